@@ -1,0 +1,186 @@
+"""What stage 3 hands on: verdicts, the reason chain, open questions, what figures show."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from explainer.study.description.figures import AnyFigure
+from explainer.study.description.rule import Claim
+from explainer.study.description.tests import AnyTest
+from explainer.study.model import Study
+
+Code = Literal["backed", "leans", "cannot-tell", "against", "not-tested"]
+
+#: From weakest to strongest; a chain is as strong as its weakest link.
+STRENGTH: tuple[Code, ...] = ("against", "not-tested", "cannot-tell", "leans", "backed")
+
+REASONS = (
+    "beyond-data", "too-few-items", "fragile", "one-step", "real-but-small", "holm",
+    "levels-disagree", "reversal", "gauge-too-coarse", "shared-trend", "only-averages",
+    "one-group", "mixture", "no-margin", "reading-error", "not-a-data-question",
+)
+
+
+@dataclass(frozen=True)
+class Strip:
+    """The range strip: a number line with the zones a claim is judged by, in the test's unit.
+
+    ``claim_zone`` is where the claim needs the whole range to lie (an end may be None: open);
+    ``small_zone`` is too small to matter; ``null`` the value of "nothing there".
+    """
+
+    value: float | None
+    low: float | None
+    high: float | None
+    claim_zone: tuple[float | None, float | None] | None
+    small_zone: tuple[float, float] | None
+    null: float | None
+    unit: str
+    less_is: str = ""
+    more_is: str = ""
+    measured: tuple[float, float] | None = None
+    """For `limit`: lowest and highest reading."""
+
+
+@dataclass(frozen=True)
+class Power:
+    """What this design could see, and what would settle the claim (80% power, 5%)."""
+
+    smallest_effect: float | None
+    """In the claim's unit: the smallest true size this many items would usually find."""
+    items_needed: int | None
+    """About how many items would settle a size of ``at_effect``; None where unknown."""
+    at_effect: float | None = None
+    unit: str = ""
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """One claim (or one part of it) held against the data."""
+
+    claim: Claim
+    test: AnyTest
+    code: Code
+    reasons: tuple[str, ...]
+    estimate: float | None
+    low: float | None
+    high: float | None
+    level: float | None
+    unit: str
+    p: float | None
+    p_holm: float | None
+    n_items: int
+    n_rows: int
+    method: str
+    extra: Mapping[str, Any] = field(default_factory=dict)
+    """The extra numbers of the results file, by the names of the contract."""
+    strip: Strip | None = None
+    power: Power | None = None
+    detail: Mapping[str, Any] = field(default_factory=dict)
+    """Names and numbers sentences need: ``fragile_item``, ``one_step_at``, ``without_item``,
+    ``measured_from``, ``measured_to``, ``group_only``, ``margin``, ``flagged`` …"""
+    parts: tuple[Verdict, ...] = ()
+    """The verdicts of a claim with several ``tests``; the claim's own is the weakest."""
+    table: str = ""
+
+
+@dataclass(frozen=True)
+class ChainLink:
+    """One reason of a rule, with the step to the next."""
+
+    claim: str
+    code: Code
+    therefore: str | None
+    weakest: bool
+
+
+@dataclass(frozen=True)
+class Chain:
+    """The reasons given for a rule; as strong as the weakest."""
+
+    code: Code
+    weakest: str
+    links: tuple[ChainLink, ...]
+
+
+@dataclass(frozen=True)
+class StatedCheck:
+    """A number the report prints, worked out again.  ``stated`` is kept as printed."""
+
+    what: str
+    where: str
+    stated: str
+    recomputed: float | None
+    agrees: bool | None
+    possible: bool | None
+    unit: str = ""
+    tolerance: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class OpenQuestion:
+    """What nobody knows yet.  ``source`` is ``author`` or the code that raised it."""
+
+    source: str
+    ask: str | None
+    settled_by: str | None
+    claim: str | None = None
+    items_needed: int | None = None
+    detail: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing a figure shows: a kind that phrases know, numbers, and where to point.
+
+    ``at`` is the point in the figure's own units that a callout points at.
+    """
+
+    kind: str
+    numbers: Mapping[str, float | int | str | None]
+    at: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
+class NumbersTable:
+    """The numbers behind a figure, as shown beneath it and as CSV."""
+
+    columns: tuple[str, ...]
+    units: tuple[str, ...]
+    rows: tuple[tuple[str | float | None, ...], ...]
+
+
+@dataclass(frozen=True)
+class FigureResult:
+    """Everything a figure draws and says; ``data`` is the kind's own frozen dataclass."""
+
+    figure: AnyFigure
+    data: Any
+    findings: tuple[Finding, ...]
+    table: NumbersTable
+    n_items: int
+    n_rows: int
+    claims: tuple[str, ...] = ()
+    """Ids of the claims this figure shows."""
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """A study, reanalysed and judged: the input of words, charts and editions."""
+
+    study: Study
+    verdicts: tuple[Verdict, ...]
+    chain: Chain | None
+    stated: tuple[StatedCheck, ...]
+    questions: tuple[OpenQuestion, ...]
+    figures: tuple[FigureResult, ...]
+    thresholds: Mapping[str, float] = field(default_factory=dict)
+
+    def verdict(self, claim: str) -> Verdict:
+        return next(v for v in self.verdicts if v.claim.id == claim)
+
+    def figure(self, figure: str) -> FigureResult:
+        return next(f for f in self.figures if f.figure.id == figure)

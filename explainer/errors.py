@@ -1,0 +1,120 @@
+"""Everything that can go wrong for a user, in one tree.
+
+    ExplainerError                 caught once, in cli.py; never shown as a traceback
+    ├── UsageError                 exit 2: the command was given something it cannot take
+    ├── StudyError                 exit 3: a study has problems; carries every one of them
+    │   ├── DescriptionError         study.yaml: syntax, keys, values, names that match nothing
+    │   ├── TableError               a CSV file: columns, cells, units, duplicates
+    │   └── WorkspaceError           settings.yaml, glossary or templates of the workspace
+    └── OutputError                exit 4: the site could not be written; the old one stands
+        ├── TargetBusyError          another publish holds the target
+        └── BrokenPageError          a page we made links to nothing or asks for the network
+
+A ``Problem`` is one line for a person: where, what was found, what was expected and what
+happens because of it.  Library errors (YAML, pandas, pydantic, pint, WeasyPrint, the
+operating system) are turned into one of these where they arise.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["error", "warning"]
+
+
+@dataclass(frozen=True, order=True)
+class Problem:
+    """One thing wrong with a user's file, as one line.
+
+    ``file`` is the name the user knows (``study.yaml``, ``shots.csv``).  In YAML ``line`` and
+    ``column`` count from 1; in a CSV ``row`` counts spreadsheet rows from 1 (the header is row
+    1) and ``cell`` is the column's name.  ``text`` and ``width`` locate the offending text for
+    a marker under it, where that is known.
+    """
+
+    file: str
+    line: int = 1
+    column: int = 1
+    row: int | None = None
+    cell: str | None = None
+    found: str = ""
+    expected: str = ""
+    happens: str = ""
+    severity: Severity = "error"
+    code: str = ""
+    hint: str = ""
+
+    @property
+    def place(self) -> str:
+        if self.row is None:
+            return f"{self.file}:{self.line}:{self.column}"
+        if self.cell is None:
+            return f"{self.file}: row {self.row}"
+        return f"{self.file}: row {self.row}, column {self.cell}"
+
+    def __str__(self) -> str:
+        words = f"found {self.found}"
+        if self.expected:
+            words += f", expected {self.expected}"
+        if self.hint:
+            words += f" ({self.hint})"
+        if self.happens:
+            words += f"; {self.happens}"
+        kind = "warning: " if self.severity == "warning" else ""
+        return one_line(f"{self.place}: {kind}{words}")
+
+
+def one_line(text: str) -> str:
+    """``text`` with control characters and line breaks made visible: a message is one line."""
+    return "".join(c if c.isprintable() else repr(c)[1:-1] for c in text)
+
+
+class ExplainerError(Exception):
+    """Base of all errors a user can cause; ``exit_status`` is what the command returns."""
+
+    exit_status = 1
+
+
+class UsageError(ExplainerError):
+    """The command line asks for something that does not exist or cannot be combined."""
+
+    exit_status = 2
+
+
+class StudyError(ExplainerError):
+    """A study that cannot be published as it stands; ``problems`` holds each reason."""
+
+    exit_status = 3
+
+    def __init__(self, problems: Problem | tuple[Problem, ...] | list[Problem]) -> None:
+        self.problems: tuple[Problem, ...] = (
+            (problems,) if isinstance(problems, Problem) else tuple(problems)
+        )
+        super().__init__("\n".join(str(p) for p in self.problems))
+
+
+class DescriptionError(StudyError):
+    """study.yaml cannot be read or contradicts itself."""
+
+
+class TableError(StudyError):
+    """A CSV file cannot be read, or a value in it is impossible."""
+
+
+class WorkspaceError(StudyError):
+    """The workspace's own settings, glossary or templates are faulty."""
+
+
+class OutputError(ExplainerError):
+    """The site could not be written; whatever was published before is untouched."""
+
+    exit_status = 4
+
+
+class TargetBusyError(OutputError):
+    """Another publish is writing to the same place."""
+
+
+class BrokenPageError(OutputError):
+    """A finished page links to something that is not there, or would need the network."""

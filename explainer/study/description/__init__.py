@@ -1,0 +1,1 @@
+"""What ``study.yaml`` may say: one frozen model per block, each key explained where it stands."""

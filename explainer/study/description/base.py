@@ -1,0 +1,24 @@
+"""Shared ground of all models: frozen, no unknown keys, and the small types many blocks use."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Id = Annotated[
+    str, Field(pattern=r"^[a-z0-9][a-z0-9-]*$", max_length=60, description="lower case, digits, -")
+]
+Text = Annotated[str, Field(min_length=1, max_length=20_000)]
+Name = Annotated[str, Field(min_length=1, max_length=120)]
+Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
+NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
+Finite = Annotated[float, Field(allow_inf_nan=False)]
+#: One checkpoint, or the first and last of a window over which an item's mean is taken.
+Checkpoint = Finite | tuple[Finite, Finite]
+
+
+class Block(BaseModel):
+    """A block of study.yaml.  Frozen, so that no later stage can change what the author wrote."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, strict=False)

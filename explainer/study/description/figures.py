@@ -1,0 +1,111 @@
+"""The figures an author may ask for: one model per kind."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from explainer.study.description.base import (
+    Block, Checkpoint, Finite, Id, Name, NotNegative, Text,
+)
+
+
+class Figure(Block):
+    """What all figures share."""
+
+    id: Id = Field(description="its name in links: `fig-ID`")
+    table: Name = Field(description="the table it is drawn from")
+    report_figure: Name | None = Field(None, description="the report's figure: Figure 1, page 4")
+    title: Text | None = Field(None, description="the author's own title, in place of ours")
+    say: Text | None = Field(None, description="the author's own words, in Markdown")
+    yardstick: Literal["contact-patch", "roll-out"] | None = Field(
+        None, description="a labelled physics curve beside the data; never a verdict"
+    )
+
+
+class OverUse(Figure):
+    """One line per item over the checkpoints."""
+
+    kind: Literal["over-use"]
+    y: Name = Field(description="the measure")
+    group: Name | None = Field(None, description="column that sorts the lines")
+
+
+class Scatter(Figure):
+    """One measure against another."""
+
+    kind: Literal["scatter"]
+    x: Name = Field(description="the measure along the bottom")
+    y: Name = Field(description="the measure up the side")
+    join: bool | Literal["yes", "no"] = Field(False, description="draw each item's journey")
+    line_from: Name | None = Field(None, description="table whose items give the line")
+
+    @property
+    def joined(self) -> bool:
+        return self.join in (True, "yes")
+
+
+class ShotSeries(Figure):
+    """A value per shot, in order."""
+
+    kind: Literal["shot-series"]
+    y: Name = Field(description="the measure")
+    order: Name | None = Field(None, description="column that numbers the shots")
+    first: int | None = Field(None, ge=1, description="how many first shots to compare")
+    last: int | None = Field(None, ge=1, description="with how many last ones")
+
+
+class BallPaths(Figure):
+    """Board against feet down the lane."""
+
+    kind: Literal["ball-paths"]
+    distance: Name = Field("distance", description="column of feet down the lane")
+    board: Name = Field("board", description="column of boards")
+    by: Name | None = Field(None, description="checkpoint or group column that sorts the paths")
+    hand: Literal["right", "left"] = Field("right", description="the side boards count from")
+
+
+class Groups(Figure):
+    """Items side by side."""
+
+    kind: Literal["groups"]
+    y: Name = Field(description="the measure")
+    by: Name = Field(description="the column that sorts items")
+    at: Checkpoint | None = Field(None, description="checkpoint, or a window of two")
+
+
+class Rates(Figure):
+    """Successes out of attempts."""
+
+    kind: Literal["rates"]
+    successes: Name = Field(description="column of successes")
+    attempts: Name = Field(description="column of attempts")
+    by: Name = Field(description="column of the condition")
+    within: Name | None = Field(None, description="column of who repeats under both")
+
+
+class Gauge(Figure):
+    """Operators, items, repeats."""
+
+    kind: Literal["gauge"]
+    y: Name = Field(description="the measure")
+    operator: Name = Field(description="column of the operator")
+    repeat: Name = Field(description="column that numbers the repeats")
+
+
+class Limit(Figure):
+    """Readings against a rule's limit."""
+
+    kind: Literal["limit"]
+    y: Name = Field(description="the measure")
+    at_least: Finite | None = Field(None, description="lower limit")
+    at_most: Finite | None = Field(None, description="upper limit")
+    at: Checkpoint | None = Field(None, description="checkpoint, or a window of two")
+    u: NotNegative | None = Field(None, description="standard uncertainty of a reading")
+
+
+AnyFigure = Annotated[
+    OverUse | Scatter | ShotSeries | BallPaths | Groups | Rates | Gauge | Limit,
+    Field(discriminator="kind"),
+]

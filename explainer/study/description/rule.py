@@ -1,0 +1,167 @@
+"""Claims, the rule that rests on them, the report's own arithmetic, questions and advice."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field, model_validator
+
+from explainer.study.description.base import Block, Finite, Id, Name, NotNegative, Positive, Text
+from explainer.study.description.tests import AnyTest, UpDown
+
+
+class Claim(Block):
+    """One thing the report says, and how to hold it against the data."""
+
+    id: Id
+    report_says: Text = Field(description="the report's own sentence, quoted")
+    plainly: Text | None = Field(None, description="the same in everyday words")
+    page: int | str | None = Field(None, description="where it stands")
+    figure: Id | None = Field(None, description="the figure that shows it")
+    key: bool | Literal["yes", "no"] = Field(False, description="one of its key findings")
+    test: AnyTest | None = Field(None, description="how to hold it against the data")
+    tests: tuple[AnyTest, ...] = Field((), description="if one sentence says two things")
+
+    @model_validator(mode="after")
+    def _some_test(self) -> Claim:
+        if (self.test is None) == (not self.tests):
+            raise ValueError("either `test` or `tests`")
+        return self
+
+    @property
+    def all_tests(self) -> tuple[AnyTest, ...]:
+        return (self.test,) if self.test is not None else self.tests
+
+    @property
+    def is_key(self) -> bool:
+        return self.key in (True, "yes")
+
+
+class Compute(Block):
+    """A number the report states, to be worked out again."""
+
+    mean: Name | None = None
+    sd: Name | None = None
+    difference: Name | None = Field(None, description="measure; with `at` and `to`, or `by`, a, b")
+    percent: Name | None = Field(None, description="percent change of a measure from `at` to `to`")
+    r: tuple[Name, Name] | None = None
+    share: Name | None = Field(None, description="share of rows where column equals `is`")
+    count: Name | None = Field(None, description="`items`, `rows`, or a measure's readings")
+    min: Name | None = None
+    max: Name | None = None
+    table: Name | None = None
+    at: Finite | None = None
+    to: Finite | None = None
+    by: Name | None = None
+    is_: str | Finite | None = Field(None, alias="is", description="the value of `by` to take")
+    a: str | Finite | None = None
+    b: str | Finite | None = None
+
+    @property
+    def what(self) -> str:
+        names = ("mean", "sd", "difference", "percent", "r", "share", "count", "min", "max")
+        return next(n for n in names if getattr(self, n) is not None)
+
+    @model_validator(mode="after")
+    def _one(self) -> Compute:
+        names = ("mean", "sd", "difference", "percent", "r", "share", "count", "min", "max")
+        if sum(getattr(self, n) is not None for n in names) != 1:
+            raise ValueError("exactly one of " + ", ".join(names))
+        return self
+
+
+class Possible(Block):
+    """Can this average or percentage come from that many whole steps at all?"""
+
+    mean_of: str | None = Field(None, pattern=r"^(whole numbers|steps of [0-9.]+)$")
+    percent_of: str | None = Field(None, description="what is counted: strikes, items")
+    n: int = Field(ge=1)
+
+    @model_validator(mode="after")
+    def _one(self) -> Possible:
+        if (self.mean_of is None) == (self.percent_of is None):
+            raise ValueError("either mean_of or percent_of")
+        return self
+
+
+class Stated(Block):
+    """A number as printed in the report."""
+
+    what: Text
+    where: Name | None = None
+    value: str = Field(max_length=40, description="as printed, in quotes: trailing zeros count")
+    compute: Compute | None = None
+    possible: Possible | None = None
+
+    @model_validator(mode="after")
+    def _some(self) -> Stated:
+        if self.compute is None and self.possible is None:
+            raise ValueError("`compute` or `possible`")
+        return self
+
+
+class RuleLimit(Block):
+    """What a ball must read."""
+
+    measure: Name
+    at_least: Finite | None = None
+    at_most: Finite | None = None
+
+    @model_validator(mode="after")
+    def _one(self) -> RuleLimit:
+        if (self.at_least is None) == (self.at_most is None):
+            raise ValueError("either at_least or at_most")
+        return self
+
+
+class Link(Block):
+    """One link of the chain, and the step from it to the next."""
+
+    claim: Id
+    therefore: Text | None = Field(None, description="what is said to follow")
+
+
+class Rule(Block):
+    """A rule that is said to rest on the claims."""
+
+    change: Text = Field(description="what changes")
+    in_force: str | None = Field(None, description="from when, as year-month-day")
+    limit: RuleLimit | None = None
+    affects: Text | None = Field(None, description="who is affected")
+    reading: Text | None = Field(None, description="how to take a reading that counts")
+    u: NotNegative | None = Field(None, description="standard uncertainty of such a reading")
+    reasons: tuple[Id | Link, ...] = Field((), description="claim ids, in order: the chain")
+
+    @property
+    def links(self) -> tuple[Link, ...]:
+        return tuple(
+            r if isinstance(r, Link) else Link(claim=r, therefore=None) for r in self.reasons
+        )
+
+
+class Question(Block):
+    """What nobody knows yet."""
+
+    ask: Text
+    settled_by: Text | None = None
+    id: Id | None = Field(None, description="so that another study can answer it")
+
+
+class Advice(Block):
+    """What to do about it."""
+
+    do: Text
+    because: tuple[Id, ...] = ()
+
+
+class Correction(Block):
+    """What was wrong in an earlier edition of this explainer."""
+
+    date: str
+    what: Text
+
+
+__all__ = [
+    "Advice", "Claim", "Compute", "Correction", "Link", "Possible", "Positive", "Question",
+    "Rule", "RuleLimit", "Stated", "UpDown",
+]

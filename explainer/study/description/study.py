@@ -1,0 +1,54 @@
+"""The whole of ``study.yaml``, and of a workspace's ``settings.yaml``."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from explainer.study.description.base import Block, Id, Name, Text
+from explainer.study.description.figures import AnyFigure
+from explainer.study.description.measures import Measure
+from explainer.study.description.rule import Advice, Claim, Correction, Question, Rule, Stated
+from explainer.study.description.sources import Excluded, Report, TableFile, Tested, Use
+
+
+class Description(Block):
+    """A study, as its author describes it."""
+
+    title: Text = Field(description="the explainer's title")
+    question: Text = Field(description="the question, as a bowler would ask it")
+    invented: bool | Literal["yes", "no"] = Field(False, description="made-up data: said everywhere")
+    topic: Id | None = Field(None, description="ties studies of one question together")
+    answers: str | None = Field(None, description="other-study/question that this one answers")
+    intro: Text | None = Field(None, description="the author's opening words, in Markdown")
+    data_source: Text | None = Field(None, description="source and licence of open data")
+    report: Report | None = Field(None, description="the report that is explained")
+    tested: Tested = Field(description="what counts as one, and how many there were")
+    use: Use | None = Field(None, description="the checkpoints, if items were used")
+    measures: dict[Name, Measure] = Field(description="what was measured")
+    tables: dict[Name, TableFile] = Field(min_length=1, description="the CSV files")
+    figures: tuple[AnyFigure, ...] = Field((), description="the figures to draw")
+    claims: tuple[Claim, ...] = Field((), description="what the report says")
+    stated: tuple[Stated, ...] = Field((), description="numbers the report prints")
+    rule: Rule | None = Field(None, description="the rule that rests on the claims")
+    questions: tuple[Question, ...] = Field((), description="what nobody knows yet")
+    advice: tuple[Advice, ...] = Field((), description="what to do about it")
+    corrections: tuple[Correction, ...] = Field((), description="what was wrong before")
+    excluded: tuple[Excluded, ...] = Field((), description="readings left out, with the cause")
+    thresholds: dict[str, float] = Field({}, description="in place of ours, by name")
+
+    @property
+    def is_invented(self) -> bool:
+        return self.invented in (True, "yes")
+
+
+class Settings(Block):
+    """What is true of the whole workspace."""
+
+    title: Text = "Explained"
+    base_address: str | None = Field(None, description="where the site will be read: https://…")
+    paper: Literal["letter", "a4"] = "letter"
+    units_first: Literal["inch", "metric"] = "inch"
+    speaking_rate: int = Field(150, ge=60, le=300, description="words a minute")
+    audience: Literal["viewer", "league", "coach"] = "viewer"

@@ -1,0 +1,172 @@
+"""The ways a claim can be held against the data: one model per test kind."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from explainer.study.description.base import (
+    Block, Checkpoint, Finite, Name, NotNegative, Positive, Text,
+)
+
+UpDown = Literal["up", "down", "any"]
+
+
+class Operand(Block):
+    """A measure in a named table, where x and y stand in two."""
+
+    table: Name = Field(description="the table")
+    measure: Name = Field(description="the measure")
+
+
+XY = Name | Operand
+
+
+class ClaimTest(Block):
+    """What all tests share."""
+
+    table: Name | None = Field(None, description="the table, if the measure stands in several")
+
+
+class Change(ClaimTest):
+    """Each item's change between two checkpoints."""
+
+    kind: Literal["change"]
+    measure: Name
+    from_: Checkpoint = Field(alias="from", description="checkpoint (or window) before")
+    to: Checkpoint = Field(description="checkpoint (or window) after")
+    direction: UpDown = Field("any", description="which way the claim says")
+    at_least: Positive | None = Field(None, description="the size the claim says, at least")
+
+
+class NoChange(ClaimTest):
+    """Equivalence: a change too small to matter."""
+
+    kind: Literal["no-change"]
+    measure: Name
+    from_: Checkpoint = Field(alias="from", description="checkpoint (or window) before")
+    to: Checkpoint = Field(description="checkpoint (or window) after")
+    margin: Positive | None = Field(None, description="else the measure's `matters_from`")
+
+
+class Difference(ClaimTest):
+    """One group of items, or one condition, against another."""
+
+    kind: Literal["difference"]
+    measure: Name
+    by: Name = Field(description="the column that tells a from b")
+    a: str | Finite
+    b: str | Finite
+    direction: Literal["higher", "lower", "any"] = Field("any", description="a against b")
+    at: Checkpoint | None = None
+    within: Name | None = Field(None, description="the same item under both: paired")
+    at_least: Positive | None = Field(None, description="the size the claim says, at least")
+
+
+class Association(ClaimTest):
+    """Between items: those with more x have more (or less) y."""
+
+    kind: Literal["association"]
+    x: XY
+    y: XY
+    direction: Literal["positive", "negative", "any"] = "any"
+    strong: bool | Literal["yes", "no"] = Field(False, description="the claim says: strongly")
+    at: Checkpoint | None = None
+
+
+class NoAssociation(ClaimTest):
+    """No relation worth the name: the likely range of r lies inside a margin."""
+
+    kind: Literal["no-association"]
+    x: XY
+    y: XY
+    margin: Positive | None = Field(None, description="in r; .7 says `not strong`")
+    at: Checkpoint | None = None
+    within: bool | Literal["yes", "no"] = Field(False, description="within items, not between")
+
+
+class TracksWithin(ClaimTest):
+    """Within an item: as its x changes, its y changes."""
+
+    kind: Literal["tracks-within"]
+    x: XY
+    y: XY
+    direction: Literal["positive", "negative", "any"] = "any"
+
+
+class SameLine(ClaimTest):
+    """Does use move an item along the line that different items lie on?"""
+
+    kind: Literal["same-line"]
+    x: XY
+    y: XY
+    line_from: Name | None = Field(None, description="table of other, new items")
+
+
+class BreakIn(ClaimTest):
+    """Most of the change has happened by a checkpoint named beforehand."""
+
+    kind: Literal["break-in"]
+    measure: Name
+    by: Checkpoint = Field(description="the checkpoint by which it is said to have happened")
+    from_: Checkpoint = Field(alias="from")
+    to: Checkpoint
+
+
+class Trend(ClaimTest):
+    """A drift over a numbered series."""
+
+    kind: Literal["trend"]
+    measure: Name
+    over: Name = Field(description="the column that numbers the series")
+    direction: UpDown = "any"
+
+
+class Repeatability(ClaimTest):
+    """Gauge study: operators, items, repeats."""
+
+    kind: Literal["repeatability"]
+    measure: Name
+    operator: Name
+    repeat: Name
+    good_enough: Positive = Field(10.0, description="% of study variation")
+    detects: Positive | None = Field(None, description="a difference it must be able to see")
+
+
+class LimitTest(ClaimTest):
+    """Each item's reading against a limit with a guard band."""
+
+    kind: Literal["limit"]
+    measure: Name
+    at_least: Finite | None = None
+    at_most: Finite | None = None
+    at: Checkpoint | None = None
+    u: NotNegative | None = Field(None, description="standard uncertainty of the value judged")
+
+
+class RateDifference(ClaimTest):
+    """Successes out of attempts under a against b."""
+
+    kind: Literal["rate-difference"]
+    successes: Name
+    attempts: Name
+    by: Name
+    a: str | Finite
+    b: str | Finite
+    direction: Literal["higher", "lower", "any"] = "any"
+    within: Name | None = Field(None, description="who repeats under both conditions")
+
+
+class NotTestable(ClaimTest):
+    """Not a question for data."""
+
+    kind: Literal["not-testable"]
+    because: Text
+
+
+AnyTest = Annotated[
+    Change | NoChange | Difference | Association | NoAssociation | TracksWithin | SameLine
+    | BreakIn | Trend | Repeatability | LimitTest | RateDifference | NotTestable,
+    Field(discriminator="kind"),
+]

@@ -1,0 +1,105 @@
+"""What stage 1 hands on: a study whose every name, unit and cell has been checked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pandas as pd
+
+from explainer.errors import Problem
+from explainer.study.description.measures import Measure
+from explainer.study.description.study import Description, Settings
+
+
+@dataclass(frozen=True)
+class Workspace:
+    """A folder with ``studies/``; its own glossary and templates come before ours."""
+
+    root: Path
+    settings: Settings
+    glossary_folders: tuple[Path, ...]
+    """Searched in order; the first entry of a term wins."""
+    template_folders: tuple[Path, ...]
+    """Searched in order; the first file of a name wins."""
+
+
+@dataclass(frozen=True)
+class CellNote:
+    """A cell that is not a reading: missing, or excluded by the author."""
+
+    table: str
+    row: int
+    """Spreadsheet row; the header is row 1."""
+    column: str
+    item: str
+    use: float | None
+    mark: str
+    """What stood in the cell; empty for an empty cell."""
+    why: str = ""
+    """The author's physical cause, for excluded readings."""
+
+
+@dataclass(frozen=True)
+class Table:
+    """One CSV file, tidy, in the description's units.
+
+    ``frame`` has one row per CSV row, indexed by spreadsheet row (the header is row 1), with
+    columns named as in study.yaml.  Measures are float64 in the measure's unit, missing and
+    excluded readings NaN; item, group, operator and condition columns are text; use, order and
+    repeat columns are numbers.
+    """
+
+    name: str
+    file: str
+    frame: pd.DataFrame
+    item: str
+    """The column that names the item; also the word for one (ball)."""
+    use: str | None
+    """The checkpoint column, None where the table has none."""
+    group: str | None
+    order: str | None
+    measures: tuple[str, ...]
+    """Names of the measures this table holds, derived ones included."""
+    checkpoints: tuple[float, ...]
+    """Sorted distinct values of ``use``; empty without one."""
+    items: tuple[str, ...]
+    """Distinct items in order of appearance."""
+    use_term: str = ""
+    use_unit: str = ""
+    source: str = ""
+    reading_error: float = 0.0
+    mean_of: int | None = None
+    """Set where rows are published averages of that many items, not items."""
+    sd_column: str | None = None
+    notes: tuple[CellNote, ...] = ()
+
+
+@dataclass(frozen=True)
+class Study:
+    """A study folder, read and found sound; the input of every later stage."""
+
+    id: str
+    folder: Path
+    workspace: Workspace
+    description: Description
+    tables: Mapping[str, Table]
+    sha256: Mapping[str, str]
+    """Content hash of each file read, by its name in the folder."""
+    warnings: tuple[Problem, ...] = ()
+    places: Mapping[tuple[str | int, ...], tuple[int, int]] = field(default_factory=dict)
+    """Line and column, from 1, of each value of study.yaml, by its path."""
+
+    def measure(self, name: str) -> Measure:
+        return self.description.measures[name]
+
+    def term(self, name: str) -> str:
+        """The name a reader knows a measure by."""
+        return self.description.measures[name].term or name.replace("_", " ").replace("-", " ")
+
+    def table_of(self, measure: str, table: str | None = None) -> Table:
+        """The table a test on ``measure`` reads: the one named, else the only one that has it."""
+        if table is not None:
+            return self.tables[table]
+        return next(t for t in self.tables.values() if measure in t.measures)

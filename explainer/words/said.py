@@ -1,0 +1,73 @@
+"""What stage 4 hands on: every sentence a page, sheet, card or script shows, ready to set.
+
+Fields named ``…_html`` are safe HTML with glossary links; all others are plain text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True)
+class FigureWords:
+    """A figure's sentences.  ``title`` is its answer, at the strength of its verdict."""
+
+    title: str
+    looking_at: str
+    how_to_read: str
+    shows: str
+    cannot_show: str
+    description: str
+    """For a listener: what the figure shows, in a few sentences."""
+    x_label: str
+    y_label: str
+    x_ends: tuple[str, str] = ("", "")
+    """Words for the low and the high end of an axis: ("smoother", "rougher")."""
+    y_ends: tuple[str, str] = ("", "")
+    callouts: tuple[tuple[str, tuple[float, float]], ...] = ()
+    """Short texts and the point each one speaks of, in the figure's units."""
+    note: str = ""
+    """Said on the figure itself: n, made-up data, what was thinned."""
+
+
+@dataclass(frozen=True)
+class ClaimWords:
+    """A claim's sentences."""
+
+    label: str
+    """The verdict's label: Backed by this data."""
+    plainly: str
+    says: str
+    """What the data say about it, with n and range; never more than the verdict."""
+    because: tuple[str, ...]
+    """One sentence per reason code."""
+    settle: str
+    """What would settle it; empty where nothing is open."""
+    strip: str
+    """The range strip in words, for a listener."""
+    estimate: str
+    """The estimate with its unit and range, short."""
+    method: str
+
+
+@dataclass(frozen=True)
+class StudyWords:
+    """The study's own sentences."""
+
+    answer: str
+    short: tuple[str, ...]
+    """The 30-second version, one paragraph each."""
+    long: tuple[str, ...]
+    """The two-minute version."""
+    tested: str
+    claims: Mapping[str, ClaimWords] = field(default_factory=dict)
+    figures: Mapping[str, FigureWords] = field(default_factory=dict)
+    chain: str = ""
+    questions: tuple[tuple[str, str, str], ...] = ()
+    """(the question, why it is open, what would settle it)"""
+    stated: tuple[str, ...] = ()
+    several: str = ""
+    """How many claims were tested at once, and how many survive the correction."""
+    disclaimer: str = ""
+    """Said on every page of an invented study."""
