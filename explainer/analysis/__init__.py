@@ -1,0 +1,1 @@
+"""Stage 2, reanalyse: arrays in, numbers with their likely ranges out; no words, no files."""

@@ -1,0 +1,1 @@
+"""Stage 5, draw: results and their sentences into annotated figures."""

@@ -1,0 +1,1 @@
+"""Stage 3, judge: each claim held against the numbers; the chain; the open questions."""

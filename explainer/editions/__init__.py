@@ -1,0 +1,1 @@
+"""Stage 6, render: everything so far into a page, sheets and a script."""

@@ -1,0 +1,1 @@
+"""Stage 7, publish: editions into a site, whole or untouched."""

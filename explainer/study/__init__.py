@@ -1,0 +1,1 @@
+"""Stage 1, read: a study folder in, a checked ``Study`` out."""

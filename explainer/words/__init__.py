@@ -1,0 +1,1 @@
+"""Stage 4, say: results into sentences, glossary links and numbers people can picture."""
