@@ -9,6 +9,7 @@ from pydantic import Field
 from explainer.study.description.base import (
     Block, Checkpoint, Finite, Id, Name, NotNegative, Text,
 )
+from explainer.study.description.tests import XY
 
 
 class Figure(Block):
@@ -36,8 +37,8 @@ class Scatter(Figure):
     """One measure against another."""
 
     kind: Literal["scatter"]
-    x: Name = Field(description="the measure along the bottom")
-    y: Name = Field(description="the measure up the side")
+    x: XY = Field(description="the measure along the bottom, if need be with its table")
+    y: XY = Field(description="the measure up the side, if need be with its table")
     join: bool | Literal["yes", "no"] = Field(False, description="draw each item's journey")
     line_from: Name | None = Field(None, description="table whose items give the line")
 

@@ -1,0 +1,69 @@
+"""Makes the data of ``studies/cover-texture``: invented balls on an invented bench, truth known.
+
+Run it to write the two CSV files again::
+
+    python tests/demo/cover_texture.py studies/cover-texture
+
+The truth, which ``tests/demo/test_cover_texture.py`` asks the tool to recover:
+
+* texture falls with games, most of it early (an exponential with a scale of 8 games);
+* hardness does not change at all;
+* hook does not change with games either, but it varies too much from one lane day to the next
+  for eight balls to show it;
+* balls with a rougher cover hook more (slope 0.09 board per microinch between balls), yet within
+  a ball hook does not follow its texture (slope 0).
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+SEED = 20260213
+GAMES = (0, 10, 20, 30, 45, 60)
+SHOTS = 10
+#: Mean texture change from game 0 to game 60, in microinches, if every ball had the mean fall.
+TRUE_FALL = -22.0
+FALL_SCALE = 8.0
+TRUE_SLOPE_BETWEEN = 0.09
+TRUE_SLOPE_WITHIN = 0.0
+
+BALLS = tuple(
+    (f"{letter}{number}", model)
+    for letter, model in (("P", "Plover"), ("T", "Teasel"))
+    for number in range(1, 5)
+)
+
+
+def make(seed: int = SEED) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The checkpoint table (8 balls × 6 checkpoints) and the shot table (10 shots at each)."""
+    rng = np.random.default_rng(seed)
+    start = rng.permutation(np.linspace(52, 96, len(BALLS))) + rng.normal(0, 2, len(BALLS))
+    fall = rng.normal(TRUE_FALL, 3, len(BALLS))
+    hardness = np.array([75.6] * 4 + [77.2] * 4) + rng.normal(0, 0.6, len(BALLS))
+    hook_level = 5 + TRUE_SLOPE_BETWEEN * (start + fall * 0.75) + rng.normal(0, 0.4, len(BALLS))
+    readings, shots = [], []
+    for i, (ball, model) in enumerate(BALLS):
+        for games in GAMES:
+            reached = fall[i] * (1 - np.exp(-games / FALL_SCALE))
+            texture = start[i] + reached + rng.normal(0, 1.5)
+            readings.append((ball, model, games, round(texture), round(hardness[i] + rng.normal(0, 0.3), 1)))
+            lane_day = rng.normal(0, 1.0)
+            for shot in range(1, SHOTS + 1):
+                hook = hook_level[i] + lane_day + rng.normal(0, 1.6)
+                shots.append((ball, model, games, shot, round(hook * 2) / 2))
+    checkpoints = pd.DataFrame(readings, columns=["ball", "model", "games", "texture", "hardness"])
+    return checkpoints, pd.DataFrame(shots, columns=["ball", "model", "games", "shot", "hook"])
+
+
+def main(folder: Path) -> None:
+    checkpoints, shots = make()
+    checkpoints.to_csv(folder / "checkpoints.csv", index=False, lineterminator="\n")
+    shots.to_csv(folder / "shots.csv", index=False, lineterminator="\n")
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]))
