@@ -1,0 +1,190 @@
+"""Successes out of attempts: one rate, two rates, and two rates in several strata.
+
+One bowler's independent attempts: Wilson's score interval (Wilson 1927) and Newcombe's hybrid
+score interval for a difference (Newcombe 1998, method 10).  Several bowlers: t over each
+bowler's own difference is primary; Cochran–Mantel–Haenszel and Breslow–Day are secondary and
+speak of these bowlers only.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from scipy.special import ndtr, ndtri
+
+from explainer.analysis.change import mean_change
+from explainer.analysis.result import Estimate, Interval, Undefined
+
+Array = npt.NDArray[np.float64]
+
+
+def wilson(successes: float, attempts: float, level: float = 0.95) -> Interval | Undefined:
+    """Wilson's score range of a proportion (0 to 1); Undefined without attempts.
+
+    ValueError unless 0 ≤ successes ≤ attempts.
+    """
+    _check(successes, attempts)
+    if attempts == 0:
+        return Undefined("no-attempts", 0, "Wilson score")
+    z = float(ndtri((1 + level) / 2))
+    p = successes / attempts
+    middle = (p + z * z / (2 * attempts)) / (1 + z * z / attempts)
+    half = z * math.sqrt(p * (1 - p) / attempts + z * z / (4 * attempts**2)) / (
+        1 + z * z / attempts
+    )
+    low = 0.0 if successes == 0 else max(middle - half, 0.0)
+    high = 1.0 if successes == attempts else min(middle + half, 1.0)
+    return Interval(low, high, level)
+
+
+def newcombe(
+    successes_a: float, attempts_a: float, successes_b: float, attempts_b: float
+) -> Estimate | Undefined:
+    """Rate a minus rate b, for one bowler's independent attempts (Newcombe 1998, method 10).
+
+    Rates are proportions from 0 to 1; p is that of the score test with a pooled rate (chi-square
+    without continuity correction), None where all attempts ended alike.  ``n_items`` is 1.
+    """
+    method = "Newcombe hybrid score"
+    _check(successes_a, attempts_a)
+    _check(successes_b, attempts_b)
+    if attempts_a == 0 or attempts_b == 0:
+        return Undefined("no-attempts", 1, method)
+    a, b = successes_a / attempts_a, successes_b / attempts_b
+    pooled = (successes_a + successes_b) / (attempts_a + attempts_b)
+    spread = math.sqrt(pooled * (1 - pooled) * (1 / attempts_a + 1 / attempts_b))
+    p = None if spread == 0 else float(2 * ndtr(-abs(a - b) / spread))
+    at95, at90, at80 = (
+        _newcombe(successes_a, attempts_a, successes_b, attempts_b, level)
+        for level in (0.95, 0.90, 0.80)
+    )
+    return Estimate(a - b, at95, at90, at80, p, 1, method)
+
+
+def _newcombe(s_a: float, n_a: float, s_b: float, n_b: float, level: float) -> Interval:
+    a, b = s_a / n_a, s_b / n_b
+    of_a, of_b = wilson(s_a, n_a, level), wilson(s_b, n_b, level)
+    assert isinstance(of_a, Interval) and isinstance(of_b, Interval)
+    down = math.hypot(a - of_a.low, of_b.high - b)
+    up = math.hypot(of_a.high - a, b - of_b.low)
+    return Interval(a - b - down, a - b + up, level)
+
+
+def per_item_difference(
+    successes_a: npt.ArrayLike,
+    attempts_a: npt.ArrayLike,
+    successes_b: npt.ArrayLike,
+    attempts_b: npt.ArrayLike,
+) -> Estimate | Undefined:
+    """Each item's rate under a minus its rate under b (0 to 1), t over items.
+
+    One entry per item in each array; an item without attempts under both has no difference and
+    is left out (``n_items`` counts the rest).
+    """
+    s_a, n_a, s_b, n_b = (
+        np.asarray(v, dtype=np.float64)
+        for v in (successes_a, attempts_a, successes_b, attempts_b)
+    )
+    tried = np.isfinite(s_a) & np.isfinite(s_b) & (n_a > 0) & (n_b > 0)
+    return mean_change(s_a[tried] / n_a[tried] - s_b[tried] / n_b[tried])
+
+
+@dataclass(frozen=True)
+class Stratified:
+    """Two rates compared within strata (each bowler's own table), and pooled over them."""
+
+    odds_ratio: float | None
+    """Mantel–Haenszel common odds ratio, a against b; None where it is 0/0 or infinite."""
+    cmh: float | None
+    """Cochran–Mantel–Haenszel chi-square, 1 degree of freedom."""
+    p_cmh: float | None
+    breslow_day: float | None
+    """Breslow–Day chi-square that the odds ratio is the same in all strata."""
+    p_breslow_day: float | None
+    pooled_difference: float
+    """Rate a minus rate b with all strata thrown together."""
+    stratified_difference: float | None
+    """Mantel–Haenszel weighted mean of the strata's own differences."""
+    n_strata: int
+    """Strata with attempts under both conditions."""
+
+
+def stratified(tables: npt.ArrayLike, *, correction: bool = False) -> Stratified | Undefined:
+    """Rate a against rate b over strata, from ``tables`` of shape (strata, 2, 2).
+
+    Rows are a and b, columns successes and failures.  ``correction`` applies the continuity
+    correction to the CMH chi-square (R does by default, statsmodels and this function do not).
+    Strata without attempts under one condition carry no comparison and count only when pooled.
+    """
+    cells = np.asarray(tables, dtype=np.float64)
+    if cells.ndim != 3 or cells.shape[1:] != (2, 2):
+        raise ValueError(f"tables of shape (strata, 2, 2), not {cells.shape}")
+    attempts = cells.sum(axis=2)
+    both = attempts.min(axis=1) > 0
+    if not both.any():
+        return Undefined("no-pairs", 0, "Cochran–Mantel–Haenszel")
+    pooled = cells.sum(axis=0)
+    rate = pooled[:, 0] / pooled.sum(axis=1)
+    use = cells[both]
+    odds_ratio, cmh, p_cmh = _mantel_haenszel(use, correction)
+    breslow_day, p_breslow_day = _breslow_day(use, odds_ratio)
+    return Stratified(
+        odds_ratio, cmh, p_cmh, breslow_day, p_breslow_day,
+        float(rate[0] - rate[1]), _weighted_difference(use), int(both.sum()),
+    )
+
+
+def reversal(tables: npt.ArrayLike) -> bool:
+    """True where the pooled difference and the stratified one point opposite ways (Simpson)."""
+    cells = np.asarray(tables, dtype=np.float64)
+    both = cells.sum(axis=2).min(axis=1) > 0
+    if not both.any():
+        return False
+    pooled = cells.sum(axis=0)
+    rate = pooled[:, 0] / pooled.sum(axis=1)
+    return bool((rate[0] - rate[1]) * _weighted_difference(cells[both]) < 0)
+
+
+def _weighted_difference(cells: Array) -> float:
+    n_a, n_b = cells[:, 0].sum(axis=1), cells[:, 1].sum(axis=1)
+    weight = n_a * n_b / (n_a + n_b)
+    difference = cells[:, 0, 0] / n_a - cells[:, 1, 0] / n_b
+    return float(np.sum(weight * difference) / np.sum(weight))
+
+
+def _mantel_haenszel(
+    cells: Array, correction: bool
+) -> tuple[float | None, float | None, float | None]:
+    """Common odds ratio, CMH chi-square and its p."""
+    from statsmodels.stats.contingency_tables import StratifiedTable
+
+    total = cells.sum(axis=(1, 2))
+    for_a = float(np.sum(cells[:, 0, 0] * cells[:, 1, 1] / total))
+    for_b = float(np.sum(cells[:, 0, 1] * cells[:, 1, 0] / total))
+    odds_ratio = for_a / for_b if for_b > 0 and for_a > 0 else None
+    mixed = cells[(cells.sum(axis=1).min(axis=1) > 0)]
+    if not len(mixed):
+        return odds_ratio, None, None
+    test = StratifiedTable(list(mixed)).test_null_odds(correction=correction)
+    return odds_ratio, float(test.statistic), float(test.pvalue)
+
+
+def _breslow_day(cells: Array, odds_ratio: float | None) -> tuple[float | None, float | None]:
+    """Chi-square and p of equal odds ratios; None with one stratum or no common ratio."""
+    from statsmodels.stats.contingency_tables import StratifiedTable
+
+    mixed = cells[(cells.sum(axis=1).min(axis=1) > 0)]
+    if odds_ratio is None or len(mixed) < 2:
+        return None, None
+    test = StratifiedTable(list(mixed)).test_equal_odds()
+    if not (math.isfinite(test.statistic) and math.isfinite(test.pvalue)):
+        return None, None
+    return float(test.statistic), float(test.pvalue)
+
+
+def _check(successes: float, attempts: float) -> None:
+    if not 0 <= successes <= attempts:
+        raise ValueError(f"{successes} successes out of {attempts} attempts")

@@ -1,0 +1,130 @@
+"""Could a printed number have come out of the data it is said to come from?
+
+Two checks: granularity (GRIM: Brown & Heathers 2017), whether any whole count gives the printed
+mean or percentage, and recomputation, whether the data give it again within its own rounding.
+The printed number is text: its trailing zeros say how finely it was rounded.
+"""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal, InvalidOperation
+from fractions import Fraction
+
+import numpy as np
+import numpy.typing as npt
+
+#: Finer printing than this is no rounding any more; it also bounds the work a text can cause.
+MOST_DIGITS = 30
+
+#: A typeset minus becomes a hyphen; spaces and thousands commas are no part of the number.
+_PLAIN = str.maketrans({"\u2212": "-", " ": "", "\u00a0": "", "\u2009": "", "\u202f": "", ",": ""})
+
+
+def printed(text: str) -> Decimal | None:
+    """The number in ``text`` as printed ("71.4", "−0.50", "48 %", "1,234"); None if it is none."""
+    plain = text.strip().translate(_PLAIN)
+    plain = plain.removesuffix("%")
+    try:
+        number = Decimal(plain)
+    except InvalidOperation:
+        return None
+    if not number.is_finite() or abs(_exponent(number)) > MOST_DIGITS or number.adjusted() > 30:
+        return None
+    return number
+
+
+def half_unit(text: str) -> float | None:
+    """Half of one unit in the last printed place: 0.05 for "71.4"; None if not a number."""
+    number = printed(text)
+    return None if number is None else float(_unit(number) / 2)
+
+
+def possible_mean(text: str, n: int, step: float | str = 1) -> bool | None:
+    """Can a mean of ``n`` values, each a whole multiple of ``step``, print as ``text``?
+
+    Rounding half up (away from zero) and half to even are both allowed for.  Always True once n
+    is large against the printed places (no power); None if ``text`` is not a number.
+    """
+    number = printed(text)
+    if number is None:
+        return None
+    return _possible(number, Fraction(str(step)) / n)
+
+
+def possible_percent(text: str, n: int) -> bool | None:
+    """Can a share of ``n`` cases, in percent, print as ``text``?  None if it is not a number."""
+    number = printed(text)
+    if number is None:
+        return None
+    return _possible(number, Fraction(100, n), most=n)
+
+
+def agrees(
+    stated_text: str, recomputed: float | None, data_half_width_bound: float = 0.0
+) -> bool | None:
+    """Does the recomputed value lie within half a printed unit of the stated one?
+
+    ``data_half_width_bound`` is what rounding of the published data alone can move the result
+    by, in the same unit.  None if either is not a number.
+    """
+    number = printed(stated_text)
+    if number is None or recomputed is None or not math.isfinite(recomputed):
+        return None
+    allowed = float(_unit(number) / 2) + data_half_width_bound
+    off = abs(float(number) - recomputed)
+    # A value that lies on the edge does agree, whatever the last bit of a float says.
+    return off <= allowed + 1e-12 * max(abs(recomputed), allowed)
+
+
+def r_rounding_bound(
+    x: npt.ArrayLike, y: npt.ArrayLike, half_x: float = 0.0, half_y: float = 0.0
+) -> float | None:
+    """The most, to first order, that rounding of the data can move Pearson's r.
+
+    Σ|∂r/∂datum|·half unit over all data, where x are rounded to ±``half_x`` and y to
+    ±``half_y``.  None where r does not exist.
+    """
+    a, b = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
+    both = np.isfinite(a) & np.isfinite(b)
+    a, b = a[both], b[both]
+    if a.size < 3 or np.ptp(a) == 0 or np.ptp(b) == 0:
+        return None
+    a, b = a - a.mean(), b - b.mean()
+    length_a, length_b = float(np.linalg.norm(a)), float(np.linalg.norm(b))
+    a, b = a / length_a, b / length_b
+    r = float(a @ b)
+    by_x = float(np.sum(np.abs(b - r * a))) / length_a
+    by_y = float(np.sum(np.abs(a - r * b))) / length_b
+    return half_x * by_x + half_y * by_y
+
+
+def _possible(number: Decimal, grain: Fraction, most: int | None = None) -> bool:
+    """Does some whole k give k·grain that rounds to ``number``?"""
+    unit = _unit(number)
+    target = Fraction(number)
+    first = math.ceil((target - unit / 2) / grain)
+    last = math.floor((target + unit / 2) / grain)
+    if most is not None:
+        first, last = max(first, 0), min(last, most)
+    # Only the two ends can be ties; anything strictly between rounds to the number.
+    return last - first >= 2 or any(
+        _rounds_to(k * grain / unit, target / unit) for k in range(first, last + 1)
+    )
+
+
+def _rounds_to(value: Fraction, target: Fraction) -> bool:
+    """Does ``value`` round to the whole number ``target``, half up or half to even?"""
+    half_even = Fraction(round(value))
+    away = math.floor(abs(value) + Fraction(1, 2))
+    half_up = Fraction(away if value >= 0 else -away)
+    return target in (half_even, half_up)
+
+
+def _exponent(number: Decimal) -> int:
+    return int(number.as_tuple().exponent)
+
+
+def _unit(number: Decimal) -> Fraction:
+    """One unit in the last printed place."""
+    return Fraction(10) ** _exponent(number)
