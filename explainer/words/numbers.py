@@ -22,6 +22,8 @@ from typing import TypeGuard
 MINUS = "−"
 UNKNOWN = "not known"
 
+_Three = tuple[float | None, float | None, float | None]
+
 #: Digits kept of a number without a range, and at most of one with a very narrow range.
 DIGITS, MOST_DIGITS = 3, 5
 #: Smallest decimal place ever shown.
@@ -95,26 +97,26 @@ def both_systems(
 ) -> str:
     """The value with the other system beside: ``21 microinches (0.53 µm)``, ``1 board (2.7 cm)``.
 
-    ``first`` is ``inch`` or ``metric``, the system that stands outside the brackets.  A unit
-    that is at home in both (games, degrees, Shore D) stands alone.
+    ``first`` is ``inch`` or ``metric``, the system that stands outside the brackets, whichever
+    of the two ``unit`` itself belongs to.  A unit that is at home in both (games, degrees,
+    Shore D) stands alone.
     """
-    said = quantity(value, unit, low, high)
-    if not _finite(value):
-        return said
     from explainer import units
 
-    other = units.metric_of(unit)
-    if other is None or other == unit:
-        return said
-    here: tuple[float | None, ...] = (value, low, high)
-    there = tuple(units.convert(float(v), unit, other) if _finite(v) else None for v in here)
-    if first == "metric":
-        unit, other = other, unit
-        here, there = there, here
-        said = quantity(here[0], unit, here[1], here[2])
+    metric, inch = units.metric_of(unit), units.inch_of(unit)
+    other = metric or inch
+    if other is None or not _finite(value):
+        return quantity(value, unit, low, high)
+    here: _Three = (value, low, high)
+    there: _Three = tuple(
+        units.convert(float(v), unit, other) if _finite(v) else None for v in here
+    )  # type: ignore[assignment]
+    if (first == "metric") == (metric is not None):
+        (unit, other), (here, there) = (other, unit), (there, here)
+    figures = rounded(*here)
     alone = _range(low, high) is None
-    beside = _as_sharp(there[0], said) if alone else rounded(*there)
-    return f"{said} ({beside} {units.short(other)})"
+    beside = _as_sharp(there[0], figures) if alone else rounded(*there)
+    return f"{_with_unit(figures, unit)} ({_with_short(beside, other)})"
 
 
 #: Fractions of an inch that people say, and how.
@@ -292,12 +294,24 @@ def _with_unit(figures: str, unit: str) -> str:
 
 
 def unit_words(unit: str, one: bool = False) -> str:
-    """A unit spelled out, singular or plural; one we do not know is treated as a noun."""
+    """A unit spelled out, singular or plural; one that is not in our table is taken as a noun."""
     from explainer import units
 
-    if units.known(unit):
-        return units.singular(unit) if one else units.plural(unit)
+    single, many = units.singular(unit), units.plural(unit)
+    ours = units.canonical(unit) != unit or single != many or unit.startswith("Shore ")
+    if ours or not unit.replace(" ", "").isalpha():
+        return single if one else many
     return unit if one else plural_of(unit)
+
+
+def _with_short(figures: str, unit: str) -> str:
+    """``figures`` and the unit's symbol; a unit without one (boards) is spelled out."""
+    from explainer import units
+
+    symbol = units.short(unit)
+    if symbol in (units.plural(unit), ""):
+        return _with_unit(figures, unit)
+    return f"{figures} {symbol}"
 
 
 def _as_sharp(value: float | None, like: str) -> str:
