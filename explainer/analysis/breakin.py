@@ -71,3 +71,141 @@ def rates(
     a, b = np.asarray(early, dtype=np.float64), np.asarray(late, dtype=np.float64)
     both = np.isfinite(a) & np.isfinite(b)
     return mean_change(a[both] / span_early - b[both] / span_late)
+
+
+#: Shapes a course may be described by; the order is the order of preference in a tie.
+SHAPES = ("flat", "linear", "step", "levels-off")
+#: AICc must favour a shape over the next by this much before it is named (our own threshold).
+NAME_FROM = 4.0
+#: With fewer checkpoints a bend cannot be told from scatter.
+FEWEST_CHECKPOINTS = 4
+
+
+@dataclass(frozen=True)
+class Shape:
+    """How the items' common course over use looks; a description, never evidence."""
+
+    name: str | None
+    """One of SHAPES; None unless it leads by ΔAICc ≥ 4, with every item left out in turn."""
+    best: str
+    """The shape with the lowest AICc, named or not."""
+    delta: float
+    """AICc of the next best shape minus that of the best."""
+    aicc: dict[str, float]
+    at: float | None
+    """For ``step`` the middle of the gap it falls in; for ``levels-off`` the use at which 95% of
+    the change (or all of it, for two straight segments) is done; within the data, else None."""
+    n_items: int
+    n_rows: int
+
+
+def shape(
+    use: npt.ArrayLike, values: npt.ArrayLike, name_from: float = NAME_FROM
+) -> Shape | Undefined:
+    """Describe the course of ``values`` (items, checkpoints) over ``use`` (checkpoints).
+
+    Each item keeps its own level; flat, straight, one step (past the second checkpoint) and
+    levelling off (1 − e^(−x/τ) and two segments, one family) are compared by AICc.  NaN cells
+    are left out.  Undefined: ``too-few-checkpoints``, ``too-few-items`` (one item: nothing can
+    be left out).
+    """
+    x, y = np.asarray(use, dtype=np.float64), np.asarray(values, dtype=np.float64)
+    if y.ndim != 2 or x.shape != y.shape[1:]:
+        raise ValueError(f"values of shape (items, {x.size}), not {y.shape}")
+    y = y[np.isfinite(y).sum(axis=1) >= 2]
+    seen = np.isfinite(y)
+    if y.shape[0] < 2:
+        return Undefined("too-few-items", y.shape[0], "shape by AICc")
+    if np.unique(x[seen.any(axis=0)]).size < FEWEST_CHECKPOINTS:
+        return Undefined("too-few-checkpoints", y.shape[0], "shape by AICc")
+    best, delta, scores, at = _describe(x, y)
+    others = (_describe(x, np.delete(y, i, axis=0))[:2] for i in range(y.shape[0]))
+    name = (
+        best
+        if delta >= name_from and all(b == best and d >= name_from for b, d in others)
+        else None
+    )
+    return Shape(name, best, delta, scores, at, y.shape[0], int(seen.sum()))
+
+
+def aicc(rss: float, n: int, k: int) -> float | None:
+    """N·ln(RSS/N) + 2K + 2K(K+1)/(N−K−1); None where N − K − 1 is not positive, or RSS is 0."""
+    if n - k - 1 <= 0 or rss <= 0:
+        return None
+    return n * float(np.log(rss / n)) + 2 * k + 2 * k * (k + 1) / (n - k - 1)
+
+
+def _describe(x: Array, y: Array) -> tuple[str, float, dict[str, float], float | None]:
+    """Best shape, its lead, all AICc and where it bends, for items × checkpoints."""
+    seen = np.isfinite(y)
+    centred = np.where(seen, y - np.nanmean(y, axis=1, keepdims=True), 0.0)
+    size = float(np.max(np.abs(centred)))
+    if size <= 1e-12 * float(np.nanmax(np.abs(y))):
+        return "flat", np.inf, {"flat": -np.inf}, None
+    centred /= size
+    total = float(np.sum(centred**2))
+    steps, bends, decays = _step_bases(x), _bend_bases(x), _decay_bases(x)
+    fits = {
+        "flat": (total, None, 0),
+        "linear": (_best_fit(centred, seen, {0.0: x})[0], None, 1),
+        "step": (*_best_fit(centred, seen, steps), 2),
+        "levels-off": (
+            *min((_best_fit(centred, seen, b) for b in (bends, decays)), key=lambda fit: fit[0]),
+            2,
+        ),
+    }
+    n, items = int(seen.sum()), y.shape[0]
+    scores = {}
+    for name, (rss, _, extra) in fits.items():
+        # A perfect fit has RSS 0 but for rounding; the floor keeps its logarithm finite.
+        score = aicc(max(rss, 1e-20 * total), n, items + extra + 1)
+        if score is not None:
+            scores[name] = score
+    ranked = sorted(scores, key=lambda name: (scores[name], SHAPES.index(name)))
+    delta = scores[ranked[1]] - scores[ranked[0]] if len(ranked) > 1 else 0.0
+    at = fits[ranked[0]][1]
+    return ranked[0], delta, scores, at if at is not None and at <= x.max() else None
+
+
+#: One basis per place of the bend: a vector over checkpoints, scaled by each item's own slope.
+_Bases = dict[float, Array]
+
+
+def _step_bases(x: Array) -> _Bases:
+    """A step in each gap but the first, where levelling off says the same."""
+    places = np.unique(x)
+    middles = (places[1:-1] + places[2:]) / 2
+    return {float(s): (x >= s).astype(np.float64) for s in middles}
+
+
+def _bend_bases(x: Array) -> _Bases:
+    """Straight up to c, then flat, for c from the second checkpoint to before the last."""
+    places = np.unique(x)
+    return {float(c): np.minimum(x, c) for c in np.linspace(places[1], places[-1], 102)[:-1]}
+
+
+def _decay_bases(x: Array) -> _Bases:
+    """1 − e^(−(x − x₀)/τ), keyed by the use at which 95% of its change is done."""
+    places = np.unique(x)
+    span, gap = places[-1] - places[0], places[1] - places[0]
+    taus = np.geomspace(min(gap, span / 20) / 4, span, 120)
+    ready = float(np.log(20))
+    return {float(places[0] + ready * t): -np.expm1(-(x - places[0]) / t) for t in taus}
+
+
+def _best_fit(
+    centred: Array, seen: npt.NDArray[np.bool_], bases: _Bases
+) -> tuple[float, float | None]:
+    """Least RSS over ``bases`` and its place, every item at its own level, one common size."""
+    total = float(np.sum(centred**2))
+    best: tuple[float, float | None] = (total, None)
+    for place, basis in bases.items():
+        wide = np.where(seen, basis, np.nan)
+        moved = np.where(seen, wide - np.nanmean(wide, axis=1, keepdims=True), 0.0)
+        length = float(np.sum(moved**2))
+        if length <= 0:
+            continue
+        rss = total - float(np.sum(centred * moved)) ** 2 / length
+        if rss < best[0]:
+            best = (rss, place)
+    return best

@@ -66,7 +66,10 @@ def roll_out(
     end_forward = (speed + inertia * forward_spin) / (1 + inertia)
     end_side = inertia * side_spin / (1 + inertia)
     return RollOut(
-        time, forward, side, math.hypot(end_forward, end_side),
+        time,
+        forward,
+        side,
+        math.hypot(end_forward, end_side),
         math.degrees(math.atan2(end_side, end_forward)),
     )
 
@@ -134,9 +137,7 @@ def modulus(shore_d: float) -> float | None:
     return float(10 ** (0.0235 * (shore_d + 50) - 0.6403))
 
 
-def contact_radius(
-    force: float, radius: float, modulus_mpa: float, poisson: float = 0.5
-) -> float:
+def contact_radius(force: float, radius: float, modulus_mpa: float, poisson: float = 0.5) -> float:
     """Radius in metres of a ball's contact with a rigid plane (Hertz): a³ = 3FR/(4E*).
 
     ``force`` newtons, ``radius`` metres, E* = E/(1 − ν²).

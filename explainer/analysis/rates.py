@@ -32,8 +32,8 @@ def wilson(successes: float, attempts: float, level: float = 0.95) -> Interval |
     z = float(ndtri((1 + level) / 2))
     p = successes / attempts
     middle = (p + z * z / (2 * attempts)) / (1 + z * z / attempts)
-    half = z * math.sqrt(p * (1 - p) / attempts + z * z / (4 * attempts**2)) / (
-        1 + z * z / attempts
+    half = (
+        z * math.sqrt(p * (1 - p) / attempts + z * z / (4 * attempts**2)) / (1 + z * z / attempts)
     )
     low = 0.0 if successes == 0 else max(middle - half, 0.0)
     high = 1.0 if successes == attempts else min(middle + half, 1.0)
@@ -85,8 +85,7 @@ def per_item_difference(
     is left out (``n_items`` counts the rest).
     """
     s_a, n_a, s_b, n_b = (
-        np.asarray(v, dtype=np.float64)
-        for v in (successes_a, attempts_a, successes_b, attempts_b)
+        np.asarray(v, dtype=np.float64) for v in (successes_a, attempts_a, successes_b, attempts_b)
     )
     tried = np.isfinite(s_a) & np.isfinite(s_b) & (n_a > 0) & (n_b > 0)
     return mean_change(s_a[tried] / n_a[tried] - s_b[tried] / n_b[tried])
@@ -132,8 +131,14 @@ def stratified(tables: npt.ArrayLike, *, correction: bool = False) -> Stratified
     odds_ratio, cmh, p_cmh = _mantel_haenszel(use, correction)
     breslow_day, p_breslow_day = _breslow_day(use, odds_ratio)
     return Stratified(
-        odds_ratio, cmh, p_cmh, breslow_day, p_breslow_day,
-        float(rate[0] - rate[1]), _weighted_difference(use), int(both.sum()),
+        odds_ratio,
+        cmh,
+        p_cmh,
+        breslow_day,
+        p_breslow_day,
+        float(rate[0] - rate[1]),
+        _weighted_difference(use),
+        int(both.sum()),
     )
 
 
