@@ -1,0 +1,185 @@
+"""What a template may show: one frozen view of a study, with nothing left to work out.
+
+Every string is plain text except those named ``…_md`` (the author's Markdown, references to
+numbers already filled in) and ``svg`` (drawn by stage 5, trusted).  Templates turn plain text
+into HTML with glossary links; they never compute a number or choose a word by its value.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from explainer.words.said import ClaimWords, FigureWords
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """One SVG, and the same in words for a listener and for the PDF."""
+
+    svg: str
+    alt: str
+    on_white: str = ""
+    """The same for white paper, where that differs."""
+
+
+@dataclass(frozen=True)
+class NumberTable:
+    """Numbers as text, ready to set: the first column names the row."""
+
+    caption: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    numeric: tuple[bool, ...]
+    """Which columns hold numbers (set to the right)."""
+    left_out: int = 0
+    """Rows not shown on the page; they are in the downloads."""
+
+
+@dataclass(frozen=True)
+class FigureView:
+    """A figure and its four explanations, in the order a reader needs them."""
+
+    id: str
+    number: int
+    words: FigureWords
+    say_md: str
+    drawing: Drawing
+    table: NumberTable
+    report_figure: str
+    source: str
+    claims: tuple[tuple[str, str], ...] = ()
+    """(claim id, the claim in plain words) of the claims this figure shows."""
+
+
+@dataclass(frozen=True)
+class ClaimView:
+    """A claim: the report's sentence, the plain one, and what the data say."""
+
+    id: str
+    number: int
+    code: str
+    words: ClaimWords
+    report_says: str
+    where: str
+    """Where the sentence stands: ``page 4`` or empty."""
+    key: bool
+    strip: Drawing | None
+    glance: Drawing | None
+    """The same strip, small, with ids of its own."""
+    figure: str
+    """Id of the figure that shows it, or empty."""
+    numbers: tuple[tuple[str, str], ...]
+    """(name, value as text): everything the results file holds, with names people know."""
+    parts: tuple[tuple[str, str, str], ...] = ()
+    """(test, verdict in words, estimate) of a claim that says several things."""
+
+
+@dataclass(frozen=True)
+class LinkView:
+    """One reason given for the rule."""
+
+    claim: str
+    plainly: str
+    code: str
+    label: str
+    therefore: str
+    weakest: bool
+
+
+@dataclass(frozen=True)
+class RuleView:
+    """The rule, and the reasons given for it as a chain."""
+
+    change: str
+    facts: tuple[tuple[str, str], ...]
+    """(label, value): from when, who is affected, the limit, how to take a reading."""
+    drawing: Drawing | None
+    links: tuple[LinkView, ...]
+    summary: str
+
+
+@dataclass(frozen=True)
+class QuestionView:
+    """What nobody knows yet, why, and what would settle it."""
+
+    ask: str
+    why: str
+    settled_by: str
+
+
+@dataclass(frozen=True)
+class StatedView:
+    """A number the report prints, held against its own data."""
+
+    what: str
+    where: str
+    stated: str
+    recomputed: str
+    outcome: str
+
+
+@dataclass(frozen=True)
+class Download:
+    """A file beside the page."""
+
+    path: str
+    about: str
+    size: str = ""
+
+
+@dataclass(frozen=True)
+class ReportView:
+    """The report that is explained."""
+
+    title: str
+    publisher: str = ""
+    date: str = ""
+    pages: int | None = None
+    link: str = ""
+
+
+@dataclass(frozen=True)
+class Article:
+    """A whole study, ready for any edition."""
+
+    id: str
+    title: str
+    question: str
+    answer: str
+    short: tuple[str, ...]
+    intro_md: str
+    tested: str
+    facts: tuple[tuple[str, str], ...]
+    """(label, value): what was tested, at a glance."""
+    disclaimer: str
+    """Said on every page of an invented study; empty otherwise."""
+    report: ReportView | None
+    figures: tuple[FigureView, ...]
+    claims: tuple[ClaimView, ...]
+    rule: RuleView | None
+    stated: tuple[StatedView, ...]
+    questions: tuple[QuestionView, ...]
+    advice: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+    """(what to do in Markdown, the claims it rests on as (id, plain words))."""
+    several: str
+    methods: tuple[tuple[str, str], ...]
+    """(the claim in plain words, how it was worked out)."""
+    thresholds: tuple[tuple[str, str], ...]
+    left_out: tuple[str, ...]
+    """Missing and excluded readings, one sentence each."""
+    data_source: str
+    hashes: tuple[tuple[str, str], ...]
+    """(file, SHA-256 of its content)."""
+    downloads: tuple[Download, ...]
+    corrections: tuple[tuple[str, str], ...]
+    """(date, what was wrong)."""
+    version: str
+    base_address: str = ""
+    paper: str = "letter"
+    site_title: str = "Explained"
+    lang: str = "en-US"
+
+    @property
+    def description(self) -> str:
+        """For search results and link previews: the answer."""
+        return self.answer

@@ -1,0 +1,135 @@
+"""The page: sections in the order a reader needs them, one self-contained HTML file.
+
+Everything is inside the file: style, type, drawings.  A content security policy names the one
+style and the one script by their hashes and allows nothing else, so a page cannot call out
+even if a study tried to make it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from base64 import b64encode
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, Literal
+
+from markupsafe import Markup
+
+from explainer.charts.fonts import face_css
+from explainer.charts.svg import theme_css
+from explainer.editions.article import Article, NumberTable
+from explainer.editions.templates import environment, safe_source, template_faults
+from explainer.words.glossary import Glossary
+from explainer.words.linker import TermLinker
+
+Medium = Literal["screen", "print"]
+
+
+@dataclass(frozen=True)
+class Section:
+    """A part of the page; shown where ``present`` says there is something to show."""
+
+    id: str
+    heading: str
+    present: Callable[[Article], bool] = lambda article: True
+    media: tuple[Medium, ...] = ("screen", "print")
+
+    @property
+    def template(self) -> str:
+        return f"sections/{self.id}.html.j2"
+
+
+#: The page, top to bottom.
+SECTIONS: tuple[Section, ...] = (
+    Section("answer", "The answer"),
+    Section("short", "The short version", lambda a: bool(a.short)),
+    Section("tested", "What was tested"),
+    Section("figures", "Figure by figure", lambda a: bool(a.figures)),
+    Section("claims", "Claim by claim", lambda a: bool(a.claims)),
+    Section("reasons", "The rule and the reasons for it", lambda a: a.rule is not None),
+    Section("advice", "What to do with this", lambda a: bool(a.advice)),
+    Section("arithmetic", "The report’s own arithmetic", lambda a: bool(a.stated)),
+    Section("questions", "What nobody knows yet", lambda a: bool(a.questions)),
+    Section("method", "How it was worked out"),
+    Section("words", "Words used here"),
+    Section("sources", "Sources and downloads"),
+    Section("corrections", "Corrections"),
+    Section("appendix", "The numbers behind the figures", lambda a: bool(a.figures), ("print",)),
+)
+
+
+@dataclass(frozen=True)
+class Rendered:
+    """A section as it goes into the page."""
+
+    id: str
+    heading: str
+    body: Markup
+
+
+def render_page(article: Article, glossary: Glossary, folders: tuple[Path, ...]) -> str:
+    """The page as HTML for a browser.  Raises WorkspaceError where a template is faulty."""
+    return render(article, glossary, folders, "screen")
+
+
+def render(
+    article: Article, glossary: Glossary, folders: tuple[Path, ...], medium: Medium
+) -> str:
+    """The page for a screen, or the same for paper: charts as images, folds open."""
+    linker = TermLinker(glossary, lambda entry: f"#term-{entry.slug}")
+    env = environment(folders)
+    css, script = style(folders, medium), safe_source(folders, "page.js")
+    shared: dict[str, Any] = {"article": article, "medium": medium, "linker": linker}
+    with template_faults(folders):
+        shared["m"] = env.get_template("parts/macros.html.j2").make_module(shared)
+        sections = []
+        for section in SECTIONS:
+            if medium not in section.media or not section.present(article):
+                continue
+            linker.section()
+            body = env.get_template(section.template).render(
+                **shared, terms=linker.used, arithmetic=_arithmetic(article)
+            )
+            if body.strip():
+                sections.append(Rendered(section.id, section.heading, Markup(body)))
+        page = env.get_template("page.html.j2")
+        return page.render(
+            **shared, sections=sections, css=Markup(css), script=Markup(script),
+            policy=policy(css, script),
+        )
+
+
+def policy(css: str, script: str) -> str:
+    """The content security policy: this style, this script, data: images and type, no more."""
+    return (
+        f"default-src 'none'; style-src '{_digest(css)}'; script-src '{_digest(script)}'; "
+        "img-src data:; font-src data:; base-uri 'none'; form-action 'none'"
+    )
+
+
+@lru_cache(maxsize=16)
+def style(folders: tuple[Path, ...], medium: Medium) -> str:
+    """All of a page's CSS: colours, type, layout, paper."""
+    return "\n".join(
+        (
+            face_css(medium == "screen"),
+            theme_css(),
+            safe_source(folders, "site.css"),
+            safe_source(folders, "print.css"),
+        )
+    )
+
+
+def _digest(text: str) -> str:
+    return "sha256-" + b64encode(hashlib.sha256(text.encode()).digest()).decode("ascii")
+
+
+def _arithmetic(article: Article) -> NumberTable:
+    return NumberTable(
+        caption="What the report prints against what its data give",
+        columns=("What", "Where", "Printed", "Worked out", "So"),
+        rows=tuple((s.what, s.where, s.stated, s.recomputed, s.outcome) for s in article.stated),
+        numeric=(False, False, True, True, False),
+    )

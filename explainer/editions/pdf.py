@@ -1,0 +1,50 @@
+"""The page on paper: the same HTML with the print style, as a tagged PDF (PDF/UA-1)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from weasyprint import HTML
+from weasyprint.urls import URLFetcher, URLFetcherResponse
+
+from explainer.editions.article import Article
+from explainer.editions.page import render
+from explainer.errors import BrokenPageError
+from explainer.words.glossary import Glossary
+
+
+class InsideOnly(URLFetcher):  # type: ignore[misc]  # WeasyPrint is not typed
+    """Reads what the page itself carries (``data:``) and nothing else.
+
+    WeasyPrint swallows a fetcher's errors while it draws SVG, so refusals are remembered and
+    looked at afterwards.
+    """
+
+    def __init__(self) -> None:
+        super().__init__(allowed_protocols={"data"})
+        self.refused: list[str] = []
+
+    def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
+        if not url.lower().startswith("data:"):
+            self.refused.append(url)
+            raise ValueError("a page fetches nothing")
+        return super().fetch(url, headers)
+
+
+def render_pdf(article: Article, glossary: Glossary, folders: tuple[Path, ...]) -> bytes:
+    """The study as a PDF: tagged, titled, same bytes for the same article.
+
+    Raises BrokenPageError if anything on the page tried to load something.
+    """
+    html = render(article, glossary, folders, "print")
+    return to_pdf(html)
+
+
+def to_pdf(html: str) -> bytes:
+    """HTML that carries everything it needs, as PDF/UA-1."""
+    fetcher = InsideOnly()
+    pdf: bytes = HTML(string=html, url_fetcher=fetcher).write_pdf(pdf_variant="pdf/ua-1")
+    if fetcher.refused:
+        raise BrokenPageError(f"the PDF asked for {fetcher.refused[0]}; a page fetches nothing")
+    return pdf

@@ -1,0 +1,124 @@
+"""Templates: ours, or a workspace's own where it has a file of the same name.
+
+Sandboxed, so that a stranger's workspace can change how a page looks and nothing else; a name
+that does not exist is an error with its place, never an empty spot on a page.
+"""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import lru_cache
+from pathlib import Path
+from types import TracebackType
+
+from jinja2 import (
+    ChoiceLoader, FileSystemLoader, StrictUndefined, TemplateNotFound, pass_context,
+)
+from jinja2.exceptions import TemplateError, TemplateSyntaxError
+from jinja2.runtime import Context
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+from markupsafe import Markup
+
+from explainer.editions.article import Drawing
+from explainer.errors import ExplainerError, Problem, WorkspaceError
+
+HAPPENS = "no page can be made with it"
+
+
+@lru_cache(maxsize=8)
+def environment(folders: tuple[Path, ...]) -> ImmutableSandboxedEnvironment:
+    """Templates of the folders, the first file of a name winning."""
+    env = ImmutableSandboxedEnvironment(
+        loader=ChoiceLoader([FileSystemLoader(f, encoding="utf-8") for f in folders]),
+        undefined=StrictUndefined,
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    env.filters.update(words=_words, prose=_prose, picture=_picture)
+    return env
+
+
+@pass_context
+def _words(context: Context, text: str) -> Markup:
+    """Plain text as HTML, its terms linked."""
+    return Markup(context["linker"].sentence(text))
+
+
+@pass_context
+def _prose(context: Context, markdown: str) -> Markup:
+    """An author's Markdown as HTML, its terms linked."""
+    return Markup(context["linker"].prose(markdown))
+
+
+@pass_context
+def _picture(context: Context, drawing: Drawing) -> Markup:
+    """A drawing inline for a page; as an image for paper, where it is drawn faster and alone."""
+    if context["medium"] == "screen":
+        return Markup(drawing.svg)
+    data = b64encode((drawing.on_white or drawing.svg).encode()).decode("ascii")
+    return Markup('<img src="data:image/svg+xml;base64,{}" alt="{}">').format(data, drawing.alt)
+
+
+def safe_source(folders: tuple[Path, ...], name: str) -> str:
+    """CSS or script of the templates folder, fit to stand inside its element."""
+    text = _source(folders, name)
+    at = text.find("</")
+    if at >= 0:
+        line = text.count("\n", 0, at) + 1
+        raise _problem(f"templates/{name}", line, "</, which ends the element", "CSS or script")
+    return text
+
+
+def _source(folders: tuple[Path, ...], name: str) -> str:
+    for folder in folders:
+        path = folder / name
+        if path.is_file():
+            try:
+                return path.read_text(encoding="utf-8")
+            except (OSError, UnicodeDecodeError) as fault:
+                raise _problem(f"templates/{name}", 1, str(fault), "a text file in UTF-8") from None
+    raise _problem(f"templates/{name}", 1, "no such file", "a file of this name")
+
+
+@contextmanager
+def template_faults(folders: tuple[Path, ...]) -> Iterator[None]:
+    """Turns whatever goes wrong inside a template into a WorkspaceError with file and line."""
+    try:
+        yield
+    except ExplainerError:
+        raise
+    except TemplateSyntaxError as fault:
+        name = f"templates/{fault.name or 'template'}"
+        raise _problem(name, fault.lineno, fault.message or "a fault", "Jinja") from fault
+    except TemplateNotFound as fault:
+        raise _problem(f"templates/{fault.name}", 1, "no such file", "a template") from fault
+    except Exception as fault:
+        place = _innermost(fault.__traceback__, folders)
+        if place is None:
+            raise
+        file, line = place
+        raise _problem(file, line, _said(fault), "a name or a value the page has") from fault
+
+
+def _innermost(trace: TracebackType | None, folders: tuple[Path, ...]) -> tuple[str, int] | None:
+    """File and line of the deepest frame that lies in a template."""
+    found = None
+    while trace is not None:
+        path = Path(trace.tb_frame.f_code.co_filename)
+        for folder in folders:
+            if path.is_relative_to(folder):
+                found = (f"templates/{path.relative_to(folder).as_posix()}", trace.tb_lineno)
+        trace = trace.tb_next
+    return found
+
+
+def _said(fault: Exception) -> str:
+    words = fault.message if isinstance(fault, TemplateError) else str(fault)
+    return words or type(fault).__name__
+
+
+def _problem(file: str, line: int, found: str, expected: str) -> WorkspaceError:
+    return WorkspaceError(Problem(file, line, found=found, expected=expected, happens=HAPPENS))
