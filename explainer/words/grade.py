@@ -1,0 +1,146 @@
+"""Reading grade: how many years of school a text asks for, by Flesch and Kincaid.
+
+    grade = 0.39 · words per sentence + 11.8 · syllables per word − 15.59
+
+Source: Kincaid, Fishburne, Rogers and Chissom (1975), Derivation of new readability formulas
+for Navy enlisted personnel, Research Branch Report 8-75 (NTIS AD-A006655).  As there, a
+hyphenated word, a contraction and a figure each count as one word, and a figure or a symbol has
+the syllables it has when read aloud.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from explainer.words.spoken import spoken
+from explainer.words.syllables import syllables
+
+
+@dataclass(frozen=True)
+class Counts:
+    """What the formula rests on."""
+
+    words: int
+    sentences: int
+    syllables: int
+
+    @property
+    def grade(self) -> float:
+        """Flesch–Kincaid grade level; 0 for a text without words."""
+        if not self.words:
+            return 0.0
+        per_sentence = self.words / max(self.sentences, 1)
+        return 0.39 * per_sentence + 11.8 * self.syllables / self.words - 15.59
+
+
+@dataclass(frozen=True)
+class Hard:
+    """A sentence and the grade it would have alone."""
+
+    grade: float
+    sentence: str
+
+
+def grade(text: str) -> float:
+    """Flesch–Kincaid grade of plain ``text``, in years of school; 0 where there are no words."""
+    return counts(text).grade
+
+
+def hardest(text: str, n: int = 5) -> tuple[Hard, ...]:
+    """The ``n`` sentences with the highest grade of their own, hardest first.
+
+    Sentences of fewer than five words are passed over: one long word makes them look hard.
+    """
+    measured = ((count_sentence(sentence), sentence) for sentence in sentences(text))
+    found = [Hard(c.grade, sentence) for c, sentence in measured if c.words >= 5]
+    return tuple(sorted(found, key=lambda hard: -hard.grade)[:n])
+
+
+def counts(text: str) -> Counts:
+    """Words, sentences and syllables of plain ``text``."""
+    each = [count_sentence(sentence) for sentence in sentences(text)]
+    each = [c for c in each if c.words]
+    return Counts(sum(c.words for c in each), len(each), sum(c.syllables for c in each))
+
+
+def count_sentence(sentence: str) -> Counts:
+    """The counts of one sentence."""
+    words = words_of(sentence)
+    return Counts(len(words), 1, sum(syllables_aloud(word) for word in words))
+
+
+#: A word: anything between spaces or dashes that has a letter, a figure or a sign to be read.
+_BREAKS = re.compile(r"\s+|[—…]|(?<=\w)/(?=[^\W\d])|(?<!\S)[-–](?!\S)")
+_READ = re.compile(r"[\w=<>±×%°≤≥≈+]")
+_PLAIN = re.compile(r"[^\W\d_]+(?:['’\-][^\W\d_]+)*['’]?")
+_EDGES = "\"'“”‘’()[]{}.,;:!?*_`«»"
+
+
+def words_of(text: str) -> list[str]:
+    """The words of ``text`` as printed, without the punctuation around them."""
+    pieces = (piece for piece in _BREAKS.split(text) if piece and _READ.search(piece))
+    return [piece.strip(_EDGES) or piece for piece in pieces]
+
+
+def syllables_aloud(word: str) -> int:
+    """Syllables of one printed word; figures, units and signs as they are read aloud."""
+    if _PLAIN.fullmatch(word) and not (word.isupper() and 1 < len(word) <= 4):
+        return syllables(word)
+    said = [part for part in re.split(r"[\s\-/]+", spoken(word)) if re.search(r"[^\W\d_]", part)]
+    return sum(_letters(part) if _spelled(part) else syllables(part) for part in said) or 1
+
+
+def _spelled(word: str) -> bool:
+    return word.isupper() and 1 < len(word) <= 4
+
+
+def _letters(word: str) -> int:
+    """Syllables of letters said one by one: w has three."""
+    return sum(3 if letter in "wW" else 1 for letter in word if letter.isalpha())
+
+
+#: A full stop after one of these does not end a sentence.
+_ABBREVIATIONS = (
+    "mr mrs ms dr prof st vs e.g i.e cf fig figs eq approx ca vol ch sec pp p al jr sr dept"
+)
+#: Nor after one of these where a figure follows.
+_BEFORE_FIGURES = "no nos table tab art para ed"
+
+_END = re.compile(r"[.!?…]+[\"'”’)\]]*(?=\s+[\"'“‘(\[]*[^\W_a-zµ]|\s*$)")
+_PARAGRAPHS = re.compile(r"\n\s*\n|\n(?=\s*(?:[-*•]|\d+[.)])\s)")
+
+
+def sentences(text: str) -> list[str]:
+    """The sentences of plain ``text``, trimmed.  A blank line or a list mark ends one, too."""
+    found = []
+    for paragraph in _PARAGRAPHS.split(text):
+        line = re.sub(r"^\s*(?:[-*•]|\d+[.)])\s+", "", " ".join(paragraph.split()))
+        start = 0
+        for end in _END.finditer(line):
+            if _goes_on(line[start : end.start()], end.group(), line[end.end() :].lstrip()):
+                continue
+            found.append(line[start : end.end()].strip())
+            start = end.end()
+        found.append(line[start:].strip())
+    return [sentence for sentence in found if sentence]
+
+
+def _goes_on(before: str, mark: str, after: str) -> bool:
+    """Whether the full stop belongs to an abbreviation or an initial and the sentence goes on."""
+    if not mark.startswith(".") or not after:
+        return False
+    words = before.split()
+    last = words[-1].lstrip(_EDGES) if words else ""
+    if last.lower() in _ABBREVIATIONS.split():
+        return True
+    if last.lower() in _BEFORE_FIGURES.split() and after[0].isdigit():
+        return True
+    return len(last) == 1 and last.isupper() and last != "I" and _is_initial(words, after)
+
+
+def _is_initial(words: list[str], after: str) -> bool:
+    """A single capital is an initial at the start, after a name, or before another initial."""
+    if len(words) == 1 or re.match(r"[A-Z]\.", after):
+        return True
+    return bool(re.fullmatch(r"[A-Z]\.", words[-2]))
