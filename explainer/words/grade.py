@@ -3,9 +3,10 @@
     grade = 0.39 · words per sentence + 11.8 · syllables per word − 15.59
 
 Source: Kincaid, Fishburne, Rogers and Chissom (1975), Derivation of new readability formulas
-for Navy enlisted personnel, Research Branch Report 8-75 (NTIS AD-A006655).  As there, a
-hyphenated word, a contraction and a figure each count as one word, and a figure or a symbol has
-the syllables it has when read aloud.
+for Navy enlisted personnel, Research Branch Report 8-75 (NTIS AD-A006655).  What counts as a
+word and a syllable follows Flesch (1979), How to write plain English, chapter 2: a contraction,
+a hyphenated word, a figure and a sign are one word each; figures, signs and abbreviations have
+one syllable.  A sentence ends at a full stop, a question mark or an exclamation mark only.
 """
 
 from __future__ import annotations
@@ -13,7 +14,6 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from explainer.words.spoken import spoken
 from explainer.words.syllables import syllables
 
 
@@ -52,28 +52,27 @@ def hardest(text: str, n: int = 5) -> tuple[Hard, ...]:
 
     Sentences of fewer than five words are passed over: one long word makes them look hard.
     """
-    measured = ((count_sentence(sentence), sentence) for sentence in sentences(text))
+    measured = ((_count(sentence), sentence) for sentence in sentences(text))
     found = [Hard(c.grade, sentence) for c, sentence in measured if c.words >= 5]
     return tuple(sorted(found, key=lambda hard: -hard.grade)[:n])
 
 
 def counts(text: str) -> Counts:
     """Words, sentences and syllables of plain ``text``."""
-    each = [count_sentence(sentence) for sentence in sentences(text)]
+    each = [_count(sentence) for sentence in sentences(text)]
     each = [c for c in each if c.words]
     return Counts(sum(c.words for c in each), len(each), sum(c.syllables for c in each))
 
 
-def count_sentence(sentence: str) -> Counts:
+def _count(sentence: str) -> Counts:
     """The counts of one sentence."""
     words = words_of(sentence)
-    return Counts(len(words), 1, sum(syllables_aloud(word) for word in words))
+    return Counts(len(words), 1, sum(_syllables_of(word) for word in words))
 
 
 #: A word: anything between spaces or dashes that has a letter, a figure or a sign to be read.
 _BREAKS = re.compile(r"\s+|[—…]|(?<=\w)/(?=[^\W\d])|(?<!\S)[-–](?!\S)")
-_READ = re.compile(r"[\w=<>±×%°≤≥≈+]")
-_PLAIN = re.compile(r"[^\W\d_]+(?:['’\-][^\W\d_]+)*['’]?")
+_READ = re.compile(r"[\w&=<>±×%°≤≥≈+]")
 _EDGES = "\"'“”‘’()[]{}.,;:!?*_`«»"
 
 
@@ -83,21 +82,17 @@ def words_of(text: str) -> list[str]:
     return [piece.strip(_EDGES) or piece for piece in pieces]
 
 
-def syllables_aloud(word: str) -> int:
-    """Syllables of one printed word; figures, units and signs as they are read aloud."""
-    if _PLAIN.fullmatch(word) and not (word.isupper() and 1 < len(word) <= 4):
-        return syllables(word)
-    said = [part for part in re.split(r"[\s\-/]+", spoken(word)) if re.search(r"[^\W\d_]", part)]
-    return sum(_letters(part) if _spelled(part) else syllables(part) for part in said) or 1
+def _syllables_of(printed: str) -> int:
+    """Syllables of one printed word: its parts between hyphens, figures and signs one each."""
+    parts = [part for part in re.split(r"[-‐‑]", printed) if part]
+    return sum(syllables(p) if _is_said(p) else 1 for p in parts) or 1
 
 
-def _spelled(word: str) -> bool:
-    return word.isupper() and 1 < len(word) <= 4
-
-
-def _letters(word: str) -> int:
-    """Syllables of letters said one by one: w has three."""
-    return sum(3 if letter in "wW" else 1 for letter in word if letter.isalpha())
+def _is_said(part: str) -> bool:
+    """Letters only, and not an abbreviation in capitals (``USA``; ``I`` is one syllable anyway)."""
+    return part.replace("'", "").replace("’", "").isalpha() and not (
+        part.isupper() and len(part) <= 5
+    )
 
 
 #: A full stop after one of these does not end a sentence.
