@@ -1,0 +1,61 @@
+# Sourced by studies/publish.sh and tests/run.sh: makes .venv ready, and says what it does.
+# Needs only python3 (3.11 or newer) and the system's package manager; safe to run again.
+#
+#   prepare EXTRA    EXTRA is empty for publishing, "[test]" for the tests
+
+say() { printf '%s\n' "explainer: $*"; }
+stop() { printf '%s\n' "explainer: $*" >&2; exit 1; }
+
+PACKAGES="python3-venv libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
+
+# What the operating system has to bring: the venv module, and Pango for the PDFs.
+lacking() {
+    python3 - <<'PYTHON'
+import ctypes
+lacking = []
+try:
+    import ensurepip, venv  # noqa: F401
+except ImportError:
+    lacking.append("python3's venv module")
+for library in ("libpango-1.0.so.0", "libpangoft2-1.0.so.0", "libharfbuzz-subset.so.0"):
+    try:
+        ctypes.CDLL(library)
+    except OSError:
+        lacking.append(library)
+print(", ".join(lacking))
+PYTHON
+}
+
+system_packages() {
+    missing=$(lacking)
+    [ -z "$missing" ] && return
+    say "the system lacks: $missing"
+    if [ "$(id -u)" -eq 0 ] && command -v apt-get >/dev/null 2>&1; then
+        say "installing them: apt-get install $PACKAGES"
+        apt-get update -qq && DEBIAN_FRONTEND=noninteractive \
+            apt-get install -y -qq --no-install-recommends $PACKAGES >/dev/null \
+            || stop "apt-get could not install $PACKAGES; nothing was built"
+    else
+        stop "install them and run this again, on Debian: sudo apt-get install $PACKAGES"
+    fi
+    missing=$(lacking)
+    [ -z "$missing" ] || stop "still missing after the install: $missing"
+}
+
+prepare() {
+    command -v python3 >/dev/null 2>&1 || stop "needs python3, 3.11 or newer: sudo apt-get install python3"
+    python3 -c 'import sys; sys.exit(sys.version_info < (3, 11))' \
+        || stop "needs Python 3.11 or newer, found $(python3 --version 2>&1)"
+    system_packages
+    if [ ! -x .venv/bin/python ]; then
+        say "making the environment .venv"
+        python3 -m venv .venv || stop "python3 -m venv failed; nothing was built"
+    fi
+    wanted="$(cksum < pyproject.toml) $1"
+    if [ "$(cat ".venv/prepared$1" 2>/dev/null)" != "$wanted" ]; then
+        say "installing what pyproject.toml lists$1 (a few minutes the first time)"
+        .venv/bin/python -m pip install --quiet --disable-pip-version-check -e ".$1" \
+            || stop "pip could not install the packages; is there a network?"
+        printf '%s' "$wanted" > ".venv/prepared$1"
+    fi
+}

@@ -1,0 +1,14 @@
+#!/bin/sh
+# Sets everything up and runs every check and test. Arguments go to pytest: sh tests/run.sh -k scatter
+set -eu
+cd "$(dirname "$0")/.."
+. ./.prepare.sh
+prepare "[test]"
+if [ $# -eq 0 ]; then
+    say "ruff: style and mistakes"
+    .venv/bin/ruff check .
+    say "mypy: types"
+    .venv/bin/mypy
+fi
+say "pytest: everything else"
+exec .venv/bin/python -m pytest "$@"
