@@ -1,0 +1,77 @@
+"""The house: seven stages, imports one way, files and functions of a size one can hold in mind."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+PACKAGE = ROOT / "explainer"
+STAGES = ("study", "analysis", "claims", "words", "charts", "editions", "publish")
+SOURCES = sorted(PACKAGE.rglob("*.py"))
+TOP = {
+    "README.md", "DEVELOPERS.md", "pyproject.toml", "explainer", "glossary", "templates",
+    "studies", "tests", "site",
+}  # fmt: skip
+
+
+def stage_of(path: Path) -> int | None:
+    part = path.relative_to(PACKAGE).parts[0]
+    return STAGES.index(part) if part in STAGES else None
+
+
+def imports_of(path: Path) -> list[str]:
+    """Every module of ours that a file imports, wherever in the file the import stands."""
+    found = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found += [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path.name}: relative import"
+            found += [f"{node.module}.{alias.name}" for alias in node.names]
+    return [name for name in found if name.split(".")[0] == "explainer"]
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_a_stage_imports_only_from_earlier_stages(path: Path) -> None:
+    here = stage_of(path)
+    for name in imports_of(path):
+        part = name.split(".")[1] if "." in name else ""
+        if part in STAGES:
+            assert here is None or STAGES.index(part) <= here, f"{path.name} imports {name}"
+        elif here is not None:
+            assert part in ("errors", "units", "__version__"), f"{path.name} imports {name}"
+
+
+def test_the_walk_would_notice_an_import_the_wrong_way(tmp_path: Path) -> None:
+    wrong = tmp_path / "wrong.py"
+    wrong.write_text("def f():\n    from explainer.publish import build\n", encoding="utf-8")
+    assert imports_of(wrong) == ["explainer.publish.build"]
+
+
+def test_stage_folders_import_nothing_themselves() -> None:
+    for stage in STAGES:
+        assert imports_of(PACKAGE / stage / "__init__.py") == []
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_files_and_functions_stay_small(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert text.count("\n") <= 400
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.FunctionDef):
+            length = (node.end_lineno or node.lineno) - node.lineno + 1
+            assert length <= 66, f"{path.name}: {node.name} has {length} lines"
+
+
+def test_the_top_level_holds_only_what_was_agreed() -> None:
+    listed = subprocess.run(
+        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    if listed.returncode:
+        pytest.skip("not a git checkout")
+    names = {line.split("/")[0] for line in listed.stdout.splitlines()}
+    assert {n for n in names if not n.startswith(".")} <= TOP
