@@ -1,0 +1,112 @@
+"""The type: five faces as @font-face rules, and how wide a text runs in them.
+
+Widths come from the faces themselves, so that a label can be placed without drawing it, and
+the same on every machine.  ``make_faces.py`` says where the faces come from.
+"""
+
+from __future__ import annotations
+
+import json
+from base64 import b64encode
+from functools import cache
+from pathlib import Path
+from typing import Literal
+from unicodedata import combining, east_asian_width
+
+from explainer.charts.style import Face
+
+FACES = Path(__file__).parent / "faces"
+
+#: Face -> (family, weight, style) as CSS and matplotlib name them.
+CUT: dict[Face, tuple[str, int, Literal["normal", "italic"]]] = {
+    "sans": ("Fieldguide Sans", 400, "normal"),
+    "sans-bold": ("Fieldguide Sans", 600, "normal"),
+    "serif": ("Fieldguide Serif", 400, "normal"),
+    "serif-italic": ("Fieldguide Serif", 400, "italic"),
+    "serif-bold": ("Fieldguide Serif", 600, "normal"),
+}
+#: What stands in where a face or a letter is missing.
+STACK = {
+    "Fieldguide Sans": "Fieldguide Sans,Fieldguide Serif,Helvetica,Arial,sans-serif",
+    "Fieldguide Serif": "Fieldguide Serif,Fieldguide Sans,Georgia,serif",
+}
+
+
+def path(face: Face) -> Path:
+    """The TTF file of a face."""
+    return FACES / f"{face}.ttf"
+
+
+@cache
+def face_css(for_html: bool) -> str:
+    """@font-face rules with the fonts inside: WOFF2 for a page, TTF (drawn faster) for a PDF."""
+    kind, media = ("woff2", "font/woff2") if for_html else ("ttf", "font/ttf")
+    rules = []
+    for face, (family, weight, style) in CUT.items():
+        data = b64encode((FACES / f"{face}.{kind}").read_bytes()).decode("ascii")
+        form = "woff2" if for_html else "truetype"
+        rules.append(
+            f"@font-face{{font-family:'{family}';font-weight:{weight};font-style:{style};"
+            f"font-display:swap;src:url(data:{media};base64,{data}) format('{form}')}}"
+        )
+    return "\n".join(rules)
+
+
+@cache
+def licence_text() -> str:
+    """The SIL Open Font License of the faces, to be carried wherever they go."""
+    return (FACES / "LICENSE.txt").read_text(encoding="utf-8")
+
+
+@cache
+def _widths() -> dict[str, dict[str, int]]:
+    widths: dict[str, dict[str, int]] = json.loads((FACES / "widths.json").read_text("ascii"))
+    return widths
+
+
+@cache
+def width(text: str, size: float, face: Face = "sans") -> float:
+    """How wide ``text`` runs, in points.  Kerning is left out, so this is never too little."""
+    known = _widths()[face]
+    return sum(known.get(letter) or _elsewhere(letter) for letter in text) * size / 1000
+
+
+def has(text: str) -> bool:
+    """True when our faces hold every letter of ``text`` (the sans holds what italics lack)."""
+    return all(letter in _widths()["sans"] for letter in text)
+
+
+def _elsewhere(letter: str) -> int:
+    """A letter our faces lack is set in another font: about this wide, in thousandths."""
+    if combining(letter):
+        return 0
+    return 1000 if east_asian_width(letter) in "WF" else 650
+
+
+def wrap(text: str, size: float, face: Face, limit: float) -> list[str]:
+    """``text`` in lines no wider than ``limit`` points; a word that is wider is broken."""
+    lines: list[str] = []
+    line = ""
+    for word in text.split():
+        trial = f"{line} {word}" if line else word
+        if width(trial, size, face) <= limit:
+            line = trial
+            continue
+        if line:
+            lines.append(line)
+        while width(word, size, face) > limit and len(word) > 1:
+            fits = max(1, sum(width(word[:n], size, face) <= limit for n in range(1, len(word))))
+            lines.append(word[:fits])
+            word = word[fits:]
+        line = word
+    return [*lines, line] if line else lines
+
+
+def shorten(text: str, size: float, face: Face, limit: float) -> str:
+    """``text``, or as much of it as fits ``limit`` points with an ellipsis."""
+    if width(text, size, face) <= limit:
+        return text
+    kept = text
+    while kept and width(kept.rstrip() + "…", size, face) > limit:
+        kept = kept[:-1]
+    return kept.rstrip() + "…"

@@ -1,0 +1,234 @@
+"""What all figures with two axes share: margins, ticks, axis words, the note, callouts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from explainer.charts import fonts, style
+from explainer.charts.axis import Axis
+from explainer.charts.labels import InkMap
+from explainer.charts.plate import AXES, DATA, FIRST_CALLOUT, TAKEAWAY, Box, Plate, Points
+from explainer.charts.style import CALLOUT, LABEL, SMALL, TICK, Series, Sheet
+from explainer.words.said import FigureWords
+
+
+@dataclass(frozen=True)
+class Frame:
+    """A plate with its axes drawn: ``area`` is the room for data, in points."""
+
+    plate: Plate
+    sheet: Sheet
+    area: Box
+    x: Axis
+    y: Axis
+    ink: InkMap
+    foot: float
+    """Baseline of the line of words under the horizontal axis."""
+
+    def across(self, values: ArrayLike) -> Points:
+        return self.area.left + self.x.place(values) * self.area.width
+
+    def up(self, values: ArrayLike) -> Points:
+        return self.area.bottom - self.y.place(values) * self.area.height
+
+    def points(self, x: ArrayLike, y: ArrayLike) -> Points:
+        """Data as rows (across, down) in points."""
+        return np.column_stack([np.atleast_1d(self.across(x)), np.atleast_1d(self.up(y))])
+
+    def at(self, x: float, y: float) -> tuple[float, float]:
+        """One point, held inside the area if it lies outside."""
+        spot = self.points(x, y)[0]
+        return (
+            float(np.clip(spot[0], self.area.left, self.area.right)),
+            float(np.clip(spot[1], self.area.top, self.area.bottom)),
+        )
+
+
+Key = Sequence[tuple[str, Series]]
+
+
+def frame(
+    sheet: Sheet,
+    words: FigureWords,
+    x: Axis,
+    y: Axis,
+    right: float = 0.0,
+    key: Key = (),
+    x_ticks: bool = True,
+) -> Frame:
+    """Sets title, axis words, ticks and note; leaves ``right`` points free beside the area."""
+    plate = Plate(sheet.width, sheet.height)
+    left = sheet.margin_x + max((fonts.width(t, TICK) for t in y.labels), default=0) + 7
+    edge = sheet.width - sheet.margin_x - right
+    top = _head(plate, sheet, words, key, y)
+    bottom, foot = _foot(plate, sheet, words, left, edge)
+    area = Box(left, top, edge, bottom)
+    made = Frame(plate, sheet, area, x, y, InkMap(plate.width, plate.height), foot)
+    _grid(made)
+    if x_ticks:
+        ticks(made, x.ticks, x.labels)
+    return made
+
+
+def _head(plate: Plate, sheet: Sheet, words: FigureWords, key: Key, axis: Axis) -> float:
+    """Title (in a still), the vertical axis in words, and the key; gives the area's top."""
+    room = sheet.width - 2 * sheet.margin_x
+    y = sheet.margin_y
+    if sheet.titled:
+        for line in fonts.wrap(words.title, style.TITLE, "serif-bold", room)[:2]:
+            y += style.TITLE * 1.16
+            plate.text(sheet.margin_x, y - 3, line, style.TITLE, face="serif-bold", step=TAKEAWAY)
+        y += 5
+    y += LABEL * 1.1
+    label = fonts.shorten(words.y_label, LABEL, "sans-bold", room)
+    ends = "   ".join(
+        f"{arrow} {word}" for word, arrow in zip(reversed(words.y_ends), "↑↓", strict=True) if word
+    )
+    plate.text(sheet.margin_x, y, label, LABEL, face="sans-bold")
+    x = sheet.margin_x + fonts.width(label, LABEL, "sans-bold") + 10
+    if axis.log:
+        ends += "   (each line up is ten times the last)"
+    if ends and x + fonts.width(ends, LABEL) > sheet.width - sheet.margin_x:
+        x, y = sheet.margin_x, y + LABEL * style.LEADING
+    if ends:
+        ends = fonts.shorten(ends, LABEL, "sans", room)
+        plate.text(x, y, ends, LABEL, "muted")
+        x += fonts.width(ends, LABEL) + 12
+    if key:
+        y = _key(plate, sheet, key, x, y)
+    return y + 9
+
+
+def _key(plate: Plate, sheet: Sheet, key: Key, x: float, y: float) -> float:
+    """Names of groups beside their line and marker, at the right end of the head."""
+    room = sheet.width - 2 * sheet.margin_x
+    sizes = [min(fonts.width(name, LABEL), room - 30) + 30 for name, _ in key]
+    at = sheet.width - sheet.margin_x - sum(sizes) + 8
+    if at < x:
+        at, y = sheet.margin_x, y + LABEL * style.LEADING
+    for (name, look), size in zip(key, sizes, strict=True):
+        if at + size - 8 > sheet.width - sheet.margin_x + 0.01:
+            at, y = sheet.margin_x, y + LABEL * style.LEADING
+        middle = y - 0.32 * LABEL
+        plate.line([(at, middle), (at + 16, middle)], look.role, style.LINE, look.dash)
+        plate.dots([(at + 8, middle)], look.shape, style.DOT, look.role, step=AXES)
+        name = fonts.shorten(name, LABEL, "sans", size - 29)
+        plate.text(at + 20, y, name, LABEL, look.role)
+        at += size
+    return y
+
+
+def _foot(
+    plate: Plate, sheet: Sheet, words: FigureWords, left: float, right: float
+) -> tuple[float, float]:
+    """The note and the horizontal axis in words; gives the area's bottom and its baseline."""
+    y = sheet.height - sheet.margin_y - 2
+    room = sheet.width - 2 * sheet.margin_x
+    for line in reversed(fonts.wrap(words.note, SMALL, "sans", room)[:3]):
+        plate.text(sheet.margin_x, y, line, SMALL, "muted")
+        y -= SMALL * style.LEADING
+    if words.note:
+        y -= 3
+    low, high = words.x_ends
+    ends = [f"← {low}" if low else "", f"{high} →" if high else ""]
+    label = fonts.shorten(words.x_label, LABEL, "sans-bold", right - left)
+    middle = fonts.width(label, LABEL, "sans-bold")
+    side = max(fonts.width(end, LABEL) for end in ends)
+    ends = [fonts.shorten(end, LABEL, "sans", (right - left - 12) / 2) for end in ends]
+    apart = middle + 2 * side + 20 > right - left
+    plate.text((left + right) / 2, y, label, LABEL, face="sans-bold", anchor="middle")
+    if any(ends) and apart:
+        y -= LABEL * style.LEADING
+    plate.text(left, y, ends[0], LABEL, "muted")
+    plate.text(right, y, ends[1], LABEL, "muted", anchor="end")
+    return y - LABEL - TICK - 8, y
+
+
+def _grid(made: Frame) -> None:
+    """Hairlines across and their numbers; the foot line of the area."""
+    area, plate = made.area, made.plate
+    heights = made.up(made.y.ticks).tolist()
+    plate.lines([[(area.left, h), (area.right, h)] for h in heights], "grid", style.HAIR)
+    for height, label in zip(heights, made.y.labels, strict=True):
+        plate.text(area.left - 6, height + 0.34 * TICK, label, TICK, "muted", anchor="end")
+    plate.line([(area.left, area.bottom), (area.right, area.bottom)], "line", style.THIN)
+
+
+def ticks(made: Frame, at: Sequence[float], labels: Sequence[str]) -> None:
+    """Ticks under the area; a label that would touch one already set is left out.
+
+    The first and the last are set before the others, because they say how far the data go.
+    """
+    area, plate = made.area, made.plate
+    places = made.across(at).tolist()
+    plate.lines([[(p, area.bottom), (p, area.bottom + 3)] for p in places], "line", style.THIN)
+    taken: list[tuple[float, float]] = []
+    order = [0, len(places) - 1, *range(1, len(places) - 1)] if len(places) > 1 else [0]
+    for index in order[: len(places)]:
+        half = fonts.width(labels[index], TICK) / 2
+        low, high = places[index] - half, places[index] + half
+        if any(low < b + 4 and a < high + 4 for a, b in taken):
+            continue
+        taken.append((low, high))
+        plate.text(
+            places[index], area.bottom + 4 + TICK, labels[index], TICK, "muted", anchor="middle"
+        )
+
+
+def callouts(made: Frame, words: FigureWords, inside: Box | None = None) -> None:
+    """Each callout in the emptiest spot near its point, with a leader to it."""
+    inside = inside or made.area.grown(-2)
+    made.ink.block(Box(0, 0, made.plate.width, made.area.top - 2))
+    limit = min(132.0, inside.width * 0.45)
+    for number, (text, (x, y)) in enumerate(words.callouts):
+        if not text.strip():
+            continue
+        lines = fonts.wrap(text, CALLOUT, "serif-italic", limit)
+        leading = CALLOUT * 1.16
+        wide = max(fonts.width(line, CALLOUT, "serif-italic") for line in lines) + 4
+        tall = leading * len(lines) + 2
+        pointed = bool(np.isfinite(x) and np.isfinite(y))
+        spot = made.at(x, y) if pointed else (inside.right, inside.top)
+        found = made.ink.place(wide, tall, spot, inside, reach=11.0 if pointed else 0.0)
+        if found is None:
+            continue
+        box, step = found.box, FIRST_CALLOUT + number
+        if pointed:
+            _leader(made, box, spot, step)
+        made.plate.rectangle(box, "paper", step, 0.86)
+        for row, line in enumerate(lines):
+            made.plate.text(
+                box.left + 2, box.top + leading * (row + 0.8), line, CALLOUT, "ink",
+                "serif-italic", step=step,
+            )  # fmt: skip
+        made.ink.block(box.grown(1.5))
+
+
+def _leader(made: Frame, box: Box, spot: tuple[float, float], step: int) -> None:
+    """A thin line from the text to a ring around the thing it speaks of."""
+    x = float(np.clip(spot[0], box.left + 3, box.right - 3))
+    y = float(np.clip(spot[1], box.top + 2, box.bottom - 1))
+    distance = float(np.hypot(spot[0] - x, spot[1] - y)) or 1.0
+    ring = 4.2
+    end = (spot[0] + (x - spot[0]) * ring / distance, spot[1] + (y - spot[1]) * ring / distance)
+    made.plate.line([(x, y), end], "accent", style.THIN, step=step)
+    angle = np.linspace(0, 2 * np.pi, 25)
+    circle = np.column_stack([spot[0] + ring * np.cos(angle), spot[1] + ring * np.sin(angle)])
+    made.plate.line(circle, "accent", style.THIN, step=step)
+    made.ink.add_line(np.array([(x, y), end]), 3.0)
+
+
+def knocked_out(
+    made: Frame, x: float, y: float, text: str, size: float, role: str = "muted",
+    anchor: str = "start", step: int = DATA,
+) -> None:  # fmt: skip
+    """A word on a patch of paper, so that lines beneath do not strike it through."""
+    mark = made.plate.text(x, y, text, size, role, anchor=anchor, step=step)  # type: ignore[arg-type]
+    made.plate.marks.pop()
+    made.plate.rectangle(mark.box.grown(1), "paper", step, 0.86)
+    made.plate.marks.append(mark)
+    made.ink.block(mark.box.grown(2))

@@ -1,0 +1,251 @@
+"""``over-use``: one thin line per item, their mean in bold, and where the data end."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import numpy as np
+
+from explainer.charts import axis, fonts, style
+from explainer.charts.axis import Axis
+from explainer.charts.frame import Frame, callouts, frame, knocked_out, ticks
+from explainer.charts.labels import spread
+from explainer.charts.plate import AXES, DATA, SUMMARY, Box, Plate, hatching
+from explainer.charts.style import SMALL, WIDE, Sheet, series
+from explainer.claims.picture import ItemLine, OverUseData
+from explainer.claims.verdict import FigureResult
+from explainer.words.said import FigureWords
+
+GAP = SMALL * 1.12
+BEYOND = 66.0
+"""Width of the strip for what a claim says past the data; not to scale, and drawn broken off."""
+
+
+def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
+    """The figure on a sheet; ``result.data`` is an ``OverUseData``."""
+    data: OverUseData = result.data
+    lines = [_known(line) for line in data.lines]
+    groups = list(dict.fromkeys(line.group for line in data.lines))
+    looks = {group: series(index) for index, group in enumerate(groups)}
+    y = _scale(data)
+    names = [fonts.shorten(line.item, SMALL, "sans", sheet.width * 0.2) for line in lines]
+    beyond = BEYOND if data.claimed_to is not None else 0.0
+    column = max([fonts.width(name, SMALL) for name in [*names, "mean of 88"]]) + 14
+    key = [(group, looks[group]) for group in groups] if len(groups) > 1 else []
+    made = frame(sheet, words, _along(data), y, column + beyond, key, x_ticks=False)
+    ticks(made, data.checkpoints, axis.tick_labels(data.checkpoints))
+    _zone(made, data)
+    _limits(made, data)
+    _edge(made, data, column)
+    for line in lines:
+        _line(made, line, looks[line.group], data.checkpoints)
+    _means(made, data)
+    _end_labels(made, data, lines, names, looks)
+    _zone_label(made, data)
+    callouts(made, words)
+    return made.plate
+
+
+def _known(line: ItemLine) -> ItemLine:
+    """The line without readings that are missing."""
+    kept = [(u, v) for u, v in zip(line.use, line.y, strict=True) if math.isfinite(v)]
+    return ItemLine(line.item, line.group, tuple(u for u, _ in kept), tuple(v for _, v in kept))
+
+
+def _along(data: OverUseData) -> Axis:
+    low, high = min(data.checkpoints), max(data.checkpoints)
+    if high == low:
+        low, high = low - 1, high + 1
+    room = (high - low) * 0.03
+    return Axis(low - room, high + room * 0.6, data.checkpoints)
+
+
+def _scale(data: OverUseData) -> Axis:
+    """Everything drawn must fit; a rule's limit only if it lies within a span of the data."""
+    values = [v for line in data.lines for v in line.y if math.isfinite(v)] or [0.0]
+    also = [v for point in data.means for v in (point.mean, point.low, point.high) if v is not None]
+    also += _zone_of(data) or ()
+    low, high = min([*values, *also]), max([*values, *also])
+    near = [v for v in (data.limit_low, data.limit_high)
+            if v is not None and low - (high - low) <= v <= high + (high - low)]  # fmt: skip
+    return axis.fit(values, 0.06, also=[*also, *near])
+
+
+def _zone_of(data: OverUseData) -> tuple[float, float] | None:
+    """Round the mean at the first checkpoint, what is too small a change to matter."""
+    if data.matters_from is None or not data.means:
+        return None
+    start = data.means[0].mean
+    return start - data.matters_from, start + data.matters_from
+
+
+def _zone(made: Frame, data: OverUseData) -> None:
+    zone = _zone_of(data)
+    if zone is None:
+        return
+    bottom, top = made.up(zone).tolist()
+    area = made.area
+    top, bottom = max(top, area.top), min(bottom, area.bottom)
+    made.plate.rectangle(Box(area.left, top, area.right, bottom), "zone")
+    edges = [[(area.left, h), (area.right, h)] for h in (top, bottom)]
+    made.plate.lines(edges, "line", style.HAIR, (2, 2))
+
+
+def _zone_label(made: Frame, data: OverUseData) -> None:
+    """Says what the shading means, where it hides least; beside the band if that is thin."""
+    zone = _zone_of(data)
+    if zone is None:
+        return
+    bottom, top = made.up(zone).tolist()
+    text = "too small a change to matter"
+    wide, tall = fonts.width(text, SMALL) + 4, SMALL * 1.2
+    area = made.area
+    strip = Box(area.left + 2, max(area.top, top), area.right - 2, min(area.bottom, bottom))
+    if strip.height < tall + 5:
+        strip = Box(
+            strip.left,
+            max(area.top, top - tall - 4),
+            strip.right,
+            min(area.bottom, bottom + tall + 4),
+        )
+    near = (area.left + area.width * 0.6, strip.bottom)
+    found = made.ink.place(wide, tall, near, strip, reach=0)
+    if found and found.free:
+        step_text = made.plate.text(
+            found.box.left + 2, found.box.top + 0.86 * SMALL, text, SMALL, "muted"
+        )
+        made.ink.block(step_text.box.grown(2))
+
+
+def _limits(made: Frame, data: OverUseData) -> None:
+    """The rule's limit as a line, or a word at the edge when it lies off the scale."""
+    area = made.area
+    for value, name in ((data.limit_low, "at least"), (data.limit_high, "at most")):
+        if value is None:
+            continue
+        text = f"the rule: {name} {axis.short(value)}"
+        height = float(made.up(value))
+        if area.top <= height <= area.bottom:
+            made.plate.line(
+                [(area.left, height), (area.right, height)], "accent", style.LINE, (6, 2.5)
+            )
+            made.ink.add_line(np.array([(area.left, height), (area.right, height)]), 2.0)
+            above = height - 4 if height - 16 > area.top else height + SMALL + 2
+            knocked_out(made, area.left + 4, above, text, SMALL, "accent", step=AXES)
+        else:
+            arrow, at = ("↓", area.bottom - 5) if height > area.bottom else ("↑", area.top + SMALL)
+            knocked_out(
+                made,
+                area.left + 4,
+                at,
+                f"{arrow} {text}, off this scale",
+                SMALL,
+                "accent",
+                step=AXES,
+            )
+
+
+def _edge(made: Frame, data: OverUseData, column: float) -> None:
+    """The last checkpoint as an edge; beyond it, what a claim says and nobody measured."""
+    area, plate = made.area, made.plate
+    last = float(made.across(max(data.checkpoints)))
+    plate.line([(last, area.top), (last, area.bottom + 9)], "line", style.THIN, (1, 2))
+    right = made.sheet.width - made.sheet.margin_x
+    measured = f"nothing measured past {axis.short(max(data.checkpoints))}"
+    if data.claimed_to is None:
+        room = right - area.right - 2
+        for row, text in enumerate(fonts.wrap(measured, SMALL, "sans", room)[:3]):
+            plate.text(
+                area.right + 4, area.bottom + 4 + SMALL * (0.9 + row * 1.12), text, SMALL, "muted"
+            )
+        return
+    panel = Box(right - BEYOND + 6, area.top, right, area.bottom)
+    plate.lines(hatching(panel), "line", style.HAIR)
+    plate.line([(panel.left, area.bottom), (right, area.bottom)], "line", style.THIN, (2, 2))
+    plate.line([(panel.left, area.top), (panel.left, area.bottom)], "line", style.THIN, (1, 2))
+    label = axis.short(data.claimed_to)
+    plate.text(right, area.bottom + 4 + style.TICK, label, style.TICK, "muted", anchor="end")
+    rows = fonts.wrap(measured, SMALL, "sans", panel.width - 8)
+    rows += ["", *fonts.wrap(f"the claim goes on to {label}", SMALL, "sans", panel.width - 8)]
+    leading = SMALL * 1.16
+    top = (panel.top + panel.bottom - leading * len(rows)) / 2
+    patch = Box(panel.left + 2, top - 3, panel.right - 2, top + leading * len(rows) + 3)
+    plate.rectangle(patch, "paper")
+    for row, text in enumerate(rows):
+        plate.text(
+            (panel.left + panel.right) / 2,
+            top + leading * (row + 0.8),
+            text,
+            SMALL,
+            anchor="middle",
+        )
+
+
+def _line(made: Frame, line: ItemLine, look: style.Series, checkpoints: tuple[float, ...]) -> None:
+    """Joined where two checkpoints follow on one another, dotted across one that is missing."""
+    if not line.use:
+        return
+    places = made.points(line.use, line.y)
+    order = {use: rank for rank, use in enumerate(sorted(checkpoints))}
+    rank = [order.get(use, 0) for use in line.use]
+    whole: list[list[list[float]]] = [[places[0].tolist()]]
+    bridges = []
+    for (a, b), (here, there) in zip(pairwise(rank), pairwise(places.tolist()), strict=True):
+        if b - a > 1:
+            bridges.append([here, there])
+            whole.append([there])
+        else:
+            whole[-1].append(there)
+    made.plate.lines(whole, look.role, style.THIN, look.dash, DATA, 0.85)
+    made.plate.lines(bridges, look.role, style.HAIR, (0.8, 3), DATA)
+    made.plate.dots(places, look.shape, style.DOT * 0.75, look.role, "paper", 0.4)
+    made.ink.add_line(places)
+
+
+def _means(made: Frame, data: OverUseData) -> None:
+    """The mean line with the likely range of each mean."""
+    if len({line.item for line in data.lines}) < 2 or not data.means:
+        return
+    places = made.points([m.use for m in data.means], [m.mean for m in data.means])
+    bars = []
+    for point, (x, _) in zip(data.means, places.tolist(), strict=True):
+        if point.low is None or point.high is None:
+            continue
+        low, high = made.up([point.low, point.high]).tolist()
+        bars += [
+            [(x, low), (x, high)],
+            [(x - 2.5, low), (x + 2.5, low)],
+            [(x - 2.5, high), (x + 2.5, high)],
+        ]
+        made.ink.add_line(np.array([(x, low), (x, high)]), 2.0)
+    made.plate.line(places, "paper", style.BOLD + 1.6, step=SUMMARY)
+    made.plate.lines(bars, "ink", style.LINE, step=SUMMARY)
+    made.plate.line(places, "ink", style.BOLD, step=SUMMARY)
+    made.plate.dots(places, "circle", style.DOT * 1.25, "ink", "paper", 0.8, SUMMARY)
+    made.ink.add_line(places, 3.0)
+
+
+def _end_labels(
+    made: Frame, data: OverUseData, lines: list[ItemLine], names: list[str],
+    looks: dict[str, style.Series],
+) -> None:  # fmt: skip
+    """Names at the right ends, spread apart; of too many, the highest and lowest are named."""
+    ends = []
+    for line, name in zip(lines, names, strict=True):
+        if line.use:
+            x, y = made.points(line.use[-1], line.y[-1])[0].tolist()
+            ends.append((x, y, name, looks[line.group].role, DATA))
+    room = int(made.area.height // GAP) - 1
+    if len(ends) > room:
+        ends.sort(key=lambda end: end[1])
+        ends = [*ends[:2], *ends[-2:]]
+    if len(lines) > 1 and data.means:
+        x, y = made.points(data.means[-1].use, data.means[-1].mean)[0].tolist()
+        ends.append((x, y, f"mean of {data.means[-1].n_items}", "ink", SUMMARY))
+    area = made.area
+    places = spread([end[1] for end in ends], GAP, area.top + 4, area.bottom - 5)
+    for (x, y, name, role, step), place in zip(ends, places, strict=True):
+        face: style.Face = "sans-bold" if step == SUMMARY else "sans"
+        made.plate.line([(x + 3.5, y), (area.right + 3, place)], role, style.HAIR, step=step)
+        made.plate.text(area.right + 5, place + 0.33 * SMALL, name, SMALL, role, face, step=step)

@@ -1,0 +1,199 @@
+"""``scatter``: one measure against another, each item's journey through use, and both lines."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from explainer.charts import axis, fonts, style
+from explainer.charts.frame import Frame, callouts, frame
+from explainer.charts.plate import AXES, DATA, SUMMARY, Box, Plate, Points
+from explainer.charts.style import SMALL, WIDE, Series, Sheet, series
+from explainer.claims.picture import FitLine, Point, ScatterData
+from explainer.claims.verdict import FigureResult
+from explainer.words.said import FigureWords
+
+FAR = 34.0
+"""A name further than this from its point would be taken for another's: it is left out."""
+
+MANY = 14
+"""With more items than this, only the outermost are named."""
+
+
+def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
+    """The figure on a sheet; ``result.data`` is a ``ScatterData``."""
+    data: ScatterData = result.data
+    points = _finite(data.points if data.joined else data.item_means or data.points)
+    others = _finite(data.line_points)
+    groups = list(dict.fromkeys(point.group for point in points))
+    looks = {group: series(index) for index, group in enumerate(groups)}
+    fits = [fit for fit in (data.between, data.within) if fit is not None]
+    x = axis.fit(
+        [*(p.x for p in (*points, *others)), *(v for f in fits for v in (f.x_from, f.x_to))]
+    )
+    y = axis.fit([*(p.y for p in (*points, *others)), *(v for f in fits for v in _ends(f))], 0.07)
+    key = [(group, looks[group]) for group in groups] if len(groups) > 1 else []
+    made = frame(sheet, words, x, y, 8.0, key)
+    if others:
+        places = made.points([p.x for p in others], [p.y for p in others])
+        made.plate.dots(places, "circle", style.DOT * 0.8, "paper", "line", 0.8, AXES)
+        made.ink.add_points(places, 4)
+    journeys = _by_item(points)
+    ends = [_journey(made, journey, looks[journey[0].group]) for journey in journeys]
+    _fit_line(made, data.between, (), f"across all {result.n_items}")
+    _fit_line(made, data.within, (6, 3), "each on its own")
+    callouts(made, words)
+    _start_and_end(made, journeys)
+    _names(
+        made,
+        [(j[-1].item, end, looks[j[-1].group].role) for j, end in zip(journeys, ends, strict=True)],
+    )
+    return made.plate
+
+
+def _finite(points: Sequence[Point]) -> list[Point]:
+    return [p for p in points if math.isfinite(p.x) and math.isfinite(p.y)]
+
+
+def _ends(fit: FitLine) -> tuple[float, float]:
+    return tuple(fit.intercept + fit.slope * x for x in (fit.x_from, fit.x_to))  # type: ignore[return-value]
+
+
+def _by_item(points: list[Point]) -> list[list[Point]]:
+    """Each item's points in order of use."""
+    found: dict[str, list[Point]] = {}
+    for point in points:
+        found.setdefault(point.item, []).append(point)
+    return [
+        sorted(found[item], key=lambda p: p.use if p.use is not None else 0.0) for item in found
+    ]
+
+
+def _journey(made: Frame, journey: list[Point], look: Series) -> tuple[float, float]:
+    """A hollow start, a filled end and the way between; gives the place of the end."""
+    places = made.points([p.x for p in journey], [p.y for p in journey])
+    plate = made.plate
+    radius = style.DOT * 1.25
+    if len(journey) > 1:
+        plate.line(places, look.role, style.THIN, look.dash, DATA, 0.8)
+        made.ink.add_line(places, 1.5)
+        _arrow(plate, places, look.role)
+        plate.dots(places[1:-1], look.shape, style.DOT * 0.6, look.role, "paper", 0.4)
+        plate.dots(places[:1], look.shape, radius, "paper", look.role, 1.1)
+    plate.dots(places[-1:], look.shape, radius, look.role, "paper", 0.5)
+    made.ink.add_points(places, 6)
+    for x, y in places[[0, -1]]:
+        made.ink.add_points(np.array([(x + dx, y + dy) for dx in (-2, 2) for dy in (-2, 2)]), 4)
+    return float(places[-1, 0]), float(places[-1, 1])
+
+
+def _arrow(plate: Plate, places: Points, role: str) -> None:
+    """A small head on the longest piece, which says which way the journey went."""
+    steps = np.diff(places, axis=0)
+    length = np.hypot(steps[:, 0], steps[:, 1])
+    longest = int(np.argmax(length))
+    if length[longest] < 14:
+        return
+    ahead = steps[longest] / length[longest]
+    aside = np.array([-ahead[1], ahead[0]])
+    tip = places[longest] + steps[longest] * 0.56 + ahead * 2
+    plate.area([tip, tip - 6 * ahead + 2.5 * aside, tip - 6 * ahead - 2.5 * aside], role, DATA)
+
+
+def _fit_line(made: Frame, fit: FitLine | None, dash: tuple[float, ...], name: str) -> None:
+    """A straight line over its own range, named at whichever end is emptier."""
+    if fit is None:
+        return
+    places = made.points((fit.x_from, fit.x_to), _ends(fit))
+    made.plate.line(places, "paper", style.BOLD + 1.6, step=SUMMARY)
+    made.plate.line(places, "ink", style.BOLD * 0.9, dash, SUMMARY)
+    made.ink.add_line(places, 3)
+    wide, tall = fonts.width(name, SMALL, "sans-bold") + 4, SMALL * 1.2
+    spots = [
+        made.ink.place(wide, tall, (float(x), float(y)), _near(made, x, y, 45), 0.5, 4)
+        for x, y in places
+    ]
+    found = [s for s in spots if s is not None and s.free]
+    if found:
+        box = found[-1].box
+        made.plate.rectangle(box, "paper", SUMMARY, 0.86)
+        made.plate.text(
+            box.left + 2, box.top + 0.86 * SMALL, name, SMALL, "ink", "sans-bold", step=SUMMARY
+        )
+        made.ink.block(box.grown(1))
+
+
+def _near(made: Frame, x: float, y: float, reach: float) -> Box:
+    """The part of the area about a point."""
+    area = made.area.grown(-1)
+    return Box(
+        max(area.left, x - 1.8 * reach), max(area.top, y - reach),
+        min(area.right, x + 1.8 * reach), min(area.bottom, y + reach),
+    )  # fmt: skip
+
+
+def _start_and_end(made: Frame, journeys: list[list[Point]]) -> None:
+    """Says on the longest journey what hollow and filled mean."""
+    moving = [j for j in journeys if len(j) > 1]
+    if not moving:
+        return
+    paths = [made.points([p.x for p in j], [p.y for p in j]) for j in moving]
+    longest = max(paths, key=lambda path: float(np.hypot(*(path[-1] - path[0]))))
+    for spot, word in ((longest[0], "start"), (longest[-1], "end")):
+        _name(made, word, (float(spot[0]), float(spot[1])), "ink", "serif-italic")
+
+
+def _names(made: Frame, ends: list[tuple[str, tuple[float, float], str]]) -> None:
+    """Each item's name by its last point; one that finds no room is left out, and that is said."""
+    told = _worth_naming(ends)
+    left_out = len(ends) - len(told)
+    for name, spot, role in told:
+        short = fonts.shorten(name, SMALL, "sans", made.sheet.width * 0.22)
+        left_out += not _name(made, short, spot, role, "sans")
+    if left_out:
+        text = f"{left_out} not named"
+        wide = fonts.width(text, SMALL) + 2
+        found = made.ink.place(
+            wide, SMALL * 1.2, (made.area.right, made.area.top), made.area, reach=0
+        )
+        if found and found.free:
+            made.plate.text(
+                found.box.left, found.box.top + 0.86 * SMALL, text, SMALL, "muted", step=DATA
+            )
+            made.ink.block(found.box)
+
+
+def _worth_naming(
+    ends: list[tuple[str, tuple[float, float], str]],
+) -> list[tuple[str, tuple[float, float], str]]:
+    """All of a few; of many, those that stand furthest out each way."""
+    if len(ends) <= MANY:
+        return ends
+    outer = {
+        pick(range(len(ends)), key=lambda i: ends[i][1][axis])
+        for pick in (min, max) for axis in (0, 1)
+    }  # fmt: skip
+    return [ends[i] for i in sorted(outer)]
+
+
+def _name(made: Frame, name: str, spot: tuple[float, float], role: str, face: style.Face) -> bool:
+    size = SMALL if face == "sans" else SMALL + 1
+    wide, tall = fonts.width(name, size, face) + 2, size * 1.1
+    found = made.ink.place(wide, tall, spot, _near(made, *spot, FAR), 0.6, 3.2)
+    if found is None or not found.free:
+        return False
+    box = found.box
+    near = (
+        float(np.clip(spot[0], box.left, box.right)),
+        float(np.clip(spot[1], box.top, box.bottom)),
+    )
+    distance = math.dist(near, spot)
+    if distance > FAR:
+        return False
+    if distance > 8:
+        made.plate.line([spot, near], role, style.HAIR, step=DATA)
+    made.plate.text(box.left + 1, box.top + 0.82 * size, name, size, role, face, step=DATA)
+    made.ink.block(box)
+    return True

@@ -1,0 +1,118 @@
+"""Stills: a plate painted to 1920 by 1080 pixels, one picture for each step of its build-up."""
+
+from __future__ import annotations
+
+import warnings
+from functools import cache
+from io import BytesIO
+from typing import Literal
+
+import numpy as np
+from matplotlib import font_manager
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.collections import PathCollection
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path
+from matplotlib.text import Text as Words
+from matplotlib.transforms import Affine2D, Transform
+
+from explainer.charts import fonts
+from explainer.charts.plate import Anchor, Dots, Mark, Plate, Stroke, Text
+from explainer.charts.shapes import CORNERS
+from explainer.charts.style import STILL_SCALE, Face, Scheme, Shape, colour
+
+
+def png(plate: Plate, scheme: Scheme = "light", upto: int | None = None) -> bytes:
+    """The plate up to a step as PNG, four pixels to the point; the same bytes on every run."""
+    canvas = FigureCanvasAgg(figure(plate, scheme, upto))
+    stream = BytesIO()
+    with warnings.catch_warnings():
+        # A letter that no font here has is drawn as a box; the page has the reader's own fonts.
+        warnings.filterwarnings("ignore", message="Glyph .* missing")
+        canvas.print_png(stream, metadata={"Software": None})  # type: ignore[no-untyped-call]
+    return stream.getvalue()
+
+
+def figure(plate: Plate, scheme: Scheme = "light", upto: int | None = None) -> Figure:
+    """The plate as a matplotlib figure with the scheme's paper behind it."""
+    _register()
+    made = Figure((plate.width / 72, plate.height / 72), dpi=72 * STILL_SCALE)
+    made.patch.set_facecolor(colour("paper", scheme))
+    points = Affine2D().scale(1, -1).translate(0, plate.height).scale(1 / 72) + made.dpi_scale_trans
+    for order, mark in enumerate(plate.upto(upto)):
+        _paint(made, mark, scheme, points, order)
+    return made
+
+
+@cache
+def _register() -> None:
+    """Makes the faces known to matplotlib, without its slow search for all fonts."""
+    for face in fonts.CUT:
+        font_manager.fontManager.addfont(fonts.path(face))
+
+
+@cache
+def _font(face: Face, size: float, ours: bool) -> FontProperties:
+    """The face; a text with letters it lacks is set wholly in the font matplotlib carries."""
+    family, weight, style = fonts.CUT[face]
+    if not ours:
+        weight = 700 if weight > 400 else 400
+        return FontProperties(["DejaVu Sans"], style=style, weight=weight, size=size)
+    other = "Fieldguide Serif" if family == "Fieldguide Sans" else "Fieldguide Sans"
+    return FontProperties([family, other], style=style, weight=weight, size=size)
+
+
+def _paint(made: Figure, mark: Mark, scheme: Scheme, points: Transform, order: int) -> None:
+    if isinstance(mark, Text):
+        made.add_artist(_words(mark, scheme, points, order))
+    elif isinstance(mark, Dots):
+        made.add_artist(_dots(mark, scheme, points, order))
+    else:
+        made.add_artist(_stroke(mark, scheme, points, order))
+
+
+ALIGN: dict[Anchor, Literal["left", "center", "right"]] = {
+    "start": "left",
+    "middle": "center",
+    "end": "right",
+}
+
+
+def _words(mark: Text, scheme: Scheme, points: Transform, order: int) -> Words:
+    return Words(
+        mark.x, mark.y, mark.text, color=colour(mark.role, scheme), zorder=order,
+        fontproperties=_font(mark.face, mark.size, fonts.has(mark.text)), parse_math=False,
+        transform=points, verticalalignment="baseline", horizontalalignment=ALIGN[mark.anchor],
+    )  # fmt: skip
+
+
+def _stroke(mark: Stroke, scheme: Scheme, points: Transform, order: int) -> PathPatch:
+    runs = [Path(run, closed=False) for run in mark.runs]
+    dash = (0, tuple(part / mark.width for part in mark.dash)) if mark.dash else "solid"
+    return PathPatch(
+        Path.make_compound_path(*runs) if len(runs) > 1 else runs[0],
+        facecolor=colour(mark.fill, scheme) if mark.fill else "none",
+        edgecolor=colour(mark.stroke, scheme) if mark.stroke else "none",
+        linewidth=mark.width, linestyle=dash, alpha=mark.opacity, transform=points,
+        zorder=order, joinstyle="round", capstyle="butt",
+    )  # fmt: skip
+
+
+def _dots(mark: Dots, scheme: Scheme, points: Transform, order: int) -> PathCollection:
+    dots = PathCollection(
+        [_outline(mark.shape)], sizes=[1.0], offsets=mark.at, offset_transform=points,
+        facecolors=colour(mark.fill, scheme), edgecolors=colour(mark.stroke, scheme),
+        linewidths=mark.width, zorder=order,
+    )  # fmt: skip
+    dots.set_transform(Affine2D().scale(mark.radius))
+    return dots
+
+
+@cache
+def _outline(shape: Shape) -> Path:
+    if shape == "circle":
+        return Path.unit_circle()
+    corners = np.array(CORNERS[shape]) * (1, -1)
+    return Path(np.vstack([corners, corners[:1]]), closed=True)

@@ -1,0 +1,155 @@
+"""The range strip: a small number line that shows why a verdict fell as it did.
+
+A hatched band where the claim needs the whole likely range to lie; a shaded band that is too
+small to matter; the estimate as a dot with its range.  It is read by shape, not by colour.
+"""
+
+from __future__ import annotations
+
+import math
+
+from explainer.charts import axis, fonts, style, svg
+from explainer.charts.plate import Box, Plate, hatching
+from explainer.claims.verdict import Strip
+from explainer.words.said import ClaimWords
+
+WIDTH, HEIGHT = 360.0, 98.0
+LEFT, RIGHT = 12.0, 348.0
+TOP, BOTTOM = 20.0, 50.0
+SIZE = 11.0
+
+
+def draw_strip(strip: Strip, uid: str, words: ClaimWords, ground: bool = False) -> str:
+    """The strip as an SVG element: named by the verdict, described in the words of the claim."""
+    return svg.render(strip_plate(strip), uid, words.label, words.strip, ground)
+
+
+def strip_plate(strip: Strip) -> Plate:
+    """The strip as a plate, 360 by 98 points."""
+    plate = Plate(WIDTH, HEIGHT)
+    low, high = _range(strip)
+    scale = _Scale(low, high)
+    if strip.small_zone is not None:
+        _small(plate, strip.small_zone, scale)
+    if strip.claim_zone is not None:
+        _claim(plate, strip.claim_zone, scale)
+    plate.line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], "ink", style.THIN)
+    _estimate(plate, strip, scale)
+    _numbers(plate, strip, scale)
+    _ends(plate, strip)
+    return plate
+
+
+class _Scale:
+    """Values to points; what lies outside is held at the ends."""
+
+    def __init__(self, low: float, high: float) -> None:
+        self.low, self.high = low, high
+
+    def __call__(self, value: float | None, otherwise: float = LEFT) -> float:
+        if value is None:
+            return otherwise
+        share = (value - self.low) / (self.high - self.low)
+        return LEFT + min(1.0, max(0.0, share)) * (RIGHT - LEFT)
+
+
+def _range(strip: Strip) -> tuple[float, float]:
+    """Everything finite, with room at both sides for zones that are open."""
+    known = [strip.value, strip.low, strip.high, strip.null]
+    known += [*(strip.claim_zone or ()), *(strip.small_zone or ()), *(strip.measured or ())]
+    values = [v for v in known if v is not None and math.isfinite(v)] or [0.0]
+    low, high = min(values), max(values)
+    room = 0.14 * (high - low) or 0.2 * abs(low) or 1.0
+    return low - room, high + room
+
+
+def _small(plate: Plate, zone: tuple[float, float], scale: _Scale) -> None:
+    left, right = scale(zone[0]), scale(zone[1])
+    if right - left < 2:
+        left, right = left - 1, right + 1
+    plate.rectangle(Box(left, TOP, right, BOTTOM), "zone")
+    plate.lines([[(x, TOP), (x, BOTTOM)] for x in (left, right)], "line", style.THIN, (2, 1.6))
+    _over(plate, "too small to matter", (left + right) / 2, BOTTOM + 13, "muted")
+
+
+def _claim(plate: Plate, zone: tuple[float | None, float | None], scale: _Scale) -> None:
+    left, right = scale(zone[0], 2.0), scale(zone[1], WIDTH - 2.0)
+    if right - left < 3:
+        left, right = left - 1.5, right + 1.5
+    box = Box(left, TOP, right, BOTTOM)
+    plate.lines(hatching(box, 5.0), "line", style.HAIR)
+    closed = [x for x, end in ((left, zone[0]), (right, zone[1])) if end is not None]
+    plate.lines([[(x, TOP - 3), (x, BOTTOM)] for x in closed], "ink", style.THIN)
+    bracket = TOP - 3
+    plate.line([(left, bracket), (right, bracket)], "ink", style.THIN)
+    for x, end, way in ((left, zone[0], 1), (right, zone[1], -1)):
+        if end is None:
+            plate.lines(
+                [[(x + 4 * way, bracket - 3), (x, bracket), (x + 4 * way, bracket + 3)]],
+                "ink",
+                style.THIN,
+            )
+    _over(plate, "the claim needs", (left + right) / 2, bracket - 4, "ink")
+
+
+def _over(plate: Plate, text: str, middle: float, y: float, role: str) -> None:
+    """A label about ``middle``, held on the paper."""
+    half = fonts.width(text, SIZE) / 2
+    x = min(max(middle, half + 2), WIDTH - half - 2)
+    plate.text(x, y, text, SIZE, role, anchor="middle")
+
+
+def _estimate(plate: Plate, strip: Strip, scale: _Scale) -> None:
+    """The range as a bar with ends, the estimate as a dot; or a word that there is none."""
+    middle = (TOP + BOTTOM) / 2
+    if strip.measured is not None:
+        a, b = scale(strip.measured[0]), scale(strip.measured[1])
+        plate.line([(a, middle), (b, middle)], "ink", style.LINE)
+        plate.dots([(a, middle), (b, middle)], "diamond", 3.0, "ink", "paper", 0.8)
+    if strip.low is not None and strip.high is not None:
+        a, b = scale(strip.low), scale(strip.high)
+        plate.line([(a, middle), (b, middle)], "paper", 5.5)
+        plate.line([(a, middle), (b, middle)], "ink", 2.4)
+        plate.lines([[(x, middle - 5), (x, middle + 5)] for x in (a, b)], "ink", 1.6)
+    if strip.value is not None:
+        plate.dots([(scale(strip.value), middle)], "circle", 4.6, "ink", "paper", 1.4)
+    elif strip.low is None and strip.measured is None:
+        text = "no number to show"
+        wide = fonts.width(text, SIZE) + 8
+        centre = (LEFT + RIGHT) / 2
+        plate.rectangle(Box(centre - wide / 2, middle - 8, centre + wide / 2, middle + 7), "paper")
+        plate.text(centre, middle + 4, text, SIZE, anchor="middle")
+
+
+def _numbers(plate: Plate, strip: Strip, scale: _Scale) -> None:
+    """The null as a tick with its number, and the estimate's number where there is room."""
+    y = BOTTOM + 26
+    taken: list[tuple[float, float]] = []
+    for value, role in ((strip.null, "ink"), (strip.value, "ink")):
+        if value is None:
+            continue
+        x = scale(value)
+        text = axis.short(value)
+        half = fonts.width(text, SIZE, "sans-bold") / 2
+        at = min(max(x, half + 2), WIDTH - half - 2)
+        if any(at - half < b + 4 and a < at + half + 4 for a, b in taken):
+            continue
+        taken.append((at - half, at + half))
+        if value == strip.null:
+            plate.line([(x, TOP - 1), (x, BOTTOM + 3)], "ink", style.THIN)
+        plate.text(at, y, text, SIZE, role, "sans-bold", "middle")
+
+
+def _ends(plate: Plate, strip: Strip) -> None:
+    """Which way is which, in words, and the unit."""
+    y = HEIGHT - 4.0
+    room = WIDTH / 2 - 40
+    less = fonts.shorten(strip.less_is, SIZE, "sans", room)
+    more = fonts.shorten(strip.more_is, SIZE, "sans", room)
+    if less:
+        plate.text(2, y, f"← {less}", SIZE, "muted")
+    if more:
+        plate.text(WIDTH - 2, y, f"{more} →", SIZE, "muted", anchor="end")
+    plate.text(
+        WIDTH / 2, y, fonts.shorten(strip.unit, SIZE, "sans", 60), SIZE, "muted", anchor="middle"
+    )

@@ -1,0 +1,109 @@
+"""How every figure looks: one palette, one set of type sizes, one set of shapes.
+
+The manner is that of a field guide: warm paper, dark ink, thin rules, italic notes that point
+at the thing they speak of.  Every role has one colour on light and one on dark paper; no two
+roles share a light colour, so that a page can recolour a drawing by its attributes alone.
+Series differ by colour, by marker and by dash, so that a grey print still tells them apart.
+Contrast is computed in the tests: text at least 4.5, marks at least 3.0 (WCAG 2.2, 1.4.3 and
+1.4.11), on paper and on the shaded zone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Scheme = Literal["light", "dark"]
+Role = str
+Face = Literal["sans", "sans-bold", "serif", "serif-italic", "serif-bold"]
+
+#: Role -> (on light paper, on dark paper).
+PALETTE: dict[Role, tuple[str, str]] = {
+    "paper": ("#fbf7ee", "#1e1b17"),
+    "ink": ("#2a241d", "#f1e9da"),
+    "muted": ("#5f574a", "#bcb09d"),
+    "line": ("#857965", "#918673"),  # axes, zone edges, hatching: marks, so 3:1
+    "grid": ("#e6decd", "#37312a"),  # decoration only: nothing is read off it alone
+    "zone": ("#f0e8d7", "#302b24"),  # too small to matter
+    "accent": ("#9c1f2e", "#ff9d94"),  # limits, leaders, the weakest link
+    "s1": ("#1b5b7a", "#84c1de"),
+    "s2": ("#a8481a", "#ee9468"),
+    "s3": ("#304118", "#efe08a"),
+    "s4": ("#3f1d55", "#b58bdc"),
+    "s5": ("#0f404d", "#73ddcc"),
+    "s6": ("#a11978", "#dd81b9"),
+    "s7": ("#5150a0", "#9d93fa"),
+    "s8": ("#6b5a46", "#cdb8a0"),
+}
+
+Shape = Literal["circle", "square", "triangle", "diamond", "wedge", "cross", "pentagon", "bar"]
+
+
+@dataclass(frozen=True)
+class Series:
+    """How one group of lines or points is told from the next."""
+
+    role: Role
+    shape: Shape
+    dash: tuple[float, ...]
+    """Lengths in points, () for a solid line."""
+
+
+SERIES: tuple[Series, ...] = (
+    Series("s1", "circle", ()),
+    Series("s2", "square", (5, 2)),
+    Series("s3", "triangle", (1.4, 1.8)),
+    Series("s4", "diamond", (7, 2, 1.4, 2)),
+    Series("s5", "wedge", (3, 1.5)),
+    Series("s6", "pentagon", (9, 3)),
+    Series("s7", "cross", (4, 1.5, 1.4, 1.5)),
+    Series("s8", "bar", (2.4, 2.4)),
+)
+
+
+def series(index: int) -> Series:
+    """The ``index``-th series; after eight, the shapes come round again with other dashes."""
+    first = SERIES[index % 8]
+    if index < 8:
+        return first
+    return Series(first.role, SERIES[(index + 3) % 8].shape, SERIES[(index + 5) % 8].dash)
+
+
+# Type sizes in points on a sheet 512 points wide; a still shows a point as four pixels, so the
+# smallest, 8.5, stands 34 pixels high there.
+TITLE = 15.0
+LABEL = 9.5
+TICK = 9.0
+SMALL = 8.5
+CALLOUT = 10.0
+LEADING = 1.22
+
+HAIR = 0.5
+THIN = 0.8
+LINE = 1.1
+BOLD = 2.2
+DOT = 2.4
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The paper a figure is set on, in points (a still shows one point as four pixels)."""
+
+    name: str
+    width: float
+    height: float
+    margin_x: float
+    margin_y: float
+    titled: bool = False
+    """A still carries its title in the picture; a page sets it as text above."""
+
+
+WIDE = Sheet("wide", 512, 288, 6, 5)
+TALL = Sheet("tall", 330, 350, 4, 5)
+STILL = Sheet("still", 480, 270, 25, 14, titled=True)
+STILL_SCALE = 4
+
+
+def colour(role: Role, scheme: Scheme = "light") -> str:
+    """The hex colour of a role on light or dark paper."""
+    return PALETTE[role][0 if scheme == "light" else 1]
