@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-
 import numpy as np
 import numpy.typing as npt
 
@@ -147,7 +146,7 @@ def _describe(x: Array, y: Array) -> tuple[str, float, dict[str, float], float |
     steps, bends, decays = _step_bases(x), _bend_bases(x), _decay_bases(x)
     fits = {
         "flat": (total, None, 0),
-        "linear": (_best_fit(centred, seen, {0.0: x})[0], None, 1),
+        "linear": (_best_fit(centred, seen, (x[:1], x[None, :]))[0], None, 1),
         "step": (*_best_fit(centred, seen, steps), 2),
         "levels-off": (
             *min((_best_fit(centred, seen, b) for b in (bends, decays)), key=lambda fit: fit[0]),
@@ -167,45 +166,43 @@ def _describe(x: Array, y: Array) -> tuple[str, float, dict[str, float], float |
     return ranked[0], delta, scores, at if at is not None and at <= x.max() else None
 
 
-#: One basis per place of the bend: a vector over checkpoints, scaled by each item's own slope.
-_Bases = dict[float, Array]
+#: Places where a course may bend, and for each a vector over checkpoints (places, checkpoints);
+#: a fit scales one of them by one common size.
+_Bases = tuple[Array, Array]
 
 
 def _step_bases(x: Array) -> _Bases:
     """A step in each gap but the first, where levelling off says the same."""
-    places = np.unique(x)
-    middles = (places[1:-1] + places[2:]) / 2
-    return {float(s): (x >= s).astype(np.float64) for s in middles}
+    uses = np.unique(x)
+    places = (uses[1:-1] + uses[2:]) / 2
+    return places, (x >= places[:, None]).astype(np.float64)
 
 
 def _bend_bases(x: Array) -> _Bases:
     """Straight up to c, then flat, for c from the second checkpoint to before the last."""
-    places = np.unique(x)
-    return {float(c): np.minimum(x, c) for c in np.linspace(places[1], places[-1], 102)[:-1]}
+    uses = np.unique(x)
+    places = np.linspace(uses[1], uses[-1], 102)[:-1]
+    return places, np.minimum(x, places[:, None])
 
 
 def _decay_bases(x: Array) -> _Bases:
-    """1 − e^(−(x − x₀)/τ), keyed by the use at which 95% of its change is done."""
-    places = np.unique(x)
-    span, gap = places[-1] - places[0], places[1] - places[0]
+    """1 − e^(−(x − x₀)/τ), placed at the use by which 95% of its change is done."""
+    uses = np.unique(x)
+    span, gap = uses[-1] - uses[0], uses[1] - uses[0]
     taus = np.geomspace(min(gap, span / 20) / 4, span, 120)
-    ready = float(np.log(20))
-    return {float(places[0] + ready * t): -np.expm1(-(x - places[0]) / t) for t in taus}
+    return uses[0] + np.log(20) * taus, -np.expm1(-(x - uses[0]) / taus[:, None])
 
 
 def _best_fit(
     centred: Array, seen: npt.NDArray[np.bool_], bases: _Bases
 ) -> tuple[float, float | None]:
     """Least RSS over ``bases`` and its place, every item at its own level, one common size."""
+    places, basis = bases
     total = float(np.sum(centred**2))
-    best: tuple[float, float | None] = (total, None)
-    for place, basis in bases.items():
-        wide = np.where(seen, basis, np.nan)
-        moved = np.where(seen, wide - np.nanmean(wide, axis=1, keepdims=True), 0.0)
-        length = float(np.sum(moved**2))
-        if length <= 0:
-            continue
-        rss = total - float(np.sum(centred * moved)) ** 2 / length
-        if rss < best[0]:
-            best = (rss, place)
-    return best
+    level = (basis @ seen.T) / seen.sum(axis=1)
+    moved = np.where(seen, basis[:, None, :] - level[:, :, None], 0.0)
+    length = np.sum(moved**2, axis=(1, 2))
+    shared = np.sum(moved * centred, axis=(1, 2))
+    gain = np.divide(shared**2, length, out=np.zeros_like(length), where=length > 0)
+    best = int(np.argmax(gain))
+    return total - float(gain[best]), float(places[best])

@@ -143,7 +143,7 @@ def contact_radius(force: float, radius: float, modulus_mpa: float, poisson: flo
     ``force`` newtons, ``radius`` metres, E* = E/(1 − ν²).
     """
     plane = modulus_mpa * 1e6 / (1 - poisson**2)
-    return (3 * force * radius / (4 * plane)) ** (1 / 3)
+    return float((3 * force * radius / (4 * plane)) ** (1 / 3))
 
 
 def contact_radius_ratio(shore_d: float, against: float) -> float | None:

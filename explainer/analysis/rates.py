@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import ndtr, ndtri
+from scipy.special import chdtrc, ndtr, ndtri
 
 from explainer.analysis.change import mean_change
 from explainer.analysis.result import Estimate, Interval, Undefined
@@ -67,7 +67,8 @@ def newcombe(
 def _newcombe(s_a: float, n_a: float, s_b: float, n_b: float, level: float) -> Interval:
     a, b = s_a / n_a, s_b / n_b
     of_a, of_b = wilson(s_a, n_a, level), wilson(s_b, n_b, level)
-    assert isinstance(of_a, Interval) and isinstance(of_b, Interval)
+    assert isinstance(of_a, Interval)
+    assert isinstance(of_b, Interval)
     down = math.hypot(a - of_a.low, of_b.high - b)
     up = math.hypot(of_a.high - a, b - of_b.low)
     return Interval(a - b - down, a - b + up, level)
@@ -115,7 +116,7 @@ def stratified(tables: npt.ArrayLike, *, correction: bool = False) -> Stratified
     """Rate a against rate b over strata, from ``tables`` of shape (strata, 2, 2).
 
     Rows are a and b, columns successes and failures.  ``correction`` applies the continuity
-    correction to the CMH chi-square (R does by default, statsmodels and this function do not).
+    correction to the CMH chi-square (R does by default, this function and statsmodels do not).
     Strata without attempts under one condition carry no comparison and count only when pooled.
     """
     cells = np.asarray(tables, dtype=np.float64)
@@ -163,31 +164,47 @@ def _weighted_difference(cells: Array) -> float:
 def _mantel_haenszel(
     cells: Array, correction: bool
 ) -> tuple[float | None, float | None, float | None]:
-    """Common odds ratio, CMH chi-square and its p."""
-    from statsmodels.stats.contingency_tables import StratifiedTable
-
+    """Common odds ratio, CMH chi-square and its p; None without a success and a failure."""
     total = cells.sum(axis=(1, 2))
     for_a = float(np.sum(cells[:, 0, 0] * cells[:, 1, 1] / total))
     for_b = float(np.sum(cells[:, 0, 1] * cells[:, 1, 0] / total))
     odds_ratio = for_a / for_b if for_b > 0 and for_a > 0 else None
-    mixed = cells[(cells.sum(axis=1).min(axis=1) > 0)]
-    if not len(mixed):
+    rows, columns = cells.sum(axis=2), cells.sum(axis=1)
+    expected = rows[:, 0] * columns[:, 0] / total
+    variance = float(np.sum(rows.prod(axis=1) * columns.prod(axis=1) / (total**2 * (total - 1))))
+    if variance <= 0:
         return odds_ratio, None, None
-    test = StratifiedTable(list(mixed)).test_null_odds(correction=correction)
-    return odds_ratio, float(test.statistic), float(test.pvalue)
+    away = abs(float(np.sum(cells[:, 0, 0] - expected)))
+    if correction and away >= 0.5:
+        away -= 0.5
+    cmh = away**2 / variance
+    return odds_ratio, cmh, float(chdtrc(1, cmh))
 
 
 def _breslow_day(cells: Array, odds_ratio: float | None) -> tuple[float | None, float | None]:
-    """Chi-square and p of equal odds ratios; None with one stratum or no common ratio."""
-    from statsmodels.stats.contingency_tables import StratifiedTable
+    """Chi-square and p of equal odds ratios; None with one stratum or no common ratio.
 
-    mixed = cells[(cells.sum(axis=1).min(axis=1) > 0)]
+    In each stratum the first cell is held against the value it would have, margins kept, with
+    the common ratio: the root of a quadratic, taken by the form that loses no digits (and that
+    exists where the ratio is 1).
+    """
+    mixed = cells[cells.sum(axis=1).min(axis=1) > 0]
     if odds_ratio is None or len(mixed) < 2:
         return None, None
-    test = StratifiedTable(list(mixed)).test_equal_odds()
-    if not (math.isfinite(test.statistic) and math.isfinite(test.pvalue)):
-        return None, None
-    return float(test.statistic), float(test.pvalue)
+    row, column, total = mixed[:, 0].sum(axis=1), mixed[:, :, 0].sum(axis=1), mixed.sum(axis=(1, 2))
+    rest = total - row - column
+    square, linear = 1 - odds_ratio, odds_ratio * (row + column) + rest
+    constant = -odds_ratio * row * column
+    root = np.sqrt(linear**2 - 4 * square * constant)
+    positive = linear > 0
+    expected = np.where(
+        positive,
+        -2 * constant / np.where(positive, linear + root, 1),
+        (root - linear) / (2 * (square if square != 0 else 1)),
+    )
+    inverse = 1 / expected + 1 / (row - expected) + 1 / (column - expected) + 1 / (rest + expected)
+    chi_square = float(np.sum((mixed[:, 0, 0] - expected) ** 2 * inverse))
+    return chi_square, float(chdtrc(len(mixed) - 1, chi_square))
 
 
 def _check(successes: float, attempts: float) -> None:

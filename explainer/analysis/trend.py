@@ -152,7 +152,7 @@ def _paired(x: npt.ArrayLike, y: npt.ArrayLike) -> tuple[Array, Array]:
 def _variance_of_s(x: Array, y: Array) -> float:
     """Variance of Kendall's S without a trend, ties taken off in both (Sen 1968, eq. 2.6)."""
     n = x.size
-    total = n * (n - 1) * (2 * n + 5)
+    total = float(n * (n - 1) * (2 * n + 5))
     for values in (x, y):
         k = np.unique(values, return_counts=True)[1].astype(np.float64)
         total -= float(np.sum(k * (k - 1) * (2 * k + 5)))

@@ -1,0 +1,99 @@
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from explainer.analysis.outliers import flag, generalized_esd, many_flagged
+from explainer.analysis.result import Undefined
+
+finite = st.floats(-1e6, 1e6)
+
+
+@given(st.lists(finite, max_size=40), st.floats(1e-3, 1e3), st.floats(-1e6, 1e6))
+def test_unit_and_origin_do_not_matter(x, scale, shift):
+    x = np.round(np.array(x), 3)
+    assert flag(x * 2**4).tolist() == flag(x).tolist()
+    assert flag(-x).tolist() == flag(x).tolist()
+
+
+@given(st.lists(finite, min_size=5, max_size=40))
+def test_never_more_than_half(x):
+    assert flag(x).mean() <= 0.5
+
+
+def test_one_wild_reading_among_calm_ones():
+    assert flag([10, 11, 10, 12, 11, 40, 10]).tolist() == [False] * 5 + [True, False]
+
+
+def test_coarse_readings_fall_back_to_the_gauge_unit():
+    x = [20, 20, 20, 20, 20, 21, 24.0]
+    assert not flag(x).any()
+    # Past three units: 24 goes, 21 stays.
+    assert flag(x, gauge_step=1).tolist() == [False] * 6 + [True]
+
+
+def test_rounding_of_floats_is_not_spread():
+    x = [0.1 + 0.2, 0.3, 0.3, 0.3, 0.1 + 0.2, 0.3, 0.30000000000000016]
+    assert not flag(x).any()
+
+
+def test_a_trend_is_taken_off_on_request():
+    x = np.arange(30) + np.tile([0, 0.3, -0.2], 10)
+    x[12] += 5
+    assert flag(x).sum() == 0
+    assert np.flatnonzero(flag(x, detrend=True)).tolist() == [12]
+
+
+def test_gaps_keep_their_place():
+    x = [10, np.nan, 11, 10, 12, 11, 40, 10]
+    assert np.flatnonzero(flag(x)).tolist() == [6]
+
+
+@pytest.mark.parametrize("x", [[], [1.0], [1, 2, 300.0], [np.nan] * 8, [4.0] * 9])
+def test_too_little_to_flag(x):
+    assert not flag(x, gauge_step=1).any()
+    assert flag(x).shape == np.shape(x)
+
+
+def test_a_tenth_is_not_many():
+    assert not many_flagged(np.array([True] + [False] * 9))
+    assert many_flagged(np.array([True, True] + [False] * 9))
+    assert many_flagged(np.array([True] + [False] * 9), share=0.05)
+    assert not many_flagged(np.array([], dtype=bool))
+
+
+def test_esd_matches_positions_with_gaps():
+    rng = np.random.default_rng(2)
+    x = rng.normal(0, 1, 30)
+    x[[4, 17]] = [9, np.nan]
+    esd = generalized_esd(x, most=3)
+    assert esd.indices == (4,)
+    assert esd.n == 29
+
+
+@pytest.mark.parametrize("scale", [1e-12, 1e12])
+def test_esd_in_any_unit(scale):
+    x = np.append(np.random.default_rng(2).normal(0, 1, 20), 8.0)
+    assert generalized_esd(x * scale, 3).r == pytest.approx(generalized_esd(x, 3).r)
+
+
+def test_esd_stops_when_nothing_is_left_to_differ():
+    esd = generalized_esd([5.0] * 19 + [9.0], most=5)
+    assert len(esd.r) == 1
+    assert esd.indices == (19,)
+
+
+@pytest.mark.parametrize(
+    ("x", "why"),
+    [([1.0] * 20, "no-spread"), (np.arange(14), "too-few-readings"), ([], "too-few-readings")],
+)
+def test_esd_without_an_answer(x, why):
+    esd = generalized_esd(x, 3)
+    assert isinstance(esd, Undefined)
+    assert esd.why == why
+
+
+def test_esd_false_alarms_are_as_rare_as_alpha_says():
+    rng = np.random.default_rng(0)
+    hits = sum(generalized_esd(rng.normal(size=25), 3).count > 0 for _ in range(600))
+    assert 0.03 < hits / 600 < 0.08

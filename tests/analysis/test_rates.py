@@ -1,0 +1,143 @@
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+from statsmodels.stats.contingency_tables import StratifiedTable
+from statsmodels.stats.proportion import confint_proportions_2indep, proportion_confint
+
+from explainer.analysis.rates import newcombe, per_item_difference, reversal, stratified, wilson
+from explainer.analysis.result import Undefined
+
+attempts = st.integers(1, 200)
+
+
+@st.composite
+def rate(draw):
+    n = draw(attempts)
+    return draw(st.integers(0, n)), n
+
+
+@given(rate(), st.sampled_from([0.8, 0.9, 0.95]))
+def test_wilson_agrees_with_statsmodels(r, level):
+    ours = wilson(*r, level)
+    theirs = proportion_confint(*r, alpha=1 - level, method="wilson")
+    assert (ours.low, ours.high) == pytest.approx(theirs, abs=1e-12)
+    assert 0 <= ours.low <= r[0] / r[1] <= ours.high <= 1
+
+
+@given(rate(), rate())
+def test_newcombe_agrees_with_statsmodels(a, b):
+    ours = newcombe(*a, *b)
+    theirs = confint_proportions_2indep(*a, *b, method="newcomb", compare="diff")
+    assert (ours.at95.low, ours.at95.high) == pytest.approx(theirs, abs=1e-10)
+    assert ours.at95.low <= ours.at80.low <= ours.value <= ours.at80.high <= ours.at95.high
+    back = newcombe(*b, *a)
+    assert (back.value, back.at95.low) == pytest.approx((-ours.value, -ours.at95.high))
+
+
+@given(rate(), rate())
+def test_the_p_of_a_difference_is_that_of_chi_square(a, b):
+    table = np.array([[a[0], a[1] - a[0]], [b[0], b[1] - b[0]]])
+    p = newcombe(*a, *b).p
+    if table.sum(axis=0).min() == 0:
+        assert p is None
+    else:
+        assert p == pytest.approx(stats.chi2_contingency(table, correction=False).pvalue)
+
+
+def test_no_attempts_no_rate():
+    assert isinstance(wilson(0, 0), Undefined)
+    assert isinstance(newcombe(0, 0, 1, 2), Undefined)
+
+
+@pytest.mark.parametrize("bad", [(3, 2), (-1, 2)])
+def test_more_strikes_than_frames(bad):
+    with pytest.raises(ValueError, match="attempts"):
+        wilson(*bad)
+
+
+def test_every_bowler_counts_once():
+    s_a, n_a = np.array([30, 6, 50, 9]), np.array([50, 10, 100, 20])
+    s_b, n_b = np.array([20, 5, 30, 2]), np.array([50, 10, 100, 10])
+    fit = per_item_difference(s_a, n_a, s_b, n_b)
+    d = s_a / n_a - s_b / n_b
+    t = stats.ttest_1samp(d, 0)
+    assert (fit.value, fit.p) == pytest.approx((d.mean(), t.pvalue))
+    assert fit.n_items == 4
+
+
+def test_a_bowler_without_attempts_has_no_difference():
+    fit = per_item_difference([3, 4, 5, 0], [10, 10, 10, 0], [1, 1, 4, 5], [10, 10, 10, 10])
+    assert fit.n_items == 3
+
+
+@given(st.lists(st.lists(st.integers(1, 60), min_size=4, max_size=4), min_size=2, max_size=6))
+def test_strata_agree_with_statsmodels(cells):
+    tables = np.array(cells, dtype=float).reshape(-1, 2, 2)
+    ours, theirs = stratified(tables), StratifiedTable(list(tables))
+    assert ours.odds_ratio == pytest.approx(theirs.oddsratio_pooled)
+    assert ours.p_cmh == pytest.approx(theirs.test_null_odds().pvalue)
+    assert ours.n_strata == len(tables)
+    # At a common odds ratio of 1 statsmodels divides by zero (tested below).
+    if abs(ours.odds_ratio - 1) > 1e-6:
+        assert ours.p_breslow_day == pytest.approx(theirs.test_equal_odds().pvalue, rel=1e-4)
+
+
+def test_equal_odds_where_the_common_ratio_is_one():
+    same = stratified([[[4, 4], [4, 4]], [[6, 6], [6, 6]]])
+    assert (same.odds_ratio, same.breslow_day, same.p_breslow_day) == (1, 0, 1)
+    # Mirrored strata: ratio 1 by symmetry; expected cells are the margins' products over n.
+    mirrored = stratified([[[6, 2], [2, 6]], [[2, 6], [6, 2]]])
+    assert mirrored.odds_ratio == pytest.approx(1)
+    assert mirrored.breslow_day == pytest.approx(2 * 4 * 2**2 / 4)
+
+
+def test_the_continuity_correction_is_off_unless_asked_for():
+    tables = [[[20, 14], [10, 24]], [[15, 12], [3, 15]]]
+    assert stratified(tables).cmh > stratified(tables, correction=True).cmh
+
+
+# Each bowler strikes more often with ball a, but the better bowler mostly threw ball b.
+SIMPSON = [[[9, 1], [80, 20]], [[30, 70], [2, 8]]]
+
+
+def test_simpsons_reversal_is_seen():
+    fit = stratified(SIMPSON)
+    assert fit.pooled_difference < 0
+    assert fit.stratified_difference > 0
+    assert reversal(SIMPSON)
+    assert not reversal(np.array(SIMPSON)[:, :, ::-1][:1])
+
+
+@pytest.mark.parametrize(
+    "tables",
+    [
+        [[[5, 0], [5, 0]]],
+        [[[0, 5], [0, 5]], [[0, 3], [0, 3]]],
+        [[[5, 0], [0, 5]], [[4, 0], [0, 4]]],
+        [[[1, 0], [0, 1]]],
+        [[[3, 2], [0, 0]], [[3, 2], [1, 4]]],
+        [[[5, 0], [3, 2]], [[4, 0], [4, 1]]],
+    ],
+)
+@pytest.mark.parametrize("correction", [True, False])
+def test_empty_cells_give_none_not_nan(tables, correction):
+    fit = stratified(tables, correction=correction)
+    numbers = [v for v in vars(fit).values() if v is not None]
+    assert np.isfinite(numbers).all()
+    assert isinstance(reversal(tables), bool)
+
+
+def test_a_stratum_with_one_condition_only_compares_nothing():
+    fit = stratified([[[3, 2], [0, 0]], [[3, 2], [1, 4]]])
+    assert fit.n_strata == 1
+    assert fit.stratified_difference == pytest.approx(0.4)
+    assert fit.p_breslow_day is None
+    assert isinstance(stratified([[[3, 2], [0, 0]]]), Undefined)
+    assert not reversal([[[3, 2], [0, 0]]])
+
+
+def test_tables_of_another_shape():
+    with pytest.raises(ValueError, match="strata"):
+        stratified([[1, 2], [3, 4]])
