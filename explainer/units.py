@@ -212,12 +212,11 @@ def _factor(from_unit: str, to_unit: str) -> tuple[float, float]:
 
     registry, source, target = _registry(), _pint(from_unit), _pint(to_unit)
     try:
-        zero, one, two = (
-            Fraction(registry.Quantity(Fraction(n), source).to(target).magnitude) for n in range(3)
-        )
+        at = [registry.Quantity(Fraction(n), source).to(target).magnitude for n in range(3)]
     except pint.errors.PintError as error:
         raise UnitError(f"`{from_unit}` does not convert to `{to_unit}`") from error
-    if abs((two - one) - (one - zero)) > Fraction(1, 10**9) * max(1, abs(two)):
+    zero, one, two = (Fraction(value) for value in at)
+    if abs(two - 2 * one + zero) > Fraction(1, 10**9) * max(Fraction(1), abs(two)):
         raise UnitError(f"`{from_unit}` does not convert to `{to_unit}` by a straight line")
     return float(one - zero), float(zero)
 

@@ -2,18 +2,29 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+
+from explainer import units
 
 Id = Annotated[
     str, Field(pattern=r"^[a-z0-9][a-z0-9-]*$", max_length=60, description="lower case, digits, -")
 ]
 Text = Annotated[str, Field(min_length=1, max_length=20_000)]
 Name = Annotated[str, Field(min_length=1, max_length=120)]
-Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
-NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
-Finite = Annotated[float, Field(allow_inf_nan=False)]
+Positive = Annotated[float, Field(gt=0, allow_inf_nan=False, strict=True)]
+NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False, strict=True)]
+Finite = Annotated[float, Field(allow_inf_nan=False, strict=True)]
+Whole = Annotated[int, Field(ge=1, strict=True)]
+#: A unit under its own name, whatever its spelling in the file; whether it is known is checked
+#: later, where its place can be told.
+UnitName = Annotated[Name, AfterValidator(units.canonical)]
+#: In YAML 1.2 `yes` and `no` are words; here they are read as what their writer meant.
+YesNo = Annotated[
+    Annotated[bool, Field(strict=True)] | Literal["yes", "no"],
+    AfterValidator(lambda value: value in (True, "yes")),
+]
 #: One checkpoint, or the first and last of a window over which an item's mean is taken.
 Checkpoint = Finite | tuple[Finite, Finite]
 

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from explainer.study.description.base import (
-    Block, Checkpoint, Finite, Id, Name, NotNegative, Text,
+    Block, Checkpoint, Finite, Id, Name, NotNegative, Text, Whole, YesNo,
 )
 from explainer.study.description.tests import XY
 
@@ -39,7 +39,7 @@ class Scatter(Figure):
     kind: Literal["scatter"]
     x: XY = Field(description="the measure along the bottom, if need be with its table")
     y: XY = Field(description="the measure up the side, if need be with its table")
-    join: bool | Literal["yes", "no"] = Field(False, description="draw each item's journey")
+    join: YesNo = Field(False, description="draw each item's journey")
     line_from: Name | None = Field(None, description="table whose items give the line")
 
     @property
@@ -53,8 +53,8 @@ class ShotSeries(Figure):
     kind: Literal["shot-series"]
     y: Name = Field(description="the measure")
     order: Name | None = Field(None, description="column that numbers the shots")
-    first: int | None = Field(None, ge=1, description="how many first shots to compare")
-    last: int | None = Field(None, ge=1, description="with how many last ones")
+    first: Whole | None = Field(None, description="how many first shots to compare")
+    last: Whole | None = Field(None, description="with how many last ones")
 
 
 class BallPaths(Figure):

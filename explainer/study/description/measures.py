@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field, model_validator
 
-from explainer.study.description.base import Block, Finite, Name, NotNegative, Positive
+from explainer.study.description.base import Block, Finite, Name, NotNegative, Positive, UnitName
 
 
 class Derived(Block):
@@ -41,7 +41,7 @@ class Measure(Block):
     """A thing that was measured on each item."""
 
     term: Name | None = Field(None, description="its name: a glossary entry where there is one")
-    unit: Name = Field(description="its unit: microinch, board, Shore D, …")
+    unit: UnitName = Field(description="its unit: microinch, board, Shore D, …")
     resolution: Positive | None = Field(None, description="smallest step the gauge shows")
     repeatability_sd: NotNegative | None = Field(
         None, description="standard deviation of repeat readings of one spot"

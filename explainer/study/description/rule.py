@@ -6,7 +6,9 @@ from typing import Literal
 
 from pydantic import Field, model_validator
 
-from explainer.study.description.base import Block, Finite, Id, Name, NotNegative, Positive, Text
+from explainer.study.description.base import (
+    Block, Finite, Id, Name, NotNegative, Positive, Text, Whole, YesNo,
+)
 from explainer.study.description.tests import AnyTest, UpDown
 
 
@@ -18,7 +20,7 @@ class Claim(Block):
     plainly: Text | None = Field(None, description="the same in everyday words")
     page: int | str | None = Field(None, description="where it stands")
     figure: Id | None = Field(None, description="the figure that shows it")
-    key: bool | Literal["yes", "no"] = Field(False, description="one of its key findings")
+    key: YesNo = Field(False, description="one of the report's own key findings: yes or no")
     test: AnyTest | None = Field(None, description="how to hold it against the data")
     tests: tuple[AnyTest, ...] = Field((), description="if one sentence says two things")
 
@@ -75,7 +77,7 @@ class Possible(Block):
 
     mean_of: str | None = Field(None, pattern=r"^(whole numbers|steps of [0-9.]+)$")
     percent_of: str | None = Field(None, description="what is counted: strikes, items")
-    n: int = Field(ge=1)
+    n: Whole
 
     @model_validator(mode="after")
     def _one(self) -> Possible:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from explainer.study.description.base import Block, Name, Text
+from explainer.study.description.base import Block, Name, NotNegative, Text, UnitName, Whole
 
 
 class Report(Block):
@@ -13,7 +13,7 @@ class Report(Block):
     title: Text = Field(description="the report's title, as printed")
     publisher: Name | None = Field(None, description="who published it")
     date: str | None = Field(None, description="when, as year-month-day")
-    pages: int | None = Field(None, ge=1, le=100_000, description="how many pages it has")
+    pages: Whole | None = Field(None, le=100_000, description="how many pages it has")
     link: str | None = Field(None, description="where it can be read: an https address")
 
 
@@ -22,7 +22,7 @@ class Tested(Block):
 
     each: Name = Field("ball", description="what counts as one (ball, bowler): also its column")
     group: Name | None = Field(None, description="the column that sorts items into groups")
-    count: int | None = Field(None, ge=1, description="how many the report says were tested")
+    count: Whole | None = Field(None, description="how many the report says were tested")
     described: Text | None = Field(None, description="what they were, in a sentence")
 
 
@@ -31,13 +31,13 @@ class Use(Block):
 
     column: Name = Field(description="the column that holds the checkpoint")
     term: Name | None = Field(None, description="what it is called: games rolled")
-    unit: Name = Field("count", description="what one step is: game, shot, hour")
+    unit: UnitName = Field("count", description="what one step is: game, shot, hour")
 
 
 class RowsAre(Block):
     """A table of published averages instead of readings on items."""
 
-    mean_of: int = Field(ge=1, description="how many items each printed average is of")
+    mean_of: Whole = Field(description="how many items each printed average is of")
     sd: Name | None = Field(None, description="the column with the printed standard deviation")
 
 
@@ -46,14 +46,14 @@ class TableFile(Block):
 
     file: Name = Field(description="the CSV file, in the study's own folder")
     source: Text | None = Field(None, description="where the numbers stand in the report")
-    reading_error: float | None = Field(
-        None, ge=0, description="half-width of the error of reading a chart, in the measure's unit"
+    reading_error: NotNegative | None = Field(
+        None, description="half-width of the error of reading a chart, in the measure's unit"
     )
     tested: Tested | None = Field(None, description="if other items than the study's were tested")
     use: Use | None = Field(None, description="if use is counted differently in this table")
     order: Name | None = Field(None, description="column numbering rows within item and checkpoint")
     columns: dict[str, str] = Field({}, description="name in the file: name in this description")
-    units: dict[str, str] = Field({}, description="measure: the unit it has in this file")
+    units: dict[str, UnitName] = Field({}, description="measure: the unit it has in this file")
     missing: tuple[str, ...] = Field((), description="marks that mean: no reading")
     rows_are: RowsAre | None = Field(None, description="set if rows are averages, not items")
 
@@ -62,5 +62,5 @@ class Excluded(Block):
     """A reading left out, and the physical cause."""
 
     table: Name = Field(description="the table it stands in")
-    row: int = Field(ge=2, description="its row in the file; the header is row 1")
+    row: Whole = Field(ge=2, description="its row in the file; the header is row 1")
     why: Text = Field(description="the physical cause")

@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from explainer.study.description.base import Block, Id, Name, Text
+from explainer.study.description.base import Block, Id, Name, NotNegative, Text, YesNo
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.measures import Measure
 from explainer.study.description.rule import Advice, Claim, Correction, Question, Rule, Stated
@@ -18,7 +18,7 @@ class Description(Block):
 
     title: Text = Field(description="the explainer's title")
     question: Text = Field(description="the question, as a bowler would ask it")
-    invented: bool | Literal["yes", "no"] = Field(False, description="made-up data: said everywhere")
+    invented: YesNo = Field(False, description="made-up data: said everywhere")
     topic: Id | None = Field(None, description="ties studies of one question together")
     answers: str | None = Field(None, description="other-study/question that this one answers")
     intro: Text | None = Field(None, description="the author's opening words, in Markdown")
@@ -26,7 +26,7 @@ class Description(Block):
     report: Report | None = Field(None, description="the report that is explained")
     tested: Tested = Field(description="what counts as one, and how many there were")
     use: Use | None = Field(None, description="the checkpoints, if items were used")
-    measures: dict[Name, Measure] = Field(description="what was measured")
+    measures: dict[Name, Measure] = Field({}, description="what was measured")
     tables: dict[Name, TableFile] = Field(min_length=1, description="the CSV files")
     figures: tuple[AnyFigure, ...] = Field((), description="the figures to draw")
     claims: tuple[Claim, ...] = Field((), description="what the report says")
@@ -36,7 +36,7 @@ class Description(Block):
     advice: tuple[Advice, ...] = Field((), description="what to do about it")
     corrections: tuple[Correction, ...] = Field((), description="what was wrong before")
     excluded: tuple[Excluded, ...] = Field((), description="readings left out, with the cause")
-    thresholds: dict[str, float] = Field({}, description="in place of ours, by name")
+    thresholds: dict[str, NotNegative] = Field({}, description="in place of ours, by name")
 
     @property
     def is_invented(self) -> bool:

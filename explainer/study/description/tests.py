@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from explainer.study.description.base import (
-    Block, Checkpoint, Finite, Name, NotNegative, Positive, Text,
+    Block, Checkpoint, Finite, Name, NotNegative, Positive, Text, YesNo,
 )
 
 UpDown = Literal["up", "down", "any"]
@@ -71,7 +71,7 @@ class Association(ClaimTest):
     x: XY
     y: XY
     direction: Literal["positive", "negative", "any"] = "any"
-    strong: bool | Literal["yes", "no"] = Field(False, description="the claim says: strongly")
+    strong: YesNo = Field(False, description="the claim says: strongly")
     at: Checkpoint | None = None
 
 
@@ -83,7 +83,7 @@ class NoAssociation(ClaimTest):
     y: XY
     margin: Positive | None = Field(None, description="in r; .7 says `not strong`")
     at: Checkpoint | None = None
-    within: bool | Literal["yes", "no"] = Field(False, description="within items, not between")
+    within: YesNo = Field(False, description="within items, not between")
 
 
 class TracksWithin(ClaimTest):
@@ -130,7 +130,7 @@ class Repeatability(ClaimTest):
     measure: Name
     operator: Name
     repeat: Name
-    good_enough: Positive = Field(10.0, description="% of study variation")
+    good_enough: Positive | None = Field(None, description="% of study variation; else 10")
     detects: Positive | None = Field(None, description="a difference it must be able to see")
 
 

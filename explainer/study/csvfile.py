@@ -1,0 +1,202 @@
+"""The cells of a CSV file as a frame: text as text, numbers as numbers, every fault with its cell.
+
+In the good case pandas reads the file once, in C, and nothing here walks over rows.  Only where
+a column of numbers holds something else is that column read again as text and looked at cell by
+cell, to say which row and what stood there.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from explainer.errors import Problem
+from explainer.study.csvscan import SHOWN, Scan, fault, no_rows
+
+#: Reads one column of the file again, as the text that stands in it.
+Raw = Callable[[str], pd.Series]
+
+_NUMBER = re.compile(r"[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d+)?")
+_INFINITE = re.compile(r"[-+]?inf(inity)?", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Cells:
+    """The columns asked for, one row per CSV row that is not empty, by spreadsheet row."""
+
+    frame: pd.DataFrame
+    codes: Mapping[str, NDArray[np.int64]]
+    """Text columns as small numbers, one per distinct text: quick to compare."""
+    marks: Mapping[tuple[int, str], str]
+    """What stood in cells that mean "no reading", by row and column; empty cells left out."""
+
+
+def read_cells(
+    scan: Scan, file: str, names: Mapping[str, str], text: Iterable[str],
+    numbers: Iterable[str], missing: tuple[str, ...],
+) -> tuple[Cells | None, list[Problem]]:  # fmt: skip
+    """The columns ``text`` and ``numbers`` of a scanned file.
+
+    ``names`` maps a column's name in the file to its name in the description; ``text`` and
+    ``numbers`` are names of the latter kind.  Numbers come as float64 with NaN where the cell is
+    empty or holds one of the marks in ``missing``.
+    """
+    header = [names.get(name, name) for name in scan.header]
+    text, numbers = list(text), list(numbers)
+    try:
+        frame = _read(scan, header, text, numbers, missing)
+    except (pd.errors.ParserError, ValueError, OverflowError) as error:
+        return None, [fault(file, 1, None, "a table that cannot be read", "CSV", _plainly(error))]
+    if len(frame) != scan.rows:
+        found = "a quotation that is not closed"
+        return None, [fault(file, len(frame) + 1, None, found, "a closing quote")]
+    frame.index = pd.RangeIndex(2, scan.rows + 2)
+    empty = _empty_rows(frame, scan)
+    if len(empty):
+        frame = frame.drop(index=empty)
+    if not len(frame):
+        return None, [no_rows(file)]
+    raw = lambda name: _raw(scan, header, name, empty)  # noqa: E731
+    problems: list[Problem] = []
+    marks: dict[tuple[int, str], str] = {}
+    columns: dict[str, pd.Series] = {}
+    codes = {}
+    for name in header:
+        if name in text:
+            columns[name], codes[name] = _as_text(frame[name], raw)
+        elif name in numbers:
+            column = frame[name]
+            if column.dtype.kind not in "iuf" or (missing and bool(column.isna().any())):
+                column, found = _cell_by_cell(raw(name), file, name, missing, marks)
+                problems += found
+            else:
+                problems += _infinite(column, file, name, raw)
+            columns[name] = column.astype("float64")
+    if problems:
+        return None, problems
+    return Cells(pd.DataFrame(columns, copy=False), codes, marks), []
+
+
+def _read(
+    scan: Scan, header: list[str], text: list[str], numbers: list[str], missing: tuple[str, ...]
+) -> pd.DataFrame:
+    wanted = set(text) | set(numbers)
+    return pd.read_csv(
+        io.BytesIO(scan.data),
+        header=0,
+        names=header,
+        usecols=[name for name in header if name in wanted],
+        dtype={name: "category" for name in text},
+        na_values={name: ["", *missing] for name in numbers},
+        keep_default_na=False,
+        skip_blank_lines=False,
+        index_col=False,
+        encoding="utf-8",
+        low_memory=False,
+    )
+
+
+def _empty_rows(frame: pd.DataFrame, scan: Scan) -> NDArray[np.int64]:
+    """Rows without any content: they are not readings.  Looked for only where a cell is empty."""
+    first = frame.iloc[:, 0]
+    blank = first.isna() | (first == "") if first.dtype.kind == "O" else first.isna()
+    return scan.empty_rows() if bool(blank.any()) else np.empty(0, np.int64)
+
+
+def _raw(scan: Scan, header: list[str], name: str, empty: NDArray[np.int64]) -> pd.Series:
+    """One column as it stands in the file, by spreadsheet row."""
+    column = pd.read_csv(
+        io.BytesIO(scan.data), header=0, names=header, usecols=[name], dtype="str",
+        keep_default_na=False, skip_blank_lines=False, index_col=False, low_memory=False,
+    )[name]  # fmt: skip
+    column.index = pd.RangeIndex(2, len(column) + 2)
+    return column.drop(index=empty)
+
+
+def _as_text(column: pd.Series, raw: Raw) -> tuple[pd.Series, NDArray[np.int64]]:
+    """A categorical column as plain text without outer blanks, and its codes.
+
+    pandas makes numbers of categories that all look like numbers, and so one of ``007`` and
+    ``7``; such a column is read again as text.
+    """
+    if column.cat.categories.dtype.kind in "iufb":
+        column = raw(str(column.name)).astype("category")
+    codes = column.cat.codes.to_numpy()
+    words = [str(word).strip() for word in column.cat.categories]
+    distinct = list(dict.fromkeys(words))
+    if len(distinct) < len(words):
+        codes = np.array([distinct.index(word) for word in words])[codes]
+    values = np.array(distinct, dtype=object)[codes]
+    return pd.Series(values, index=column.index, dtype="str"), codes
+
+
+def _infinite(column: pd.Series, file: str, name: str, raw: Raw) -> list[Problem]:
+    if column.dtype.kind != "f":
+        return []
+    rows = column.index[np.isinf(column.to_numpy())]
+    if not len(rows):
+        return []
+    cells = raw(name)
+    wrong = [
+        (int(row), fault(file, int(row), name, f"`{_brief(cells[row])}`", "a number with an end"))
+        for row in rows
+    ]
+    return _few(wrong, file, name)
+
+
+def _cell_by_cell(
+    raw: pd.Series, file: str, name: str, missing: tuple[str, ...],
+    marks: dict[tuple[int, str], str],
+) -> tuple[pd.Series, list[Problem]]:  # fmt: skip
+    """A column of text read as numbers, with the cells that are none."""
+    values = np.full(len(raw), np.nan)
+    wrong: list[tuple[int, Problem]] = []
+    for position, (row, cell) in enumerate(zip(raw.index, raw, strict=True)):
+        cell = cell.strip()
+        if not cell:
+            continue
+        if cell in missing:
+            marks[int(row), name] = cell
+        elif _NUMBER.fullmatch(cell) and np.isfinite(float(cell)):
+            values[position] = float(cell)
+        else:
+            wrong.append((int(row), _not_a_number(file, int(row), name, cell)))
+    return pd.Series(values, index=raw.index), _few(wrong, file, name)
+
+
+def _few(wrong: list[tuple[int, Problem]], file: str, name: str) -> list[Problem]:
+    """The first faults of a column, and how many more there are."""
+    shown = [problem for _, problem in wrong[:SHOWN]]
+    if len(wrong) > SHOWN:
+        more = f"{len(wrong) - SHOWN} more cells like these"
+        shown.append(fault(file, wrong[SHOWN][0], name, more))
+    return shown
+
+
+def _not_a_number(file: str, row: int, name: str, cell: str) -> Problem:
+    expected, hint = "a number", ""
+    if _INFINITE.fullmatch(cell) or _NUMBER.fullmatch(cell):
+        expected = "a number with an end"
+    elif re.fullmatch(r"[-+]?\d+,\d{1,2}|[-+]?\d*,\d{4,}|[-+]?0,\d+", cell):
+        hint = "a decimal comma: write a point"
+    elif re.fullmatch(r"[-+]?\d{1,3}(,\d{3})+(\.\d+)?", cell):
+        hint = "leave out the commas between thousands, or write a point for a decimal comma"
+    elif re.match(r"[-+]?[\d.]+\s*[^\W\d]", cell):
+        hint = "the unit belongs in study.yaml"
+    elif re.fullmatch(r"n/?a|nan|null|none|missing|[-–—?*.]+|x", cell, re.IGNORECASE):
+        hint = f"if it means no reading, list it: `missing: ['{cell}']`"
+    return fault(file, row, name, f"`{_brief(cell)}`", expected, hint, "not-a-number")
+
+
+def _brief(text: object) -> str:
+    return str(text) if len(str(text)) <= 40 else str(text)[:39] + "…"
+
+
+def _plainly(error: Exception) -> str:
+    return str(error).replace("Error tokenizing data. C error: ", "").strip()[:200]

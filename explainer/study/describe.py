@@ -1,0 +1,320 @@
+"""From plain YAML values to the description models, with every fault in one pass.
+
+pydantic says what is wrong; here each of its errors gets the line and column of the key or
+value it speaks of, plain words for what was expected, and the nearest key that exists.
+"""
+
+from __future__ import annotations
+
+import types
+from collections.abc import Callable, Iterator
+from copy import deepcopy
+from typing import Any, TypeVar, Union, get_args, get_origin
+
+from pydantic import BaseModel, ValidationError
+
+from explainer.errors import DescriptionError, Problem
+from explainer.study.description.base import Block
+from explainer.study.near import hint, listed
+from explainer.study.yaml12 import Document, Path, Place
+
+T = TypeVar("T", bound=Block)
+
+UNUSED = "the study was not used"
+
+
+def describe(document: Document, model: type[T], file: str = "study.yaml") -> T:
+    """``document`` as a ``model``.  Raises DescriptionError with all problems, by place."""
+    if not isinstance(document.value, dict):
+        found = "an empty file" if document.value is None else _shown((), document)
+        raise DescriptionError(
+            Problem(file, found=found, expected="a block of keys", happens=UNUSED, code="empty")
+        )
+    value = deepcopy(document.value)
+    errors: list[Any] = []
+    for _ in range(4):
+        try:
+            return model.model_validate(value)
+        except ValidationError as error:
+            errors = error.errors(include_url=False)
+        if not _mended(value, errors, document, model):
+            break
+    raise DescriptionError(_problems(errors, value, document, model, file))
+
+
+# -- where an error stands ------------------------------------------------------------------
+
+
+def _path(loc: tuple[str | int, ...], value: Any) -> tuple[Path, str | None]:
+    """The YAML path of a pydantic location, and the key that is missing there, if one is.
+
+    Locations also name the branches of unions (``change``, ``float``, ``Link``); those are
+    neither keys nor positions of the value at hand and are passed over.
+    """
+    path: list[str | int] = []
+    node, rest = value, None
+    for step in loc:
+        rest = None
+        if isinstance(node, dict) and step in node:
+            node = node[step]
+        elif isinstance(node, list) and isinstance(step, int) and step < len(node):
+            node = node[step]
+        else:
+            rest = str(step)
+            continue
+        path.append(step)
+    return tuple(path), rest
+
+
+def place_of(path: Path, document: Document, key: bool = False) -> Place:
+    """Line and column of the value at ``path`` (or of its key), else of what encloses it."""
+    for known in (document.keys, document.places) if key else (document.places, document.keys):
+        if path in known:
+            return known[path]
+    return place_of(path[:-1], document, key=True) if path else (1, 1)
+
+
+def _at(value: Any, path: Path) -> Any:
+    for step in path:
+        value = value[step]
+    return value
+
+
+# -- what the models know about a place -------------------------------------------------------
+
+
+def _branches(annotation: Any) -> Iterator[Any]:
+    """The alternatives of an annotation, with ``Annotated`` and unions taken apart."""
+    origin = get_origin(annotation)
+    if origin in (Union, types.UnionType):
+        for branch in get_args(annotation):
+            yield from _branches(branch)
+    elif hasattr(annotation, "__metadata__"):
+        yield from _branches(get_args(annotation)[0])
+    else:
+        yield annotation
+
+
+def _block(annotation: Any, node: Any) -> type[BaseModel] | None:
+    """The model that a block of keys is meant to be; among several kinds, the one it names."""
+    blocks = [b for b in _branches(annotation) if isinstance(b, type) and issubclass(b, Block)]
+    for block in blocks:
+        kind = block.model_fields.get("kind")
+        if kind is None or get_args(kind.annotation) == (_kind(node),):
+            return block
+    return None
+
+
+def _kind(node: Any) -> Any:
+    return node.get("kind") if isinstance(node, dict) else None
+
+
+def block_at(path: Path, value: Any, model: type[BaseModel]) -> type[BaseModel] | None:
+    """The model of the block of keys at ``path``, None where there is no such block."""
+    annotation: Any = model
+    for step in path:
+        annotation = _inside(annotation, step, value)
+        value = value[step]
+    return _block(annotation, value)
+
+
+def _inside(annotation: Any, step: str | int, node: Any) -> Any:
+    block = _block(annotation, node)
+    if block is not None:
+        for name, info in block.model_fields.items():
+            if step in (info.alias, name):
+                return info.annotation
+        return None
+    for branch in _branches(annotation):
+        if get_origin(branch) is dict:
+            return get_args(branch)[1]
+        if get_origin(branch) is tuple and get_args(branch):
+            return get_args(branch)[0]
+    return None
+
+
+def keys_of(block: type[BaseModel]) -> dict[str, str]:
+    """The keys a block may have, with what each is for."""
+    return {info.alias or name: info.description or "" for name, info in block.model_fields.items()}
+
+
+# -- small mends the author never needs to hear of --------------------------------------------
+
+
+def _mended(value: Any, errors: list[Any], document: Document, model: type[BaseModel]) -> bool:
+    """Numbers where text is due become the text as written; an empty optional key is left out.
+
+    ``value: 71.40`` keeps its zero this way, a title may be ``300``, and ``claims:`` with
+    nothing behind it means no claims.  True if anything was changed.
+    """
+    changed = False
+    for error in errors:
+        path, missing = _path(error["loc"], value)
+        if missing is not None and error["type"] == "missing":
+            continue
+        if not path:
+            continue
+        try:
+            parent, here = _at(value, path[:-1]), _at(value, path)
+        except (KeyError, IndexError):
+            continue  # left out a moment ago
+        if here is None and isinstance(parent, dict) and _optional(path, value, model):
+            del parent[path[-1]]
+            changed = True
+        elif error["type"] == "string_type" and isinstance(here, bool | int | float):
+            written = document.raw.get(path)
+            if written is not None:
+                parent[path[-1]] = written
+                changed = True
+    return changed
+
+
+def _optional(path: Path, value: Any, model: type[BaseModel]) -> bool:
+    block = block_at(path[:-1], value, model)
+    if block is None:
+        return False
+    return any(
+        path[-1] in (info.alias, name) and not info.is_required()
+        for name, info in block.model_fields.items()
+    )
+
+
+# -- plain words --------------------------------------------------------------------------------
+
+
+def _problems(
+    errors: list[Any], value: Any, document: Document, model: type[BaseModel], file: str
+) -> list[Problem]:
+    located = [(*_path(e["loc"], value), e) for e in errors]
+    problems: dict[tuple[Path, str, str], Problem] = {}
+    for path, missing, error in located:
+        if error["type"] in _SHAPES and any(
+            len(other) > len(path) and other[: len(path)] == path for other, _, _ in located
+        ):
+            continue  # the other branch of a union got further: its errors say more
+        problem = _problem(path, missing, error, value, document, model, file)
+        key = (path, problem.found, problem.hint)
+        if key in problems:
+            first = problems[key]
+            both = dict.fromkeys([first.expected, problem.expected])
+            problem = Problem(**{**vars(first), "expected": " or ".join(filter(None, both))})
+        problems[key] = problem
+    return sorted(problems.values(), key=lambda p: (p.line, p.column, p.found))
+
+
+def _problem(
+    path: Path, missing: str | None, error: Any, value: Any, document: Document,
+    model: type[BaseModel], file: str,
+) -> Problem:  # fmt: skip
+    kind, context = error["type"], error.get("ctx", {})
+
+    def made(at: Path, found: str, expected: str, help: str = "", key: bool = False) -> Problem:
+        line, column = place_of(at, document, key)
+        return Problem(
+            file, line, column, found=found, expected=expected, hint=help, happens=UNUSED, code=kind
+        )
+
+    if kind == "extra_forbidden":
+        block = block_at(path[:-1], value, model)
+        known = keys_of(block) if block else {}
+        used = _at(value, path[:-1])
+        free = [k for k in known if k not in used] or list(known)
+        help = hint(str(path[-1]), free) or hint(str(path[-1]), known)
+        return made(
+            path, f"the unknown key `{path[-1]}`", f"one of {listed(known, 40)}", help, True
+        )
+    if kind == "missing":
+        if missing is not None and missing.isdigit():
+            return made(path, _shown(path, document), "two numbers [first, last]")
+        block = block_at(path, value, model)
+        use = keys_of(block).get(str(missing), "") if block else ""
+        expected = f"`{missing}` ({use})" if use else f"`{missing}`"
+        return made(path, f"no `{missing}` in {_called(path)}", expected, key=True)
+    if kind in ("union_tag_invalid", "union_tag_not_found"):
+        tags = [t.strip(" '") for t in str(context.get("expected_tags", "")).split(",")]
+        if kind == "union_tag_not_found":
+            if not isinstance(_at(value, path), dict):
+                return made(path, _shown(path, document), "a block of keys with a `kind`")
+            return made(path, f"no `kind` in {_called(path)}", "`kind`", key=True)
+        at = (*path, "kind")
+        tag = str(context.get("tag"))
+        return made(at, f"the kind `{tag}`", f"one of {listed(tags, 40)}", hint(tag, tags))
+    if kind == "value_error":
+        return made(path, f"{_called(path)} as it stands", str(context.get("error", "")), key=True)
+    expected = _expected(kind, context)
+    help = ""
+    if kind == "literal_error":
+        choices = [c.strip(" '") for c in str(context["expected"]).replace(" or ", ",").split(",")]
+        expected, help = f"one of {listed(choices)}", hint(_plain(path, document), choices)
+    if missing == "[key]":
+        return made(path, f"the name `{path[-1]}`" if path else "a name", expected, key=True)
+    return made(path, _shown(path, document), expected, help)
+
+
+_SHAPES = {"string_type", "float_type", "int_type", "tuple_type", "model_type", "dict_type"}
+
+#: What each kind of pydantic error asks for; ``{gt}`` and the like come from the error.
+_EXPECTED: dict[str, str | Callable[[Any], str]] = {
+    "string_type": "text",
+    "string_too_short": "some text",
+    "string_too_long": lambda c: f"at most {c['max_length']:,} characters",
+    "int_type": "a whole number",
+    "int_from_float": "a whole number",
+    "int_parsing": "a whole number",
+    "int_parsing_size": "a smaller number",
+    "float_type": "a number",
+    "float_parsing": "a number",
+    "finite_number": "a number with an end",
+    "bool_type": "`yes` or `no`",
+    "bool_parsing": "`yes` or `no`",
+    "greater_than": lambda c: f"a number above {c['gt']:g}",
+    "greater_than_equal": lambda c: f"{c['ge']:g} or more",
+    "less_than": lambda c: f"a number below {c['lt']:g}",
+    "less_than_equal": lambda c: f"at most {c['le']:,g}",
+    "tuple_type": "a list",
+    "list_type": "a list",
+    "dict_type": "a block of keys",
+    "model_type": "a block of keys",
+    "model_attributes_type": "a block of keys",
+    "too_short": lambda c: f"at least {c['min_length']}",
+    "too_long": lambda c: f"at most {c['max_length']} of them",
+}
+_PATTERNS = {
+    r"^[a-z0-9][a-z0-9-]*$": "lower-case letters, digits and hyphens (`hook-falls`)",
+    r"^(whole numbers|steps of [0-9.]+)$": "`whole numbers` or `steps of 0.5`",
+}
+
+
+def _expected(kind: str, context: Any) -> str:
+    if kind == "string_pattern_mismatch":
+        return _PATTERNS.get(context["pattern"], f"text like {context['pattern']}")
+    words = _EXPECTED.get(kind, "something else")
+    return words if isinstance(words, str) else words(context)
+
+
+def _called(path: Path) -> str:
+    """A block's name for its writer: `tested`, `texture`, number 2 of `figures`."""
+    if not path:
+        return "the file"
+    if isinstance(path[-1], int):
+        return f"number {path[-1] + 1} of `{path[-2]}`" if len(path) > 1 else f"{path[-1] + 1}"
+    return f"`{path[-1]}`"
+
+
+def _plain(path: Path, document: Document) -> str:
+    if path in document.raw:
+        return document.raw[path]
+    return str(_at(document.value, path))
+
+
+def _shown(path: Path, document: Document) -> str:
+    """What stands at a place, as its writer would say it."""
+    value = _at(document.value, path)
+    if value is None:
+        return f"nothing for `{path[-1]}`" if path and isinstance(path[-1], str) else "nothing"
+    if isinstance(value, list):
+        return "a list" if value else "an empty list"
+    if isinstance(value, dict):
+        return "a block of keys"
+    text = _plain(path, document)
+    return f"`{text if len(text) <= 60 else text[:59] + '…'}`" if text else "empty text"

@@ -1,0 +1,94 @@
+"""Reading a study's files: only plain files inside the study's own folder, of bounded size."""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path, PurePosixPath, PureWindowsPath
+
+from explainer.study.near import hint, listed
+
+#: A CSV file over this size is refused before it is read.
+MAX_CSV_BYTES = 200_000_000
+
+
+class FileFault(Exception):
+    """Why a file cannot be read.  Internal: the reader adds the place and raises its own error."""
+
+    def __init__(self, found: str, expected: str, hint: str = "", code: str = "file") -> None:
+        super().__init__(found)
+        self.found, self.expected, self.hint, self.code = found, expected, hint, code
+
+
+def read_file(folder: Path, name: str, limit: int) -> bytes:
+    """The bytes of the plain file ``name`` in ``folder``.
+
+    Raises FileFault for a name that is a path, a link that leads out of the folder, a folder,
+    device or pipe, a name that differs only in case, a missing file, and one over ``limit``.
+    """
+    _plain_name(name)
+    _same_case(folder, name)
+    path = folder / name
+    try:
+        home, real = folder.resolve(strict=True), path.resolve(strict=True)
+    except (OSError, RuntimeError):
+        raise _missing(folder, name) from None
+    if home not in real.parents:
+        raise FileFault(
+            f"`{name}`, a link out of the study folder", "a file inside it", code="path"
+        )
+    return _bytes(real, name, limit)
+
+
+def _bytes(path: Path, name: str, limit: int) -> bytes:
+    """Opened without waiting (a pipe would block) and looked at before anything is read."""
+    try:
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | os.O_NOFOLLOW)
+    except OSError as error:
+        raise FileFault(f"`{name}`, which cannot be opened", "a file", _why(error)) from None
+    with os.fdopen(handle, "rb") as stream:
+        facts = os.fstat(stream.fileno())
+        if not stat.S_ISREG(facts.st_mode):
+            raise FileFault(f"`{name}`, which is not a plain file", "a plain file", code="path")
+        if facts.st_size > limit:
+            raise FileFault(f"{facts.st_size:,} bytes in `{name}`", f"at most {limit:,}")
+        try:
+            data = stream.read(limit + 1)
+        except OSError as error:
+            raise FileFault(f"`{name}`, which cannot be read", "a file", _why(error)) from None
+    if len(data) > limit:
+        raise FileFault(f"more than {limit:,} bytes in `{name}`", f"at most {limit:,}")
+    return data
+
+
+def _why(error: OSError) -> str:
+    return (error.strerror or "it cannot be read").lower()
+
+
+def _plain_name(name: str) -> None:
+    parts = {PurePosixPath(name).name, PureWindowsPath(name).name}
+    if parts != {name} or name in (".", "..") or "\0" in name or "/" in name or "\\" in name:
+        raise FileFault(f"the path `{name}`", "the name of a file in the study folder", code="path")
+
+
+def _same_case(folder: Path, name: str) -> None:
+    """A name that differs in case works on some computers and not on others: refused on all."""
+    names = _names(folder)
+    if name not in names:
+        alike = [n for n in names if n.casefold() == name.casefold()]
+        if alike:
+            raise FileFault(f"`{name}`", f"`{alike[0]}`", "capital letters count")
+
+
+def _missing(folder: Path, name: str) -> FileFault:
+    names = [n for n in _names(folder) if n.endswith(Path(name).suffix)]
+    help = hint(name, names)
+    expected = f"one of {listed(names)}" if names else "a file in the study folder"
+    return FileFault(f"no file `{name}` in the study folder", expected, help, code="missing-file")
+
+
+def _names(folder: Path) -> list[str]:
+    try:
+        return sorted(os.listdir(folder))
+    except OSError:
+        return []

@@ -1,0 +1,126 @@
+"""Stage 1 in order: find the study, read the description, read the tables, check the whole."""
+
+from __future__ import annotations
+
+import os
+import re
+from pathlib import Path
+from types import MappingProxyType
+
+from explainer.errors import DescriptionError, Problem, TableError, UsageError
+from explainer.study.describe import UNUSED, describe
+from explainer.study.description.study import Description
+from explainer.study.files import FileFault, read_file
+from explainer.study.model import Study, Workspace
+from explainer.study.near import hint, listed
+from explainer.study.workspace import home, open_workspace, workspace_above
+from explainer.study.yaml12 import MAX_BYTES, Document, read
+
+DESCRIPTION = "study.yaml"
+
+
+def find_study(text: str, cwd: Path | None = None) -> tuple[Workspace, Path]:
+    """The workspace and folder of ``text``: a study id, or the path of a study folder.
+
+    An id is looked for in the workspace at or above ``cwd``, or in ours where there is none.
+    The workspace of a path is the folder above its ``studies/``, or ours.  Raises UsageError
+    where there is no such study.
+    """
+    cwd = Path.cwd() if cwd is None else cwd
+    root = workspace_above(cwd) or home()
+    if re.fullmatch(r"[\w][\w .-]*", text) and (root / "studies" / text).is_dir():
+        return open_workspace(root), root / "studies" / text
+    path = Path(os.path.abspath(cwd / Path(text).expanduser()))
+    if path.name == DESCRIPTION and path.is_file():
+        path = path.parent
+    if path.is_dir():
+        above = path.parent.parent if path.parent.name == "studies" else None
+        return open_workspace(above or home()), path
+    known = [folder.name for folder in _study_folders(root)]
+    help = hint(text, known)
+    among = f"expected one of {listed(known)}" if known else "expected the path of a study folder"
+    raise UsageError(f"found no study `{text}`, {among}" + (f" ({help})" if help else ""))
+
+
+def list_studies(workspace: Workspace) -> tuple[Path, ...]:
+    """The folders under ``studies/`` that hold a study.yaml, by name."""
+    return tuple(_study_folders(workspace.root))
+
+
+def _study_folders(root: Path) -> list[Path]:
+    studies = root / "studies"
+    if not studies.is_dir():
+        return []
+    return sorted(
+        folder for folder in studies.iterdir()
+        if folder.is_dir() and os.path.lexists(folder / DESCRIPTION)
+    )  # fmt: skip
+
+
+def study_id(folder: Path) -> str:
+    """The name of a study in addresses: its folder's, in lower case, with hyphens."""
+    return re.sub(r"[^a-z0-9]+", "-", folder.name.lower()).strip("-")[:60] or "study"
+
+
+def read_description(folder: Path) -> tuple[Description, Document, bytes]:
+    """``study.yaml`` in ``folder``.  Raises DescriptionError with every fault of form."""
+    try:
+        data = read_file(folder, DESCRIPTION, MAX_BYTES)
+    except FileFault as error:
+        raise DescriptionError(
+            Problem(
+                DESCRIPTION,
+                found=error.found,
+                expected=error.expected,
+                hint=error.hint,
+                happens=UNUSED,
+                code=error.code,
+            )  # fmt: skip
+        ) from None
+    document = read(data, DESCRIPTION)
+    return describe(document, Description), document, data
+
+
+def load_study(folder: Path, workspace: Workspace) -> Study:
+    """The study in ``folder``, read, derived and checked.
+
+    Raises DescriptionError or TableError (the former if study.yaml is at fault anywhere), with
+    all problems that could be found, by place.
+    """
+    description, document, data = read_description(folder)
+    # pandas is needed from here on only: a faulty description is reported without it.
+    from explainer.study.check import check
+    from explainer.study.derive import derive
+    from explainer.study.tables import Source, read_sheets, tables_of
+
+    source = Source(description, document, folder)
+    sheets, problems = read_sheets(source)
+    sheets, found = derive(source, sheets)
+    problems += found
+    problems += check(source, sheets)
+    errors = sorted({p for p in problems if p.severity == "error"}, key=_by_place)
+    if errors:
+        in_description = any(p.file == DESCRIPTION for p in errors)
+        raise (DescriptionError if in_description else TableError)(errors)
+    from hashlib import sha256
+
+    digests = {DESCRIPTION: sha256(data).hexdigest()}
+    digests |= {sheet.file: sheet.sha256 for sheet in sheets.values()}
+    return Study(
+        id=study_id(folder),
+        folder=folder,
+        workspace=workspace,
+        description=description,
+        tables=MappingProxyType(tables_of(sheets)),
+        sha256=MappingProxyType(digests),
+        warnings=tuple(sorted({p for p in problems}, key=_by_place)),
+        places=MappingProxyType(document.places),
+    )
+
+
+def _by_place(problem: Problem) -> tuple[bool, str, int, int, int, str, str]:
+    """study.yaml first, by line; then each CSV file by row."""
+    return (
+        problem.file != DESCRIPTION, problem.file, problem.line, problem.column,
+        problem.row or 0, problem.cell or "", problem.found,
+    )  # fmt: skip

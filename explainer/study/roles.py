@@ -1,0 +1,166 @@
+"""What each column of a table is for, as far as the description says.
+
+A column's role follows from its name: the item, the checkpoint, a measure, an order or repeat
+number, a condition.  Columns that nothing names are not read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from explainer.study.description import figures as fig
+from explainer.study.description import tests as tst
+from explainer.study.description.measures import Measure
+from explainer.study.description.sources import TableFile, Tested, Use
+from explainer.study.description.study import Description
+
+
+@dataclass(frozen=True)
+class Roles:
+    """The columns of one table that something names, by their names in the description."""
+
+    item: str
+    use: Use | None
+    group: str | None
+    order: str | None
+    text: tuple[str, ...]
+    """Item, group, operator and condition columns."""
+    numbers: tuple[str, ...]
+    """Measures, use, order, repeats, counts, distances, boards, printed spreads."""
+    measures: tuple[str, ...]
+    """Measures read from the file, in the description's order."""
+    values: tuple[str, ...]
+    """Columns in which a reading may be missing: all numbers that are not keys."""
+    keys: tuple[str, ...]
+    """Columns that tell rows apart."""
+    numbered: bool
+    """Whether a key numbers rows, so that two rows alike in all keys are one row twice."""
+
+
+def tested_of(description: Description, table: TableFile) -> Tested:
+    return table.tested or description.tested
+
+
+def derived(description: Description) -> Iterator[tuple[str, Measure]]:
+    """The measures that are worked out, by name."""
+    return ((name, m) for name, m in description.measures.items() if m.derived is not None)
+
+
+def conditions(description: Description) -> set[str]:
+    """Columns that hold words: who, which group, under what condition."""
+    names: set[str | None] = {description.tested.group}
+    names |= {t.tested.group for t in description.tables.values() if t.tested}
+    for figure in description.figures:
+        if isinstance(figure, fig.OverUse):
+            names.add(figure.group)
+        elif isinstance(figure, fig.BallPaths | fig.Groups):
+            names.add(figure.by)
+        elif isinstance(figure, fig.Rates):
+            names |= {figure.by, figure.within}
+        elif isinstance(figure, fig.Gauge):
+            names.add(figure.operator)
+    for claim in description.claims:
+        for test in claim.all_tests:
+            if isinstance(test, tst.Difference | tst.RateDifference):
+                names |= {test.by, test.within}
+            elif isinstance(test, tst.Repeatability):
+                names.add(test.operator)
+    for stated in description.stated:
+        if stated.compute is not None:
+            names |= {stated.compute.by, stated.compute.share}
+    return {name for name in names if name}
+
+
+def numbering(description: Description) -> set[str]:
+    """Columns that number rows: orders and repeats."""
+    names: set[str | None] = {t.order for t in description.tables.values()}
+    for figure in description.figures:
+        if isinstance(figure, fig.ShotSeries):
+            names.add(figure.order)
+        elif isinstance(figure, fig.Gauge):
+            names.add(figure.repeat)
+    for claim in description.claims:
+        for test in claim.all_tests:
+            if isinstance(test, tst.Trend):
+                names.add(test.over)
+            elif isinstance(test, tst.Repeatability):
+                names.add(test.repeat)
+    return {name for name in names if name}
+
+
+def counts(description: Description) -> set[tuple[str, str]]:
+    """Pairs of columns that count successes and attempts."""
+    pairs = {(f.successes, f.attempts) for f in description.figures if isinstance(f, fig.Rates)}
+    for claim in description.claims:
+        for test in claim.all_tests:
+            if isinstance(test, tst.RateDifference):
+                pairs.add((test.successes, test.attempts))
+    return pairs
+
+
+def path_columns(description: Description, table: str) -> tuple[set[str], set[str]]:
+    """(columns of feet down the lane, columns of boards) in a table of ball paths."""
+    feet, boards = set(), set()
+    for figure in description.figures:
+        if isinstance(figure, fig.BallPaths) and figure.table == table:
+            feet.add(figure.distance)
+            boards.add(figure.board)
+    for _, measure in derived(description):
+        if measure.derived is not None and measure.derived.path == table:
+            feet.add(measure.derived.distance)
+            boards.add(measure.derived.board)
+    return feet, boards
+
+
+def all_names(description: Description) -> set[str]:
+    """Every name a column can be called by in this description."""
+    names = {n for n, m in description.measures.items() if m.derived is None}
+    names |= conditions(description) | numbering(description)
+    names |= {name for pair in counts(description) for name in pair}
+    names |= {description.tested.each} | ({description.use.column} if description.use else set())
+    for name, table in description.tables.items():
+        feet, boards = path_columns(description, name)
+        names |= feet | boards | {tested_of(description, table).each}
+        if table.use is not None:
+            names.add(table.use.column)
+        if table.rows_are is not None and table.rows_are.sd:
+            names.add(table.rows_are.sd)
+    return names
+
+
+def roles_of(description: Description, name: str, header: tuple[str, ...]) -> Roles:
+    """The roles of the columns in ``header`` (after renaming) of the table called ``name``.
+
+    A column named by the table itself keeps its role even where ``header`` lacks it; whether it
+    is there is checked elsewhere.
+    """
+    table = description.tables[name]
+    tested = tested_of(description, table)
+    use = table.use or description.use
+    if use is not None and table.use is None and use.column not in header:
+        use = None
+    group = tested.group if tested.group in header else None
+    order = table.order if table.order in header else None
+    feet, boards = path_columns(description, name)
+    measures = tuple(
+        m for m, measure in description.measures.items()
+        if m in header and measure.derived is None
+    )  # fmt: skip
+    counted = {c for pair in counts(description) for c in pair}
+    spread = {table.rows_are.sd} if table.rows_are is not None and table.rows_are.sd else set()
+    numbered = [c for c in header if c in numbering(description) and c not in measures]
+    keys_by_number = [*([use.column] if use is not None else []), *numbered]
+    values = set(measures) | counted | boards | spread
+    numbers = set(keys_by_number) | values | feet
+    text = ({tested.each} | conditions(description)) - numbers
+    present = lambda wanted: tuple(c for c in header if c in wanted)  # noqa: E731
+    return Roles(
+        tested.each, use, group, order,
+        text=present(text),
+        numbers=present(numbers),
+        measures=measures,
+        values=tuple(c for c in present(values) if c not in keys_by_number),
+        keys=present(text | set(keys_by_number) | feet),
+        numbered=bool(numbered) or order is not None,
+    )  # fmt: skip
