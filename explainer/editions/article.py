@@ -20,6 +20,8 @@ class Drawing:
     alt: str
     on_white: str = ""
     """The same for white paper, where that differs."""
+    narrow: str = ""
+    """The same drawn anew for a phone, where a wide one would be too small to read."""
 
 
 @dataclass(frozen=True)

@@ -57,7 +57,10 @@ def _prose(context: Context, markdown: str) -> Markup:
 def _picture(context: Context, drawing: Drawing) -> Markup:
     """A drawing inline for a page; as an image for paper, where it is drawn faster and alone."""
     if context["medium"] == "screen":
-        return Markup(drawing.svg)
+        if not drawing.narrow:
+            return Markup(drawing.svg)
+        both = '<div class="wide">{}</div><div class="narrow">{}</div>'
+        return Markup(both).format(Markup(drawing.svg), Markup(drawing.narrow))
     data = b64encode((drawing.on_white or drawing.svg).encode()).decode("ascii")
     return Markup('<img src="data:image/svg+xml;base64,{}" alt="{}">').format(data, drawing.alt)
 

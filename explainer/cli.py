@@ -1,0 +1,201 @@
+"""The command line: each command names its inputs, calls one stage, and says what happened.
+
+What a user can cause ends here as one line per problem on standard error and an exit status:
+0 fine, 2 wrong usage, 3 a study has problems, 4 output could not be written.  Commands import
+what they need when they run, so that ``--help`` and ``define`` stay quick.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from explainer import __version__
+from explainer.errors import ExplainerError, StudyError, UsageError, one_line
+
+if TYPE_CHECKING:
+    from explainer.study.model import Workspace
+
+FAULT = 1
+"""Exit status of a fault of ours."""
+
+
+@click.group(
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+    epilog="Start with: explainer proof, then: explainer publish",
+)
+@click.version_option(__version__, prog_name="explainer")
+@click.option("--debug", is_flag=True, help="Show where in the program an error arose.")
+@click.option(
+    "--workspace",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="The folder that holds studies/ (else the one you are in, or one above).",
+)
+@click.pass_context
+def cli(context: click.Context, debug: bool, workspace: Path | None) -> None:
+    """Turns a bowling equipment study into an explainer ordinary bowlers understand."""
+    context.obj = {"debug": debug, "workspace": workspace}
+
+
+@cli.command()
+@click.argument("studies", nargs=-1, metavar="[STUDY]...")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document, for editors.")
+@click.pass_obj
+def proof(options: dict[str, Any], studies: tuple[str, ...], as_json: bool) -> None:
+    """Check description and data of studies: every problem with its place.
+
+    Example: explainer proof cover-texture
+    """
+    from explainer.proof import proofread
+
+    findings = {
+        label: proofread(folder, workspace)
+        for label, folder, workspace in _chosen(options, studies)
+    }
+    if as_json:
+        _say_json({label: [_record(p) for p in found] for label, found in findings.items()})
+    else:
+        for label, found in findings.items():
+            for problem in found:
+                click.echo(str(problem), err=True)
+            if all(p.severity == "warning" for p in found):
+                warned = f", {len(found)} to look at" if found else ""
+                click.echo(f"{label}: sound{warned}")
+    if any(p.severity == "error" for found in findings.values() for p in found):
+        raise SystemExit(StudyError.exit_status)
+
+
+@cli.command()
+@click.argument("study")
+@click.option("--json", "as_json", is_flag=True, help="The results file, on standard output.")
+@click.pass_obj
+def weigh(options: dict[str, Any], study: str, as_json: bool) -> None:
+    """Show the verdict on each claim of a study, with its numbers.
+
+    Example: explainer weigh cover-texture
+    """
+    from explainer.claims.judge import judge
+    from explainer.study.load import load_study
+
+    [(_, folder, workspace)] = _chosen(options, (study,))
+    judgement = judge(load_study(folder, workspace))
+    if as_json:
+        from explainer.claims.results import results
+
+        _say_json(results(judgement))
+        return
+    from explainer.words.ledger import ledger
+    from explainer.words.say import say
+
+    click.echo(ledger(judgement, say(judgement, workspace.settings.audience)))
+
+
+@cli.command()
+@click.argument("studies", nargs=-1, metavar="[STUDY]...")
+@click.option(
+    "--into", type=click.Path(path_type=Path), help="The folder to publish to (else site/)."
+)
+@click.pass_obj
+def publish(options: dict[str, Any], studies: tuple[str, ...], into: Path | None) -> None:
+    """Build the site: all studies, or only those named (the rest is kept as it is).
+
+    Example: explainer publish --into site
+    """
+    from explainer.publish.site import publish as publish_site
+
+    chosen = _chosen(options, studies)
+    workspaces = {workspace.root: workspace for _, _, workspace in chosen}
+    if len(workspaces) > 1:
+        raise UsageError("these studies lie in several workspaces; publish one at a time")
+    [workspace] = workspaces.values()
+    folders = {folder.name: folder for _, folder, _ in chosen}
+    target = into if into is not None else workspace.root / "site"
+    outcome = publish_site(
+        workspace, folders, target, only=tuple(folders) if studies else None, tell=click.echo
+    )
+    for fault in outcome.failed.values():
+        for problem in fault.problems:
+            click.echo(str(problem), err=True)
+    for kept in outcome.kept:
+        click.echo(f"{kept}: its last good pages stand")
+    for gone in outcome.gone:
+        click.echo(f"{gone}: no longer in the workspace, taken off the site")
+    click.echo(f"published: {target / 'index.html'}")
+    if outcome.failed:
+        raise SystemExit(StudyError.exit_status)
+
+
+@cli.command()
+@click.argument("term", nargs=-1, required=True)
+@click.pass_obj
+def define(options: dict[str, Any], term: tuple[str, ...]) -> None:
+    """Look a term up in the glossary.
+
+    Example: explainer define total hook
+    """
+    from explainer.study.workspace import find_workspace
+    from explainer.words.define import define as define_term
+    from explainer.words.glossary import load_glossary
+
+    workspace = find_workspace(options["workspace"])
+    click.echo(define_term(load_glossary(workspace.glossary_folders), " ".join(term)))
+
+
+def _chosen(
+    options: dict[str, Any], studies: tuple[str, ...]
+) -> list[tuple[str, Path, Workspace]]:
+    """(name as given, folder, workspace) of the studies meant; all of them if none is named."""
+    raise NotImplementedError
+
+
+def _say_json(document: Any) -> None:
+    import json
+
+    click.echo(json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False))
+
+
+def _record(problem: Any) -> dict[str, Any]:
+    from dataclasses import asdict
+
+    return {**asdict(problem), "says": str(problem)}
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """Runs the command and ends the process with its exit status."""
+    debug = "--debug" in (sys.argv[1:] if arguments is None else arguments)
+    try:
+        status = cli.main(arguments, prog_name="explainer", standalone_mode=False)
+        sys.stdout.flush()
+    except click.exceptions.Abort:
+        status = 130
+    except KeyboardInterrupt:
+        status = 130
+    except click.ClickException as fault:
+        click.echo(f"explainer: {one_line(fault.format_message())}", err=True)
+        status = UsageError.exit_status
+    except BrokenPipeError:
+        # Whoever read our output has gone; nothing more may be written, not even at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        status = 0
+    except StudyError as fault:
+        for problem in fault.problems:
+            click.echo(str(problem), err=True)
+        status = fault.exit_status
+    except ExplainerError as fault:
+        click.echo(f"explainer: {one_line(str(fault))}", err=True)
+        status = fault.exit_status
+    except Exception as fault:
+        if debug:
+            raise
+        kind = f"{type(fault).__name__}: {fault}"
+        click.echo(
+            f"explainer: this is a fault of explainer, not of your files ({one_line(kind)}); "
+            "nothing was changed; run again with --debug before the command to see where",
+            err=True,
+        )
+        status = FAULT
+    sys.exit(status if isinstance(status, int) else 0)

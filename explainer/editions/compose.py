@@ -1,0 +1,236 @@
+"""From a judged study to an ``Article``: words said, figures drawn, everything in order."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from explainer import __version__
+from explainer.charts import svg
+from explainer.charts.chain import draw_chain
+from explainer.charts.kinds import KINDS
+from explainer.charts.strip import draw_strip
+from explainer.charts.style import TALL, WIDE
+from explainer.claims.verdict import FigureResult, Judgement, Verdict
+from explainer.editions.article import (
+    Article, ClaimView, Download, Drawing, FigureView, LinkView, QuestionView, ReportView, RuleView,
+)
+from explainer.editions.numbers import claim_numbers, figure_table, stated_rows, threshold_rows
+from explainer.study.description.rule import Rule
+from explainer.study.model import Study
+from explainer.words.author import filled
+from explainer.words.numbers import plural_of, quantity, rounded
+from explainer.words.said import ClaimWords, FigureWords, StudyWords
+from explainer.words.say import say
+
+
+def compose(judgement: Judgement) -> Article:
+    """Everything an edition shows of a study.  Raises StudyError from stages 4 and 5."""
+    study = judgement.study
+    said = study.description
+    words = say(judgement, study.workspace.settings.audience)
+    plainly = {id: claim.plainly for id, claim in words.claims.items()}
+    return Article(
+        id=study.id,
+        title=said.title,
+        question=said.question,
+        answer=words.answer,
+        short=words.short,
+        intro_md=filled(said.intro or "", judgement),
+        tested=words.tested,
+        facts=_facts(study),
+        disclaimer=words.disclaimer,
+        report=_report(study),
+        figures=tuple(
+            _figure(i, result, words.figures[result.figure.id], judgement, plainly)
+            for i, result in enumerate(judgement.figures, start=1)
+        ),
+        claims=tuple(
+            _claim(i, v, words.claims[v.claim.id], study)
+            for i, v in enumerate(judgement.verdicts, start=1)
+        ),
+        rule=_rule(judgement, words) if said.rule else None,
+        stated=stated_rows(judgement.stated, words.stated),
+        questions=tuple(QuestionView(*question) for question in words.questions),
+        advice=tuple(
+            (filled(a.do, judgement), tuple((c, plainly[c]) for c in a.because))
+            for a in said.advice
+        ),
+        several=words.several,
+        methods=tuple((c.plainly, c.method) for c in words.claims.values() if c.method),
+        thresholds=threshold_rows(judgement.thresholds),
+        left_out=_left_out(study),
+        data_source=said.data_source or "",
+        hashes=tuple(study.sha256.items()),
+        downloads=_downloads(study),
+        corrections=tuple((on(c.date), c.what) for c in said.corrections),
+        version=__version__,
+        base_address=(study.workspace.settings.base_address or "").rstrip("/"),
+        paper=study.workspace.settings.paper,
+        site_title=study.workspace.settings.title,
+    )
+
+
+def on(day: str | None) -> str:
+    """``2026-02-11`` as people write it; anything else as it stands."""
+    try:
+        when = date.fromisoformat(day or "")
+    except ValueError:
+        return day or ""
+    return f"{when:%B} {when.day}, {when.year}"
+
+
+def _figure(
+    number: int, result: FigureResult, words: FigureWords, judgement: Judgement,
+    plainly: dict[str, str],
+) -> FigureView:  # fmt: skip
+    figure = result.figure
+    table = judgement.study.tables[figure.table]
+    return FigureView(
+        id=figure.id,
+        number=number,
+        words=words,
+        say_md=filled(figure.say or "", judgement),
+        drawing=_drawing(result, words),
+        table=figure_table(result, f"Figure {number}: {words.title}"),
+        report_figure=figure.report_figure or "",
+        source=table.source or f"the file {table.file}",
+        claims=tuple((c, plainly[c]) for c in result.claims if c in plainly),
+    )
+
+
+def _drawing(result: FigureResult, words: FigureWords) -> Drawing:
+    """The figure for a wide page, for white paper and, drawn anew, for a phone."""
+    draw = KINDS[result.figure.kind]
+    uid = f"f-{result.figure.id}"
+    wide, tall = draw(result, words, WIDE), draw(result, words, TALL)
+    title, description = words.title, words.description
+    return Drawing(
+        svg=svg.render(wide, uid, title, description),
+        alt=f"{title}. {description}",
+        on_white=svg.render(wide, uid, title, description, ground=False),
+        narrow=svg.render(tall, f"{uid}-n", title, description),
+    )
+
+
+def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> ClaimView:
+    claim = verdict.claim
+    strip = glance = None
+    if verdict.strip is not None and verdict.strip.value is not None:
+        strip, glance = (
+            Drawing(draw_strip(verdict.strip, f"{kind}-{claim.id}", words, ground=True),
+                    words.strip, draw_strip(verdict.strip, f"{kind}-{claim.id}", words))
+            for kind in ("s", "g")
+        )  # fmt: skip
+    return ClaimView(
+        id=claim.id,
+        number=number,
+        code=verdict.code,
+        words=words,
+        report_says=claim.report_says,
+        where=_where(claim.page),
+        key=claim.is_key,
+        strip=strip,
+        glance=glance,
+        figure=claim.figure or "",
+        numbers=claim_numbers(verdict, _item(study, verdict)),
+    )
+
+
+def _item(study: Study, verdict: Verdict) -> str:
+    """The word for one item of the table a verdict rests on."""
+    table = study.tables.get(verdict.table)
+    return table.item if table else study.description.tested.each
+
+
+def _where(page: int | str | None) -> str:
+    if page is None:
+        return ""
+    return f"page {page}" if isinstance(page, int) or page.isdigit() else page
+
+
+def _rule(judgement: Judgement, words: StudyWords) -> RuleView | None:
+    rule = judgement.study.description.rule
+    if rule is None:
+        return None
+    chain = judgement.chain
+    drawing, links = None, ()
+    if chain is not None:
+        alt = words.chain
+        drawing = Drawing(
+            draw_chain(chain, "chain", words.claims, alt, ground=True), alt,
+            draw_chain(chain, "chain", words.claims, alt),
+        )  # fmt: skip
+        links = tuple(
+            LinkView(k.claim, words.claims[k.claim].plainly, k.code, words.claims[k.claim].label,
+                     k.therefore or "", k.weakest)
+            for k in chain.links
+        )  # fmt: skip
+    return RuleView(rule.change, _rule_facts(rule, judgement.study), drawing, links, words.chain)
+
+
+def _rule_facts(rule: Rule, study: Study) -> tuple[tuple[str, str], ...]:
+    rows = [("In force from", on(rule.in_force)), ("Who it touches", rule.affects or "")]
+    if rule.limit is not None:
+        unit, term = study.measure(rule.limit.measure).unit, study.term(rule.limit.measure)
+        for edge, value in (("at least", rule.limit.at_least), ("at most", rule.limit.at_most)):
+            if value is not None:
+                rows.append(("The limit", f"{term} of {edge} {quantity(value, unit)}"))
+    rows.append(("A reading that counts", rule.reading or ""))
+    return tuple((name, value) for name, value in rows if value)
+
+
+def _facts(study: Study) -> tuple[tuple[str, str], ...]:
+    """What was tested, table by table, without a sentence."""
+    rows: list[tuple[str, str]] = []
+    for table in study.tables.values():
+        name = table.source or table.file
+        counted = f"{len(table.items)} {plural_of(table.item)}, {len(table.frame):,} rows"
+        if table.mean_of is not None:
+            counted = f"averages of {table.mean_of} {plural_of(table.item)} each"
+        if table.checkpoints:
+            unit = plural_of(table.use_unit) if table.use_unit not in ("", "count") else ""
+            points = ", ".join(rounded(c) for c in table.checkpoints)
+            counted += f", at {points} {unit}".rstrip()
+        measured = ", ".join(study.term(m) for m in table.measures)
+        rows.append((name, f"{measured}: {counted}" if measured else counted))
+    return tuple(rows)
+
+
+def _report(study: Study) -> ReportView | None:
+    report = study.description.report
+    if report is None:
+        return None
+    link = report.link if (report.link or "").startswith(("https://", "http://")) else ""
+    return ReportView(
+        report.title, report.publisher or "", on(report.date), report.pages, link or ""
+    )
+
+
+def _left_out(study: Study) -> tuple[str, ...]:
+    """One sentence for each reading that is missing or was left out by the author."""
+    said = []
+    for table in study.tables.values():
+        for note in table.notes:
+            unit = plural_of(table.use_unit) if table.use_unit else ""
+            at = f" at {rounded(note.use)} {unit}".rstrip() if note.use is not None else ""
+            what = study.term(note.column) if note.column in study.description.measures else note.column
+            why = f"left out: {note.why}" if note.why else "no reading"
+            said.append(f"{table.file}, row {note.row}: {note.item}{at}, {what}: {why}.")
+    return tuple(said)
+
+
+def _downloads(study: Study) -> tuple[Download, ...]:
+    tables = tuple(
+        Download(f"data/{t.file}", f"The numbers as read{_from(t.source)}")
+        for t in study.tables.values()
+    )
+    return (
+        Download("explainer.pdf", "This page, to print or to pass on"),
+        Download("results.json", "Every result, unrounded"),
+        *tables,
+        Download("data/datapackage.json", "What each column is"),
+    )
+
+
+def _from(source: str) -> str:
+    return f": {source}" if source else ""

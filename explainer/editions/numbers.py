@@ -1,0 +1,140 @@
+"""The numbers of a verdict and of a figure as text for a table: named, with units, none hidden."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from explainer.claims.verdict import FigureResult, NumbersTable, StatedCheck, Verdict
+from explainer.editions.article import NumberTable, StatedView
+from explainer.words.numbers import p_words, percent, plural_of, quantity, rounded
+
+#: More rows than this are left to the download: a page is for reading.
+ROWS_SHOWN = 120
+
+#: Names of the results file, as a reader knows them.
+EXTRA_NAMES: dict[str, str] = {
+    "sd": "Spread of the items’ own changes (standard deviation)",
+    "p_signflip": "p, by flipping the signs of the changes",
+    "d_z": "Mean change over its spread (d)",
+    "p_tost": "p, equivalence (two one-sided tests)",
+    "low90": "90% range, low end",
+    "high90": "90% range, high end",
+    "smallest_margin_shown": "Smallest margin this data could show",
+    "mean_a": "Mean of the first",
+    "mean_b": "Mean of the second",
+    "r": "r",
+    "r_spearman": "r of the ranks (Spearman)",
+    "r_loo_min": "Lowest r with one item left out",
+    "r_loo_max": "Highest r with one item left out",
+    "slope": "Slope",
+    "df": "Degrees of freedom",
+    "slope_within": "Slope within an item",
+    "slope_between": "Slope between items",
+    "slope_difference": "Difference of the slopes",
+    "p_slopes_differ": "p, that the slopes differ",
+    "items_same_sign": "Items that go the same way",
+    "share_of_line": "Share of the line between items",
+    "share": "Share of the change by then",
+    "share_low90": "Share, 90% range, low end",
+    "share_high90": "Share, 90% range, high end",
+    "mann_kendall_p": "p of the rank trend (Mann and Kendall)",
+    "p_lag1": "p that each reading leans on the one before",
+    "ev": "Same hand, again (repeatability)",
+    "av": "Between hands (reproducibility)",
+    "grr": "Gauge as a whole",
+    "pv": "Between items",
+    "tv": "All of it together",
+    "percent_study_variation": "Gauge, in percent of it all",
+    "ndc": "Groups it can tell apart",
+    "mdd": "Smallest difference it can see",
+    "pooled_difference": "Difference of the pooled rates",
+    "odds_ratio": "Odds ratio",
+    "p_cmh": "p, within each (Cochran, Mantel and Haenszel)",
+    "p_breslow_day": "p, that it differs from one to the next (Breslow and Day)",
+}
+#: Extra numbers that are p-values, and those that carry the claim's own unit.
+P_VALUES = {name for name in EXTRA_NAMES if name.startswith("p_")} | {"mann_kendall_p"}
+IN_UNIT = {"sd", "low90", "high90", "smallest_margin_shown", "mean_a", "mean_b", "mdd"}
+
+THRESHOLD_NAMES: dict[str, str] = {}
+
+
+def claim_numbers(verdict: Verdict, item: str) -> tuple[tuple[str, str], ...]:
+    """(name, value) of everything the results file holds on a claim; what is null is left out."""
+    return tuple(_claim_rows(verdict, item))
+
+
+def _claim_rows(v: Verdict, item: str) -> Iterator[tuple[str, str]]:
+    if v.estimate is not None:
+        yield "Best estimate", quantity(v.estimate, v.unit, v.low, v.high)
+    if v.low is not None and v.high is not None and v.level is not None:
+        ends = f"{rounded(v.low, v.low, v.high)} to {rounded(v.high, v.low, v.high)}"
+        yield f"{percent(v.level)} range", ends
+    if v.p is not None:
+        yield "p", p_words(v.p)
+    if v.p_holm is not None:
+        yield "p, corrected for all claims at once (Holm)", p_words(v.p_holm)
+    if v.n_items:
+        yield f"{plural_of(item)[:1].upper()}{plural_of(item)[1:]} it rests on", f"{v.n_items:,}"
+    if v.n_rows:
+        yield "Rows of data used", f"{v.n_rows:,}"
+    yield from _extras(v.extra, v.unit)
+
+
+def _extras(extra: Mapping[str, Any], unit: str) -> Iterator[tuple[str, str]]:
+    for name, value in extra.items():
+        if value is None or isinstance(value, bool | str | list | tuple | dict):
+            continue
+        if name in P_VALUES:
+            said = p_words(value)
+        else:
+            said = quantity(value, unit if name in IN_UNIT and unit != "r" else "")
+        yield EXTRA_NAMES.get(name, name.replace("_", " ")), said
+
+
+def figure_table(result: FigureResult, caption: str) -> NumberTable:
+    """The numbers behind a figure as text; long tables are cut and say so."""
+    table: NumbersTable = result.table
+    numeric = tuple(
+        all(row[i] is None or not isinstance(row[i], str) for row in table.rows)
+        for i in range(len(table.columns))
+    )
+    heads = tuple(
+        f"{name} ({unit})" if unit and unit != "count" else name
+        for name, unit in zip(table.columns, table.units, strict=True)
+    )
+    rows = tuple(tuple(_cell(c) for c in row) for row in table.rows[:ROWS_SHOWN])
+    left = max(0, len(table.rows) - ROWS_SHOWN)
+    return NumberTable(caption, heads, rows, numeric, left)
+
+
+def _cell(value: str | float | None) -> str:
+    if value is None:
+        return "no reading"
+    if isinstance(value, str):
+        return value
+    return quantity(value, "")
+
+
+def stated_rows(checks: tuple[StatedCheck, ...], said: tuple[str, ...]) -> tuple[StatedView, ...]:
+    """The report's own arithmetic, one row each; ``said`` are stage 4's sentences about them."""
+    words = said if len(said) == len(checks) else ("",) * len(checks)
+    return tuple(
+        StatedView(c.what, c.where, c.stated, _worked_out(c), sentence or _outcome(c))
+        for c, sentence in zip(checks, words, strict=True)
+    )
+
+
+def _worked_out(check: StatedCheck) -> str:
+    if check.recomputed is None:
+        return "not worked out"
+    return quantity(check.recomputed, check.unit)
+
+
+def _outcome(check: StatedCheck) -> str:
+    if check.possible is False:
+        return "cannot come out of that many"
+    if check.agrees is None:
+        return "possible" if check.possible else "not compared"
+    return "agrees" if check.agrees else "does not agree"

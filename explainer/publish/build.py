@@ -1,0 +1,65 @@
+"""One study into files: from its folder to everything that lies under ``site/<study>/``."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from explainer.claims.judge import judge
+from explainer.claims.results import results
+from explainer.claims.verdict import Judgement
+from explainer.editions.article import Article
+from explainer.editions.compose import compose
+from explainer.editions.page import render_page
+from explainer.editions.pdf import render_pdf
+from explainer.publish.data import data_files
+from explainer.publish.manifest import Listing
+from explainer.study.model import Study
+from explainer.words.glossary import Glossary, load_glossary
+
+
+@dataclass(frozen=True)
+class Built:
+    """A study's files by their path below its folder, and what the front page says of it."""
+
+    listing: Listing
+    files: Mapping[str, bytes]
+
+
+def build_study(study: Study) -> Built:
+    """Every file of one study, in memory; the same study gives the same bytes.
+
+    Raises StudyError for what only shows when the study is judged, said or drawn.
+    """
+    judgement = judge(study)
+    glossary = load_glossary(study.workspace.glossary_folders)
+    article = compose(judgement)
+    return Built(listing(article), {**pages(article, glossary, study), **numbers(judgement)})
+
+
+def pages(article: Article, glossary: Glossary, study: Study) -> dict[str, bytes]:
+    """The editions people read."""
+    folders = study.workspace.template_folders
+    return {
+        "index.html": render_page(article, glossary, folders).encode("utf-8"),
+        "explainer.pdf": render_pdf(article, glossary, folders),
+    }
+
+
+def numbers(judgement: Judgement) -> dict[str, bytes]:
+    """The editions machines read."""
+    said = json.dumps(results(judgement), ensure_ascii=False, indent=1, allow_nan=False)
+    return {"results.json": (said + "\n").encode("utf-8"), **data_files(judgement.study)}
+
+
+def listing(article: Article) -> Listing:
+    """What the front page says of a study."""
+    return Listing(
+        id=article.id,
+        title=article.title,
+        question=article.question,
+        answer=article.answer,
+        invented=bool(article.disclaimer),
+        claims=tuple((c.words.plainly, c.words.label) for c in article.claims),
+    )

@@ -1,0 +1,230 @@
+"""Writes a site whole or not at all.
+
+    .site.explainer-lock   held while one publish writes; released by the system if it dies
+    .site.explainer-new    the new site, built here in full and flushed to disk
+    .site.explainer-old    the old one, for the moment between two renames (only where the
+                           file system cannot exchange two folders in one step)
+
+A reader sees the old site until the one step in which the folders change places.  A crash
+before it leaves the old site; after it, the new one; the next publish clears what is left.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import errno
+import fcntl
+import os
+import shutil
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+from explainer.errors import OutputError, TargetBusyError
+from explainer.publish.manifest import NAME, Manifest, digest, read_manifest
+
+#: From <linux/fs.h>: swap two paths in one step; and "relative to the working folder".
+RENAME_EXCHANGE = 2
+AT_FDCWD = -100
+
+
+@contextmanager
+def held(target: Path) -> Iterator[None]:
+    """Holds the target against another publish.  Raises TargetBusyError if one is at it."""
+    lock = _beside(target, "lock")
+    with _said(target):
+        target.parent.mkdir(parents=True, exist_ok=True)
+        handle = _locked(lock, target)
+    try:
+        with _said(target):
+            _recover(target)
+        yield
+    finally:
+        with suppress(OSError):
+            lock.unlink()
+        os.close(handle)
+
+
+def _locked(lock: Path, target: Path) -> int:
+    """An open, locked lock file that still lies where it is looked for."""
+    while True:
+        handle = os.open(lock, os.O_RDWR | os.O_CREAT, 0o644)
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            if os.path.samestat(os.fstat(handle), os.stat(lock)):
+                return handle
+        except BlockingIOError:
+            os.close(handle)
+            raise TargetBusyError(
+                f"another publish is writing to {target}; wait for it and try again"
+            ) from None
+        except FileNotFoundError:
+            pass  # its last holder removed it between our open and our look: try again
+        os.close(handle)
+
+
+@contextmanager
+def staged(target: Path, manifest: Manifest, fresh: Mapping[str, bytes]) -> Iterator[Path]:
+    """The new site, whole, beside the target: looked at first, then put in place.
+
+    ``fresh`` holds the content of files that changed; every other file of the manifest is
+    taken over from the old site as it is.  Files there that are not ours are taken over, too.
+    Leaving the block without an error puts the new site in place; an error leaves the old one.
+    Raises OutputError.
+    """
+    new = _beside(target, "new")
+    old = read_manifest(target)
+    try:
+        with _said(target):
+            _build(new, target, old, manifest, fresh)
+        yield new
+        with _said(target):
+            _exchange(new, target)
+    finally:
+        if new.exists():
+            with suppress(OSError):
+                _discard(new, target)
+
+
+def _build(
+    new: Path, target: Path, old: Manifest, manifest: Manifest, fresh: Mapping[str, bytes]
+) -> None:
+    new.mkdir()
+    folders = {new}
+    # The list comes first: it is what tells a half-built tree from somebody's files.
+    for path, content in {NAME: manifest.to_bytes(), **fresh}.items():
+        _write(new / path, content, folders)
+    for path in manifest.files:
+        if path not in fresh:
+            _carry(target / path, new / path, folders)
+    for path in _foreign(target, old, manifest):
+        _carry(target / path, new / path, folders)
+    for folder in sorted(folders, reverse=True):
+        _flush_folder(folder)
+
+
+def _write(path: Path, content: bytes, folders: set[Path]) -> None:
+    _make_folder(path.parent, folders)
+    with path.open("xb") as out:
+        out.write(content)
+        out.flush()
+        os.fsync(out.fileno())
+
+
+def _carry(source: Path, path: Path, folders: set[Path]) -> None:
+    """The same file under a second name; a copy where the file system has no second names."""
+    _make_folder(path.parent, folders)
+    try:
+        os.link(source, path, follow_symlinks=False)
+    except OSError as fault:
+        if fault.errno not in (errno.EPERM, errno.EMLINK, errno.ENOTSUP, errno.EXDEV):
+            raise
+        shutil.copy2(source, path, follow_symlinks=False)
+
+
+def _make_folder(folder: Path, folders: set[Path]) -> None:
+    if folder not in folders:
+        folder.mkdir(parents=True, exist_ok=True)
+        folders.add(folder)
+
+
+def _foreign(target: Path, old: Manifest, manifest: Manifest) -> list[str]:
+    """Files in the site that are not ours, or that we wrote and somebody changed since.
+
+    Raises OutputError where one of them is in the way of a new page.
+    """
+    if not target.exists():
+        return []
+    found = []
+    for path in _files(target):
+        if path == NAME or (path in old.files and path in manifest.files):
+            continue
+        if path in manifest.files:
+            raise OutputError(
+                f"{target / path} was not written by explainer and is in the way of a page; "
+                "move it, then publish again; nothing was touched"
+            )
+        if path not in old.files or digest((target / path).read_bytes()) != old.files[path]:
+            found.append(path)
+    return found
+
+
+def _files(root: Path) -> list[str]:
+    """Every file below ``root`` (links are not followed), as paths with /."""
+    found = []
+    for folder, names, files in os.walk(root):
+        links = [n for n in names if (Path(folder) / n).is_symlink()]
+        found += [(Path(folder) / n).relative_to(root).as_posix() for n in (*files, *links)]
+    return sorted(found)
+
+
+def _exchange(new: Path, target: Path) -> None:
+    """The one step: ``target`` is the new site, ``new`` holds the old one."""
+    if not target.exists():
+        new.rename(target)
+    elif not _swapped(new, target):
+        aside = _beside(target, "old")
+        target.rename(aside)
+        new.rename(target)
+        aside.rename(new)
+    _flush_folder(target.parent)
+
+
+def _swapped(a: Path, b: Path) -> bool:
+    """Exchanges two folders in one step, where the system can."""
+    try:
+        renameat2 = ctypes.CDLL(None, use_errno=True).renameat2
+    except (OSError, AttributeError):
+        return False
+    done: int = renameat2(AT_FDCWD, os.fsencode(a), AT_FDCWD, os.fsencode(b), RENAME_EXCHANGE)
+    return done == 0
+
+
+def _discard(tree: Path, target: Path) -> None:
+    """Removes an old or half-built site; a file of somebody else's goes to the target first."""
+    try:
+        ours = read_manifest(tree).files
+    except OutputError:  # killed while the list itself was written: nothing else is there yet
+        ours = {}
+    for path in _files(tree) if ours else ():
+        if path not in ours and path != NAME and not os.path.lexists(target / path):
+            (target / path).parent.mkdir(parents=True, exist_ok=True)
+            (tree / path).rename(target / path)
+    shutil.rmtree(tree)
+
+
+def _recover(target: Path) -> None:
+    """Clears what a publish that was killed left beside the target."""
+    aside, new = _beside(target, "old"), _beside(target, "new")
+    if aside.exists():
+        if target.exists():
+            _discard(aside, target)
+        else:
+            aside.rename(target)
+    if new.exists():
+        _discard(new, target)
+
+
+def _flush_folder(folder: Path) -> None:
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _beside(target: Path, what: str) -> Path:
+    return target.parent / f".{target.name}.explainer-{what}"
+
+
+@contextmanager
+def _said(target: Path) -> Iterator[None]:
+    """Turns an error of the operating system into one line."""
+    try:
+        yield
+    except OSError as fault:
+        where = f" ({fault.filename})" if fault.filename else ""
+        raise OutputError(
+            f"cannot write {target}: {fault.strerror or fault}{where}; "
+            "what was published before still stands"
+        ) from fault
