@@ -46,9 +46,9 @@ def break_in(early: npt.ArrayLike, total: npt.ArrayLike) -> BreakIn | Undefined:
     both = np.isfinite(a) & np.isfinite(b)
     a, b = a[both], b[both]
     change = mean_change(b)
+    share = float(a.mean() / b.mean()) if b.size and b.mean() != 0 else None
     if isinstance(change, Undefined):
-        return Undefined(change.why, a.size, method)
-    share = float(a.mean() / b.mean()) if b.mean() != 0 else None
+        return Undefined(change.why, a.size, method, share)
     if not change.at95.excludes(0.0) or share is None:
         return Undefined("no-change", a.size, method, share)
     return BreakIn(
@@ -88,8 +88,8 @@ class Shape:
     """One of SHAPES; None unless it leads by ΔAICc ≥ 4, with every item left out in turn."""
     best: str
     """The shape with the lowest AICc, named or not."""
-    delta: float
-    """AICc of the next best shape minus that of the best."""
+    delta: float | None
+    """AICc of the next best shape minus that of the best; None where no reading ever changes."""
     aicc: dict[str, float]
     at: float | None
     """For ``step`` the middle of the gap it falls in; for ``levels-off`` the use at which 95% of
@@ -111,6 +111,7 @@ def shape(
     x, y = np.asarray(use, dtype=np.float64), np.asarray(values, dtype=np.float64)
     if y.ndim != 2 or x.shape != y.shape[1:]:
         raise ValueError(f"values of shape (items, {x.size}), not {y.shape}")
+    y = np.where(np.isfinite(y), y, np.nan)
     y = y[np.isfinite(y).sum(axis=1) >= 2]
     seen = np.isfinite(y)
     if y.shape[0] < 2:
@@ -118,12 +119,9 @@ def shape(
     if np.unique(x[seen.any(axis=0)]).size < FEWEST_CHECKPOINTS:
         return Undefined("too-few-checkpoints", y.shape[0], "shape by AICc")
     best, delta, scores, at = _describe(x, y)
-    others = (_describe(x, np.delete(y, i, axis=0))[:2] for i in range(y.shape[0]))
-    name = (
-        best
-        if delta >= name_from and all(b == best and d >= name_from for b, d in others)
-        else None
-    )
+    leads = [(best, delta), *(_describe(x, np.delete(y, i, axis=0))[:2] for i in range(len(y)))]
+    clear = all(b == best and (d is None or d >= name_from) for b, d in leads)
+    name = best if clear else None
     return Shape(name, best, delta, scores, at, y.shape[0], int(seen.sum()))
 
 
@@ -134,13 +132,13 @@ def aicc(rss: float, n: int, k: int) -> float | None:
     return n * float(np.log(rss / n)) + 2 * k + 2 * k * (k + 1) / (n - k - 1)
 
 
-def _describe(x: Array, y: Array) -> tuple[str, float, dict[str, float], float | None]:
+def _describe(x: Array, y: Array) -> tuple[str, float | None, dict[str, float], float | None]:
     """Best shape, its lead, all AICc and where it bends, for items × checkpoints."""
     seen = np.isfinite(y)
     centred = np.where(seen, y - np.nanmean(y, axis=1, keepdims=True), 0.0)
     size = float(np.max(np.abs(centred)))
     if size <= 1e-12 * float(np.nanmax(np.abs(y))):
-        return "flat", np.inf, {"flat": -np.inf}, None
+        return "flat", None, {}, None
     centred /= size
     total = float(np.sum(centred**2))
     steps, bends, decays = _step_bases(x), _bend_bases(x), _decay_bases(x)

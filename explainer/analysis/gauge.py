@@ -194,7 +194,7 @@ def _study(
         grr=grr * scale,
         pv=pv * scale,
         tv=tv * scale,
-        percent_study_variation=100 * grr / tv if tv > 0 else None,
+        percent_study_variation=100 * (grr / tv) if tv > 0 else None,
         at95=_range_of_percent(table, pooled, 0.95),
         at80=_range_of_percent(table, pooled, 0.80),
         ndc=math.sqrt(2) * pv / grr if grr > 0 else None,

@@ -99,7 +99,7 @@ def _checked(distance: npt.ArrayLike, boards: npt.ArrayLike) -> tuple[Array, Arr
     y = np.asarray(boards, dtype=np.float64)
     if y.ndim != 2 or feet.shape != y.shape[1:]:
         raise ValueError(f"boards of shape (items, {feet.size}), not {y.shape}")
-    return feet, y
+    return feet, np.where(np.isfinite(y), y, np.nan)
 
 
 def _moments(y: Array) -> tuple[Array, Array, Array]:

@@ -1,0 +1,93 @@
+"""Whatever the numbers, an answer is finite or says that it does not exist; nothing warns."""
+
+import dataclasses
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from explainer.analysis import breakin, gauge, outliers, pathcurves, rates, stated, trend
+from explainer.study import pathmeasures
+
+NUMBERS = (0.0, -0.0, 1.0, 1.0, 2.0, -3.5, 0.1 + 0.2, 0.3, 1e-60, -1e60, math.nan, math.inf)
+column = st.lists(st.sampled_from(NUMBERS), max_size=20)
+counts = st.integers(0, 4)
+
+
+def assert_clean(answer):
+    if dataclasses.is_dataclass(answer):
+        answer = [getattr(answer, f.name) for f in dataclasses.fields(answer)]
+    if isinstance(answer, dict):
+        answer = list(answer.values())
+    if isinstance(answer, list | tuple):
+        for part in answer:
+            assert_clean(part)
+    elif isinstance(answer, float):
+        assert math.isfinite(answer)
+
+
+def table(rows, columns):
+    cells = st.lists(st.sampled_from(NUMBERS), min_size=rows * columns, max_size=rows * columns)
+    return cells.map(lambda values: np.array(values).reshape(rows, columns))
+
+
+@given(column)
+def test_one_series(y):
+    assert outliers.flag(y).shape == np.shape(y)
+    assert outliers.flag(y, 1.0, detrend=True).shape == np.shape(y)
+    assert_clean(outliers.generalized_esd(y, 4))
+    assert_clean(trend.mann_kendall(y))
+    assert_clean(trend.p_lag1(y))
+    assert_clean(trend.lag1(y))
+    assert_clean(trend.trend_over_items(y))
+
+
+@given(st.lists(st.tuples(*[st.sampled_from(NUMBERS)] * 2), max_size=12))
+def test_pairs(pairs):
+    x, y = np.array(pairs, dtype=float).reshape(-1, 2).T
+    assert_clean(trend.theil_sen(x, y))
+    assert_clean(breakin.break_in(x, y))
+    assert_clean(breakin.rates(x, y, 1, 2))
+    assert_clean(stated.r_rounding_bound(x, y, 0.5, 0.5))
+    assert_clean(pathmeasures.total_hook(x, y, (0.0, 1.5)))
+    assert_clean(pathmeasures.entry_angle(x, y))
+    assert_clean(pathmeasures.breakpoint_of(x, y))
+    assert_clean(pathmeasures.board_at(x, y, 1.5))
+
+
+@settings(deadline=None)
+@given(table(4, 5), table(4, 5))
+def test_tables(a, b):
+    use = np.array([0, 5, 10, 20, 60.0])
+    assert_clean(breakin.shape(use, a))
+    assert_clean(pathcurves.band(use, a))
+    assert_clean(pathcurves.difference_band(use, a, b))
+    assert_clean(pathcurves.difference_band(use, a, b, paired=False))
+
+
+@settings(deadline=None)
+@given(table(9, 2))
+def test_gauges(values):
+    assert_clean(gauge.crossed(values.reshape(3, 3, 2)))
+    assert_clean(gauge.crossed(values.reshape(3, 2, 3)))
+    assert_clean(gauge.crossed(values.reshape(6, 1, 3)))
+
+
+@given(st.lists(st.tuples(counts, counts, counts, counts), min_size=1, max_size=4))
+def test_strata(cells):
+    tables = np.array(cells, dtype=float).reshape(-1, 2, 2)
+    for correction in (True, False):
+        assert_clean(rates.stratified(tables, correction=correction))
+    s, n = tables[:, :, 0], tables.sum(axis=2)
+    assert_clean(rates.per_item_difference(s[:, 0], n[:, 0], s[:, 1], n[:, 1]))
+
+
+@pytest.mark.parametrize("n", [0, 1, 2, 3])
+def test_few_items(n):
+    a, b = np.arange(n) * 1.5, np.arange(n) * 2.0 + 1
+    assert_clean(breakin.break_in(a, b))
+    assert_clean(breakin.rates(a, b, 1, 1))
+    assert_clean(trend.trend_over_items(a))
+    assert_clean(trend.theil_sen(a, b))
