@@ -6,7 +6,8 @@ Source: Kincaid, Fishburne, Rogers and Chissom (1975), Derivation of new readabi
 for Navy enlisted personnel, Research Branch Report 8-75 (NTIS AD-A006655).  What counts as a
 word and a syllable follows Flesch (1979), How to write plain English, chapter 2: a contraction,
 a hyphenated word, a figure and a sign are one word each; figures, signs and abbreviations have
-one syllable.  A sentence ends at a full stop, a question mark or an exclamation mark only.
+one syllable; titles, headings and captions are not counted.  A sentence ends at a full stop, a
+question mark or an exclamation mark only.
 """
 
 from __future__ import annotations
@@ -103,22 +104,35 @@ _ABBREVIATIONS = (
 _BEFORE_FIGURES = "no nos table tab art para ed"
 
 _END = re.compile(r"[.!?…]+[\"'”’)\]]*(?=\s+[\"'“‘(\[]*[^\W_a-zµ]|\s*$)")
-_PARAGRAPHS = re.compile(r"\n\s*\n|\n(?=\s*(?:[-*•]|\d+[.)])\s)")
+_LIST_MARK = r"(?:[-*•]|\d+[.)])\s"
+_BLOCKS = re.compile(rf"\n\s*\n|\n(?=\s*{_LIST_MARK})")
+#: A block of fewer words without a closing mark is taken for a heading.
+_HEADING_WORDS = 8
 
 
 def sentences(text: str) -> list[str]:
-    """The sentences of plain ``text``, trimmed.  A blank line or a list mark ends one, too."""
-    found = []
-    for paragraph in _PARAGRAPHS.split(text):
-        line = re.sub(r"^\s*(?:[-*•]|\d+[.)])\s+", "", " ".join(paragraph.split()))
-        start = 0
-        for end in _END.finditer(line):
-            if _goes_on(line[start : end.start()], end.group(), line[end.end() :].lstrip()):
-                continue
-            found.append(line[start : end.end()].strip())
+    """The sentences of plain ``text``, trimmed.  A blank line or a list mark ends one, too.
+
+    Headings are left out, unless there is nothing else.
+    """
+    blocks = [
+        re.sub(rf"^{_LIST_MARK}\s*", "", " ".join(block.split())) for block in _BLOCKS.split(text)
+    ]
+    running = [block for block in blocks if not _is_heading(block)]
+    return [sentence for block in running or blocks for sentence in _split(block) if sentence]
+
+
+def _is_heading(block: str) -> bool:
+    return not re.search(r"[.!?…:][\"'”’)\]]*$", block) and len(words_of(block)) < _HEADING_WORDS
+
+
+def _split(block: str) -> list[str]:
+    found, start = [], 0
+    for end in _END.finditer(block):
+        if not _goes_on(block[start : end.start()], end.group(), block[end.end() :].lstrip()):
+            found.append(block[start : end.end()].strip())
             start = end.end()
-        found.append(line[start:].strip())
-    return [sentence for sentence in found if sentence]
+    return [*found, block[start:].strip()]
 
 
 def _goes_on(before: str, mark: str, after: str) -> bool:

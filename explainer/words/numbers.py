@@ -22,8 +22,6 @@ from typing import TypeGuard
 MINUS = "−"
 UNKNOWN = "not known"
 
-_Three = tuple[float | None, float | None, float | None]
-
 #: Digits kept of a number without a range, and at most of one with a very narrow range.
 DIGITS, MOST_DIGITS = 3, 5
 #: Smallest decimal place ever shown.
@@ -107,16 +105,14 @@ def both_systems(
     other = metric or inch
     if other is None or not _finite(value):
         return quantity(value, unit, low, high)
-    here: _Three = (value, low, high)
-    there: _Three = tuple(
-        units.convert(float(v), unit, other) if _finite(v) else None for v in here
-    )  # type: ignore[assignment]
+    here = (value, low, high)
+    there = [units.convert(float(v), unit, other) if _finite(v) else None for v in here]
+    own = rounded(*here)
+    given = _range(low, high) is not None
+    converted = rounded(*there) if given else _as_sharp(there[0], own)
     if (first == "metric") == (metric is not None):
-        (unit, other), (here, there) = (other, unit), (there, here)
-    figures = rounded(*here)
-    alone = _range(low, high) is None
-    beside = _as_sharp(there[0], figures) if alone else rounded(*there)
-    return f"{_with_unit(figures, unit)} ({_with_short(beside, other)})"
+        return f"{_with_unit(converted, other)} ({_with_short(own, unit)})"
+    return f"{_with_unit(own, unit)} ({_with_short(converted, other)})"
 
 
 #: Fractions of an inch that people say, and how.
@@ -205,7 +201,7 @@ def p_words(p: float | None) -> str:
 
 def percent(share: float | None, low: float | None = None, high: float | None = None) -> str:
     """A share (1 is the whole) in per cent: ``73%``; ``0%`` and ``100%`` only if exactly so."""
-    if not _finite(share):
+    if not _finite(share) or not _finite(100 * share):
         return UNKNOWN
     if _finite(low) and _finite(high):
         return rounded(100 * share, 100 * low, 100 * high) + "%"
@@ -214,9 +210,8 @@ def percent(share: float | None, low: float | None = None, high: float | None = 
         return "less than 0.1%"
     if 0.9995 < share < 1:
         return "more than 99.9%"
-    tenths = 0 < size < 0.01 or 0.99 < share < 1
-    text = _fixed(100 * share, -1 if tenths else 0)
-    return text.removesuffix(".0") + "%"
+    tenths = size < 0.01 or 0.99 < share < 1
+    return _fixed(100 * share, -1 if tenths else 0).removesuffix(".0") + "%"
 
 
 _IRREGULAR = {
@@ -276,6 +271,8 @@ def _supported(half_width: float) -> int:
 
 def _fixed(value: float, place: int) -> str:
     """``value`` rounded half away from zero at 10^place: commas, true minus, no ``-0``."""
+    if abs(value) >= 1e15:  # beyond what a double holds to the unit
+        return (MINUS if value < 0 else "") + f"{abs(value):,.0f}"
     step = Decimal(1).scaleb(place)
     number = (Decimal(repr(value)) / step).quantize(Decimal(1), ROUND_HALF_UP) * step
     if number == 0:

@@ -1,0 +1,268 @@
+"""Numbers as readers meet them."""
+
+from __future__ import annotations
+
+import math
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from explainer.words import numbers as say
+
+ANY = st.floats(allow_nan=True, allow_infinity=True)
+ORDINARY = st.floats(min_value=-1e6, max_value=1e6, allow_nan=False)
+
+
+@pytest.mark.parametrize(
+    ("half_width", "kept"),
+    [
+        # Particle Data Group, Review of Particle Physics, Introduction 5.3: 0.827 ± 0.119 is
+        # given to two digits of the error, 0.827 ± 0.367 to one (its own examples, from memory).
+        ((0.827, 0.119), "0.83"),
+        ((0.827, 0.367), "0.8"),
+        ((0.827, 0.097), "0.83"),  # 970 rounds up to 1000, which keeps two digits: 0.10
+        ((0.827, 0.0354), "0.827"),
+        ((0.827, 0.0356), "0.83"),
+    ],
+)
+def test_digits_by_the_published_rule(half_width: tuple[float, float], kept: str) -> None:
+    value, half = half_width
+    assert say.rounded(value, value - half, value + half) == kept
+
+
+@pytest.mark.parametrize(
+    ("value", "low", "high", "said"),
+    [
+        (-21.34, -25.2, -17.4, "−21"),
+        (71.4, 70.1, 72.7, "71.4"),
+        (-0.2, -12.0, 13.0, "0"),
+        (-0.02, -0.5, 0.5, "0.0"),
+        (-1240.0, -1690.0, -790.0, "−1,200"),
+        (3.2, -42.0, 48.0, "3"),  # never coarser than the units below a hundred
+        (0.71, 0.1, 0.93, "0.7"),
+        (71.4, 71.39999, 71.40001, "71.400"),  # at most five digits, however narrow the range
+        (12.0, 14.0, 10.0, "12.0"),  # ends the wrong way round
+        (2.5, None, 3.0, "2.5"),
+        (2.5, 2.5, 2.5, "2.5"),
+        (2.5, float("-inf"), 3.0, "2.5"),
+    ],
+)
+def test_rounded_by_its_range(
+    value: float, low: float | None, high: float | None, said: str
+) -> None:
+    assert say.rounded(value, low, high) == said
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [
+        (2.5, "2.5"), (2.55555, "2.56"), (0.125, "0.125"), (60.0, "60"), (71.44, "71.4"),
+        (0.5, "0.5"), (2.0, "2"), (1234.0, "1,234"), (1234.6, "1,230"), (123456.7, "123,000"),
+        (0.0, "0"), (-0.0, "0"), (-7.25, "−7.25"), (0.0045, "0.0045"), (1e-9, "almost 0"),
+        (-1e-9, "almost 0"), (99.96, "100"), (None, "not known"), (float("nan"), "not known"),
+        (float("inf"), "not known"), (2.345, "2.35"), (-2.345, "−2.35"),
+    ],
+)  # fmt: skip
+def test_rounded_without_a_range(value: float | None, said: str) -> None:
+    assert say.rounded(value) == said
+
+
+@given(ANY, st.none() | ANY, st.none() | ANY)
+def test_never_a_machine_number(value: float, low: float | None, high: float | None) -> None:
+    text = say.rounded(value, low, high)
+    assert not re.search(r"nan|inf|e[-+]?\d|-|−0(?:\.0*)?(?![\d.])", text)
+    assert text
+
+
+@given(ORDINARY, st.floats(min_value=1e-3, max_value=1e5))
+def test_what_is_shown_is_within_half_a_half_width(value: float, half: float) -> None:
+    """Rounding may move a value by a fraction of its range only; one digit: 0.5/3.55 at most."""
+    text = say.rounded(value, value - half, value + half)
+    shown = float(text.replace("−", "-").replace(",", ""))
+    narrowest = max(abs(value), half) * 10.0 ** (1 - say.MOST_DIGITS)
+    assert abs(shown - value) <= 0.5 * max(half / 3.5, narrowest) * (1 + 1e-6) + 1e-9
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "said"),
+    [
+        (-21, "microinch", "−21 microinches"), (1, "board", "1 board"), (-1, "board", "−1 board"),
+        (0.5, "board", "0.5 boards"), (0, "board", "0 boards"), (27.9, "percent", "27.9%"),
+        (58.2, "Shore D", "58.2 Shore D"), (8, "count", "8"), (0.7, "", "0.7"),
+        (3, "degree", "3 degrees"), (2, "foot", "2 feet"), (8, "games", "8 games"),
+        (3, "frame", "3 frames"), (None, "inch", "not known"), (16.5, "mph", "16.5 miles per hour"),
+    ],
+)  # fmt: skip
+def test_quantity(value: float | None, unit: str, said: str) -> None:
+    assert say.quantity(value, unit) == said
+
+
+def test_one_that_is_not_exactly_one_is_plural() -> None:
+    assert say.quantity(1.04, "board", 0.2, 1.8) == "1.0 boards"
+
+
+def test_estimate_with_its_range_says_the_unit_once() -> None:
+    said = say.with_range(-21.3, -25.4, -17.2, "microinch")
+    assert said == "−21 microinches (95% range −25 to −17)"
+    assert say.with_range(0.2, 0.11, 0.29, "board", 0.9) == "0.20 boards (90% range 0.11 to 0.29)"
+    assert say.with_range(3, None, 4, "board") == "3 boards"
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "unit", "said"),
+    [
+        (19.2, 24.9, "microinch", "between 19.2 and 24.9 microinches"),
+        (19.0, 27.1, "microinch", "between 19 and 27 microinches"),
+        (27.1, 19.0, "microinch", "between 19 and 27 microinches"),
+        (-25.0, -17.0, "microinch", "between −25 and −17 microinches"),
+        (10.0, 20.0, "percent", "between 10% and 20%"),
+        (None, 4.0, "board", "at most 4 boards"),
+        (4.0, None, "board", "at least 4 boards"),
+        (None, None, "board", "not known"),
+        (4.0, 4.0, "board", "about 4 boards"),
+    ],
+)
+def test_between(low: float | None, high: float | None, unit: str, said: str) -> None:
+    assert say.between(low, high, unit) == said
+
+
+def test_range_with_its_middle() -> None:
+    assert say.range_words(17, 25, "microinch", 21) == "about 21 microinches, likely 17 to 25"
+    assert say.range_words(10, 20, "percent", 15) == "about 15%, likely 10 to 20%"
+    assert say.range_words(17, 25, "microinch") == "between 17 and 25 microinches"
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "first", "said"),
+    [
+        # 1 in = 25.4 mm exactly (NIST SP 811); a board 41.5/39 in (common practice, no source)
+        (21, "microinch", "inch", "21 microinches (0.53 µm)"),
+        (1, "board", "inch", "1 board (2.7 cm)"),
+        (53, "mm", "inch", "2.1 inches (53 mm)"),
+        (53, "mm", "metric", "53 millimeters (2.1 in)"),
+        (2.7, "cm", "metric", "2.7 centimeters (1.1 in)"),
+        (2.7, "board", "metric", "7.3 centimeters (2.7 boards)"),
+        (16.5, "mph", "inch", "16.5 miles per hour (26.6 km/h)"),
+        (15, "pound", "inch", "15 pounds (6.8 kg)"),
+        (60, "foot", "inch", "60 feet (18 m)"),
+        (0, "inch", "inch", "0 inches (0 mm)"),
+        (3, "degree", "inch", "3 degrees"),
+        (8, "game", "metric", "8 games"),
+        (58.2, "Shore D", "inch", "58.2 Shore D"),
+        (None, "inch", "inch", "not known"),
+    ],
+)
+def test_both_systems(value: float | None, unit: str, first: str, said: str) -> None:
+    assert say.both_systems(value, unit, first) == said
+
+
+def test_both_systems_by_the_range() -> None:
+    assert say.both_systems(-7.2, "board", "inch", -9.0, -5.4) == "−7.2 boards (−19 cm)"
+
+
+@pytest.mark.parametrize(
+    ("inches", "said"),
+    [
+        (0.0625, "a sixteenth of an inch"), (0.125, "an eighth of an inch"),
+        (0.13, "about an eighth of an inch"), (0.19, "about three sixteenths of an inch"),
+        (0.25, "a quarter of an inch"), (0.36, "about three eighths of an inch"),
+        (0.5, "half an inch"), (0.64, "about five eighths of an inch"),
+        (0.74, "about three quarters of an inch"), (0.9, "about seven eighths of an inch"),
+        (0.96, "about an inch"), (0.05, None), (0.09, None), (2.0, None), (0.0, None),
+        (-0.125, None), (float("nan"), None),
+    ],
+)  # fmt: skip
+def test_fraction_of_inch(inches: float, said: str | None) -> None:
+    if said is not None and inches == 0.74:
+        assert abs(0.74 / 0.75 - 1) > 0.01  # so "about" is due
+    assert say.fraction_of_inch(inches) == said
+
+
+@pytest.mark.parametrize(
+    ("n", "noun", "said"),
+    [
+        (8, "ball", "eight balls"), (1, "ball", "one ball"), (0, "ball", "no balls"),
+        (10, "pin", "ten pins"), (11, "pin", "11 pins"), (1200, "shot", "1,200 shots"),
+        (2, "person", "two people"), (3, "league secretary", "three league secretaries"),
+        (2, "box", "two boxes"), (2, "day", "two days"), (2, "half", "two halves"), (4, "", "four"),
+    ],
+)  # fmt: skip
+def test_count_words(n: int, noun: str, said: str) -> None:
+    assert say.count_words(n, noun) == said
+
+
+def test_ordinals() -> None:
+    said = [say.ordinal(n) for n in (1, 2, 3, 10, 11, 12, 13, 21, 22, 23, 101, 111, 1002)]
+    assert said == [
+        "first", "second", "third", "tenth", "11th", "12th", "13th", "21st", "22nd", "23rd",
+        "101st", "111th", "1,002nd",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("share", "said"),
+    [
+        (0.73, "about three quarters"), (0.75, "three quarters"), (0.5, "half"),
+        (0.33, "about a third"), (0.66, "about two thirds"), (0.1, "a tenth"),
+        (0.92, "about nine tenths"), (0.97, "97%"), (0.58, "about three fifths"),
+        (0.45, "45%"), (0.0, "none"), (1.0, "all"), (1.1, "110%"), (-0.1, "−10%"),
+        (None, "not known"), (0.004, "0.4%"),
+    ],
+)  # fmt: skip
+def test_share_words(share: float | None, said: str) -> None:
+    assert say.share_words(share) == said
+
+
+@pytest.mark.parametrize(
+    ("p", "said"),
+    [
+        (0.012, "p = 0.012"), (0.00099, "p < 0.001"), (0.001, "p = 0.001"), (0.0, "p < 0.001"),
+        (0.35, "p = 0.35"), (0.0497029, "p = 0.0497"), (0.0526733, "p = 0.053"),
+        (0.05, "p = 0.050"), (0.04999, "p just under 0.05"), (0.05001, "p just over 0.05"),
+        (0.0997, "p = 0.10"), (1.0, "p > 0.99"), (None, "no p-value"),
+        (float("nan"), "no p-value"),
+    ],
+)  # fmt: skip
+def test_p_words(p: float | None, said: str) -> None:
+    assert say.p_words(p) == said
+
+
+@given(st.floats(min_value=0, max_value=1))
+def test_p_words_keep_the_side_of_five_per_cent(p: float) -> None:
+    text = say.p_words(p)
+    number = re.fullmatch(r"p = (0\.\d+)", text)
+    if number and p != 0.05:
+        assert (float(number[1]) < 0.05) == (p < 0.05)
+
+
+@pytest.mark.parametrize(
+    ("share", "said"),
+    [
+        (0.73, "73%"), (0.0, "0%"), (1.0, "100%"), (0.004, "0.4%"), (0.9999, "more than 99.9%"),
+        (0.00001, "less than 0.1%"), (0.996, "99.6%"), (0.005, "0.5%"), (1.2, "120%"),
+        (None, "not known"),
+    ],
+)  # fmt: skip
+def test_percent(share: float | None, said: str) -> None:
+    assert say.percent(share) == said
+
+
+def test_percent_by_its_range() -> None:
+    assert say.percent(0.7312, 0.60, 0.86) == "73%"
+    assert say.percent(0.7312, 0.725, 0.737) == "73.1%"
+
+
+@given(ANY)
+def test_every_sentence_piece_survives_any_number(value: float) -> None:
+    pieces = [
+        say.quantity(value, "board"), say.both_systems(value, "microinch"),
+        say.share_words(value), say.p_words(value), say.percent(value),
+        say.between(value, 3.0, "board"), say.range_words(1.0, 2.0, "board", value),
+        say.with_range(value, 1.0, 2.0, "board"), say.fraction_of_inch(value) or "none",
+    ]  # fmt: skip
+    for piece in pieces:
+        assert not re.search(r"\bnan\b|\binf\b|\de[-+]?\d", piece)
+        assert piece.strip()
+    assert math.isfinite(value) or pieces[0] == say.UNKNOWN
