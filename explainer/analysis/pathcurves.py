@@ -14,6 +14,7 @@ import numpy.typing as npt
 from scipy.special import stdtrit
 
 from explainer.analysis.result import Undefined
+from explainer.study.pathmeasures import breakpoint_feet
 
 Array = npt.NDArray[np.float64]
 Ends = tuple[float | None, ...]
@@ -43,6 +44,34 @@ class PathBand:
             low is not None and high is not None and (low > 0 or high < 0)
             for low, high in zip(self.simultaneous_low, self.simultaneous_high, strict=True)
         )
+
+
+@dataclass(frozen=True)
+class Breakpoint:
+    """Where a path lies farthest out, as finely as its points tell."""
+
+    distance: float
+    """Feet down the lane of the outermost measured point."""
+    board: float
+    spacing: float
+    """Feet to the farther of its two neighbours: the true turn lies within ± that."""
+
+
+def breakpoint_within(distance: npt.ArrayLike, board: npt.ArrayLike) -> Breakpoint | None:
+    """The outermost point of one path and how finely it is known; None where none is inside.
+
+    ``distance`` in feet, increasing, and ``board`` of equal length; gaps (NaN) are left out.
+    """
+    feet, boards = np.asarray(distance, dtype=np.float64), np.asarray(board, dtype=np.float64)
+    seen = np.isfinite(feet) & np.isfinite(boards)
+    feet, boards = feet[seen], boards[seen]
+    if feet.size < 3:
+        return None
+    i = int(np.flatnonzero(feet == breakpoint_feet(feet, boards))[0])
+    if i == 0 or i == feet.size - 1:
+        return None
+    spacing = max(feet[i] - feet[i - 1], feet[i + 1] - feet[i])
+    return Breakpoint(float(feet[i]), float(boards[i]), float(spacing))
 
 
 def band(

@@ -9,7 +9,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from explainer.analysis import breakin, gauge, outliers, pathcurves, rates, stated, trend
-from explainer.study import pathmeasures
 
 NUMBERS = (0.0, -0.0, 1.0, 1.0, 2.0, -3.5, 0.1 + 0.2, 0.3, 1e-60, -1e60, math.nan, math.inf)
 column = st.lists(st.sampled_from(NUMBERS), max_size=20)
@@ -51,10 +50,7 @@ def test_pairs(pairs):
     assert_clean(breakin.break_in(x, y))
     assert_clean(breakin.rates(x, y, 1, 2))
     assert_clean(stated.r_rounding_bound(x, y, 0.5, 0.5))
-    assert_clean(pathmeasures.total_hook(x, y, (0.0, 1.5)))
-    assert_clean(pathmeasures.entry_angle(x, y))
-    assert_clean(pathmeasures.breakpoint_of(x, y))
-    assert_clean(pathmeasures.board_at(x, y, 1.5))
+    assert_clean(pathcurves.breakpoint_within(np.sort(x), y))
 
 
 @settings(deadline=None)

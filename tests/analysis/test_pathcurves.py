@@ -2,7 +2,13 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from explainer.analysis.pathcurves import PathBand, band, difference_band
+from explainer.analysis.pathcurves import (
+    Breakpoint,
+    PathBand,
+    band,
+    breakpoint_within,
+    difference_band,
+)
 from explainer.analysis.result import Undefined
 
 FEET = np.array([15.0, 30, 40, 50, 60])
@@ -111,3 +117,16 @@ def test_shapes_that_do_not_fit():
 
 def test_two_items_are_enough_for_a_wide_band():
     assert isinstance(band(FEET, paths(2)), PathBand)
+
+
+def test_a_breakpoint_is_only_as_fine_as_the_points():
+    assert breakpoint_within(FEET, [10, 6, 7, 12, 18]) == Breakpoint(30, 6, 15)
+    assert breakpoint_within([0, 30, 35, 60], [20, 10, 8, 15]) == Breakpoint(35, 8, 25)
+    assert breakpoint_within([0, 30, 35, 60], [20, 10, np.nan, 15]) == Breakpoint(30, 10, 30)
+
+
+@pytest.mark.parametrize(
+    ("feet", "boards"), [(FEET, range(5)), (FEET, range(5, 0, -1)), ([0, 60], [20, 10]), ([], [])]
+)
+def test_a_ball_that_never_turns_has_no_breakpoint(feet, boards):
+    assert breakpoint_within(feet, boards) is None

@@ -8,6 +8,7 @@ from scipy.integrate import solve_ivp
 
 from explainer.analysis import physics
 from explainer.study.pathmeasures import entry_angle
+from explainer.units import BOARD_INCHES
 
 
 def integrate(speed, friction, forward_spin, side_spin, k=0.4, g=physics.GRAVITY):
@@ -68,5 +69,6 @@ def test_five_points_softer():
 
 def test_entry_angle_of_seven_boards_in_three_metres():
     # 7 boards of 27 mm per 3 m: atan(.189/3) = 3.6049° (computed here; illustrative width).
+    boards = 7 * 27 / 25.4 / BOARD_INCHES
     feet = np.array([0.0, 3 / 0.3048])
-    assert entry_angle(feet, [10, 17], board_inches=27 / 25.4) == pytest.approx(3.6049, abs=5e-5)
+    assert entry_angle(feet, np.array([10, 10 + boards])) == pytest.approx(3.6049, abs=5e-5)
