@@ -76,3 +76,145 @@ class ScatterData:
     joined: bool
     line_points: tuple[Point, ...] = ()
     """Items of ``line_from`` that give the line, if another table does."""
+
+
+@dataclass(frozen=True)
+class Shot:
+    """One value of a series, in order; ``flagged`` stands apart from its neighbors."""
+
+    order: float
+    y: float
+    flagged: bool
+
+
+@dataclass(frozen=True)
+class Series:
+    """One item's shots, their median and robust line, and the ends a claim compares."""
+
+    item: str
+    group: str
+    shots: tuple[Shot, ...]
+    median: float
+    slope: float | None
+    """Theil–Sen slope per step of the order; the line passes through the medians."""
+    intercept: float | None
+    first_mean: float | None = None
+    last_mean: float | None = None
+
+
+@dataclass(frozen=True)
+class ShotSeriesData:
+    """``shot-series``: every shot of every item."""
+
+    series: tuple[Series, ...]
+    first: int | None
+    last: int | None
+    order_name: str
+
+
+@dataclass(frozen=True)
+class PathLine:
+    """A mean path over items, with its simultaneous 95% band (None where no band exists)."""
+
+    name: str
+    distance: tuple[float, ...]
+    board: tuple[float, ...]
+    low: tuple[float | None, ...]
+    high: tuple[float | None, ...]
+    n_items: int
+    breakpoint: float | None
+    """Feet down the lane of the extreme board, known only to ± ``spacing``."""
+    spacing: float | None
+
+
+@dataclass(frozen=True)
+class BallPathsData:
+    """``ball-paths``: mean paths and, faintly, each item's own."""
+
+    lines: tuple[PathLine, ...]
+    items: tuple[tuple[str, str, tuple[float, ...], tuple[float, ...]], ...]
+    """(item, name of its line, distances, boards)."""
+    hand: str
+
+
+@dataclass(frozen=True)
+class Group:
+    """Items of one group side by side: (item, value), their mean and its 95% range."""
+
+    name: str
+    items: tuple[tuple[str, float], ...]
+    mean: float
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True)
+class GroupsData:
+    """``groups``: one column of dots per group; ``paired`` joins the same item across groups."""
+
+    groups: tuple[Group, ...]
+    matters_from: float | None
+    paired: bool
+
+
+@dataclass(frozen=True)
+class Rate:
+    """Successes out of attempts, 0 to 1, with Wilson's 95% range."""
+
+    name: str
+    successes: int
+    attempts: int
+    rate: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class RatesData:
+    """``rates``: pooled per condition, and each one's own pair of rates where there is one."""
+
+    pooled: tuple[Rate, ...]
+    within: tuple[tuple[str, tuple[Rate, ...]], ...]
+    """(who, one rate per condition, in the order of ``pooled``)."""
+
+
+@dataclass(frozen=True)
+class GaugeReading:
+    """One reading of a part by an operator."""
+
+    part: str
+    operator: str
+    repeat: int
+    y: float
+
+
+@dataclass(frozen=True)
+class GaugeData:
+    """``gauge``: every reading, part by part and operator by operator."""
+
+    readings: tuple[GaugeReading, ...]
+    parts: tuple[str, ...]
+    operators: tuple[str, ...]
+    grr: float | None
+    mdd: float | None
+
+
+@dataclass(frozen=True)
+class LimitReading:
+    """One item's value against the limit."""
+
+    item: str
+    value: float
+    call: str
+    """``pass``, ``fail`` or ``too-close``."""
+    p_conform: float
+
+
+@dataclass(frozen=True)
+class LimitData:
+    """``limit``: readings, the limit, and the zone that is too close to call on both sides."""
+
+    readings: tuple[LimitReading, ...]
+    at_least: float | None
+    at_most: float | None
+    guard: float

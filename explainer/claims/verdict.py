@@ -17,9 +17,22 @@ Code = Literal["backed", "leans", "cannot-tell", "against", "not-tested"]
 STRENGTH: tuple[Code, ...] = ("against", "not-tested", "cannot-tell", "leans", "backed")
 
 REASONS = (
-    "beyond-data", "too-few-items", "fragile", "one-step", "real-but-small", "holm",
-    "levels-disagree", "reversal", "gauge-too-coarse", "shared-trend", "only-averages",
-    "one-group", "mixture", "no-margin", "reading-error", "not-a-data-question",
+    "beyond-data",
+    "too-few-items",
+    "fragile",
+    "one-step",
+    "real-but-small",
+    "holm",
+    "levels-disagree",
+    "reversal",
+    "gauge-too-coarse",
+    "shared-trend",
+    "only-averages",
+    "one-group",
+    "mixture",
+    "no-margin",
+    "reading-error",
+    "not-a-data-question",
 )
 
 

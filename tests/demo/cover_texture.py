@@ -50,7 +50,9 @@ def make(seed: int = SEED) -> tuple[pd.DataFrame, pd.DataFrame]:
         for games in GAMES:
             reached = fall[i] * (1 - np.exp(-games / FALL_SCALE))
             texture = start[i] + reached + rng.normal(0, 1.5)
-            readings.append((ball, model, games, round(texture), round(hardness[i] + rng.normal(0, 0.3), 1)))
+            readings.append(
+                (ball, model, games, round(texture), round(hardness[i] + rng.normal(0, 0.3), 1))
+            )
             lane_day = rng.normal(0, 1.0)
             for shot in range(1, SHOTS + 1):
                 hook = hook_level[i] + lane_day + rng.normal(0, 1.6)

@@ -1,4 +1,4 @@
-"""The built wheel, installed outside the repository in an environment of its own, publishes a study."""
+"""The built wheel, installed outside the repository in its own environment, publishes a study."""
 
 from __future__ import annotations
 

@@ -7,7 +7,15 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from explainer.study.description.base import (
-    Block, Checkpoint, Finite, Id, Name, NotNegative, Text, Whole, YesNo,
+    Block,
+    Checkpoint,
+    Finite,
+    Id,
+    Name,
+    NotNegative,
+    Text,
+    Whole,
+    YesNo,
 )
 from explainer.study.description.tests import XY
 

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from pydantic import Field, model_validator
 
 from explainer.study.description.base import (
-    Block, Finite, Id, Name, NotNegative, Positive, Text, Whole, YesNo,
+    Block,
+    Finite,
+    Id,
+    Name,
+    NotNegative,
+    Text,
+    Whole,
+    YesNo,
 )
-from explainer.study.description.tests import AnyTest, UpDown
+from explainer.study.description.tests import AnyTest
 
 
 class Claim(Block):
@@ -161,9 +166,3 @@ class Correction(Block):
 
     date: str
     what: Text
-
-
-__all__ = [
-    "Advice", "Claim", "Compute", "Correction", "Link", "Possible", "Positive", "Question",
-    "Rule", "RuleLimit", "Stated", "UpDown",
-]

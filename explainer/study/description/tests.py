@@ -7,7 +7,14 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from explainer.study.description.base import (
-    Block, Checkpoint, Finite, Name, NotNegative, Positive, Text, YesNo,
+    Block,
+    Checkpoint,
+    Finite,
+    Name,
+    NotNegative,
+    Positive,
+    Text,
+    YesNo,
 )
 
 UpDown = Literal["up", "down", "any"]
@@ -166,7 +173,18 @@ class NotTestable(ClaimTest):
 
 
 AnyTest = Annotated[
-    Change | NoChange | Difference | Association | NoAssociation | TracksWithin | SameLine
-    | BreakIn | Trend | Repeatability | LimitTest | RateDifference | NotTestable,
+    Change
+    | NoChange
+    | Difference
+    | Association
+    | NoAssociation
+    | TracksWithin
+    | SameLine
+    | BreakIn
+    | Trend
+    | Repeatability
+    | LimitTest
+    | RateDifference
+    | NotTestable,
     Field(discriminator="kind"),
 ]

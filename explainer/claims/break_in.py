@@ -1,0 +1,111 @@
+"""``break-in``: had most of the change happened by a checkpoint that was named beforehand?"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from explainer.analysis.breakin import BreakIn as Share
+from explainer.analysis.breakin import break_in
+from explainer.analysis.result import Interval, Undefined
+from explainer.claims import evidence, rules
+from explainer.claims.build import (
+    Case,
+    finite,
+    only_averages,
+    past_the_data,
+    table_for,
+    unsettled,
+)
+from explainer.claims.change import only_group
+from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.study.description.tests import BreakIn
+
+
+def judge(case: Case) -> Verdict:
+    """The share of each item's change done early, as a ratio with Fieller's range."""
+    test = case.test
+    assert isinstance(test, BreakIn)
+    table = table_for(case, test.measure)
+    if averages := only_averages(case, table, "share"):
+        return averages
+    reach = evidence.beyond(table, test.from_, test.by, test.to)
+    if reach is not None:
+        return past_the_data(case, table, reach, evidence.measured(table), "share")
+    early = evidence.before_after(table, test.measure, test.from_, test.by)
+    late = evidence.before_after(table, test.measure, test.from_, test.to)
+    items = tuple(i for i in early.items if i in set(late.items))
+    a = np.array([dict(zip(early.items, early.change, strict=True))[i] for i in items])
+    b = np.array([dict(zip(late.items, late.change, strict=True))[i] for i in items])
+    n_rows = late.n_rows + early.n_rows // 2
+    detail: dict[str, object] = {"by": test.by, "from": test.from_, "to": test.to,
+                                 "measure": test.measure}  # fmt: skip
+    result = break_in(a, b)
+    if isinstance(result, Undefined):
+        few = ["too-few-items"] if len(items) < 3 else []
+        return unsettled(
+            case, "cannot-tell", few, unit="share", n_items=len(items), n_rows=n_rows,
+            method=result.method, estimate=None, table=table.name,
+            detail={**detail, "undefined": result.why},
+        )  # fmt: skip
+    code = rules.mostly_done(bounds(result.at90), bounds(result.at80), case.limits)
+    reasons = only_group(case, items, detail)
+    code = _doubted(code, a, b, items, case, reasons, detail)
+    return _verdict(case, code, result, reasons, n_rows, table.name, detail)
+
+
+def bounds(interval: Interval | None) -> rules.Bounds:
+    """Ends of a Fieller range; None for an end that is open."""
+    return None if interval is None else (finite(interval.low), finite(interval.high))
+
+
+def _doubted(
+    code: Code,
+    a: evidence.Floats,
+    b: evidence.Floats,
+    items: tuple[str, ...],
+    case: Case,
+    reasons: list[str],
+    detail: dict[str, object],
+) -> Code:
+    """Fragile where the range leaves its zone once one item is left out."""
+    if code != "backed":
+        return code
+    for i, name in enumerate(items):
+        again = break_in(np.delete(a, i), np.delete(b, i))
+        held = (
+            isinstance(again, Share)
+            and rules.mostly_done(bounds(again.at90), bounds(again.at80), case.limits) == "backed"
+        )
+        if not held:
+            reasons.append("fragile")
+            detail |= {
+                "fragile_item": name,
+                "fragile_without": again.share if isinstance(again, Share) else None,
+            }
+            return rules.demoted(code)
+    return code
+
+
+def _verdict(
+    case: Case,
+    code: Code,
+    result: Share,
+    reasons: list[str],
+    n_rows: int,
+    table: str,
+    detail: dict[str, object],
+) -> Verdict:
+    low90, high90 = bounds(result.at90) or (None, None)
+    low, high = bounds(result.at95) or (None, None)
+    zone = (case.limits["plateau_low"], case.limits["plateau_high"])
+    return Verdict(
+        claim=case.claim, test=case.test, code=code, reasons=tuple(dict.fromkeys(reasons)),
+        estimate=result.share, low=low, high=high, level=0.95, unit="share", p=None, p_holm=None,
+        n_items=result.n_items, n_rows=n_rows, method=result.method,
+        extra={"share": result.share, "share_low90": low90, "share_high90": high90},
+        strip=Strip(
+            value=result.share, low=low90, high=high90, claim_zone=zone, small_zone=None,
+            null=1.0, unit="share", less_is="still to come", more_is="overshot",
+        ),
+        detail={**detail, "total_change": result.total.value}, table=table,
+    )  # fmt: skip

@@ -1,0 +1,172 @@
+"""Puts a verdict together: the same fields, whatever the test."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from explainer.analysis.result import Estimate, Interval, Undefined
+from explainer.claims.rules import Thresholds
+from explainer.claims.verdict import REASONS, Code, Power, Strip, Verdict
+from explainer.study.description.rule import Claim
+from explainer.study.description.tests import AnyTest
+from explainer.study.model import Study, Table
+
+
+@dataclass(frozen=True)
+class Case:
+    """One test of one claim, with the study it belongs to: what every judge is given."""
+
+    study: Study
+    claim: Claim
+    test: AnyTest
+    limits: Thresholds
+
+
+def table_for(case: Case, measure: str) -> Table:
+    """The table a test on ``measure`` reads."""
+    return case.study.table_of(measure, case.test.table)
+
+
+def ordered(reasons: Iterable[str]) -> tuple[str, ...]:
+    """Reasons once each, in the order of the contract."""
+    given = set(reasons)
+    return tuple(r for r in REASONS if r in given)
+
+
+def finite(value: float | None) -> float | None:
+    """None in place of what is not a number a page can show."""
+    return float(value) if value is not None and math.isfinite(value) else None
+
+
+def settled(
+    case: Case,
+    code: Code,
+    estimate: Estimate,
+    *,
+    unit: str,
+    n_rows: int,
+    table: str,
+    reasons: Iterable[str] = (),
+    shown: Interval | None = None,
+    extra: Mapping[str, Any] | None = None,
+    strip: Strip | None = None,
+    power: Power | None = None,
+    detail: Mapping[str, Any] | None = None,
+) -> Verdict:
+    """A verdict that rests on an estimate; ``shown`` is the range to show (else 95%)."""
+    interval = shown or estimate.at95
+    return Verdict(
+        claim=case.claim,
+        test=case.test,
+        code=code,
+        reasons=ordered(reasons),
+        estimate=finite(estimate.value),
+        low=finite(interval.low),
+        high=finite(interval.high),
+        level=interval.level,
+        unit=unit,
+        p=finite(estimate.p),
+        p_holm=None,
+        n_items=estimate.n_items,
+        n_rows=n_rows,
+        method=estimate.method,
+        extra=_clean(extra),
+        strip=strip,
+        power=power,
+        detail=dict(detail or {}),
+        table=table,
+    )
+
+
+def unsettled(
+    case: Case,
+    code: Code,
+    reasons: Iterable[str],
+    *,
+    unit: str = "",
+    n_items: int = 0,
+    n_rows: int = 0,
+    method: str = "",
+    estimate: float | None = None,
+    table: str = "",
+    extra: Mapping[str, Any] | None = None,
+    detail: Mapping[str, Any] | None = None,
+    strip: Strip | None = None,
+    power: Power | None = None,
+) -> Verdict:
+    """A verdict without a range: nothing to test, or too little."""
+    return Verdict(
+        claim=case.claim,
+        test=case.test,
+        code=code,
+        reasons=ordered(reasons),
+        estimate=finite(estimate),
+        low=None,
+        high=None,
+        level=None,
+        unit=unit,
+        p=None,
+        p_holm=None,
+        n_items=n_items,
+        n_rows=n_rows,
+        method=method,
+        extra=_clean(extra),
+        strip=strip,
+        power=power,
+        detail=dict(detail or {}),
+        table=table,
+    )
+
+
+def undefined(
+    case: Case,
+    result: Undefined,
+    *,
+    unit: str,
+    n_rows: int,
+    table: str,
+    extra: Mapping[str, Any] | None = None,
+    detail: Mapping[str, Any] | None = None,
+) -> Verdict:
+    """What stage 2 could not work out, as a verdict with its reason."""
+    return unsettled(
+        case, "cannot-tell", ["too-few-items"],
+        unit=unit, n_items=result.n_items, n_rows=n_rows, method=result.method,
+        estimate=result.value, table=table, extra=extra,
+        detail={"undefined": result.why, **(detail or {})},
+    )  # fmt: skip
+
+
+def only_averages(case: Case, table: Table, unit: str) -> Verdict | None:
+    """A published average is not data on items: nothing can be tested on it."""
+    if table.mean_of is None:
+        return None
+    return unsettled(
+        case, "not-tested", ["only-averages"], unit=unit, n_rows=len(table.frame),
+        table=table.name, detail={"mean_of": table.mean_of},
+    )  # fmt: skip
+
+
+def past_the_data(
+    case: Case, table: Table, reaches: float, measured: tuple[float, float], unit: str
+) -> Verdict:
+    """The claim speaks of a checkpoint nobody measured at."""
+    return unsettled(
+        case, "not-tested", ["beyond-data"], unit=unit, n_items=len(table.items),
+        table=table.name,
+        detail={"reaches": reaches, "measured_from": measured[0], "measured_to": measured[1]},
+    )  # fmt: skip
+
+
+def _clean(extra: Mapping[str, Any] | None) -> dict[str, Any]:
+    """Extra numbers for the results file, without NaN or infinity."""
+    cleaned: dict[str, Any] = {}
+    for key, value in (extra or {}).items():
+        if isinstance(value, bool) or value is None or isinstance(value, str | int | list):
+            cleaned[key] = value
+        else:
+            cleaned[key] = finite(value)
+    return cleaned

@@ -1,0 +1,177 @@
+"""``difference``: one group of items against another, or one item under two conditions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pandas as pd
+
+from explainer.analysis.change import mean_change
+from explainer.analysis.difference import welch
+from explainer.analysis.fragility import is_fragile
+from explainer.analysis.power import items_for_difference, smallest_difference
+from explainer.analysis.result import Estimate, Undefined
+from explainer.claims import evidence, rules
+from explainer.claims.build import (
+    Case,
+    only_averages,
+    past_the_data,
+    settled,
+    table_for,
+    undefined,
+    unsettled,
+)
+from explainer.claims.change import change_power, change_strip, gauge_floor
+from explainer.claims.verdict import Code, Power, Verdict
+from explainer.study.description.tests import Difference
+from explainer.study.model import Table
+
+
+@dataclass(frozen=True)
+class Sides:
+    """One number per item on each side; paired sides list the same items in the same order."""
+
+    a: evidence.Floats
+    b: evidence.Floats
+    items_a: tuple[str, ...]
+    items_b: tuple[str, ...]
+    paired: bool
+    n_rows: int
+
+
+def judge(case: Case) -> Verdict:
+    """Welch's interval between groups, the paired t interval within (methods: Welch 1947)."""
+    test = case.test
+    assert isinstance(test, Difference)
+    table = table_for(case, test.measure)
+    measure = case.study.measure(test.measure)
+    if averages := only_averages(case, table, measure.unit):
+        return averages
+    reach = evidence.beyond(table, test.at)
+    if reach is not None:
+        return past_the_data(case, table, reach, evidence.measured(table), measure.unit)
+    sides = split(table, test)
+    detail: dict[str, object] = {
+        "a": str(test.a), "b": str(test.b), "by": test.by, "paired": sides.paired,
+        "mean_a": _mean(sides.a), "mean_b": _mean(sides.b), "margin": measure.matters_from,
+        "at_least": test.at_least, "n_a": len(sides.a), "n_b": len(sides.b),
+    }  # fmt: skip
+    extra = {"mean_a": detail["mean_a"], "mean_b": detail["mean_b"]}
+    n_items = len(set(sides.items_a) | set(sides.items_b))
+    if not sides.paired and min(len(sides.a), len(sides.b)) < 2:
+        return unsettled(
+            case, "not-tested", ["too-few-items", "one-group"], unit=measure.unit,
+            n_items=n_items, n_rows=sides.n_rows, table=table.name, extra=extra,
+            estimate=_gap(sides), detail={**detail, "undefined": "one-per-side"},
+        )  # fmt: skip
+    result = compare(sides, gauge_floor(measure))
+    if isinstance(result, Undefined):
+        return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,
+                         extra=extra, detail=detail)  # fmt: skip
+    side = rules.SIDE[test.direction]
+    code = rules.directed(result, side, test.at_least, measure.matters_from)
+    reasons: list[str] = []
+    margin = measure.matters_from
+    if margin is not None and result.at95.excludes(0) and result.at90.inside(-margin, margin):
+        reasons.append("real-but-small")
+    code = _doubted(code, sides, result, case, reasons, detail)
+    if code == "cannot-tell" and min(len(sides.a), len(sides.b)) <= 3:
+        reasons.append("too-few-items")
+    return settled(
+        case, code, result,
+        unit=measure.unit, n_rows=sides.n_rows, table=table.name, reasons=reasons, extra=extra,
+        strip=change_strip(result, side, test.at_least, measure),
+        power=_power(case, sides, test.at_least or margin, measure.unit), detail=detail,
+    )  # fmt: skip
+
+
+def compare(sides: Sides, floor_sd: float | None) -> Estimate | Undefined:
+    """a minus b."""
+    if sides.paired:
+        return mean_change(sides.a - sides.b, floor_sd=floor_sd)
+    return welch(sides.a, sides.b)
+
+
+def split(table: Table, test: Difference) -> Sides:
+    """Items (or the same items, twice) on the two sides of ``by``."""
+    frame = table.frame
+    column = frame[test.by]
+    if test.by == table.use:
+        a = evidence.at(table, test.measure, float(test.a))
+        b = evidence.at(table, test.measure, float(test.b))
+    else:
+        a = evidence.at(_only(table, column.astype(str) == _text(test.a)), test.measure, test.at)
+        b = evidence.at(_only(table, column.astype(str) == _text(test.b)), test.measure, test.at)
+    shared = [i for i in a.items if i in set(b.items)]
+    rows = a.n_rows + b.n_rows
+    if test.within is None and not shared:
+        return Sides(a.values, b.values, a.items, b.items, False, rows)
+    left, right = a.as_dict(), b.as_dict()
+    return Sides(
+        np.array([left[i] for i in shared], dtype=float),
+        np.array([right[i] for i in shared], dtype=float),
+        tuple(shared), tuple(shared), True, rows,
+    )  # fmt: skip
+
+
+def _text(value: str | float) -> str:
+    return value if isinstance(value, str) else f"{value:g}"
+
+
+def _only(table: Table, rows: pd.Series[bool]) -> Table:
+    return replace(table, frame=table.frame[rows])
+
+
+def _mean(values: evidence.Floats) -> float | None:
+    return float(values.mean()) if len(values) else None
+
+
+def _gap(sides: Sides) -> float | None:
+    a, b = _mean(sides.a), _mean(sides.b)
+    return None if a is None or b is None else a - b
+
+
+def _doubted(
+    code: Code,
+    sides: Sides,
+    result: Estimate,
+    case: Case,
+    reasons: list[str],
+    detail: dict[str, object],
+) -> Code:
+    """Fragile where leaving one item out turns the difference round or halves it."""
+    margin = case.study.measure(case.test.measure).matters_from  # type: ignore[union-attr]
+    if code not in ("backed", "against") or result.at90.inside(-(margin or 0), margin or 0):
+        return code
+    if sides.paired:
+        gaps = sides.a - sides.b
+        without = [float(np.delete(gaps, i).mean()) for i in range(len(gaps))]
+        names = sides.items_a
+    else:
+        without = [
+            float(np.delete(sides.a, i).mean() - sides.b.mean()) for i in range(len(sides.a))
+        ]
+        without += [
+            float(sides.a.mean() - np.delete(sides.b, i).mean()) for i in range(len(sides.b))
+        ]
+        names = sides.items_a + sides.items_b
+    fragile, which = is_fragile(result.value, without, case.limits["fragile_halving"])
+    if not fragile:
+        return code
+    reasons.append("fragile")
+    detail |= {"fragile_item": names[which], "fragile_without": without[which]}
+    return rules.demoted(code)
+
+
+def _power(case: Case, sides: Sides, size: float | None, unit: str) -> Power:
+    if sides.paired:
+        return change_power(sides.a - sides.b, size, unit, case.limits)
+    n_a, n_b = len(sides.a), len(sides.b)
+    pooled = ((n_a - 1) * sides.a.var(ddof=1) + (n_b - 1) * sides.b.var(ddof=1)) / (n_a + n_b - 2)
+    sd = float(np.sqrt(pooled))
+    if sd <= 0:
+        return Power(None, None, size, unit)
+    power = case.limits["power"]
+    per_side = items_for_difference(size, sd, power) if size else None
+    return Power(smallest_difference(n_a, n_b, sd, power), per_side and 2 * per_side, size, unit)

@@ -1,0 +1,231 @@
+"""What a test rests on: one number per item (or per item and checkpoint), and how many rows.
+
+Nothing here is judged.  Rows are reduced to items first, as the unit of analysis asks; what has
+no partner or no reading is left out of the arrays and counted.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from explainer.analysis import reduce
+from explainer.study.description.tests import XY, Operand
+from explainer.study.model import Study, Table
+
+Checkpoint = float | tuple[float, float]
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class ItemValues:
+    """One number per item; ``values`` holds no NaN."""
+
+    items: tuple[str, ...]
+    values: Floats
+    n_rows: int
+    without: tuple[str, ...] = ()
+    """Items of the table that have no reading there."""
+
+    def as_dict(self) -> dict[str, float]:
+        return dict(zip(self.items, self.values.tolist(), strict=True))
+
+
+@dataclass(frozen=True)
+class Before:
+    """Items with a reading both before and after, in the table's order."""
+
+    items: tuple[str, ...]
+    before: Floats
+    after: Floats
+    n_rows: int
+    readings_each: float
+    """Mean number of readings behind one item's value, for what the gauge can see."""
+    without: tuple[str, ...] = ()
+
+    @property
+    def change(self) -> Floats:
+        return self.after - self.before
+
+
+@dataclass(frozen=True)
+class Pairs:
+    """x and y side by side; one row per item, or per item and checkpoint."""
+
+    items: NDArray[np.str_]
+    use: Floats
+    x: Floats
+    y: Floats
+    n_rows: int
+    alone: tuple[str, ...] = ()
+    """Items, or items at checkpoints, that have x or y only."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(self.items.tolist()))
+
+
+def beyond(table: Table, *checkpoints: Checkpoint | None) -> float | None:
+    """The first checkpoint that lies outside what the table measured, else None."""
+    for point in checkpoints:
+        axis = _axis(table, point)
+        if point is None or axis is None:
+            continue
+        low, high = measured(table, axis)
+        for value in point if isinstance(point, tuple) else (point,):
+            if value < low or value > high:
+                return float(value)
+    return None
+
+
+def measured(table: Table, axis: str | None = None) -> tuple[float, float]:
+    """First and last value of the checkpoint column (or of ``axis``)."""
+    column = axis or table.use or table.order
+    if column == table.use and table.checkpoints:
+        return table.checkpoints[0], table.checkpoints[-1]
+    values = table.frame[column].to_numpy(dtype=float)
+    return float(np.nanmin(values)), float(np.nanmax(values))
+
+
+def _axis(table: Table, point: Checkpoint | None) -> str | None:
+    """The column a checkpoint speaks of: a window counts rows in order, a point counts use."""
+    if isinstance(point, tuple):
+        return table.order or table.use
+    return table.use or table.order
+
+
+def grid(table: Table, measure: str) -> reduce.Grid:
+    """Items × checkpoints, repeats averaged."""
+    return reduce.grid(table.frame, table.item, table.use, measure)
+
+
+def at(table: Table, measure: str, point: Checkpoint | None) -> ItemValues:
+    """Each item's value at a checkpoint or window, or its mean over all checkpoints."""
+    if point is not None and _axis(table, point) == table.order and table.order is not None:
+        first, last = point if isinstance(point, tuple) else (point, point)
+        items, values, n_rows = reduce.window_means(
+            table.frame, table.item, table.order, measure, first, last
+        )
+        return _kept(tuple(items), np.asarray(values, dtype=float), n_rows)
+    cells = grid(table, measure)
+    if point is None:
+        return _kept(cells.items, reduce.item_means(cells), int(cells.n_rows))
+    return _kept(cells.items, reduce.at(cells, point), _rows_at(cells, point))
+
+
+def _rows_at(cells: reduce.Grid, point: Checkpoint) -> int:
+    low, high = point if isinstance(point, tuple) else (point, point)
+    columns = [i for i, use in enumerate(cells.uses) if low <= use <= high]
+    return int(cells.counts[:, columns].sum())
+
+
+def _kept(items: tuple[str, ...], values: Floats, n_rows: int) -> ItemValues:
+    here = np.isfinite(values)
+    return ItemValues(
+        items=tuple(i for i, ok in zip(items, here, strict=True) if ok),
+        values=values[here],
+        n_rows=n_rows,
+        without=tuple(i for i, ok in zip(items, here, strict=True) if not ok),
+    )
+
+
+def before_after(table: Table, measure: str, start: Checkpoint, end: Checkpoint) -> Before:
+    """Each item's reading at two checkpoints (or windows)."""
+    first, second = at(table, measure, start), at(table, measure, end)
+    a, b = first.as_dict(), second.as_dict()
+    items = tuple(i for i in table.items if i in a and i in b)
+    n_rows = first.n_rows + second.n_rows
+    readings = n_rows / max(1, len(first.items) + len(second.items))
+    return Before(
+        items=items,
+        before=np.array([a[i] for i in items], dtype=float),
+        after=np.array([b[i] for i in items], dtype=float),
+        n_rows=n_rows,
+        readings_each=max(1.0, readings),
+        without=tuple(i for i in table.items if i not in items),
+    )
+
+
+def operand(study: Study, xy: XY, table: str | None) -> tuple[Table, str]:
+    """The table and measure that x or y of a test stands for."""
+    if isinstance(xy, Operand):
+        return study.tables[xy.table], xy.measure
+    if table is not None and xy in study.tables[table].measures:
+        return study.tables[table], xy
+    return study.table_of(xy), xy
+
+
+def pairs_of_items(
+    x: tuple[Table, str], y: tuple[Table, str], point: Checkpoint | None = None
+) -> Pairs:
+    """One point per item.
+
+    Without a checkpoint an item's mean is taken over the checkpoints at which it has both x
+    and y, so that a reading missing on one side cannot tilt the other.
+    """
+    if point is not None:
+        a, b = at(*x, point), at(*y, point)
+        left, right = a.as_dict(), b.as_dict()
+        rows = a.n_rows + b.n_rows
+    elif x[0].use and y[0].use:
+        both = pairs_of_checkpoints(x, y)
+        frame = pd.DataFrame({"item": both.items, "x": both.x, "y": both.y})
+        means = frame.groupby("item", sort=False).mean()
+        left, right = means["x"].to_dict(), means["y"].to_dict()
+        rows = both.n_rows
+    else:
+        a, b = at(*x, None), at(*y, None)
+        left, right = a.as_dict(), b.as_dict()
+        rows = a.n_rows + b.n_rows
+    names = tuple(dict.fromkeys((*x[0].items, *y[0].items)))
+    items = tuple(i for i in names if i in left and i in right)
+    return Pairs(
+        items=np.array(items, dtype=np.str_),
+        use=np.full(len(items), np.nan),
+        x=np.array([left[i] for i in items], dtype=float),
+        y=np.array([right[i] for i in items], dtype=float),
+        n_rows=rows
+        if x[0] is not y[0]
+        else rows // 2
+        if point is None and x[0].use is None
+        else rows,
+        alone=tuple(i for i in names if i not in items),
+    )
+
+
+def pairs_of_checkpoints(x: tuple[Table, str], y: tuple[Table, str]) -> Pairs:
+    """One point per item and checkpoint where both were read."""
+    left, right = _long(*x, "x"), _long(*y, "y")
+    joined = left.merge(right, on=["item", "use"], how="outer", sort=False)
+    both = joined["x"].notna() & joined["y"].notna()
+    alone = joined[~both & (joined["x"].notna() | joined["y"].notna())]
+    kept = joined[both]
+    order = {name: i for i, name in enumerate((*x[0].items, *y[0].items))}
+    kept = kept.assign(place=kept["item"].map(order)).sort_values(["place", "use"], kind="stable")
+    return Pairs(
+        items=kept["item"].to_numpy(dtype=np.str_),
+        use=kept["use"].to_numpy(dtype=float),
+        x=kept["x"].to_numpy(dtype=float),
+        y=kept["y"].to_numpy(dtype=float),
+        n_rows=int(kept["rows_y"].sum())
+        if x[0] is y[0]
+        else int(kept["rows_x"].sum() + kept["rows_y"].sum()),
+        alone=tuple(f"{i} at {u:g}" for i, u in zip(alone["item"], alone["use"], strict=True)),
+    )
+
+
+def _long(table: Table, measure: str, name: str) -> pd.DataFrame:
+    """A grid as rows of item, use, value and how many rows it is the mean of."""
+    cells = grid(table, measure)
+    uses = cells.uses or (0.0,)
+    return pd.DataFrame(
+        {
+            "item": np.repeat(np.array(cells.items, dtype=object), len(uses)),
+            "use": np.tile(np.array(uses, dtype=float), len(cells.items)),
+            name: cells.values.ravel(),
+            f"rows_{name}": cells.counts.ravel(),
+        }
+    )

@@ -1,0 +1,76 @@
+"""Stage 3 from end to end: every claim judged, corrected for their number, chained, questioned."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from explainer.analysis.holm import holm
+from explainer.claims import rules
+from explainer.claims.build import Case, ordered
+from explainer.claims.chain import chain
+from explainer.claims.kinds import CORRECTED, TESTS
+from explainer.claims.pictures.kinds import picture
+from explainer.claims.questions import questions
+from explainer.claims.stated import stated
+from explainer.claims.verdict import Judgement, Verdict
+from explainer.study.description.rule import Claim
+from explainer.study.model import Study
+from explainer.study.thresholds import thresholds
+
+
+def judge(study: Study) -> Judgement:
+    """Everything a page may say, in numbers."""
+    limits = thresholds(study.description)
+    verdicts = verdicts_of(study, limits)
+    links = chain(study.description.rule, verdicts)
+    return Judgement(
+        study=study,
+        verdicts=verdicts,
+        chain=links,
+        stated=stated(study),
+        questions=questions(study, verdicts, links),
+        figures=tuple(picture(study, f, verdicts) for f in study.description.figures),
+        thresholds=limits,
+    )
+
+
+def verdicts_of(study: Study, limits: Mapping[str, float]) -> tuple[Verdict, ...]:
+    """One verdict per claim, in the author's order, after the Holm correction."""
+    claims = study.description.claims
+    parts = [
+        TESTS[test.kind](Case(study, claim, test, limits))
+        for claim in claims
+        for test in claim.all_tests
+    ]
+    parts = corrected(parts, limits["holm_alpha"])
+    by_claim = {claim.id: [p for p in parts if p.claim.id == claim.id] for claim in claims}
+    return tuple(joined(claim, by_claim[claim.id]) for claim in claims)
+
+
+def corrected(verdicts: Sequence[Verdict], alpha: float) -> list[Verdict]:
+    """Holm over all tests that have a p against nothing (Holm 1979); raw p stays beside it.
+
+    A verdict that rests on p < alpha and does not survive is demoted.  One that rests on
+    equivalence (a range inside a margin) has nothing to survive.
+    """
+    adjusted = holm([v.p if v.test.kind in CORRECTED else None for v in verdicts])
+    return [_survives(v, p, alpha) for v, p in zip(verdicts, adjusted, strict=True)]
+
+
+def _survives(v: Verdict, p_holm: float | None, alpha: float) -> Verdict:
+    if p_holm is None:
+        return v
+    v = replace(v, p_holm=p_holm)
+    if v.code not in ("backed", "against") or not (v.p or 0.0) < alpha <= p_holm:
+        return v
+    return replace(v, code=rules.demoted(v.code), reasons=ordered([*v.reasons, "holm"]))
+
+
+def joined(claim: Claim, parts: list[Verdict]) -> Verdict:
+    """A sentence that says two things is as strong as the weaker."""
+    if len(parts) == 1:
+        return parts[0]
+    code = rules.weakest([p.code for p in parts])
+    weakest = next(p for p in parts if p.code == code)
+    return replace(weakest, claim=claim, parts=tuple(parts))

@@ -1,0 +1,137 @@
+"""``ball-paths``: mean paths down the lane with bands that hold at every distance at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from explainer.analysis import pathcurves
+from explainer.analysis.result import Undefined
+from explainer.claims.picture import BallPathsData, PathLine
+from explainer.claims.pictures.common import number_rows
+from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
+from explainer.study.description.figures import BallPaths
+from explainer.study.model import Study, Table
+
+#: Items × distances of boards, item names, distances.
+Paths = tuple[np.ndarray, tuple[str, ...], np.ndarray]
+
+
+def picture(study: Study, figure: BallPaths, verdicts: Sequence[Verdict]) -> FigureResult:
+    """One mean path per value of ``by``, over items, and where the first and last differ."""
+    table = study.tables[figure.table]
+    names = _names(table, figure.by)
+    paths = {name: _paths(table, figure, name) for name in names}
+    lines = tuple(_line(name, *paths[name]) for name in names)
+    items = tuple(
+        (item, name, tuple(feet[known].tolist()), tuple(row[known].tolist()))
+        for name in names
+        for boards, who, feet in (paths[name],)
+        for item, row in zip(who, boards, strict=True)
+        for known in (np.isfinite(row),)
+    )
+    rows = [
+        (line.name, d, b, lo, hi)
+        for line in lines
+        for d, b, lo, hi in zip(line.distance, line.board, line.low, line.high, strict=True)
+    ]
+    return FigureResult(
+        figure, BallPathsData(lines, items, figure.hand), tuple(_findings(lines, paths, names)),
+        NumbersTable((figure.by or "path", "distance", "board", "low", "high"),
+                     ("", "foot", "board", "board", "board"), number_rows(rows)),
+        len(table.items), len(table.frame),
+    )  # fmt: skip
+
+
+def _names(table: Table, by: str | None) -> tuple[str, ...]:
+    if by is None:
+        return ("all",)
+    values = table.frame[by].dropna().unique()
+    return tuple(_text(v) for v in (sorted(values) if by == table.use else values))
+
+
+def _text(value: object) -> str:
+    return f"{value:g}" if isinstance(value, int | float | np.number) else str(value)
+
+
+def _paths(table: Table, figure: BallPaths, name: str) -> Paths:
+    """Each item's mean path at that value of ``by``; NaN where it was not measured."""
+    frame = table.frame
+    if figure.by is not None:
+        frame = frame[frame[figure.by].map(_text) == name]
+    means = (
+        frame.groupby([table.item, figure.distance], observed=True)[figure.board]
+        .mean()
+        .unstack(figure.distance)
+        .sort_index(axis=1)
+    )
+    return (
+        means.to_numpy(dtype=float),
+        tuple(str(i) for i in means.index),
+        means.columns.to_numpy(dtype=float),
+    )
+
+
+def _line(name: str, boards: np.ndarray, who: tuple[str, ...], feet: np.ndarray) -> PathLine:
+    band = pathcurves.band(feet, boards)
+    mean = np.nanmean(boards, axis=0)
+    if isinstance(band, Undefined):
+        low: tuple[float | None, ...] = tuple(None for _ in feet)
+        high = low
+    else:
+        low, high = band.simultaneous_low, band.simultaneous_high
+    turn = int(np.argmin(mean)) if len(mean) > 2 else None
+    inner = turn is not None and 0 < turn < len(mean) - 1
+    return PathLine(
+        name=name, distance=tuple(feet.tolist()), board=tuple(mean.tolist()), low=low, high=high,
+        n_items=len(who),
+        breakpoint=float(feet[turn]) if inner and turn is not None else None,
+        spacing=float(max(feet[turn] - feet[turn - 1], feet[turn + 1] - feet[turn]))
+        if inner and turn is not None
+        else None,
+    )  # fmt: skip
+
+
+def _findings(
+    lines: Sequence[PathLine], paths: dict[str, Paths], names: tuple[str, ...]
+) -> list[Finding]:
+    found = []
+    for line in lines:
+        if line.breakpoint is not None:
+            board = line.board[line.distance.index(line.breakpoint)]
+            found.append(Finding("breakpoint", {
+                "name": line.name, "distance": line.breakpoint, "spacing": line.spacing,
+                "board": board, "n_items": line.n_items,
+            }, (line.breakpoint, board)))  # fmt: skip
+    if len(names) >= 2:
+        found += _apart(paths[names[0]], paths[names[-1]], names[0], names[-1])
+    return found
+
+
+def _apart(a: Paths, b: Paths, first: str, last: str) -> list[Finding]:
+    """Where the last mean path differs from the first, over all distances at once."""
+    feet = np.array(sorted(set(a[2]) & set(b[2])))
+    if not len(feet):
+        return []
+    left, right = _at(a, feet), _at(b, feet)
+    shared = [i for i in a[1] if i in b[1]]
+    paired = len(shared) >= 2
+    if paired:
+        left = left[[a[1].index(i) for i in shared]]
+        right = right[[b[1].index(i) for i in shared]]
+    band = pathcurves.difference_band(feet, right, left, paired=paired)
+    if isinstance(band, Undefined):
+        return []
+    where = [d for d, out in zip(band.distance, band.excludes_zero(), strict=True) if out]
+    gaps = [abs(m) if m is not None else 0.0 for m in band.mean]
+    widest = int(np.argmax(gaps))
+    return [Finding("difference-at", {
+        "first": first, "last": last, "from": min(where, default=None),
+        "count": len(where), "distances": len(feet), "largest": band.mean[widest],
+        "largest_at": band.distance[widest], "n_items": band.n_items,
+    })]  # fmt: skip
+
+
+def _at(paths: Paths, feet: np.ndarray) -> np.ndarray:
+    return paths[0][:, [int(np.flatnonzero(paths[2] == f)[0]) for f in feet]]

@@ -1,0 +1,37 @@
+"""Small pieces that several kinds of figure share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from explainer.claims.verdict import Verdict
+from explainer.study.model import Table
+
+Row = tuple[str | float | None, ...]
+
+
+def groups_of(table: Table, column: str | None) -> dict[str, str]:
+    """Each item's group: the first value of the column in its rows."""
+    name = column or table.group
+    if name is None or name not in table.frame:
+        return {}
+    first = table.frame.drop_duplicates(table.item)
+    return dict(zip(first[table.item].astype(str), first[name].astype(str), strict=True))
+
+
+def number_rows(rows: Iterable[Sequence[str | float | int | None]]) -> tuple[Row, ...]:
+    """Rows of plain text and floats."""
+    return tuple(
+        tuple(c if c is None or isinstance(c, str) else float(c) for c in row) for row in rows
+    )
+
+
+def reaches(verdicts: Sequence[Verdict], measure: str) -> float | None:
+    """The furthest checkpoint past the data that a claim on this measure speaks of."""
+    far = [
+        float(part.detail["reaches"])
+        for v in verdicts
+        for part in (v.parts or (v,))
+        if "beyond-data" in part.reasons and getattr(part.test, "measure", None) == measure
+    ]
+    return max(far, default=None)

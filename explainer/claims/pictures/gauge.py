@@ -1,0 +1,68 @@
+"""``gauge``: every reading of every part by every operator, and what the gauge adds."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from explainer.analysis.gauge import GaugeStudy, arrange, crossed
+from explainer.analysis.result import Undefined
+from explainer.claims.picture import GaugeData, GaugeReading
+from explainer.claims.pictures.common import number_rows
+from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
+from explainer.study.description.figures import Gauge
+from explainer.study.model import Study
+
+
+def picture(study: Study, figure: Gauge, verdicts: Sequence[Verdict]) -> FigureResult:
+    """Readings by part and operator."""
+    table = study.tables[figure.table]
+    frame = table.frame.dropna(subset=[figure.y])
+    readings = tuple(
+        GaugeReading(str(p), str(o), int(r), float(y))
+        for p, o, r, y in zip(
+            frame[table.item],
+            frame[figure.operator],
+            frame[figure.repeat],
+            frame[figure.y],
+            strict=True,
+        )
+    )
+    cells = arrange(
+        frame[table.item].tolist(), frame[figure.operator].tolist(), frame[figure.y].to_numpy(float)
+    )
+    result = cells if isinstance(cells, Undefined) else crossed(cells)
+    sound = isinstance(result, GaugeStudy)
+    operators = tuple(dict.fromkeys(r.operator for r in readings))
+    data = GaugeData(
+        readings, tuple(dict.fromkeys(r.part for r in readings)), operators,
+        result.grr if sound else None,
+        (result.mdd or result.mdd_same_operator) if sound else None,
+    )  # fmt: skip
+    unit = study.measure(figure.y).unit
+    return FigureResult(
+        figure, data, tuple(_findings(data, result)),
+        NumbersTable((table.item, figure.operator, figure.repeat, figure.y), ("", "", "", unit),
+                     number_rows((r.part, r.operator, r.repeat, r.y) for r in readings)),
+        len(data.parts), len(readings),
+    )  # fmt: skip
+
+
+def _findings(data: GaugeData, study: GaugeStudy | Undefined) -> list[Finding]:
+    found: list[Finding] = []
+    if isinstance(study, GaugeStudy) and study.percent_study_variation is not None:
+        found.append(Finding("share", {
+            "percent": study.percent_study_variation,
+            "low": study.at95.low if study.at95 else None,
+            "high": study.at95.high if study.at95 else None, "mdd": study.mdd,
+            "n_items": study.n_parts, "n_operators": study.n_operators,
+            "n_repeats": study.n_repeats, "ev": study.ev, "av": study.av,
+        }))  # fmt: skip
+    spreads = [(float(np.ptp([r.y for r in data.readings if r.part == p])), p) for p in data.parts]
+    if spreads:
+        spread, part = max(spreads)
+        top = max(r.y for r in data.readings if r.part == part)
+        found.append(Finding("worst-item", {"item": part, "spread": spread},
+                             (float(data.parts.index(part)), top)))  # fmt: skip
+    return found

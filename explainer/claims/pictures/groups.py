@@ -1,0 +1,85 @@
+"""``groups``: items side by side, each group's mean and its likely range."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from explainer.analysis.change import mean_change
+from explainer.analysis.difference import welch
+from explainer.analysis.result import Estimate
+from explainer.claims import evidence
+from explainer.claims.picture import Group, GroupsData
+from explainer.claims.pictures.common import number_rows
+from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
+from explainer.study.description.figures import Groups
+from explainer.study.model import Study
+
+
+def picture(study: Study, figure: Groups, verdicts: Sequence[Verdict]) -> FigureResult:
+    """One column of dots per value of ``by``."""
+    table = study.tables[figure.table]
+    names = list(dict.fromkeys(table.frame[figure.by].dropna().tolist()))
+    groups = []
+    n_rows = 0
+    for value in names:
+        if figure.by == table.use:
+            seen = evidence.at(table, figure.y, float(value))
+        else:
+            kept = replace(table, frame=table.frame[table.frame[figure.by] == value])
+            seen = evidence.at(kept, figure.y, figure.at)
+        n_rows += seen.n_rows
+        if seen.items:
+            groups.append(_group(value if isinstance(value, str) else f"{value:g}", seen))
+    items = [i for g in groups for i, _ in g.items]
+    paired = len(set(items)) < len(items)
+    data = GroupsData(tuple(groups), study.measure(figure.y).matters_from, paired)
+    rows = [(g.name, i, v) for g in groups for i, v in g.items]
+    return FigureResult(
+        figure, data, tuple(_findings(data)),
+        NumbersTable((figure.by, table.item, figure.y), ("", "", study.measure(figure.y).unit),
+                     number_rows(rows)),
+        len(set(items)), n_rows,
+    )  # fmt: skip
+
+
+def _group(name: str, seen: evidence.ItemValues) -> Group:
+    level = mean_change(seen.values)
+    sure = isinstance(level, Estimate) and len(seen.values) >= 3
+    return Group(
+        name, tuple(zip(seen.items, seen.values.tolist(), strict=True)), float(seen.values.mean()),
+        level.at95.low if sure else None, level.at95.high if sure else None,
+    )  # fmt: skip
+
+
+def _findings(data: GroupsData) -> list[Finding]:
+    found: list[Finding] = []
+    if len(data.groups) >= 2:
+        ranked = sorted(data.groups, key=lambda g: g.mean)
+        a, b = ranked[-1], ranked[0]
+        gap = _gap(a, b, data.paired)
+        sure = isinstance(gap, Estimate)
+        found.append(Finding("difference", {
+            "a": a.name, "b": b.name, "mean_a": a.mean, "mean_b": b.mean,
+            "difference": gap.value if sure else a.mean - b.mean,
+            "low": gap.at95.low if sure else None, "high": gap.at95.high if sure else None,
+            "n_items": len({i for g in (a, b) for i, _ in g.items}),
+        }))  # fmt: skip
+    widest = max(data.groups, key=lambda g: np.ptp([v for _, v in g.items]), default=None)
+    if widest is not None and len(widest.items) > 1:
+        values = [v for _, v in widest.items]
+        found.append(Finding("spread", {
+            "group": widest.name, "lowest": min(values), "highest": max(values),
+            "n_items": len(values),
+        }))  # fmt: skip
+    return found
+
+
+def _gap(a: Group, b: Group, paired: bool) -> object:
+    left, right = dict(a.items), dict(b.items)
+    if paired:
+        shared = [i for i in left if i in right]
+        return mean_change(np.array([left[i] - right[i] for i in shared]))
+    return welch(np.array(list(left.values())), np.array(list(right.values())))

@@ -1,0 +1,58 @@
+"""``limit``: readings against a rule's limit with its too-close-to-call zone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from explainer.analysis.conformity import Call, judge_reading
+from explainer.claims import evidence
+from explainer.claims.limit import uncertainty
+from explainer.claims.picture import LimitData, LimitReading
+from explainer.claims.pictures.common import number_rows
+from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
+from explainer.study.description.figures import Limit
+from explainer.study.model import Study
+
+
+def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureResult:
+    """One reading per item, and how each is called."""
+    table = study.tables[figure.table]
+    measure = study.measure(figure.y)
+    seen = evidence.at(table, figure.y, figure.at)
+    rule = study.description.rule
+    given = figure.u if figure.u is not None else rule.u if rule else None
+    each = seen.n_rows / max(1, len(seen.items))
+    u, _ = uncertainty(measure, table, each, given)
+    low, high = _limits(study, figure)
+    readings = []
+    guard = 0.0
+    for item, value in zip(seen.items, seen.values.tolist(), strict=True):
+        call = judge_reading(value, u or 0.0, low, high)
+        if isinstance(call, Call):
+            guard = call.guard
+            readings.append(LimitReading(item, value, call.call, call.p_conform))
+    data = LimitData(tuple(readings), low, high, guard)
+    rows = [(r.item, r.value, r.call, 100 * r.p_conform) for r in readings]
+    counts = {c: sum(r.call == c for r in readings) for c in ("pass", "fail", "too-close")}
+    found = Finding("calls", {
+        "n_pass": counts["pass"], "n_fail": counts["fail"], "n_close": counts["too-close"],
+        "guard": guard, "n_items": len(readings),
+        "limit": low if low is not None else high,
+        "side": "at least" if low is not None else "at most",
+    })  # fmt: skip
+    return FigureResult(
+        figure, data, (found,),
+        NumbersTable((table.item, figure.y, "call", "chance it conforms"),
+                     ("", measure.unit, "", "percent"), number_rows(rows)),
+        len(readings), seen.n_rows,
+    )  # fmt: skip
+
+
+def _limits(study: Study, figure: Limit) -> tuple[float | None, float | None]:
+    """The figure's own limit, else the rule's."""
+    if figure.at_least is not None or figure.at_most is not None:
+        return figure.at_least, figure.at_most
+    rule = study.description.rule
+    if rule is not None and rule.limit is not None and rule.limit.measure == figure.y:
+        return rule.limit.at_least, rule.limit.at_most
+    return None, None

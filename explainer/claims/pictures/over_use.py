@@ -1,0 +1,174 @@
+"""``over-use``: one line per item over the checkpoints, the means, and what they show."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from explainer.analysis.change import mean_change
+from explainer.analysis.result import Estimate
+from explainer.claims import evidence
+from explainer.claims.picture import ItemLine, MeanPoint, OverUseData
+from explainer.claims.pictures.common import groups_of, number_rows, reaches
+from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
+from explainer.study.description.figures import OverUse
+from explainer.study.model import Study
+
+#: An item whose change lies this many robust spreads from the others' is named.
+ODD = 3.0
+#: A share of the whole change done by an early checkpoint that is worth pointing at.
+EARLY = 0.6
+
+
+def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> FigureResult:
+    """Lines, means with their ranges, and the findings."""
+    table = study.tables[figure.table]
+    cells = evidence.grid(table, figure.y)
+    groups = groups_of(table, figure.group)
+    uses = np.array(cells.uses, dtype=float)
+    lines = []
+    for item, row in zip(cells.items, cells.values, strict=True):
+        here = np.isfinite(row)
+        lines.append(
+            ItemLine(
+                item, groups.get(item, ""), tuple(uses[here].tolist()), tuple(row[here].tolist())
+            )
+        )
+    means = tuple(_mean(use, cells.values[:, k]) for k, use in enumerate(cells.uses))
+    rule = study.description.rule
+    limit = rule.limit if rule and rule.limit and rule.limit.measure == figure.y else None
+    data = OverUseData(
+        lines=tuple(lines),
+        means=tuple(m for m in means if m is not None),
+        checkpoints=table.checkpoints,
+        matters_from=study.measure(figure.y).matters_from,
+        claimed_to=reaches(verdicts, figure.y),
+        limit_low=limit.at_least if limit else None,
+        limit_high=limit.at_most if limit else None,
+    )
+    return FigureResult(
+        figure, data, tuple(findings(data)), _table(study, figure, data, table.use or "use"),
+        len(cells.items), int(cells.n_rows),
+    )  # fmt: skip
+
+
+def _mean(use: float, column: evidence.Floats) -> MeanPoint | None:
+    known = column[np.isfinite(column)]
+    if not len(known):
+        return None
+    level = mean_change(known)
+    wide = isinstance(level, Estimate) and len(known) >= 3
+    return MeanPoint(
+        use, float(known.mean()), level.at95.low if wide else None,
+        level.at95.high if wide else None, len(known),
+    )  # fmt: skip
+
+
+def findings(data: OverUseData) -> list[Finding]:
+    """What the lines show, in the order a person would point at it."""
+    found: list[Finding] = []
+    if len(data.means) < 2:
+        return found
+    first, last = data.means[0], data.means[-1]
+    changes = _changes(data)
+    d = np.array([c for _, c in changes])
+    whole = mean_change(d) if len(d) else None
+    change = float(d.mean()) if len(d) else last.mean - first.mean
+    sure = isinstance(whole, Estimate)
+    found.append(Finding("change", {
+        "from": first.use, "to": last.use, "mean_from": first.mean, "mean_to": last.mean,
+        "change": change, "low": whole.at95.low if sure else None,
+        "high": whole.at95.high if sure else None, "n_items": len(d),
+        "n_down": int((d < 0).sum()), "n_up": int((d > 0).sum()),
+    }, (last.use, last.mean)))  # fmt: skip
+    if sure and whole.at95.excludes(0.0):
+        found += _early(data, change)
+    if (
+        data.matters_from is not None
+        and sure
+        and whole.at90.inside(-data.matters_from, data.matters_from)
+    ):
+        found.append(Finding("small", {"margin": data.matters_from, "change": change}))
+    found += _odd(data, changes)
+    found += _by_group(data, dict(changes))
+    found.append(Finding("edge", {"last": data.checkpoints[-1]}, (last.use, last.mean)))
+    missing = sum(len(data.checkpoints) - len(line.use) for line in data.lines)
+    if missing:
+        found.append(Finding("missing", {"count": missing}))
+    return found
+
+
+def _changes(data: OverUseData) -> list[tuple[str, float]]:
+    """Each item's change from the first to the last checkpoint, where it has both."""
+    first, last = data.checkpoints[0], data.checkpoints[-1]
+    return [
+        (line.item, line.y[-1] - line.y[0])
+        for line in data.lines
+        if line.use and line.use[0] == first and line.use[-1] == last
+    ]
+
+
+def _early(data: OverUseData, total: float) -> list[Finding]:
+    """The first checkpoint by which most of the change has happened, if it is early."""
+    first, last = data.means[0], data.means[-1]
+    if total == 0:
+        return []
+    for point in data.means[1:-1]:
+        share = (point.mean - first.mean) / (last.mean - first.mean or total)
+        if share >= EARLY and (point.use - first.use) <= (last.use - first.use) / 2:
+            return [Finding("early-step", {
+                "by": point.use, "share": share, "change_by": point.mean - first.mean,
+                "total": total, "of": last.use,
+            }, (point.use, point.mean))]  # fmt: skip
+    return []
+
+
+def _odd(data: OverUseData, changes: list[tuple[str, float]]) -> list[Finding]:
+    """The item whose change stands furthest from the others', if it stands apart at all."""
+    if len(changes) < 5:
+        return []
+    d = np.array([c for _, c in changes])
+    middle = float(np.median(d))
+    spread = 1.4826 * float(np.median(np.abs(d - middle)))
+    which = int(np.argmax(np.abs(d - middle)))
+    if spread == 0 or abs(d[which] - middle) <= ODD * spread:
+        return []
+    name = changes[which][0]
+    line = next(ln for ln in data.lines if ln.item == name)
+    return [Finding("odd-item", {"item": name, "change": float(d[which]), "others": middle},
+                    (line.use[-1], line.y[-1]))]  # fmt: skip
+
+
+def _by_group(data: OverUseData, changes: dict[str, float]) -> list[Finding]:
+    names = list(dict.fromkeys(line.group for line in data.lines if line.group))
+    if len(names) < 2:
+        return []
+    found = []
+    for name in names:
+        d = [changes[ln.item] for ln in data.lines if ln.group == name and ln.item in changes]
+        if d:
+            found.append(Finding("group-change", {
+                "group": name, "change": float(np.mean(d)), "n_items": len(d),
+            }))  # fmt: skip
+    return found
+
+
+def _table(study: Study, figure: OverUse, data: OverUseData, use: str) -> NumbersTable:
+    unit = study.measure(figure.y).unit
+    rows = [
+        (
+            line.item,
+            line.group,
+            *(dict(zip(line.use, line.y, strict=True)).get(u) for u in data.checkpoints),
+        )
+        for line in data.lines
+    ]
+    means = {m.use: m.mean for m in data.means}
+    rows.append(("mean", "", *(means.get(u) for u in data.checkpoints)))
+    table = study.tables[figure.table]
+    return NumbersTable(
+        (table.item, table.group or "group", *(f"{use} {u:g}" for u in data.checkpoints)),
+        ("", "", *(unit for _ in data.checkpoints)),
+        number_rows(rows),
+    )

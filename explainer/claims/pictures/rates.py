@@ -1,0 +1,82 @@
+"""``rates``: successes out of attempts, pooled and for each who repeats."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from explainer.analysis import rates as stats
+from explainer.analysis.result import Estimate, Interval
+from explainer.claims.picture import Rate, RatesData
+from explainer.claims.pictures.common import number_rows
+from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
+from explainer.study.description.figures import Rates
+from explainer.study.model import Study
+
+
+def picture(study: Study, figure: Rates, verdicts: Sequence[Verdict]) -> FigureResult:
+    """Pooled rates per condition and, with ``within``, each one's own."""
+    table = study.tables[figure.table]
+    frame = table.frame.dropna(subset=[figure.successes, figure.attempts])
+    conditions = [str(v) for v in dict.fromkeys(frame[figure.by].tolist())]
+    who = figure.within or table.item
+    people = list(dict.fromkeys(frame[who].astype(str)))
+    sums = frame.groupby([frame[who].astype(str), frame[figure.by].astype(str)])[
+        [figure.successes, figure.attempts]
+    ].sum()
+    total = frame.groupby(frame[figure.by].astype(str))[[figure.successes, figure.attempts]].sum()
+    pooled = tuple(_rate(c, *total.loc[c].tolist()) for c in conditions)
+    within = tuple(
+        (p, tuple(_rate(c, *sums.loc[(p, c)].tolist()) for c in conditions))
+        for p in people
+        if all((p, c) in sums.index for c in conditions)
+    )
+    data = RatesData(pooled, within if figure.within else ())
+    rows = [("all", r.name, r.successes, r.attempts, 100 * r.rate) for r in pooled]
+    rows += [(p, r.name, r.successes, r.attempts, 100 * r.rate) for p, rs in within for r in rs]
+    return FigureResult(
+        figure, data, tuple(_findings(pooled, within)),
+        NumbersTable((who, figure.by, figure.successes, figure.attempts, "rate"),
+                     ("", "", "count", "count", "percent"), number_rows(rows)),
+        len(people), len(frame),
+    )  # fmt: skip
+
+
+def _rate(name: str, successes: float, attempts: float) -> Rate:
+    share = successes / attempts if attempts else 0.0
+    wide = stats.wilson(successes, attempts)
+    low, high = (wide.low, wide.high) if isinstance(wide, Interval) else (0.0, 1.0)
+    return Rate(name, int(successes), int(attempts), share, low, high)
+
+
+def _findings(
+    pooled: Sequence[Rate], within: Sequence[tuple[str, tuple[Rate, ...]]]
+) -> list[Finding]:
+    if len(pooled) < 2:
+        return []
+    a, b = pooled[0], pooled[1]
+    found = [Finding("pooled", {
+        "a": a.name, "b": b.name, "rate_a": a.rate, "rate_b": b.rate,
+        "difference": a.rate - b.rate, "attempts": a.attempts + b.attempts,
+    })]  # fmt: skip
+    both = [rs for _, rs in within if rs[0].attempts and rs[1].attempts]
+    if len(both) < 2:
+        return found
+    gaps = np.array([rs[0].rate - rs[1].rate for rs in both])
+    each = stats.per_item_difference(
+        [rs[0].successes for rs in both], [rs[0].attempts for rs in both],
+        [rs[1].successes for rs in both], [rs[1].attempts for rs in both],
+    )  # fmt: skip
+    sure = isinstance(each, Estimate)
+    found.append(Finding("stratified", {
+        "a": a.name, "b": b.name, "difference": float(gaps.mean()),
+        "low": each.at95.low if sure else None, "high": each.at95.high if sure else None,
+        "n_items": len(both), "n_up": int((gaps > 0).sum()), "n_down": int((gaps < 0).sum()),
+    }))  # fmt: skip
+    cells = np.array([
+        [[rs[k].successes, rs[k].attempts - rs[k].successes] for k in (0, 1)] for rs in both
+    ], dtype=float)  # fmt: skip
+    if stats.reversal(cells):
+        found.append(Finding("reversal", {"pooled": a.rate - b.rate, "each": float(gaps.mean())}))
+    return found

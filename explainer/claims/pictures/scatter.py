@@ -1,0 +1,134 @@
+"""``scatter``: one measure against another, between items and within each one's journey."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from explainer.analysis import association as between
+from explainer.analysis import within as levels
+from explainer.analysis.fragility import is_fragile
+from explainer.analysis.result import Estimate, Undefined
+from explainer.claims import evidence
+from explainer.claims.association import differ
+from explainer.claims.picture import FitLine, Point, ScatterData
+from explainer.claims.pictures.common import groups_of, number_rows
+from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
+from explainer.study.description.figures import Scatter
+from explainer.study.model import Study
+from explainer.study.thresholds import thresholds
+
+
+def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> FigureResult:
+    """Points, item means, both lines, and the findings at both levels."""
+    x = evidence.operand(study, figure.x, figure.table)
+    y = evidence.operand(study, figure.y, figure.table)
+    groups = groups_of(study.tables[figure.table], None) or groups_of(x[0], None)
+    means = evidence.pairs_of_items(x, y)
+    used = x[0].use is not None and y[0].use is not None
+    many = evidence.pairs_of_checkpoints(x, y) if used else means
+    others = _others(study, figure, x[1], y[1])
+    line_of = others if others is not None else means
+    fit, r = between.slope(line_of.x, line_of.y), between.pearson(line_of.x, line_of.y)
+    inner = levels.within(many.x, many.y, many.items, many.use) if used else None
+    data = ScatterData(
+        points=_points(many if figure.joined and used else means, groups),
+        item_means=_points(means, groups),
+        between=_line(fit, line_of) if isinstance(fit, Estimate) else None,
+        within=_journey(inner, many) if isinstance(inner, levels.Within) else None,
+        joined=figure.joined and used,
+        line_points=_points(others, {}) if others is not None else (),
+    )
+    found = [*_between(r, fit, line_of, study), *_within(inner)]
+    found.append(Finding("edge", {"x_from": float(many.x.min()), "x_to": float(many.x.max())})
+                 if len(many.x) else Finding("edge", {}))  # fmt: skip
+    return FigureResult(
+        figure,
+        data,
+        tuple(found),
+        _table(study, x[1], y[1], y[0].item, data),
+        len(means.names),
+        many.n_rows,
+    )
+
+
+def _others(study: Study, figure: Scatter, x: str, y: str) -> evidence.Pairs | None:
+    if figure.line_from is None:
+        return None
+    other = study.tables[figure.line_from]
+    return evidence.pairs_of_items((other, x), (other, y))
+
+
+def _points(pairs: evidence.Pairs, groups: dict[str, str]) -> tuple[Point, ...]:
+    return tuple(
+        Point(
+            str(i), groups.get(str(i), ""), float(u) if np.isfinite(u) else None, float(a), float(b)
+        )
+        for i, u, a, b in zip(pairs.items, pairs.use, pairs.x, pairs.y, strict=True)
+    )
+
+
+def _line(fit: Estimate, pairs: evidence.Pairs) -> FitLine:
+    """Across items, drawn only as far as they reach."""
+    intercept = float(pairs.y.mean() - fit.value * pairs.x.mean())
+    return FitLine(fit.value, intercept, float(pairs.x.min()), float(pairs.x.max()))
+
+
+def _journey(inner: levels.Within, many: evidence.Pairs) -> FitLine:
+    """The pooled within slope through the overall mean, as wide as a typical journey."""
+    spans = [np.ptp(many.x[many.items == i]) for i in many.names]
+    half = float(np.median(spans)) / 2
+    middle_x, middle_y = float(many.x.mean()), float(many.y.mean())
+    slope = inner.slope.value
+    return FitLine(slope, middle_y - slope * middle_x, middle_x - half, middle_x + half)
+
+
+def _between(
+    r: Estimate | Undefined, fit: Estimate | Undefined, pairs: evidence.Pairs, study: Study
+) -> list[Finding]:
+    if isinstance(r, Undefined):
+        return []
+    found = [Finding("between", {
+        "r": r.value, "low": r.at95.low, "high": r.at95.high,
+        "slope": fit.value if isinstance(fit, Estimate) else None, "n_items": r.n_items,
+        "x_from": float(pairs.x.min()), "x_to": float(pairs.x.max()),
+    })]  # fmt: skip
+    each = [float(v) if np.isfinite(v) else None for v in between.leave_one_out_r(pairs.x, pairs.y)]
+    fragile, which = is_fragile(r.value, each, thresholds(study.description)["fragile_halving"])
+    if fragile:
+        found.append(Finding("one-item", {
+            "item": str(pairs.items[which]), "r": r.value, "r_without": each[which],
+        }, (float(pairs.x[which]), float(pairs.y[which]))))  # fmt: skip
+    return found
+
+
+def _within(inner: levels.Within | Undefined | None) -> list[Finding]:
+    if not isinstance(inner, levels.Within):
+        return []
+    line = inner.slope_between
+    return [
+        Finding("within", {
+            "r": inner.r, "df": inner.df, "slope": inner.slope.value,
+            "slope_low": inner.slope.at95.low, "slope_high": inner.slope.at95.high,
+            "same_sign": inner.items_same_sign, "n_items": inner.slope.n_items,
+        }),
+        Finding("levels", {
+            "verdict": differ(inner.p_slopes_differ),
+            "slope_between": line.value if isinstance(line, Estimate) else None,
+            "slope_within": inner.slope.value, "p": inner.p_slopes_differ,
+        }),
+    ]  # fmt: skip
+
+
+def _table(study: Study, x: str, y: str, item: str, data: ScatterData) -> NumbersTable:
+    units = (study.measure(x).unit, study.measure(y).unit)
+    if data.joined:
+        return NumbersTable(
+            (item, "group", "use", x, y), ("", "", "", *units),
+            number_rows((p.item, p.group, p.use, p.x, p.y) for p in data.points),
+        )  # fmt: skip
+    return NumbersTable(
+        (item, "group", x, y), ("", "", *units),
+        number_rows((p.item, p.group, p.x, p.y) for p in data.points),
+    )  # fmt: skip

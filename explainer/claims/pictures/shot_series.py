@@ -1,0 +1,92 @@
+"""``shot-series``: every shot in order, each item's median and robust slope, flags, both ends."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from explainer.analysis import trend
+from explainer.analysis.outliers import flag, many_flagged
+from explainer.analysis.result import Estimate
+from explainer.claims.picture import Series, Shot, ShotSeriesData
+from explainer.claims.pictures.common import groups_of, number_rows
+from explainer.claims.trend import series_of
+from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
+from explainer.study.description.figures import ShotSeries
+from explainer.study.model import Study
+
+
+def picture(study: Study, figure: ShotSeries, verdicts: Sequence[Verdict]) -> FigureResult:
+    """Each item's series and what it shows."""
+    table = study.tables[figure.table]
+    over = figure.order or table.order or table.use or ""
+    groups = groups_of(table, None)
+    step = study.measure(figure.y).resolution
+    raw = series_of(table, over, figure.y)
+    series = tuple(_series(item, groups.get(item, ""), x, y, step, figure) for item, x, y in raw)
+    data = ShotSeriesData(series, figure.first, figure.last, over)
+    rows = [
+        (s.item, shot.order, shot.y, "yes" if shot.flagged else "")
+        for s in series
+        for shot in s.shots
+    ]
+    columns = (table.item, over, figure.y, "stands apart")
+    return FigureResult(
+        figure,
+        data,
+        tuple(_findings(data)),
+        NumbersTable(columns, ("", "", study.measure(figure.y).unit, ""), number_rows(rows)),
+        len(series),
+        int(table.frame[figure.y].notna().sum()),
+    )
+
+
+def _series(
+    item: str, group: str, x: np.ndarray, y: np.ndarray, step: float | None, figure: ShotSeries
+) -> Series:
+    marks = flag(y, step, detrend=True)
+    line = trend.theil_sen(x, y)
+    slope = line.slope if isinstance(line, trend.SenSlope) else None
+    return Series(
+        item=item,
+        group=group,
+        shots=tuple(Shot(float(a), float(b), bool(m)) for a, b, m in zip(x, y, marks, strict=True)),
+        median=float(np.median(y)),
+        slope=slope,
+        intercept=None if slope is None else float(np.median(y - slope * x)),
+        first_mean=float(y[: figure.first].mean()) if figure.first else None,
+        last_mean=float(y[-figure.last :].mean()) if figure.last else None,
+    )
+
+
+def _findings(data: ShotSeriesData) -> list[Finding]:
+    found: list[Finding] = []
+    slopes = [s.slope for s in data.series if s.slope is not None]
+    over = trend.trend_over_items(slopes)
+    if slopes:
+        sure = isinstance(over, Estimate)
+        found.append(Finding("drift", {
+            "slope": float(np.mean(slopes)), "low": over.at95.low if sure else None,
+            "high": over.at95.high if sure else None, "n_items": len(slopes),
+            "n_up": sum(s > 0 for s in slopes), "n_down": sum(s < 0 for s in slopes),
+        }))  # fmt: skip
+    flagged = [(s.item, shot) for s in data.series for shot in s.shots if shot.flagged]
+    marks = np.array([shot.flagged for s in data.series for shot in s.shots])
+    if flagged:
+        found.append(Finding("flagged", {
+            "count": len(flagged), "of": int(marks.size),
+            "names": ", ".join(f"{i} {shot.order:g}" for i, shot in flagged[:5]),
+            "mixture": int(many_flagged(marks)),
+        }, (flagged[0][1].order, flagged[0][1].y)))  # fmt: skip
+    ends = [
+        s.last_mean - s.first_mean
+        for s in data.series
+        if s.first_mean is not None and s.last_mean is not None
+    ]
+    if ends:
+        found.append(Finding("first-last", {
+            "first": data.first, "last": data.last, "change": float(np.mean(ends)),
+            "n_items": len(ends),
+        }))  # fmt: skip
+    return found

@@ -1,0 +1,108 @@
+"""``rate-difference``: successes out of attempts under a against b, over whoever repeats."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from explainer.analysis import rates
+from explainer.analysis.fragility import is_fragile
+from explainer.analysis.result import Undefined
+from explainer.claims import rules
+from explainer.claims.build import Case, only_averages, settled, undefined, unsettled
+from explainer.claims.change import change_power
+from explainer.claims.verdict import Strip, Verdict
+from explainer.study.description.tests import RateDifference
+from explainer.study.model import Table
+
+
+def judge(case: Case) -> Verdict:
+    """t over each one's own difference; pooled, Mantel–Haenszel and Breslow–Day beside it."""
+    test = case.test
+    assert isinstance(test, RateDifference)
+    table = rates_table(case, test)
+    if averages := only_averages(case, table, "rate"):
+        return averages
+    who, cells = counts(table, test)
+    n_rows = len(table.frame)
+    detail: dict[str, object] = {"a": str(test.a), "b": str(test.b), "by": test.by,
+                                 "within": test.within}  # fmt: skip
+    both = cells.sum(axis=2).min(axis=1) > 0
+    stratified = rates.stratified(cells)
+    extra: dict[str, object] = {"pooled_difference": None}
+    if not isinstance(stratified, Undefined):
+        extra = {
+            "pooled_difference": stratified.pooled_difference,
+            "odds_ratio": stratified.odds_ratio, "p_cmh": stratified.p_cmh,
+            "p_breslow_day": stratified.p_breslow_day,
+        }  # fmt: skip
+    if int(both.sum()) < 2:
+        return unsettled(
+            case, "cannot-tell", ["too-few-items"], unit="rate", n_items=int(both.sum()),
+            n_rows=n_rows, table=table.name, extra=extra, detail=detail,
+            method="per-item rate differences",
+        )  # fmt: skip
+    s, n = cells[both, :, 0], cells[both].sum(axis=2)
+    result = rates.per_item_difference(s[:, 0], n[:, 0], s[:, 1], n[:, 1])
+    if isinstance(result, Undefined):
+        return undefined(case, result, unit="rate", n_rows=n_rows, table=table.name,
+                         extra=extra, detail=detail)  # fmt: skip
+    side = rules.SIDE[test.direction]
+    code = rules.directed(result, side, None, None)
+    gaps = s[:, 0] / n[:, 0] - s[:, 1] / n[:, 1]
+    reasons: list[str] = []
+    if rates.reversal(cells):
+        reasons.append("reversal")
+    names = [w for w, ok in zip(who, both, strict=True) if ok]
+    each = [float(np.delete(gaps, i).mean()) for i in range(len(gaps))]
+    fragile, which = is_fragile(result.value, each, case.limits["fragile_halving"])
+    if fragile and code in ("backed", "against"):
+        reasons.append("fragile")
+        detail |= {"fragile_item": names[which], "fragile_without": each[which]}
+        code = rules.demoted(code)
+    if code == "cannot-tell" and len(gaps) <= 3:
+        reasons.append("too-few-items")
+    detail |= {
+        "rate_a": float(s[:, 0].sum() / n[:, 0].sum()), "attempts": int(n.sum()),
+        "rate_b": float(s[:, 1].sum() / n[:, 1].sum()),
+        "n_up": int((gaps > 0).sum()), "n_down": int((gaps < 0).sum()),
+    }  # fmt: skip
+    zone = (0.0, None) if side > 0 else (None, 0.0) if side < 0 else None
+    return settled(
+        case, code, result, unit="rate", n_rows=n_rows, table=table.name, reasons=reasons,
+        extra=extra, detail=detail, power=change_power(gaps, None, "rate", case.limits),
+        strip=Strip(result.value, result.at95.low, result.at95.high, zone, None, 0.0, "rate",
+                    f"{test.b} ahead", f"{test.a} ahead"),
+    )  # fmt: skip
+
+
+def rates_table(case: Case, test: RateDifference) -> Table:
+    """The table with the counts."""
+    if test.table is not None:
+        return case.study.tables[test.table]
+    return next(t for t in case.study.tables.values() if test.successes in t.frame.columns)
+
+
+def counts(table: Table, test: RateDifference) -> tuple[list[str], npt.NDArray[np.float64]]:
+    """Who, and (who, [a, b], [successes, failures]); attempts of one who lacks a side are 0."""
+    who = test.within or table.item
+    frame = table.frame
+    columns = [who, test.by, test.successes, test.attempts]
+    kept = frame[columns].dropna()
+    people = kept[who].astype(str).tolist()
+    names = list(dict.fromkeys(people))
+    place = {name: i for i, name in enumerate(names)}
+    sides = {_text(test.a): 0, _text(test.b): 1}
+    cells = np.zeros((len(names), 2, 2))
+    made, tried = kept[test.successes].to_numpy(float), kept[test.attempts].to_numpy(float)
+    for k, (name, condition) in enumerate(
+        zip(people, kept[test.by].astype(str).tolist(), strict=True)
+    ):
+        side = sides.get(condition)
+        if side is not None:
+            cells[place[name], side] += made[k], tried[k] - made[k]
+    return names, cells
+
+
+def _text(value: str | float) -> str:
+    return value if isinstance(value, str) else f"{value:g}"

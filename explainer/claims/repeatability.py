@@ -1,0 +1,78 @@
+"""``repeatability``: how much of what a gauge shows is the gauge itself?"""
+
+from __future__ import annotations
+
+from explainer.analysis.gauge import GaugeStudy, arrange, crossed
+from explainer.analysis.result import Undefined
+from explainer.claims import rules
+from explainer.claims.build import Case, only_averages, table_for, unsettled
+from explainer.claims.verdict import Strip, Verdict
+from explainer.study.description.tests import Repeatability
+
+
+def judge(case: Case) -> Verdict:
+    """%GRR of a crossed study with its range (AIAG MSA 4th ed.; Burdick et al. 2005)."""
+    test = case.test
+    assert isinstance(test, Repeatability)
+    table = table_for(case, test.measure)
+    if averages := only_averages(case, table, "percent"):
+        return averages
+    frame = table.frame
+    readings = frame[test.measure].to_numpy(dtype=float)
+    cells = arrange(frame[table.item].tolist(), frame[test.operator].tolist(), readings)
+    study = cells if isinstance(cells, Undefined) else crossed(cells)
+    detail: dict[str, object] = {
+        "n_operators": int(frame[test.operator].nunique()),
+        "good_enough": test.good_enough or case.limits["gauge_good"], "detects": test.detects,
+    }  # fmt: skip
+    if isinstance(study, Undefined) or study.percent_study_variation is None:
+        return _no_study(case, study, table.name, len(frame), detail)
+    good = test.good_enough or case.limits["gauge_good"]
+    marginal = None if test.good_enough else case.limits["gauge_poor"]
+    at95 = study.at95 if study.usable else None
+    bounds = None if at95 is None else (at95.low, at95.high)
+    code = rules.good_gauge(study.percent_study_variation, bounds, good, marginal)
+    reasons = [] if study.usable else ["too-few-items"]
+    if test.detects is not None and study.mdd is not None and test.detects < study.mdd:
+        reasons.append("gauge-too-coarse")
+        code = "against"
+    return Verdict(
+        claim=case.claim, test=test, code=code, reasons=tuple(reasons),
+        estimate=study.percent_study_variation,
+        low=at95.low if at95 else None, high=at95.high if at95 else None,
+        level=0.95 if at95 else None, unit="percent", p=None, p_holm=None,
+        n_items=study.n_parts, n_rows=len(frame), method=study.method, extra=numbers(study),
+        strip=Strip(
+            study.percent_study_variation, at95.low if at95 else None,
+            at95.high if at95 else None, (0.0, good), None, None, "percent",
+            "the gauge adds little", "the gauge drowns it",
+        ),
+        detail={**detail, "mdd": study.mdd, "pooled": study.pooled, "repeats": study.n_repeats},
+        table=table.name,
+    )  # fmt: skip
+
+
+def numbers(study: GaugeStudy) -> dict[str, float | None]:
+    """The extra numbers of the contract."""
+    return {
+        "ev": study.ev, "av": study.av, "grr": study.grr, "pv": study.pv, "tv": study.tv,
+        "percent_study_variation": study.percent_study_variation, "ndc": study.ndc,
+        "mdd": study.mdd if study.mdd is not None else study.mdd_same_operator,
+    }  # fmt: skip
+
+
+def _no_study(
+    case: Case, study: GaugeStudy | Undefined, table: str, rows: int, detail: dict[str, object]
+) -> Verdict:
+    """One operator, missing repeats, or readings that never differ."""
+    if isinstance(study, Undefined):
+        return unsettled(
+            case, "cannot-tell", ["too-few-items"], unit="percent", n_items=study.n_items,
+            n_rows=rows, method=study.method, table=table,
+            detail={**detail, "undefined": study.why},
+        )  # fmt: skip
+    return unsettled(
+        case, "cannot-tell", ["too-few-items"], unit="percent", n_items=study.n_parts, n_rows=rows,
+        method=study.method, table=table, extra=numbers(study),
+        detail={**detail, "undefined": "one-operator", "mdd": study.mdd_same_operator},
+    )  # fmt: skip

@@ -1,0 +1,78 @@
+"""The results file: every number unrounded, for whoever wants to check the page."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from explainer import __version__
+from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
+
+
+def results(judgement: Judgement) -> dict[str, Any]:
+    """The contract's record: plain types only, None where a number does not exist."""
+    study = judgement.study
+    return plain({
+        "format": 1,
+        "study": study.id,
+        "explainer": __version__,
+        "invented": study.description.is_invented,
+        "data_sha256": {k: v for k, v in study.sha256.items() if k.endswith(".csv")},
+        "thresholds": dict(judgement.thresholds),
+        "claims": [_claim(v) for v in judgement.verdicts],
+        "chain": None if judgement.chain is None else {
+            "verdict": judgement.chain.code,
+            "weakest": judgement.chain.weakest,
+            "links": [
+                {"claim": link.claim, "verdict": link.code, "therefore": link.therefore}
+                for link in judgement.chain.links
+            ],
+        },
+        "stated": [
+            {"what": s.what, "where": s.where, "stated": s.stated, "recomputed": s.recomputed,
+             "agrees": s.agrees, "possible": s.possible}
+            for s in judgement.stated
+        ],
+        "questions": [_question(q) for q in judgement.questions],
+        "figures": [
+            {"id": f.figure.id, "kind": f.figure.kind, "n_items": f.n_items, "n_rows": f.n_rows,
+             "findings": [{"kind": x.kind, "numbers": dict(x.numbers)} for x in f.findings]}
+            for f in judgement.figures
+        ],
+    })  # fmt: skip
+
+
+def _claim(v: Verdict) -> dict[str, Any]:
+    record: dict[str, Any] = {
+        "id": v.claim.id, "test": v.test.kind, "verdict": v.code, "reasons": list(v.reasons),
+        "estimate": v.estimate, "low": v.low, "high": v.high, "level": v.level, "unit": v.unit,
+        "p": v.p, "p_holm": v.p_holm, "n_items": v.n_items, "n_rows": v.n_rows,
+        "method": v.method, "extra": dict(v.extra),
+    }  # fmt: skip
+    if v.power is not None:
+        record["power"] = {
+            "smallest_effect": v.power.smallest_effect, "items_needed": v.power.items_needed,
+            "at_effect": v.power.at_effect,
+        }  # fmt: skip
+    if v.parts:
+        record["parts"] = [_claim(p) for p in v.parts]
+    return record
+
+
+def _question(q: OpenQuestion) -> dict[str, Any]:
+    return {
+        "ask": q.ask, "why": q.source, "settled_by": q.settled_by, "claim": q.claim,
+        "items_needed": q.items_needed,
+    }  # fmt: skip
+
+
+def plain(value: Any) -> Any:
+    """JSON types only; what is not finite becomes None."""
+    if isinstance(value, dict):
+        return {str(k): plain(v) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(v) for v in value]
+    if isinstance(value, bool) or value is None or isinstance(value, str | int):
+        return value
+    number = float(value)
+    return number if math.isfinite(number) else None

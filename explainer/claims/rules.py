@@ -1,0 +1,174 @@
+"""When is a claim backed, and when do the data point the other way: the rules, in one place.
+
+Every rule takes the likely ranges of an ``Estimate`` and says one of the verdict codes.  The
+order in each is: what backs the claim, then what speaks against it, then what only leans its
+way; whatever is left is ``cannot-tell``.  The ranges are 95%, 90% for equivalence, and 80% for
+``leans``.  The named numbers (how strong is "strong", what is a plateau) come from
+``explainer/study/thresholds.py``; a study may set its own and the page says which were used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from explainer.analysis.result import Estimate, Interval
+from explainer.claims.verdict import STRENGTH, Code
+
+Thresholds = Mapping[str, float]
+#: A range whose ends may be open; None: no range at all.
+Bounds = tuple[float | None, float | None] | None
+
+#: Which way a claim says, as a sign; 0 says only: some way.
+SIDE = {
+    "up": 1,
+    "down": -1,
+    "higher": 1,
+    "lower": -1,
+    "positive": 1,
+    "negative": -1,
+    "any": 0,
+}
+
+
+def beyond(interval: Interval, side: int, null: float = 0.0) -> bool:
+    """The whole interval lies past ``null`` on ``side`` (either side where side is 0)."""
+    up, down = interval.low > null, interval.high < null
+    return up if side > 0 else down if side < 0 else (up or down)
+
+
+def directed(e: Estimate, side: int, at_least: float | None, margin: float | None) -> Code:
+    """change, difference, trend, rate-difference: is it there, on the side the claim says?
+
+    ``at_least`` moves the line to be passed from 0 to that size.  ``margin`` is the smallest
+    size that matters: a range inside ±margin speaks against a change, unless it backs one that
+    is real but small.
+    """
+    line = (at_least or 0.0) * (side or 1)
+    if at_least is not None and side == 0:
+        return _of_some_size(e, at_least)
+    if beyond(e.at95, side, line):
+        return "backed"
+    if at_least is not None:
+        short = e.at95.high < line if side > 0 else e.at95.low > line
+        if short:
+            return "against"
+    elif side and beyond(e.at95, -side):
+        return "against"
+    if margin is not None and e.at90.inside(-margin, margin):
+        return "against"
+    if beyond(e.at80, side, line):
+        return "leans"
+    return "cannot-tell"
+
+
+def _of_some_size(e: Estimate, at_least: float) -> Code:
+    """No side is claimed, but a size: past it on either side."""
+    if e.at95.outside(-at_least, at_least):
+        return "backed"
+    if e.at95.inside(-at_least, at_least):
+        return "against"
+    return "leans" if e.at80.outside(-at_least, at_least) else "cannot-tell"
+
+
+def within_margin(e: Estimate, margin: float) -> Code:
+    """no-change, no-association: the whole 90% range too small to matter."""
+    if e.at90.inside(-margin, margin):
+        return "backed"
+    if e.at95.outside(-margin, margin):
+        return "against"
+    return "leans" if e.at80.inside(-margin, margin) else "cannot-tell"
+
+
+def related(e: Estimate, side: int) -> Code:
+    """association: r differs from 0, on the side the claim says."""
+    return directed(e, side, None, None)
+
+
+def strongly_related(e: Estimate, side: int, t: Thresholds) -> Code:
+    """association, "strong": |r| ≥ ``strong_r`` and its range's inner end ≥ ``strong_inner``."""
+    inner = t["strong_inner"]
+
+    def strong(interval: Interval) -> bool:
+        up, down = interval.low >= inner, interval.high <= -inner
+        passes = up if side > 0 else down if side < 0 else (up or down)
+        return passes and abs(e.value) >= t["strong_r"]
+
+    if strong(e.at95):
+        return "backed"
+    low, high = e.at95.low, e.at95.high
+    weak = (
+        high < inner if side > 0 else low > -inner if side < 0 else (-inner < low and high < inner)
+    )
+    if weak:
+        return "against"
+    return "leans" if strong(e.at80) else "cannot-tell"
+
+
+def along_the_line(at90: Bounds, at80: Bounds, t: Thresholds) -> Code:
+    """same-line: the share of the line that use travels lies in the plateau zone."""
+    low, high = t["plateau_low"], t["plateau_high"]
+    if _inside(at90, low, high):
+        return "backed"
+    if _outside(at90, low, high):
+        return "against"
+    return "leans" if _inside(at80, low, high) else "cannot-tell"
+
+
+def mostly_done(at90: Bounds, at80: Bounds, t: Thresholds) -> Code:
+    """break-in: the share reached lies in the plateau zone; wholly below it speaks against."""
+    low, high = t["plateau_low"], t["plateau_high"]
+    if _inside(at90, low, high):
+        return "backed"
+    if at90 is not None and at90[1] is not None and at90[1] < low:
+        return "against"
+    return "leans" if _inside(at80, low, high) else "cannot-tell"
+
+
+def _inside(bounds: Bounds, low: float, high: float) -> bool:
+    if bounds is None or bounds[0] is None or bounds[1] is None:
+        return False
+    return low <= bounds[0] and bounds[1] <= high
+
+
+def _outside(bounds: Bounds, low: float, high: float) -> bool:
+    if bounds is None:
+        return False
+    below = bounds[1] is not None and bounds[1] < low
+    above = bounds[0] is not None and bounds[0] > high
+    return below or above
+
+
+def good_gauge(point: float, at95: Bounds, good: float, marginal_to: float | None) -> Code:
+    """repeatability: the 95% range of %GRR below ``good``.
+
+    ``marginal_to`` (30% where the study names no ``good_enough``) is how far a gauge still
+    leans.  ``at95`` None: too few operators or parts for a range, so nothing is settled.
+    """
+    if at95 is not None and at95[1] is not None and at95[1] < good:
+        return "backed"
+    if point < good or (marginal_to is not None and point <= marginal_to):
+        return "leans"
+    if at95 is not None and at95[0] is not None and at95[0] > good:
+        return "against"
+    return "cannot-tell"
+
+
+def all_conform(calls: list[str], values_pass: list[bool]) -> Code:
+    """limit: every item passes with its guard band; any guarded fail speaks against."""
+    if not calls:
+        return "cannot-tell"
+    if all(c == "pass" for c in calls):
+        return "backed"
+    if any(c == "fail" for c in calls):
+        return "against"
+    return "leans" if all(values_pass) else "cannot-tell"
+
+
+def demoted(code: Code) -> Code:
+    """What is left of a verdict that one item, one checkpoint or the Holm correction unseats."""
+    return {"backed": "leans", "against": "cannot-tell"}.get(code, code)  # type: ignore[return-value]
+
+
+def weakest(codes: list[Code]) -> Code:
+    """A chain, or a claim that says several things, is as strong as its weakest part."""
+    return min(codes, key=STRENGTH.index)

@@ -1,0 +1,147 @@
+"""``same-line``: does use move an item along the line that different items lie on?
+
+A ball that use has brought to some reading is not the same as a ball made with it; this test
+asks how far the two agree.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from explainer.analysis import association
+from explainer.analysis import within as levels
+from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.sameline import SameLine as Share
+from explainer.analysis.sameline import same_line
+from explainer.claims import evidence, rules
+from explainer.claims.association import Side, cannot_pair, operands
+from explainer.claims.break_in import bounds
+from explainer.claims.build import Case, undefined, unsettled
+from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.study.description.tests import SameLine
+
+
+def judge(case: Case) -> Verdict:
+    """The within slope as a share of the between slope, with Fieller's 90% range."""
+    test = case.test
+    assert isinstance(test, SameLine)
+    x, y = operands(case, test)
+    if refused := cannot_pair(case, x, y):
+        return refused
+    pairs = evidence.pairs_of_checkpoints(x, y)
+    inner = levels.within(pairs.x, pairs.y, pairs.items, pairs.use)
+    if isinstance(inner, Undefined):
+        return undefined(case, inner, unit="share", n_rows=pairs.n_rows, table=y[0].name)
+    line, line_x = _line(case, test, x, y, inner)
+    detail: dict[str, object] = {
+        "x": x[1], "y": y[1], "slope_within": inner.slope.value, "line_from": test.line_from,
+        "slope_within_low": inner.slope.at95.low, "slope_within_high": inner.slope.at95.high,
+        "slope_between": line.value if line is not None else None,
+        "items_same_sign": inner.items_same_sign,
+    }  # fmt: skip
+    if not isinstance(line, Estimate) or line.se is None or inner.slope.se is None:
+        return unsettled(
+            case, "cannot-tell", ["too-few-items"], unit="share", n_items=len(pairs.names),
+            n_rows=pairs.n_rows, table=y[0].name, detail={**detail, "undefined": "no-line"},
+        )  # fmt: skip
+    reliability = reliability_of_x(case, x, pairs)
+    result = same_line(
+        inner.slope.value, inner.slope.se, inner.slope.df or 1.0, line.value, line.se,
+        line.df or 1.0, reliability if reliability is not None else 1.0,
+    )  # fmt: skip
+    code = rules.along_the_line(bounds(result.at90), bounds(result.at80), case.limits)
+    reasons: list[str] = []
+    code = _doubted(code, result, reliability, line_x, pairs, reasons, detail)
+    return _verdict(case, code, result, reasons, pairs, y, {**detail, "reliability": reliability})
+
+
+def _line(
+    case: Case, test: SameLine, x: Side, y: Side, inner: levels.Within
+) -> tuple[Estimate | None, evidence.Floats | None]:
+    """The line that different items lie on, and their x where another table gives it."""
+    if test.line_from is None:
+        between = inner.slope_between
+        return (between if isinstance(between, Estimate) else None), None
+    other = case.study.tables[test.line_from]
+    new = evidence.pairs_of_items((other, x[1]), (other, y[1]))
+    fit = association.slope(new.x, new.y)
+    return (fit if isinstance(fit, Estimate) else None), new.x
+
+
+def reliability_of_x(case: Case, x: Side, pairs: evidence.Pairs) -> float | None:
+    """Share of the within-item spread of x that is not gauge scatter; None if that is unknown.
+
+    1 − (repeatability² / readings) / variance of x about its item's mean.  Gauge scatter in x
+    shrinks the within slope far more than the between slope, since x moves little within an item.
+    Source: Carroll et al. 2006, Measurement Error in Nonlinear Models, ch. 3 (attenuation).
+    """
+    sd = case.study.measure(x[1]).repeatability_sd
+    if sd is None:
+        return None
+    away = np.concatenate(
+        [pairs.x[pairs.items == i] - pairs.x[pairs.items == i].mean() for i in pairs.names]
+    )
+    df = len(away) - len(pairs.names)
+    spread = float((away**2).sum() / df) if df > 0 else 0.0
+    readings = max(1.0, float(evidence.grid(*x).counts[evidence.grid(*x).counts > 0].mean()))
+    if spread <= 0:
+        return None
+    return min(1.0, max(0.05, 1 - sd**2 / readings / spread))
+
+
+def _doubted(
+    code: Code,
+    result: Share,
+    reliability: float | None,
+    line_x: evidence.Floats | None,
+    pairs: evidence.Pairs,
+    reasons: list[str],
+    detail: dict[str, object],
+) -> Code:
+    """Where the gauge could have flattened the journey, or use has left the line's own range."""
+    if code == "against" and reliability is None and result.share is not None and result.share < 1:
+        reasons.append("gauge-too-coarse")
+        code = "cannot-tell"
+    if line_x is not None and len(line_x):
+        low, high = float(line_x.min()), float(line_x.max())
+        outside = (pairs.x < low) | (pairs.x > high)
+        if outside.any():
+            reasons.append("beyond-data")
+            detail |= {
+                "measured_from": low, "measured_to": high,
+                "reaches": float(pairs.x[outside][np.argmax(np.abs(pairs.x[outside] - low))]),
+                "outside_items": sorted(set(pairs.items[outside].tolist())),
+            }  # fmt: skip
+            code = "not-tested" if outside.all() else rules.demoted(code)
+    if code == "against":
+        reasons.append("levels-disagree")
+    return code
+
+
+def _verdict(
+    case: Case,
+    code: Code,
+    result: Share,
+    reasons: list[str],
+    pairs: evidence.Pairs,
+    y: Side,
+    detail: dict[str, object],
+) -> Verdict:
+    at95, at90 = bounds(result.at95) or (None, None), bounds(result.at90) or (None, None)
+    return Verdict(
+        claim=case.claim, test=case.test, code=code, reasons=tuple(dict.fromkeys(reasons)),
+        estimate=result.share, low=at95[0], high=at95[1], level=0.95, unit="share",
+        p=None, p_holm=None, n_items=len(pairs.names), n_rows=pairs.n_rows,
+        method="ratio of the within to the between slope, Fieller",
+        extra={
+            "slope_within": detail["slope_within"], "slope_between": detail["slope_between"],
+            "slope_difference": result.slope_difference, "df": result.df,
+            "share_of_line": result.share,
+        },
+        strip=Strip(
+            result.share, at90[0], at90[1],
+            (case.limits["plateau_low"], case.limits["plateau_high"]), None, 1.0, "share",
+            "use moves y less", "use moves y more",
+        ),
+        detail=detail, table=y[0].name,
+    )  # fmt: skip

@@ -1,0 +1,139 @@
+"""Does the report's own arithmetic hold?  Each printed number worked out again from the data."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+
+from explainer.analysis import stated as arithmetic
+from explainer.claims import evidence
+from explainer.claims.verdict import StatedCheck
+from explainer.study.description.rule import Compute, Stated
+from explainer.study.model import Study, Table
+
+
+def stated(study: Study) -> tuple[StatedCheck, ...]:
+    """One check per entry; the stated value is kept as printed."""
+    return tuple(_check(study, entry) for entry in study.description.stated)
+
+
+def _check(study: Study, entry: Stated) -> StatedCheck:
+    value = bound = agrees = possible = None
+    unit, note = "", ""
+    if entry.compute is not None:
+        value, bound, unit, note = recompute(study, entry.compute)
+        if value is not None:
+            agrees = arithmetic.agrees(entry.value, value, bound or 0.0)
+    if entry.possible is not None:
+        n = entry.possible.n
+        if entry.possible.percent_of is not None:
+            possible = arithmetic.possible_percent(entry.value, n)
+        else:
+            steps = entry.possible.mean_of or "whole numbers"
+            step = "1" if steps == "whole numbers" else steps.removeprefix("steps of ")
+            possible = arithmetic.possible_mean(entry.value, n, step)
+    half = arithmetic.half_unit(entry.value)
+    tolerance = None if half is None else half + (bound or 0.0)
+    return StatedCheck(
+        entry.what, entry.where or "", entry.value, value, agrees, possible, unit, tolerance, note
+    )
+
+
+def recompute(study: Study, c: Compute) -> tuple[float | None, float | None, str, str]:
+    """Value, what rounding of the data alone could move it by, unit, and a word on failure."""
+    if c.r is not None:
+        return _r(study, c)
+    if c.count is not None or c.share is not None:
+        return _counted(study, c)
+    name = c.mean or c.sd or c.difference or c.percent or c.min or c.max or ""
+    table = study.table_of(name, c.table)
+    measure = study.measure(name)
+    half = (measure.resolution or 0.0) / 2
+    if c.difference is not None or c.percent is not None:
+        return _between(table, name, c, half, measure.unit)
+    point = c.at
+    if point is not None and evidence.beyond(table, point) is not None:
+        return None, None, measure.unit, "beyond what was measured"
+    values = _values(table, name, c)
+    if not len(values):
+        return None, None, measure.unit, "no readings there"
+    if c.sd is not None:
+        spread = float(np.std(values, ddof=1)) if len(values) > 1 else None
+        return spread, 2 * half, measure.unit, "" if spread is not None else "one reading only"
+    work = {"mean": np.mean, "min": np.min, "max": np.max}[c.what]
+    return float(work(values)), half, measure.unit, ""
+
+
+def _values(table: Table, name: str, c: Compute) -> evidence.Floats:
+    """One value per item, of the items (or rows) with ``by`` equal to ``is``."""
+    if c.by is not None and c.is_ is not None:
+        table = _only(table, c.by, c.is_)
+    return evidence.at(table, name, c.at).values
+
+
+def _only(table: Table, column: str, value: str | float) -> Table:
+    text = value if isinstance(value, str) else f"{value:g}"
+    kept = table.frame[table.frame[column].astype(str) == text]
+    return replace(table, frame=kept)
+
+
+def _between(
+    table: Table, name: str, c: Compute, half: float, unit: str
+) -> tuple[float | None, float | None, str, str]:
+    if c.at is not None and c.to is not None:
+        seen = evidence.before_after(table, name, c.at, c.to)
+        if not len(seen.items):
+            return None, None, unit, "no readings there"
+        first, second = float(seen.before.mean()), float(seen.after.mean())
+    elif c.by is not None and c.a is not None and c.b is not None:
+        a = evidence.at(_only(table, c.by, c.a), name, None).values
+        b = evidence.at(_only(table, c.by, c.b), name, None).values
+        if not len(a) or not len(b):
+            return None, None, unit, "no readings there"
+        first, second = float(b.mean()), float(a.mean())
+    else:
+        return None, None, unit, "needs `at` and `to`, or `by`, a and b"
+    if c.difference is not None:
+        return second - first, 2 * half, unit, ""
+    if first == 0:
+        return None, None, "percent", "a percentage of zero"
+    return 100 * (second - first) / first, 200 * half / abs(first), "percent", ""
+
+
+def _r(study: Study, c: Compute) -> tuple[float | None, float | None, str, str]:
+    assert c.r is not None
+    sides = [(study.table_of(n, c.table), n) for n in c.r]
+    pairs = evidence.pairs_of_items(sides[0], sides[1], c.at)
+    if len(pairs.x) < 3 or np.ptp(pairs.x) == 0 or np.ptp(pairs.y) == 0:
+        return None, None, "r", "too few items"
+    halves = [(study.measure(n).resolution or 0.0) / 2 for n in c.r]
+    bound = arithmetic.r_rounding_bound(pairs.x, pairs.y, *halves)
+    r = float(np.corrcoef(pairs.x, pairs.y)[0, 1])
+    return (r if math.isfinite(r) else None), bound, "r", ""
+
+
+def _counted(study: Study, c: Compute) -> tuple[float | None, float | None, str, str]:
+    if c.count is not None and c.count in study.description.measures:
+        table = study.table_of(c.count, c.table)
+        frame = _at(table, c)
+        return float(frame[c.count].notna().sum()), 0.0, "count", ""
+    table = study.tables[c.table] if c.table else next(iter(study.tables.values()))
+    frame = _at(table, c)
+    if c.count is not None:
+        if c.count == "items":
+            return float(frame[table.item].nunique()), 0.0, "count", ""
+        return float(len(frame)), 0.0, "count", ""
+    assert c.share is not None
+    if not len(frame) or c.is_ is None:
+        return None, None, "percent", "no rows there"
+    text = c.is_ if isinstance(c.is_, str) else f"{c.is_:g}"
+    return 100 * float((frame[c.share].astype(str) == text).mean()), 0.0, "percent", ""
+
+
+def _at(table: Table, c: Compute) -> pd.DataFrame:
+    if c.at is None or table.use is None:
+        return table.frame
+    return table.frame[table.frame[table.use] == c.at]

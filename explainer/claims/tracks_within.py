@@ -1,0 +1,156 @@
+"""``tracks-within``: as an item's x changes through use, does its y change with it?"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from explainer.analysis import within as levels
+from explainer.analysis.fragility import is_fragile
+from explainer.analysis.result import Estimate, Undefined
+from explainer.claims import evidence, rules
+from explainer.claims.association import cannot_pair, differ, operands
+from explainer.claims.build import Case, settled, undefined, unsettled
+from explainer.claims.verdict import Code, Power, Strip, Verdict
+from explainer.study.description.tests import TracksWithin
+
+
+def judge(case: Case) -> Verdict:
+    """The within slope with a ball-level range; r_rm stands beside it and decides nothing."""
+    test = case.test
+    assert isinstance(test, TracksWithin)
+    x, y = operands(case, test)
+    if refused := cannot_pair(case, x, y):
+        return refused
+    unit = slope_unit(case, x[1], y[1])
+    if x[0].use is None or y[0].use is None:
+        return unsettled(
+            case, "not-tested", ["too-few-items"], unit=unit, n_items=len(y[0].items),
+            table=y[0].name, detail={"undefined": "no-checkpoints"},
+        )  # fmt: skip
+    pairs = evidence.pairs_of_checkpoints(x, y)
+    result = levels.within(pairs.x, pairs.y, pairs.items, pairs.use)
+    if isinstance(result, Undefined):
+        return undefined(case, result, unit=unit, n_rows=pairs.n_rows, table=y[0].name)
+    side = rules.SIDE[test.direction]
+    code = rules.directed(result.slope, side, None, None)
+    detail = story(x[1], y[1], pairs, result)
+    reasons = ["levels-disagree"] if detail["slopes_differ"] == "differ" else []
+    code = _shared_trend(code, result, side, reasons, detail)
+    code = _carried(code, pairs, result, case, reasons, detail)
+    if code == "cannot-tell" and len(pairs.names) <= 3:
+        reasons.append("too-few-items")
+    return settled(
+        case, code, result.slope,
+        unit=unit, n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
+        extra={
+            "r": result.r, "df": result.df, "slope_within": result.slope.value,
+            "slope_between": detail["slope_between"], "p_slopes_differ": result.p_slopes_differ,
+            "r_loo_min": _least(result.r_loo), "r_loo_max": _most(result.r_loo),
+            "items_same_sign": result.items_same_sign,
+        },
+        strip=slope_strip(case, result.slope, side, unit, x[1], y[1]),
+        power=power(result.slope, detail, case.limits["power"], unit), detail=detail,
+    )  # fmt: skip
+
+
+def slope_unit(case: Case, x: str, y: str) -> str:
+    """Boards per microinch, and the like."""
+    return f"{case.study.measure(y).unit} per {case.study.measure(x).unit}"
+
+
+def story(x: str, y: str, pairs: evidence.Pairs, w: levels.Within) -> dict[str, object]:
+    """Both levels, for sentences."""
+    between = w.slope_between
+    return {
+        "x": x, "y": y, "alone": list(pairs.alone), "r_within": w.r,
+        "r_low": w.r_estimate.at95.low, "r_high": w.r_estimate.at95.high,
+        "slope_within": w.slope.value, "slope_within_low": w.slope.at95.low,
+        "slope_within_high": w.slope.at95.high,
+        "slope_between": between.value if between is not None else None,
+        "p_slopes_differ": w.p_slopes_differ, "slopes_differ": differ(w.p_slopes_differ),
+        "items_same_sign": w.items_same_sign,
+        "slope_without_time": w.slope_without_time.value if w.slope_without_time else None,
+    }  # fmt: skip
+
+
+def _shared_trend(
+    code: Code, w: levels.Within, side: int, reasons: list[str], detail: dict[str, object]
+) -> Code:
+    """The gate: does the link survive once what all items share at each checkpoint is removed?
+
+    All items drifting together link any two measures; only what is left can be a link.
+    """
+    if code not in ("backed", "against", "leans"):
+        return code
+    without = w.slope_without_time
+    sign = 1 if w.slope.value > 0 else -1
+    if without is not None and rules.beyond(without.at95, sign):
+        return code
+    reasons.append("shared-trend")
+    if code == "against" or without is None or not rules.beyond(without.at80, sign):
+        return "cannot-tell"
+    return "leans"
+
+
+def _carried(
+    code: Code,
+    pairs: evidence.Pairs,
+    w: levels.Within,
+    case: Case,
+    reasons: list[str],
+    detail: dict[str, object],
+) -> Code:
+    """Fragile: one item carries r within.  One-step: one checkpoint carries it."""
+    if code not in ("backed", "against"):
+        return code
+    halving = case.limits["fragile_halving"]
+    each = [float(r) if np.isfinite(r) else None for r in w.r_loo]
+    fragile, which = is_fragile(w.r, each, halving)
+    if fragile:
+        reasons.append("fragile")
+        detail |= {"fragile_item": pairs.names[which], "fragile_without": each[which]}
+    uses = sorted(set(pairs.use.tolist()))
+    without: list[float | None] = []
+    for use in uses:
+        keep = pairs.use != use
+        again = levels.within(pairs.x[keep], pairs.y[keep], pairs.items[keep], None)
+        without.append(None if isinstance(again, Undefined) else again.r)
+    stepped, step = is_fragile(w.r, without, halving)
+    if stepped and len(uses) > 2:
+        reasons.append("one-step")
+        detail |= {"one_step_at": uses[step], "one_step_without": without[step]}
+    return rules.demoted(code) if fragile or (stepped and len(uses) > 2) else code
+
+
+def slope_strip(case: Case, e: Estimate, side: int, unit: str, x: str, y: str) -> Strip:
+    """The within slope on its number line."""
+    zone = (0.0, None) if side > 0 else (None, 0.0) if side < 0 else None
+    return Strip(
+        value=e.value, low=e.at95.low, high=e.at95.high, claim_zone=zone, small_zone=None,
+        null=0.0, unit=unit, less_is="goes the other way", more_is="goes along",
+    )  # fmt: skip
+
+
+def power(e: Estimate, detail: dict[str, object], wanted: float, unit: str) -> Power:
+    """What slope this many items could see; what would settle one as steep as between items."""
+    from explainer.analysis.power import items_for_mean, smallest_mean_effect
+
+    if e.se is None or e.se <= 0:
+        return Power(None, None, None, unit)
+    sd = e.se * float(np.sqrt(e.n_items))
+    between = detail.get("slope_between")
+    size = abs(between) if isinstance(between, float) and between else None
+    return Power(
+        smallest_mean_effect(e.n_items, sd, wanted),
+        items_for_mean(size, sd, wanted) if size else None, size, unit,
+    )  # fmt: skip
+
+
+def _least(values: object) -> float | None:
+    kept = [float(v) for v in values if v is not None and np.isfinite(v)]  # type: ignore[attr-defined]
+    return min(kept, default=None)
+
+
+def _most(values: object) -> float | None:
+    kept = [float(v) for v in values if v is not None and np.isfinite(v)]  # type: ignore[attr-defined]
+    return max(kept, default=None)

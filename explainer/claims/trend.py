@@ -1,0 +1,155 @@
+"""``trend``: a drift over a numbered series, item by item, then over items."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from explainer.analysis import trend as stats
+from explainer.analysis.fragility import is_fragile
+from explainer.analysis.outliers import flag
+from explainer.analysis.result import Undefined
+from explainer.claims import evidence, rules
+from explainer.claims.build import Case, only_averages, settled, table_for, undefined, unsettled
+from explainer.claims.change import change_power
+from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.study.description.tests import Trend
+from explainer.study.model import Table
+
+Series = tuple[str, evidence.Floats, evidence.Floats]
+
+
+def judge(case: Case) -> Verdict:
+    """Theil–Sen slope per item, t over items; a single series by Mann–Kendall with lag-1."""
+    test = case.test
+    assert isinstance(test, Trend)
+    table = table_for(case, test.measure)
+    measure = case.study.measure(test.measure)
+    unit = f"{measure.unit} per {_step(table, test.over)}"
+    if averages := only_averages(case, table, unit):
+        return averages
+    series = series_of(table, test.over, test.measure)
+    n_rows = sum(len(y) for _, _, y in series)
+    detail: dict[str, object] = {"over": test.over, "measure": test.measure}
+    _flags(series, measure.resolution, case, detail)
+    side = rules.SIDE[test.direction]
+    if len(series) == 1:
+        return _one_series(case, series[0], side, unit, table, detail)
+    slopes = stats.item_slopes([(x, y) for _, x, y in series])
+    result = stats.trend_over_items(slopes)
+    if isinstance(result, Undefined):
+        return undefined(case, result, unit=unit, n_rows=n_rows, table=table.name, detail=detail)
+    code = rules.directed(result, side, None, None)
+    kept = [(s[0], v) for s, v in zip(series, slopes, strict=True) if v is not None]
+    values = np.array([v for _, v in kept])
+    reasons = ["mixture"] if detail.get("mixture") else []
+    code = _without_flagged(code, series, side, measure.resolution, reasons, detail)
+    each = [float(np.delete(values, i).mean()) for i in range(len(values))]
+    fragile, which = is_fragile(result.value, each, case.limits["fragile_halving"])
+    if fragile and code in ("backed", "against"):
+        reasons.append("fragile")
+        detail |= {"fragile_item": kept[which][0], "fragile_without": each[which]}
+        code = rules.demoted(code)
+    if code == "cannot-tell" and len(values) <= 3:
+        reasons.append("too-few-items")
+    detail |= {"n_up": int((values > 0).sum()), "n_down": int((values < 0).sum())}
+    return settled(
+        case, code, result,
+        unit=unit, n_rows=n_rows, table=table.name, reasons=reasons,
+        extra={"slope": result.value, "mann_kendall_p": None, "p_lag1": None},
+        strip=slope_strip(result.value, result.at95.low, result.at95.high, side, unit),
+        power=change_power(values, None, unit, case.limits), detail=detail,
+    )  # fmt: skip
+
+
+def series_of(table: Table, over: str, measure: str) -> list[Series]:
+    """Each item's readings in order; several at one place in the series are averaged."""
+    frame = table.frame[[table.item, over, measure]].dropna()
+    means = frame.groupby([table.item, over], sort=True, observed=True)[measure].mean()
+    return [
+        (
+            item,
+            means.loc[item].index.to_numpy(dtype=float),
+            means.loc[item].to_numpy(dtype=float),
+        )
+        for item in table.items
+        if item in means.index.get_level_values(0)
+    ]
+
+
+def _step(table: Table, over: str) -> str:
+    return table.use_unit if over == table.use and table.use_unit else over
+
+
+def _flags(series: list[Series], step: float | None, case: Case, detail: dict[str, object]) -> None:
+    """Names flagged readings; more than a tenth of them is a mixture, not outliers."""
+    named: list[str] = []
+    total = 0
+    for item, x, y in series:
+        marks = flag(y, step, detrend=True)
+        total += len(y)
+        named += [f"{item} {x[i]:g}" for i in np.flatnonzero(marks)]
+    detail["flagged"] = named
+    detail["mixture"] = total > 0 and len(named) / total > case.limits["many_flagged"]
+
+
+def _without_flagged(
+    code: Code,
+    series: list[Series],
+    side: int,
+    step: float | None,
+    reasons: list[str],
+    detail: dict[str, object],
+) -> Code:
+    """The verdict again without the flagged readings: if it changes, it is not settled."""
+    if not detail["flagged"]:
+        return code
+    kept = []
+    for _, x, y in series:
+        fine = ~flag(y, step, detrend=True)
+        kept.append((x[fine], y[fine]))
+    again = stats.trend_over_items(stats.item_slopes(kept))
+    if isinstance(again, Undefined):
+        return code
+    other = rules.directed(again, side, None, None)
+    detail |= {"without_flagged": again.value, "without_flagged_code": other}
+    if other != code and code in ("backed", "against"):
+        detail["flags_decide"] = True
+        return "cannot-tell"
+    return code
+
+
+def _one_series(
+    case: Case, series: Series, side: int, unit: str, table: Table, detail: dict[str, object]
+) -> Verdict:
+    """One item is one item: its own series can be described, and judged only as itself."""
+    item, x, y = series
+    line, test = stats.theil_sen(x, y), stats.mann_kendall(y)
+    if isinstance(line, Undefined) or isinstance(test, Undefined):
+        why = line if isinstance(line, Undefined) else test
+        assert isinstance(why, Undefined)
+        return undefined(case, why, unit=unit, n_rows=len(y), table=table.name, detail=detail)
+    p_lag1 = stats.p_lag1(y, x)
+    sure = test.p < 0.05 and p_lag1 is not None and p_lag1 < 0.05
+    way = 1 if test.z > 0 else -1
+    code: Code = "cannot-tell"
+    if sure:
+        code = "backed" if side in (0, way) else "against"
+    elif test.p < 0.2 and side in (0, way):
+        code = "leans"
+    verdict = unsettled(
+        case, code, ["too-few-items", *(["mixture"] if detail["mixture"] else [])],
+        unit=unit, n_items=1, n_rows=len(y), method="Theil–Sen slope, Mann–Kendall test",
+        estimate=line.slope, table=table.name,
+        extra={"slope": line.slope, "mann_kendall_p": test.p, "p_lag1": p_lag1},
+        detail={**detail, "single": item},
+        strip=slope_strip(line.slope, line.low, line.high, side, unit),
+    )  # fmt: skip
+    return replace(verdict, low=line.low, high=line.high, level=0.95, p=p_lag1)
+
+
+def slope_strip(value: float, low: float | None, high: float | None, side: int, unit: str) -> Strip:
+    """A drift on its number line."""
+    zone = (0.0, None) if side > 0 else (None, 0.0) if side < 0 else None
+    return Strip(value, low, high, zone, None, 0.0, unit, "falling", "rising")
