@@ -1,5 +1,51 @@
-"""stub"""
+"""The checks of a study as a whole, in the order they run.
+
+Each takes the context and gives problems with their places; none depends on another.  A check
+says nothing about what another one reports: an unknown table is reported once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from explainer.errors import Problem
+from explainer.study.checks import data, names, soft
+from explainer.study.checks.context import Context, Sheets
+from explainer.study.tables import Source
+
+Check = Callable[[Context], Iterator[Problem]]
+
+ERRORS: tuple[Check, ...] = (
+    names.units_known,
+    names.measures_measured,
+    names.derived_operands,
+    names.groups_there,
+    names.use_there,
+    names.figures_drawn,
+    names.tests_readable,
+    names.links_lead,
+    names.rule_limit,
+    names.stated_computable,
+    names.thresholds_known,
+    data.ids_once,
+    data.checkpoints_measured,
+    data.windows_run_forward,
+    data.counts_agree,
+    data.several_items,
+    data.dates_are_dates,
+    data.addresses_are_safe,
+    data.answers_read_well,
+)
+WARNINGS: tuple[Check, ...] = (
+    soft.anything_to_show,
+    soft.claims_shown,
+    soft.figures_explained,
+    soft.sources_named,
+    soft.margins_set,
+)
 
 
-def check(source, sheets):
-    return []
+def check(source: Source, sheets: Sheets) -> list[Problem]:
+    """Every problem found by any check, errors first."""
+    context = Context(source, sheets)
+    return [problem for each in (*ERRORS, *WARNINGS) for problem in each(context)]

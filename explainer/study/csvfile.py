@@ -62,7 +62,7 @@ def read_cells(
         frame = frame.drop(index=empty)
     if not len(frame):
         return None, [no_rows(file)]
-    raw = lambda name: _raw(scan, header, name, empty)  # noqa: E731
+    raw = lambda name: _raw(scan, header, name, empty)
     problems: list[Problem] = []
     marks: dict[tuple[int, str], str] = {}
     columns: dict[str, pd.Series] = {}
@@ -92,7 +92,7 @@ def _read(
         header=0,
         names=header,
         usecols=[name for name in header if name in wanted],
-        dtype={name: "category" for name in text},
+        dtype=dict.fromkeys(text, "category"),
         na_values={name: ["", *missing] for name in numbers},
         keep_default_na=False,
         skip_blank_lines=False,

@@ -1,5 +1,171 @@
-"""stub"""
+"""Measures that are worked out: from ball paths, or as difference or ratio of two others.
+
+A path measure stands in the path table itself, in the last row of each path, and is empty in
+that path's other rows: so a path counts once, however many points it was measured at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from explainer import units
+from explainer.errors import Problem
+from explainer.study import pathmeasures as paths
+from explainer.study.csvscan import fault
+from explainer.study.description.measures import Derived, Measure
+from explainer.study.model import CellNote, Table
+from explainer.study.roles import derived
+from explainer.study.tables import Sheet, Source, out_of_range
+
+Floats = NDArray[np.float64]
+Sheets = dict[str, Sheet]
+
+#: What can be taken from a path: how, and in which unit it comes.
+PATH_MEASURES: dict[str, tuple[Callable[[Floats, Floats, Derived], float], str]] = {
+    "total hook": (lambda x, y, d: paths.total_hook(x, y, d.launch), "board"),
+    "entry angle": (lambda x, y, d: paths.entry_angle(x, y), "degree"),
+    "breakpoint": (lambda x, y, d: paths.breakpoint_feet(x, y), "foot"),
+    "board at": (lambda x, y, d: paths.board_at(x, y, d.at or 0.0), "board"),
+}
 
 
-def derive(source, sheets):
-    return sheets, []
+def derive(source: Source, sheets: Sheets) -> tuple[Sheets, list[Problem]]:
+    """``sheets`` with every derived measure added to the table (or tables) it stands in.
+
+    A measure whose operands are not there is left out: the check of names says so.
+    """
+    sheets, problems = dict(sheets), []
+    waiting = dict(derived(source.description))
+    while True:  # a difference of derived measures waits for both
+        ready = {name: _homes(m, sheets) for name, m in waiting.items()}
+        ready = {name: homes for name, homes in ready.items() if homes}
+        if not ready:
+            return sheets, problems
+        for name, homes in ready.items():
+            measure = waiting.pop(name)
+            for home in homes:
+                sheets[home], found = _added(source, sheets[home], name, measure)
+                problems += found
+
+
+def _homes(measure: Measure, sheets: Sheets) -> list[str]:
+    """The tables a derived measure can be worked out in now."""
+    how = measure.derived
+    if how is None:
+        return []
+    if how.path is not None:
+        sheet = sheets.get(how.path)
+        there = sheet is not None and {how.distance, how.board} <= set(sheet.columns)
+        return [how.path] if there else []
+    operands = set(how.difference or how.ratio or ())
+    return [name for name, sheet in sheets.items() if operands <= set(sheet.measures)]
+
+
+def _added(
+    source: Source, sheet: Sheet, name: str, measure: Measure
+) -> tuple[Sheet, list[Problem]]:
+    sheet = replace(sheet, measures=(*sheet.measures, name))
+    how, table = measure.derived, sheet.table
+    if how is None or table is None:
+        return sheet, []
+    at = ("measures", name, "derived")
+    if name in table.frame.columns:
+        found = f"a column `{name}` in {sheet.file}, beside a measure worked out under that name"
+        return sheet, [source.problem(at, found, "one or the other", key=True)]
+    notes: list[CellNote] = []
+    try:
+        if how.path is not None:
+            values, notes, problems = _from_paths(table, name, how, sheet)
+            unit = PATH_MEASURES[how.what or ""][1]
+        else:
+            values, unit, problems = _from_two(source, table, how, measure.unit)
+        if unit and unit != measure.unit:
+            values = units.convert(values, unit, measure.unit)
+    except units.UnitError as error:
+        if not units.known(measure.unit):
+            return sheet, []
+        place = ("measures", name, "unit")
+        return sheet, [source.problem(place, str(error), "units that go together", code="unit")]
+    frame = table.frame.assign(**{name: values})
+    problems += out_of_range(sheet.file, frame, name, measure)
+    table = replace(
+        table,
+        frame=frame,
+        measures=(*table.measures, name),
+        notes=(*table.notes, *notes),
+    )
+    return replace(sheet, table=table), problems
+
+
+def _from_two(
+    source: Source, table: Table, how: Derived, wanted: str
+) -> tuple[Floats, str, list[Problem]]:
+    """Difference or ratio of two measures, row by row, and its unit ("": as declared)."""
+    first, second = how.difference or how.ratio or ("", "")
+    left, right = (source.description.measures[m].unit for m in (first, second))
+    a, b = (table.frame[m].to_numpy(dtype=np.float64) for m in (first, second))
+    if how.difference is not None:
+        return a - units.convert(b, right, left), left, []
+    unit, times = f"{left}/{right}", 1.0
+    if units.alike(left, right):
+        b = units.convert(b, right, left)
+        unit, times = ("percent", 100.0) if wanted == "percent" else ("", 1.0)
+    elif not units.alike(unit, wanted):
+        unit = ""
+    zero = np.flatnonzero(b == 0)
+    if len(zero):
+        row = int(table.frame.index[zero[0]])
+        return a, unit, [fault(table.file, row, second, "0", f"a value to divide `{first}` by")]
+    return times * a / b, unit, []
+
+
+def _from_paths(
+    table: Table, name: str, how: Derived, sheet: Sheet
+) -> tuple[Floats, list[CellNote], list[Problem]]:
+    """One number per path, in the path's last row."""
+    values = np.full(len(table.frame), np.nan)
+    notes: list[CellNote] = []
+    problems: list[Problem] = []
+    work = PATH_MEASURES[how.what or ""][0]
+    for rows in _each_path(table, how, sheet):
+        path = table.frame.iloc[rows]
+        means = path.groupby(how.distance, sort=True)[how.board].mean()
+        feet = means.index.to_numpy(dtype=np.float64)
+        board = means.to_numpy(dtype=np.float64)
+        last = int(rows[np.argmax(path[how.distance].to_numpy())])
+        row = int(table.frame.index[last])
+        missing = np.isnan(board)
+        try:
+            if missing.any() and (missing[-1] or how.what == "entry angle"):
+                raise paths.PathError("points are missing")
+            values[last] = work(feet[~missing], board[~missing], how)
+        except paths.PathError as error:
+            if missing.any():
+                notes.append(_unknown(table, name, row, str(error)))
+                continue
+            found = f"a path that ends here with {error}"
+            expected = f"enough points for the {how.what}"
+            problems.append(fault(table.file, row, how.board, found, expected, code="path"))
+    return values, notes, problems
+
+
+def _each_path(table: Table, how: Derived, sheet: Sheet) -> Iterator[NDArray[np.int64]]:
+    """Row positions of each path: rows alike in item, checkpoint, order and conditions."""
+    keys = [k for k in (sheet.roles.keys if sheet.roles else ()) if k != how.distance]
+    groups = table.frame.groupby(keys, sort=False, observed=True, dropna=False).indices
+    return iter(groups.values())
+
+
+def _unknown(table: Table, name: str, row: int, why: str) -> CellNote:
+    item = str(table.frame.at[row, table.item])
+    use = _number(table.frame.at[row, table.use]) if table.use else None
+    return CellNote(table.name, row, name, item, use, "", why)
+
+
+def _number(value: object) -> float:
+    return float(pd.to_numeric(value))  # type: ignore[call-overload]

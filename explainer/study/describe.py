@@ -55,9 +55,9 @@ def _path(loc: tuple[str | int, ...], value: Any) -> tuple[Path, str | None]:
     node, rest = value, None
     for step in loc:
         rest = None
-        if isinstance(node, dict) and step in node:
-            node = node[step]
-        elif isinstance(node, list) and isinstance(step, int) and step < len(node):
+        if (isinstance(node, dict) and step in node) or (
+            isinstance(node, list) and isinstance(step, int) and step < len(node)
+        ):
             node = node[step]
         else:
             rest = str(step)

@@ -75,7 +75,7 @@ def read_description(folder: Path) -> tuple[Description, Document, bytes]:
                 hint=error.hint,
                 happens=UNUSED,
                 code=error.code,
-            )  # fmt: skip
+            )
         ) from None
     document = read(data, DESCRIPTION)
     return describe(document, Description), document, data
@@ -113,7 +113,7 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
         description=description,
         tables=MappingProxyType(tables_of(sheets)),
         sha256=MappingProxyType(digests),
-        warnings=tuple(sorted({p for p in problems}, key=_by_place)),
+        warnings=tuple(sorted(set(problems), key=_by_place)),
         places=MappingProxyType(document.places),
     )
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-
-import pandas as pd
+from typing import TYPE_CHECKING
 
 from explainer.errors import Problem
 from explainer.study.description.measures import Measure
 from explainer.study.description.study import Description, Settings
+
+if TYPE_CHECKING:
+    import pandas as pd  # only named here: the glossary and the settings do without it
 
 
 @dataclass(frozen=True)

@@ -1,106 +1,71 @@
-"""One number from one ball's path: hook, entry angle, breakpoint, board at a distance.
+"""What one ball path says in a number: total hook, entry angle, breakpoint, board at a distance.
 
-A path is two arrays of equal length: feet down the lane, and boards counted from the bowler's own
-side (so a hook ends on a higher board than its launch line, for either hand).  Order does not
-matter; points with NaN are left out.  None where the path cannot give the number.
+A path is two arrays of equal length: feet down the lane, ascending, and the board the ball is
+on, counted from the bowler's side.  Formulas as in the project's notes on methods, section 13.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
+from numpy.typing import NDArray
 
-Array = npt.NDArray[np.float64]
+from explainer.units import BOARD_INCHES
 
-#: Width of one board in inches: a lane 41.5 inches wide of 39 boards (common practice, no source).
-BOARD_INCHES = 41.5 / 39
-INCHES_PER_FOOT = 12.0
+Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
-class Breakpoint:
-    """Where a path lies farthest to the outside, as finely as its points tell."""
-
-    distance: float
-    """Feet down the lane of the outermost measured point."""
-    board: float
-    plus_minus: float
-    """Feet to the farther of its two neighbours: the true turn lies within that."""
+class PathError(ValueError):
+    """A path too short for what is asked.  Internal: becomes a Problem with the path's row."""
 
 
-def launch_line(
-    distance: npt.ArrayLike, board: npt.ArrayLike, launch: tuple[float, float] = (0.0, 15.0)
-) -> tuple[float, float] | None:
-    """Slope (boards per foot) and intercept (boards) of the line through the first feet.
+def total_hook(feet: Floats, board: Floats, launch: tuple[float, float]) -> float:
+    """Boards between the last point and the launch line carried on to the same distance.
 
-    Least squares over the points with ``launch`` feet; None with fewer than two distances there.
+    The launch line is the straight line (least squares) through the points that lie from
+    ``launch[0]`` to ``launch[1]`` feet; at least two are needed, and one beyond.
     """
-    feet, boards = _path(distance, board)
-    early = (feet >= launch[0]) & (feet <= launch[1])
-    x, y = feet[early], boards[early]
-    if np.unique(x).size < 2:
-        return None
+    straight = (feet >= launch[0]) & (feet <= launch[1])
+    if np.count_nonzero(straight) < 2:
+        raise PathError(f"fewer than 2 points from {launch[0]:g} to {launch[1]:g} feet")
+    if straight[-1]:
+        raise PathError(f"no point past {launch[1]:g} feet")
+    x, y = feet[straight], board[straight]
     middle = x.mean()
-    slope = float(np.sum((x - middle) * (y - y.mean())) / np.sum((x - middle) ** 2))
-    return slope, float(y.mean() - slope * middle)
+    slope = float(((x - middle) * (y - y.mean())).sum() / ((x - middle) ** 2).sum())
+    return float(board[-1] - (y.mean() + slope * (feet[-1] - middle)))
 
 
-def total_hook(
-    distance: npt.ArrayLike, board: npt.ArrayLike, launch: tuple[float, float] = (0.0, 15.0)
-) -> float | None:
-    """Boards between the last point and where the launch line would have ended up.
+def entry_angle(feet: Floats, board: Floats) -> float:
+    """Degrees between the last segment of the path and the lane's length.
 
-    None without a launch line, or where nothing was measured past it.
+    Positive where the ball moves away from the bowler's side.  The width of a board is that of
+    ``explainer.units``.
     """
-    line = launch_line(distance, board, launch)
-    feet, boards = _path(distance, board)
-    if line is None or feet[-1] <= launch[1]:
-        return None
-    slope, intercept = line
-    return float(boards[-1] - (intercept + slope * feet[-1]))
+    if len(feet) < 2:
+        raise PathError("fewer than 2 points")
+    sideways = float(board[-1] - board[-2]) * BOARD_INCHES
+    return math.degrees(math.atan2(sideways, float(feet[-1] - feet[-2]) * 12))
 
 
-def entry_angle(
-    distance: npt.ArrayLike, board: npt.ArrayLike, board_inches: float = BOARD_INCHES
-) -> float | None:
-    """Degrees from the lane's length over the last two distances: atan(Δboards·width/Δfeet)."""
-    feet, boards = _path(distance, board)
-    if feet.size < 2:
-        return None
-    across = (boards[-1] - boards[-2]) * board_inches
-    along = (feet[-1] - feet[-2]) * INCHES_PER_FOOT
-    return math.degrees(math.atan2(across, along))
+def breakpoint_feet(feet: Floats, board: Floats) -> float:
+    """Feet at which the path is farthest out: known only to the spacing of the points.
+
+    Farthest out is the lowest board of a path that comes back up, the highest of one that comes
+    back down; the first such point where several are equal.  A path that never turns has its
+    breakpoint where it starts to leave its outermost board.
+    """
+    if len(feet) < 3:
+        raise PathError("fewer than 3 points")
+    low, high = int(np.argmin(board)), int(np.argmax(board))
+    below = min(board[0], board[-1]) - board[low]
+    above = board[high] - max(board[0], board[-1])
+    return float(feet[high if above > below else low])
 
 
-def breakpoint_of(distance: npt.ArrayLike, board: npt.ArrayLike) -> Breakpoint | None:
-    """The outermost measured point (lowest board); None where that is the first or last one."""
-    feet, boards = _path(distance, board)
-    if feet.size < 3:
-        return None
-    i = int(np.argmin(boards))
-    if i == 0 or i == feet.size - 1:
-        return None
-    spacing = max(feet[i] - feet[i - 1], feet[i + 1] - feet[i])
-    return Breakpoint(float(feet[i]), float(boards[i]), float(spacing))
-
-
-def board_at(distance: npt.ArrayLike, board: npt.ArrayLike, at: float) -> float | None:
-    """The board at ``at`` feet, straight between the two nearest points; None outside the path."""
-    feet, boards = _path(distance, board)
-    if feet.size == 0 or not feet[0] <= at <= feet[-1]:
-        return None
-    return float(np.interp(at, feet, boards))
-
-
-def _path(distance: npt.ArrayLike, board: npt.ArrayLike) -> tuple[Array, Array]:
-    """Distances in increasing order, and the mean board at each."""
-    feet = np.asarray(distance, dtype=np.float64)
-    boards = np.asarray(board, dtype=np.float64)
-    if feet.shape != boards.shape or feet.ndim != 1:
-        raise ValueError(f"one board for each distance, not {boards.shape} for {feet.shape}")
-    seen = np.isfinite(feet) & np.isfinite(boards)
-    places, which, count = np.unique(feet[seen], return_inverse=True, return_counts=True)
-    return places, np.bincount(which, boards[seen], places.size) / np.maximum(count, 1)
+def board_at(feet: Floats, board: Floats, at: float) -> float:
+    """The board at ``at`` feet, by straight lines between the points; never beyond them."""
+    if not len(feet) or at < feet[0] or at > feet[-1]:
+        raise PathError(f"no points on both sides of {at:g} feet")
+    return float(np.interp(at, feet, board))

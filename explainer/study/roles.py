@@ -154,7 +154,7 @@ def roles_of(description: Description, name: str, header: tuple[str, ...]) -> Ro
     values = set(measures) | counted | boards | spread
     numbers = set(keys_by_number) | values | feet
     text = ({tested.each} | conditions(description)) - numbers
-    present = lambda wanted: tuple(c for c in header if c in wanted)  # noqa: E731
+    present = lambda wanted: tuple(c for c in header if c in wanted)
     return Roles(
         tested.each, use, group, order,
         text=present(text),

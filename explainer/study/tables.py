@@ -16,13 +16,15 @@ from explainer.errors import Problem
 from explainer.study.csvfile import Cells, read_cells
 from explainer.study.csvscan import SHOWN, Scan, fault, scan
 from explainer.study.describe import UNUSED, place_of
+from explainer.study.description.measures import Measure
 from explainer.study.description.sources import Excluded
 from explainer.study.description.study import Description
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 from explainer.study.model import CellNote, Table
 from explainer.study.near import hint, listed
 from explainer.study.roles import Roles, all_names, counts, roles_of
-from explainer.study.yaml12 import Document, Path as YamlPath
+from explainer.study.yaml12 import Document
+from explainer.study.yaml12 import Path as YamlPath
 
 
 @dataclass(frozen=True)
@@ -106,7 +108,7 @@ def _renamed(source: Source, name: str, scanned: Scan) -> tuple[tuple[str, ...],
                     hint(old, scanned.header),
                     "no-column",
                     key=True,
-                )  # fmt: skip
+                )
             )
         elif new not in known:
             found = f"the new name `{new}`, which nothing else mentions"
@@ -166,6 +168,7 @@ def _table(
     file = described.file
     frame = cells.frame
     problems = [*_blank_keys(file, frame, roles), *_duplicates(file, frame, roles, cells)]
+    problems += _mixed_groups(file, frame, roles, cells)
     notes = [*_missing_notes(name, frame, roles, cells)]
     left_out, found = _excluded(source, name, frame)
     problems += found
@@ -256,6 +259,28 @@ def _in_order(keys: list[NDArray[np.float64] | NDArray[np.int64]]) -> bool:
     return not outer or not bool(heads.duplicated().any())
 
 
+def _mixed_groups(file: str, frame: pd.DataFrame, roles: Roles, cells: Cells) -> Iterator[Problem]:
+    """An item that stands in two groups: one of the two is a slip."""
+    items, groups = cells.codes.get(roles.item), cells.codes.get(roles.group or "")
+    if items is None or groups is None:
+        return
+    pairs, first = np.unique(
+        items.astype(np.int64) * (int(groups.max()) + 1) + groups, return_index=True
+    )
+    owners = pairs // (int(groups.max()) + 1)
+    seen: dict[int, int] = {}
+    for owner, position in sorted(
+        zip(owners.tolist(), first.tolist(), strict=True), key=lambda p: p[1]
+    ):
+        if owner not in seen:
+            seen[owner] = position
+            continue
+        row, earlier = frame.iloc[position], frame.iloc[seen[owner]]
+        found = f"{row[roles.item]} in the {roles.group} {row[roles.group]}"
+        expected = f"{earlier[roles.group]}, as in row {frame.index[seen[owner]]}"
+        yield fault(file, int(frame.index[position]), roles.group, found, expected, code="group")
+
+
 def _missing_notes(
     name: str, frame: pd.DataFrame, roles: Roles, cells: Cells
 ) -> Iterator[CellNote]:
@@ -325,27 +350,27 @@ def _impossible(
     description: Description, file: str, frame: pd.DataFrame, roles: Roles
 ) -> Iterator[Problem]:
     """Readings outside what the description or the kind of column allows."""
-    limits: dict[str, tuple[float | None, float | None, str]] = {
-        name: (m.lowest, m.highest, m.unit)
-        for name in roles.measures
-        for m in [description.measures[name]]
-    }
+    for name in roles.measures:
+        yield from out_of_range(file, frame, name, description.measures[name])
     pairs = [(s, a) for s, a in counts(description) if s in frame and a in frame]
-    for column in {c for pair in pairs for c in pair} - set(limits):
-        limits[column] = (0, None, "")
-        whole = frame[column].isna() | (frame[column] % 1 == 0)
-        yield from _cells(file, frame, column, ~whole.to_numpy(), "a whole number")
-    for column, (lowest, highest, unit) in limits.items():
+    for column in sorted({c for pair in pairs for c in pair} - set(roles.measures)):
         values = frame[column].to_numpy()
-        if lowest is not None:
-            words = f"{lowest:g} {units.short(unit)}".strip() + " or more"
-            yield from _cells(file, frame, column, values < lowest, words)
-        if highest is not None:
-            words = f"at most {highest:g} {units.short(unit)}".strip()
-            yield from _cells(file, frame, column, values > highest, words)
+        wrong = (values < 0) | (~np.isnan(values) & (values % 1 != 0))
+        yield from _cells(file, frame, column, wrong, "a whole number, 0 or more")
     for successes, attempts in pairs:
         over = (frame[successes] > frame[attempts]).to_numpy()
         yield from _cells(file, frame, successes, over, f"no more than the {attempts}")
+
+
+def out_of_range(file: str, frame: pd.DataFrame, name: str, measure: Measure) -> Iterator[Problem]:
+    """Cells of a measure below its ``lowest`` or above its ``highest``."""
+    values, unit = frame[name].to_numpy(), units.short(measure.unit)
+    if measure.lowest is not None:
+        words = f"{measure.lowest:g} {unit}".strip() + " or more"
+        yield from _cells(file, frame, name, values < measure.lowest, words)
+    if measure.highest is not None:
+        words = f"at most {measure.highest:g} {unit}".strip()
+        yield from _cells(file, frame, name, values > measure.highest, words)
 
 
 def _cells(

@@ -118,7 +118,7 @@ def _refusal(
             hint=hint,
             code=code,
             happens=_NOTHING_READ,
-        )  # fmt: skip
+        )
     )
 
 

@@ -1,0 +1,154 @@
+"""What checks look at, and the look-ups they share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from explainer.errors import Problem
+from explainer.study.description.study import Description
+from explainer.study.description.tests import XY, AnyTest, Operand
+from explainer.study.model import Table
+from explainer.study.near import hint, listed
+from explainer.study.tables import Sheet, Source
+from explainer.study.yaml12 import Path
+
+Sheets = Mapping[str, Sheet]
+
+
+@dataclass(frozen=True)
+class Context:
+    """A described study and its tables, some of which may have failed to read."""
+
+    source: Source
+    sheets: Sheets
+
+    @property
+    def description(self) -> Description:
+        return self.source.description
+
+    def error(
+        self, at: Path, found: str, expected: str = "", hint: str = "", code: str = "",
+        key: bool = False,
+    ) -> Problem:  # fmt: skip
+        return self.source.problem(at, found, expected, hint, code, key)
+
+    def warning(
+        self, at: Path, found: str, expected: str, happens: str, code: str, key: bool = True
+    ) -> Problem:
+        problem = self.source.problem(at, found, expected, code=code, key=key)
+        return replace(problem, happens=happens, severity="warning")
+
+    def tests(self) -> Iterator[tuple[Path, AnyTest]]:
+        """Every test with its place."""
+        for i, claim in enumerate(self.description.claims):
+            if claim.test is not None:
+                yield ("claims", i, "test"), claim.test
+            for j, test in enumerate(claim.tests):
+                yield ("claims", i, "tests", j), test
+
+    def complete(self) -> bool:
+        """Whether every table's header could be read: else names may be in the others."""
+        return all(sheet.columns for sheet in self.sheets.values())
+
+    def unknown_table(self, at: Path, name: str) -> Problem:
+        names = list(self.sheets)
+        return self.error(
+            at, f"no table `{name}`", f"one of {listed(names)}", hint(name, names), "no-table"
+        )
+
+    def unknown_measure(self, at: Path, name: str, among: list[str] | None = None) -> Problem:
+        names = among if among is not None else list(self.description.measures)
+        expected = f"one of {listed(names)}" if names else "a measure"
+        return self.error(at, f"no measure `{name}`", expected, hint(name, names), "no-measure")
+
+    def holding(self, measure: str) -> list[str]:
+        """The tables that hold a measure (or, for counts, a column of that name)."""
+        return [
+            name for name, sheet in self.sheets.items()
+            if measure in sheet.measures
+        ]  # fmt: skip
+
+    def measure_in(
+        self, at: Path, measure: str, table: str | None, key: str = "table"
+    ) -> tuple[Sheet | None, list[Problem]]:
+        """The one table that holds ``measure`` for the block at ``at``, or what is wrong."""
+        names = list(self.description.measures)
+        place = (*at, key)
+        if table is not None and table not in self.sheets:
+            return None, []  # the check of table names says so
+        if measure not in self.description.measures:
+            return None, [self.unknown_measure(place, measure)]
+        if table is not None:
+            sheet = self.sheets[table]
+            if measure in sheet.measures or not sheet.columns:
+                return sheet, []
+            held = [n for n in names if n in sheet.measures]
+            found = f"no measure `{measure}` in the table `{table}`"
+            expected = f"one of {listed(held)}" if held else "a table that has it"
+            return None, [self.error(place, found, expected, hint(measure, held), "no-measure")]
+        holding = self.holding(measure)
+        if len(holding) == 1:
+            return self.sheets[holding[0]], []
+        if not holding:
+            return None, []  # the check of measures says so, at the measure itself
+        found = f"`{measure}`, which stands in {len(holding)} tables"
+        return None, [
+            self.error(place, found, f"`table:` with one of {listed(holding)}", code="which-table")
+        ]
+
+    def operands(self, at: Path, test: AnyTest) -> tuple[list[tuple[Sheet, str]], list[Problem]]:
+        """The tables and measures a test reads: one for most tests, two for x and y."""
+        if hasattr(test, "x") and hasattr(test, "y"):
+            return self.pair(at, test.x, test.y, test.table)
+        if hasattr(test, "measure"):
+            sheet, problems = self.measure_in(at, test.measure, test.table, "measure")
+            return ([(sheet, test.measure)] if sheet else []), problems
+        return [], []
+
+    def pair(
+        self, at: Path, x: XY, y: XY, table: str | None
+    ) -> tuple[list[tuple[Sheet, str]], list[Problem]]:
+        """The tables of x and y: the one named, the one that holds both, else each its own."""
+        if table is None and isinstance(x, str) and isinstance(y, str):
+            both = [n for n in self.holding(x) if n in self.holding(y)]
+            table = both[0] if len(both) == 1 else None
+        found: list[tuple[Sheet, str]] = []
+        problems: list[Problem] = []
+        for key, operand in (("x", x), ("y", y)):
+            if isinstance(operand, Operand):
+                place, name, where = (*at, key), operand.measure, operand.table
+                if where not in self.sheets:
+                    problems.append(self.unknown_table((*place, "table"), where))
+                    continue
+                sheet, wrong = self.measure_in(place, name, where, "measure")
+            else:
+                name, where = operand, table
+                if where in self.sheets and operand not in self.sheets[str(where)].measures:
+                    where = None  # a partner from another table
+                sheet, wrong = self.measure_in(at, name, where, key)
+            problems += wrong
+            if sheet is not None:
+                found.append((sheet, name))
+        return found, problems
+
+
+def axis_of(table: Table, point: object) -> str | None:
+    """The column a checkpoint speaks of: a window counts rows in order, a point counts use."""
+    if isinstance(point, tuple):
+        return table.order or table.use
+    return table.use or table.order
+
+
+def values_of(table: Table, column: str) -> tuple[float, ...]:
+    """The distinct numbers of a column, ascending."""
+    if column == table.use:
+        return table.checkpoints
+    return tuple(float(v) for v in np.unique(table.frame[column].to_numpy()))
+
+
+def as_text(value: str | float) -> str:
+    """A value of a condition as it stands in a text column: ``1`` for 1.0."""
+    return value if isinstance(value, str) else f"{value:g}"

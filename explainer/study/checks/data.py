@@ -1,0 +1,196 @@
+"""What study.yaml says, held against the rows: checkpoints, counts, ids, dates, single items."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from datetime import date
+
+from explainer.errors import Problem
+from explainer.study.checks.context import Context, axis_of, values_of
+from explainer.study.description import figures as fig
+from explainer.study.description import tests as tst
+from explainer.study.model import Table
+from explainer.study.near import listed
+from explainer.study.yaml12 import Path
+
+
+def checkpoints_measured(c: Context) -> Iterator[Problem]:
+    """A checkpoint inside the measured range was measured; beyond it the verdict says so."""
+    for at, test in c.tests():
+        if isinstance(test, tst.LimitTest) and (test.at_least is None) == (test.at_most is None):
+            yield c.error(at, "no single limit", "either `at_least` or `at_most`", key=True)
+        points = [(key, getattr(test, field, None)) for key, field in _POINTS]
+        if isinstance(test, tst.Difference | tst.RateDifference):
+            points = [p for p in points if p[0] != "by"]  # there `by` is a column
+        for sheet, measure in c.operands(at, test)[0]:
+            if sheet.table is None or sheet.table.mean_of is not None:
+                continue
+            for key, point in points:
+                if point is not None:
+                    yield from _measured(c, (*at, key), sheet.table, measure, point)
+    for i, figure in enumerate(c.description.figures):
+        if isinstance(figure, fig.Groups | fig.Limit) and figure.at is not None:
+            sheet = c.sheets.get(figure.table)
+            if sheet is not None and sheet.table is not None:
+                yield from _measured(c, ("figures", i, "at"), sheet.table, figure.y, figure.at)
+    yield from _stated_points(c)
+
+
+_POINTS = (("from", "from_"), ("to", "to"), ("by", "by"), ("at", "at"))
+
+
+def _stated_points(c: Context) -> Iterator[Problem]:
+    for i, stated in enumerate(c.description.stated):
+        compute = stated.compute
+        if compute is None or compute.what in ("r", "share", "count"):
+            continue
+        measure = getattr(compute, compute.what)
+        sheet, _ = c.measure_in(("stated", i), measure, compute.table)
+        if sheet is None or sheet.table is None:
+            continue
+        for key in ("at", "to"):
+            point = getattr(compute, key)
+            if point is not None:
+                yield from _measured(c, ("stated", i, "compute", key), sheet.table, measure, point)
+
+
+def _measured(
+    c: Context, at: Path, table: Table, measure: str, point: float | tuple[float, float]
+) -> Iterator[Problem]:
+    axis = axis_of(table, point)
+    if axis is None:
+        found = f"a checkpoint for `{measure}`, but none in {table.file}"
+        yield c.error(at, found, "`use:` to name the column of checkpoints", code="no-use")
+        return
+    values = values_of(table, axis)
+    if not values:
+        return
+    if isinstance(point, tuple):
+        first, last = point
+        if first > last:
+            yield c.error(at, f"a window from {first:g} to {last:g}", "the smaller one first")
+        elif not any(first <= v <= last for v in values) and values[0] <= last <= values[-1]:
+            found = f"a window from {first:g} to {last:g} in which nothing was measured"
+            yield c.error(at, found, _listed(axis, values), code="checkpoint")
+    elif values[0] <= point <= values[-1] and point not in values:
+        found = f"the checkpoint {point:g}, which was not measured"
+        yield c.error(at, found, _listed(axis, values), code="checkpoint")
+
+
+def _listed(axis: str, values: tuple[float, ...]) -> str:
+    return f"one of the {axis} in the data: " + listed((f"{v:g}" for v in values), 20).replace(
+        "`", ""
+    )
+
+
+def windows_run_forward(c: Context) -> Iterator[Problem]:
+    """A change is counted from one checkpoint to another, later or not, but not to itself."""
+    for at, test in c.tests():
+        if isinstance(test, tst.Change | tst.NoChange | tst.BreakIn) and test.from_ == test.to:
+            yield c.error((*at, "to"), "the same checkpoint as `from`", "another one")
+
+
+def counts_agree(c: Context) -> Iterator[Problem]:
+    """``tested.count`` is the number of items in the tables it speaks of."""
+    d = c.description
+    shared = [n for n, t in d.tables.items() if t.tested is None and t.rows_are is None]
+    groups: list[tuple[Path, int | None, str, list[str]]] = [
+        (("tested", "count"), d.tested.count, d.tested.each, shared)
+    ]
+    for name, described in d.tables.items():
+        if described.tested is not None and described.rows_are is None:
+            own = described.tested
+            groups.append((("tables", name, "tested", "count"), own.count, own.each, [name]))
+    for at, count, each, names in groups:
+        tables = [c.sheets[n].table for n in names]
+        read = [t for t in tables if t is not None]
+        if count is None or not read or len(read) < len(tables):
+            continue
+        items = {item for t in read for item in t.items}
+        if len(items) != count:
+            files = ", ".join(dict.fromkeys(t.file for t in read))
+            found = f"{count} as the count"
+            expected = f"{len(items)}: as many different values of `{each}` are in {files}"
+            yield c.error(at, found, expected, code="count")
+
+
+#: Tests that ask how items differ or change, and so need more than one.
+_NEED_SEVERAL = (
+    tst.Change, tst.NoChange, tst.Difference, tst.Association, tst.NoAssociation,
+    tst.TracksWithin, tst.SameLine, tst.BreakIn,
+)  # fmt: skip
+
+
+def several_items(c: Context) -> Iterator[Problem]:
+    """A claim about items in general is not tested on a single one."""
+    for at, test in c.tests():
+        if not isinstance(test, _NEED_SEVERAL):
+            continue
+        for sheet, _ in c.operands(at, test)[0]:
+            table = sheet.table
+            if table is None or table.mean_of is not None or len(table.items) != 1:
+                continue
+            found = f"one {table.item} only (`{table.items[0]}`) in {table.file}"
+            expected = f"at least two: one {table.item} says nothing about others"
+            yield c.error(at, found, expected, code="one-item", key=True)
+            break
+
+
+def ids_once(c: Context) -> Iterator[Problem]:
+    """Ids name one thing each."""
+    d = c.description
+    for what, entries in (("figures", d.figures), ("claims", d.claims), ("questions", d.questions)):
+        seen: dict[str, int] = {}
+        for i, entry in enumerate(entries):
+            name = entry.id
+            if name is None:
+                continue
+            if name in seen:
+                line = c.source.document.places.get((what, seen[name], "id"), (1, 1))[0]
+                hint = f"first on line {line}"
+                yield c.error(
+                    (what, i, "id"), f"the id `{name}` again", "each id once", hint, "twice"
+                )
+            seen.setdefault(name, i)
+
+
+def dates_are_dates(c: Context) -> Iterator[Problem]:
+    """Dates are days that exist, written year-month-day."""
+    d = c.description
+    dates: list[tuple[Path, str | None]] = []
+    if d.report is not None:
+        dates.append((("report", "date"), d.report.date))
+    if d.rule is not None:
+        dates.append((("rule", "in_force"), d.rule.in_force))
+    dates += [(("corrections", i, "date"), entry.date) for i, entry in enumerate(d.corrections)]
+    for at, text in dates:
+        if text is not None and not _is_date(text):
+            expected = "a date as year-month-day, such as 2026-02-11"
+            yield c.error(at, f"`{text[:40]}`", expected, code="date")
+
+
+def _is_date(text: str) -> bool:
+    try:
+        return bool(re.fullmatch(r"\d{4}-\d{2}-\d{2}", text)) and bool(date.fromisoformat(text))
+    except ValueError:
+        return False
+
+
+def addresses_are_safe(c: Context) -> Iterator[Problem]:
+    """The report's address is one a browser may be sent to."""
+    report = c.description.report
+    if report is None or report.link is None:
+        return
+    if not re.fullmatch(r"https?://[^\s<>\"'`]+", report.link):
+        found = f"`{report.link[:60]}`"
+        yield c.error(
+            ("report", "link"), found, "an address that begins with https://", code="link"
+        )
+
+
+def answers_read_well(c: Context) -> Iterator[Problem]:
+    """``answers`` names a study and one of its questions."""
+    answers = c.description.answers
+    if answers is not None and not re.fullmatch(r"[a-z0-9-]+/[a-z0-9-]+", answers):
+        yield c.error(("answers",), f"`{answers[:60]}`", "study-id/question-id", code="answers")

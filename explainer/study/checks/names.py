@@ -1,0 +1,315 @@
+"""Names in study.yaml that must lead somewhere: tables, measures, columns, figures, claims."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from explainer import units
+from explainer.errors import Problem
+from explainer.study.checks.context import Context, as_text
+from explainer.study.description import figures as fig
+from explainer.study.description import tests as tst
+from explainer.study.near import hint, listed
+from explainer.study.roles import all_names, derived
+from explainer.study.tables import Sheet, no_column
+from explainer.study.thresholds import THRESHOLDS
+from explainer.study.yaml12 import Path
+
+
+def units_known(c: Context) -> Iterator[Problem]:
+    """Every unit is one we know."""
+    named: list[tuple[Path, str]] = [
+        (("measures", name, "unit"), m.unit) for name, m in c.description.measures.items()
+    ]
+    if c.description.use is not None:
+        named.append((("use", "unit"), c.description.use.unit))
+    for name, table in c.description.tables.items():
+        named += [(("tables", name, "units", m), unit) for m, unit in table.units.items()]
+        if table.use is not None:
+            named.append((("tables", name, "use", "unit"), table.use.unit))
+    for at, unit in named:
+        if not units.known(unit):
+            near = units.nearest(unit)
+            help = f"did you mean `{near}`?" if near else ""
+            expected = "a unit such as `inch`, `microinch`, `board`, `Shore D` or `game`"
+            yield c.error(at, f"the unknown unit `{unit}`", expected, help, "unit")
+
+
+def measures_measured(c: Context) -> Iterator[Problem]:
+    """Every measure is a column of some table (or can be worked out)."""
+    if not c.complete():
+        return
+    spare = {
+        column: sheet.file
+        for sheet in c.sheets.values()
+        for column in sheet.columns
+        if column not in all_names(c.description)
+    }
+    for name, measure in c.description.measures.items():
+        if c.holding(name):
+            continue
+        if measure.derived is not None:
+            yield from _underivable(c, name)
+            continue
+        near = hint(name, spare)
+        files = listed(sheet.file for sheet in c.sheets.values())
+        found = f"no column `{name}` in any table"
+        expected = f"one in {files}, or `columns:` to rename one"
+        yield c.error(("measures", name), found, expected, near, "no-column", key=True)
+
+
+def _underivable(c: Context, name: str) -> Iterator[Problem]:
+    how = c.description.measures[name].derived
+    if how is None:
+        return
+    at: Path = ("measures", name, "derived")
+    if how.path is not None:
+        sheet = c.sheets.get(how.path)
+        if sheet is None:
+            yield c.unknown_table((*at, "path"), how.path)
+            return
+        for key, column in (("distance", how.distance), ("board", how.board)):
+            if column not in sheet.columns:
+                yield no_column(c.source, (*at, key), column, sheet.file, sheet.columns)
+        return
+    pair = how.difference or how.ratio or ()
+    key = "difference" if how.difference else "ratio"
+    unknown = [(i, m) for i, m in enumerate(pair) if m not in c.description.measures]
+    for i, measure in unknown:
+        yield c.unknown_measure((*at, key, i), measure)
+    if not unknown:
+        found = f"the {key} of {listed(pair)}, which stand in no table together"
+        yield c.error((*at, key), found, "two measures of one table", code="no-measure")
+
+
+def figures_drawn(c: Context) -> Iterator[Problem]:
+    """Every figure's table, measures and columns are there."""
+    for i, figure in enumerate(c.description.figures):
+        at: Path = ("figures", i)
+        sheet = c.sheets.get(figure.table)
+        if sheet is None:
+            yield c.unknown_table((*at, "table"), figure.table)
+            continue
+        if isinstance(figure, fig.Scatter):
+            yield from c.pair(at, figure.x, figure.y, figure.table)[1]
+            if figure.line_from is not None and figure.line_from not in c.sheets:
+                yield c.unknown_table((*at, "line_from"), figure.line_from)
+        elif not isinstance(figure, fig.BallPaths | fig.Rates):
+            yield from c.measure_in(at, figure.y, figure.table, "y")[1]
+        if sheet.columns:
+            yield from _columns(c, at, sheet, figure, _FIGURE_COLUMNS)
+            if isinstance(figure, fig.OverUse) and sheet.roles and sheet.roles.use is None:
+                expected = "`use:` to name the column of checkpoints"
+                found = f"no checkpoints in `{figure.table}` to draw `{figure.y}` over"
+                yield c.error((*at, "table"), found, expected, code="no-use")
+        if isinstance(figure, fig.Limit) and (figure.at_least is None) == (figure.at_most is None):
+            yield c.error(at, "no single limit", "either `at_least` or `at_most`", key=True)
+
+
+_FIGURE_COLUMNS = ("group", "order", "distance", "board", "by", "successes", "attempts", "within",
+                   "operator", "repeat")  # fmt: skip
+_TEST_COLUMNS = ("by", "within", "over", "operator", "repeat", "successes", "attempts")
+
+
+def _columns(
+    c: Context, at: Path, sheet: Sheet, block: object, keys: Iterable[str]
+) -> Iterator[Problem]:
+    """Keys of a figure or test whose value must be a column of its table."""
+    for key in keys:
+        name = getattr(block, key, None)
+        if isinstance(name, str) and name not in sheet.columns:
+            yield no_column(c.source, (*at, key), name, sheet.file, sheet.columns)
+
+
+def tests_readable(c: Context) -> Iterator[Problem]:
+    """Every test's table, measures and columns are there, and its two conditions too."""
+    for at, test in c.tests():
+        if test.table is not None and test.table not in c.sheets:
+            yield c.unknown_table((*at, "table"), test.table)
+            continue
+        if isinstance(test, tst.RateDifference):
+            sheet, problems = _counting(c, at, test)
+            operands = [(sheet, "")] if sheet else []
+        else:
+            operands, problems = c.operands(at, test)
+        yield from problems
+        if isinstance(test, tst.SameLine) and test.line_from is not None:
+            yield from _line(c, at, test)
+        for sheet, _ in operands[:1]:
+            if sheet is not None and sheet.columns:
+                yield from _columns(c, at, sheet, test, _TEST_COLUMNS)
+                yield from _conditions(c, at, sheet, test)
+
+
+def _line(c: Context, at: Path, test: tst.SameLine) -> Iterator[Problem]:
+    sheet = c.sheets.get(test.line_from or "")
+    if sheet is None:
+        yield c.unknown_table((*at, "line_from"), test.line_from or "")
+        return
+    for key, operand in (("x", test.x), ("y", test.y)):
+        name = operand if isinstance(operand, str) else operand.measure
+        if name in c.description.measures and sheet.columns and name not in sheet.measures:
+            found = f"no `{name}` in `{test.line_from}`, the table the line comes from"
+            yield c.error((*at, key), found, "x and y in that table, too", code="no-measure")
+
+
+def _counting(c: Context, at: Path, test: tst.RateDifference) -> tuple[Sheet | None, list[Problem]]:
+    """The table with successes and attempts: the one named, else the only one that has both."""
+    if test.table is not None:
+        return c.sheets[test.table], []
+    pair = {test.successes, test.attempts}
+    having = [sheet for sheet in c.sheets.values() if pair <= set(sheet.columns)]
+    if len(having) == 1:
+        return having[0], []
+    if having:
+        found = f"`{test.successes}` in {len(having)} tables"
+        expected = f"`table:` with one of {listed(s.name for s in having)}"
+        return None, [c.error((*at, "successes"), found, expected, code="which-table")]
+    if not c.complete():
+        return None, []
+    every = [column for sheet in c.sheets.values() for column in sheet.columns]
+    for key, name in (("successes", test.successes), ("attempts", test.attempts)):
+        if name not in every:
+            found = f"no column `{name}` in any table"
+            expected = f"one of {listed(dict.fromkeys(every), 30)}"
+            return None, [c.error((*at, key), found, expected, hint(name, every), "no-column")]
+    found = f"`{test.successes}` and `{test.attempts}` in different tables"
+    return None, [c.error((*at, "attempts"), found, "both in one table", code="which-table")]
+
+
+def _conditions(c: Context, at: Path, sheet: Sheet, test: object) -> Iterator[Problem]:
+    """``a`` and ``b`` are values of the column ``by``, and not the same one."""
+    if not isinstance(test, tst.Difference | tst.RateDifference) or sheet.table is None:
+        return
+    if test.by not in sheet.columns:
+        return
+    values = [as_text(v) for v in sheet.table.frame[test.by].unique()]
+    for key in ("a", "b"):
+        value = as_text(getattr(test, key))
+        if value not in values:
+            found = f"`{value}`, which the column `{test.by}` of {sheet.file} never holds"
+            expected = f"one of {listed(values)}"
+            yield c.error((*at, key), found, expected, hint(value, values), "no-value")
+    if as_text(test.a) == as_text(test.b):
+        found = f"`{as_text(test.b)}` for both a and b"
+        yield c.error((*at, "b"), found, "two different conditions", code="no-value")
+
+
+def groups_there(c: Context) -> Iterator[Problem]:
+    """The study's own group column stands in at least one table."""
+    group = c.description.tested.group
+    if group is None or not c.complete():
+        return
+    columns = [column for sheet in c.sheets.values() for column in sheet.columns]
+    if group not in columns:
+        found, expected = (
+            f"no column `{group}` in any table",
+            f"one of {listed(dict.fromkeys(columns), 30)}",
+        )
+        yield c.error(("tested", "group"), found, expected, hint(group, columns), "no-column")
+
+
+def use_there(c: Context) -> Iterator[Problem]:
+    """The study's own checkpoint column stands in at least one table."""
+    use = c.description.use
+    if use is None or not c.complete():
+        return
+    columns = [column for sheet in c.sheets.values() for column in sheet.columns]
+    if use.column not in columns:
+        found, expected = (
+            f"no column `{use.column}` in any table",
+            f"one of {listed(dict.fromkeys(columns), 30)}",
+        )
+        help = hint(use.column, columns)
+        yield c.error(("use", "column"), found, expected, help, "no-column")
+
+
+def links_lead(c: Context) -> Iterator[Problem]:
+    """Claims, figures and tables named by the rule, advice, claims and exclusions exist."""
+    claims = [claim.id for claim in c.description.claims]
+    figures = [figure.id for figure in c.description.figures]
+    named: list[tuple[Path, str, str, list[str]]] = []
+    for i, claim in enumerate(c.description.claims):
+        if claim.figure is not None:
+            named.append((("claims", i, "figure"), claim.figure, "figure", figures))
+    for i, advice in enumerate(c.description.advice):
+        named += [
+            (("advice", i, "because", j), claim, "claim", claims)
+            for j, claim in enumerate(advice.because)
+        ]
+    rule = c.description.rule
+    for i, reason in enumerate(rule.reasons if rule else ()):
+        at: Path = ("rule", "reasons", i)
+        if isinstance(reason, str):
+            named.append((at, reason, "claim", claims))
+        else:
+            named.append(((*at, "claim"), reason.claim, "claim", claims))
+    for i, entry in enumerate(c.description.excluded):
+        named.append((("excluded", i, "table"), entry.table, "table", list(c.sheets)))
+    for at, name, what, known in named:
+        if name not in known:
+            expected = f"one of {listed(known)}" if known else f"a {what} of this study"
+            yield c.error(at, f"no {what} `{name}`", expected, hint(name, known), f"no-{what}")
+
+
+def rule_limit(c: Context) -> Iterator[Problem]:
+    """The measure a rule limits exists."""
+    rule = c.description.rule
+    if rule and rule.limit and rule.limit.measure not in c.description.measures:
+        yield c.unknown_measure(("rule", "limit", "measure"), rule.limit.measure)
+
+
+def stated_computable(c: Context) -> Iterator[Problem]:
+    """What a printed number is worked out from exists."""
+    for i, stated in enumerate(c.description.stated):
+        compute = stated.compute
+        if compute is None:
+            continue
+        at: Path = ("stated", i, "compute")
+        if compute.table is not None and compute.table not in c.sheets:
+            yield c.unknown_table((*at, "table"), compute.table)
+            continue
+        if compute.r is not None:
+            for j, measure in enumerate(compute.r):
+                yield from c.measure_in((*at, "r"), measure, compute.table, j)[1]  # type: ignore[arg-type]
+            continue
+        name = getattr(compute, compute.what)
+        if compute.what == "share":
+            yield from _some_column(c, (*at, "share"), name, compute.table)
+        elif not (compute.what == "count" and name in ("items", "rows")):
+            yield from c.measure_in(at, name, compute.table, compute.what)[1]
+        if compute.by is not None:
+            yield from _some_column(c, (*at, "by"), compute.by, compute.table)
+
+
+def _some_column(c: Context, at: Path, name: str, table: str | None) -> Iterator[Problem]:
+    sheets = [c.sheets[table]] if table else list(c.sheets.values())
+    columns = [column for sheet in sheets for column in sheet.columns]
+    if name not in columns and all(sheet.columns for sheet in sheets):
+        files = listed(sheet.file for sheet in sheets)
+        expected = f"one of {listed(dict.fromkeys(columns), 30)}"
+        yield c.error(at, f"no column `{name}` in {files}", expected, hint(name, columns))
+
+
+def thresholds_known(c: Context) -> Iterator[Problem]:
+    """Thresholds a study sets are ones that exist, and make sense."""
+    for name, value in c.description.thresholds.items():
+        at: Path = ("thresholds", name)
+        known = THRESHOLDS.get(name)
+        if known is None:
+            expected = f"one of {listed(THRESHOLDS, 40)}"
+            found = f"the unknown threshold `{name}`"
+            yield c.error(at, found, expected, hint(name, THRESHOLDS), "threshold", key=True)
+        elif not known.lowest <= value <= known.highest:
+            expected = f"a number from {known.lowest:g} to {known.highest:g}"
+            yield c.error(at, f"{value:g} for `{name}`", expected, code="threshold")
+
+
+def derived_operands(c: Context) -> Iterator[Problem]:
+    """A measure is not worked out from itself."""
+    for name, measure in derived(c.description):
+        how = measure.derived
+        pair = (how.difference or how.ratio or ()) if how else ()
+        if name in pair:
+            yield c.error(("measures", name, "derived"), f"`{name}` worked out from itself",
+                          "two other measures", key=True)  # fmt: skip
