@@ -166,20 +166,19 @@ def pairs_of_items(
     Without a checkpoint an item's mean is taken over the checkpoints at which it has both x
     and y, so that a reading missing on one side cannot tilt the other.
     """
-    if point is not None:
-        a, b = at(*x, point), at(*y, point)
-        left, right = a.as_dict(), b.as_dict()
-        rows = a.n_rows + b.n_rows
-    elif x[0].use and y[0].use:
+    if point is None and x[0].use and y[0].use:
         both = pairs_of_checkpoints(x, y)
         frame = pd.DataFrame({"item": both.items, "x": both.x, "y": both.y})
         means = frame.groupby("item", sort=False).mean()
-        left, right = means["x"].to_dict(), means["y"].to_dict()
+        here = [str(i) for i in means.index]
+        left = dict(zip(here, means["x"].tolist(), strict=True))
+        right = dict(zip(here, means["y"].tolist(), strict=True))
         rows = both.n_rows
     else:
-        a, b = at(*x, None), at(*y, None)
+        a, b = at(*x, point), at(*y, point)
         left, right = a.as_dict(), b.as_dict()
-        rows = a.n_rows + b.n_rows
+        # In one table x and y stand in the same rows.
+        rows = max(a.n_rows, b.n_rows) if x[0] is y[0] else a.n_rows + b.n_rows
     names = tuple(dict.fromkeys((*x[0].items, *y[0].items)))
     items = tuple(i for i in names if i in left and i in right)
     return Pairs(
@@ -187,11 +186,7 @@ def pairs_of_items(
         use=np.full(len(items), np.nan),
         x=np.array([left[i] for i in items], dtype=float),
         y=np.array([right[i] for i in items], dtype=float),
-        n_rows=rows
-        if x[0] is not y[0]
-        else rows // 2
-        if point is None and x[0].use is None
-        else rows,
+        n_rows=rows,
         alone=tuple(i for i in names if i not in items),
     )
 

@@ -12,7 +12,7 @@ from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
 def results(judgement: Judgement) -> dict[str, Any]:
     """The contract's record: plain types only, None where a number does not exist."""
     study = judgement.study
-    return plain({
+    record: dict[str, Any] = plain({
         "format": 1,
         "study": study.id,
         "explainer": __version__,
@@ -40,6 +40,7 @@ def results(judgement: Judgement) -> dict[str, Any]:
             for f in judgement.figures
         ],
     })  # fmt: skip
+    return record
 
 
 def _claim(v: Verdict) -> dict[str, Any]:

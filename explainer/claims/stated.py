@@ -63,8 +63,8 @@ def recompute(study: Study, c: Compute) -> tuple[float | None, float | None, str
     if c.sd is not None:
         spread = float(np.std(values, ddof=1)) if len(values) > 1 else None
         return spread, 2 * half, measure.unit, "" if spread is not None else "one reading only"
-    work = {"mean": np.mean, "min": np.min, "max": np.max}[c.what]
-    return float(work(values)), half, measure.unit, ""
+    value = {"mean": values.mean(), "min": values.min(), "max": values.max()}[c.what]
+    return float(value), half, measure.unit, ""
 
 
 def _values(table: Table, name: str, c: Compute) -> evidence.Floats:

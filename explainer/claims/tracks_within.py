@@ -6,6 +6,7 @@ import numpy as np
 
 from explainer.analysis import within as levels
 from explainer.analysis.fragility import is_fragile
+from explainer.analysis.power import items_for_mean, smallest_mean_effect
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.association import cannot_pair, differ, operands
@@ -49,7 +50,10 @@ def judge(case: Case) -> Verdict:
             "items_same_sign": result.items_same_sign,
         },
         strip=slope_strip(case, result.slope, side, unit, x[1], y[1]),
-        power=power(result.slope, detail, case.limits["power"], unit), detail=detail,
+        power=power(
+            result.slope, slope_that_matters(case, y[1], pairs), case.limits["power"], unit
+        ),
+        detail=detail,
     )  # fmt: skip
 
 
@@ -131,19 +135,22 @@ def slope_strip(case: Case, e: Estimate, side: int, unit: str, x: str, y: str) -
     )  # fmt: skip
 
 
-def power(e: Estimate, detail: dict[str, object], wanted: float, unit: str) -> Power:
-    """What slope this many items could see; what would settle one as steep as between items."""
-    from explainer.analysis.power import items_for_mean, smallest_mean_effect
-
+def power(e: Estimate, size: float | None, wanted: float, unit: str) -> Power:
+    """What slope this many items could see, and what would settle one of ``size``."""
     if e.se is None or e.se <= 0:
-        return Power(None, None, None, unit)
+        return Power(None, None, size, unit)
     sd = e.se * float(np.sqrt(e.n_items))
-    between = detail.get("slope_between")
-    size = abs(between) if isinstance(between, float) and between else None
     return Power(
         smallest_mean_effect(e.n_items, sd, wanted),
         items_for_mean(size, sd, wanted) if size else None, size, unit,
     )  # fmt: skip
+
+
+def slope_that_matters(case: Case, y: str, pairs: evidence.Pairs) -> float | None:
+    """The slope at which a typical journey in x moves y by what a bowler would notice."""
+    matters = case.study.measure(y).matters_from
+    journey = float(np.median([np.ptp(pairs.x[pairs.items == i]) for i in pairs.names]))
+    return matters / journey if matters is not None and journey > 0 else None
 
 
 def _least(values: object) -> float | None:

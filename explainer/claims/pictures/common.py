@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from explainer.analysis.result import Estimate, Undefined
 from explainer.claims.verdict import Verdict
 from explainer.study.model import Table
 
@@ -35,3 +36,10 @@ def reaches(verdicts: Sequence[Verdict], measure: str) -> float | None:
         if "beyond-data" in part.reasons and getattr(part.test, "measure", None) == measure
     ]
     return max(far, default=None)
+
+
+def ends(result: Estimate | Undefined | None) -> tuple[float | None, float | None]:
+    """The 95% range, or two Nones where there is none."""
+    if not isinstance(result, Estimate):
+        return None, None
+    return result.at95.low, result.at95.high

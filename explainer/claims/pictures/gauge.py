@@ -33,12 +33,12 @@ def picture(study: Study, figure: Gauge, verdicts: Sequence[Verdict]) -> FigureR
         frame[table.item].tolist(), frame[figure.operator].tolist(), frame[figure.y].to_numpy(float)
     )
     result = cells if isinstance(cells, Undefined) else crossed(cells)
-    sound = isinstance(result, GaugeStudy)
+    sound = result if isinstance(result, GaugeStudy) else None
     operators = tuple(dict.fromkeys(r.operator for r in readings))
     data = GaugeData(
         readings, tuple(dict.fromkeys(r.part for r in readings)), operators,
-        result.grr if sound else None,
-        (result.mdd or result.mdd_same_operator) if sound else None,
+        sound.grr if sound else None,
+        (sound.mdd or sound.mdd_same_operator) if sound else None,
     )  # fmt: skip
     unit = study.measure(figure.y).unit
     return FigureResult(

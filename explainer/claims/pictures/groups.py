@@ -9,10 +9,10 @@ import numpy as np
 
 from explainer.analysis.change import mean_change
 from explainer.analysis.difference import welch
-from explainer.analysis.result import Estimate
+from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence
 from explainer.claims.picture import Group, GroupsData
-from explainer.claims.pictures.common import number_rows
+from explainer.claims.pictures.common import ends, number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Groups
 from explainer.study.model import Study
@@ -46,12 +46,9 @@ def picture(study: Study, figure: Groups, verdicts: Sequence[Verdict]) -> Figure
 
 
 def _group(name: str, seen: evidence.ItemValues) -> Group:
-    level = mean_change(seen.values)
-    sure = isinstance(level, Estimate) and len(seen.values) >= 3
-    return Group(
-        name, tuple(zip(seen.items, seen.values.tolist(), strict=True)), float(seen.values.mean()),
-        level.at95.low if sure else None, level.at95.high if sure else None,
-    )  # fmt: skip
+    low, high = ends(mean_change(seen.values)) if len(seen.values) >= 3 else (None, None)
+    items = tuple(zip(seen.items, seen.values.tolist(), strict=True))
+    return Group(name, items, float(seen.values.mean()), low, high)
 
 
 def _findings(data: GroupsData) -> list[Finding]:
@@ -60,11 +57,11 @@ def _findings(data: GroupsData) -> list[Finding]:
         ranked = sorted(data.groups, key=lambda g: g.mean)
         a, b = ranked[-1], ranked[0]
         gap = _gap(a, b, data.paired)
-        sure = isinstance(gap, Estimate)
+        low, high = ends(gap)
         found.append(Finding("difference", {
             "a": a.name, "b": b.name, "mean_a": a.mean, "mean_b": b.mean,
-            "difference": gap.value if sure else a.mean - b.mean,
-            "low": gap.at95.low if sure else None, "high": gap.at95.high if sure else None,
+            "difference": gap.value if isinstance(gap, Estimate) else a.mean - b.mean,
+            "low": low, "high": high,
             "n_items": len({i for g in (a, b) for i, _ in g.items}),
         }))  # fmt: skip
     widest = max(data.groups, key=lambda g: np.ptp([v for _, v in g.items]), default=None)
@@ -77,7 +74,7 @@ def _findings(data: GroupsData) -> list[Finding]:
     return found
 
 
-def _gap(a: Group, b: Group, paired: bool) -> object:
+def _gap(a: Group, b: Group, paired: bool) -> Estimate | Undefined:
     left, right = dict(a.items), dict(b.items)
     if paired:
         shared = [i for i in left if i in right]

@@ -10,7 +10,7 @@ from explainer.analysis.change import mean_change
 from explainer.analysis.result import Estimate
 from explainer.claims import evidence
 from explainer.claims.picture import ItemLine, MeanPoint, OverUseData
-from explainer.claims.pictures.common import groups_of, number_rows, reaches
+from explainer.claims.pictures.common import ends, groups_of, number_rows, reaches
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import OverUse
 from explainer.study.model import Study
@@ -57,12 +57,8 @@ def _mean(use: float, column: evidence.Floats) -> MeanPoint | None:
     known = column[np.isfinite(column)]
     if not len(known):
         return None
-    level = mean_change(known)
-    wide = isinstance(level, Estimate) and len(known) >= 3
-    return MeanPoint(
-        use, float(known.mean()), level.at95.low if wide else None,
-        level.at95.high if wide else None, len(known),
-    )  # fmt: skip
+    low, high = ends(mean_change(known)) if len(known) >= 3 else (None, None)
+    return MeanPoint(use, float(known.mean()), low, high, len(known))
 
 
 def findings(data: OverUseData) -> list[Finding]:
@@ -75,21 +71,18 @@ def findings(data: OverUseData) -> list[Finding]:
     d = np.array([c for _, c in changes])
     whole = mean_change(d) if len(d) else None
     change = float(d.mean()) if len(d) else last.mean - first.mean
-    sure = isinstance(whole, Estimate)
+    low, high = ends(whole)
     found.append(Finding("change", {
         "from": first.use, "to": last.use, "mean_from": first.mean, "mean_to": last.mean,
-        "change": change, "low": whole.at95.low if sure else None,
-        "high": whole.at95.high if sure else None, "n_items": len(d),
+        "change": change, "low": low, "high": high, "n_items": len(d),
         "n_down": int((d < 0).sum()), "n_up": int((d > 0).sum()),
     }, (last.use, last.mean)))  # fmt: skip
-    if sure and whole.at95.excludes(0.0):
-        found += _early(data, change)
-    if (
-        data.matters_from is not None
-        and sure
-        and whole.at90.inside(-data.matters_from, data.matters_from)
-    ):
-        found.append(Finding("small", {"margin": data.matters_from, "change": change}))
+    if isinstance(whole, Estimate):
+        if whole.at95.excludes(0.0):
+            found += _early(data, change)
+        margin = data.matters_from
+        if margin is not None and whole.at90.inside(-margin, margin):
+            found.append(Finding("small", {"margin": margin, "change": change}))
     found += _odd(data, changes)
     found += _by_group(data, dict(changes))
     found.append(Finding("edge", {"last": data.checkpoints[-1]}, (last.use, last.mean)))
@@ -156,14 +149,10 @@ def _by_group(data: OverUseData, changes: dict[str, float]) -> list[Finding]:
 
 def _table(study: Study, figure: OverUse, data: OverUseData, use: str) -> NumbersTable:
     unit = study.measure(figure.y).unit
-    rows = [
-        (
-            line.item,
-            line.group,
-            *(dict(zip(line.use, line.y, strict=True)).get(u) for u in data.checkpoints),
-        )
-        for line in data.lines
-    ]
+    rows: list[tuple[str | float | None, ...]] = []
+    for line in data.lines:
+        read = dict(zip(line.use, line.y, strict=True))
+        rows.append((line.item, line.group, *(read.get(u) for u in data.checkpoints)))
     means = {m.use: m.mean for m in data.means}
     rows.append(("mean", "", *(means.get(u) for u in data.checkpoints)))
     table = study.tables[figure.table]

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from explainer.analysis import rates as stats
-from explainer.analysis.result import Estimate, Interval
+from explainer.analysis.result import Interval
 from explainer.claims.picture import Rate, RatesData
-from explainer.claims.pictures.common import number_rows
+from explainer.claims.pictures.common import ends, number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Rates
 from explainer.study.model import Study
@@ -19,21 +19,31 @@ def picture(study: Study, figure: Rates, verdicts: Sequence[Verdict]) -> FigureR
     """Pooled rates per condition and, with ``within``, each one's own."""
     table = study.tables[figure.table]
     frame = table.frame.dropna(subset=[figure.successes, figure.attempts])
-    conditions = [str(v) for v in dict.fromkeys(frame[figure.by].tolist())]
     who = figure.within or table.item
-    people = list(dict.fromkeys(frame[who].astype(str)))
-    sums = frame.groupby([frame[who].astype(str), frame[figure.by].astype(str)])[
-        [figure.successes, figure.attempts]
-    ].sum()
-    total = frame.groupby(frame[figure.by].astype(str))[[figure.successes, figure.attempts]].sum()
-    pooled = tuple(_rate(c, *total.loc[c].tolist()) for c in conditions)
+    counts: dict[tuple[str, str], list[float]] = {}
+    total: dict[str, list[float]] = {}
+    for person, condition, made, tried in zip(
+        frame[who].astype(str), frame[figure.by].astype(str),
+        frame[figure.successes].to_numpy(float), frame[figure.attempts].to_numpy(float),
+        strict=True,
+    ):  # fmt: skip
+        for cell in (
+            counts.setdefault((person, condition), [0.0, 0.0]),
+            total.setdefault(condition, [0.0, 0.0]),
+        ):
+            cell[0] += made
+            cell[1] += tried
+    people = list(dict.fromkeys(p for p, _ in counts))
+    pooled = tuple(_rate(c, *cell) for c, cell in total.items())
     within = tuple(
-        (p, tuple(_rate(c, *sums.loc[(p, c)].tolist()) for c in conditions))
+        (p, tuple(_rate(c, *counts[p, c]) for c in total))
         for p in people
-        if all((p, c) in sums.index for c in conditions)
+        if all((p, c) in counts for c in total)
     )
     data = RatesData(pooled, within if figure.within else ())
-    rows = [("all", r.name, r.successes, r.attempts, 100 * r.rate) for r in pooled]
+    rows: list[tuple[str | float | None, ...]] = [
+        ("all", r.name, r.successes, r.attempts, 100 * r.rate) for r in pooled
+    ]
     rows += [(p, r.name, r.successes, r.attempts, 100 * r.rate) for p, rs in within for r in rs]
     return FigureResult(
         figure, data, tuple(_findings(pooled, within)),
@@ -68,10 +78,10 @@ def _findings(
         [rs[0].successes for rs in both], [rs[0].attempts for rs in both],
         [rs[1].successes for rs in both], [rs[1].attempts for rs in both],
     )  # fmt: skip
-    sure = isinstance(each, Estimate)
+    low, high = ends(each)
     found.append(Finding("stratified", {
         "a": a.name, "b": b.name, "difference": float(gaps.mean()),
-        "low": each.at95.low if sure else None, "high": each.at95.high if sure else None,
+        "low": low, "high": high,
         "n_items": len(both), "n_up": int((gaps > 0).sum()), "n_down": int((gaps < 0).sum()),
     }))  # fmt: skip
     cells = np.array([

@@ -8,9 +8,8 @@ import numpy as np
 
 from explainer.analysis import trend
 from explainer.analysis.outliers import flag, many_flagged
-from explainer.analysis.result import Estimate
 from explainer.claims.picture import Series, Shot, ShotSeriesData
-from explainer.claims.pictures.common import groups_of, number_rows
+from explainer.claims.pictures.common import ends, groups_of, number_rows
 from explainer.claims.trend import series_of
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import ShotSeries
@@ -65,10 +64,9 @@ def _findings(data: ShotSeriesData) -> list[Finding]:
     slopes = [s.slope for s in data.series if s.slope is not None]
     over = trend.trend_over_items(slopes)
     if slopes:
-        sure = isinstance(over, Estimate)
+        low, high = ends(over)
         found.append(Finding("drift", {
-            "slope": float(np.mean(slopes)), "low": over.at95.low if sure else None,
-            "high": over.at95.high if sure else None, "n_items": len(slopes),
+            "slope": float(np.mean(slopes)), "low": low, "high": high, "n_items": len(slopes),
             "n_up": sum(s > 0 for s in slopes), "n_down": sum(s < 0 for s in slopes),
         }))  # fmt: skip
     flagged = [(s.item, shot) for s in data.series for shot in s.shots if shot.flagged]
@@ -79,14 +77,14 @@ def _findings(data: ShotSeriesData) -> list[Finding]:
             "names": ", ".join(f"{i} {shot.order:g}" for i, shot in flagged[:5]),
             "mixture": int(many_flagged(marks)),
         }, (flagged[0][1].order, flagged[0][1].y)))  # fmt: skip
-    ends = [
+    differences = [
         s.last_mean - s.first_mean
         for s in data.series
         if s.first_mean is not None and s.last_mean is not None
     ]
-    if ends:
+    if differences:
         found.append(Finding("first-last", {
-            "first": data.first, "last": data.last, "change": float(np.mean(ends)),
-            "n_items": len(ends),
+            "first": data.first, "last": data.last, "change": float(np.mean(differences)),
+            "n_items": len(differences),
         }))  # fmt: skip
     return found
