@@ -116,7 +116,9 @@ def shape(
     seen = np.isfinite(y)
     if y.shape[0] < 2:
         return Undefined("too-few-items", y.shape[0], "shape by AICc")
-    if np.unique(x[seen.any(axis=0)]).size < FEWEST_CHECKPOINTS:
+    measured = seen.any(axis=0)
+    x, y = x[measured], y[:, measured]
+    if np.unique(x).size < FEWEST_CHECKPOINTS:
         return Undefined("too-few-checkpoints", y.shape[0], "shape by AICc")
     best, delta, scores, at = _describe(x, y)
     leads = [(best, delta), *(_describe(x, np.delete(y, i, axis=0))[:2] for i in range(len(y)))]
@@ -158,8 +160,9 @@ def _describe(x: Array, y: Array) -> tuple[str, float | None, dict[str, float], 
         score = aicc(max(rss, 1e-20 * total), n, items + extra + 1)
         if score is not None:
             scores[name] = score
-    ranked = sorted(scores, key=lambda name: (scores[name], SHAPES.index(name)))
-    delta = scores[ranked[1]] - scores[ranked[0]] if len(ranked) > 1 else 0.0
+    ranked = sorted(scores, key=lambda name: (scores[name], SHAPES.index(name))) or ["flat"]
+    # Too few readings to score every shape: none can be said to lead.
+    delta = scores[ranked[1]] - scores[ranked[0]] if len(scores) == len(SHAPES) else 0.0
     at = fits[ranked[0]][1]
     return ranked[0], delta, scores, at if at is not None and at <= x.max() else None
 

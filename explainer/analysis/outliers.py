@@ -32,9 +32,13 @@ SHARE_FLAGGED = 0.10
 
 
 def flag(
-    x: npt.ArrayLike, gauge_step: float | None = None, *, detrend: bool = False
+    x: npt.ArrayLike,
+    gauge_step: float | None = None,
+    *,
+    detrend: bool = False,
+    robust_sds: float = ROBUST_SDS,
 ) -> npt.NDArray[np.bool_]:
-    """True where a reading lies more than 3·1.4826·MAD from the median.
+    """True where a reading lies more than ``robust_sds``·1.4826·MAD from the median.
 
     ``x`` one series in order, in its own unit; NaN is never flagged.  ``detrend`` removes the
     Theil–Sen line over the order first.  Where more than half the readings agree (MAD 0), one
@@ -54,7 +58,7 @@ def flag(
         if not gauge_step:
             return flags
         scale = gauge_step
-    flags[seen] = away > ROBUST_SDS * scale * (1 + 1e-12)
+    flags[seen] = away > robust_sds * scale * (1 + 1e-12)
     return flags
 
 

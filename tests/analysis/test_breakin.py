@@ -119,6 +119,19 @@ def test_gaps_in_the_table():
     assert fit.n_rows == 46
 
 
+def test_a_checkpoint_nobody_read_is_no_place_for_a_bend():
+    values = noisy(np.where(USE >= 15, -12, 0))
+    values[:, 2] = np.nan
+    assert shape(USE, values) == shape(np.delete(USE, 2), np.delete(values, 2, axis=1))
+
+
+def test_too_few_readings_to_tell_shapes_apart_name_none():
+    values = np.full((2, 4), np.nan)
+    values[0, :2], values[1, 2:] = [1, 2], [5, 9]
+    fit = shape(USE[:4], values)
+    assert (fit.name, fit.best, fit.delta) == (None, "flat", 0)
+
+
 @pytest.mark.parametrize("scale", [1e-9, 1e9])
 def test_the_unit_does_not_matter(scale):
     values = noisy(-0.4 * USE)

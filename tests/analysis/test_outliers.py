@@ -25,6 +25,12 @@ def test_one_wild_reading_among_calm_ones():
     assert flag([10, 11, 10, 12, 11, 40, 10]).tolist() == [False] * 5 + [True, False]
 
 
+def test_a_study_may_set_its_own_edge():
+    x = [10, 11, 10, 12, 11, 15, 10]
+    assert not flag(x).any()
+    assert np.flatnonzero(flag(x, robust_sds=2)).tolist() == [5]
+
+
 def test_coarse_readings_fall_back_to_the_gauge_unit():
     x = [20, 20, 20, 20, 20, 21, 24.0]
     assert not flag(x).any()
