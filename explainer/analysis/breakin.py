@@ -15,6 +15,7 @@ import numpy.typing as npt
 from explainer.analysis.change import mean_change
 from explainer.analysis.fieller import fieller
 from explainer.analysis.result import Estimate, Interval, Undefined
+from explainer.study.thresholds import THRESHOLDS
 
 Array = npt.NDArray[np.float64]
 
@@ -74,8 +75,8 @@ def rates(
 
 #: Shapes a course may be described by; the order is the order of preference in a tie.
 SHAPES = ("flat", "linear", "step", "levels-off")
-#: AICc must favour a shape over the next by this much before it is named (our own threshold).
-NAME_FROM = 4.0
+#: AICc must favour a shape over the next by this much before it is named.
+NAME_FROM = THRESHOLDS["delta_aicc"].value
 #: With fewer checkpoints a bend cannot be told from scatter.
 FEWEST_CHECKPOINTS = 4
 

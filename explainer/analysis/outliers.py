@@ -16,19 +16,20 @@ from scipy.special import stdtrit
 
 from explainer.analysis.result import Undefined
 from explainer.analysis.trend import theil_sen
+from explainer.study.thresholds import THRESHOLDS
 
 Array = npt.NDArray[np.float64]
 
 #: Flag beyond this many robust standard deviations (Leys et al. 2013: 3 is "very conservative").
-ROBUST_SDS = 3.0
+ROBUST_SDS = THRESHOLDS["outlier_k"].value
 #: Makes the median absolute deviation of a normal sample estimate its standard deviation.
 MAD_TO_SD = 1.4826
 #: Below this many readings the median absolute deviation says too little to flag by.
 FEWEST_FOR_FLAGS = 5
 #: Rosner's critical values are good from about 15 readings (NIST e-Handbook: 15 for n, 25 best).
 FEWEST_FOR_ESD = 15
-#: More than this share flagged is a mixture or a drift, not outliers (our own threshold).
-SHARE_FLAGGED = 0.10
+#: More than this share flagged is a mixture or a drift, not outliers.
+SHARE_FLAGGED = THRESHOLDS["many_flagged"].value
 
 
 def flag(

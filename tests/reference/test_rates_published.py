@@ -28,6 +28,14 @@ def test_difference_of_newcombe():
     assert (fit.at95.low, fit.at95.high) == pytest.approx((0.0524, 0.3339), abs=5e-5)
 
 
+def test_difference_of_fagerland():
+    # Fagerland, Lydersen & Laake 2015, Stat. Methods Med. Res. 24:224, 7/34 − 1/34; as quoted in
+    # statsmodels, stats/tests/test_proportion.py: Newcombe hybrid score .019 to .34.
+    fit = newcombe(7, 34, 1, 34)
+    assert fit.at95.low == pytest.approx(0.019, abs=5e-4)
+    assert fit.at95.high == pytest.approx(0.34, abs=5e-3)
+
+
 def test_stratified_tables():
     fit = stratified(TABLES, correction=True)
     assert fit.odds_ratio == pytest.approx(3.5912, abs=5e-5)

@@ -18,8 +18,10 @@ TUNA_Y = np.array([2.6, 3.1, 2.5, 5.0, 3.6, 4.0, 5.2, 2.8, 3.8])
     [
         ("3.48", 20, False),
         ("5.93", 49, False),
-        # Brown & Heathers 2017, Soc. Psychol. Personal. Sci. 8:363 (value from memory).
+        # Brown & Heathers 2017, Soc. Psychol. Personal. Sci. 8:363; the first two also in the
+        # documentation and tests of the R packages scrutiny and rsprite2.
         ("5.19", 28, False),
+        ("5.19", 32, True),
         ("5.18", 28, True),
     ],
 )
