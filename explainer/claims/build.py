@@ -133,7 +133,7 @@ def undefined(
 ) -> Verdict:
     """What stage 2 could not work out, as a verdict with its reason."""
     return unsettled(
-        case, "cannot-tell", ["too-few-items"],
+        case, "cannot-tell", ["too-few-items"] if result.why == "too-few-items" else [],
         unit=unit, n_items=result.n_items, n_rows=n_rows, method=result.method,
         estimate=result.value, table=table, extra=extra,
         detail={"undefined": result.why, **(detail or {})},

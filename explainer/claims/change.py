@@ -15,7 +15,7 @@ from explainer.claims.build import Case, only_averages, past_the_data, settled, 
 from explainer.claims.gauge_sight import smallest_seen
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.measures import Measure
-from explainer.study.description.tests import Change
+from explainer.study.description.tests import AnyTest, Change
 
 
 def judge(case: Case) -> Verdict:
@@ -83,11 +83,10 @@ def doubts(
     if margin is not None and result.at95.excludes(0) and result.at90.inside(-margin, margin):
         reasons.append("real-but-small")
     seeable = smallest_seen(measure, seen.readings_each * max(1, len(seen.items)))
-    if seeable is not None and abs(result.value) < seeable:
+    if seeable is not None and _too_coarse(code, result.value, case.test, margin, seeable):
         more["mdd"] = seeable
-        if code in ("backed", "leans"):
-            reasons.append("gauge-too-coarse")
-            code = rules.demoted(code)
+        reasons.append("gauge-too-coarse")
+        code = rules.demoted(code)
     without = leave_one_out(seen.change, lambda d: float(d.mean()))
     fragile, which = is_fragile(result.value, without, case.limits["fragile_halving"])
     if (
@@ -102,6 +101,16 @@ def doubts(
         reasons.append("too-few-items")
     reasons += only_group(case, seen.items, more)
     return reasons, code, more
+
+
+def _too_coarse(
+    code: Code, value: float, test: AnyTest, margin: float | None, seeable: float
+) -> bool:
+    """Found, but smaller than the gauge sees; or open, and what matters is smaller than that."""
+    if code in ("backed", "leans"):
+        return abs(value) < seeable
+    size = getattr(test, "at_least", None) or margin
+    return code == "cannot-tell" and size is not None and size < seeable
 
 
 def leave_one_out(

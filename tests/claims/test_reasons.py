@@ -1,0 +1,249 @@
+"""Every reason a verdict can give, triggered; and what it leaves of the verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pandas as pd
+
+from explainer.claims.verdict import REASONS, Judgement
+
+Judge = Callable[..., Judgement]
+One = Callable[..., str]
+
+CHANGE = "{kind: change, measure: y, from: 0, to: 10, direction: up}"
+TRACKS = "{kind: tracks-within, x: x, y: y, direction: positive}"
+
+
+def balls(n: int) -> list[str]:
+    return [f"B{i}" for i in range(n)]
+
+
+def table(before: list[float], after: list[float], **more: object) -> pd.DataFrame:
+    """y at 0 and 10 games; x is there so that the description is complete."""
+    n = len(before)
+    rows = [(b, "M", 0, 1.0, y) for b, y in zip(balls(n), before, strict=True)]
+    rows += [
+        (b, "M" if i % 2 else "N", 10, 2.0, y)
+        for i, (b, y) in enumerate(zip(balls(n), after, strict=True))
+    ]
+    frame = pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
+    frame["model"] = frame["ball"].map({b: "MN"[i % 2] for i, b in enumerate(balls(n))})
+    return frame.assign(**more)
+
+
+def walk(
+    slope_within: float,
+    slope_between: float,
+    *,
+    n: int = 8,
+    seed: int = 1,
+    noise: float = 0.1,
+    uses: tuple[int, ...] = (0, 5, 10, 15),
+    spread: float = 10.0,
+    shared: float = 0.0,
+) -> pd.DataFrame:
+    """x wanders within each ball; y follows it by one slope within and another between."""
+    rng = np.random.default_rng(seed)
+    rows = []
+    for i, ball in enumerate(balls(n)):
+        level = spread * i
+        for k, use in enumerate(uses):
+            moved = rng.normal(0, 1) + shared * k
+            y = slope_between * level + slope_within * moved + rng.normal(0, noise)
+            rows.append((ball, "MN"[i % 2], use, level + moved, y))
+    return pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
+
+
+def test_beyond_data(judged: Judge, one: One) -> None:
+    j = judged(one("{kind: change, measure: y, from: 0, to: 40}"), table([1, 2, 3], [2, 3, 4]))
+    (v,) = j.verdicts
+    assert (v.code, v.reasons, v.estimate) == ("not-tested", ("beyond-data",), None)
+    assert [q.source for q in j.questions] == ["beyond-data"]
+
+
+def test_too_few_items(judged: Judge, one: One) -> None:
+    (v,) = judged(one(CHANGE), table([1.0, 2.0], [1.5, 4.0])).verdicts
+    assert v.code == "cannot-tell"
+    assert "too-few-items" in v.reasons
+    assert v.detail["smallest_p"] == 0.5
+
+
+def test_fragile_is_demoted_and_names_the_item(judged: Judge, one: One) -> None:
+    """Seven balls rise a little and one a lot: without that one the mean more than halves."""
+    after = [0.9, 0.9, 0.9, 0.9, 0.9, 0.9, 0.9, 15.0]
+    before = [0.0] * 8
+    head_free = table(before, after)
+    (v,) = judged(one(CHANGE), head_free).verdicts
+    assert "fragile" not in v.reasons  # the wide range already leaves it unsettled
+    steady = [1.0, 1.1, 0.9, 1.0, 1.05, 0.95, 1.0, 9.0]
+    x = list(range(7)) + [30.0]
+    frame = pd.DataFrame({
+        "ball": balls(8), "model": ["M", "N"] * 4, "games": 0, "x": x, "y": steady,
+    })  # fmt: skip
+    j = judged(one("{kind: association, x: x, y: y, direction: positive}"), frame)
+    (v,) = j.verdicts
+    assert v.reasons[0] == "fragile"
+    assert (v.code, v.detail["fragile_item"]) == ("leans", "B7")
+    assert "fragile" in [q.source for q in j.questions]
+
+
+def test_one_step(judged: Judge, one: One) -> None:
+    """One early jump carries r within: at the other checkpoints x and y wander apart."""
+    rng = np.random.default_rng(3)
+    rows = []
+    for i, ball in enumerate(balls(8)):
+        for use in (0, 5, 10, 15, 20):
+            jump = 0.0 if use == 0 else (i - 3.5) * 3
+            rows.append((ball, "MN"[i % 2], use, jump + rng.normal(0, 1), jump + rng.normal(0, 1)))
+    frame = pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
+    (v,) = judged(one(TRACKS), frame).verdicts
+    assert (v.code, v.reasons) == ("leans", ("one-step",))
+    assert v.detail["one_step_at"] == 0
+    assert v.detail["one_step_without"] < v.extra["r"] / 2
+    assert "one-step" not in judged(one(TRACKS), walk(1.0, 1.0)).verdicts[0].reasons
+
+
+def test_real_but_small_backs_both_the_change_and_no_change(judged: Judge, one: One) -> None:
+    frame = table([5.0] * 8, [5.2, 5.25, 5.15, 5.2, 5.22, 5.18, 5.2, 5.2])
+    both = one(CHANGE, "up") + one("{kind: no-change, measure: y, from: 0, to: 10}", "same")
+    up, same = judged(both, frame).verdicts
+    assert up.code == same.code == "backed"
+    assert "real-but-small" in up.reasons
+    assert "real-but-small" in same.reasons
+
+
+def test_holm_leaves_a_raw_finding_leaning(judged: Judge, one: One) -> None:
+    rng = np.random.default_rng(11)
+    frame = table([0.0] * 10, (rng.normal(1.0, 1.25, 10)).tolist())
+    alone = judged(one(CHANGE), frame).verdicts[0]
+    assert alone.code == "backed" and alone.p is not None and 0.01 < alone.p < 0.05
+    many = "".join(one(CHANGE, f"c{i}") for i in range(6))
+    v = judged(many, frame).verdicts[0]
+    assert (v.code, "holm" in v.reasons) == ("leans", True)
+    assert v.p == alone.p and v.p_holm == min(1.0, 6 * alone.p)
+
+
+def test_levels_disagree(judged: Judge, one: One) -> None:
+    (v,) = judged(one(TRACKS), walk(-1.0, 1.0)).verdicts
+    assert (v.code, "levels-disagree" in v.reasons) == ("against", True)
+    assert v.extra["slope_within"] < 0 < v.extra["slope_between"]
+    (agree,) = judged(one(TRACKS), walk(1.0, 1.0)).verdicts
+    assert (agree.code, "levels-disagree" in agree.reasons) == ("backed", False)
+
+
+def test_shared_trend(judged: Judge, one: One) -> None:
+    """x and y both rise in every ball, and nothing else links them."""
+    rng = np.random.default_rng(8)
+    rows = [
+        (b, "MN"[i % 2], u, u + rng.normal(0, 0.5), u + rng.normal(0, 0.5))
+        for i, b in enumerate(balls(8))
+        for u in (0, 5, 10, 15)
+    ]
+    frame = pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
+    (v,) = judged(one(TRACKS), frame).verdicts
+    assert v.extra["r"] > 0.9
+    assert "shared-trend" in v.reasons
+    assert v.code in ("leans", "cannot-tell")
+
+
+def test_reversal(judged: Judge, one: One) -> None:
+    """Each bowler strikes more with a, yet pooled b leads: a was thrown by the weaker bowlers."""
+    rows = [("W", "a", 30, 100), ("W", "b", 5, 20), ("V", "a", 30, 100), ("V", "b", 5, 20),
+            ("S", "a", 16, 20), ("S", "b", 70, 100), ("T", "a", 17, 20), ("T", "b", 70, 100)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["bowler", "oil", "strikes", "shots"])
+    head = """\
+title: A test study
+question: Does it?
+tested: {each: bowler}
+measures: {}
+"""
+    test = ("{kind: rate-difference, successes: strikes, attempts: shots, by: oil, a: a, b: b, "
+            "direction: higher, within: bowler}")  # fmt: skip
+    (v,) = judged(one(test), frame, head=head).verdicts
+    assert "reversal" in v.reasons
+    assert v.estimate is not None and v.estimate > 0 > v.extra["pooled_difference"]
+
+
+def test_gauge_too_coarse(judged: Judge, one: One) -> None:
+    head = """\
+title: A test study
+question: Does it?
+tested: {each: ball}
+use: {column: games}
+measures: {y: {unit: board, resolution: 5, matters_from: 1}, x: {unit: microinch}}
+"""
+    frame = table([5.0] * 8, [5.4, 5.5, 5.6, 5.5, 5.4, 5.6, 5.5, 5.5])
+    v = judged(one(CHANGE), frame, head=head).verdicts[0]
+    assert "gauge-too-coarse" in v.reasons
+    assert v.code != "backed"
+
+
+def test_only_averages(judged: Judge, one: One) -> None:
+    frame = pd.DataFrame({"ball": ["all", "all"], "games": [0, 10], "x": [1.0, 2], "y": [3.0, 4]})
+    head = """\
+title: A test study
+question: Does it?
+tested: {each: ball}
+use: {column: games}
+measures: {y: {unit: board}, x: {unit: microinch}}
+"""
+    v = judged(
+        one(CHANGE), frame, head=head, table_keys={"t": ", rows_are: {mean_of: 5}"}
+    ).verdicts[0]
+    assert (v.code, v.reasons) == ("not-tested", ("only-averages",))
+
+
+def test_one_group(judged: Judge, one: One) -> None:
+    frame = table([0.0] * 6, [3.0, 3.1, 2.9, 3.0, 3.2, 2.8])
+    frame["model"] = "M"
+    v = judged(one(CHANGE), frame).verdicts[0]
+    assert (v.code, v.reasons) == ("backed", ("one-group",))
+    assert v.detail["group_only"] == "M"
+
+
+def test_mixture(judged: Judge, one: One) -> None:
+    rng = np.random.default_rng(2)
+    rows = []
+    for b in balls(5):
+        y = rng.normal(0, 0.2, 20)
+        y[[2, 7, 12]] += 8
+        rows += [(b, "M", 0, k, 1.0, v) for k, v in enumerate(y)]
+    frame = pd.DataFrame(rows, columns=["ball", "model", "games", "shot", "x", "y"])
+    test = "{kind: trend, measure: y, over: shot, direction: up}"
+    (v,) = judged(one(test), frame, table_keys={"t": ", order: shot"}).verdicts
+    assert "mixture" in v.reasons
+
+
+def test_no_margin(judged: Judge, one: One) -> None:
+    frame = table([1.0, 2, 3, 4], [1.1, 2.0, 3.1, 3.9])
+    frame["x"] = frame["y"]
+    (v,) = judged(one("{kind: no-change, measure: x, from: 0, to: 10}"), frame).verdicts
+    assert (v.code, v.reasons) == ("cannot-tell", ("no-margin",))
+    assert v.extra["smallest_margin_shown"] > 0
+
+
+def test_reading_error_makes_a_reading_too_close(judged: Judge, one: One) -> None:
+    frame = table([20.5, 25.0], [20.5, 25.0])
+    frame["x"] = frame["y"]
+    test = "{kind: limit, measure: x, at_least: 20, at: 0}"
+    (sure,) = judged(one(test), frame).verdicts
+    (read,) = judged(one(test), frame, table_keys={"t": ", reading_error: 2"}).verdicts
+    assert (sure.code, read.code) == ("backed", "leans")
+    assert "reading-error" in read.reasons
+
+
+def test_not_a_data_question(judged: Judge, one: One) -> None:
+    v = judged(one("{kind: not-testable, because: taste}"), table([1, 2], [2, 3])).verdicts[0]
+    assert (v.code, v.reasons, v.detail["because"]) == (
+        "not-tested", ("not-a-data-question",), "taste",
+    )  # fmt: skip
+
+
+def test_every_reason_of_the_contract_has_a_trigger_here() -> None:
+    names = {
+        name.removeprefix("test_").replace("_", "-") for name in globals() if name[:5] == "test_"
+    }
+    for reason in REASONS:
+        assert any(name.startswith(reason) for name in names), reason

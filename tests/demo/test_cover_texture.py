@@ -1,0 +1,114 @@
+"""The example's truth is known; the tool has to find it, and say no more than it found."""
+
+from __future__ import annotations
+
+import importlib.util
+import io
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from explainer.claims.judge import judge
+from explainer.claims.verdict import Judgement
+from explainer.study.load import find_study, load_study
+
+ROOT = Path(__file__).parents[2]
+FOLDER = ROOT / "studies" / "cover-texture"
+
+
+@pytest.fixture(scope="module")
+def maker() -> ModuleType:
+    spec = importlib.util.spec_from_file_location(
+        "cover_texture", ROOT / "tests/demo/cover_texture.py"
+    )
+    assert spec is not None and spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture(scope="module")
+def judged() -> Judgement:
+    workspace, folder = find_study("cover-texture", ROOT)
+    return judge(load_study(folder, workspace))
+
+
+def test_the_published_data_is_what_the_script_makes(maker: ModuleType) -> None:
+    for frame, name in zip(maker.make(), ("checkpoints.csv", "shots.csv"), strict=True):
+        made = io.StringIO()
+        frame.to_csv(made, index=False, lineterminator="\n")
+        assert made.getvalue() == (FOLDER / name).read_text(encoding="utf-8")
+
+
+def test_the_fall_is_found_where_it_truly_lies(judged: Judgement, maker: ModuleType) -> None:
+    fall = judged.verdict("texture-falls")
+    assert fall.code == "backed"
+    assert fall.low is not None and fall.high is not None
+    assert fall.low < maker.TRUE_FALL < fall.high
+    assert (fall.n_items, fall.n_rows) == (8, 16)
+
+
+def test_a_no_change_that_can_be_shown(judged: Judgement) -> None:
+    steady = judged.verdict("hardness-steady")
+    assert steady.code == "backed"
+    assert -1 < steady.extra["low90"] < 0 < steady.extra["high90"] < 1
+
+
+def test_a_no_change_that_cannot_be_shown(judged: Judgement) -> None:
+    """Hook truly does not change; eight balls on moody lanes cannot say so."""
+    hook = judged.verdict("hook-steady")
+    assert hook.code == "cannot-tell"
+    assert hook.power is not None and hook.power.items_needed is not None
+    assert hook.power.items_needed > 8
+
+
+def test_balls_are_counted_not_shots(judged: Judgement) -> None:
+    assert judged.verdict("hook-steady").n_items == 8
+    assert judged.verdict("hook-steady").n_rows == 160
+
+
+def test_the_two_levels_are_told_apart(judged: Judgement, maker: ModuleType) -> None:
+    between, within = judged.verdict("rough-hooks-more"), judged.verdict("worn-hooks-less")
+    assert between.code == "backed"
+    assert within.code == "cannot-tell"
+    assert "levels-disagree" in between.reasons
+    assert "levels-disagree" in within.reasons
+    assert within.low is not None and within.high is not None
+    assert within.low < maker.TRUE_SLOPE_WITHIN < within.high
+    assert within.high < maker.TRUE_SLOPE_BETWEEN
+    assert within.extra["slope_between"] == pytest.approx(maker.TRUE_SLOPE_BETWEEN, rel=0.2)
+
+
+def test_what_nobody_measured_is_not_tested(judged: Judgement) -> None:
+    past = judged.verdict("keeps-falling")
+    assert (past.code, past.reasons) == ("not-tested", ("beyond-data",))
+    assert past.detail["measured_to"] == 60
+    assert judged.verdict("fairer").reasons == ("not-a-data-question",)
+
+
+def test_the_chain_is_as_strong_as_its_weakest_link(judged: Judgement) -> None:
+    assert judged.chain is not None
+    assert (judged.chain.code, judged.chain.weakest) == ("cannot-tell", "worn-hooks-less")
+    assert [link.weakest for link in judged.chain.links] == [False, False, True]
+
+
+def test_most_of_the_fall_comes_early(judged: Judgement) -> None:
+    shown = {f.kind: f for f in judged.figure("texture-over-play").findings}
+    assert shown["early-step"].numbers["by"] == 10
+    assert 0.6 < float(shown["early-step"].numbers["share"] or 0) < 0.8
+
+
+def test_several_seeds_recover_the_same_truth(maker: ModuleType) -> None:
+    """Not this one draw only: the true fall lies in the 95% range about as often as it should."""
+    from explainer.analysis.change import mean_change
+    from explainer.analysis.result import Estimate
+
+    hits = 0
+    for seed in range(60):
+        checkpoints, _ = maker.make(seed)
+        wide = checkpoints.pivot(index="ball", columns="games", values="texture")
+        found = mean_change((wide[60] - wide[0]).to_numpy(dtype=float))
+        assert isinstance(found, Estimate)
+        hits += found.at95.low < maker.TRUE_FALL < found.at95.high
+    assert 51 <= hits <= 60
