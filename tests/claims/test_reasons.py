@@ -150,8 +150,10 @@ def test_shared_trend(judged: Judge, one: One) -> None:
 
 def test_reversal(judged: Judge, one: One) -> None:
     """Each bowler strikes more with a, yet pooled b leads: a was thrown by the weaker bowlers."""
-    rows = [("W", "a", 30, 100), ("W", "b", 5, 20), ("V", "a", 30, 100), ("V", "b", 5, 20),
-            ("S", "a", 16, 20), ("S", "b", 70, 100), ("T", "a", 17, 20), ("T", "b", 70, 100)]  # fmt: skip
+    rows = [
+        ("W", "a", 30, 100), ("W", "b", 5, 20), ("V", "a", 30, 100), ("V", "b", 5, 20),
+        ("S", "a", 16, 20), ("S", "b", 70, 100), ("T", "a", 17, 20), ("T", "b", 70, 100),
+    ]  # fmt: skip
     frame = pd.DataFrame(rows, columns=["bowler", "oil", "strikes", "shots"])
     head = """\
 title: A test study
