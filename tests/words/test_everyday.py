@@ -66,7 +66,7 @@ def test_every_row_says_where_it_comes_from() -> None:
         (0.1, "mm", "the thickness of a sheet of copy paper"),
         (0.3, "mm", "three sheets of copy paper"),
         (2, "inch", "the base of a bowling pin"),
-        (2, "board", "the base of a bowling pin"),
+        (2, "board", "the short side of a bank card"),
         (8.5, "inch", "the width of a bowling ball"),
         (60, "foot", "the length of the lane"),
         (6, "degree", "one minute on the face of a clock"),

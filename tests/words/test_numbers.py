@@ -18,13 +18,18 @@ ORDINARY = st.floats(min_value=-1e6, max_value=1e6, allow_nan=False)
 @pytest.mark.parametrize(
     ("half_width", "kept"),
     [
-        # Particle Data Group, Review of Particle Physics, Introduction 5.3: 0.827 ± 0.119 is
-        # given to two digits of the error, 0.827 ± 0.367 to one (its own examples, from memory).
-        ((0.827, 0.119), "0.83"),
-        ((0.827, 0.367), "0.8"),
-        ((0.827, 0.097), "0.83"),  # 970 rounds up to 1000, which keeps two digits: 0.10
+        # Particle Data Group, Phys. Rev. D 98 (2018) 030001, Introduction 5.3.  Its rule as
+        # quoted, and the two worked values, at https://rubydoc.info/gems/pdground/0.1.4
+        ((12.2135, 0.03215), "12.214"),
+        ((12.2135, 0.06515), "12.21"),
+        # https://drupal.star.bnl.gov/STAR/pwg/common/policies/significant-digits-hepdata-table
+        ((0.279008, 0.0123261), "0.279"),
+        ((0.279008, 0.0766099), "0.28"),
+        # the edges the rule names: 354 and 355, 949 and 950
         ((0.827, 0.0354), "0.827"),
-        ((0.827, 0.0356), "0.83"),
+        ((0.827, 0.0355), "0.83"),
+        ((0.827, 0.949), "0.8"),
+        ((0.827, 0.950), "0.8"),
     ],
 )
 def test_digits_by_the_published_rule(half_width: tuple[float, float], kept: str) -> None:
