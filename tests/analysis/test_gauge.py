@@ -40,6 +40,12 @@ def test_mean_squares_agree_with_statsmodels(seed, p, o, r):
     assert kept.pv**2 == pytest.approx(
         max((ms["C(part)"] - ms["C(part):C(who)"]) / (o * r), 0), abs=1e-12
     )
+    assert kept.av**2 == pytest.approx(
+        max((ms["C(who)"] - ms["C(part):C(who)"]) / (p * r), 0), abs=1e-12
+    )
+    assert kept.interaction**2 == pytest.approx(
+        max((ms["C(part):C(who)"] - ms["Residual"]) / r, 0), abs=1e-12
+    )
     assert study.usable == (min(p, o) > 2)
 
 
