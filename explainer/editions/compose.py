@@ -12,12 +12,20 @@ from explainer.charts.strip import draw_strip
 from explainer.charts.style import TALL, WIDE
 from explainer.claims.verdict import FigureResult, Judgement, Verdict
 from explainer.editions.article import (
-    Article, ClaimView, Download, Drawing, FigureView, LinkView, QuestionView, ReportView, RuleView,
+    Article,
+    ClaimView,
+    Download,
+    Drawing,
+    FigureView,
+    LinkView,
+    QuestionView,
+    ReportView,
+    RuleView,
 )
 from explainer.editions.numbers import claim_numbers, figure_table, stated_rows, threshold_rows
 from explainer.study.description.rule import Rule
 from explainer.study.model import Study
-from explainer.words.author import filled
+from explainer.words.prose import fill
 from explainer.words.numbers import plural_of, quantity, rounded
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import say
@@ -35,7 +43,7 @@ def compose(judgement: Judgement) -> Article:
         question=said.question,
         answer=words.answer,
         short=words.short,
-        intro_md=filled(said.intro or "", judgement),
+        intro_md=fill(said.intro or "", judgement),
         tested=words.tested,
         facts=_facts(study),
         disclaimer=words.disclaimer,
@@ -52,7 +60,7 @@ def compose(judgement: Judgement) -> Article:
         stated=stated_rows(judgement.stated, words.stated),
         questions=tuple(QuestionView(*question) for question in words.questions),
         advice=tuple(
-            (filled(a.do, judgement), tuple((c, plainly[c]) for c in a.because))
+            (fill(a.do, judgement), tuple((c, plainly[c]) for c in a.because))
             for a in said.advice
         ),
         several=words.several,
@@ -89,7 +97,7 @@ def _figure(
         id=figure.id,
         number=number,
         words=words,
-        say_md=filled(figure.say or "", judgement),
+        say_md=fill(figure.say or "", judgement),
         drawing=_drawing(result, words),
         table=figure_table(result, f"Figure {number}: {words.title}"),
         report_figure=figure.report_figure or "",
@@ -213,7 +221,11 @@ def _left_out(study: Study) -> tuple[str, ...]:
         for note in table.notes:
             unit = plural_of(table.use_unit) if table.use_unit else ""
             at = f" at {rounded(note.use)} {unit}".rstrip() if note.use is not None else ""
-            what = study.term(note.column) if note.column in study.description.measures else note.column
+            what = (
+                study.term(note.column)
+                if note.column in study.description.measures
+                else note.column
+            )
             why = f"left out: {note.why}" if note.why else "no reading"
             said.append(f"{table.file}, row {note.row}: {note.item}{at}, {what}: {why}.")
     return tuple(said)

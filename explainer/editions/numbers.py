@@ -7,6 +7,7 @@ from typing import Any
 
 from explainer.claims.verdict import FigureResult, NumbersTable, StatedCheck, Verdict
 from explainer.editions.article import NumberTable, StatedView
+from explainer.study.thresholds import THRESHOLDS
 from explainer.words.numbers import p_words, percent, plural_of, quantity, rounded
 
 #: More rows than this are left to the download: a page is for reading.
@@ -56,8 +57,6 @@ EXTRA_NAMES: dict[str, str] = {
 #: Extra numbers that are p-values, and those that carry the claim's own unit.
 P_VALUES = {name for name in EXTRA_NAMES if name.startswith("p_")} | {"mann_kendall_p"}
 IN_UNIT = {"sd", "low90", "high90", "smallest_margin_shown", "mean_a", "mean_b", "mdd"}
-
-THRESHOLD_NAMES: dict[str, str] = {}
 
 
 def claim_numbers(verdict: Verdict, item: str) -> tuple[tuple[str, str], ...]:
@@ -115,6 +114,15 @@ def _cell(value: str | float | None) -> str:
     if isinstance(value, str):
         return value
     return quantity(value, "")
+
+
+def threshold_rows(limits: Mapping[str, float]) -> tuple[tuple[str, str], ...]:
+    """(what a threshold decides, its value) of every threshold a verdict may rest on."""
+    return tuple(
+        (THRESHOLDS[name].explained[:1].upper() + THRESHOLDS[name].explained[1:], f"{value:g}")
+        for name, value in limits.items()
+        if name in THRESHOLDS
+    )
 
 
 def stated_rows(checks: tuple[StatedCheck, ...], said: tuple[str, ...]) -> tuple[StatedView, ...]:

@@ -18,6 +18,7 @@ from typing import Any, Literal
 from markupsafe import Markup
 
 from explainer.charts.fonts import face_css
+from explainer.charts.style import PALETTE
 from explainer.charts.svg import theme_css
 from explainer.editions.article import Article, NumberTable
 from explainer.editions.templates import environment, safe_source, template_faults
@@ -74,9 +75,7 @@ def render_page(article: Article, glossary: Glossary, folders: tuple[Path, ...])
     return render(article, glossary, folders, "screen")
 
 
-def render(
-    article: Article, glossary: Glossary, folders: tuple[Path, ...], medium: Medium
-) -> str:
+def render(article: Article, glossary: Glossary, folders: tuple[Path, ...], medium: Medium) -> str:
     """The page for a screen, or the same for paper: charts as images, folds open."""
     linker = TermLinker(glossary, lambda entry: f"#term-{entry.slug}")
     env = environment(folders)
@@ -96,7 +95,10 @@ def render(
                 sections.append(Rendered(section.id, section.heading, Markup(body)))
         page = env.get_template("page.html.j2")
         return page.render(
-            **shared, sections=sections, css=Markup(css), script=Markup(script),
+            **shared,
+            sections=sections,
+            css=Markup(css),
+            script=Markup(script),
             policy=policy(css, script),
         )
 
@@ -115,11 +117,17 @@ def style(folders: tuple[Path, ...], medium: Medium) -> str:
     return "\n".join(
         (
             face_css(medium == "screen"),
-            theme_css(),
+            theme_css() if medium == "screen" else paper_colours(),
             safe_source(folders, "site.css"),
             safe_source(folders, "print.css"),
+            safe_source(folders, "paper.css") if medium == "print" else "",
         )
     )
+
+
+def paper_colours() -> str:
+    """The light palette as CSS variables: what ``theme_css`` says, without what only screens do."""
+    return ":root{" + "".join(f"--{role}:{light};" for role, (light, _) in PALETTE.items()) + "}"
 
 
 def _digest(text: str) -> str:

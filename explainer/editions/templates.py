@@ -6,6 +6,7 @@ that does not exist is an error with its place, never an empty spot on a page.
 
 from __future__ import annotations
 
+import re
 from base64 import b64encode
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -14,7 +15,11 @@ from pathlib import Path
 from types import TracebackType
 
 from jinja2 import (
-    ChoiceLoader, FileSystemLoader, StrictUndefined, TemplateNotFound, pass_context,
+    ChoiceLoader,
+    FileSystemLoader,
+    StrictUndefined,
+    TemplateNotFound,
+    pass_context,
 )
 from jinja2.exceptions import TemplateError, TemplateSyntaxError
 from jinja2.runtime import Context
@@ -25,6 +30,11 @@ from explainer.editions.article import Drawing
 from explainer.errors import ExplainerError, Problem, WorkspaceError
 
 HAPPENS = "no page can be made with it"
+_HEADING = re.compile(r"<h[1-6]>(.*?)</h[1-6]>", re.DOTALL)
+_LOOSE = re.compile(
+    r"<li>(?=(?:(?!</?li>).)*?<(?:p|ul|ol|blockquote|pre|table)\b)", re.DOTALL
+)
+_ALIGNED = re.compile(r' style="text-align:\w+"')
 
 
 @lru_cache(maxsize=8)
@@ -50,7 +60,21 @@ def _words(context: Context, text: str) -> Markup:
 @pass_context
 def _prose(context: Context, markdown: str) -> Markup:
     """An author's Markdown as HTML, its terms linked."""
-    return Markup(context["linker"].prose(markdown))
+    return Markup(tidied(context["linker"].prose(markdown)))
+
+
+def tidied(html: str) -> str:
+    """Rendered Markdown made fit to stand inside a section.
+
+    Its headings become bold lines, since the page has its own; column alignment becomes a class,
+    since the policy drops inline styles; list items that hold blocks are marked, since the PDF
+    cannot tag one that has a bullet, too.
+    Only tags are touched: markdown-it writes ``<`` in text as ``&lt;``.
+    """
+    html = _HEADING.sub(r'<p><b class="lead">\1</b></p>', html)
+    html = html.replace(' style="text-align:right"', ' class="n"')
+    html = _ALIGNED.sub("", html)
+    return _LOOSE.sub('<li class="loose">', html)
 
 
 @pass_context

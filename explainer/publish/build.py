@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
-from dataclasses import dataclass
 
 from explainer.claims.judge import judge
 from explainer.claims.results import results
@@ -14,17 +12,10 @@ from explainer.editions.compose import compose
 from explainer.editions.page import render_page
 from explainer.editions.pdf import render_pdf
 from explainer.publish.data import data_files
-from explainer.publish.manifest import Listing
+from explainer.publish.glossaries import glossary_of
+from explainer.publish.manifest import Built, Listing
 from explainer.study.model import Study
-from explainer.words.glossary import Glossary, load_glossary
-
-
-@dataclass(frozen=True)
-class Built:
-    """A study's files by their path below its folder, and what the front page says of it."""
-
-    listing: Listing
-    files: Mapping[str, bytes]
+from explainer.words.glossary import Glossary
 
 
 def build_study(study: Study) -> Built:
@@ -33,7 +24,7 @@ def build_study(study: Study) -> Built:
     Raises StudyError for what only shows when the study is judged, said or drawn.
     """
     judgement = judge(study)
-    glossary = load_glossary(study.workspace.glossary_folders)
+    glossary = glossary_of(study.workspace)
     article = compose(judgement)
     return Built(listing(article), {**pages(article, glossary, study), **numbers(judgement)})
 

@@ -11,14 +11,15 @@ from markupsafe import Markup
 from explainer import __version__
 from explainer.editions.page import policy, style
 from explainer.editions.templates import environment, safe_source, template_faults
+from explainer.publish.glossaries import glossary_of
 from explainer.publish.manifest import Listing
 from explainer.study.model import Workspace
-from explainer.words.glossary import Entry, Glossary, load_glossary
+from explainer.words.glossary import Entry, Glossary
 
 
 def shared_pages(workspace: Workspace, studies: Iterable[Listing]) -> dict[str, bytes]:
     """Files at the top of the site, by path."""
-    glossary = load_glossary(workspace.glossary_folders)
+    glossary = glossary_of(workspace)
     return {
         "index.html": front_page(workspace, studies).encode("utf-8"),
         "glossary/index.html": glossary_page(workspace, glossary).encode("utf-8"),
@@ -46,11 +47,15 @@ def _page(workspace: Workspace, template: str, script: str, **known: Any) -> str
     folders: tuple[Path, ...] = workspace.template_folders
     css, code = style(folders, "screen"), safe_source(folders, script)
     with template_faults(folders):
-        return environment(folders).get_template(template).render(
-            **known,
-            settings=workspace.settings,
-            version=__version__,
-            css=Markup(css),
-            script=Markup(code),
-            policy=policy(css, code),
+        return (
+            environment(folders)
+            .get_template(template)
+            .render(
+                **known,
+                settings=workspace.settings,
+                version=__version__,
+                css=Markup(css),
+                script=Markup(code),
+                policy=policy(css, code),
+            )
         )

@@ -31,6 +31,14 @@ class Listing:
 
 
 @dataclass(frozen=True)
+class Built:
+    """A study's files by their path below its folder, and what the front page says of it."""
+
+    listing: Listing
+    files: Mapping[str, bytes]
+
+
+@dataclass(frozen=True)
 class Manifest:
     """Every file of ours with the SHA-256 of its content, and the studies they belong to."""
 

@@ -11,12 +11,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from explainer.errors import StudyError
-from explainer.publish.build import Built, build_study
 from explainer.publish.check import check_site
 from explainer.publish.frontpage import shared_pages
-from explainer.publish.manifest import Listing, Manifest, digest, read_manifest
+from explainer.publish.manifest import Built, Listing, Manifest, digest, read_manifest
 from explainer.publish.swap import held, staged
-from explainer.study.load import load_study
 from explainer.study.model import Workspace
 
 Tell = Callable[[str], None]
@@ -49,7 +47,7 @@ def publish(
     or WorkspaceError, and then the old site stands; problems of studies are in the outcome.
     """
     wanted = tuple(folders if only is None else only)
-    make = build or (lambda folder, home: build_study(load_study(folder, home)))
+    make = build or _from_folder
     with held(target):
         old = read_manifest(target)
         outcome, built = Outcome(), dict[str, Built]()
@@ -69,6 +67,13 @@ def publish(
         with staged(target, manifest, fresh) as new:
             check_site(new)
     return outcome
+
+
+def _from_folder(folder: Path, workspace: Workspace) -> Built:
+    from explainer.publish.build import build_study
+    from explainer.study.load import load_study
+
+    return build_study(load_study(folder, workspace))
 
 
 def _count(fault: StudyError) -> str:

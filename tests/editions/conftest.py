@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from explainer.editions import article as view
+from explainer.editions.pdf import render_pdf
 from explainer.words.glossary import Entry, Glossary
 from explainer.words.said import ClaimWords, FigureWords
 
@@ -99,7 +100,7 @@ def claim(number: int, id: str, code: str, label: str, plainly: str) -> view.Cla
     )
 
 
-def make_article(**changes: object) -> view.Article:
+def _make(**changes: object) -> view.Article:
     claims = (
         claim(1, "texture-falls", "backed", "Backed by this data",
               "Sanded balls go smooth as you bowl."),
@@ -166,16 +167,27 @@ GLOSSARY = Glossary(
 )
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
+def make_article():
+    """The hand-made article, with fields changed: ``make_article(rule=None)``."""
+    return _make
+
+
+@pytest.fixture(scope="session")
 def article() -> view.Article:
-    return make_article()
+    return _make()
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def glossary() -> Glossary:
     return GLOSSARY
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def shipped() -> tuple[Path, ...]:
     return (SHIPPED,)
+
+
+@pytest.fixture(scope="session")
+def pdf(article, glossary, shipped) -> bytes:
+    return render_pdf(article, glossary, shipped)

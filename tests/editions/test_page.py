@@ -1,0 +1,153 @@
+"""The page: its hooks, its structure for a listener, and that nothing on it can call out."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+
+import lxml.html
+import pytest
+
+from explainer.editions import page as pages
+from explainer.editions.page import SECTIONS, render_page
+
+
+@pytest.fixture
+def html(article, glossary, shipped) -> str:
+    return render_page(article, glossary, shipped)
+
+
+@pytest.fixture
+def tree(html):
+    return lxml.html.document_fromstring(html)
+
+
+def test_hooks_that_checks_rely_on(tree):
+    claims = tree.xpath("//section[@data-claim]")
+    assert [(c.get("data-claim"), c.get("data-verdict")) for c in claims] == [
+        ("texture-falls", "backed"),
+        ("hook-steady", "cannot-tell"),
+        ("worn-hooks-less", "not-tested"),
+    ]
+    assert tree.xpath("//figure/@id") == ["fig-texture-over-play", "fig-hook-over-play"]
+    assert len(tree.xpath("//li[@data-question]")) == 1
+    assert tree.xpath("//dfn/@data-term") == ["cover-roughness"]
+
+
+def test_terms_in_the_text_lead_to_the_words_at_the_foot(tree):
+    terms = tree.xpath("//a[@class='term']")
+    assert terms
+    for term in terms:
+        assert tree.get_element_by_id(term.get("href")[1:]) is not None
+
+
+def test_sections_stand_in_the_order_of_the_table(tree):
+    shown = [s.id for s in SECTIONS if "screen" in s.media]
+    assert tree.xpath("//section[@class='part']/@id") == shown
+
+
+def test_a_section_with_nothing_to_show_is_left_out_of_page_and_contents(
+    glossary, shipped, make_article
+):
+    bare = make_article(rule=None, figures=(), stated=(), questions=(), advice=())
+    tree = lxml.html.document_fromstring(render_page(bare, glossary, shipped))
+    for gone in ("reasons", "figures", "arithmetic", "questions", "advice"):
+        assert not tree.xpath(f"//*[@id='{gone}']")
+        assert not tree.xpath(f"//nav//a[@href='#{gone}']")
+
+
+def test_one_h1_and_no_level_is_skipped(tree):
+    levels = [int(h.tag[1]) for h in tree.iter("h1", "h2", "h3", "h4", "h5", "h6")]
+    assert levels.count(1) == 1
+    assert levels[0] == 1
+    assert all(after <= before + 1 for before, after in zip(levels, levels[1:], strict=False))
+
+
+def test_ids_are_unique_and_inner_links_lead_somewhere(tree):
+    ids = tree.xpath("//@id")
+    assert len(ids) == len(set(ids))
+    for link in tree.xpath("//a/@href[starts-with(., '#')]"):
+        assert link[1:] in ids, link
+
+
+def test_language_title_description_landmarks_and_skip_link(tree, article):
+    assert tree.get("lang") == "en-US"
+    assert tree.findtext(".//title") == article.title
+    assert tree.xpath("//meta[@name='description']/@content") == [article.answer]
+    assert len(tree.xpath("//main")) == 1
+    skip = tree.xpath("//body/a[1]")[0]
+    assert tree.get_element_by_id(skip.get("href")[1:]).tag == "main"
+    for nav in tree.xpath("//nav"):
+        assert tree.get_element_by_id(nav.get("aria-labelledby")) is not None
+
+
+def test_scrolling_tables_can_be_reached_by_keyboard_and_have_header_cells(tree):
+    boxes = tree.xpath("//div[@class='scroll']")
+    assert boxes
+    for box in boxes:
+        assert box.get("tabindex") == "0"
+        assert box.get("aria-label")
+        assert box.xpath(".//thead//th[@scope='col']")
+        assert all(row.xpath("./th[@scope='row']") for row in box.xpath(".//tbody/tr"))
+
+
+def test_the_policy_names_the_style_and_the_script_of_this_page(html, tree):
+    policy = tree.xpath("//meta[@http-equiv='Content-Security-Policy']/@content")[0]
+    assert "unsafe" not in policy
+    assert policy.startswith("default-src 'none'")
+    for element, directive in (("style", "style-src"), ("script", "script-src")):
+        [inside] = re.findall(rf"<{element}>(.*?)</{element}>", html, re.DOTALL)
+        digest = base64.b64encode(hashlib.sha256(inside.encode()).digest()).decode()
+        assert f"{directive} 'sha256-{digest}'" in policy
+
+
+def test_nothing_is_styled_inline_or_scripted_inline(tree):
+    assert not tree.xpath("//*[@style]")
+    assert not tree.xpath("//@*[starts-with(name(), 'on')]")
+
+
+def test_nothing_is_loaded_from_anywhere(html, tree):
+    assert not tree.xpath("//@src[not(starts-with(., 'data:'))]")
+    assert not tree.xpath("//link[@rel!='canonical']")
+    urls = re.findall(r"url\(([^)]*)", html)
+    assert urls
+    assert all(url.startswith("data:font/woff2;base64,") for url in urls)
+
+
+def test_text_from_a_study_is_never_markup(glossary, shipped, make_article):
+    nasty = make_article(
+        title="<script>alert(1)</script>",
+        question='"><img src=x onerror=alert(1)>',
+        intro_md="<iframe src='https://example.org'></iframe> [x](javascript:alert(1))",
+    )
+    tree = lxml.html.document_fromstring(render_page(nasty, glossary, shipped))
+    assert len(tree.xpath("//script")) == 1
+    assert not tree.xpath("//iframe | //img | //a[starts-with(@href, 'javascript')]")
+    assert tree.findtext(".//h1") == "<script>alert(1)</script>"
+
+
+def test_made_up_data_is_said_at_the_top_and_at_the_foot(tree, article):
+    assert article.disclaimer in tree.xpath("//main/header")[0].text_content()
+    assert article.disclaimer in tree.xpath("//body/footer")[0].text_content()
+
+
+def test_real_data_carries_no_notice(glossary, shipped, make_article):
+    tree = lxml.html.document_fromstring(
+        render_page(make_article(disclaimer=""), glossary, shipped)
+    )
+    assert not tree.xpath("//*[@class='notice']")
+
+
+def test_the_canonical_address_is_set_only_with_a_base_address(glossary, shipped, make_article):
+    here = make_article(base_address="https://example.org/bowling")
+    tree = lxml.html.document_fromstring(render_page(here, glossary, shipped))
+    assert tree.xpath("//link[@rel='canonical']/@href") == [
+        "https://example.org/bowling/cover-texture/"
+    ]
+
+
+def test_a_page_is_small_and_the_same_every_time(html, article, glossary, shipped):
+    assert len(html.encode()) < 400_000
+    pages.style.cache_clear()
+    assert render_page(article, glossary, shipped) == html
