@@ -36,7 +36,11 @@ class Axis:
 
 
 def fit(
-    values: Iterable[float | None], pad: float = 0.05, count: int = 5, also: Iterable[float] = ()
+    values: Iterable[float | None],
+    pad: float = 0.05,
+    count: int = 5,
+    also: Iterable[float] = (),
+    steps_of_ten: bool = True,
 ) -> Axis:
     """An axis that shows every finite value with about ``count`` round ticks.
 
@@ -48,7 +52,7 @@ def fit(
         known = np.array([0.0, 1.0])
     low, high = float(known.min()), float(known.max())
     more = [v for v in also if math.isfinite(v)]
-    if low > 0 and high / low > MANY_DECADES:
+    if steps_of_ten and low > 0 and high / low > MANY_DECADES:
         more = [v for v in more if v > 0]
         return _decades(min([low / 3, *more], key=lambda v: (v < low / 10, v)), max([high, *more]))
     low, high = min([low, *more]), max([high, *more])
@@ -70,12 +74,15 @@ def _decades(low: float, high: float) -> Axis:
 
 
 def round_ticks(low: float, high: float, count: int = 5) -> tuple[float, ...]:
-    """About ``count`` multiples of 1, 2, 2.5 or 5 times a power of ten within [low, high]."""
-    rough = (high - low) / max(count, 1)
-    power = 10.0 ** math.floor(math.log10(rough))
-    step = next(m * power for m in (1, 2, 2.5, 5, 10) if m * power >= rough * 0.999)
-    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
-    return tuple(float(n * step) for n in range(first, last + 1))
+    """Multiples of 1, 2, 2.5 or 5 times a power of ten, as near to ``count`` as can be."""
+    power = 10.0 ** math.floor(math.log10((high - low) / count))
+
+    def multiples(step: float) -> range:
+        return range(math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9) + 1)
+
+    steps = [m * power for m in (1, 2, 2.5, 5, 10, 20)]
+    step = min(steps, key=lambda step: abs(len(multiples(step)) - count))
+    return tuple(float(n * step) for n in multiples(step))
 
 
 def number(value: float, decimals: int) -> str:

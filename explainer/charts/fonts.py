@@ -102,6 +102,19 @@ def wrap(text: str, size: float, face: Face, limit: float) -> list[str]:
     return [*lines, line] if line else lines
 
 
+def balanced(text: str, size: float, face: Face, limit: float) -> list[str]:
+    """As ``wrap``, with no more lines, but the lines as even as they can be."""
+    lines = wrap(text, size, face, limit)
+    low, high = limit / max(1, len(lines)) * 0.8, limit
+    for _ in range(6):
+        middle = (low + high) / 2
+        if len(wrap(text, size, face, middle)) > len(lines):
+            low = middle
+        else:
+            high = middle
+    return wrap(text, size, face, high)
+
+
 def shorten(text: str, size: float, face: Face, limit: float) -> str:
     """``text``, or as much of it as fits ``limit`` points with an ellipsis."""
     if width(text, size, face) <= limit:

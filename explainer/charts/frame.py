@@ -11,8 +11,8 @@ from numpy.typing import ArrayLike
 from explainer.charts import fonts, style
 from explainer.charts.axis import Axis
 from explainer.charts.labels import InkMap
-from explainer.charts.plate import AXES, DATA, FIRST_CALLOUT, TAKEAWAY, Box, Plate, Points
-from explainer.charts.style import CALLOUT, LABEL, SMALL, TICK, Series, Sheet
+from explainer.charts.plate import AXES, DATA, TAKEAWAY, Box, Plate, Points
+from explainer.charts.style import LABEL, SMALL, TICK, Series, Sheet
 from explainer.words.said import FigureWords
 
 
@@ -59,13 +59,20 @@ def frame(
     right: float = 0.0,
     key: Key = (),
     x_ticks: bool = True,
+    tick_lines: int = 1,
+    headroom: float = 0.0,
 ) -> Frame:
-    """Sets title, axis words, ticks and note; leaves ``right`` points free beside the area."""
+    """Sets title, axis words, ticks and note; leaves ``right`` points free beside the area.
+
+    ``tick_lines`` is how many lines of words stand under the area: columns may need two;
+    ``headroom`` is kept free above it.
+    """
     plate = Plate(sheet.width, sheet.height)
     left = sheet.margin_x + max((fonts.width(t, TICK) for t in y.labels), default=0) + 7
     edge = sheet.width - sheet.margin_x - right
-    top = _head(plate, sheet, words, key, y)
+    top = _head(plate, sheet, words, key, y) + headroom
     bottom, foot = _foot(plate, sheet, words, left, edge)
+    bottom -= (tick_lines - 1) * TICK * style.LEADING
     area = Box(left, top, edge, bottom)
     made = Frame(plate, sheet, area, x, y, InkMap(plate.width, plate.height), foot)
     _grid(made)
@@ -79,14 +86,20 @@ def _head(plate: Plate, sheet: Sheet, words: FigureWords, key: Key, axis: Axis) 
     room = sheet.width - 2 * sheet.margin_x
     y = sheet.margin_y
     if sheet.titled:
-        for line in fonts.wrap(words.title, style.TITLE, "serif-bold", room)[:2]:
-            y += style.TITLE * 1.16
-            plate.text(sheet.margin_x, y - 3, line, style.TITLE, face="serif-bold", step=TAKEAWAY)
+        size = style.TITLE
+        while len(lines := fonts.balanced(words.title, size, "serif-bold", room)) > 2 and size > 9:
+            size -= 1
+        for line in lines:
+            y += size * 1.16
+            plate.text(sheet.margin_x, y - 3, line, size, face="serif-bold", step=TAKEAWAY)
         y += 5
     y += LABEL * 1.1
     label = fonts.shorten(words.y_label, LABEL, "sans-bold", room)
+    arrows = "↑↓" if axis.high > axis.low else "↓↑"
     ends = "   ".join(
-        f"{arrow} {word}" for word, arrow in zip(reversed(words.y_ends), "↑↓", strict=True) if word
+        f"{arrow} {word}"
+        for word, arrow in zip(reversed(words.y_ends), arrows, strict=True)
+        if word
     )
     plate.text(sheet.margin_x, y, label, LABEL, face="sans-bold")
     x = sheet.margin_x + fonts.width(label, LABEL, "sans-bold") + 10
@@ -128,7 +141,7 @@ def _foot(
     """The note and the horizontal axis in words; gives the area's bottom and its baseline."""
     y = sheet.height - sheet.margin_y - 2
     room = sheet.width - 2 * sheet.margin_x
-    for line in reversed(fonts.wrap(words.note, SMALL, "sans", room)[:3]):
+    for line in reversed(fonts.wrap(words.note, SMALL, "sans", room)):
         plate.text(sheet.margin_x, y, line, SMALL, "muted")
         y -= SMALL * style.LEADING
     if words.note:
@@ -177,49 +190,6 @@ def ticks(made: Frame, at: Sequence[float], labels: Sequence[str]) -> None:
         plate.text(
             places[index], area.bottom + 4 + TICK, labels[index], TICK, "muted", anchor="middle"
         )
-
-
-def callouts(made: Frame, words: FigureWords, inside: Box | None = None) -> None:
-    """Each callout in the emptiest spot near its point, with a leader to it."""
-    inside = inside or made.area.grown(-2)
-    made.ink.block(Box(0, 0, made.plate.width, made.area.top - 2))
-    limit = min(132.0, inside.width * 0.45)
-    for number, (text, (x, y)) in enumerate(words.callouts):
-        if not text.strip():
-            continue
-        lines = fonts.wrap(text, CALLOUT, "serif-italic", limit)
-        leading = CALLOUT * 1.16
-        wide = max(fonts.width(line, CALLOUT, "serif-italic") for line in lines) + 4
-        tall = leading * len(lines) + 2
-        pointed = bool(np.isfinite(x) and np.isfinite(y))
-        spot = made.at(x, y) if pointed else (inside.right, inside.top)
-        found = made.ink.place(wide, tall, spot, inside, reach=11.0 if pointed else 0.0)
-        if found is None:
-            continue
-        box, step = found.box, FIRST_CALLOUT + number
-        if pointed:
-            _leader(made, box, spot, step)
-        made.plate.rectangle(box, "paper", step, 0.86)
-        for row, line in enumerate(lines):
-            made.plate.text(
-                box.left + 2, box.top + leading * (row + 0.8), line, CALLOUT, "ink",
-                "serif-italic", step=step,
-            )  # fmt: skip
-        made.ink.block(box.grown(1.5))
-
-
-def _leader(made: Frame, box: Box, spot: tuple[float, float], step: int) -> None:
-    """A thin line from the text to a ring around the thing it speaks of."""
-    x = float(np.clip(spot[0], box.left + 3, box.right - 3))
-    y = float(np.clip(spot[1], box.top + 2, box.bottom - 1))
-    distance = float(np.hypot(spot[0] - x, spot[1] - y)) or 1.0
-    ring = 4.2
-    end = (spot[0] + (x - spot[0]) * ring / distance, spot[1] + (y - spot[1]) * ring / distance)
-    made.plate.line([(x, y), end], "accent", style.THIN, step=step)
-    angle = np.linspace(0, 2 * np.pi, 25)
-    circle = np.column_stack([spot[0] + ring * np.cos(angle), spot[1] + ring * np.sin(angle)])
-    made.plate.line(circle, "accent", style.THIN, step=step)
-    made.ink.add_line(np.array([(x, y), end]), 3.0)
 
 
 def knocked_out(

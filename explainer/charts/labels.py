@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 from explainer.charts.plate import Box, Plate, Points
 
 CELL = 2.5
+#: How many spots, each away from the others, are weighed by their leader.
+LOOKS = 14
 #: What it costs to cover a cell that holds text; data ink costs its own weight.
 BLOCKED = 1e4
 
@@ -55,6 +57,12 @@ class InkMap:
         self.shape = (int(np.ceil(height / CELL)) + 1, int(np.ceil(width / CELL)) + 1)
         self.ink: NDArray[np.float64] = np.zeros(self.shape)
 
+    def copy(self) -> InkMap:
+        """The same map, to try things on."""
+        other = InkMap(0, 0)
+        other.shape, other.ink = self.shape, self.ink.copy()
+        return other
+
     def add_line(self, points: Points, weight: float = 1.0) -> None:
         """Ink along the pieces between points (k, 2)."""
         if len(points) < 2:
@@ -79,12 +87,21 @@ class InkMap:
         bottom, right = int(np.ceil(box.bottom / CELL)), int(np.ceil(box.right / CELL))
         self.ink[top:bottom, left:right] += BLOCKED
 
-    def place(self, wide: float, tall: float, near: tuple[float, float], inside: Box,
-              pull: float = 0.05, reach: float = 9.0) -> Placed | None:  # fmt: skip
+    def place(
+        self,
+        wide: float,
+        tall: float,
+        near: tuple[float, float],
+        inside: Box,
+        pull: float = 0.05,
+        reach: float = 9.0,
+        leader: bool = False,
+    ) -> Placed | None:
         """The best spot for a box of this size inside another, near a point but not on it.
 
         ``pull`` is what a point of distance costs, against 1 for a cell of ink; ``reach`` the
-        distance kept from the point.  None when the box is larger than its room.
+        distance kept from the point.  With ``leader``, the best few spots are weighed again by
+        what a line from there would run over.  None when the box is larger than its room.
         """
         columns, rows = (
             _starts(inside.left, inside.right - wide),
@@ -107,19 +124,35 @@ class InkMap:
         dy = np.maximum(np.maximum(top - near[1], near[1] - top - tall), 0)
         distance = np.hypot(dx[None, :], dy[:, None])
         cost = cover + pull * distance + np.where(distance < reach, 5 * (reach - distance), 0)
-        row, column = np.unravel_index(int(np.argmin(cost)), cost.shape)
-        box = Box(
-            float(left[column]), float(top[row]), float(left[column]) + wide, float(top[row]) + tall
-        )
-        return Placed(box, bool(cover[row, column] < BLOCKED))
+        best: tuple[float, Box, bool] | None = None
+        for _ in range(LOOKS if leader else 1):
+            row, column = np.unravel_index(int(np.argmin(cost)), cost.shape)
+            x, y = float(left[column]), float(top[row])
+            box = Box(x, y, x + wide, y + tall)
+            price = float(cost[row, column]) + (self.crossed(box, near) if leader else 0.0)
+            if best is None or price < best[0]:
+                best = price, box, bool(cover[row, column] < BLOCKED)
+            cost[max(0, row - 5) : row + 6, max(0, column - 5) : column + 6] = np.inf
+        assert best is not None
+        return Placed(best[1], best[2], best[0])
+
+    def crossed(self, box: Box, near: tuple[float, float]) -> float:
+        """What a straight leader from the box to the point runs over: text costs most."""
+        x, y = np.clip(near[0], box.left, box.right), np.clip(near[1], box.top, box.bottom)
+        share = np.linspace(0.05, 0.9, 24)
+        columns = ((x + (near[0] - x) * share) / CELL).astype(int)
+        rows = ((y + (near[1] - y) * share) / CELL).astype(int)
+        under = self.ink[rows.clip(0, self.shape[0] - 1), columns.clip(0, self.shape[1] - 1)]
+        return float(np.minimum(under, 40.0).sum() * 0.5)
 
 
 @dataclass(frozen=True)
 class Placed:
-    """A spot, and whether it is free of other text."""
+    """A spot, whether it is free of other text, and what it costs in ink and distance."""
 
     box: Box
     free: bool
+    price: float
 
 
 def _starts(low: float, high: float) -> NDArray[np.int_]:

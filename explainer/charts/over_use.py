@@ -9,15 +9,16 @@ import numpy as np
 
 from explainer.charts import axis, fonts, style
 from explainer.charts.axis import Axis
-from explainer.charts.frame import Frame, callouts, frame, knocked_out, ticks
-from explainer.charts.labels import spread
-from explainer.charts.plate import AXES, DATA, SUMMARY, Box, Plate, hatching
+from explainer.charts.bands import limits, zone, zone_label
+from explainer.charts.callouts import callouts
+from explainer.charts.ends import Ending, end_labels
+from explainer.charts.frame import Frame, frame, ticks
+from explainer.charts.plate import DATA, SUMMARY, Box, Plate, hatching
 from explainer.charts.style import SMALL, WIDE, Sheet, series
 from explainer.claims.picture import ItemLine, OverUseData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
-GAP = SMALL * 1.12
 BEYOND = 66.0
 """Width of the strip for what a claim says past the data; not to scale, and drawn broken off."""
 
@@ -35,14 +36,14 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     key = [(group, looks[group]) for group in groups] if len(groups) > 1 else []
     made = frame(sheet, words, _along(data), y, column + beyond, key, x_ticks=False)
     ticks(made, data.checkpoints, axis.tick_labels(data.checkpoints))
-    _zone(made, data)
-    _limits(made, data)
+    zone(made, _zone_of(data))
+    limits(made, data.limit_low, data.limit_high)
     _edge(made, data, column)
     for line in lines:
         _line(made, line, looks[line.group], data.checkpoints)
     _means(made, data)
-    _end_labels(made, data, lines, names, looks)
-    _zone_label(made, data)
+    end_labels(made, _endings(made, data, lines, names, looks))
+    zone_label(made, _zone_of(data), "too small a change to matter")
     callouts(made, words)
     return made.plate
 
@@ -80,72 +81,6 @@ def _zone_of(data: OverUseData) -> tuple[float, float] | None:
     return start - data.matters_from, start + data.matters_from
 
 
-def _zone(made: Frame, data: OverUseData) -> None:
-    zone = _zone_of(data)
-    if zone is None:
-        return
-    bottom, top = made.up(zone).tolist()
-    area = made.area
-    top, bottom = max(top, area.top), min(bottom, area.bottom)
-    made.plate.rectangle(Box(area.left, top, area.right, bottom), "zone")
-    edges = [[(area.left, h), (area.right, h)] for h in (top, bottom)]
-    made.plate.lines(edges, "line", style.HAIR, (2, 2))
-
-
-def _zone_label(made: Frame, data: OverUseData) -> None:
-    """Says what the shading means, where it hides least; beside the band if that is thin."""
-    zone = _zone_of(data)
-    if zone is None:
-        return
-    bottom, top = made.up(zone).tolist()
-    text = "too small a change to matter"
-    wide, tall = fonts.width(text, SMALL) + 4, SMALL * 1.2
-    area = made.area
-    strip = Box(area.left + 2, max(area.top, top), area.right - 2, min(area.bottom, bottom))
-    if strip.height < tall + 5:
-        strip = Box(
-            strip.left,
-            max(area.top, top - tall - 4),
-            strip.right,
-            min(area.bottom, bottom + tall + 4),
-        )
-    near = (area.left + area.width * 0.6, strip.bottom)
-    found = made.ink.place(wide, tall, near, strip, reach=0)
-    if found and found.free:
-        step_text = made.plate.text(
-            found.box.left + 2, found.box.top + 0.86 * SMALL, text, SMALL, "muted"
-        )
-        made.ink.block(step_text.box.grown(2))
-
-
-def _limits(made: Frame, data: OverUseData) -> None:
-    """The rule's limit as a line, or a word at the edge when it lies off the scale."""
-    area = made.area
-    for value, name in ((data.limit_low, "at least"), (data.limit_high, "at most")):
-        if value is None:
-            continue
-        text = f"the rule: {name} {axis.short(value)}"
-        height = float(made.up(value))
-        if area.top <= height <= area.bottom:
-            made.plate.line(
-                [(area.left, height), (area.right, height)], "accent", style.LINE, (6, 2.5)
-            )
-            made.ink.add_line(np.array([(area.left, height), (area.right, height)]), 2.0)
-            above = height - 4 if height - 16 > area.top else height + SMALL + 2
-            knocked_out(made, area.left + 4, above, text, SMALL, "accent", step=AXES)
-        else:
-            arrow, at = ("↓", area.bottom - 5) if height > area.bottom else ("↑", area.top + SMALL)
-            knocked_out(
-                made,
-                area.left + 4,
-                at,
-                f"{arrow} {text}, off this scale",
-                SMALL,
-                "accent",
-                step=AXES,
-            )
-
-
 def _edge(made: Frame, data: OverUseData, column: float) -> None:
     """The last checkpoint as an edge; beyond it, what a claim says and nobody measured."""
     area, plate = made.area, made.plate
@@ -155,7 +90,7 @@ def _edge(made: Frame, data: OverUseData, column: float) -> None:
     measured = f"nothing measured past {axis.short(max(data.checkpoints))}"
     if data.claimed_to is None:
         room = right - area.right - 2
-        for row, text in enumerate(fonts.wrap(measured, SMALL, "sans", room)[:3]):
+        for row, text in enumerate(fonts.balanced(measured, SMALL, "sans", room)):
             plate.text(
                 area.right + 4, area.bottom + 4 + SMALL * (0.9 + row * 1.12), text, SMALL, "muted"
             )
@@ -200,7 +135,8 @@ def _line(made: Frame, line: ItemLine, look: style.Series, checkpoints: tuple[fl
     made.plate.lines(whole, look.role, style.THIN, look.dash, DATA, 0.85)
     made.plate.lines(bridges, look.role, style.HAIR, (0.8, 3), DATA)
     made.plate.dots(places, look.shape, style.DOT * 0.75, look.role, "paper", 0.4)
-    made.ink.add_line(places)
+    made.ink.add_line(places, 2.0)
+    made.ink.add_points(places, 8.0)
 
 
 def _means(made: Frame, data: OverUseData) -> None:
@@ -226,26 +162,22 @@ def _means(made: Frame, data: OverUseData) -> None:
     made.ink.add_line(places, 3.0)
 
 
-def _end_labels(
-    made: Frame, data: OverUseData, lines: list[ItemLine], names: list[str],
+def _endings(
+    made: Frame,
+    data: OverUseData,
+    lines: list[ItemLine],
+    names: list[str],
     looks: dict[str, style.Series],
-) -> None:  # fmt: skip
-    """Names at the right ends, spread apart; of too many, the highest and lowest are named."""
-    ends = []
+) -> list[Ending]:
+    """Where each line ends, and where their mean does."""
+    endings = []
     for line, name in zip(lines, names, strict=True):
         if line.use:
             x, y = made.points(line.use[-1], line.y[-1])[0].tolist()
-            ends.append((x, y, name, looks[line.group].role, DATA))
-    room = int(made.area.height // GAP) - 1
-    if len(ends) > room:
-        ends.sort(key=lambda end: end[1])
-        ends = [*ends[:2], *ends[-2:]]
+            endings.append(Ending(x, y, name, looks[line.group].role))
     if len(lines) > 1 and data.means:
-        x, y = made.points(data.means[-1].use, data.means[-1].mean)[0].tolist()
-        ends.append((x, y, f"mean of {data.means[-1].n_items}", "ink", SUMMARY))
-    area = made.area
-    places = spread([end[1] for end in ends], GAP, area.top + 4, area.bottom - 5)
-    for (x, y, name, role, step), place in zip(ends, places, strict=True):
-        face: style.Face = "sans-bold" if step == SUMMARY else "sans"
-        made.plate.line([(x + 3.5, y), (area.right + 3, place)], role, style.HAIR, step=step)
-        made.plate.text(area.right + 5, place + 0.33 * SMALL, name, SMALL, role, face, step=step)
+        last = data.means[-1]
+        x, y = made.points(last.use, last.mean)[0].tolist()
+        name = f"mean of {last.n_items}"
+        endings.append(Ending(x, y, name, "ink", "sans-bold", SUMMARY, always=True))
+    return endings

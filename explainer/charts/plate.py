@@ -83,7 +83,7 @@ class Dots:
     at: Points
     shape: Shape
     radius: float
-    fill: Role
+    fill: Role | None
     stroke: Role
     width: float
     step: int
@@ -120,6 +120,8 @@ class Plate:
         self.width = width
         self.height = height
         self.marks: list[Mark] = []
+        self.left_out: list[str] = []
+        """Callouts that found no room; said in the description instead."""
 
     @property
     def box(self) -> Box:
@@ -189,7 +191,7 @@ class Plate:
         at: Sequence[Sequence[float]] | Points,
         shape: Shape,
         radius: float,
-        fill: Role,
+        fill: Role | None,
         stroke: Role | None = None,
         width: float = 0.7,
         step: int = DATA,
@@ -197,7 +199,8 @@ class Plate:
         """Markers; without ``stroke`` their edge has the colour of their fill."""
         where = np.asarray(at, dtype=float).reshape(-1, 2)
         if len(where):
-            self.marks.append(Dots(where, shape, radius, fill, stroke or fill, width, step))
+            edge = stroke or fill or "ink"
+            self.marks.append(Dots(where, shape, radius, fill, edge, width, step))
 
     def text(
         self,

@@ -8,18 +8,14 @@ from collections.abc import Sequence
 import numpy as np
 
 from explainer.charts import axis, fonts, style
-from explainer.charts.frame import Frame, callouts, frame
-from explainer.charts.plate import AXES, DATA, SUMMARY, Box, Plate, Points
+from explainer.charts.callouts import callouts
+from explainer.charts.frame import Frame, frame
+from explainer.charts.names import Named, name_all, near, set_name
+from explainer.charts.plate import AXES, DATA, SUMMARY, Plate, Points
 from explainer.charts.style import SMALL, WIDE, Series, Sheet, series
 from explainer.claims.picture import FitLine, Point, ScatterData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
-
-FAR = 34.0
-"""A name further than this from its point would be taken for another's: it is left out."""
-
-MANY = 14
-"""With more items than this, only the outermost are named."""
 
 
 def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
@@ -46,10 +42,11 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     _fit_line(made, data.within, (6, 3), "each on its own")
     callouts(made, words)
     _start_and_end(made, journeys)
-    _names(
-        made,
-        [(j[-1].item, end, looks[j[-1].group].role) for j, end in zip(journeys, ends, strict=True)],
-    )
+    names = [
+        Named(journey[-1].item, end, looks[journey[-1].group].role)
+        for journey, end in zip(journeys, ends, strict=True)
+    ]
+    name_all(made, names)
     return made.plate
 
 
@@ -112,7 +109,7 @@ def _fit_line(made: Frame, fit: FitLine | None, dash: tuple[float, ...], name: s
     made.ink.add_line(places, 3)
     wide, tall = fonts.width(name, SMALL, "sans-bold") + 4, SMALL * 1.2
     spots = [
-        made.ink.place(wide, tall, (float(x), float(y)), _near(made, x, y, 45), 0.5, 4)
+        made.ink.place(wide, tall, (float(x), float(y)), near(made, x, y, 45), 0.5, 4)
         for x, y in places
     ]
     found = [s for s in spots if s is not None and s.free]
@@ -125,15 +122,6 @@ def _fit_line(made: Frame, fit: FitLine | None, dash: tuple[float, ...], name: s
         made.ink.block(box.grown(1))
 
 
-def _near(made: Frame, x: float, y: float, reach: float) -> Box:
-    """The part of the area about a point."""
-    area = made.area.grown(-1)
-    return Box(
-        max(area.left, x - 1.8 * reach), max(area.top, y - reach),
-        min(area.right, x + 1.8 * reach), min(area.bottom, y + reach),
-    )  # fmt: skip
-
-
 def _start_and_end(made: Frame, journeys: list[list[Point]]) -> None:
     """Says on the longest journey what hollow and filled mean."""
     moving = [j for j in journeys if len(j) > 1]
@@ -142,58 +130,4 @@ def _start_and_end(made: Frame, journeys: list[list[Point]]) -> None:
     paths = [made.points([p.x for p in j], [p.y for p in j]) for j in moving]
     longest = max(paths, key=lambda path: float(np.hypot(*(path[-1] - path[0]))))
     for spot, word in ((longest[0], "start"), (longest[-1], "end")):
-        _name(made, word, (float(spot[0]), float(spot[1])), "ink", "serif-italic")
-
-
-def _names(made: Frame, ends: list[tuple[str, tuple[float, float], str]]) -> None:
-    """Each item's name by its last point; one that finds no room is left out, and that is said."""
-    told = _worth_naming(ends)
-    left_out = len(ends) - len(told)
-    for name, spot, role in told:
-        short = fonts.shorten(name, SMALL, "sans", made.sheet.width * 0.22)
-        left_out += not _name(made, short, spot, role, "sans")
-    if left_out:
-        text = f"{left_out} not named"
-        wide = fonts.width(text, SMALL) + 2
-        found = made.ink.place(
-            wide, SMALL * 1.2, (made.area.right, made.area.top), made.area, reach=0
-        )
-        if found and found.free:
-            made.plate.text(
-                found.box.left, found.box.top + 0.86 * SMALL, text, SMALL, "muted", step=DATA
-            )
-            made.ink.block(found.box)
-
-
-def _worth_naming(
-    ends: list[tuple[str, tuple[float, float], str]],
-) -> list[tuple[str, tuple[float, float], str]]:
-    """All of a few; of many, those that stand furthest out each way."""
-    if len(ends) <= MANY:
-        return ends
-    outer = {
-        pick(range(len(ends)), key=lambda i: ends[i][1][axis])
-        for pick in (min, max) for axis in (0, 1)
-    }  # fmt: skip
-    return [ends[i] for i in sorted(outer)]
-
-
-def _name(made: Frame, name: str, spot: tuple[float, float], role: str, face: style.Face) -> bool:
-    size = SMALL if face == "sans" else SMALL + 1
-    wide, tall = fonts.width(name, size, face) + 2, size * 1.1
-    found = made.ink.place(wide, tall, spot, _near(made, *spot, FAR), 0.6, 3.2)
-    if found is None or not found.free:
-        return False
-    box = found.box
-    near = (
-        float(np.clip(spot[0], box.left, box.right)),
-        float(np.clip(spot[1], box.top, box.bottom)),
-    )
-    distance = math.dist(near, spot)
-    if distance > FAR:
-        return False
-    if distance > 8:
-        made.plate.line([spot, near], role, style.HAIR, step=DATA)
-    made.plate.text(box.left + 1, box.top + 0.82 * size, name, size, role, face, step=DATA)
-    made.ink.block(box)
-    return True
+        set_name(made, Named(word, (float(spot[0]), float(spot[1])), "ink"), "serif-italic")

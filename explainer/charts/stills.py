@@ -103,7 +103,8 @@ def _stroke(mark: Stroke, scheme: Scheme, points: Transform, order: int) -> Path
 def _dots(mark: Dots, scheme: Scheme, points: Transform, order: int) -> PathCollection:
     dots = PathCollection(
         [_outline(mark.shape)], sizes=[1.0], offsets=mark.at, offset_transform=points,
-        facecolors=colour(mark.fill, scheme), edgecolors=colour(mark.stroke, scheme),
+        facecolors=colour(mark.fill, scheme) if mark.fill else "none",
+        edgecolors=colour(mark.stroke, scheme),
         linewidths=mark.width, zorder=order,
     )  # fmt: skip
     dots.set_transform(Affine2D().scale(mark.radius))

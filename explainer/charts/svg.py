@@ -32,6 +32,7 @@ def render(
     """
     paper = colour("paper") if ground else PLAIN_PAPER
     pen = _Pen(paper)
+    description = " ".join([description, *plate.left_out])
     size = f"{_n(plate.width)} {_n(plate.height)}"
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {size}" role="img"'

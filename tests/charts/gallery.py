@@ -25,7 +25,7 @@ SHEETS = {"wide": style.WIDE, "tall": style.TALL, "still": style.STILL}
 def main(sheet: str = "wide", kind: str = "") -> Path:
     parts = []
     for name, cases in samples.CASES.items():
-        if kind and name != kind:
+        if kind and name not in kind.split(","):
             continue
         for case, (result, words) in cases.items():
             plate = KINDS[name](result, words, SHEETS[sheet])
@@ -37,7 +37,7 @@ def main(sheet: str = "wide", kind: str = "") -> Path:
                 f"<figure>{drawing}</figure>"
                 + "".join(f"<p class=fault>{escape(f)}</p>" for f in faults)
             )
-    for case, strip in samples.STRIPS.items():
+    for case, strip in samples.STRIPS.items() if not kind or "strip" in kind else ():
         drawing = draw_strip(strip, f"strip-{case.replace(' ', '-')}", samples.claim_words())
         faults = overlaps(strip_plate(strip))
         parts.append(f"<h2>strip: {escape(case)} <small>{len(drawing)} bytes</small></h2>"

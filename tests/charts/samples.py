@@ -4,12 +4,54 @@ from __future__ import annotations
 
 import numpy as np
 
-from explainer.claims.picture import FitLine, ItemLine, MeanPoint, OverUseData, Point, ScatterData
+from explainer.claims.picture import (
+    BallPathsData,
+    FitLine,
+    GaugeData,
+    GaugeReading,
+    Group,
+    GroupsData,
+    ItemLine,
+    LimitData,
+    LimitReading,
+    MeanPoint,
+    OverUseData,
+    PathLine,
+    Point,
+    Rate,
+    RatesData,
+    ScatterData,
+    Shot,
+    ShotSeriesData,
+)
+from explainer.claims.picture import Series as ShotRun
 from explainer.claims.verdict import Chain, ChainLink, FigureResult, NumbersTable, Strip
-from explainer.study.description.figures import OverUse, Scatter
+from explainer.study.description.figures import (
+    BallPaths as BallPathsFigure,
+)
+from explainer.study.description.figures import (
+    Gauge as GaugeFigure,
+)
+from explainer.study.description.figures import (
+    Groups as GroupsFigure,
+)
+from explainer.study.description.figures import (
+    Limit as LimitFigure,
+)
+from explainer.study.description.figures import (
+    OverUse,
+    Scatter,
+)
+from explainer.study.description.figures import (
+    Rates as RatesFigure,
+)
+from explainer.study.description.figures import (
+    ShotSeries as ShotSeriesFigure,
+)
 from explainer.words.said import ClaimWords, FigureWords
 
 EMPTY = NumbersTable((), (), ())
+GROUP_NAMES = ("Plover", "Teasel", "Sedge", "Linnet", "Burdock", "Curlew", "Vetch", "Dunlin")
 
 
 def figure_words(**changes: object) -> FigureWords:
@@ -237,4 +279,246 @@ CHAIN_WORDS = {
     "fair": claim_words(plainly="It is fairer.", label="Can’t tell from this data"),
 }
 
-CASES = {"over-use": OVER_USE, "scatter": SCATTER}
+
+def shot_series(
+    items: int = 2, shots: int = 60, flat: bool = False, scale: float = 1.0, window: int | None = 10,
+    decades: bool = False, gaps: bool = False,
+) -> FigureResult:  # fmt: skip
+    rng = np.random.default_rng(shots + items)
+    found = []
+    for n in range(items):
+        order = np.arange(1.0, shots + 1)
+        y = 10.5 + n - 0.03 * order * 60 / shots + 0.8 * rng.standard_normal(shots)
+        if shots > 5:
+            y[shots // 3] += 5
+        if flat:
+            y = np.full(shots, 10.0)
+        if decades:
+            y = 10 ** (rng.random(shots) * 5)
+        y = y * scale
+        if gaps:
+            y[::4] = np.nan
+        good = y[np.isfinite(y)]
+        slope = -0.03 * scale * 60 / shots if not (flat or decades) else 0.0
+        many = [Shot(float(o), float(v), bool(shots > 5 and i == shots // 3))
+                for i, (o, v) in enumerate(zip(order, y, strict=True))]  # fmt: skip
+        found.append(ShotRun(
+            f"{GROUP_NAMES[n % 2]} {n + 1}", GROUP_NAMES[n % 2], tuple(many), float(np.median(good)),
+            slope, float(np.median(good) - slope * np.median(order)),
+            float(np.nanmean(y[:window])) if window else None,
+            float(np.nanmean(y[-window:])) if window else None,
+        ))  # fmt: skip
+    data = ShotSeriesData(tuple(found), window, window, "shot")
+    figure = ShotSeriesFigure(kind="shot-series", id="shots", table="shots", y="hook")
+    return FigureResult(figure, data, (), EMPTY, items, items * shots)
+
+
+SHOTS = {
+    "title": "Nothing moved over sixty shots that a bowler would notice",
+    "x_label": "Shot", "y_label": "Total hook, boards", "y_ends": ("straighter", "hooks more"),
+    "note": "2 balls, 60 shots each. Dashed: the median. Made-up data.",
+}  # fmt: skip
+SHOT_SERIES = {
+    "two balls": (
+        shot_series(),
+        figure_words(**SHOTS, callouts=(("One shot stands apart; it stays in.", (21, 15.2)),)),
+    ),
+    "one ball": (shot_series(1), figure_words(**SHOTS)),
+    "six balls, gaps": (shot_series(6, gaps=True), figure_words(**SHOTS)),
+    "thirty balls": (shot_series(30, window=None), figure_words(**SHOTS)),
+    "identical": (shot_series(flat=True), figure_words(**SHOTS)),
+    "one shot": (shot_series(1, 1, window=None), figure_words(**SHOTS)),
+    "many shots": (shot_series(1, 100_000), figure_words(**SHOTS)),
+    "negative": (shot_series(scale=-1000), figure_words(**SHOTS)),
+    "five decades": (shot_series(decades=True, window=None), figure_words(**SHOTS)),
+}
+
+
+def ball_paths(lines: int = 2, hand: str = "right", items: int = 4, band: bool = True,
+               off: float = 0.0, gaps: bool = False) -> FigureResult:  # fmt: skip
+    rng = np.random.default_rng(lines)
+    feet = np.arange(0.0, 60.1, 5.0)
+    means, own = [], []
+    for n in range(lines):
+
+        def path(shift: float, n: int = n) -> np.ndarray:
+            turn = 40 + 3 * n
+            out = 18 - 9 * np.clip(feet / turn, 0, 1) + shift + off
+            return out + np.where(feet > turn, 0.024 * (feet - turn) ** 2 * (1 - 0.15 * n), 0)
+
+        board = path(0)
+        if gaps:
+            board = np.where(feet == 25, np.nan, board)
+        name = ["0 games", "60 games", "120 games", "the long way round, rolled twice"][n % 4]
+        half = 1.2 + feet / 60
+        means.append(PathLine(
+            name, tuple(feet.tolist()), tuple(board.tolist()),
+            tuple((board - half).tolist()) if band else (None,) * len(feet),
+            tuple((board + half).tolist()) if band else (None,) * len(feet),
+            items, float(feet[int(np.nanargmin(board))]), 5.0,
+        ))  # fmt: skip
+        for k in range(items):
+            own.append((f"B{k}", name, tuple(feet.tolist()),
+                        tuple((path(rng.standard_normal() * 1.3)).tolist())))  # fmt: skip
+    figure = BallPathsFigure(kind="ball-paths", id="paths", table="paths", hand=hand)  # type: ignore[arg-type]
+    return FigureResult(figure, BallPathsData(tuple(means), tuple(own), hand), (), EMPTY, items, 1)
+
+
+PATHS = {
+    "title": "The worn ball turns later and comes back less",
+    "x_label": "Feet down the lane", "y_label": "Board, counted from the bowler’s side",
+    "y_ends": ("", ""), "note": "4 balls, mean path with its 95% band. Made-up data.",
+}  # fmt: skip
+BALL_PATHS = {
+    "two": (
+        ball_paths(),
+        figure_words(**PATHS, callouts=(("Five boards apart at the pins.", (60, 16)),)),
+    ),
+    "left-handed": (ball_paths(hand="left"), figure_words(**PATHS)),
+    "one, no band, gap": (ball_paths(1, band=False, gaps=True), figure_words(**PATHS)),
+    "four": (ball_paths(4, items=30), figure_words(**PATHS)),
+    "off the lane": (ball_paths(off=-12), figure_words(**PATHS)),
+}
+
+
+def groups(sizes: tuple[int, ...] = (4, 4), paired: bool = False, flat: bool = False,
+           scale: float = 1.0, long: bool = False, decades: bool = False) -> FigureResult:  # fmt: skip
+    rng = np.random.default_rng(len(sizes))
+    found = []
+    for g, size in enumerate(sizes):
+        values = 50 + 8 * (g % 3) + 4 * rng.standard_normal(size)
+        values = np.full(size, 50.0) if flat else values * scale
+        if decades:
+            values = 10 ** (rng.random(size) * 5)
+        name = GROUP_NAMES[g % 8] + (" with the cover sanded to five hundred grit" if long else "")
+        first = 1 if paired else 1 + sum(sizes[:g])
+        mean = float(values.mean())
+        half = float(values.std(ddof=1)) * 1.5 if size > 2 else None
+        found.append(Group(
+            f"{name} {g // 8 or ''}".strip(), tuple((f"B{first + k}", float(v)) for k, v in enumerate(values)),
+            mean, None if half is None else mean - half, None if half is None else mean + half,
+        ))  # fmt: skip
+    figure = GroupsFigure(kind="groups", id="groups", table="t", y="texture", by="model")
+    return FigureResult(
+        figure, GroupsData(tuple(found), 3 * scale, paired), (), EMPTY, sum(sizes), 9
+    )
+
+
+SIDE = {
+    "title": "Teasel starts rougher than Plover",
+    "x_label": "",
+    "note": "8 balls. Made-up data.",
+}
+GROUPS = {
+    "two": (groups(), figure_words(**SIDE, callouts=(("Two groups of four.", (0.3, 50)),))),
+    "paired": (groups((8, 8), paired=True), figure_words(**SIDE)),
+    "long names": (groups((3, 3, 3, 3), long=True), figure_words(**SIDE)),
+    "one item": (groups((1,)), figure_words(**SIDE)),
+    "identical": (groups((30, 5), flat=True), figure_words(**SIDE)),
+    "twelve groups": (groups((5,) * 12), figure_words(**SIDE)),
+    "negative, big": (groups((4, 30), scale=-1e6), figure_words(**SIDE)),
+    "five decades": (groups((6, 6), decades=True), figure_words(**SIDE)),
+}
+
+
+def rates(conditions: int = 2, people: int = 5, sure: bool = False) -> FigureResult:
+    rng = np.random.default_rng(people)
+
+    def rate(name: str, k: int, n: int) -> Rate:
+        p = k / n
+        z = 1.96
+        centre = (p + z * z / (2 * n)) / (1 + z * z / n)
+        half = z / (1 + z * z / n) * float(np.sqrt(p * (1 - p) / n + z * z / (4 * n * n)))
+        return Rate(name, k, n, p, max(0.0, centre - half), min(1.0, centre + half))
+
+    names = ["fresh cover", "worn cover", "worn and polished", "another"][:conditions]
+    pooled = tuple(rate(n, 200 if sure else 120 - 14 * i, 200) for i, n in enumerate(names))
+    within = tuple(
+        (f"Bowler {chr(65 + w)}", tuple(rate(n, int(rng.integers(14, 30)), 40) for n in names))
+        for w in range(people)
+    )
+    figure = RatesFigure(kind="rates", id="rates", table="t", successes="k", attempts="n", by="c")
+    return FigureResult(figure, RatesData(pooled, within), (), EMPTY, people, people * conditions)
+
+
+RATE = {"title": "Strikes came about as often", "y_label": "Strikes, per cent of first balls",
+        "x_label": "", "y_ends": ("fewer", "more"), "note": "5 bowlers, 400 first balls. Made-up data."}  # fmt: skip
+RATES = {
+    "two": (rates(), figure_words(**RATE, callouts=(("The ranges overlap widely.", (0.5, 56)),))),
+    "three, no people": (rates(3, 0), figure_words(**RATE)),
+    "thirty people": (rates(2, 30), figure_words(**RATE)),
+    "all of them": (rates(2, 0, sure=True), figure_words(**RATE)),
+}
+
+
+def gauge(parts: int = 5, operators: int = 3, repeats: int = 3, flat: bool = False) -> FigureResult:
+    rng = np.random.default_rng(parts)
+    found = [
+        GaugeReading(f"part {p + 1}", f"Operator {chr(65 + o)}", r + 1,
+                     50.0 if flat else 50 + 4 * p % 11 + o + float(rng.standard_normal()))
+        for p in range(parts) for o in range(operators) for r in range(repeats)
+    ]  # fmt: skip
+    data = GaugeData(
+        tuple(found), tuple(f"part {p + 1}" for p in range(parts)),
+        tuple(f"Operator {chr(65 + o)}" for o in range(operators)), 24.0, None if flat else 3.1,
+    )  # fmt: skip
+    figure = GaugeFigure(kind="gauge", id="g", table="t", y="texture", operator="o", repeat="r")
+    return FigureResult(figure, data, (), EMPTY, parts, len(found))
+
+
+GAUGES = {"title": "The gauge tells one cover from another", "x_label": "Part",
+          "note": "5 parts, 3 operators, 3 readings each. Bars: means. Made-up data."}  # fmt: skip
+GAUGE = {
+    "usual": (gauge(), figure_words(**GAUGES)),
+    "one of each": (gauge(1, 1, 1), figure_words(**GAUGES)),
+    "thirty parts": (gauge(30, 2, 2), figure_words(**GAUGES)),
+    "identical": (gauge(flat=True), figure_words(**GAUGES)),
+}
+
+
+def limit(items: int = 8, at_least: float | None = 20.0, at_most: float | None = None,
+          guard: float = 2.6, names: str = "{g} {n}", flat: bool = False) -> FigureResult:  # fmt: skip
+    rng = np.random.default_rng(items)
+    found = []
+    for n in range(items):
+        value = 20.0 if flat else float(14 + 16 * rng.random())
+        edge = at_least if at_least is not None else at_most
+        assert edge is not None
+        gap = value - edge if at_least is not None else edge - value
+        call = "too-close" if abs(gap) < guard else ("pass" if gap > 0 else "fail")
+        found.append(LimitReading(names.format(g=GROUP_NAMES[n % 2], n=n + 1), value, call, 0.5))
+    figure = LimitFigure(
+        kind="limit", id="limit", table="t", y="texture", at_least=at_least, at_most=at_most
+    )
+    return FigureResult(
+        figure, LimitData(tuple(found), at_least, at_most, guard), (), EMPTY, items, items
+    )
+
+
+LIMITS = {"title": "Two of eight would be too close to call", "x_label": "Balls, smoothest first",
+          "note": "8 balls after 60 games. Made-up data."}  # fmt: skip
+LIMIT = {
+    "usual": (
+        limit(),
+        figure_words(**LIMITS, callouts=(("A second reading could go either way.", (3, 20)),)),
+    ),
+    "at most": (limit(at_least=None, at_most=25.0), figure_words(**LIMITS)),
+    "one": (limit(1), figure_words(**LIMITS)),
+    "thirty, long names": (
+        limit(30, names="The {g} with serial number {n}"),
+        figure_words(**LIMITS),
+    ),
+    "identical": (limit(flat=True), figure_words(**LIMITS)),
+    "no guard": (limit(guard=0.0), figure_words(**LIMITS)),
+}
+
+CASES = {
+    "over-use": OVER_USE,
+    "scatter": SCATTER,
+    "shot-series": SHOT_SERIES,
+    "ball-paths": BALL_PATHS,
+    "groups": GROUPS,
+    "rates": RATES,
+    "gauge": GAUGE,
+    "limit": LIMIT,
+}

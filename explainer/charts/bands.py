@@ -1,0 +1,60 @@
+"""Bands and lines across the area: what is too small to matter, and a rule's limit."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from explainer.charts import axis, fonts, style
+from explainer.charts.frame import Frame, knocked_out
+from explainer.charts.plate import AXES, Box
+from explainer.charts.style import SMALL
+
+
+def zone(made: Frame, between: tuple[float, float] | None) -> None:
+    """The shaded band between two values, its edges drawn, since shading alone is too faint."""
+    if between is None:
+        return
+    area = made.area
+    bottom, top = made.up(between).tolist()
+    top, bottom = max(top, area.top), min(bottom, area.bottom)
+    made.plate.rectangle(Box(area.left, top, area.right, bottom), "zone")
+    edges = [[(area.left, height), (area.right, height)] for height in (top, bottom)]
+    made.plate.lines(edges, "line", style.HAIR, (2, 2))
+
+
+def zone_label(made: Frame, between: tuple[float, float] | None, text: str) -> None:
+    """Says what the band means, where it hides least; beside the band if that is thin."""
+    if between is None:
+        return
+    bottom, top = made.up(between).tolist()
+    wide, tall = fonts.width(text, SMALL) + 4, SMALL * 1.2
+    area = made.area
+    strip = Box(area.left + 2, max(area.top, top), area.right - 2, min(area.bottom, bottom))
+    if strip.height < tall + 5:
+        above, below = max(area.top, top - tall - 4), min(area.bottom, bottom + tall + 4)
+        strip = Box(strip.left, above, strip.right, below)
+    near = (area.left + area.width * 0.6, strip.bottom)
+    found = made.ink.place(wide, tall, near, strip, reach=0)
+    if found and found.free:
+        x, y = found.box.left + 2, found.box.top + 0.86 * SMALL
+        made.ink.block(made.plate.text(x, y, text, SMALL, "muted").box.grown(2))
+
+
+def limits(made: Frame, at_least: float | None, at_most: float | None) -> None:
+    """A rule's limit as a line, or as a word at the edge when it lies off the scale."""
+    area = made.area
+    for value, name in ((at_least, "at least"), (at_most, "at most")):
+        if value is None:
+            continue
+        text = f"the rule: {name} {axis.short(value)}"
+        height = float(made.up(value))
+        if area.top <= height <= area.bottom:
+            ends = [(area.left, height), (area.right, height)]
+            made.plate.line(ends, "accent", style.LINE, (6, 2.5))
+            made.ink.add_line(np.array(ends), 2.0)
+            y = height - 4 if height - 16 > area.top else height + SMALL + 2
+        else:
+            low = height > area.bottom
+            y = area.bottom - 5 if low else area.top + SMALL
+            text = f"{'↓' if low else '↑'} {text}, off this scale"
+        knocked_out(made, area.left + 4, y, text, SMALL, "accent", step=AXES)

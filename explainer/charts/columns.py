@@ -1,0 +1,86 @@
+"""Kinds whose horizontal axis is a row of names: groups, conditions, parts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from explainer.charts import fonts, style
+from explainer.charts.axis import Axis
+from explainer.charts.frame import Frame, Key, frame
+from explainer.charts.plate import SUMMARY, Points
+from explainer.charts.style import TICK, Role, Sheet
+from explainer.words.said import FigureWords
+
+
+def columns(
+    sheet: Sheet,
+    words: FigureWords,
+    names: Sequence[str],
+    y: Axis,
+    right: float = 8.0,
+    key: Key = (),
+) -> Frame:
+    """A frame with one column per name, numbered 0, 1, … along the axis."""
+    count = max(len(names), 1)
+    x = Axis(-0.5, count - 0.5, tuple(float(n) for n in range(count)))
+    room = (sheet.width - 2 * sheet.margin_x - right - 30) / count - 6
+    rows = [_short(name, room) for name in names]
+    lines = max((len(row) for row in rows), default=1)
+    made = frame(sheet, words, x, y, right, key, x_ticks=False, tick_lines=lines)
+    every = 1 if room > 12 else int(np.ceil(14 / (room + 6)))
+    for index, row in enumerate(rows):
+        middle = float(made.across(index))
+        for line, text in enumerate(row if index % every == 0 else ()):
+            at = made.area.bottom + 4 + TICK * (1 + line * style.LEADING)
+            made.plate.text(middle, at, text, TICK, "ink", anchor="middle")
+    return made
+
+
+def _short(name: str, room: float) -> list[str]:
+    """A name in one or two lines that fit its column."""
+    lines = fonts.balanced(name, TICK, "sans", max(room, 12.0))
+    if len(lines) > 2:
+        lines = [lines[0], " ".join(lines[1:])]
+    return [fonts.shorten(line, TICK, "sans", max(room, 12.0)) for line in lines]
+
+
+def swarm(heights: Points, step: float) -> Points:
+    """Sideways shifts that keep dots at these heights apart: 0, +step, -step, +2 steps, …
+
+    Each dot in turn takes the innermost place that is free, from the lowest dot up, so that
+    equal values stand side by side and nothing is hidden.
+    """
+    shifts = np.zeros(len(heights))
+    taken: list[tuple[float, float]] = []
+    for index in np.argsort(heights, kind="stable"):
+        place = 0
+        while True:
+            shift = (place + 1) // 2 * step * (1 if place % 2 else -1)
+            if all(abs(h - heights[index]) >= step or abs(s - shift) >= step * 0.99
+                   for h, s in taken):  # fmt: skip
+                break
+            place += 1
+        shifts[index] = shift
+        taken.append((float(heights[index]), shift))
+    return shifts
+
+
+def mean_with_range(
+    made: Frame, x: float, mean: float, low: float | None, high: float | None, half: float = 9.0,
+    role: Role = "ink",
+) -> None:  # fmt: skip
+    """A short thick bar at the mean and its likely range as an upright with ends."""
+    height = float(made.up(mean))
+    plate = made.plate
+    if low is not None and high is not None:
+        bottom, top = made.up([low, high]).tolist()
+        plate.line([(x, bottom), (x, top)], "paper", style.LINE + 2.4, step=SUMMARY)
+        pieces = [[(x, bottom), (x, top)], [(x - 3, bottom), (x + 3, bottom)],
+                  [(x - 3, top), (x + 3, top)]]  # fmt: skip
+        plate.lines(pieces, role, style.LINE * 1.3, step=SUMMARY)
+        made.ink.add_line(np.array([(x, bottom), (x, top)]), 4)
+    plate.line([(x - half, height), (x + half, height)], "paper", style.BOLD + 2, step=SUMMARY)
+    plate.line([(x - half, height), (x + half, height)], role, style.BOLD + 0.4, step=SUMMARY)
+    made.ink.add_line(np.array([(x - half, height), (x + half, height)]), 4)

@@ -1,0 +1,91 @@
+"""``groups``: items side by side, one column of dots per group, each mean with its range."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import numpy as np
+
+from explainer.charts import axis, style
+from explainer.charts.bands import zone, zone_label
+from explainer.charts.callouts import callouts
+from explainer.charts.columns import columns, mean_with_range, swarm
+from explainer.charts.frame import Frame
+from explainer.charts.names import Named, name_all
+from explainer.charts.plate import DATA, Plate
+from explainer.charts.style import WIDE, Sheet, series
+from explainer.claims.picture import GroupsData
+from explainer.claims.verdict import FigureResult
+from explainer.words.said import FigureWords
+
+Places = dict[str, list[tuple[int, tuple[float, float]]]]
+
+
+def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
+    """The figure on a sheet; ``result.data`` is a ``GroupsData``."""
+    data: GroupsData = result.data
+    values = [v for group in data.groups for _, v in group.items if math.isfinite(v)]
+    also = [v for g in data.groups for v in (g.mean, g.low, g.high) if v is not None]
+    start = data.groups[0].mean if data.groups else 0.0
+    band = (
+        None
+        if data.matters_from is None
+        else (start - data.matters_from, start + data.matters_from)
+    )
+    y = axis.fit(values, 0.07, also=[*also, *(band or ())])
+    made = columns(sheet, words, [group.name for group in data.groups], y)
+    zone(made, band)
+    places: Places = {}
+    for index, group in enumerate(data.groups):
+        _dots(made, index, [(n, v) for n, v in group.items if math.isfinite(v)], places)
+    if data.paired:
+        _pairs(made, places)
+    for index, group in enumerate(data.groups):
+        if math.isfinite(group.mean) and len(group.items) > 1:
+            x = float(made.across(index)) + _aside(made)
+            mean_with_range(made, x, group.mean, group.low, group.high)
+    zone_label(made, band, "too small a difference to matter")
+    callouts(made, words)
+    name_all(made, _names(places, data.paired))
+    return made.plate
+
+
+def _aside(made: Frame) -> float:
+    """How far right of its dots a mean stands."""
+    return min(34.0, 0.3 * float(made.across(1) - made.across(0)))
+
+
+def _dots(made: Frame, index: int, items: list[tuple[str, float]], places: Places) -> None:
+    if not items:
+        return
+    heights = made.up([value for _, value in items])
+    step = style.DOT * 2.5
+    widest = 0.25 * float(made.across(1) - made.across(0))
+    shifts = swarm(heights, step)
+    furthest = float(np.abs(shifts).max())
+    if furthest > widest:
+        shifts *= widest / furthest
+    spots = np.column_stack([made.across(index) + shifts, heights])
+    look = series(index)
+    made.plate.dots(spots, look.shape, style.DOT * 1.2, look.role, "paper", 0.5)
+    made.ink.add_points(spots, 8)
+    for (name, _), spot in zip(items, spots.tolist(), strict=True):
+        places.setdefault(name, []).append((index, (spot[0], spot[1])))
+
+
+def _pairs(made: Frame, places: Places) -> None:
+    """A thin line from an item in one group to the same item in the next."""
+    runs = [[a, b] for spots in places.values() for (_, a), (_, b) in pairwise(spots)]
+    made.plate.lines(runs, "line", style.THIN, step=DATA)
+    for run in runs:
+        made.ink.add_line(np.array(run))
+
+
+def _names(places: Places, paired: bool) -> list[Named]:
+    """One name per item: at its last dot if the same items stand in each group."""
+    return [
+        Named(name, spot, series(index).role)
+        for name, spots in places.items()
+        for index, spot in (spots[-1:] if paired else spots)
+    ]

@@ -1,0 +1,94 @@
+"""Names of items set by their points: near enough to be taken for theirs, or left out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from explainer.charts import fonts, style
+from explainer.charts.frame import Frame
+from explainer.charts.plate import DATA, Box
+from explainer.charts.style import SMALL, Role
+
+FAR = 34.0
+"""A name further than this from its point would be taken for another's: it is left out."""
+MANY = 14
+"""With more items than this, only the outermost are named."""
+
+
+@dataclass(frozen=True)
+class Named:
+    """A name and the point it belongs to, in points on the plate."""
+
+    name: str
+    at: tuple[float, float]
+    role: Role
+
+
+def near(made: Frame, x: float, y: float, reach: float) -> Box:
+    """The part of the area about a point."""
+    area = made.area.grown(-1)
+    return Box(
+        max(area.left, x - 1.8 * reach), max(area.top, y - reach),
+        min(area.right, x + 1.8 * reach), min(area.bottom, y + reach),
+    )  # fmt: skip
+
+
+def name_all(made: Frame, items: Sequence[Named]) -> None:
+    """Each item's name by its point; one that finds no room is left out, and that is said."""
+    told = _worth_naming(items)
+    left_out = len(items) - len(told)
+    for item in told:
+        short = fonts.shorten(item.name, SMALL, "sans", made.sheet.width * 0.22)
+        left_out += not set_name(made, Named(short, item.at, item.role))
+    if left_out:
+        _say_left_out(made, f"{left_out} not named")
+
+
+def _worth_naming(items: Sequence[Named]) -> list[Named]:
+    """All of a few; of many, those that stand furthest out each way."""
+    if len(items) <= MANY:
+        return list(items)
+    outer = {
+        pick(range(len(items)), key=lambda index: items[index].at[way])
+        for pick in (min, max)
+        for way in (0, 1)
+    }
+    return [items[index] for index in sorted(outer)]
+
+
+def set_name(made: Frame, item: Named, face: style.Face = "sans") -> bool:
+    """Sets one name by its point, joined to it by a hairline if it had to move away."""
+    size = SMALL if face == "sans" else SMALL + 1
+    wide, tall = fonts.width(item.name, size, face) + 2, size * 1.1
+    found = made.ink.place(wide, tall, item.at, near(made, *item.at, FAR), 0.6, 3.2)
+    if found is None or not found.free:
+        return False
+    box = found.box
+    edge = (
+        float(np.clip(item.at[0], box.left, box.right)),
+        float(np.clip(item.at[1], box.top, box.bottom)),
+    )
+    distance = math.dist(edge, item.at)
+    if distance > FAR:
+        return False
+    if distance > 8:
+        made.plate.line([item.at, edge], item.role, style.HAIR, step=DATA)
+    made.plate.text(
+        box.left + 1, box.top + 0.82 * size, item.name, size, item.role, face, step=DATA
+    )
+    made.ink.block(box)
+    return True
+
+
+def _say_left_out(made: Frame, text: str) -> None:
+    wide = fonts.width(text, SMALL) + 2
+    corner = (made.area.right, made.area.top)
+    found = made.ink.place(wide, SMALL * 1.2, corner, made.area, reach=0)
+    if found and found.free:
+        box = found.box
+        made.plate.text(box.left, box.top + 0.86 * SMALL, text, SMALL, "muted", step=DATA)
+        made.ink.block(box)

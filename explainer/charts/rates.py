@@ -1,0 +1,63 @@
+"""``rates``: successes out of attempts, pooled per condition and for each who did both."""
+
+from __future__ import annotations
+
+from explainer.charts import axis, fonts, style
+from explainer.charts.axis import Axis
+from explainer.charts.callouts import callouts
+from explainer.charts.columns import columns, mean_with_range
+from explainer.charts.frame import Frame
+from explainer.charts.names import Named, name_all
+from explainer.charts.plate import DATA, SUMMARY, Plate
+from explainer.charts.style import SMALL, WIDE, Sheet, series
+from explainer.claims.picture import RatesData
+from explainer.claims.verdict import FigureResult
+from explainer.words.said import FigureWords
+
+
+def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
+    """The figure on a sheet, in per cent; ``result.data`` is a ``RatesData``."""
+    data: RatesData = result.data
+    made = columns(sheet, words, [rate.name for rate in data.pooled], _scale(data))
+    ends = _pairs(made, data)
+    for index, rate in enumerate(data.pooled):
+        x = float(made.across(index))
+        mean_with_range(made, x, 100 * rate.rate, 100 * rate.low, 100 * rate.high, 13)
+        _counts(made, x, f"{rate.successes} of {rate.attempts}", 100 * rate.rate)
+    callouts(made, words)
+    name_all(made, ends)
+    return made.plate
+
+
+def _scale(data: RatesData) -> Axis:
+    """Room for every rate and range, never past 0 and 100 per cent by more than a hair."""
+    shown = [rate for _, own in data.within for rate in own]
+    values = [100 * rate.rate for rate in (*data.pooled, *shown)]
+    ranges = [100 * v for rate in data.pooled for v in (rate.low, rate.high)]
+    plain = axis.fit([*values, *ranges], 0.12)
+    low, high = max(plain.low, -3.0), min(plain.high, 103.0)
+    return Axis(low, high, tuple(t for t in axis.round_ticks(low, high) if 0 <= t <= 100))
+
+
+def _pairs(made: Frame, data: RatesData) -> list[Named]:
+    """Each one's own rates, joined; gives their names at the last."""
+    ends = []
+    for index, (who, own) in enumerate(data.within):
+        look = series(index)
+        spots = made.points(list(range(len(own))), [100 * rate.rate for rate in own])
+        spots[:, 0] += -16 + 4 * (index % 3 - 1)
+        made.plate.line(spots, look.role, style.THIN, look.dash, DATA, 0.85)
+        made.plate.dots(spots, look.shape, style.DOT, look.role, "paper", 0.4)
+        made.ink.add_line(spots, 2)
+        made.ink.add_points(spots, 8)
+        ends.append(Named(who, (float(spots[-1, 0]), float(spots[-1, 1])), look.role))
+    return ends
+
+
+def _counts(made: Frame, x: float, text: str, height: float) -> None:
+    """What the rate is a share of, beside its bar."""
+    wide = fonts.width(text, SMALL, "sans-bold")
+    left = min(x + 17, made.area.right - wide)
+    y = float(made.up(height)) + 0.33 * SMALL
+    mark = made.plate.text(left, y, text, SMALL, "ink", "sans-bold", step=SUMMARY)
+    made.ink.block(mark.box.grown(1))

@@ -1,0 +1,175 @@
+"""``shot-series``: every shot in order, one panel per item, with its median and robust line."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from explainer.charts import axis, fonts, style
+from explainer.charts.callouts import callouts
+from explainer.charts.ends import Ending, end_labels
+from explainer.charts.frame import Frame, frame, knocked_out, ticks
+from explainer.charts.names import Named, set_name
+from explainer.charts.plate import AXES, DATA, SUMMARY, Box, Plate
+from explainer.charts.style import LABEL, SMALL, WIDE, Sheet, series
+from explainer.charts.thin import SHOTS, ranges
+from explainer.claims.picture import Series, Shot, ShotSeriesData
+from explainer.claims.verdict import FigureResult
+from explainer.words.said import FigureWords
+
+PANELS = 6
+"""With more items than this, each is only its robust line."""
+COLUMN = 70.0
+"""Room for their names, then."""
+
+
+def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
+    """The figure on a sheet; ``result.data`` is a ``ShotSeriesData``.
+
+    The panels stand side by side and share both scales; callouts point into the first.
+    """
+    data: ShotSeriesData = result.data
+    shown = [one for one in data.series if one.shots]
+    few = shown[:PANELS] if len(shown) <= PANELS else []
+    shots = [shot for one in shown for shot in one.shots]
+    y = axis.fit([shot.y for shot in shots], 0.1)
+    orders = [shot.order for shot in shots if math.isfinite(shot.order)] or [0.0, 1.0]
+    x = axis.fit([min(orders), max(orders)], 0.03, 4, steps_of_ten=False)
+    room = (8.0, LABEL + 4) if few else (COLUMN, 0.0)
+    whole = frame(sheet, words, x, y, room[0], x_ticks=False, headroom=room[1])
+    if not few:
+        _many(whole, shown)
+        callouts(whole, words)
+        return whole.plate
+    groups = list(dict.fromkeys(one.group for one in shown))
+    panels = [_panel(whole, index, len(few)) for index in range(len(few))]
+    for panel, one in zip(panels, few, strict=True):
+        _series(panel, data, one, groups.index(one.group))
+    callouts(panels[0], words)
+    return whole.plate
+
+
+def _panel(whole: Frame, index: int, count: int) -> Frame:
+    """The ``index``-th of ``count`` equal parts of the area, with its own ticks."""
+    gap = 9.0
+    wide = (whole.area.width - gap * (count - 1)) / count
+    left = whole.area.left + index * (wide + gap)
+    area = Box(left, whole.area.top, left + wide, whole.area.bottom)
+    part = replace(whole, area=area)
+    x = axis.round_ticks(whole.x.low, whole.x.high, 4 if count < 4 else 2)
+    ticks(part, x, axis.tick_labels(x))
+    return part
+
+
+def _series(made: Frame, data: ShotSeriesData, one: Series, rank: int) -> None:
+    look = series(rank)
+    area = made.area
+    name = fonts.shorten(one.item, LABEL, "sans-bold", area.width)
+    made.plate.text(area.left, area.top - 4, name, LABEL, look.role, "sans-bold")
+    plain = [shot for shot in one.shots if math.isfinite(shot.y) and math.isfinite(shot.order)]
+    if not plain:
+        return
+    _ends(made, data, one)
+    places = made.points([shot.order for shot in plain], [shot.y for shot in plain])
+    if len(plain) > SHOTS:
+        _as_ranges(made, places, look.role)
+    else:
+        made.plate.dots(places, look.shape, style.DOT * 0.62, look.role, "paper", 0.25)
+        made.ink.add_points(places, 3)
+    ends = np.array([area.left, area.right])
+    height = float(made.up(one.median))
+    made.plate.line(np.column_stack([ends, [height] * 2]), "line", style.THIN, (2, 2), SUMMARY)
+    _robust(made, one, "ink", style.BOLD * 0.8)
+    _flagged(made, plain)
+
+
+def _robust(made: Frame, one: Series, role: str, width: float) -> np.ndarray | None:
+    """The Theil–Sen line over the item's own shots."""
+    if one.slope is None or one.intercept is None:
+        return None
+    orders = [shot.order for shot in one.shots]
+    at = np.array([min(orders), max(orders)])
+    places = made.points(at, one.intercept + one.slope * at)
+    places[:, 1] = places[:, 1].clip(made.area.top, made.area.bottom)
+    made.plate.line(places, "paper", width + 1.2, step=SUMMARY)
+    made.plate.line(places, role, width, step=SUMMARY)
+    made.ink.add_line(places, 3)
+    return places
+
+
+def _ends(made: Frame, data: ShotSeriesData, one: Series) -> None:
+    """The first and last shots that a claim compares: shaded, with the mean of each."""
+    orders = sorted(shot.order for shot in one.shots)
+    windows = []
+    if data.first and one.first_mean is not None:
+        windows.append(
+            (
+                orders[0],
+                orders[min(data.first, len(orders)) - 1],
+                one.first_mean,
+                f"first {data.first}",
+            )
+        )
+    if data.last and one.last_mean is not None:
+        windows.append(
+            (orders[-min(data.last, len(orders))], orders[-1], one.last_mean, f"last {data.last}")
+        )
+    area = made.area
+    for low, high, mean, text in windows:
+        left, right = made.across([low, high]).tolist()
+        left, right = max(area.left, left - 2), min(area.right, right + 2)
+        made.plate.rectangle(Box(left, area.top, right, area.bottom), "zone")
+        edges = [[(x, area.top), (x, area.bottom)] for x in (left, right)]
+        made.plate.lines(edges, "line", style.HAIR, (2, 2))
+        height = float(made.up(mean))
+        made.plate.line([(left, height), (right, height)], "accent", style.BOLD, step=SUMMARY)
+        wide = fonts.width(text, SMALL)
+        at = min(max((left + right) / 2, area.left + wide / 2 + 1), area.right - wide / 2 - 1)
+        knocked_out(made, at, area.bottom - 4, text, SMALL, anchor="middle", step=AXES)
+
+
+def _flagged(made: Frame, shots: Sequence[Shot]) -> None:
+    """A ring round every shot that stands apart, and its number."""
+    apart = [shot for shot in shots if shot.flagged]
+    if not apart:
+        return
+    spots = made.points([s.order for s in apart], [s.y for s in apart])
+    made.plate.dots(spots, "circle", 4.0, None, "accent", 1.1, SUMMARY)
+    for shot, spot in zip(apart[:8], spots.tolist(), strict=False):
+        set_name(made, Named(axis.short(shot.order), (spot[0], spot[1]), "accent"))
+
+
+def _as_ranges(made: Frame, places: np.ndarray, role: str) -> None:
+    """Too many shots to draw: an upright for each run of them, with its middle."""
+    found = ranges(places[:, 0], places[:, 1], int(made.area.width / 2.2))
+    runs = [
+        [(x, low), (x, high)] for x, low, high in zip(found.x, found.low, found.high, strict=True)
+    ]
+    made.plate.lines(runs, role, style.THIN, step=DATA, opacity=0.55)
+    middle = np.column_stack([found.x, found.middle])
+    made.plate.line(middle, role, style.LINE, step=DATA)
+    made.ink.add_line(middle)
+    text = f"each upright: {found.each} shots, lowest to highest"
+    for row, line in enumerate(fonts.wrap(text, SMALL, "sans", made.area.width - 8)):
+        knocked_out(made, made.area.left + 3, made.area.top + SMALL * (1 + 1.3 * row), line, SMALL)
+
+
+def _many(made: Frame, shown: Sequence[Series]) -> None:
+    """Of many items only the robust line of each, with its name at its end."""
+    ticks(made, made.x.ticks, made.x.labels)
+    groups = list(dict.fromkeys(one.group for one in shown))
+    endings = []
+    for one in shown:
+        look = series(groups.index(one.group))
+        places = _robust(made, one, look.role, style.LINE)
+        if places is not None:
+            x, y = places[-1].tolist()
+            name = fonts.shorten(one.item, SMALL, "sans", COLUMN - 8)
+            endings.append(Ending(x, y, name, look.role))
+    end_labels(made, endings)
+    knocked_out(
+        made, made.area.left + 3, made.area.top + SMALL, "each line: all of its shots", SMALL
+    )
