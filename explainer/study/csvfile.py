@@ -59,28 +59,36 @@ def read_cells(
     frame.index = pd.RangeIndex(2, scan.rows + 2)
     empty = _empty_rows(frame, scan)
     if len(empty):
-        frame = frame.drop(index=empty)
+        frame = frame.drop(index=empty.tolist())
     if not len(frame):
         return None, [no_rows(file)]
-    raw = lambda name: _raw(scan, header, name, empty)
+
+    def raw(name: str) -> pd.Series:
+        return _raw(scan, header, name, empty)
+
     problems: list[Problem] = []
     marks: dict[tuple[int, str], str] = {}
     columns: dict[str, pd.Series] = {}
-    codes = {}
-    for name in header:
+    codes: dict[str, NDArray[np.int64]] = {}
+    for name in frame.columns:
         if name in text:
             columns[name], codes[name] = _as_text(frame[name], raw)
-        elif name in numbers:
-            column = frame[name]
-            if column.dtype.kind not in "iuf" or (missing and bool(column.isna().any())):
-                column, found = _cell_by_cell(raw(name), file, name, missing, marks)
-                problems += found
-            else:
-                problems += _infinite(column, file, name, raw)
-            columns[name] = column.astype("float64")
+            continue
+        columns[name], wrong = _as_numbers(frame[name], file, name, missing, marks, raw)
+        problems += wrong
     if problems:
         return None, problems
     return Cells(pd.DataFrame(columns, copy=False), codes, marks), []
+
+
+def _as_numbers(
+    column: pd.Series, file: str, name: str, missing: tuple[str, ...],
+    marks: dict[tuple[int, str], str], raw: Raw,
+) -> tuple[pd.Series, list[Problem]]:  # fmt: skip
+    """A column as float64; read again cell by cell where pandas did not find numbers only."""
+    if column.dtype.kind in "iuf" and not (missing and bool(column.isna().any())):
+        return column.astype("float64"), _infinite(column, file, name, raw)
+    return _cell_by_cell(raw(name), file, name, missing, marks)
 
 
 def _read(
@@ -116,7 +124,7 @@ def _raw(scan: Scan, header: list[str], name: str, empty: NDArray[np.int64]) -> 
         keep_default_na=False, skip_blank_lines=False, index_col=False, low_memory=False,
     )[name]  # fmt: skip
     column.index = pd.RangeIndex(2, len(column) + 2)
-    return column.drop(index=empty)
+    return pd.Series(column.drop(index=empty.tolist()))
 
 
 def _as_text(column: pd.Series, raw: Raw) -> tuple[pd.Series, NDArray[np.int64]]:
@@ -127,7 +135,7 @@ def _as_text(column: pd.Series, raw: Raw) -> tuple[pd.Series, NDArray[np.int64]]
     """
     if column.cat.categories.dtype.kind in "iufb":
         column = raw(str(column.name)).astype("category")
-    codes = column.cat.codes.to_numpy()
+    codes = np.asarray(column.cat.codes)
     words = [str(word).strip() for word in column.cat.categories]
     distinct = list(dict.fromkeys(words))
     if len(distinct) < len(words):

@@ -10,7 +10,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 import numpy as np
-import pandas as pd
 from numpy.typing import NDArray
 
 from explainer import units
@@ -20,7 +19,8 @@ from explainer.study.csvscan import fault
 from explainer.study.description.measures import Derived, Measure
 from explainer.study.model import CellNote, Table
 from explainer.study.roles import derived
-from explainer.study.tables import Sheet, Source, out_of_range
+from explainer.study.rows import out_of_range
+from explainer.study.tables import Sheet, Source
 
 Floats = NDArray[np.float64]
 Sheets = dict[str, Sheet]
@@ -39,7 +39,8 @@ def derive(source: Source, sheets: Sheets) -> tuple[Sheets, list[Problem]]:
 
     A measure whose operands are not there is left out: the check of names says so.
     """
-    sheets, problems = dict(sheets), []
+    sheets = dict(sheets)
+    problems: list[Problem] = []
     waiting = dict(derived(source.description))
     while True:  # a difference of derived measures waits for both
         ready = {name: _homes(m, sheets) for name, m in waiting.items()}
@@ -146,7 +147,7 @@ def _from_paths(
             values[last] = work(feet[~missing], board[~missing], how)
         except paths.PathError as error:
             if missing.any():
-                notes.append(_unknown(table, name, row, str(error)))
+                notes.append(_unknown(table, name, last, str(error)))
                 continue
             found = f"a path that ends here with {error}"
             expected = f"enough points for the {how.what}"
@@ -157,15 +158,14 @@ def _from_paths(
 def _each_path(table: Table, how: Derived, sheet: Sheet) -> Iterator[NDArray[np.int64]]:
     """Row positions of each path: rows alike in item, checkpoint, order and conditions."""
     keys = [k for k in (sheet.roles.keys if sheet.roles else ()) if k != how.distance]
-    groups = table.frame.groupby(keys, sort=False, observed=True, dropna=False).indices
-    return iter(groups.values())
+    groups = table.frame.groupby(keys, sort=False, observed=True, dropna=False)
+    for _, path in groups.indices.items():
+        yield np.asarray(path, dtype=np.int64)
 
 
-def _unknown(table: Table, name: str, row: int, why: str) -> CellNote:
-    item = str(table.frame.at[row, table.item])
-    use = _number(table.frame.at[row, table.use]) if table.use else None
+def _unknown(table: Table, name: str, position: int, why: str) -> CellNote:
+    """A path whose points are not all there has no value: named like any missing reading."""
+    item = str(table.frame[table.item].to_numpy()[position])
+    use = float(table.frame[table.use].to_numpy()[position]) if table.use else None
+    row = int(table.frame.index.to_numpy()[position])
     return CellNote(table.name, row, name, item, use, "", why)
-
-
-def _number(value: object) -> float:
-    return float(pd.to_numeric(value))  # type: ignore[call-overload]

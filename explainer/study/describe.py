@@ -9,6 +9,7 @@ from __future__ import annotations
 import types
 from collections.abc import Callable, Iterator
 from copy import deepcopy
+from dataclasses import dataclass, replace
 from typing import Any, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
@@ -16,7 +17,7 @@ from pydantic import BaseModel, ValidationError
 from explainer.errors import DescriptionError, Problem
 from explainer.study.description.base import Block
 from explainer.study.near import hint, listed
-from explainer.study.yaml12 import Document, Path, Place
+from explainer.study.yaml12 import Document, Path, Place, scalar
 
 T = TypeVar("T", bound=Block)
 
@@ -54,16 +55,18 @@ def _path(loc: tuple[str | int, ...], value: Any) -> tuple[Path, str | None]:
     path: list[str | int] = []
     node, rest = value, None
     for step in loc:
-        rest = None
-        if (isinstance(node, dict) and step in node) or (
-            isinstance(node, list) and isinstance(step, int) and step < len(node)
-        ):
-            node = node[step]
+        if _leads(node, step):
+            node, rest = node[step], None
+            path.append(step)
         else:
             rest = str(step)
-            continue
-        path.append(step)
     return tuple(path), rest
+
+
+def _leads(node: Any, step: str | int) -> bool:
+    if isinstance(node, list):
+        return isinstance(step, int) and step < len(node)
+    return isinstance(node, dict) and step in node
 
 
 def place_of(path: Path, document: Document, key: bool = False) -> Place:
@@ -192,63 +195,125 @@ def _problems(
             len(other) > len(path) and other[: len(path)] == path for other, _, _ in located
         ):
             continue  # the other branch of a union got further: its errors say more
-        problem = _problem(path, missing, error, value, document, model, file)
+        fault = _Fault(path, missing, error, value, document, model)
+        problem = _problem(fault, file)
         key = (path, problem.found, problem.hint)
         if key in problems:
             first = problems[key]
-            both = dict.fromkeys([first.expected, problem.expected])
-            problem = Problem(**{**vars(first), "expected": " or ".join(filter(None, both))})
+            both = [first.expected, problem.expected]
+            problem = replace(first, expected=" or ".join(dict.fromkeys(filter(None, both))))
         problems[key] = problem
     return sorted(problems.values(), key=lambda p: (p.line, p.column, p.found))
 
 
-def _problem(
-    path: Path, missing: str | None, error: Any, value: Any, document: Document,
-    model: type[BaseModel], file: str,
-) -> Problem:  # fmt: skip
-    kind, context = error["type"], error.get("ctx", {})
+@dataclass(frozen=True)
+class _Fault:
+    """One error of pydantic's, with what is needed to say it plainly."""
 
-    def made(at: Path, found: str, expected: str, help: str = "", key: bool = False) -> Problem:
-        line, column = place_of(at, document, key)
-        return Problem(
-            file, line, column, found=found, expected=expected, hint=help, happens=UNUSED, code=kind
-        )
+    path: Path
+    missing: str | None
+    error: Any
+    value: Any
+    document: Document
+    model: type[BaseModel]
 
-    if kind == "extra_forbidden":
-        block = block_at(path[:-1], value, model)
-        known = keys_of(block) if block else {}
-        used = _at(value, path[:-1])
-        free = [k for k in known if k not in used] or list(known)
-        help = hint(str(path[-1]), free) or hint(str(path[-1]), known)
-        return made(
-            path, f"the unknown key `{path[-1]}`", f"one of {listed(known, 40)}", help, True
-        )
-    if kind == "missing":
-        if missing is not None and missing.isdigit():
-            return made(path, _shown(path, document), "two numbers [first, last]")
-        block = block_at(path, value, model)
-        use = keys_of(block).get(str(missing), "") if block else ""
-        expected = f"`{missing}` ({use})" if use else f"`{missing}`"
-        return made(path, f"no `{missing}` in {_called(path)}", expected, key=True)
-    if kind in ("union_tag_invalid", "union_tag_not_found"):
-        tags = [t.strip(" '") for t in str(context.get("expected_tags", "")).split(",")]
-        if kind == "union_tag_not_found":
-            if not isinstance(_at(value, path), dict):
-                return made(path, _shown(path, document), "a block of keys with a `kind`")
-            return made(path, f"no `kind` in {_called(path)}", "`kind`", key=True)
-        at = (*path, "kind")
-        tag = str(context.get("tag"))
-        return made(at, f"the kind `{tag}`", f"one of {listed(tags, 40)}", hint(tag, tags))
-    if kind == "value_error":
-        return made(path, f"{_called(path)} as it stands", str(context.get("error", "")), key=True)
-    expected = _expected(kind, context)
-    help = ""
-    if kind == "literal_error":
-        choices = [c.strip(" '") for c in str(context["expected"]).replace(" or ", ",").split(",")]
-        expected, help = f"one of {listed(choices)}", hint(_plain(path, document), choices)
-    if missing == "[key]":
-        return made(path, f"the name `{path[-1]}`" if path else "a name", expected, key=True)
-    return made(path, _shown(path, document), expected, help)
+    @property
+    def context(self) -> Any:
+        return self.error.get("ctx", {})
+
+    @property
+    def shown(self) -> str:
+        return _shown(self.path, self.document)
+
+
+#: A place (its key if true), what was found, what was expected, a hint.
+_Said = tuple[Path, bool, str, str, str]
+
+
+def _unknown_key(f: _Fault) -> _Said:
+    block = block_at(f.path[:-1], f.value, f.model)
+    known = keys_of(block) if block else {}
+    key, used = str(f.path[-1]), _at(f.value, f.path[:-1])
+    free = [k for k in known if k not in used]
+    help = hint(key, free) or hint(key, known)
+    return f.path, True, f"the unknown key `{key}`", f"one of {listed(known, 40)}", help
+
+
+def _missing_key(f: _Fault) -> _Said:
+    if f.missing is not None and f.missing.isdigit():
+        return f.path, False, f.shown, "two numbers [first, last]", ""
+    block = block_at(f.path, f.value, f.model)
+    use = keys_of(block).get(str(f.missing), "") if block else ""
+    expected = f"`{f.missing}` ({use})" if use else f"`{f.missing}`"
+    return f.path, True, f"no `{f.missing}` in {_called(f.path)}", expected, ""
+
+
+def _unknown_kind(f: _Fault) -> _Said:
+    tags = [t.strip(" '") for t in str(f.context["expected_tags"]).split(",")]
+    tag = str(f.context.get("tag"))
+    return (
+        (*f.path, "kind"),
+        False,
+        f"the kind `{tag}`",
+        f"one of {listed(tags, 40)}",
+        hint(tag, tags),
+    )
+
+
+def _no_kind(f: _Fault) -> _Said:
+    if not isinstance(_at(f.value, f.path), dict):
+        return f.path, False, f.shown, "a block of keys with a `kind`", ""
+    return f.path, True, f"no `kind` in {_called(f.path)}", "`kind`", ""
+
+
+def _contradiction(f: _Fault) -> _Said:
+    return f.path, True, f"{_called(f.path)} as it stands", str(f.context.get("error", "")), ""
+
+
+def _no_choice(f: _Fault) -> _Said:
+    choices = [c.strip(" '") for c in str(f.context["expected"]).replace(" or ", ",").split(",")]
+    return (
+        f.path,
+        False,
+        f.shown,
+        f"one of {listed(choices)}",
+        hint(_plain(f.path, f.document), choices),
+    )
+
+
+def _wrong_value(f: _Fault) -> _Said:
+    expected = _expected(f.error["type"], f.context)
+    if f.missing is not None and f.missing.startswith("tuple[float"):
+        expected = "two numbers [first, last]"
+    if f.missing == "[key]" and f.path:
+        return f.path, True, f"the name `{f.path[-1]}`", expected, ""
+    quoted = f.path in f.document.places and f.path not in f.document.raw
+    number = quoted and f.error["type"] in ("float_type", "int_type") and _numeric(f)
+    return f.path, False, f.shown, expected, "take the quotes away" if number else ""
+
+
+def _numeric(f: _Fault) -> bool:
+    value = _at(f.document.value, f.path)
+    return isinstance(value, str) and isinstance(scalar(value), int | float)
+
+
+_SAYING: dict[str, Callable[[_Fault], _Said]] = {
+    "extra_forbidden": _unknown_key,
+    "missing": _missing_key,
+    "union_tag_invalid": _unknown_kind,
+    "union_tag_not_found": _no_kind,
+    "value_error": _contradiction,
+    "literal_error": _no_choice,
+}
+
+
+def _problem(fault: _Fault, file: str) -> Problem:
+    kind = fault.error["type"]
+    at, key, found, expected, help = _SAYING.get(kind, _wrong_value)(fault)
+    line, column = place_of(at, fault.document, key)
+    return Problem(
+        file, line, column, found=found, expected=expected, hint=help, happens=UNUSED, code=kind
+    )
 
 
 _SHAPES = {"string_type", "float_type", "int_type", "tuple_type", "model_type", "dict_type"}
@@ -265,8 +330,8 @@ _EXPECTED: dict[str, str | Callable[[Any], str]] = {
     "float_type": "a number",
     "float_parsing": "a number",
     "finite_number": "a number with an end",
-    "bool_type": "`yes` or `no`",
-    "bool_parsing": "`yes` or `no`",
+    "bool_type": "one of `yes`, `no`",
+    "bool_parsing": "one of `yes`, `no`",
     "greater_than": lambda c: f"a number above {c['gt']:g}",
     "greater_than_equal": lambda c: f"{c['ge']:g} or more",
     "less_than": lambda c: f"a number below {c['lt']:g}",
@@ -276,8 +341,8 @@ _EXPECTED: dict[str, str | Callable[[Any], str]] = {
     "dict_type": "a block of keys",
     "model_type": "a block of keys",
     "model_attributes_type": "a block of keys",
-    "too_short": lambda c: f"at least {c['min_length']}",
-    "too_long": lambda c: f"at most {c['max_length']} of them",
+    "too_short": lambda c: f"at least {c['min_length']} of them",
+    "too_long": lambda c: f"{c['max_length']} of them at most",
 }
 _PATTERNS = {
     r"^[a-z0-9][a-z0-9-]*$": "lower-case letters, digits and hyphens (`hook-falls`)",
@@ -315,6 +380,6 @@ def _shown(path: Path, document: Document) -> str:
     if isinstance(value, list):
         return "a list" if value else "an empty list"
     if isinstance(value, dict):
-        return "a block of keys"
+        return "a block of keys" if value else "an empty block"
     text = _plain(path, document)
     return f"`{text if len(text) <= 60 else text[:59] + '…'}`" if text else "empty text"

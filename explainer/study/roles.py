@@ -47,46 +47,52 @@ def derived(description: Description) -> Iterator[tuple[str, Measure]]:
     return ((name, m) for name, m in description.measures.items() if m.derived is not None)
 
 
+def _named(description: Description, keys: dict[type, tuple[str, ...]]) -> set[str]:
+    """The values that figures and tests of some kinds have under some of their keys."""
+    blocks: list[object] = [*description.figures]
+    blocks += [test for claim in description.claims for test in claim.all_tests]
+    names = {
+        getattr(block, key)
+        for block in blocks
+        for kind, wanted in keys.items()
+        if isinstance(block, kind)
+        for key in wanted
+    }
+    return {name for name in names if name}
+
+
+_CONDITIONS: dict[type, tuple[str, ...]] = {
+    fig.OverUse: ("group",),
+    fig.BallPaths: ("by",),
+    fig.Groups: ("by",),
+    fig.Rates: ("by", "within"),
+    fig.Gauge: ("operator",),
+    tst.Difference: ("by", "within"),
+    tst.RateDifference: ("by", "within"),
+    tst.Repeatability: ("operator",),
+}
+_NUMBERING: dict[type, tuple[str, ...]] = {
+    fig.ShotSeries: ("order",),
+    fig.Gauge: ("repeat",),
+    tst.Trend: ("over",),
+    tst.Repeatability: ("repeat",),
+}
+
+
 def conditions(description: Description) -> set[str]:
     """Columns that hold words: who, which group, under what condition."""
-    names: set[str | None] = {description.tested.group}
+    names = {description.tested.group}
     names |= {t.tested.group for t in description.tables.values() if t.tested}
-    for figure in description.figures:
-        if isinstance(figure, fig.OverUse):
-            names.add(figure.group)
-        elif isinstance(figure, fig.BallPaths | fig.Groups):
-            names.add(figure.by)
-        elif isinstance(figure, fig.Rates):
-            names |= {figure.by, figure.within}
-        elif isinstance(figure, fig.Gauge):
-            names.add(figure.operator)
-    for claim in description.claims:
-        for test in claim.all_tests:
-            if isinstance(test, tst.Difference | tst.RateDifference):
-                names |= {test.by, test.within}
-            elif isinstance(test, tst.Repeatability):
-                names.add(test.operator)
     for stated in description.stated:
         if stated.compute is not None:
             names |= {stated.compute.by, stated.compute.share}
-    return {name for name in names if name}
+    return _named(description, _CONDITIONS) | {name for name in names if name}
 
 
 def numbering(description: Description) -> set[str]:
     """Columns that number rows: orders and repeats."""
-    names: set[str | None] = {t.order for t in description.tables.values()}
-    for figure in description.figures:
-        if isinstance(figure, fig.ShotSeries):
-            names.add(figure.order)
-        elif isinstance(figure, fig.Gauge):
-            names.add(figure.repeat)
-    for claim in description.claims:
-        for test in claim.all_tests:
-            if isinstance(test, tst.Trend):
-                names.add(test.over)
-            elif isinstance(test, tst.Repeatability):
-                names.add(test.repeat)
-    return {name for name in names if name}
+    orders = {table.order for table in description.tables.values()}
+    return _named(description, _NUMBERING) | {order for order in orders if order}
 
 
 def counts(description: Description) -> set[tuple[str, str]]:
@@ -154,7 +160,10 @@ def roles_of(description: Description, name: str, header: tuple[str, ...]) -> Ro
     values = set(measures) | counted | boards | spread
     numbers = set(keys_by_number) | values | feet
     text = ({tested.each} | conditions(description)) - numbers
-    present = lambda wanted: tuple(c for c in header if c in wanted)
+
+    def present(wanted: set[str]) -> tuple[str, ...]:
+        return tuple(column for column in header if column in wanted)
+
     return Roles(
         tested.each, use, group, order,
         text=present(text),

@@ -14,15 +14,15 @@ from numpy.typing import NDArray
 from explainer import units
 from explainer.errors import Problem
 from explainer.study.csvfile import Cells, read_cells
-from explainer.study.csvscan import SHOWN, Scan, fault, scan
+from explainer.study.csvscan import Scan, scan
 from explainer.study.describe import UNUSED, place_of
-from explainer.study.description.measures import Measure
 from explainer.study.description.sources import Excluded
 from explainer.study.description.study import Description
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 from explainer.study.model import CellNote, Table
 from explainer.study.near import hint, listed
-from explainer.study.roles import Roles, all_names, counts, roles_of
+from explainer.study.roles import Roles, all_names, roles_of
+from explainer.study.rows import AS_READ, AS_WRITTEN, Rows
 from explainer.study.yaml12 import Document
 from explainer.study.yaml12 import Path as YamlPath
 
@@ -167,17 +167,16 @@ def _table(
     described = source.description.tables[name]
     file = described.file
     frame = cells.frame
-    problems = [*_blank_keys(file, frame, roles), *_duplicates(file, frame, roles, cells)]
-    problems += _mixed_groups(file, frame, roles, cells)
+    rows = Rows(source.description, file, frame, roles, cells.codes)
+    problems = [problem for check in AS_WRITTEN for problem in check(rows)]
     notes = [*_missing_notes(name, frame, roles, cells)]
     left_out, found = _excluded(source, name, frame)
     problems += found
     notes += _excluded_notes(name, frame, roles, left_out)
     problems += _converted(source, name, frame, roles)
-    rows = [entry.row for entry in left_out]
-    if rows:
-        frame.loc[rows, list(roles.values)] = np.nan
-    problems += _impossible(source.description, file, frame, roles)
+    if left_out:
+        frame.loc[[entry.row for entry in left_out], list(roles.values)] = np.nan
+    problems += [problem for check in AS_READ for problem in check(rows)]
     if problems:
         return None, problems
     if roles.item not in frame.columns:
@@ -210,93 +209,26 @@ def _distinct(column: pd.Series) -> tuple[float, ...]:
     return tuple(float(value) for value in np.unique(column.to_numpy()))
 
 
-def _blank_keys(file: str, frame: pd.DataFrame, roles: Roles) -> Iterator[Problem]:
-    """A row that does not say which item, checkpoint or condition it belongs to."""
-    for column in roles.keys:
-        values = frame[column]
-        blank = values.isna() if column in roles.numbers else values == ""
-        rows = frame.index[blank.to_numpy()]
-        for row in rows[:SHOWN]:
-            yield fault(file, int(row), column, "an empty cell", f"the {column} of this row")
-        if len(rows) > SHOWN:
-            yield fault(file, int(rows[SHOWN]), column, f"{len(rows) - SHOWN} more empty cells")
-
-
-def _duplicates(file: str, frame: pd.DataFrame, roles: Roles, cells: Cells) -> Iterator[Problem]:
-    """Rows that agree in all keys where an order or repeat column tells rows apart."""
-    if not roles.numbered or len(frame) < 2:
-        return
-    codes = [cells.codes.get(column, frame[column].to_numpy()) for column in roles.keys]
-    if _in_order(codes):
-        return
-    again = frame.duplicated(list(roles.keys))
-    rows = frame.index[again.to_numpy()]
-    for row in rows[:SHOWN]:
-        alike = (frame[list(roles.keys)] == frame.loc[row, list(roles.keys)]).all(axis=1)
-        first = int(frame.index[alike.to_numpy()][0])
-        found = f"the same {', '.join(roles.keys)} as row {first}"
-        yield fault(file, int(row), None, found, "each reading once", code="duplicate")
-    if len(rows) > SHOWN:
-        more = f"{len(rows) - SHOWN} more rows that stand twice"
-        yield fault(file, int(rows[SHOWN]), None, more, code="duplicate")
-
-
-def _in_order(keys: list[NDArray[np.float64] | NDArray[np.int64]]) -> bool:
-    """Whether rows strictly ascend by their keys, in runs: a quick proof that none is twice.
-
-    The last column that changes is taken to count up within runs of the others; each run's
-    other keys must be new.  False means "not shown", not "twice".
-    """
-    *outer, inner = sorted(keys, key=lambda k: int(np.count_nonzero(np.diff(k))))
-    starts = np.zeros(len(inner), dtype=bool)
-    starts[0] = True
-    for key in outer:
-        starts[1:] |= key[1:] != key[:-1]
-    rising = inner[1:] > inner[:-1]
-    if not bool(np.all(rising | starts[1:])):
-        return False
-    heads = pd.DataFrame({str(i): key[starts] for i, key in enumerate(outer)})
-    return not outer or not bool(heads.duplicated().any())
-
-
-def _mixed_groups(file: str, frame: pd.DataFrame, roles: Roles, cells: Cells) -> Iterator[Problem]:
-    """An item that stands in two groups: one of the two is a slip."""
-    items, groups = cells.codes.get(roles.item), cells.codes.get(roles.group or "")
-    if items is None or groups is None:
-        return
-    pairs, first = np.unique(
-        items.astype(np.int64) * (int(groups.max()) + 1) + groups, return_index=True
-    )
-    owners = pairs // (int(groups.max()) + 1)
-    seen: dict[int, int] = {}
-    for owner, position in sorted(
-        zip(owners.tolist(), first.tolist(), strict=True), key=lambda p: p[1]
-    ):
-        if owner not in seen:
-            seen[owner] = position
-            continue
-        row, earlier = frame.iloc[position], frame.iloc[seen[owner]]
-        found = f"{row[roles.item]} in the {roles.group} {row[roles.group]}"
-        expected = f"{earlier[roles.group]}, as in row {frame.index[seen[owner]]}"
-        yield fault(file, int(frame.index[position]), roles.group, found, expected, code="group")
-
-
 def _missing_notes(
     name: str, frame: pd.DataFrame, roles: Roles, cells: Cells
 ) -> Iterator[CellNote]:
+    """A note for each cell without a reading, with the mark that stood there."""
     for column in roles.values:
-        rows = frame.index[frame[column].isna().to_numpy()]
-        for row in rows:
-            mark = cells.marks.get((int(row), column), "")
-            yield _note(name, frame, roles, int(row), column, mark)
+        positions = np.flatnonzero(frame[column].isna().to_numpy())
+        for row, item, use in _where(frame, roles, positions):
+            yield CellNote(name, row, column, item, use, cells.marks.get((row, column), ""))
 
 
-def _note(
-    name: str, frame: pd.DataFrame, roles: Roles, row: int, column: str, mark: str, why: str = ""
-) -> CellNote:
-    item = str(frame.at[row, roles.item]) if roles.item in frame.columns else ""
-    use = float(frame.at[row, roles.use.column]) if roles.use else None
-    return CellNote(name, row, column, item, use, mark, why)
+def _where(
+    frame: pd.DataFrame, roles: Roles, positions: NDArray[np.int64]
+) -> Iterator[tuple[int, str, float | None]]:
+    """Spreadsheet row, item and checkpoint of the rows at some positions."""
+    rows = frame.index.to_numpy()[positions]
+    has_item = roles.item in frame.columns
+    items = frame[roles.item].to_numpy()[positions] if has_item else [""] * len(positions)
+    uses = frame[roles.use.column].to_numpy()[positions] if roles.use else [None] * len(positions)
+    for row, item, use in zip(rows, items, uses, strict=True):
+        yield int(row), str(item), None if use is None else float(use)
 
 
 def _excluded(
@@ -320,11 +252,14 @@ def _excluded(
 def _excluded_notes(
     name: str, frame: pd.DataFrame, roles: Roles, left_out: list[Excluded]
 ) -> Iterator[CellNote]:
+    """A note for each reading the author leaves out, with the value that stood there."""
     for entry in left_out:
+        position = np.flatnonzero(frame.index.to_numpy() == entry.row)
+        ((row, item, use),) = _where(frame, roles, position)
         for column in roles.values:
-            value = frame.at[entry.row, column]
+            value = float(frame[column].to_numpy()[position[0]])
             if not np.isnan(value):
-                yield _note(name, frame, roles, entry.row, column, f"{value:g}", entry.why)
+                yield CellNote(name, row, column, item, use, f"{value:g}", entry.why)
 
 
 def _converted(source: Source, name: str, frame: pd.DataFrame, roles: Roles) -> Iterator[Problem]:
@@ -344,45 +279,6 @@ def _converted(source: Source, name: str, frame: pd.DataFrame, roles: Roles) -> 
         except units.UnitError:
             found = f"the unit `{unit}` for `{measure}`"
             yield source.problem(at, found, f"a unit that converts to `{wanted}`", code="unit")
-
-
-def _impossible(
-    description: Description, file: str, frame: pd.DataFrame, roles: Roles
-) -> Iterator[Problem]:
-    """Readings outside what the description or the kind of column allows."""
-    for name in roles.measures:
-        yield from out_of_range(file, frame, name, description.measures[name])
-    pairs = [(s, a) for s, a in counts(description) if s in frame and a in frame]
-    for column in sorted({c for pair in pairs for c in pair} - set(roles.measures)):
-        values = frame[column].to_numpy()
-        wrong = (values < 0) | (~np.isnan(values) & (values % 1 != 0))
-        yield from _cells(file, frame, column, wrong, "a whole number, 0 or more")
-    for successes, attempts in pairs:
-        over = (frame[successes] > frame[attempts]).to_numpy()
-        yield from _cells(file, frame, successes, over, f"no more than the {attempts}")
-
-
-def out_of_range(file: str, frame: pd.DataFrame, name: str, measure: Measure) -> Iterator[Problem]:
-    """Cells of a measure below its ``lowest`` or above its ``highest``."""
-    values, unit = frame[name].to_numpy(), units.short(measure.unit)
-    if measure.lowest is not None:
-        words = f"{measure.lowest:g} {unit}".strip() + " or more"
-        yield from _cells(file, frame, name, values < measure.lowest, words)
-    if measure.highest is not None:
-        words = f"at most {measure.highest:g} {unit}".strip()
-        yield from _cells(file, frame, name, values > measure.highest, words)
-
-
-def _cells(
-    file: str, frame: pd.DataFrame, column: str, wrong: NDArray[np.bool_], expected: str
-) -> Iterator[Problem]:
-    rows = frame.index[wrong]
-    for row in rows[:SHOWN]:
-        found = f"{frame.at[row, column]:.10g}"
-        yield fault(file, int(row), column, found, expected, code="impossible")
-    if len(rows) > SHOWN:
-        more = f"{len(rows) - SHOWN} more cells like these"
-        yield fault(file, int(rows[SHOWN]), column, more, code="impossible")
 
 
 def read_sheets(source: Source) -> tuple[dict[str, Sheet], list[Problem]]:

@@ -65,14 +65,11 @@ class Context:
         return self.error(at, f"no measure `{name}`", expected, hint(name, names), "no-measure")
 
     def holding(self, measure: str) -> list[str]:
-        """The tables that hold a measure (or, for counts, a column of that name)."""
-        return [
-            name for name, sheet in self.sheets.items()
-            if measure in sheet.measures
-        ]  # fmt: skip
+        """The tables that hold a measure."""
+        return [name for name, sheet in self.sheets.items() if measure in sheet.measures]
 
     def measure_in(
-        self, at: Path, measure: str, table: str | None, key: str = "table"
+        self, at: Path, measure: str, table: str | None, key: str | int = "table"
     ) -> tuple[Sheet | None, list[Problem]]:
         """The one table that holds ``measure`` for the block at ``at``, or what is wrong."""
         names = list(self.description.measures)
@@ -119,16 +116,15 @@ class Context:
         problems: list[Problem] = []
         for key, operand in (("x", x), ("y", y)):
             if isinstance(operand, Operand):
-                place, name, where = (*at, key), operand.measure, operand.table
-                if where not in self.sheets:
-                    problems.append(self.unknown_table((*place, "table"), where))
+                name = operand.measure
+                if operand.table not in self.sheets:
+                    problems.append(self.unknown_table((*at, key, "table"), operand.table))
                     continue
-                sheet, wrong = self.measure_in(place, name, where, "measure")
+                sheet, wrong = self.measure_in((*at, key), name, operand.table, "measure")
             else:
-                name, where = operand, table
-                if where in self.sheets and operand not in self.sheets[str(where)].measures:
-                    where = None  # a partner from another table
-                sheet, wrong = self.measure_in(at, name, where, key)
+                name = operand
+                here = table in self.holding(name)  # else a partner from another table
+                sheet, wrong = self.measure_in(at, name, table if here else None, key)
             problems += wrong
             if sheet is not None:
                 found.append((sheet, name))

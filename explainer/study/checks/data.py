@@ -10,54 +10,59 @@ from explainer.errors import Problem
 from explainer.study.checks.context import Context, axis_of, values_of
 from explainer.study.description import figures as fig
 from explainer.study.description import tests as tst
-from explainer.study.model import Table
 from explainer.study.near import listed
+from explainer.study.tables import Sheet
 from explainer.study.yaml12 import Path
+
+_POINTS = {"from": "from_", "to": "to", "by": "by", "at": "at"}
 
 
 def checkpoints_measured(c: Context) -> Iterator[Problem]:
     """A checkpoint inside the measured range was measured; beyond it the verdict says so."""
     for at, test in c.tests():
-        if isinstance(test, tst.LimitTest) and (test.at_least is None) == (test.at_most is None):
-            yield c.error(at, "no single limit", "either `at_least` or `at_most`", key=True)
-        points = [(key, getattr(test, field, None)) for key, field in _POINTS]
-        if isinstance(test, tst.Difference | tst.RateDifference):
-            points = [p for p in points if p[0] != "by"]  # there `by` is a column
+        points = {key: getattr(test, field, None) for key, field in _POINTS.items()}
         for sheet, measure in c.operands(at, test)[0]:
-            if sheet.table is None or sheet.table.mean_of is not None:
-                continue
-            for key, point in points:
-                if point is not None:
-                    yield from _measured(c, (*at, key), sheet.table, measure, point)
+            for key, point in points.items():
+                if isinstance(point, float | tuple):  # a `by` of text is a column
+                    yield from _measured(c, (*at, key), sheet, measure, point)
+
+
+def figure_points_measured(c: Context) -> Iterator[Problem]:
+    """So was the checkpoint a figure is drawn at."""
     for i, figure in enumerate(c.description.figures):
         if isinstance(figure, fig.Groups | fig.Limit) and figure.at is not None:
             sheet = c.sheets.get(figure.table)
-            if sheet is not None and sheet.table is not None:
-                yield from _measured(c, ("figures", i, "at"), sheet.table, figure.y, figure.at)
-    yield from _stated_points(c)
+            if sheet is not None:
+                yield from _measured(c, ("figures", i, "at"), sheet, figure.y, figure.at)
 
 
-_POINTS = (("from", "from_"), ("to", "to"), ("by", "by"), ("at", "at"))
-
-
-def _stated_points(c: Context) -> Iterator[Problem]:
+def stated_points_measured(c: Context) -> Iterator[Problem]:
+    """And the one a printed number speaks of."""
     for i, stated in enumerate(c.description.stated):
         compute = stated.compute
         if compute is None or compute.what in ("r", "share", "count"):
             continue
         measure = getattr(compute, compute.what)
         sheet, _ = c.measure_in(("stated", i), measure, compute.table)
-        if sheet is None or sheet.table is None:
-            continue
         for key in ("at", "to"):
             point = getattr(compute, key)
-            if point is not None:
-                yield from _measured(c, ("stated", i, "compute", key), sheet.table, measure, point)
+            if sheet is not None and point is not None:
+                yield from _measured(c, ("stated", i, "compute", key), sheet, measure, point)
+
+
+def one_limit(c: Context) -> Iterator[Problem]:
+    """A limit is either a lower or an upper one."""
+    for at, test in c.tests():
+        if isinstance(test, tst.LimitTest) and (test.at_least is None) == (test.at_most is None):
+            yield c.error(at, "no single limit", "either `at_least` or `at_most`", key=True)
 
 
 def _measured(
-    c: Context, at: Path, table: Table, measure: str, point: float | tuple[float, float]
+    c: Context, at: Path, sheet: Sheet, measure: str, point: float | tuple[float, float]
 ) -> Iterator[Problem]:
+    table = sheet.table
+    if table is None or table.mean_of is not None:
+        return
     axis = axis_of(table, point)
     if axis is None:
         found = f"a checkpoint for `{measure}`, but none in {table.file}"

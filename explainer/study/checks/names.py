@@ -195,33 +195,18 @@ def _conditions(c: Context, at: Path, sheet: Sheet, test: object) -> Iterator[Pr
         yield c.error((*at, "b"), found, "two different conditions", code="no-value")
 
 
-def groups_there(c: Context) -> Iterator[Problem]:
-    """The study's own group column stands in at least one table."""
-    group = c.description.tested.group
-    if group is None or not c.complete():
+def shared_columns_there(c: Context) -> Iterator[Problem]:
+    """The study's own group and checkpoint columns stand in at least one table."""
+    if not c.complete():
         return
-    columns = [column for sheet in c.sheets.values() for column in sheet.columns]
-    if group not in columns:
-        found, expected = (
-            f"no column `{group}` in any table",
-            f"one of {listed(dict.fromkeys(columns), 30)}",
-        )
-        yield c.error(("tested", "group"), found, expected, hint(group, columns), "no-column")
-
-
-def use_there(c: Context) -> Iterator[Problem]:
-    """The study's own checkpoint column stands in at least one table."""
-    use = c.description.use
-    if use is None or not c.complete():
-        return
-    columns = [column for sheet in c.sheets.values() for column in sheet.columns]
-    if use.column not in columns:
-        found, expected = (
-            f"no column `{use.column}` in any table",
-            f"one of {listed(dict.fromkeys(columns), 30)}",
-        )
-        help = hint(use.column, columns)
-        yield c.error(("use", "column"), found, expected, help, "no-column")
+    named: list[tuple[Path, str | None]] = [(("tested", "group"), c.description.tested.group)]
+    if c.description.use is not None:
+        named.append((("use", "column"), c.description.use.column))
+    columns = list(dict.fromkeys(column for sheet in c.sheets.values() for column in sheet.columns))
+    for at, name in named:
+        if name is not None and name not in columns:
+            found, expected = f"no column `{name}` in any table", f"one of {listed(columns, 30)}"
+            yield c.error(at, found, expected, hint(name, columns), "no-column")
 
 
 def links_lead(c: Context) -> Iterator[Problem]:
@@ -271,7 +256,7 @@ def stated_computable(c: Context) -> Iterator[Problem]:
             continue
         if compute.r is not None:
             for j, measure in enumerate(compute.r):
-                yield from c.measure_in((*at, "r"), measure, compute.table, j)[1]  # type: ignore[arg-type]
+                yield from c.measure_in((*at, "r"), measure, compute.table, j)[1]
             continue
         name = getattr(compute, compute.what)
         if compute.what == "share":

@@ -1,0 +1,168 @@
+"""Checks of a table's rows: keys filled in, each reading once, one group per item, sane values."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from explainer import units
+from explainer.errors import Problem
+from explainer.study.csvscan import SHOWN, fault
+from explainer.study.description.measures import Measure
+from explainer.study.description.study import Description
+from explainer.study.roles import Roles, counts
+
+
+@dataclass(frozen=True)
+class Rows:
+    """A table's rows as the checks see them."""
+
+    description: Description
+    file: str
+    frame: pd.DataFrame
+    """Indexed by spreadsheet row."""
+    roles: Roles
+    codes: Mapping[str, NDArray[np.int64]]
+    """Text columns as small numbers, quick to compare."""
+
+    def row(self, position: int) -> int:
+        """The spreadsheet row at a position from 0."""
+        return int(self.frame.index.to_numpy()[position])
+
+    def cell(self, position: int, column: str) -> Any:
+        return self.frame[column].to_numpy()[position]
+
+
+def keys_filled(r: Rows) -> Iterator[Problem]:
+    """A row says which item, checkpoint and condition it belongs to."""
+    for column in r.roles.keys:
+        values = r.frame[column]
+        blank = values.isna() if column in r.roles.numbers else values == ""
+        expected = f"the {column} of this row"
+        yield from few(
+            r.file, r.frame, column, blank.to_numpy(), lambda _: "an empty cell", expected
+        )
+
+
+def rows_once(r: Rows) -> Iterator[Problem]:
+    """No two rows agree in all keys where an order or repeat column tells rows apart."""
+    keys = list(r.roles.keys)
+    if not r.roles.numbered or len(r.frame) < 2 or _in_order(r):
+        return
+    again = np.flatnonzero(r.frame.duplicated(keys).to_numpy())
+    arrays = [r.codes.get(key, r.frame[key].to_numpy()) for key in keys]
+    for position in again[:SHOWN]:
+        alike = np.logical_and.reduce([array == array[position] for array in arrays])
+        found = f"the same {', '.join(keys)} as row {r.row(int(np.argmax(alike)))}"
+        yield fault(r.file, r.row(position), None, found, "each reading once", code="duplicate")
+    if len(again) > SHOWN:
+        more = f"{len(again) - SHOWN} more rows that stand twice"
+        yield fault(r.file, r.row(again[SHOWN]), None, more, code="duplicate")
+
+
+def _in_order(r: Rows) -> bool:
+    """A quick proof, for tables sorted as people sort them, that no row stands twice.
+
+    The key that changes most often must count up within runs of the others, and each run's
+    other keys must be new.  False means "not shown", not "twice".
+    """
+    keys = [r.codes.get(key, r.frame[key].to_numpy()) for key in r.roles.keys]
+    *outer, inner = sorted(keys, key=lambda k: int(np.count_nonzero(k[1:] != k[:-1])))
+    starts = np.zeros(len(inner), dtype=bool)
+    starts[0] = True
+    for key in outer:
+        starts[1:] |= key[1:] != key[:-1]
+    if not bool(np.all((inner[1:] > inner[:-1]) | starts[1:])):
+        return False
+    heads = pd.DataFrame({str(i): key[starts] for i, key in enumerate(outer)})
+    return not heads.duplicated().any() if outer else True
+
+
+def one_group_each(r: Rows) -> Iterator[Problem]:
+    """An item stands in one group: in two, one of them is a slip."""
+    group = r.roles.group
+    items = r.codes.get(r.roles.item)
+    groups = r.codes.get(group) if group is not None else None
+    if group is None or items is None or groups is None:
+        return
+    width = int(groups.max()) + 1
+    pairs, first = np.unique(items.astype(np.int64) * width + groups, return_index=True)
+    seen: dict[int, int] = {}
+    for position, pair in sorted(zip(first.tolist(), pairs.tolist(), strict=True)):
+        owner = pair // width
+        if owner not in seen:
+            seen[owner] = position
+            continue
+        found = f"{r.cell(position, r.roles.item)} in the {group} {r.cell(position, group)}"
+        earlier = seen[owner]
+        expected = f"{r.cell(earlier, group)}, as in row {r.row(earlier)}"
+        yield fault(r.file, r.row(position), group, found, expected, code="group")
+
+
+def values_possible(r: Rows) -> Iterator[Problem]:
+    """Readings lie where the description, or the kind of column, says they can."""
+    for name in r.roles.measures:
+        yield from out_of_range(r.file, r.frame, name, r.description.measures[name])
+    columns = set(r.frame.columns)
+    pairs = [pair for pair in sorted(counts(r.description)) if columns.issuperset(pair)]
+    for column in dict.fromkeys(c for pair in pairs for c in pair):
+        if column not in r.roles.measures:
+            values = r.frame[column].to_numpy()
+            wrong = (values < 0) | (~np.isnan(values) & (values % 1 != 0))
+            yield from few(r.file, r.frame, column, wrong, _number, "a whole number, 0 or more")
+    for successes, attempts in pairs:
+        over = r.frame[successes].to_numpy() > r.frame[attempts].to_numpy()
+        yield from few(r.file, r.frame, successes, over, _number, f"no more than the {attempts}")
+
+
+def out_of_range(file: str, frame: pd.DataFrame, name: str, measure: Measure) -> Iterator[Problem]:
+    """Cells of a measure below its ``lowest`` or above its ``highest``."""
+    values, unit = frame[name].to_numpy(), units.short(measure.unit)
+    if measure.lowest is not None:
+        words = f"{measure.lowest:g} {unit}".strip() + " or more"
+        yield from few(file, frame, name, values < measure.lowest, _number, words)
+    if measure.highest is not None:
+        words = f"at most {measure.highest:g} {unit}".strip()
+        yield from few(file, frame, name, values > measure.highest, _number, words)
+
+
+def _nothing(_: Any) -> str:
+    return "an empty cell"
+
+
+def _number(value: Any) -> str:
+    return f"{value:.10g}"
+
+
+def few(
+    file: str,
+    frame: pd.DataFrame,
+    column: str,
+    wrong: NDArray[np.bool_],
+    found: Callable[[Any], str],
+    expected: str,
+) -> Iterator[Problem]:
+    """The first faulty cells of a column, and how many more there are."""
+    positions = np.flatnonzero(wrong)
+    if not len(positions):
+        return
+    rows, cells = frame.index.to_numpy(), frame[column].to_numpy()
+    for position in positions[:SHOWN]:
+        what = found(cells[position])
+        yield fault(file, int(rows[position]), column, what, expected, code="impossible")
+    if len(positions) > SHOWN:
+        more = f"{len(positions) - SHOWN} more cells like these"
+        yield fault(file, int(rows[positions[SHOWN]]), column, more, code="impossible")
+
+
+Check = Callable[[Rows], Iterator[Problem]]
+
+#: Run on the cells as they stand in the file.
+AS_WRITTEN: tuple[Check, ...] = (keys_filled, rows_once, one_group_each)
+#: Run once values are in the description's units and excluded readings are out.
+AS_READ: tuple[Check, ...] = (values_possible,)
