@@ -1,4 +1,8 @@
-"""Association between items: r and its range, its rank twin, and the line."""
+"""Do items with more x have more y?  One point per item.
+
+Pearson's r with Fisher's z ranges (Fisher 1921), Spearman's rank correlation with Bonett and
+Wright's standard error (2000), and the least-squares line.
+"""
 
 from __future__ import annotations
 
@@ -6,107 +10,150 @@ import math
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import ndtri, stdtr
-from scipy.stats import rankdata
 
-from explainer.analysis.change import t_estimate
-from explainer.analysis.result import Estimate, Interval, Undefined
+from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.sample import Array, centred, pairs, ranks
+from explainer.analysis.student import r_estimate, r_p, t_estimate
 
-Array = npt.NDArray[np.float64]
-
-#: Fisher's range divides by √(n − 3).
-FEWEST = 4
+#: Fisher's z has the standard error 1/√(n − 3).
+FEWEST_FOR_R = 4
+#: Up to here Spearman's p counts every order; beyond, the t approximation is close.
+EXACT_UP_TO = 9
 
 
 def pearson(x: npt.ArrayLike, y: npt.ArrayLike) -> Estimate | Undefined:
-    """Pearson's r over items with Fisher's range tanh(atanh r ± z/√(n−3)) (Fisher 1921).
+    """Pearson's r of one (x, y) per item, with Fisher z ranges and the t test's p (df n − 2).
 
-    p from Student's t on n − 2, as scipy's.  Undefined: ``too-few-items`` below 4,
-    ``no-spread`` where x or y does not vary.  A perfect r has the range [r, r].
+    Pairs with a cell that is not finite are left out.  Undefined: ``no-spread`` where x or y is
+    the same for all, ``too-few-items`` below four (with r as value from two on).
     """
-    a, b = _paired(x, y)
+    method = "Pearson's r over items, Fisher z"
+    a, b = pairs(x, y)
+    n = a.size
     r = _r(a, b)
-    method = "Pearson's r over items, Fisher's range"
-    if r is None:
-        return Undefined("no-spread" if a.size >= 2 else "too-few-items", a.size, method)
-    if a.size < FEWEST:
-        return Undefined("too-few-items", a.size, method, r)
-    return fisher(r, a.size, 1 / math.sqrt(a.size - 3), method)
+    if n < FEWEST_FOR_R or r is None:
+        why = "too-few-items" if n < FEWEST_FOR_R else "no-spread"
+        return Undefined(why, n, method, r)
+    return r_estimate(r, 1 / math.sqrt(n - 3), r_p(r, n - 2), n, method, n - 2)
 
 
 def spearman(x: npt.ArrayLike, y: npt.ArrayLike) -> Estimate | Undefined:
-    """Spearman's rank correlation; SE √((1 + r²/2)/(n−3)) (Bonett & Wright 2000)."""
-    a, b = _paired(x, y)
-    r = _r(rankdata(a), rankdata(b)) if a.size else None
-    method = "Spearman's r over items"
-    if r is None:
-        return Undefined("no-spread" if a.size >= 2 else "too-few-items", a.size, method)
-    if a.size < FEWEST:
-        return Undefined("too-few-items", a.size, method, r)
-    return fisher(r, a.size, math.sqrt((1 + r * r / 2) / (a.size - 3)), method)
+    """Spearman's rank correlation, ties at mean ranks; SE of z √((1 + r²/2)/(n − 3)).
 
-
-def fisher(r: float, n: int, se: float, method: str, df: float | None = None) -> Estimate:
-    """r with ranges on Fisher's z scale; p by t on ``df`` (n − 2 where not given)."""
-    freedom = float(n - 2) if df is None else df
-    exact = abs(r) >= 1.0
-    z = 0.0 if exact else math.atanh(r)
-
-    def interval(level: float) -> Interval:
-        if exact:
-            return Interval(r, r, level)
-        reach = float(ndtri((1 + level) / 2)) * se
-        return Interval(math.tanh(z - reach), math.tanh(z + reach), level)
-
-    p = 0.0
-    if not exact:
-        p = float(2 * stdtr(freedom, -abs(r) * math.sqrt(freedom / (1 - r * r))))
-    return Estimate(r, interval(0.95), interval(0.90), interval(0.80), p, n, method, None, freedom)
+    p counts every order of y (share with |r| at least as large) up to nine items and is the t
+    approximation beyond.  Undefined as for ``pearson``.
+    """
+    method = "Spearman's r over items, Bonett–Wright"
+    a, b = pairs(x, y)
+    n = a.size
+    rank_a, rank_b = ranks(a), ranks(b)
+    r = _r(rank_a, rank_b)
+    if n < FEWEST_FOR_R or r is None:
+        why = "too-few-items" if n < FEWEST_FOR_R else "no-spread"
+        return Undefined(why, n, method, r)
+    p = _exact_p(rank_a, rank_b) if n <= EXACT_UP_TO else r_p(r, n - 2)
+    return r_estimate(r, math.sqrt((1 + r * r / 2) / (n - 3)), p, n, method)
 
 
 def leave_one_out_r(x: npt.ArrayLike, y: npt.ArrayLike) -> Array:
-    """r without each item in turn, shape (items,); NaN where what is left has no r."""
-    a, b = _paired(x, y)
-    each = [_r(np.delete(a, i), np.delete(b, i)) for i in range(a.size)]
-    return np.array([np.nan if r is None else r for r in each], dtype=np.float64)
+    """Pearson's r without each item in turn, in order; NaN where that leaves nothing to relate.
+
+    One value per pair given, so that places match the caller's items; a pair that is not finite
+    counts as already left out.
+    """
+    a = np.asarray(x, dtype=np.float64).ravel()
+    b = np.asarray(y, dtype=np.float64).ravel()
+    both = np.flatnonzero(np.isfinite(a) & np.isfinite(b))
+    full = _r(a[both], b[both]) if both.size > 1 else None
+    answers = np.full(a.size, np.nan if full is None else full)
+    answers[both] = _without_each(a[both], b[both])
+    return answers
 
 
 def slope(x: npt.ArrayLike, y: npt.ArrayLike) -> Estimate | Undefined:
-    """Least-squares slope of y on x over items, in y's unit per x's, t on n − 2."""
-    a, b = _paired(x, y)
-    method = "least-squares line over items"
-    n = int(a.size)
-    if n < 3:
+    """Slope of the least-squares line of y on x over items, in y's unit per x's; df n − 2.
+
+    Undefined: ``no-spread`` where x or y is the same for all, ``too-few-items`` below three
+    (with the slope as value at two).
+    """
+    method = "least-squares slope over items"
+    a, b = pairs(x, y)
+    n = a.size
+    if n < 2:
         return Undefined("too-few-items", n, method)
-    away_x, away_y = a - a.mean(), b - b.mean()
-    if not _varies(a):
-        return Undefined("no-spread", n, method)
-    scale = float(np.max(np.abs(away_x)))
-    unit_x = away_x / scale
-    sxx = float(unit_x @ unit_x)
-    value = float(unit_x @ away_y) / sxx
-    rest = away_y - value * unit_x
-    se = math.sqrt(float(rest @ rest) / (n - 2) / sxx)
-    if se <= 1e-14 * max(abs(value), float(np.max(np.abs(away_y)))):
-        return Undefined("no-spread", n, method, value / scale)
-    return t_estimate(value / scale, se / scale, n - 2, n, method)
+    (_, dx), (_, dy) = centred(a), centred(b)
+    sxx = float(dx @ dx)
+    if sxx == 0:
+        return Undefined("too-few-items" if n < 3 else "no-spread", n, method)
+    line = float(dx @ dy) / sxx
+    if n < 3 or not dy.any():
+        return Undefined("too-few-items" if n < 3 else "no-spread", n, method, line)
+    rest = dy - line * dx
+    # A second step takes back what rounding cost the first.
+    more = float(dx @ rest) / sxx
+    line, rest = line + more, rest - more * dx
+    se = float(np.linalg.norm(rest)) / math.sqrt((n - 2) * sxx)
+    return t_estimate(line, se, n - 2, n, method)
 
 
-def _paired(x: npt.ArrayLike, y: npt.ArrayLike) -> tuple[Array, Array]:
-    a, b = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
-    both = np.isfinite(a) & np.isfinite(b)
-    return a[both], b[both]
-
-
-def _varies(values: Array) -> bool:
-    """More than the rounding of floats."""
-    return bool(values.size) and float(np.ptp(values)) > 1e-13 * float(np.max(np.abs(values)))
-
-
-def _r(a: Array, b: Array) -> float | None:
-    """Pearson's r, None without spread; scaled first so that tiny and huge units are alike."""
-    if a.size < 2 or not _varies(a) or not _varies(b):
+def _r(x: Array, y: Array) -> float | None:
+    """Pearson's r of at least two pairs; None without spread."""
+    if x.size < 2:
         return None
-    a, b = a - a.mean(), b - b.mean()
-    a, b = a / float(np.linalg.norm(a)), b / float(np.linalg.norm(b))
-    return max(-1.0, min(1.0, float(a @ b)))
+    (_, dx), (_, dy) = centred(x), centred(y)
+    return ratio_r(float(dx @ dx), float(dx @ dy), float(dy @ dy))
+
+
+def ratio_r(sxx: float, sxy: float, syy: float) -> float | None:
+    """r from sums of squares and products of deviations; None without spread."""
+    if sxx <= 0 or syy <= 0:
+        return None
+    r = sxy / (math.sqrt(sxx) * math.sqrt(syy))
+    return min(1.0, max(-1.0, r))
+
+
+def _without_each(x: Array, y: Array) -> Array:
+    """r without each pair, from the sums over all; anew where one pair holds nearly all of them."""
+    n = x.size
+    if n < 3:
+        return np.full(n, np.nan)
+    (_, dx), (_, dy) = centred(x), centred(y)
+    grown = n / (n - 1)
+    whole = float(dx @ dx), float(dx @ dy), float(dy @ dy)
+    sxx, sxy, syy = whole[0] - grown * dx**2, whole[1] - grown * dx * dy, whole[2] - grown * dy**2
+    sound = (sxx > 1e-4 * whole[0]) & (syy > 1e-4 * whole[2])
+    answers = np.full(n, np.nan)
+    answers[sound] = np.clip(sxy[sound] / (np.sqrt(sxx[sound]) * np.sqrt(syy[sound])), -1, 1)
+    if whole[0] > 0 and whole[2] > 0:
+        for i in np.flatnonzero(~sound):
+            again = _r(np.delete(x, i), np.delete(y, i))
+            answers[i] = np.nan if again is None else again
+    return answers
+
+
+def _exact_p(rank_x: Array, rank_y: Array) -> float:
+    """Share of all orders of y whose |r| is at least the observed one.
+
+    Orders are counted by their Σ xy: each step pairs the next x with one of the y's still free,
+    and ways that used the same y's are added up by their sum so far.
+    """
+    n = rank_x.size
+    # Twice the distance from the middle rank is a whole number, ties or not.
+    x = np.rint(2 * rank_x - (n + 1)).astype(int).tolist()
+    y = np.rint(2 * rank_y - (n + 1)).astype(int).tolist()
+    ways: dict[int, dict[int, int]] = {0: {0: 1}}
+    for one in x:
+        longer: dict[int, dict[int, int]] = {}
+        for used, sums in ways.items():
+            for j, other in enumerate(y):
+                if used >> j & 1:
+                    continue
+                into = longer.setdefault(used | 1 << j, {})
+                step = one * other
+                for total, count in sums.items():
+                    into[total + step] = into.get(total + step, 0) + count
+        ways = longer
+    (sums,) = ways.values()
+    seen = abs(sum(a * b for a, b in zip(x, y, strict=True)))
+    as_far = sum(count for total, count in sums.items() if abs(total) >= seen)
+    return as_far / math.factorial(n)

@@ -1,4 +1,8 @@
-"""The mean change over items, its t range, and the sign-flip test beside it."""
+"""One number per item, such as its change: how large is it over items, and could it be chance?
+
+The t interval over items (Student 1908) decides; Fisher's sign-flip test (1935), which needs no
+normal distribution, stands beside it.
+"""
 
 from __future__ import annotations
 
@@ -7,108 +11,92 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import stdtr, stdtrit
 
-from explainer.analysis.result import Estimate, Interval, Undefined
+from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.sample import mean_sd, readings
+from explainer.analysis.student import t_estimate
 
-Array = npt.NDArray[np.float64]
-
-#: All 2ⁿ signs are tried up to this many items; above, a seeded sample of them.
-EXACT_TO = 20
-SAMPLES = 200_000
-SEED = 1935
-METHOD = "mean over items, t range"
-
-
-def mean_change(d: npt.ArrayLike, *, floor_sd: float | None = None) -> Estimate | Undefined:
-    """Mean of ``d`` (one change per item, any unit; NaN left out) with Student's t ranges.
-
-    d̄ ± t(n−1)·s/√n (Student 1908; summary measures: Matthews et al. 1990, BMJ 300:230).
-    ``floor_sd`` is the least spread the gauge allows one change to have: it stands in for s
-    where the items agree more closely than the gauge could tell.  Undefined: ``too-few-items``
-    below two, ``no-spread`` where all agree and no floor is known.
-    """
-    values = np.asarray(d, dtype=np.float64)
-    values = values[np.isfinite(values)]
-    n = int(values.size)
-    if n < 2:
-        return Undefined("too-few-items", n, METHOD, float(values[0]) if n else None)
-    mean = float(values.mean())
-    sd = spread(values)
-    if floor_sd is not None:
-        sd = max(sd, floor_sd)
-    if sd == 0.0:
-        return Undefined("no-spread", n, METHOD, mean)
-    return t_estimate(mean, sd / math.sqrt(n), n - 1, n, METHOD)
-
-
-def t_estimate(
-    value: float, se: float, df: float, n_items: int, method: str, null: float = 0.0
-) -> Estimate:
-    """``value`` ± t·se at 95, 90 and 80%, and the two-sided p against ``null``."""
-
-    def interval(level: float) -> Interval:
-        reach = float(stdtrit(df, (1 + level) / 2)) * se
-        return Interval(value - reach, value + reach, level)
-
-    p = float(2 * stdtr(df, -abs(value - null) / se))
-    return Estimate(
-        value, interval(0.95), interval(0.90), interval(0.80), p, n_items, method, se, df, null
-    )
-
-
-def spread(values: Array) -> float:
-    """Sample standard deviation; 0 where values differ only by the rounding of floats."""
-    if values.size < 2:
-        return 0.0
-    sd = float(values.std(ddof=1))
-    return 0.0 if sd <= 1e-13 * float(np.max(np.abs(values))) else sd
-
-
-def d_z(d: npt.ArrayLike) -> float | None:
-    """Mean change over the standard deviation of changes (Cohen 1988); None without spread."""
-    values = np.asarray(d, dtype=np.float64)
-    values = values[np.isfinite(values)]
-    sd = spread(values)
-    return float(values.mean()) / sd if sd > 0 else None
+#: Above this many items the sign-flip test draws signs at random instead of trying them all.
+EXACT_UP_TO = 20
+DRAWS = 99_999
+SEED = 20_1935
+#: Sums closer than this share of the largest possible one are ties, whatever their last bits.
+TIE = 1e-12
 
 
 @dataclass(frozen=True)
 class SignFlip:
-    """Fisher's randomisation test of a mean change."""
+    """The share of all sign patterns that give a sum at least as far from 0."""
 
     p: float
-    """Two-sided: the share of sign patterns with at least as large a |sum|."""
+    """Two-sided."""
     exact: bool
-    """False where a sample of patterns stands for all of them."""
+    """True: every pattern was tried.  False: ``DRAWS`` patterns at random, with a fixed seed."""
     smallest_p: float
-    """2/2ⁿ: what this many items could reach at best."""
+    """The least p that so many items can give: 2/2ⁿ over items that are not 0."""
+
+
+def mean_change(d: npt.ArrayLike, *, floor_sd: float | None = None) -> Estimate | Undefined:
+    """The mean of ``d``, one number per item, with t ranges over items (df n − 1), in d's unit.
+
+    Cells that are not finite are left out and not counted.  Undefined: ``too-few-items`` below
+    two; ``no-spread`` where all are the same, since scatter that was not seen has no known size.
+    ``floor_sd`` is the spread to assume then, such as what a gauge's step hides: step·√(2/12) for
+    a difference of two readings.
+    """
+    method = "t over items"
+    values = readings(d)
+    n = values.size
+    if n < 2:
+        return Undefined("too-few-items", n, method, float(values[0]) if n else None)
+    mean, sd = mean_sd(values)
+    if sd == 0:
+        if floor_sd is None or not floor_sd > 0:
+            return Undefined("no-spread", n, method, mean)
+        sd, method = floor_sd, "t over items, with the spread that the gauge's step can hide"
+    return t_estimate(mean, sd / math.sqrt(n), n - 1, n, method)
 
 
 def sign_flip(d: npt.ArrayLike) -> SignFlip | None:
-    """Every way the items' changes could have had the other sign (Fisher 1935, §21).
-
-    Exact up to 20 items; above, ``SAMPLES`` seeded patterns, the observed one counted.  None
-    without items.
-    """
-    values = np.asarray(d, dtype=np.float64)
-    values = values[np.isfinite(values)]
-    n = int(values.size)
-    if n == 0:
+    """Fisher's test that the signs of ``d`` are chance; None without any item."""
+    values = readings(d)
+    if values.size == 0:
         return None
-    largest = float(np.max(np.abs(values)))
-    if largest == 0.0:
-        return SignFlip(1.0, True, 2.0 / 2**n)
-    # Equal sums must count as equal whatever order they were added in.
-    values = values / largest
-    observed = abs(float(values.sum())) - 1e-12 * n
-    if n <= EXACT_TO:
-        sums = np.zeros(1)
-        for value in values[1:]:
-            sums = np.concatenate([sums - value, sums + value])
-        # The first sign can stay fixed: the other half mirrors this one.
-        sums = np.abs(sums + values[0])
-        return SignFlip(float(np.mean(sums >= observed)), True, 2.0 / 2**n)
-    signs = np.random.default_rng(SEED).integers(0, 2, size=(SAMPLES, n), dtype=np.int8) * 2 - 1
-    hits = int(np.sum(np.abs(signs @ values) >= observed))
-    return SignFlip((hits + 1) / (SAMPLES + 1), False, 2.0 / 2**n)
+    size = np.abs(values)
+    largest = float(size.max())
+    if largest == 0:
+        return SignFlip(1.0, True, 1.0)
+    smallest = 2.0 ** (1 - int(np.count_nonzero(size)))
+    values, size = values / largest, size / largest
+    seen = abs(float(values.sum())) - TIE * float(size.sum())
+    if values.size <= EXACT_UP_TO:
+        # The patterns come in mirrored pairs, so the first sign may stay as it is.
+        sums = size[:1]
+        for one in size[1:]:
+            sums = np.concatenate((sums + one, sums - one))
+        return SignFlip(float(np.mean(np.abs(sums) >= seen)), True, smallest)
+    as_far = _drawn(size, seen)
+    return SignFlip((as_far + 1) / (DRAWS + 1), False, max(smallest, 1 / (DRAWS + 1)))
+
+
+def d_z(d: npt.ArrayLike) -> float | None:
+    """The mean of ``d`` in standard deviations of ``d``; None where there is no spread."""
+    values = readings(d)
+    if values.size < 2:
+        return None
+    mean, sd = mean_sd(values)
+    return mean / sd if sd > 0 else None
+
+
+def _drawn(size: npt.NDArray[np.float64], seen: float) -> int:
+    """How many of ``DRAWS`` random sign patterns give a sum at least ``seen`` from 0."""
+    rng = np.random.default_rng(SEED)
+    batch = max(1, 2_000_000 // size.size)
+    as_far = 0
+    for start in range(0, DRAWS, batch):
+        rows = min(batch, DRAWS - start)
+        plus = rng.integers(0, 2, size=(rows, size.size), dtype=np.int8)
+        # Σ± = 2·Σ(those with plus) − Σ(all).
+        sums = 2 * (plus @ size) - size.sum()
+        as_far += int(np.count_nonzero(np.abs(sums) >= seen))
+    return as_far

@@ -1,33 +1,39 @@
-"""The difference between two groups of items, without assuming they spread alike."""
+"""One group of items against another (Welch 1947): no equal spread assumed."""
 
 from __future__ import annotations
 
 import math
 
-import numpy as np
 import numpy.typing as npt
 
-from explainer.analysis.change import spread, t_estimate
 from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.sample import mean_sd, readings
+from explainer.analysis.student import pooled_df, t_estimate
 
-METHOD = "difference of group means, Welch's t"
 
+def welch(
+    a: npt.ArrayLike, b: npt.ArrayLike, *, floor_sd: float | None = None
+) -> Estimate | Undefined:
+    """Mean of ``a`` minus mean of ``b``, one number per item, with Welch's t ranges.
 
-def welch(a: npt.ArrayLike, b: npt.ArrayLike) -> Estimate | Undefined:
-    """Mean of ``a`` minus mean of ``b`` (one number per item; NaN left out), Welch 1947.
-
-    Undefined: ``too-few-items`` below two in either group, ``no-spread`` where neither spreads.
+    Cells that are not finite are left out.  Undefined: ``too-few-items`` with fewer than two on
+    a side (with the difference as value where each side has one), ``no-spread`` where neither
+    side has any and ``floor_sd``, the spread to assume in that case, is not given.
     """
-    x, y = (np.asarray(v, dtype=np.float64) for v in (a, b))
-    x, y = x[np.isfinite(x)], y[np.isfinite(y)]
-    n = int(x.size + y.size)
-    gap = float(x.mean() - y.mean()) if x.size and y.size else None
-    if min(x.size, y.size) < 2 or gap is None:
-        return Undefined("too-few-items", n, METHOD, gap)
-    part_x, part_y = spread(x) ** 2 / x.size, spread(y) ** 2 / y.size
-    both = part_x + part_y
-    if both == 0.0:
-        return Undefined("no-spread", n, METHOD, gap)
-    share_x, share_y = part_x / both, part_y / both
-    df = 1 / (share_x**2 / (x.size - 1) + share_y**2 / (y.size - 1))
-    return t_estimate(gap, math.sqrt(both), df, n, METHOD)
+    method = "Welch's t between groups of items"
+    left, right = readings(a), readings(b)
+    n = left.size + right.size
+    if min(left.size, right.size) < 2:
+        both = left.size and right.size
+        gap = float(left.mean() - right.mean()) if both else None
+        return Undefined("too-few-items", n, method, gap)
+    (mean_a, sd_a), (mean_b, sd_b) = mean_sd(left), mean_sd(right)
+    gap = mean_a - mean_b
+    if sd_a == 0 and sd_b == 0:
+        if floor_sd is None or not floor_sd > 0:
+            return Undefined("no-spread", n, method, gap)
+        sd_a = sd_b = floor_sd
+        method += ", with the spread that the gauge's step can hide"
+    se_a, se_b = sd_a / math.sqrt(left.size), sd_b / math.sqrt(right.size)
+    df = pooled_df(se_a, left.size - 1, se_b, right.size - 1)
+    return t_estimate(gap, math.hypot(se_a, se_b), df, n, method)

@@ -1,4 +1,9 @@
-"""The range of a ratio of two means (Fieller 1954): which ratios does the data not rule out?"""
+"""The range of a ratio of two uncertain numbers (Fieller 1954).
+
+All ratios θ for which a − θb may be 0.  Where b itself may be 0, no ratio is too large, and both
+ends are open (−inf, inf): then the data do not bound the ratio at all, or leave out only a
+middle piece, which is not a range that can be shown.
+"""
 
 from __future__ import annotations
 
@@ -6,35 +11,71 @@ import math
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import stdtrit
 
 from explainer.analysis.result import Interval
+from explainer.analysis.sample import mean_sd, pairs
+from explainer.analysis.student import t_quantile
 
 
 def fieller(a: npt.ArrayLike, b: npt.ArrayLike, level: float) -> Interval:
-    """All θ for which the one-sample t of a − θb is not rejected, a and b paired over items.
+    """Range of mean(a)/mean(b) over items, from one (a, b) per item.
 
-    Open ends are ±infinity: where the denominator's own range reaches 0 every ratio is possible.
+    Every θ at which the one-sample t test of a − θb (df n − 1) is not significant at ``level``.
+    Pairs with a cell that is not finite are left out; with fewer than two both ends are open.
     """
-    x, y = np.asarray(a, dtype=np.float64), np.asarray(b, dtype=np.float64)
-    n = int(x.size)
-    if n < 2:
-        return Interval(-math.inf, math.inf, level)
-    covariance = np.cov(x, y) / n
-    return fieller_from(
-        float(x.mean()), float(covariance[0, 0]), float(y.mean()), float(covariance[1, 1]),
-        float(covariance[0, 1]), float(stdtrit(n - 1, (1 + level) / 2)), level,
-    )  # fmt: skip
+    x, y = pairs(a, b)
+    n = x.size
+    if n < 2 or not y.any():
+        return _open(level)
+    # Powers of two, so that scaling costs no digits.
+    up, down = _scale(x), _scale(y)
+    x, y = x / up, y / down
+    mean_x, mean_y = mean_sd(x)[0], mean_sd(y)[0]
+    if mean_y == 0:
+        return _open(level)
+    ratio = mean_x / mean_y
+    rest = x - ratio * y
+    rest, away = rest - rest.mean(), y - mean_y
+    k = n * (n - 1)
+    v_rest, v_b, cov = float(rest @ rest) / k, float(away @ away) / k, float(rest @ away) / k
+    found = _solve(ratio, mean_y, v_rest, v_b, cov, t_quantile(level, n - 1), level)
+    return Interval(found.low * (up / down), found.high * (up / down), level)
 
 
 def fieller_from(
-    a: float, var_a: float, b: float, var_b: float, cov: float, t: float, level: float
+    a: float, va: float, b: float, vb: float, cov: float, tcrit: float, level: float = 0.95
 ) -> Interval:
-    """The range of a/b from the two means, their variances and covariance, and the t to use."""
-    bottom = b * b - t * t * var_b
-    if bottom <= 0:
-        return Interval(-math.inf, math.inf, level)
-    middle = a * b - t * t * cov
-    under = middle * middle - bottom * (a * a - t * t * var_a)
-    reach = math.sqrt(max(under, 0.0))
-    return Interval((middle - reach) / bottom, (middle + reach) / bottom, level)
+    """Range of a/b from their variances ``va``, ``vb``, their covariance and a t quantile.
+
+    ``level`` is only written into the answer; ``tcrit`` decides.
+    """
+    if b == 0:
+        return _open(level)
+    ratio = a / b
+    return _solve(
+        ratio, b, va - 2 * ratio * cov + ratio**2 * vb, vb, cov - ratio * vb, tcrit, level
+    )
+
+
+def _solve(
+    ratio: float, b: float, v_rest: float, vb: float, cov: float, t: float, level: float
+) -> Interval:
+    """Roots δ of b²δ² = t²·var(rest − δb), where rest = a − ratio·b and ratio = a/b.
+
+    About the ratio itself, so that a narrow range is not lost in the difference of large numbers.
+    """
+    # In units of b: g ≥ 1 says that b is not told from 0.
+    g, shift, reach = (t**2 * part for part in (vb / b / b, cov / b / b, v_rest / b / b))
+    if not g < 1:
+        return _open(level)
+    root = math.sqrt(max(shift**2 + reach * (1 - g), 0.0))
+    return Interval(ratio + (-shift - root) / (1 - g), ratio + (-shift + root) / (1 - g), level)
+
+
+def _open(level: float) -> Interval:
+    return Interval(-math.inf, math.inf, level)
+
+
+def _scale(values: npt.NDArray[np.float64]) -> float:
+    largest = float(np.max(np.abs(values)))
+    return 2.0 ** math.frexp(largest)[1] if largest > 0 else 1.0

@@ -1,6 +1,8 @@
-"""What this many items could see, and how many would settle a size that matters.
+"""What could so many items have shown, and how many would settle it?
 
-Noncentral t (Cohen 1988); n counts items, never shots.  Never worked from the observed effect.
+Two-sided tests at 5%: the noncentral t for means, and for correlations the approximation of R's
+``pwr.r.test`` and pingouin's ``power_corr`` (Cohen 1988).  Power speaks of a size that matters,
+never of the size that happened to be observed.
 """
 
 from __future__ import annotations
@@ -8,121 +10,135 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from scipy.special import nctdtr, ndtr, ndtri, stdtrit
+from scipy.special import nctdtr, ndtr, stdtr, stdtrit
 
-#: Nobody tests more items than this to settle a claim about one; above it the answer is None.
-MOST_ITEMS = 10_000
 ALPHA = 0.05
+#: Nobody will measure more; a question that needs it is out of reach, and the answer is None.
+MOST_ITEMS = 10_000
 
 
-def power_mean(effect: float, sd: float, n: int) -> float:
-    """Chance that ``n`` items show a mean change of ``effect`` (in ``sd``'s unit), 5% two-sided."""
-    if n < 2 or sd <= 0:
-        return 0.0
-    return _power(abs(effect) / sd * math.sqrt(n), n - 1)
+def power_mean(n: float, d: float, alpha: float = ALPHA) -> float:
+    """Chance that a t test over ``n`` items sees a mean of ``d`` standard deviations."""
+    return _power_t(d * math.sqrt(n), n - 1, alpha)
 
 
-def power_difference(effect: float, sd: float, n_a: int, n_b: int) -> float:
-    """The same for two groups with a common ``sd``."""
-    if min(n_a, n_b) < 2 or sd <= 0:
-        return 0.0
-    return _power(abs(effect) / sd / math.sqrt(1 / n_a + 1 / n_b), n_a + n_b - 2)
+def power_difference(n_a: float, n_b: float, d: float, alpha: float = ALPHA) -> float:
+    """Chance that a t test between ``n_a`` and ``n_b`` items sees ``d`` standard deviations."""
+    return _power_t(d * math.sqrt(n_a * n_b / (n_a + n_b)), n_a + n_b - 2, alpha)
 
 
-def _power(shift: float, df: float) -> float:
-    """Both tails of the noncentral t beyond its critical value."""
-    critical = float(stdtrit(df, 1 - ALPHA / 2))
-    if shift > 37:
+def power_r(n: float, r: float, alpha: float = ALPHA) -> float:
+    """Chance that a test of a correlation over ``n`` items (four or more) sees ``r``."""
+    if abs(r) >= 1:
         return 1.0
-    upper = 1 - float(nctdtr(df, shift, critical))
-    # The far tail is the near one mirrored; it only counts for small shifts.
-    lower = float(nctdtr(df, shift, -critical)) if shift < 5 else 0.0
-    total = upper + (lower if math.isfinite(lower) else 0.0)
-    return min(1.0, max(0.0, total))
-
-
-def smallest_mean_effect(n: int, sd: float, power: float = 0.8) -> float | None:
-    """Smallest mean change that ``n`` items with ``sd`` of changes show with ``power``."""
-    if n < 2 or sd <= 0:
-        return None
-    return _smallest(lambda d: power_mean(d * sd, sd, n), power, sd)
-
-
-def smallest_difference(n_a: int, n_b: int, sd: float, power: float = 0.8) -> float | None:
-    """Smallest difference that groups of ``n_a`` and ``n_b`` show with ``power``."""
-    if min(n_a, n_b) < 2 or sd <= 0:
-        return None
-    return _smallest(lambda d: power_difference(d * sd, sd, n_a, n_b), power, sd)
-
-
-def items_for_mean(effect: float, sd: float, power: float = 0.8) -> int | None:
-    """Items needed to show a mean change of ``effect``; None above ``MOST_ITEMS``."""
-    if effect == 0 or sd <= 0:
-        return None
-    return _fewest(lambda n: power_mean(effect, sd, n), power, 2)
-
-
-def items_for_difference(effect: float, sd: float, power: float = 0.8) -> int | None:
-    """Items needed in each of two groups to show a difference of ``effect``."""
-    if effect == 0 or sd <= 0:
-        return None
-    return _fewest(lambda n: power_difference(effect, sd, n, n), power, 2)
-
-
-def power_r(r: float, n: int) -> float:
-    """Chance that ``n`` items show a correlation of ``r`` (Fisher's z with Cohen's correction)."""
-    if n < 4 or abs(r) >= 1:
-        return 0.0 if n < 4 else 1.0
-    t = float(stdtrit(n - 2, 1 - ALPHA / 2))
-    critical = math.sqrt(t * t / (t * t + n - 2))
-    z = math.atanh(abs(r)) + abs(r) / (2 * (n - 1))
-    edge, root = math.atanh(critical), math.sqrt(n - 3)
+    t = float(stdtrit(n - 2, 1 - alpha / 2))
+    edge = math.atanh(t / math.sqrt(t * t + n - 2))
+    z, root = math.atanh(abs(r)) + abs(r) / (2 * (n - 1)), math.sqrt(n - 3)
     return float(ndtr((z - edge) * root) + ndtr((-z - edge) * root))
 
 
-def smallest_r(n: int, power: float = 0.8) -> float | None:
-    """Smallest correlation that ``n`` items show with ``power``; None below 4."""
+def smallest_mean_effect(
+    n: int, sd: float, power: float = 0.8, alpha: float = ALPHA
+) -> float | None:
+    """Least mean, in ``sd``'s unit, that ``n`` items show with this power; None below two."""
+    if n < 2 or not _positive(sd):
+        return None
+    d = _least(lambda d: power_mean(n, d, alpha), power)
+    return None if d is None else d * sd
+
+
+def smallest_difference(
+    n_a: int, n_b: int, sd: float, power: float = 0.8, alpha: float = ALPHA
+) -> float | None:
+    """Least difference, in ``sd``'s unit, that the groups show; None below two on a side."""
+    if min(n_a, n_b) < 2 or not _positive(sd):
+        return None
+    d = _least(lambda d: power_difference(n_a, n_b, d, alpha), power)
+    return None if d is None else d * sd
+
+
+def smallest_r(n: int, power: float = 0.8, alpha: float = ALPHA) -> float | None:
+    """Least correlation that ``n`` items show with this power; None below four."""
     if n < 4:
         return None
-    low, high = 0.0, 1.0 - 1e-12
+    return _bisect(lambda r: power_r(n, r, alpha), power, 0.0, 1.0)
+
+
+def items_for_mean(
+    effect: float, sd: float, power: float = 0.8, alpha: float = ALPHA
+) -> int | None:
+    """Items that show a mean of ``effect`` with this power; None beyond ``MOST_ITEMS``."""
+    if not (_positive(abs(effect)) and _positive(sd)):
+        return None
+    d = abs(effect) / sd
+    return _fewest(lambda n: power_mean(n, d, alpha), power, 2)
+
+
+def items_for_difference(
+    effect: float, sd: float, power: float = 0.8, alpha: float = ALPHA
+) -> int | None:
+    """Items on each side that show a difference of ``effect``; None beyond ``MOST_ITEMS``."""
+    if not (_positive(abs(effect)) and _positive(sd)):
+        return None
+    d = abs(effect) / sd
+    return _fewest(lambda n: power_difference(n, n, d, alpha), power, 2)
+
+
+def items_for_r(r: float, power: float = 0.8, alpha: float = ALPHA) -> int | None:
+    """Items that show a correlation ``r`` with this power; None beyond ``MOST_ITEMS``."""
+    if not 0 < abs(r) <= 1:
+        return None
+    return _fewest(lambda n: power_r(n, r, alpha), power, 4)
+
+
+def _power_t(shift: float, df: float, alpha: float) -> float:
+    """Both tails of the noncentral t beyond the two-sided limit."""
+    shift = abs(shift)
+    limit = float(stdtrit(df, 1 - alpha / 2))
+    if shift == 0:
+        return float(2 * stdtr(df, -limit))
+    # Past this the answer is 1 to the last digit, and the noncentral t is not worked out.
+    if shift > 10 * limit:
+        return 1.0
+    return float(1 - nctdtr(df, shift, limit) + nctdtr(df, shift, -limit))
+
+
+def _positive(value: float) -> bool:
+    return math.isfinite(value) and value > 0
+
+
+def _least(power_at: Callable[[float], float], wanted: float) -> float | None:
+    """The least size with the wanted power: widen, then halve."""
+    high = 1.0
+    while power_at(high) < wanted:
+        high *= 2
+        if high > 1e6:
+            return None
+    return _bisect(power_at, wanted, 0.0, high)
+
+
+def _bisect(power_at: Callable[[float], float], wanted: float, low: float, high: float) -> float:
     for _ in range(60):
         middle = (low + high) / 2
-        low, high = (middle, high) if power_r(middle, n) < power else (low, middle)
+        if power_at(middle) < wanted:
+            low = middle
+        else:
+            high = middle
     return high
 
 
-def items_for_r(r: float, power: float = 0.8) -> int | None:
-    """Items needed to show a correlation of ``r``."""
-    if not 0 < abs(r) < 1:
-        return None
-    return _fewest(lambda n: power_r(r, n), power, 4)
-
-
-def items_for_no_r(margin: float, power: float = 0.8) -> int | None:
-    """Items needed to show |r| < ``margin`` where there is no relation at all (Fisher's z)."""
-    if not 0 < margin < 1:
-        return None
-    reach = float(ndtri(1 - ALPHA)) + float(ndtri((1 + power) / 2))
-    return math.ceil((reach / math.atanh(margin)) ** 2 + 3)
-
-
-def _smallest(power_at: Callable[[float], float], power: float, sd: float) -> float:
-    """Bisect the standardised effect."""
-    low, high = 0.0, 1.0
-    while power_at(high) < power and high < 1e6:
-        high *= 2
-    for _ in range(60):
-        middle = (low + high) / 2
-        low, high = (middle, high) if power_at(middle) < power else (low, middle)
-    return high * sd
-
-
-def _fewest(power_at: Callable[[int], float], power: float, start: int) -> int | None:
-    """Fewest items; power grows with n, so bisect."""
-    if power_at(MOST_ITEMS) < power:
-        return None
-    low, high = start - 1, MOST_ITEMS
+def _fewest(power_at: Callable[[int], float], wanted: float, least: int) -> int | None:
+    """The least whole number of items with the wanted power, which grows with their number."""
+    high = least
+    while power_at(high) < wanted:
+        if high >= MOST_ITEMS:
+            return None
+        high = min(2 * high, MOST_ITEMS)
+    low = least - 1
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (middle, high) if power_at(middle) < power else (low, middle)
+        if middle >= least and power_at(middle) >= wanted:
+            high = middle
+        else:
+            low = middle
     return high

@@ -1,52 +1,63 @@
-"""Does use move an item along the line that different items lie on?  A ratio of two slopes."""
+"""Does use move an item along the line that different items lie on?
+
+The within slope as a share of the between slope, with Fieller's range: 1 says that a ball
+brought to a reading by use behaves as one that started with it.
+"""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 
-from scipy.special import stdtrit
-
 from explainer.analysis.fieller import fieller_from
 from explainer.analysis.result import Interval
+from explainer.analysis.student import pooled_df, t_quantile
 
 
 @dataclass(frozen=True)
 class SameLine:
-    """The within slope as a share of the between slope."""
+    """The within slope over the between slope."""
 
     share: float | None
-    """1: use moves an item along the line; 0: the item stays where it was made."""
-    at95: Interval
+    """None where the between slope is exactly 0."""
     at90: Interval
+    """Both ends infinite where the between slope may be 0: the share is not bounded."""
     at80: Interval
+    at95: Interval
     slope_difference: float
-    """Between minus within, in y's unit per x's."""
+    """Between minus within (Mundlak 1978), the within slope freed from gauge scatter."""
     df: float
-    """Satterthwaite's degrees of freedom of that difference."""
+    """Of that difference, by Satterthwaite; also behind the ranges."""
 
 
 def same_line(
-    within: float,
+    within_slope: float,
     within_se: float,
     within_df: float,
-    between: float,
+    between_slope: float,
     between_se: float,
     between_df: float,
     reliability: float = 1.0,
 ) -> SameLine:
-    """share = (within / reliability) / between with Fieller's ranges, the two independent.
+    """Share of the line, from both slopes (y's unit per x's), their standard errors and df.
 
-    ``reliability`` (0–1] is the share of the within-item spread of x that is not gauge scatter.
+    ``reliability`` is the share of x's variance within items that is not gauge scatter, in
+    (0, 1]: scatter in x flattens the within slope by that factor, so the slope and its standard
+    error are divided by it (Carroll et al. 2006, Measurement Error in Nonlinear Models, ch. 3).
+    ValueError outside (0, 1].  The two slopes are taken as independent.
     """
-    inner, inner_se = within / reliability, within_se / reliability
-    both = inner_se**2 + between_se**2
-    bottom = inner_se**4 / within_df + between_se**4 / between_df
-    df = both**2 / bottom if bottom > 0 else min(within_df, between_df)
+    if not 0 < reliability <= 1:
+        raise ValueError(f"a reliability lies above 0 and up to 1, not at {reliability}")
+    slope, se = within_slope / reliability, within_se / reliability
+    df = pooled_df(se, within_df, between_se, between_df)
 
-    def interval(level: float) -> Interval:
-        t = float(stdtrit(df, (1 + level) / 2))
-        return fieller_from(inner, inner_se**2, between, between_se**2, 0.0, t, level)
+    def share_at(level: float) -> Interval:
+        t = t_quantile(level, df)
+        return fieller_from(slope, se**2, between_slope, between_se**2, 0.0, t, level)
 
-    share = inner / between if between != 0 and math.isfinite(inner / between) else None
-    return SameLine(share, interval(0.95), interval(0.90), interval(0.80), between - inner, df)
+    share = slope / between_slope if between_slope != 0 else None
+    if share is not None and not math.isfinite(share):
+        share = None
+    return SameLine(
+        share, share_at(0.90), share_at(0.80), share_at(0.95), between_slope - slope, df
+    )

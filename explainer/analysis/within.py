@@ -1,200 +1,229 @@
-"""Association within items, beside the one between them: two different questions.
+"""As an item's x changes, does its y change with it?  And is that what differs between items?
 
-Within: centre x and y by item (Bland & Altman 1995, BMJ 310:446).  Between: the line through item
-means.  The within slope is judged over items, with a cluster-robust standard error, because the
-readings of one item are not independent witnesses.
+Repeated measures correlation (Bland & Altman 1995; Bakdash & Marusich 2017) describes; the
+pooled within slope, with a range over items, decides, since r's degrees of freedom count readings.
+The slope between items stands beside it (Mundlak 1978).
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import stdtr
 
-from explainer.analysis.association import fisher
-from explainer.analysis.association import slope as line_through
-from explainer.analysis.change import t_estimate
+from explainer.analysis.association import ratio_r, slope
+from explainer.analysis.clusters import Codes, cr2_one_slope, cr2_slope
 from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.sample import ROUNDING, Array
+from explainer.analysis.student import pooled_df, r_estimate, r_p, t_estimate, t_p
 
-Array = npt.NDArray[np.float64]
-METHOD = "within-item slope, items as clusters (CR2), t on items − 1"
+METHOD = "pooled slope within items, range over items (CR2)"
 
 
 @dataclass(frozen=True)
 class Within:
-    """Both levels of an association."""
+    """One relation seen within items and between them; slopes in y's unit per x's."""
 
     r: float
-    """Repeated-measures correlation r_rm; reported beside the slope, decides nothing."""
+    """Repeated measures correlation."""
     r_estimate: Estimate
-    """r_rm with its Fisher range, SE 1/√(df − 1)."""
+    """Its ranges by Fisher's z, SE 1/√(df − 1); p on df.  Counts readings, so decides nothing."""
     df: int
-    """N − n − 1: it counts readings, which is why r_rm is not the judge."""
+    """N − n − 1: N readings, n items."""
     slope: Estimate
-    """Within slope in y's unit per x's, judged over items."""
+    """The common slope within items, CR2 standard error, t on (items whose x moved) − 1."""
+    slope_se_readings: float
+    """The slope's standard error where readings count as independent; df as above."""
     slope_between: Estimate | None
-    """The line through item means; None below 3 items or without spread."""
+    """Least squares on item means; None below three items or without spread."""
     slope_difference: float | None
     """Between minus within."""
     difference_df: float | None
     difference_t: float | None
+    """By √(SE_W² + SE_B²) with SE_W = ``slope_se_readings``, as a mixed model has it."""
     p_slopes_differ: float | None
-    items_same_sign: int
-    """Items whose own slope has the sign of the pooled one."""
-    item_slopes: Mapping[str, float]
-    """Each item's own slope, where its x moved at all."""
-    slope_without_time: Estimate | None
-    """The within slope once what all items share at each checkpoint is removed."""
-    r_loo: Array
-    """r_rm without each item in turn, in order of ``items``; NaN where undefined."""
+    p_slopes_differ_items: float | None
+    """The same with the within slope's standard error over items: for slopes that vary by item."""
     items: tuple[str, ...]
+    """In order of first appearance; the order of the ``loo`` arrays."""
+    item_slopes: dict[str, float | None]
+    """Each item's own slope; None where its x did not move."""
+    items_same_sign: int
+    """Items whose own slope has the sign of the common one."""
+    slope_without_time: Estimate | None
+    """The slope without what all items share at each checkpoint; None if nothing is left."""
+    r_loo: Array
+    """r without each item; NaN where that leaves nothing to relate."""
+    slope_loo: Array
+
+
+@dataclass(frozen=True)
+class _Sums:
+    """Per item: sums of squares and products about its own means."""
+
+    sxx: Array
+    sxy: Array
+    syy: Array
 
 
 def within(
     x: npt.ArrayLike, y: npt.ArrayLike, item: npt.ArrayLike, use: npt.ArrayLike | None = None
 ) -> Within | Undefined:
-    """Both levels from one reading per item and checkpoint (arrays of equal length).
+    """The relation of y to x within ``item``, one row per item and checkpoint ``use``.
 
-    ``use`` names the checkpoint of each reading, for the shared-trend check.  Undefined:
-    ``too-few-items`` below two items with two readings each, ``no-spread`` where x (or y) does
-    not move within any item.
+    Rows with a cell that is not finite are left out.  Undefined: ``too-few-items`` where fewer
+    than two items have an x that moved (with the slope as value), ``no-spread`` where x or y
+    never moves within an item, ``no-pairs`` without a row.
     """
-    a, b = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
-    both = np.isfinite(a) & np.isfinite(b)
-    a, b, names = a[both], b[both], np.asarray(item)[both]
-    labels, codes = np.unique(names, return_inverse=True)
-    first = np.array([np.flatnonzero(codes == k)[0] for k in range(labels.size)], dtype=np.intp)
-    order = np.argsort(first, kind="stable")
-    codes = np.argsort(order)[codes]
-    items = tuple(str(labels[k]) for k in order)
-    counts = np.bincount(codes, minlength=len(items))
-    df = int(a.size - len(items) - 1)
-    n = int((counts >= 2).sum())
-    if n < 2 or df < 2:
-        return Undefined("too-few-items", len(items), METHOD)
-    cx, cy = _centre(a, codes, counts), _centre(b, codes, counts)
-    if _flat(cx, a) or _flat(cy, b):
-        return Undefined("no-spread", len(items), METHOD)
-    robust = _judged(cx, cy, codes, n)
-    if robust is None:
-        return Undefined("no-spread", len(items), METHOD)
-    r = _r(cx, cy)
-    means = _means(a, codes, counts), _means(b, codes, counts)
-    between = line_through(*means)
-    between_line = between if isinstance(between, Estimate) else None
-    gap, gap_df, t, p = _differ(cx, cy, df, between_line)
-    slopes = _own_slopes(cx, cy, codes, items)
-    sign = 1 if robust.value > 0 else -1
-    steps = None if use is None else np.asarray(use)[both]
+    names, codes = _coded(item)
+    a, b = np.asarray(x, dtype=np.float64).ravel(), np.asarray(y, dtype=np.float64).ravel()
+    kept = np.isfinite(a) & np.isfinite(b)
+    a, b, code = a[kept], b[kept], codes[kept]
+    n_items = int(np.unique(code).size)
+    if a.size == 0:
+        return Undefined("no-pairs", 0, METHOD)
+    counts = np.bincount(code, minlength=len(names))
+    (mean_x, dx), (mean_y, dy) = _about(a, code, counts), _about(b, code, counts)
+    sums = _sums(dx, dy, code, len(names))
+    sxx, sxy, syy = (float(s.sum()) for s in (sums.sxx, sums.sxy, sums.syy))
+    r = ratio_r(sxx, sxy, syy)
+    if r is None:
+        return Undefined("no-spread", n_items, METHOD, sxy / sxx if sxx > 0 else None)
+    moved = int(np.count_nonzero(sums.sxx))
+    se = cr2_one_slope(sums.sxx, sums.sxy) if moved > 1 else None
+    if se is None:
+        return Undefined("too-few-items", n_items, METHOD, sxy / sxx)
+    common, df = sxy / sxx, a.size - n_items - 1
+    rest = dy - common * dx
+    se_readings = float(np.linalg.norm(rest)) / math.sqrt(df * sxx)
+    here = counts > 0
+    line = slope(mean_x[here], mean_y[here])
+    between = line if isinstance(line, Estimate) else None
+    estimate = t_estimate(common, se, moved - 1, moved, METHOD)
+    by_readings = _difference(common, se_readings, df, between)
+    by_items = _difference(common, se, moved - 1, between)
+    own = _own_slopes(names, sums)
+    r_loo, slope_loo = _without_each(sums)
     return Within(
         r=r,
-        r_estimate=fisher(r, n, 1 / math.sqrt(max(df - 1, 1)), "repeated-measures correlation", df),
-        df=df, slope=robust, slope_between=between_line, slope_difference=gap,
-        difference_df=gap_df, difference_t=t, p_slopes_differ=p,
-        items_same_sign=sum(1 for s in slopes.values() if s * sign > 0), item_slopes=slopes,
-        slope_without_time=None if steps is None else _without_time(a, b, codes, steps, n),
-        r_loo=np.array([_r(cx[codes != k], cy[codes != k]) for k in range(len(items))]),
-        items=items,
-    )  # fmt: skip
+        r_estimate=_r_ranges(r, df, n_items),
+        df=df,
+        slope=estimate,
+        slope_se_readings=se_readings,
+        slope_between=between,
+        slope_difference=between.value - common if between else None,
+        difference_df=by_readings[1] if by_readings else None,
+        difference_t=by_readings[0] if by_readings else None,
+        p_slopes_differ=t_p(*by_readings) if by_readings else None,
+        p_slopes_differ_items=t_p(*by_items) if by_items else None,
+        items=names,
+        item_slopes=own,
+        items_same_sign=sum(s is not None and s * common > 0 for s in own.values()),
+        slope_without_time=_without_time(a, b, code, use, kept, moved),
+        r_loo=r_loo,
+        slope_loo=slope_loo,
+    )
 
 
-def _centre(values: Array, codes: npt.NDArray[np.intp], counts: npt.NDArray[np.intp]) -> Array:
-    return values - _means(values, codes, counts)[codes]
+def _coded(item: npt.ArrayLike) -> tuple[tuple[str, ...], Codes]:
+    """Distinct items in order of first appearance, and each row's place among them."""
+    found, first, codes = np.unique(
+        np.asarray(item).ravel(), return_index=True, return_inverse=True
+    )
+    order = np.argsort(first)
+    place = np.empty(order.size, dtype=np.intp)
+    place[order] = np.arange(order.size)
+    return tuple(str(name) for name in found[order].tolist()), place[codes]
 
 
-def _means(values: Array, codes: npt.NDArray[np.intp], counts: npt.NDArray[np.intp]) -> Array:
-    middle = float(values[0])
-    return middle + np.bincount(codes, weights=values - middle, minlength=counts.size) / counts
+def _about(values: Array, code: Codes, counts: npt.NDArray[np.int64]) -> tuple[Array, Array]:
+    """Item means and deviations from them; zeros where an item has only rounding."""
+    n = counts.size
+    first = np.zeros(n)
+    first[code[::-1]] = values[::-1]
+    size = np.maximum(counts, 1)
+    # From each item's first value, so that a large level costs no digits.
+    moved = values - first[code]
+    shift = np.bincount(code, weights=moved, minlength=n) / size
+    away = moved - shift[code]
+    away = away - (np.bincount(code, weights=away, minlength=n) / size)[code]
+    widest, largest = np.zeros(n), np.zeros(n)
+    np.maximum.at(widest, code, np.abs(away))
+    np.maximum.at(largest, code, np.abs(values))
+    return first + shift, np.where((widest <= ROUNDING * largest)[code], 0.0, away)
 
 
-def _flat(centred: Array, raw: Array) -> bool:
-    """No more movement than the rounding of floats."""
-    return float(np.max(np.abs(centred))) <= 1e-13 * float(np.max(np.abs(raw)))
+def _sums(dx: Array, dy: Array, code: Codes, n: int) -> _Sums:
+    def per_item(product: Array) -> Array:
+        return np.asarray(np.bincount(code, weights=product, minlength=n), dtype=np.float64)
+
+    return _Sums(per_item(dx * dx), per_item(dx * dy), per_item(dy * dy))
 
 
-def _r(cx: Array, cy: Array) -> float:
-    """r of centred values; NaN where one of them does not move."""
-    if not cx.size:
-        return math.nan
-    length_x, length_y = float(np.linalg.norm(cx)), float(np.linalg.norm(cy))
-    if length_x == 0 or length_y == 0:
-        return math.nan
-    return max(-1.0, min(1.0, float((cx / length_x) @ (cy / length_y))))
+def _r_ranges(r: float, df: int, n_items: int) -> Estimate:
+    se_z = 1 / math.sqrt(df - 1) if df > 1 else math.inf
+    method = "repeated measures correlation, Fisher z"
+    return r_estimate(r, se_z, r_p(r, df), n_items, method, df)
 
 
-def _judged(cx: Array, cy: Array, codes: npt.NDArray[np.intp], n: int) -> Estimate | None:
-    """Slope of centred data with the CR2 standard error over items, t on n − 1.
-
-    With one centred regressor Bell & McCaffrey's (2002) adjustment has a closed form: each
-    item's score Σxe is divided by √(1 − h), h its share of Σx².  (statsmodels' cluster
-    covariance is CR1, which is too small for a handful of items.)  None where one item has all
-    the movement in x: nothing is left to judge it by.
-    """
-    scale = float(np.max(np.abs(cx)))
-    u = cx / scale
-    sxx = float(u @ u)
-    value = float(u @ cy) / sxx
-    rest = cy - value * u
-    size = int(codes.max()) + 1
-    share = np.bincount(codes, weights=u * u, minlength=size) / sxx
-    score = np.bincount(codes, weights=u * rest, minlength=size)
-    if float(share.max()) >= 1 - 1e-9:
-        return None
-    se = math.sqrt(float(np.sum(score**2 / (1 - share)))) / sxx
-    # An exact line leaves rounding only; a tiny se keeps its range defined and honest to digits.
-    se = max(se, 1e-13 * max(abs(value), float(np.max(np.abs(cy)))))
-    return t_estimate(value / scale, se / scale, n - 1, n, METHOD)
-
-
-def _differ(
-    cx: Array, cy: Array, df: int, between: Estimate | None
-) -> tuple[float | None, float | None, float | None, float | None]:
-    """Between minus within, Satterthwaite's df, t and p (Mundlak 1978)."""
+def _difference(
+    common: float, se: float, df: float, between: Estimate | None
+) -> tuple[float, float] | None:
+    """t and df of between minus within; None without a between slope or any scatter."""
     if between is None or between.se is None or between.df is None:
-        return None, None, None, None
-    sxx = float(cx @ cx)
-    value = float(cx @ cy) / sxx
-    rest = cy - value * cx
-    variance = float(rest @ rest) / df / sxx
-    other = between.se**2
-    gap = between.value - value
-    both = variance + other
-    if both <= 0:
-        return gap, None, None, None
-    freedom = both**2 / (variance**2 / df + other**2 / between.df)
-    t = gap / math.sqrt(both)
-    return gap, freedom, t, float(2 * stdtr(freedom, -abs(t)))
+        return None
+    both = math.hypot(se, between.se)
+    if both == 0:
+        return None
+    return (between.value - common) / both, pooled_df(se, df, between.se, between.df)
 
 
-def _own_slopes(
-    cx: Array, cy: Array, codes: npt.NDArray[np.intp], items: tuple[str, ...]
-) -> dict[str, float]:
-    sxx = np.bincount(codes, weights=cx * cx, minlength=len(items))
-    sxy = np.bincount(codes, weights=cx * cy, minlength=len(items))
-    still = 1e-20 * float(sxx.max())
-    return {name: float(sxy[k] / sxx[k]) for k, name in enumerate(items) if sxx[k] > still}
+def _own_slopes(names: tuple[str, ...], sums: _Sums) -> dict[str, float | None]:
+    return {
+        name: xy / xx if xx > 0 else None
+        for name, xx, xy in zip(names, sums.sxx.tolist(), sums.sxy.tolist(), strict=True)
+    }
+
+
+def _without_each(sums: _Sums) -> tuple[Array, Array]:
+    """r and slope without each item; sums from both sides, so that nothing is subtracted."""
+    xx, xy, yy = (_others(s) for s in (sums.sxx, sums.sxy, sums.syy))
+    r = np.full(xx.size, np.nan)
+    for i, parts in enumerate(zip(xx.tolist(), xy.tolist(), yy.tolist(), strict=True)):
+        value = ratio_r(*parts)
+        if value is not None:
+            r[i] = value
+    line = np.full(xx.size, np.nan)
+    np.divide(xy, xx, out=line, where=xx > 0)
+    return r, line
+
+
+def _others(values: Array) -> Array:
+    """For each place the sum of all other places."""
+    before = np.concatenate(([0.0], np.cumsum(values[:-1])))
+    after = np.concatenate((np.cumsum(values[:0:-1])[::-1], [0.0]))
+    return np.asarray(before + after, dtype=np.float64)
 
 
 def _without_time(
-    a: Array, b: Array, codes: npt.NDArray[np.intp], steps: npt.NDArray[np.generic], n: int
+    x: Array,
+    y: Array,
+    code: Codes,
+    use: npt.ArrayLike | None,
+    kept: npt.NDArray[np.bool_],
+    moved: int,
 ) -> Estimate | None:
-    """The within slope with item and checkpoint effects both removed (two-way fixed effects).
-
-    None where nothing of x is left: then everything x does, all items do together.
-    """
-    labels, when = np.unique(steps, return_inverse=True)
-    items = int(codes.max()) + 1
-    dummies = np.zeros((a.size, items + labels.size))
-    dummies[np.arange(a.size), codes] = 1
-    dummies[np.arange(a.size), items + when] = 1
-    both = np.column_stack([a - a.mean(), b - b.mean()])
-    fit, *_ = np.linalg.lstsq(dummies, both, rcond=None)
-    left = both - dummies @ fit
-    moved = float(np.max(np.abs(both[:, 0]), initial=0.0))
-    if float(np.max(np.abs(left[:, 0]))) <= 1e-9 * moved:
+    """The slope with an effect per checkpoint; t on items − 1, or what the residuals leave."""
+    if use is None:
         return None
-    return _judged(left[:, 0], left[:, 1], codes, n)
+    time = np.unique(np.asarray(use).ravel()[kept], return_inverse=True)[1]
+    item = np.unique(code, return_inverse=True)[1]
+    found = cr2_slope(x, y, item, time)
+    if found is None:
+        return None
+    value, se, left = found
+    return t_estimate(
+        value, se, min(moved - 1, left), moved, f"{METHOD}, checkpoint effects removed"
+    )
