@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from scipy.special import nctdtr, ndtr, stdtr, stdtrit
+from scipy.special import nctdtr, ndtr, ndtri, stdtr, stdtrit
 
 ALPHA = 0.05
 #: Nobody will measure more; a question that needs it is out of reach, and the answer is None.
@@ -142,3 +142,16 @@ def _fewest(power_at: Callable[[int], float], wanted: float, least: int) -> int 
         else:
             low = middle
     return high
+
+
+def items_for_no_r(margin: float, power: float = 0.8, alpha: float = ALPHA) -> int | None:
+    """Items needed to show |r| < ``margin`` where there is no relation at all (Fisher's z).
+
+    ((z(1−α) + z((1+power)/2)) / atanh margin)² + 3 (Goertzen & Cribbie 2010); None where the
+    margin is not in (0, 1) or the answer lies beyond what anyone would test.
+    """
+    if not 0 < margin < 1:
+        return None
+    reach = float(ndtri(1 - alpha)) + float(ndtri((1 + power) / 2))
+    needed = math.ceil((reach / math.atanh(margin)) ** 2 + 3)
+    return needed if needed <= MOST_ITEMS else None

@@ -96,14 +96,18 @@ def story(case: Case, x: Side, y: Side, pairs: evidence.Pairs) -> dict[str, obje
         "slope_within_high": both.slope.at95.high,
         "slope_between": between.value if between is not None else None,
         "p_slopes_differ": both.p_slopes_differ,
-        "slopes_differ": differ(both.p_slopes_differ),
+        "slopes_differ": differ(both),
     }
     return detail
 
 
-def differ(p: float | None) -> str:
-    """Whether two slopes differ: said only when shown; "the same" is never said from p."""
-    return "differ" if p is not None and p < 0.05 else "cannot-tell"
+def differ(both: levels.Within) -> str:
+    """Whether the two slopes differ: said only when shown, over readings and over items.
+
+    "The same" is never said from a large p; only an equivalence test could say that.
+    """
+    ps = (both.p_slopes_differ, both.p_slopes_differ_items)
+    return "differ" if all(p is not None and p < 0.05 for p in ps) else "cannot-tell"
 
 
 def level_reasons(detail: dict[str, object]) -> list[str]:

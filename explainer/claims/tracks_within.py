@@ -71,7 +71,7 @@ def story(x: str, y: str, pairs: evidence.Pairs, w: levels.Within) -> dict[str, 
         "slope_within": w.slope.value, "slope_within_low": w.slope.at95.low,
         "slope_within_high": w.slope.at95.high,
         "slope_between": between.value if between is not None else None,
-        "p_slopes_differ": w.p_slopes_differ, "slopes_differ": differ(w.p_slopes_differ),
+        "p_slopes_differ": w.p_slopes_differ, "slopes_differ": differ(w),
         "items_same_sign": w.items_same_sign,
         "slope_without_time": w.slope_without_time.value if w.slope_without_time else None,
     }  # fmt: skip

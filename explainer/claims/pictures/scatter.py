@@ -114,7 +114,7 @@ def _within(inner: levels.Within | Undefined | None) -> list[Finding]:
             "same_sign": inner.items_same_sign, "n_items": inner.slope.n_items,
         }),
         Finding("levels", {
-            "verdict": differ(inner.p_slopes_differ),
+            "verdict": differ(inner),
             "slope_between": line.value if isinstance(line, Estimate) else None,
             "slope_within": inner.slope.value, "p": inner.p_slopes_differ,
         }),
