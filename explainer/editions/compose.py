@@ -232,9 +232,10 @@ def _left_out(study: Study) -> tuple[str, ...]:
 
 
 def _downloads(study: Study) -> tuple[Download, ...]:
+    sources = {t.file: t.source for t in study.tables.values()}
     tables = tuple(
-        Download(f"data/{t.file}", f"The numbers as read{_from(t.source)}")
-        for t in study.tables.values()
+        Download(f"data/{file}", f"The numbers as read{_from(source)}")
+        for file, source in sources.items()
     )
     return (
         Download("explainer.pdf", "This page, to print or to pass on"),

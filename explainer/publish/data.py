@@ -11,6 +11,7 @@ from typing import Any
 
 import pandas as pd
 
+from explainer.errors import Problem, TableError
 from explainer.publish.manifest import digest
 from explainer.study.model import Study, Table
 
@@ -24,23 +25,52 @@ def data_files(study: Study) -> dict[str, bytes]:
     Columns carry the description's names and units; a missing or excluded reading is an empty
     cell; a text that a spreadsheet would run as a formula begins with an apostrophe.
     """
-    files = {f"data/{path_of(table)}": _csv(table) for table in study.tables.values()}
+    by_file: dict[str, list[Table]] = {}
+    for table in study.tables.values():
+        by_file.setdefault(table.file, []).append(table)
+    files = {f"data/{name}": _csv(study, tables) for name, tables in by_file.items()}
     files["data/datapackage.json"] = _package(study, files)
     return files
 
 
-def path_of(table: Table) -> str:
-    """The table's file name below ``data/``."""
-    return table.file.replace("\\", "/").rsplit("/", 1)[-1]
-
-
-def _csv(table: Table) -> bytes:
+def _csv(study: Study, tables: list[Table]) -> bytes:
+    """The tables read from one file, side by side: they have the same rows."""
+    columns: dict[str, list[str]] = {}
+    for table in tables:
+        frame = table.frame
+        columns |= {str(c): [_cell(value) for value in frame[c]] for c in frame.columns}
+    columns |= _unnamed(study, tables)
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow([inert(str(name)) for name in table.frame.columns])
-    columns = [[_cell(value) for value in table.frame[name]] for name in table.frame.columns]
-    writer.writerows(zip(*columns, strict=True))
+    writer.writerow([inert(name) for name in columns])
+    writer.writerows(zip(*columns.values(), strict=True))
     return out.getvalue().encode("utf-8")
+
+
+def _unnamed(study: Study, tables: list[Table]) -> dict[str, list[str]]:
+    """Columns of the file that no table names, as text, row for row.
+
+    Raises TableError if the file is no longer the one that was read.
+    """
+    file, index = tables[0].file, tables[0].frame.index
+    content = (study.folder / file).read_bytes()
+    if digest(content) != study.sha256[file]:
+        raise TableError(
+            Problem(
+                file, row=1, found="another content than when it was first read",
+                expected="a file that stays as it is while it is read",
+                happens="the study is not published",
+            )
+        )  # fmt: skip
+    header, *rows = csv.reader(io.StringIO(content.decode("utf-8-sig"), newline=""))
+    named = {str(c) for table in tables for c in table.frame.columns}
+    for table in tables:
+        named |= set(study.description.tables[table.name].columns)
+    return {
+        name: [inert(rows[row - 2][i]) for row in index]
+        for i, name in enumerate(header)
+        if name and name not in named
+    }
 
 
 def _cell(value: Any) -> str:
@@ -72,7 +102,7 @@ def _package(study: Study, files: Mapping[str, bytes]) -> bytes:
         "title": description.title,
         "description": description.question,
         "resources": [
-            _resource(study, table, files[f"data/{path_of(table)}"])
+            _resource(study, table, files[f"data/{table.file}"])
             for table in study.tables.values()
         ],
     }
@@ -86,21 +116,26 @@ def _package(study: Study, files: Mapping[str, bytes]) -> bytes:
 def _resource(study: Study, table: Table, content: bytes) -> dict[str, Any]:
     resource: dict[str, Any] = {
         "profile": "tabular-data-resource",
-        "name": path_of(table).rsplit(".", 1)[0].lower().replace(" ", "-"),
-        "path": path_of(table),
+        "name": table.file.rsplit(".", 1)[0].lower().replace(" ", "-"),
+        "path": table.file,
         "mediatype": "text/csv",
         "encoding": "utf-8",
         "bytes": len(content),
         "hash": f"sha256:{digest(content)}",
-        "schema": {"fields": [_field(study, table, str(c)) for c in table.frame.columns]},
+        "schema": {"fields": [_field(study, table, name) for name in _header(content)]},
     }
     if table.source:
         resource["description"] = table.source
     return resource
 
 
+def _header(content: bytes) -> list[str]:
+    return next(csv.reader(io.StringIO(content.decode("utf-8"), newline="")))
+
+
 def _field(study: Study, table: Table, column: str) -> dict[str, str]:
-    number = pd.api.types.is_numeric_dtype(table.frame[column])
+    known = column in table.frame.columns
+    number = known and pd.api.types.is_numeric_dtype(table.frame[column])
     said = {"name": column, "type": "number" if number else "string"}
     if column in study.description.measures:
         said["title"] = study.term(column)

@@ -1,0 +1,193 @@
+"""The command line: what it prints where, and the exit status it promises."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+HEAVY = ("pandas", "matplotlib", "scipy", "weasyprint", "statsmodels", "pint", "numpy")
+DESCRIPTION = """\
+title: Does it?
+question: Does the ball hook less after ten games?
+invented: yes
+tested: {each: ball}
+use: {column: games, unit: game}
+measures:
+  hook: {term: total hook, unit: board, matters_from: 1, more_is: more hook, less_is: less hook}
+tables:
+  shots: {file: shots.csv}
+figures:
+  - {id: hooks, kind: over-use, table: shots, y: hook}
+claims:
+  - id: less
+    report_says: Hook fell.
+    plainly: The balls hooked less.
+    figure: hooks
+    test: {kind: change, measure: hook, from: 0, to: 10, direction: down}
+"""
+ROWS = "ball,games,hook\n" + "".join(
+    f"P{i},0,{12 + i * 0.5}\nP{i},10,{10 + i * 0.4}\n" for i in range(1, 7)
+)
+
+
+def run(*arguments: str, cwd: Path, **changes: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "explainer", *arguments],
+        cwd=cwd, capture_output=True, text=True, timeout=120, check=False,
+        env={**os.environ, "COLUMNS": "80", **changes},
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def workspace(tmp_path_factory) -> Path:
+    root = tmp_path_factory.mktemp("work")
+    for name, text in (("good", DESCRIPTION), ("bad", DESCRIPTION.replace("board", "boord"))):
+        folder = root / "studies" / name
+        folder.mkdir(parents=True)
+        (folder / "study.yaml").write_text(text)
+        (folder / "shots.csv").write_text(ROWS)
+    return root
+
+
+@pytest.mark.parametrize("command", [["--help"], ["define", "total hook"], ["publish", "--help"]])
+def test_quick_commands_load_nothing_heavy(command, workspace):
+    script = (
+        "import sys\nfrom explainer.cli import main\n"
+        f"try: main({command!r})\nexcept SystemExit as end: assert end.code == 0, end.code\n"
+        f"print('heavy:', [m for m in {HEAVY!r} if m in sys.modules])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], cwd=workspace, capture_output=True, text=True, check=True
+    )
+    assert done.stdout.rstrip().endswith("heavy: []")
+
+
+def test_define_says_a_term_and_offers_the_nearest(workspace):
+    done = run("define", "total", "hook", cwd=workspace)
+    assert done.returncode == 0
+    assert done.stdout.startswith("total hook")
+    missed = run("define", "totel hoock", cwd=workspace)
+    assert missed.returncode == 2
+    assert "total hook" in missed.stderr
+    assert missed.stderr.count("\n") == 1
+
+
+def test_proof_says_every_problem_with_its_place(workspace):
+    done = run("proof", cwd=workspace)
+    assert done.returncode == 3
+    assert "good: sound" in done.stdout
+    assert "bad: 1 problem" in done.stdout
+    [line] = [text for text in done.stderr.splitlines() if "boord" in text]
+    assert line.startswith("study.yaml:7:")
+    assert "Traceback" not in done.stderr
+
+
+def test_proof_of_a_sound_study_is_fine_and_quiet(workspace):
+    done = run("proof", "good", cwd=workspace)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_proof_as_json(workspace):
+    done = run("proof", "--json", cwd=workspace)
+    said = json.loads(done.stdout)
+    assert [p["line"] for p in said["bad"]] == [7]
+    assert all(p["severity"] == "warning" for p in said["good"])
+
+
+def test_weigh_fits_eighty_columns_and_shows_a_strip(workspace):
+    done = run("weigh", "good", cwd=workspace)
+    assert done.returncode == 0, done.stderr
+    assert max(map(len, done.stdout.splitlines())) <= 80
+    assert "The balls hooked less." in done.stdout
+    assert "o" in done.stdout
+    assert "\x1b" not in done.stdout
+
+
+def test_weigh_json_is_the_results_file(workspace):
+    said = json.loads(run("weigh", "good", "--json", cwd=workspace).stdout)
+    assert said["format"] == 1
+    [claim] = said["claims"]
+    assert claim["id"] == "less"
+    assert claim["n_items"] == 6
+    # mean of (10 + .4 i) - (12 + .5 i) over i = 1..6
+    assert claim["estimate"] == pytest.approx(-2.35)
+
+
+def test_publish_builds_what_it_can_and_says_what_it_cannot(workspace):
+    done = run("publish", cwd=workspace)
+    assert done.returncode == 3
+    assert "study.yaml:7:" in done.stderr
+    site = workspace / "site"
+    assert (site / "good" / "index.html").exists()
+    assert (site / "good" / "explainer.pdf").read_bytes().startswith(b"%PDF")
+    assert (site / "good" / "results.json").exists()
+    assert not (site / "bad").exists()
+
+
+def test_publish_elsewhere_from_elsewhere(workspace, tmp_path):
+    study = workspace / "studies" / "good"
+    done = run("publish", str(study), "--into", "out", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "out" / "index.html").exists()
+    again = run("--workspace", str(workspace), "publish", "good", "--into", "out", cwd=tmp_path)
+    assert again.returncode == 0, again.stderr
+
+
+def test_a_study_that_is_not_there_is_wrong_usage(workspace):
+    done = run("weigh", "goood", cwd=workspace)
+    assert done.returncode == 2
+    assert "good" in done.stderr
+    assert done.stderr.count("\n") == 1
+
+
+@pytest.mark.parametrize("arguments", [["weigh"], ["publsh"], ["publish", "--int", "x", "good"]])
+def test_wrong_usage_is_one_line_and_status_two(arguments, workspace):
+    done = run(*arguments, cwd=workspace)
+    assert done.returncode == 2
+    assert done.stderr.startswith("explainer: ")
+    assert done.stderr.count("\n") == 1
+
+
+def test_a_place_that_cannot_be_written_is_status_four(workspace, tmp_path):
+    (tmp_path / "file").write_text("not a folder")
+    done = run("publish", "good", "--into", str(tmp_path / "file"), cwd=workspace)
+    assert done.returncode == 4
+    assert done.stderr.count("\n") == 1
+    assert "is a file" in done.stderr
+
+
+def test_a_fault_of_ours_is_one_line_unless_debugged(workspace):
+    script = (
+        "import explainer.words.define as d\n"
+        "def broken(*a): raise RuntimeError('x\\ny')\n"
+        "d.define = broken\n"
+        "from explainer.cli import main\nimport sys\nmain(sys.argv[1:])"
+    )
+
+    def faulty(*arguments: str) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [sys.executable, "-c", script, *arguments],
+            cwd=workspace, capture_output=True, text=True, check=False,
+        )  # fmt: skip
+
+    quiet = faulty("define", "hook")
+    assert quiet.returncode == 1
+    assert "this is a fault of explainer" in quiet.stderr
+    assert "RuntimeError: x\\ny" in quiet.stderr
+    assert quiet.stderr.count("\n") == 1
+    assert "Traceback" in faulty("--debug", "define", "hook").stderr
+
+
+def test_a_reader_that_goes_away_is_no_error(workspace):
+    done = subprocess.run(
+        f"{sys.executable} -m explainer weigh good --json | head -c 1; echo ${{PIPESTATUS[0]}}",
+        cwd=workspace, capture_output=True, text=True, shell=True, check=False,
+        executable="/bin/bash",
+    )  # fmt: skip
+    assert done.stdout == "{0\n"
+    assert done.stderr == ""

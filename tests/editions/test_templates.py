@@ -1,0 +1,76 @@
+"""A workspace's own templates: they win, file by file, and a faulty one says where."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from explainer.editions.page import render_page
+from explainer.editions.templates import tidied
+from explainer.errors import WorkspaceError
+
+
+@pytest.fixture
+def page_with(tmp_path, article, glossary, shipped):
+    """The page with one template file of the workspace's own."""
+
+    def make(name: str, text: str) -> str:
+        own = tmp_path / "templates"
+        (own / name).parent.mkdir(parents=True, exist_ok=True)
+        (own / name).write_text(text, encoding="utf-8")
+        return render_page(article, glossary, (own, *shipped))
+
+    return make
+
+
+def test_a_file_of_the_workspace_takes_the_place_of_ours(page_with, article):
+    html = page_with("sections/short.html.j2", "<p>In short: {{ article.title }}</p>")
+    assert f"<p>In short: {article.title}</p>" in html
+    assert article.short[0] not in html
+    assert article.tested in html
+
+
+def test_own_style_is_covered_by_the_policy(page_with):
+    html = page_with("site.css", "body { color: teal }")
+    assert "body { color: teal }" in html
+    assert "grid-template" not in html
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "place", "said"),
+    [
+        ("sections/short.html.j2", "<p>\n{{ article.titel }}", "sections/short.html.j2:2", "titel"),
+        ("sections/short.html.j2", "\n\n{% if %}", "sections/short.html.j2:3", "Expected"),
+        ("sections/short.html.j2", "{% include 'gone.j2' %}", "gone.j2:1", "no such file"),
+        ("sections/short.html.j2", "\n{{ 1 / 0 }}", "sections/short.html.j2:2", "division by zero"),
+        ("sections/short.html.j2", "{{ ''.__class__.__mro__ }}", "short.html.j2:1", "unsafe"),
+        ("site.css", "a{}\n</style><script>alert(1)</script>", "site.css:2", "ends the element"),
+        ("page.js", "// </script>", "page.js:1", "ends the element"),
+    ],
+)
+def test_a_faulty_template_says_where(page_with, name, text, place, said):
+    with pytest.raises(WorkspaceError) as caught:
+        page_with(name, text)
+    [problem] = caught.value.problems
+    assert place in str(problem)
+    assert said in str(problem)
+
+
+def test_a_template_file_that_is_not_text_says_so(tmp_path, article, glossary, shipped):
+    (tmp_path / "site.css").write_bytes(b"\xff\xfe\x00")
+    with pytest.raises(WorkspaceError, match=re.escape("templates/site.css:1:1")):
+        render_page(article, glossary, (tmp_path, *shipped))
+
+
+def test_markdown_is_made_fit_to_stand_in_a_section():
+    assert tidied("<h2>So <em>there</em></h2>") == (
+        '<p><b class="lead">So <em>there</em></b></p>'
+    )
+    assert tidied('<td style="text-align:right">1</td><td style="text-align:left">a</td>') == (
+        '<td class="n">1</td><td>a</td>'
+    )
+    assert tidied("<ul><li>a</li><li>\n<p>b</p></li></ul>") == (
+        '<ul><li>a</li><li class="loose">\n<p>b</p></li></ul>'
+    )
+    assert tidied("<li>a<ul><li>b</li></ul></li>") == '<li class="loose">a<ul><li>b</li></ul></li>'
