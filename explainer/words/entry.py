@@ -13,7 +13,7 @@ SourceKind = Literal["standard", "paper", "book", "common-practice", "memory"]
 SOURCE_KINDS: tuple[str, ...] = get_args(SourceKind)
 
 TEXTS = ("term", "plainly", "explained", "like", "unit", "typical", "careful", "say")
-LISTS = ("also", "see", "only_near", "never_after")
+LISTS = ("also", "see", "only_near", "never_after", "never")
 KEYS = (*TEXTS, *LISTS, "source")
 NEEDED = ("term", "plainly", "explained")
 
@@ -47,10 +47,13 @@ class Entry:
     """How to pronounce it, where that is not obvious."""
     see: tuple[str, ...] = ()
     only_near: tuple[str, ...] = ()
-    """For everyday words: a one-word name is linked only with one of these within ten words;
-    ``#`` stands for a number right before it.  Longer names speak for themselves."""
+    """For everyday words: linked only with one of these within ten words; ``#`` stands for a
+    number right before it.  This guards one-word names, and hyphenated ones where a text writes
+    them apart (``break in``); longer names speak for themselves."""
     never_after: tuple[str, ...] = ()
-    """Words that, right before a one-word name, rule the trade sense out: keep (track)."""
+    """Words that, right before such a name, rule the trade sense out: keep (track)."""
+    never: tuple[str, ...] = ()
+    """Spellings that always mean something else, such as a verb: means."""
     source: Source = Source()
     topic: str = ""
     """The stem of the file that defined it: oil-and-surface."""

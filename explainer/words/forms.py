@@ -29,5 +29,5 @@ def plural(name: str) -> str:
 
 
 def slug(name: str) -> str:
-    """The anchor of a term: lower-case words joined by hyphens."""
-    return "-".join(p.casefold() for p in PIECE.findall(name) if p not in "'’")
+    """The anchor of a term: lower-case words joined by hyphens, apostrophes dropped."""
+    return "-".join(PIECE.findall(re.sub("['’]", "", name.casefold())))

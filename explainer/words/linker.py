@@ -31,7 +31,7 @@ from explainer.words.matcher import finder_for
 
 _EDGE = "\0"  # stands for the edge of some emphasis: no term reaches across it
 _MARK = re.compile(r"\[\[([^\[\]=\n\0]+)(=[^\[\]\n\0]*)?\]\]")
-_QUOTED = re.compile(r"“[^”]*”|(?<![^\s(—–])\"(?=\S)[^\"\n]*(?<=\S)\"(?!\w)")
+_QUOTED = re.compile(r"“[^“”]*”|(?<![^\s(—–])\"(?=\S)[^\"\n]*(?<=\S)\"(?!\w)")
 _SAFE_LINK = re.compile(r"(?:https?://[^/]|mailto:|#)", re.IGNORECASE)
 
 
@@ -177,7 +177,7 @@ def _safe(tokens: Iterable[Token], refused: list[str]) -> Iterator[Token]:
     keeps: list[bool] = []
     for token in tokens:
         if token.type == "image":
-            yield Token("text", "", 0, content=token.content, level=token.level)
+            yield from _safe(token.children or (), refused)
             continue
         if token.type == "link_open":
             address = str(token.attrGet("href") or "")
@@ -208,7 +208,8 @@ def _link_inline(tokens: list[Token], linker: TermLinker) -> list[Token]:
     The block's text is looked at as a whole, so that emphasis does not hide the words around a
     term; a term itself lies within one piece of text.
     """
-    parts = [t.content if t.type in ("text", "code_inline") else _gap(t) for t in tokens]
+    tokens = list(_joined(tokens))
+    parts = [t.content if t.type in ("text", "code_inline") else _EDGE for t in tokens]
     ends = list(_running(len(p) for p in parts))
     open_links = 0
     closed: list[tuple[int, int]] = []
@@ -225,9 +226,21 @@ def _link_inline(tokens: list[Token], linker: TermLinker) -> list[Token]:
     )
 
 
-def _gap(token: Token) -> str:
-    """What a token without text stands for: a line break, or the edge of some emphasis."""
-    return "\n" if token.type in ("softbreak", "hardbreak") else _EDGE
+def _joined(tokens: Iterable[Token]) -> Iterator[Token]:
+    """The tokens with text that only a line's end divides made whole again."""
+    text: Token | None = None
+    for token in tokens:
+        if token.type not in ("text", "softbreak"):
+            if text is not None:
+                yield text
+            yield token
+            text = None
+            continue
+        content = "\n" if token.type == "softbreak" else token.content
+        before = "" if text is None else text.content
+        text = Token("text", "", 0, content=before + content, level=token.level)
+    if text is not None:
+        yield text
 
 
 def _running(lengths: Iterable[int]) -> Iterator[int]:

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from explainer.words.forms import PIECE, plural
+from explainer.words.forms import PIECE, key, plural
 from explainer.words.glossary import Entry, Glossary
 
 #: How many words either side of an everyday word are searched for one that settles its sense.
 NEAR = 10
 
-_GAP = re.compile(r"\s+|[-‐‑–]|")
+_GAP = re.compile(r"%?\s+|[-‐‑–&]|")
 _JOINED_BEFORE = re.compile(r"[^\W_][-‐‑.]\Z|[_{@]\Z")
 _JOINED_AFTER = re.compile(r"[-‐‑.](?=[^\W_])|[_}@]")
 _COUNT_WORDS = (
@@ -40,6 +40,9 @@ class _Form:
     entry: Entry
     exact: tuple[tuple[int, str], ...]
     guarded: bool
+    """Whether the words around it must bear out that the trade sense is meant."""
+    guarded_apart: bool
+    """The same, where a hyphenated name is written as separate words."""
 
 
 _Node = dict[str, Any]  # word -> node; under "" the form that ends here
@@ -63,12 +66,15 @@ class TermFinder:
 
     def _plant(self, entry: Entry, name: str) -> None:
         words = PIECE.findall(name)
+        if key(name) in {key(never) for never in entry.never}:
+            return
         node = self._root
         for word in words:
             node = node.setdefault(_folded(word), {})
         exact = tuple((i, w) for i, w in enumerate(words) if w.isupper())
-        guarded = len(words) == 1 and bool(entry.only_near or entry.never_after)
-        node.setdefault("", _Form(entry, exact, guarded))
+        everyday = bool(entry.only_near or entry.never_after)
+        guarded, apart = everyday and len(words) == 1, everyday and "-" in name
+        node.setdefault("", _Form(entry, exact, guarded, apart))
 
     def find(self, text: str) -> Iterator[Hit]:
         """The terms of ``text`` in order, never overlapping, longest first at each place."""
@@ -83,7 +89,8 @@ class TermFinder:
                 continue
             count, form = length
             start, end = pieces[i][0], pieces[i + count - 1][1]
-            if not form.guarded or self._in_trade_sense(text, pieces, i, form.entry):
+            guarded = form.guarded or (form.guarded_apart and "-" not in text[start:end])
+            if not guarded or self._in_trade_sense(text, pieces, i, form.entry):
                 yield Hit(start, end, form.entry)
             i += count
 

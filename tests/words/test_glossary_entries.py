@@ -1,0 +1,214 @@
+"""Every entry of the shipped glossary, held to what the glossary promises its readers."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from explainer.words.entry import SOURCE_KINDS, Entry
+from explainer.words.forms import key, plural
+from explainer.words.glossary import Glossary, load_glossary
+from explainer.words.grade import grade, sentences
+from explainer.words.matcher import finder_for
+
+FOLDER = Path(__file__).parents[2] / "glossary"
+TOPICS = (
+    "ball lane measuring motion oil-and-surface pins-and-scoring rules statistics study-design"
+).split()
+
+
+@pytest.fixture(scope="module")
+def glossary() -> Glossary:
+    return load_glossary((FOLDER,))
+
+
+def failing(glossary: Glossary, complaint: object) -> list[str]:
+    """The entries a check complains about, as one readable line each."""
+    assert callable(complaint)
+    return [f"{e.term}: {said}" for e in glossary.entries if (said := complaint(e))]
+
+
+def test_there_are_enough_terms_and_one_file_per_topic(glossary: Glossary) -> None:
+    assert len(glossary.entries) >= 180
+    assert sorted(p.stem for p in FOLDER.glob("*.yaml")) == TOPICS
+    assert min(Counter(e.topic for e in glossary.entries).values()) >= 15
+
+
+#: What a reader of any study page can be expected to look up.
+WANTED = """
+cover, core, hardness, roughness, diameter, weight of the ball, track, footprint
+boards, arrows, dots, foul line, breakpoint, friction, topography
+skid, hook, roll, rev rate, axis rotation, axis tilt, entry angle, total hook
+pattern, oil ratio, carry-down, dry, grit
+carry, deflection, strike rate, average
+durometer, Shore D, profilometer, resolution, repeatability, calibration, tolerance, guard band
+mean, spread, likely range, correlation, outlier, sample, equivalence, power
+control, baseline, checkpoint, repeated measures, new against used, confounding
+specification, limit, conformity, in force
+cover roughness, texture, games rolled, between balls, within a ball, margin, break-in
+sign-flip test, Holm correction, fragile finding, too close to call, track flare
+backed, leans this way, can't tell, against the claim, not tested
+"""
+
+
+@pytest.mark.parametrize("name", re.split(r", |\n", WANTED.strip()))
+def test_a_reader_finds(glossary: Glossary, name: str) -> None:
+    assert glossary.find(name) is not None
+
+
+def test_every_entry_is_complete(glossary: Glossary) -> None:
+    def complaint(e: Entry) -> str:
+        missing = [k for k in ("plainly", "explained", "careful", "see") if not getattr(e, k)]
+        if e.unit and not e.like:
+            missing.append("like, which every size needs")
+        if e.source.kind not in SOURCE_KINDS or not e.source.name:
+            missing.append("source")
+        return ", ".join(missing)
+
+    assert failing(glossary, complaint) == []
+
+
+def test_the_plain_phrase_can_stand_in_the_terms_place(glossary: Glossary) -> None:
+    def complaint(e: Entry) -> str:
+        words = e.plainly.split()
+        faults = {
+            "begins with an article": words[0].lower() in ("a", "an", "the"),
+            "begins like a sentence": e.plainly[0].isupper(),
+            "ends like a sentence": e.plainly.endswith((".", "!", "?")),
+            "is long": len(words) > 12,
+            "uses the term itself": f" {key(e.term)} " in f" {key(e.plainly)} ",
+        }
+        return ", ".join(fault for fault, found in faults.items() if found)
+
+    assert failing(glossary, complaint) == []
+
+
+def test_definitions_are_one_to_three_whole_sentences(glossary: Glossary) -> None:
+    def complaint(e: Entry) -> str:
+        texts = (t for t in (e.explained, e.like, e.careful) if t)
+        if not all(t.endswith((".", "?", "!")) for t in texts):
+            return "a text without an end"
+        return "" if 1 <= len(sentences(e.explained)) <= 3 else "too many sentences"
+
+    assert failing(glossary, complaint) == []
+
+
+def test_definitions_read_at_grade_8_or_lower(glossary: Glossary) -> None:
+    """The definition alone, and everything a reader sees of the entry."""
+
+    def complaint(e: Entry) -> str:
+        grades = {
+            "explained": grade(e.explained),
+            "all": grade(" ".join((e.explained, e.like, e.careful))),
+        }
+        return ", ".join(f"{part} {found:.1f}" for part, found in grades.items() if found > 8)
+
+    assert failing(glossary, complaint) == []
+
+
+def test_names_are_unique_and_not_the_plural_of_another(glossary: Glossary) -> None:
+    owner: dict[str, str] = {}
+    clashes = []
+    for e in glossary.entries:
+        own = {key(n) for n in e.names}
+        assert len(own) == len(e.names), f"{e.term} names itself twice"
+        for name in own | {key(plural(n)) for n in e.names}:
+            other = owner.setdefault(name, e.term)
+            if other != e.term:
+                clashes.append(f"{name}: {other} and {e.term}")
+    assert clashes == []
+    assert len({e.slug for e in glossary.entries}) == len(glossary.entries)
+
+
+def test_see_also_leads_elsewhere(glossary: Glossary) -> None:
+    def complaint(e: Entry) -> str:
+        found = [glossary.find(name) for name in e.see]
+        if None in found or e in found or len(set(found)) < len(found):
+            return ", ".join(e.see)
+        return ""
+
+    assert failing(glossary, complaint) == []
+
+
+#: Words of the trade and of statistics that a bowler may not know.  A definition may use one
+#: only if the glossary explains it.
+HARDER = """
+abrasive algorithm asymmetric autocorrelation bootstrap calibration coefficient confounding
+confidence conformity correlation covariance coverstock cutoff differential durometer equivalence
+extrapolation friction gyration heteroscedastic hypothesis indenter inertia kurtosis kinetic
+likelihood Mann–Kendall median microinch micrometer nonparametric odds outlier parameter
+percentile porosity pre-registration profilometer protocol quantile quartile regression
+randomization reactive repeatability reproducibility residual resolution rpm Shore significance
+skewness stochastic stylus symmetric t-distribution topography traceability urethane uncertainty
+variance viscosity waviness z-score
+"""
+
+
+def test_no_definition_rests_on_a_harder_word_that_is_not_explained(glossary: Glossary) -> None:
+    explained = {word for e in glossary.entries for n in e.names for word in key(n).split()}
+    unexplained = {key(w) for w in HARDER.split()} - explained
+    assert "hypothesis" in unexplained  # so that the check below can fail at all
+
+    def complaint(e: Entry) -> str:
+        used = set(key(" ".join((e.plainly, e.explained, e.like, e.careful, e.typical))).split())
+        return ", ".join(sorted(used & unexplained))
+
+    assert failing(glossary, complaint) == []
+
+
+def test_sources_are_named_as_what_they_are(glossary: Glossary) -> None:
+    """A standard has a designation, a paper its year; the rest says what it is in words."""
+    designation = re.compile(r"\b(ISO|ASTM D|JCGM) ?\d+|International System of Units")
+
+    def complaint(e: Entry) -> str:
+        if e.source.kind == "standard" and not designation.search(e.source.name):
+            return f"no designation in {e.source.name}"
+        if e.source.kind == "paper" and not re.search(r"\b(18|19|20)\d\d\b", e.source.name):
+            return f"no year in {e.source.name}"
+        return ""
+
+    assert failing(glossary, complaint) == []
+
+
+BRITISH = re.compile(
+    r"\b\w*(colour|favour|neighbour|behaviou?r(?<=our)|centre|metres?\b|grey|analyse|ageing|tyre|"
+    r"aluminium|defence|catalogue|programme|labelled|travelled|levelled|judgement|gauged?s? blocks)"
+)
+
+
+def test_the_spelling_is_american(glossary: Glossary) -> None:
+    def complaint(e: Entry) -> str:
+        found = BRITISH.search(" ".join((e.plainly, e.explained, e.like, e.careful, e.typical)))
+        return found[0] if found else ""
+
+    assert failing(glossary, complaint) == []
+
+
+def test_definitions_are_no_form_letters(glossary: Glossary) -> None:
+    """No opening of three words is worn out by repetition."""
+    for part in ("explained", "like", "careful"):
+        openings = Counter(" ".join(getattr(e, part).lower().split()[:3]) for e in glossary.entries)
+        del openings[""]
+        opening, times = openings.most_common(1)[0]
+        assert times <= 6, f"{part} begins {opening!r} {times} times"
+
+
+def test_every_term_is_found_where_it_is_written(glossary: Glossary) -> None:
+    """An unguarded name is recognized in plain text, alone and in the plural."""
+    finder = finder_for(glossary)
+
+    def complaint(e: Entry) -> str:
+        lost = []
+        for name in e.names:
+            guarded = e.only_near or e.never_after
+            if guarded and ("-" in name or len(key(name).split()) == 1):
+                continue
+            hits = list(finder.find(f"Zz {name} zz."))
+            if [h.entry for h in hits] != [e]:
+                lost.append(name)
+        return ", ".join(lost)
+
+    assert failing(glossary, complaint) == []

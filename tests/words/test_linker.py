@@ -1,0 +1,125 @@
+"""Linking terms: cases a person can read (linking/*.txt), and what must hold for any text."""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from explainer.words.glossary import Entry, Glossary, load_glossary
+from explainer.words.linker import TermLinker
+
+FOLDER = Path(__file__).parents[2] / "glossary"
+GLOSSARY = load_glossary((FOLDER,))
+
+
+def linker(glossary: Glossary = GLOSSARY) -> TermLinker:
+    return TermLinker(glossary, lambda entry: f"#{entry.slug}")
+
+
+def cases(name: str) -> list[object]:
+    """The cases of a fixture: a title, then text and expected text between single full stops."""
+    path = Path(__file__).parent / "linking" / name
+    found = re.findall(
+        r"^(\S[^\n]*)\n\.\n(.*?)\n\.\n(.*?)\n\.$", path.read_text(encoding="utf-8"), re.M | re.S
+    )
+    assert found, f"no cases in {name}"
+    return [pytest.param(text, wanted, id=title) for title, text, wanted in found]
+
+
+def compact(html: str) -> str:
+    """A link as [words](anchor), which is easier on the eye than HTML."""
+    return re.sub(r'<a class="term" href="#([^"]+)">(.*?)</a>', r"[\2](\1)", html, flags=re.S)
+
+
+@pytest.mark.parametrize(("text", "wanted"), cases("sentences.txt") + cases("everyday.txt"))
+def test_a_sentence(text: str, wanted: str) -> None:
+    assert compact(linker().sentence(text)) == wanted
+
+
+@pytest.mark.parametrize(("text", "wanted"), cases("prose.txt"))
+def test_prose(text: str, wanted: str) -> None:
+    assert linker().prose(text).rstrip("\n") == wanted
+
+
+def test_a_new_section_links_again_and_used_keeps_the_order() -> None:
+    page = linker()
+    page.sentence("A skid with friction.")
+    assert compact(page.sentence("A skid.")) == "A skid."
+    page.section()
+    assert (
+        compact(page.sentence("Friction, and a skid."))
+        == "[Friction](friction), and a [skid](skid)."
+    )
+    assert [e.term for e in page.used] == ["skid", "friction"]
+
+
+def test_a_section_can_take_terms_as_known() -> None:
+    """A definition does not link to itself."""
+    page = linker()
+    skid = GLOSSARY.find("skid")
+    assert skid is not None
+    page.section(skid)
+    assert compact(page.sentence("A skid with friction.")) == "A skid with [friction](friction)."
+    assert [e.term for e in page.used] == ["friction"]
+
+
+def test_sentences_lines_and_prose_share_one_memory() -> None:
+    page = linker()
+    page.prose("A skid.")
+    assert page.line("A *skid*.") == "A <em>skid</em>."
+    assert page.sentence("A skid.") == "A skid."
+
+
+def test_a_page_with_its_own_word_list_marks_terms() -> None:
+    page = TermLinker(GLOSSARY, lambda entry: None)
+    wanted = 'The <dfn data-term="entry-angle">entry angle</dfn>.'
+    assert page.sentence("The entry angle.") == wanted
+    assert page.line("The entry angle.") == "The entry angle."
+    assert [e.slug for e in page.used] == ["entry-angle"]
+
+
+def test_addresses_are_escaped() -> None:
+    page = TermLinker(GLOSSARY, lambda entry: 'x"&<#' + entry.slug)
+    assert page.sentence("skid") == '<a class="term" href="x&quot;&amp;&lt;#skid">skid</a>'
+
+
+def test_what_was_not_understood_is_kept_for_the_author() -> None:
+    page = linker()
+    page.prose("[[wobulator]], [[skid]] and [a](javascript:1) [b](https://example.org)")
+    assert page.unknown == ["wobulator"]
+    assert page.refused == ["javascript:1"]
+
+
+def test_an_entry_that_loses_its_guard_is_linked_everywhere() -> None:
+    """The guard, and nothing else, kept the word from being linked."""
+    plain = Entry(term="track", plainly="ring", explained="A ring.")
+    guarded = Entry(term="track", plainly="ring", explained="A ring.", only_near=("oil",))
+    text = "Train on track nine."
+    assert compact(linker(Glossary((plain,))).sentence(text)) == "Train on [track](track) nine."
+    assert compact(linker(Glossary((guarded,))).sentence(text)) == text
+
+
+def test_near_means_within_ten_words() -> None:
+    words = Glossary((Entry(term="track", plainly="x", explained="y", only_near=("oil",)),))
+    for between, linked in ((9, True), (10, False)):
+        text = "track " + "so " * between + "oil"
+        assert ("[track]" in compact(linker(words).sentence(text))) is linked
+
+
+names = st.sampled_from([n for e in GLOSSARY.entries for n in e.names])
+noise = st.sampled_from(["ball", "the", "<b>", "&", "“", "”", '"', "’s", "-", "\n", ".", "12", "é"])
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.lists(st.tuples(names | noise, st.sampled_from([" ", "", "-", ", "])), max_size=12))
+def test_linking_never_changes_what_a_reader_sees(parts: list[tuple[str, str]]) -> None:
+    text = "".join(word + gap for word, gap in parts)
+    html = linker().sentence(text)
+    assert unescape(re.sub(r"</?a\b[^>]*>", "", html)) == text
+    assert html.count("<a ") == html.count("</a>") == len(set(re.findall(r'href="([^"]+)', html)))
+    assert "<" not in re.sub(r'<a class="term" href="#[a-z0-9-]+">|</a>', "", html)
