@@ -1,0 +1,342 @@
+"""What phrases may say of a figure: its findings and axes in words, by kind of figure.
+
+``figure_facts`` gives one flat mapping; each kind adds its own in one small function of
+``KINDS``.  A finding that a figure does not have is None (``early``, ``odd`` …), so a phrase
+asks for it first: ``{% if odd %}``.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from explainer.claims.verdict import FigureResult, Finding
+from explainer.study.description import figures as f
+from explainer.study.model import Study, Table
+from explainer.words import ways
+from explainer.words.claim_facts import item_word, named
+from explainer.words.everyday import everyday
+from explainer.words.numbers import percent, plural_of, rounded, share_words, unit_words
+from explainer.words.sizes import Sized, level, listed, number, per_step, tally
+from explainer.words.when import past, use_word, uses
+
+Facts = dict[str, Any]
+Found = Mapping[str, Mapping[str, Any]]
+
+
+def figure_facts(result: FigureResult, study: Study) -> Facts:
+    """Everything a phrase about this figure may use."""
+    table = study.tables[result.figure.table]
+    item = item_word(study, table)
+    found = {x.kind: x.numbers for x in reversed(result.findings)}
+    common: Facts = {
+        "item": item, "items": plural_of(item), "n": result.n_items, "rows": result.n_rows,
+        "balls": tally(result.n_items, item), "readings": tally(result.n_rows, "reading"),
+        "invented": study.description.is_invented,
+    }  # fmt: skip
+    return common | KINDS[result.figure.kind](result, study, table, found)
+
+
+def axis(study: Study, name: str) -> str:
+    """An axis label: the measure and its unit."""
+    unit = study.measure(name).unit
+    said = "%" if unit == "percent" else "" if unit == "count" else unit_words(unit)
+    return f"{study.term(name)} ({said})" if said else study.term(name)
+
+
+def ends(study: Study, name: str) -> tuple[str, str]:
+    """Words for the low and the high end of a measure's axis."""
+    measure = study.measure(name)
+    return measure.less_is or "", measure.more_is or ""
+
+
+def groups_in_words(names: list[str]) -> str:
+    """``4 Plover and 4 Teasel``; empty where there is one group or none."""
+    counts = Counter(n for n in names if n)
+    if len(counts) < 2:
+        return ""
+    return listed([f"{count} {name}" for name, count in counts.items()])
+
+
+def _measure(study: Study, name: str, sign: int) -> Facts:
+    measure, term = study.measure(name), study.term(name)
+    margin = measure.matters_from
+    return {
+        "term": term, "unit": unit_words(measure.unit), "more": ways.word(measure, term, 1),
+        "less": ways.word(measure, term, -1), "smoother": ways.word(measure, term, sign),
+        "rougher": ways.word(measure, term, -sign), **ways.moves(sign),
+        "margin": Sized(margin, None, None, measure.unit).size if margin else None,
+        "margin_like": everyday(margin, measure.unit) if margin else None,
+    }  # fmt: skip
+
+
+def _levels(values: list[float], unit: str) -> Facts:
+    """The lowest and the highest value drawn."""
+    if not values:
+        return {"lowest": "not known", "highest": "not known"}
+    return {"lowest": rounded(min(values)), "highest": level(max(values), unit)}
+
+
+def _signed(numbers: Mapping[str, Any], name: str, unit: str) -> Sized:
+    return Sized(numbers.get(name), numbers.get("low"), numbers.get("high"), unit)
+
+
+# One function per kind of figure ------------------------------------------------------------
+
+
+def _over_use(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.OverUse)
+    unit = study.measure(figure.y).unit
+    change = found.get("change", {})
+    sized = _signed(change, "change", unit)
+    sign = sized.sign or -1
+    early, odd = found.get("early-step"), found.get("odd-item")
+    same = change.get("n_down" if sign < 0 else "n_up", 0)
+    points = list(data.checkpoints)
+    first, last = (points[0], points[-1]) if points else (0.0, 0.0)
+    item = item_word(study, table)
+    return {
+        **_measure(study, figure.y, sign),
+        **_levels([v for line in data.lines for v in line.y], unit),
+        "groups": groups_in_words([line.group for line in data.lines]),
+        "use": table.use_term or f"{plural_of(use_word(table))}", "first": past(table, first),
+        "last": past(table, last), "uses": uses(table, last - first), "points": len(points),
+        "change": sized.size if change else None, "range": sized.range,
+        "range_unit": sized.range_unit, "crosses": sized.crosses, "same": same,
+        "all_same": same == change.get("n_items") and same > 1,
+        "mean_from": rounded(change.get("mean_from")), "mean_to": level(change.get("mean_to"), unit),
+        "early": past(table, early["by"]) if early else None,
+        "early_share": share_words(early["share"]) if early else None,
+        "overshot": bool(early and early["share"] > 1),
+        "odd": named(item, odd["item"]) if odd else None,
+        "odd_change": Sized(odd["change"], None, None, unit).size if odd else None,
+        "odd_moved": ways.moves(1 if odd and odd["change"] > 0 else -1)["fell"],
+        "odd_others": Sized(odd["others"], None, None, unit).size if odd else None,
+        "odd_same": bool(odd and odd["change"] * odd["others"] > 0),
+        "small": "small" in found, "missing": found.get("missing", {}).get("count"),
+        "by_group": _group_changes(result.findings, unit),
+        "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
+        "limit": level(data.limit_low if data.limit_low is not None else data.limit_high, unit)
+        if data.limit_low is not None or data.limit_high is not None else None,
+    }  # fmt: skip
+
+
+def _group_changes(findings: tuple[Finding, ...], unit: str) -> str:
+    """``the Plover balls fell by 21 microinches and the Teasel balls by 22``."""
+    each = [x.numbers for x in findings if x.kind == "group-change"]
+    if len(each) < 2:
+        return ""
+    said = []
+    for i, numbers in enumerate(each):
+        sized = Sized(float(numbers["change"] or 0), None, None, unit)
+        size = sized.size if i == 0 else sized.bare
+        said.append(f"{numbers['group']} {ways.moves(sized.sign or -1)['fell']} by {size}")
+    return listed(said)
+
+
+def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.Scatter)
+    x, y = _name(figure.x), _name(figure.y)
+    mx, my, tx, ty = study.measure(x), study.measure(y), study.term(x), study.term(y)
+    unit = f"{my.unit} per {mx.unit}"
+    link, inner, one = found.get("between"), found.get("within"), found.get("one-item")
+    r = _signed(link or {}, "r", "r")
+    sign = r.sign or 1
+    slope, step = per_step(Sized(link.get("slope") if link else None, None, None, unit))
+    within = Sized(
+        inner["slope"] if inner else None, inner["slope_low"] if inner else None,
+        inner["slope_high"] if inner else None, unit,
+    )  # fmt: skip
+    inside, inside_step = per_step(within)
+    edge = found.get("edge", {})
+    item = item_word(study, table)
+    return {
+        "x_term": tx, "y_term": ty, "x_more": ways.word(mx, tx, 1), "x_less": ways.word(mx, tx, -1),
+        "y_more": ways.word(my, ty, 1), "y_less": ways.word(my, ty, -1),
+        "y_then": ways.word(my, ty, sign), "y_unit": unit_words(my.unit),
+        "r": r.signed if link else None, "r_range": r.span, "r_crosses": r.crosses,
+        "together": sign > 0, "slope": slope.size if link and link.get("slope") is not None else None,
+        "step": step, "joined": data.joined,
+        "inside": inside.size if inner else None, "inside_step": inside_step,
+        "inside_range": inside.range_unit, "inside_crosses": inside.crosses,
+        "inside_together": (within.value or 0) > 0,
+        "same_sign": inner.get("same_sign") if inner else None,
+        "levels": found["levels"]["verdict"] if "levels" in found else None,
+        "one": named(item, one["item"]) if one else None,
+        "one_without": Sized(one["r_without"], -0.05, 0.05, "r").signed
+        if one and one["r_without"] is not None else None,
+        "x_from": rounded(edge.get("x_from")), "x_to": level(edge.get("x_to"), mx.unit),
+        "use_many": plural_of(use_word(table)),
+        "other_line": bool(data.line_points), "n_other": len(data.line_points),
+        "groups": groups_in_words([p.group for p in data.item_means]),
+        **_levels([p.y for p in data.points], my.unit),
+    }  # fmt: skip
+
+
+def _name(operand: Any) -> str:
+    return operand if isinstance(operand, str) else str(operand.measure)
+
+
+def _shot_series(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.ShotSeries)
+    unit = study.measure(figure.y).unit
+    order = data.order_name.replace("_", " ").removesuffix("s") or "shot"
+    drift, flagged, ends_ = found.get("drift"), found.get("flagged"), found.get("first-last")
+    sized = _signed(drift or {}, "slope", f"{unit} per {order}")
+    slope, step = per_step(sized)
+    change = Sized(ends_["change"] if ends_ else None, None, None, unit)
+    shots = [shot for series in data.series for shot in series.shots]
+    return {
+        **_measure(study, figure.y, sized.sign or -1),
+        **_levels([s.y for s in shots], unit),
+        "shot": order, "shots": plural_of(order), "n_shots": tally(len(shots), order),
+        "single": len(data.series) == 1,
+        "drift": slope.size if drift else None, "step": step, "drift_range": slope.range_unit,
+        "drift_crosses": sized.crosses, "ranged": sized.ranged,
+        "flagged": flagged["count"] if flagged else 0, "flagged_of": flagged["of"] if flagged else 0,
+        "flagged_names": flagged["names"] if flagged else "",
+        "flagged_more": bool(flagged and flagged["count"] > 5),
+        "mixture": bool(flagged and flagged["mixture"]),
+        "ends_first": ends_["first"] if ends_ else None,
+        "ends_last": ends_["last"] if ends_ else None, "ends_change": change.size,
+        "ends_lower": ways.moves(change.sign or -1)["lower"],
+    }  # fmt: skip
+
+
+def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.BallPaths)
+    apart = found.get("difference-at")
+    turns = [x.numbers for x in result.findings if x.kind == "breakpoint"]
+    names = [_path_name(line.name, figure.by, table) for line in data.lines]
+    feet = [d for line in data.lines for d in line.distance]
+    largest = Sized(apart["largest"] if apart else None, None, None, "board")
+    return {
+        "paths": listed(names), "n_paths": len(names), "hand": figure.hand,
+        "feet_from": number(min(feet, default=0.0)), "feet_to": number(max(feet, default=0.0)),
+        "turn": f"{number(float(turns[0]['distance'] or 0))}" if turns else None,
+        "turn_give": number(float(turns[0]["spacing"] or 0)) if turns else None,
+        "turn_last": number(float(turns[-1]["distance"] or 0)) if len(turns) > 1 else None,
+        "path_first": names[0] if names else "", "path_last": names[-1] if names else "",
+        "apart": bool(apart and apart["count"]), "compared": apart is not None,
+        "apart_from": number(float(apart["from"])) if apart and apart["from"] is not None else None,
+        "apart_count": apart["count"] if apart else 0,
+        "apart_of": apart["distances"] if apart else 0,
+        "largest": largest.size, "largest_at": number(float(apart["largest_at"])) if apart else "",
+    }  # fmt: skip
+
+
+def _path_name(name: str, by: str | None, table: Table) -> str:
+    if by is not None and by == table.use:
+        try:
+            return past(table, float(name))
+        except ValueError:
+            return name
+    return name
+
+
+def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.Groups)
+    unit = study.measure(figure.y).unit
+    gap, spread = found.get("difference"), found.get("spread")
+    sized = _signed(gap or {}, "difference", unit)
+    a, b = (str(gap["a"]), str(gap["b"])) if gap else ("", "")
+    return {
+        **_measure(study, figure.y, 1),
+        **_levels([v for g in data.groups for _, v in g.items], unit),
+        "by": figure.by.replace("_", " "), "names": listed([g.name for g in data.groups]),
+        "n_groups": len(data.groups), "paired": data.paired,
+        "groups": listed([tally(len(g.items), g.name).removesuffix("s") for g in data.groups]),
+        "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,
+        "range": sized.range, "crosses": sized.crosses, "ranged": sized.ranged,
+        "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
+        "mean_a": rounded(gap["mean_a"]) if gap else "",
+        "mean_b": level(gap["mean_b"], unit) if gap else "",
+        "spread_group": spread["group"] if spread else None,
+        "spread_low": rounded(spread["lowest"]) if spread else "",
+        "spread_high": level(spread["highest"], unit) if spread else "",
+    }  # fmt: skip
+
+
+def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.Rates)
+    who = (figure.within or item_word(study, table)).replace("_", " ")
+    pooled, each, turned = found.get("pooled"), found.get("stratified"), found.get("reversal")
+    sized = _signed(each or {}, "difference", "rate")
+    lump = Sized(pooled["difference"] if pooled else None, None, None, "rate")
+    a, b = (str(pooled["a"]), str(pooled["b"])) if pooled else ("", "")
+    return {
+        "item": who, "items": plural_of(who), "balls": tally(result.n_items, who),
+        "what": figure.successes.replace("_", " "), "tries": figure.attempts.replace("_", " "),
+        "names": listed([r.name for r in data.pooled]),
+        "attempts": f"{sum(r.attempts for r in data.pooled):,}",
+        "a": a, "b": b, "rate_a": percent(pooled["rate_a"]) if pooled else "",
+        "rate_b": percent(pooled["rate_b"]) if pooled else "",
+        "lump": lump.size if pooled else None, "lump_ahead": a if lump.sign > 0 else b,
+        "lump_behind": b if lump.sign > 0 else a,
+        "gap": sized.size if each else None, "ahead": a if sized.sign > 0 else b,
+        "behind": b if sized.sign > 0 else a, "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
+        "crosses": sized.crosses, "turned": turned is not None,
+        "same": (each["n_up"] if sized.sign > 0 else each["n_down"]) if each else 0,
+        "within": bool(data.within),
+    }  # fmt: skip
+
+
+def _gauge(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.Gauge)
+    unit = study.measure(figure.y).unit
+    share, worst = found.get("share"), found.get("worst-item")
+    sized = _signed(share or {}, "percent", "percent")
+    item = item_word(study, table)
+    mdd = data.mdd
+    return {
+        **_measure(study, figure.y, 1), **_levels([r.y for r in data.readings], unit),
+        "operators": tally(len(data.operators), "operator"),
+        "repeats": share["n_repeats"] if share else None,
+        "share": rounded(sized.value, sized.low, sized.high) if share else None,
+        "share_range": sized.range_unit, "ranged": sized.ranged,
+        "mdd": Sized(mdd, None, None, unit).size if mdd else None,
+        "mdd_like": everyday(mdd, unit) if mdd else None,
+        "worst": named(item, worst["item"]) if worst else None,
+        "worst_spread": Sized(worst["spread"], None, None, unit).size if worst else None,
+    }  # fmt: skip
+
+
+def _limit(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.Limit)
+    unit = study.measure(figure.y).unit
+    calls = found.get("calls", {})
+    item = item_word(study, table)
+    by_call = {
+        call: [named(item, r.item) for r in data.readings if r.call == call]
+        for call in ("fail", "too-close")
+    }
+    return {
+        **_measure(study, figure.y, 1), **_levels([r.value for r in data.readings], unit),
+        "limit": level(calls.get("limit"), unit) if calls.get("limit") is not None else None,
+        "at_least": calls.get("side") == "at least",
+        "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
+        "close": calls.get("n_close", 0),
+        "guard": Sized(data.guard, None, None, unit).size if data.guard else None,
+        "failed": listed(by_call["fail"][:6]), "unsure": listed(by_call["too-close"][:6]),
+    }  # fmt: skip
+
+
+KINDS: Mapping[str, Callable[[FigureResult, Study, Table, Found], Facts]] = {
+    "over-use": _over_use,
+    "scatter": _scatter,
+    "shot-series": _shot_series,
+    "ball-paths": _ball_paths,
+    "groups": _groups,
+    "rates": _rates,
+    "gauge": _gauge,
+    "limit": _limit,
+}

@@ -1,0 +1,189 @@
+"""Phrases: sentences kept in ``templates/phrases/*.yaml``, chosen by name and filled in.
+
+A phrase file maps names to one sentence or a list of variants, each a Jinja template.  Names
+are asked for from the most to the least particular (``change.backed.coach``, ``change.backed``,
+``any.backed``) and the first that exists speaks.  A workspace's own file of the same name need
+hold only the names it says differently.
+
+Which variant is used follows from what is spoken of (a hash of its id), so the same study
+always reads the same; a variant whose first words were just used gives way to the next.
+"""
+
+from __future__ import annotations
+
+import re
+import zlib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from jinja2 import StrictUndefined, TemplateError
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+from explainer.errors import DescriptionError, Problem, WorkspaceError
+from explainer.study.yaml12 import read
+from explainer.words.numerals import cardinal
+
+FOLDER = "phrases"
+HAPPENS = "no sentence can be made with it"
+
+_START = re.compile(r"(^|(?<=[.?!]\s)|(?<=[.?!][”\"]\s))([a-zµ]|[1-9][0-9]?(?=\s[a-z]))")
+_OPENING = re.compile(r"[^\W_]+(?:[’'][^\W_]+)?")
+
+
+@dataclass(frozen=True)
+class Phrase:
+    """One variant: a Jinja template and where it stands."""
+
+    text: str
+    file: str
+    line: int
+
+
+Book = Mapping[str, tuple[Phrase, ...]]
+
+
+def load_phrases(folders: Iterable[Path]) -> Book:
+    """Every phrase of the template folders, earlier folders over later ones, name by name.
+
+    Raises WorkspaceError with the place of a file that is no mapping of names to text.
+    """
+    files = [p for f in reversed(tuple(folders)) for p in sorted((f / FOLDER).glob("*.yaml"))]
+    book: dict[str, tuple[Phrase, ...]] = {}
+    for path in files:
+        book |= _file(path, path.stat().st_mtime_ns)
+    return book
+
+
+@lru_cache(maxsize=64)
+def _file(path: Path, changed: int) -> Book:
+    name = f"templates/{FOLDER}/{path.name}"
+    try:
+        document = read(path.read_bytes(), name)
+    except DescriptionError as fault:
+        raise WorkspaceError(fault.problems) from fault
+    if not isinstance(document.value, dict):
+        raise WorkspaceError(_problem(name, 1, "no mapping", "phrase names and their sentences"))
+    book: dict[str, tuple[Phrase, ...]] = {}
+    for key, value in document.value.items():
+        variants = value if isinstance(value, list) else [value]
+        line = document.places.get((key,), (1, 1))[0]
+        if not variants or not all(isinstance(v, str) for v in variants):
+            raise WorkspaceError(_problem(name, line, f"{key}: no text", "one sentence or a list"))
+        book[key] = tuple(
+            Phrase(v, name, document.places.get((key, i), (line, 1))[0])
+            for i, v in enumerate(variants)
+        )
+    return book
+
+
+@dataclass
+class Teller:
+    """Fills phrases in for one study and one audience, and remembers how sentences opened."""
+
+    book: Book
+    study: str
+    audience: str
+    _openings: dict[str, list[str]] = field(default_factory=dict)
+
+    def has(self, *names: str) -> bool:
+        return any(name in self.book for name in self._asked(names))
+
+    def tell(
+        self, names: Iterable[str], facts: Mapping[str, Any], *, about: str, stream: str = ""
+    ) -> str:
+        """The sentence(s) of the first name that exists, as running text.
+
+        ``about`` is the id of what is spoken of; sentences of one ``stream`` are read one after
+        another and must not open alike.
+        """
+        asked = self._asked(tuple(names))
+        name = next((n for n in asked if n in self.book), None)
+        if name is None:
+            places = ", ".join(asked)
+            raise WorkspaceError(
+                _problem(f"templates/{FOLDER}", 1, "no such phrase", f"one of {places}")
+            )
+        variants = self.book[name]
+        first = zlib.crc32(f"{self.study}/{about}/{name}".encode()) % len(variants)
+        said = [sentence(fill(v, facts)) for v in (*variants[first:], *variants[:first])]
+        said = [s for s in said if s] or [""]
+        if not stream:
+            return said[0]
+        recent = self._openings.setdefault(stream, [])
+        chosen = min(said, key=lambda s: _likeness(s, recent))
+        recent.append(opening(chosen))
+        del recent[:-3]
+        return chosen
+
+    def fragment(self, names: Iterable[str], facts: Mapping[str, Any], *, about: str) -> str:
+        """The same for words that stand inside a sentence or on a figure: no capital is set."""
+        asked = self._asked(tuple(names))
+        name = next((n for n in asked if n in self.book), None)
+        if name is None:
+            return self.tell(names, facts, about=about)
+        variants = self.book[name]
+        return squeeze(
+            fill(variants[zlib.crc32(f"{self.study}/{about}/{name}".encode()) % len(variants)], facts)
+        )
+
+    def _asked(self, names: tuple[str, ...]) -> list[str]:
+        return [each for name in names for each in (f"{name}.{self.audience}", name)]
+
+
+def opening(text: str) -> str:
+    """The first two words, as a reader notices them."""
+    return " ".join(_OPENING.findall(text.casefold())[:2])
+
+
+def _likeness(text: str, recent: list[str]) -> int:
+    """How much the opening repeats what was just said: the nearer, the worse."""
+    mine = opening(text)
+    worst = 0
+    for back, said in enumerate(reversed(recent)):
+        if said == mine:
+            worst = max(worst, 6 - back)
+        elif said.split()[:1] == mine.split()[:1]:
+            worst = max(worst, 3 - back)
+    return worst
+
+
+def fill(phrase: Phrase, facts: Mapping[str, Any]) -> str:
+    """The phrase with its facts in place.  Raises WorkspaceError with file and line."""
+    try:
+        return _template(phrase.text).render(facts)
+    except TemplateError as fault:
+        found = fault.message or type(fault).__name__
+        expected = "Jinja with the facts named at the top of the file"
+        raise WorkspaceError(_problem(phrase.file, phrase.line, found, expected)) from fault
+
+
+def squeeze(text: str) -> str:
+    """One space for any, none before a stop."""
+    return re.sub(r" +([.,;:?!])(?=\s|$)", r"\1", " ".join(text.split()))
+
+
+def sentence(text: str) -> str:
+    """Running text: sentences begin with a capital, and with a word where a count comes first."""
+    return _START.sub(lambda m: m[1] + _capital(m[2]), squeeze(text))
+
+
+def _capital(start: str) -> str:
+    word = cardinal(int(start)) if start.isdigit() else start
+    return word[:1].upper() + word[1:]
+
+
+@lru_cache(maxsize=1)
+def _environment() -> ImmutableSandboxedEnvironment:
+    return ImmutableSandboxedEnvironment(undefined=StrictUndefined, autoescape=False)
+
+
+@lru_cache(maxsize=4096)
+def _template(text: str) -> Any:
+    return _environment().from_string(text)
+
+
+def _problem(file: str, line: int, found: str, expected: str) -> Problem:
+    return Problem(file, line, found=found, expected=expected, happens=HAPPENS)

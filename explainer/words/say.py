@@ -1,0 +1,31 @@
+"""Stage 4's sentences: a judgement in words for one audience."""
+
+from __future__ import annotations
+
+from explainer.claims.verdict import Judgement
+from explainer.words.phrases import Teller, load_phrases
+from explainer.words.said import StudyWords
+from explainer.words.say_claims import claim_words
+from explainer.words.say_figures import figure_words
+from explainer.words.say_study import study_words
+
+AUDIENCES = ("viewer", "league", "coach")
+
+
+def say(judgement: Judgement, audience: str = "viewer") -> StudyWords:
+    """Every sentence a page, sheet, card or script shows.
+
+    ``audience`` is ``viewer``, ``league`` or ``coach``.  The same judgement and templates give
+    the same words.  Raises WorkspaceError for a faulty phrase (file and line) and DescriptionError
+    for a reference in the author's prose that means nothing.
+    """
+    if audience not in AUDIENCES:
+        raise ValueError(f"audience {audience!r}, expected one of {', '.join(AUDIENCES)}")
+    study = judgement.study
+    teller = Teller(load_phrases(study.workspace.template_folders), study.id, audience)
+    return study_words(
+        teller,
+        judgement,
+        claims={v.claim.id: claim_words(teller, judgement, v) for v in judgement.verdicts},
+        figures={f.figure.id: figure_words(teller, judgement, f) for f in judgement.figures},
+    )

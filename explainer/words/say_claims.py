@@ -1,0 +1,134 @@
+"""A verdict in sentences: what the data say, why not more, what would settle it, how it was done."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from explainer.claims.verdict import Judgement, Verdict
+from explainer.words.claim_facts import facts, subs
+from explainer.words.phrases import Teller
+from explainer.words.plainly import plain_claim
+from explainer.words.said import ClaimWords
+from explainer.words.strips import strip_words
+
+Facts = Mapping[str, Any]
+
+
+def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> ClaimWords:
+    """Every sentence of one claim."""
+    known = claim_facts(teller, judgement, verdict)
+    return ClaimWords(
+        label=teller.fragment([f"label.{verdict.code}"], known, about=verdict.claim.id),
+        plainly=plain_claim(verdict.claim, judgement),
+        says=says(teller, judgement, verdict, known),
+        because=because(teller, judgement, verdict, known),
+        settle=settle(teller, verdict, known),
+        strip=strip_words(teller, verdict, known),
+        estimate=estimate(teller, verdict, known),
+        method=method(teller, judgement, verdict, known),
+    )
+
+
+def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[str, Any]:
+    """The facts of a verdict, with the two pieces other sentences are built from."""
+    known = facts(verdict, judgement.study)
+    kind, about = verdict.test.kind, verdict.claim.id
+    extra = [f"clause.{kind}.strong"] if verdict.detail.get("strong") else []
+    known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
+    known["seen"] = (
+        teller.fragment([f"seen.{kind}"], known, about=about)
+        if verdict.estimate is not None and known["has_range"] or kind in ("limit", "not-testable")
+        else f"a number without a range, {known['signed']}"
+    )
+    return known
+
+
+def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:
+    """What the data say, at the strength of the verdict; a coach also hears why."""
+    if len(verdict.parts) > 1:
+        return _two_things(teller, judgement, verdict, known)
+    said = _says(teller, verdict, known)
+    why = _names(verdict, "why")
+    if teller.audience == "coach" and teller.has(*why):
+        said = f"{said} {teller.tell(why, known, about=verdict.claim.id, stream='why')}".strip()
+    return said
+
+
+def _says(teller: Teller, verdict: Verdict, known: Facts) -> str:
+    kind, code = verdict.test.kind, verdict.code
+    names = []
+    for sub in subs(verdict):
+        names += [f"{kind}.{code}.{sub}", f"any.{code}.{sub}", f"any.{sub}"]
+    names += [f"{kind}.{code}", f"any.{code}"]
+    return teller.tell(names, known, about=verdict.claim.id, stream="says")
+
+
+def _two_things(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:
+    """A sentence that says several things: each in turn, under one opening."""
+    opening = teller.tell(["parts"], {**known, "parts": len(verdict.parts)}, about=verdict.claim.id)
+    each = [_says(teller, p, claim_facts(teller, judgement, p)) for p in verdict.parts]
+    return " ".join([opening, *each])
+
+
+def because(
+    teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts
+) -> tuple[str, ...]:
+    """One sentence per reason code, of the claim and of each of its parts."""
+    said: dict[str, str] = {}
+    for part in verdict.parts or (verdict,):
+        here = known if part is verdict else claim_facts(teller, judgement, part)
+        for reason in part.reasons:
+            names = [f"{reason}.{part.test.kind}", reason]
+            if reason not in said:
+                said[reason] = teller.tell(names, here, about=part.claim.id, stream="because")
+    return tuple(s for s in said.values() if s)
+
+
+def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
+    """What would settle it; empty where nothing is open."""
+    kind, code = verdict.test.kind, verdict.code
+    names = []
+    for reason in verdict.reasons:
+        if code in ("backed", "against") and reason not in ("one-group",):
+            continue
+        names += [f"settle.{reason}.{code}", f"settle.{reason}.{kind}", f"settle.{reason}"]
+    names += [f"settle.{code}.{kind}", f"settle.{code}"]
+    names = [n for n in names if teller.has(n)]
+    return teller.tell(names, known, about=verdict.claim.id, stream="settle")
+
+
+def estimate(teller: Teller, verdict: Verdict, known: Facts) -> str:
+    """The number with its range, short; empty where there is none."""
+    kind = verdict.test.kind
+    if kind != "limit" and verdict.estimate is None:
+        return ""
+    if kind == "limit" and not verdict.detail.get("calls") and not verdict.extra.get("items"):
+        return ""
+    names = [f"estimate.{kind}", "estimate.any"]
+    if kind not in ("limit", "repeatability") and not known["has_range"]:
+        names = ["estimate.any.no-range"]
+    said = teller.fragment(names, known, about=verdict.claim.id)
+    return said[:1].upper() + said[1:]
+
+
+def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:
+    """How it was worked out, with what was counted."""
+    parts = []
+    for part in verdict.parts or (verdict,):
+        here = known if part is verdict else facts(part, judgement.study)
+        untested = part.code == "not-tested" and part.test.kind != "not-testable"
+        if untested and part.estimate is None:
+            label = part.reasons[0].replace("-", " ") if part.reasons else "no data for it"
+            parts.append(
+                teller.tell(["method.untested"], {**here, "reason": label}, about=part.claim.id)
+            )
+        else:
+            parts.append(teller.tell([f"method.{part.test.kind}"], here, about=part.claim.id))
+    return " ".join(dict.fromkeys(parts))
+
+
+def _names(verdict: Verdict, head: str) -> list[str]:
+    kind, code = verdict.test.kind, verdict.code
+    return [f"{head}.{kind}.{code}", f"{head}.{kind}", f"{head}.{code}"]
+

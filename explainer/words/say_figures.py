@@ -1,0 +1,117 @@
+"""A figure in sentences: its answer as a title, the four explanations, axes and callouts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from explainer.claims.verdict import FigureResult, Judgement, Verdict
+from explainer.words.claim_facts import subs
+from explainer.words.figure_facts import axis, ends, figure_facts
+from explainer.words.phrases import Teller
+from explainer.words.said import FigureWords
+from explainer.words.say_claims import claim_facts
+
+#: The kinds of claim that a kind of figure can show, most telling first.
+SHOWN_BY: Mapping[str, tuple[str, ...]] = {
+    "over-use": ("change", "no-change", "break-in"),
+    "scatter": ("association", "no-association", "tracks-within", "same-line"),
+    "shot-series": ("trend", "change", "no-change"),
+    "ball-paths": ("difference", "change", "no-change"),
+    "groups": ("difference",),
+    "rates": ("rate-difference",),
+    "gauge": ("repeatability",),
+    "limit": ("limit",),
+}
+
+#: Most callouts on one figure, and the order in which they are wanted.
+MOST_CALLOUTS = 3
+CALLOUTS = ("early-step", "change", "odd-item", "one-item", "flagged", "breakpoint", "worst-item")
+
+
+def figure_words(teller: Teller, judgement: Judgement, result: FigureResult) -> FigureWords:
+    """Every word of one figure."""
+    known = figure_facts(result, judgement.study)
+    kind, about = result.figure.kind, result.figure.id
+
+    def part(name: str) -> str:
+        return teller.tell([f"{kind}.{name}"], known, about=about, stream=name)
+
+    def label(name: str) -> str:
+        return teller.fragment([f"{kind}.{name}"], known, about=about)
+
+    return FigureWords(
+        title=result.figure.title or title(teller, judgement, result, known),
+        looking_at=part("looking"),
+        how_to_read=part("how"),
+        shows=part("shows"),
+        cannot_show=part("cannot"),
+        description=part("description"),
+        **_axes(result, judgement, label),
+        callouts=callouts(teller, result, known),
+        note=label("note"),
+    )
+
+
+def title(
+    teller: Teller, judgement: Judgement, result: FigureResult, known: Mapping[str, Any]
+) -> str:
+    """The figure's answer at the strength of the claim it shows, or of its own range."""
+    kind, about = result.figure.kind, result.figure.id
+    verdict = shown_claim(judgement, result)
+    names = [f"{kind}.title"]
+    if verdict is not None:
+        known = {**known, **claim_facts(teller, judgement, verdict)}
+        head = f"title.{verdict.test.kind}.{verdict.code}"
+        names = [f"{head}.{sub}" for sub in subs(verdict)] + [head, *names]
+    return teller.tell(names, known, about=about, stream="title").removesuffix(".")
+
+
+def shown_claim(judgement: Judgement, result: FigureResult) -> Verdict | None:
+    """The claim whose answer this figure carries: tested, and of a kind it can show."""
+    wanted = SHOWN_BY[result.figure.kind]
+    if getattr(result.figure, "joined", False):
+        wanted = ("tracks-within", "same-line", *wanted)
+    shown = [
+        part
+        for v in judgement.verdicts
+        if v.claim.id in result.claims
+        for part in (v.parts or (v,))
+        if part.test.kind in wanted and part.code != "not-tested"
+        if part.estimate is not None or part.test.kind == "limit"
+        if part.test.kind in ("limit", "repeatability") or part.low is not None
+    ]
+    return min(shown, key=lambda v: wanted.index(v.test.kind), default=None)
+
+
+def callouts(
+    teller: Teller, result: FigureResult, known: Mapping[str, Any]
+) -> tuple[tuple[str, tuple[float, float]], ...]:
+    """Short texts on the points they speak of, at most three."""
+    placed = {x.kind: x.at for x in reversed(result.findings) if x.at is not None}
+    said = []
+    for kind in CALLOUTS:
+        name = f"{result.figure.kind}.callout.{kind}"
+        at = placed.get(kind)
+        if at is not None and teller.has(name):
+            text = teller.fragment([name], known, about=f"{result.figure.id}.{kind}")
+            if text:
+                said.append((text, at))
+    return tuple(said[:MOST_CALLOUTS])
+
+
+def _axes(
+    result: FigureResult, judgement: Judgement, label: Callable[[str], str]
+) -> dict[str, Any]:
+    """Axis labels with units, and the words at the ends of each axis."""
+    figure, study = result.figure, judgement.study
+    y = getattr(figure, "y", None)
+    y = getattr(y, "measure", y)
+    x = getattr(figure, "x", None)
+    x = getattr(x, "measure", x)
+    return {
+        "x_label": axis(study, x) if x is not None else label("x"),
+        "y_label": axis(study, y) if y is not None else label("y"),
+        "x_ends": ends(study, x) if x is not None else ("", ""),
+        "y_ends": ends(study, y) if y is not None else ("", ""),
+    }

@@ -1,0 +1,258 @@
+"""A study in sentences: the answer, 30 seconds of it, two minutes of it, and what is open."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from explainer.claims.verdict import Judgement, OpenQuestion, StatedCheck, Verdict
+from explainer.study.description.rule import Possible
+from explainer.words.numbers import count_words, ordinal
+from explainer.words.phrases import Teller, sentence
+from explainer.words.prose import fill
+from explainer.words.said import ClaimWords, FigureWords, StudyWords
+from explainer.words.say_claims import claim_facts
+from explainer.words.sizes import level, listed
+from explainer.words.study_facts import main_tables, other_tables, study_facts, table_facts
+
+Facts = dict[str, Any]
+
+#: Words in the short and in the long version: about 30 seconds and two minutes of speech.
+SHORT, LONG = 85, 330
+MOST_IN_ANSWER = 3
+#: A claim's place in the answer by its verdict.
+PLACES = {"backed": "backed", "leans": "leans", "cannot-tell": "cannot", "against": "against",
+          "not-tested": "untested"}  # fmt: skip
+
+
+def study_words(
+    teller: Teller,
+    judgement: Judgement,
+    claims: Mapping[str, ClaimWords],
+    figures: Mapping[str, FigureWords],
+) -> StudyWords:
+    """The study's own sentences around those of its claims and figures."""
+    known = study_facts(judgement)
+    facts = {v.claim.id: _facts(teller, judgement, v, claims) for v in judgement.verdicts}
+    said_chain = chain(teller, judgement, known, facts, claims)
+    asked = questions(teller, judgement, known, facts, claims)
+    return StudyWords(
+        answer=answer(teller, judgement, known, facts),
+        short=short(teller, judgement, known, facts, claims),
+        long=long(teller, judgement, known, facts, claims, said_chain, asked),
+        tested=tested(teller, judgement, known),
+        claims=claims,
+        figures=figures,
+        chain=said_chain,
+        questions=asked,
+        stated=stated(teller, judgement),
+        several=several(teller, judgement, known),
+        disclaimer=teller.tell(["disclaimer"], known, about="study") if known["invented"] else "",
+    )
+
+
+def _facts(
+    teller: Teller, judgement: Judgement, verdict: Verdict, claims: Mapping[str, ClaimWords]
+) -> Facts:
+    plainly = claims[verdict.claim.id].plainly
+    return {**claim_facts(teller, judgement, verdict), "plainly": plainly.rstrip(".")}
+
+
+def key_verdicts(judgement: Judgement) -> list[Verdict]:
+    """The claims the answer is built from: key ones, else the rule's chain, else the first."""
+    key = [v for v in judgement.verdicts if v.claim.is_key]
+    if not key and judgement.chain is not None:
+        key = [judgement.verdict(link.claim) for link in judgement.chain.links]
+    if not key:
+        key = [v for v in judgement.verdicts if v.test.kind != "not-testable"]
+    return key[:MOST_IN_ANSWER]
+
+
+def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts]) -> str:
+    """One sentence, at the strength the verdicts allow."""
+    clauses: dict[str, list[str]] = {place: [] for place in PLACES.values()}
+    for verdict in key_verdicts(judgement):
+        clauses[PLACES[verdict.code]].append(facts[verdict.claim.id]["clause"])
+    joined: Facts = {
+        place: listed(said, "or" if place in ("cannot", "untested") else "and")
+        for place, said in clauses.items()
+    }
+    for place in ("backed", "leans", "against"):
+        joined[place] = listed(clauses[place], "and that" if place != "backed" else "and")
+    return teller.tell(["answer"], {**known, **joined}, about="answer")
+
+
+def brief(teller: Teller, verdict: Verdict, facts: Facts, stream: str) -> str:
+    """One claim in one breath."""
+    names = [f"brief.{verdict.code}.{verdict.test.kind}", f"brief.{verdict.code}"]
+    return teller.tell(names, facts, about=f"{stream}/{verdict.claim.id}", stream=stream)
+
+
+def short(
+    teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts],
+    claims: Mapping[str, ClaimWords],
+) -> tuple[str, ...]:  # fmt: skip
+    """The 30-second version: who was tested, the key claims, and what is missing."""
+    opening = teller.tell(["short.opening"], known, about="short")
+    key = key_verdicts(judgement)
+    findings = [brief(teller, v, facts[v.claim.id], "short") for v in key]
+    open_ = next((v for v in key if v.code in ("cannot-tell", "leans")), None)
+    closing = []
+    if open_ is not None and claims[open_.claim.id].settle:
+        closing.append(claims[open_.claim.id].settle)
+    if judgement.chain is not None and judgement.chain.code != "backed":
+        closing.append(teller.tell(["short.closing.chain"], known, about="short"))
+    closing.append(teller.tell(["short.closing"], known, about="short"))
+    body = _within(SHORT - _words(opening), [*findings, *closing])
+    return tuple(p for p in (opening, " ".join(body)) if p)
+
+
+def long(
+    teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts],
+    claims: Mapping[str, ClaimWords], said_chain: str, asked: Sequence[tuple[str, str, str]],
+) -> tuple[str, ...]:  # fmt: skip
+    """The two-minute version: each paragraph one step, cut to its length."""
+    tell = lambda name, **more: teller.tell([name], {**known, **more}, about="long")  # noqa: E731
+    key = key_verdicts(judgement)
+    others = [v for v in judgement.verdicts if v not in key]
+    first = [tell("long.opening")]
+    if known["n_shots"]:
+        first.append(tell("long.counts"))
+    full = [claims[v.claim.id].says for v in key]
+    rest = [brief(teller, v, facts[v.claim.id], "long") for v in others]
+    kinds = {v.test.kind for v in judgement.verdicts}
+    levels = [tell("long.levels")] if {"association", "tracks-within"} <= kinds else []
+    settle = next(
+        (claims[v.claim.id].settle for v in key
+         if v.code in ("cannot-tell", "leans") and claims[v.claim.id].settle), "",
+    )  # fmt: skip
+    end = [tell("long.settle", settle=settle)] if settle else []
+    end += [said_chain] if said_chain else []
+    end += [tell("long.open", asks=asked[0][0])] if asked and not said_chain else []
+    end.append(tell("long.closing"))
+    spare = LONG - _words(" ".join([*first, *full, *levels, *end]))
+    paragraphs = [first, full, _within(max(spare, 0), rest), levels, end]
+    return tuple(" ".join(p) for p in paragraphs if p)
+
+
+def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
+    """Who was tested, when, for what, and why shots do not count."""
+    study = judgement.study
+    said = [teller.tell(["tested.main"], known, about="tested")]
+    for table in other_tables(study):
+        more = table_facts(study, [table])
+        said.append(teller.tell(["tested.also"], {**known, **more}, about=table.name))
+    averages = [t for t in study.tables.values() if t.mean_of is not None]
+    if averages and averages != main_tables(study):
+        names = listed(list(dict.fromkeys(study.term(m) for t in averages for m in t.measures)))
+        said.append(
+            teller.tell(["tested.averages"], {**known, "measures": names}, about="averages")
+        )
+    return " ".join(said)
+
+
+def chain(
+    teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts],
+    claims: Mapping[str, ClaimWords],
+) -> str:  # fmt: skip
+    """The reasons given for the rule, and how far the weakest carries."""
+    made = judgement.chain
+    if made is None:
+        return ""
+    place = next(i for i, link in enumerate(made.links, 1) if link.weakest)
+    verdict = judgement.verdict(made.weakest)
+    more = {
+        "count": count_words(len(made.links)), "place": ordinal(place),
+        "label": claims[made.weakest].label.lower(),
+        "testable": verdict.test.kind != "not-testable",
+    }  # fmt: skip
+    names = ["chain.one"] if len(made.links) == 1 else [f"chain.{made.code}"]
+    mixed = {**facts[made.weakest], **more, "balls": known["balls"]}
+    return teller.tell(names, mixed, about="chain")
+
+
+def questions(
+    teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts],
+    claims: Mapping[str, ClaimWords],
+) -> tuple[tuple[str, str, str], ...]:  # fmt: skip
+    """(the question, why it is open, what would settle it), each question once."""
+    found: dict[str, tuple[str, str, str]] = {}
+    for question in judgement.questions:
+        said = _question(teller, judgement, question, facts, claims)
+        found.setdefault(said[0], said)
+    return tuple(found.values())
+
+
+def _question(
+    teller: Teller, judgement: Judgement, question: OpenQuestion,
+    facts: Mapping[str, Facts], claims: Mapping[str, ClaimWords],
+) -> tuple[str, str, str]:  # fmt: skip
+    if question.ask is not None:
+        settled = fill(question.settled_by or "", judgement)
+        return fill(question.ask, judgement), "", _stop(sentence(settled))
+    claim = question.claim or ""
+    known, verdict = facts[claim], judgement.verdict(claim)
+    kind, source = verdict.test.kind, question.source
+    if kind == "not-testable":
+        return claims[claim].plainly.rstrip(".") + "?", claims[claim].says, ""
+    ask = teller.tell([f"question.{source}.{kind}", f"question.{source}"], known, about=claim)
+    why = teller.tell([f"why.{source}.{kind}", f"why.{source}"], known, about=claim, stream="whys")
+    return ask, why, claims[claim].settle
+
+
+def stated(teller: Teller, judgement: Judgement) -> tuple[str, ...]:
+    """The report's own arithmetic, one sentence or two each."""
+    entries = judgement.study.description.stated
+    return tuple(
+        _stated(teller, check, entry.possible)
+        for check, entry in zip(judgement.stated, entries, strict=False)
+    )
+
+
+def _stated(teller: Teller, check: StatedCheck, possible: Possible | None) -> str:
+    ways = possible.mean_of if possible else None
+    known = {
+        "what": check.what, "stated": check.stated, "note": check.note,
+        "where": f" ({check.where})" if check.where else "",
+        "recomputed": level(check.recomputed, check.unit),
+        "n": possible.n if possible else 0, "steps": ways or "whole numbers",
+        "percent": possible is not None and possible.percent_of is not None,
+    }  # fmt: skip
+    if check.possible is False:
+        name = "stated.impossible"
+    elif check.agrees is not None:
+        name = "stated.agrees" if check.agrees else "stated.differs"
+    else:
+        name = "stated.possible" if check.possible else "stated.unknown"
+    return teller.tell([name], known, about=check.what)
+
+
+def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
+    """How many claims were tested at once, and how many survive the correction."""
+    parts = [p for v in judgement.verdicts for p in (v.parts or (v,)) if p.p_holm is not None]
+    alpha = judgement.thresholds.get("holm_alpha", 0.05)
+    passing = sum(1 for p in parts if p.p_holm is not None and p.p_holm < alpha)
+    name = "several" if len(parts) > 1 else "several.one"
+    return teller.tell([name], {**known, "m": len(parts), "k": passing}, about="several")
+
+
+def _within(words: int, said: Sequence[str]) -> list[str]:
+    """As many sentences, in order, as fit; one that does not is passed over."""
+    kept = []
+    for text in said:
+        if text and _words(text) <= words:
+            kept.append(text)
+            words -= _words(text)
+    return kept
+
+
+def _words(text: str) -> int:
+    return len(re.findall(r"\S+", text))
+
+
+def _stop(text: str) -> str:
+    return text if not text or text[-1] in ".!?" else text + "."
+
+
+

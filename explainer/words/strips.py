@@ -1,0 +1,78 @@
+"""The range strip for somebody who listens: where the range lies against what the claim needs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from explainer.claims.verdict import Strip, Verdict
+from explainer.words.phrases import Teller
+from explainer.words.sizes import Sized, with_unit
+
+End = float | None
+
+
+def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> str:
+    """Estimate and range, the zone the claim needs, and how the two meet."""
+    strip = verdict.strip
+    if strip is None:
+        return ""
+    sized = Sized(strip.value, strip.low, strip.high, strip.unit)
+    ends: tuple[End, End] = (strip.low, strip.high)
+    if verdict.test.kind == "limit" and strip.measured is not None:
+        ends = strip.measured
+        said = [("strip.readings", {"ends": _span(ends, strip.unit)})]
+    elif strip.value is None:
+        said = [("strip.none", {})]
+    elif strip.low is None and strip.high is None:
+        said = [("strip.point", {"value": sized.signed})]
+    else:
+        said = [("strip.range", {"value": sized.signed, "ends": sized.span})]
+    if strip.claim_zone is not None and strip.claim_zone != (None, None):
+        zone = "strip.zone.limit" if verdict.test.kind == "limit" else "strip.zone"
+        said.append((zone, {"zone": _zone(strip.claim_zone, strip)}))
+        if ends != (None, None):
+            said.append((f"strip.{_meets(ends, strip.claim_zone)}", {}))
+    if strip.small_zone is not None and strip.small_zone != strip.claim_zone and (
+        verdict.test.kind != "limit"
+    ):
+        said.append(("strip.small", {"small": _span(strip.small_zone, strip.unit, " and ")}))
+    return " ".join(
+        teller.tell([name], {**known, **more}, about=verdict.claim.id) for name, more in said
+    )
+
+
+def _zone(zone: tuple[End, End], strip: Strip) -> str:
+    low, high = zone
+    if low is None:
+        return "below zero" if high == 0 else f"at or below {_mark(high, strip.unit)}"
+    if high is None or (strip.unit == "r" and high == 1):
+        return "above zero" if low == 0 else f"at or above {_mark(low, strip.unit)}"
+    return f"between {_span((low, high), strip.unit, ' and ')}"
+
+
+def _meets(ends: tuple[End, End], zone: tuple[End, End]) -> str:
+    """Whether a range lies inside a zone, outside it or partly in; an open end is infinite."""
+    low, high = _open(*ends)
+    at_least, at_most = _open(*zone)
+    if at_least <= low and high <= at_most:
+        return "inside"
+    return "outside" if high < at_least or low > at_most else "partly"
+
+
+def _open(low: End, high: End) -> tuple[float, float]:
+    return (
+        float("-inf") if low is None else low,
+        float("inf") if high is None else high,
+    )
+
+
+def _span(ends: tuple[End, End], unit: str, joint: str = " to ") -> str:
+    low, high = ends
+    first = Sized(low, None, None, unit).signed
+    bare = with_unit("\0", unit).partition("\0")[2]
+    return f"{first.removesuffix(bare)}{joint}{Sized(high, None, None, unit).signed}"
+
+
+def _mark(value: End, unit: str) -> str:
+    return Sized(value, None, None, unit).signed

@@ -1,0 +1,78 @@
+"""Direction words: what more and less of a measure are called, whichever form an author chose.
+
+``more_is`` may be a comparative (``rougher``) or a noun phrase (``more hook``); sentences need
+"the balls came out rougher" and "the balls came out with more hook".
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from explainer.study.description.measures import Measure
+
+_QUANTIFIERS = ("more ", "less ", "fewer ", "higher ", "lower ", "a higher ", "a lower ")
+
+#: Verbs and nouns by direction; ``any`` change that is neither reads as a move.
+_WORDS = {
+    "fell": ("fell", "rose"),
+    "drop": ("drop", "rise"),
+    "lost": ("lost", "gained"),
+    "lower": ("lower", "higher"),
+    "down": ("down", "up"),
+    "falling": ("falling", "climbing"),
+}
+
+
+@dataclass(frozen=True)
+class Word:
+    """One end of a measure's scale, in the forms sentences need."""
+
+    alone: str
+    """``rougher``, ``more hook``."""
+    noun: bool
+
+    @property
+    def state(self) -> str:
+        """After *came out*: ``rougher``, ``with more hook``."""
+        return f"with {self.alone}" if self.noun else self.alone
+
+    @property
+    def tended(self) -> str:
+        """After *tended to*: ``be rougher``, ``have more hook``."""
+        return f"{'have' if self.noun else 'be'} {self.alone}"
+
+    @property
+    def has(self) -> str:
+        """After *a ball that*: ``is rougher``, ``has more hook``."""
+        return f"{'has' if self.noun else 'is'} {self.alone}"
+
+    @property
+    def gets(self) -> str:
+        """After *a ball that*: ``gets rougher``, ``ends up with more hook``."""
+        return f"ends up with {self.alone}" if self.noun else f"gets {self.alone}"
+
+    @property
+    def got(self) -> str:
+        """``got rougher``, ``ended up with more hook``."""
+        return f"ended up with {self.alone}" if self.noun else f"got {self.alone}"
+
+    def those(self, items: str) -> str:
+        """``rougher balls``, ``balls with more hook``."""
+        return f"{items} with {self.alone}" if self.noun else f"{self.alone} {items}"
+
+
+def word(measure: Measure, term: str, side: int) -> Word:
+    """The word for more (side 1) or less (side −1) of a measure."""
+    given = measure.more_is if side > 0 else measure.less_is
+    if not given:
+        return Word(f"a {'higher' if side > 0 else 'lower'} {term}", noun=True)
+    head = given.casefold()
+    start = next((q for q in _QUANTIFIERS if head.startswith(q)), "")
+    rest = head.removeprefix(start).split()
+    noun = bool(start) and any(w in term.casefold().split() for w in rest)
+    return Word(given, noun)
+
+
+def moves(sign: int) -> dict[str, str]:
+    """fell, drop, lost, lower, down, falling: in the direction of ``sign``."""
+    return {name: pair[1 if sign > 0 else 0] for name, pair in _WORDS.items()}

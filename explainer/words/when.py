@@ -1,0 +1,53 @@
+"""Checkpoints and windows in words: ``over 60 games``, ``at the start``, ``in shots 91 to 100``."""
+
+from __future__ import annotations
+
+from explainer.study.description.base import Checkpoint
+from explainer.study.model import Table
+from explainer.words.numbers import plural_of
+from explainer.words.sizes import number
+
+
+def uses(table: Table | None, value: float) -> str:
+    """An amount of use: ``60 games``, ``1 game``."""
+    unit = use_word(table)
+    return f"{number(value)} {unit if value == 1 else plural_of(unit)}"
+
+
+def use_word(table: Table | None) -> str:
+    """The word for one of use: game, shot."""
+    if table is None or (table.use is None and table.order is None):
+        return "step"
+    if table.use_unit:
+        return table.use_unit
+    column = table.use or table.order or "step"
+    return column.replace("_", " ").removesuffix("s")
+
+
+def past(table: Table | None, point: Checkpoint) -> str:
+    """A checkpoint as a mark on the way: ``game 10``, ``the start``, ``shots 1 to 10``."""
+    if isinstance(point, tuple):
+        return f"{_window_word(table)} {number(point[0])} to {number(point[1])}"
+    return "the start" if point == 0 else f"{use_word(table)} {number(point)}"
+
+
+def at_point(table: Table | None, point: Checkpoint) -> str:
+    """When: ``at the start``, ``after 60 games``, ``in shots 91 to 100``."""
+    if isinstance(point, tuple):
+        return f"in {past(table, point)}"
+    return "at the start" if point == 0 else f"after {uses(table, point)}"
+
+
+def span_words(table: Table | None, first: Checkpoint, last: Checkpoint) -> str:
+    """From when to when: ``over 60 games``, ``from game 10 to game 60``."""
+    if isinstance(first, tuple) or isinstance(last, tuple):
+        return f"from {past(table, first)} to {past(table, last)}"
+    if first == 0:
+        return f"over {uses(table, last)}"
+    return f"from {past(table, first)} to {past(table, last)}"
+
+
+def _window_word(table: Table | None) -> str:
+    if table is not None and table.order:
+        return plural_of(table.order.replace("_", " ").removesuffix("s"))
+    return plural_of(use_word(table))
