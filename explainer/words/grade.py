@@ -126,10 +126,16 @@ def _is_heading(block: str) -> bool:
     return not re.search(r"[.!?…:][\"'”’)\]]*$", block) and len(words_of(block)) < _HEADING_WORDS
 
 
+#: Characters around a full stop that decide whether it ends a sentence.
+_NEARBY = 60
+
+
 def _split(block: str) -> list[str]:
     found, start = [], 0
     for end in _END.finditer(block):
-        if not _goes_on(block[start : end.start()], end.group(), block[end.end() :].lstrip()):
+        before = block[max(start, end.start() - _NEARBY) : end.start()]
+        after = block[end.end() : end.end() + _NEARBY].lstrip()
+        if not _goes_on(before, end.group(), after):
             found.append(block[start : end.end()].strip())
             start = end.end()
     return [*found, block[start:].strip()]

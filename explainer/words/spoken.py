@@ -14,8 +14,8 @@ from collections.abc import Callable
 from explainer import units
 from explainer.words.numerals import cardinal, figure, fraction_words, ordinal_words, year_words
 
-#: A figure as printed: 8, 1,250, 0.53, .5
-FIGURE = r"(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?|\.\d+"
+#: A figure as printed: 8, 1,250, 0.53, .5 (bounded, so that no text takes long to search)
+FIGURE = r"(?:\d{1,3}(?:,\d{3}){1,4}|\d{1,15})(?:\.\d{1,15})?|\.\d{1,15}"
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
@@ -30,9 +30,9 @@ def spoken(text: str) -> str:
 
 
 def _same_signs(text: str) -> str:
-    """One spelling for each sign: micro, minus, plus-or-minus, spaces that do not break."""
+    """One spelling for each sign: micro, minus, plus-or-minus; one space between words."""
     text = text.replace("μ", "µ").replace("+/-", "±").replace("+/−", "±")
-    text = re.sub(r"[\u00a0\u2009\u202f]", " ", text)
+    text = re.sub(r"[^\S\n]+", " ", text)
     return re.sub(r"(?<![\w.)%°])[-–](?=\.?\d)", "−", text)
 
 
@@ -52,7 +52,7 @@ def _abbreviations(text: str) -> str:
 
 
 def _dates(text: str) -> str:
-    """2026-02-11 → February eleventh, twenty twenty-six."""
+    """2026-02-11 and 2/11/2026 → February eleventh, twenty twenty-six."""
 
     def said(found: re.Match[str]) -> str:
         year, month, day = (int(part) for part in found.groups())
@@ -60,7 +60,8 @@ def _dates(text: str) -> str:
             return found.group()
         return f"{_MONTHS[month - 1]} {ordinal_words(day)}, {year_words(year)}"
 
-    text = re.sub(r"\b((?:1[1-9]|20)\d\d)-(\d\d)-(\d\d)\b", said, text)
+    text = re.sub(r"\b(\d\d?)/(\d\d?)/((?:19|20)\d\d)\b", r"\3-\1-\2", text)
+    text = re.sub(r"\b((?:1[1-9]|20)\d\d)-(\d\d?)-(\d\d?)\b", said, text)
     return re.sub(
         rf"\b({'|'.join(_MONTHS)}) (\d{{1,2}})(?=,|\s|$|\.(?!\d))(?! ?[−–-] ?\d)",
         lambda m: f"{m[1]} {ordinal_words(int(m[2]))}",
@@ -72,11 +73,11 @@ def _clock_and_ratio(text: str) -> str:
     """7:30 pm → seven thirty p.m.; an oil ratio 10:1 → ten to one."""
 
     def clock(found: re.Match[str]) -> str:
-        hour, minute, half = int(found[1]), int(found[2]), found[3].lower()
-        past = "" if minute == 0 else f" {'oh ' if minute < 10 else ''}{cardinal(minute)}"
+        hour, minute, half = int(found[1]), int(found[2] or 0), found[3].lower()
+        past = "" if not minute else f" {'oh ' if minute < 10 else ''}{cardinal(minute)}"
         return f"{cardinal(hour)}{past} {half}.m."
 
-    text = re.sub(r"\b(\d{1,2}):(\d\d) ?([apAP])\.?m\.?(?!\w)", clock, text)
+    text = re.sub(r"\b(\d{1,2})(?::(\d\d))? ?([apAP])\.?m\b\.?", clock, text)
     return re.sub(rf"({FIGURE}):({FIGURE})(?![\d:])", r"\1 to \2", text)
 
 
@@ -88,7 +89,7 @@ def _money(text: str) -> str:
         dollars = f"{cardinal(whole)} dollar{'' if whole == 1 else 's'}"
         return f"{dollars} and {cardinal(cents)} cents" if cents else dollars
 
-    return re.sub(r"\$(\d[\d,]*\d|\d)(?:\.(\d\d))?(?![\d.]\d)", said, text)
+    return re.sub(r"\$(\d[\d,]{0,18}\d|\d)(?:\.(\d\d))?(?![\d.]\d)", said, text)
 
 
 def _splits(text: str) -> str:
@@ -109,6 +110,9 @@ _BEFORE_FIGURES = {
 
 def _signs(text: str) -> str:
     """± 2 → plus or minus two; −21 → minus twenty-one; r = 0.7 → r equals zero point seven."""
+    freedom = r"\1 with \2 degrees of freedom"
+    text = re.sub(r"(?<!\w)([trFχ]²?)\((\d+)\)(?= ?[=<>])", freedom, text)
+    text = text.replace(" 1 degrees of freedom", " 1 degree of freedom")
     text = re.sub(r" ?(?<![<>=])= ?(?=[−+]?[\d.])", " equals ", text)
     text = re.sub(r"(?<=\w) ?(≥|≤|>=|<=|<|>|≈) ?(?=[−+]?\.?\d)", r" \1 ", text)
     for sign, said in _BEFORE_FIGURES.items():
@@ -129,7 +133,7 @@ _BOTTOMS = (2, 3, 4, 5, 6, 8, 10, 12, 16, 32, 64)
 
 
 def _fractions(text: str) -> str:
-    """2½ inches → two and a half inches; 3/8 in → three eighths of an inch."""
+    """2½ inches → two and a half inches; 3/8 in → three eighths of an inch; 50/50."""
     for glyph, written in _GLYPHS.items():
         text = re.sub(rf"(?<=\d) ?{glyph}", f" {written}", text).replace(glyph, written)
 
@@ -138,6 +142,10 @@ def _fractions(text: str) -> str:
         if bottom not in _BOTTOMS or top >= bottom:
             return found.group()
         part = fraction_words(top, bottom)
+        if of and of.startswith("-"):  # a 2½-inch pad
+            part = "half" if (top, bottom, whole) == (1, 2, None) else part
+            words = f"{figure(whole.strip())} and {part} inch" if whole else f"{part} inch"
+            return words.replace(" ", "-")
         if whole:
             return f"{figure(whole.strip())} and {part}{' inches' if of else ''}"
         if of is None:
@@ -145,7 +153,11 @@ def _fractions(text: str) -> str:
         return "half an inch" if bottom == 2 else f"{part} of an inch"
 
     inch = r"(?:[ -](?:of an inch|inch(?:es)?\b|in\.(?=\s+[a-z]|,)|in\b(?=[),;:.]|$))|[\"″])"
-    return re.sub(rf"(?<![\d/.,])(\d+ )?(\d{{1,2}})/(\d{{1,2}})(?![\d/])({inch})?", said, text)
+    text = re.sub(
+        rf"(?<![\d/.,])(\d{1, 15} )?(\d{{1,2}})/(\d{{1,2}})(?![\d/])({inch})?", said, text
+    )
+    text = re.sub(r"\b\d{1,15}(?:/\d{1,15}){2,}", lambda m: m[0].replace("/", ", "), text)
+    return re.sub(r"(?<=\d)/(?=\d)", " ", text)
 
 
 #: Symbols that only count as units behind a figure, and the unit each stands for.
@@ -163,7 +175,7 @@ _POWERS = {"²": "square", "³": "cubic"}
 #: ``8 in 10`` is not eight inches: the bare symbol needs a close or a word of size behind it.
 _IN_ENDS = re.compile(
     r"\s*(?:[),;:×(]|$|\.(?=\s|$)"
-    r"|(?:wide|thick|deep|long|high|tall|across|apart|from|to)\b)"
+    r"|(?:wide|thick|deep|long|high|tall|across|apart|from|to)\b|(?:and|or|by) [\d.]+ in\b)"
 )
 _SYMBOL = "|".join(re.escape(s) for s in sorted([*_SYMBOLS, *_PER], key=len, reverse=True))
 _WITH_UNIT = re.compile(rf"({FIGURE})( ?|-)({_SYMBOL})([²³])?(\.(?=\s+[a-z(])|\.(?=,))?(?![\w²³/])")
@@ -177,7 +189,7 @@ def _units(text: str) -> str:
         number, gap, symbol, power = found[1], found[2], found[3], found[4]
         if symbol in _PER:
             return f"{number} {_PER[symbol]}"
-        bare = symbol == "in" and gap != "-" and not (power or found[5])
+        bare = symbol == "in" and gap != "-" and not (power or found[5] or "." in number)
         if bare and not _IN_ENDS.match(text, found.end()):
             return found.group()
         unit = _SYMBOLS[symbol]
@@ -187,6 +199,7 @@ def _units(text: str) -> str:
             words = f"{_POWERS[power]} {words}"
         return f"{number}{'-' if gap == '-' else ' '}{words}"
 
+    text = re.sub(rf"({FIGURE})['′] ?({FIGURE})[\"″]", r"\1 ft \2″", text)
     text = _QUOTED.sub(r"\1″", text)
     return _WITH_UNIT.sub(said, text)
 
@@ -208,13 +221,13 @@ def _plurals(text: str) -> str:
         words = words.removeprefix("one ") if digits.strip("0") == "1" else words
         return words[:-1] + "ies" if words.endswith("y") else words + "s"
 
-    return re.sub(r"\b(\d[\d,]*0)'?s\b", said, text)
+    return re.sub(r"\b(\d[\d,]{0,18}0)'?s\b", said, text)
 
 
 def _ordinals(text: str) -> str:
     """3rd → third; 21st → twenty-first."""
     return re.sub(
-        r"\b(\d[\d,]*)(?:st|nd|rd|th)\b",
+        r"\b(\d[\d,]{0,18})(?:st|nd|rd|th)\b",
         lambda m: ordinal_words(int(m[1].replace(",", ""))),
         text,
     )
@@ -226,7 +239,7 @@ _NOT_COUNTED = r"(?:was|is|has|its|as|this|versus|plus|across|does|rules?|result
 
 def _years(text: str) -> str:
     """2026 → twenty twenty-six, unless a unit or a thing counted follows (2000 shots)."""
-    counted = rf"(?!,\d|\.\d| (?!{_NOT_COUNTED})[a-z]+s\b| (?:square|cubic|feet|rpm)\b)"
+    counted = rf"(?!,\d|\.\d| (?!{_NOT_COUNTED})[a-z]+s\b| (?:square|cubic|feet|rpm|grit)\b)"
     text = re.sub(
         rf"(?<![\w.,/−])((?:19|20)\d\d)(?![\w%°/]){counted}", lambda m: year_words(int(m[1])), text
     )
@@ -241,21 +254,27 @@ def _figures(text: str) -> str:
     """What figures are left, in words; apart from letters they touch (A4 → A four)."""
 
     def said(found: re.Match[str]) -> str:
-        words = figure(found[0])
+        words = " point ".join(map(figure, found[0].split("."))) if found[1] else figure(found[0])
         before = text[found.start() - 1] if found.start() else " "
         after = text[found.end()] if found.end() < len(text) else " "
         words = f" {words}" if before.isalpha() else words
         return f"{words} " if after.isalpha() else words
 
-    return re.sub(FIGURE, said, text)
+    return re.sub(rf"(\d+(?:\.\d+){{2,}})|{FIGURE}", said, text)  # section 3.2.1, then 0.53
+
+
+_LEFT_OVER = {
+    "%": " percent", "&": "and", "→": "to", "±": "plus or minus", "≈": "about",
+    "<": "less than", ">": "more than", "≤": "at most", "≥": "at least", "χ": "chi",
+    "σ": "sigma", "Δ": "delta", "µ": "micro",
+}  # fmt: skip
 
 
 def _leftovers(text: str) -> str:
     """Signs that stand alone."""
-    for sign, said in {"%": " percent", "&": "and", "→": "to", "±": "plus or minus",
-                       "≈": "about", "σ": "sigma", "Δ": "delta", "µ": "micro"}.items():  # fmt: skip
+    for sign, said in _LEFT_OVER.items():
         text = text.replace(sign, said)
-    return re.sub(r" = ", " equals ", text)
+    return text.replace(" = ", " equals ")
 
 
 def _brackets(text: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
 
 import pytest
@@ -68,3 +69,11 @@ def test_ordinals_that_change_their_stem() -> None:
 def test_what_is_not_a_figure_is_refused(text: str) -> None:
     with pytest.raises(ValueError, match="not a figure"):
         figure(text)
+
+
+@pytest.mark.parametrize("piece", ["1", "1,", "1.", "1/", "1-", "1:", "(", " ", "<", "a.", "$1"])
+def test_no_text_takes_long(piece: str) -> None:
+    """A study's prose may come from a stranger: time must not grow with the square of it."""
+    start = time.perf_counter()
+    spoken(piece * 20_000)
+    assert time.perf_counter() - start < 3
