@@ -63,6 +63,11 @@ class TermFinder:
             for e in glossary.entries
             if e.only_near
         }
+        self._never_after = {
+            e.slug: tuple(f" {key(phrase)}" for phrase in e.never_after)
+            for e in glossary.entries
+            if e.never_after
+        }
 
     def _plant(self, entry: Entry, name: str) -> None:
         words = PIECE.findall(name)
@@ -120,10 +125,9 @@ class TermFinder:
     def _in_trade_sense(
         self, text: str, pieces: list[tuple[int, int, str]], i: int, entry: Entry
     ) -> bool:
-        before = " ".join(p[2] for p in pieces[max(0, i - 3) : i])
-        for phrase in entry.never_after:
-            if f" {before}".endswith(f" {phrase.casefold()}"):
-                return False
+        before = " " + " ".join(p[2] for p in pieces[max(0, i - NEAR) : i])
+        if before.endswith(self._never_after.get(entry.slug, ())):
+            return False
         near = self._near.get(entry.slug)
         if near is None:
             return True

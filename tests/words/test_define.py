@@ -62,7 +62,8 @@ def test_every_entry_fits_a_terminal() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "near"), [("hok", "hook"), ("entrance angle", "entry angle"), ("RZZ", "")]
+    ("text", "near"),
+    [("hok", "hook"), ("entrance angle", "entry angle"), ("xyzzyqqq", "in the glossary")],
 )
 def test_an_unknown_term_names_the_nearest(text: str, near: str) -> None:
     with pytest.raises(UsageError) as caught:

@@ -15,9 +15,17 @@ from explainer.words.grade import grade, sentences
 from explainer.words.matcher import finder_for
 
 FOLDER = Path(__file__).parents[2] / "glossary"
-TOPICS = (
-    "ball lane measuring motion oil-and-surface pins-and-scoring rules statistics study-design"
-).split()
+TOPICS = [
+    "ball",
+    "lane",
+    "measuring",
+    "motion",
+    "oil-and-surface",
+    "pins-and-scoring",
+    "rules",
+    "statistics",
+    "study-design",
+]
 
 
 @pytest.fixture(scope="module")

@@ -106,7 +106,8 @@ def test_a_number_is_text_and_folded_lines_are_one(theirs: Path) -> None:
 
 BAD = {
     "an unknown key": (
-        "- {term: a, plainly: b, explained: c}\n- term: d\n  plainly: e\n  explained: f\n  liek: g\n",
+        "- {term: a, plainly: b, explained: c}\n"
+        "- term: d\n  plainly: e\n  explained: f\n  liek: g\n",
         "theirs/motion.yaml:5:",
         ["liek", "like"],
     ),
@@ -124,7 +125,8 @@ BAD = {
         ["plainly: nothing", "some text"],
     ),
     "a word where a list should be": (
-        "- {term: d, plainly: e, explained: f}\n- term: g\n  plainly: h\n  explained: i\n  see: d\n",
+        "- {term: d, plainly: e, explained: f}\n"
+        "- term: g\n  plainly: h\n  explained: i\n  see: d\n",
         "theirs/motion.yaml:5:",
         ["see: d", "a list"],
     ),
@@ -134,7 +136,8 @@ BAD = {
         ["rumor", "common-practice"],
     ),
     "a comma in a source that is not quoted": (
-        "- term: d\n  plainly: e\n  explained: f\n  source: {kind: book, name: x, second edition}\n",
+        "- term: d\n  plainly: e\n  explained: f\n"
+        "  source: {kind: book, name: x, second edition}\n",
         "theirs/motion.yaml:4:",
         ["in quotes"],
     ),
