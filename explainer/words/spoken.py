@@ -154,7 +154,7 @@ def _fractions(text: str) -> str:
 
     inch = r"(?:[ -](?:of an inch|inch(?:es)?\b|in\.(?=\s+[a-z]|,)|in\b(?=[),;:.]|$))|[\"″])"
     text = re.sub(
-        rf"(?<![\d/.,])(\d{1, 15} )?(\d{{1,2}})/(\d{{1,2}})(?![\d/])({inch})?", said, text
+        rf"(?<![\d/.,])(\d{{1,15}} )?(\d{{1,2}})/(\d{{1,2}})(?![\d/])({inch})?", said, text
     )
     text = re.sub(r"\b\d{1,15}(?:/\d{1,15}){2,}", lambda m: m[0].replace("/", ", "), text)
     return re.sub(r"(?<=\d)/(?=\d)", " ", text)
