@@ -11,6 +11,8 @@ from numpy.typing import ArrayLike, NDArray
 
 #: Above this ratio of largest to smallest, steps of ten show what equal steps would squash.
 MANY_DECADES = 300.0
+#: A smallest value below this share of the largest is as good as nothing: equal steps again.
+TOO_MANY = 1e-12
 
 
 @dataclass(frozen=True)
@@ -52,7 +54,7 @@ def fit(
         known = np.array([0.0, 1.0])
     low, high = float(known.min()), float(known.max())
     more = [v for v in also if math.isfinite(v)]
-    if steps_of_ten and low > 0 and high / low > MANY_DECADES:
+    if steps_of_ten and 0 < high * TOO_MANY < low and high > low * MANY_DECADES:
         more = [v for v in more if v > 0]
         return _decades(min([low / 3, *more], key=lambda v: (v < low / 10, v)), max([high, *more]))
     low, high = min([low, *more]), max([high, *more])

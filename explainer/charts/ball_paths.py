@@ -17,6 +17,7 @@ from explainer.charts.axis import Axis
 from explainer.charts.callouts import callouts
 from explainer.charts.ends import Ending, end_labels
 from explainer.charts.frame import Frame, frame, knocked_out, ticks
+from explainer.charts.names import near
 from explainer.charts.plate import AXES, DATA, SUMMARY, Box, Plate, Points
 from explainer.charts.style import SMALL, WIDE, Role, Series, Sheet, series
 from explainer.claims.picture import BallPathsData, PathLine
@@ -157,7 +158,7 @@ def _breakpoints(made: Frame, lines: Sequence[PathLine]) -> None:
         text = f"turns at {axis.short(line.breakpoint)} ft"
         text += f" ± {axis.short(line.spacing)}" if line.spacing else ""
         wide = fonts.width(text, SMALL) + 4
-        inside = Box(made.area.left, y - 40, made.area.right, y + 40)
+        inside = near(made, x, y, 40, wide)
         found = made.ink.place(wide, SMALL * 1.2, (x, y), inside, 0.5, 6)
         if found and found.free:
             knocked_out(made, found.box.left + 2, found.box.top + 0.86 * SMALL, text, SMALL, role,

@@ -37,24 +37,41 @@ def zone_label(made: Frame, between: tuple[float, float] | None, text: str) -> N
     found = made.ink.place(wide, tall, near, strip, reach=0)
     if found and found.free:
         x, y = found.box.left + 2, found.box.top + 0.86 * SMALL
+        made.plate.rectangle(found.box, "zone", opacity=0.9)
         made.ink.block(made.plate.text(x, y, text, SMALL, "muted").box.grown(2))
 
 
 def limits(made: Frame, at_least: float | None, at_most: float | None) -> None:
-    """A rule's limit as a line, or as a word at the edge when it lies off the scale."""
+    """A rule's limits as lines, where they lie on the scale."""
+    area = made.area
+    for value in (at_least, at_most):
+        if value is not None and _on_scale(made, value):
+            height = float(made.up(value))
+            ends = [(area.left, height), (area.right, height)]
+            made.plate.line(ends, "accent", style.LINE, (6, 2.5))
+            made.ink.add_line(np.array(ends), 4.0)
+
+
+def limit_labels(made: Frame, at_least: float | None, at_most: float | None) -> None:
+    """What each line asks for; a limit off the scale is named at the edge it lies past."""
     area = made.area
     for value, name in ((at_least, "at least"), (at_most, "at most")):
         if value is None:
             continue
         text = f"the rule: {name} {axis.short(value)}"
         height = float(made.up(value))
-        if area.top <= height <= area.bottom:
-            ends = [(area.left, height), (area.right, height)]
-            made.plate.line(ends, "accent", style.LINE, (6, 2.5))
-            made.ink.add_line(np.array(ends), 2.0)
-            y = height - 4 if height - 16 > area.top else height + SMALL + 2
-        else:
-            low = height > area.bottom
-            y = area.bottom - 5 if low else area.top + SMALL
-            text = f"{'↓' if low else '↑'} {text}, off this scale"
-        knocked_out(made, area.left + 4, y, text, SMALL, "accent", step=AXES)
+        if not _on_scale(made, value):
+            arrow = "↓" if height > area.bottom else "↑"
+            text = f"{arrow} {text}, off this scale"
+        height = min(max(height, area.top), area.bottom)
+        wide = fonts.width(text, SMALL) + 4
+        above, below = max(area.top, height - 15), min(area.bottom, height + 15)
+        strip = Box(area.left + 2, above, area.right - 2, below)
+        found = made.ink.place(wide, SMALL * 1.2, (area.left, height - 9), strip, 0.08, 0)
+        if found and found.free:
+            x, y = found.box.left + 2, found.box.top + 0.86 * SMALL
+            knocked_out(made, x, y, text, SMALL, "accent", step=AXES)
+
+
+def _on_scale(made: Frame, value: float) -> bool:
+    return made.area.top - 0.01 <= float(made.up(value)) <= made.area.bottom + 0.01

@@ -32,10 +32,14 @@ LOOK: dict[Code, tuple[float, tuple[float, ...]]] = {
 
 
 def draw_chain(
-    chain: Chain, uid: str, claims: Mapping[str, ClaimWords], summary: str, ground: bool = False
+    chain: Chain, uid: str, claims: Mapping[str, ClaimWords], summary: str, white: bool = False
 ) -> str:
-    """The chain as an SVG element; ``summary`` says in words what it shows."""
-    return svg.render(chain_plate(chain, claims), uid, "The chain of reasons", summary, ground)
+    """The chain as an SVG element; ``summary`` says in words what it shows, and
+    ``white`` is for a sheet printed on white rather than a themed page.
+    """
+    return svg.render(
+        chain_plate(chain, claims), uid, "The chain of reasons", summary, ground=False, white=white
+    )
 
 
 def chain_plate(chain: Chain, claims: Mapping[str, ClaimWords]) -> Plate:

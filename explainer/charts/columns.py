@@ -26,7 +26,7 @@ def columns(
     count = max(len(names), 1)
     x = Axis(-0.5, count - 0.5, tuple(float(n) for n in range(count)))
     room = (sheet.width - 2 * sheet.margin_x - right - 30) / count - 6
-    rows = [_short(name, room) for name in names]
+    rows = [_short(name, room) for name in _told_apart(names, room)]
     lines = max((len(row) for row in rows), default=1)
     made = frame(sheet, words, x, y, right, key, x_ticks=False, tick_lines=lines)
     every = 1 if room > 12 else int(np.ceil(14 / (room + 6)))
@@ -36,6 +36,17 @@ def columns(
             at = made.area.bottom + 4 + TICK * (1 + line * style.LEADING)
             made.plate.text(middle, at, text, TICK, "ink", anchor="middle")
     return made
+
+
+def _told_apart(names: Sequence[str], room: float) -> list[str]:
+    """The names; where they are too wide, without the words they all begin with."""
+    if len(names) < 2 or all(fonts.width(name, TICK) <= room for name in names):
+        return list(names)
+    words = [name.split() for name in names]
+    shared = 0
+    while all(len(w) > shared + 1 and w[shared] == words[0][shared] for w in words):
+        shared += 1
+    return [" ".join(w[shared:]) for w in words]
 
 
 def _short(name: str, room: float) -> list[str]:

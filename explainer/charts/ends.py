@@ -30,27 +30,24 @@ class Ending:
 def end_labels(made: Frame, endings: Sequence[Ending]) -> None:
     """Each name beside the area, joined to its line by a hairline.
 
-    Where there is no room for all, the two highest and the two lowest are named, and beneath
-    them how many are not.
+    Where there is no room for all, the two highest and the two lowest are named, and above
+    them it says how many are not.
     """
     area = made.area
     room = max(4, int((area.height - 8) // GAP) + 1)
     named = list(endings)
+    top = area.top + 4
     if len(named) > room:
         plain = sorted((end for end in named if not end.always), key=lambda end: end.y)
         kept = [*plain[:2], *plain[-2:]]
         named = [end for end in named if end.always or end in kept]
-        _say_left_out(made, len(endings) - len(named))
-    places = spread([end.y for end in named], GAP, area.top + 4, area.bottom - 5)
+        text = f"+ {len(endings) - len(named)} more"
+        made.plate.text(area.right + 5, area.top + 0.8 * SMALL, text, SMALL, "muted", step=DATA)
+        top += GAP
+    places = spread([end.y for end in named], GAP, top, area.bottom - 5)
     for end, place in zip(named, places, strict=True):
         ends = [(end.x + 3.5, end.y), (area.right + 3, place)]
         made.plate.line(ends, end.role, style.HAIR, step=end.step)
         made.plate.text(
             area.right + 5, place + 0.33 * SMALL, end.name, SMALL, end.role, end.face, step=end.step
         )
-
-
-def _say_left_out(made: Frame, count: int) -> None:
-    """At the top of the margin, where the axis words end."""
-    y = made.area.top - 2
-    made.plate.text(made.area.right + 5, y, f"+ {count} more", SMALL, "muted", step=DATA)

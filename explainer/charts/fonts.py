@@ -105,7 +105,10 @@ def wrap(text: str, size: float, face: Face, limit: float) -> list[str]:
 def balanced(text: str, size: float, face: Face, limit: float) -> list[str]:
     """As ``wrap``, with no more lines, but the lines as even as they can be."""
     lines = wrap(text, size, face, limit)
-    low, high = limit / max(1, len(lines)) * 0.8, limit
+    longest = max((width(word, size, face) for word in text.split()), default=0.0)
+    low, high = min(longest, limit), limit
+    if len(wrap(text, size, face, low)) == len(lines):
+        return wrap(text, size, face, low)
     for _ in range(6):
         middle = (low + high) / 2
         if len(wrap(text, size, face, middle)) > len(lines):

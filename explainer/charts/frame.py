@@ -11,8 +11,8 @@ from numpy.typing import ArrayLike
 from explainer.charts import fonts, style
 from explainer.charts.axis import Axis
 from explainer.charts.labels import InkMap
-from explainer.charts.plate import AXES, DATA, TAKEAWAY, Box, Plate, Points
-from explainer.charts.style import LABEL, SMALL, TICK, Series, Sheet
+from explainer.charts.plate import AXES, DATA, TAKEAWAY, Anchor, Box, Plate, Points, Text
+from explainer.charts.style import LABEL, SMALL, TICK, Face, Role, Series, Sheet
 from explainer.words.said import FigureWords
 
 
@@ -94,9 +94,12 @@ def _head(plate: Plate, sheet: Sheet, words: FigureWords, key: Key, axis: Axis) 
             plate.text(sheet.margin_x, y - 3, line, size, face="serif-bold", step=TAKEAWAY)
         y += 5
     y += LABEL * 1.1
-    label = fonts.shorten(words.y_label, LABEL, "sans-bold", room)
+    *above, label = fonts.wrap(words.y_label, LABEL, "sans-bold", room) or [""]
+    for line in above:
+        plate.text(sheet.margin_x, y, line, LABEL, face="sans-bold")
+        y += LABEL * style.LEADING
     arrows = "↑↓" if axis.high > axis.low else "↓↑"
-    ends = "   ".join(
+    ends = "\u00a0\u00a0 ".join(
         f"{arrow} {word}"
         for word, arrow in zip(reversed(words.y_ends), arrows, strict=True)
         if word
@@ -104,7 +107,7 @@ def _head(plate: Plate, sheet: Sheet, words: FigureWords, key: Key, axis: Axis) 
     plate.text(sheet.margin_x, y, label, LABEL, face="sans-bold")
     x = sheet.margin_x + fonts.width(label, LABEL, "sans-bold") + 10
     if axis.log:
-        ends += "   (each line up is ten times the last)"
+        ends += "\u00a0\u00a0 (each line up is ten times the last)"
     if ends and x + fonts.width(ends, LABEL) > sheet.width - sheet.margin_x:
         x, y = sheet.margin_x, y + LABEL * style.LEADING
     if ends:
@@ -147,8 +150,13 @@ def _foot(
     if words.note:
         y -= 3
     low, high = words.x_ends
+    if not (words.x_label or low or high):
+        return y - TICK - 7, y
     ends = [f"← {low}" if low else "", f"{high} →" if high else ""]
-    label = fonts.shorten(words.x_label, LABEL, "sans-bold", right - left)
+    label, *below = fonts.balanced(words.x_label, LABEL, "sans-bold", right - left) or [""]
+    for line in reversed(below):
+        plate.text((left + right) / 2, y, line, LABEL, face="sans-bold", anchor="middle")
+        y -= LABEL * style.LEADING
     middle = fonts.width(label, LABEL, "sans-bold")
     side = max(fonts.width(end, LABEL) for end in ends)
     ends = [fonts.shorten(end, LABEL, "sans", (right - left - 12) / 2) for end in ends]
@@ -193,12 +201,18 @@ def ticks(made: Frame, at: Sequence[float], labels: Sequence[str]) -> None:
 
 
 def knocked_out(
-    made: Frame, x: float, y: float, text: str, size: float, role: str = "muted",
-    anchor: str = "start", step: int = DATA,
-) -> None:  # fmt: skip
+    made: Frame,
+    x: float,
+    y: float,
+    text: str,
+    size: float,
+    role: Role = "muted",
+    anchor: Anchor = "start",
+    step: int = DATA,
+    face: Face = "sans",
+) -> None:
     """A word on a patch of paper, so that lines beneath do not strike it through."""
-    mark = made.plate.text(x, y, text, size, role, anchor=anchor, step=step)  # type: ignore[arg-type]
-    made.plate.marks.pop()
+    mark = Text(x, y, text, size, face, role, anchor, step)
     made.plate.rectangle(mark.box.grown(1), "paper", step, 0.86)
     made.plate.marks.append(mark)
     made.ink.block(mark.box.grown(2))

@@ -43,7 +43,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
         _pairs(made, places)
     for index, group in enumerate(data.groups):
         if math.isfinite(group.mean) and len(group.items) > 1:
-            x = float(made.across(index)) + _aside(made)
+            side = -1 if data.paired and index == 0 else 1
+            x = float(made.across(index)) + side * _aside(made)
             mean_with_range(made, x, group.mean, group.low, group.high)
     zone_label(made, band, "too small a difference to matter")
     callouts(made, words)

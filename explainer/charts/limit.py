@@ -6,7 +6,7 @@ import math
 
 from explainer.charts import axis, fonts, style
 from explainer.charts.axis import Axis
-from explainer.charts.bands import limits
+from explainer.charts.bands import limit_labels, limits
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns
 from explainer.charts.frame import Frame, knocked_out
@@ -47,6 +47,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
         spots = made.points(ranks, [readings[rank].value for rank in ranks])
         made.plate.dots(spots, shape, style.DOT * 1.35, fill, edge_role, 1.0)
         made.ink.add_points(spots, 8)
+    limit_labels(made, data.at_least, data.at_most)
     _tally(made, readings)
     callouts(made, words)
     if not _fits(sheet, names):

@@ -28,12 +28,12 @@ class Named:
     role: Role
 
 
-def near(made: Frame, x: float, y: float, reach: float) -> Box:
-    """The part of the area about a point."""
-    area = made.area.grown(-1)
+def near(made: Frame, x: float, y: float, reach: float, wide: float) -> Box:
+    """The part of the area about a point where something ``wide`` may stand."""
+    area, aside = made.area.grown(-1), wide + 0.7 * reach
     return Box(
-        max(area.left, x - 1.8 * reach), max(area.top, y - reach),
-        min(area.right, x + 1.8 * reach), min(area.bottom, y + reach),
+        max(area.left, x - aside), max(area.top, y - reach),
+        min(area.right, x + aside), min(area.bottom, y + reach),
     )  # fmt: skip
 
 
@@ -44,7 +44,9 @@ def name_all(made: Frame, items: Sequence[Named]) -> None:
     for item in told:
         short = fonts.shorten(item.name, SMALL, "sans", made.sheet.width * 0.22)
         left_out += not set_name(made, Named(short, item.at, item.role))
-    if left_out:
+    if len(told) < len(items) and left_out < len(items):
+        _say_left_out(made, "only the outermost are named")
+    elif left_out:
         _say_left_out(made, f"{left_out} not named")
 
 
@@ -64,7 +66,7 @@ def set_name(made: Frame, item: Named, face: style.Face = "sans") -> bool:
     """Sets one name by its point, joined to it by a hairline if it had to move away."""
     size = SMALL if face == "sans" else SMALL + 1
     wide, tall = fonts.width(item.name, size, face) + 2, size * 1.1
-    found = made.ink.place(wide, tall, item.at, near(made, *item.at, FAR), 0.6, 3.2)
+    found = made.ink.place(wide, tall, item.at, near(made, *item.at, FAR, wide), 0.6, 3.2)
     if found is None or not found.free:
         return False
     box = found.box

@@ -9,7 +9,7 @@ import numpy as np
 
 from explainer.charts import axis, fonts, style
 from explainer.charts.axis import Axis
-from explainer.charts.bands import limits, zone, zone_label
+from explainer.charts.bands import limit_labels, limits, zone, zone_label
 from explainer.charts.callouts import callouts
 from explainer.charts.ends import Ending, end_labels
 from explainer.charts.frame import Frame, frame, ticks
@@ -43,6 +43,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
         _line(made, line, looks[line.group], data.checkpoints)
     _means(made, data)
     end_labels(made, _endings(made, data, lines, names, looks))
+    limit_labels(made, data.limit_low, data.limit_high)
     zone_label(made, _zone_of(data), "too small a change to matter")
     callouts(made, words)
     return made.plate

@@ -6,13 +6,16 @@ from explainer.charts import axis, fonts, style
 from explainer.charts.axis import Axis
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns, mean_with_range
-from explainer.charts.frame import Frame
+from explainer.charts.frame import Frame, knocked_out
 from explainer.charts.names import Named, name_all
 from explainer.charts.plate import DATA, SUMMARY, Plate
-from explainer.charts.style import SMALL, WIDE, Sheet, series
+from explainer.charts.style import SMALL, WIDE, Series, Sheet, series
 from explainer.claims.picture import RatesData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
+
+MANY = 8
+"""Of more people than this, each is a plain thin line."""
 
 
 def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
@@ -43,14 +46,15 @@ def _pairs(made: Frame, data: RatesData) -> list[Named]:
     """Each one's own rates, joined; gives their names at the last."""
     ends = []
     for index, (who, own) in enumerate(data.within):
-        look = series(index)
+        look = series(index) if len(data.within) <= MANY else Series("line", "circle", ())
         spots = made.points(list(range(len(own))), [100 * rate.rate for rate in own])
         spots[:, 0] += -16 + 4 * (index % 3 - 1)
         made.plate.line(spots, look.role, style.THIN, look.dash, DATA, 0.85)
         made.plate.dots(spots, look.shape, style.DOT, look.role, "paper", 0.4)
         made.ink.add_line(spots, 2)
         made.ink.add_points(spots, 8)
-        ends.append(Named(who, (float(spots[-1, 0]), float(spots[-1, 1])), look.role))
+        role = look.role if look.role != "line" else "muted"
+        ends.append(Named(who, (float(spots[-1, 0]), float(spots[-1, 1])), role))
     return ends
 
 
@@ -59,5 +63,4 @@ def _counts(made: Frame, x: float, text: str, height: float) -> None:
     wide = fonts.width(text, SMALL, "sans-bold")
     left = min(x + 17, made.area.right - wide)
     y = float(made.up(height)) + 0.33 * SMALL
-    mark = made.plate.text(left, y, text, SMALL, "ink", "sans-bold", step=SUMMARY)
-    made.ink.block(mark.box.grown(1))
+    knocked_out(made, left, y, text, SMALL, "ink", step=SUMMARY, face="sans-bold")

@@ -109,7 +109,7 @@ def _fit_line(made: Frame, fit: FitLine | None, dash: tuple[float, ...], name: s
     made.ink.add_line(places, 3)
     wide, tall = fonts.width(name, SMALL, "sans-bold") + 4, SMALL * 1.2
     spots = [
-        made.ink.place(wide, tall, (float(x), float(y)), near(made, x, y, 45), 0.5, 4)
+        made.ink.place(wide, tall, (float(x), float(y)), near(made, x, y, 45, wide), 0.5, 4)
         for x, y in places
     ]
     found = [s for s in spots if s is not None and s.free]

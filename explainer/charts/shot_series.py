@@ -47,7 +47,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     groups = list(dict.fromkeys(one.group for one in shown))
     panels = [_panel(whole, index, len(few)) for index in range(len(few))]
     for panel, one in zip(panels, few, strict=True):
-        _series(panel, data, one, groups.index(one.group))
+        _series(panel, data, one, groups.index(one.group), panel is panels[0])
     callouts(panels[0], words)
     return whole.plate
 
@@ -64,7 +64,7 @@ def _panel(whole: Frame, index: int, count: int) -> Frame:
     return part
 
 
-def _series(made: Frame, data: ShotSeriesData, one: Series, rank: int) -> None:
+def _series(made: Frame, data: ShotSeriesData, one: Series, rank: int, first: bool) -> None:
     look = series(rank)
     area = made.area
     name = fonts.shorten(one.item, LABEL, "sans-bold", area.width)
@@ -82,8 +82,13 @@ def _series(made: Frame, data: ShotSeriesData, one: Series, rank: int) -> None:
     ends = np.array([area.left, area.right])
     height = float(made.up(one.median))
     made.plate.line(np.column_stack([ends, [height] * 2]), "line", style.THIN, (2, 2), SUMMARY)
-    _robust(made, one, "ink", style.BOLD * 0.8)
+    drift = _robust(made, one, "ink", style.BOLD * 0.8)
     _flagged(made, plain)
+    if first:
+        set_name(made, Named("median", (area.right - 4, height), "muted"), "serif-italic")
+        if drift is not None:
+            spot = (float(drift[0, 0]) + 4, float(drift[0, 1]))
+            set_name(made, Named("drift", spot, "ink"), "serif-italic")
 
 
 def _robust(made: Frame, one: Series, role: str, width: float) -> np.ndarray | None:
@@ -92,6 +97,8 @@ def _robust(made: Frame, one: Series, role: str, width: float) -> np.ndarray | N
         return None
     orders = [shot.order for shot in one.shots]
     at = np.array([min(orders), max(orders)])
+    if at[0] == at[1]:
+        return None
     places = made.points(at, one.intercept + one.slope * at)
     places[:, 1] = places[:, 1].clip(made.area.top, made.area.bottom)
     made.plate.line(places, "paper", width + 1.2, step=SUMMARY)
@@ -118,7 +125,8 @@ def _ends(made: Frame, data: ShotSeriesData, one: Series) -> None:
             (orders[-min(data.last, len(orders))], orders[-1], one.last_mean, f"last {data.last}")
         )
     area = made.area
-    for low, high, mean, text in windows:
+    narrow = sum(fonts.width(text, SMALL) for *_, text in windows) + 8 > area.width
+    for row, (low, high, mean, text) in enumerate(windows):
         left, right = made.across([low, high]).tolist()
         left, right = max(area.left, left - 2), min(area.right, right + 2)
         made.plate.rectangle(Box(left, area.top, right, area.bottom), "zone")
@@ -128,7 +136,8 @@ def _ends(made: Frame, data: ShotSeriesData, one: Series) -> None:
         made.plate.line([(left, height), (right, height)], "accent", style.BOLD, step=SUMMARY)
         wide = fonts.width(text, SMALL)
         at = min(max((left + right) / 2, area.left + wide / 2 + 1), area.right - wide / 2 - 1)
-        knocked_out(made, at, area.bottom - 4, text, SMALL, anchor="middle", step=AXES)
+        y = area.bottom - 4 - (row * SMALL * 1.4 if narrow else 0)
+        knocked_out(made, at, y, text, SMALL, anchor="middle", step=AXES)
 
 
 def _flagged(made: Frame, shots: Sequence[Shot]) -> None:

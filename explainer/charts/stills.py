@@ -59,9 +59,9 @@ def _font(face: Face, size: float, ours: bool) -> FontProperties:
     family, weight, style = fonts.CUT[face]
     if not ours:
         weight = 700 if weight > 400 else 400
-        return FontProperties(["DejaVu Sans"], style=style, weight=weight, size=size)
+        return FontProperties(family=["DejaVu Sans"], style=style, weight=weight, size=size)
     other = "Fieldguide Serif" if family == "Fieldguide Sans" else "Fieldguide Sans"
-    return FontProperties([family, other], style=style, weight=weight, size=size)
+    return FontProperties(family=[family, other], style=style, weight=weight, size=size)
 
 
 def _paint(made: Figure, mark: Mark, scheme: Scheme, points: Transform, order: int) -> None:

@@ -19,9 +19,12 @@ TOP, BOTTOM = 20.0, 50.0
 SIZE = 11.0
 
 
-def draw_strip(strip: Strip, uid: str, words: ClaimWords, ground: bool = False) -> str:
-    """The strip as an SVG element: named by the verdict, described in the words of the claim."""
-    return svg.render(strip_plate(strip), uid, words.label, words.strip, ground)
+def draw_strip(strip: Strip, uid: str, words: ClaimWords, white: bool = False) -> str:
+    """The strip as an SVG element: named by the verdict, described in the words of the claim.
+
+    ``white``: for a sheet printed on white rather than a themed page.
+    """
+    return svg.render(strip_plate(strip), uid, words.label, words.strip, ground=False, white=white)
 
 
 def strip_plate(strip: Strip) -> Plate:

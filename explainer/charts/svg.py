@@ -22,15 +22,21 @@ PLAIN_PAPER = "#ffffff"
 
 
 def render(
-    plate: Plate, uid: str, title: str, description: str, ground: bool = True,
+    plate: Plate,
+    uid: str,
+    title: str,
+    description: str,
+    ground: bool = True,
+    white: bool = False,
     upto: int | None = None,
-) -> str:  # fmt: skip
+) -> str:
     """The plate as one <svg> element.
 
-    ``uid`` begins its ids.  Without ``ground`` there is no warm paper beneath (for a sheet
-    that is printed on white).  ``upto`` leaves out later steps of the build-up.
+    ``uid`` begins its ids.  ``ground`` lays warm paper beneath; ``white`` is for a sheet that
+    is printed on white, and has none.  ``upto`` leaves out later steps of the build-up.
     """
-    paper = colour("paper") if ground else PLAIN_PAPER
+    paper = PLAIN_PAPER if white else colour("paper")
+    ground = ground and not white
     pen = _Pen(paper)
     description = " ".join([description, *plate.left_out])
     size = f"{_n(plate.width)} {_n(plate.height)}"

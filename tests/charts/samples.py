@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from explainer.claims.picture import (
@@ -80,6 +82,11 @@ def means_of(lines: tuple[ItemLine, ...]) -> tuple[MeanPoint, ...]:
                       None if half is None else mean + half, n)
         )  # fmt: skip
     return tuple(found)
+
+
+def with_data(result: FigureResult, data: object) -> FigureResult:
+    """The same figure with other data."""
+    return replace(result, data=data)
 
 
 def over_use(
@@ -281,7 +288,8 @@ CHAIN_WORDS = {
 
 
 def shot_series(
-    items: int = 2, shots: int = 60, flat: bool = False, scale: float = 1.0, window: int | None = 10,
+    items: int = 2, shots: int = 60, flat: bool = False, scale: float = 1.0,
+    window: int | None = 10,
     decades: bool = False, gaps: bool = False,
 ) -> FigureResult:  # fmt: skip
     rng = np.random.default_rng(shots + items)
@@ -303,7 +311,8 @@ def shot_series(
         many = [Shot(float(o), float(v), bool(shots > 5 and i == shots // 3))
                 for i, (o, v) in enumerate(zip(order, y, strict=True))]  # fmt: skip
         found.append(ShotRun(
-            f"{GROUP_NAMES[n % 2]} {n + 1}", GROUP_NAMES[n % 2], tuple(many), float(np.median(good)),
+            f"{GROUP_NAMES[n % 2]} {n + 1}", GROUP_NAMES[n % 2], tuple(many),
+            float(np.median(good)),
             slope, float(np.median(good) - slope * np.median(order)),
             float(np.nanmean(y[:window])) if window else None,
             float(np.nanmean(y[-window:])) if window else None,
@@ -382,7 +391,8 @@ BALL_PATHS = {
 
 
 def groups(sizes: tuple[int, ...] = (4, 4), paired: bool = False, flat: bool = False,
-           scale: float = 1.0, long: bool = False, decades: bool = False) -> FigureResult:  # fmt: skip
+           scale: float = 1.0, long: bool = False,
+           decades: bool = False) -> FigureResult:  # fmt: skip
     rng = np.random.default_rng(len(sizes))
     found = []
     for g, size in enumerate(sizes):
@@ -395,7 +405,8 @@ def groups(sizes: tuple[int, ...] = (4, 4), paired: bool = False, flat: bool = F
         mean = float(values.mean())
         half = float(values.std(ddof=1)) * 1.5 if size > 2 else None
         found.append(Group(
-            f"{name} {g // 8 or ''}".strip(), tuple((f"B{first + k}", float(v)) for k, v in enumerate(values)),
+            f"{name} {g // 8 or ''}".strip(),
+            tuple((f"B{first + k}", float(v)) for k, v in enumerate(values)),
             mean, None if half is None else mean - half, None if half is None else mean + half,
         ))  # fmt: skip
     figure = GroupsFigure(kind="groups", id="groups", table="t", y="texture", by="model")
@@ -442,7 +453,8 @@ def rates(conditions: int = 2, people: int = 5, sure: bool = False) -> FigureRes
 
 
 RATE = {"title": "Strikes came about as often", "y_label": "Strikes, per cent of first balls",
-        "x_label": "", "y_ends": ("fewer", "more"), "note": "5 bowlers, 400 first balls. Made-up data."}  # fmt: skip
+        "x_label": "", "y_ends": ("fewer", "more"),
+        "note": "5 bowlers, 400 first balls. Made-up data."}  # fmt: skip
 RATES = {
     "two": (rates(), figure_words(**RATE, callouts=(("The ranges overlap widely.", (0.5, 56)),))),
     "three, no people": (rates(3, 0), figure_words(**RATE)),
@@ -477,7 +489,8 @@ GAUGE = {
 
 
 def limit(items: int = 8, at_least: float | None = 20.0, at_most: float | None = None,
-          guard: float = 2.6, names: str = "{g} {n}", flat: bool = False) -> FigureResult:  # fmt: skip
+          guard: float = 2.6, names: str = "{g} {n}",
+          flat: bool = False) -> FigureResult:  # fmt: skip
     rng = np.random.default_rng(items)
     found = []
     for n in range(items):

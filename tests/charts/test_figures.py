@@ -1,0 +1,164 @@
+"""Every kind on easy, ugly and extreme data, on every sheet."""
+
+from __future__ import annotations
+
+import re
+from xml.dom.minidom import parseString
+
+import pytest
+import samples
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from explainer.charts import svg
+from explainer.charts.kinds import KINDS, draw
+from explainer.charts.labels import overlaps
+from explainer.charts.plate import FIRST_CALLOUT, TAKEAWAY, Plate, Stroke
+from explainer.charts.style import STILL, TALL, WIDE, Sheet
+from explainer.claims.picture import ItemLine, OverUseData, Point, ScatterData
+from explainer.study.description.figures import AnyFigure
+
+EVERY = [(kind, case) for kind, cases in samples.CASES.items() for case in cases]
+
+
+def said(plate: Plate) -> str:
+    """All texts; a wrapped one is put together again by its spaces."""
+    return " ".join(text.text for text in plate.texts)
+
+
+def drawn(kind: str, case: str, sheet: Sheet = WIDE) -> Plate:
+    result, words = samples.CASES[kind][case]
+    return KINDS[kind](result, words, sheet)
+
+
+@pytest.mark.parametrize("sheet", [WIDE, TALL, STILL], ids=lambda sheet: sheet.name)
+@pytest.mark.parametrize(("kind", "case"), EVERY)
+def test_no_label_touches_another_or_leaves_the_paper(kind: str, case: str, sheet: Sheet) -> None:
+    assert overlaps(drawn(kind, case, sheet)) == []
+
+
+@pytest.mark.parametrize(("kind", "case"), EVERY)
+def test_a_figure_is_small_well_formed_and_keeps_its_words_as_text(kind: str, case: str) -> None:
+    _, words = samples.CASES[kind][case]
+    drawing = svg.render(drawn(kind, case), "one", words.title, words.description)
+    assert len(drawing.encode()) < 60_000
+    root = parseString(drawing).documentElement
+    assert root.getAttribute("role") == "img"
+    texts = " ".join(node.firstChild.data for node in root.getElementsByTagName("text"))
+    for word in f"{words.y_label} {words.note}".split():
+        assert word in texts
+    assert "nan" not in re.sub(r"<(title|desc|text)[^>]*>[^<]*", "", drawing)
+
+
+def test_every_kind_of_the_description_can_be_drawn() -> None:
+    kinds = {
+        model.model_fields["kind"].annotation.__args__[0] for model in AnyFigure.__origin__.__args__
+    }
+    assert kinds == KINDS.keys()
+
+
+def test_ids_are_unique_over_a_page_of_all_figures() -> None:
+    page = "".join(
+        svg.render(draw(*samples.CASES[kind][case]), f"f{number}", "t", "d")
+        for number, (kind, case) in enumerate(EVERY)
+    )
+    ids = re.findall(r' id="([^"]+)"', page)
+    assert len(ids) == len(set(ids)) == 2 * len(EVERY)
+    for labelled in re.findall(r'aria-labelledby="([^"]+)"', page):
+        assert set(labelled.split()) <= set(ids)
+
+
+def test_callouts_are_steps_of_their_own_and_the_title_comes_last() -> None:
+    assert drawn("over-use", "plain", STILL).steps == (
+        0, 1, 2, FIRST_CALLOUT, FIRST_CALLOUT + 1, TAKEAWAY,
+    )  # fmt: skip
+    assert TAKEAWAY not in drawn("over-use", "plain", WIDE).steps
+
+
+def test_a_callout_points_at_its_thing() -> None:
+    plate = drawn("over-use", "plain")
+    leaders = [m for m in plate.marks if isinstance(m, Stroke) and m.stroke == "accent"
+               and m.step == FIRST_CALLOUT]  # fmt: skip
+    ring = max(leaders, key=lambda m: len(m.runs[0])).runs[0]
+    centre = (ring.max(0) + ring.min(0)) / 2
+    ticks = {t.text: t.box for t in plate.texts if t.text in ("20", "40", "60")}
+    at_20 = next(t.x for t in plate.texts if t.text == "20" and t.anchor == "middle")
+    assert centre[0] == pytest.approx(at_20, abs=0.5)
+    assert ticks["60"].top < centre[1] or ticks["40"].top > centre[1]
+
+
+def test_the_edge_of_the_data_and_what_lies_past_it_are_said() -> None:
+    assert "nothing measured past 60" in said(drawn("over-use", "plain"))
+    assert "the claim goes on to 300" in said(drawn("over-use", "plain"))
+    assert "nothing measured past 60" in said(drawn("over-use", "no claim past the data"))
+    assert "claim goes on" not in said(drawn("over-use", "no claim past the data"))
+
+
+def test_a_callout_that_finds_no_room_is_told_in_the_description() -> None:
+    result, _ = samples.CASES["groups"]["two"]
+    remarks = tuple(
+        (f"Remark number {n} about this rather crowded figure.", (0.5, 50.0)) for n in range(60)
+    )
+    crowded = samples.figure_words(callouts=remarks)
+    plate = draw(result, crowded)
+    assert overlaps(plate) == []
+    assert plate.left_out
+    assert plate.left_out[0] in svg.render(plate, "u", "t", "d")
+
+
+def test_a_hundred_thousand_shots_say_that_they_were_gathered() -> None:
+    plate = drawn("shot-series", "many shots")
+    assert "shots, lowest to highest" in said(plate)
+
+
+def test_a_missing_checkpoint_is_bridged_by_dots_only() -> None:
+    def bridges(case: str) -> int:
+        return sum(
+            isinstance(m, Stroke) and m.dash == (0.8, 3) for m in drawn("over-use", case).marks
+        )
+
+    assert bridges("plain") == 0
+    assert bridges("missing") == 4
+
+
+VALUE = st.one_of(st.floats(-1e6, 1e6), st.floats(0, 100))
+
+
+@given(
+    st.lists(st.tuples(st.text(min_size=1, max_size=40), st.lists(VALUE, min_size=4, max_size=4)),
+             min_size=1, max_size=30),
+    st.lists(st.tuples(st.text(min_size=1, max_size=120), VALUE), max_size=4),
+    st.sampled_from([WIDE, TALL, STILL]),
+)  # fmt: skip
+@settings(max_examples=20, deadline=None)
+def test_random_lines_never_collide(
+    items: list[tuple[str, list[float]]], remarks: list[tuple[str, float]], sheet: Sheet
+) -> None:
+    use = (0.0, 1.0, 30.0, 31.0)
+    lines = tuple(
+        ItemLine(name, f"g{n % 9}", use, tuple(values)) for n, (name, values) in enumerate(items)
+    )
+    data = OverUseData(lines, samples.means_of(lines), use, 10.0, 100.0, 20.0, None)
+    words = samples.figure_words(callouts=tuple((t, (30.0, y)) for t, y in remarks))
+    result, _ = samples.CASES["over-use"]["plain"]
+    plate = draw(samples.with_data(result, data), words, sheet)
+    assert overlaps(plate) == []
+    parseString(svg.render(plate, "u", words.title, words.description))
+
+
+@given(
+    st.lists(st.tuples(st.text(min_size=1, max_size=40), VALUE, VALUE), min_size=1, max_size=40),
+    st.lists(st.tuples(st.text(min_size=1, max_size=120), VALUE, VALUE), max_size=4),
+    st.sampled_from([WIDE, TALL, STILL]),
+)
+@settings(max_examples=20, deadline=None)
+def test_random_points_never_collide(
+    items: list[tuple[str, float, float]], remarks: list[tuple[str, float, float]], sheet: Sheet
+) -> None:
+    points = tuple(Point(name, "g", None, x, y) for name, x, y in items)
+    data = ScatterData(points, points, None, None, False)
+    words = samples.figure_words(callouts=tuple((t, (x, y)) for t, x, y in remarks))
+    result, _ = samples.CASES["scatter"]["means only"]
+    plate = draw(samples.with_data(result, data), words, sheet)
+    assert overlaps(plate) == []
+    parseString(svg.render(plate, "u", words.title, words.description))

@@ -1,0 +1,69 @@
+"""The faces: their names, their letters, and widths that agree with what is drawn."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from fontTools.ttLib import TTFont
+from matplotlib.textpath import TextPath
+
+from explainer.charts import fonts, make_faces, stills
+
+
+@pytest.mark.parametrize("face", fonts.CUT)
+def test_a_cut_face_does_not_bear_the_reserved_name(face: fonts.Face) -> None:
+    names = TTFont(fonts.path(face))["name"].names
+    shown = [str(n.toUnicode()) for n in names if n.nameID in (1, 2, 3, 4, 6, 16, 17)]
+    assert shown
+    assert not [name for name in shown if "source" in name.lower()]
+
+
+@pytest.mark.parametrize("face", ["sans", "serif-italic"])
+def test_the_kept_faces_are_what_the_maker_cuts(face: str) -> None:
+    again, kept = make_faces.cut(face), TTFont(fonts.path(face))  # type: ignore[arg-type]
+    assert again.getBestCmap().keys() == kept.getBestCmap().keys()
+    assert again["head"].modified == kept["head"].modified
+
+
+def test_widths_are_those_of_the_font_itself() -> None:
+    font = TTFont(fonts.path("serif-italic"))
+    units, cmap, metrics = font["head"].unitsPerEm, font.getBestCmap(), font["hmtx"]
+    for letter in "aWé−…":
+        expected = metrics[cmap[ord(letter)]][0] / units * 20
+        assert fonts.width(letter, 20, "serif-italic") == pytest.approx(expected, abs=0.02)
+
+
+@pytest.mark.parametrize("text", ["Cover roughness, microinches", "−1,234.5 → 60 games", "iiiWWW"])
+def test_a_text_is_as_wide_as_it_is_drawn(text: str) -> None:
+    stills._register()
+    drawn = TextPath((0, 0), text, size=20, prop=stills._font("sans", 20, True)).get_extents().width
+    assert fonts.width(text, 20) == pytest.approx(drawn, rel=0.03, abs=2)
+
+
+def test_the_page_carries_every_face_and_nothing_from_elsewhere() -> None:
+    css = fonts.face_css(True)
+    assert css.count("@font-face") == len(fonts.CUT)
+    assert len(css) < 125_000
+    assert not re.search(r"url\((?!data:)", css)
+    assert "Reserved Font Name" in fonts.licence_text()
+
+
+def test_wrapped_lines_fit_and_lose_nothing() -> None:
+    text = "a remark of several words, one of them supercalifragilistic, that must be wrapped"
+    lines = fonts.wrap(text, 10, "serif-italic", 60)
+    assert all(fonts.width(line, 10, "serif-italic") <= 60 for line in lines)
+    assert "".join(lines).replace(" ", "") == text.replace(" ", "")
+
+
+def test_balanced_lines_are_no_more_and_break_no_word_that_fits() -> None:
+    text = "nothing measured past 60"
+    lines = fonts.balanced(text, 8.5, "sans", 50)
+    assert len(lines) <= len(fonts.wrap(text, 8.5, "sans", 50))
+    assert " ".join(lines) == text
+
+
+def test_a_shortened_text_says_so_and_fits() -> None:
+    short = fonts.shorten("The Plover with the long name", 9, "sans", 60)
+    assert short.endswith("…")
+    assert fonts.width(short, 9) <= 60

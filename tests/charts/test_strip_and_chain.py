@@ -1,0 +1,88 @@
+"""The range strip and the reason chain."""
+
+from __future__ import annotations
+
+from xml.dom.minidom import parseString
+
+import pytest
+import samples
+
+from explainer.charts.chain import chain_plate, draw_chain
+from explainer.charts.labels import overlaps
+from explainer.charts.plate import Dots, Plate, Stroke
+from explainer.charts.strip import LEFT, RIGHT, draw_strip, strip_plate
+
+
+def dot(plate: Plate) -> float:
+    return next(
+        float(m.at[0, 0]) for m in plate.marks if isinstance(m, Dots) and m.shape == "circle"
+    )
+
+
+def hatched(plate: Plate) -> tuple[float, float]:
+    mark = max((m for m in plate.marks if isinstance(m, Stroke) and m.stroke == "line"
+                and not m.dash), key=lambda m: len(m.runs))  # fmt: skip
+    xs = [x for run in mark.runs for x in run[:, 0].tolist()]
+    return min(xs), max(xs)
+
+
+@pytest.mark.parametrize("case", samples.STRIPS)
+def test_a_strip_is_tiny_named_and_free_of_collisions(case: str) -> None:
+    words = samples.claim_words()
+    drawing = draw_strip(samples.STRIPS[case], "s", words)
+    assert len(drawing) <= 3072
+    root = parseString(drawing).documentElement
+    assert root.getElementsByTagName("desc")[0].firstChild.data == words.strip
+    assert overlaps(strip_plate(samples.STRIPS[case])) == []
+    assert "nan" not in drawing
+
+
+def test_the_dot_lies_in_the_zone_the_claim_needs_just_when_it_does() -> None:
+    backed, against = (strip_plate(samples.STRIPS[case]) for case in ("backed", "against"))
+    low, high = hatched(backed)
+    assert low <= dot(backed) <= high
+    low, high = hatched(against)
+    assert not low <= dot(against) <= high
+
+
+def test_an_open_zone_runs_off_and_a_closed_one_stops() -> None:
+    low, high = hatched(strip_plate(samples.STRIPS["association"]))
+    assert high > RIGHT
+    assert low > LEFT
+    low, high = hatched(strip_plate(samples.STRIPS["no change needed"]))
+    assert low > LEFT
+    assert high < RIGHT
+
+
+def test_no_number_is_said() -> None:
+    texts = [text.text for text in strip_plate(samples.STRIPS["no number"]).texts]
+    assert "no number to show" in texts
+
+
+def test_readings_against_a_limit_are_shown_from_lowest_to_highest() -> None:
+    plate = strip_plate(samples.STRIPS["limit"])
+    ends = next(m for m in plate.marks if isinstance(m, Dots) and m.shape == "diamond")
+    low, _ = hatched(plate)
+    assert low < ends.at[0, 0] < ends.at[1, 0]
+
+
+def test_the_chain_breaks_at_its_weakest_link_only() -> None:
+    plate = chain_plate(samples.CHAIN, samples.CHAIN_WORDS)
+    broken = [m for m in plate.marks if isinstance(m, Stroke) and m.stroke == "accent"]
+    texts = [t.text for t in plate.texts]
+    assert len(broken) == 2  # the two halves, and the cracks beside them
+    assert sum("the weakest link" in text for text in texts) == 1
+    weakest = next(t.y for t in plate.texts if "the weakest link" in t.text)
+    halves = broken[0]
+    assert min(run[:, 1].min() for run in halves.runs) < weakest
+    assert max(run[:, 1].max() for run in halves.runs) > weakest - 30
+    assert overlaps(plate) == []
+
+
+def test_every_reason_stands_in_the_chain_in_order() -> None:
+    drawing = draw_chain(samples.CHAIN, "c", samples.CHAIN_WORDS, "Five reasons, one untested.")
+    root = parseString(drawing).documentElement
+    said = " ".join(n.firstChild.data for n in root.getElementsByTagName("text"))
+    places = [said.index(samples.CHAIN_WORDS[link.claim].plainly) for link in samples.CHAIN.links]
+    assert places == sorted(places)
+    assert root.getElementsByTagName("desc")[0].firstChild.data == "Five reasons, one untested."

@@ -1,0 +1,103 @@
+"""The SVG itself: its colours, its safety, and the same bytes everywhere."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+from xml.dom.minidom import parseString
+
+import samples
+
+from explainer.charts import svg
+from explainer.charts.kinds import draw
+from explainer.charts.plate import Plate
+from explainer.charts.style import PALETTE
+
+PLAIN = samples.CASES["over-use"]["plain"]
+
+
+def test_every_colour_is_a_role_that_the_page_can_recolour() -> None:
+    drawing = svg.render(draw(*PLAIN), "u", "t", "d")
+    used = set(re.findall(r'(?:fill|stroke)="(#[0-9a-f]{6})"', drawing))
+    assert used
+    assert used <= {both[0] for both in PALETTE.values()}
+
+
+def test_the_theme_has_bare_selectors_and_both_schemes() -> None:
+    css = svg.theme_css()
+    for role, (light, dark) in PALETTE.items():
+        assert f'[fill="{light}"]{{fill:var(--{role})}}' in css
+        assert f"--{role}:{dark}" in css
+    assert not re.search(r"[\w.#] \[(fill|stroke)", css)
+
+
+def test_a_sheet_on_white_has_no_warm_paper() -> None:
+    paper = PALETTE["paper"][0]
+    assert paper in svg.render(draw(*PLAIN), "u", "t", "d")
+    assert paper not in svg.render(draw(*PLAIN), "u", "t", "d", white=True)
+
+
+def test_no_script_style_or_size_of_its_own() -> None:
+    drawing = svg.render(draw(*PLAIN), "u", "t", "d")
+    assert not re.search(r"<(style|script|image|use)|\swidth=|\sheight=|\sstyle=", drawing)
+
+
+def test_text_from_a_stranger_stays_text() -> None:
+    plate = Plate(100, 20)
+    plate.text(1, 10, '<script>alert("x")</script> & \x00\x0b $a$ ]]>', 8)
+    drawing = svg.render(plate, "u", "</title><script>", "\ud800 & \x07")
+    root = parseString(drawing).documentElement
+    assert root.getElementsByTagName("text")[0].firstChild.data.startswith('<script>alert("x")')
+    assert not root.getElementsByTagName("script")
+
+
+def test_lengths_are_short() -> None:
+    assert [svg._n(v) for v in (-0.04, 3.0, 2.46, -1.25)] == ["0", "3", "2.5", "-1.2"]
+
+
+PROGRAM = """
+import hashlib, sys
+sys.path.insert(0, sys.argv[1])
+import samples
+from explainer.charts import stills, svg
+from explainer.charts.chain import draw_chain
+from explainer.charts.kinds import KINDS
+from explainer.charts.strip import draw_strip
+from explainer.charts.style import STILL
+total = hashlib.sha256()
+for kind, cases in samples.CASES.items():
+    for case, (result, words) in cases.items():
+        total.update(svg.render(KINDS[kind](result, words, STILL), case, "t", "d").encode())
+    total.update(stills.png(KINDS[kind](result, words, STILL), "dark"))
+for strip in samples.STRIPS.values():
+    total.update(draw_strip(strip, "s", samples.claim_words()).encode())
+total.update(draw_chain(samples.CHAIN, "c", samples.CHAIN_WORDS, "s").encode())
+print(total.hexdigest())
+"""
+
+
+def test_two_processes_draw_the_same_bytes() -> None:
+    def run(seed: str, zone: str) -> str:
+        environment = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone}
+        return subprocess.run(
+            [sys.executable, "-c", PROGRAM, str(Path(__file__).parent)],
+            env=environment, capture_output=True, text=True, check=True,
+        ).stdout  # fmt: skip
+
+    first = run("1", "UTC")
+    assert len(first.strip()) == 64
+    assert first == run("77", "Pacific/Auckland")
+
+
+def test_drawing_for_a_page_needs_no_plotting_library() -> None:
+    program = (
+        "import sys, explainer.charts.kinds, explainer.charts.svg, explainer.charts.strip;"
+        "print([m for m in sys.modules if m.startswith(('matplotlib', 'fontTools'))])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.strip() == "[]"
