@@ -19,6 +19,8 @@ from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import TypeGuard
 
+from explainer.words.forms import plural
+
 MINUS = "−"
 UNKNOWN = "not known"
 
@@ -223,15 +225,7 @@ _IRREGULAR = {
 def plural_of(noun: str) -> str:
     """The plural of an everyday noun, or of a phrase's last word: ``lane boards``."""
     head, _, last = noun.rpartition(" ")
-    if last.lower() in _IRREGULAR:
-        many = _IRREGULAR[last.lower()]
-    elif re.search(r"(s|x|z|ch|sh)$", last):
-        many = last + "es"
-    elif re.search(r"[^aeiou]y$", last):
-        many = last[:-1] + "ies"
-    else:
-        many = last + "s"
-    return f"{head} {many}".strip()
+    return f"{head} {_IRREGULAR.get(last.lower()) or plural(last)}".strip()
 
 
 def _finite(value: float | None) -> TypeGuard[float]:

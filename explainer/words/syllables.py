@@ -18,14 +18,15 @@ _VOWELS = re.compile(r"[aeiouy]+")
 _IRREGULAR = {
     word: count
     for count, words in {
-        1: "george queue queued queues aisle aisles isle isles crawled choir",
+        1: "george queue queued queues aisle aisles isle isles choir theirs drawer drawers",
         2: "maybe evening evenings people peoples business wednesday tuesday colonel being argue "
         "argues ruin ruins ruined fluid fluids chocolate soldier soldiers premier frontier "
         "cashier lion lions leopard neon wicked naked rugged ragged forehead giant giants liar "
-        "shakespeare goodbye dryer beside hourglass makeup lineup genre drawer drawers via "
-        "bracelet nineteen heroin theirs resource cliche",
+        "shakespeare goodbye dryer beside hourglass makeup lineup genre via diamond diamonds "
+        "bracelet nineteen heroin resource cliche averaged sideways driveway",
         3: "anyone everyone businesses museum museums jeopardy nucleus argument arguments "
-        "nuclear aspirin nineteenth whoever initial initials recipe heroic loneliness",
+        "nuclear aspirin nineteenth whoever initial initials recipe heroic loneliness "
+        "averages averaging",
     }.items()
     for word in words.split()
 }
@@ -56,7 +57,7 @@ _LESS = tuple(
 _MORE = tuple(
     re.compile(pattern)
     for pattern in (
-        r"[^aeiouylr]l(e|es|ed)$",  # table, settled
+        r"[^aeiouylrw]l(e|es|ed)$",  # table, settled; not bowled
         r"(?<=[tcb])res?$",  # metre
         r"(?<![ctsgxh])i[ao](?!ge)(?<!lio)(?<!nio)(?!(?<=lia)[nr])|atio$",  # radio; not million
         r"(?<=[ct])iat",  # associate
@@ -79,7 +80,8 @@ def syllables(word: str) -> int:
     plain = word.lower().replace("’", "'")
     if "-" in plain:
         return sum(syllables(part) for part in plain.split("-") if part) or 1
-    plain = re.sub(r"(?<=[sxz])'s$|(?<=[cs]h)'s$", "es", plain)  # glass's; lane's is lanes
+    plain = re.sub(r"(?<=[sxz])'s$|(?<=[cs]h)'s$", "es", plain)  # glass's
+    plain = re.sub(r"(?<![cg]e)'s$", "", plain)  # lane's; but surface's
     negated = plain.endswith("n't") and plain[-4:-3] not in "aeiour"  # isn't; not don't, aren't
     plain = re.sub(r"[^a-z]", "", plain)
     if plain in _IRREGULAR:
