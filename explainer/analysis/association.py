@@ -134,26 +134,22 @@ def _without_each(x: Array, y: Array) -> Array:
 def _exact_p(rank_x: Array, rank_y: Array) -> float:
     """Share of all orders of y whose |r| is at least the observed one.
 
-    Orders are counted by their Σ xy: each step pairs the next x with one of the y's still free,
-    and ways that used the same y's are added up by their sum so far.
+    Orders are counted by their Σxy: each x in turn is paired with every y that is still free, and
+    ways that have used the same y's (a row, by its bits) are counted by their sum so far.
     """
     n = rank_x.size
     # Twice the distance from the middle rank is a whole number, ties or not.
-    x = np.rint(2 * rank_x - (n + 1)).astype(int).tolist()
-    y = np.rint(2 * rank_y - (n + 1)).astype(int).tolist()
-    ways: dict[int, dict[int, int]] = {0: {0: 1}}
-    for one in x:
-        longer: dict[int, dict[int, int]] = {}
-        for used, sums in ways.items():
-            for j, other in enumerate(y):
-                if used >> j & 1:
-                    continue
-                into = longer.setdefault(used | 1 << j, {})
-                step = one * other
-                for total, count in sums.items():
-                    into[total + step] = into.get(total + step, 0) + count
-        ways = longer
-    (sums,) = ways.values()
-    seen = abs(sum(a * b for a, b in zip(x, y, strict=True)))
-    as_far = sum(count for total, count in sums.items() if abs(total) >= seen)
-    return as_far / math.factorial(n)
+    x = np.rint(2 * rank_x - (n + 1)).astype(np.int64)
+    y = np.rint(2 * rank_y - (n + 1)).astype(np.int64)
+    most = int(np.abs(x).sum() * np.abs(y).max())
+    rows = np.arange(2**n)
+    used = np.array([row.bit_count() for row in rows.tolist()])
+    ways = np.zeros((2**n, 2 * most + 1), dtype=np.int64)
+    ways[0, most] = 1
+    for done, one in enumerate(x):
+        for j, other in enumerate(y):
+            free = rows[(used == done) & (rows >> j & 1 == 0)]
+            ways[free | 1 << j] += np.roll(ways[free], one * other, axis=1)
+    seen = abs(int(x @ y))
+    as_far = ways[-1, np.abs(np.arange(-most, most + 1)) >= seen].sum()
+    return float(as_far / math.factorial(n))

@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from explainer.analysis.result import Estimate, Undefined
-from explainer.analysis.sample import mean_sd, readings
+from explainer.analysis.sample import Array, mean_sd, readings
 from explainer.analysis.student import t_estimate
 
 #: Above this many items the sign-flip test draws signs at random instead of trying them all.
@@ -71,11 +71,14 @@ def sign_flip(d: npt.ArrayLike) -> SignFlip | None:
     seen = abs(float(values.sum())) - TIE * float(size.sum())
     if values.size <= EXACT_UP_TO:
         # The patterns come in mirrored pairs, so the first sign may stay as it is.
-        sums = size[:1]
-        for one in size[1:]:
-            sums = np.concatenate((sums + one, sums - one))
+        sums = size[0] + _all_signs(size[1:])
         return SignFlip(float(np.mean(np.abs(sums) >= seen)), True, smallest)
-    as_far = _drawn(size, seen)
+    rng = np.random.default_rng(SEED)
+    sums = np.zeros(DRAWS)
+    for start in range(0, size.size, 8):
+        few = _all_signs(size[start : start + 8])
+        sums += few[rng.integers(0, few.size, DRAWS)]
+    as_far = int(np.count_nonzero(np.abs(sums) >= seen))
     return SignFlip((as_far + 1) / (DRAWS + 1), False, max(smallest, 1 / (DRAWS + 1)))
 
 
@@ -88,15 +91,9 @@ def d_z(d: npt.ArrayLike) -> float | None:
     return mean / sd if sd > 0 else None
 
 
-def _drawn(size: npt.NDArray[np.float64], seen: float) -> int:
-    """How many of ``DRAWS`` random sign patterns give a sum at least ``seen`` from 0."""
-    rng = np.random.default_rng(SEED)
-    batch = max(1, 2_000_000 // size.size)
-    as_far = 0
-    for start in range(0, DRAWS, batch):
-        rows = min(batch, DRAWS - start)
-        plus = rng.integers(0, 2, size=(rows, size.size), dtype=np.int8)
-        # Σ± = 2·Σ(those with plus) − Σ(all).
-        sums = 2 * (plus @ size) - size.sum()
-        as_far += int(np.count_nonzero(np.abs(sums) >= seen))
-    return as_far
+def _all_signs(size: Array) -> Array:
+    """The 2ⁿ sums of ``size`` with every pattern of signs."""
+    sums = np.zeros(1)
+    for one in size:
+        sums = np.concatenate((sums + one, sums - one))
+    return sums

@@ -1,79 +1,104 @@
 """The uncertainty of a slope when readings come in items: the sandwich, corrected for few items.
 
-CR2 (Bell & McCaffrey 2002; Pustejovsky & Tipton 2018): each item's residuals are scaled by
-(I − H_gg)^(−1/2) before they are squared and summed, so that the variance is unbiased where
-readings are independent.
+CR2 (Bell & McCaffrey 2002; Pustejovsky & Tipton 2018): each item's part of the sum is scaled so
+that the variance is unbiased where readings are independent, and Student's t gets the degrees
+of freedom of Satterthwaite's rule.  They are items − 1 where all items' x moved alike, and fewer
+where a few items moved most.  Items − 1 throughout would be too sure: with 4 or 8 items whose
+slopes average 0 and whose movement differs widely, it finds a link in 23–25% of simulated studies
+instead of 5%; Satterthwaite's in 5–8%.
 """
 
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from explainer.analysis.sample import Array
+from explainer.analysis.sample import ROUNDING, Array
 
 Codes = npt.NDArray[np.intp]
 
 
-def cr2_one_slope(sxx: Array, sxy: Array) -> float | None:
-    """CR2 standard error of the common slope Σsxy/Σsxx when every item has its own level.
+class ClusteredSlope(NamedTuple):
+    """A slope in y's unit per x's, its CR2 standard error and Satterthwaite's df."""
+
+    value: float
+    se: float
+    df: float
+
+
+def slope_within(sxx: Array, sxy: Array) -> ClusteredSlope | None:
+    """The common slope Σsxy/Σsxx when every item has its own level.
 
     ``sxx`` and ``sxy`` are each item's sums about its own means.  With weights w = sxx/Σsxx and
-    item slopes b = sxy/sxx the definition comes down to Σ w²(b − slope)²/(1 − w): items whose x
-    moved alike give exactly the t test of their slopes.  None where one item alone moved.
+    item slopes b = sxy/sxx the definition comes down to SE² = Σw²(b − slope)²/(1 − w): for items
+    whose x moved alike exactly the t test of their slopes.  None where one item alone moved.
     """
     whole = float(sxx.sum())
     weight = sxx / whole
     if float(weight.max()) >= 1:
         return None
-    score = (sxy - sxx * (float(sxy.sum()) / whole)) / whole
-    return math.sqrt(float(np.sum(score**2 / (1 - weight))))
+    slope = float(sxy.sum()) / whole
+    score = (sxy - sxx * slope) / whole
+    se = math.sqrt(float(np.sum(score**2 / (1 - weight))))
+    spread = np.diag(weight) - np.outer(weight, weight)
+    return ClusteredSlope(slope, se, _df(spread, 1 / np.sqrt(1 - weight)))
 
 
-def cr2_slope(x: Array, y: Array, item: Codes, time: Codes) -> tuple[float, float, int] | None:
-    """Slope of y on x with a level per item and an effect per checkpoint; its CR2 standard error.
+def slope_without_time(dx: Array, dy: Array, item: Codes, time: Codes) -> ClusteredSlope | None:
+    """The same with an effect per checkpoint as well, from deviations about items' own means.
 
-    Also the residual degrees of freedom.  None where nothing of x is left, or nothing over.
+    Where checkpoints are missing, each item's part is scaled by one number that makes it
+    unbiased, not by CR2's matrix; in full tables the two are the same.  None where nothing of x
+    is left, or too few readings to see any scatter.
     """
-    n_items, n_times = int(item.max()) + 1, int(time.max()) + 1
-    per_item = np.bincount(item, minlength=n_items)
+    shape = int(item.max()) + 1, int(time.max()) + 1
+    cell = item * shape[1] + time
+    per_cell = np.bincount(cell, minlength=shape[0] * shape[1]).reshape(shape).astype(np.float64)
+    per_item, per_time = per_cell.sum(axis=1), per_cell.sum(axis=0)
+    # What the checkpoints' indicators are once items' levels are out: their cross products.
+    cross = np.diag(per_time) - per_cell.T @ (per_cell / per_item[:, None])
+    roots, vectors = np.linalg.eigh(cross)
+    kept = roots > 1e-9 * per_time.max()
+    inverse = (vectors[:, kept] / roots[kept]) @ vectors[:, kept].T
 
-    def about_items(values: Array) -> Array:
-        """Each column about its item's mean."""
-        sums = np.zeros((n_items, values.shape[1]))
-        np.add.at(sums, item, values)
-        return np.asarray(values - (sums / per_item[:, None])[item], dtype=np.float64)
+    def freed(values: Array) -> Array:
+        """Values without items' levels and checkpoints' effects."""
+        away = values - (np.bincount(item, values) / per_item)[item]
+        effect = inverse @ np.bincount(time, away)
+        return np.asarray(away - effect[time] + ((per_cell @ effect) / per_item)[item])
 
-    dummies = about_items(np.eye(n_times)[time])
-    inner = about_items(np.column_stack((x, y)))
-    scale = np.max(np.abs(inner), axis=0)
-    if not scale.all():
+    largest = float(np.max(np.abs(dx))), float(np.max(np.abs(dy)))
+    if min(largest) == 0 or dx.size - shape[0] - int(kept.sum()) < 2:
         return None
-    inner = inner / scale
-    inverse = np.linalg.pinv(dummies.T @ dummies, rcond=1e-10, hermitian=True)
-    free = inner - dummies @ (inverse @ (dummies.T @ inner))
-    xt, yt = free[:, 0], free[:, 1]
-    sxx = float(xt @ xt)
-    left = x.size - n_items - int(np.linalg.matrix_rank(dummies.T @ dummies, tol=1e-8)) - 1
-    if sxx <= 1e-16 * float(inner[:, 0] @ inner[:, 0]) or left < 1:
+    moved, answer = _whole(freed(dx / largest[0])), _whole(freed(dy / largest[1]))
+    whole = float(moved @ moved)
+    if whole == 0:
         return None
-    slope = float(xt @ yt) / sxx
-    rest = yt - slope * xt
-    total = 0.0
-    for g in range(n_items):
-        rows = item == g
-        d, xg = dummies[rows], xt[rows]
-        hat = d @ inverse @ d.T + np.outer(xg, xg) / sxx + 1 / rows.sum()
-        root = _inverse_root(np.eye(rows.sum()) - hat)
-        total += float(xg @ root @ rest[rows]) ** 2
-    size = float(scale[1] / scale[0])
-    return slope * size, math.sqrt(total) / sxx * size, left
+    slope = float(moved @ answer) / whole
+    weight = np.bincount(item, moved**2) / whole
+    sums = np.bincount(cell, moved, minlength=per_cell.size).reshape(shape)
+    spread = np.diag(weight) - sums @ inverse @ sums.T / whole - np.outer(weight, weight)
+    # An item that hardly moved has hardly a part in this; one that alone moved has no scatter.
+    took_part = weight > 1e-9
+    left = np.where(took_part, np.diag(spread), 1.0)
+    if np.any(left <= 1e-9 * weight):
+        return None
+    scale = np.sqrt(np.where(took_part, weight, 0.0) / left)
+    score = np.bincount(item, moved * (answer - slope * moved)) / whole
+    unit = largest[1] / largest[0]
+    se = float(np.linalg.norm(score * scale))
+    return ClusteredSlope(slope * unit, se * unit, _df(spread, scale))
 
 
-def _inverse_root(matrix: Array) -> Array:
-    """Symmetric M^(−1/2) on the part of space that M keeps."""
-    values, vectors = np.linalg.eigh(matrix)
-    kept = values > 1e-9
-    return np.asarray((vectors[:, kept] / np.sqrt(values[kept])) @ vectors[:, kept].T)
+def _df(spread: Array, scale: Array) -> float:
+    """Satterthwaite: (sum of the roots)² over the sum of their squares, for scaled scores."""
+    spread = scale[:, None] * spread * scale
+    return float(np.trace(spread) ** 2 / np.sum(spread**2))
+
+
+def _whole(values: Array) -> Array:
+    """Zeros where only rounding is left of values that had size 1."""
+    return values if float(np.max(np.abs(values))) > ROUNDING else np.zeros_like(values)

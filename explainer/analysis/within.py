@@ -1,8 +1,8 @@
 """As an item's x changes, does its y change with it?  And is that what differs between items?
 
-Repeated measures correlation (Bland & Altman 1995; Bakdash & Marusich 2017) describes; the
-pooled within slope, with a range over items, decides, since r's degrees of freedom count readings.
-The slope between items stands beside it (Mundlak 1978).
+Repeated measures correlation (Bland & Altman 1995; Bakdash & Marusich 2017) describes; its degrees
+of freedom count readings.  The pooled within slope with a range over items (``clusters.py``)
+decides.  The slope between items stands beside it (Mundlak 1978).
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from explainer.analysis.association import ratio_r, slope
-from explainer.analysis.clusters import Codes, cr2_one_slope, cr2_slope
+from explainer.analysis.clusters import Codes, slope_within, slope_without_time
 from explainer.analysis.result import Estimate, Undefined
 from explainer.analysis.sample import ROUNDING, Array
 from explainer.analysis.student import pooled_df, r_estimate, r_p, t_estimate, t_p
@@ -33,7 +33,7 @@ class Within:
     df: int
     """N − n − 1: N readings, n items."""
     slope: Estimate
-    """The common slope within items, CR2 standard error, t on (items whose x moved) − 1."""
+    """The common slope within items; its standard error and df over items (``clusters.py``)."""
     slope_se_readings: float
     """The slope's standard error where readings count as independent; df as above."""
     slope_between: Estimate | None
@@ -92,25 +92,24 @@ def within(
     if r is None:
         return Undefined("no-spread", n_items, METHOD, sxy / sxx if sxx > 0 else None)
     moved = int(np.count_nonzero(sums.sxx))
-    se = cr2_one_slope(sums.sxx, sums.sxy) if moved > 1 else None
-    if se is None:
+    pooled = slope_within(sums.sxx, sums.sxy) if moved > 1 else None
+    if pooled is None:
         return Undefined("too-few-items", n_items, METHOD, sxy / sxx)
-    common, df = sxy / sxx, a.size - n_items - 1
+    common, df = pooled.value, a.size - n_items - 1
     rest = dy - common * dx
     se_readings = float(np.linalg.norm(rest)) / math.sqrt(df * sxx)
     here = counts > 0
     line = slope(mean_x[here], mean_y[here])
     between = line if isinstance(line, Estimate) else None
-    estimate = t_estimate(common, se, moved - 1, moved, METHOD)
     by_readings = _difference(common, se_readings, df, between)
-    by_items = _difference(common, se, moved - 1, between)
+    by_items = _difference(common, pooled.se, pooled.df, between)
     own = _own_slopes(names, sums)
     r_loo, slope_loo = _without_each(sums)
     return Within(
         r=r,
         r_estimate=_r_ranges(r, df, n_items),
         df=df,
-        slope=estimate,
+        slope=t_estimate(*pooled, moved, METHOD),
         slope_se_readings=se_readings,
         slope_between=between,
         slope_difference=between.value - common if between else None,
@@ -121,7 +120,7 @@ def within(
         items=names,
         item_slopes=own,
         items_same_sign=sum(s is not None and s * common > 0 for s in own.values()),
-        slope_without_time=_without_time(a, b, code, use, kept, moved),
+        slope_without_time=_without_time(dx, dy, code, use, kept, moved),
         r_loo=r_loo,
         slope_loo=slope_loo,
     )
@@ -208,22 +207,16 @@ def _others(values: Array) -> Array:
 
 
 def _without_time(
-    x: Array,
-    y: Array,
+    dx: Array,
+    dy: Array,
     code: Codes,
     use: npt.ArrayLike | None,
     kept: npt.NDArray[np.bool_],
     moved: int,
 ) -> Estimate | None:
-    """The slope with an effect per checkpoint; t on items − 1, or what the residuals leave."""
     if use is None:
         return None
     time = np.unique(np.asarray(use).ravel()[kept], return_inverse=True)[1]
     item = np.unique(code, return_inverse=True)[1]
-    found = cr2_slope(x, y, item, time)
-    if found is None:
-        return None
-    value, se, left = found
-    return t_estimate(
-        value, se, min(moved - 1, left), moved, f"{METHOD}, checkpoint effects removed"
-    )
+    found = slope_without_time(dx, dy, item, time)
+    return t_estimate(*found, moved, f"{METHOD}, checkpoint effects removed") if found else None
