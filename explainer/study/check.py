@@ -6,7 +6,7 @@ says nothing about what another one reports: an unknown table is reported once.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from explainer.errors import Problem
 from explainer.study.checks import data, names, soft
@@ -45,6 +45,17 @@ WARNINGS: tuple[Check, ...] = (
     soft.sources_named,
     soft.margins_set,
 )
+
+
+#: Faults that only follow from another one: with the cause named, they would be noise.
+FOLLOWS = {"no-use-column": ("no-use", "duplicate")}
+
+
+def without_echoes(problems: Iterable[Problem]) -> list[Problem]:
+    """``problems`` without those that only follow from another of them."""
+    problems = list(problems)
+    echoes = {code for p in problems for code in FOLLOWS.get(p.code, ())}
+    return [p for p in problems if p.code not in echoes]
 
 
 def check(source: Source, sheets: Sheets) -> list[Problem]:

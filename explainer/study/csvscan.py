@@ -65,14 +65,12 @@ def scan(data: bytes, file: str) -> tuple[Scan | None, list[Problem]]:
     header, problems = _header(data, file)
     if problems:
         return None, problems
-    try:
-        counts = (
-            np.array([len(cells) for cells in _rows_by_csv(data)], np.int64)
-            if b'"' in data
-            else _counted(data, len(header))
-        )
-    except csv.Error as error:
-        return None, [fault(file, 1, None, "rows that cannot be read", "CSV", str(error))]
+    if b'"' in data:
+        counts, problems = _counted_by_csv(data, file)
+        if problems:
+            return None, problems
+    else:
+        counts = _counted(data, len(header))
     problems = _ragged_rows(data, counts, len(header), file)
     if not problems and not len(counts):
         problems = [no_rows(file)]
@@ -185,9 +183,24 @@ def _counted(data: bytes, width: int) -> NDArray[np.int64]:
 
 def _rows_by_csv(data: bytes) -> Iterator[list[str]]:
     """The rows below the header by the csv module, where quotes may hide commas and line ends."""
-    rows = csv.reader(io.StringIO(data.decode("utf-8"), newline=""))
+    rows = csv.reader(io.StringIO(data.decode("utf-8"), newline=""), strict=True)
     next(rows, None)
     return rows
+
+
+def _counted_by_csv(data: bytes, file: str) -> tuple[NDArray[np.int64], list[Problem]]:
+    """Cells per row below the header, in a file with quotes."""
+    counts: list[int] = []
+    try:
+        for cells in _rows_by_csv(data):
+            counts.append(len(cells))
+    except csv.Error as error:
+        found, expected, hint = "a row that cannot be read", "CSV", str(error)
+        if "unexpected end" in hint:
+            found, expected, hint = "a quotation that is not closed", "a closing quote", ""
+        row = len(counts) + 2
+        return np.empty(0, np.int64), [fault(file, row, None, found, expected, hint, "quote")]
+    return np.array(counts, np.int64), []
 
 
 def _empty_rows(data: bytes) -> NDArray[np.int64]:

@@ -91,7 +91,8 @@ def _added(
         if not units.known(measure.unit):
             return sheet, []
         place = ("measures", name, "unit")
-        return sheet, [source.problem(place, str(error), "units that go together", code="unit")]
+        found = f"the unit `{measure.unit}`"
+        return sheet, [source.problem(place, found, "one that fits", str(error), "unit")]
     frame = table.frame.assign(**{name: values})
     problems += out_of_range(sheet.file, frame, name, measure)
     table = replace(

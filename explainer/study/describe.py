@@ -71,6 +71,7 @@ def _leads(node: Any, step: str | int) -> bool:
 
 def place_of(path: Path, document: Document, key: bool = False) -> Place:
     """Line and column of the value at ``path`` (or of its key), else of what encloses it."""
+    key = key or document.raw.get(path) == ""  # nothing stands there: its key does
     for known in (document.keys, document.places) if key else (document.places, document.keys):
         if path in known:
             return known[path]

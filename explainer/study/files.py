@@ -6,7 +6,7 @@ import os
 import stat
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
-from explainer.study.near import hint, listed
+from explainer.study.near import listed, nearest
 
 #: A CSV file over this size is refused before it is read.
 MAX_CSV_BYTES = 200_000_000
@@ -82,7 +82,9 @@ def _same_case(folder: Path, name: str) -> None:
 
 def _missing(folder: Path, name: str) -> FileFault:
     names = [n for n in _names(folder) if n.endswith(Path(name).suffix)]
-    help = hint(name, names)
+    stems = {Path(n).stem: n for n in names}
+    near = nearest(Path(name).stem, stems)
+    help = f"did you mean `{stems[near]}`?" if near else ""
     expected = f"one of {listed(names)}" if names else "a file in the study folder"
     return FileFault(f"no file `{name}` in the study folder", expected, help, code="missing-file")
 

@@ -89,7 +89,7 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     """
     description, document, data = read_description(folder)
     # pandas is needed from here on only: a faulty description is reported without it.
-    from explainer.study.check import check
+    from explainer.study.check import check, without_echoes
     from explainer.study.derive import derive
     from explainer.study.tables import Source, read_sheets, tables_of
 
@@ -97,7 +97,7 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     sheets, problems = read_sheets(source)
     sheets, found = derive(source, sheets)
     problems += found
-    problems += check(source, sheets)
+    problems = without_echoes([*problems, *check(source, sheets)])
     errors = sorted({p for p in problems if p.severity == "error"}, key=_by_place)
     if errors:
         in_description = any(p.file == DESCRIPTION for p in errors)

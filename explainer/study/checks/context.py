@@ -82,6 +82,8 @@ class Context:
             sheet = self.sheets[table]
             if measure in sheet.measures or not sheet.columns:
                 return sheet, []
+            if not self.holding(measure) and self.complete():
+                return None, []  # the check of measures says so, at the measure itself
             held = [n for n in names if n in sheet.measures]
             found = f"no measure `{measure}` in the table `{table}`"
             expected = f"one of {listed(held)}" if held else "a table that has it"

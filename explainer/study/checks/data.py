@@ -23,8 +23,12 @@ def checkpoints_measured(c: Context) -> Iterator[Problem]:
         points = {key: getattr(test, field, None) for key, field in _POINTS.items()}
         for sheet, measure in c.operands(at, test)[0]:
             for key, point in points.items():
-                if isinstance(point, float | tuple):  # a `by` of text is a column
-                    yield from _measured(c, (*at, key), sheet, measure, point)
+                if not isinstance(point, float | tuple):
+                    continue  # a `by` of text is a column
+                wrong = list(_measured(c, (*at, key), sheet, measure, point))
+                yield from wrong
+                if any(problem.code == "no-use" for problem in wrong):
+                    break  # the other checkpoints of this test have the same fault
 
 
 def figure_points_measured(c: Context) -> Iterator[Problem]:
@@ -77,16 +81,16 @@ def _measured(
             yield c.error(at, f"a window from {first:g} to {last:g}", "the smaller one first")
         elif not any(first <= v <= last for v in values) and values[0] <= last <= values[-1]:
             found = f"a window from {first:g} to {last:g} in which nothing was measured"
-            yield c.error(at, found, _listed(axis, values), code="checkpoint")
+            yield c.error(
+                at, found, f"one with readings {_listed(axis, values)}", code="checkpoint"
+            )
     elif values[0] <= point <= values[-1] and point not in values:
         found = f"the checkpoint {point:g}, which was not measured"
-        yield c.error(at, found, _listed(axis, values), code="checkpoint")
+        yield c.error(at, found, f"one that was {_listed(axis, values)}", code="checkpoint")
 
 
 def _listed(axis: str, values: tuple[float, ...]) -> str:
-    return f"one of the {axis} in the data: " + listed((f"{v:g}" for v in values), 20).replace(
-        "`", ""
-    )
+    return f"({axis} {listed((f'{v:g}' for v in values), 20)})".replace("`", "")
 
 
 def windows_run_forward(c: Context) -> Iterator[Problem]:

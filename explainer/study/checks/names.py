@@ -77,7 +77,7 @@ def _underivable(c: Context, name: str) -> Iterator[Problem]:
     unknown = [(i, m) for i, m in enumerate(pair) if m not in c.description.measures]
     for i, measure in unknown:
         yield c.unknown_measure((*at, key, i), measure)
-    if not unknown:
+    if not unknown and all(c.holding(m) for m in pair):
         found = f"the {key} of {listed(pair)}, which stand in no table together"
         yield c.error((*at, key), found, "two measures of one table", code="no-measure")
 
@@ -199,14 +199,16 @@ def shared_columns_there(c: Context) -> Iterator[Problem]:
     """The study's own group and checkpoint columns stand in at least one table."""
     if not c.complete():
         return
-    named: list[tuple[Path, str | None]] = [(("tested", "group"), c.description.tested.group)]
-    if c.description.use is not None:
-        named.append((("use", "column"), c.description.use.column))
+    use = c.description.use
+    named = (
+        (("tested", "group"), c.description.tested.group, "no-column"),
+        (("use", "column"), use.column if use else None, "no-use-column"),
+    )
     columns = list(dict.fromkeys(column for sheet in c.sheets.values() for column in sheet.columns))
-    for at, name in named:
+    for at, name, code in named:
         if name is not None and name not in columns:
             found, expected = f"no column `{name}` in any table", f"one of {listed(columns, 30)}"
-            yield c.error(at, found, expected, hint(name, columns), "no-column")
+            yield c.error(at, found, expected, hint(name, columns), code)
 
 
 def links_lead(c: Context) -> Iterator[Problem]:
