@@ -175,11 +175,11 @@ _POWERS = {"²": "square", "³": "cubic"}
 #: ``8 in 10`` is not eight inches: the bare symbol needs a close or a word of size behind it.
 _IN_ENDS = re.compile(
     r"\s*(?:[),;:×(]|$|\.(?=\s|$)"
-    r"|(?:wide|thick|deep|long|high|tall|across|apart|from|to)\b|(?:and|or|by) [\d.]+ in\b)"
+    r"|(?:wide|thick|deep|long|high|tall|across|apart|from|to|of|per|more|less)\b"
+    r"|(?:and|or|by) [\d.]+ in\b)"
 )
 _SYMBOL = "|".join(re.escape(s) for s in sorted([*_SYMBOLS, *_PER], key=len, reverse=True))
 _WITH_UNIT = re.compile(rf"({FIGURE})( ?|-)({_SYMBOL})([²³])?(\.(?=\s+[a-z(])|\.(?=,))?(?![\w²³/])")
-_QUOTED = re.compile(rf"({FIGURE})\"(?=[\s,.;:)]|$)")
 
 
 def _units(text: str) -> str:
@@ -189,7 +189,7 @@ def _units(text: str) -> str:
         number, gap, symbol, power = found[1], found[2], found[3], found[4]
         if symbol in _PER:
             return f"{number} {_PER[symbol]}"
-        bare = symbol == "in" and gap != "-" and not (power or found[5] or "." in number)
+        bare = symbol == "in" and gap != "-" and not (power or found[5])
         if bare and not _IN_ENDS.match(text, found.end()):
             return found.group()
         unit = _SYMBOLS[symbol]
@@ -200,8 +200,18 @@ def _units(text: str) -> str:
         return f"{number}{'-' if gap == '-' else ' '}{words}"
 
     text = re.sub(rf"({FIGURE})['′] ?({FIGURE})[\"″]", r"\1 ft \2″", text)
-    text = _QUOTED.sub(r"\1″", text)
+    text = _inch_marks(text)
     return _WITH_UNIT.sub(said, text)
+
+
+def _inch_marks(text: str) -> str:
+    """8.5" is inches, unless the mark closes words in quotes: he said "over 80" and left."""
+    pieces, quoting = text.split('"'), False
+    for i, piece in enumerate(pieces[:-1]):
+        inches = piece[-1:].isdigit() and not quoting and not pieces[i + 1][:1].isalnum()
+        quoting = quoting if inches else not quoting
+        pieces[i] += "″" if inches else '"'
+    return "".join(pieces)
 
 
 def _times(text: str) -> str:
@@ -264,6 +274,7 @@ def _figures(text: str) -> str:
 
 
 _LEFT_OVER = {
+    "µin": "microinches", "µm": "micrometers",
     "%": " percent", "&": "and", "→": "to", "±": "plus or minus", "≈": "about",
     "<": "less than", ">": "more than", "≤": "at most", "≥": "at least", "χ": "chi",
     "σ": "sigma", "Δ": "delta", "µ": "micro",
