@@ -347,6 +347,7 @@ _EXPECTED: dict[str, str | Callable[[Any], str]] = {
 }
 _PATTERNS = {
     r"^[a-z0-9][a-z0-9-]*$": "lower-case letters, digits and hyphens (`hook-falls`)",
+    r"^https?://[^\s<>\"'`]+$": "an address that begins with https://",
     r"^(whole numbers|steps of [0-9.]+)$": "`whole numbers` or `steps of 0.5`",
 }
 

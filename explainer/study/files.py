@@ -46,10 +46,11 @@ def _bytes(path: Path, name: str, limit: int) -> bytes:
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | os.O_NOFOLLOW)
     except OSError as error:
         raise FileFault(f"`{name}`, which cannot be opened", "a file", _why(error)) from None
+    facts = os.fstat(handle)
+    if not stat.S_ISREG(facts.st_mode):
+        os.close(handle)
+        raise FileFault(f"`{name}`, which is not a plain file", "a plain file", code="path")
     with os.fdopen(handle, "rb") as stream:
-        facts = os.fstat(stream.fileno())
-        if not stat.S_ISREG(facts.st_mode):
-            raise FileFault(f"`{name}`, which is not a plain file", "a plain file", code="path")
         if facts.st_size > limit:
             raise FileFault(f"{facts.st_size:,} bytes in `{name}`", f"at most {limit:,}")
         try:

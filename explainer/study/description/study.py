@@ -47,7 +47,8 @@ class Settings(Block):
     """What is true of the whole workspace."""
 
     title: Text = "Explained"
-    base_address: str | None = Field(None, description="where the site will be read: https://…")
+    base_address: str | None = Field(
+        None, pattern=r"^https?://[^\s<>\"'`]+$", description="where the site will be read: https://…")
     paper: Literal["letter", "a4"] = "letter"
     units_first: Literal["inch", "metric"] = "inch"
     speaking_rate: int = Field(150, ge=60, le=300, description="words a minute")

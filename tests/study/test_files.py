@@ -1,0 +1,84 @@
+"""Only plain files inside the study folder are read."""
+
+from __future__ import annotations
+
+import os
+
+import pytest
+
+from explainer.errors import StudyError
+from explainer.study.files import FileFault, read_file
+from explainer.study.load import load_study
+from explainer.study.workspace import open_workspace
+
+
+def fault(folder, name, limit=1000):
+    with pytest.raises(FileFault) as raised:
+        read_file(folder, name, limit)
+    return raised.value.found
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../x.csv",
+        "/etc/passwd",
+        "sub/x.csv",
+        "..",
+        ".",
+        "C:\\x.csv",
+        "a\\b.csv",
+        "./x.csv",
+        "x\0.csv",
+    ],
+)
+def test_a_path_is_no_file_name(tmp_path, name):
+    (tmp_path / "x.csv").write_text("a\n1\n")
+    assert fault(tmp_path, name).startswith("the path `")
+
+
+def test_links(tmp_path):
+    home, outside = tmp_path / "study", tmp_path / "outside.csv"
+    home.mkdir()
+    outside.write_text("secret")
+    (home / "in.csv").write_text("a\n1\n")
+    (home / "to-in.csv").symlink_to(home / "in.csv")
+    (home / "out.csv").symlink_to(outside)
+    (home / "loop.csv").symlink_to(home / "loop.csv")
+    assert read_file(home, "to-in.csv", 1000) == b"a\n1\n"
+    assert fault(home, "out.csv") == "`out.csv`, a link out of the study folder"
+    assert "loop.csv" in fault(home, "loop.csv")
+
+
+def test_folders_pipes_and_devices(tmp_path):
+    (tmp_path / "folder.csv").mkdir()
+    os.mkfifo(tmp_path / "pipe.csv")
+    (tmp_path / "zero.csv").symlink_to("/dev/zero")
+    assert fault(tmp_path, "folder.csv").endswith("which is not a plain file")
+    assert fault(tmp_path, "pipe.csv").endswith("which is not a plain file")
+    assert fault(tmp_path, "zero.csv").endswith("a link out of the study folder")
+
+
+def test_size(tmp_path):
+    (tmp_path / "x.csv").write_bytes(b"x" * 1001)
+    assert fault(tmp_path, "x.csv") == "1,001 bytes in `x.csv`"
+    assert len(read_file(tmp_path, "x.csv", 1001)) == 1001
+
+
+def test_a_sparse_giant_is_refused_unread(bench):
+    with (bench / "rates.csv").open("r+b") as stream:
+        stream.truncate(10**12)
+    with pytest.raises(StudyError) as raised:
+        load_study(bench, open_workspace(bench.parent.parent))
+    assert "found 1,000,000,000,000 bytes in `rates.csv`" in str(raised.value)
+
+
+def test_study_yaml_is_held_to_the_same(bench, tmp_path):
+    real = tmp_path / "elsewhere.yaml"
+    (bench / "study.yaml").rename(real)
+    (bench / "study.yaml").symlink_to(real)
+    with pytest.raises(StudyError, match=r"study\.yaml:1:1: found `study\.yaml`, a link out"):
+        load_study(bench, open_workspace(bench.parent.parent))
+    (bench / "study.yaml").unlink()
+    with pytest.raises(StudyError, match=r"study\.yaml:1:1: found no file `study\.yaml`"):
+        load_study(bench, open_workspace(bench.parent.parent))
