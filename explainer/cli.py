@@ -18,6 +18,9 @@ from explainer import __version__
 from explainer.errors import ExplainerError, StudyError, UsageError, one_line
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from explainer.errors import Problem
     from explainer.study.model import Workspace
 
 FAULT = 1
@@ -50,21 +53,18 @@ def proof(options: dict[str, Any], studies: tuple[str, ...], as_json: bool) -> N
 
     Example: explainer proof cover-texture
     """
-    from explainer.proof import proofread
+    from explainer.publish.proofread import proofread
 
     findings = {
-        label: proofread(folder, workspace)
-        for label, folder, workspace in _chosen(options, studies)
+        folder.name: proofread(folder, workspace) for folder, workspace in _chosen(options, studies)
     }
     if as_json:
         _say_json({label: [_record(p) for p in found] for label, found in findings.items()})
     else:
         for label, found in findings.items():
+            click.echo(f"{label}: {_tally(found)}")
             for problem in found:
                 click.echo(str(problem), err=True)
-            if all(p.severity == "warning" for p in found):
-                warned = f", {len(found)} to look at" if found else ""
-                click.echo(f"{label}: sound{warned}")
     if any(p.severity == "error" for found in findings.values() for p in found):
         raise SystemExit(StudyError.exit_status)
 
@@ -81,7 +81,7 @@ def weigh(options: dict[str, Any], study: str, as_json: bool) -> None:
     from explainer.claims.judge import judge
     from explainer.study.load import load_study
 
-    [(_, folder, workspace)] = _chosen(options, (study,))
+    [(folder, workspace)] = _chosen(options, (study,))
     judgement = judge(load_study(folder, workspace))
     if as_json:
         from explainer.claims.results import results
@@ -108,12 +108,12 @@ def publish(options: dict[str, Any], studies: tuple[str, ...], into: Path | None
     from explainer.publish.site import publish as publish_site
 
     chosen = _chosen(options, studies)
-    workspaces = {workspace.root: workspace for _, _, workspace in chosen}
+    workspaces = {workspace.root: workspace for _, workspace in chosen}
     if len(workspaces) > 1:
         raise UsageError("these studies lie in several workspaces; publish one at a time")
     [workspace] = workspaces.values()
-    folders = {folder.name: folder for _, folder, _ in chosen}
-    target = into if into is not None else workspace.root / "site"
+    folders = _by_id(chosen)
+    target = into if into is not None else _own_or_here(workspace) / "site"
     outcome = publish_site(
         workspace, folders, target, only=tuple(folders) if studies else None, tell=click.echo
     )
@@ -137,19 +137,70 @@ def define(options: dict[str, Any], term: tuple[str, ...]) -> None:
 
     Example: explainer define total hook
     """
-    from explainer.study.workspace import find_workspace
+    from explainer.study.workspace import open_workspace
     from explainer.words.define import define as define_term
     from explainer.words.glossary import load_glossary
 
-    workspace = find_workspace(options["workspace"])
+    workspace = open_workspace(_root(options))
     click.echo(define_term(load_glossary(workspace.glossary_folders), " ".join(term)))
 
 
-def _chosen(
-    options: dict[str, Any], studies: tuple[str, ...]
-) -> list[tuple[str, Path, Workspace]]:
-    """(name as given, folder, workspace) of the studies meant; all of them if none is named."""
-    raise NotImplementedError
+def _root(options: dict[str, Any]) -> Path:
+    """The workspace the command was given, else the one it stands in, else ours."""
+    from explainer.study.workspace import home, workspace_above
+
+    given: Path | None = options["workspace"]
+    if given is None:
+        return workspace_above(Path.cwd()) or home()
+    if not (given / "studies").is_dir():
+        raise UsageError(f"{given} is no workspace: it has no folder studies")
+    return given
+
+
+def _chosen(options: dict[str, Any], studies: tuple[str, ...]) -> list[tuple[Path, Workspace]]:
+    """Folder and workspace of the studies meant; all of the workspace if none is named."""
+    from explainer.study.load import find_study, list_studies
+    from explainer.study.workspace import open_workspace
+
+    if studies:
+        given: Path | None = options["workspace"]
+        found = [find_study(name, _root(options) if given else None) for name in studies]
+        return [(folder, workspace) for workspace, folder in found]
+    workspace = open_workspace(_root(options))
+    folders = list_studies(workspace)
+    if not folders:
+        raise UsageError(f"no study in {workspace.root / 'studies'}; name one, or make one there")
+    return [(folder, workspace) for folder in folders]
+
+
+def _own_or_here(workspace: Workspace) -> Path:
+    """The workspace's folder; where it is ours and nobody stands in it, the folder we are in."""
+    from explainer.study.workspace import home, workspace_above
+
+    here = Path.cwd()
+    return here if workspace.root == home() != workspace_above(here) else workspace.root
+
+
+def _by_id(chosen: list[tuple[Path, Workspace]]) -> dict[str, Path]:
+    """The folders by the name each study has in addresses."""
+    from explainer.study.load import study_id
+
+    folders: dict[str, Path] = {}
+    for folder, _ in chosen:
+        other = folders.setdefault(study_id(folder), folder)
+        if other != folder:
+            raise UsageError(
+                f"{other.name} and {folder.name} would both be published as "
+                f"{study_id(folder)}; rename one of the folders"
+            )
+    return folders
+
+
+def _tally(found: Sequence[Problem]) -> str:
+    errors = sum(p.severity == "error" for p in found)
+    warnings = len(found) - errors
+    said = f"{errors} problem{'s' * (errors != 1)}" if errors else "sound"
+    return f"{said}, {warnings} to look at" if warnings else said
 
 
 def _say_json(document: Any) -> None:

@@ -68,8 +68,8 @@ class ClaimView:
     strip: Drawing | None
     glance: Drawing | None
     """The same strip, small, with ids of its own."""
-    figure: str
-    """Id of the figure that shows it, or empty."""
+    figure: tuple[str, int] | None
+    """Id and number of the figure that shows it."""
     numbers: tuple[tuple[str, str], ...]
     """(name, value as text): everything the results file holds, with names people know."""
     parts: tuple[tuple[str, str, str], ...] = ()

@@ -7,10 +7,10 @@ from datetime import date
 from explainer import __version__
 from explainer.charts import svg
 from explainer.charts.chain import draw_chain
-from explainer.charts.kinds import KINDS
+from explainer.charts.kinds import draw
 from explainer.charts.strip import draw_strip
 from explainer.charts.style import TALL, WIDE
-from explainer.claims.verdict import FigureResult, Judgement, Verdict
+from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
 from explainer.editions.article import (
     Article,
     ClaimView,
@@ -25,8 +25,8 @@ from explainer.editions.article import (
 from explainer.editions.numbers import claim_numbers, figure_table, stated_rows, threshold_rows
 from explainer.study.description.rule import Rule
 from explainer.study.model import Study
-from explainer.words.prose import fill
 from explainer.words.numbers import plural_of, quantity, rounded
+from explainer.words.prose import fill
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import say
 
@@ -60,8 +60,7 @@ def compose(judgement: Judgement) -> Article:
         stated=stated_rows(judgement.stated, words.stated),
         questions=tuple(QuestionView(*question) for question in words.questions),
         advice=tuple(
-            (fill(a.do, judgement), tuple((c, plainly[c]) for c in a.because))
-            for a in said.advice
+            (fill(a.do, judgement), tuple((c, plainly[c]) for c in a.because)) for a in said.advice
         ),
         several=words.several,
         methods=tuple((c.plainly, c.method) for c in words.claims.values() if c.method),
@@ -108,27 +107,20 @@ def _figure(
 
 def _drawing(result: FigureResult, words: FigureWords) -> Drawing:
     """The figure for a wide page, for white paper and, drawn anew, for a phone."""
-    draw = KINDS[result.figure.kind]
     uid = f"f-{result.figure.id}"
     wide, tall = draw(result, words, WIDE), draw(result, words, TALL)
     title, description = words.title, words.description
     return Drawing(
-        svg=svg.render(wide, uid, title, description),
+        svg=svg.render(wide, uid, title, description, ground=False),
         alt=f"{title}. {description}",
-        on_white=svg.render(wide, uid, title, description, ground=False),
-        narrow=svg.render(tall, f"{uid}-n", title, description),
+        on_white=svg.render(wide, uid, title, description, ground=False, white=True),
+        narrow=svg.render(tall, f"{uid}-n", title, description, ground=False),
     )
 
 
 def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> ClaimView:
+    numbers = {f.id: i for i, f in enumerate(study.description.figures, start=1)}
     claim = verdict.claim
-    strip = glance = None
-    if verdict.strip is not None and verdict.strip.value is not None:
-        strip, glance = (
-            Drawing(draw_strip(verdict.strip, f"{kind}-{claim.id}", words, ground=True),
-                    words.strip, draw_strip(verdict.strip, f"{kind}-{claim.id}", words))
-            for kind in ("s", "g")
-        )  # fmt: skip
     return ClaimView(
         id=claim.id,
         number=number,
@@ -137,10 +129,21 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         report_says=claim.report_says,
         where=_where(claim.page),
         key=claim.is_key,
-        strip=strip,
-        glance=glance,
-        figure=claim.figure or "",
+        strip=_strip(verdict, words, "s"),
+        glance=_strip(verdict, words, "g"),
+        figure=(claim.figure, numbers[claim.figure]) if claim.figure in numbers else None,
         numbers=claim_numbers(verdict, _item(study, verdict)),
+    )
+
+
+def _strip(verdict: Verdict, words: ClaimWords, kind: str) -> Drawing | None:
+    """The claim's range strip; none where there is nothing to draw."""
+    strip = verdict.strip
+    if strip is None or (strip.value is None and strip.measured is None):
+        return None
+    uid = f"{kind}-{verdict.claim.id}"
+    return Drawing(
+        draw_strip(strip, uid, words), words.strip, draw_strip(strip, uid, words, white=True)
     )
 
 
@@ -161,19 +164,22 @@ def _rule(judgement: Judgement, words: StudyWords) -> RuleView | None:
     if rule is None:
         return None
     chain = judgement.chain
-    drawing, links = None, ()
+    drawing: Drawing | None = None
+    links: tuple[LinkView, ...] = ()
     if chain is not None:
-        alt = words.chain
         drawing = Drawing(
-            draw_chain(chain, "chain", words.claims, alt, ground=True), alt,
-            draw_chain(chain, "chain", words.claims, alt),
-        )  # fmt: skip
-        links = tuple(
-            LinkView(k.claim, words.claims[k.claim].plainly, k.code, words.claims[k.claim].label,
-                     k.therefore or "", k.weakest)
-            for k in chain.links
-        )  # fmt: skip
+            draw_chain(chain, "chain", words.claims, words.chain),
+            words.chain,
+            draw_chain(chain, "chain", words.claims, words.chain, white=True),
+        )
+        links = tuple(_link(link, words.claims[link.claim]) for link in chain.links)
     return RuleView(rule.change, _rule_facts(rule, judgement.study), drawing, links, words.chain)
+
+
+def _link(link: ChainLink, words: ClaimWords) -> LinkView:
+    return LinkView(
+        link.claim, words.plainly, link.code, words.label, link.therefore or "", link.weakest
+    )
 
 
 def _rule_facts(rule: Rule, study: Study) -> tuple[tuple[str, str], ...]:

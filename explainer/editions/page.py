@@ -11,10 +11,10 @@ import hashlib
 from base64 import b64encode
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal
 
+from jinja2 import Environment
 from markupsafe import Markup
 
 from explainer.charts.fonts import face_css
@@ -57,8 +57,12 @@ SECTIONS: tuple[Section, ...] = (
     Section("words", "Words used here"),
     Section("sources", "Sources and downloads"),
     Section("corrections", "Corrections"),
-    Section("appendix", "The numbers behind the figures", lambda a: bool(a.figures), ("print",)),
+    Section("appendix", "The numbers", lambda a: bool(a.figures or a.claims), ("print",)),
 )
+
+
+#: Filled last: it lists the terms that every other part has used.
+WORDS = "words"
 
 
 @dataclass(frozen=True)
@@ -80,27 +84,35 @@ def render(article: Article, glossary: Glossary, folders: tuple[Path, ...], medi
     linker = TermLinker(glossary, lambda entry: f"#term-{entry.slug}")
     env = environment(folders)
     css, script = style(folders, medium), safe_source(folders, "page.js")
-    shared: dict[str, Any] = {"article": article, "medium": medium, "linker": linker}
+    shared: dict[str, Any] = {
+        "article": article,
+        "medium": medium,
+        "linker": linker,
+        "arithmetic": _arithmetic(article),
+    }
     with template_faults(folders):
         shared["m"] = env.get_template("parts/macros.html.j2").make_module(shared)
-        sections = []
-        for section in SECTIONS:
-            if medium not in section.media or not section.present(article):
-                continue
-            linker.section()
-            body = env.get_template(section.template).render(
-                **shared, terms=linker.used, arithmetic=_arithmetic(article)
-            )
-            if body.strip():
-                sections.append(Rendered(section.id, section.heading, Markup(body)))
-        page = env.get_template("page.html.j2")
-        return page.render(
-            **shared,
-            sections=sections,
+        opening = env.get_template("parts/opening.html.j2").render(shared)
+        return env.get_template("page.html.j2").render(
+            shared,
+            opening=Markup(opening),
+            sections=_sections(env, shared, linker),
             css=Markup(css),
             script=Markup(script),
             policy=policy(css, script),
         )
+
+
+def _sections(env: Environment, shared: dict[str, Any], linker: TermLinker) -> list[Rendered]:
+    """The sections with something to show, in the order of the table."""
+    article, medium = shared["article"], shared["medium"]
+    shown = [s for s in SECTIONS if medium in s.media and s.present(article)]
+    bodies: dict[str, Markup] = {}
+    for section in sorted(shown, key=lambda s: s.id == WORDS):
+        linker.section()
+        body = env.get_template(section.template).render(shared, terms=linker.used)
+        bodies[section.id] = Markup(body)
+    return [Rendered(s.id, s.heading, bodies[s.id]) for s in shown if bodies[s.id].strip()]
 
 
 def policy(css: str, script: str) -> str:
@@ -111,7 +123,6 @@ def policy(css: str, script: str) -> str:
     )
 
 
-@lru_cache(maxsize=16)
 def style(folders: tuple[Path, ...], medium: Medium) -> str:
     """All of a page's CSS: colours, type, layout, paper."""
     return "\n".join(

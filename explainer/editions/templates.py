@@ -31,9 +31,9 @@ from explainer.errors import ExplainerError, Problem, WorkspaceError
 
 HAPPENS = "no page can be made with it"
 _HEADING = re.compile(r"<h[1-6]>(.*?)</h[1-6]>", re.DOTALL)
-_LOOSE = re.compile(
-    r"<li>(?=(?:(?!</?li>).)*?<(?:p|ul|ol|blockquote|pre|table)\b)", re.DOTALL
-)
+_LOOSE = re.compile(r"<li>(?=(?:(?!</?li>).)*?<(?:p|ul|ol|blockquote|pre|table)\b)", re.DOTALL)
+#: Between two letters, and not inside a tag.
+_APOSTROPHE = re.compile(r"(?<=[^\W\d_])'(?=[^\W\d_])(?![^<>]*>)")
 _ALIGNED = re.compile(r' style="text-align:\w+"')
 
 
@@ -44,6 +44,7 @@ def environment(folders: tuple[Path, ...]) -> ImmutableSandboxedEnvironment:
         loader=ChoiceLoader([FileSystemLoader(f, encoding="utf-8") for f in folders]),
         undefined=StrictUndefined,
         autoescape=True,
+        finalize=_set,
         trim_blocks=True,
         lstrip_blocks=True,
     )
@@ -51,10 +52,17 @@ def environment(folders: tuple[Path, ...]) -> ImmutableSandboxedEnvironment:
     return env
 
 
+def _set(value: object) -> object:
+    """Plain text on its way to the page, with typographic apostrophes."""
+    if type(value) is str:
+        return _APOSTROPHE.sub("’", value)
+    return value
+
+
 @pass_context
 def _words(context: Context, text: str) -> Markup:
     """Plain text as HTML, its terms linked."""
-    return Markup(context["linker"].sentence(text))
+    return Markup(_APOSTROPHE.sub("’", context["linker"].sentence(text)))
 
 
 @pass_context
@@ -71,6 +79,7 @@ def tidied(html: str) -> str:
     cannot tag one that has a bullet, too.
     Only tags are touched: markdown-it writes ``<`` in text as ``&lt;``.
     """
+    html = _APOSTROPHE.sub("’", html)
     html = _HEADING.sub(r'<p><b class="lead">\1</b></p>', html)
     html = html.replace(' style="text-align:right"', ' class="n"')
     html = _ALIGNED.sub("", html)

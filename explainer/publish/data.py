@@ -102,8 +102,7 @@ def _package(study: Study, files: Mapping[str, bytes]) -> bytes:
         "title": description.title,
         "description": description.question,
         "resources": [
-            _resource(study, table, files[f"data/{table.file}"])
-            for table in study.tables.values()
+            _resource(study, table, files[f"data/{table.file}"]) for table in study.tables.values()
         ],
     }
     if description.is_invented:

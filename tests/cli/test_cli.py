@@ -20,9 +20,9 @@ use: {column: games, unit: game}
 measures:
   hook: {term: total hook, unit: board, matters_from: 1, more_is: more hook, less_is: less hook}
 tables:
-  shots: {file: shots.csv}
+  shots: {file: shots.csv, source: Table 1}
 figures:
-  - {id: hooks, kind: over-use, table: shots, y: hook}
+  - {id: hooks, kind: over-use, table: shots, y: hook, say: Look at them go.}
 claims:
   - id: less
     report_says: Hook fell.
@@ -92,11 +92,27 @@ def test_proof_of_a_sound_study_is_fine_and_quiet(workspace):
     assert (done.returncode, done.stderr) == (0, "")
 
 
+def test_proof_warns_of_weak_words_and_stays_fine(workspace):
+    folder = workspace / "elsewhere" / "studies" / "weak"
+    folder.mkdir(parents=True)
+    text = DESCRIPTION.replace("total hook", "wiggle").replace(
+        "Look at them go.", '"All 1234 of them, [[zorp]], [see](javascript:alert)."'
+    )
+    (folder / "study.yaml").write_text(text)
+    (folder / "shots.csv").write_text(ROWS)
+    done = run("proof", str(folder), cwd=workspace)
+    assert done.returncode == 0
+    assert "weak: sound, 4 to look at" in done.stdout
+    for said in ("term `wiggle`", "typed number 1234", "[[zorp]]", "a link to javascript:alert"):
+        assert said in done.stderr
+    assert done.stderr.count("study.yaml:11:") == 3
+
+
 def test_proof_as_json(workspace):
     done = run("proof", "--json", cwd=workspace)
     said = json.loads(done.stdout)
     assert [p["line"] for p in said["bad"]] == [7]
-    assert all(p["severity"] == "warning" for p in said["good"])
+    assert said["good"] == []
 
 
 def test_weigh_fits_eighty_columns_and_shows_a_strip(workspace):

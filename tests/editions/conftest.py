@@ -63,9 +63,7 @@ def figure(number: int, id: str, title: str) -> view.FigureView:
         table=view.NumberTable(
             caption="Cover roughness at each checkpoint, in microinches",
             columns=("ball", "0", "10", "20", "30", "45", "60"),
-            rows=tuple(
-                (f"P{i}", *(str(87 - 5 * k - i) for k in range(6))) for i in range(1, 9)
-            ),
+            rows=tuple((f"P{i}", *(str(87 - 5 * k - i) for k in range(6))) for i in range(1, 9)),
             numeric=(False,) + (True,) * 6,
         ),
         report_figure="Figure 1, page 4",
@@ -94,24 +92,49 @@ def claim(number: int, id: str, code: str, label: str, plainly: str) -> view.Cla
         key=number == 1,
         strip=view.Drawing(strip(f"s{number}"), "The range lies where the claim needs it."),
         glance=view.Drawing(strip(f"g{number}"), "The range lies where the claim needs it."),
-        figure="texture-over-play",
-        numbers=(("Best estimate", "−22.1 microinches"), ("95% range", "−25.0 to −19.2"),
-                 ("Balls", "8"), ("Readings", "16")),
+        figure=("texture-over-play", 1),
+        numbers=(
+            ("Best estimate", "−22.1 microinches"),
+            ("95% range", "−25.0 to −19.2"),
+            ("Balls", "8"),
+            ("Readings", "16"),
+        ),
     )
 
 
 def _make(**changes: object) -> view.Article:
     claims = (
-        claim(1, "texture-falls", "backed", "Backed by this data",
-              "Sanded balls go smooth as you bowl."),
-        claim(2, "hook-steady", "cannot-tell", "Can’t tell from this data",
-              "The balls hooked as much at the end as at the start."),
-        claim(3, "worn-hooks-less", "not-tested", "Not tested in this study",
-              "When your own ball goes smooth, it hooks less than it did."),
+        claim(
+            1,
+            "texture-falls",
+            "backed",
+            "Backed by this data",
+            "Sanded balls go smooth as you bowl.",
+        ),
+        claim(
+            2,
+            "hook-steady",
+            "cannot-tell",
+            "Can’t tell from this data",
+            "The balls hooked as much at the end as at the start.",
+        ),
+        claim(
+            3,
+            "worn-hooks-less",
+            "not-tested",
+            "Not tested in this study",
+            "When your own ball goes smooth, it hooks less than it did.",
+        ),
     )
     links = tuple(
-        view.LinkView(c.id, c.words.plainly, c.code, c.words.label,
-                      "so a rolled ball is smoother than it was", c.number == 2)
+        view.LinkView(
+            c.id,
+            c.words.plainly,
+            c.code,
+            c.words.label,
+            "so a rolled ball is smoother than it was",
+            c.number == 2,
+        )
         for c in claims
     )
     fields: dict[str, object] = {
@@ -119,16 +142,21 @@ def _make(**changes: object) -> view.Article:
         "title": "Does a sanded cover keep its bite?",
         "question": "Once a freshly sanded ball has been rolled, does it then hook less?",
         "answer": "The covers did go smooth, but this data can’t show that hook goes with it.",
-        "short": ("Eight balls were sanded and rolled for sixty games.",
-                  "All eight lost cover roughness, most of it in the first twenty games."),
+        "short": (
+            "Eight balls were sanded and rolled for sixty games.",
+            "All eight lost cover roughness, most of it in the first twenty games.",
+        ),
         "intro_md": "A bench report lands on the table, **twelve pages** of charts.",
         "tested": "Four balls each of two invented models, new from the box.",
         "facts": (("Balls", "8, in 2 models"), ("Checkpoints", "0, 10, 20, 30, 45, 60 games")),
         "disclaimer": "Made-up data: the balls, the bench and every number here are invented.",
-        "report": view.ReportView("Cover texture over play", "Brackenfold Test Bench",
-                                  "February 11, 2026", 12),
-        "figures": (figure(1, "texture-over-play", "All eight covers went smooth, and early"),
-                    figure(2, "hook-over-play", "Hook went nowhere you could call home")),
+        "report": view.ReportView(
+            "Cover texture over play", "Brackenfold Test Bench", "February 11, 2026", 12
+        ),
+        "figures": (
+            figure(1, "texture-over-play", "All eight covers went smooth, and early"),
+            figure(2, "hook-over-play", "Hook went nowhere you could call home"),
+        ),
         "claims": claims,
         "rule": view.RuleView(
             change="Covers must read at least 50 microinches before league play.",
@@ -137,19 +165,32 @@ def _make(**changes: object) -> view.Article:
             links=links,
             summary="The chain is as strong as its second link, and that one can’t be told.",
         ),
-        "stated": (view.StatedView("mean texture at game 0", "Table 2", "71.4", "71.44", "agrees"),),
-        "questions": (view.QuestionView("What happens after 60 games?", "Nobody measured there.",
-                                        "The same balls out to 300 games."),),
-        "advice": (("Count your games since the last sanding.",
-                    (("texture-falls", "Sanded balls go smooth as you bowl."),)),),
+        "stated": (
+            view.StatedView("mean texture at game 0", "Table 2", "71.4", "71.44", "agrees"),
+        ),
+        "questions": (
+            view.QuestionView(
+                "What happens after 60 games?",
+                "Nobody measured there.",
+                "The same balls out to 300 games.",
+            ),
+        ),
+        "advice": (
+            (
+                "Count your games since the last sanding.",
+                (("texture-falls", "Sanded balls go smooth as you bowl."),),
+            ),
+        ),
         "several": "Three claims were tested at once; one survives the correction.",
         "methods": tuple((c.words.plainly, c.words.method) for c in claims),
         "thresholds": (("A correlation is called strong from", "0.7"),),
         "left_out": ("Ball P3 at game 20: no reading.",),
         "data_source": "",
         "hashes": (("checkpoints.csv", "ab" * 32),),
-        "downloads": (view.Download("explainer.pdf", "This page to print"),
-                      view.Download("data/checkpoints.csv", "Readings at each checkpoint")),
+        "downloads": (
+            view.Download("explainer.pdf", "This page to print"),
+            view.Download("data/checkpoints.csv", "Readings at each checkpoint"),
+        ),
         "corrections": (),
         "version": "0.1.0",
     }
@@ -158,11 +199,18 @@ def _make(**changes: object) -> view.Article:
 
 GLOSSARY = Glossary(
     (
-        Entry("cover roughness", "how rough the cover is",
-              "How rough the cover is: the average height of its tiny scratches."),
-        Entry("total hook", "how far the ball bends",
-              "How many boards the ball moves from its straight line.",
-              like="One board is about an inch.", careful="It is not the same as carry."),
+        Entry(
+            "cover roughness",
+            "how rough the cover is",
+            "How rough the cover is: the average height of its tiny scratches.",
+        ),
+        Entry(
+            "total hook",
+            "how far the ball bends",
+            "How many boards the ball moves from its straight line.",
+            like="One board is about an inch.",
+            careful="It is not the same as carry.",
+        ),
     )
 )
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
+from itertools import pairwise
 
 import lxml.html
 import pytest
 
-from explainer.editions import page as pages
 from explainer.editions.page import SECTIONS, render_page
 
 
@@ -61,7 +61,7 @@ def test_one_h1_and_no_level_is_skipped(tree):
     levels = [int(h.tag[1]) for h in tree.iter("h1", "h2", "h3", "h4", "h5", "h6")]
     assert levels.count(1) == 1
     assert levels[0] == 1
-    assert all(after <= before + 1 for before, after in zip(levels, levels[1:], strict=False))
+    assert all(after <= before + 1 for before, after in pairwise(levels))
 
 
 def test_ids_are_unique_and_inner_links_lead_somewhere(tree):
@@ -149,5 +149,4 @@ def test_the_canonical_address_is_set_only_with_a_base_address(glossary, shipped
 
 def test_a_page_is_small_and_the_same_every_time(html, article, glossary, shipped):
     assert len(html.encode()) < 400_000
-    pages.style.cache_clear()
     assert render_page(article, glossary, shipped) == html

@@ -64,9 +64,7 @@ def test_a_template_file_that_is_not_text_says_so(tmp_path, article, glossary, s
 
 
 def test_markdown_is_made_fit_to_stand_in_a_section():
-    assert tidied("<h2>So <em>there</em></h2>") == (
-        '<p><b class="lead">So <em>there</em></b></p>'
-    )
+    assert tidied("<h2>So <em>there</em></h2>") == ('<p><b class="lead">So <em>there</em></b></p>')
     assert tidied('<td style="text-align:right">1</td><td style="text-align:left">a</td>') == (
         '<td class="n">1</td><td>a</td>'
     )

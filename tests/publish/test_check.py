@@ -18,7 +18,9 @@ SOUND = (
 def site(tmp_path):
     def make(extra: str = "") -> None:
         (tmp_path / "other").mkdir()
-        (tmp_path / "other" / "index.html").write_text("<h1 id=b>y</h1><a href='../index.html'>.</a>")
+        (tmp_path / "other" / "index.html").write_text(
+            "<h1 id=b>y</h1><a href='../index.html'>.</a>"
+        )
         (tmp_path / "index.html").write_text(SOUND + extra)
         check_site(tmp_path)
 

@@ -91,5 +91,5 @@ def test_two_tables_of_one_file_make_one_download(tmp_path):
     (folder / "study.yaml").write_text(text)
     (folder / "shots.csv").write_text("ball,games,hook,extra\n" + TWO)
     files = data_files(load_study(folder, open_workspace(tmp_path)))
-    assert files["data/shots.csv"] .decode() == "ball,games,hook,speed\n" + TWO
+    assert files["data/shots.csv"].decode() == "ball,games,hook,speed\n" + TWO
     assert sorted(files) == ["data/datapackage.json", "data/shots.csv"]

@@ -10,7 +10,11 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import (
-    BrokenPageError, DescriptionError, OutputError, Problem, TargetBusyError,
+    BrokenPageError,
+    DescriptionError,
+    OutputError,
+    Problem,
+    TargetBusyError,
 )
 from explainer.publish import swap
 from explainer.publish.manifest import NAME, Built
@@ -176,7 +180,7 @@ def test_a_full_disk_leaves_the_old_site(workspace, folders, quickly, target, mo
             raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(OutputError, match="No space left on device.*still stands"):
+    with pytest.raises(OutputError, match=r"No space left on device.*still stands"):
         publish(workspace, folders, target, build=quickly)
     assert snapshot(target) == before
     assert litter(target) == []
