@@ -13,6 +13,8 @@ from numpy.typing import ArrayLike, NDArray
 MANY_DECADES = 300.0
 #: A smallest value below this share of the largest is as good as nothing: equal steps again.
 TOO_MANY = 1e-12
+#: No measure has a unit in which this is a size.
+NOTHING = 1e-12
 
 
 @dataclass(frozen=True)
@@ -58,8 +60,8 @@ def fit(
         more = [v for v in more if v > 0]
         return _decades(min([low / 3, *more], key=lambda v: (v < low / 10, v)), max([high, *more]))
     low, high = min([low, *more]), max([high, *more])
-    if high - low <= 1e-9 * max(abs(low), abs(high)):
-        half = abs(low) * 0.1 or 1.0
+    if high - low <= max(1e-9 * max(abs(low), abs(high)), NOTHING):
+        half = abs(low) * 0.1 if abs(low) > NOTHING else 1.0
         low, high = low - half, high + half
     room = (high - low) * pad
     low, high = low - room, high + room

@@ -191,13 +191,12 @@ def ticks(made: Frame, at: Sequence[float], labels: Sequence[str]) -> None:
     order = [0, len(places) - 1, *range(1, len(places) - 1)] if len(places) > 1 else [0]
     for index in order[: len(places)]:
         half = fonts.width(labels[index], TICK) / 2
-        low, high = places[index] - half, places[index] + half
-        if any(low < b + 4 and a < high + 4 for a, b in taken):
+        middle = min(max(places[index], half + 1), plate.width - half - 1)
+        if any(middle - half < b + 4 and a < middle + half + 4 for a, b in taken):
             continue
-        taken.append((low, high))
-        plate.text(
-            places[index], area.bottom + 4 + TICK, labels[index], TICK, "muted", anchor="middle"
-        )
+        taken.append((middle - half, middle + half))
+        y = area.bottom + 4 + TICK
+        plate.text(middle, y, labels[index], TICK, "muted", anchor="middle")
 
 
 def knocked_out(

@@ -9,10 +9,11 @@ import numpy as np
 
 from explainer.charts import axis, fonts, style
 from explainer.charts.callouts import callouts
-from explainer.charts.frame import Frame, frame
+from explainer.charts.frame import Frame, frame, knocked_out
 from explainer.charts.names import Named, name_all, near, set_name
 from explainer.charts.plate import AXES, DATA, SUMMARY, Plate, Points
 from explainer.charts.style import SMALL, WIDE, Series, Sheet, series
+from explainer.charts.thin import POINTS, density
 from explainer.claims.picture import FitLine, Point, ScatterData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
@@ -30,16 +31,27 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
         [*(p.x for p in (*points, *others)), *(v for f in fits for v in (f.x_from, f.x_to))]
     )
     y = axis.fit([*(p.y for p in (*points, *others)), *(v for f in fits for v in _ends(f))], 0.07)
-    key = [(group, looks[group]) for group in groups] if len(groups) > 1 else []
+    key = (
+        [(group, looks[group]) for group in groups]
+        if len(groups) > 1 and len(points) <= POINTS
+        else []
+    )
     made = frame(sheet, words, x, y, 8.0, key)
     if others:
         places = made.points([p.x for p in others], [p.y for p in others])
         made.plate.dots(places, "circle", style.DOT * 0.8, "paper", "line", 0.8, AXES)
         made.ink.add_points(places, 4)
+    if len(points) > POINTS:
+        _cloud(made, points)
+    _fit_line(made, data.between, ())
+    _fit_line(made, data.within, (6, 3))
+    if len(points) > POINTS:
+        _name_fits(made, data, result.n_items)
+        callouts(made, words)
+        return made.plate
     journeys = _by_item(points)
     ends = [_journey(made, journey, looks[journey[0].group]) for journey in journeys]
-    _fit_line(made, data.between, (), f"across all {result.n_items}")
-    _fit_line(made, data.within, (6, 3), "each on its own")
+    _name_fits(made, data, result.n_items)
     callouts(made, words)
     _start_and_end(made, journeys)
     names = [
@@ -48,6 +60,24 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     ]
     name_all(made, names)
     return made.plate
+
+
+def _name_fits(made: Frame, data: ScatterData, n_items: int) -> None:
+    """Both levels: across the items, and each on its own way."""
+    _name_fit(made, data.between, f"across all {axis.number(n_items, 0)}")
+    _name_fit(made, data.within, "each on its own")
+
+
+def _cloud(made: Frame, points: Sequence[Point]) -> None:
+    """Too many points to draw: a square for each small patch, larger where more lie in it."""
+    places, counts = density(made.points([p.x for p in points], [p.y for p in points]))
+    most = counts.max()
+    size = np.ceil(5 * np.sqrt(counts / most))
+    for step in range(1, 6):
+        made.plate.dots(places[size == step], "square", 0.72 * step, "s1", "paper", 0.2)
+    made.ink.add_points(places, 3)
+    text = f"each square: up to {axis.number(float(most), 0)} points, the larger the more"
+    knocked_out(made, made.area.left + 3, made.area.top + SMALL, text, SMALL)
 
 
 def _finite(points: Sequence[Point]) -> list[Point]:
@@ -99,14 +129,21 @@ def _arrow(plate: Plate, places: Points, role: str) -> None:
     plate.area([tip, tip - 6 * ahead + 2.5 * aside, tip - 6 * ahead - 2.5 * aside], role, DATA)
 
 
-def _fit_line(made: Frame, fit: FitLine | None, dash: tuple[float, ...], name: str) -> None:
-    """A straight line over its own range, named at whichever end is emptier."""
+def _fit_line(made: Frame, fit: FitLine | None, dash: tuple[float, ...]) -> None:
+    """A straight line over its own range, beneath the points it sums up."""
     if fit is None:
         return
     places = made.points((fit.x_from, fit.x_to), _ends(fit))
     made.plate.line(places, "paper", style.BOLD + 1.6, step=SUMMARY)
     made.plate.line(places, "ink", style.BOLD * 0.9, dash, SUMMARY)
     made.ink.add_line(places, 3)
+
+
+def _name_fit(made: Frame, fit: FitLine | None, name: str) -> None:
+    """The line's name at its end, or at its start if that alone is free."""
+    if fit is None:
+        return
+    places = made.points((fit.x_from, fit.x_to), _ends(fit))
     wide, tall = fonts.width(name, SMALL, "sans-bold") + 4, SMALL * 1.2
     spots = [
         made.ink.place(wide, tall, (float(x), float(y)), near(made, x, y, 45, wide), 0.5, 4)

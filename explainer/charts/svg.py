@@ -19,6 +19,7 @@ from explainer.charts.style import PALETTE, Role, Shape, colour
 #: Characters XML 1.0 cannot hold at all.
 FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 PLAIN_PAPER = "#ffffff"
+MM = 25.4 / 72
 
 
 def render(
@@ -29,19 +30,24 @@ def render(
     ground: bool = True,
     white: bool = False,
     upto: int | None = None,
+    on_paper: bool = False,
 ) -> str:
     """The plate as one <svg> element.
 
     ``uid`` begins its ids.  ``ground`` lays warm paper beneath; ``white`` is for a sheet that
     is printed on white, and has none.  ``upto`` leaves out later steps of the build-up.
+    ``on_paper`` gives it its own size in millimeters (a point is a point), not its holder's.
     """
     paper = PLAIN_PAPER if white else colour("paper")
     ground = ground and not white
     pen = _Pen(paper)
     description = " ".join([description, *plate.left_out])
     size = f"{_n(plate.width)} {_n(plate.height)}"
+    own = (
+        f' width="{plate.width * MM:.3f}mm" height="{plate.height * MM:.3f}mm"' if on_paper else ""
+    )
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {size}" role="img"'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {size}"{own} role="img"'
         f' aria-labelledby="{uid}-t {uid}-d" stroke-linejoin="round"'
         f' font-family="{fonts.STACK["Fieldguide Sans"]}">',
         f'<title id="{uid}-t">{_said(title)}</title><desc id="{uid}-d">{_said(description)}</desc>',

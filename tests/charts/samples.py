@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from explainer.charts.true_size import Sized
 from explainer.claims.picture import (
     BallPathsData,
     FitLine,
@@ -220,6 +221,7 @@ SCATTER: dict[str, tuple[FigureResult, FigureWords]] = {
         ("From ball to ball, rougher means more hook.", (62, 15)),))),
     "thirty means": (
         scatter(30, joined=False, groups=3, names="{g} no. {n}"), figure_words(**BITE)),
+    "a great many": (scatter(25_000), figure_words(**BITE)),
     "identical": (scatter(flat=True), figure_words(**BITE)),
     "negative, long names": (
         scatter(5, scale=-1000, names="{g} with the long name, serial {n}"),
@@ -524,6 +526,12 @@ LIMIT = {
     "identical": (limit(flat=True), figure_words(**LIMITS)),
     "no guard": (limit(guard=0.0), figure_words(**LIMITS)),
 }
+
+THINGS = (
+    (Sized("one board, 1.06 inch", 27.03), Sized("a dime", 17.91, "round")),
+    (Sized("what the ball touches, 0.9 inch", 22.9), Sized("the end of a thumb", 20.0)),
+    (Sized("a 70-microinch scratch", 0.0018), Sized("a fine hair", 0.017, "round")),
+)
 
 CASES = {
     "over-use": OVER_USE,
