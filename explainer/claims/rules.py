@@ -36,38 +36,39 @@ def beyond(interval: Interval, side: int, null: float = 0.0) -> bool:
     return up if side > 0 else down if side < 0 else (up or down)
 
 
+def reaches(interval: Interval, side: int, size: float) -> bool:
+    """The whole interval lies at or past ``size`` from 0 on ``side`` (either where side is 0)."""
+    up, down = interval.low >= size, interval.high <= -size
+    return up if side > 0 else down if side < 0 else (up or down)
+
+
 def directed(e: Estimate, side: int, at_least: float | None, margin: float | None) -> Code:
     """change, difference, trend, rate-difference: is it there, on the side the claim says?
 
-    ``at_least`` moves the line to be passed from 0 to that size.  ``margin`` is the smallest
-    size that matters: a range inside ±margin speaks against a change, unless it backs one that
-    is real but small.
+    ``margin`` is the smallest size that matters: a range inside ±margin speaks against a change,
+    unless it backs one that is real but small.  A claim of a size, ``at_least``, is held to that
+    size and not to the margin.
     """
-    line = (at_least or 0.0) * (side or 1)
-    if at_least is not None and side == 0:
-        return _of_some_size(e, at_least)
-    if beyond(e.at95, side, line):
-        return "backed"
     if at_least is not None:
-        short = e.at95.high < line if side > 0 else e.at95.low > line
-        if short:
-            return "against"
-    elif side and beyond(e.at95, -side):
+        return of_size(e, side, at_least)
+    if beyond(e.at95, side):
+        return "backed"
+    if side and beyond(e.at95, -side):
         return "against"
     if margin is not None and e.at90.inside(-margin, margin):
         return "against"
-    if beyond(e.at80, side, line):
-        return "leans"
-    return "cannot-tell"
+    return "leans" if beyond(e.at80, side) else "cannot-tell"
 
 
-def _of_some_size(e: Estimate, at_least: float) -> Code:
-    """No side is claimed, but a size: past it on either side."""
-    if e.at95.outside(-at_least, at_least):
+def of_size(e: Estimate, side: int, at_least: float) -> Code:
+    """The claim says how much at least: all of the range there, or all of it short."""
+    if reaches(e.at95, side, at_least):
         return "backed"
-    if e.at95.inside(-at_least, at_least):
+    low, high = e.at95.low, e.at95.high
+    short = (side < 0 or high < at_least) and (side > 0 or low > -at_least)
+    if short:
         return "against"
-    return "leans" if e.at80.outside(-at_least, at_least) else "cannot-tell"
+    return "leans" if reaches(e.at80, side, at_least) else "cannot-tell"
 
 
 def within_margin(e: Estimate, margin: float) -> Code:
@@ -89,9 +90,7 @@ def strongly_related(e: Estimate, side: int, t: Thresholds) -> Code:
     inner = t["strong_inner"]
 
     def strong(interval: Interval) -> bool:
-        up, down = interval.low >= inner, interval.high <= -inner
-        passes = up if side > 0 else down if side < 0 else (up or down)
-        return passes and abs(e.value) >= t["strong_r"]
+        return reaches(interval, side, inner) and abs(e.value) >= t["strong_r"]
 
     if strong(e.at95):
         return "backed"
