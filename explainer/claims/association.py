@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from explainer.analysis import association as stats
@@ -55,8 +57,18 @@ def judge(case: Case) -> Verdict:
             items_for_r(case.limits["strong_inner"], case.limits["power"]),
             case.limits["strong_inner"], "r",
         ),
-        detail={**detail, "strong": strong},
+        detail={**detail, "strong": strong,
+                "p_line": _p_strong(result, side, case.limits) if strong else result.p},
     )  # fmt: skip
+
+
+def _p_strong(e: Estimate, side: int, limits: rules.Thresholds) -> float | None:
+    """Two-sided p of r against the size that "strong" asks of its near end, by Fisher's z."""
+    r = e.value if side > 0 else -e.value if side < 0 else abs(e.value)
+    if abs(r) >= 1 or limits["strong_inner"] >= 1 or e.n_items < 4:
+        return e.p
+    away = math.atanh(r) - math.atanh(limits["strong_inner"])
+    return math.erfc(abs(away) * math.sqrt((e.n_items - 3) / 2))
 
 
 def operands(case: Case, test: object) -> tuple[Side, Side]:

@@ -52,7 +52,8 @@ def judge(case: Case) -> Verdict:
         strip=change_strip(result, side, test.at_least, measure),
         power=change_power(seen.change, size, measure.unit, case.limits),
         detail={**detail, **more, "smallest_p": flips.smallest_p if flips else None,
-                "exact": flips.exact if flips else None, "at_least": test.at_least},
+                "exact": flips.exact if flips else None, "at_least": test.at_least,
+                "p_line": rules.p_of_size(result, side, test.at_least)},
     )  # fmt: skip
 
 

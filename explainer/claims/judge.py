@@ -51,18 +51,23 @@ def verdicts_of(study: Study, limits: Mapping[str, float]) -> tuple[Verdict, ...
 def corrected(verdicts: Sequence[Verdict], alpha: float) -> list[Verdict]:
     """Holm over all tests that have a p against nothing (Holm 1979); raw p stays beside it.
 
-    A verdict that rests on p < alpha and does not survive is demoted.  One that rests on
-    equivalence (a range inside a margin) has nothing to survive.
+    A verdict that rests on p < alpha and does not survive is demoted.  A claim of a size rests on
+    its p against that size (``p_line``), so that one is corrected for it.  A verdict that rests
+    on equivalence (a range inside a margin) has nothing to survive.
     """
-    adjusted = holm([v.p if v.test.kind in CORRECTED else None for v in verdicts])
-    return [_survives(v, p, alpha) for v, p in zip(verdicts, adjusted, strict=True)]
+    taking_part = [v.test.kind in CORRECTED for v in verdicts]
+    shown = holm([v.p if part else None for v, part in zip(verdicts, taking_part, strict=True)])
+    deciding = [v.detail.get("p_line", v.p) if part else None
+                for v, part in zip(verdicts, taking_part, strict=True)]  # fmt: skip
+    rows = zip(verdicts, shown, deciding, holm(deciding), strict=True)
+    return [_survives(replace(v, p_holm=p_holm), p, p_adjusted, alpha)
+            for v, p_holm, p, p_adjusted in rows]  # fmt: skip
 
 
-def _survives(v: Verdict, p_holm: float | None, alpha: float) -> Verdict:
-    if p_holm is None:
+def _survives(v: Verdict, p: float | None, p_adjusted: float | None, alpha: float) -> Verdict:
+    if p is None or p_adjusted is None or v.code not in ("backed", "against"):
         return v
-    v = replace(v, p_holm=p_holm)
-    if v.code not in ("backed", "against") or not (v.p or 0.0) < alpha <= p_holm:
+    if not p < alpha <= p_adjusted:
         return v
     return replace(v, code=rules.demoted(v.code), reasons=ordered([*v.reasons, "holm"]))
 

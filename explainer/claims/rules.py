@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from explainer.analysis.result import Estimate, Interval
+from explainer.analysis.student import t_p
 from explainer.claims.verdict import STRENGTH, Code
 
 Thresholds = Mapping[str, float]
@@ -69,6 +70,14 @@ def of_size(e: Estimate, side: int, at_least: float) -> Code:
     if short:
         return "against"
     return "leans" if reaches(e.at80, side, at_least) else "cannot-tell"
+
+
+def p_of_size(e: Estimate, side: int, at_least: float | None) -> float | None:
+    """Two-sided p against the claimed size, where a size is claimed: what ``of_size`` rests on."""
+    if at_least is None or e.se is None or e.df is None or e.se <= 0:
+        return e.p
+    value = e.value if side > 0 else -e.value if side < 0 else abs(e.value)
+    return t_p((value - at_least) / e.se, e.df)
 
 
 def within_margin(e: Estimate, margin: float) -> Code:
