@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -71,6 +72,7 @@ def judge(case: Case) -> Verdict:
                          extra=extra, detail=detail)  # fmt: skip
     side = rules.SIDE[test.direction]
     code = rules.directed(result, side, test.at_least, measure.matters_from)
+    detail["p_line"] = rules.p_of_size(result, side, test.at_least)
     reasons: list[str] = []
     margin = measure.matters_from
     if margin is not None and result.at95.excludes(0) and result.at90.inside(-margin, margin):
@@ -87,10 +89,10 @@ def judge(case: Case) -> Verdict:
 
 
 def compare(sides: Sides, floor_sd: float | None) -> Estimate | Undefined:
-    """a minus b."""
+    """a minus b; ``floor_sd`` is the least spread of a difference of two readings."""
     if sides.paired:
         return mean_change(sides.a - sides.b, floor_sd=floor_sd)
-    return welch(sides.a, sides.b)
+    return welch(sides.a, sides.b, floor_sd=floor_sd and floor_sd / math.sqrt(2))
 
 
 def split(table: Table, test: Difference) -> Sides:
