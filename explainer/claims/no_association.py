@@ -10,7 +10,7 @@ import numpy as np
 from explainer.analysis import association as stats
 from explainer.analysis import within as levels
 from explainer.analysis.power import items_for_no_r, smallest_r
-from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.result import Estimate, Interval, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.association import cannot_pair, level_reasons, operands, r_strip, story
 from explainer.claims.build import Case, settled, undefined
@@ -34,6 +34,7 @@ def judge(case: Case) -> Verdict:
     )
     detail = story(case, x, y, pairs)
     result: Estimate | Undefined
+    both: levels.Within | Undefined | None = None
     if inside:
         both = levels.within(pairs.x, pairs.y, pairs.items, pairs.use)
         result = both if isinstance(both, Undefined) else both.r_estimate
@@ -50,10 +51,12 @@ def judge(case: Case) -> Verdict:
         reasons.append("no-margin")
     else:
         code = rules.within_margin(result, margin)
-        if code in ("cannot-tell", "leans") and _best_case(result.n_items) > margin:
+        if inside:
+            code = _over_items(code, both, pairs, margin, detail)
+        elif code in ("cannot-tell", "leans") and _best_case(result.n_items) > margin:
             code = "not-tested"
             reasons.append("too-few-items")
-        if not inside:
+        else:
             code = _none_doubted(code, case, pairs, margin, reasons, detail)
     return settled(
         case, code, result,
@@ -70,6 +73,38 @@ def judge(case: Case) -> Verdict:
         ),
         detail={**detail, "margin": margin, "within": inside},
     )  # fmt: skip
+
+
+def _over_items(
+    code: Code,
+    both: levels.Within | Undefined | None,
+    pairs: evidence.Pairs,
+    margin: float,
+    detail: dict[str, object],
+) -> Code:
+    """r within counts readings; what a claim rests on must hold over items, too.
+
+    The slope's ranges over items, in units of r (times the ratio of both spreads within items).
+    Neither of the two can say more than the other.
+    """
+    if not isinstance(both, levels.Within):
+        return code
+    scale = _spread_within(pairs.items, pairs.x) / _spread_within(pairs.items, pairs.y)
+    at95, at90, at80 = (
+        Interval(i.low * scale, i.high * scale, i.level)
+        for i in (both.slope.at95, both.slope.at90, both.slope.at80)
+    )
+    detail |= {"items_low90": at90.low, "items_high90": at90.high}
+    again = rules.within_margin(replace(both.slope, at95=at95, at90=at90, at80=at80), margin)
+    if code == again:
+        return code
+    return "leans" if {code, again} == {"backed", "leans"} else "cannot-tell"
+
+
+def _spread_within(items: np.ndarray, values: evidence.Floats) -> float:
+    """Root of the sum of squares about items' own means; more than 0 where r within exists."""
+    away = [values[items == i] - values[items == i].mean() for i in dict.fromkeys(items.tolist())]
+    return float(np.linalg.norm(np.concatenate(away)))
 
 
 def _best_case(n: int) -> float:
