@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from explainer.analysis.breakin import BreakIn as Share
-from explainer.analysis.breakin import break_in
+from explainer.analysis.breakin import break_in, rates
 from explainer.analysis.result import Interval, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import (
@@ -36,7 +36,7 @@ def judge(case: Case) -> Verdict:
     items = tuple(i for i in early.items if i in set(late.items))
     a = np.array([dict(zip(early.items, early.change, strict=True))[i] for i in items])
     b = np.array([dict(zip(late.items, late.change, strict=True))[i] for i in items])
-    n_rows = late.n_rows + early.n_rows // 2
+    n_rows = late.n_rows + evidence.at(table, test.measure, test.by).n_rows
     detail: dict[str, object] = {"by": test.by, "from": test.from_, "to": test.to,
                                  "measure": test.measure}  # fmt: skip
     result = break_in(a, b)
@@ -49,6 +49,8 @@ def judge(case: Case) -> Verdict:
         )  # fmt: skip
     code = rules.mostly_done(bounds(result.at90), bounds(result.at80), case.limits)
     reasons = only_group(case, items, detail)
+    start, by, end = _middle(test.from_), _middle(test.by), _middle(test.to)
+    detail |= slowing(a, b, by - start, end - by)
     code = _doubted(code, a, b, items, case, reasons, detail)
     return _verdict(case, code, result, reasons, n_rows, table.name, detail)
 
@@ -56,6 +58,35 @@ def judge(case: Case) -> Verdict:
 def bounds(interval: Interval | None) -> rules.Bounds:
     """Ends of a Fieller range; None for an end that is open."""
     return None if interval is None else (finite(interval.low), finite(interval.high))
+
+
+def _middle(point: evidence.Checkpoint) -> float:
+    return (point[0] + point[1]) / 2 if isinstance(point, tuple) else point
+
+
+def slowing(
+    early: evidence.Floats, total: evidence.Floats, span_early: float, span_late: float
+) -> dict[str, object]:
+    """Does the change per use slow down?  What can still be said where no plateau is shown.
+
+    ``slows`` where the early rate is larger than the late one in the direction of the whole
+    change, by a paired t over items at 95%; else ``cannot-tell``.
+    """
+    found: dict[str, object] = {"slows": "cannot-tell"}
+    if span_early <= 0 or span_late <= 0:
+        return found
+    late = total - early
+    found |= {
+        "rate_early": float(early.mean()) / span_early, "rate_late": float(late.mean()) / span_late,
+    }  # fmt: skip
+    gap = rates(early, late, span_early, span_late)
+    if isinstance(gap, Undefined):
+        return found
+    way = 1 if total.mean() > 0 else -1
+    return found | {
+        "rate_gap": gap.value, "rate_gap_low": gap.at95.low, "rate_gap_high": gap.at95.high,
+        "slows": "slows" if rules.beyond(gap.at95, way) else "cannot-tell",
+    }  # fmt: skip
 
 
 def _doubted(
