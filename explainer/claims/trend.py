@@ -44,7 +44,7 @@ def judge(case: Case) -> Verdict:
     kept = [(s[0], v) for s, v in zip(series, slopes, strict=True) if v is not None]
     values = np.array([v for _, v in kept])
     reasons = ["mixture"] if detail.get("mixture") else []
-    code = _without_flagged(code, series, side, measure.resolution, reasons, detail)
+    code = _without_flagged(code, series, side, measure.resolution, case, detail)
     each = [float(np.delete(values, i).mean()) for i in range(len(values))]
     fragile, which = is_fragile(result.value, each, case.limits["fragile_halving"])
     if fragile and code in ("backed", "against"):
@@ -87,7 +87,7 @@ def _flags(series: list[Series], step: float | None, case: Case, detail: dict[st
     named: list[str] = []
     total = 0
     for item, x, y in series:
-        marks = flag(y, step, detrend=True)
+        marks = flag(y, step, detrend=True, robust_sds=case.limits["outlier_k"])
         total += len(y)
         named += [f"{item} {x[i]:g}" for i in np.flatnonzero(marks)]
     detail["flagged"] = named
@@ -99,7 +99,7 @@ def _without_flagged(
     series: list[Series],
     side: int,
     step: float | None,
-    reasons: list[str],
+    case: Case,
     detail: dict[str, object],
 ) -> Code:
     """The verdict again without the flagged readings: if it changes, it is not settled."""
@@ -107,7 +107,7 @@ def _without_flagged(
         return code
     kept = []
     for _, x, y in series:
-        fine = ~flag(y, step, detrend=True)
+        fine = ~flag(y, step, detrend=True, robust_sds=case.limits["outlier_k"])
         kept.append((x[fine], y[fine]))
     again = stats.trend_over_items(stats.item_slopes(kept))
     if isinstance(again, Undefined):

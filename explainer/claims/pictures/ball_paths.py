@@ -65,6 +65,8 @@ def _paths(table: Table, figure: BallPaths, name: str) -> Paths:
         .mean()
         .unstack(figure.distance)
         .sort_index(axis=1)
+        .dropna(axis=1, how="all")
+        .dropna(axis=0, how="all")
     )
     return (
         means.to_numpy(dtype=float),
@@ -81,15 +83,11 @@ def _line(name: str, boards: np.ndarray, who: tuple[str, ...], feet: np.ndarray)
         high = low
     else:
         low, high = band.simultaneous_low, band.simultaneous_high
-    turn = int(np.argmin(mean)) if len(mean) > 2 else None
-    inner = turn is not None and 0 < turn < len(mean) - 1
+    turn = pathcurves.breakpoint_within(feet, mean)
     return PathLine(
         name=name, distance=tuple(feet.tolist()), board=tuple(mean.tolist()), low=low, high=high,
         n_items=len(who),
-        breakpoint=float(feet[turn]) if inner and turn is not None else None,
-        spacing=float(max(feet[turn] - feet[turn - 1], feet[turn + 1] - feet[turn]))
-        if inner and turn is not None
-        else None,
+        breakpoint=turn.distance if turn else None, spacing=turn.spacing if turn else None,
     )  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from explainer.claims.trend import series_of
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import ShotSeries
 from explainer.study.model import Study
+from explainer.study.thresholds import thresholds
 
 
 def picture(study: Study, figure: ShotSeries, verdicts: Sequence[Verdict]) -> FigureResult:
@@ -21,9 +22,14 @@ def picture(study: Study, figure: ShotSeries, verdicts: Sequence[Verdict]) -> Fi
     table = study.tables[figure.table]
     over = figure.order or table.order or table.use or ""
     groups = groups_of(table, None)
+    limits = thresholds(study.description)
     step = study.measure(figure.y).resolution
-    raw = series_of(table, over, figure.y)
-    series = tuple(_series(item, groups.get(item, ""), x, y, step, figure) for item, x, y in raw)
+    series = tuple(
+        _series(item, groups.get(item, ""), x, y, flag(
+            y, step, detrend=True, robust_sds=limits["outlier_k"]
+        ), figure)
+        for item, x, y in series_of(table, over, figure.y)
+    )  # fmt: skip
     data = ShotSeriesData(series, figure.first, figure.last, over)
     rows = [
         (s.item, shot.order, shot.y, "yes" if shot.flagged else "")
@@ -34,7 +40,7 @@ def picture(study: Study, figure: ShotSeries, verdicts: Sequence[Verdict]) -> Fi
     return FigureResult(
         figure,
         data,
-        tuple(_findings(data)),
+        tuple(_findings(data, limits["many_flagged"])),
         NumbersTable(columns, ("", "", study.measure(figure.y).unit, ""), number_rows(rows)),
         len(series),
         int(table.frame[figure.y].notna().sum()),
@@ -42,9 +48,8 @@ def picture(study: Study, figure: ShotSeries, verdicts: Sequence[Verdict]) -> Fi
 
 
 def _series(
-    item: str, group: str, x: np.ndarray, y: np.ndarray, step: float | None, figure: ShotSeries
+    item: str, group: str, x: np.ndarray, y: np.ndarray, marks: np.ndarray, figure: ShotSeries
 ) -> Series:
-    marks = flag(y, step, detrend=True)
     line = trend.theil_sen(x, y)
     slope = line.slope if isinstance(line, trend.SenSlope) else None
     return Series(
@@ -59,7 +64,7 @@ def _series(
     )
 
 
-def _findings(data: ShotSeriesData) -> list[Finding]:
+def _findings(data: ShotSeriesData, mixture_from: float) -> list[Finding]:
     found: list[Finding] = []
     slopes = [s.slope for s in data.series if s.slope is not None]
     over = trend.trend_over_items(slopes)
@@ -75,7 +80,7 @@ def _findings(data: ShotSeriesData) -> list[Finding]:
         found.append(Finding("flagged", {
             "count": len(flagged), "of": int(marks.size),
             "names": ", ".join(f"{i} {shot.order:g}" for i, shot in flagged[:5]),
-            "mixture": int(many_flagged(marks)),
+            "mixture": int(many_flagged(marks, mixture_from)),
         }, (flagged[0][1].order, flagged[0][1].y)))  # fmt: skip
     differences = [
         s.last_mean - s.first_mean
