@@ -33,6 +33,8 @@ class Cells:
     frame: pd.DataFrame
     codes: Mapping[str, NDArray[np.int64]]
     """Text columns as small numbers, one per distinct text: quick to compare."""
+    words: Mapping[str, tuple[str, ...]]
+    """The distinct texts of each text column: ``words[column][code]``."""
     marks: Mapping[tuple[int, str], str]
     """What stood in cells that mean "no reading", by row and column; empty cells left out."""
 
@@ -70,15 +72,18 @@ def read_cells(
     marks: dict[tuple[int, str], str] = {}
     columns: dict[str, pd.Series] = {}
     codes: dict[str, NDArray[np.int64]] = {}
+    words: dict[str, tuple[str, ...]] = {}
     for name in frame.columns:
         if name in text:
-            columns[name], codes[name] = _as_text(frame[name], raw)
+            codes[name], words[name] = _as_text(frame[name], raw)
+            spelled = pd.Categorical.from_codes(codes[name], list(words[name])).astype("str")
+            columns[name] = pd.Series(spelled, index=frame.index)
             continue
         columns[name], wrong = _as_numbers(frame[name], file, name, missing, marks, raw)
         problems += wrong
     if problems:
         return None, problems
-    return Cells(pd.DataFrame(columns, copy=False), codes, marks), []
+    return Cells(pd.DataFrame(columns, copy=False), codes, words, marks), []
 
 
 def _as_numbers(
@@ -127,8 +132,8 @@ def _raw(scan: Scan, header: list[str], name: str, empty: NDArray[np.int64]) -> 
     return pd.Series(column.drop(index=empty.tolist()))
 
 
-def _as_text(column: pd.Series, raw: Raw) -> tuple[pd.Series, NDArray[np.int64]]:
-    """A categorical column as plain text without outer blanks, and its codes.
+def _as_text(column: pd.Series, raw: Raw) -> tuple[NDArray[np.int64], tuple[str, ...]]:
+    """A categorical column as codes and the distinct texts, without outer blanks, they stand for.
 
     pandas makes numbers of categories that all look like numbers, and so one of ``007`` and
     ``7``; such a column is read again as text.
@@ -140,8 +145,7 @@ def _as_text(column: pd.Series, raw: Raw) -> tuple[pd.Series, NDArray[np.int64]]
     distinct = list(dict.fromkeys(words))
     if len(distinct) < len(words):
         codes = np.array([distinct.index(word) for word in words])[codes]
-    values = np.array(distinct, dtype=object)[codes]
-    return pd.Series(values, index=column.index, dtype="str"), codes
+    return codes, tuple(distinct)
 
 
 def _infinite(column: pd.Series, file: str, name: str, raw: Raw) -> list[Problem]:

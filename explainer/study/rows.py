@@ -29,6 +29,8 @@ class Rows:
     roles: Roles
     codes: Mapping[str, NDArray[np.int64]]
     """Text columns as small numbers, quick to compare."""
+    words: Mapping[str, tuple[str, ...]]
+    """What those numbers stand for."""
 
     def row(self, position: int) -> int:
         """The spreadsheet row at a position from 0."""
@@ -41,12 +43,13 @@ class Rows:
 def keys_filled(r: Rows) -> Iterator[Problem]:
     """A row says which item, checkpoint and condition it belongs to."""
     for column in r.roles.keys:
-        values = r.frame[column]
-        blank = values.isna() if column in r.roles.numbers else values == ""
-        expected = f"the {column} of this row"
-        yield from few(
-            r.file, r.frame, column, blank.to_numpy(), lambda _: "an empty cell", expected
-        )
+        if column not in r.words:
+            blank = np.isnan(r.frame[column].to_numpy())
+        elif "" in r.words[column]:
+            blank = r.codes[column] == r.words[column].index("")
+        else:
+            continue
+        yield from few(r.file, r.frame, column, blank, _nothing, f"the {column} of this row")
 
 
 def rows_once(r: Rows) -> Iterator[Problem]:

@@ -26,6 +26,9 @@ from explainer.study.rows import AS_READ, AS_WRITTEN, Rows
 from explainer.study.yaml12 import Document
 from explainer.study.yaml12 import Path as YamlPath
 
+#: The item of a table of published averages that names none.
+AVERAGE = "average"
+
 
 @dataclass(frozen=True)
 class Sheet:
@@ -167,7 +170,7 @@ def _table(
     described = source.description.tables[name]
     file = described.file
     frame = cells.frame
-    rows = Rows(source.description, file, frame, roles, cells.codes)
+    rows = Rows(source.description, file, frame, roles, cells.codes, cells.words)
     problems = [problem for check in AS_WRITTEN for problem in check(rows)]
     notes = [*_missing_notes(name, frame, roles, cells)]
     left_out, found = _excluded(source, name, frame)
@@ -180,7 +183,7 @@ def _table(
     if problems:
         return None, problems
     if roles.item not in frame.columns:
-        frame.insert(0, roles.item, "average")  # a table of averages may name no items
+        frame.insert(0, roles.item, AVERAGE)
     use = roles.use
     sheet = described.rows_are
     table = Table(
@@ -193,7 +196,7 @@ def _table(
         order=roles.order,
         measures=roles.measures,
         checkpoints=_distinct(frame[use.column]) if use else (),
-        items=tuple(str(item) for item in frame[roles.item].unique()),
+        items=_in_order_of_appearance(cells, roles.item),
         use_term=(use.term or use.column) if use else "",
         use_unit=use.unit if use else "",
         source=described.source or "",
@@ -206,7 +209,13 @@ def _table(
 
 
 def _distinct(column: pd.Series) -> tuple[float, ...]:
-    return tuple(float(value) for value in np.unique(column.to_numpy()))
+    return tuple(sorted(float(value) for value in pd.unique(column)))
+
+
+def _in_order_of_appearance(cells: Cells, item: str) -> tuple[str, ...]:
+    if item not in cells.words:
+        return (AVERAGE,)
+    return tuple(cells.words[item][code] for code in pd.unique(cells.codes[item]))
 
 
 def _missing_notes(

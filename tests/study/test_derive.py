@@ -30,7 +30,10 @@ A,0,{one}60,17
 """
 
 
-def load(tmp_path, measures, rows=PATHS.format(order="", one=""), table=""):
+ONE_PATH = PATHS.format(order="", one="")
+
+
+def load(tmp_path, measures, rows=ONE_PATH, table=""):
     folder = tmp_path / "studies" / "paths"
     folder.mkdir(parents=True, exist_ok=True)
     (folder / "study.yaml").write_text(DESCRIPTION.format(measures=measures, table=table))
@@ -78,7 +81,7 @@ def test_each_shot_has_its_own_path(tmp_path):
 
 
 def test_rows_of_a_path_may_stand_in_any_order(tmp_path):
-    head, *rows = PATHS.format(order="", one="").strip().split("\n")
+    head, *rows = ONE_PATH.strip().split("\n")
     text = "\n".join([head, *reversed(rows)]) + "\n"
     table = load(tmp_path, "m: {unit: board, derived: {path: paths, what: total hook}}", text)
     assert only(table, "m") == pytest.approx(9)
@@ -86,7 +89,7 @@ def test_rows_of_a_path_may_stand_in_any_order(tmp_path):
 
 
 def test_a_path_whose_end_is_missing_has_no_value_and_is_named(tmp_path):
-    rows = PATHS.format(order="", one="").replace("60,17", "60,")
+    rows = ONE_PATH.replace("60,17", "60,")
     table = load(tmp_path, "m: {unit: board, derived: {path: paths, what: total hook}}", rows)
     assert table.frame["m"].isna().all()
     note = next(n for n in table.notes if n.column == "m")
