@@ -181,6 +181,31 @@ class FigureResult:
 
 
 @dataclass(frozen=True)
+class RuleZone:
+    """Readings about a rule's limit: called, or too close to call (JCGM 106:2012)."""
+
+    measure: str
+    unit: str
+    at_least: float | None
+    at_most: float | None
+    u: float | None
+    """Standard uncertainty of one reading, in ``unit``; None where nobody knows it."""
+    guard: float | None
+    """Half-width of the zone that is too close to call, before rounding."""
+    meets: float | None
+    """A reading at this mark or beyond (away from the limit) meets it, the gauge allowed for."""
+    misses: float | None
+    """A reading at this mark or beyond, on the other side, does not."""
+    confidence: float
+    source: str
+    """Where ``u`` comes from: given (by the rule), gauge, step (of the display alone), unknown."""
+
+    @property
+    def limit(self) -> float:
+        return self.at_least if self.at_least is not None else self.at_most or 0.0
+
+
+@dataclass(frozen=True)
 class Judgement:
     """A study, reanalysed and judged: the input of words, charts and editions."""
 
@@ -191,6 +216,8 @@ class Judgement:
     questions: tuple[OpenQuestion, ...]
     figures: tuple[FigureResult, ...]
     thresholds: Mapping[str, float] = field(default_factory=dict)
+    rule_zone: RuleZone | None = None
+    """What a reading near the rule's limit can decide; None without a limit."""
 
     def verdict(self, claim: str) -> Verdict:
         return next(v for v in self.verdicts if v.claim.id == claim)
