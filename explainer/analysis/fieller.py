@@ -52,9 +52,8 @@ def fieller_from(
     if b == 0:
         return _open(level)
     ratio = a / b
-    return _solve(
-        ratio, b, va - 2 * ratio * cov + ratio**2 * vb, vb, cov - ratio * vb, tcrit, level
-    )
+    v_rest = va - 2 * ratio * cov + ratio * ratio * vb
+    return _solve(ratio, b, v_rest, vb, cov - ratio * vb, tcrit, level)
 
 
 def _solve(
@@ -65,10 +64,10 @@ def _solve(
     About the ratio itself, so that a narrow range is not lost in the difference of large numbers.
     """
     # In units of b: g ≥ 1 says that b is not told from 0.
-    g, shift, reach = (t**2 * part for part in (vb / b / b, cov / b / b, v_rest / b / b))
-    if not g < 1:
+    g, shift, reach = (t * t * part for part in (vb / b / b, cov / b / b, v_rest / b / b))
+    if not (g < 1 and math.isfinite(ratio) and math.isfinite(shift * shift + reach)):
         return _open(level)
-    root = math.sqrt(max(shift**2 + reach * (1 - g), 0.0))
+    root = math.sqrt(max(shift * shift + reach * (1 - g), 0.0))
     return Interval(ratio + (-shift - root) / (1 - g), ratio + (-shift + root) / (1 - g), level)
 
 

@@ -100,7 +100,9 @@ def _power_t(shift: float, df: float, alpha: float) -> float:
     # Past this the answer is 1 to the last digit, and the noncentral t is not worked out.
     if shift > 10 * limit:
         return 1.0
-    return float(1 - nctdtr(df, shift, limit) + nctdtr(df, shift, -limit))
+    # The far tail is below the normal's beyond −shift, 1e-12 from 7 on, and not always worked out.
+    far = float(nctdtr(df, shift, -limit)) if shift < 7 else 0.0
+    return 1 - float(nctdtr(df, shift, limit)) + far
 
 
 def _positive(value: float) -> bool:

@@ -10,8 +10,10 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from explainer.analysis.result import Estimate
-from explainer.analysis.student import pooled_df, t_estimate
+from scipy.special import ndtri
+
+from explainer.analysis.result import Estimate, Interval
+from explainer.analysis.student import t_p
 
 
 def common_reading_error(half_width: float, reads_level: bool) -> float:
@@ -27,16 +29,32 @@ def common_reading_error(half_width: float, reads_level: bool) -> float:
 
 
 def widened(level: Estimate, half_width: float) -> Estimate:
-    """The mean level of items, with the chart's common error in its ranges and its p.
+    """The mean level of items, with the chart's common error in its ranges, se and p.
 
-    se' = √(se² + half_width²/3); the common part is known, not estimated, so the degrees of
-    freedom grow to df·(se'/se)⁴ (Welch–Satterthwaite, JCGM 100:2008, G.4).  An estimate without
-    a standard error stays as it is.
+    With u = half_width/√3, se' = √(se² + u²), and a range reaches √((t·se)² + (z·u)²) to either
+    side: t for the scatter that was estimated from few items, the normal quantile z for the part
+    that is known.  (Student's t on se' with Welch–Satterthwaite degrees of freedom would let a
+    known error make a range narrower.)  An estimate without a standard error stays as it is.
     """
     u = common_reading_error(half_width, reads_level=True)
     if u == 0 or level.se is None or level.df is None:
         return level
-    # A known part counts as one with endless degrees of freedom.
-    df = min(pooled_df(level.se, level.df, u, math.inf), 1e9)
-    wide = t_estimate(level.value, math.hypot(level.se, u), df, level.n_items, level.method)
-    return replace(wide, method=f"{level.method}, with the chart's reading error")
+    se = math.hypot(level.se, u)
+    return replace(
+        level,
+        at95=_wider(level.at95, level.value, u),
+        at90=_wider(level.at90, level.value, u),
+        at80=_wider(level.at80, level.value, u),
+        p=t_p((level.value - level.null) / se, level.df),
+        se=se,
+        method=f"{level.method}, with the chart's reading error",
+    )
+
+
+def _wider(interval: Interval, value: float, u: float) -> Interval:
+    known = float(ndtri((1 + interval.level) / 2)) * u
+    return Interval(
+        value - math.hypot(value - interval.low, known),
+        value + math.hypot(interval.high - value, known),
+        interval.level,
+    )

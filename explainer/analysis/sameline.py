@@ -53,7 +53,7 @@ def same_line(
 
     def share_at(level: float) -> Interval:
         t = t_quantile(level, df)
-        return fieller_from(slope, se**2, between_slope, between_se**2, 0.0, t, level)
+        return fieller_from(slope, se * se, between_slope, between_se * between_se, 0.0, t, level)
 
     share = slope / between_slope if between_slope != 0 else None
     if share is not None and not math.isfinite(share):

@@ -1,0 +1,97 @@
+"""What so many items could show, against statsmodels and pingouin."""
+
+import math
+
+import pingouin
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from statsmodels.stats.power import TTestIndPower, TTestPower
+
+from explainer.analysis import power
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.integers(2, 60), st.floats(0.01, 5))
+def test_power_of_a_mean_is_statsmodels(n, d):
+    assume(d * n**0.5 < 7)  # beyond, the noncentral t behind statsmodels' far tail may be NaN
+    assert power.power_mean(n, d) == pytest.approx(TTestPower().power(d, n, 0.05), abs=1e-8)
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.integers(2, 30), st.integers(2, 30), st.floats(0.01, 5))
+def test_power_of_a_difference_is_statsmodels(n_a, n_b, d):
+    assume(d * (n_a * n_b / (n_a + n_b)) ** 0.5 < 7)
+    theirs = TTestIndPower().power(d, n_a, 0.05, ratio=n_b / n_a)
+    assert power.power_difference(n_a, n_b, d) == pytest.approx(theirs, abs=1e-8)
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.integers(5, 200), st.floats(-0.95, 0.95))
+def test_power_of_a_correlation_is_pingouins(n, r):
+    theirs = pingouin.power_corr(r=r, n=n, alternative="two-sided")
+    assert power.power_r(n, r) == pytest.approx(theirs, abs=1e-8)
+
+
+@pytest.mark.parametrize("n", [2, 3, 4, 8, 20, 500])
+def test_the_smallest_effect_has_just_the_power_asked_for(n):
+    assert power.power_mean(n, power.smallest_mean_effect(n, 1.0)) == pytest.approx(0.8, abs=1e-9)
+    both = power.smallest_difference(n, n + 1, 3.0)
+    assert power.power_difference(n, n + 1, both / 3) == pytest.approx(0.8, abs=1e-9)
+    if n >= 4:
+        assert power.power_r(n, power.smallest_r(n)) == pytest.approx(0.8, abs=1e-9)
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.floats(0.05, 20), st.floats(0.1, 10), st.sampled_from([0.5, 0.8, 0.95]))
+def test_one_item_fewer_would_not_do(effect, sd, wanted):
+    n = power.items_for_mean(effect, sd, wanted)
+    d = effect / sd
+    if n is None:
+        assert power.power_mean(power.MOST_ITEMS, d) < wanted
+    else:
+        assert power.power_mean(n, d) >= wanted
+        assert n == 2 or power.power_mean(n - 1, d) < wanted
+    side = power.items_for_difference(effect, sd, wanted)
+    if side is not None and side > 2:
+        assert power.power_difference(side - 1, side - 1, d) < wanted
+
+
+def test_a_fall_and_a_rise_of_one_size_need_the_same():
+    assert power.items_for_mean(-2.0, 3.0) == power.items_for_mean(2.0, 3.0)
+    assert power.items_for_r(-0.4) == power.items_for_r(0.4)
+
+
+@pytest.mark.parametrize("nothing", [0.0, float("nan"), float("inf")])
+def test_what_cannot_be_answered_is_none(nothing):
+    assert power.items_for_mean(nothing, 1.0) is None
+    assert power.items_for_mean(1.0, nothing) is None
+    assert power.items_for_difference(nothing, 1.0) is None
+    assert power.items_for_difference(1.0, nothing) is None
+    assert power.smallest_mean_effect(8, nothing) is None
+    assert power.smallest_difference(8, 8, nothing) is None
+    assert power.items_for_r(nothing) is None
+    assert power.items_for_r(1.5) is None
+
+
+def test_too_few_items_can_show_nothing():
+    assert power.smallest_mean_effect(1, 1.0) is None
+    assert power.smallest_difference(1, 9, 1.0) is None
+    assert power.smallest_r(3) is None
+
+
+def test_out_of_reach_is_none_and_a_huge_effect_needs_the_least():
+    assert power.items_for_mean(1e-6, 1.0) is None
+    assert power.items_for_r(1e-5) is None
+    assert power.items_for_mean(1e12, 1.0) == 2
+    assert power.items_for_mean(1e12, 1e-12) == 2
+    assert power.items_for_difference(1e9, 1.0) == 2
+    assert power.items_for_r(1.0) == 4
+
+
+@pytest.mark.parametrize("d", [1e-9, 1e-3, 1.0, 30.0, 1e3, 1e9])
+@pytest.mark.parametrize("n", [2, 3, 10, 10_000])
+def test_power_is_always_a_probability(n, d):
+    for value in (power.power_mean(n, d), power.power_difference(n, n, d)):
+        assert math.isfinite(value)
+        assert 0.05 - 1e-9 <= value <= 1
