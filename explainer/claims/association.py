@@ -8,7 +8,6 @@ import numpy as np
 
 from explainer.analysis import association as stats
 from explainer.analysis import within as levels
-from explainer.analysis.fragility import is_fragile
 from explainer.analysis.power import items_for_r, smallest_r
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
@@ -144,19 +143,22 @@ def doubted(
     detail: dict[str, object],
 ) -> Code:
     """Fragile: one item carries r.  One-step: one checkpoint carries it."""
-    halving = case.limits["fragile_halving"]
+    halving, before = case.limits["fragile_halving"], code
+    test = case.test
+    assert isinstance(test, Association)
     held = code in ("backed", "against")
+    side, line = rules.SIDE[test.direction], case.limits["strong_inner"] if test.strong else None
     each: list[float | None] = [
         float(r) if np.isfinite(r) else None for r in stats.leave_one_out_r(pairs.x, pairs.y)
     ]
-    fragile, which = is_fragile(result.value, each, halving)
-    if fragile and held:
+    fragile, which = rules.carried(code, result.value, each, halving, side, line)
+    if fragile:
         reasons.append("fragile")
         detail |= {"fragile_item": str(pairs.items[which]), "fragile_without": each[which]}
         code = rules.demoted(code)
     if at is None and x[0].use is not None and y[0].use is not None and held:
         uses, without = _without_each_checkpoint(x, y)
-        stepped, step = is_fragile(result.value, without, halving)
+        stepped, step = rules.carried(before, result.value, without, halving, side, line)
         if stepped and len(uses) > 2:
             reasons.append("one-step")
             detail |= {"one_step_at": uses[step], "one_step_without": without[step]}

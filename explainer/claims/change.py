@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from explainer.analysis import change as stats
-from explainer.analysis.fragility import is_fragile
 from explainer.analysis.power import items_for_mean, smallest_mean_effect
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
@@ -89,12 +88,12 @@ def doubts(
         reasons.append("gauge-too-coarse")
         code = rules.demoted(code)
     without = leave_one_out(seen.change, lambda d: float(d.mean()))
-    fragile, which = is_fragile(result.value, without, case.limits["fragile_halving"])
-    if (
-        fragile
-        and code in ("backed", "against")
-        and not result.at90.inside(-(margin or 0), margin or 0)
-    ):
+    assert isinstance(case.test, Change)
+    fragile, which = rules.carried(
+        code, result.value, without, case.limits["fragile_halving"],
+        rules.SIDE[case.test.direction], case.test.at_least,
+    )  # fmt: skip
+    if fragile and not result.at90.inside(-(margin or 0), margin or 0):
         reasons.append("fragile")
         more |= {"fragile_item": seen.items[which], "fragile_without": without[which]}
         code = rules.demoted(code)

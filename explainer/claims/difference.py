@@ -10,7 +10,6 @@ import pandas as pd
 
 from explainer.analysis.change import mean_change
 from explainer.analysis.difference import welch
-from explainer.analysis.fragility import is_fragile
 from explainer.analysis.power import items_for_difference, smallest_difference
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
@@ -143,7 +142,9 @@ def _doubted(
     detail: dict[str, object],
 ) -> Code:
     """Fragile where leaving one item out turns the difference round or halves it."""
-    margin = case.study.measure(case.test.measure).matters_from  # type: ignore[union-attr]
+    test = case.test
+    assert isinstance(test, Difference)
+    margin = case.study.measure(test.measure).matters_from
     if code not in ("backed", "against") or result.at90.inside(-(margin or 0), margin or 0):
         return code
     if sides.paired:
@@ -158,7 +159,10 @@ def _doubted(
             float(sides.a.mean() - np.delete(sides.b, i).mean()) for i in range(len(sides.b))
         ]
         names = sides.items_a + sides.items_b
-    fragile, which = is_fragile(result.value, without, case.limits["fragile_halving"])
+    fragile, which = rules.carried(
+        code, result.value, without, case.limits["fragile_halving"],
+        rules.SIDE[test.direction], test.at_least,
+    )  # fmt: skip
     if not fragile:
         return code
     reasons.append("fragile")

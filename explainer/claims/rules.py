@@ -9,8 +9,9 @@ way; whatever is left is ``cannot-tell``.  The ranges are 95%, 90% for equivalen
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
+from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Estimate, Interval
 from explainer.analysis.student import t_p
 from explainer.claims.verdict import STRENGTH, Code
@@ -170,6 +171,29 @@ def all_conform(calls: list[str], values_pass: list[bool]) -> Code:
     if any(c == "fail" for c in calls):
         return "against"
     return "leans" if all(values_pass) else "cannot-tell"
+
+
+def carried(
+    code: Code,
+    value: float,
+    without: Sequence[float | None],
+    halving: float,
+    side: int = 0,
+    line: float | None = None,
+) -> tuple[bool, int]:
+    """Does one item (or checkpoint) carry a verdict?  And the place of the one that does most.
+
+    Leaving it out turns the estimate round or more than halves it.  A verdict against a claimed
+    size ``line`` rests on how far short of it the estimate falls, so that distance is what must
+    not turn or halve: an estimate near 0 has no sign to lose.
+    """
+    if code not in ("backed", "against"):
+        return False, -1
+    if code == "against" and line is not None:
+        past = [None if v is None else (side * v if side else abs(v)) - line
+                for v in (value, *without)]  # fmt: skip
+        return is_fragile(past[0], past[1:], halving)
+    return is_fragile(value, without, halving)
 
 
 def demoted(code: Code) -> Code:
