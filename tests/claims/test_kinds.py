@@ -1,0 +1,565 @@
+"""Each kind of test on small made-up studies: every verdict it can give, from numbers by hand.
+
+Four changes of m − 1, m + 1, m − 1, m + 1 have standard error 1/√3 = .577, so that on 3 degrees
+of freedom the 95% range reaches 1.837 to either side, the 90% range 1.359 and the 80% range .946.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from itertools import permutations
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from explainer.claims.kinds import TESTS
+from explainer.claims.results import results
+from explainer.claims.verdict import REASONS, Judgement, Verdict
+
+Judge = Callable[..., Judgement]
+One = Callable[..., str]
+
+#: The contract's names, by kind.
+EXTRA = {
+    "change": {"sd", "p_signflip", "d_z"},
+    "no-change": {"p_tost", "low90", "high90", "smallest_margin_shown"},
+    "difference": {"mean_a", "mean_b"},
+    "association": {"r", "r_spearman", "r_loo_min", "r_loo_max", "slope"},
+    "no-association": {"low90", "high90"},
+    "tracks-within": {
+        "r", "df", "slope_within", "slope_between", "p_slopes_differ", "r_loo_min", "r_loo_max",
+        "items_same_sign",
+    },
+    "same-line": {"slope_within", "slope_between", "slope_difference", "df", "share_of_line"},
+    "break-in": {"share", "share_low90", "share_high90"},
+    "trend": {"slope", "mann_kendall_p", "p_lag1"},
+    "repeatability": {
+        "ev", "av", "grr", "pv", "tv", "percent_study_variation", "ndc", "mdd",
+    },
+    "limit": {"items"},
+    "rate-difference": {"pooled_difference", "odds_ratio", "p_cmh", "p_breslow_day"},
+    "not-testable": set(),
+}  # fmt: skip
+
+CLAIM_KEYS = {
+    "id", "test", "verdict", "reasons", "estimate", "low", "high", "level", "unit", "p", "p_holm",
+    "n_items", "n_rows", "method", "extra",
+}  # fmt: skip
+
+TOP_KEYS = {
+    "format", "study", "explainer", "data_sha256", "claims", "chain", "stated", "questions",
+    "figures",
+}  # fmt: skip
+
+
+def one_verdict(judgement: Judgement) -> Verdict:
+    """The only verdict, after a look at the results file."""
+    record = json.loads(json.dumps(results(judgement), allow_nan=False))
+    assert record.keys() >= TOP_KEYS
+    (claim,) = record["claims"]
+    assert claim.keys() >= CLAIM_KEYS
+    assert set(claim["extra"]) == EXTRA[claim["test"]]
+    assert set(claim["reasons"]) <= set(REASONS)
+    (verdict,) = judgement.verdicts
+    assert claim["verdict"] == verdict.code
+    assert claim["estimate"] == verdict.estimate
+    return verdict
+
+
+def named(n: int) -> list[str]:
+    return [f"B{i}" for i in range(n)]
+
+
+def about(middle: float, n: int = 4, by: float = 1.0) -> np.ndarray:
+    """m − 1, m + 1, …: mean m, standard error 1/√3 for four."""
+    return middle + by * np.resize([-1.0, 1.0], n)
+
+
+def two_checkpoints(change: np.ndarray) -> pd.DataFrame:
+    """y at 0 and 10 games, in balls of two models; x beside it does not move."""
+    n = len(change)
+    model = [f"M{i % 2}" for i in range(n)]
+    before = pd.DataFrame({"ball": named(n), "model": model, "games": 0, "x": 1.0, "y": 50.0})
+    return pd.concat([before, before.assign(games=10, y=50.0 + change)])
+
+
+@pytest.mark.parametrize(
+    ("middle", "test", "code"),
+    [
+        (3.0, "direction: up", "backed"),
+        (3.0, "direction: any", "backed"),
+        (3.0, "direction: down", "against"),
+        (1.2, "direction: up", "leans"),
+        (1.2, "direction: down", "cannot-tell"),
+        (0.5, "direction: up", "cannot-tell"),
+        (4.9, "direction: up, at_least: 3", "backed"),
+        (4.0, "direction: up, at_least: 3", "leans"),
+        (3.0, "direction: up, at_least: 3", "cannot-tell"),
+        (1.0, "direction: up, at_least: 3", "against"),
+    ],
+)
+def test_change(judged: Judge, one: One, middle: float, test: str, code: str) -> None:
+    text = f"{{kind: change, measure: y, from: 0, to: 10, {test}}}"
+    v = one_verdict(judged(one(text), two_checkpoints(about(middle))))
+    assert v.code == code
+    assert v.estimate == pytest.approx(middle)
+    assert (v.low, v.high) == pytest.approx((middle - 1.8373, middle + 1.8373), abs=1e-4)
+    assert (v.level, v.n_items, v.n_rows, v.unit) == (0.95, 4, 8, "board")
+    assert v.extra["sd"] == pytest.approx(1.1547, abs=1e-4)
+    assert v.extra["d_z"] == pytest.approx(middle / 1.1547, abs=1e-3)
+    assert v.extra["p_signflip"] >= 0.125
+
+
+def test_change_too_small_to_matter_speaks_against_it(judged: Judge, one: One) -> None:
+    text = "{kind: change, measure: y, from: 0, to: 10, direction: any}"
+    v = one_verdict(judged(one(text), two_checkpoints(about(0.0, by=0.1))))
+    assert v.code == "against"
+
+
+def test_change_past_the_data(judged: Judge, one: One) -> None:
+    v = one_verdict(judged(one("{kind: change, measure: y, from: 0, to: 60}"),
+                           two_checkpoints(about(3))))  # fmt: skip
+    assert (v.code, v.reasons) == ("not-tested", ("beyond-data",))
+
+
+def test_many_claims_of_a_size_are_corrected_at_that_size(judged: Judge, one: One) -> None:
+    """Far from 0 and barely past 3: raw p against 3 is .04, and six such claims make it .24."""
+    text = "{kind: change, measure: y, from: 0, to: 10, direction: up, at_least: 3}"
+    frame = two_checkpoints(about(5.0))
+    assert judged(one(text), frame).verdicts[0].code == "backed"
+    many = judged("".join(one(text, f"c{i}") for i in range(6)), frame).verdicts[0]
+    assert (many.code, "holm" in many.reasons) == ("leans", True)
+    assert many.detail["p_line"] == pytest.approx(0.0405, abs=5e-4)
+    assert many.p is not None and many.p_holm == pytest.approx(6 * many.p)
+
+
+@pytest.mark.parametrize(
+    ("middle", "by", "code"),
+    [(0.0, 0.4, "backed"), (0.0, 1.0, "leans"), (0.5, 1.0, "cannot-tell"), (4.0, 1.0, "against")],
+)
+def test_no_change(judged: Judge, one: One, middle: float, by: float, code: str) -> None:
+    """The margin is one board; the 90% range reaches 1.359 times ``by``."""
+    text = "{kind: no-change, measure: y, from: 0, to: 10}"
+    v = one_verdict(judged(one(text), two_checkpoints(about(middle, by=by))))
+    assert v.code == code
+    half = 1.3587 * by
+    assert v.extra["low90"] == pytest.approx(middle - half, abs=1e-4)
+    assert v.extra["high90"] == pytest.approx(middle + half, abs=1e-4)
+    assert v.extra["smallest_margin_shown"] == pytest.approx(middle + half, abs=1e-4)
+    assert (v.extra["p_tost"] < 0.05) is (code == "backed")
+
+
+def test_no_change_that_one_ball_carries(judged: Judge, one: One) -> None:
+    """B4 rose and B6 fell by most: without either the 90% range passes the margin of one board."""
+    text = "{kind: no-change, measure: y, from: 0, to: 10}"
+    wide = np.array([0.2, -0.2, 0.3, -0.3, 2.2, -0.2, -1.9, 0.2]) * 0.95
+    v = one_verdict(judged(one(text), two_checkpoints(wide)))
+    assert v.extra["high90"] < 1
+    assert (v.code, v.reasons) == ("leans", ("fragile",))
+    assert v.detail["fragile_item"] in ("B4", "B6")
+
+
+def two_groups(middle: float) -> pd.DataFrame:
+    """Three balls a side, spread 1: standard error √(2/3), 4 degrees of freedom."""
+    y = np.array([middle - 1, middle, middle + 1, -1.0, 0.0, 1.0])
+    return pd.DataFrame({"ball": named(6), "model": ["P"] * 3 + ["T"] * 3, "games": 0, "x": 1.0,
+                         "y": y})  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("middle", "test", "code"),
+    [
+        (3.0, "direction: higher", "backed"),
+        (3.0, "direction: lower", "against"),
+        (-3.0, "direction: lower", "backed"),
+        (2.0, "direction: higher", "leans"),
+        (0.5, "direction: higher", "cannot-tell"),
+        (8.0, "direction: higher, at_least: 3", "backed"),
+        (0.2, "direction: higher, at_least: 3", "against"),
+    ],
+)
+def test_difference(judged: Judge, one: One, middle: float, test: str, code: str) -> None:
+    text = f"{{kind: difference, measure: y, by: model, a: P, b: T, {test}}}"
+    v = one_verdict(judged(one(text), two_groups(middle)))
+    assert v.code == code
+    assert v.estimate == pytest.approx(middle)
+    assert (v.low, v.high) == pytest.approx((middle - 2.2669, middle + 2.2669), abs=1e-3)
+    assert (v.extra["mean_a"], v.extra["mean_b"]) == pytest.approx((middle, 0.0))
+    assert (v.n_items, v.n_rows) == (6, 6)
+
+
+def test_difference_within_items_is_paired(judged: Judge, one: One) -> None:
+    frame = two_checkpoints(about(3.0)).assign(oil=["dry"] * 4 + ["wet"] * 4, games=0)
+    text = ("{kind: difference, measure: y, by: oil, a: wet, b: dry, within: ball, "
+            "direction: higher}")  # fmt: skip
+    v = one_verdict(judged(one(text), frame))
+    assert (v.code, v.n_items) == ("backed", 4)
+    assert (v.low, v.high) == pytest.approx((3 - 1.8373, 3 + 1.8373), abs=1e-4)
+
+
+def test_one_ball_a_side_cannot_be_compared(judged: Judge, one: One) -> None:
+    text = "{kind: difference, measure: y, by: model, a: P, b: T}"
+    v = one_verdict(judged(one(text), two_groups(3.0).iloc[[0, 3]]))
+    assert (v.code, v.low, v.estimate) == ("not-tested", None, 3.0)
+
+
+def related(r: float, n: int) -> pd.DataFrame:
+    """x and y over n balls with exactly that correlation, and no ball far from the rest."""
+    x = np.arange(n) - (n - 1) / 2
+    other = np.resize([1.0, -1.0, -1.0, 1.0], n)
+    other -= other.mean()
+    other -= x * (x @ other) / (x @ x)
+    y = r * x / np.linalg.norm(x) + (1 - r * r) ** 0.5 * other / np.linalg.norm(other)
+    return pd.DataFrame({"ball": named(n), "model": [f"M{i % 2}" for i in range(n)], "games": 0,
+                         "x": 10 + x, "y": 10 + y})  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("r", "test", "code"),
+    [
+        # n = 8: atanh r ± 1.96/√5
+        (0.9, "direction: positive, strong: yes", "backed"),
+        (0.85, "direction: positive, strong: yes", "leans"),
+        (0.75, "direction: positive, strong: yes", "cannot-tell"),
+        (-0.5, "direction: positive, strong: yes", "against"),
+        (0.8, "direction: positive", "backed"),
+        (0.8, "direction: negative", "against"),
+        (0.6, "direction: positive", "leans"),
+        (0.2, "direction: positive", "cannot-tell"),
+    ],
+)
+def test_association(judged: Judge, one: One, r: float, test: str, code: str) -> None:
+    v = one_verdict(judged(one(f"{{kind: association, x: x, y: y, {test}}}"), related(r, 8)))
+    assert (v.code, v.unit, v.n_items) == (code, "r", 8)
+    assert v.estimate == pytest.approx(r) == v.extra["r"]
+    half = 1.959964 / 5**0.5
+    assert (v.low, v.high) == pytest.approx(
+        (np.tanh(np.arctanh(r) - half), np.tanh(np.arctanh(r) + half)), abs=1e-6
+    )
+    assert v.extra["r_loo_min"] <= r <= v.extra["r_loo_max"]
+
+
+@pytest.mark.parametrize(
+    ("r", "n", "code"),
+    [
+        (0.0, 60, "backed"),
+        (0.08, 40, "leans"),
+        (0.2, 40, "cannot-tell"),
+        (0.9, 40, "against"),
+        (0.0, 8, "not-tested"),  # eight balls can never show a margin of .3
+    ],
+)
+def test_no_association(judged: Judge, one: One, r: float, n: int, code: str) -> None:
+    text = "{kind: no-association, x: x, y: y, margin: 0.3}"
+    v = one_verdict(judged(one(text), related(r, n)))
+    assert v.code == code
+    half = 1.644854 / (n - 3) ** 0.5
+    assert v.extra["low90"] == pytest.approx(np.tanh(np.arctanh(r) - half), abs=1e-6)
+    assert v.extra["high90"] == pytest.approx(np.tanh(np.arctanh(r) + half), abs=1e-6)
+
+
+def journeys(slopes: np.ndarray, *, level: float = 0.0, across: float = 0.0) -> pd.DataFrame:
+    """Six balls whose x takes −1, 0, 1 in each of the six orders, so that no checkpoint stands out.
+
+    Within ball i, y rises by ``slopes[i]`` per x; between balls, ``level`` apart in x, by
+    ``across``.  All moved alike, so the common slope is the mean of six and has 5 df.
+    """
+    rows = []
+    for i, (order, own) in enumerate(zip(permutations((-1.0, 0.0, 1.0)), slopes, strict=True)):
+        for use, x in zip((0, 5, 10), order, strict=True):
+            rows.append((f"B{i}", f"M{i % 2}", use, level * i + x, across * level * i + own * x))
+    return pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
+
+
+@pytest.mark.parametrize(
+    ("middle", "by", "direction", "code"),
+    [
+        (1.0, 0.1, "positive", "backed"),
+        (1.0, 0.1, "any", "backed"),
+        (1.0, 0.1, "negative", "against"),
+        (1.0, 1.0, "positive", "leans"),
+        (0.3, 1.0, "positive", "cannot-tell"),
+    ],
+)
+def test_tracks_within(
+    judged: Judge, one: One, middle: float, by: float, direction: str, code: str
+) -> None:
+    frame = journeys(about(middle, 6, by))
+    text = f"{{kind: tracks-within, x: x, y: y, direction: {direction}}}"
+    v = one_verdict(judged(one(text), frame))
+    assert v.code == code
+    half = 2.570582 * by * (6 / 5) ** 0.5 / 6**0.5
+    assert v.estimate == pytest.approx(middle) == v.extra["slope_within"]
+    assert (v.low, v.high) == pytest.approx((middle - half, middle + half), abs=1e-5)
+    assert (v.extra["df"], v.n_items, v.n_rows) == (18 - 6 - 1, 6, 18)
+    assert v.extra["items_same_sign"] == (6 if by < middle or by == 0.1 else 3)
+
+
+def test_tracks_within_needs_checkpoints(judged: Judge, one: One) -> None:
+    head = """\
+title: A test study
+question: Does it?
+tested: {each: ball}
+measures: {x: {unit: microinch}, y: {unit: board}}
+"""
+    frame = related(0.9, 8)[["ball", "x", "y"]]
+    v = one_verdict(judged(one("{kind: tracks-within, x: x, y: y}"), frame, head=head))
+    assert (v.code, v.estimate) == ("not-tested", None)
+
+
+@pytest.mark.parametrize(
+    ("within", "by", "code"),
+    [
+        (1.0, 0.1, "backed"),
+        (1.0, 0.25, "leans"),
+        (0.8, 0.5, "cannot-tell"),
+        (0.2, 0.1, "against"),
+        (2.0, 0.1, "against"),
+    ],
+)
+def test_same_line(judged: Judge, one: One, within: float, by: float, code: str) -> None:
+    """Balls ten microinches apart lie on a line of slope 1; use moves each by ``within``."""
+    frame = journeys(about(within, 6, by), level=10.0, across=1.0)
+    v = one_verdict(judged(one("{kind: same-line, x: x, y: y}"), frame))
+    assert v.code == code
+    assert v.estimate == pytest.approx(within, abs=1e-5) == v.extra["share_of_line"]
+    assert v.extra["slope_between"] == pytest.approx(1.0, abs=1e-9)
+    assert v.extra["slope_difference"] == pytest.approx(1.0 - within, abs=1e-5)
+
+
+def test_same_line_of_new_balls_that_never_read_so_low(judged: Judge, one: One) -> None:
+    new = related(0.99, 8).assign(x=lambda d: d["x"] + 1000)
+    text = "{kind: same-line, x: x, y: y, table: t, line_from: fresh}"
+    tables = {"t": journeys(about(1.0, 6, 0.1)), "fresh": new}
+    xy = text.replace(
+        "x: x, y: y, table: t", "x: {table: t, measure: x}, y: {table: t, measure: y}"
+    )
+    v = one_verdict(judged(one(xy), tables))
+    assert (v.code, v.reasons) == ("not-tested", ("beyond-data",))
+
+
+def three_checkpoints(early: np.ndarray, total: np.ndarray) -> pd.DataFrame:
+    rows = [
+        (ball, f"M{i % 2}", use, 1.0, 70.0 + moved)
+        for i, (ball, a, b) in enumerate(zip(named(len(early)), early, total, strict=True))
+        for use, moved in ((0, 0.0), (20, a), (60, b))
+    ]
+    return pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
+
+
+TOTAL = np.array([-19.0, -21.0, -19.0, -21.0])
+
+
+@pytest.mark.parametrize(
+    ("share", "by", "code"),
+    [
+        (1.0, 0.5, "backed"),
+        (1.0, 2.3, "leans"),
+        (0.7, 3.0, "cannot-tell"),
+        (0.3, 0.5, "against"),
+        (1.6, 0.5, "cannot-tell"),  # an overshoot is no contradiction
+    ],
+)
+def test_break_in(judged: Judge, one: One, share: float, by: float, code: str) -> None:
+    """a − θb with b = −20 ± 1: at 90% the share is known to about 2.353·by·.577/20."""
+    wobble = by * np.array([1.0, 1.0, -1.0, -1.0])
+    frame = three_checkpoints(share * TOTAL + wobble, TOTAL)
+    v = one_verdict(judged(one("{kind: break-in, measure: y, from: 0, by: 20, to: 60}"), frame))
+    assert v.code == code
+    assert v.estimate == pytest.approx(share) == v.extra["share"]
+    assert v.extra["share_low90"] < share < v.extra["share_high90"]
+    assert (v.n_items, v.n_rows) == (4, 12)
+
+
+@pytest.mark.parametrize(("share", "slows"), [(0.7, "slows"), (1 / 3, "cannot-tell")])
+def test_break_in_says_whether_it_slows(judged: Judge, one: One, share: float, slows: str) -> None:
+    """A third of the change in a third of the games is one pace; seven tenths is faster."""
+    wobble = np.array([0.2, 0.2, -0.2, -0.2])
+    frame = three_checkpoints(share * TOTAL + wobble, TOTAL)
+    v = one_verdict(judged(one("{kind: break-in, measure: y, from: 0, by: 20, to: 60}"), frame))
+    assert v.detail["slows"] == slows
+    assert v.detail["rate_early"] == pytest.approx(-20 * share / 20)
+    assert v.detail["rate_late"] == pytest.approx(-20 * (1 - share) / 40)
+
+
+def test_break_in_of_a_change_that_is_not_there(judged: Judge, one: One) -> None:
+    frame = three_checkpoints(np.array([1.0, -1, 1, -1]), np.array([2.0, -2, 1, -1.5]))
+    v = one_verdict(judged(one("{kind: break-in, measure: y, from: 0, by: 20, to: 60}"), frame))
+    assert (v.code, v.estimate, v.detail["undefined"]) == ("cannot-tell", None, "no-change")
+
+
+def series(slopes: np.ndarray, shots: int = 6) -> pd.DataFrame:
+    rows = [
+        (ball, "M", 0, shot, 1.0, 20 + slope * shot)
+        for ball, slope in zip(named(len(slopes)), slopes, strict=True)
+        for shot in range(1, shots + 1)
+    ]
+    return pd.DataFrame(rows, columns=["ball", "model", "games", "shot", "x", "y"])
+
+
+@pytest.mark.parametrize(
+    ("middle", "direction", "code"),
+    [
+        (3.0, "up", "backed"),
+        (3.0, "down", "against"),
+        (1.2, "up", "leans"),
+        (0.5, "up", "cannot-tell"),
+    ],
+)
+def test_trend(judged: Judge, one: One, middle: float, direction: str, code: str) -> None:
+    text = f"{{kind: trend, measure: y, over: shot, direction: {direction}}}"
+    v = one_verdict(judged(one(text), series(about(middle)), table_keys={"t": ", order: shot"}))
+    assert (v.code, v.n_items, v.n_rows) == (code, 4, 24)
+    assert v.estimate == pytest.approx(middle) == v.extra["slope"]
+    assert (v.low, v.high) == pytest.approx((middle - 1.8373, middle + 1.8373), abs=1e-4)
+    assert v.extra["mann_kendall_p"] is None
+
+
+@pytest.mark.parametrize(
+    ("direction", "code"), [("up", "backed"), ("any", "backed"), ("down", "against")]
+)
+def test_trend_of_a_single_series(judged: Judge, one: One, direction: str, code: str) -> None:
+    """The only item: Mann–Kendall and its correction for neighbours decide about this series."""
+    rng = np.random.default_rng(5)
+    frame = series(np.array([1.0]), 30)
+    frame["y"] += rng.normal(0, 1, 30)
+    text = f"{{kind: trend, measure: y, over: shot, direction: {direction}}}"
+    v = one_verdict(judged(one(text), frame, table_keys={"t": ", order: shot"}))
+    assert (v.code, v.n_items) == (code, 1)
+    assert v.extra["mann_kendall_p"] < 0.05 and v.extra["p_lag1"] < 0.05
+
+
+def test_a_studys_own_limit_for_shots_that_stand_apart(judged: Judge, one: One) -> None:
+    frame = series(np.zeros(4), 20)
+    frame["y"] = 20 + np.resize([0.0, 0.1, -0.1, 0.05, -0.05], 80)
+    frame.loc[7, "y"] = 21.0
+    text = one("{kind: trend, measure: y, over: shot, direction: up}")
+    keys = {"t": ", order: shot"}
+    figure = "figures:\n  - {id: f, kind: shot-series, table: t, y: y, order: shot}\n"
+    usual = judged(text, frame, table_keys=keys, more=figure)
+    lax = judged(text, frame, table_keys=keys, more=figure + "thresholds: {outlier_k: 50}\n")
+    assert (usual.verdicts[0].detail["flagged"], lax.verdicts[0].detail["flagged"]) == (
+        ["B0 8"],
+        [],
+    )
+    for judgement, count in ((usual, 1), (lax, 0)):
+        shots = [s for one in judgement.figures[0].data.series for s in one.shots]
+        assert sum(s.flagged for s in shots) == count
+
+
+def gauge(noise: float, operators: int = 3) -> pd.DataFrame:
+    """Ten balls from 0 to 90, each read three times by each operator, ± ``noise``."""
+    rng = np.random.default_rng(12)
+    rows = [
+        (f"B{part}", "M", 0, f"O{who}", k, 10.0 * part + rng.normal(0, noise), 1.0)
+        for part in range(10)
+        for who in range(operators)
+        for k in range(3)
+    ]
+    return pd.DataFrame(rows, columns=["ball", "model", "games", "who", "k", "x", "y"])
+
+
+@pytest.mark.parametrize(
+    ("noise", "operators", "test", "code"),
+    [
+        (0.5, 3, "", "backed"),
+        (6.0, 3, "", "leans"),  # about 20%, the usual marginal zone
+        (60.0, 3, "", "against"),
+        (0.5, 2, "", "leans"),  # two operators leave no range
+        (9.0, 3, ", good_enough: 12", "against"),
+        (0.5, 3, ", detects: 0.5", "against"),
+    ],
+)
+def test_repeatability(
+    judged: Judge, one: One, noise: float, operators: int, test: str, code: str
+) -> None:
+    text = f"{{kind: repeatability, measure: x, operator: who, repeat: k{test}}}"
+    v = one_verdict(judged(one(text), gauge(noise, operators)))
+    assert v.code == code
+    assert v.estimate == pytest.approx(v.extra["percent_study_variation"])
+    assert v.extra["tv"] ** 2 == pytest.approx(v.extra["grr"] ** 2 + v.extra["pv"] ** 2)
+    # What operators and balls do together counts towards the gauge, beside ev and av.
+    assert v.extra["grr"] ** 2 >= (v.extra["ev"] ** 2 + v.extra["av"] ** 2) * (1 - 1e-9)
+    assert v.estimate == pytest.approx(100 * v.extra["grr"] / v.extra["tv"])
+
+
+@pytest.mark.parametrize(
+    ("values", "code", "calls"),
+    [
+        ([25.0, 22.0], "backed", ["pass", "pass"]),
+        ([25.0, 21.0], "leans", ["pass", "too-close"]),
+        ([25.0, 19.0], "cannot-tell", ["pass", "too-close"]),
+        ([25.0, 17.0], "against", ["pass", "fail"]),
+    ],
+)
+def test_limit(judged: Judge, one: One, values: list[float], code: str, calls: list[str]) -> None:
+    """u = 1: a reading is sure from 1.645 on either side of 20."""
+    frame = pd.DataFrame({"ball": named(2), "model": "M", "games": 0, "x": values, "y": 1.0})
+    v = one_verdict(judged(one("{kind: limit, measure: x, at_least: 20, u: 1}"), frame))
+    assert (v.code, v.estimate, v.n_items) == (code, None, 2)
+    assert [row["call"] for row in v.extra["items"]] == calls
+    assert [row["item"] for row in v.extra["items"]] == ["B0", "B1"]
+    assert v.extra["items"][0]["p_conform"] == pytest.approx(1.0, abs=1e-6)
+
+
+HEAD_BOWLERS = """\
+title: A test study
+question: Does it?
+tested: {each: bowler}
+measures: {}
+"""
+
+
+def lanes(gaps: np.ndarray) -> pd.DataFrame:
+    """Each bowler strikes 40 of 100 on b, and so many more on a."""
+    names = [f"W{i}" for i in range(len(gaps))]
+    b = pd.DataFrame({"bowler": names, "oil": "b", "strikes": 40, "shots": 100})
+    more = b.assign(oil="a", strikes=40 + np.round(100 * gaps).astype(int))
+    return pd.concat([more, b])
+
+
+@pytest.mark.parametrize(
+    ("middle", "direction", "code"),
+    [
+        (0.30, "higher", "backed"),
+        (0.30, "lower", "against"),
+        (0.12, "higher", "leans"),
+        (0.05, "higher", "cannot-tell"),
+    ],
+)
+def test_rate_difference(judged: Judge, one: One, middle: float, direction: str, code: str) -> None:
+    """Four bowlers with gaps of ± .1 about the middle: 95% reaches .1837, 80% .0946."""
+    text = ("{kind: rate-difference, successes: strikes, attempts: shots, by: oil, a: a, b: b, "
+            f"direction: {direction}, within: bowler}}")  # fmt: skip
+    v = one_verdict(judged(one(text), lanes(about(middle, by=0.1)), head=HEAD_BOWLERS))
+    assert (v.code, v.n_items, v.n_rows, v.unit) == (code, 4, 8, "rate")
+    assert v.estimate == pytest.approx(middle)
+    assert (v.low, v.high) == pytest.approx((middle - 0.18373, middle + 0.18373), abs=1e-5)
+    assert v.extra["pooled_difference"] == pytest.approx(middle)
+    assert v.extra["odds_ratio"] > 1
+
+
+def test_not_testable(judged: Judge, one: One) -> None:
+    v = one_verdict(judged(one("{kind: not-testable, because: taste}"),
+                           two_checkpoints(about(1))))  # fmt: skip
+    assert (v.code, v.reasons) == ("not-tested", ("not-a-data-question",))
+
+
+def test_a_sentence_that_says_two_things_is_as_strong_as_the_weaker(judged: Judge) -> None:
+    up = "{kind: change, measure: y, from: 0, to: 10, direction: up}"
+    large = "{kind: change, measure: y, from: 0, to: 10, direction: up, at_least: 3}"
+    text = f"  - {{id: c, report_says: It, plainly: It, tests: [{up}, {large}]}}\n"
+    j = judged(text, two_checkpoints(about(3.0)))
+    (v,) = j.verdicts
+    assert [p.code for p in v.parts] == ["backed", "cannot-tell"]
+    assert v.code == "cannot-tell"
+    (record,) = results(j)["claims"]
+    assert [p["verdict"] for p in record["parts"]] == ["backed", "cannot-tell"]
+
+
+def test_every_kind_is_tested_here() -> None:
+    names = {name[5:].replace("_", "-") for name in globals() if name.startswith("test_")}
+    assert set(TESTS) == set(EXTRA)
+    assert set(TESTS) <= names
