@@ -14,7 +14,7 @@ from explainer.study.description import tests as t
 from explainer.study.model import Study, Table
 from explainer.words import ways
 from explainer.words.numbers import p_words, percent, plural_of, rounded, share_words
-from explainer.words.sizes import Sized, level, listed, number, per_step, tally
+from explainer.words.sizes import NOTHING, Sized, level, listed, number, per_step, tally
 from explainer.words.when import at_point, past, span_words, uses
 
 Facts = dict[str, Any]
@@ -23,12 +23,19 @@ Facts = dict[str, Any]
 SHAKY = frozenset({"fragile", "one-step", "holm", "gauge-too-coarse", "shared-trend", "mixture"})
 
 
+#: Facts that a phrase for any kind of test may ask for and that only some kinds have.
+NOT_GIVEN: Facts = dict.fromkeys(
+    ("between", "inside", "opposite", "margin", "pooled", "pooled_ahead", "single", "same_sign",
+     "at_least", "line_from", "guard", "strong", "operators", "series", "term")
+) | {"between_step": ""}  # fmt: skip
+
+
 def facts(verdict: Verdict, study: Study) -> Facts:
     """Everything a phrase about this verdict may use."""
     table = table_of(verdict, study)
-    item = item_word(study, table)
-    sized = Sized(verdict.estimate, verdict.low, verdict.high, verdict.unit)
-    common: Facts = {
+    item = item_of(verdict, study, table)
+    sized = shown(verdict)
+    common: Facts = NOT_GIVEN | {
         "kind": verdict.test.kind, "code": verdict.code, "reasons": verdict.reasons,
         "item": item, "items": plural_of(item), "n": verdict.n_items,
         "balls": tally(verdict.n_items, item), "rows": verdict.n_rows,
@@ -36,11 +43,19 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "p_holm": p_words(verdict.p_holm) if verdict.p_holm is not None else "",
         "author": verdict.claim.plainly or "", "undefined": verdict.detail.get("undefined", ""),
     }  # fmt: skip
-    common |= _number_facts(sized)
+    common |= _number_facts(sized, study.workspace.settings.units_first)
     common |= _reason_facts(verdict, study, table, item)
     common |= KINDS[verdict.test.kind](verdict, study, table, sized)
     common |= _power_facts(verdict, item, common)
     return common
+
+
+def shown(verdict: Verdict) -> Sized:
+    """The estimate with the range its strip shows: 90% where a test of equivalence uses that."""
+    low, high, strip = verdict.low, verdict.high, verdict.strip
+    if strip is not None and strip.value is not None and strip.unit == verdict.unit:
+        low, high = strip.low, strip.high
+    return Sized(verdict.estimate, low, high, verdict.unit)
 
 
 def subs(verdict: Verdict) -> list[str]:
@@ -95,17 +110,27 @@ def item_word(study: Study, table: Table | None) -> str:
     return each.replace("_", " ").replace("-", " ").lower()
 
 
+def item_of(verdict: Verdict, study: Study, table: Table | None) -> str:
+    """The word for what counts in this test: whoever repeats, where the test names them."""
+    who = getattr(verdict.test, "within", None)
+    if verdict.test.kind == "rate-difference" and who:
+        return str(who).replace("_", " ").replace("-", " ").lower()
+    return item_word(study, table)
+
+
 def named(item: str, name: Any) -> str:
     """An item by name: ``ball T3``; a name that already says what it is stands alone."""
     text = str(name)
     return text if item in text.casefold() else f"{item} {text}"
 
 
-def _number_facts(sized: Sized) -> Facts:
-    """The estimate as sentences need it."""
+def _number_facts(sized: Sized, first: str) -> Facts:
+    """The estimate as sentences need it; ``both`` has the other system of units beside."""
     return {
+        "both": sized.both(first), "by_both": sized.by(sized.both(first)),
         "size": sized.size, "by_size": sized.by_size, "signed": sized.signed,
         "range": sized.range, "range_unit": sized.range_unit, "span": sized.span,
+        "span_bare": sized.span_bare, "signed_bare": sized.signed_bare, "bare": sized.bare,
         "crosses": sized.crosses, **ways.moves(sized.sign),
     }  # fmt: skip
 
@@ -129,7 +154,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "one_step_without": _r_or_size(step, d.get("one_step_without"), slope_test),
         "reaches": say(reaches) if reaches is not None else None,
         "measured_to": say(to) if to is not None else None,
-        "measured_from": say(from_) if from_ is not None else None,
+        "measured_from": None if from_ is None else number(from_) if in_x else say(from_),
         "outside": listed([named(item, i) for i in d.get("outside_items", ())]),
         "group_only": d.get("group_only"),
         "mdd": Sized(d.get("mdd"), None, None, unit).size if d.get("mdd") else None,
@@ -172,16 +197,17 @@ def _power_facts(verdict: Verdict, item: str, common: Facts) -> Facts:
         "needed": tally(needed, item) if needed else None,
         "more_needed": bool(needed and needed > verdict.n_items),
         "far_off": bool(needed and needed > 40 * max(verdict.n_items, 1)),
-        "effect": _effect(effect) if effect and effect.value else None,
-        "smallest": _effect(smallest) if smallest and smallest.value else None,
+        "effect": _effect(effect, verdict) if effect and effect.value else None,
+        "smallest": _effect(smallest, verdict) if smallest and smallest.value else None,
     }
 
 
-def _effect(sized: Sized) -> str:
+def _effect(sized: Sized, verdict: Verdict) -> str:
     if " per " not in sized.unit:
-        return sized.size
-    scaled, step = per_step(sized)
-    return f"{scaled.size} {step}"
+        return sized.rough
+    beside = [v for v in (verdict.estimate, verdict.low, verdict.high) if v is not None]
+    scaled, step = per_step(sized, *(abs(v) for v in beside))
+    return f"{scaled.rough} {step}"
 
 
 # One function per kind of test ---------------------------------------------------------------
@@ -252,6 +278,7 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "at_least": Sized(d.get("at_least"), None, None, v.unit).size
         if d.get("at_least") else None,
         "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
+        "apart_bare": sized.reach(f"lead for {b}", f"lead for {a}", unit=False),
     }  # fmt: skip
 
 
@@ -272,7 +299,7 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "r": sized.signed, "r_range": sized.span, "strong": bool(v.detail.get("strong")),
         "margin": rounded(margin) if margin else None,
         "within": bool(v.detail.get("within")),
-        **_slope(slope, None, None, f"{y_unit} per {x_unit}", "line"),
+        **_slope(slope, f"{y_unit} per {x_unit}", "line"),
         **_levels(v, f"{y_unit} per {x_unit}"),
     }
 
@@ -290,7 +317,9 @@ def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     scaled, step = per_step(slope)
     return {
         **_two_measures(study, x, y, sign, _side(v)),
-        "slope": scaled.size, "slope_range": scaled.range, "slope_range_unit": scaled.range_unit,
+        "slope": scaled.size, "flat": scaled.size == NOTHING, "slope_signed": scaled.signed,
+        "slope_span": scaled.span_bare, "slope_range": scaled.slope_range,
+        "slope_range_unit": scaled.slope_range_unit,
         "step": step, "same_sign": d.get("items_same_sign"),
         "share_words": share_words(v.estimate) if v.unit == "share" else "",
         "line_from": test.line_from if isinstance(test, t.SameLine) else None,
@@ -314,22 +343,33 @@ def _name(operand: t.XY) -> str:
     return operand if isinstance(operand, str) else operand.measure
 
 
-def _slope(value: Any, low: Any, high: Any, unit: str, name: str) -> Facts:
+def _slope(value: Any, unit: str, name: str) -> Facts:
+    """A slope without a range, as a size for a round step."""
     if value is None:
         return {name: None, f"{name}_step": ""}
-    scaled, step = per_step(Sized(value, low, high, unit))
-    return {name: scaled.size, f"{name}_step": step}
+    scaled, step = per_step(Sized(value, None, None, unit))
+    return {name: scaled.rough, f"{name}_step": step}
 
 
 def _levels(v: Verdict, unit: str) -> Facts:
     """The slope between items and the one within an item, side by side."""
-    d = v.detail
+    between, inside = v.detail.get("slope_between"), v.detail.get("slope_within")
+    found: Facts = {"between": None, "between_step": "", "inside": None}
+    if between is not None and inside is not None:
+        first, step = per_step(Sized(between, None, None, unit), inside)
+        second, _ = per_step(Sized(inside, None, None, unit), between)
+        found = {"between": first.rough, "between_step": step, "inside": _as_fine(second, first)}
     return {
-        **_slope(d.get("slope_between"), None, None, unit, "between"),
-        **_slope(d.get("slope_within"), None, None, unit, "inside"),
-        "levels": d.get("slopes_differ"),
-        "opposite": (d.get("slope_between") or 0) * (d.get("slope_within") or 0) < 0,
-    }
+        **found, "levels": v.detail.get("slopes_differ"),
+        "opposite": (between or 0) * (inside or 0) < 0,
+    }  # fmt: skip
+
+
+def _as_fine(second: Sized, first: Sized) -> str:
+    """A second slope to the decimals of the first: 0.02 beside 0.89."""
+    places = len(first.rough_bare.partition(".")[2])
+    figures = f"{abs(second.value or 0):,.{places}f}"
+    return figures if figures.strip("0.") else NOTHING
 
 
 def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -356,8 +396,10 @@ def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     return {
         **_measure_facts(study, test.measure, sized.sign or -1, "smoother", "rougher"),
         **_claimed_moves(_side(v), test.direction),
-        "series": _over(test.over, table), "slope": scaled.size, "slope_range": scaled.range,
-        "slope_range_unit": scaled.range_unit, "step": step, "same": same,
+        "series": _over(test.over, table), "slope": scaled.size, "flat": scaled.size == NOTHING,
+        "slope_signed": scaled.signed, "slope_span": scaled.span_bare,
+        "slope_range": scaled.reach("drift down", "drift up", unit=False),
+        "slope_range_unit": scaled.slope_range_unit, "step": step, "same": same,
         "all_same": same == v.n_items and v.n_items > 1,
         "single": named(item_word(study, table), single) if single else None,
     }  # fmt: skip
@@ -406,6 +448,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "close": len(by_call["too-close"]), "failed": listed(by_call["fail"][:6]),
         "unsure": listed(by_call["too-close"][:6]),
         "guard": Sized(guard, None, None, unit).size if guard else None,
+        "guard_bare": Sized(guard, None, None, unit).bare if guard else None,
     }  # fmt: skip
 
 
@@ -416,18 +459,17 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     d = v.detail
     sign = sized.sign or 1
     a, b = _side_name(test.a), _side_name(test.b)
-    who = (test.within or item_word(study, table)).replace("_", " ")
     pooled = v.extra.get("pooled_difference")
     return {
         "a": a, "b": b, "what": test.successes.replace("_", " "),
         "tries": test.attempts.replace("_", " "), "directed": test.direction != "any",
-        "item": who, "items": plural_of(who), "balls": tally(v.n_items, who),
         "ahead": a if sign > 0 else b, "behind": b if sign > 0 else a,
         "claimed_ahead": a if _side(v) > 0 else b, "claimed_behind": b if _side(v) > 0 else a,
         "rate_a": percent(d.get("rate_a")), "rate_b": percent(d.get("rate_b")),
         "has_rates": d.get("rate_a") is not None, "attempts": f"{d.get('attempts', 0):,}",
         "same": d.get("n_up" if sign > 0 else "n_down", 0),
         "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
+        "apart_bare": sized.reach(f"lead for {b}", f"lead for {a}", unit=False),
         "pooled": Sized(pooled, None, None, "rate").size if pooled is not None else None,
         "pooled_ahead": a if (pooled or 0) > 0 else b,
     }  # fmt: skip

@@ -16,17 +16,20 @@ from explainer.study.description import figures as f
 from explainer.study.model import Study, Table
 from explainer.words import ways
 from explainer.words.claim_facts import item_word, named
-from explainer.words.everyday import everyday
+from explainer.words.everyday import Things, beside_a_hair, everyday
 from explainer.words.numbers import percent, plural_of, rounded, share_words, unit_words
-from explainer.words.sizes import Sized, level, listed, number, per_step, tally
+from explainer.words.sizes import NOTHING, Sized, level, listed, number, per_step, tally
 from explainer.words.when import past, use_word, uses
+
+#: A share of the change after which what is left is called next to nothing.
+NEARLY_ALL = 0.9
 
 Facts = dict[str, Any]
 Found = Mapping[str, Mapping[str, Any]]
 
 
-def figure_facts(result: FigureResult, study: Study) -> Facts:
-    """Everything a phrase about this figure may use."""
+def figure_facts(result: FigureResult, study: Study, things: Things) -> Facts:
+    """Everything a phrase about this figure may use; ``things`` to compare its sizes with."""
     table = study.tables[result.figure.table]
     item = item_word(study, table)
     found = {x.kind: x.numbers for x in reversed(result.findings)}
@@ -35,7 +38,17 @@ def figure_facts(result: FigureResult, study: Study) -> Facts:
         "balls": tally(result.n_items, item), "readings": tally(result.n_rows, "reading"),
         "invented": study.description.is_invented,
     }  # fmt: skip
-    return common | KINDS[result.figure.kind](result, study, table, found)
+    own = KINDS[result.figure.kind](result, study, table, found)
+    margin, unit = own.get("margin_value"), own.get("margin_unit", "")
+    return common | own | {"like": pictured(margin, unit, things)}
+
+
+def pictured(value: float | None, unit: str, things: Things) -> str | None:
+    """A size beside something in the hand, or beside a hair where it is far too small for that."""
+    like = everyday(value, unit, things)
+    if like:
+        return f"about {like}"
+    return beside_a_hair(value, unit)
 
 
 def axis(study: Study, name: str) -> str:
@@ -67,7 +80,7 @@ def _measure(study: Study, name: str, sign: int) -> Facts:
         "less": ways.word(measure, term, -1), "smoother": ways.word(measure, term, sign),
         "rougher": ways.word(measure, term, -sign), **ways.moves(sign),
         "margin": Sized(margin, None, None, measure.unit).size if margin else None,
-        "margin_like": everyday(margin, measure.unit) if margin else None,
+        "margin_value": margin, "margin_unit": measure.unit,
     }  # fmt: skip
 
 
@@ -109,30 +122,35 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "mean_from": rounded(change.get("mean_from")), "mean_to": level(change.get("mean_to"), unit),
         "early": past(table, early["by"]) if early else None,
         "early_share": share_words(early["share"]) if early else None,
+        "early_most": bool(early and early["share"] >= NEARLY_ALL),
         "overshot": bool(early and early["share"] > 1),
         "odd": named(item, odd["item"]) if odd else None,
-        "odd_change": Sized(odd["change"], None, None, unit).size if odd else None,
+        "odd_change": Sized(odd["change"], None, None, unit).rough if odd else None,
         "odd_moved": ways.moves(1 if odd and odd["change"] > 0 else -1)["fell"],
-        "odd_others": Sized(odd["others"], None, None, unit).size if odd else None,
+        "odd_others": Sized(odd["others"], None, None, unit).rough_bare if odd else None,
         "odd_same": bool(odd and odd["change"] * odd["others"] > 0),
-        "small": "small" in found, "missing": found.get("missing", {}).get("count"),
-        "by_group": _group_changes(result.findings, unit),
+        "bare": sized.bare, "small": "small" in found, "missing": found.get("missing", {}).get("count"),
+        "by_group": _group_changes(result.findings, unit, plural_of(item)),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
         "limit": level(data.limit_low if data.limit_low is not None else data.limit_high, unit)
         if data.limit_low is not None or data.limit_high is not None else None,
     }  # fmt: skip
 
 
-def _group_changes(findings: tuple[Finding, ...], unit: str) -> str:
-    """``the Plover balls fell by 21 microinches and the Teasel balls by 22``."""
+def _group_changes(findings: tuple[Finding, ...], unit: str, items: str) -> str:
+    """``the Plover balls fell by 21 microinches and the Teasel balls by 23``."""
     each = [x.numbers for x in findings if x.kind == "group-change"]
     if len(each) < 2:
         return ""
     said = []
-    for i, numbers in enumerate(each):
+    before = ""
+    for numbers in each:
         sized = Sized(float(numbers["change"] or 0), None, None, unit)
-        size = sized.size if i == 0 else sized.bare
-        said.append(f"{numbers['group']} {ways.moves(sized.sign or -1)['fell']} by {size}")
+        fell = ways.moves(sized.sign or -1)["fell"]
+        size = sized.rough if not said else sized.rough_bare
+        verb = "" if fell == before else f"{fell} "
+        said.append(f"the {numbers['group']} {items} {verb}by {size}")
+        before = fell
     return listed(said)
 
 
@@ -158,10 +176,11 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "y_more": ways.word(my, ty, 1), "y_less": ways.word(my, ty, -1),
         "y_then": ways.word(my, ty, sign), "y_unit": unit_words(my.unit),
         "r": r.signed if link else None, "r_range": r.span, "r_crosses": r.crosses,
-        "together": sign > 0, "slope": slope.size if link and link.get("slope") is not None else None,
+        "together": sign > 0, "slope": slope.rough if link and link.get("slope") is not None else None,
         "step": step, "joined": data.joined,
         "inside": inside.size if inner else None, "inside_step": inside_step,
-        "inside_range": inside.range_unit, "inside_crosses": inside.crosses,
+        "inside_flat": inside.size == NOTHING,
+        "inside_range": inside.slope_range, "inside_range_unit": inside.slope_range_unit, "inside_crosses": inside.crosses,
         "inside_together": (within.value or 0) > 0,
         "same_sign": inner.get("same_sign") if inner else None,
         "levels": found["levels"]["verdict"] if "levels" in found else None,
@@ -195,16 +214,23 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
         **_levels([s.y for s in shots], unit),
         "shot": order, "shots": plural_of(order), "n_shots": tally(len(shots), order),
         "single": len(data.series) == 1,
-        "drift": slope.size if drift else None, "step": step, "drift_range": slope.range_unit,
+        "drift": slope.size if drift else None, "drift_signed": slope.signed, "step": step,
+        "drift_range": slope.slope_range,
         "drift_crosses": sized.crosses, "ranged": sized.ranged,
         "flagged": flagged["count"] if flagged else 0, "flagged_of": flagged["of"] if flagged else 0,
-        "flagged_names": flagged["names"] if flagged else "",
+        "flagged_names": _flags(str(flagged["names"]), order, item_word(study, table)) if flagged else "",
         "flagged_more": bool(flagged and flagged["count"] > 5),
         "mixture": bool(flagged and flagged["mixture"]),
         "ends_first": ends_["first"] if ends_ else None,
-        "ends_last": ends_["last"] if ends_ else None, "ends_change": change.size,
+        "ends_last": ends_["last"] if ends_ else None, "ends_change": change.rough,
         "ends_lower": ways.moves(change.sign or -1)["lower"],
     }  # fmt: skip
+
+
+def _flags(names: str, order: str, item: str) -> str:
+    """``P1 7, T2 12`` as ``shot 7 of ball P1 and shot 12 of ball T2``."""
+    pairs = [name.rpartition(" ") for name in names.split(", ")]
+    return listed([f"{order} {place} of {named(item, who)}" for who, _, place in pairs])
 
 
 def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
@@ -216,7 +242,8 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
     feet = [d for line in data.lines for d in line.distance]
     largest = Sized(apart["largest"] if apart else None, None, None, "board")
     return {
-        "paths": listed(names), "n_paths": len(names), "hand": figure.hand,
+        "each_path": listed([f"one {name}" for name in names]), "n_paths": len(names),
+        "hand": figure.hand,
         "feet_from": number(min(feet, default=0.0)), "feet_to": number(max(feet, default=0.0)),
         "turn": f"{number(float(turns[0]['distance'] or 0))}" if turns else None,
         "turn_give": number(float(turns[0]["spacing"] or 0)) if turns else None,
@@ -231,12 +258,13 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
 
 
 def _path_name(name: str, by: str | None, table: Table) -> str:
+    """Which path: ``at the start``, ``at game 60``, ``for Plover``."""
     if by is not None and by == table.use:
         try:
-            return past(table, float(name))
+            return f"at {past(table, float(name))}"
         except ValueError:
-            return name
-    return name
+            pass
+    return f"for {name}"
 
 
 def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
@@ -303,7 +331,7 @@ def _gauge(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "share": rounded(sized.value, sized.low, sized.high) if share else None,
         "share_range": sized.range_unit, "ranged": sized.ranged,
         "mdd": Sized(mdd, None, None, unit).size if mdd else None,
-        "mdd_like": everyday(mdd, unit) if mdd else None,
+        "margin_value": mdd, "margin_unit": unit,
         "worst": named(item, worst["item"]) if worst else None,
         "worst_spread": Sized(worst["spread"], None, None, unit).size if worst else None,
     }  # fmt: skip

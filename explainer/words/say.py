@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from explainer.claims.verdict import Judgement
+from explainer.words.everyday import load_everyday
 from explainer.words.phrases import Teller, load_phrases
 from explainer.words.said import StudyWords
 from explainer.words.say_claims import claim_words
@@ -23,9 +24,12 @@ def say(judgement: Judgement, audience: str = "viewer") -> StudyWords:
         raise ValueError(f"audience {audience!r}, expected one of {', '.join(AUDIENCES)}")
     study = judgement.study
     teller = Teller(load_phrases(study.workspace.template_folders), study.id, audience)
+    things = load_everyday(study.workspace.template_folders)
     return study_words(
         teller,
         judgement,
         claims={v.claim.id: claim_words(teller, judgement, v) for v in judgement.verdicts},
-        figures={f.figure.id: figure_words(teller, judgement, f) for f in judgement.figures},
+        figures={
+            f.figure.id: figure_words(teller, judgement, f, things) for f in judgement.figures
+        },
     )

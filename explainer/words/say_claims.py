@@ -49,8 +49,9 @@ def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -
     if len(verdict.parts) > 1:
         return _two_things(teller, judgement, verdict, known)
     said = _says(teller, verdict, known)
-    why = _names(verdict, "why")
-    if teller.audience == "coach" and teller.has(*why):
+    why = [f"why.{verdict.test.kind}.{verdict.code}", f"why.{verdict.test.kind}"]
+    answered = verdict.code != "not-tested" and (known["has_range"] or verdict.test.kind == "limit")
+    if teller.audience == "coach" and answered and teller.has(*why):
         said = f"{said} {teller.tell(why, known, about=verdict.claim.id, stream='why')}".strip()
     return said
 
@@ -95,6 +96,9 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
         names += [f"settle.{reason}.{code}", f"settle.{reason}.{kind}", f"settle.{reason}"]
     names += [f"settle.{code}.{kind}", f"settle.{code}"]
     names = [n for n in names if teller.has(n)]
+    if known["effect"]:
+        said = teller.fragment([f"effect.{kind}", "effect.any"], known, about=verdict.claim.id)
+        known = {**known, "effect": said}
     return teller.tell(names, known, about=verdict.claim.id, stream="settle")
 
 
@@ -121,14 +125,12 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
         if untested and part.estimate is None:
             label = part.reasons[0].replace("-", " ") if part.reasons else "no data for it"
             parts.append(
-                teller.tell(["method.untested"], {**here, "reason": label}, about=part.claim.id)
+                teller.tell(
+                    [*(f"method.untested.{r}" for r in part.reasons), "method.untested"],
+                    {**here, "reason": label}, about=part.claim.id,
+                )  # fmt: skip
             )
         else:
             parts.append(teller.tell([f"method.{part.test.kind}"], here, about=part.claim.id))
     return " ".join(dict.fromkeys(parts))
-
-
-def _names(verdict: Verdict, head: str) -> list[str]:
-    kind, code = verdict.test.kind, verdict.code
-    return [f"{head}.{kind}.{code}", f"{head}.{kind}", f"{head}.{code}"]
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from explainer.claims.verdict import FigureResult, Judgement, Verdict
 from explainer.words.claim_facts import subs
+from explainer.words.everyday import Things
 from explainer.words.figure_facts import axis, ends, figure_facts
 from explainer.words.phrases import Teller
 from explainer.words.said import FigureWords
@@ -29,9 +30,11 @@ MOST_CALLOUTS = 3
 CALLOUTS = ("early-step", "change", "odd-item", "one-item", "flagged", "breakpoint", "worst-item")
 
 
-def figure_words(teller: Teller, judgement: Judgement, result: FigureResult) -> FigureWords:
+def figure_words(
+    teller: Teller, judgement: Judgement, result: FigureResult, things: Things
+) -> FigureWords:
     """Every word of one figure."""
-    known = figure_facts(result, judgement.study)
+    known = figure_facts(result, judgement.study, things)
     kind, about = result.figure.kind, result.figure.id
 
     def part(name: str) -> str:

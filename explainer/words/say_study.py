@@ -19,7 +19,7 @@ from explainer.words.study_facts import main_tables, other_tables, study_facts, 
 Facts = dict[str, Any]
 
 #: Words in the short and in the long version: about 30 seconds and two minutes of speech.
-SHORT, LONG = 85, 330
+SHORT, LONG = 85, 320
 MOST_IN_ANSWER = 3
 #: A claim's place in the answer by its verdict.
 PLACES = {"backed": "backed", "leans": "leans", "cannot-tell": "cannot", "against": "against",
@@ -233,8 +233,12 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     parts = [p for v in judgement.verdicts for p in (v.parts or (v,)) if p.p_holm is not None]
     alpha = judgement.thresholds.get("holm_alpha", 0.05)
     passing = sum(1 for p in parts if p.p_holm is not None and p.p_holm < alpha)
+    more = {
+        **known, "m": len(parts), "k": passing,
+        "m_words": count_words(len(parts)), "k_words": count_words(passing),
+    }  # fmt: skip
     name = "several" if len(parts) > 1 else "several.one"
-    return teller.tell([name], {**known, "m": len(parts), "k": passing}, about="several")
+    return teller.tell([name], more, about="several")
 
 
 def _within(words: int, said: Sequence[str]) -> list[str]:

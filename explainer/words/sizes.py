@@ -11,10 +11,12 @@ import math
 from dataclasses import dataclass
 
 from explainer.words.numbers import (
-    MINUS, percent, plural_of, quantity, rounded, unit_words,
+    MINUS, both_systems, percent, plural_of, quantity, rounded, unit_words,
 )
 
 NOTHING = "next to nothing"
+#: Units a verdict has and a gauge has not.
+_OWN = ("r", "share", "rate", "count", "percent", "")
 
 
 @dataclass(frozen=True)
@@ -53,9 +55,39 @@ class Sized:
         return NOTHING if _is_zero(figures) else figures
 
     @property
+    def rough(self) -> str:
+        """For a number without a range of its own: two digits and no more."""
+        if self.value is None:
+            return "not known"
+        return Sized(float(f"{self.value:.2g}"), None, None, self.unit).size
+
+    @property
+    def rough_bare(self) -> str:
+        """The same without its unit, for the second of two in a sentence."""
+        if self.value is None:
+            return "not known"
+        return Sized(float(f"{self.value:.2g}"), None, None, self.unit).bare
+
+    @property
     def by_size(self) -> str:
         """After a verb: ``by about 21 microinches``, ``by next to nothing``."""
-        return f"by {self.size}" if self.size == NOTHING else f"by about {self.size}"
+        return self.by(self.size)
+
+    @staticmethod
+    def by(size: str) -> str:
+        return f"by {size}" if size == NOTHING else f"by about {size}"
+
+    def both(self, first: str) -> str:
+        """The size with the other system of units beside: ``21 microinches (0.53 µm)``."""
+        plain = self.size
+        if self.value is None or plain == NOTHING or self.unit in _OWN or " per " in self.unit:
+            return plain
+        if self.unit.startswith("Shore "):
+            return plain
+        ends = (self.low, self.high)
+        if self.value < 0:
+            ends = tuple(None if v is None else -v for v in reversed(ends))  # type: ignore[assignment]
+        return both_systems(abs(self.value), self.unit, first, *ends)
 
     @property
     def signed(self) -> str:
@@ -65,6 +97,11 @@ class Sized:
         figures = self._figures(self.value)
         minus = MINUS if self.value < 0 and not _is_zero(figures) else ""
         return minus + self._with_unit(figures)
+
+    @property
+    def signed_bare(self) -> str:
+        """``−21``."""
+        return "not known" if self.value is None else self._mark(self.value)
 
     @property
     def range(self) -> str:
@@ -79,7 +116,9 @@ class Sized:
     def reach(self, down: str = "drop", up: str = "rise", unit: bool = True) -> str:
         """The range in words, smaller size first; a range through zero names both sides."""
         if self.low is None or self.high is None:
-            return self._open(down, up)
+            return self._open()
+        if self.low < 0 < self.high and self.unit in ("r", "share"):
+            return self._ends(unit)  # no drop and no rise: both sides of one scale
         if self.low < 0 < self.high:
             low, high = self._figures(self.low), self._figures(self.high)
             first = self._with_unit(low) if unit else low
@@ -88,17 +127,34 @@ class Sized:
         low, high = self._figures(ends[0]), self._figures(ends[1])
         if low == high:
             return f"about {self._with_unit(high) if unit else high}"
-        return f"{low} to {self._with_unit(high) if unit else high}"
+        return f"{low} to {with_unit(high, self.unit, many=True) if unit else high}"
 
     @property
     def span(self) -> str:
-        """Both ends with their own sign: ``−0.31 to 0.97``."""
-        if self.low is None or self.high is None:
-            return self._open("", "")
-        marks = (self._mark(self.low), self._mark(self.high))
-        return f"{marks[0]} to {self._with_unit(marks[1])}"
+        """Both ends with their own sign and the unit: ``−0.31 to 0.97 boards``."""
+        return self._ends(unit=True)
 
-    def _open(self, down: str, up: str) -> str:
+    @property
+    def span_bare(self) -> str:
+        """Both ends with their own sign: ``−0.31 to 0.97``."""
+        return self._ends(unit=False)
+
+    @property
+    def slope_range(self) -> str:
+        """For a slope, whose two sides are no drop and no rise: signed only where it crosses 0."""
+        return self.span_bare if self.crosses else self.range
+
+    @property
+    def slope_range_unit(self) -> str:
+        return self.span if self.crosses else self.range_unit
+
+    def _ends(self, unit: bool) -> str:
+        if self.low is None or self.high is None:
+            return self._open()
+        first, last = self._mark(self.low), self._mark(self.high)
+        return f"{first} to {with_unit(last, self.unit, many=True) if unit else last}"
+
+    def _open(self) -> str:
         if self.low is not None:
             return f"{self._with_unit(self._mark(self.low))} and up"
         if self.high is not None:
@@ -120,17 +176,20 @@ class Sized:
         return with_unit(figures, self.unit)
 
 
-def with_unit(figures: str, unit: str) -> str:
-    """Figures and the unit as a reader says it in running text."""
+def with_unit(figures: str, unit: str, many: bool = False) -> str:
+    """Figures and the unit as a reader says it in running text; ``many`` after a range."""
     if unit in ("r", "", "count"):
         return figures
     if unit in ("share", "percent"):
         return f"{figures}%"
-    one = figures.lstrip(MINUS) == "1"
+    one = figures.lstrip(MINUS) == "1" and not many
     if unit == "rate":
         return f"{figures} percentage point{'' if one else 's'}"
     if unit.startswith("Shore "):
-        return f"{figures} point{'' if one else 's'} of {unit}"
+        return f"{figures} {unit} point{'' if one else 's'}"
+    if " per " in unit:
+        top, _, bottom = unit.partition(" per ")
+        return f"{figures} {unit_words(top, one=one)} per {unit_words(bottom, one=True)}"
     return f"{figures} {unit_words(unit, one=one)}"
 
 
@@ -141,14 +200,19 @@ def level(value: float | None, unit: str) -> str:
     return quantity(value, unit) if unit != "r" else rounded(value)
 
 
-def per_step(value: Sized) -> tuple[Sized, str]:
-    """A slope as a size for a round step: (0.9 boards, ``for every 10 microinches``)."""
+def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
+    """A slope as a size for a round step: (0.9 boards, ``for every 10 microinches``).
+
+    The step is 1, 10, 100 …, so that the largest of the slope, its range and the slopes
+    ``beside`` it is a number one can picture.
+    """
     top, _, bottom = value.unit.partition(" per ")
-    size = abs(value.value or 0.0)
+    numbers = (value.value, value.low, value.high)
+    size = max(abs(v or 0.0) for v in (*numbers, *beside))
     step = 1.0
-    while 0 < size * step < 0.1 and step < 1e6:
+    while 0 < size * step < 0.2 and step < 1e6:
         step *= 10
-    scaled = Sized(*(None if v is None else v * step for v in (value.value, value.low, value.high)), top)
+    scaled = Sized(*(None if v is None else v * step for v in numbers), top)
     if step == 1:
         return scaled, f"for every {unit_words(bottom, one=True)}"
     return scaled, f"for every {step:,.0f} {unit_words(bottom)}"

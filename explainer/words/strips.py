@@ -27,7 +27,7 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
     elif strip.low is None and strip.high is None:
         said = [("strip.point", {"value": sized.signed})]
     else:
-        said = [("strip.range", {"value": sized.signed, "ends": sized.span})]
+        said = [("strip.range", {"value": sized.signed_bare, "ends": sized.span})]
     if strip.claim_zone is not None and strip.claim_zone != (None, None):
         zone = "strip.zone.limit" if verdict.test.kind == "limit" else "strip.zone"
         said.append((zone, {"zone": _zone(strip.claim_zone, strip)}))
@@ -69,9 +69,8 @@ def _open(low: End, high: End) -> tuple[float, float]:
 
 def _span(ends: tuple[End, End], unit: str, joint: str = " to ") -> str:
     low, high = ends
-    first = Sized(low, None, None, unit).signed
-    bare = with_unit("\0", unit).partition("\0")[2]
-    return f"{first.removesuffix(bare)}{joint}{Sized(high, None, None, unit).signed}"
+    first, last = (Sized(v, None, None, unit).signed_bare for v in (low, high))
+    return f"{first}{joint}{with_unit(last, unit, many=True)}"
 
 
 def _mark(value: End, unit: str) -> str:

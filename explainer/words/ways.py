@@ -52,6 +52,18 @@ class Word:
         return f"ends up with {self.alone}" if self.noun else f"gets {self.alone}"
 
     @property
+    def get(self) -> str:
+        """After *does a ball*: ``get rougher``, ``end up with more hook``."""
+        return f"end up with {self.alone}" if self.noun else f"get {self.alone}"
+
+    def the(self, item: str) -> str:
+        """After *the higher a line sits*: ``the rougher the ball``, ``the more hook``."""
+        if self.alone.startswith("a "):
+            quantifier, _, rest = self.alone.removeprefix("a ").partition(" ")
+            return f"the {quantifier} the {rest}"
+        return f"the {self.alone}" if self.noun else f"the {self.alone} the {item}"
+
+    @property
     def got(self) -> str:
         """``got rougher``, ``ended up with more hook``."""
         return f"ended up with {self.alone}" if self.noun else f"got {self.alone}"

@@ -1,0 +1,160 @@
+"""Every verdict code and reason, for every kind of test and audience: no sentence overclaims."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from types import SimpleNamespace
+
+import pytest
+
+from explainer.claims.verdict import REASONS
+from explainer.words.grade import grade
+from explainer.words.phrases import Teller, load_phrases, opening
+from explainer.words.said import ClaimWords
+from explainer.words.say_claims import claim_words
+
+KINDS = (
+    "change", "no-change", "difference", "association", "no-association", "tracks-within",
+    "same-line", "break-in", "trend", "repeatability", "limit", "rate-difference", "not-testable",
+)  # fmt: skip
+CODES = ("backed", "leans", "cannot-tell", "against", "not-tested")
+AUDIENCES = ("viewer", "league", "coach")
+
+#: Words that say more than any verdict can.
+OVERCLAIMS = re.compile(
+    r"\b(prove[sd]?|proof|always|never (?:hooks|falls|changes)|significant\w*|no effect|no change|"
+    r"no difference|no link at all|certain(?:ly)?|guarantee[sd]?|without doubt|the data shows? that|"
+    r"definitely|undoubtedly)\b",
+    re.IGNORECASE,
+)
+#: What a template leaves behind when it goes wrong.
+LEFTOVERS = re.compile(r"\bnan\b|None|\{\{|\{%|Undefined|not known|  | [.,;:]|\.\.|<|>")
+UNITS = r"microinch(?:es)?|boards?|Shore D points?|percentage points?"
+
+
+def texts(words: ClaimWords) -> Iterator[str]:
+    yield from (words.label, words.says, *words.because, words.settle, words.strip, words.method)
+    yield words.estimate
+
+
+def sentences(text: str) -> list[str]:
+    return re.split(r"(?<=[.?!])\s+(?=[A-Z0-9“])", text)
+
+
+def words_of(
+    made: SimpleNamespace, kind: str, code: str, reasons: tuple[str, ...], audience: str, **how: bool
+) -> ClaimWords:
+    study = made.study([made.claim(kind, "the-claim")])
+    verdict = made.verdict(study, "the-claim", code, reasons, **how)
+    teller = Teller(load_phrases(study.workspace.template_folders), study.id, audience)
+    return claim_words(teller, made.judgement(study, (verdict,)), verdict)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("code", CODES)
+@pytest.mark.parametrize("audience", AUDIENCES)
+def test_every_verdict_reason_and_audience(
+    made: SimpleNamespace, kind: str, code: str, audience: str
+) -> None:
+    for reasons in [(), *((reason,) for reason in REASONS)]:
+        words = words_of(made, kind, code, reasons, audience)
+        for text in texts(words):
+            assert not OVERCLAIMS.search(text), text
+            assert not LEFTOVERS.search(text.replace("p < 0", "p")), text
+            assert text == text.strip()
+        if kind != "not-testable" and not {"only-averages", "not-a-data-question"} & set(reasons):
+            assert re.search(r"\b(8|[Ee]ight)( \w+)? (balls|bowlers)\b", words.says), words.says
+        assert words.says
+        assert words.says[-1] in ".?!"
+        assert len(words.because) == len(reasons)
+        assert grade(words.says) <= 9.5, words.says
+        shots = re.search(r"\b48\b|readings? from 48", words.says)
+        assert not shots, "rows are not evidence"
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("audience", AUDIENCES)
+def test_no_unit_is_said_twice_in_a_sentence(
+    made: SimpleNamespace, kind: str, audience: str
+) -> None:
+    for code in CODES:
+        for reasons in [(), ("fragile",), ("levels-disagree",), ("real-but-small",)]:
+            words = words_of(made, kind, code, reasons, audience)
+            for text in (words.says, *words.because, words.settle, words.strip):
+                for sentence in sentences(text):
+                    found = [u.rstrip("es") for u in re.findall(UNITS, sentence)]
+                    found = [u for u in found if "per" not in u or "point" in u]
+                    assert len(found) == len(set(found)), sentence
+
+
+@pytest.mark.parametrize("kind", KINDS[:-1])
+def test_a_number_without_a_range_is_never_called_backed(made: SimpleNamespace, kind: str) -> None:
+    if kind in ("limit", "repeatability"):
+        return
+    words = words_of(made, kind, "cannot-tell", (), "viewer", bare=True)
+    assert "range" in words.says
+    assert "likely" not in words.says
+
+
+def test_weak_verdicts_sound_weak(made: SimpleNamespace) -> None:
+    """The words of doubt that each weaker code must carry somewhere in its sentence."""
+    doubt = {
+        "leans": r"look|guess|signs|seem|not settled|without settling|lean|held back|not quite|"
+        r"not ruled out|too wide|cannot be sure",
+        "cannot-tell": r"can(?:not|'t)|either|both|stays open|room for|fits? in|murky|wide|would fit|"
+        r"too few|may have|nobody|not enough|to wait|not the same|nothing to hang",
+        "not-tested": r"nobody|not put|cannot|no number|for people|nothing|only averages|further",
+    }
+    for code, pattern in doubt.items():
+        for kind in KINDS:
+            for audience in AUDIENCES:
+                reasons = ("beyond-data",) if code == "not-tested" else ()
+                if kind == "not-testable":
+                    if code != "not-tested":
+                        continue
+                    reasons = ("not-a-data-question",)
+                says = words_of(made, kind, code, reasons, audience).says
+                assert re.search(pattern, says, re.IGNORECASE), f"{kind} {code}: {says}"
+
+
+def test_what_would_settle_it_names_how_many(made: SimpleNamespace) -> None:
+    words = words_of(made, "change", "cannot-tell", (), "viewer")
+    assert "14 balls" in words.settle
+    assert words_of(made, "change", "backed", (), "viewer").settle == ""
+
+
+def test_openings_of_neighbors_differ(made: SimpleNamespace) -> None:
+    """Claims read one after another do not open with the same two words."""
+    claims = [made.claim("change", f"c{n}", test={"to": 10 * n}) for n in range(1, 7)]
+    study = made.study(claims)
+    for code in CODES[:4]:
+        for audience in AUDIENCES:
+            teller = Teller(load_phrases(study.workspace.template_folders), study.id, audience)
+            verdicts = tuple(made.verdict(study, c["id"], code) for c in claims)
+            judged = made.judgement(study, verdicts)
+            said = [opening(claim_words(teller, judged, v).says) for v in verdicts]
+            assert all(a != b for a, b in zip(said, said[1:], strict=False)), said
+
+
+def test_the_same_study_reads_the_same_twice(made: SimpleNamespace) -> None:
+    first, again = (words_of(made, "trend", "leans", ("fragile",), "coach") for _ in range(2))
+    assert first == again
+
+
+def test_against_says_how(made: SimpleNamespace) -> None:
+    """Too small, short of what was claimed, and the other way are three different answers."""
+    study = made.study([made.claim("change", "it", test={"at_least": 30.0})])
+    teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
+    from dataclasses import replace
+
+    other = made.verdict(study, "it", "against")
+    short = replace(
+        other, estimate=-14.0, low=-19.0, high=-9.0, detail={**other.detail, "at_least": 30.0}, strip=None
+    )
+    small = replace(other, estimate=-1.0, low=-4.0, high=2.0, strip=None)
+    judged = made.judgement(study, (other,))
+    said = [claim_words(teller, judged, v).says for v in (other, short, small)]
+    assert "30 microinches" in said[1]
+    assert "6 microinches" in said[2]
+    assert re.search("other way|not what the report says", said[0])

@@ -1,0 +1,245 @@
+"""Every kind of figure in words: four explanations, a title at the right strength, callouts."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from explainer.claims import picture as p
+from explainer.claims.verdict import FigureResult, Finding, NumbersTable
+from explainer.words.grade import grade
+from explainer.words.said import FigureWords
+from explainer.words.say import say
+
+AUDIENCES = ("viewer", "league", "coach")
+BALLS = ("P1", "P2", "P3", "P4", "T1", "T2", "T3", "T4")
+USES = (0.0, 10.0, 20.0, 30.0, 45.0, 60.0)
+OVERCLAIMS = re.compile(
+    r"\b(prove[sd]?|always|significant\w*|no effect|no change|the data shows? that)\b", re.I
+)
+LEFTOVERS = re.compile(r"\bnan\b|None|\{\{|\{%|Undefined|not known|  | [.,;:]|\.\.| ,|\(\)")
+
+FIGURES: dict[str, dict[str, Any]] = {
+    "over-use": {"y": "texture", "group": "model"},
+    "scatter": {"x": "texture", "y": "hook"},
+    "joined": {"x": "texture", "y": "hook", "join": "yes"},
+    "shot-series": {"y": "hook", "order": "shot", "first": 10, "last": 10},
+    "ball-paths": {"by": "games"},
+    "groups": {"y": "texture", "by": "model"},
+    "rates": {"successes": "strikes", "attempts": "tries", "by": "model", "within": "bowler"},
+    "gauge": {"y": "texture", "operator": "operator", "repeat": "repeat"},
+    "limit": {"y": "texture", "at_least": 20},
+}
+
+
+def over_use() -> tuple[p.OverUseData, tuple[Finding, ...]]:
+    lines = tuple(
+        p.ItemLine(b, "Plover" if b[0] == "P" else "Teasel", USES, tuple(70 + i - u / 3 for u in USES))
+        for i, b in enumerate(BALLS)
+    )
+    means = tuple(p.MeanPoint(u, 73.5 - u / 3, 68.0 - u / 3, 79.0 - u / 3, 8) for u in USES)
+    data = p.OverUseData(lines, means, USES, 6.0, claimed_to=100.0)
+    return data, (
+        Finding("change", {"from": 0.0, "to": 60.0, "mean_from": 71.4, "mean_to": 50.1,
+                           "change": -21.3, "low": -25.1, "high": -17.5, "n_items": 8,
+                           "n_down": 7, "n_up": 1}, (60.0, 50.1)),
+        Finding("early-step", {"by": 10.0, "share": 0.81, "change_by": -17.0, "total": -21.3,
+                               "of": 60.0}, (10.0, 54.0)),
+        Finding("odd-item", {"item": "T3", "change": -2.1, "others": -22.0}, (60.0, 68.0)),
+        Finding("group-change", {"group": "Plover", "change": -24.2, "n_items": 4}),
+        Finding("group-change", {"group": "Teasel", "change": -18.4, "n_items": 4}),
+        Finding("edge", {"last": 60.0}, (60.0, 50.1)),
+        Finding("missing", {"count": 2}),
+    )  # fmt: skip
+
+
+def scatter(joined: bool) -> tuple[p.ScatterData, tuple[Finding, ...]]:
+    points = tuple(p.Point(b, "", None, 50.0 + 5 * i, 8 + i / 2) for i, b in enumerate(BALLS))
+    line = p.FitLine(0.09, 3.0, 50, 85)
+    return p.ScatterData(points, points, line, line, joined), (
+        Finding("between", {"r": 0.82, "low": 0.27, "high": 0.97, "slope": 0.09, "n_items": 8,
+                            "x_from": 50.0, "x_to": 85.0}),
+        Finding("one-item", {"item": "T4", "r": 0.82, "r_without": 0.31}, (85.0, 11.5)),
+        Finding("within", {"r": 0.02, "df": 39, "slope": 0.001, "slope_low": -0.04,
+                           "slope_high": 0.042, "same_sign": 5, "n_items": 8}),
+        Finding("levels", {"verdict": "differ", "slope_between": 0.09, "slope_within": 0.001,
+                           "p": 0.01}),
+        Finding("edge", {"x_from": 48.0, "x_to": 91.0}),
+    )  # fmt: skip
+
+
+def shot_series() -> tuple[p.ShotSeriesData, tuple[Finding, ...]]:
+    series = tuple(
+        p.Series(b, "", tuple(p.Shot(float(n), 9.0, n == 7) for n in range(1, 21)), 9.0, -0.02, 9.2)
+        for b in BALLS
+    )
+    return p.ShotSeriesData(series, 10, 10, "shot"), (
+        Finding("drift", {"slope": -0.02, "low": -0.05, "high": 0.01, "n_items": 8, "n_up": 2,
+                          "n_down": 6}),
+        Finding("flagged", {"count": 8, "of": 160, "names": "P1 7, P2 7, P3 7, P4 7, T1 7",
+                            "mixture": 0}, (7.0, 9.0)),
+        Finding("first-last", {"first": 10, "last": 10, "change": -0.31, "n_items": 8}),
+    )  # fmt: skip
+
+
+def ball_paths() -> tuple[p.BallPathsData, tuple[Finding, ...]]:
+    feet = (15.0, 30.0, 40.0, 45.0, 60.0)
+    none = (None,) * 5
+    lines = tuple(
+        p.PathLine(n, feet, (10, 6, 5, 7, 16), none, none, 8, 40.0, 10.0) for n in ("0", "60")
+    )
+    return p.BallPathsData(lines, (), "right"), (
+        Finding("breakpoint", {"name": "0", "distance": 40.0, "spacing": 10.0, "board": 5.0,
+                               "n_items": 8}, (40.0, 5.0)),
+        Finding("difference-at", {"first": "0", "last": "60", "from": 45.0, "count": 2,
+                                  "distances": 5, "largest": -1.8, "largest_at": 60.0,
+                                  "n_items": 8}),
+    )  # fmt: skip
+
+
+def groups() -> tuple[p.GroupsData, tuple[Finding, ...]]:
+    made = tuple(
+        p.Group(n, tuple((b, 60.0 + i) for i, b in enumerate(BALLS[k:k + 4])), 61.5, 58.0, 65.0)
+        for n, k in (("Plover", 0), ("Teasel", 4))
+    )  # fmt: skip
+    return p.GroupsData(made, 6.0, False), (
+        Finding("difference", {"a": "Plover", "b": "Teasel", "mean_a": 70.2, "mean_b": 61.0,
+                               "difference": 9.2, "low": 2.1, "high": 16.3, "n_items": 8}),
+        Finding("spread", {"group": "Teasel", "lowest": 52.0, "highest": 70.0, "n_items": 4}),
+    )  # fmt: skip
+
+
+def rates() -> tuple[p.RatesData, tuple[Finding, ...]]:
+    pooled = (p.Rate("Plover", 270, 480, 0.5625, 0.52, 0.61), p.Rate("Teasel", 240, 480, 0.5, 0.45, 0.55))
+    return p.RatesData(pooled, (("Ann", pooled),)), (
+        Finding("pooled", {"a": "Plover", "b": "Teasel", "rate_a": 0.5625, "rate_b": 0.5,
+                           "difference": 0.0625, "attempts": 960}),
+        Finding("stratified", {"a": "Plover", "b": "Teasel", "difference": -0.031, "low": -0.06,
+                               "high": -0.002, "n_items": 8, "n_up": 2, "n_down": 6}),
+        Finding("reversal", {"pooled": 0.0625, "each": -0.031}),
+    )  # fmt: skip
+
+
+def gauge() -> tuple[p.GaugeData, tuple[Finding, ...]]:
+    readings = tuple(
+        p.GaugeReading(b, o, r, 60.0 + i) for i, b in enumerate(BALLS) for o in "ABC" for r in (1, 2)
+    )
+    return p.GaugeData(readings, BALLS, ("A", "B", "C"), 1.5, 4.2), (
+        Finding("share", {"percent": 12.4, "low": 8.1, "high": 27.0, "mdd": 4.2, "n_items": 8,
+                          "n_operators": 3, "n_repeats": 2, "ev": 1.2, "av": 0.9}),
+        Finding("worst-item", {"item": "P3", "spread": 7.0}, (2.0, 66.0)),
+    )  # fmt: skip
+
+
+def limit() -> tuple[p.LimitData, tuple[Finding, ...]]:
+    calls = ["pass"] * 6 + ["too-close", "fail"]
+    readings = tuple(p.LimitReading(b, 25.0 - i, c, 0.5) for i, (b, c) in enumerate(zip(BALLS, calls, strict=True)))
+    return p.LimitData(readings, 20.0, None, 2.5), (
+        Finding("calls", {"n_pass": 6, "n_fail": 1, "n_close": 1, "guard": 2.5, "n_items": 8,
+                          "limit": 20.0, "side": "at least"}),
+    )  # fmt: skip
+
+
+DATA = {
+    "over-use": over_use, "scatter": lambda: scatter(False), "joined": lambda: scatter(True),
+    "shot-series": shot_series, "ball-paths": ball_paths, "groups": groups, "rates": rates,
+    "gauge": gauge, "limit": limit,
+}  # fmt: skip
+
+
+def words_of(
+    made: SimpleNamespace, name: str, audience: str = "viewer", *, findings: bool = True,
+    shows: tuple[str, str] | None = None, **how: Any,
+) -> FigureWords:  # fmt: skip
+    """A figure in words; ``shows`` gives it a claim: (kind, verdict)."""
+    kind = "scatter" if name == "joined" else name
+    figure = {"id": "fig", "kind": kind, "table": "checkpoints", **FIGURES[name]}
+    claims = [made.claim(shows[0], "it", figure="fig")] if shows else []
+    study = made.study(claims, figures=[figure])
+    verdicts = (made.verdict(study, "it", shows[1], **how),) if shows else ()
+    data, found = DATA[name]()
+    result = FigureResult(
+        study.description.figures[0], data, found if findings else (), NumbersTable((), (), ()),
+        8, 48, ("it",) if shows else (),
+    )  # fmt: skip
+    return say(made.judgement(study, verdicts, figures=(result,)), audience).figures["fig"]
+
+
+def texts(words: FigureWords) -> Iterator[str]:
+    yield from (words.title, words.looking_at, words.how_to_read, words.shows, words.cannot_show)
+    yield from (words.description, words.note, words.x_label, words.y_label)
+    yield from (text for text, _ in words.callouts)
+
+
+@pytest.mark.parametrize("name", FIGURES)
+@pytest.mark.parametrize("audience", AUDIENCES)
+@pytest.mark.parametrize("findings", [True, False])
+def test_every_kind_of_figure(
+    made: SimpleNamespace, name: str, audience: str, findings: bool
+) -> None:
+    words = words_of(made, name, audience, findings=findings)
+    for text in texts(words):
+        assert not OVERCLAIMS.search(text), text
+        if findings:
+            assert not LEFTOVERS.search(text), text
+        assert "None" not in text
+    for text in (words.looking_at, words.how_to_read, words.cannot_show, words.description):
+        assert len(text) > 40
+        assert text[-1] in ".?!"
+    body = " ".join((words.looking_at, words.how_to_read, words.shows, words.cannot_show))
+    assert grade(body) <= 8, body
+    assert re.search(r"\b(8|Eight) (balls|bowlers)\b", f"{words.looking_at} {words.shows}")
+    assert len(words.callouts) <= 3
+    assert not words.title.endswith(".")
+    assert "made-up data" in words.note
+
+
+def test_the_odd_one_and_the_early_step_are_named(made: SimpleNamespace) -> None:
+    words = words_of(made, "over-use")
+    assert "ball T3" in words.shows.replace("Ball", "ball")
+    assert "game 10" in words.shows
+    assert [at for _, at in words.callouts] == [(10.0, 54.0), (60.0, 50.1), (60.0, 68.0)]
+    assert "100 games" in words.cannot_show
+    assert "2 readings" in words.cannot_show
+    assert words.y_ends == ("smoother", "rougher")
+    assert words.y_label == "cover roughness (microinches)"
+    assert words.x_label == "games rolled"
+
+
+def test_a_title_is_never_stronger_than_its_claim(made: SimpleNamespace) -> None:
+    sure = words_of(made, "over-use", shows=("change", "backed")).title
+    leaning = words_of(made, "over-use", shows=("change", "leans")).title
+    open_ = words_of(made, "over-use", shows=("change", "cannot-tell")).title
+    assert re.search("21 microinches", sure)
+    assert re.search("[Ss]igns", leaning)
+    assert open_.endswith("can't say")
+    held_back = words_of(
+        made, "over-use", shows=("change", "leans"), reasons=("fragile",)
+    ).title
+    assert "21 microinches" not in held_back
+
+
+def test_the_two_levels_are_told_apart(made: SimpleNamespace) -> None:
+    words = words_of(made, "joined")
+    assert "that use has brought to some reading is not the same" in words.shows
+    assert "trail" in words.looking_at
+    plain = words_of(made, "scatter")
+    assert "as it wears" in plain.cannot_show or "with use" in plain.cannot_show
+
+
+def test_a_flip_between_pooled_and_one_by_one_is_said(made: SimpleNamespace) -> None:
+    words = words_of(made, "rates")
+    assert "Plover is ahead" in words.shows
+    assert "Teasel" in words.title
+
+
+def test_the_authors_title_comes_first(made: SimpleNamespace) -> None:
+    FIGURES_OWN = {**FIGURES["groups"], "title": "My own title"}
+    study = made.study([], figures=[{"id": "fig", "kind": "groups", "table": "checkpoints", **FIGURES_OWN}])
+    data, found = groups()
+    result = FigureResult(study.description.figures[0], data, found, NumbersTable((), (), ()), 8, 48)
+    assert say(made.judgement(study, (), figures=(result,))).figures["fig"].title == "My own title"
