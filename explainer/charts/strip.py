@@ -11,12 +11,15 @@ import math
 from explainer.charts import axis, fonts, style, svg
 from explainer.charts.plate import Box, Plate, hatching
 from explainer.claims.verdict import Strip
+from explainer.words.numbers import rounded, unit_words
 from explainer.words.said import ClaimWords
 
 WIDTH, HEIGHT = 360.0, 98.0
 LEFT, RIGHT = 12.0, 348.0
 TOP, BOTTOM = 20.0, 50.0
 SIZE = 11.0
+#: What a number line without a unit of its own counts.
+SCALES = {"r": "strength of the link", "share": "share", "rate": "rate"}
 
 
 def draw_strip(strip: Strip, uid: str, words: ClaimWords, white: bool = False) -> str:
@@ -132,7 +135,7 @@ def _numbers(plate: Plate, strip: Strip, scale: _Scale) -> None:
         if value is None:
             continue
         x = scale(value)
-        text = axis.short(value)
+        text = rounded(value, strip.low, strip.high) if value != strip.null else axis.short(value)
         half = fonts.width(text, SIZE, "sans-bold") / 2
         at = min(max(x, half + 2), WIDTH - half - 2)
         if any(at - half < b + 4 and a < at + half + 4 for a, b in taken):
@@ -153,6 +156,8 @@ def _ends(plate: Plate, strip: Strip) -> None:
         plate.text(2, y, f"← {less}", SIZE, "muted")
     if more:
         plate.text(WIDTH - 2, y, f"{more} →", SIZE, "muted", anchor="end")
-    plate.text(
-        WIDTH / 2, y, fonts.shorten(strip.unit, SIZE, "sans", 60), SIZE, "muted", anchor="middle"
-    )
+    unit = SCALES.get(strip.unit) or unit_words(strip.unit)
+    used = max(fonts.width(f"← {end}", SIZE, "sans") for end in (less, more))
+    # A unit that does not fit between the ends stands in the words beside the strip anyway.
+    if fonts.width(unit, SIZE, "sans") / 2 + 8 < WIDTH / 2 - used:
+        plate.text(WIDTH / 2, y, unit, SIZE, "muted", anchor="middle")

@@ -187,6 +187,6 @@ def r_strip(e: Estimate, side: int, line: float) -> Strip:
     zone = (line, 1.0) if side > 0 else (-1.0, -line) if side < 0 else None
     return Strip(
         value=e.value, low=e.at95.low, high=e.at95.high, claim_zone=zone, small_zone=None,
-        null=0.0, unit="r", less_is="more of one, less of the other",
-        more_is="more of one, more of the other",
+        null=0.0, unit="r", less_is="one up, the other down",
+        more_is="both up together",
     )  # fmt: skip
