@@ -15,8 +15,8 @@ from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
 from explainer.study.model import Study, Table
 from explainer.words import ways
-from explainer.words.claim_facts import item_word, named
 from explainer.words.everyday import Things, beside_a_hair, everyday
+from explainer.words.items import item_word, named
 from explainer.words.numbers import percent, plural_of, rounded, share_words, unit_words
 from explainer.words.sizes import NOTHING, Sized, level, listed, number, per_step, tally
 from explainer.words.when import past, use_word, uses
@@ -119,7 +119,8 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "change": sized.size if change else None, "range": sized.range,
         "range_unit": sized.range_unit, "crosses": sized.crosses, "same": same,
         "all_same": same == change.get("n_items") and same > 1,
-        "mean_from": rounded(change.get("mean_from")), "mean_to": level(change.get("mean_to"), unit),
+        "mean_from": rounded(change.get("mean_from")),
+        "mean_to": level(change.get("mean_to"), unit),
         "early": past(table, early["by"]) if early else None,
         "early_share": share_words(early["share"]) if early else None,
         "early_most": bool(early and early["share"] >= NEARLY_ALL),
@@ -129,7 +130,8 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "odd_moved": ways.moves(1 if odd and odd["change"] > 0 else -1)["fell"],
         "odd_others": Sized(odd["others"], None, None, unit).rough_bare if odd else None,
         "odd_same": bool(odd and odd["change"] * odd["others"] > 0),
-        "bare": sized.bare, "small": "small" in found, "missing": found.get("missing", {}).get("count"),
+        "bare": sized.bare, "small": "small" in found,
+        "missing": found.get("missing", {}).get("count"),
         "by_group": _group_changes(result.findings, unit, plural_of(item)),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
         "limit": level(data.limit_low if data.limit_low is not None else data.limit_high, unit)
@@ -142,7 +144,7 @@ def _group_changes(findings: tuple[Finding, ...], unit: str, items: str) -> str:
     each = [x.numbers for x in findings if x.kind == "group-change"]
     if len(each) < 2:
         return ""
-    said = []
+    said: list[str] = []
     before = ""
     for numbers in each:
         sized = Sized(float(numbers["change"] or 0), None, None, unit)
@@ -176,11 +178,12 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "y_more": ways.word(my, ty, 1), "y_less": ways.word(my, ty, -1),
         "y_then": ways.word(my, ty, sign), "y_unit": unit_words(my.unit),
         "r": r.signed if link else None, "r_range": r.span, "r_crosses": r.crosses,
-        "together": sign > 0, "slope": slope.rough if link and link.get("slope") is not None else None,
+        "together": sign > 0, "slope": slope.rough if slope.value is not None else None,
         "step": step, "joined": data.joined,
         "inside": inside.size if inner else None, "inside_step": inside_step,
         "inside_flat": inside.size == NOTHING,
-        "inside_range": inside.slope_range, "inside_range_unit": inside.slope_range_unit, "inside_crosses": inside.crosses,
+        "inside_range": inside.slope_range, "inside_range_unit": inside.slope_range_unit,
+        "inside_crosses": inside.crosses,
         "inside_together": (within.value or 0) > 0,
         "same_sign": inner.get("same_sign") if inner else None,
         "levels": found["levels"]["verdict"] if "levels" in found else None,
@@ -217,8 +220,9 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
         "drift": slope.size if drift else None, "drift_signed": slope.signed, "step": step,
         "drift_range": slope.slope_range,
         "drift_crosses": sized.crosses, "ranged": sized.ranged,
-        "flagged": flagged["count"] if flagged else 0, "flagged_of": flagged["of"] if flagged else 0,
-        "flagged_names": _flags(str(flagged["names"]), order, item_word(study, table)) if flagged else "",
+        "flagged": flagged["count"] if flagged else 0,
+        "flagged_of": flagged["of"] if flagged else 0,
+        "flagged_names": _flags(flagged, order, item_word(study, table)),
         "flagged_more": bool(flagged and flagged["count"] > 5),
         "mixture": bool(flagged and flagged["mixture"]),
         "ends_first": ends_["first"] if ends_ else None,
@@ -227,9 +231,9 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
     }  # fmt: skip
 
 
-def _flags(names: str, order: str, item: str) -> str:
+def _flags(flagged: Mapping[str, Any] | None, order: str, item: str) -> str:
     """``P1 7, T2 12`` as ``shot 7 of ball P1 and shot 12 of ball T2``."""
-    pairs = [name.rpartition(" ") for name in names.split(", ")]
+    pairs = [name.rpartition(" ") for name in flagged["names"].split(", ")] if flagged else []
     return listed([f"{order} {place} of {named(item, who)}" for who, _, place in pairs])
 
 
@@ -309,7 +313,8 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "lump": lump.size if pooled else None, "lump_ahead": a if lump.sign > 0 else b,
         "lump_behind": b if lump.sign > 0 else a,
         "gap": sized.size if each else None, "ahead": a if sized.sign > 0 else b,
-        "behind": b if sized.sign > 0 else a, "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
+        "behind": b if sized.sign > 0 else a,
+        "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
         "crosses": sized.crosses, "turned": turned is not None,
         "same": (each["n_up"] if sized.sign > 0 else each["n_down"]) if each else 0,
         "within": bool(data.within),

@@ -107,7 +107,7 @@ class Teller:
                 _problem(f"templates/{FOLDER}", 1, "no such phrase", f"one of {places}")
             )
         variants = self.book[name]
-        first = zlib.crc32(f"{self.study}/{about}/{name}".encode()) % len(variants)
+        first = self._first(about, name, variants)
         said = [sentence(fill(v, facts)) for v in (*variants[first:], *variants[:first])]
         said = [s for s in said if s] or [""]
         if not stream:
@@ -125,9 +125,11 @@ class Teller:
         if name is None:
             return self.tell(names, facts, about=about)
         variants = self.book[name]
-        return squeeze(
-            fill(variants[zlib.crc32(f"{self.study}/{about}/{name}".encode()) % len(variants)], facts)
-        )
+        return squeeze(fill(variants[self._first(about, name, variants)], facts))
+
+    def _first(self, about: str, name: str, variants: tuple[Phrase, ...]) -> int:
+        """The variant to begin with: chance, but the same each time."""
+        return zlib.crc32(f"{self.study}/{about}/{name}".encode()) % len(variants)
 
     def _asked(self, names: tuple[str, ...]) -> list[str]:
         return [each for name in names for each in (f"{name}.{self.audience}", name)]
@@ -153,7 +155,7 @@ def _likeness(text: str, recent: list[str]) -> int:
 def fill(phrase: Phrase, facts: Mapping[str, Any]) -> str:
     """The phrase with its facts in place.  Raises WorkspaceError with file and line."""
     try:
-        return _template(phrase.text).render(facts)
+        return str(_template(phrase.text).render(facts))
     except TemplateError as fault:
         found = fault.message or type(fault).__name__
         expected = "Jinja with the facts named at the top of the file"

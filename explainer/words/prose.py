@@ -32,7 +32,6 @@ _TYPED = re.compile(
     r"(?<![\w.,:/#{-])[−-]?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?(?![\w:/]|[.,-]\d|st\b|nd\b|rd\b|th\b)"
 )
 _SKIPPED = re.compile(r"`[^`]*`|\]\([^)]*\)|https?://\S+|\{[^{}]*\}|^\s*\d+[.)]\s", re.MULTILINE)
-_LEVELS = {"estimate", "low", "high"}
 
 
 def fill(text: str, judgement: Judgement) -> str:
@@ -94,25 +93,40 @@ def _value(match: re.Match[str], text: str, judgement: Judgement) -> str:
 
 def _of(verdict: Verdict, judgement: Judgement) -> dict[str, str]:
     """The names of one verdict that have a value."""
+    found = {"n": str(verdict.n_items), "rows": f"{verdict.n_rows:,}"}
+    return found | _estimate(verdict) | _points(verdict) | _details(verdict, judgement)
+
+
+def _estimate(verdict: Verdict) -> dict[str, str]:
     sized = Sized(verdict.estimate, verdict.low, verdict.high, verdict.unit)
-    test, detail = verdict.test, verdict.detail
-    found: dict[str, str] = {"n": str(verdict.n_items), "rows": f"{verdict.n_rows:,}"}
+    found: dict[str, str] = {}
     if verdict.estimate is not None:
         found |= {"estimate": sized.signed, "size": sized.size}
     if verdict.low is not None and verdict.high is not None:
         found |= {"range": sized.span, "low": _end(verdict, verdict.low),
                   "high": _end(verdict, verdict.high)}  # fmt: skip
-    if verdict.p is not None:
-        found["p"] = p_words(verdict.p)
-    if verdict.p_holm is not None:
-        found["p_holm"] = p_words(verdict.p_holm)
+    for name, value in (("p", verdict.p), ("p_holm", verdict.p_holm)):
+        if value is not None:
+            found[name] = p_words(value)
+    return found
+
+
+def _points(verdict: Verdict) -> dict[str, str]:
+    """The checkpoints a claim speaks of, bare: ``60``, ``1 to 10``."""
+    found: dict[str, str] = {}
     for name, key in (("from", "from_"), ("to", "to"), ("by", "by"), ("at", "at")):
-        point = getattr(test, key, None)
+        point = getattr(verdict.test, key, None)
         if isinstance(point, int | float):
             found[name] = number(float(point))
         elif isinstance(point, tuple):
             found[name] = f"{number(point[0])} to {number(point[1])}"
-    measure = getattr(test, "measure", None)
+    return found
+
+
+def _details(verdict: Verdict, judgement: Judgement) -> dict[str, str]:
+    """What sentences know of a verdict, and the results file's extra numbers."""
+    detail, found = verdict.detail, dict[str, str]()
+    measure = getattr(verdict.test, "measure", None)
     unit = judgement.study.measure(measure).unit if isinstance(measure, str) else ""
     for key in ("mean_from", "mean_to", "mean_a", "mean_b", "margin", "mdd", "guard"):
         if isinstance(detail.get(key), int | float):
@@ -154,9 +168,7 @@ def _place(text: str, judgement: Judgement) -> tuple[int, int]:
     return places.get(path, (1, 1))
 
 
-def _leaves(
-    data: Any, path: tuple[str | int, ...]
-) -> Iterator[tuple[tuple[str | int, ...], Any]]:
+def _leaves(data: Any, path: tuple[str | int, ...]) -> Iterator[tuple[tuple[str | int, ...], Any]]:
     if isinstance(data, Mapping):
         for key, value in data.items():
             yield from _leaves(value, (*path, key))

@@ -1,4 +1,4 @@
-"""A verdict in sentences: what the data say, why not more, what would settle it, how it was done."""
+"""A verdict in sentences: what the data say, why not more, what would settle it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from explainer.claims.verdict import Judgement, Verdict
-from explainer.words.claim_facts import facts, subs
+from explainer.words.cases import subs
+from explainer.words.claim_facts import facts
 from explainer.words.phrases import Teller
 from explainer.words.plainly import plain_claim
 from explainer.words.said import ClaimWords
@@ -36,9 +37,10 @@ def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[
     kind, about = verdict.test.kind, verdict.claim.id
     extra = [f"clause.{kind}.strong"] if verdict.detail.get("strong") else []
     known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
+    ranged = verdict.estimate is not None and known["has_range"]
     known["seen"] = (
         teller.fragment([f"seen.{kind}"], known, about=about)
-        if verdict.estimate is not None and known["has_range"] or kind in ("limit", "not-testable")
+        if ranged or kind in ("limit", "not-testable")
         else f"a number without a range, {known['signed']}"
     )
     return known
@@ -127,10 +129,10 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
             parts.append(
                 teller.tell(
                     [*(f"method.untested.{r}" for r in part.reasons), "method.untested"],
-                    {**here, "reason": label}, about=part.claim.id,
-                )  # fmt: skip
+                    {**here, "reason": label},
+                    about=part.claim.id,
+                )
             )
         else:
             parts.append(teller.tell([f"method.{part.test.kind}"], here, about=part.claim.id))
     return " ".join(dict.fromkeys(parts))
-

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from explainer.claims.verdict import FigureResult, Judgement, Verdict
-from explainer.words.claim_facts import subs
+from explainer.words.cases import subs
 from explainer.words.everyday import Things
 from explainer.words.figure_facts import axis, ends, figure_facts
 from explainer.words.phrases import Teller

@@ -113,7 +113,10 @@ def long(
     claims: Mapping[str, ClaimWords], said_chain: str, asked: Sequence[tuple[str, str, str]],
 ) -> tuple[str, ...]:  # fmt: skip
     """The two-minute version: each paragraph one step, cut to its length."""
-    tell = lambda name, **more: teller.tell([name], {**known, **more}, about="long")  # noqa: E731
+
+    def tell(name: str, **more: str) -> str:
+        return teller.tell([name], {**known, **more}, about="long")
+
     key = key_verdicts(judgement)
     others = [v for v in judgement.verdicts if v not in key]
     first = [tell("long.opening")]
@@ -257,6 +260,3 @@ def _words(text: str) -> int:
 
 def _stop(text: str) -> str:
     return text if not text or text[-1] in ".!?" else text + "."
-
-
-

@@ -11,7 +11,13 @@ import math
 from dataclasses import dataclass
 
 from explainer.words.numbers import (
-    MINUS, both_systems, percent, plural_of, quantity, rounded, unit_words,
+    MINUS,
+    both_systems,
+    percent,
+    plural_of,
+    quantity,
+    rounded,
+    unit_words,
 )
 
 NOTHING = "next to nothing"
@@ -44,7 +50,7 @@ class Sized:
 
     @property
     def size(self) -> str:
-        """How big, without its sign: ``21 microinches``; ``next to nothing`` where it rounds to 0."""
+        """Without its sign: ``21 microinches``; ``next to nothing`` where it rounds to 0."""
         figures = self._figures(self.value)
         return NOTHING if _is_zero(figures) else self._with_unit(figures)
 
@@ -212,7 +218,8 @@ def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
     step = 1.0
     while 0 < size * step < 0.2 and step < 1e6:
         step *= 10
-    scaled = Sized(*(None if v is None else v * step for v in numbers), top)
+    low, high = (None if v is None else v * step for v in (value.low, value.high))
+    scaled = Sized(None if value.value is None else value.value * step, low, high, top)
     if step == 1:
         return scaled, f"for every {unit_words(bottom, one=True)}"
     return scaled, f"for every {step:,.0f} {unit_words(bottom)}"

@@ -33,8 +33,10 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         said.append((zone, {"zone": _zone(strip.claim_zone, strip)}))
         if ends != (None, None):
             said.append((f"strip.{_meets(ends, strip.claim_zone)}", {}))
-    if strip.small_zone is not None and strip.small_zone != strip.claim_zone and (
-        verdict.test.kind != "limit"
+    if (
+        strip.small_zone is not None
+        and strip.small_zone != strip.claim_zone
+        and (verdict.test.kind != "limit")
     ):
         said.append(("strip.small", {"small": _span(strip.small_zone, strip.unit, " and ")}))
     return " ".join(

@@ -6,8 +6,8 @@ from typing import Any
 
 from explainer.claims.verdict import Judgement
 from explainer.study.model import Study, Table
-from explainer.words.claim_facts import item_word
 from explainer.words.figure_facts import groups_in_words
+from explainer.words.items import item_word
 from explainer.words.numbers import plural_of
 from explainer.words.sizes import listed, tally
 from explainer.words.when import past, uses

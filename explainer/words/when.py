@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from explainer.study.description.base import Checkpoint
 from explainer.study.model import Table
 from explainer.words.numbers import plural_of
@@ -51,3 +53,12 @@ def _window_word(table: Table | None) -> str:
     if table is not None and table.order:
         return plural_of(table.order.replace("_", " ").removesuffix("s"))
     return plural_of(use_word(table))
+
+
+def day_words(day: str | None) -> str:
+    """``2026-02-11`` as people write it, ``February 11, 2026``; anything else as it stands."""
+    try:
+        when = date.fromisoformat(day or "")
+    except ValueError:
+        return day or ""
+    return f"{when:%B} {when.day}, {when.year}"

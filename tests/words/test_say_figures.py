@@ -37,8 +37,9 @@ FIGURES: dict[str, dict[str, Any]] = {
 
 
 def over_use() -> tuple[p.OverUseData, tuple[Finding, ...]]:
+    models = {"P": "Plover", "T": "Teasel"}
     lines = tuple(
-        p.ItemLine(b, "Plover" if b[0] == "P" else "Teasel", USES, tuple(70 + i - u / 3 for u in USES))
+        p.ItemLine(b, models[b[0]], USES, tuple(70 + i - u / 3 for u in USES))
         for i, b in enumerate(BALLS)
     )
     means = tuple(p.MeanPoint(u, 73.5 - u / 3, 68.0 - u / 3, 79.0 - u / 3, 8) for u in USES)
@@ -114,7 +115,10 @@ def groups() -> tuple[p.GroupsData, tuple[Finding, ...]]:
 
 
 def rates() -> tuple[p.RatesData, tuple[Finding, ...]]:
-    pooled = (p.Rate("Plover", 270, 480, 0.5625, 0.52, 0.61), p.Rate("Teasel", 240, 480, 0.5, 0.45, 0.55))
+    pooled = (
+        p.Rate("Plover", 270, 480, 0.5625, 0.52, 0.61),
+        p.Rate("Teasel", 240, 480, 0.5, 0.45, 0.55),
+    )
     return p.RatesData(pooled, (("Ann", pooled),)), (
         Finding("pooled", {"a": "Plover", "b": "Teasel", "rate_a": 0.5625, "rate_b": 0.5,
                            "difference": 0.0625, "attempts": 960}),
@@ -126,7 +130,10 @@ def rates() -> tuple[p.RatesData, tuple[Finding, ...]]:
 
 def gauge() -> tuple[p.GaugeData, tuple[Finding, ...]]:
     readings = tuple(
-        p.GaugeReading(b, o, r, 60.0 + i) for i, b in enumerate(BALLS) for o in "ABC" for r in (1, 2)
+        p.GaugeReading(b, o, r, 60.0 + i)
+        for i, b in enumerate(BALLS)
+        for o in "ABC"
+        for r in (1, 2)
     )
     return p.GaugeData(readings, BALLS, ("A", "B", "C"), 1.5, 4.2), (
         Finding("share", {"percent": 12.4, "low": 8.1, "high": 27.0, "mdd": 4.2, "n_items": 8,
@@ -137,7 +144,10 @@ def gauge() -> tuple[p.GaugeData, tuple[Finding, ...]]:
 
 def limit() -> tuple[p.LimitData, tuple[Finding, ...]]:
     calls = ["pass"] * 6 + ["too-close", "fail"]
-    readings = tuple(p.LimitReading(b, 25.0 - i, c, 0.5) for i, (b, c) in enumerate(zip(BALLS, calls, strict=True)))
+    readings = tuple(
+        p.LimitReading(b, 25.0 - i, c, 0.5)
+        for i, (b, c) in enumerate(zip(BALLS, calls, strict=True))
+    )
     return p.LimitData(readings, 20.0, None, 2.5), (
         Finding("calls", {"n_pass": 6, "n_fail": 1, "n_close": 1, "guard": 2.5, "n_items": 8,
                           "limit": 20.0, "side": "at least"}),
@@ -217,9 +227,7 @@ def test_a_title_is_never_stronger_than_its_claim(made: SimpleNamespace) -> None
     assert re.search("21 microinches", sure)
     assert re.search("[Ss]igns", leaning)
     assert open_.endswith("can't say")
-    held_back = words_of(
-        made, "over-use", shows=("change", "leans"), reasons=("fragile",)
-    ).title
+    held_back = words_of(made, "over-use", shows=("change", "leans"), reasons=("fragile",)).title
     assert "21 microinches" not in held_back
 
 
@@ -238,8 +246,10 @@ def test_a_flip_between_pooled_and_one_by_one_is_said(made: SimpleNamespace) -> 
 
 
 def test_the_authors_title_comes_first(made: SimpleNamespace) -> None:
-    FIGURES_OWN = {**FIGURES["groups"], "title": "My own title"}
-    study = made.study([], figures=[{"id": "fig", "kind": "groups", "table": "checkpoints", **FIGURES_OWN}])
+    own = {**FIGURES["groups"], "title": "My own title", "kind": "groups", "table": "checkpoints"}
+    study = made.study([], figures=[{"id": "fig", **own}])
     data, found = groups()
-    result = FigureResult(study.description.figures[0], data, found, NumbersTable((), (), ()), 8, 48)
-    assert say(made.judgement(study, (), figures=(result,))).figures["fig"].title == "My own title"
+    table = NumbersTable((), (), ())
+    result = FigureResult(study.description.figures[0], data, found, table, 8, 48)
+    words = say(made.judgement(study, (), figures=(result,)))
+    assert words.figures["fig"].title == "My own title"

@@ -1,0 +1,50 @@
+"""The finer case of a verdict, which chooses its phrase: no range, held back, too small."""
+
+from __future__ import annotations
+
+from explainer.claims.verdict import Verdict
+
+#: Reasons that take a verdict down although its range alone would hold.
+SHAKY = frozenset({"fragile", "one-step", "holm", "gauge-too-coarse", "shared-trend", "mixture"})
+
+
+def subs(verdict: Verdict) -> list[str]:
+    """Finer names of this verdict's case, the most telling first."""
+    found: list[str] = []
+    if verdict.code == "not-tested":
+        found += list(verdict.reasons)
+    elif verdict.estimate is None and verdict.test.kind != "limit":
+        found.append("no-number")
+    elif verdict.low is None and verdict.high is None and verdict.test.kind != "limit":
+        found.append("no-range")
+    elif "no-margin" in verdict.reasons:
+        found.append("no-margin")
+    elif verdict.detail.get("flags_decide"):
+        found.append("flags-decide")
+    elif verdict.code in ("leans", "cannot-tell") and SHAKY & set(verdict.reasons):
+        found.append("shaky")
+    elif verdict.code == "against":
+        found += _against(verdict)
+    if verdict.detail.get("strong"):
+        found.append("strong")
+    return found
+
+
+def _against(verdict: Verdict) -> list[str]:
+    """How the data disagree: too small, short of what was said, or the other way."""
+    low, high, margin = verdict.low, verdict.high, verdict.detail.get("margin")
+    if verdict.test.kind not in ("change", "difference") or low is None or high is None:
+        return []
+    side = claimed_side(verdict)
+    if verdict.detail.get("at_least") and side * (verdict.estimate or 0) > 0:
+        return ["short"]
+    if margin is not None and -margin * 1.3 <= low and high <= margin * 1.3:
+        return ["small"]
+    return []
+
+
+def claimed_side(verdict: Verdict) -> int:
+    """The way the claim says: 1, −1, or that of the estimate where it says none."""
+    said = getattr(verdict.test, "direction", "any")
+    ways_ = {"up": 1, "higher": 1, "positive": 1, "down": -1, "lower": -1, "negative": -1}
+    return ways_.get(said, 1 if (verdict.estimate or 0) > 0 else -1)

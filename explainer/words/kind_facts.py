@@ -1,0 +1,306 @@
+"""What each kind of test adds to the facts of a verdict: one small function each, in ``KINDS``."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from explainer.claims.verdict import Verdict
+from explainer.study.description import tests as t
+from explainer.study.model import Study, Table
+from explainer.words import ways
+from explainer.words.cases import claimed_side
+from explainer.words.items import item_word, named
+from explainer.words.numbers import percent, plural_of, rounded, share_words
+from explainer.words.sizes import NOTHING, Sized, level, listed, number, per_step, tally
+from explainer.words.when import at_point, past, span_words
+
+Facts = dict[str, Any]
+
+
+def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """change, no-change."""
+    test = v.test
+    assert isinstance(test, t.Change | t.NoChange)
+    d = v.detail
+    sign = sized.sign or -1
+    claimed = claimed_side(v)
+    same = d.get("n_up" if sign > 0 else "n_down", 0)
+    margin = d.get("margin") or getattr(test, "margin", None)
+    return {
+        **_measure_facts(study, test.measure, sign, "smoother", "rougher"),
+        **_measure_facts(study, test.measure, claimed, "claimed", "claimed_other"),
+        **_claimed_moves(claimed, getattr(test, "direction", "any")),
+        "over": span_words(table, test.from_, test.to),
+        "start": at_point(table, test.from_), "end": at_point(table, test.to),
+        "mean_from": _figure(d.get("mean_from")), "mean_to": level(d.get("mean_to"), v.unit),
+        "has_means": d.get("mean_from") is not None,
+        "same": same, "all_same": same == v.n_items and v.n_items > 1,
+        "margin": Sized(margin, None, None, v.unit).size if margin else None,
+        "at_least": Sized(d.get("at_least"), None, None, v.unit).size
+        if d.get("at_least") else None,
+    }  # fmt: skip
+
+
+def _claimed_moves(side: int, direction: str) -> Facts:
+    if direction == "any":
+        return {"claimed_fell": "changed", "claimed_drop": "change", "claimed_falls": "changes"}
+    words = ways.moves(side)
+    falls = "falls" if side < 0 else "rises"
+    return {"claimed_fell": words["fell"], "claimed_drop": words["drop"], "claimed_falls": falls}
+
+
+def _measure_facts(study: Study, name: str, sign: int, this: str, other: str) -> Facts:
+    """The measure's name and both ends of its scale, the end on ``sign``'s side as ``this``."""
+    measure, term = study.measure(name), study.term(name)
+    return {
+        "term": term, this: ways.word(measure, term, sign),
+        other: ways.word(measure, term, -sign),
+    }  # fmt: skip
+
+
+def _figure(value: float | None) -> str:
+    return "not known" if value is None else rounded(value)
+
+
+def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """difference."""
+    test = v.test
+    assert isinstance(test, t.Difference)
+    d = v.detail
+    sign = sized.sign or 1
+    a, b = _side_name(test.a), _side_name(test.b)
+    margin = d.get("margin")
+    at = f" {at_point(table, test.at)}" if test.at is not None and table is not None else ""
+    return {
+        **_measure_facts(study, test.measure, sign, "rougher", "smoother"),
+        **_measure_facts(study, test.measure, claimed_side(v), "claimed", "claimed_other"),
+        "a": a, "b": b, "directed": test.direction != "any", "paired": bool(d.get("paired")),
+        "mean_a": _figure(d.get("mean_a")), "mean_b": level(d.get("mean_b"), v.unit),
+        "n_a": d.get("n_a", 0), "n_b": d.get("n_b", 0), "at": at,
+        "ahead": a if sign > 0 else b, "behind": b if sign > 0 else a,
+        "margin": Sized(margin, None, None, v.unit).size if margin else None,
+        "at_least": Sized(d.get("at_least"), None, None, v.unit).size
+        if d.get("at_least") else None,
+        "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
+        "apart_bare": sized.reach(f"lead for {b}", f"lead for {a}", unit=False),
+    }  # fmt: skip
+
+
+def _side_name(value: str | float) -> str:
+    return value if isinstance(value, str) else number(float(value))
+
+
+def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """association, no-association: x and y, both levels."""
+    test = v.test
+    assert isinstance(test, t.Association | t.NoAssociation)
+    x, y = _name(test.x), _name(test.y)
+    margin = v.detail.get("margin")
+    slope = v.extra.get("slope")
+    y_unit, x_unit = study.measure(y).unit, study.measure(x).unit
+    return {
+        **_two_measures(study, x, y, sized.sign or 1, claimed_side(v)),
+        "r": sized.signed,
+        "r_range": sized.span,
+        "strong": bool(v.detail.get("strong")),
+        "margin": rounded(margin) if margin else None,
+        "within": bool(v.detail.get("within")),
+        **_slope(slope, f"{y_unit} per {x_unit}", "line"),
+        **_levels(v, f"{y_unit} per {x_unit}"),
+    }
+
+
+def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """tracks-within, same-line."""
+    test = v.test
+    assert isinstance(test, t.TracksWithin | t.SameLine)
+    x, y = _name(test.x), _name(test.y)
+    d = v.detail
+    unit = f"{study.measure(y).unit} per {study.measure(x).unit}"
+    within = v.estimate if isinstance(test, t.TracksWithin) else d.get("slope_within")
+    sign = -1 if (within or 0) < 0 else 1
+    low, high = d.get("slope_within_low", v.low), d.get("slope_within_high", v.high)
+    slope = Sized(within, low, high, unit)
+    scaled, step = per_step(slope)
+    return {
+        **_two_measures(study, x, y, sign, claimed_side(v)),
+        "slope": scaled.size, "flat": scaled.size == NOTHING, "slope_signed": scaled.signed,
+        "slope_span": scaled.span_bare, "slope_range": scaled.slope_range,
+        "slope_range_unit": scaled.slope_range_unit,
+        "step": step, "same_sign": d.get("items_same_sign"),
+        "share_words": share_words(v.estimate) if v.unit == "share" else "",
+        "line_from": test.line_from if isinstance(test, t.SameLine) else None,
+        **_levels(v, unit),
+    }  # fmt: skip
+
+
+def _two_measures(study: Study, x: str, y: str, sign: int, claimed: int) -> Facts:
+    """``x_more``, ``y_more`` …, and what y does as x grows (``y_then``) or was said to do."""
+    mx, my, tx, ty = study.measure(x), study.measure(y), study.term(x), study.term(y)
+    return {
+        "x_term": tx, "y_term": ty,
+        "x_more": ways.word(mx, tx, 1), "x_less": ways.word(mx, tx, -1),
+        "y_then": ways.word(my, ty, sign), "y_else": ways.word(my, ty, -sign),
+        "y_claimed": ways.word(my, ty, claimed), "y_unclaimed": ways.word(my, ty, -claimed),
+        "together": sign > 0,
+    }  # fmt: skip
+
+
+def _name(operand: t.XY) -> str:
+    return operand if isinstance(operand, str) else operand.measure
+
+
+def _slope(value: Any, unit: str, name: str) -> Facts:
+    """A slope without a range, as a size for a round step."""
+    if value is None:
+        return {name: None, f"{name}_step": ""}
+    scaled, step = per_step(Sized(value, None, None, unit))
+    return {name: scaled.rough, f"{name}_step": step}
+
+
+def _levels(v: Verdict, unit: str) -> Facts:
+    """The slope between items and the one within an item, side by side."""
+    between, inside = v.detail.get("slope_between"), v.detail.get("slope_within")
+    found: Facts = {"between": None, "between_step": "", "inside": None}
+    if between is not None and inside is not None:
+        first, step = per_step(Sized(between, None, None, unit), inside)
+        second, _ = per_step(Sized(inside, None, None, unit), between)
+        found = {"between": first.rough, "between_step": step, "inside": _as_fine(second, first)}
+    return {
+        **found, "levels": v.detail.get("slopes_differ"),
+        "opposite": (between or 0) * (inside or 0) < 0,
+    }  # fmt: skip
+
+
+def _as_fine(second: Sized, first: Sized) -> str:
+    """A second slope to the decimals of the first: 0.02 beside 0.89."""
+    places = len(first.rough_bare.partition(".")[2])
+    figures = f"{abs(second.value or 0):,.{places}f}"
+    return figures if figures.strip("0.") else NOTHING
+
+
+def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """break-in."""
+    test = v.test
+    assert isinstance(test, t.BreakIn)
+    sign = 1 if (v.detail.get("total_change") or -1) > 0 else -1
+    total = Sized(v.detail.get("total_change"), None, None, study.measure(test.measure).unit)
+    return {
+        **_measure_facts(study, test.measure, sign, "smoother", "rougher"), **ways.moves(sign),
+        "by": past(table, test.by), "over": span_words(table, test.from_, test.to),
+        "end": at_point(table, test.to), "share": share_words(v.estimate),
+        "overshot": (v.estimate or 0) > 1, "total": total.size,
+    }  # fmt: skip
+
+
+def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """trend."""
+    test = v.test
+    assert isinstance(test, t.Trend)
+    scaled, step = per_step(sized)
+    same = v.detail.get("n_up" if sized.sign > 0 else "n_down", 0)
+    single = v.detail.get("single")
+    return {
+        **_measure_facts(study, test.measure, sized.sign or -1, "smoother", "rougher"),
+        **_claimed_moves(claimed_side(v), test.direction),
+        "series": _over(test.over, table), "slope": scaled.size, "flat": scaled.size == NOTHING,
+        "slope_signed": scaled.signed, "slope_span": scaled.span_bare,
+        "slope_range": scaled.reach("drift down", "drift up", unit=False),
+        "slope_range_unit": scaled.slope_range_unit, "step": step, "same": same,
+        "all_same": same == v.n_items and v.n_items > 1,
+        "single": named(item_word(study, table), single) if single else None,
+    }  # fmt: skip
+
+
+def _over(column: str, table: Table | None) -> str:
+    if table is not None and column == table.use:
+        return table.use_term or column
+    return plural_of(column.replace("_", " "))
+
+
+def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """repeatability."""
+    test = v.test
+    assert isinstance(test, t.Repeatability)
+    d = v.detail
+    unit = study.measure(test.measure).unit
+    mdd = d.get("mdd") or v.extra.get("mdd")
+    return {
+        "term": study.term(test.measure), "share": rounded(v.estimate, v.low, v.high),
+        "operators": tally(int(d.get("n_operators") or 0), "operator"),
+        "n_operators": int(d.get("n_operators") or 0),
+        "repeats": d.get("repeats"), "good": rounded(d.get("good_enough")),
+        "mdd": Sized(mdd, None, None, unit).size if mdd else None,
+        "detects": Sized(test.detects, None, None, unit).size if test.detects else None,
+        "ndc": f"{v.extra['ndc']:.1f}" if v.extra.get("ndc") else None,
+        "share_range": sized.range,
+    }  # fmt: skip
+
+
+def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """limit."""
+    test = v.test
+    assert isinstance(test, t.LimitTest)
+    calls = list(v.detail.get("calls") or v.extra.get("items") or ())
+    item = item_word(study, table)
+    by_call = {c: [named(item, r["item"]) for r in calls if r["call"] == c]
+               for c in ("pass", "fail", "too-close")}  # fmt: skip
+    unit = study.measure(test.measure).unit
+    limit = test.at_least if test.at_least is not None else test.at_most
+    guard = v.detail.get("guard")
+    return {
+        "term": study.term(test.measure), "limit": level(limit, unit),
+        "at_least": test.at_least is not None, "unit": unit,
+        "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
+        "close": len(by_call["too-close"]), "failed": listed(by_call["fail"][:6]),
+        "unsure": listed(by_call["too-close"][:6]),
+        "guard": Sized(guard, None, None, unit).size if guard else None,
+        "guard_bare": Sized(guard, None, None, unit).bare if guard else None,
+    }  # fmt: skip
+
+
+def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """rate-difference."""
+    test = v.test
+    assert isinstance(test, t.RateDifference)
+    d = v.detail
+    sign = sized.sign or 1
+    a, b = _side_name(test.a), _side_name(test.b)
+    pooled = v.extra.get("pooled_difference")
+    return {
+        "a": a, "b": b, "what": test.successes.replace("_", " "),
+        "tries": test.attempts.replace("_", " "), "directed": test.direction != "any",
+        "ahead": a if sign > 0 else b, "behind": b if sign > 0 else a,
+        "claimed_ahead": a if claimed_side(v) > 0 else b,
+        "claimed_behind": b if claimed_side(v) > 0 else a,
+        "rate_a": percent(d.get("rate_a")), "rate_b": percent(d.get("rate_b")),
+        "has_rates": d.get("rate_a") is not None, "attempts": f"{d.get('attempts', 0):,}",
+        "same": d.get("n_up" if sign > 0 else "n_down", 0),
+        "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
+        "apart_bare": sized.reach(f"lead for {b}", f"lead for {a}", unit=False),
+        "pooled": Sized(pooled, None, None, "rate").size if pooled is not None else None,
+        "pooled_ahead": a if (pooled or 0) > 0 else b,
+    }  # fmt: skip
+
+
+def _none(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """not-testable."""
+    return {}
+
+
+KINDS: Mapping[str, Callable[[Verdict, Study, Table | None, Sized], Facts]] = {
+    "change": _moved,
+    "no-change": _moved,
+    "difference": _apart,
+    "association": _pair,
+    "no-association": _pair,
+    "tracks-within": _journey,
+    "same-line": _journey,
+    "break-in": _share,
+    "trend": _drift,
+    "repeatability": _gauge,
+    "limit": _conform,
+    "rate-difference": _rates,
+    "not-testable": _none,
+}
