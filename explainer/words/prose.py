@@ -31,6 +31,8 @@ _REFERENCE = re.compile(r"\{([A-Za-z0-9_-]+)((?:\.[A-Za-z0-9_-]+)+)\}")
 _TYPED = re.compile(
     r"(?<![\w.,:/#{-])[−-]?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?(?![\w:/]|[.,-]\d|st\b|nd\b|rd\b|th\b)"
 )
+#: The levels that ranges are given at, which are no results.
+_LEVELS = ("80", "90", "95")
 _SKIPPED = re.compile(r"`[^`]*`|\]\([^)]*\)|https?://\S+|\{[^{}]*\}|^\s*\d+[.)]\s", re.MULTILINE)
 
 
@@ -196,16 +198,20 @@ def typed_numbers(text: str, judgement: Judgement) -> list[TypedNumber]:
     Years, ordinals, list numbers, names (T3), code and addresses are not numbers here.
     """
     blanked = _SKIPPED.sub(lambda m: " " * len(m[0]), text)
-    typed = [m for m in _TYPED.finditer(blanked) if not _is_year(m[0])]
+    typed = [
+        m
+        for m in _TYPED.finditer(blanked)
+        if not _is_year(m[0]) and not (m[0] in _LEVELS and blanked.startswith("%", m.end()))
+    ]
     if not typed:
         return []
-    known = sorted(set(_computed(judgement)))
+    known = sorted({abs(value) for value in _computed(judgement)})
     found = []
     for match in typed:
         digits = match[0].replace(",", "").replace("−", "-")
         if any(_rounds_to(value, digits) for value in known):
             continue
-        near = min(known, key=lambda v: abs(abs(v) - abs(float(digits))), default=None)
+        near = min(known, key=lambda v: abs(v - abs(float(digits))), default=None)
         found.append(TypedNumber(match[0], match.start(), "" if near is None else rounded(near)))
     return found
 

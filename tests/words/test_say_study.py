@@ -1,0 +1,216 @@
+"""The study's own sentences: answer, short and long version, chain, questions, arithmetic."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from itertools import pairwise
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from explainer.claims.verdict import Chain, ChainLink, Judgement, OpenQuestion, StatedCheck
+from explainer.words.grade import grade
+from explainer.words.phrases import opening
+from explainer.words.say import say
+
+AUDIENCES = ("viewer", "league", "coach")
+KEYS = ("change", "association", "tracks-within")
+
+
+def judged(made: SimpleNamespace, codes: dict[str, str], **more: Any) -> Judgement:
+    """A study whose key claims are of ``KEYS``, each with its verdict."""
+    claims = [made.claim(kind, kind, key=True) for kind in codes]
+    extra = {k: more.pop(k) for k in ("stated", "rule") if k in more}
+    study = made.study(claims, **extra)
+    verdicts = tuple(made.verdict(study, kind, code) for kind, code in codes.items())
+    return made.judgement(study, verdicts, **more)
+
+
+@pytest.mark.parametrize("audience", AUDIENCES)
+def test_the_answer_is_one_sentence_at_the_strength_of_its_claims(
+    made: SimpleNamespace, audience: str
+) -> None:
+    def answer(*codes: str) -> str:
+        return say(judged(made, dict(zip(KEYS, codes, strict=True))), audience).answer
+
+    mixed = answer("backed", "backed", "cannot-tell")
+    assert len(re.findall(r"[.?!](?:\s|$)", mixed)) == 1
+    assert "8 balls" in mixed
+    assert mixed.index("cover roughness fell") < mixed.index("whether a ball that gets smoother")
+    assert re.search("more than they can say|cannot say", mixed)
+    assert re.search("looks as if|lean", answer("leans", "leans", "leans"))
+    assert re.search("not enough to say", answer("cannot-tell", "cannot-tell", "cannot-tell"))
+    assert re.search("point (the other way|away)", answer("against", "against", "against"))
+    assert re.search("not test", answer("not-tested", "not-tested", "not-tested"))
+    assert "point" in answer("backed", "against", "backed")
+
+
+def test_an_answer_never_calls_an_open_claim_found(made: SimpleNamespace) -> None:
+    """What stands before the first "whether" or "if" is backed; nothing else is."""
+    for weak in ("leans", "cannot-tell", "against", "not-tested"):
+        said = say(judged(made, {"change": weak, "association": "backed"})).answer
+        head = re.split(r"\b(?:whether|as if|claim that|nobody)\b", said)[0]
+        assert "cover roughness" not in head.lower(), said
+
+
+@pytest.mark.parametrize("audience", AUDIENCES)
+def test_short_and_long_stand_alone_and_keep_their_length(
+    made: SimpleNamespace, audience: str
+) -> None:
+    codes = dict(zip(KEYS, ("backed", "leans", "cannot-tell"), strict=True))
+    words = say(judged(made, codes), audience)
+    short, long = " ".join(words.short), " ".join(words.long)
+    assert 40 <= len(short.split()) <= 95
+    assert 180 <= len(long.split()) <= 400
+    for text in (short, long):
+        assert re.search(r"\b(8|Eight) balls\b", text)
+        assert not re.search(r"\b(it|this claim|the above) below\b", text)
+        assert grade(text) <= 8
+    assert "same as a ball made with it" in long
+
+
+def test_what_was_tested_counts_balls_not_shots(made: SimpleNamespace) -> None:
+    tested = say(judged(made, {"change": "backed"})).tested
+    assert "Eight balls" in tested
+    assert "4 Plover and 4 Teasel" in tested
+    assert "6 checkpoints, from the start to game 60" in tested
+    assert "cover roughness, hardness, total hook and diameter" in tested
+    assert re.search(r"the number that counts is 8, the balls", tested)
+
+
+@pytest.mark.parametrize(
+    ("code", "expected"),
+    [
+        ("backed", "each of them is backed"),
+        ("leans", "without settling it"),
+        ("cannot-tell", "This data can't tell"),
+        ("not-tested", "Nothing in this study tests it"),
+        ("against", "the data point the other way"),
+    ],
+)
+def test_a_chain_is_told_by_its_weakest_link(
+    made: SimpleNamespace, code: str, expected: str
+) -> None:
+    links = (
+        ChainLink("change", "backed", None, code == "backed"),
+        ChainLink("association", code, None, code != "backed"),  # type: ignore[arg-type]
+    )
+    weakest = "change" if code == "backed" else "association"
+    chain = Chain(code, weakest, links)  # type: ignore[arg-type]
+    rule = {"change": "Sand it.", "reasons": ["change", "association"]}
+    words = say(judged(made, {"change": "backed", "association": code}, chain=chain, rule=rule))
+    assert expected in words.chain
+    assert words.chain.startswith("Two reasons")
+    if code != "backed":
+        assert "the second one" in words.chain
+        assert "rougher balls tend to have more hook" in words.chain
+
+
+def test_open_questions_say_why_and_what_would_settle_them(made: SimpleNamespace) -> None:
+    asked = (
+        OpenQuestion("author", "What about 300 games?", "the same balls, out to 300 games"),
+        OpenQuestion("cannot-tell", None, None, "tracks-within", 14),
+        OpenQuestion("cannot-tell", None, None, "tracks-within", 14),
+    )
+    words = say(judged(made, {"tracks-within": "cannot-tell"}, questions=asked))
+    assert len(words.questions) == 2, "each question once"
+    assert words.questions[0] == (
+        "What about 300 games?", "", "The same balls, out to 300 games.",
+    )  # fmt: skip
+    ask, why, settled = words.questions[1]
+    assert ask == "Does a ball that gets smoother also end up with less hook?"
+    assert "Eight balls" in why
+    assert "14 balls" in settled
+
+
+def test_every_source_of_questions_has_words(made: SimpleNamespace) -> None:
+    sources = {
+        "beyond-data": ("not-tested", ("beyond-data",)), "cannot-tell": ("cannot-tell", ()),
+        "fragile": ("leans", ("fragile",)), "one-step": ("leans", ("one-step",)),
+        "one-group": ("backed", ("one-group",)), "untested-link": ("not-tested", ()),
+        "gauge-too-coarse": ("leans", ("gauge-too-coarse",)),
+    }  # fmt: skip
+    for kind in made.tests:
+        for source, (code, reasons) in sources.items():
+            study = made.study([made.claim(kind, "it")])
+            verdict = made.verdict(study, "it", code, reasons)
+            question = OpenQuestion(source, None, None, "it", 14, verdict.detail)
+            words = say(made.judgement(study, (verdict,), questions=(question,)))
+            ask, why, _ = words.questions[0]
+            assert ask.endswith("?"), (kind, source)
+            assert why or kind == "not-testable"
+            assert "None" not in ask + why
+
+
+def test_the_reports_arithmetic(made: SimpleNamespace) -> None:
+    entries = [
+        {"what": "mean texture at game 0", "value": "71.4",
+         "compute": {"mean": "texture", "at": 0}},
+        {"what": "mean texture at game 60", "value": "50",
+         "compute": {"mean": "texture", "at": 60}},
+        {"what": "pins per frame", "value": "3.48",
+         "possible": {"mean_of": "whole numbers", "n": 20}},
+        {"what": "strikes", "value": "33%", "possible": {"percent_of": "strikes", "n": 8}},
+    ]  # fmt: skip
+    checks = (
+        StatedCheck("mean texture at game 0", "Table 2", "71.4", 71.4, True, None, "microinch"),
+        StatedCheck("mean texture at game 60", "", "50", 52.2, False, None, "microinch"),
+        StatedCheck("pins per frame", "page 7", "3.48", None, None, False),
+        StatedCheck("strikes", "", "33%", None, None, False),
+    )
+    judgement = replace(judged(made, {"change": "backed"}, stated=entries), stated=checks)
+    said = say(judgement).stated
+    assert "That agrees" in said[0]
+    assert "(Table 2)" in said[0]
+    assert "do not agree" in said[1]
+    assert "52.2 microinches" in said[1]
+    assert "No 20 whole numbers average to that" in said[2]
+    assert "No whole number out of 8" in said[3]
+    assert not re.search("wrong|fake|lie|error", " ".join(said)), "a mismatch accuses nobody"
+
+
+def test_claims_tested_together_are_counted(made: SimpleNamespace) -> None:
+    codes = dict(zip(KEYS, ("backed", "backed", "cannot-tell"), strict=True))
+    judgement = judged(made, codes)
+    third = replace(judgement.verdicts[2], p_holm=0.6)
+    words = say(replace(judgement, verdicts=(*judgement.verdicts[:2], third)))
+    assert words.several.startswith("Three claims")
+    assert "two clear it" in words.several
+    assert say(judged(made, {"change": "backed"})).several == ""
+
+
+def test_a_claim_that_says_two_things(made: SimpleNamespace) -> None:
+    study = made.study([made.claim("change", "a"), made.claim("no-change", "b")])
+    first, second = made.verdict(study, "a", "backed"), made.verdict(study, "b", "cannot-tell")
+    both = replace(second, parts=(first, replace(second, claim=first.claim)), claim=first.claim)
+    words = say(made.judgement(study, (both,))).claims["a"]
+    assert words.says.startswith("The sentence says two things.")
+    assert "cover roughness" in words.says.lower()
+    assert "hardness" in words.says.lower()
+
+
+def test_made_up_data_is_said_to_be_made_up(made: SimpleNamespace) -> None:
+    assert "made up" in say(judged(made, {"change": "backed"})).disclaimer
+    study = made.study([made.claim("change", "it")], invented=False)
+    real = say(made.judgement(study, (made.verdict(study, "it", "backed"),)))
+    assert real.disclaimer == ""
+
+
+def test_claims_in_a_row_do_not_open_alike(made: SimpleNamespace) -> None:
+    """All kinds of claims with all codes, as a page would list them."""
+    for code in ("backed", "leans", "cannot-tell", "against"):
+        kinds = [k for k in made.tests if k != "not-testable"]
+        claims = [made.claim(kind, f"c-{kind}") for kind in kinds]
+        study = made.study(claims)
+        verdicts = tuple(made.verdict(study, f"c-{kind}", code) for kind in kinds)
+        for audience in AUDIENCES:
+            words = say(made.judgement(study, verdicts), audience)
+            said = [opening(c.says) for c in words.claims.values()]
+            assert all(a != b for a, b in pairwise(said)), said
+
+
+def test_an_unknown_audience_is_refused(made: SimpleNamespace) -> None:
+    with pytest.raises(ValueError, match="one of viewer, league, coach"):
+        say(judged(made, {"change": "backed"}), "everybody")
