@@ -69,7 +69,8 @@ class Pairs:
 
 
 def beyond(table: Table, *checkpoints: Checkpoint | None) -> float | None:
-    """The first checkpoint that lies outside what the table measured, else None."""
+    """How far outside what the table measured the claim reaches, else None."""
+    outside: list[tuple[float, float]] = []
     for point in checkpoints:
         axis = _axis(table, point)
         if point is None or axis is None:
@@ -77,8 +78,8 @@ def beyond(table: Table, *checkpoints: Checkpoint | None) -> float | None:
         low, high = measured(table, axis)
         for value in point if isinstance(point, tuple) else (point,):
             if value < low or value > high:
-                return float(value)
-    return None
+                outside.append((max(low - value, value - high), float(value)))
+    return max(outside)[1] if outside else None
 
 
 def measured(table: Table, axis: str | None = None) -> tuple[float, float]:

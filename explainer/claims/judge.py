@@ -71,7 +71,10 @@ def _survives(v: Verdict, p: float | None, p_adjusted: float | None, alpha: floa
         return v
     if not p < alpha <= p_adjusted:
         return v
-    return replace(v, code=rules.demoted(v.code), reasons=ordered([*v.reasons, "holm"]))
+    return replace(
+        v, code=rules.demoted(v.code), reasons=ordered([*v.reasons, "holm"]),
+        detail={**v.detail, "p_alone": p, "p_after": p_adjusted},
+    )  # fmt: skip
 
 
 def joined(claim: Claim, parts: list[Verdict]) -> Verdict:

@@ -35,8 +35,8 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "kind": verdict.test.kind, "code": verdict.code, "reasons": verdict.reasons,
         "item": item, "items": plural_of(item), "n": verdict.n_items,
         "balls": tally(verdict.n_items, item), "rows": verdict.n_rows,
-        "claim_id": verdict.claim.id, "has_range": sized.ranged, "p": p_words(verdict.p),
-        "p_holm": p_words(verdict.p_holm) if verdict.p_holm is not None else "",
+        "claim_id": verdict.claim.id, "has_range": sized.ranged,
+        "p": p_words(verdict.detail.get("p_alone", verdict.p)), "p_holm": _after(verdict),
         "author": verdict.claim.plainly or "", "undefined": verdict.detail.get("undefined", ""),
     }  # fmt: skip
     common |= _number_facts(sized, study.workspace.settings.units_first)
@@ -44,6 +44,12 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     common |= KINDS[verdict.test.kind](verdict, study, table, sized)
     common |= _power_facts(verdict, item, common)
     return common
+
+
+def _after(verdict: Verdict) -> str:
+    """p after the Holm correction: the one the verdict rests on, where that is another."""
+    p = verdict.detail.get("p_after", verdict.p_holm)
+    return p_words(p) if p is not None else ""
 
 
 def shown(verdict: Verdict) -> Sized:
