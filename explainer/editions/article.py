@@ -72,8 +72,8 @@ class ClaimView:
     """Id and number of the figure that shows it."""
     numbers: tuple[tuple[str, str], ...]
     """(name, value as text): everything the results file holds, with names people know."""
-    parts: tuple[tuple[str, str, str], ...] = ()
-    """(test, verdict in words, estimate) of a claim that says several things."""
+    readings: NumberTable | None = None
+    """For a limit: each reading and how it is called."""
 
 
 @dataclass(frozen=True)
@@ -160,6 +160,8 @@ class Article:
     claims: tuple[ClaimView, ...]
     rule: RuleView | None
     stated: tuple[StatedView, ...]
+    stated_says: tuple[str, ...]
+    """A sentence for each."""
     questions: tuple[QuestionView, ...]
     advice: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     """(what to do in Markdown, the claims it rests on as (id, plain words))."""

@@ -22,9 +22,15 @@ from explainer.editions.article import (
     ReportView,
     RuleView,
 )
-from explainer.editions.numbers import claim_numbers, figure_table, stated_rows, threshold_rows
+from explainer.editions.numbers import (
+    claim_numbers,
+    claim_readings,
+    figure_table,
+    stated_rows,
+    threshold_rows,
+)
 from explainer.study.description.rule import Rule
-from explainer.study.model import Study
+from explainer.study.model import Study, Table
 from explainer.words.numbers import plural_of, quantity, rounded
 from explainer.words.prose import fill
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
@@ -57,7 +63,8 @@ def compose(judgement: Judgement) -> Article:
             for i, v in enumerate(judgement.verdicts, start=1)
         ),
         rule=_rule(judgement, words) if said.rule else None,
-        stated=stated_rows(judgement.stated, words.stated),
+        stated=stated_rows(judgement.stated),
+        stated_says=words.stated,
         questions=tuple(QuestionView(*question) for question in words.questions),
         advice=tuple(
             (fill(a.do, judgement), tuple((c, plainly[c]) for c in a.because)) for a in said.advice
@@ -92,17 +99,24 @@ def _figure(
 ) -> FigureView:  # fmt: skip
     figure = result.figure
     table = judgement.study.tables[figure.table]
+    names = _names(judgement.study, table)
     return FigureView(
         id=figure.id,
         number=number,
         words=words,
         say_md=fill(figure.say or "", judgement),
         drawing=_drawing(result, words),
-        table=figure_table(result, f"Figure {number}: {words.title}"),
+        table=figure_table(result, f"Figure {number}: {words.title}", names),
         report_figure=figure.report_figure or "",
         source=table.source or f"the file {table.file}",
         claims=tuple((c, plainly[c]) for c in result.claims if c in plainly),
     )
+
+
+def _names(study: Study, table: Table) -> dict[str, str]:
+    """Words for the columns that study.yaml calls something shorter."""
+    names = {name: study.term(name) for name in study.description.measures}
+    return {"use": table.use_term or "use", **names}
 
 
 def _drawing(result: FigureResult, words: FigureWords) -> Drawing:
@@ -133,6 +147,7 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         glance=_strip(verdict, words, "g"),
         figure=(claim.figure, numbers[claim.figure]) if claim.figure in numbers else None,
         numbers=claim_numbers(verdict, _item(study, verdict)),
+        readings=claim_readings(verdict, _item(study, verdict)),
     )
 
 

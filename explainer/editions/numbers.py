@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any
 
 from explainer.claims.verdict import FigureResult, NumbersTable, StatedCheck, Verdict
 from explainer.editions.article import NumberTable, StatedView
 from explainer.study.thresholds import THRESHOLDS
-from explainer.words.numbers import p_words, percent, plural_of, quantity, rounded
+from explainer.units import short
+from explainer.words.numbers import p_words, percent, plural_of, quantity
 
 #: More rows than this are left to the download: a page is for reading.
 ROWS_SHOWN = 120
 
 #: Names of the results file, as a reader knows them.
 EXTRA_NAMES: dict[str, str] = {
-    "sd": "Spread of the items’ own changes (standard deviation)",
+    "sd": "Spread of the {items}’ own changes (standard deviation)",
     "p_signflip": "p, by flipping the signs of the changes",
     "d_z": "Mean change over its spread (d)",
     "p_tost": "p, equivalence (two one-sided tests)",
@@ -26,16 +26,16 @@ EXTRA_NAMES: dict[str, str] = {
     "mean_b": "Mean of the second",
     "r": "r",
     "r_spearman": "r of the ranks (Spearman)",
-    "r_loo_min": "Lowest r with one item left out",
-    "r_loo_max": "Highest r with one item left out",
+    "r_loo_min": "Lowest r with one {item} left out",
+    "r_loo_max": "Highest r with one {item} left out",
     "slope": "Slope",
     "df": "Degrees of freedom",
-    "slope_within": "Slope within an item",
-    "slope_between": "Slope between items",
+    "slope_within": "Slope within a {item}",
+    "slope_between": "Slope between {items}",
     "slope_difference": "Difference of the slopes",
     "p_slopes_differ": "p, that the slopes differ",
-    "items_same_sign": "Items that go the same way",
-    "share_of_line": "Share of the line between items",
+    "items_same_sign": "{Items} that go the same way",
+    "share_of_line": "Share of the line between {items}",
     "share": "Share of the change by then",
     "share_low90": "Share, 90% range, low end",
     "share_high90": "Share, 90% range, high end",
@@ -44,7 +44,7 @@ EXTRA_NAMES: dict[str, str] = {
     "ev": "Same hand, again (repeatability)",
     "av": "Between hands (reproducibility)",
     "grr": "Gauge as a whole",
-    "pv": "Between items",
+    "pv": "Between {items}",
     "tv": "All of it together",
     "percent_study_variation": "Gauge, in percent of it all",
     "ndc": "Groups it can tell apart",
@@ -56,51 +56,86 @@ EXTRA_NAMES: dict[str, str] = {
 }
 #: Extra numbers that are p-values, and those that carry the claim's own unit.
 P_VALUES = {name for name in EXTRA_NAMES if name.startswith("p_")} | {"mann_kendall_p"}
+CALLS = {"pass": "meets it", "fail": "misses it", "too-close": "too close to call"}
 IN_UNIT = {"sd", "low90", "high90", "smallest_margin_shown", "mean_a", "mean_b", "mdd"}
 
 
 def claim_numbers(verdict: Verdict, item: str) -> tuple[tuple[str, str], ...]:
     """(name, value) of everything the results file holds on a claim; what is null is left out."""
-    return tuple(_claim_rows(verdict, item))
+    if len(verdict.parts) < 2:
+        return tuple(_claim_rows(verdict, item))
+    return tuple(
+        (f"Part {i}: {name}", value)
+        for i, part in enumerate(verdict.parts, start=1)
+        for name, value in _claim_rows(part, item)
+    )
 
 
 def _claim_rows(v: Verdict, item: str) -> Iterator[tuple[str, str]]:
+    items = plural_of(item)
     if v.estimate is not None:
-        yield "Best estimate", quantity(v.estimate, v.unit, v.low, v.high)
+        yield "Best estimate", _exact(v.estimate, v.unit)
     if v.low is not None and v.high is not None and v.level is not None:
-        ends = f"{rounded(v.low, v.low, v.high)} to {rounded(v.high, v.low, v.high)}"
-        yield f"{percent(v.level)} range", ends
+        yield f"{percent(v.level)} range", f"{_exact(v.low)} to {_exact(v.high)}"
     if v.p is not None:
         yield "p", p_words(v.p)
     if v.p_holm is not None:
         yield "p, corrected for all claims at once (Holm)", p_words(v.p_holm)
     if v.n_items:
-        yield f"{plural_of(item)[:1].upper()}{plural_of(item)[1:]} it rests on", f"{v.n_items:,}"
+        yield f"{_capital(items)} it rests on", f"{v.n_items:,}"
     if v.n_rows:
         yield "Rows of data used", f"{v.n_rows:,}"
-    yield from _extras(v.extra, v.unit)
-
-
-def _extras(extra: Mapping[str, Any], unit: str) -> Iterator[tuple[str, str]]:
-    for name, value in extra.items():
+    for name, value in v.extra.items():
         if value is None or isinstance(value, bool | str | list | tuple | dict):
             continue
-        if name in P_VALUES:
-            said = p_words(value)
-        else:
-            said = quantity(value, unit if name in IN_UNIT and unit != "r" else "")
-        yield EXTRA_NAMES.get(name, name.replace("_", " ")), said
+        said = EXTRA_NAMES.get(name, _capital(name.replace("_", " ")))
+        shown = p_words(value) if name in P_VALUES else _exact(value, v.unit * (name in IN_UNIT))
+        yield said.format(item=item, items=items, Items=_capital(items)), shown
 
 
-def figure_table(result: FigureResult, caption: str) -> NumberTable:
-    """The numbers behind a figure as text; long tables are cut and say so."""
+def _exact(value: float, unit: str = "") -> str:
+    """Four significant digits: more than a sentence gives, less than the results file."""
+    figures = f"{value:,.4g}".replace("-", "\N{MINUS SIGN}")
+    return figures if unit in ("", "r", "count", "share") else f"{figures} {short(unit)}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def claim_readings(verdict: Verdict, item: str) -> NumberTable | None:
+    """For a limit: each item's reading and how it is called; None for other claims."""
+    rows = verdict.extra.get("items")
+    if not isinstance(rows, list | tuple) or not all(isinstance(r, Mapping) for r in rows):
+        return None
+    return NumberTable(
+        caption="Each reading against the limit",
+        columns=(item, f"reading ({short(verdict.unit)})", "call", "chance that it conforms"),
+        rows=tuple(
+            (
+                str(r["item"]),
+                quantity(r["value"], ""),
+                CALLS.get(r["call"], str(r["call"])),
+                "" if r.get("p_conform") is None else percent(r["p_conform"]),
+            )
+            for r in rows
+        ),
+        numeric=(False, True, False, True),
+    )
+
+
+def figure_table(result: FigureResult, caption: str, names: Mapping[str, str]) -> NumberTable:
+    """The numbers behind a figure as text; long tables are cut and say so.
+
+    ``names`` gives the words for columns that study.yaml calls something shorter.
+    """
     table: NumbersTable = result.table
     numeric = tuple(
         all(row[i] is None or not isinstance(row[i], str) for row in table.rows)
         for i in range(len(table.columns))
     )
     heads = tuple(
-        f"{name} ({unit})" if unit and unit != "count" else name
+        f"{names.get(name, name)} ({unit})" if unit and unit != "count" else names.get(name, name)
         for name, unit in zip(table.columns, table.units, strict=True)
     )
     rows = tuple(tuple(_cell(c) for c in row) for row in table.rows[:ROWS_SHOWN])
@@ -111,9 +146,7 @@ def figure_table(result: FigureResult, caption: str) -> NumberTable:
 def _cell(value: str | float | None) -> str:
     if value is None:
         return "no reading"
-    if isinstance(value, str):
-        return value
-    return quantity(value, "")
+    return value if isinstance(value, str) else quantity(value, "")
 
 
 def threshold_rows(limits: Mapping[str, float]) -> tuple[tuple[str, str], ...]:
@@ -125,24 +158,21 @@ def threshold_rows(limits: Mapping[str, float]) -> tuple[tuple[str, str], ...]:
     )
 
 
-def stated_rows(checks: tuple[StatedCheck, ...], said: tuple[str, ...]) -> tuple[StatedView, ...]:
-    """The report's own arithmetic, one row each; ``said`` are stage 4's sentences about them."""
-    words = said if len(said) == len(checks) else ("",) * len(checks)
-    return tuple(
-        StatedView(c.what, c.where, c.stated, _worked_out(c), sentence or _outcome(c))
-        for c, sentence in zip(checks, words, strict=True)
-    )
+def stated_rows(checks: tuple[StatedCheck, ...]) -> tuple[StatedView, ...]:
+    """The report's own arithmetic, one row each."""
+    return tuple(StatedView(c.what, c.where, c.stated, _worked_out(c), _outcome(c)) for c in checks)
 
 
 def _worked_out(check: StatedCheck) -> str:
     if check.recomputed is None:
         return "not worked out"
-    return quantity(check.recomputed, check.unit)
+    return _exact(check.recomputed, check.unit)
 
 
 def _outcome(check: StatedCheck) -> str:
+    """In two or three words; the sentences above the table say more."""
     if check.possible is False:
-        return "cannot come out of that many"
+        return "cannot be"
     if check.agrees is None:
         return "possible" if check.possible else "not compared"
-    return "agrees" if check.agrees else "does not agree"
+    return "agrees" if check.agrees else "differs"

@@ -168,6 +168,7 @@ def _make(**changes: object) -> view.Article:
         "stated": (
             view.StatedView("mean texture at game 0", "Table 2", "71.4", "71.44", "agrees"),
         ),
+        "stated_says": ("The mean at game 0 comes out as printed.",),
         "questions": (
             view.QuestionView(
                 "What happens after 60 games?",
