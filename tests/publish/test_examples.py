@@ -1,0 +1,77 @@
+"""The example studies as they are published: whole, valid, and the same bytes every time."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import lxml.html
+import page as pdf_validation  # the distribution page-validation
+import pytest
+
+from explainer.publish.check import check_site
+
+ROOT = Path(__file__).resolve().parents[2]
+STUDIES = sorted(p.parent.name for p in ROOT.glob("studies/*/study.yaml"))
+
+
+def published(into: Path, **changes: str) -> Path:
+    subprocess.run(
+        [sys.executable, "-m", "explainer", "publish", "--into", str(into)],
+        cwd=ROOT, check=True, capture_output=True, env={**os.environ, **changes},
+    )  # fmt: skip
+    return into
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory) -> Path:
+    return published(tmp_path_factory.mktemp("site") / "site", PYTHONHASHSEED="1", TZ="UTC")
+
+
+@pytest.mark.slow
+def test_every_example_is_there_and_listed(site):
+    front = lxml.html.parse(str(site / "index.html"))
+    listed = front.xpath("//ol[@class='studies']//h2/a/@href")
+    assert listed == [f"{study}/index.html" for study in STUDIES]
+    check_site(site)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("study", STUDIES)
+def test_pages_and_results_agree(site, study):
+    folder = site / study
+    results = json.loads((folder / "results.json").read_text())
+    tree = lxml.html.parse(str(folder / "index.html"))
+    shown = {c.get("data-claim"): c.get("data-verdict") for c in tree.xpath("//*[@data-claim]")}
+    assert shown == {c["id"]: c["verdict"] for c in results["claims"]}
+    figures = tree.xpath("//figure/@id")
+    assert figures == [f"fig-{f['id']}" for f in results["figures"]]
+    assert len(tree.xpath("//li[@data-question]")) == len(results["questions"])
+    ids = tree.xpath("//@id")
+    assert len(ids) == len(set(ids))
+    assert not tree.xpath("//*[@style]")
+    assert (folder / "index.html").stat().st_size < 400_000
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("study", STUDIES)
+def test_the_pdf_is_valid_pdf_ua(site, study):
+    report = pdf_validation.validate_pdf(
+        str(site / study / "explainer.pdf"), profile=pdf_validation.ValidationProfile.PDF_UA_1
+    )
+    assert [f"{f.rule_id}: {f.message}" for f in report.failures] == []
+
+
+@pytest.mark.slow
+def test_another_process_clock_and_hash_seed_give_the_same_bytes(site, tmp_path):
+    again = published(tmp_path / "again", PYTHONHASHSEED="2", TZ="Pacific/Auckland", LC_ALL="C")
+
+    def content(root: Path) -> dict[str, bytes]:
+        return {str(p.relative_to(root)): p.read_bytes() for p in root.rglob("*") if p.is_file()}
+
+    first, second = content(site), content(again)
+    assert first.keys() == second.keys()
+    assert [name for name in first if first[name] != second[name]] == []
