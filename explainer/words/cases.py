@@ -38,9 +38,8 @@ def _against(verdict: Verdict) -> list[str]:
     side = claimed_side(verdict)
     if verdict.detail.get("at_least") and side * (verdict.estimate or 0) > 0:
         return ["short"]
-    if margin is not None and -margin * 1.3 <= low and high <= margin * 1.3:
-        return ["small"]
-    return []
+    other_way = high < 0 if side > 0 else low > 0
+    return ["small"] if margin is not None and not other_way else []
 
 
 def claimed_side(verdict: Verdict) -> int:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from explainer.claims.verdict import Verdict
+from explainer.study.description.base import Checkpoint
 from explainer.study.model import Study, Table
 from explainer.words import ways
 from explainer.words.items import item_of, named, table_of
@@ -22,7 +23,7 @@ Facts = dict[str, Any]
 #: Facts that a phrase for any kind of test may ask for and that only some kinds have.
 NOT_GIVEN: Facts = dict.fromkeys(
     ("between", "inside", "opposite", "margin", "pooled", "pooled_ahead", "single", "same_sign",
-     "at_least", "line_from", "guard", "strong", "operators", "series", "term")
+     "at_least", "line_from", "guard", "strong", "operators", "series", "term", "detects")
 ) | {"between_step": ""}  # fmt: skip
 
 
@@ -78,12 +79,14 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
     step = Sized(d.get("one_step_without"), verdict.low, verdict.high, verdict.unit)
     unit = _measure_unit(verdict, study)
     slope_test = verdict.test.kind == "tracks-within"
-    reaches, to, from_ = d.get("reaches"), d.get("measured_to"), d.get("measured_from")
+    reaches, to, from_ = _farthest(verdict), d.get("measured_to"), d.get("measured_from")
     in_x = verdict.test.kind == "same-line"
     x_unit = study.measure(d["x"]).unit if in_x and "x" in d else ""
 
+    windows = any(isinstance(p, tuple) for p in _points(verdict))
+
     def say(value: float) -> str:
-        return level(value, x_unit) if in_x else uses(table, value)
+        return level(value, x_unit) if in_x else uses(table, value, windows)
 
     return {
         "fragile_item": named(item, d["fragile_item"]) if "fragile_item" in d else None,
@@ -96,7 +99,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "measured_from": None if from_ is None else number(from_) if in_x else say(from_),
         "outside": listed([named(item, i) for i in d.get("outside_items", ())]),
         "group_only": d.get("group_only"),
-        "mdd": Sized(d.get("mdd"), None, None, unit).size if d.get("mdd") else None,
+        "mdd": Sized(d.get("mdd"), None, None, unit).rough if d.get("mdd") else None,
         "mean_of": tally(int(d["mean_of"]), item) if d.get("mean_of") else None,
         "because": _stop(str(d.get("because", ""))),
         "flagged": [str(f) for f in d.get("flagged", ())],
@@ -104,6 +107,21 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         if d.get("reading_error") else None,
         "smallest_p": p_words(d.get("smallest_p")),
     }  # fmt: skip
+
+
+def _points(verdict: Verdict) -> list[Checkpoint]:
+    """The checkpoints and windows the claim speaks of."""
+    given = (getattr(verdict.test, name, None) for name in ("from_", "by", "to", "at"))
+    return [p for p in given if isinstance(p, int | float | tuple)]
+
+
+def _farthest(verdict: Verdict) -> float | None:
+    """How far past the data a claim reaches: to the end of its last window."""
+    reaches, edge = verdict.detail.get("reaches"), verdict.detail.get("measured_to")
+    if reaches is None or edge is None or reaches <= edge:
+        return None if reaches is None else float(reaches)
+    ends = [float(p[1] if isinstance(p, tuple) else p) for p in _points(verdict)]
+    return max([float(reaches), *ends])
 
 
 def _r_or_size(sized: Sized, value: float | None, slope_test: bool) -> str | None:

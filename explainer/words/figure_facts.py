@@ -23,6 +23,8 @@ from explainer.words.when import past, use_word, uses
 
 #: A share of the change after which what is left is called next to nothing.
 NEARLY_ALL = 0.9
+#: Most odd readings that are named one by one.
+NAMED = 3
 
 Facts = dict[str, Any]
 Found = Mapping[str, Mapping[str, Any]]
@@ -223,7 +225,7 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
         "flagged": flagged["count"] if flagged else 0,
         "flagged_of": flagged["of"] if flagged else 0,
         "flagged_names": _flags(flagged, order, item_word(study, table)),
-        "flagged_more": bool(flagged and flagged["count"] > 5),
+        "flagged_more": bool(flagged and flagged["count"] > NAMED),
         "mixture": bool(flagged and flagged["mixture"]),
         "ends_first": ends_["first"] if ends_ else None,
         "ends_last": ends_["last"] if ends_ else None, "ends_change": change.rough,
@@ -234,7 +236,7 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
 def _flags(flagged: Mapping[str, Any] | None, order: str, item: str) -> str:
     """``P1 7, T2 12`` as ``shot 7 of ball P1 and shot 12 of ball T2``."""
     pairs = [name.rpartition(" ") for name in flagged["names"].split(", ")] if flagged else []
-    return listed([f"{order} {place} of {named(item, who)}" for who, _, place in pairs])
+    return listed([f"{order} {place} of {named(item, who)}" for who, _, place in pairs[:NAMED]])
 
 
 def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
@@ -257,7 +259,7 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
         "apart_from": number(float(apart["from"])) if apart and apart["from"] is not None else None,
         "apart_count": apart["count"] if apart else 0,
         "apart_of": apart["distances"] if apart else 0,
-        "largest": largest.size, "largest_at": number(float(apart["largest_at"])) if apart else "",
+        "largest": largest.rough, "largest_at": number(float(apart["largest_at"])) if apart else "",
     }  # fmt: skip
 
 
@@ -310,7 +312,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "attempts": f"{sum(r.attempts for r in data.pooled):,}",
         "a": a, "b": b, "rate_a": percent(pooled["rate_a"]) if pooled else "",
         "rate_b": percent(pooled["rate_b"]) if pooled else "",
-        "lump": lump.size if pooled else None, "lump_ahead": a if lump.sign > 0 else b,
+        "lump": lump.rough if pooled else None, "lump_ahead": a if lump.sign > 0 else b,
         "lump_behind": b if lump.sign > 0 else a,
         "gap": sized.size if each else None, "ahead": a if sized.sign > 0 else b,
         "behind": b if sized.sign > 0 else a,
@@ -335,10 +337,10 @@ def _gauge(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "repeats": share["n_repeats"] if share else None,
         "share": rounded(sized.value, sized.low, sized.high) if share else None,
         "share_range": sized.range_unit, "ranged": sized.ranged,
-        "mdd": Sized(mdd, None, None, unit).size if mdd else None,
+        "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
         "margin_value": mdd, "margin_unit": unit,
         "worst": named(item, worst["item"]) if worst else None,
-        "worst_spread": Sized(worst["spread"], None, None, unit).size if worst else None,
+        "worst_spread": Sized(worst["spread"], None, None, unit).rough if worst else None,
     }  # fmt: skip
 
 
@@ -358,7 +360,7 @@ def _limit(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "at_least": calls.get("side") == "at least",
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
         "close": calls.get("n_close", 0),
-        "guard": Sized(data.guard, None, None, unit).size if data.guard else None,
+        "guard": Sized(data.guard, None, None, unit).rough if data.guard else None,
         "failed": listed(by_call["fail"][:6]), "unsure": listed(by_call["too-close"][:6]),
     }  # fmt: skip
 

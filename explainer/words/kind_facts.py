@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from explainer.claims.verdict import Verdict
@@ -33,6 +34,7 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         **_claimed_moves(claimed, getattr(test, "direction", "any")),
         "over": span_words(table, test.from_, test.to),
         "start": at_point(table, test.from_), "end": at_point(table, test.to),
+        "fits": _fits(sized, margin),
         "mean_from": _figure(d.get("mean_from")), "mean_to": level(d.get("mean_to"), v.unit),
         "has_means": d.get("mean_from") is not None,
         "same": same, "all_same": same == v.n_items and v.n_items > 1,
@@ -71,20 +73,37 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     sign = sized.sign or 1
     a, b = _side_name(test.a), _side_name(test.b)
     margin = d.get("margin")
+    words = _measure_facts(study, test.measure, sign, "rougher", "smoother")
+    low, high = (words["smoother"], words["rougher"])[::sign]
     at = f" {at_point(table, test.at)}" if test.at is not None and table is not None else ""
     return {
-        **_measure_facts(study, test.measure, sign, "rougher", "smoother"),
-        **_measure_facts(study, test.measure, claimed_side(v), "claimed", "claimed_other"),
+        **words, **_measure_facts(study, test.measure, claimed_side(v), "claimed", "claimed_other"),
         "a": a, "b": b, "directed": test.direction != "any", "paired": bool(d.get("paired")),
         "mean_a": _figure(d.get("mean_a")), "mean_b": level(d.get("mean_b"), v.unit),
-        "n_a": d.get("n_a", 0), "n_b": d.get("n_b", 0), "at": at,
-        "ahead": a if sign > 0 else b, "behind": b if sign > 0 else a,
+        "fits": _fits(sized, margin), "n_a": d.get("n_a", 0), "n_b": d.get("n_b", 0), "at": at,
         "margin": Sized(margin, None, None, v.unit).size if margin else None,
         "at_least": Sized(d.get("at_least"), None, None, v.unit).size
         if d.get("at_least") else None,
-        "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
-        "apart_bare": sized.reach(f"lead for {b}", f"lead for {a}", unit=False),
+        "apart": _either_way(sized, a, low, high, True),
+        "apart_bare": _either_way(sized, a, low, high, False),
     }  # fmt: skip
+
+
+def _fits(sized: Sized, margin: float | None) -> bool:
+    """The whole range shown is too small to matter."""
+    ends = (sized.low, sized.high)
+    return margin is not None and all(v is not None and abs(v) <= margin for v in ends)
+
+
+def _either_way(sized: Sized, a: str, low: ways.Word, high: ways.Word, unit: bool) -> str:
+    """A range through a tie, told of ``a``: ``Plover smoother by 2 boards to rougher by 9``."""
+    if not sized.crosses or sized.low is None or sized.high is None:
+        return sized.reach(unit=unit)
+    ends = Sized(sized.low, sized.low, sized.high, sized.unit)
+    less, more = (ends.size if unit else ends.bare), replace(ends, value=sized.high).bare
+    if low.noun or high.noun:
+        return f"{low.alone} for {a} by {less} to {high.alone} by {more}"
+    return f"{a} {low.alone} by {less} to {high.alone} by {more}"
 
 
 def _side_name(value: str | float) -> str:
@@ -231,7 +250,9 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "operators": tally(int(d.get("n_operators") or 0), "operator"),
         "n_operators": int(d.get("n_operators") or 0),
         "repeats": d.get("repeats"), "good": rounded(d.get("good_enough")),
-        "mdd": Sized(mdd, None, None, unit).size if mdd else None,
+        "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
+        "mdd_bare": Sized(mdd, None, None, unit).rough_bare if mdd else None,
+        "marginal": bool(v.estimate and d.get("good_enough") and v.estimate > d["good_enough"]),
         "detects": Sized(test.detects, None, None, unit).size if test.detects else None,
         "ndc": f"{v.extra['ndc']:.1f}" if v.extra.get("ndc") else None,
         "share_range": sized.range,
@@ -255,8 +276,8 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
         "close": len(by_call["too-close"]), "failed": listed(by_call["fail"][:6]),
         "unsure": listed(by_call["too-close"][:6]),
-        "guard": Sized(guard, None, None, unit).size if guard else None,
-        "guard_bare": Sized(guard, None, None, unit).bare if guard else None,
+        "guard": Sized(guard, None, None, unit).rough if guard else None,
+        "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
     }  # fmt: skip
 
 
@@ -279,7 +300,7 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "same": d.get("n_up" if sign > 0 else "n_down", 0),
         "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
         "apart_bare": sized.reach(f"lead for {b}", f"lead for {a}", unit=False),
-        "pooled": Sized(pooled, None, None, "rate").size if pooled is not None else None,
+        "pooled": Sized(pooled, None, None, "rate").rough if pooled is not None else None,
         "pooled_ahead": a if (pooled or 0) > 0 else b,
     }  # fmt: skip
 

@@ -99,33 +99,34 @@ class Teller:
         ``about`` is the id of what is spoken of; sentences of one ``stream`` are read one after
         another and must not open alike.
         """
-        asked = self._asked(tuple(names))
-        name = next((n for n in asked if n in self.book), None)
-        if name is None:
-            places = ", ".join(asked)
-            raise WorkspaceError(
-                _problem(f"templates/{FOLDER}", 1, "no such phrase", f"one of {places}")
-            )
-        variants = self.book[name]
-        first = self._first(about, name, variants)
-        said = [sentence(fill(v, facts)) for v in (*variants[first:], *variants[:first])]
-        said = [s for s in said if s] or [""]
-        if not stream:
-            return said[0]
-        recent = self._openings.setdefault(stream, [])
-        chosen = min(said, key=lambda s: _likeness(s, recent))
-        recent.append(opening(chosen))
-        del recent[:-3]
+        recent = self._openings.setdefault(stream, []) if stream else []
+        chosen, least = "", None
+        for variant in self._variants(names, about):
+            said = sentence(fill(variant, facts))
+            likeness = _likeness(said, recent)
+            if said and (least is None or likeness < least):
+                chosen, least = said, likeness
+            if least == 0:
+                break
+        if stream and chosen:
+            recent.append(opening(chosen))
+            del recent[:-3]
         return chosen
 
     def fragment(self, names: Iterable[str], facts: Mapping[str, Any], *, about: str) -> str:
         """The same for words that stand inside a sentence or on a figure: no capital is set."""
+        return squeeze(fill(self._variants(names, about)[0], facts))
+
+    def _variants(self, names: Iterable[str], about: str) -> tuple[Phrase, ...]:
+        """The variants of the first name that exists, in the order they are to be tried."""
         asked = self._asked(tuple(names))
         name = next((n for n in asked if n in self.book), None)
         if name is None:
-            return self.tell(names, facts, about=about)
+            expected = f"one of {', '.join(asked)}"
+            raise WorkspaceError(_problem(f"templates/{FOLDER}", 1, "no such phrase", expected))
         variants = self.book[name]
-        return squeeze(fill(variants[self._first(about, name, variants)], facts))
+        first = self._first(about, name, variants)
+        return (*variants[first:], *variants[:first])
 
     def _first(self, about: str, name: str, variants: tuple[Phrase, ...]) -> int:
         """The variant to begin with: chance, but the same each time."""

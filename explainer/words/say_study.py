@@ -100,11 +100,18 @@ def short(
     open_ = next((v for v in key if v.code in ("cannot-tell", "leans")), None)
     closing = []
     if open_ is not None and claims[open_.claim.id].settle:
-        closing.append(claims[open_.claim.id].settle)
+        more = {**known, "settle": claims[open_.claim.id].settle}
+        closing.append(teller.tell(["short.closing.settle"], more, about="short"))
     if judgement.chain is not None and judgement.chain.code != "backed":
         closing.append(teller.tell(["short.closing.chain"], known, about="short"))
     closing.append(teller.tell(["short.closing"], known, about="short"))
-    body = _within(SHORT - _words(opening), [*findings, *closing])
+    room = SHORT - _words(opening)
+    body = _within(room, findings)
+    end = _within(room - _words(" ".join(body)), closing)
+    others = [v for v in judgement.verdicts if v not in key]
+    rest = [brief(teller, v, facts[v.claim.id], "short") for v in others]
+    body += _within(room - _words(" ".join([*body, *end])), rest)
+    body += end
     return tuple(p for p in (opening, " ".join(body)) if p)
 
 
@@ -201,7 +208,10 @@ def _question(
         return claims[claim].plainly.rstrip(".") + "?", claims[claim].says, ""
     ask = teller.tell([f"question.{source}.{kind}", f"question.{source}"], known, about=claim)
     why = teller.tell([f"why.{source}.{kind}", f"why.{source}"], known, about=claim, stream="whys")
-    return ask, why, claims[claim].settle
+    settled = claims[claim].settle
+    if not settled and teller.has(f"settle.{source}"):
+        settled = teller.tell([f"settle.{source}"], known, about=claim)
+    return ask, why, settled
 
 
 def stated(teller: Teller, judgement: Judgement) -> tuple[str, ...]:

@@ -65,14 +65,14 @@ class Sized:
         """For a number without a range of its own: two digits and no more."""
         if self.value is None:
             return "not known"
-        return Sized(float(f"{self.value:.2g}"), None, None, self.unit).size
+        return Sized(_two_digits(self.value), None, None, self.unit).size
 
     @property
     def rough_bare(self) -> str:
         """The same without its unit, for the second of two in a sentence."""
         if self.value is None:
             return "not known"
-        return Sized(float(f"{self.value:.2g}"), None, None, self.unit).bare
+        return Sized(_two_digits(self.value), None, None, self.unit).bare
 
     @property
     def by_size(self) -> str:
@@ -223,6 +223,10 @@ def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
     if step == 1:
         return scaled, f"for every {unit_words(bottom, one=True)}"
     return scaled, f"for every {step:,.0f} {unit_words(bottom)}"
+
+
+def _two_digits(value: float) -> float:
+    return float(f"{value:.2g}")
 
 
 def tally(n: int, noun: str) -> str:

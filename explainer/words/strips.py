@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from explainer.claims.verdict import Strip, Verdict
+from explainer.words.numbers import rounded
 from explainer.words.phrases import Teller
-from explainer.words.sizes import Sized, with_unit
+from explainer.words.sizes import Sized, level, with_unit
 
 End = float | None
 
@@ -21,7 +22,7 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
     ends: tuple[End, End] = (strip.low, strip.high)
     if verdict.test.kind == "limit" and strip.measured is not None:
         ends = strip.measured
-        said = [("strip.readings", {"ends": _span(ends, strip.unit)})]
+        said = [("strip.readings", {"ends": _levels(ends, strip.unit)})]
     elif strip.value is None:
         said = [("strip.none", {})]
     elif strip.low is None and strip.high is None:
@@ -29,8 +30,10 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
     else:
         said = [("strip.range", {"value": sized.signed_bare, "ends": sized.span})]
     if strip.claim_zone is not None and strip.claim_zone != (None, None):
-        zone = "strip.zone.limit" if verdict.test.kind == "limit" else "strip.zone"
-        said.append((zone, {"zone": _zone(strip.claim_zone, strip)}))
+        if verdict.test.kind == "limit":
+            said.append(("strip.zone.limit", {"zone": _limit_zone(strip.claim_zone, strip.unit)}))
+        else:
+            said.append(("strip.zone", {"zone": _zone(strip.claim_zone, strip)}))
         if ends != (None, None):
             said.append((f"strip.{_meets(ends, strip.claim_zone)}", {}))
     if (
@@ -42,6 +45,20 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
     return " ".join(
         teller.tell([name], {**known, **more}, about=verdict.claim.id) for name, more in said
     )
+
+
+def _levels(ends: tuple[End, End], unit: str) -> str:
+    """Two readings, lowest first: ``71 to 78.9 Shore D``."""
+    return f"{rounded(ends[0])} to {level(ends[1], unit)}"
+
+
+def _limit_zone(zone: tuple[End, End], unit: str) -> str:
+    low, high = zone
+    if low is None:
+        return f"at or below {level(high, unit)}"
+    if high is None:
+        return f"at or above {level(low, unit)}"
+    return f"between {rounded(low)} and {level(high, unit)}"
 
 
 def _zone(zone: tuple[End, End], strip: Strip) -> str:

@@ -68,6 +68,10 @@ class Word:
         """``got rougher``, ``ended up with more hook``."""
         return f"ended up with {self.alone}" if self.noun else f"got {self.alone}"
 
+    def ask(self, items: str) -> str:
+        """A question without its mark: ``are rougher balls harder``, of ``those(…)`` balls."""
+        return f"do {items} have {self.alone}" if self.noun else f"are {items} {self.alone}"
+
     def those(self, items: str) -> str:
         """``rougher balls``, ``balls with more hook``."""
         return f"{items} with {self.alone}" if self.noun else f"{self.alone} {items}"

@@ -10,9 +10,9 @@ from explainer.words.numbers import plural_of
 from explainer.words.sizes import number
 
 
-def uses(table: Table | None, value: float) -> str:
-    """An amount of use: ``60 games``, ``1 game``."""
-    unit = use_word(table)
+def uses(table: Table | None, value: float, window: bool = False) -> str:
+    """An amount of use: ``60 games``, ``1 game``; along the order of a ``window``, ``60 shots``."""
+    unit = _order_word(table) if window else use_word(table)
     return f"{number(value)} {unit if value == 1 else plural_of(unit)}"
 
 
@@ -29,7 +29,7 @@ def use_word(table: Table | None) -> str:
 def past(table: Table | None, point: Checkpoint) -> str:
     """A checkpoint as a mark on the way: ``game 10``, ``the start``, ``shots 1 to 10``."""
     if isinstance(point, tuple):
-        return f"{_window_word(table)} {number(point[0])} to {number(point[1])}"
+        return f"{plural_of(_order_word(table))} {number(point[0])} to {number(point[1])}"
     return "the start" if point == 0 else f"{use_word(table)} {number(point)}"
 
 
@@ -43,16 +43,24 @@ def at_point(table: Table | None, point: Checkpoint) -> str:
 def span_words(table: Table | None, first: Checkpoint, last: Checkpoint) -> str:
     """From when to when: ``over 60 games``, ``from game 10 to game 60``."""
     if isinstance(first, tuple) or isinstance(last, tuple):
-        return f"from {past(table, first)} to {past(table, last)}"
+        return f"from {_window(table, first)} to {_window(table, last)}"
     if first == 0:
         return f"over {uses(table, last)}"
     return f"from {past(table, first)} to {past(table, last)}"
 
 
-def _window_word(table: Table | None) -> str:
+def _window(table: Table | None, point: Checkpoint) -> str:
+    """A window with a dash, for sentences that already have a *to*: ``shots 1–10``."""
+    if isinstance(point, tuple):
+        return f"{plural_of(_order_word(table))} {number(point[0])}–{number(point[1])}"
+    return past(table, point)
+
+
+def _order_word(table: Table | None) -> str:
+    """The word for one step of the order that windows are taken along."""
     if table is not None and table.order:
-        return plural_of(table.order.replace("_", " ").removesuffix("s"))
-    return plural_of(use_word(table))
+        return table.order.replace("_", " ").removesuffix("s")
+    return use_word(table)
 
 
 def day_words(day: str | None) -> str:

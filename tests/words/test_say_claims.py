@@ -146,6 +146,45 @@ def test_the_same_study_reads_the_same_twice(made: SimpleNamespace) -> None:
     assert first == again
 
 
+@pytest.mark.parametrize(
+    ("code", "expected"),
+    [("backed", "Plover came out rougher"), ("against", "Plover came out smoother than Teasel")],
+)
+def test_a_difference_is_told_of_the_first_side_the_right_way_round(
+    made: SimpleNamespace, code: str, expected: str
+) -> None:
+    """a less b above 0 is more of a; below 0 it is less of a, never less of b."""
+    for id in ("one", "two", "three", "four"):
+        study = made.study([made.claim("difference", id)])
+        verdict = made.verdict(study, id, code)
+        teller = Teller(load_phrases(study.workspace.template_folders), id, "viewer")
+        says = claim_words(teller, made.judgement(study, (verdict,)), verdict).says
+        assert expected in says or "Set side by side" in says
+    tie = words_of(made, "difference", "cannot-tell", (), "viewer").says
+    assert "Plover smoother by 10 microinches to rougher by 12" in tie
+
+
+def test_a_gauge_past_its_mark_is_not_called_good(made: SimpleNamespace) -> None:
+    study = made.study([made.claim("repeatability", "it")])
+    verdict = replace(made.verdict(study, "it", "leans"), estimate=22.0, low=14.0, high=41.0)
+    teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
+    says = claim_words(teller, made.judgement(study, (verdict,)), verdict).says
+    assert "at a pinch" in says
+    assert "good enough" not in says
+
+
+def test_windows_and_how_far_a_claim_reaches(made: SimpleNamespace) -> None:
+    test = {"from": (1, 10), "to": (191, 200)}
+    study = made.study([made.claim("change", "it", test=test)])
+    verdict = made.verdict(study, "it", "not-tested", ("beyond-data",))
+    verdict = replace(verdict, detail={"reaches": 191.0, "measured_from": 1, "measured_to": 60.0})
+    teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
+    words = claim_words(teller, made.judgement(study, (verdict,)), verdict)
+    assert "200 shots" in words.says
+    assert "60 shots" in words.says
+    assert "200 shots" in words.settle
+
+
 def test_against_says_how(made: SimpleNamespace) -> None:
     """Too small, short of what was claimed, and the other way are three different answers."""
     study = made.study([made.claim("change", "it", test={"at_least": 30.0})])
