@@ -183,10 +183,15 @@ def _own_or_here(workspace: Workspace) -> Path:
 
 def _by_id(chosen: list[tuple[Path, Workspace]]) -> dict[str, Path]:
     """The folders by the name each study has in addresses."""
+    from explainer.publish.manifest import RESERVED
     from explainer.study.load import study_id
 
     folders: dict[str, Path] = {}
     for folder, _ in chosen:
+        if study_id(folder) in RESERVED:
+            raise UsageError(
+                f"{folder.name} is a part of the site already; rename the study's folder"
+            )
         other = folders.setdefault(study_id(folder), folder)
         if other != folder:
             raise UsageError(

@@ -165,6 +165,8 @@ class Article:
     questions: tuple[QuestionView, ...]
     advice: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     """(what to do in Markdown, the claims it rests on as (id, plain words))."""
+    cautions: bool
+    """Whether the study speaks of sanding or treating a ball, so that the usual warnings belong."""
     several: str
     methods: tuple[tuple[str, str], ...]
     """(the claim in plain words, how it was worked out)."""

@@ -31,6 +31,7 @@ from explainer.editions.numbers import (
 )
 from explainer.study.description.rule import Rule
 from explainer.study.model import Study, Table
+from explainer.words.cautions import treats
 from explainer.words.numbers import plural_of, quantity, rounded
 from explainer.words.prose import fill
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
@@ -69,6 +70,7 @@ def compose(judgement: Judgement) -> Article:
         advice=tuple(
             (fill(a.do, judgement), tuple((c, plainly[c]) for c in a.because)) for a in said.advice
         ),
+        cautions=treats(judgement),
         several=words.several,
         methods=tuple((c.plainly, c.method) for c in words.claims.values() if c.method),
         thresholds=threshold_rows(judgement.thresholds),

@@ -13,6 +13,8 @@ from explainer.errors import OutputError
 
 #: The manifest's name in the site.
 NAME = ".explainer.json"
+#: Folders of the site that belong to no study.
+RESERVED = frozenset({"glossary", "topic", "how"})
 
 
 @dataclass(frozen=True)

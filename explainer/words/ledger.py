@@ -15,6 +15,7 @@ from explainer.errors import one_line
 from explainer.words.said import ClaimWords, StudyWords
 
 WIDTH = 78
+MARGIN = "   "
 STRIP = 50
 """Characters of a strip between its ends."""
 
@@ -51,7 +52,7 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords) -> Iterator[str]:
     yield from _wrapped(words.label + size, "   ", "   ")
     if verdict.strip is not None and verdict.strip.value is not None:
         for line in text_strip(verdict.strip):
-            yield "   " + line
+            yield MARGIN + line
     for reason in words.because:
         yield from _wrapped(reason, "   ", "   ")
 
@@ -101,9 +102,18 @@ def _ends(strip: Strip, width: int) -> str:
     """``← smoother   (microinch)   rougher →`` in ASCII arrows."""
     less = f"<- {strip.less_is}" if strip.less_is else ""
     more = f"{strip.more_is} ->" if strip.more_is else ""
-    unit = f"({strip.unit})" if strip.unit else ""
-    room = max(1, width - len(less) - len(more))
-    return one_line(f"{less}{unit:^{room}}{more}").rstrip()
+    unit = f" ({strip.unit}) " if strip.unit else " "
+    if len(less) + len(unit) + len(more) > width:
+        width = WIDTH - len(MARGIN)  # long words get the whole line
+        unit = _cut(unit, width // 2)
+        room = (width - len(unit)) // 2
+        less, more = _cut(less, room), more and _cut(more[:-3], room - 3) + " ->"
+    middle = unit.center(width - len(less) - len(more))
+    return one_line(f"{less}{middle}{more}").rstrip()
+
+
+def _cut(text: str, room: int) -> str:
+    return text if len(text) <= room else text[: room - 3].rstrip() + "..."
 
 
 def _wrapped(text: str, margin: str = "", first: str | None = None) -> list[str]:

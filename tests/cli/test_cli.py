@@ -161,6 +161,16 @@ def test_a_study_that_is_not_there_is_wrong_usage(workspace):
     assert done.stderr.count("\n") == 1
 
 
+def test_a_study_cannot_take_the_place_of_the_glossary(workspace, tmp_path):
+    folder = tmp_path / "studies" / "Glossary"
+    folder.mkdir(parents=True)
+    (folder / "study.yaml").write_text(DESCRIPTION)
+    (folder / "shots.csv").write_text(ROWS)
+    done = run("publish", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "rename the study's folder" in done.stderr
+
+
 @pytest.mark.parametrize("arguments", [["weigh"], ["publsh"], ["publish", "--int", "x", "good"]])
 def test_wrong_usage_is_one_line_and_status_two(arguments, workspace):
     done = run(*arguments, cwd=workspace)

@@ -182,6 +182,7 @@ def _make(**changes: object) -> view.Article:
                 (("texture-falls", "Sanded balls go smooth as you bowl."),),
             ),
         ),
+        "cautions": True,
         "several": "Three claims were tested at once; one survives the correction.",
         "methods": tuple((c.words.plainly, c.words.method) for c in claims),
         "thresholds": (("A correlation is called strong from", "0.7"),),

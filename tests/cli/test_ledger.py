@@ -1,0 +1,62 @@
+"""The range strip in text: its marks stand where the numbers are, in the width it is given."""
+
+from __future__ import annotations
+
+import pytest
+
+from explainer.claims.verdict import Strip
+from explainer.words.ledger import text_strip
+
+
+def strip(**changes: object) -> Strip:
+    fields: dict[str, object] = {
+        "value": -22.0, "low": -26.0, "high": -18.0, "claim_zone": (None, 0.0),
+        "small_zone": (-6.0, 6.0), "null": 0.0, "unit": "microinch", "less_is": "smoother",
+        "more_is": "rougher",
+    }  # fmt: skip
+    return Strip(**(fields | changes))  # type: ignore[arg-type]
+
+
+def test_a_backed_claim_lies_over_its_zone():
+    marks, zones, ends = text_strip(strip())
+    low, value, high = marks.index("<"), marks.index("o"), marks.index(">")
+    assert low < value < high < zones.index("|")
+    assert set(zones[low : high + 1]) == {"="}
+    assert ends.startswith("<- smoother")
+    assert ends.endswith("rougher ->")
+    assert "(microinch)" in ends
+
+
+def test_positions_are_to_scale():
+    # values 0 to 10, 8% of room at both ends, 50 columns: x = (value + .8) / 11.6 * 49
+    zone = {"claim_zone": (0.0, 10.0), "small_zone": None, "null": None}
+    marks, zones, _ = text_strip(strip(value=5.0, low=2.0, high=8.0, **zone), 50)
+    assert [marks.index(m) for m in "<o>"] == [12, 24, 37]
+    assert (zones.index("="), zones.rindex("=")) == (3, 46)
+
+
+def test_open_zones_reach_the_end():
+    _, zones, _ = text_strip(strip(claim_zone=(0.0, None), small_zone=None), 50)
+    assert zones[-1] == "="
+    assert len(zones) == 50
+
+
+@pytest.mark.parametrize("width", [20, 50, 70])
+@pytest.mark.parametrize("words", ["", "x" * 120, "much more of the one and less of the other"])
+def test_it_never_runs_over(width, words):
+    lines = text_strip(strip(less_is=words, more_is=words, unit=words or "r"), width)
+    assert max(map(len, lines[:2])) <= width
+    assert len(lines[2]) <= 75
+
+
+def test_without_numbers_there_are_no_marks():
+    marks, _, _ = text_strip(strip(value=None, low=None, high=None))
+    assert marks == ""
+
+
+def test_no_spread_at_all_is_still_drawn():
+    marks, zones, _ = text_strip(
+        strip(value=0.0, low=0.0, high=0.0, claim_zone=None, small_zone=None)
+    )
+    assert marks.strip() == "o"
+    assert zones.index("|") == marks.index("o")
