@@ -50,7 +50,7 @@ def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -
     """What the data say, at the strength of the verdict; a coach also hears why."""
     if len(verdict.parts) > 1:
         return _two_things(teller, judgement, verdict, known)
-    said = _says(teller, verdict, known)
+    said = found(teller, verdict, known)
     why = [f"why.{verdict.test.kind}.{verdict.code}", f"why.{verdict.test.kind}"]
     answered = verdict.code != "not-tested" and (known["has_range"] or verdict.test.kind == "limit")
     if teller.audience == "coach" and answered and teller.has(*why):
@@ -58,19 +58,20 @@ def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -
     return said
 
 
-def _says(teller: Teller, verdict: Verdict, known: Facts) -> str:
+def found(teller: Teller, verdict: Verdict, known: Facts, stream: str = "says") -> str:
+    """What the data say, and no more: one test, one variant."""
     kind, code = verdict.test.kind, verdict.code
     names = []
     for sub in subs(verdict):
         names += [f"{kind}.{code}.{sub}", f"any.{code}.{sub}", f"any.{sub}"]
     names += [f"{kind}.{code}", f"any.{code}"]
-    return teller.tell(names, known, about=verdict.claim.id, stream="says")
+    return teller.tell(names, known, about=verdict.claim.id, stream=stream)
 
 
 def _two_things(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:
     """A sentence that says several things: each in turn, under one opening."""
     opening = teller.tell(["parts"], {**known, "parts": len(verdict.parts)}, about=verdict.claim.id)
-    each = [_says(teller, p, claim_facts(teller, judgement, p)) for p in verdict.parts]
+    each = [found(teller, p, claim_facts(teller, judgement, p)) for p in verdict.parts]
     return " ".join([opening, *each])
 
 

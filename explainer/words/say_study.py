@@ -12,7 +12,7 @@ from explainer.words.numbers import count_words, ordinal
 from explainer.words.phrases import Teller, sentence
 from explainer.words.prose import fill
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
-from explainer.words.say_claims import claim_facts
+from explainer.words.say_claims import claim_facts, found
 from explainer.words.sizes import level, listed
 from explainer.words.study_facts import main_tables, other_tables, study_facts, table_facts
 
@@ -129,7 +129,10 @@ def long(
     first = [tell("long.opening")]
     if known["n_shots"]:
         first.append(tell("long.counts"))
-    full = [claims[v.claim.id].says for v in key]
+    full = [
+        claims[v.claim.id].says if v.parts else found(teller, v, facts[v.claim.id], "long")
+        for v in key
+    ]
     rest = [brief(teller, v, facts[v.claim.id], "long") for v in others]
     kinds = {v.test.kind for v in judgement.verdicts}
     levels = [tell("long.levels")] if {"association", "tracks-within"} <= kinds else []
