@@ -120,6 +120,8 @@ def publish(options: dict[str, Any], studies: tuple[str, ...], into: Path | None
     for fault in outcome.failed.values():
         for problem in fault.problems:
             click.echo(str(problem), err=True)
+    for warning in outcome.warnings:
+        click.echo(str(warning), err=True)
     for kept in outcome.kept:
         click.echo(f"{kept}: its last good pages stand")
     for gone in outcome.gone:

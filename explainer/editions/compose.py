@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from explainer import __version__
 from explainer.charts import svg
 from explainer.charts.chain import draw_chain
@@ -36,6 +34,7 @@ from explainer.words.numbers import plural_of, quantity, rounded
 from explainer.words.prose import fill
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import say
+from explainer.words.when import day_words
 
 
 def compose(judgement: Judgement) -> Article:
@@ -78,21 +77,12 @@ def compose(judgement: Judgement) -> Article:
         data_source=said.data_source or "",
         hashes=tuple(study.sha256.items()),
         downloads=_downloads(study),
-        corrections=tuple((on(c.date), c.what) for c in said.corrections),
+        corrections=tuple((day_words(c.date), c.what) for c in said.corrections),
         version=__version__,
         base_address=(study.workspace.settings.base_address or "").rstrip("/"),
         paper=study.workspace.settings.paper,
         site_title=study.workspace.settings.title,
     )
-
-
-def on(day: str | None) -> str:
-    """``2026-02-11`` as people write it; anything else as it stands."""
-    try:
-        when = date.fromisoformat(day or "")
-    except ValueError:
-        return day or ""
-    return f"{when:%B} {when.day}, {when.year}"
 
 
 def _figure(
@@ -200,7 +190,7 @@ def _link(link: ChainLink, words: ClaimWords) -> LinkView:
 
 
 def _rule_facts(rule: Rule, study: Study) -> tuple[tuple[str, str], ...]:
-    rows = [("In force from", on(rule.in_force)), ("Who it touches", rule.affects or "")]
+    rows = [("In force from", day_words(rule.in_force)), ("Who it touches", rule.affects or "")]
     if rule.limit is not None:
         unit, term = study.measure(rule.limit.measure).unit, study.term(rule.limit.measure)
         for edge, value in (("at least", rule.limit.at_least), ("at most", rule.limit.at_most)):
@@ -233,7 +223,7 @@ def _report(study: Study) -> ReportView | None:
         return None
     link = report.link if (report.link or "").startswith(("https://", "http://")) else ""
     return ReportView(
-        report.title, report.publisher or "", on(report.date), report.pages, link or ""
+        report.title, report.publisher or "", day_words(report.date), report.pages, link or ""
     )
 
 
@@ -256,12 +246,16 @@ def _left_out(study: Study) -> tuple[str, ...]:
 
 def _downloads(study: Study) -> tuple[Download, ...]:
     sources = {t.file: t.source for t in study.tables.values()}
+    card = Download("rule-card.pdf", "The rule, its reasons and your ball, for a coach")
+    rule_card = (card,) if study.description.rule is not None else ()
     tables = tuple(
         Download(f"data/{file}", f"The numbers as read{_from(source)}")
         for file, source in sources.items()
     )
     return (
         Download("explainer.pdf", "This page, to print or to pass on"),
+        Download("handout.pdf", "The study on one sheet, for a noticeboard and a bag"),
+        *rule_card,
         Download("results.json", "Every result, unrounded"),
         *tables,
         Download("data/datapackage.json", "What each column is"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -43,8 +45,27 @@ def render_pdf(article: Article, glossary: Glossary, folders: tuple[Path, ...]) 
 
 def to_pdf(html: str) -> bytes:
     """HTML that carries everything it needs, as PDF/UA-1."""
+    return lay_out(html).pdf()
+
+
+@dataclass(frozen=True)
+class LaidOut:
+    """HTML set on paper: how many pages it takes, and its PDF when that is wanted."""
+
+    pages: int
+    pdf: Callable[[], bytes]
+
+
+def lay_out(html: str) -> LaidOut:
+    """Sets HTML on paper.  ``pdf`` raises BrokenPageError if anything tried to load something."""
     fetcher = InsideOnly()
-    pdf: bytes = HTML(string=html, url_fetcher=fetcher).write_pdf(pdf_variant="pdf/ua-1")
-    if fetcher.refused:
-        raise BrokenPageError(f"the PDF asked for {fetcher.refused[0]}; a page fetches nothing")
-    return pdf
+    options = {"pdf_variant": "pdf/ua-1"}
+    document = HTML(string=html, url_fetcher=fetcher).render(**options)
+
+    def write() -> bytes:
+        made: bytes = document.write_pdf(**options)
+        if fetcher.refused:
+            raise BrokenPageError(f"the PDF asked for {fetcher.refused[0]}; a page fetches nothing")
+        return made
+
+    return LaidOut(len(document.pages), write)

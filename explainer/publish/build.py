@@ -9,8 +9,10 @@ from explainer.claims.results import results
 from explainer.claims.verdict import Judgement
 from explainer.editions.article import Article
 from explainer.editions.compose import compose
+from explainer.editions.handout import SheetMade, render_handout
 from explainer.editions.page import render_page
 from explainer.editions.pdf import render_pdf
+from explainer.editions.rule_card import render_rule_card
 from explainer.publish.data import data_files
 from explainer.publish.glossaries import glossary_of
 from explainer.publish.manifest import Built, Listing
@@ -26,7 +28,14 @@ def build_study(study: Study) -> Built:
     judgement = judge(study)
     glossary = glossary_of(study.workspace)
     article = compose(judgement)
-    return Built(listing(article), {**pages(article, glossary, study), **numbers(judgement)})
+    sheets = paper(judgement, glossary)
+    files = {
+        **pages(article, glossary, study),
+        **{name: sheet.pdf for name, sheet in sheets.items()},
+        **numbers(judgement),
+    }
+    left_out = tuple(problem for sheet in sheets.values() for problem in sheet.left_out)
+    return Built(listing(article), files, left_out)
 
 
 def pages(article: Article, glossary: Glossary, study: Study) -> dict[str, bytes]:
@@ -36,6 +45,15 @@ def pages(article: Article, glossary: Glossary, study: Study) -> dict[str, bytes
         "index.html": render_page(article, glossary, folders).encode("utf-8"),
         "explainer.pdf": render_pdf(article, glossary, folders),
     }
+
+
+def paper(judgement: Judgement, glossary: Glossary) -> dict[str, SheetMade]:
+    """The sheets for a noticeboard and, where there is a rule, for a coach."""
+    made = {
+        "handout.pdf": render_handout(judgement, glossary),
+        "rule-card.pdf": render_rule_card(judgement),
+    }
+    return {name: sheet for name, sheet in made.items() if sheet is not None}
 
 
 def numbers(judgement: Judgement) -> dict[str, bytes]:

@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
-from explainer.errors import OutputError
+from explainer.errors import OutputError, Problem
 
 #: The manifest's name in the site.
 NAME = ".explainer.json"
@@ -38,6 +38,8 @@ class Built:
 
     listing: Listing
     files: Mapping[str, bytes]
+    warnings: tuple[Problem, ...] = ()
+    """What did not fit a sheet of paper."""
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from explainer.errors import StudyError
+from explainer.errors import Problem, StudyError
 from explainer.publish.check import check_site
 from explainer.publish.frontpage import shared_pages
 from explainer.publish.manifest import Built, Listing, Manifest, digest, read_manifest
@@ -26,6 +26,8 @@ class Outcome:
 
     published: list[str] = field(default_factory=list)
     failed: dict[str, StudyError] = field(default_factory=dict)
+    warnings: list[Problem] = field(default_factory=list)
+    """What did not fit a sheet of paper, of all studies built."""
     kept: list[str] = field(default_factory=list)
     """Studies that failed and whose last good pages stand."""
     gone: list[str] = field(default_factory=list)
@@ -59,6 +61,7 @@ def publish(
                 tell(f"{study}: not published, {_count(fault)}")
             else:
                 outcome.published.append(study)
+                outcome.warnings += built[study].warnings
                 tell(f"{study}: built")
         studies = _listings(old, built, outcome, folders, everything=only is None)
         fresh = {f"{s}/{path}": data for s, b in built.items() for path, data in b.files.items()}

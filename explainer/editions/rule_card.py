@@ -1,0 +1,126 @@
+"""The rule card: for a coach whose players ask why a rule changed, and whether it meets them.
+
+On one page if it fits there at 11 points or more, else on two sides: reasons on the front, your
+ball on the back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import partial
+
+from explainer.claims.verdict import Judgement
+from explainer.editions.fit import (
+    LONG,
+    SHORTEST,
+    SIZES,
+    Cut,
+    Cuts,
+    Draft,
+    clipped,
+    drafts,
+    fitted,
+    warning,
+)
+from explainer.editions.handout import SIDES, SheetMade, sheet_html, too_long
+from explainer.editions.pdf import lay_out
+from explainer.errors import StudyError
+from explainer.words.say_rule import RuleWords, say_rule
+
+
+def render_rule_card(judgement: Judgement) -> SheetMade | None:
+    """The card as PDF/UA-1, at most two sides; None where the study has no rule.
+
+    Raises WorkspaceError for a faulty template and StudyError where not even the rule fits.
+    """
+    words, study = say_rule(judgement), judgement.study
+    if words is None:
+        return None
+
+    def html(draft: Draft[RuleWords], sides: int) -> str:
+        return sheet_html("rule-card", study, draft, sides=sides)
+
+    whole = [Draft(words, size) for size in SIZES]
+    made = None
+    if lay_out(html(whole[-1], 1)).pages == 1:
+        made = fitted(whole, partial(html, sides=1), 1)
+    made = made or fitted(drafts(words, CUTS), partial(html, sides=SIDES), SIDES)
+    if made is None:
+        raise StudyError(too_long(study, "rule card"))
+    draft, pdf = made
+    cuts = (warning(study, "rule card", SIDES, cut) for cut in draft.left_out)
+    return SheetMade(pdf, tuple(cuts))
+
+
+# What goes first -----------------------------------------------------------------------------
+
+_Cutting = Iterator[tuple[RuleWords, Cut]]
+
+
+def _long_texts(say: RuleWords, most: int = LONG) -> _Cutting:
+    """The author's own texts cut short; sentences about findings never are."""
+    if len(say.change) > most:
+        say = replace(say, change=clipped(say.change, most))
+        yield say, Cut("the end of what changes", ("rule", "change"))
+    facts = tuple((name, clipped(value, most)) for name, value in say.facts)
+    if facts != say.facts:
+        say = replace(say, facts=facts)
+        yield say, Cut("the end of who is affected", ("rule", "affects"))
+    reading = tuple(clipped(text, most) for text in say.reading)
+    if reading != say.reading:
+        say = replace(say, reading=reading)
+        yield say, Cut("the end of how to take a reading", ("rule", "reading"))
+    follows = tuple(clipped(text, most) for text in say.follows)
+    links = tuple(
+        replace(k, plainly=clipped(k.plainly, most), therefore=clipped(k.therefore, most))
+        for k in say.links
+    )
+    if (links, follows) != (say.links, say.follows):
+        say = replace(say, links=links, follows=follows)
+        yield say, Cut("the ends of the longest reasons", ("rule", "reasons"))
+
+
+def _findings(say: RuleWords) -> _Cutting:
+    """Each reason with its verdict alone, the last first, the weakest kept in full."""
+    for i in reversed(range(len(say.links))):
+        link = say.links[i]
+        if link.brief and not link.weakest:
+            bare = replace(link, brief="")
+            say = replace(say, links=(*say.links[:i], bare, *say.links[i + 1 :]))
+            yield say, Cut(f"what the data say on `{link.claim}`", ("rule", "reasons", i))
+
+
+def _links(say: RuleWords, keep: int) -> _Cutting:
+    """Reasons from the end of the chain, never the weakest."""
+    total = len(say.links)
+    while len(say.links) > keep:
+        lost = next(k for k in reversed(say.links) if not k.weakest)
+        say = replace(say, links=tuple(k for k in say.links if k is not lost))
+        say = replace(say, lead=_with(say, total - len(say.links)))
+        yield say, Cut(f"the reason `{lost.claim}`", ("rule", "reasons"))
+
+
+def _with(say: RuleWords, lost: int) -> str:
+    """The lead, with how many reasons had to stay off."""
+    before = f" {say.fewer[lost - 1]}" if lost > 1 else ""
+    return f"{say.lead.removesuffix(before)} {say.fewer[lost]}"
+
+
+def _not_follows(say: RuleWords) -> _Cutting:
+    if len(say.not_follows) > 1:
+        yield (
+            replace(say, not_follows=say.not_follows[:1]),
+            Cut("part of what does not follow if a reason fails", ("rule", "reasons")),
+        )
+
+
+#: First to go at the top.  The limit's table, the cautions and who decides always stay.
+CUTS: tuple[Cuts[RuleWords], ...] = (
+    _long_texts,
+    _findings,
+    partial(_links, keep=6),
+    _not_follows,
+    partial(_long_texts, most=SHORTEST),
+    partial(_links, keep=2),
+)

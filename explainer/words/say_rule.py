@@ -1,0 +1,233 @@
+"""The rule card in words: what a rule asks, the reasons given, and what a reading near it means.
+
+It takes no side: reasons are told as given, each with its verdict.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+from explainer import units
+from explainer.claims.verdict import ChainLink, Code, Judgement, RuleZone
+from explainer.study.description.rule import Rule
+from explainer.words.cautions import treats
+from explainer.words.numbers import count_words, ordinal, quantity, rounded
+from explainer.words.phrases import Teller, load_phrases
+from explainer.words.prose import fill
+from explainer.words.said import StudyWords
+from explainer.words.say import say
+from explainer.words.say_handout import breath, study_source
+from explainer.words.say_study import brief
+from explainer.words.sizes import Sized
+from explainer.words.study_facts import study_facts
+from explainer.words.when import day_words
+
+AUDIENCE = "coach"
+CAUTIONS = ("caution.ask", "caution.undone", "caution.dust", "caution.drill")
+
+Facts = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class LinkWords:
+    """One reason of the chain."""
+
+    claim: str
+    code: Code
+    plainly: str
+    label: str
+    brief: str
+    """What the data say about it, in one breath."""
+    therefore: str
+    weakest: bool
+
+
+@dataclass(frozen=True)
+class RuleWords:
+    """Everything the rule card says."""
+
+    title: str
+    change: str
+    facts: tuple[tuple[str, str], ...]
+    """(label, value): from when, who is affected, the limit."""
+    lead: str
+    links: tuple[LinkWords, ...]
+    fewer: tuple[str, ...]
+    """What to say where this many reasons (the index) had to stay off the card."""
+    follows: tuple[str, ...]
+    not_follows: tuple[str, ...]
+    zone_lead: str
+    rows: tuple[tuple[str, str], ...]
+    """(if your ball reads, then)"""
+    zone_note: tuple[str, ...]
+    reading: tuple[str, ...]
+    cautions: tuple[str, ...]
+    decides: str
+    source: str
+    more: str
+    notice: str
+
+
+def say_rule(judgement: Judgement) -> RuleWords | None:
+    """The card for a coach; None without a rule.  Raises as ``say`` does."""
+    rule = judgement.study.description.rule
+    if rule is None:
+        return None
+    study = judgement.study
+    teller = Teller(load_phrases(study.workspace.template_folders), study.id, AUDIENCE)
+    words = say(judgement, AUDIENCE)
+    known = study_facts(judgement)
+    tell = partial(_tell, teller, facts=known)
+    chain = judgement.chain
+    source, more, notice = study_source(teller, judgement)
+    return RuleWords(
+        title=study.description.title,
+        change=fill(rule.change, judgement).strip(),
+        facts=_facts(teller, judgement, rule),
+        lead=tell("rule-card.lead" if chain else "rule-card.lead.none"),
+        links=tuple(_link(teller, judgement, link, words) for link in chain.links) if chain else (),
+        fewer=_fewer(teller, judgement),
+        follows=_follows(teller, judgement),
+        not_follows=_not_follows(teller, judgement, known),
+        **_zone(teller, judgement),
+        reading=_reading(teller, judgement, rule),
+        cautions=tuple(tell(name) for name in CAUTIONS) if treats(judgement) else (),
+        decides=tell("decides"),
+        source=source,
+        more=more,
+        notice=notice,
+    )
+
+
+def _facts(teller: Teller, judgement: Judgement, rule: Rule) -> tuple[tuple[str, str], ...]:
+    rows = [("From", day_words(rule.in_force)), ("Who it touches", rule.affects or "")]
+    zone = judgement.rule_zone
+    if zone is not None:
+        more = {
+            "term": judgement.study.term(zone.measure), "limit": _limit(judgement, zone),
+            "side": "at least" if zone.at_least is not None else "at most",
+        }  # fmt: skip
+        rows.append(("The limit", teller.tell(["rule-card.limit"], more, about="limit")))
+    said = [(name, fill(value, judgement).strip()) for name, value in rows]
+    return tuple((name, value[:1].upper() + value[1:]) for name, value in said if value)
+
+
+def _link(teller: Teller, judgement: Judgement, link: ChainLink, words: StudyWords) -> LinkWords:
+    verdict, said = judgement.verdict(link.claim), words.claims[link.claim]
+    return LinkWords(
+        claim=link.claim, code=link.code, plainly=said.plainly, label=said.label,
+        brief=brief(teller, verdict, breath(teller, judgement, verdict, said), "rule-card"),
+        therefore=fill(link.therefore or "", judgement).strip().rstrip("."),
+        weakest=link.weakest,
+    )  # fmt: skip
+
+
+def _fewer(teller: Teller, judgement: Judgement) -> tuple[str, ...]:
+    chain = judgement.chain
+    name = "rule-card.fewer"
+    return ("",) + tuple(
+        teller.tell([name], {"n": n, "count": count_words(n)}, about=name)
+        for n in range(1, len(chain.links) if chain else 1)
+    )
+
+
+def _follows(teller: Teller, judgement: Judgement) -> tuple[str, ...]:
+    """What follows if a reason fails, told of the weakest one."""
+    chain = judgement.chain
+    if chain is None:
+        return ()
+    place = next(i for i, link in enumerate(chain.links, 1) if link.weakest)
+    therefore = fill(chain.links[place - 1].therefore or "", judgement).strip().rstrip(".")
+    facts = {"place": ordinal(place), "therefore": _step(therefore)}
+    names = ["rule-card.follows.step" if therefore else "rule-card.follows.last"]
+    if len(chain.links) > 1:
+        names.append("rule-card.follows.others")
+    return tuple(teller.tell([name], facts, about=name) for name in names)
+
+
+def _step(therefore: str) -> str:
+    """The step without the word that ties it to the reason before."""
+    for joint in ("and so ", "so ", "and ", "therefore "):
+        if therefore.casefold().startswith(joint):
+            return therefore[len(joint) :]
+    return therefore
+
+
+def _not_follows(teller: Teller, judgement: Judgement, known: Facts) -> tuple[str, ...]:
+    chain = judgement.chain
+    if chain is None:
+        return ()
+    names = ["rule-card.not.wrong"]
+    if any(link.code in ("cannot-tell", "leans", "not-tested") for link in chain.links):
+        names.append("rule-card.not.opposite")
+    names.append("rule-card.not.right")
+    return tuple(teller.tell([name], known, about=name) for name in names)
+
+
+def _zone(teller: Teller, judgement: Judgement) -> dict[str, Any]:
+    """The table of readings, its lead and how the zone was found."""
+    zone = judgement.rule_zone
+    if zone is None:
+        return {"zone_lead": "", "rows": (), "zone_note": ()}
+    facts = _zone_facts(judgement, zone)
+    tell = partial(_tell, teller, facts=facts)
+    if zone.guard is None:
+        return {"zone_lead": tell("zone.unknown"), "rows": (), "zone_note": ()}
+    mark = partial(_mark, teller, facts=facts)
+    if zone.guard == 0:
+        sharp = (
+            (mark("zone.meets"), tell("zone.meets.then")),
+            (mark("zone.sharp.misses"), tell("zone.misses.then")),
+        )
+        return {"zone_lead": "", "rows": sharp, "zone_note": (tell("zone.note.sharp"),)}
+    rows = tuple(
+        (mark(f"zone.{name}"), tell(f"zone.{name}.then")) for name in ("meets", "close", "misses")
+    )
+    note = tuple(tell(f"zone.{name}") for name in ("standard", f"note.{zone.source}", "chance"))
+    return {"zone_lead": tell("zone.lead"), "rows": rows, "zone_note": note}
+
+
+def _zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
+    wrong = 1 - zone.confidence
+    times = zone.guard / zone.u if zone.guard and zone.u else 0.0
+    return {
+        "limit": _limit(judgement, zone), "below": zone.at_least is not None,
+        "source": zone.source,
+        "meets": quantity(zone.meets, zone.unit), "misses": quantity(zone.misses, zone.unit),
+        "meets_bare": rounded(zone.meets), "misses_bare": rounded(zone.misses),
+        "u": Sized(zone.u, None, None, zone.unit).rough if zone.u else "",
+        "guard": Sized(zone.guard, None, None, zone.unit).rough if zone.guard else "",
+        "times": f"{times:.3g}",
+        "chance": f"once in {count_words(round(1 / wrong))} times",
+    }  # fmt: skip
+
+
+def _limit(judgement: Judgement, zone: RuleZone) -> str:
+    """The limit with the other system of units beside: a limit is exact, so three digits of it."""
+    other = units.metric_of(zone.unit) or units.inch_of(zone.unit)
+    here = quantity(zone.limit, zone.unit)
+    if other is None:
+        return here
+    there = f"{rounded(units.convert(zone.limit, zone.unit, other))} {units.short(other)}"
+    metric_first = judgement.study.workspace.settings.units_first == "metric"
+    first_is_ours = metric_first == (units.metric_of(zone.unit) is None)
+    return f"{here} ({there})" if first_is_ours else f"{there} ({here})"
+
+
+def _reading(teller: Teller, judgement: Judgement, rule: Rule) -> tuple[str, ...]:
+    if rule.limit is None and not rule.reading:
+        return ()
+    name = "reading.given" if rule.reading else "reading.none"
+    facts = {"reading": fill(rule.reading or "", judgement).strip()}
+    return tuple(teller.tell([n], facts, about=n) for n in (name, "reading.write"))
+
+
+def _tell(teller: Teller, name: str, facts: Facts) -> str:
+    return teller.tell([name], facts, about=name)
+
+
+def _mark(teller: Teller, name: str, facts: Facts) -> str:
+    return teller.fragment([name], facts, about=name)
