@@ -16,7 +16,7 @@ from explainer.analysis.sameline import same_line
 from explainer.claims import evidence, rules
 from explainer.claims.association import Side, cannot_pair, operands
 from explainer.claims.break_in import bounds
-from explainer.claims.build import Case, undefined, unsettled
+from explainer.claims.build import Case, ordered, undefined, unsettled
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import SameLine
 
@@ -45,14 +45,61 @@ def judge(case: Case) -> Verdict:
             n_rows=pairs.n_rows, table=y[0].name, detail={**detail, "undefined": "no-line"},
         )  # fmt: skip
     reliability = reliability_of_x(case, x, pairs)
-    result = same_line(
-        inner.slope.value, inner.slope.se, inner.slope.df or 1.0, line.value, line.se,
-        line.df or 1.0, reliability if reliability is not None else 1.0,
-    )  # fmt: skip
+    result = _share(inner, line, reliability)
+    assert result is not None
     code = rules.along_the_line(bounds(result.at90), bounds(result.at80), case.limits)
     reasons: list[str] = []
+    fixed = line if test.line_from is not None else None
+    code = _carried(code, case, pairs, fixed, reliability, reasons, detail)
     code = _doubted(code, result, reliability, line_x, pairs, reasons, detail)
     return _verdict(case, code, result, reasons, pairs, y, {**detail, "reliability": reliability})
+
+
+def _share(inner: levels.Within, line: Estimate | None, reliability: float | None) -> Share | None:
+    """The within slope over the line's."""
+    if line is None or line.se is None or inner.slope.se is None:
+        return None
+    return same_line(
+        inner.slope.value, inner.slope.se, inner.slope.df or 1.0, line.value, line.se,
+        line.df or 1.0, 1.0 if reliability is None else reliability,
+    )  # fmt: skip
+
+
+def _carried(
+    code: Code,
+    case: Case,
+    pairs: evidence.Pairs,
+    line: Estimate | None,
+    reliability: float | None,
+    reasons: list[str],
+    detail: dict[str, object],
+) -> Code:
+    """Fragile where one item keeps the range in its zone, or the share out of it.
+
+    ``line`` of other, new items stays as it is; without one it is the items' own, and goes with
+    them.
+    """
+    if code not in ("backed", "against"):
+        return code
+    low, high = case.limits["plateau_low"], case.limits["plateau_high"]
+    for name in pairs.names:
+        kept = pairs.items != name
+        inner = levels.within(pairs.x[kept], pairs.y[kept], pairs.items[kept], pairs.use[kept])
+        again = None
+        if not isinstance(inner, Undefined):
+            again = _share(inner, line or inner.slope_between, reliability)
+        share = again.share if again is not None else None
+        if again is None or share is None:
+            held = False
+        elif code == "backed":
+            held = again.at90.inside(low, high)
+        else:
+            held = not low <= share <= high
+        if not held:
+            reasons.append("fragile")
+            detail |= {"fragile_item": name, "fragile_without": share}
+            return rules.demoted(code)
+    return code
 
 
 def _line(
@@ -129,7 +176,7 @@ def _verdict(
 ) -> Verdict:
     at95, at90 = bounds(result.at95) or (None, None), bounds(result.at90) or (None, None)
     return Verdict(
-        claim=case.claim, test=case.test, code=code, reasons=tuple(dict.fromkeys(reasons)),
+        claim=case.claim, test=case.test, code=code, reasons=ordered(reasons),
         estimate=result.share, low=at95[0], high=at95[1], level=0.95, unit="share",
         p=None, p_holm=None, n_items=len(pairs.names), n_rows=pairs.n_rows,
         method="ratio of the within to the between slope, Fieller",
