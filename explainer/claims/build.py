@@ -132,8 +132,9 @@ def undefined(
     detail: Mapping[str, Any] | None = None,
 ) -> Verdict:
     """What stage 2 could not work out, as a verdict with its reason."""
+    few = result.why == "too-few-items" or result.n_items < 2
     return unsettled(
-        case, "cannot-tell", ["too-few-items"] if result.why == "too-few-items" else [],
+        case, "cannot-tell", ["too-few-items"] if few else [],
         unit=unit, n_items=result.n_items, n_rows=n_rows, method=result.method,
         estimate=result.value, table=table, extra=extra,
         detail={"undefined": result.why, **(detail or {})},
