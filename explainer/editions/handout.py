@@ -41,7 +41,7 @@ T = TypeVar("T")
 
 SIDES = 2
 #: Narrow, so that its smallest letters stand above 11 points across a page.
-SHEET = Sheet("handout", 384, 205, 4, 5)
+SHEET = Sheet("handout", 384, 208, 4, 5)
 
 
 @dataclass(frozen=True)

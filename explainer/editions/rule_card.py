@@ -81,14 +81,16 @@ def _long_texts(say: RuleWords, most: int = LONG) -> _Cutting:
         yield say, Cut("the ends of the longest reasons", ("rule", "reasons"))
 
 
-def _findings(say: RuleWords) -> _Cutting:
-    """Each reason with its verdict alone, the last first, the weakest kept in full."""
+def _findings(say: RuleWords, short: bool) -> _Cutting:
+    """Each finding in one breath, or left out; the last first, the weakest kept in one breath."""
     for i in reversed(range(len(say.links))):
         link = say.links[i]
-        if link.brief and not link.weakest:
-            bare = replace(link, brief="")
-            say = replace(say, links=(*say.links[:i], bare, *say.links[i + 1 :]))
-            yield say, Cut(f"what the data say on `{link.claim}`", ("rule", "reasons", i))
+        says = link.brief if short or link.weakest else ""
+        if len(says) < len(link.says):
+            less = replace(link, says=says)
+            say = replace(say, links=(*say.links[:i], less, *say.links[i + 1 :]))
+            what = "all but one sentence of " if says else ""
+            yield say, Cut(f"{what}what the data say on `{link.claim}`", ("rule", "reasons", i))
 
 
 def _links(say: RuleWords, keep: int) -> _Cutting:
@@ -118,7 +120,8 @@ def _not_follows(say: RuleWords) -> _Cutting:
 #: First to go at the top.  The limit's table, the cautions and who decides always stay.
 CUTS: tuple[Cuts[RuleWords], ...] = (
     _long_texts,
-    _findings,
+    partial(_findings, short=True),
+    partial(_findings, short=False),
     partial(_links, keep=6),
     _not_follows,
     partial(_long_texts, most=SHORTEST),

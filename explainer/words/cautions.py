@@ -7,9 +7,10 @@ from collections.abc import Iterator
 
 from explainer.claims.verdict import Judgement
 
-#: What people do to a ball that can hurt it, or them.
+#: What people do to a cover that cannot be undone, or that makes dust and fumes.
 _TREATS = re.compile(
-    r"\b(?:re)?(?:sand|surfac|polish|abras|grit|clean|wip|bak|soak|plug|drill|heat)\w*",
+    r"\b(?:re)?(?:sand(?:ed|ing|s)?|surfac(?:ed|ing)|polish\w*|abras\w*|grits?|bak(?:ed|ing|es?)"
+    r"|soak\w*|solvents?|cleaners?)\b",
     re.IGNORECASE,
 )
 

@@ -12,8 +12,10 @@ from dataclasses import dataclass
 
 from explainer.claims.verdict import Code, Judgement, Verdict
 from explainer.words.cautions import treats
+from explainer.words.forms import key, plural
 from explainer.words.glossary import Entry, Glossary
 from explainer.words.linker import TermLinker
+from explainer.words.matcher import finder_for
 from explainer.words.numbers import count_words
 from explainer.words.phrases import Teller, load_phrases
 from explainer.words.prose import fill
@@ -58,6 +60,8 @@ class Term:
     """A word explained: in full, and in its first sentence."""
 
     term: str
+    shown: str
+    """The word as it stands on the sheet, where it goes by another name there."""
     explained: str
     short: str
 
@@ -111,7 +115,7 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
         questions=_asked(words),
         advice_md=advice,
         caution=_tell(teller, "decides.handout", known) if treats(judgement) else "",
-        terms=tuple(_term(e) for e in terms_for(judgement, glossary, said)),
+        terms=tuple(_term(e, said) for e in terms_for(judgement, glossary, said)),
         limits=_tell(teller, "handout.limits", known),
         source=source,
         more=more,
@@ -203,12 +207,17 @@ def _asked(words: StudyWords) -> tuple[Asked, ...]:
 def _figure_texts(words: StudyWords, figure: str) -> Iterator[str]:
     if figure:
         said = words.figures[figure]
-        yield from (said.title, said.looking_at, said.how_to_read, said.shows, said.y_label)
+        yield from (said.how_to_read, said.cannot_show)
 
 
-def _term(entry: Entry) -> Term:
+def _term(entry: Entry, said: list[str]) -> Term:
     first = _FIRST.match(entry.explained)
-    return Term(entry.term, entry.explained, first[0] if first else entry.explained)
+    short = first[0] if first else entry.explained
+    finder = finder_for(Glossary((entry,)))
+    used = [text[hit.start : hit.end] for text in said for hit in finder.find(text)]
+    own = {key(entry.term), key(plural(entry.term))}
+    shown = used[0] if used and not own & {key(word) for word in used} else entry.term
+    return Term(entry.term, shown, entry.explained, short)
 
 
 def _tell(teller: Teller, name: str, facts: dict[str, object]) -> str:

@@ -17,8 +17,8 @@ from explainer.words.cautions import treats
 from explainer.words.numbers import count_words, ordinal, quantity, rounded
 from explainer.words.phrases import Teller, load_phrases
 from explainer.words.prose import fill
-from explainer.words.said import StudyWords
-from explainer.words.say import say
+from explainer.words.say_claims import claim_words
+from explainer.words.say_handout import AUDIENCE as LEAGUE
 from explainer.words.say_handout import breath, study_source
 from explainer.words.say_study import brief
 from explainer.words.sizes import Sized
@@ -39,8 +39,10 @@ class LinkWords:
     code: Code
     plainly: str
     label: str
+    says: str
+    """What the data say about it, with n and range."""
     brief: str
-    """What the data say about it, in one breath."""
+    """The same in one breath, where room is short."""
     therefore: str
     weakest: bool
 
@@ -78,7 +80,7 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
         return None
     study = judgement.study
     teller = Teller(load_phrases(study.workspace.template_folders), study.id, AUDIENCE)
-    words = say(judgement, AUDIENCE)
+    league = Teller(teller.book, study.id, LEAGUE)
     known = study_facts(judgement)
     tell = partial(_tell, teller, facts=known)
     chain = judgement.chain
@@ -88,7 +90,7 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
         change=fill(rule.change, judgement).strip(),
         facts=_facts(teller, judgement, rule),
         lead=tell("rule-card.lead" if chain else "rule-card.lead.none"),
-        links=tuple(_link(teller, judgement, link, words) for link in chain.links) if chain else (),
+        links=tuple(_link(league, judgement, link) for link in chain.links) if chain else (),
         fewer=_fewer(teller, judgement),
         follows=_follows(teller, judgement),
         not_follows=_not_follows(teller, judgement, known),
@@ -115,11 +117,13 @@ def _facts(teller: Teller, judgement: Judgement, rule: Rule) -> tuple[tuple[str,
     return tuple((name, value[:1].upper() + value[1:]) for name, value in said if value)
 
 
-def _link(teller: Teller, judgement: Judgement, link: ChainLink, words: StudyWords) -> LinkWords:
-    verdict, said = judgement.verdict(link.claim), words.claims[link.claim]
+def _link(league: Teller, judgement: Judgement, link: ChainLink) -> LinkWords:
+    """A reason in the words of the handout: a player reads the same on both."""
+    verdict = judgement.verdict(link.claim)
+    said = claim_words(league, judgement, verdict)
     return LinkWords(
-        claim=link.claim, code=link.code, plainly=said.plainly, label=said.label,
-        brief=brief(teller, verdict, breath(teller, judgement, verdict, said), "rule-card"),
+        claim=link.claim, code=link.code, plainly=said.plainly, label=said.label, says=said.says,
+        brief=brief(league, verdict, breath(league, judgement, verdict, said), "rule-card"),
         therefore=fill(link.therefore or "", judgement).strip().rstrip("."),
         weakest=link.weakest,
     )  # fmt: skip
