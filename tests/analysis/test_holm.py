@@ -1,7 +1,7 @@
 """The step-down correction, against statsmodels."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from statsmodels.stats.multitest import multipletests
 
@@ -10,6 +10,7 @@ from explainer.analysis.holm import holm
 p = st.floats(0, 1)
 
 
+@settings(max_examples=30, deadline=None)
 @given(st.lists(p, min_size=1, max_size=12))
 def test_the_same_as_statsmodels(ps):
     assert holm(ps) == pytest.approx(tuple(multipletests(ps, method="holm")[1]), abs=1e-12)
