@@ -218,3 +218,17 @@ class LimitData:
     at_least: float | None
     at_most: float | None
     guard: float
+
+
+@dataclass(frozen=True)
+class Yardstick:
+    """A curve from a physics formula, drawn beside a figure and never a verdict."""
+
+    kind: str
+    """``contact-patch`` (x in Shore D, y a ratio) or ``roll-out`` (x friction, y in feet)."""
+    measure: str
+    """The study's measure it leans on; empty where it leans on none."""
+    x: tuple[float, ...]
+    y: tuple[float, ...]
+    reference: float
+    """The hardness that counts as 1, or the ball speed in miles an hour."""

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from explainer.claims.picture import Yardstick
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.rule import Claim
 from explainer.study.description.tests import AnyTest
@@ -178,6 +179,8 @@ class FigureResult:
     n_rows: int
     claims: tuple[str, ...] = ()
     """Ids of the claims this figure shows."""
+    yardstick: Yardstick | None = None
+    """A physics curve the author asked for beside it."""
 
 
 @dataclass(frozen=True)

@@ -51,6 +51,8 @@ class FigureView:
     source: str
     claims: tuple[tuple[str, str], ...] = ()
     """(claim id, the claim in plain words) of the claims this figure shows."""
+    yardstick: Drawing | None = None
+    """A physics curve beside it, labelled as one; its words are ``words.yardstick``."""
 
 
 @dataclass(frozen=True)

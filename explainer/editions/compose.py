@@ -8,6 +8,7 @@ from explainer.charts.chain import draw_chain
 from explainer.charts.kinds import draw
 from explainer.charts.strip import draw_strip
 from explainer.charts.style import TALL, WIDE
+from explainer.charts.yardstick import draw_yardstick
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
 from explainer.editions.article import (
     Article,
@@ -102,6 +103,21 @@ def _figure(
         report_figure=figure.report_figure or "",
         source=table.source or f"the file {table.file}",
         claims=tuple((c, plainly[c]) for c in result.claims if c in plainly),
+        yardstick=_yardstick(result, words),
+    )
+
+
+def _yardstick(result: FigureResult, words: FigureWords) -> Drawing | None:
+    """The physics curve the author asked for beside a figure."""
+    if result.yardstick is None or words.yardstick is None:
+        return None
+    said, curve, uid = words.yardstick, result.yardstick, f"y-{result.figure.id}"
+    wide, tall = draw_yardstick(curve, said, WIDE), draw_yardstick(curve, said, TALL)
+    return Drawing(
+        svg=svg.render(wide, uid, said.title, said.description, ground=False),
+        alt=f"{said.title}. {said.description}",
+        on_white=svg.render(wide, uid, said.title, said.description, ground=False, white=True),
+        narrow=svg.render(tall, f"{uid}-n", said.title, said.description, ground=False),
     )
 
 

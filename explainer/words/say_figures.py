@@ -12,6 +12,7 @@ from explainer.words.figure_facts import axis, ends, figure_facts
 from explainer.words.phrases import Teller
 from explainer.words.said import FigureWords
 from explainer.words.say_claims import claim_facts
+from explainer.words.say_yardstick import yardstick_words
 
 #: The kinds of claim that a kind of figure can show, most telling first.
 SHOWN_BY: Mapping[str, tuple[str, ...]] = {
@@ -53,6 +54,11 @@ def figure_words(
         **_axes(result, judgement, label),
         callouts=callouts(teller, result, known),
         note=label("note"),
+        yardstick=None
+        if result.yardstick is None
+        else yardstick_words(
+            teller, result.yardstick, about, judgement.study.description.is_invented
+        ),
     )
 
 

@@ -16,6 +16,7 @@ from explainer.claims.pictures import (
     scatter,
     shot_series,
 )
+from explainer.claims.pictures.yardstick import yardstick
 from explainer.claims.verdict import FigureResult, Verdict
 from explainer.study.description.figures import AnyFigure
 from explainer.study.model import Study
@@ -36,4 +37,4 @@ def picture(study: Study, figure: AnyFigure, verdicts: Sequence[Verdict]) -> Fig
     """The figure's numbers, with the claims it shows."""
     result = PICTURES[figure.kind](study, figure, verdicts)
     shown = tuple(v.claim.id for v in verdicts if v.claim.figure == figure.id)
-    return replace(result, claims=shown)
+    return replace(result, claims=shown, yardstick=yardstick(study, figure))
