@@ -9,8 +9,10 @@ from __future__ import annotations
 
 import io
 import re
+import warnings
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -76,14 +78,27 @@ def read_cells(
     for name in frame.columns:
         if name in text:
             codes[name], words[name] = _as_text(frame[name], raw)
-            spelled = pd.Categorical.from_codes(codes[name], list(words[name])).astype("str")
-            columns[name] = pd.Series(spelled, index=frame.index)
+            columns[name] = _spelled(codes[name], words[name], frame.index)
             continue
         columns[name], wrong = _as_numbers(frame[name], file, name, missing, marks, raw)
         problems += wrong
     if problems:
         return None, problems
     return Cells(pd.DataFrame(columns, copy=False), codes, words, marks), []
+
+
+def _spelled(codes: NDArray[np.int64], words: tuple[str, ...], index: Any) -> pd.Series:
+    """The texts that codes stand for, one per row."""
+    from_codes: Any = pd.Categorical.from_codes
+    return pd.Series(from_codes(codes, list(words)).astype("str"), index=index)
+
+
+def _reads_as_number(word: object) -> bool:
+    try:
+        float(str(word))
+    except ValueError:
+        return str(word).casefold() in ("true", "false")
+    return True
 
 
 def _as_numbers(
@@ -100,19 +115,20 @@ def _read(
     scan: Scan, header: list[str], text: list[str], numbers: list[str], missing: tuple[str, ...]
 ) -> pd.DataFrame:
     wanted = set(text) | set(numbers)
-    return pd.read_csv(
-        io.BytesIO(scan.data),
-        header=0,
-        names=header,
-        usecols=[name for name in header if name in wanted],
-        dtype=dict.fromkeys(text, "category"),
-        na_values={name: ["", *missing] for name in numbers},
-        keep_default_na=False,
-        skip_blank_lines=False,
-        index_col=False,
-        encoding="utf-8",
-        low_memory=False,
-    )
+    with warnings.catch_warnings():  # a column of numbers and words is looked at again below
+        warnings.simplefilter("ignore", pd.errors.DtypeWarning)
+        return pd.read_csv(
+            io.BytesIO(scan.data),
+            header=0,
+            names=header,
+            usecols=[name for name in header if name in wanted],
+            dtype=dict.fromkeys(text, "category"),
+            na_values={name: ["", *missing] for name in numbers},
+            keep_default_na=False,
+            skip_blank_lines=False,
+            index_col=False,
+            encoding="utf-8",
+        )
 
 
 def _empty_rows(frame: pd.DataFrame, scan: Scan) -> NDArray[np.int64]:
@@ -135,12 +151,13 @@ def _raw(scan: Scan, header: list[str], name: str, empty: NDArray[np.int64]) -> 
 def _as_text(column: pd.Series, raw: Raw) -> tuple[NDArray[np.int64], tuple[str, ...]]:
     """A categorical column as codes and the distinct texts, without outer blanks, they stand for.
 
-    pandas makes numbers of categories that all look like numbers, and so one of ``007`` and
-    ``7``; such a column is read again as text.
+    pandas makes numbers of categories that look like numbers, block by block of the file, and
+    so one of ``007`` and ``7``; a column with any such text is read again.
     """
-    if column.cat.categories.dtype.kind in "iufb":
-        column = raw(str(column.name)).astype("category")
     codes = np.asarray(column.cat.codes)
+    if codes.min() < 0 or any(_reads_as_number(word) for word in column.cat.categories):
+        column = raw(str(column.name)).astype("category")
+        codes = np.asarray(column.cat.codes)
     words = [str(word).strip() for word in column.cat.categories]
     distinct = list(dict.fromkeys(words))
     if len(distinct) < len(words):

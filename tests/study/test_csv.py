@@ -153,3 +153,21 @@ def test_refused_as_a_whole(data, says):
 def test_renamed_columns():
     got, _ = cells(b"Ball no.,boards\nA,1\n", names={"Ball no.": "ball", "boards": "hook"})
     assert got.frame.to_dict("list") == {"ball": ["A"], "hook": [1.0]}
+
+
+def test_names_stay_as_written_however_long_the_file():
+    # pandas reads a long file in blocks and decides for each what its texts are.
+    first = [b"%s,1" % name for name in (b"007", b"7", b"1.0", b"nan", b"inf") * 12_000]
+    rows = b"\n".join([b"ball,hook", *first, b"A,2", b"true,3"])
+    got, problems = cells(rows + b"\n")
+    assert not problems
+    assert got.frame["ball"].iloc[:5].tolist() == ["007", "7", "1.0", "nan", "inf"]
+    assert got.frame["ball"].iloc[-2:].tolist() == ["A", "true"]
+    assert set(got.words["ball"]) == {"007", "7", "1.0", "nan", "inf", "A", "true"}
+
+
+def test_one_word_at_the_end_of_a_long_column_of_numbers():
+    rows = b"ball,hook\n" + b"A,1\n" * 200_000 + b"A,smooth\n"
+    got, problems = cells(rows)
+    assert got is None
+    assert problems[0].startswith("x.csv: row 200002, column hook: found `smooth`")
