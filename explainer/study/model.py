@@ -49,8 +49,9 @@ class Table:
 
     ``frame`` has one row per CSV row, indexed by spreadsheet row (the header is row 1), with
     columns named as in study.yaml.  Measures are float64 in the measure's unit, missing and
-    excluded readings NaN; item, group, operator and condition columns are text; use, order and
-    repeat columns are numbers.
+    excluded readings NaN; item, group, operator and condition columns are text (as categories,
+    which compare and group like text); use, order and repeat columns are float64.  A measure
+    derived from ball paths stands in the last row of each path and is NaN in that path's others.
     """
 
     name: str

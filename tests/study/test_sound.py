@@ -29,7 +29,10 @@ def test_types(study):
     frame = study.tables["shots"].frame
     assert list(frame.columns) == ["ball", "model", "games", "shot", "hook", "drift", "gap"]
     assert all(frame[c].dtype == np.float64 for c in ("games", "shot", "hook", "drift", "gap"))
-    assert all(pd.api.types.is_string_dtype(frame[c]) for c in ("ball", "model"))
+    for column in ("ball", "model"):
+        assert isinstance(frame[column].dtype, pd.CategoricalDtype)
+        assert pd.api.types.is_string_dtype(frame[column].cat.categories)
+    assert (frame["ball"] == "A1").sum() == 8
 
 
 def test_what_a_table_says_of_itself(study):
