@@ -85,6 +85,7 @@ _TABLE = (
     Unit("minute", "min", "minute", "minutes", "minute", None, ("min",)),
     Unit("second", "s", "second", "seconds", "second", None, ("s", "sec")),
     Unit("day", "d", "day", "days", "day"),
+    Unit("dollar", "dollars", "dollar", "dollars", "dollar", None, ("$", "USD")),
 )  # fmt: skip
 
 _METRIC_HOME = {
@@ -118,7 +119,20 @@ _BY_FOLDED = {spelling.casefold(): unit for spelling, unit in _BY_SPELLING.items
 def _own(unit: str) -> Unit | None:
     """The table's entry for a spelling; case counts only where it decides (none here do)."""
     key = _key(unit)
-    return _BY_SPELLING.get(key) or _BY_FOLDED.get(key.casefold())
+    return _BY_SPELLING.get(key) or _BY_FOLDED.get(key.casefold()) or _scaled(key)
+
+
+_SCALES = {"thousand": "kilo", "million": "mega", "billion": "giga"}
+
+
+def _scaled(key: str) -> Unit | None:
+    """``million dollars``: a scale word before a unit of the table."""
+    word, _, rest = key.partition(" ")
+    base = _own(rest) if word.casefold() in _SCALES else None
+    if base is None or not base.pint.isalpha():
+        return None
+    name = f"{word.casefold()} {base.plural}"
+    return Unit(name, name, name, name, _SCALES[word.casefold()] + base.pint)
 
 
 # What pint is asked: unit words, powers up to 9, products and quotients.  Nothing that computes.
@@ -141,6 +155,7 @@ def _registry() -> Any:
     registry.define(f"board = {LANE_WIDTH_INCHES} / {LANE_BOARDS} * inch")
     registry.define("game = [game]")
     registry.define("shot = [shot]")
+    registry.define("dollar = [currency]")
     return registry
 
 
@@ -251,13 +266,34 @@ def short(unit: str) -> str:
 def singular(unit: str) -> str:
     """The unit spelled out, for one: ``microinch``, ``mile per hour``."""
     own = _own(unit)
-    return own.singular if own else unit.replace("_", " ")
+    return own.singular if own else _spelled(unit, many=False)
 
 
 def plural(unit: str) -> str:
     """The unit spelled out, for any other number: ``microinches``; ``Shore D`` stays itself."""
     own = _own(unit)
-    return own.plural if own else unit.replace("_", " ")
+    return own.plural if own else _spelled(unit, many=True)
+
+
+_POWER = re.compile(r"(.+?)\s*(?:\^|\*\*)?([23²³])")
+_POWERS = {"2": "square", "²": "square", "3": "cubic", "³": "cubic"}
+
+
+def _spelled(unit: str, many: bool) -> str:
+    """A unit outside the table in words: ``count/minute`` → ``counts per minute``, ``m^3``."""
+    top, *below = (part.strip() for part in unit.replace("_", " ").split("/"))
+    return " per ".join((_word(top, many), *(_word(part, False) for part in below)))
+
+
+def _word(part: str, many: bool) -> str:
+    power = _POWER.fullmatch(part)
+    name = power[1] if power else part
+    own = _own(name)
+    if own is not None:
+        name = own.plural if many else own.singular
+    elif many and name.isalpha() and name.islower() and len(name) > 3 and name[-1] not in "sxz":
+        name += "s"  # a word; what is shorter or has capitals is a symbol
+    return f"{_POWERS[power[2]]} {name}" if power else name
 
 
 def metric_of(unit: str) -> str | None:

@@ -241,7 +241,7 @@ def _range(low: float | None, high: float | None) -> tuple[float, float] | None:
 
 def _leading(size: float) -> int:
     """The power of ten of the first digit of ``size`` > 0."""
-    return Decimal(repr(size)).adjusted()
+    return Decimal(repr(float(size))).adjusted()  # numpy's numbers write their type, too
 
 
 def _place(value: float, ends: tuple[float, float] | None) -> int:
@@ -268,7 +268,7 @@ def _fixed(value: float, place: int) -> str:
     if abs(value) >= 1e15:  # beyond what a double holds to the unit
         return (MINUS if value < 0 else "") + f"{abs(value):,.0f}"
     step = Decimal(1).scaleb(place)
-    number = (Decimal(repr(value)) / step).quantize(Decimal(1), ROUND_HALF_UP) * step
+    number = (Decimal(repr(float(value))) / step).quantize(Decimal(1), ROUND_HALF_UP) * step
     if number == 0:
         return f"{0:.{max(-place, 0)}f}" if value == 0 or place > LAST_PLACE else "almost 0"
     text = f"{abs(number):,.{max(-place, 0)}f}"

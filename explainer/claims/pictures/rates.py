@@ -24,7 +24,8 @@ def picture(study: Study, figure: Rates, verdicts: Sequence[Verdict]) -> FigureR
     total: dict[str, list[float]] = {}
     for person, condition, made, tried in zip(
         frame[who].astype(str), frame[figure.by].astype(str),
-        frame[figure.successes].to_numpy(float), frame[figure.attempts].to_numpy(float),
+        frame[figure.successes].to_numpy(float).tolist(),
+        frame[figure.attempts].to_numpy(float).tolist(),
         strict=True,
     ):  # fmt: skip
         for cell in (
