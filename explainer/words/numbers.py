@@ -45,6 +45,21 @@ def rounded(value: float | None, low: float | None = None, high: float | None = 
     return text
 
 
+def telling(value: float | None, other: float | None, unit: str = "") -> str:
+    """``value`` as ``quantity``, but finely enough to be told from ``other``.
+
+    Two readings near 108 that differ by 0.00002 would otherwise read the same; here they keep two
+    digits of their difference.
+    """
+    if not value or not _finite(value) or not _finite(other) or value == other:
+        return quantity(value, unit)
+    place = max(_leading(abs(value - other)) - 1, LAST_PLACE)
+    if place >= _place(float(value), None):
+        return quantity(value, unit)
+    text = _fixed(float(value), place)
+    return _with_unit(text.rstrip("0").rstrip(".") if "." in text else text, unit)
+
+
 def quantity(
     value: float | None, unit: str, low: float | None = None, high: float | None = None
 ) -> str:
@@ -289,8 +304,7 @@ def unit_words(unit: str, one: bool = False) -> str:
     from explainer import units
 
     single, many = units.singular(unit), units.plural(unit)
-    ours = units.canonical(unit) != unit or single != many or unit.startswith("Shore ")
-    if ours or not unit.replace(" ", "").isalpha():
+    if units.ours(unit) or single != many or not unit.replace(" ", "").isalpha():
         return single if one else many
     return unit if one else plural_of(unit)
 
