@@ -183,6 +183,11 @@ def canonical(unit: str) -> str:
     return own.name if own else unit
 
 
+def ours(unit: str) -> bool:
+    """Whether ``unit`` is in the table (a scale word before it allowed) or a durometer scale."""
+    return _own(unit) is not None
+
+
 def known(unit: str) -> bool:
     """Whether ``unit`` is in the table, a durometer scale, or known to pint."""
     return _own(unit) is not None or _pint(unit) is not None
