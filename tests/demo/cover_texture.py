@@ -1,6 +1,6 @@
 """Makes the data of ``studies/cover-texture``: invented balls on an invented bench, truth known.
 
-Run it to write the two CSV files again::
+Run it to write the four CSV files again::
 
     python tests/demo/cover_texture.py studies/cover-texture
 
@@ -11,7 +11,10 @@ The truth, which ``tests/demo/test_cover_texture.py`` asks the tool to recover:
 * hook does not change with games either, but it varies too much from one lane day to the next
   for eight balls to show it;
 * balls with a rougher cover hook more (slope 0.09 board per microinch between balls), yet within
-  a ball hook does not follow its texture (slope 0).
+  a ball hook does not follow its texture (slope 0);
+* twelve other balls, fresh from the box, lie on that same line between balls, and use does not
+  move a ball along it (a share of 0);
+* the paths of the four Plovers bend as much after 60 games as before, to within the day's mood.
 """
 
 from __future__ import annotations
@@ -30,6 +33,9 @@ TRUE_FALL = -22.0
 FALL_SCALE = 8.0
 TRUE_SLOPE_BETWEEN = 0.09
 TRUE_SLOPE_WITHIN = 0.0
+NEW_BALLS = 12
+#: Feet down the lane at which a path is read.
+FEET = (0, 8, 15, 25, 35, 40, 45, 50, 55, 60)
 
 BALLS = tuple(
     (f"{letter}{number}", model)
@@ -61,10 +67,41 @@ def make(seed: int = SEED) -> tuple[pd.DataFrame, pd.DataFrame]:
     return checkpoints, pd.DataFrame(shots, columns=["ball", "model", "games", "shot", "hook"])
 
 
+def make_new_balls(seed: int = SEED) -> pd.DataFrame:
+    """Twelve other balls from the box, read and rolled once: the line that new balls lie on."""
+    rng = np.random.default_rng([seed, 1])
+    texture = rng.permutation(np.linspace(26, 104, NEW_BALLS)) + rng.normal(0, 2, NEW_BALLS)
+    hook = 5 + TRUE_SLOPE_BETWEEN * texture + rng.normal(0, 0.6, NEW_BALLS)
+    rows = [
+        (f"N{i}", round(t), round(h, 1))
+        for i, (t, h) in enumerate(zip(texture, hook, strict=True), start=1)
+    ]
+    return pd.DataFrame(rows, columns=["ball", "texture", "hook"])
+
+
+def make_paths(seed: int = SEED) -> pd.DataFrame:
+    """One path for each Plover at game 0 and at game 60, read to half a board off a chart."""
+    rng = np.random.default_rng([seed, 2])
+    rows = []
+    for ball, model in BALLS:
+        if model != "Plover":
+            continue
+        level = rng.normal(11, 1)
+        for games in (0, 60):
+            hook = level + rng.normal(0, 1.0)
+            for feet in FEET:
+                turned = hook * max(0.0, (feet - 33) / 27) ** 1.6
+                board = 20 - 0.16 * feet + turned + rng.normal(0, 0.05)
+                rows.append((ball, games, feet, round(board * 2) / 2))
+    return pd.DataFrame(rows, columns=["ball", "games", "distance", "board"])
+
+
 def main(folder: Path) -> None:
     checkpoints, shots = make()
     checkpoints.to_csv(folder / "checkpoints.csv", index=False, lineterminator="\n")
     shots.to_csv(folder / "shots.csv", index=False, lineterminator="\n")
+    make_new_balls().to_csv(folder / "new-balls.csv", index=False, lineterminator="\n")
+    make_paths().to_csv(folder / "paths.csv", index=False, lineterminator="\n")
 
 
 if __name__ == "__main__":

@@ -199,7 +199,10 @@ def addresses_are_safe(c: Context) -> Iterator[Problem]:
 
 
 def answers_read_well(c: Context) -> Iterator[Problem]:
-    """``answers`` names a study and one of its questions."""
-    answers = c.description.answers
-    if answers is not None and not re.fullmatch(r"[a-z0-9-]+/[a-z0-9-]+", answers):
-        yield c.error(("answers",), f"`{answers[:60]}`", "study-id/question-id", code="answers")
+    """``answers``, of a study or of one of its claims, names a study and one of its questions."""
+    said = c.description
+    given: list[tuple[tuple[str | int, ...], str | None]] = [(("answers",), said.answers)]
+    given += [(("claims", i, "answers"), claim.answers) for i, claim in enumerate(said.claims)]
+    for place, answers in given:
+        if answers is not None and not re.fullmatch(r"[a-z0-9-]+/[a-z0-9-]+", answers):
+            yield c.error(place, f"`{answers[:60]}`", "study-id/question-id", code="answers")

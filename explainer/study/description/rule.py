@@ -26,6 +26,7 @@ class Claim(Block):
     page: int | str | None = Field(None, description="where it stands")
     figure: Id | None = Field(None, description="the figure that shows it")
     key: YesNo = Field(False, description="one of the report's own key findings: yes or no")
+    answers: str | None = Field(None, description="other-study/question that its verdict answers")
     test: AnyTest | None = Field(None, description="how to hold it against the data")
     tests: tuple[AnyTest, ...] = Field((), description="if one sentence says two things")
 
