@@ -2,9 +2,9 @@
 
     python tests/demo/gauge_check.py studies/gauge-check
 
-The truth: ten balls spread by 2.0 Shore D; one pair of readings by one person differs with a
+The truth: ten balls spread by 2.5 Shore D; one pair of readings by one person differs with a
 spread of 0.55; people differ by 0.35; nobody reads some balls differently (no interaction).  So
-the gauge adds about 31% of what is seen, and two readings must differ by about 1.8 points before
+the gauge adds about 26% of what is seen, and two readings must differ by about 1.8 points before
 the difference means anything.  The rule's line is 73: two balls truly lie within the gauge's
 doubt of it, one lies clearly short.
 """

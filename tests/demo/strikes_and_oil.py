@@ -4,8 +4,8 @@
 
 The truth: every bowler strikes 8 points more often on the short pattern.  The strong bowlers
 threw mostly on the long one, the others mostly on the short one, so that all shots thrown
-together say the opposite.  How fast a bowler throws has nothing to do with it; one bowler, who throws
-very fast and strikes very often, makes it look as if it had.
+together say the opposite.  How fast a bowler throws has nothing to do with it; one bowler, who
+throws very fast and strikes very often, makes it look as if it had.
 """
 
 from __future__ import annotations

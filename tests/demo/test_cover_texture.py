@@ -2,43 +2,32 @@
 
 from __future__ import annotations
 
-import importlib.util
-import io
-from pathlib import Path
+from collections.abc import Callable
 from types import ModuleType
 
+import pandas as pd
 import pytest
 
-from explainer.claims.judge import judge
 from explainer.claims.verdict import Judgement
-from explainer.study.load import find_study, load_study
-
-ROOT = Path(__file__).parents[2]
-FOLDER = ROOT / "studies" / "cover-texture"
 
 
 @pytest.fixture(scope="module")
-def maker() -> ModuleType:
-    spec = importlib.util.spec_from_file_location(
-        "cover_texture", ROOT / "tests/demo/cover_texture.py"
-    )
-    assert spec is not None and spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
+def maker(script: Callable[[str], ModuleType]) -> ModuleType:
+    return script("cover_texture")
 
 
 @pytest.fixture(scope="module")
-def judged() -> Judgement:
-    workspace, folder = find_study("cover-texture", ROOT)
-    return judge(load_study(folder, workspace))
+def judged(example: Callable[[str], Judgement]) -> Judgement:
+    return example("cover-texture")
 
 
-def test_the_published_data_is_what_the_script_makes(maker: ModuleType) -> None:
+def test_the_published_data_is_what_the_script_makes(
+    maker: ModuleType, written: Callable[[pd.DataFrame, str, str], bool]
+) -> None:
     for frame, name in zip(maker.make(), ("checkpoints.csv", "shots.csv"), strict=True):
-        made = io.StringIO()
-        frame.to_csv(made, index=False, lineterminator="\n")
-        assert made.getvalue() == (FOLDER / name).read_text(encoding="utf-8")
+        assert written(frame, "cover-texture", name)
+    assert written(maker.make_new_balls(), "cover-texture", "new-balls.csv")
+    assert written(maker.make_paths(), "cover-texture", "paths.csv")
 
 
 def test_the_fall_is_found_where_it_truly_lies(judged: Judgement, maker: ModuleType) -> None:
@@ -78,6 +67,26 @@ def test_the_two_levels_are_told_apart(judged: Judgement, maker: ModuleType) -> 
     assert within.low < maker.TRUE_SLOPE_WITHIN < within.high
     assert within.high < maker.TRUE_SLOPE_BETWEEN
     assert within.extra["slope_between"] == pytest.approx(maker.TRUE_SLOPE_BETWEEN, rel=0.2)
+
+
+def test_use_does_not_move_a_ball_along_the_line_of_new_balls(
+    judged: Judgement, maker: ModuleType
+) -> None:
+    along = judged.verdict("down-the-line")
+    assert along.code == "against"
+    assert along.extra["slope_between"] == pytest.approx(maker.TRUE_SLOPE_BETWEEN, rel=0.15)
+    assert along.low is not None and along.high is not None
+    assert along.low < maker.TRUE_SLOPE_WITHIN < along.high
+
+
+def test_hook_is_worked_out_from_paths_and_four_of_one_kind_settle_nothing(
+    judged: Judgement,
+) -> None:
+    path = judged.verdict("same-path")
+    assert (path.code, path.reasons) == ("cannot-tell", ("one-group",))
+    assert (path.n_items, path.detail["group_only"]) == (4, "Plover")
+    assert path.low is not None and path.high is not None
+    assert path.low < 0 < path.high
 
 
 def test_what_nobody_measured_is_not_tested(judged: Judgement) -> None:
