@@ -93,10 +93,10 @@ def cannot_pair(
 def story(case: Case, x: Side, y: Side, pairs: evidence.Pairs) -> dict[str, object]:
     """Both levels, always: what sentences need to say whether they agree."""
     detail: dict[str, object] = {"x": x[1], "y": y[1], "alone": list(pairs.alone)}
-    if x[0].use is None or y[0].use is None:
+    if not evidence.several_each(x, y):
         return detail
     many = evidence.pairs_of_checkpoints(x, y)
-    both = levels.within(many.x, many.y, many.items, many.use)
+    both = levels.within(many.x, many.y, many.items, many.checkpoints)
     if isinstance(both, Undefined):
         return detail
     between = both.slope_between

@@ -67,6 +67,11 @@ class Pairs:
     def names(self) -> tuple[str, ...]:
         return tuple(dict.fromkeys(self.items.tolist()))
 
+    @property
+    def checkpoints(self) -> Floats | None:
+        """``use``, or None where rows stand at no checkpoint."""
+        return None if np.isnan(self.use).all() else self.use
+
 
 def beyond(table: Table, *checkpoints: Checkpoint | None) -> float | None:
     """How far outside what the table measured the claim reaches, else None."""
@@ -192,8 +197,35 @@ def pairs_of_items(
     )
 
 
+def several_each(x: tuple[Table, str], y: tuple[Table, str]) -> bool:
+    """Whether an item has several points of x and y: at checkpoints, or row by row in one table."""
+    if x[0].use is not None and y[0].use is not None:
+        return True
+    return x[0] is y[0] and x[0].use is None and len(x[0].frame) > len(x[0].items)
+
+
+def _pairs_of_rows(table: Table, x: str, y: str) -> Pairs:
+    """One point per row, where a table counts no use: x and y were read together."""
+    frame = table.frame
+    a, b = frame[x].to_numpy(dtype=float), frame[y].to_numpy(dtype=float)
+    items = frame[table.item].to_numpy(dtype=np.str_)
+    both, either = np.isfinite(a) & np.isfinite(b), np.isfinite(a) | np.isfinite(b)
+    rows = frame.index.to_numpy()[either & ~both].tolist()
+    alone = zip(items[either & ~both].tolist(), rows, strict=True)
+    return Pairs(
+        items=items[both],
+        use=np.full(int(both.sum()), np.nan),
+        x=a[both],
+        y=b[both],
+        n_rows=int(both.sum()),
+        alone=tuple(f"{item} in row {row}" for item, row in alone),
+    )
+
+
 def pairs_of_checkpoints(x: tuple[Table, str], y: tuple[Table, str]) -> Pairs:
-    """One point per item and checkpoint where both were read."""
+    """One point per item and checkpoint where both were read; per row in a table without use."""
+    if x[0] is y[0] and x[0].use is None:
+        return _pairs_of_rows(x[0], x[1], y[1])
     left, right = _long(*x, "x"), _long(*y, "y")
     joined = left.merge(right, on=["item", "use"], how="outer", sort=False)
     both = joined["x"].notna() & joined["y"].notna()

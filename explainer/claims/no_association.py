@@ -36,7 +36,7 @@ def judge(case: Case) -> Verdict:
     result: Estimate | Undefined
     both: levels.Within | Undefined | None = None
     if inside:
-        both = levels.within(pairs.x, pairs.y, pairs.items, pairs.use)
+        both = levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints)
         result = both if isinstance(both, Undefined) else both.r_estimate
     else:
         result = stats.pearson(pairs.x, pairs.y)

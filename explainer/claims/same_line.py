@@ -29,7 +29,7 @@ def judge(case: Case) -> Verdict:
     if refused := cannot_pair(case, x, y):
         return refused
     pairs = evidence.pairs_of_checkpoints(x, y)
-    inner = levels.within(pairs.x, pairs.y, pairs.items, pairs.use)
+    inner = levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints)
     if isinstance(inner, Undefined):
         return undefined(case, inner, unit="share", n_rows=pairs.n_rows, table=y[0].name)
     line, line_x = _line(case, test, x, y, inner)

@@ -23,20 +23,21 @@ def judge(case: Case) -> Verdict:
     if refused := cannot_pair(case, x, y):
         return refused
     unit = slope_unit(case, x[1], y[1])
-    if x[0].use is None or y[0].use is None:
+    if not evidence.several_each(x, y):
         return unsettled(
             case, "not-tested", ["too-few-items"], unit=unit, n_items=len(y[0].items),
             table=y[0].name, detail={"undefined": "no-checkpoints"},
         )  # fmt: skip
     pairs = evidence.pairs_of_checkpoints(x, y)
-    result = levels.within(pairs.x, pairs.y, pairs.items, pairs.use)
+    result = levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=unit, n_rows=pairs.n_rows, table=y[0].name)
     side = rules.SIDE[test.direction]
     code = rules.directed(result.slope, side, None, None)
     detail = story(x[1], y[1], pairs, result)
     reasons = ["levels-disagree"] if detail["slopes_differ"] == "differ" else []
-    code = _shared_trend(code, result, side, reasons, detail)
+    if pairs.checkpoints is not None:  # without checkpoints there is no drift to take out
+        code = _shared_trend(code, result, side, reasons, detail)
     code = _carried(code, pairs, result, case, reasons, detail)
     if code == "cannot-tell" and len(pairs.names) <= 3:
         reasons.append("too-few-items")
@@ -113,7 +114,7 @@ def _carried(
     if fragile:
         reasons.append("fragile")
         detail |= {"fragile_item": pairs.names[which], "fragile_without": each[which]}
-    uses = sorted(set(pairs.use.tolist()))
+    uses = sorted(set(pairs.use[np.isfinite(pairs.use)].tolist()))
     without: list[float | None] = []
     for use in uses:
         keep = pairs.use != use

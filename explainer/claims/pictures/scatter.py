@@ -26,12 +26,12 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
     y = evidence.operand(study, figure.y, figure.table)
     groups = groups_of(study.tables[figure.table], None) or groups_of(x[0], None)
     means = evidence.pairs_of_items(x, y)
-    used = x[0].use is not None and y[0].use is not None
+    used = evidence.several_each(x, y)
     many = evidence.pairs_of_checkpoints(x, y) if used else means
     others = _others(study, figure, x[1], y[1])
     line_of = others if others is not None else means
     fit, r = between.slope(line_of.x, line_of.y), between.pearson(line_of.x, line_of.y)
-    inner = levels.within(many.x, many.y, many.items, many.use) if used else None
+    inner = levels.within(many.x, many.y, many.items, many.checkpoints) if used else None
     data = ScatterData(
         points=_points(many if figure.joined and used else means, groups),
         item_means=_points(means, groups),
