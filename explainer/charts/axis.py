@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -122,6 +122,12 @@ def scientific(value: float) -> str:
     sign = "⁻" if power < 0 else ""
     raised = sign + "".join("⁰¹²³⁴⁵⁶⁷⁸⁹"[int(d)] for d in str(abs(power)))
     return f"10{raised}" if head == "1" else f"{head}×10{raised}"
+
+
+def marks(values: Sequence[float]) -> tuple[str, ...]:
+    """Numbers that count along: no comma below 10,000, since 1954 may be a year."""
+    labels = tick_labels(tuple(values))
+    return tuple(s.replace(",", "") if len(s) < 6 else s for s in labels)
 
 
 def short(value: float) -> str:

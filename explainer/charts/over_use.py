@@ -35,7 +35,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     column = max([fonts.width(name, SMALL) for name in [*names, "mean of 88"]]) + 14
     key = [(group, looks[group]) for group in groups] if len(groups) > 1 else []
     made = frame(sheet, words, _along(data), y, column + beyond, key, x_ticks=False)
-    ticks(made, data.checkpoints, axis.tick_labels(data.checkpoints))
+    ticks(made, data.checkpoints, axis.marks(data.checkpoints))
     zone(made, _zone_of(data))
     limits(made, data.limit_low, data.limit_high)
     _edge(made, data, column)
@@ -88,7 +88,7 @@ def _edge(made: Frame, data: OverUseData, column: float) -> None:
     last = float(made.across(max(data.checkpoints)))
     plate.line([(last, area.top), (last, area.bottom + 9)], "line", style.THIN, (1, 2))
     right = made.sheet.width - made.sheet.margin_x
-    measured = f"nothing measured past {axis.short(max(data.checkpoints))}"
+    measured = f"nothing measured past {axis.marks([max(data.checkpoints)])[0]}"
     if data.claimed_to is None:
         room = right - area.right - 2
         for row, text in enumerate(fonts.balanced(measured, SMALL, "sans", room)):
@@ -100,7 +100,7 @@ def _edge(made: Frame, data: OverUseData, column: float) -> None:
     plate.lines(hatching(panel), "line", style.HAIR)
     plate.line([(panel.left, area.bottom), (right, area.bottom)], "line", style.THIN, (2, 2))
     plate.line([(panel.left, area.top), (panel.left, area.bottom)], "line", style.THIN, (1, 2))
-    label = axis.short(data.claimed_to)
+    label = axis.marks([data.claimed_to])[0]
     plate.text(right, area.bottom + 4 + style.TICK, label, style.TICK, "muted", anchor="end")
     rows = fonts.wrap(measured, SMALL, "sans", panel.width - 8)
     rows += ["", *fonts.wrap(f"the claim goes on to {label}", SMALL, "sans", panel.width - 8)]

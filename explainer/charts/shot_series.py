@@ -60,7 +60,7 @@ def _panel(whole: Frame, index: int, count: int) -> Frame:
     area = Box(left, whole.area.top, left + wide, whole.area.bottom)
     part = replace(whole, area=area)
     x = axis.round_ticks(whole.x.low, whole.x.high, 4 if count < 4 else 2)
-    ticks(part, x, axis.tick_labels(x))
+    ticks(part, x, axis.marks(x))
     return part
 
 
@@ -148,7 +148,7 @@ def _flagged(made: Frame, shots: Sequence[Shot]) -> None:
     spots = made.points([s.order for s in apart], [s.y for s in apart])
     made.plate.dots(spots, "circle", 4.0, None, "accent", 1.1, SUMMARY)
     for shot, spot in zip(apart[:8], spots.tolist(), strict=False):
-        set_name(made, Named(axis.short(shot.order), (spot[0], spot[1]), "accent"))
+        set_name(made, Named(axis.marks([shot.order])[0], (spot[0], spot[1]), "accent"))
 
 
 def _as_ranges(made: Frame, places: np.ndarray, role: str) -> None:

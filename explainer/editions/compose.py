@@ -31,10 +31,11 @@ from explainer.editions.numbers import (
 from explainer.study.description.rule import Rule
 from explainer.study.model import Study, Table
 from explainer.words.cautions import treats
-from explainer.words.numbers import plural_of, quantity, rounded
+from explainer.words.numbers import plural_of, quantity
 from explainer.words.prose import fill
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import say
+from explainer.words.sizes import number
 from explainer.words.when import day_words
 
 
@@ -226,7 +227,7 @@ def _facts(study: Study) -> tuple[tuple[str, str], ...]:
             counted = f"averages of {table.mean_of} {plural_of(table.item)} each"
         if table.checkpoints:
             unit = plural_of(table.use_unit) if table.use_unit not in ("", "count") else ""
-            points = ", ".join(rounded(c) for c in table.checkpoints)
+            points = ", ".join(number(c) for c in table.checkpoints)
             counted += f", at {points} {unit}".rstrip()
         measured = ", ".join(study.term(m) for m in table.measures)
         rows.append((name, f"{measured}: {counted}" if measured else counted))
@@ -249,7 +250,7 @@ def _left_out(study: Study) -> tuple[str, ...]:
     for table in study.tables.values():
         for note in table.notes:
             unit = plural_of(table.use_unit) if table.use_unit else ""
-            at = f" at {rounded(note.use)} {unit}".rstrip() if note.use is not None else ""
+            at = f" at {number(note.use)} {unit}".rstrip() if note.use is not None else ""
             what = (
                 study.term(note.column)
                 if note.column in study.description.measures

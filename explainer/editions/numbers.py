@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 
 from explainer.claims.verdict import FigureResult, NumbersTable, StatedCheck, Verdict
 from explainer.editions.article import NumberTable, StatedView
 from explainer.study.thresholds import THRESHOLDS
 from explainer.units import short
-from explainer.words.numbers import p_words, percent, plural_of, quantity
+from explainer.words.numbers import p_words, percent, plural_of, quantity, telling
+from explainer.words.sizes import number
 
 #: More rows than this are left to the download: a page is for reading.
 ROWS_SHOWN = 120
@@ -89,13 +91,27 @@ def _claim_rows(v: Verdict, item: str) -> Iterator[tuple[str, str]]:
         if value is None or isinstance(value, bool | str | list | tuple | dict):
             continue
         said = EXTRA_NAMES.get(name, _capital(name.replace("_", " ")))
-        shown = p_words(value) if name in P_VALUES else _exact(value, v.unit * (name in IN_UNIT))
+        other = v.extra.get({"mean_a": "mean_b", "mean_b": "mean_a"}.get(name, ""))
+        shown = (
+            p_words(value) if name in P_VALUES else _exact(value, v.unit * (name in IN_UNIT), other)
+        )
         yield said.format(item=item, items=items, Items=_capital(items)), shown
 
 
-def _exact(value: float, unit: str = "") -> str:
-    """Four significant digits: more than a sentence gives, less than the results file."""
-    figures = f"{value:,.4g}".replace("-", "\N{MINUS SIGN}")
+def _exact(value: float, unit: str = "", beside: float | None = None) -> str:
+    """Four significant digits, of the difference to ``beside`` if that takes more.
+
+    More than a sentence gives, less than the results file.
+    """
+    gap = abs(value - beside) if beside is not None and value != beside else abs(value)
+    finest = min(abs(value), gap)
+    if 0 < finest < 1e-9:
+        figures = f"{value:.4g}"
+    else:
+        decimals = max(0, 3 - math.floor(math.log10(finest))) if finest else 0
+        figures = f"{value:,.{decimals}f}"
+        figures = figures.rstrip("0").rstrip(".") if decimals else figures
+    figures = figures.replace("-", "\N{MINUS SIGN}")
     return figures if unit in ("", "r", "count", "share") else f"{figures} {short(unit)}"
 
 
@@ -138,15 +154,32 @@ def figure_table(result: FigureResult, caption: str, names: Mapping[str, str]) -
         f"{names.get(name, name)} ({unit})" if unit and unit != "count" else names.get(name, name)
         for name, unit in zip(table.columns, table.units, strict=True)
     )
-    rows = tuple(tuple(_cell(c) for c in row) for row in table.rows[:ROWS_SHOWN])
+    written = zip(
+        table.columns, table.units, zip(*table.rows[:ROWS_SHOWN], strict=True), strict=False
+    )
+    rows = tuple(zip(*(_column(name, unit, cells) for name, unit, cells in written), strict=True))
     left = max(0, len(table.rows) - ROWS_SHOWN)
     return NumberTable(caption, heads, rows, numeric, left)
 
 
-def _cell(value: str | float | None) -> str:
-    if value is None:
-        return "no reading"
-    return value if isinstance(value, str) else quantity(value, "")
+def _column(name: str, unit: str, cells: tuple[str | float | None, ...]) -> tuple[str, ...]:
+    """A column's cells: whole numbers whole, and digits enough to tell them apart.
+
+    Years have no comma.
+    """
+    numbers = [c for c in cells if isinstance(c, int | float)]
+    ends = (min(numbers), max(numbers)) if numbers else (0.0, 0.0)
+    apart = min(10.0, (ends[1] - ends[0]) / 10)
+    if "year" in (name.casefold(), unit.casefold()):
+        return tuple(str(c) if isinstance(c, str) else _checkpoint(c) for c in cells)
+    return tuple(
+        "no reading" if c is None else c if isinstance(c, str) else telling(c, c + apart)
+        for c in cells
+    )
+
+
+def _checkpoint(value: float | None) -> str:
+    return "no reading" if value is None else number(value)
 
 
 def threshold_rows(limits: Mapping[str, float]) -> tuple[tuple[str, str], ...]:

@@ -17,7 +17,7 @@ from explainer.study.model import Study, Table
 from explainer.words import ways
 from explainer.words.everyday import Things, beside_a_hair, everyday
 from explainer.words.items import item_word, named
-from explainer.words.numbers import percent, plural_of, rounded, share_words, unit_words
+from explainer.words.numbers import percent, plural_of, rounded, share_words, telling, unit_words
 from explainer.words.sizes import NOTHING, Sized, level, listed, number, per_step, tally
 from explainer.words.when import past, use_word, uses
 
@@ -90,7 +90,8 @@ def _levels(values: list[float], unit: str) -> Facts:
     """The lowest and the highest value drawn."""
     if not values:
         return {"lowest": "not known", "highest": "not known"}
-    return {"lowest": rounded(min(values)), "highest": level(max(values), unit)}
+    low, high = min(values), max(values)
+    return {"lowest": telling(low, high), "highest": level(high, unit, low)}
 
 
 def _signed(numbers: Mapping[str, Any], name: str, unit: str) -> Sized:
@@ -121,8 +122,8 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "change": sized.size if change else None, "range": sized.range,
         "range_unit": sized.range_unit, "crosses": sized.crosses, "same": same,
         "all_same": same == change.get("n_items") and same > 1,
-        "mean_from": rounded(change.get("mean_from")),
-        "mean_to": level(change.get("mean_to"), unit),
+        "mean_from": telling(change.get("mean_from"), change.get("mean_to")),
+        "mean_to": level(change.get("mean_to"), unit, change.get("mean_from")),
         "early": past(table, early["by"]) if early else None,
         "early_share": share_words(early["share"]) if early else None,
         "early_most": bool(early and early["share"] >= NEARLY_ALL),
@@ -289,11 +290,11 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,
         "range": sized.range, "crosses": sized.crosses, "ranged": sized.ranged,
         "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
-        "mean_a": rounded(gap["mean_a"]) if gap else "",
-        "mean_b": level(gap["mean_b"], unit) if gap else "",
+        "mean_a": telling(gap["mean_a"], gap["mean_b"]) if gap else "",
+        "mean_b": level(gap["mean_b"], unit, gap["mean_a"]) if gap else "",
         "spread_group": spread["group"] if spread else None,
-        "spread_low": rounded(spread["lowest"]) if spread else "",
-        "spread_high": level(spread["highest"], unit) if spread else "",
+        "spread_low": telling(spread["lowest"], spread["highest"]) if spread else "",
+        "spread_high": level(spread["highest"], unit, spread["lowest"]) if spread else "",
     }  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from explainer.study.model import Study, Table
 from explainer.words import ways
 from explainer.words.cases import claimed_side
 from explainer.words.items import item_word, named
-from explainer.words.numbers import percent, plural_of, rounded, share_words
+from explainer.words.numbers import percent, plural_of, rounded, share_words, telling
 from explainer.words.sizes import NOTHING, Sized, level, listed, number, per_step, tally
 from explainer.words.when import at_point, past, span_words
 
@@ -35,7 +35,8 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "over": span_words(table, test.from_, test.to),
         "start": at_point(table, test.from_), "end": at_point(table, test.to),
         "fits": _fits(sized, margin),
-        "mean_from": _figure(d.get("mean_from")), "mean_to": level(d.get("mean_to"), v.unit),
+        "mean_from": telling(d.get("mean_from"), d.get("mean_to")),
+        "mean_to": level(d.get("mean_to"), v.unit, d.get("mean_from")),
         "has_means": d.get("mean_from") is not None,
         "same": same, "all_same": same == v.n_items and v.n_items > 1,
         "margin": Sized(margin, None, None, v.unit).size if margin else None,
@@ -61,10 +62,6 @@ def _measure_facts(study: Study, name: str, sign: int, this: str, other: str) ->
     }  # fmt: skip
 
 
-def _figure(value: float | None) -> str:
-    return "not known" if value is None else rounded(value)
-
-
 def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """difference."""
     test = v.test
@@ -79,7 +76,8 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     return {
         **words, **_measure_facts(study, test.measure, claimed_side(v), "claimed", "claimed_other"),
         "a": a, "b": b, "directed": test.direction != "any", "paired": bool(d.get("paired")),
-        "mean_a": _figure(d.get("mean_a")), "mean_b": level(d.get("mean_b"), v.unit),
+        "mean_a": telling(d.get("mean_a"), d.get("mean_b")),
+        "mean_b": level(d.get("mean_b"), v.unit, d.get("mean_a")),
         "fits": _fits(sized, margin), "n_a": d.get("n_a", 0), "n_b": d.get("n_b", 0), "at": at,
         "margin": Sized(margin, None, None, v.unit).size if margin else None,
         "at_least": Sized(d.get("at_least"), None, None, v.unit).size

@@ -15,8 +15,8 @@ from explainer.words.numbers import (
     both_systems,
     percent,
     plural_of,
-    quantity,
     rounded,
+    telling,
     unit_words,
 )
 
@@ -199,11 +199,11 @@ def with_unit(figures: str, unit: str, many: bool = False) -> str:
     return f"{figures} {unit_words(unit, one=one)}"
 
 
-def level(value: float | None, unit: str) -> str:
-    """A reading: ``71.4 microinches``, ``75.6 Shore D``, ``62%``."""
+def level(value: float | None, unit: str, other: float | None = None) -> str:
+    """A reading: ``71.4 microinches``, ``75.6 Shore D``; fine enough to be told from ``other``."""
     if unit in ("share", "rate"):
         return percent(value)
-    return quantity(value, unit) if unit != "r" else rounded(value)
+    return telling(value, other, unit if unit != "r" else "")
 
 
 def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
@@ -236,7 +236,9 @@ def tally(n: int, noun: str) -> str:
 
 def number(value: float) -> str:
     """A checkpoint as written: ``60``, ``2.5``."""
-    return f"{value:,.0f}" if math.isfinite(value) and value == int(value) else f"{value:g}"
+    if not math.isfinite(value) or value != int(value):
+        return f"{value:g}"
+    return f"{value:,.0f}" if abs(value) >= 10_000 else f"{value:.0f}"  # 1954 may be a year
 
 
 def listed(words: list[str], last: str = "and") -> str:

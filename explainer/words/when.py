@@ -30,14 +30,23 @@ def past(table: Table | None, point: Checkpoint) -> str:
     """A checkpoint as a mark on the way: ``game 10``, ``the start``, ``shots 1 to 10``."""
     if isinstance(point, tuple):
         return f"{plural_of(_order_word(table))} {number(point[0])} to {number(point[1])}"
-    return "the start" if point == 0 else f"{use_word(table)} {number(point)}"
+    if point == 0:
+        return "the start"
+    return number(point) if _calendar(table, point) else f"{use_word(table)} {number(point)}"
 
 
 def at_point(table: Table | None, point: Checkpoint) -> str:
     """When: ``at the start``, ``after 60 games``, ``in shots 91 to 100``."""
     if isinstance(point, tuple):
         return f"in {past(table, point)}"
-    return "at the start" if point == 0 else f"after {uses(table, point)}"
+    if point == 0:
+        return "at the start"
+    return f"in {number(point)}" if _calendar(table, point) else f"after {uses(table, point)}"
+
+
+def _calendar(table: Table | None, point: float) -> bool:
+    """Whether a checkpoint is a year of the calendar rather than a number of years."""
+    return use_word(table).casefold() == "year" and 1000 <= point < 3000
 
 
 def span_words(table: Table | None, first: Checkpoint, last: Checkpoint) -> str:

@@ -146,3 +146,28 @@ def test_pint_waits_until_it_is_needed():
         "units.convert(1.0, 'inch', 'inches'); assert 'pint' not in sys.modules"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+@pytest.mark.parametrize(
+    ("unit", "one", "many"),
+    [
+        ("million dollars", "million dollars", "million dollars"),
+        ("$", "dollar", "dollars"),
+        ("hectometer^3", "cubic hectometer", "cubic hectometers"),
+        ("m²", "square meter", "square meters"),
+        ("count/minute", "count per minute", "counts per minute"),
+        ("kilopascal", "kilopascal", "kilopascals"),
+        ("kPa", "kPa", "kPa"),
+        ("hertz", "hertz", "hertz"),
+    ],
+)
+def test_units_that_are_nobodys_trade_are_spelled_out(unit, one, many):
+    assert units.known(unit)
+    assert (units.singular(unit), units.plural(unit)) == (one, many)
+
+
+def test_a_scale_word_counts():
+    assert units.convert(2.0, "million dollars", "dollar") == 2_000_000
+    assert not units.known("million Shore D")
+    with pytest.raises(units.UnitError, match="does not convert"):
+        units.convert(1.0, "dollar", "game")

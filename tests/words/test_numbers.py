@@ -271,3 +271,20 @@ def test_every_sentence_piece_survives_any_number(value: float) -> None:
         assert not re.search(r"\bnan\b|\binf\b|\de[-+]?\d", piece)
         assert piece.strip()
     assert math.isfinite(value) or pieces[0] == say.UNKNOWN
+
+
+@pytest.mark.parametrize(
+    ("value", "other", "said"),
+    [
+        (107.868155, 107.868138, "107.868155"),  # silver by two instruments: NIST's AtmWtAg
+        (107.868138, 107.868155, "107.868138"),
+        (71.4, 50.2, "71.4"),
+        (50.0, 71.4, "50"),
+        (5.0, 3.0, "5"),
+        (108.0, 108.0, "108"),
+        (0.0, 1e-4, "0"),
+        (15.003, None, "15"),
+    ],
+)
+def test_two_readings_can_be_told_apart(value, other, said):
+    assert say.telling(value, other) == said
