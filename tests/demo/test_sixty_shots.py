@@ -81,7 +81,7 @@ def test_slips_of_the_hand_are_flagged_and_stay_in(judged, maker):
     """Two per ball were made, from shot 15 on; one was left out, by its cause and not its value."""
     drift = judged.verdict("keeps-drifting")
     shots = maker.make()[0].set_index(["ball", "shot"])["hook"]
-    low = shots[shots < shots.groupby("ball").median() - 3]
+    low = shots[shots < shots.groupby("ball").transform("median") - 3]
     slips = {f"{ball} {shot}" for ball, shot in low.index if shot >= 15} - {"S1 39"}
     assert len(slips) >= 10
     assert slips <= set(drift.detail["flagged"])
