@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from explainer.errors import Problem
+    from explainer.study.drafting.plan import FindTerm
     from explainer.study.model import Workspace
 
 FAULT = 1
@@ -42,6 +43,60 @@ FAULT = 1
 def cli(context: click.Context, debug: bool, workspace: Path | None) -> None:
     """Turns a bowling equipment study into an explainer ordinary bowlers understand."""
     context.obj = {"debug": debug, "workspace": workspace}
+
+
+@cli.command()
+@click.argument("name")
+@click.option(
+    "--from",
+    "first",
+    type=click.Path(path_type=Path),
+    metavar="FILE...",
+    help="CSV files as a spreadsheet wrote them; several may follow.",
+)
+@click.argument("more", nargs=-1, type=click.Path(path_type=Path), metavar="")
+@click.option(
+    "--like",
+    metavar="KIND",
+    help="A worked skeleton: over-use, new-against-used, gauge-check, rates or paths.",
+)
+@click.option("--quiet", "-q", is_flag=True, help="Do not list what was guessed.")
+@click.pass_obj
+def draft(
+    options: dict[str, Any],
+    name: str,
+    first: Path | None,
+    more: tuple[Path, ...],
+    like: str | None,
+    quiet: bool,
+) -> None:
+    """Start a study folder: from spreadsheet files, or from a worked skeleton.
+
+    Nothing is ever overwritten.  Files are kept as they came in originals/.
+
+    Example: explainer draft worn-covers --from readings.csv shots.csv
+    """
+    from explainer.study.drafting.draft import draft_from, skeleton
+    from explainer.study.drafting.folder import new_folder, write_folder
+    from explainer.study.workspace import open_workspace, workspace_above
+
+    if more and first is None:
+        raise UsageError(f"what is {more[0]}? write --from before the files to draft from")
+    if first is not None and like is not None:
+        raise UsageError("--from and --like start a study in two ways; choose one")
+    root = options["workspace"] or workspace_above(Path.cwd()) or Path.cwd()
+    folder, workspace = new_folder(name, root), open_workspace(root)
+    if first is not None:
+        made = draft_from(name, (first, *more), _finder(workspace))
+    else:
+        made = skeleton(like or "over-use", workspace.template_folders)
+    write_folder(folder, made.files)
+    for guess in () if quiet else made.guesses:
+        click.echo(f"  {guess}")
+    check = sum(guess.sure == "please check" for guess in made.guesses)
+    to_check = f", {check} guess{'es' * (check != 1)} to check" if check else ""
+    click.echo(f"drafted: {folder / 'study.yaml'}{to_check}")
+    click.echo(f"next: explainer proof {name}, then: explainer publish {name}")
 
 
 @cli.command()
@@ -173,6 +228,19 @@ def _chosen(options: dict[str, Any], studies: tuple[str, ...]) -> list[tuple[Pat
     if not folders:
         raise UsageError(f"no study in {workspace.root / 'studies'}; name one, or make one there")
     return [(folder, workspace) for folder in folders]
+
+
+def _finder(workspace: Workspace) -> FindTerm:
+    """The glossary's term and unit for a word."""
+    from explainer.words.glossary import load_glossary
+
+    glossary = load_glossary(workspace.glossary_folders)
+
+    def find(word: str) -> tuple[str, str] | None:
+        entry = glossary.find(word)
+        return (entry.term, entry.unit or "") if entry else None
+
+    return find
 
 
 def _own_or_here(workspace: Workspace) -> Path:

@@ -1,0 +1,1 @@
+"""A first study.yaml from files as they come out of spreadsheets."""

@@ -1,0 +1,295 @@
+"""From what columns are for to what a study could say: measures, figures and claims to confirm."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+from explainer import units
+from explainer.study.drafting.guess import Guess
+from explainer.study.drafting.headers import USE_WORDS, slug
+from explainer.study.drafting.roles import Parts, parts_of
+from explainer.study.drafting.tidy import Column, Tidy
+
+#: A name to the glossary's (term, unit), None where it has no such term.
+FindTerm = Callable[[str], tuple[str, str] | None]
+
+#: Short headers, and what bench people mean by them (common practice, no source).
+_MEANT = {
+    "hook": "total hook", "speed": "ball speed", "weight": "ball weight", "ra": "cover roughness",
+    "rz": "peak-to-valley height", "duro": "hardness", "shore": "hardness", "revs": "rev rate",
+    "roughness": "cover roughness", "texture": "cover roughness", "entry": "entry angle",
+}  # fmt: skip
+_WAYS = {
+    "cover roughness": ("rougher", "smoother"), "average roughness": ("rougher", "smoother"),
+    "hardness": ("harder", "softer"), "total hook": ("more hook", "less hook"),
+    "ball speed": ("faster", "slower"), "ball weight": ("heavier", "lighter"),
+}  # fmt: skip
+_MOST_MEASURES = 6
+
+
+@dataclass(frozen=True)
+class MeasurePlan:
+    name: str
+    term: str
+    unit: str
+    confirm: str
+    """What the author should look at; empty where the file says it all."""
+    known: bool
+    step: str
+    """The smallest step seen in the readings."""
+
+
+@dataclass(frozen=True)
+class TablePlan:
+    """One table: its tidy data under final column names, and what each is for."""
+
+    name: str
+    file: str
+    tidy: Tidy
+    parts: Parts
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """A figure and the claim it could show, as keys and values."""
+
+    figure: dict[str, Any]
+    claim: dict[str, Any]
+    asks: str
+    """The question the claim answers, in words."""
+
+
+@dataclass(frozen=True)
+class Plan:
+    name: str
+    tables: tuple[TablePlan, ...]
+    measures: tuple[MeasurePlan, ...]
+    proposals: tuple[Proposal, ...]
+    guesses: tuple[Guess, ...]
+
+
+def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
+    """What a study of these tables could say.  Everything in it is for the author to confirm."""
+    tables: list[TablePlan] = []
+    guesses: list[Guess] = []
+    for tidy in tidied:
+        table = _table(tidy, {t.name for t in tables})
+        tables.append(table)
+        guesses += [*tidy.guesses, *table.parts.guesses]
+    measures: dict[str, MeasurePlan] = {}
+    for table in tables:
+        for column in table.parts.measures:
+            if column.name not in measures:
+                measures[column.name] = _measure(column, find_term)
+        if table.parts.path:
+            measures.setdefault("total_hook", _derived_hook())
+    proposals = tuple(p for t in tables for p in _proposals(t, measures))
+    for measure in measures.values():
+        if measure.confirm:
+            guesses.append(Guess(measure.name, f"in {units.plural(measure.unit)}", "please check",
+                                 measure.confirm))  # fmt: skip
+    return Plan(name, tuple(tables), tuple(measures.values()), _apart(proposals), tuple(guesses))
+
+
+def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
+    """The item's column takes the word for one item as its name."""
+    parts = parts_of(tidy)
+    each = slug(parts.each) or "item"
+    others = {c.name for c in tidy.columns} - {parts.item.name}
+    if each not in others:
+        old, new = parts.item, replace(parts.item, name=each)
+        tidy = replace(tidy, columns=tuple(new if c is old else c for c in tidy.columns))
+        parts = replace(parts, item=new)
+    stem = slug(tidy.original.rsplit(".", 1)[0]).replace("_", "-") or "table"
+    name, n = stem, 2
+    while name in taken:
+        name, n = f"{stem}-{n}", n + 1
+    return TablePlan(name, f"{name}.csv", tidy, parts)
+
+
+def _measure(column: Column, find_term: FindTerm) -> MeasurePlan:
+    words = column.header.words.replace("_", " ").strip() or column.name
+    meant = _MEANT.get(words.casefold(), words)
+    found = find_term(meant) or find_term(words)
+    term = found[0] if found else meant
+    unit, confirm = column.header.unit, ""
+    if not unit:
+        unit = found[1] if found and units.known(found[1]) else "count"
+        confirm = "the header names no unit"
+    places = max((len(c.partition(".")[2]) for c in column.values), default=0)
+    step = "1" if not places else f"0.{'0' * (places - 1)}1"
+    return MeasurePlan(column.name, term, unit, confirm, found is not None, step)
+
+
+def _derived_hook() -> MeasurePlan:
+    return MeasurePlan("total_hook", "total hook", "board", "", True, "0.5")
+
+
+# -- what could be shown and claimed -----------------------------------------------------------
+
+
+def _proposals(table: TablePlan, measures: dict[str, MeasurePlan]) -> list[Proposal]:
+    """For each measure, the first way to look at it that the table allows."""
+    made: list[Proposal] = []
+    parts = table.parts
+    if parts.counts:
+        made += _rates(table)
+    if parts.path:
+        made += _paths(table)
+    if len(parts.item.distinct) < 2:
+        return made
+    for column in parts.measures[:_MOST_MEASURES]:
+        for way in (_gauge, _over_use, _compared, _series):
+            found = way(table, column, measures[column.name])
+            if found is not None:
+                made.append(found)
+                break
+    return made
+
+
+def _id(*words: str) -> str:
+    return "-".join(slug(w).replace("_", "-") for w in words)[:60].strip("-")
+
+
+def _gauge(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
+    if t.parts.operator is None or t.parts.order is None:
+        return None
+    figure = {"id": _id(c.name, "gauge"), "kind": "gauge", "table": t.name, "y": c.name,
+              "operator": t.parts.operator.name, "repeat": t.parts.order.name}  # fmt: skip
+    test = {"kind": "repeatability", "table": t.name, "measure": c.name,
+            "operator": t.parts.operator.name, "repeat": t.parts.order.name}  # fmt: skip
+    claim = {"id": _id(c.name, "repeats"), "plainly": f"Readings of {m.term} come out alike, "
+             "whoever takes them.", "test": test}  # fmt: skip
+    return Proposal(figure, claim, f"do readings of {m.term} come out alike, whoever takes them?")
+
+
+def _over_use(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
+    use = t.parts.use
+    points = _shared_points(t, c) if use is not None else []
+    if use is None or len(points) < 2:
+        return None
+    figure = {"id": _id(c.name, "over", use.name), "kind": "over-use", "table": t.name, "y": c.name}
+    if t.parts.group:
+        figure["group"] = t.parts.group.name
+    test = {"kind": "change", "table": t.name, "measure": c.name, "from": points[0],
+            "to": points[-1], "direction": "any"}  # fmt: skip
+    word = _use_word(use)
+    claim = {"id": _id(c.name, "changes"), "test": test, "plainly":
+             f"{_capital(m.term)} is different after {points[-1]:g} {word}."}  # fmt: skip
+    return Proposal(figure, claim, f"does {m.term} change over {points[-1]:g} {word}?")
+
+
+def _shared_points(t: TablePlan, c: Column) -> list[float]:
+    """Checkpoints at which at least two items have a reading."""
+    assert t.parts.use is not None
+    seen: dict[float, set[str]] = {}
+    for item, point, cell in zip(t.parts.item.cells, t.parts.use.cells, c.cells, strict=True):
+        if cell in c.values and point in t.parts.use.values:
+            seen.setdefault(float(point), set()).add(item)
+    return sorted(p for p, items in seen.items() if len(items) >= 2)
+
+
+def _use_word(use: Column) -> str:
+    word = next((w for w in use.header.words.casefold().split() if w in USE_WORDS), "")
+    unit = USE_WORDS.get(word, "count")
+    return units.plural(unit) if unit != "count" else "steps of use"
+
+
+def _compared(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
+    by = t.parts.condition or t.parts.group
+    if by is None:
+        return None
+    a, b = by.distinct[:2]
+    figure = {"id": _id(c.name, "by", by.name), "kind": "groups", "table": t.name, "y": c.name,
+              "by": by.name}  # fmt: skip
+    test = {"kind": "difference", "table": t.name, "measure": c.name, "by": by.name, "a": a, "b": b,
+            "direction": "any"}  # fmt: skip
+    if by is t.parts.condition:
+        test["within"] = t.parts.item.name
+    claim = {"id": _id(c.name, "differs"), "test": test, "plainly":
+             f"{_capital(m.term)} differs between {a} and {b}."}  # fmt: skip
+    return Proposal(figure, claim, f"does {m.term} differ between {a} and {b}?")
+
+
+def _series(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
+    order = t.parts.order
+    numbers = sorted(set(order.numbers)) if order is not None else []
+    if order is None or len(numbers) < 6:
+        return None
+    third = max(1, min(10, len(numbers) // 3))
+    first, last = [numbers[0], numbers[third - 1]], [numbers[-third], numbers[-1]]
+    figure = {"id": _id(c.name, "in-order"), "kind": "shot-series", "table": t.name, "y": c.name,
+              "order": order.name, "first": third, "last": third}  # fmt: skip
+    test = {"kind": "change", "table": t.name, "measure": c.name, "from": first, "to": last,
+            "direction": "any"}  # fmt: skip
+    claim = {"id": _id(c.name, "drifts"), "test": test, "plainly":
+             f"{_capital(m.term)} is different at the end of the series."}  # fmt: skip
+    return Proposal(
+        figure, claim, f"does {m.term} change from the first {third} to the last {third}?"
+    )
+
+
+def _rates(t: TablePlan) -> list[Proposal]:
+    counts, by = t.parts.counts, t.parts.condition or t.parts.group
+    if counts is None or by is None:
+        return []
+    made, tried = counts
+    a, b = by.distinct[:2]
+    keys = {"successes": made.name, "attempts": tried.name, "by": by.name}
+    within = {"within": t.parts.item.name} if by is t.parts.condition else {}
+    figure = {
+        "id": _id(made.name, "by", by.name),
+        "kind": "rates",
+        "table": t.name,
+        **keys,
+        **within,
+    }
+    test = {"kind": "rate-difference", "table": t.name, **keys, "a": a, "b": b, "direction": "any",
+            **within}  # fmt: skip
+    claim = {"id": _id(made.name, "differ"), "test": test, "plainly":
+             f"The rate of {made.name} differs between {a} and {b}."}  # fmt: skip
+    return [Proposal(figure, claim, f"does the rate of {made.name} differ between {a} and {b}?")]
+
+
+def _paths(t: TablePlan) -> list[Proposal]:
+    assert t.parts.path is not None
+    feet, board = t.parts.path
+    by = t.parts.use or t.parts.condition or t.parts.group
+    figure = {"id": _id(t.name, "paths"), "kind": "ball-paths", "table": t.name,
+              "distance": feet.name, "board": board.name}  # fmt: skip
+    if by is not None:
+        figure["by"] = by.name
+    claim: dict[str, Any] = {}
+    asks = "how does the ball get to the pins?"
+    points = sorted(set(t.parts.use.numbers)) if t.parts.use is not None else []
+    if len(points) >= 2 and len(t.parts.item.distinct) >= 2:
+        claim = {"id": "hook-changes", "plainly": "The ball's total hook is different at the end.",
+                 "test": {"kind": "change", "table": t.name, "measure": "total_hook",
+                          "from": points[0], "to": points[-1], "direction": "any"}}  # fmt: skip
+        asks = "does total hook change?"
+    return [Proposal(figure, claim, asks)]
+
+
+def _apart(proposals: tuple[Proposal, ...]) -> tuple[Proposal, ...]:
+    """Every figure and claim under an id of its own; each claim names its figure."""
+    taken: set[str] = set()
+
+    def free(name: str) -> str:
+        new, n = name, 2
+        while new in taken:
+            new, n = f"{name[:56]}-{n}", n + 1
+        taken.add(new)
+        return new
+
+    made = []
+    for p in proposals:
+        figure = {**p.figure, "id": free(p.figure["id"])}
+        claim = {**p.claim, "id": free(p.claim["id"]), "figure": figure["id"]} if p.claim else {}
+        made.append(Proposal(figure, claim, p.asks))
+    return tuple(made)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

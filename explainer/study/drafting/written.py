@@ -1,0 +1,172 @@
+"""A plan as a commented study.yaml: what was guessed stands there, marked where to look."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from typing import Any
+
+from explainer import units
+from explainer.study.drafting.headers import USE_WORDS
+from explainer.study.drafting.plan import _WAYS, MeasurePlan, Plan, Proposal, TablePlan
+from explainer.study.drafting.tidy import Column
+from explainer.study.yaml12 import scalar
+
+SCHEMA = "# yaml-language-server: $schema=../../site/study.schema.json"
+_PLAIN = re.compile(r"[A-Za-zµ°][A-Za-z0-9µ°_.'/() -]*")
+
+
+def scalar_text(value: Any) -> str:
+    """A value as it can stand anywhere in YAML, in quotes only where it must."""
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{k}: {scalar_text(v)}" for k, v in value.items()) + "}"
+    if isinstance(value, list | tuple):
+        return "[" + ", ".join(map(scalar_text, value)) + "]"
+    if isinstance(value, int | float):
+        return f"{value:.12g}"
+    text = str(value)
+    plain = _PLAIN.fullmatch(text) and isinstance(scalar(text), str) and text == text.strip()
+    return text if plain else json.dumps(text, ensure_ascii=False)
+
+
+def study_yaml(plan: Plan) -> str:
+    """The whole file."""
+    return "\n".join(_lines(plan)) + "\n"
+
+
+def _lines(plan: Plan) -> Iterator[str]:
+    yield SCHEMA
+    yield from _preface()
+    title = plan.name.replace("-", " ").replace("_", " ").strip()
+    asks = plan.proposals[0].asks if plan.proposals else "what do these readings say?"
+    yield f"title: {scalar_text(title[:1].upper() + title[1:])}  # CONFIRM: what you would call it"
+    asks = scalar_text(asks[:1].upper() + asks[1:])
+    yield f"question: {asks}  # CONFIRM: as a bowler would ask it"
+    yield "# invented: yes          if the data is made up: said on every page"
+    yield "# report: {title: …, publisher: …, date: 2026-01-31, pages: 12}     the report explained"
+    yield ""
+    yield from _tested(plan)
+    yield ""
+    yield "measures:"
+    for measure in plan.measures:
+        yield from _measure(measure, plan)
+    if not plan.measures:
+        yield "  {}"
+    yield ""
+    yield "tables:"
+    for table in plan.tables:
+        yield from _table(table, plan)
+    yield ""
+    yield from _figures(plan.proposals)
+    yield ""
+    yield from _claims(plan.proposals)
+    yield from _more()
+
+
+def _preface() -> Iterator[str]:
+    yield "# A first draft. What a file did not say outright is marked CONFIRM: look at it, mend it"
+    yield "# if need be, and take the mark away. `explainer proof` lists the marks that are left."
+    yield "# The files as they came are in originals/; the CSV files beside this are tidy copies."
+    yield ""
+
+
+def _tested(plan: Plan) -> Iterator[str]:
+    first = plan.tables[0].parts
+    yield "# What counts as one. The numbers of evidence on the page are counted in these."
+    yield "tested:"
+    yield f"  each: {scalar_text(first.item.name)}  # CONFIRM: what counts as one, not a shot of it"
+    if first.group:
+        yield f"  group: {scalar_text(first.group.name)}"
+    alike = [t.parts.item for t in plan.tables if t.parts.item.name == first.item.name]
+    yield f"  count: {len({name for item in alike for name in item.distinct})}"
+    yield "  # described: what they were, in a sentence"
+    use = next((t.parts.use for t in plan.tables if t.parts.use), None)
+    if use is not None:
+        mark = "  # CONFIRM: what the numbers count" if _unsure(use) else ""
+        yield f"use: {scalar_text(_use(use))}{mark}"
+
+
+def _use(column: Column) -> dict[str, str]:
+    word = next((w for w in column.header.words.casefold().split() if w in USE_WORDS), "use")
+    unit = USE_WORDS[word]
+    term = "games rolled" if unit == "game" else column.header.words
+    return {"column": column.name, "term": term, "unit": unit}
+
+
+def _unsure(column: Column) -> bool:
+    return bool(column.counted)
+
+
+def _measure(m: MeasurePlan, plan: Plan) -> Iterator[str]:
+    yield f"  {m.name}:"
+    yield f"    term: {scalar_text(m.term)}" + ("" if m.known else "  # CONFIRM: no glossary entry")
+    yield f"    unit: {scalar_text(m.unit)}" + (f"  # CONFIRM: {m.confirm}" if m.confirm else "")
+    path = next((t for t in plan.tables if t.parts.path and m.name == "total_hook"), None)
+    if path is not None and path.parts.path is not None:
+        feet, board = path.parts.path
+        derived = {"path": path.name, "what": "total hook", "distance": feet.name,
+                   "board": board.name}  # fmt: skip
+        yield f"    derived: {scalar_text(derived)}"
+    more = _WAYS.get(m.term)
+    if more:
+        yield f"    more_is: {more[0]}"
+        yield f"    less_is: {more[1]}"
+    unit = units.plural(m.unit) if m.unit != "count" else "its unit"
+    yield f"    # resolution: {m.step}      smallest step the gauge shows (this is the finest seen)"
+    yield f"    # matters_from:       smallest change a bowler would notice, in {unit}"
+
+
+def _table(t: TablePlan, plan: Plan) -> Iterator[str]:
+    yield f"  {scalar_text(t.name)}:"
+    yield f"    file: {scalar_text(t.file)}"
+    source = f"{t.tidy.original}, {t.tidy.rows}"
+    yield f"    source: {scalar_text(source)}  # CONFIRM: add table and page of the report"
+    if t.parts.order:
+        yield f"    order: {scalar_text(t.parts.order.name)}"
+    if t.tidy.missing:
+        yield f"    missing: {scalar_text(list(t.tidy.missing))}  # CONFIRM: marks for no reading"
+    first = plan.tables[0].parts
+    if t.parts.item.name != first.item.name:
+        own = {"each": t.parts.item.name, "count": len(t.parts.item.distinct)}
+        if t.parts.group:
+            own["group"] = t.parts.group.name
+        yield f"    tested: {scalar_text(own)}  # CONFIRM: other items than the study's"
+    use = next((o.parts.use for o in plan.tables if o.parts.use), None)
+    if t.parts.use and use and t.parts.use.name != use.name:
+        yield f"    use: {scalar_text(_use(t.parts.use))}"
+
+
+def _figures(proposals: tuple[Proposal, ...]) -> Iterator[str]:
+    yield "# Each figure answers one question. Add `say:` with a word of your own."
+    if not proposals:
+        yield "figures: []"
+        return
+    yield "figures:"
+    for p in proposals:
+        yield from _entry(p.figure)
+
+
+def _claims(proposals: tuple[Proposal, ...]) -> Iterator[str]:
+    yield "# What the report says, sentence by sentence. A draft cannot know: it asks of each"
+    yield "# measure whether anything is there at all. Put the report's words, and a direction."
+    claims = [p.claim for p in proposals if p.claim]
+    if not claims:
+        yield "claims: []"
+        return
+    yield "claims:"
+    for claim in claims:
+        said = {"id": claim["id"], "report_says": "(no sentence of the report quoted yet)"}
+        yield from _entry({**said, **claim}, "report_says")
+
+
+def _entry(keys: dict[str, Any], confirm: str = "") -> Iterator[str]:
+    for i, (key, value) in enumerate(keys.items()):
+        mark = "  # CONFIRM: the report's own sentence" if key == confirm else ""
+        yield f"  {'- ' if i == 0 else '  '}{key}: {scalar_text(value)}{mark}"
+
+
+def _more() -> Iterator[str]:
+    yield ""
+    yield "# Also possible: rule, stated, questions, advice, corrections. The page how/study-yaml"
+    yield "# of a published site explains every key."

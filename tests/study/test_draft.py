@@ -1,0 +1,225 @@
+"""Drafting: files as spreadsheets write them become tidy tables and a study that is sound."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from explainer.errors import UsageError
+from explainer.study.drafting.decode import decode
+from explainer.study.drafting.draft import KINDS, draft_from, skeleton
+from explainer.study.drafting.folder import new_folder, write_folder
+from explainer.study.drafting.grid import grid_of
+from explainer.study.drafting.headers import parse, step
+from explainer.study.drafting.numbers import Writing, writing_of
+from explainer.study.drafting.tidy import tidy
+from explainer.study.load import load_study
+from explainer.study.workspace import open_workspace, shipped
+
+MESSY = Path(__file__).parent / "messy"
+TERMS = {"total hook": "board", "cover roughness": "microinch", "hardness": "Shore D"}
+
+
+def find_term(word: str) -> tuple[str, str] | None:
+    return (word, TERMS[word]) if word in TERMS else None
+
+
+def drafted(tmp_path: Path, *files: Path):
+    draft = draft_from("first-look", files, find_term)
+    folder = new_folder("first-look", tmp_path)
+    write_folder(folder, draft.files)
+    return draft, load_study(folder, open_workspace(tmp_path))
+
+
+def rows(text: str) -> list[list[str]]:
+    return list(csv.reader(tidy(grid_of(text, "a.csv")).to_csv().decode().splitlines()))
+
+
+@pytest.mark.parametrize(
+    ("written", "words", "unit"),
+    [
+        ("hook (boards)", "hook", "board"),
+        ("Ra, µin", "Ra", "microinch"),
+        ("Ra, μin", "Ra", "microinch"),  # the Greek letter
+        ("speed [mph]", "speed", "mph"),
+        ("hook_boards", "hook", "board"),
+        ("Hardness Shore D", "Hardness", "Shore D"),
+        ("Lane m", "Lane m", ""),
+        ("Hardness [Shore D]", "Hardness", "Shore D"),
+        ("weight in lb", "weight", "pound"),
+        ("games", "games", ""),
+        ("Ball (left)", "Ball (left)", ""),
+    ],
+)
+def test_units_in_headers(written, words, unit):
+    header = parse(written)
+    assert (header.words, header.unit) == (words, unit)
+
+
+@pytest.mark.parametrize(
+    ("written", "stem", "number", "counted"),
+    [
+        ("hook 10 games", "hook", 10, "games"),
+        ("Hook after 30 games (boards)", "Hook", 30, "games"),
+        ("texture_0", "texture", 0, ""),
+        ("G60", "", 60, "games"),
+        ("shot 3", "", 3, "shot"),
+        ("60", "", 60, ""),
+    ],
+)
+def test_checkpoints_in_headers(written, stem, number, counted):
+    found = step(parse(written))
+    assert found is not None
+    assert (found.stem, found.number, found.counted) == (stem, number, counted)
+
+
+@pytest.mark.parametrize(
+    ("cells", "semicolons", "cell", "number"),
+    [
+        (["87,5", "3"], True, "1.234,5", "1234.5"),
+        (["87.5", "3"], False, "1,234.5", "1234.5"),
+        (["87.5"], False, "1 234.5", "1234.5"),
+        (["1,234", "2,345"], False, "1,234", "1234"),
+        (["1,234", "2,345"], True, "1,234", "1.234"),
+        (["87.5"], False, "−3.5", "-3.5"),
+        (["87.5"], False, "12,34", None),
+        (["87.5"], False, "twelve", None),
+    ],
+)
+def test_numbers_as_people_write_them(cells, semicolons, cell, number):
+    read = writing_of(cells, semicolons).read(cell)
+    assert (read[0] if read else None) == number
+
+
+def test_a_comma_that_could_be_either_is_for_the_author_to_check():
+    assert writing_of(["1,234"], semicolons=False).sure == "please check"
+    assert writing_of(["1,5"], semicolons=False).sure == "sure"
+    assert Writing(".").read("12 µin") == ("12", "µin")
+
+
+@pytest.mark.parametrize(
+    "codec", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "cp1252"]
+)
+def test_encodings(codec):
+    text = "ball,Härte\nP1,75\nP2,76\n" * 20
+    assert decode(text.encode(codec), "a.csv")[0] == text
+
+
+@pytest.mark.parametrize("data", [b"", b" \n", b"PK\x03\x04zip", b"\x00\x01\x02\x03\x04" * 9])
+def test_what_is_no_text_is_said(data):
+    with pytest.raises(UsageError):
+        decode(data, "a.csv")
+
+
+@pytest.mark.parametrize("text", ["one cell\n", "a,b\n", "only words here\nand here\n"])
+def test_what_is_no_table_is_said(text):
+    with pytest.raises(UsageError):
+        tidy(grid_of(text, "a.csv"))
+
+
+def test_two_header_rows_with_merged_cells_become_rows():
+    text = (
+        "Ball,Hook (boards),,,Ra (µin),,\n,0,10,30,0,10,30\n"
+        "P1,12,11,10,90,80,70\nP2,13,12,,91,81,71\n"
+    )
+    assert rows(text) == [
+        ["ball", "games", "hook", "ra"],
+        ["P1", "0", "12", "90"], ["P1", "10", "11", "80"], ["P1", "30", "10", "70"],
+        ["P2", "0", "13", "91"], ["P2", "10", "12", "81"], ["P2", "30", "", "71"],
+    ]  # fmt: skip
+
+
+def test_bare_checkpoints_as_headers():
+    found = tidy(grid_of("Ball;0;10;30\nP1;12,5;11;10\nP2;13;12;11,5\n", "texture.csv"))
+    assert [c.name for c in found.columns] == ["ball", "games", "texture"]
+    assert found.column("texture").cells == ("12.5", "11", "10", "13", "12", "11.5")
+    assert any(g.sure == "please check" for g in found.guesses)
+
+
+def test_readings_side_by_side_are_numbered_not_aged():
+    assert rows("ball,spot 1,spot 2\nP1,70,71\nP2,72,73\n")[1:3] == [
+        ["P1", "1", "70"],
+        ["P1", "2", "71"],
+    ]
+
+
+def test_notes_summaries_and_repeated_headers_are_named_not_lost_silently():
+    found = tidy(
+        grid_of("ball,hook,speed\nP1,1,2\nball,hook,speed\nP2,3,4\nMean,2,3\nnote,,\n", "a.csv")
+    )
+    assert found.column("ball").cells == ("P1", "P2")
+    said = " ".join(map(str, found.guesses))
+    assert "row 5 left out as a summary" in said
+    assert "row 6 left out as a note" in said
+    assert "1 repeated header row" in said
+
+
+def test_a_wide_table(tmp_path):
+    draft, study = drafted(tmp_path, MESSY / "wide checkpoints.csv")
+    table = study.tables["wide-checkpoints"]
+    assert table.checkpoints == (0, 10, 30, 60)
+    assert len(table.items) == 8
+    assert table.measures == ("hook", "ra")
+    assert study.description.measures["ra"].unit == "microinch"
+    assert table.group == "model"
+    assert {(n.item, n.mark) for n in table.notes} == {("P3", "n/a"), ("T2", "-")}
+    assert "re-oiled after 30 games" in " ".join(map(str, draft.guesses))
+
+
+def test_decimal_commas_and_semicolons_in_windows_1252(tmp_path):
+    _, study = drafted(tmp_path, MESSY / "semicolons.csv")
+    table = study.tables["semicolons"]
+    assert len(table.items) == 12
+    assert table.frame["ra"].tolist() == [980.5 + 20 * i for i in range(12)]
+    assert study.description.measures["hardness"].unit == "Shore D"
+    assert study.description.claims[0].test.kind == "difference"
+
+
+def test_a_title_two_header_rows_and_names_once_per_block(tmp_path):
+    _, study = drafted(tmp_path, MESSY / "two headers.csv")
+    table = study.tables["two-headers"]
+    assert table.items == ("S1", "S2", "S3", "S4", "S5", "S6")
+    assert (table.order, len(table.frame)) == ("shot", 72)
+    units = {n: m.unit for n, m in study.description.measures.items()}
+    assert units == {"hook": "board", "speed": "mph", "entry_angle": "degree"}
+
+
+def test_several_files_make_one_study_and_originals_stay_as_they_came(tmp_path):
+    files = sorted(MESSY.glob("*.csv"))
+    _, study = drafted(tmp_path, *files)
+    assert len(study.tables) == 3
+    for file in files:
+        assert (study.folder / "originals" / file.name).read_bytes() == file.read_bytes()
+
+
+def test_every_problem_of_a_draft_stands_at_a_point_to_confirm_or_fill_in(tmp_path):
+    _, study = drafted(tmp_path, *sorted(MESSY.glob("*.csv")))
+    assert {p.code for p in study.warnings} <= {"no-margin", "unsaid"}
+
+
+def test_never_over_another(tmp_path):
+    folder = new_folder("first-look", tmp_path)
+    write_folder(folder, {"study.yaml": b"mine"})
+    with pytest.raises(UsageError, match="there already"):
+        new_folder("first-look", tmp_path)
+    with pytest.raises(UsageError, match="there already"):
+        write_folder(folder, {"study.yaml": b"other"})
+    assert (folder / "study.yaml").read_bytes() == b"mine"
+    assert [p.name for p in folder.parent.iterdir()] == ["first-look"]
+
+
+@pytest.mark.parametrize("name", ["../up", "Two Words", "", ".hidden", "a/b"])
+def test_names_that_cannot_name_a_study(name, tmp_path):
+    with pytest.raises(UsageError, match="lower-case"):
+        new_folder(name, tmp_path)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_skeleton_is_a_sound_study(kind, tmp_path):
+    folder = new_folder(kind, tmp_path)
+    write_folder(folder, skeleton(kind, (shipped("templates"),)).files)
+    study = load_study(folder, open_workspace(tmp_path))
+    assert study.warnings == () or kind == "new-against-used"
+    assert study.description.is_invented
