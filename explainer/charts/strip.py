@@ -19,7 +19,9 @@ LEFT, RIGHT = 12.0, 348.0
 TOP, BOTTOM = 20.0, 50.0
 SIZE = 11.0
 #: What a number line without a unit of its own counts.
-SCALES = {"r": "strength of the link", "share": "share", "rate": "rate"}
+SCALES = {"r": "strength of the link", "share": "percent", "rate": "percentage points"}
+#: Shares and rates are worked out from 0 to 1 and read in hundredths.
+HUNDREDTHS = ("share", "rate")
 
 
 def draw_strip(strip: Strip, uid: str, words: ClaimWords, white: bool = False) -> str:
@@ -135,7 +137,7 @@ def _numbers(plate: Plate, strip: Strip, scale: _Scale) -> None:
         if value is None:
             continue
         x = scale(value)
-        text = rounded(value, strip.low, strip.high) if value != strip.null else axis.short(value)
+        text = _mark(value, strip)
         half = fonts.width(text, SIZE, "sans-bold") / 2
         at = min(max(x, half + 2), WIDTH - half - 2)
         if any(at - half < b + 4 and a < at + half + 4 for a, b in taken):
@@ -144,6 +146,15 @@ def _numbers(plate: Plate, strip: Strip, scale: _Scale) -> None:
         if value == strip.null:
             plate.line([(x, TOP - 1), (x, BOTTOM + 3)], "ink", style.THIN)
         plate.text(at, y, text, SIZE, role, "sans-bold", "middle")
+
+
+def _mark(value: float, strip: Strip) -> str:
+    """A number of the line as it is read: no finer than the range, shares in hundredths."""
+    times = 100 if strip.unit in HUNDREDTHS else 1
+    if value == strip.null:
+        return axis.short(times * value)
+    ends = [None if end is None else times * end for end in (strip.low, strip.high)]
+    return rounded(times * value, *ends)
 
 
 def _ends(plate: Plate, strip: Strip) -> None:

@@ -26,7 +26,7 @@ def judge(case: Case) -> Verdict:
         return past_the_data(case, table, reach, evidence.measured(table), measure.unit)
     seen = evidence.at(table, test.measure, test.at)
     each = seen.n_rows / max(1, len(seen.items))
-    u, parts = uncertainty(measure, table, each, test.u)
+    u, parts = uncertainty(measure, table, each, given_u(case, test))
     detail: dict[str, object] = {
         "at": test.at, "u": u, "at_least": test.at_least, "at_most": test.at_most,
         "without": list(seen.without), "measure": test.measure,
@@ -62,6 +62,14 @@ def judge(case: Case) -> Verdict:
             measured=(float(seen.values.min()), float(seen.values.max())),
         ),
     )  # fmt: skip
+
+
+def given_u(case: Case, test: LimitTest) -> float | None:
+    """The test's own uncertainty, else the rule's where the rule limits the same measure."""
+    rule = case.study.description.rule
+    if test.u is None and rule is not None and rule.limit is not None:
+        return rule.u if rule.limit.measure == test.measure else None
+    return test.u
 
 
 def uncertainty(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from explainer.analysis.gauge import GaugeStudy, arrange, crossed
-from explainer.analysis.result import Undefined
+from explainer.analysis.result import Interval, Undefined
 from explainer.claims import rules
 from explainer.claims.build import Case, only_averages, table_for, unsettled
 from explainer.claims.verdict import Strip, Verdict
@@ -42,13 +42,27 @@ def judge(case: Case) -> Verdict:
         low=at95.low if at95 else None, high=at95.high if at95 else None,
         level=0.95 if at95 else None, unit="percent", p=None, p_holm=None,
         n_items=study.n_parts, n_rows=len(frame), method=study.method, extra=numbers(study),
-        strip=Strip(
-            study.percent_study_variation, at95.low if at95 else None,
-            at95.high if at95 else None, (0.0, good), None, None, "percent",
-            "the gauge adds little", "the gauge drowns it",
-        ),
+        strip=_strip(case, study, good, marginal, at95),
         detail={**detail, "mdd": study.mdd, "pooled": study.pooled, "repeats": study.n_repeats},
         table=table.name,
+    )  # fmt: skip
+
+
+def _strip(
+    case: Case, study: GaugeStudy, good: float, marginal: float | None, at95: Interval | None
+) -> Strip:
+    """%GRR against what will do; or, for a claim to see a size, the smallest size it does see."""
+    test = case.test
+    assert isinstance(test, Repeatability)
+    if test.detects is not None and study.mdd is not None:
+        return Strip(
+            study.mdd, None, None, (0.0, test.detects), None, None,
+            case.study.measure(test.measure).unit, "sees finer", "sees only coarser",
+        )  # fmt: skip
+    return Strip(
+        study.percent_study_variation, at95.low if at95 else None, at95.high if at95 else None,
+        (0.0, marginal or good), None, None, "percent",
+        "the gauge adds little", "the gauge drowns it",
     )  # fmt: skip
 
 

@@ -20,7 +20,8 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
     measure = study.measure(figure.y)
     seen = evidence.at(table, figure.y, figure.at)
     rule = study.description.rule
-    given = figure.u if figure.u is not None else rule.u if rule else None
+    same = rule is not None and rule.limit is not None and rule.limit.measure == figure.y
+    given = figure.u if figure.u is not None else rule.u if rule is not None and same else None
     each = seen.n_rows / max(1, len(seen.items))
     u, _ = uncertainty(measure, table, each, given)
     low, high = _limits(study, figure)

@@ -49,7 +49,7 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
         tuple(found),
         _table(study, x[1], y[1], y[0].item, data),
         len(means.names),
-        many.n_rows,
+        evidence.grid(*y).n_rows,
     )
 
 
