@@ -223,16 +223,17 @@ class _Builder:
         return _refusal(self.file, _place(event), found, expected, hint)
 
     def _events(self, text: str) -> Iterator[Any]:
-        from ruamel.yaml import YAML
         from ruamel.yaml.error import YAMLError, YAMLStreamError
         from ruamel.yaml.reader import ReaderError
+
+        from explainer.study.yamlscan import parser
 
         if "\0" in text:
             before = text[: text.index("\0")]
             place = (before.count("\n") + 1, len(before) - (before.rfind("\n") + 1) + 1)
             raise _refusal(self.file, place, "a NUL character", "text")
         try:
-            yield from YAML(typ="safe", pure=True).parse(text)
+            yield from parser().parse(text)
         except ReaderError as error:
             before = text[: error.position]
             place = (before.count("\n") + 1, len(before) - (before.rfind("\n") + 1) + 1)
