@@ -32,4 +32,6 @@ Checkpoint = Finite | tuple[Finite, Finite]
 class Block(BaseModel):
     """A block of study.yaml.  Frozen, so that no later stage can change what the author wrote."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, strict=False)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", populate_by_name=True, strict=False, defer_build=True
+    )
