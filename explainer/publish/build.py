@@ -16,6 +16,7 @@ from explainer.editions.rule_card import render_rule_card
 from explainer.publish.data import data_files
 from explainer.publish.glossaries import glossary_of
 from explainer.publish.manifest import Built, Listing
+from explainer.publish.ties import ties_of
 from explainer.study.model import Study
 from explainer.words.glossary import Glossary
 
@@ -35,7 +36,7 @@ def build_study(study: Study) -> Built:
         **numbers(judgement),
     }
     left_out = tuple(problem for sheet in sheets.values() for problem in sheet.left_out)
-    return Built(listing(article), files, left_out)
+    return Built(listing(article, study), files, left_out)
 
 
 def pages(article: Article, glossary: Glossary, study: Study) -> dict[str, bytes]:
@@ -62,7 +63,7 @@ def numbers(judgement: Judgement) -> dict[str, bytes]:
     return {"results.json": (said + "\n").encode("utf-8"), **data_files(judgement.study)}
 
 
-def listing(article: Article) -> Listing:
+def listing(article: Article, study: Study) -> Listing:
     """What the front page says of a study."""
     return Listing(
         id=article.id,
@@ -71,4 +72,5 @@ def listing(article: Article) -> Listing:
         answer=article.answer,
         invented=bool(article.disclaimer),
         claims=tuple((c.words.plainly, c.words.label) for c in article.claims),
+        ties=ties_of(article, study.description),
     )

@@ -1,8 +1,9 @@
-"""The pages that belong to no study: the front page and the glossary."""
+"""The pages that belong to no study: front page, glossary, topics, and how verdicts work."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -12,23 +13,70 @@ from explainer import __version__
 from explainer.editions.page import policy, style
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.publish.glossaries import glossary_of
+from explainer.publish.howto import SAMPLES
 from explainer.publish.manifest import Listing
+from explainer.publish.ties import Known, Reply, Topic, replies, topics
 from explainer.study.model import Workspace
+from explainer.study.thresholds import THRESHOLDS
 from explainer.words.glossary import Entry, Glossary
+
+#: Where a study's page speaks of other studies; set when the site is put together, since it
+#: changes with them and not with the study.
+_PLACE = re.compile(rb"<!-- other studies -->.*?<!-- /other studies -->", re.DOTALL)
 
 
 def shared_pages(workspace: Workspace, studies: Iterable[Listing]) -> dict[str, bytes]:
-    """Files at the top of the site, by path."""
-    glossary = glossary_of(workspace)
-    return {
-        "index.html": front_page(workspace, studies).encode("utf-8"),
-        "glossary/index.html": glossary_page(workspace, glossary).encode("utf-8"),
+    """Files that belong to no study, by path."""
+    listed = tuple(studies)
+    found = topics(map(known, listed))
+    pages = {
+        "index.html": front_page(workspace, listed, found),
+        "glossary/index.html": glossary_page(workspace, glossary_of(workspace)),
+        "how/verdicts/index.html": verdicts_page(workspace),
+        **{f"topic/{t.id}/index.html": topic_page(workspace, t) for t in found},
     }
+    return {path: page.encode("utf-8") for path, page in pages.items()}
 
 
-def front_page(workspace: Workspace, studies: Iterable[Listing]) -> str:
+def tied_pages(
+    workspace: Workspace, studies: Mapping[str, Listing], fresh: Mapping[str, bytes], target: Path
+) -> dict[str, bytes]:
+    """Study pages whose word about other studies is new, whether or not they were built anew."""
+    everyone = tuple(map(known, studies.values()))
+    taken, found = replies(everyone), {t.id: t for t in topics(everyone)}
+    pages = {}
+    for study in everyone:
+        path = f"{study.id}/index.html"
+        page = fresh.get(path) or _standing(target / path)
+        said = _about_others(workspace, study, taken, found)
+        tied = _PLACE.sub(lambda _, said=said: said, page, count=1)  # type: ignore[misc]
+        if tied != page:
+            pages[path] = tied
+    return pages
+
+
+def known(listing: Listing) -> Known:
+    """A study as others see it."""
+    return Known(
+        listing.id, listing.title, listing.question, listing.answer, listing.invented, listing.ties
+    )
+
+
+def front_page(
+    workspace: Workspace, studies: Iterable[Listing], found: tuple[Topic, ...] = ()
+) -> str:
     """The studies by question, each with its answer."""
-    return _page(workspace, "index.html.j2", "page.js", studies=tuple(studies))
+    return _page(workspace, "index.html.j2", "page.js", studies=tuple(studies), topics=found)
+
+
+def topic_page(workspace: Workspace, topic: Topic) -> str:
+    """One question across studies: what each found, what got answered, what is still open."""
+    return _page(workspace, "topic.html.j2", "page.js", topic=topic)
+
+
+def verdicts_page(workspace: Workspace) -> str:
+    """How a verdict is reached: labels, the range strip, the numbers behind the words."""
+    return _page(workspace, "verdicts.html.j2", "page.js", samples=SAMPLES, limits=THRESHOLDS)
 
 
 def glossary_page(workspace: Workspace, glossary: Glossary) -> str:
@@ -41,6 +89,29 @@ def glossary_page(workspace: Workspace, glossary: Glossary) -> str:
         for entry in glossary.entries
     }
     return _page(workspace, "glossary.html.j2", "glossary.js", letters=letters, see=see)
+
+
+def _about_others(
+    workspace: Workspace, study: Known, taken: tuple[Reply, ...], found: Mapping[str, Topic]
+) -> bytes:
+    """The part of a study's page about other studies; only its place where there is none."""
+    asked = tuple(r for r in taken if r.asker.id == study.id)
+    answered = tuple(r for r in taken if r.by.id == study.id)
+    topic = found.get(study.ties.topic)
+    others = tuple(s for s in topic.studies if s.id != study.id) if topic else ()
+    folders = workspace.template_folders
+    with template_faults(folders):
+        said = (
+            environment(folders)
+            .get_template("parts/others.html.j2")
+            .render(asked=asked, answered=answered, topic=topic, others=others)
+        )
+    return f"<!-- other studies -->{said}<!-- /other studies -->".encode()
+
+
+def _standing(path: Path) -> bytes:
+    """A page that stays as it was; nothing where somebody removed it."""
+    return path.read_bytes() if path.is_file() else b""
 
 
 def _page(workspace: Workspace, template: str, script: str, **known: Any) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from explainer.errors import OutputError, Problem
+from explainer.publish.ties import Ties, read_ties
 
 #: The manifest's name in the site.
 NAME = ".explainer.json"
@@ -30,6 +31,8 @@ class Listing:
     """(the claim in plain words, its verdict in words)."""
     broken: bool = False
     """The study has problems now; these are its last good pages."""
+    ties: Ties = field(default_factory=Ties)
+    """What other studies may refer to."""
 
 
 @dataclass(frozen=True)
@@ -94,7 +97,13 @@ def read_manifest(target: Path) -> Manifest:
 
 def _parse(said: dict[str, Any]) -> Manifest:
     studies = {
-        name: Listing(**{**entry, "claims": tuple((a, b) for a, b in entry["claims"])})
+        name: Listing(
+            **{
+                **entry,
+                "claims": tuple((a, b) for a, b in entry["claims"]),
+                "ties": read_ties(entry.get("ties")),
+            }
+        )
         for name, entry in said["studies"].items()
     }
     files = {str(path): str(digest) for path, digest in said["files"].items()}

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from explainer.errors import Problem, StudyError
 from explainer.publish.check import check_site
-from explainer.publish.frontpage import shared_pages
+from explainer.publish.frontpage import shared_pages, tied_pages
 from explainer.publish.manifest import Built, Listing, Manifest, digest, read_manifest
 from explainer.publish.swap import held, staged
 from explainer.study.model import Workspace
@@ -66,6 +66,7 @@ def publish(
         studies = _listings(old, built, outcome, folders, everything=only is None)
         fresh = {f"{s}/{path}": data for s, b in built.items() for path, data in b.files.items()}
         fresh |= shared_pages(workspace, studies.values())
+        fresh |= tied_pages(workspace, studies, fresh, target)
         manifest = _manifest(old, studies, built, fresh, target)
         with staged(target, manifest, fresh) as new:
             check_site(new)
@@ -109,5 +110,6 @@ def _manifest(
     files = {path: digest(content) for path, content in fresh.items()}
     for name in studies:
         if name not in built:
-            files |= {p: old.files[p] for p in old.of_study(name) if (target / p).is_file()}
+            kept = (p for p in old.of_study(name) if p not in fresh and (target / p).is_file())
+            files |= {p: old.files[p] for p in kept}
     return Manifest(files, studies)

@@ -38,7 +38,7 @@ def test_a_site_has_its_pages_its_list_and_nothing_beside_it(workspace, folders,
     assert outcome.published == ["first", "second"]
     files = snapshot(target)
     assert set(files) == {
-        NAME, "index.html", "glossary/index.html",
+        NAME, "index.html", "glossary/index.html", "how/verdicts/index.html",
         "first/index.html", "first/data/a.csv", "second/index.html", "second/data/a.csv",
     }  # fmt: skip
     assert b"Title of first" in files["index.html"]

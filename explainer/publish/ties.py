@@ -1,0 +1,177 @@
+"""How studies speak to each other: a question one leaves open, and the study that takes it up.
+
+Pure functions over what the site knows of its studies.  Dates are the reports', as YYYY-MM-DD.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from explainer.editions.article import Article
+from explainer.study.description.study import Description
+
+#: Verdicts that settle a question, one way or the other.
+SETTLED = frozenset({"backed", "against"})
+
+
+@dataclass(frozen=True)
+class Held:
+    """A claim and how it holds up."""
+
+    id: str
+    plainly: str
+    says: str
+    label: str
+    code: str
+    key: bool = False
+    answers: str = ""
+    """``other-study/question`` that this claim answers."""
+
+
+@dataclass(frozen=True)
+class Ties:
+    """What other studies may refer to."""
+
+    topic: str = ""
+    date: str = ""
+    date_words: str = ""
+    answers: str = ""
+    """``other-study/question`` that the study as a whole takes up."""
+    asks: tuple[tuple[str, str], ...] = ()
+    """(question id, question): what its author leaves open, for others to answer."""
+    open: tuple[str, ...] = ()
+    """Everything nobody knows yet, the author's questions and those of the analysis."""
+    claims: tuple[Held, ...] = ()
+
+
+@dataclass(frozen=True)
+class Known:
+    """One study of the site."""
+
+    id: str
+    title: str
+    question: str
+    answer: str
+    invented: bool
+    ties: Ties
+
+
+@dataclass(frozen=True)
+class Reply:
+    """A question of one study, taken up by another."""
+
+    asker: Known
+    question: str
+    ask: str
+    by: Known
+    claims: tuple[Held, ...]
+    """The claims whose verdicts are the answer."""
+
+    @property
+    def outcome(self) -> str:
+        """``answered``, ``partly`` or ``open``."""
+        settled = [claim.code in SETTLED for claim in self.claims]
+        if settled and all(settled):
+            return "answered"
+        return "partly" if any(settled) else "open"
+
+
+@dataclass(frozen=True)
+class Topic:
+    """The studies of one question, oldest report first."""
+
+    id: str
+    name: str
+    studies: tuple[Known, ...]
+    replies: tuple[Reply, ...]
+    askers: tuple[Known, ...] = field(default=())
+    """Studies of another topic that asked what is answered here."""
+
+    @property
+    def still_open(self) -> tuple[tuple[Known, str], ...]:
+        """(study, question) that no study of the topic has settled."""
+        done = {reply.ask for reply in self.replies if reply.outcome == "answered"}
+        own = [(study, ask) for study in self.studies for ask in study.ties.open]
+        asked = [(r.asker, r.ask) for r in self.replies if r.asker in self.askers]
+        return tuple((study, ask) for study, ask in (*asked, *own) if ask not in done)
+
+
+def ties_of(article: Article, said: Description) -> Ties:
+    """What a study says that others may refer to."""
+    given = {claim.id: claim.answers or "" for claim in said.claims}
+    return Ties(
+        topic=said.topic or "",
+        date=(said.report.date or "") if said.report else "",
+        date_words=article.report.date if article.report else "",
+        answers=said.answers or "",
+        asks=tuple((q.id, q.ask) for q in said.questions if q.id),
+        open=tuple(dict.fromkeys(question.ask for question in article.questions)),
+        claims=tuple(
+            Held(c.id, c.words.plainly, c.words.says, c.words.label, c.code, c.key, given[c.id])
+            for c in article.claims
+        ),
+    )
+
+
+def read_ties(said: Mapping[str, Any] | None) -> Ties:
+    """Ties as the site's list keeps them.  Raises TypeError for what is no such thing."""
+    if not said:
+        return Ties()
+    return Ties(**{
+        **said,
+        "asks": tuple((str(name), str(ask)) for name, ask in said.get("asks", ())),
+        "open": tuple(str(ask) for ask in said.get("open", ())),
+        "claims": tuple(Held(**claim) for claim in said.get("claims", ())),
+    })  # fmt: skip
+
+
+def by_date(studies: Iterable[Known]) -> tuple[Known, ...]:
+    """Oldest report first; a study without a report's date comes last."""
+    return tuple(sorted(studies, key=lambda s: (s.ties.date or "9999", s.id)))
+
+
+def replies(studies: Iterable[Known]) -> tuple[Reply, ...]:
+    """Every question that was taken up, in the order of the studies that took it up.
+
+    What refers to a study or a question that is not there is left out.
+    """
+    known = {study.id: study for study in studies}
+    found = []
+    for study in by_date(known.values()):
+        for reference in _taken_up(study):
+            asker, _, question = reference.partition("/")
+            ask = dict(known[asker].ties.asks).get(question) if asker in known else None
+            if ask is not None and asker != study.id:
+                claims = _answering(study, reference)
+                found.append(Reply(known[asker], question, ask, study, claims))
+    return tuple(found)
+
+
+def topics(studies: Iterable[Known]) -> tuple[Topic, ...]:
+    """Every topic that ties two studies or more together, by name."""
+    known = tuple(studies)
+    taken = replies(known)
+    found = []
+    for name in sorted({s.ties.topic for s in known if s.ties.topic}):
+        mine = by_date(s for s in known if s.ties.topic == name)
+        here = tuple(r for r in taken if r.by in mine or r.asker in mine)
+        askers = by_date({r.asker.id: r.asker for r in here if r.asker not in mine}.values())
+        if len(mine) + len(askers) < 2:
+            continue  # one study alone is its own page
+        found.append(Topic(name, name.replace("-", " "), mine, here, askers))
+    return tuple(found)
+
+
+def _taken_up(study: Known) -> tuple[str, ...]:
+    """References of a study and of its claims, each once."""
+    said = [study.ties.answers, *(claim.answers for claim in study.ties.claims)]
+    return tuple(dict.fromkeys(reference for reference in said if reference))
+
+
+def _answering(study: Known, reference: str) -> tuple[Held, ...]:
+    """The claims that name the question; else the report's key claims; else all."""
+    claims = study.ties.claims
+    named = tuple(c for c in claims if c.answers == reference)
+    return named or tuple(c for c in claims if c.key) or claims
