@@ -108,19 +108,22 @@ def proof(options: dict[str, Any], studies: tuple[str, ...], as_json: bool) -> N
 
     Example: explainer proof cover-texture
     """
+    from explainer.publish.excerpt import shown
     from explainer.publish.proofread import proofread
 
-    findings = {
-        folder.name: proofread(folder, workspace) for folder, workspace in _chosen(options, studies)
-    }
+    chosen = _chosen(options, studies)
+    findings = [(folder, proofread(folder, workspace)) for folder, workspace in chosen]
     if as_json:
-        _say_json({label: [_record(p) for p in found] for label, found in findings.items()})
+        _say_json({f.name: [_record(p, f) for p in found] for f, found in findings})
     else:
-        for label, found in findings.items():
-            click.echo(f"{label}: {_tally(found)}")
+        for folder, found in findings:
+            click.echo(f"{folder.name}: {_tally(found)}")
+            codes: set[str] = set()
             for problem in found:
-                click.echo(str(problem), err=True)
-    if any(p.severity == "error" for found in findings.values() for p in found):
+                text = shown(problem, folder, _paint, mend=problem.code not in codes)
+                click.echo(text, err=True, color=_colour())
+                codes.add(problem.code)
+    if any(p.severity == "error" for _, found in findings for p in found):
         raise SystemExit(StudyError.exit_status)
 
 
@@ -278,16 +281,37 @@ def _tally(found: Sequence[Problem]) -> str:
     return f"{said}, {warnings} to look at" if warnings else said
 
 
+_PAINT = {
+    "error": {"fg": "red", "bold": True}, "warning": {"bold": True},
+    "marker": {"fg": "red"}, "fix": {"fg": "cyan"},
+}  # fmt: skip
+
+
+def _paint(text: str, what: str) -> str:
+    return click.style(text, **_PAINT[what])  # type: ignore[arg-type]
+
+
+def _colour() -> bool | None:
+    """Colour only where a terminal shows it and nobody asked for none (NO_COLOR, no-color.org)."""
+    return False if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb" else None
+
+
 def _say_json(document: Any) -> None:
     import json
 
     click.echo(json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False))
 
 
-def _record(problem: Any) -> dict[str, Any]:
+def _record(problem: Problem, folder: Path) -> dict[str, Any]:
+    """A problem for an editor; ``length`` is how many characters from ``column`` are meant."""
     from dataclasses import asdict
 
-    return {**asdict(problem), "says": str(problem)}
+    from explainer.publish.excerpt import excerpt
+    from explainer.publish.fixes import fix
+
+    found = excerpt(problem, folder)
+    more = {"says": str(problem), "fix": fix(problem), "length": found.length if found else None}
+    return asdict(problem) | more
 
 
 def main(arguments: list[str] | None = None) -> None:

@@ -82,8 +82,11 @@ def test_proof_says_every_problem_with_its_place(workspace):
     assert done.returncode == 3
     assert "good: sound" in done.stdout
     assert "bad: 1 problem" in done.stdout
-    [line] = [text for text in done.stderr.splitlines() if "boord" in text]
+    line, shown, marker = done.stderr.splitlines()
     assert line.startswith("study.yaml:7:")
+    at = marker.index("~")
+    assert shown[at : at + 5] == "boord"
+    assert marker.strip() == "~~~~~"
     assert "Traceback" not in done.stderr
 
 
@@ -111,8 +114,47 @@ def test_proof_warns_of_weak_words_and_stays_fine(workspace):
 def test_proof_as_json(workspace):
     done = run("proof", "--json", cwd=workspace)
     said = json.loads(done.stdout)
-    assert [p["line"] for p in said["bad"]] == [7]
+    assert [(p["line"], p["length"], p["severity"]) for p in said["bad"]] == [(7, 5, "error")]
     assert said["good"] == []
+
+
+def on_a_terminal(command: str, cwd: Path, **changes: str) -> str:
+    """What a command writes where both its outputs are one terminal."""
+    done = subprocess.run(
+        ["script", "-qec", f"{sys.executable} -m explainer {command}", "/dev/null"],
+        cwd=cwd, capture_output=True, text=True, timeout=120, check=False, stdin=subprocess.DEVNULL,
+        env={**os.environ, "COLUMNS": "80", "TERM": "xterm", **changes},
+    )  # fmt: skip
+    return done.stdout
+
+
+def test_colour_only_on_a_terminal_and_only_where_wanted(workspace):
+    assert "\x1b[" not in run("proof", "bad", cwd=workspace).stderr
+    assert "\x1b[" in on_a_terminal("proof bad", workspace)
+    assert "\x1b[" not in on_a_terminal("proof bad", workspace, NO_COLOR="1")
+
+
+def test_draft_to_publish_from_three_messy_spreadsheets(tmp_path):
+    messy = sorted((Path(__file__).parents[1] / "study" / "messy").glob("*.csv"))
+    done = run("draft", "first-look", "--from", *map(str, messy), cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert "please check" in done.stdout
+    checked = run("proof", "first-look", cwd=tmp_path)
+    assert checked.returncode == 0, checked.stderr
+    again = run("draft", "first-look", "--like", "rates", cwd=tmp_path)
+    assert again.returncode == 2
+    assert "there already" in again.stderr
+    assert run("publish", "first-look", cwd=tmp_path).returncode == 0
+    page = (tmp_path / "site" / "first-look" / "index.html").read_text()
+    assert "no sentence of the report quoted yet" in page
+
+
+def test_draft_without_files_and_with_a_kind_nobody_knows(tmp_path):
+    assert run("draft", "mine", "--like", "gauge-check", "-q", cwd=tmp_path).returncode == 0
+    done = run("draft", "other", "--like", "guage", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "gauge-check" in done.stderr
+    assert [p.name for p in (tmp_path / "studies").iterdir()] == ["mine"]
 
 
 def test_weigh_fits_eighty_columns_and_shows_a_strip(workspace):

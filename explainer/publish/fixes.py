@@ -1,0 +1,46 @@
+"""What to mend first, and how: one row for each kind of weakness."""
+
+from __future__ import annotations
+
+from explainer.errors import Problem
+
+#: The way to mend each kind of weakness, weightiest first.
+FIXES: dict[str, str] = {
+    "too-strong": "say it with the verdict: `backs`, `points to`, `may`, `can't tell`",
+    "to-confirm": "check the line, mend it if need be, then take the mark away",
+    "untested-link": "give the claim a test, or say in `therefore` that this step is an opinion",
+    "no-reasons": "list the ids of the claims under `reasons`, in the order they build on",
+    "too-few": "expect `can't tell`, or add a question that says how many would settle it",
+    "no-margin": "write `matters_from:` and a size in the measure's unit, or ask a coach for one",
+    "typed-number": "write {CLAIM.estimate}, {CLAIM.to} or the like, and it is worked out for you",
+    "no-claims": "add one: the report's sentence, and a test",
+    "no-figures": "add one: an id, a kind, a table and what goes up the side",
+    "unshown": "add a figure of the same measure, or name one with `figure:`",
+    "no-source": 'add `source: "Table 2, page 5"`',
+    "unsaid": "add `say:` and a sentence of your own",
+    "no-term": "use a glossary term, or add an entry to glossary/ in your workspace",
+    "jargon": "use an everyday word, or add an entry to glossary/ in your workspace",
+    "hard-to-read": "cut it into shorter sentences, with shorter words",
+    "refused-link": "link to an https address",
+}
+_RANK = {code: rank for rank, code in enumerate(FIXES)}
+
+
+def importance(problem: Problem) -> tuple[bool, int, bool, str, int, int, int, str]:
+    """Sorts errors before warnings; errors by place, warnings by weight, then by place."""
+    error = problem.severity == "error"
+    return (
+        not error,
+        0 if error else _RANK.get(problem.code, len(_RANK)),
+        problem.file != "study.yaml",
+        problem.file,
+        problem.line,
+        problem.row or 0,
+        problem.column,
+        problem.found,
+    )
+
+
+def fix(problem: Problem) -> str:
+    """A way to mend the problem, empty where its own line says all there is to say."""
+    return FIXES.get(problem.code, "")

@@ -1,0 +1,204 @@
+"""The author's own words, held against the verdicts, the numbers and the glossary."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+from explainer.claims.verdict import STRENGTH, Code, Judgement
+from explainer.errors import Problem
+from explainer.publish.proofplace import Path, Places
+from explainer.words.glossary import Glossary
+from explainer.words.grade import counts, hardest
+
+#: Above this many years of school a passage is harder than the page around it.
+GRADE = 9.0
+#: Passages shorter than this say nothing about a grade.
+FEW_WORDS = 15
+
+#: What no data of any size can do.
+_TOO_STRONG = re.compile(
+    r"\b(prov(?:es?|ed|en|ing)|proofs?|guarantee[sd]?|undeniabl[ey]|beyond (?:question|doubt)|"
+    r"(?:without|no) (?:a )?doubt|100 ?%|hundred percent)\b",
+    re.IGNORECASE,
+)
+#: What only a backed claim may say.
+_STRONG = re.compile(
+    r"\b(definitely|certainly|clearly|obviously|always|never|for sure|shows? that|confirms?|"
+    r"caus(?:es?|ed)|we (?:now )?know|every (?:single )?time|it is a fact)\b",
+    re.IGNORECASE,
+)
+_PROMISE = re.compile(r"\b(?:will|gets? you|gives? you|brings? back)\b", re.IGNORECASE)
+_DOUBT = re.compile(
+    r"\b(?:not?|never|cannot|can['’]t|nobody|nothing|neither|\w+n['’]t|if|whether|hardly|no one|"
+    r"may|might|could|says?|said|claims?|claimed)\b",
+    re.IGNORECASE,
+)
+_QUOTED = re.compile(r"\"[^\"]*\"|“[^”]*”|\[\[[^\]]*\]\]|`[^`]*`|\{[^{}]*\}|\]\([^)]*\)")
+_SENTENCE = re.compile(r"[^.!?]+[.!?]*")
+
+#: Words of the laboratory that bowlers do not use; each is fine where the glossary has it.
+_JARGON = re.compile(
+    r"\b(coefficients?|viscoelastic\w*|hysteresis|tribolog\w+|kinematics?|asperit\w+|"
+    r"heteroscedastic\w*|covariates?|regress(?:ion|ors?|ed)|anova|multivariate|stochastic|"
+    r"profilomet\w+|goniomet\w+|interferomet\w+|spectromet\w+|metrolog\w+|plasticizers?|"
+    r"polyurethanes?|reactive resin|covariance|eigen\w+|quantiles?|heterogene\w+|"
+    r"autocorrelat\w+|elastomer\w*|isotrop\w+|anisotrop\w+|durometer|urethane)\b",
+    re.IGNORECASE,
+)
+_ACRONYM = re.compile(r"(?<![\w/-])[A-Z][A-Z&]{1,5}(?![\w/-])")
+_EVERYDAY = frozenset(
+    [
+        "OK",
+        "TV",
+        "USA",
+        "US",
+        "CD",
+        "PDF",
+        "QR",
+        "ID",
+        "NO",
+        "YES",
+        "AM",
+        "PM",
+        "DIY",
+        "CSV",
+        "A",
+        "I",
+        "II",
+        "III",
+        "IV",
+    ]
+)
+
+
+def prose(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """Typed numbers, marks and links that are not kept, strong words, jargon, reading grade."""
+    for path, text, code in own_words(judgement):
+        yield from _numbers(judgement, places, path, text)
+        yield from _marks(glossary, places, path, text)
+        yield from _strong(places, path, text, code)
+        yield from _jargon(glossary, places, path, text)
+        yield from _grade(judgement, places, path, text)
+
+
+def own_words(judgement: Judgement) -> Iterator[tuple[Path, str, Code | None]]:
+    """Every text of the author's that a page shows, with its place and what it may lean on.
+
+    The last is the weakest verdict of the claims the text speaks of; None where it repeats the
+    report's claim in other words, which is for the verdict beside it to judge.
+    """
+    said = judgement.study.description
+    every = [v.code for v in judgement.verdicts]
+    if said.intro:
+        yield ("intro",), said.intro, _weakest(every)
+    for i, figure in enumerate(said.figures):
+        shown = [judgement.verdict(c).code for c in judgement.figure(figure.id).claims]
+        for key in ("title", "say"):
+            text = getattr(figure, key)
+            if text:
+                yield ("figures", i, key), text, _weakest(shown)
+    for i, claim in enumerate(said.claims):
+        if claim.plainly:
+            yield ("claims", i, "plainly"), claim.plainly, None
+    for i, advice in enumerate(said.advice):
+        yield (
+            ("advice", i, "do"),
+            advice.do,
+            _weakest([judgement.verdict(c).code for c in advice.because]),
+        )
+
+
+def _weakest(codes: list[Code]) -> Code:
+    return min(codes, key=STRENGTH.index, default="not-tested")
+
+
+def _numbers(judgement: Judgement, places: Places, path: Path, text: str) -> Iterator[Problem]:
+    from explainer.words.prose import typed_numbers
+
+    for number in typed_numbers(text, judgement):
+        problem = places.weak(
+            path, f"the typed number {number.text}", "a number this data gives",
+            "it is shown as it stands", "typed-number", number.text,
+        )  # fmt: skip
+        yield replace(problem, hint=f"the nearest is {number.nearest}" if number.nearest else "")
+
+
+def _marks(glossary: Glossary, places: Places, path: Path, text: str) -> Iterator[Problem]:
+    from explainer.words.linker import TermLinker
+
+    linker = TermLinker(glossary, lambda entry: None)
+    linker.prose(text)
+    for word in linker.unknown:
+        near = ", ".join(e.term for e in glossary.nearest(word, 3))
+        problem = places.weak(
+            path, f"the mark [[{word}]]", "a term of the glossary", "it is shown as plain words",
+            "no-term", f"[[{word}",
+        )  # fmt: skip
+        yield replace(problem, hint=f"nearest: {near}" if near else "")
+    for address in linker.refused:
+        yield places.weak(
+            path, f"a link to {address[:60]}", "https, http, mailto or #",
+            "only its words are shown", "refused-link", address,
+        )  # fmt: skip
+
+
+def _strong(places: Places, path: Path, text: str, code: Code | None) -> Iterator[Problem]:
+    """Words surer than the verdict they stand on."""
+    if code is None:
+        return
+    patterns = [_TOO_STRONG] if code == "backed" else [_TOO_STRONG, _STRONG]
+    if path[0] == "advice" and code not in ("backed", "leans"):
+        patterns.append(_PROMISE)
+    plain = _QUOTED.sub(lambda m: " " * len(m[0]), text)
+    for sentence in _SENTENCE.findall(plain):
+        if sentence.rstrip().endswith("?"):
+            continue
+        for pattern in patterns:
+            found = pattern.search(sentence)
+            if found and not _DOUBT.search(sentence[: found.start()]):
+                yield places.weak(
+                    path, f"the words `{found[0]}`", _ALLOWED[code],
+                    "readers are told more than the data say", "too-strong", found[0],
+                )  # fmt: skip
+
+
+_ALLOWED: dict[Code, str] = {
+    "backed": "words for evidence (`backs`, `points to`): data do not prove",
+    "leans": "careful words: its claim only leans this way",
+    "cannot-tell": "open words: this data can't tell",
+    "against": "words that go with its verdict: the data point the other way",
+    "not-tested": "open words: nothing here tests it",
+}
+
+
+def _jargon(glossary: Glossary, places: Places, path: Path, text: str) -> Iterator[Problem]:
+    """Words a bowler may not know and the glossary does not explain."""
+    plain = _QUOTED.sub(lambda m: " " * len(m[0]), text)
+    words = [m[0] for m in _JARGON.finditer(plain)]
+    if not plain.isupper():
+        words += [m[0] for m in _ACRONYM.finditer(plain) if m[0] not in _EVERYDAY]
+    for word in dict.fromkeys(words):
+        if glossary.find(word) is None and glossary.find(word.removesuffix("s")) is None:
+            yield places.weak(
+                path, f"the word `{word}`", "an everyday word, or one the glossary explains",
+                "readers meet it without an explanation", "jargon", word,
+            )  # fmt: skip
+
+
+def _grade(judgement: Judgement, places: Places, path: Path, text: str) -> Iterator[Problem]:
+    from explainer.words.prose import fill
+
+    plain = fill(text, judgement)
+    counted = counts(plain)
+    if counted.words < FEW_WORDS or counted.grade <= GRADE:
+        return
+    hard = hardest(plain, 1)
+    sentence = hard[0].sentence if hard else plain
+    opening = " ".join(sentence.split()[:6])
+    yield places.weak(
+        path, f"a passage of reading grade {counted.grade:.0f} (`{opening} …`)",
+        f"grade {GRADE:.0f} or below", "many readers give up on it", "hard-to-read",
+        " ".join(sentence.split()[:3]),
+    )  # fmt: skip
