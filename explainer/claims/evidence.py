@@ -108,15 +108,20 @@ def grid(table: Table, measure: str) -> reduce.Grid:
     return reduce.grid(table.frame, table.item, table.use, measure)
 
 
-def at(table: Table, measure: str, point: Checkpoint | None) -> ItemValues:
-    """Each item's value at a checkpoint or window, or its mean over all checkpoints."""
+def at(
+    table: Table, measure: str, point: Checkpoint | None, cells: reduce.Grid | None = None
+) -> ItemValues:
+    """Each item's value at a checkpoint or window, or its mean over all checkpoints.
+
+    ``cells`` is the table's grid where the caller has it already.
+    """
     if point is not None and _axis(table, point) == table.order and table.order is not None:
         first, last = point if isinstance(point, tuple) else (point, point)
         items, values, n_rows = reduce.window_means(
             table.frame, table.item, table.order, measure, first, last
         )
         return _kept(tuple(items), np.asarray(values, dtype=float), n_rows)
-    cells = grid(table, measure)
+    cells = cells or grid(table, measure)
     if point is None:
         return _kept(cells.items, reduce.item_means(cells), int(cells.n_rows))
     return _kept(cells.items, reduce.at(cells, point), _rows_at(cells, point))
@@ -140,7 +145,9 @@ def _kept(items: tuple[str, ...], values: Floats, n_rows: int) -> ItemValues:
 
 def before_after(table: Table, measure: str, start: Checkpoint, end: Checkpoint) -> Before:
     """Each item's reading at two checkpoints (or windows)."""
-    first, second = at(table, measure, start), at(table, measure, end)
+    along = {table.order} if table.order is not None else set()
+    cells = None if {_axis(table, start), _axis(table, end)} <= along else grid(table, measure)
+    first, second = at(table, measure, start, cells), at(table, measure, end, cells)
     a, b = first.as_dict(), second.as_dict()
     items = tuple(i for i in table.items if i in a and i in b)
     n_rows = first.n_rows + second.n_rows
