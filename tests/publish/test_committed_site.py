@@ -1,0 +1,139 @@
+"""The site in the repository is what the studies give: everything a reader sees, and no pixels.
+
+Words, links, verdicts and numbers are compared.  How a curve is drawn, how a PDF is packed and
+how a still is rasterized may differ with the versions of libraries, and are not.
+"""
+
+from __future__ import annotations
+
+import csv
+import json
+import math
+import re
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import lxml.html
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+SITE = ROOT / "site"
+#: Attributes that carry meaning for a reader or for a check.
+SHOWN = ("href", "alt", "data-claim", "data-verdict", "data-term", "data-outcome")
+_VERSION = re.compile(r"explainer \d+\.\d+\S*")
+
+
+@pytest.fixture(scope="module")
+def fresh(tmp_path_factory) -> Path:
+    if not (SITE / "index.html").is_file():
+        pytest.skip("no site is committed yet")
+    into = tmp_path_factory.mktemp("again") / "site"
+    subprocess.run(
+        [sys.executable, "-m", "explainer", "publish", "--into", str(into)],
+        cwd=ROOT, check=True, capture_output=True,
+    )  # fmt: skip
+    return into
+
+
+def names(root: Path) -> set[str]:
+    return {p.relative_to(root).as_posix() for p in root.rglob("*") if p.is_file()}
+
+
+def seen(page: Path) -> tuple[list[str], list[tuple[str, str, str]]]:
+    """The text of a page, piece by piece, and what its links and marks say."""
+    tree = lxml.html.parse(str(page)).getroot()
+    for code in tree.xpath("//script | //style"):
+        code.drop_tree()
+    words = (_VERSION.sub("explainer", " ".join(t.split())) for t in tree.itertext())
+    marks = [
+        (e.tag, name, str(e.get(name)))
+        for e in tree.iter()
+        if isinstance(e.tag, str)
+        for name in SHOWN
+        if e.get(name) is not None and not str(e.get(name)).startswith("data:")
+    ]
+    return [w for w in words if w], marks
+
+
+def unlike(a: Any, b: Any, at: str = "") -> list[str]:
+    """Where two results differ by more than 9 digits, or in anything but a number."""
+    if isinstance(a, dict) and isinstance(b, dict) and a.keys() == b.keys():
+        return [d for k in a for d in unlike(a[k], b[k], f"{at}/{k}") if k != "explainer"]
+    if isinstance(a, list) and isinstance(b, list) and len(a) == len(b):
+        return [
+            d for i, (x, y) in enumerate(zip(a, b, strict=True)) for d in unlike(x, y, f"{at}/{i}")
+        ]
+    numbers = all(isinstance(v, int | float) and not isinstance(v, bool) for v in (a, b))
+    same = math.isclose(a, b, rel_tol=1e-9, abs_tol=1e-12) if numbers else a == b
+    return [] if same else [f"{at}: {a!r} in the repository, {b!r} now"]
+
+
+@pytest.mark.slow
+def test_the_same_files_are_there(fresh):
+    assert names(SITE) == names(fresh)
+
+
+@pytest.mark.slow
+def test_every_page_says_the_same_and_leads_to_the_same(fresh):
+    pages = sorted(n for n in names(SITE) & names(fresh) if n.endswith(".html"))
+    assert pages
+    differ = []
+    for page in pages:
+        (words, marks), (new_words, new_marks) = seen(SITE / page), seen(fresh / page)
+        differ += [f"{page}: {pair}" for pair in zip(words, new_words, strict=False)
+                   if pair[0] != pair[1]][:1]  # fmt: skip
+        if len(words) != len(new_words) or marks != new_marks:
+            differ.append(f"{page}: its parts or its links")
+    assert differ == []
+
+
+@pytest.mark.slow
+def test_every_text_is_the_same(fresh):
+    texts = sorted(n for n in names(SITE) & names(fresh) if n.endswith((".md", ".vtt", ".txt")))
+    differ = [
+        name
+        for name in texts
+        if _VERSION.sub("", (SITE / name).read_text("utf-8"))
+        != _VERSION.sub("", (fresh / name).read_text("utf-8"))
+    ]
+    assert differ == []
+
+
+@pytest.mark.slow
+def test_every_result_is_the_same_to_nine_digits(fresh):
+    results = sorted(n for n in names(SITE) & names(fresh) if n.endswith("results.json"))
+    assert results
+    differ = []
+    for name in results:
+        old, new = (json.loads((root / name).read_text("utf-8")) for root in (SITE, fresh))
+        differ += unlike(old, new, name)
+    assert differ == []
+
+
+@pytest.mark.slow
+def test_every_table_to_download_is_the_same(fresh):
+    tables = sorted(n for n in names(SITE) & names(fresh) if n.endswith(".csv"))
+    assert tables
+    for name in tables:
+        old, new = (
+            list(csv.reader((root / name).open(encoding="utf-8", newline="")))
+            for root in (SITE, fresh)
+        )
+        assert old == new, name
+
+
+def test_a_changed_number_word_or_link_would_be_seen(tmp_path):
+    """The comparison itself can fail."""
+    page = tmp_path / "a.html"
+    page.write_text("<p>Eight balls <a href='x.html'>fell</a></p><style>a{}</style>")
+    words, marks = seen(page)
+    page.write_text("<p>Nine balls <a href='y.html'>fell</a></p><style>b{}</style>")
+    assert seen(page)[0] != words
+    assert seen(page)[1] != marks
+    assert unlike({"p": 0.1, "n": [1]}, {"p": 0.1 + 1e-13, "n": [1]}) == []
+    assert unlike({"p": 0.1, "n": [1]}, {"p": 0.1000001, "n": [1]}) != []
+    assert unlike({"p": None}, {"p": 0.0}) != []
+    assert unlike([1, 2], [1]) != []
+    assert unlike({"v": "backed"}, {"v": "leans"}) != []
