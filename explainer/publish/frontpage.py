@@ -12,10 +12,11 @@ from markupsafe import Markup
 from explainer import __version__
 from explainer.editions.page import policy, style
 from explainer.editions.templates import environment, safe_source, template_faults
+from explainer.errors import Problem
 from explainer.publish.glossaries import glossary_of
 from explainer.publish.howto import SAMPLES
 from explainer.publish.manifest import Listing
-from explainer.publish.ties import Known, Reply, Topic, replies, topics
+from explainer.publish.ties import Known, Reply, Topic, astray, replies, topics
 from explainer.study.model import Workspace
 from explainer.study.thresholds import THRESHOLDS
 from explainer.words.glossary import Entry, Glossary
@@ -53,6 +54,21 @@ def tied_pages(
         if tied != page:
             pages[path] = tied
     return pages
+
+
+def astray_references(studies: Iterable[Listing]) -> tuple[Problem, ...]:
+    """A warning for each ``answers`` that leads to no question of the site."""
+    return tuple(
+        Problem(
+            "study.yaml",
+            found=f"`answers: {reference}` in {study}",
+            expected="the id of a question of another study on this site",
+            happens="no link was made",
+            severity="warning",
+            code="answers",
+        )
+        for study, reference in astray(map(known, studies))
+    )
 
 
 def known(listing: Listing) -> Known:
@@ -97,7 +113,9 @@ def _about_others(
     """The part of a study's page about other studies; only its place where there is none."""
     asked = tuple(r for r in taken if r.asker.id == study.id)
     answered = tuple(r for r in taken if r.by.id == study.id)
-    topic = found.get(study.ties.topic)
+    topic = found.get(study.ties.topic) or next(
+        (t for t in found.values() if study in t.askers), None
+    )
     others = tuple(s for s in topic.studies if s.id != study.id) if topic else ()
     folders = workspace.template_folders
     with template_faults(folders):

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from explainer.errors import Problem, StudyError
 from explainer.publish.check import check_site
-from explainer.publish.frontpage import shared_pages, tied_pages
+from explainer.publish.frontpage import astray_references, shared_pages, tied_pages
 from explainer.publish.manifest import Built, Listing, Manifest, digest, read_manifest
 from explainer.publish.swap import held, staged
 from explainer.study.model import Workspace
@@ -67,6 +67,7 @@ def publish(
         fresh = {f"{s}/{path}": data for s, b in built.items() for path, data in b.files.items()}
         fresh |= shared_pages(workspace, studies.values())
         fresh |= tied_pages(workspace, studies, fresh, target)
+        outcome.warnings += astray_references(studies.values())
         manifest = _manifest(old, studies, built, fresh, target)
         with staged(target, manifest, fresh) as new:
             check_site(new)

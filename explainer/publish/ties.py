@@ -149,6 +149,14 @@ def replies(studies: Iterable[Known]) -> tuple[Reply, ...]:
     return tuple(found)
 
 
+def astray(studies: Iterable[Known]) -> tuple[tuple[str, str], ...]:
+    """(study, reference) of what names no question of another study here."""
+    known = tuple(studies)
+    met = {(r.by.id, f"{r.asker.id}/{r.question}") for r in replies(known)}
+    named = [(study.id, reference) for study in by_date(known) for reference in _taken_up(study)]
+    return tuple(pair for pair in named if pair not in met)
+
+
 def topics(studies: Iterable[Known]) -> tuple[Topic, ...]:
     """Every topic that ties two studies or more together, by name."""
     known = tuple(studies)

@@ -118,7 +118,7 @@ def test_every_table_to_download_is_the_same(fresh):
     assert tables
     for name in tables:
         old, new = (
-            list(csv.reader((root / name).open(encoding="utf-8", newline="")))
+            list(csv.reader((root / name).read_text("utf-8").splitlines(keepends=True)))
             for root in (SITE, fresh)
         )
         assert old == new, name

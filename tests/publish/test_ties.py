@@ -72,6 +72,22 @@ def test_what_refers_to_nothing_is_left_out(answers):
     assert reply(held("backed"), answers=answers) == ()
 
 
+@pytest.mark.parametrize(("answers", "told"), [("early/nothing", 1), ("early/age", 0)])
+def test_what_leads_nowhere_is_told_to_whoever_publishes(workspace, target, answers, told):
+    late = replace(LATE, ties=replace(LATE.ties, answers=answers))
+    listed = {"early": EARLY, "late": late}
+    outcome = publish(
+        workspace, BOTH, target,
+        build=lambda f, w: Built(listed[f.name], {"index.html": PAGE.format(id=f.name).encode()}),
+    )  # fmt: skip
+    assert len(outcome.warnings) == told
+    for warning in outcome.warnings:
+        assert str(warning) == (
+            "study.yaml:1:1: warning: found `answers: early/nothing` in late, expected the id of a "
+            "question of another study on this site; no link was made"
+        )
+
+
 def test_a_topic_lists_its_studies_by_date_and_what_is_open():
     middle = replace(LATE, id="middle", ties=Ties(topic="hardness", date="2026-05-01"))
     undated = replace(LATE, id="undated", ties=Ties(topic="hardness", open=("How old?",)))
@@ -101,6 +117,7 @@ def links(page: Path) -> list[str]:
 def test_both_pages_and_the_topic_page_link_to_each_other(workspace, target):
     publish(workspace, BOTH, target, build=builder)
     assert "../late/index.html#others" in links(target / "early/index.html")
+    assert "../topic/hardness/index.html" in links(target / "early/index.html")
     assert "../early/index.html#others" in links(target / "late/index.html")
     topic = lxml.html.parse(str(target / "topic/hardness/index.html"))
     assert topic.xpath("//*[@data-reply]/@data-outcome") == ["answered"]
