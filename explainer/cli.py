@@ -16,6 +16,7 @@ import click
 
 from explainer import __version__
 from explainer.errors import ExplainerError, StudyError, UsageError, one_line
+from explainer.publish.commands import GENERAL, command
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,11 +34,11 @@ FAULT = 1
     epilog="Start with: explainer proof, then: explainer publish",
 )
 @click.version_option(__version__, prog_name="explainer")
-@click.option("--debug", is_flag=True, help="Show where in the program an error arose.")
+@click.option("--debug", is_flag=True, help=dict(GENERAL)["--debug"])
 @click.option(
     "--workspace",
     type=click.Path(path_type=Path, file_okay=False),
-    help="The folder that holds studies/ (else the one you are in, or one above).",
+    help=dict(GENERAL)["--workspace FOLDER"],
 )
 @click.pass_context
 def cli(context: click.Context, debug: bool, workspace: Path | None) -> None:
@@ -45,22 +46,22 @@ def cli(context: click.Context, debug: bool, workspace: Path | None) -> None:
     context.obj = {"debug": debug, "workspace": workspace}
 
 
-@cli.command()
+@cli.command(help=command("draft").help)
 @click.argument("name")
 @click.option(
     "--from",
     "first",
     type=click.Path(path_type=Path),
     metavar="FILE...",
-    help="CSV files as a spreadsheet wrote them; several may follow.",
+    help=command("draft").option("--from"),
 )
 @click.argument("more", nargs=-1, type=click.Path(path_type=Path), metavar="")
 @click.option(
     "--like",
     metavar="KIND",
-    help="A worked skeleton: over-use, new-against-used, gauge-check, rates or paths.",
+    help=command("draft").option("--like"),
 )
-@click.option("--quiet", "-q", is_flag=True, help="Do not list what was guessed.")
+@click.option("--quiet", "-q", is_flag=True, help=command("draft").option("--quiet"))
 @click.pass_obj
 def draft(
     options: dict[str, Any],
@@ -70,12 +71,6 @@ def draft(
     like: str | None,
     quiet: bool,
 ) -> None:
-    """Start a study folder: from spreadsheet files, or from a worked skeleton.
-
-    Nothing is ever overwritten.  Files are kept as they came in originals/.
-
-    Example: explainer draft worn-covers --from readings.csv shots.csv
-    """
     from explainer.study.drafting.draft import draft_from, skeleton
     from explainer.study.drafting.folder import new_folder, write_folder
     from explainer.study.workspace import open_workspace, workspace_above
@@ -99,15 +94,11 @@ def draft(
     click.echo(f"next: explainer proof {name}, then: explainer publish {name}")
 
 
-@cli.command()
+@cli.command(help=command("proof").help)
 @click.argument("studies", nargs=-1, metavar="[STUDY]...")
-@click.option("--json", "as_json", is_flag=True, help="One JSON document, for editors.")
+@click.option("--json", "as_json", is_flag=True, help=command("proof").option("--json"))
 @click.pass_obj
 def proof(options: dict[str, Any], studies: tuple[str, ...], as_json: bool) -> None:
-    """Check description and data of studies: every problem with its place.
-
-    Example: explainer proof cover-texture
-    """
     from explainer.publish.excerpt import shown
     from explainer.publish.proofread import proofread
 
@@ -127,15 +118,11 @@ def proof(options: dict[str, Any], studies: tuple[str, ...], as_json: bool) -> N
         raise SystemExit(StudyError.exit_status)
 
 
-@cli.command()
+@cli.command(help=command("weigh").help)
 @click.argument("study")
-@click.option("--json", "as_json", is_flag=True, help="The results file, on standard output.")
+@click.option("--json", "as_json", is_flag=True, help=command("weigh").option("--json"))
 @click.pass_obj
 def weigh(options: dict[str, Any], study: str, as_json: bool) -> None:
-    """Show the verdict on each claim of a study, with its numbers.
-
-    Example: explainer weigh cover-texture
-    """
     from explainer.claims.judge import judge
     from explainer.study.load import load_study
 
@@ -152,17 +139,11 @@ def weigh(options: dict[str, Any], study: str, as_json: bool) -> None:
     click.echo(ledger(judgement, say(judgement, workspace.settings.audience)))
 
 
-@cli.command()
+@cli.command(help=command("publish").help)
 @click.argument("studies", nargs=-1, metavar="[STUDY]...")
-@click.option(
-    "--into", type=click.Path(path_type=Path), help="The folder to publish to (else site/)."
-)
+@click.option("--into", type=click.Path(path_type=Path), help=command("publish").option("--into"))
 @click.pass_obj
 def publish(options: dict[str, Any], studies: tuple[str, ...], into: Path | None) -> None:
-    """Build the site: all studies, or only those named (the rest is kept as it is).
-
-    Example: explainer publish --into site
-    """
     from explainer.publish.site import publish as publish_site
 
     chosen = _chosen(options, studies)
@@ -189,14 +170,10 @@ def publish(options: dict[str, Any], studies: tuple[str, ...], into: Path | None
         raise SystemExit(StudyError.exit_status)
 
 
-@cli.command()
+@cli.command(help=command("define").help)
 @click.argument("term", nargs=-1, required=True)
 @click.pass_obj
 def define(options: dict[str, Any], term: tuple[str, ...]) -> None:
-    """Look a term up in the glossary.
-
-    Example: explainer define total hook
-    """
     from explainer.study.workspace import open_workspace
     from explainer.words.define import define as define_term
     from explainer.words.glossary import load_glossary

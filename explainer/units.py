@@ -188,6 +188,11 @@ def ours(unit: str) -> bool:
     return _own(unit) is not None
 
 
+def names() -> tuple[str, ...]:
+    """The names of the units in the table."""
+    return tuple(unit.name for unit in _TABLE)
+
+
 def known(unit: str) -> bool:
     """Whether ``unit`` is in the table, a durometer scale, or known to pint."""
     return _own(unit) is not None or _pint(unit) is not None

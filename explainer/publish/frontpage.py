@@ -13,6 +13,7 @@ from explainer import __version__
 from explainer.editions.page import policy, style
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.errors import Problem
+from explainer.publish import handbook
 from explainer.publish.glossaries import glossary_of
 from explainer.publish.howto import SAMPLES
 from explainer.publish.manifest import Listing
@@ -34,6 +35,9 @@ def shared_pages(workspace: Workspace, studies: Iterable[Listing]) -> dict[str, 
         "index.html": front_page(workspace, listed, found),
         "glossary/index.html": glossary_page(workspace, glossary_of(workspace)),
         "how/verdicts/index.html": verdicts_page(workspace),
+        "how/study-yaml/index.html": handbook_page(workspace, "study-yaml.html.j2"),
+        "how/commands/index.html": handbook_page(workspace, "commands.html.j2"),
+        handbook.SCHEMA: handbook.schema_file(),
         **{f"topic/{t.id}/index.html": topic_page(workspace, t) for t in found},
     }
     return {path: page.encode("utf-8") for path, page in pages.items()}
@@ -93,6 +97,11 @@ def topic_page(workspace: Workspace, topic: Topic) -> str:
 def verdicts_page(workspace: Workspace) -> str:
     """How a verdict is reached: labels, the range strip, the numbers behind the words."""
     return _page(workspace, "verdicts.html.j2", "page.js", samples=SAMPLES, limits=THRESHOLDS)
+
+
+def handbook_page(workspace: Workspace, template: str) -> str:
+    """A page for authors: the keys of study.yaml, or the commands."""
+    return _page(workspace, template, "page.js", **handbook.known())
 
 
 def glossary_page(workspace: Workspace, glossary: Glossary) -> str:

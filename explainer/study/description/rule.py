@@ -48,22 +48,22 @@ class Claim(Block):
 class Compute(Block):
     """A number the report states, to be worked out again."""
 
-    mean: Name | None = None
-    sd: Name | None = None
+    mean: Name | None = Field(None, description="mean of a measure")
+    sd: Name | None = Field(None, description="standard deviation of a measure")
     difference: Name | None = Field(None, description="measure; with `at` and `to`, or `by`, a, b")
     percent: Name | None = Field(None, description="percent change of a measure from `at` to `to`")
-    r: tuple[Name, Name] | None = None
+    r: tuple[Name, Name] | None = Field(None, description="correlation of two measures")
     share: Name | None = Field(None, description="share of rows where column equals `is`")
     count: Name | None = Field(None, description="`items`, `rows`, or a measure's readings")
-    min: Name | None = None
-    max: Name | None = None
-    table: Name | None = None
-    at: Finite | None = None
-    to: Finite | None = None
-    by: Name | None = None
+    min: Name | None = Field(None, description="smallest value of a measure")
+    max: Name | None = Field(None, description="largest value of a measure")
+    table: Name | None = Field(None, description="the table, if the measure stands in several")
+    at: Finite | None = Field(None, description="the checkpoint")
+    to: Finite | None = Field(None, description="the later checkpoint")
+    by: Name | None = Field(None, description="column that sorts rows")
     is_: str | Finite | None = Field(None, alias="is", description="the value of `by` to take")
-    a: str | Finite | None = None
-    b: str | Finite | None = None
+    a: str | Finite | None = Field(None, description="first value of `by`")
+    b: str | Finite | None = Field(None, description="second value of `by`")
 
     @property
     def what(self) -> str:
@@ -81,9 +81,13 @@ class Compute(Block):
 class Possible(Block):
     """Can this average or percentage come from that many whole steps at all?"""
 
-    mean_of: str | None = Field(None, pattern=r"^(whole numbers|steps of [0-9.]+)$")
+    mean_of: str | None = Field(
+        None,
+        pattern=r"^(whole numbers|steps of [0-9.]+)$",
+        description="what is averaged: `whole numbers` or `steps of 0.5`",
+    )
     percent_of: str | None = Field(None, description="what is counted: strikes, items")
-    n: Whole
+    n: Whole = Field(description="of how many")
 
     @model_validator(mode="after")
     def _one(self) -> Possible:
@@ -95,11 +99,13 @@ class Possible(Block):
 class Stated(Block):
     """A number as printed in the report."""
 
-    what: Text
-    where: Name | None = None
+    what: Text = Field(description="what the number is")
+    where: Name | None = Field(None, description="where it is printed")
     value: str = Field(max_length=40, description="as printed, in quotes: trailing zeros count")
-    compute: Compute | None = None
-    possible: Possible | None = None
+    compute: Compute | None = Field(None, description="how to work it out again")
+    possible: Possible | None = Field(
+        None, description="whether such a number can come about at all"
+    )
 
     @model_validator(mode="after")
     def _some(self) -> Stated:
@@ -111,9 +117,9 @@ class Stated(Block):
 class RuleLimit(Block):
     """What a ball must read."""
 
-    measure: Name
-    at_least: Finite | None = None
-    at_most: Finite | None = None
+    measure: Name = Field(description="the measure")
+    at_least: Finite | None = Field(None, description="lower limit")
+    at_most: Finite | None = Field(None, description="upper limit")
 
     @model_validator(mode="after")
     def _one(self) -> RuleLimit:
@@ -134,7 +140,7 @@ class Rule(Block):
 
     change: Text = Field(description="what changes")
     in_force: str | None = Field(None, description="from when, as year-month-day")
-    limit: RuleLimit | None = None
+    limit: RuleLimit | None = Field(None, description="what a ball must read")
     affects: Text | None = Field(None, description="who is affected")
     reading: Text | None = Field(None, description="how to take a reading that counts")
     u: NotNegative | None = Field(None, description="standard uncertainty of such a reading")
@@ -150,20 +156,20 @@ class Rule(Block):
 class Question(Block):
     """What nobody knows yet."""
 
-    ask: Text
-    settled_by: Text | None = None
+    ask: Text = Field(description="the question")
+    settled_by: Text | None = Field(None, description="what would settle it")
     id: Id | None = Field(None, description="so that another study can answer it")
 
 
 class Advice(Block):
     """What to do about it."""
 
-    do: Text
-    because: tuple[Id, ...] = ()
+    do: Text = Field(description="what to do")
+    because: tuple[Id, ...] = Field((), description="ids of the claims it rests on")
 
 
 class Correction(Block):
     """What was wrong in an earlier edition of this explainer."""
 
-    date: str
-    what: Text
+    date: str = Field(description="when it was put right, as year-month-day")
+    what: Text = Field(description="what was wrong")

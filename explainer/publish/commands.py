@@ -1,0 +1,111 @@
+"""The commands in words: the help of the command line and the reference page read the same."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Command:
+    """One command; ``options`` pairs what is typed with what it does."""
+
+    name: str
+    usage: str
+    does: str
+    more: str
+    example: str
+    options: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def help(self) -> str:
+        """As ``--help`` shows it."""
+        return "\n\n".join(filter(None, (self.does, self.more, f"Example: {self.example}")))
+
+    def option(self, flag: str) -> str:
+        """What an option does, by the first word it is typed as."""
+        return next(says for typed, says in self.options if typed.split()[0].strip(",") == flag)
+
+
+_STUDY = "STUDY is the name of a folder under studies/, or the path of a study folder."
+_JSON = "--json"
+
+COMMANDS: tuple[Command, ...] = (
+    Command(
+        "draft", "explainer draft NAME [--from FILE...] [--like KIND]",
+        "Start a study folder from spreadsheets, or a worked skeleton.",
+        "Says what it guessed and how sure it is, and marks in study.yaml what to look at. Nothing "
+        "is ever overwritten. Files are kept as they came in originals/.",
+        "explainer draft worn-covers --from readings.csv shots.csv",
+        (("--from FILE...", "CSV files as a spreadsheet wrote them; several may follow."),
+         ("--like KIND", "A worked skeleton: over-use, new-against-used, gauge-check, rates or "
+          "paths."),
+         ("--quiet, -q", "Do not list what was guessed.")),
+    ),
+    Command(
+        "proof", "explainer proof [STUDY...]",
+        "Check studies: every problem with its place.",
+        "Description, data and prose. What to mend first comes first. Warnings alone leave exit "
+        f"status 0. {_STUDY} Without "
+        "one, all are checked.",
+        "explainer proof cover-texture",
+        ((_JSON, "One JSON document, for editors."),),
+    ),
+    Command(
+        "weigh", "explainer weigh STUDY",
+        "Show the verdict on each claim of a study, with its numbers.", _STUDY,
+        "explainer weigh cover-texture",
+        ((_JSON, "The results file, on standard output."),),
+    ),
+    Command(
+        "publish", "explainer publish [STUDY...] [--into FOLDER]",
+        "Build the site: all studies, or only those named.",
+        "What is not named is kept as it is. The new site is put in place in one step. A study with problems keeps its last good "
+        "pages, and the others are published.",
+        "explainer publish --into site",
+        (("--into FOLDER", "The folder to publish to (else site/)."),
+         ("--quiet, -q", "Say only what went wrong.")),
+    ),
+    Command(
+        "rehearse", "explainer rehearse [--port N]",
+        "Show the site in your browser and build it anew whenever a file changes.",
+        "Only this computer can reach it. While a study has problems, its last good page stays, "
+        "with the list of problems on top. Ctrl-C ends it.",
+        "explainer rehearse",
+        (("--port N", "The port to serve on (else 8319, or the next one free)."),
+         ("--quiet, -q", "Say only what went wrong.")),
+    ),
+    Command(
+        "define", "explainer define TERM", "Look a term up in the glossary.",
+        "Finds a term by any of its names, and offers the nearest where there is none.",
+        "explainer define total hook",
+    ),
+)  # fmt: skip
+
+#: Options that come before the command.
+GENERAL: tuple[tuple[str, str], ...] = (
+    ("--workspace FOLDER", "The folder that holds studies/ (else the one you are in, or above)."),
+    ("--debug", "Show where in the program an error arose."),
+    ("--version", "Show the version and exit."),
+    ("--help, -h", "Show what a command does and exit."),
+)
+#: What a command leaves behind for scripts.
+STATUSES: tuple[tuple[int, str], ...] = (
+    (0, "fine; there may be warnings"),
+    (1, "a fault of explainer itself"),
+    (2, "wrong usage: a name, file or option that does not exist"),
+    (3, "a study has problems"),
+    (4, "the output could not be written; what was there before still stands"),
+)
+#: For each shell, the line that switches completion on.
+COMPLETION: tuple[tuple[str, str, str], ...] = (
+    ("bash", "~/.bashrc", 'eval "$(_EXPLAINER_COMPLETE=bash_source explainer)"'),
+    ("zsh", "~/.zshrc", 'eval "$(_EXPLAINER_COMPLETE=zsh_source explainer)"'),
+    (
+        "fish", "~/.config/fish/completions/explainer.fish",
+        "_EXPLAINER_COMPLETE=fish_source explainer | source",
+    ),
+)  # fmt: skip
+
+
+def command(name: str) -> Command:
+    return next(c for c in COMMANDS if c.name == name)
