@@ -1,8 +1,8 @@
 """Units: what a study may measure in, how they convert, and how they are written and spelled.
 
-The units bowlers and gauge makers use stand in one table below, so that checking and naming
-them costs nothing; everything else, and every conversion, is pint's business, which is loaded
-only when a unit outside the table is met or two different units have to be converted.
+The units bowlers and gauge makers use stand in one table below with their exact sizes, so that
+checking, naming and converting them costs nothing; everything else is pint's business, which is
+loaded only when a unit outside the table is met (it takes longer to start than a study to judge).
 
 Sources: inch, foot, pound and ounce are exact (NIST SP 811, appendix B); durometer scales are
 those of ASTM D2240 (E belongs to the same family); a board is 1/39 of a 41.5-inch lane (common
@@ -87,6 +87,22 @@ _TABLE = (
     Unit("day", "d", "day", "days", "day"),
     Unit("dollar", "dollars", "dollar", "dollars", "dollar", None, ("$", "USD")),
 )  # fmt: skip
+
+_INCH, _POUND = Fraction("0.0254"), Fraction("0.45359237")
+#: What a unit of the table measures, and how many meters, kilograms, seconds … it is, exactly.
+#: One that is not here measures something of its own.
+_SIZES: dict[str, tuple[str, Fraction]] = {
+    "inch": ("length", _INCH), "microinch": ("length", _INCH / 10**6),
+    "mil": ("length", _INCH / 1000), "foot": ("length", 12 * _INCH),
+    "board": ("length", Fraction(LANE_WIDTH_INCHES) / LANE_BOARDS * _INCH),
+    "µm": ("length", Fraction(1, 10**6)), "mm": ("length", Fraction(1, 1000)),
+    "cm": ("length", Fraction(1, 100)), "m": ("length", Fraction(1)),
+    "mph": ("speed", 63_360 * _INCH / 3600), "km/h": ("speed", Fraction(1000, 3600)),
+    "pound": ("mass", _POUND), "ounce": ("mass", _POUND / 16),
+    "kg": ("mass", Fraction(1)), "gram": ("mass", Fraction(1, 1000)),
+    "day": ("time", Fraction(86_400)), "hour": ("time", Fraction(3600)),
+    "minute": ("time", Fraction(60)), "second": ("time", Fraction(1)),
+}  # fmt: skip
 
 _METRIC_HOME = {
     "mm": "inch", "µm": "microinch", "cm": "inch", "m": "foot", "km/h": "mph", "kg": "pound",
@@ -222,15 +238,32 @@ def alike(first: str, second: str) -> bool:
     """Whether values in one unit can be converted to the other.  False for unknown units."""
     if canonical(first) == canonical(second):
         return known(first)
+    sizes = _sizes(first, second)
+    if sizes is not None:
+        return sizes[0][0] == sizes[1][0]
     try:
         return _kind(first) == _kind(second)
     except UnitError:
         return False
 
 
+def _sizes(first: str, second: str) -> tuple[tuple[str, Fraction], tuple[str, Fraction]] | None:
+    """Kind and size of two units that both have a row of their own in the table, else None."""
+    one, other = _BY_SPELLING.get(canonical(first)), _BY_SPELLING.get(canonical(second))
+    if one is None or other is None:
+        return None
+    own = Fraction(1)
+    return _SIZES.get(one.name, (one.name, own)), _SIZES.get(other.name, (other.name, own))
+
+
 @lru_cache(maxsize=512)
 def _factor(from_unit: str, to_unit: str) -> tuple[float, float]:
     """(scale, offset) with to = scale·from + offset, worked out exactly and rounded once."""
+    sizes = _sizes(from_unit, to_unit)
+    if sizes is not None and sizes[0][0] == sizes[1][0]:
+        return float(sizes[0][1] / sizes[1][1]), 0.0
+    if sizes is not None:
+        raise UnitError(f"`{from_unit}` does not convert to `{to_unit}`")
     if _kind(from_unit) != _kind(to_unit):
         raise UnitError(f"`{from_unit}` does not convert to `{to_unit}`")
     import pint

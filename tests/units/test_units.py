@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from fractions import Fraction
 
 import numpy as np
 import pytest
@@ -171,3 +172,30 @@ def test_a_scale_word_counts():
     assert not units.known("million Shore D")
     with pytest.raises(units.UnitError, match="does not convert"):
         units.convert(1.0, "dollar", "game")
+
+
+def test_the_table_converts_as_pint_does():
+    """Every pair of the table: the same are alike, by the same factor to the last bit."""
+    names = [unit.name for unit in units._TABLE]
+    for one in names:
+        for other in names:
+            try:
+                same = units._kind(one) == units._kind(other)
+            except units.UnitError:
+                same = one == other
+            assert units.alike(one, other) == same, (one, other)
+            if same and one != other:
+                registry = units._registry()
+                quantity = registry.Quantity(Fraction(1), units._pint(one))
+                expected = float(quantity.to(units._pint(other)).magnitude)
+                assert units.convert(1.0, one, other) == expected, (one, other)
+
+
+def test_units_of_the_table_never_wait_for_pint():
+    code = (
+        "import sys; from explainer import units; units.convert(1.0, 'microinch', 'µm');"
+        "units.convert(1.0, 'board', 'cm'); units.alike('game', 'inch');"
+        "units.alike('Shore D', 'mm');"
+        "sys.exit('pint' in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", code]).returncode == 0
