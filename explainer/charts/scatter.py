@@ -64,7 +64,9 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
 
 def _name_fits(made: Frame, data: ScatterData, n_items: int) -> None:
     """Both levels: across the items, and each on its own way."""
-    _name_fit(made, data.between, f"across all {axis.number(n_items, 0)}")
+    others = len(data.line_points)
+    whose = f"{axis.number(others, 0)} others" if others else f"all {axis.number(n_items, 0)}"
+    _name_fit(made, data.between, f"across {whose}")
     _name_fit(made, data.within, "each on its own")
 
 
