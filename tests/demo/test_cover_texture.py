@@ -9,6 +9,7 @@ import pandas as pd
 import pytest
 
 from explainer.claims.verdict import Judgement
+from explainer.words.say import say
 
 
 @pytest.fixture(scope="module")
@@ -121,3 +122,9 @@ def test_several_seeds_recover_the_same_truth(maker: ModuleType) -> None:
         assert isinstance(found, Estimate)
         hits += found.at95.low < maker.TRUE_FALL < found.at95.high
     assert 51 <= hits <= 60
+
+
+def test_a_line_of_other_balls_is_said_to_be_theirs(judged: Judgement) -> None:
+    words = say(judged, "viewer").figures["texture-and-hook-journeys"]
+    assert "across the 12 other balls" in words.shows
+    assert "12 other balls" in words.how_to_read
