@@ -19,6 +19,7 @@ from explainer.charts.style import PALETTE, Role, Shape, colour
 #: Characters XML 1.0 cannot hold at all.
 FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 PLAIN_PAPER = "#ffffff"
+FAMILY = fonts.STACK["Fieldguide Sans"]
 MM = 25.4 / 72
 
 
@@ -57,6 +58,16 @@ def render(
     parts += [pen.mark(mark) for mark in plate.upto(upto)]
     parts.append("</svg>")
     return "\n".join(parts)
+
+
+def written(mark: Mark) -> str:
+    """One mark as an SVG element, for a page that puts its own <svg> around it."""
+    return _Pen(colour("paper")).mark(mark)
+
+
+def attribute(text: str) -> str:
+    """``text`` fit to stand in an attribute."""
+    return escape(FORBIDDEN.sub("", text), quote=True)
 
 
 def theme_css() -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 from explainer.claims.judge import judge
 from explainer.claims.results import results
@@ -13,6 +14,7 @@ from explainer.editions.handout import SheetMade, render_handout
 from explainer.editions.page import render_page
 from explainer.editions.pdf import render_pdf
 from explainer.editions.rule_card import render_rule_card
+from explainer.editions.script import DOWNLOADS, compose_script, script_files
 from explainer.publish.data import data_files
 from explainer.publish.glossaries import glossary_of
 from explainer.publish.manifest import Built, Listing
@@ -29,10 +31,12 @@ def build_study(study: Study) -> Built:
     judgement = judge(study)
     glossary = glossary_of(study.workspace)
     article = compose(judgement)
+    article = replace(article, downloads=(*article.downloads, *DOWNLOADS))
     sheets = paper(judgement, glossary)
     files = {
         **pages(article, glossary, study),
         **{name: sheet.pdf for name, sheet in sheets.items()},
+        **script_files(compose_script(judgement, article), study.workspace.template_folders),
         **numbers(judgement),
     }
     left_out = tuple(problem for sheet in sheets.values() for problem in sheet.left_out)

@@ -1,0 +1,165 @@
+"""Cards: stills of words between figures, with the same paper, type and margins.
+
+A card builds up as a figure does: step 0 is its head, each row a step of its own, and the last
+step marks what matters most.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import numpy as np
+
+from explainer.charts import fonts, style
+from explainer.charts.chain import LOOK
+from explainer.charts.plate import TAKEAWAY, Plate
+from explainer.charts.style import LEADING, SMALL, STILL, Face, series
+from explainer.words.talk import Card, Row
+
+_APOSTROPHE = re.compile(r"(?<=[^\W\d_])'(?=[^\W\d_])")
+LEFT, RIGHT = STILL.margin_x, STILL.width - STILL.margin_x
+TOP, BOTTOM = STILL.margin_y + 6, STILL.height - STILL.margin_y - 4
+KICKER, HEAD, HEAD_OVER_ROWS, ROW = 10.5, 24.0, 21.0, 18.0
+SMALLEST = 9.0
+"""36 pixels high on a still."""
+INDENT = 34.0
+PITCH = 26.0
+"""From one item's dot to the next, where they fit."""
+BREATH = 13.0
+"""Most room between two rows beyond what they need."""
+
+
+def draw_card(card: Card) -> Plate:
+    """A card on a still's sheet."""
+    card = replace(
+        card, title=_typeset(card.title), rows=tuple(_typeset_row(row) for row in card.rows)
+    )
+    plate = Plate(STILL.width, STILL.height)
+    floor = _foot(plate, card)
+    y = TOP + KICKER
+    kicker = fonts.shorten(card.kicker, KICKER, "sans-bold", RIGHT - LEFT)
+    plate.text(LEFT, y, kicker, KICKER, "accent", "sans-bold")
+    plate.line([(LEFT, y + 7), (LEFT + 44, y + 7)], "accent", style.LINE)
+    y += 20
+    lines, size = _fitted(card.title, HEAD if not card.rows else HEAD_OVER_ROWS, "serif-bold",
+                          RIGHT - LEFT, (floor - y) * (0.36 if card.rows else 1.0))  # fmt: skip
+    if not card.rows:
+        y += max(0.0, (floor - y - len(lines) * size * LEADING) * 0.38)
+    for line in lines:
+        y += size * LEADING
+        plate.text(LEFT, y - 3, line, size, face="serif-bold")
+    if card.rows:
+        _rows(plate, card, y + (15 if card.kind == "chain" else 10), floor)
+    return plate
+
+
+def _typeset(text: str) -> str:
+    return _APOSTROPHE.sub("’", text)
+
+
+def _typeset_row(row: Row) -> Row:
+    return replace(row, text=_typeset(row.text), small=_typeset(row.small))
+
+
+def _foot(plate: Plate, card: Card) -> float:
+    """The note at the foot; gives the lowest line that is free above it."""
+    if not card.note:
+        return BOTTOM
+    note = fonts.shorten(card.note, SMALL, "sans", RIGHT - LEFT)
+    plate.text(LEFT, BOTTOM, note, SMALL, "muted")
+    return BOTTOM - SMALL - 6
+
+
+def _rows(plate: Plate, card: Card, top: float, floor: float) -> None:
+    """Rows one under the other, in as large a type as they all fit in."""
+    room = RIGHT - LEFT - INDENT
+    size = ROW
+    while size > SMALLEST and sum(_height(r, size, room) for r in card.rows) > floor - top:
+        size -= 0.5
+    heights = [_height(row, size, room) for row in card.rows]
+    spare = floor - top - sum(heights)
+    if spare < 0:
+        heights = [(floor - top) / len(heights)] * len(heights)
+    between = min(max(spare, 0.0) / (len(card.rows) + 1), BREATH) if card.kind != "chain" else 0.0
+    y = top + between
+    for step, (row, fits) in enumerate(zip(card.rows, heights, strict=True), start=1):
+        _row(plate, card, row, y, fits, size, step)
+        y += fits + between
+
+
+def _height(row: Row, size: float, room: float) -> float:
+    wide = len(fonts.wrap(row.text, size, "serif", room)) * size
+    return (wide + (size - 2 if row.small else 0)) * LEADING + 9
+
+
+def _row(
+    plate: Plate, card: Card, row: Row, top: float, room: float, size: float, step: int
+) -> None:
+    look = {"items": _dots, "chain": _link, "words": _bullet}[card.kind]
+    left = look(plate, row, top, room, size, step)
+    most = max(1, round((room - 9 - ((size - 2) * LEADING if row.small else 0)) / (size * LEADING)))
+    lines = fonts.wrap(row.text, size, "serif", RIGHT - left)
+    if len(lines) > most:
+        last = fonts.shorten(" ".join(lines[most - 1 :]), size, "serif", RIGHT - left)
+        lines = [*lines[: most - 1], last]
+    y = top
+    for line in lines:
+        y += size * LEADING
+        plate.text(left, y, line, size, face="serif", step=step)
+    if row.small:
+        y += (size - 2) * LEADING
+        small = max(size - 3, SMALLEST)
+        plate.text(left, y, row.small, small, "muted", "sans-bold", step=step)
+        if row.marked:
+            x = left + fonts.width(row.small, small, "sans-bold") + 8
+            plate.text(x, y, "· the weakest link", small, "accent", "sans-bold", step=TAKEAWAY)
+
+
+def _bullet(plate: Plate, row: Row, top: float, room: float, size: float, step: int) -> float:
+    plate.line([(LEFT + 2, top + size * 0.86), (LEFT + 22, top + size * 0.86)], "accent",
+               style.LINE, step=step)  # fmt: skip
+    return LEFT + INDENT
+
+
+def _link(plate: Plate, row: Row, top: float, room: float, size: float, step: int) -> float:
+    """A ring of the chain, its line as firm as the verdict."""
+    width, dash = LOOK.get(row.look, LOOK["not-tested"])  # type: ignore[call-overload]
+    turn = np.linspace(0, 2 * np.pi, 41)
+    middle, half = top + room / 2, room / 2 + 1
+    ring = np.column_stack([LEFT + 13 + 9 * np.cos(turn), middle + half * np.sin(turn)])
+    plate.line(ring, "ink", width * 0.8, dash, step)
+    if row.marked:
+        plate.line(ring, "paper", width + 2, (), TAKEAWAY)
+        plate.lines([ring[3:18], ring[23:38]], "accent", 2.6, (), TAKEAWAY)
+    return LEFT + INDENT
+
+
+def _dots(plate: Plate, row: Row, top: float, room: float, size: float, step: int) -> float:
+    """One dot for each item, as the figures mark its group."""
+    count = int(row.look or 0)
+    look = series(step - 1)
+    pitch = min(PITCH, (RIGHT - LEFT) * 0.6 / max(count, 1))
+    dot = max(pitch * 0.31, 1.2)
+    y = top + size * 0.86
+    plate.dots(
+        [(LEFT + dot + i * pitch, y) for i in range(count)], look.shape, dot, look.role, step=step
+    )
+    left = LEFT + count * pitch + 6
+    plate.text(left, top + size * LEADING, f"{count} ", size, look.role, "sans-bold", step=step)
+    return left + fonts.width(f"{count} ", size, "sans-bold") + 4
+
+
+def _fitted(
+    text: str, size: float, face: Face, wide: float, high: float
+) -> tuple[list[str], float]:
+    """``text`` in lines and the largest size, down to the smallest, in which they fit."""
+    while True:
+        lines = fonts.balanced(text, size, face, wide)
+        if len(lines) * size * LEADING <= high or size <= SMALLEST:
+            break
+        size -= 0.5
+    most = max(1, int(high // (size * LEADING)))
+    if len(lines) > most:
+        lines = [*lines[: most - 1], fonts.shorten(" ".join(lines[most - 1 :]), size, face, wide)]
+    return lines, size

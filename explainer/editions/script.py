@@ -1,0 +1,152 @@
+"""The video script: for a person at a camera, every file of it in memory.
+
+A shooting script and a read-through in three lengths, captions, chapters, a description, and
+the numbered stills it speaks over.  Nothing in it says more than the page does.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from markupsafe import Markup
+
+from explainer.charts import buildup
+from explainer.charts.style import PALETTE, Scheme
+from explainer.claims.verdict import Judgement
+from explainer.editions.article import Article, Download
+from explainer.editions.page import policy, style
+from explainer.editions.script_clock import REACTION, clock
+from explainer.editions.script_cuts import LENGTHS, Cut, all_cuts, marks
+from explainer.editions.script_stills import Still, all_stills, pngs
+from explainer.editions.script_texts import captions, chapters, description
+from explainer.editions.templates import environment, safe_source, template_faults
+from explainer.words.say import say
+from explainer.words.say_script import say_script
+from explainer.words.script_desk import RANKS
+from explainer.words.talk import Screen, Talk
+
+FOLDER = "script"
+
+
+@dataclass(frozen=True)
+class Script:
+    """Everything the files of a script are made from."""
+
+    article: Article
+    talk: Talk
+    cuts: tuple[Cut, ...]
+    stills: dict[Screen, Still]
+    rate: int
+    schemes: tuple[Scheme, ...] = ("light",)
+
+    @property
+    def shown(self) -> tuple[Still, ...]:
+        """Every still once, by number."""
+        return tuple({s.number: s for s in self.stills.values()}.values())
+
+
+#: Read by the page, so that its downloads lead here.
+DOWNLOADS = (
+    Download(f"{FOLDER}/script.html", "A script for a video, still by still, in three lengths"),
+    Download(f"{FOLDER}/script.md", "The same script as Markdown"),
+    Download(f"{FOLDER}/stills.html", "Every still on one sheet, light and dark"),
+    Download(f"{FOLDER}/captions.vtt", "Captions for the full length"),
+    Download(f"{FOLDER}/description.txt", "What to put under the video"),
+)
+
+
+#: The workspace's setting ``stills`` -> the paper they are painted on.
+SCHEMES: dict[str, tuple[Scheme, ...]] = {
+    "light": ("light",), "dark": ("light", "dark"),
+}  # fmt: skip
+
+
+def compose_script(judgement: Judgement, article: Article) -> Script:
+    """The script of a judged study, at the workspace's speaking rate."""
+    settings = judgement.study.workspace.settings
+    rate = settings.speaking_rate
+    words = say(judgement, settings.audience)
+    talk = say_script(judgement, words)
+    return Script(
+        article, talk, all_cuts(talk, rate), dict(all_stills(talk, judgement, words)),
+        rate, SCHEMES[settings.stills],
+    )  # fmt: skip
+
+
+def script_files(script: Script, folders: tuple[Path, ...]) -> dict[str, bytes]:
+    """``script/…``: the path and content of each file.  Stills in dark lie in ``stills/dark``.
+
+    Raises WorkspaceError where a template is faulty.
+    """
+    files = {f"{FOLDER}/{name}": text.encode("utf-8") for name, text in _texts(script, folders)}
+    for scheme in script.schemes:
+        place = f"{FOLDER}/stills" + ("/dark" if scheme == "dark" else "")
+        files |= {f"{place}/{n}.png": data for n, data in pngs(script.shown, scheme).items()}
+    return files
+
+
+def _texts(script: Script, folders: tuple[Path, ...]) -> list[tuple[str, str]]:
+    article = script.article
+    made = [
+        ("script.html", render(script, folders, "script.html.j2")),
+        ("stills.html", render(script, folders, "script-stills.html.j2")),
+        ("script.md", render_markdown(script, folders)),
+        ("description.txt", description(article, script.cuts[-1])),
+    ]
+    for cut in script.cuts:
+        tail = "" if cut.target is None else f"-{cut.name}"
+        made.append((f"captions{tail}.vtt", captions(cut, article.title, script.talk.made_up)))
+        made.append((f"chapters{tail}.txt", chapters(cut)))
+    return made
+
+
+def render(script: Script, folders: tuple[Path, ...], template: str) -> str:
+    """One of the script's pages."""
+    css = "\n".join([style(folders, "screen"), _schemes(), safe_source(folders, "script.css")])
+    with template_faults(folders):
+        return environment(folders).get_template(template).render(
+            _known(script), css=Markup(css), policy=policy(css, ""),
+            stock=Markup("\n".join(_stock(script))), picture=lambda s, p: _picture(s, p),
+        )  # fmt: skip
+
+
+def render_markdown(script: Script, folders: tuple[Path, ...]) -> str:
+    """The script as Markdown: the same words, with links to the stills."""
+    with template_faults(folders):
+        env = environment(folders).overlay(autoescape=False)
+        return env.get_template("script.md.j2").render(_known(script), md=_marked).strip() + "\n"
+
+
+def _marked(text: str) -> str:
+    """Text that Markdown takes for nothing but text."""
+    return re.sub(r"([\\`*_\[\]<>#|])", r"\\\1", text)
+
+
+def _known(script: Script) -> dict[str, Any]:
+    return {
+        "article": script.article, "talk": script.talk, "cuts": script.cuts,
+        "stills": script.stills, "shown": script.shown, "rate": script.rate, "clock": clock,
+        "marks": marks, "ranks": RANKS, "reaction": int(REACTION), "longest": len(LENGTHS),
+        "schemes": script.schemes,
+    }  # fmt: skip
+
+
+def _stock(script: Script) -> list[str]:
+    plates = {still.uid: still.plate for still in script.shown}
+    return [buildup.stock(plate, uid) for uid, plate in plates.items()]
+
+
+def _picture(still: Still, name: str) -> Markup:
+    return Markup(buildup.still(still.plate, still.uid, still.step, name))
+
+
+def _schemes() -> str:
+    """Both palettes as classes, so that the sheet of stills can show light and dark at once."""
+    rules = []
+    for scheme, place in (("light", 0), ("dark", 1)):
+        colours = "".join(f"--{role}:{both[place]};" for role, both in PALETTE.items())
+        rules.append(f".on-{scheme}{{{colours}}}")
+    return "".join(rules)

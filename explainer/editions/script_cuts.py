@@ -1,0 +1,198 @@
+"""Cuts of a script: the whole of it, or as much as fits a length, the least needed gone first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from explainer.editions.script_clock import REACTION, Cue, cues, seconds
+from explainer.words.spoken import spoken
+from explainer.words.talk import Kind, Line, Screen, Talk
+
+#: (name in file names, name for people, longest it may be in seconds).
+LENGTHS: tuple[tuple[str, str, float | None], ...] = (
+    ("2-minutes", "2 minutes", 120.0),
+    ("8-minutes", "8 minutes", 480.0),
+    ("full", "Full length", None),
+)
+ROOM = 240.0
+"""Under this many seconds findings are said in one breath, and there is no room to react."""
+SHORTEST_CHAPTER = 10.0
+"""Shortest chapter in seconds: common practice of video sites (value from memory)."""
+
+
+@dataclass(frozen=True)
+class Said:
+    """A line as it is said in a cut."""
+
+    kind: Kind
+    text: str
+    """As printed; a prompt where the kind is ``react``."""
+    aloud: str
+    """The same with every number in words."""
+    start: float
+    seconds: float
+    cues: tuple[Cue, ...]
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Lines over one still."""
+
+    screen: Screen
+    start: float
+    said: tuple[Said, ...]
+
+    @property
+    def seconds(self) -> float:
+        return sum(line.seconds for line in self.said)
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """A part of the talk in a cut."""
+
+    id: str
+    title: str
+    start: float
+    scenes: tuple[Scene, ...]
+
+    @property
+    def lines(self) -> Iterator[Said]:
+        return (line for scene in self.scenes for line in scene.said)
+
+
+@dataclass(frozen=True)
+class Cut:
+    """A script of one length."""
+
+    name: str
+    label: str
+    target: float | None
+    chapters: tuple[Chapter, ...]
+
+    @property
+    def seconds(self) -> float:
+        return round(sum(s.seconds for c in self.chapters for s in c.scenes), 3)
+
+    @property
+    def scenes(self) -> Iterator[Scene]:
+        return (scene for chapter in self.chapters for scene in chapter.scenes)
+
+
+def all_cuts(talk: Talk, rate: int) -> tuple[Cut, ...]:
+    """Every length that differs from the next longer one, shortest first."""
+    full = _laid_out(talk, _everything(talk), rate, *LENGTHS[-1])
+    shorter = [
+        _laid_out(talk, _kept(talk, limit, rate), rate, name, label, limit)
+        for name, label, limit in LENGTHS[:-1]
+        if limit is not None and full.seconds > limit
+    ]
+    return (*shorter, full)
+
+
+Place = tuple[int, int, int]
+"""Part, shot and line, counted from 0."""
+
+
+def _everything(talk: Talk) -> frozenset[Place]:
+    return frozenset(place for place, _ in _lines(talk))
+
+
+def _lines(talk: Talk) -> Iterator[tuple[Place, Line]]:
+    for p, part in enumerate(talk.parts):
+        for s, shot in enumerate(part.shots):
+            for n, line in enumerate(shot.lines):
+                yield (p, s, n), line
+
+
+def _kept(talk: Talk, limit: float, rate: int) -> frozenset[Place]:
+    """The lines of a cut; a part of which only the lead found room is left out altogether."""
+    out: set[int] = set()
+    while True:
+        kept = _filled(talk, limit, rate, out)
+        alone = {p for p in range(len(talk.parts)) if _only_lead(talk, kept, p)}
+        if not alone:
+            return kept
+        out |= alone
+
+
+def _only_lead(talk: Talk, kept: frozenset[Place], part: int) -> bool:
+    lines = sum(len(shot.lines) for shot in talk.parts[part].shots)
+    return lines > 1 and [place for place in kept if place[0] == part] == [(part, 0, 0)]
+
+
+def _filled(talk: Talk, limit: float, rate: int, out: set[int]) -> frozenset[Place]:
+    """Lines by rank, then in order, each kept if the whole still fits; the lead comes first."""
+    lines = {place: line for place, line in _lines(talk) if place[0] not in out}
+    kept: set[Place] = set()
+    for place, line in sorted(lines.items(), key=lambda entry: (entry[1].rank, entry[0])):
+        lead = (place[0], 0, 0)
+        if (place != lead and lead not in kept) or (line.kind == "react" and _short(limit)):
+            continue
+        if _length(talk, kept | {place}, rate, _short(limit)) <= limit:
+            kept.add(place)
+    return frozenset(kept)
+
+
+def _short(target: float | None) -> bool:
+    return target is not None and target < ROOM
+
+
+def _length(talk: Talk, kept: set[Place], rate: int, short: bool) -> float:
+    lines = dict(_lines(talk))
+    shown = {talk.parts[place[0]].id for place in kept}
+    total = sum(
+        REACTION if line.kind == "react" else seconds(_text(line, shown, short), rate)
+        for line in (lines[place] for place in kept)
+    )
+    return round(total, 3)
+
+
+def _text(line: Line, shown: set[str], short: bool) -> str:
+    """What is said, given the parts that are in the cut and how much time there is."""
+    if line.again is not None and line.again_after in shown:
+        return line.again
+    return line.brief if short and line.brief is not None else line.text
+
+
+def _laid_out(
+    talk: Talk, kept: frozenset[Place], rate: int, name: str, label: str, target: float | None
+) -> Cut:
+    """The kept lines one after the other on the clock."""
+    shown = {talk.parts[place[0]].id for place in kept}
+    chapters, at = [], 0.0
+    for p, part in enumerate(talk.parts):
+        scenes = []
+        start = at
+        for s, shot in enumerate(part.shots):
+            said, begin = [], at
+            for n, line in enumerate(shot.lines):
+                text = _text(line, shown, _short(target))
+                if (p, s, n) in kept and text:
+                    said.append(_said(line, text, at, rate))
+                    at += said[-1].seconds
+            if said:
+                scenes.append(Scene(shot.screen, begin, tuple(said)))
+        if scenes:
+            chapters.append(Chapter(part.id, part.title, start, tuple(scenes)))
+    return Cut(name, label, target, tuple(chapters))
+
+
+def _said(line: Line, text: str, at: float, rate: int) -> Said:
+    if line.kind == "react":
+        return Said("react", text, text, at, REACTION, ())
+    made = cues(text, rate)
+    return Said(line.kind, text, spoken(text), at, sum(c.seconds for c in made), made)
+
+
+def marks(cut: Cut) -> tuple[tuple[float, str], ...]:
+    """Chapter marks (seconds, title), the first at 0, none within ten seconds of the last."""
+    found: list[tuple[float, str]] = []
+    for chapter in cut.chapters:
+        if not found or (
+            chapter.start - found[-1][0] >= SHORTEST_CHAPTER
+            and cut.seconds - chapter.start >= SHORTEST_CHAPTER
+        ):
+            found.append((0.0 if not found else chapter.start, chapter.title))
+    return tuple(found)
