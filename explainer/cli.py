@@ -142,8 +142,12 @@ def weigh(options: dict[str, Any], study: str, as_json: bool) -> None:
 @cli.command(help=command("publish").help)
 @click.argument("studies", nargs=-1, metavar="[STUDY]...")
 @click.option("--into", type=click.Path(path_type=Path), help=command("publish").option("--into"))
+@click.option("--quiet", "-q", is_flag=True, help=command("publish").option("--quiet"))
 @click.pass_obj
-def publish(options: dict[str, Any], studies: tuple[str, ...], into: Path | None) -> None:
+def publish(
+    options: dict[str, Any], studies: tuple[str, ...], into: Path | None, quiet: bool
+) -> None:
+    from explainer.publish.progress import telling
     from explainer.publish.site import publish as publish_site
 
     chosen = _chosen(options, studies)
@@ -153,21 +157,34 @@ def publish(options: dict[str, Any], studies: tuple[str, ...], into: Path | None
     [workspace] = workspaces.values()
     folders = _by_id(chosen)
     target = into if into is not None else _own_or_here(workspace) / "site"
-    outcome = publish_site(
-        workspace, folders, target, only=tuple(folders) if studies else None, tell=click.echo
-    )
+    only = tuple(folders) if studies else None
+    with telling(len(folders), quiet) as tell:
+        outcome = publish_site(workspace, folders, target, only=only, tell=tell)
     for fault in outcome.failed.values():
         for problem in fault.problems:
             click.echo(str(problem), err=True)
     for warning in outcome.warnings:
         click.echo(str(warning), err=True)
-    for kept in outcome.kept:
-        click.echo(f"{kept}: its last good pages stand")
-    for gone in outcome.gone:
-        click.echo(f"{gone}: no longer in the workspace, taken off the site")
-    click.echo(f"published: {target / 'index.html'}")
+    lines = [f"{kept}: its last good pages stand" for kept in outcome.kept]
+    lines += [f"{gone}: no longer in the workspace, taken off the site" for gone in outcome.gone]
+    for line in () if quiet else (*lines, f"published: {target / 'index.html'}"):
+        click.echo(line)
     if outcome.failed:
         raise SystemExit(StudyError.exit_status)
+
+
+@cli.command(help=command("rehearse").help)
+@click.option("--port", type=click.IntRange(0, 65535), help=command("rehearse").option("--port"))
+@click.option("--quiet", "-q", is_flag=True, help=command("rehearse").option("--quiet"))
+@click.pass_obj
+def rehearse(options: dict[str, Any], port: int | None, quiet: bool) -> None:
+    from explainer.publish.rehearse import rehearse as rehearse_site
+
+    def tell(line: str) -> None:
+        if not quiet or line.startswith("rehearsing"):
+            click.echo(line)
+
+    rehearse_site(_root(options), port, tell)
 
 
 @cli.command(help=command("define").help)

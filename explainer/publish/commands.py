@@ -59,7 +59,8 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "publish", "explainer publish [STUDY...] [--into FOLDER]",
         "Build the site: all studies, or only those named.",
-        "What is not named is kept as it is. The new site is put in place in one step. A study with problems keeps its last good "
+        "What is not named is kept as it is. The new site is put in place in one step. A study "
+        "with problems keeps its last good "
         "pages, and the others are published.",
         "explainer publish --into site",
         (("--into FOLDER", "The folder to publish to (else site/)."),

@@ -134,6 +134,25 @@ def test_colour_only_on_a_terminal_and_only_where_wanted(workspace):
     assert "\x1b[" not in on_a_terminal("proof bad", workspace, NO_COLOR="1")
 
 
+def test_the_bar_is_for_terminals(monkeypatch, capsys):
+    from explainer.publish.progress import telling
+
+    with telling(2, quiet=False) as tell:
+        tell("first: built")
+    assert capsys.readouterr().out == "first: built\n"
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True)
+    monkeypatch.setenv("TTY_COMPATIBLE", "1")
+    with telling(2, quiet=False) as tell:
+        tell("first: [built]")
+    shown = capsys.readouterr().out
+    assert "first: [built]" in shown
+    assert "1/2" in shown
+    with telling(2, quiet=True) as tell:
+        tell("first: built")
+    assert capsys.readouterr().out == ""
+
+
+@pytest.mark.slow
 def test_draft_to_publish_from_three_messy_spreadsheets(tmp_path):
     messy = sorted((Path(__file__).parents[1] / "study" / "messy").glob("*.csv"))
     done = run("draft", "first-look", "--from", *map(str, messy), cwd=tmp_path)
@@ -185,6 +204,8 @@ def test_publish_builds_what_it_can_and_says_what_it_cannot(workspace):
     assert (site / "good" / "explainer.pdf").read_bytes().startswith(b"%PDF")
     assert (site / "good" / "results.json").exists()
     assert not (site / "bad").exists()
+    assert "good: built" in done.stdout.splitlines()
+    assert "\x1b" not in done.stdout
 
 
 def test_publish_elsewhere_from_elsewhere(workspace, tmp_path):
@@ -192,8 +213,10 @@ def test_publish_elsewhere_from_elsewhere(workspace, tmp_path):
     done = run("publish", str(study), "--into", "out", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "out" / "index.html").exists()
-    again = run("--workspace", str(workspace), "publish", "good", "--into", "out", cwd=tmp_path)
-    assert again.returncode == 0, again.stderr
+    again = run(
+        "--workspace", str(workspace), "publish", "good", "--into", "out", "-q", cwd=tmp_path
+    )
+    assert (again.returncode, again.stdout) == (0, "")
 
 
 def test_a_study_that_is_not_there_is_wrong_usage(workspace):

@@ -1,0 +1,73 @@
+"""The handbook: every key and every command, from the descriptions the program itself uses."""
+
+from __future__ import annotations
+
+import json
+
+import click
+import jsonschema
+import lxml.html
+import pytest
+
+from explainer.cli import cli
+from explainer.publish import commands, handbook
+from explainer.publish.check import check_site
+from explainer.publish.site import publish
+from explainer.study.drafting.draft import KINDS, skeleton
+from explainer.study.schema import schema
+from explainer.study.workspace import shipped
+from explainer.study.yaml12 import read
+
+
+@pytest.fixture
+def site(workspace, folders, target, quickly):
+    publish(workspace, folders, target, build=quickly)
+    return target
+
+
+def test_every_key_is_explained():
+    unsaid = [(b.id, k.name) for b in handbook.blocks() for k in b.keys if not k.what]
+    assert unsaid == []
+    ids = [b.id for b in handbook.blocks()]
+    assert len(ids) == len(set(ids))
+    assert {i for b in handbook.blocks() for k in b.keys for i in k.blocks} <= set(ids)
+
+
+def test_the_page_and_the_schema_say_the_same(site):
+    page = lxml.html.parse(str(site / "how" / "study-yaml" / "index.html"))
+    text = " ".join(page.getroot().text_content().split())
+    for key, said in schema()["properties"].items():
+        assert key in text
+        description = said["description"][1:].replace("`", "").replace("'", "’")
+        assert description in text.replace("`", "")
+    assert page.xpath("//section//h2[@id='test-tracks-within']")
+
+
+def test_the_schema_is_published_and_takes_what_drafts_write(site):
+    said = json.loads((site / "study.schema.json").read_text())
+    checker = jsonschema.Draft202012Validator(said)
+    for kind in KINDS:
+        data = skeleton(kind, (shipped("templates"),)).files["study.yaml"]
+        assert data.startswith(b"# yaml-language-server: $schema=../../site/study.schema.json\n")
+        checker.validate(read(data, "study.yaml").value)
+
+
+def test_the_site_holds_together_with_them(site):
+    check_site(site)
+    front = lxml.html.parse(str(site / "index.html"))
+    assert {"how/study-yaml/index.html", "how/commands/index.html"} <= set(front.xpath("//a/@href"))
+
+
+def test_the_command_reference_is_the_command_line(site):
+    page = lxml.html.parse(str(site / "how" / "commands" / "index.html"))
+    assert sorted(cli.commands) == sorted(c.name for c in commands.COMMANDS)
+    for name, known in cli.commands.items():
+        told = commands.command(name)
+        assert known.help == told.help
+        flags = {flag for p in known.params if isinstance(p, click.Option) for flag in p.opts}
+        typed = {
+            w.strip(",") for option, _ in told.options for w in option.split() if w.startswith("-")
+        }
+        assert flags == typed, name
+        [heading] = page.xpath(f"//h2[@id='{name}']")
+        assert told.example in heading.getparent().text_content()
