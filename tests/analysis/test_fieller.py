@@ -1,6 +1,7 @@
 """The range of a ratio holds exactly the ratios that a t test does not rule out."""
 
 import math
+from fractions import Fraction
 
 import numpy as np
 import pytest
@@ -64,9 +65,7 @@ def test_every_item_with_the_same_share_leaves_no_range():
 
 
 def test_a_narrow_range_is_not_lost_in_the_difference_of_large_numbers():
-    """Three balls, shares that differ in the ninth digit; ends from 50-digit arithmetic below."""
-    from fractions import Fraction
-
+    """Three balls, shares that differ in the ninth digit; ends held against exact fractions."""
     a = [1000.000001, 999.999999, 1000.0]
     b = [1000.0, 1000.5, 999.5]
     ends = fieller(a, b, 0.90)

@@ -7,6 +7,7 @@ import pytest
 from scipy import stats
 
 from explainer.analysis.sameline import same_line
+from explainer.analysis.within import within
 
 
 def test_the_share_and_the_difference():
@@ -39,8 +40,6 @@ def test_gauge_scatter_in_x_flattens_the_journey_and_is_taken_back():
 
 def test_taking_it_back_finds_the_slope_that_was_planted():
     """200 balls whose x is read with as much scatter as it moves: the within slope halves."""
-    from explainer.analysis.within import within
-
     rng = np.random.default_rng(11)
     true = rng.normal(0, 1, (200, 6))
     y = 2 * true + rng.normal(0, 0.1, true.shape)

@@ -18,6 +18,16 @@ from explainer.analysis.within import Within, within
 Digits = Callable[[float, float], float]
 
 
+def test_bland_and_altman_in_rmcorr() -> None:
+    """The front page of the R package rmcorr 0.7 prints r, p and the range to seven digits."""
+    data = pingouin.read_dataset("rm_corr")
+    w = within(data["PacO2"], data["pH"], data["Subject"])
+    assert isinstance(w, Within)
+    e = w.r_estimate
+    assert (e.value, e.p) == pytest.approx((-0.5067697, 0.0008471081), abs=5e-8)
+    assert (e.at95.low, e.at95.high) == pytest.approx((-0.7067146, -0.2318631), abs=5e-8)
+
+
 @pytest.fixture(scope="module")
 def firms() -> pd.DataFrame:
     """Grunfeld 1958: 10 firms over 20 years; statsmodels carries an eleventh, left out here."""
