@@ -148,6 +148,7 @@ def publish(
     options: dict[str, Any], studies: tuple[str, ...], into: Path | None, quiet: bool
 ) -> None:
     from explainer.publish.progress import telling
+    from explainer.publish.proofread import to_confirm
     from explainer.publish.site import publish as publish_site
 
     chosen = _chosen(options, studies)
@@ -165,6 +166,11 @@ def publish(
             click.echo(str(problem), err=True)
     for warning in outcome.warnings:
         click.echo(str(warning), err=True)
+    for study in outcome.published:
+        marks = len(list(to_confirm(folders[study])))
+        if marks:
+            said = f"{marks} guess{'es' * (marks != 1)} of its draft not confirmed; see proof"
+            click.echo(f"{study}: {said}", err=True)
     lines = [f"{kept}: its last good pages stand" for kept in outcome.kept]
     lines += [f"{gone}: no longer in the workspace, taken off the site" for gone in outcome.gone]
     for line in () if quiet else (*lines, f"published: {target / 'index.html'}"):

@@ -34,7 +34,7 @@ def proofread(folder: Path, workspace: Workspace) -> tuple[Problem, ...]:
     from explainer.editions.page import render_page
     from explainer.publish.glossaries import glossary_of
 
-    found = [*study.warnings, *_to_confirm(folder)]
+    found = [*study.warnings, *to_confirm(folder)]
     try:
         judgement, glossary = judge(study), glossary_of(workspace)
         render_page(compose(judgement), glossary, workspace.template_folders)
@@ -51,7 +51,7 @@ def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     return tuple(sorted(dict.fromkeys(problems), key=importance))
 
 
-def _to_confirm(folder: Path) -> Iterator[Problem]:
+def to_confirm(folder: Path) -> Iterator[Problem]:
     """What a draft guessed and nobody has looked at yet."""
     text = (folder / DESCRIPTION).read_text(encoding="utf-8", errors="replace")
     for number, line in enumerate(text.splitlines(), start=1):

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import csv
+import random
 from pathlib import Path
 
 import pytest
 
 from explainer.errors import UsageError
+from explainer.study.describe import describe
+from explainer.study.description.study import Description
 from explainer.study.drafting.decode import decode
 from explainer.study.drafting.draft import KINDS, draft_from, skeleton
 from explainer.study.drafting.folder import new_folder, write_folder
@@ -17,6 +20,7 @@ from explainer.study.drafting.numbers import Writing, writing_of
 from explainer.study.drafting.tidy import tidy
 from explainer.study.load import load_study
 from explainer.study.workspace import open_workspace, shipped
+from explainer.study.yaml12 import read
 
 MESSY = Path(__file__).parent / "messy"
 TERMS = {"total hook": "board", "cover roughness": "microinch", "hardness": "Shore D"}
@@ -223,3 +227,44 @@ def test_every_skeleton_is_a_sound_study(kind, tmp_path):
     study = load_study(folder, open_workspace(tmp_path))
     assert study.warnings == () or kind == "new-against-used"
     assert study.description.is_invented
+
+
+WEDGES = (
+    b",",
+    b";",
+    b"\n",
+    b'"',
+    b"\t",
+    b"n/a",
+    b",,,\n",
+    b"1.234,5",
+    b"-",
+    b"\x00",
+    b"\xff",
+    b"\x9d",
+)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_a_file_knocked_about_is_drafted_or_refused_in_words(seed, tmp_path):
+    """Bytes flipped, cut and wedged in: never anything but a draft that reads, or a UsageError."""
+    dice = random.Random(seed)
+    data = bytearray(dice.choice(sorted(MESSY.glob("*.csv"))).read_bytes())
+    for _ in range(dice.randrange(1, 12)):
+        at = dice.randrange(len(data))
+        how = dice.randrange(3)
+        if how == 0:
+            data[at] = dice.randrange(256)
+        elif how == 1:
+            del data[at : min(at + dice.randrange(1, 40), len(data) - 1)]
+        else:
+            data[at:at] = dice.choice(WEDGES)
+    (tmp_path / "a.csv").write_bytes(bytes(data))
+    try:
+        draft = draft_from("first-look", [tmp_path / "a.csv"], find_term)
+    except UsageError:
+        return
+    assert draft.files["originals/a.csv"] == bytes(data)
+    folder = new_folder("first-look", tmp_path)
+    write_folder(folder, draft.files)
+    describe(read(draft.files["study.yaml"], "study.yaml"), Description)

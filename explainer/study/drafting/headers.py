@@ -38,6 +38,10 @@ ORDER_WORDS = frozenset(
 )
 
 
+#: A header is cut here: longer ones are notes that strayed into it.
+MOST_LETTERS = 100
+
+
 @dataclass(frozen=True)
 class Header:
     """A column's header: the words that name it and the unit, empty where it has none."""
@@ -71,7 +75,7 @@ def slug(text: str) -> str:
 
 def parse(written: str) -> Header:
     """A header's name and unit: ``hook (boards)``, ``Ra, µin``, ``hook_boards``."""
-    text = " ".join(written.split())
+    text = " ".join(written.split())[:MOST_LETTERS]
     enclosed = re.fullmatch(r"(.*?)\s*[(\[{]([^)\]}]+)[)\]}]\s*(.*)", text)
     if enclosed and _unit(enclosed[2]):
         return Header(written, f"{enclosed[1]} {enclosed[3]}".strip(), _unit(enclosed[2]))

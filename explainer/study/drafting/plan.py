@@ -8,7 +8,7 @@ from typing import Any
 
 from explainer import units
 from explainer.study.drafting.guess import Guess
-from explainer.study.drafting.headers import USE_WORDS, slug
+from explainer.study.drafting.headers import MOST_LETTERS, USE_WORDS, slug
 from explainer.study.drafting.roles import Parts, parts_of
 from explainer.study.drafting.tidy import Column, Tidy
 
@@ -110,7 +110,7 @@ def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
 
 
 def _measure(column: Column, find_term: FindTerm) -> MeasurePlan:
-    words = column.header.words.replace("_", " ").strip() or column.name
+    words = column.header.words.replace("_", " ").strip()[:MOST_LETTERS] or column.name
     meant = _MEANT.get(words.casefold(), words)
     found = find_term(meant) or find_term(words)
     term = found[0] if found else meant

@@ -27,7 +27,7 @@ def scalar_text(value: Any) -> str:
         return f"{value:.12g}"
     text = str(value)
     plain = _PLAIN.fullmatch(text) and isinstance(scalar(text), str) and text == text.strip()
-    return text if plain else json.dumps(text, ensure_ascii=False)
+    return text if plain else json.dumps(text, ensure_ascii=not text.isprintable())
 
 
 def study_yaml(plan: Plan) -> str:
@@ -79,7 +79,8 @@ def _tested(plan: Plan) -> Iterator[str]:
     if first.group:
         yield f"  group: {scalar_text(first.group.name)}"
     alike = [t.parts.item for t in plan.tables if t.parts.item.name == first.item.name]
-    yield f"  count: {len({name for item in alike for name in item.distinct})}"
+    count = len({name for item in alike for name in item.distinct})
+    yield f"  count: {count}" if count else "  # count: how many the report says"
     yield "  # described: what they were, in a sentence"
     use = next((t.parts.use for t in plan.tables if t.parts.use), None)
     if use is not None:
