@@ -140,6 +140,8 @@ class ReportView:
     date: str = ""
     pages: int | None = None
     link: str = ""
+    published: str = ""
+    """The date as the report prints it, for machines: 2026-02-11, or a year alone."""
 
 
 @dataclass(frozen=True)
@@ -186,8 +188,19 @@ class Article:
     paper: str = "letter"
     site_title: str = "Explained"
     lang: str = "en-US"
+    long: tuple[str, ...] = ()
+    """The two-minute version, one paragraph each."""
+    updated: str = ""
+    """Date of the latest correction, 2026-03-01; empty where there is none."""
+    still: str = ""
+    """Path of a picture for link previews, beside the page; empty where there is none."""
 
     @property
     def description(self) -> str:
         """For search results and link previews: the answer."""
         return self.answer
+
+    @property
+    def address(self) -> str:
+        """Where the page will be read; empty without a base address."""
+        return f"{self.base_address}/{self.id}/" if self.base_address else ""

@@ -84,6 +84,8 @@ def compose(judgement: Judgement) -> Article:
         base_address=(study.workspace.settings.base_address or "").rstrip("/"),
         paper=study.workspace.settings.paper,
         site_title=study.workspace.settings.title,
+        long=words.long,
+        updated=max((c.date for c in said.corrections), default=""),
     )
 
 
@@ -240,8 +242,9 @@ def _report(study: Study) -> ReportView | None:
         return None
     link = report.link if (report.link or "").startswith(("https://", "http://")) else ""
     return ReportView(
-        report.title, report.publisher or "", day_words(report.date), report.pages, link or ""
-    )
+        report.title, report.publisher or "", day_words(report.date), report.pages, link or "",
+        published=report.date or "",
+    )  # fmt: skip
 
 
 def _left_out(study: Study) -> tuple[str, ...]:

@@ -21,6 +21,7 @@ from explainer.charts.fonts import face_css
 from explainer.charts.style import PALETTE
 from explainer.charts.svg import theme_css
 from explainer.editions.article import Article, NumberTable
+from explainer.editions.linked import linked_data
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.words.glossary import Glossary
 from explainer.words.linker import TermLinker
@@ -100,6 +101,7 @@ def render(article: Article, glossary: Glossary, folders: tuple[Path, ...], medi
             css=Markup(css),
             script=Markup(script),
             policy=policy(css, script),
+            linked=Markup(linked_data(article)) if medium == "screen" else "",
         )
 
 

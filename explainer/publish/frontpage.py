@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +14,8 @@ from explainer.editions.page import policy, style
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.errors import Problem
 from explainer.publish import handbook
+from explainer.publish.feed import PATH as FEED
+from explainer.publish.feed import feed
 from explainer.publish.glossaries import glossary_of
 from explainer.publish.howto import SAMPLES
 from explainer.publish.manifest import Listing
@@ -40,19 +42,28 @@ def shared_pages(workspace: Workspace, studies: Iterable[Listing]) -> dict[str, 
         handbook.SCHEMA: handbook.schema_file(),
         **{f"topic/{t.id}/index.html": topic_page(workspace, t) for t in found},
     }
-    return {path: page.encode("utf-8") for path, page in pages.items()}
+    made = {path: page.encode("utf-8") for path, page in pages.items()}
+    news = feed(workspace.settings, listed)
+    return made if news is None else {**made, FEED: news}
 
 
 def tied_pages(
-    workspace: Workspace, studies: Mapping[str, Listing], fresh: Mapping[str, bytes], target: Path
+    workspace: Workspace,
+    studies: Mapping[str, Listing],
+    read: Callable[[str], bytes],
+    only: Container[str] | None = None,
 ) -> dict[str, bytes]:
-    """Study pages whose word about other studies is new, whether or not they were built anew."""
+    """Study pages whose word about other studies is new, whether or not they were built anew.
+
+    ``read`` gives a page of the site by its path, empty where somebody removed it; ``only`` the
+    studies to look at (else all).
+    """
     everyone = tuple(map(known, studies.values()))
     taken, found = replies(everyone), {t.id: t for t in topics(everyone)}
     pages = {}
-    for study in everyone:
+    for study in everyone if only is None else (s for s in everyone if s.id in only):
         path = f"{study.id}/index.html"
-        page = fresh.get(path) or _standing(target / path)
+        page = read(path)
         said = _about_others(workspace, study, taken, found)
         tied = _PLACE.sub(lambda _, said=said: said, page, count=1)  # type: ignore[misc]
         if tied != page:
@@ -134,11 +145,6 @@ def _about_others(
             .render(asked=asked, answered=answered, topic=topic, others=others)
         )
     return f"<!-- other studies -->{said}<!-- /other studies -->".encode()
-
-
-def _standing(path: Path) -> bytes:
-    """A page that stays as it was; nothing where somebody removed it."""
-    return path.read_bytes() if path.is_file() else b""
 
 
 def _page(workspace: Workspace, template: str, script: str, **known: Any) -> str:

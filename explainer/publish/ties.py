@@ -44,6 +44,8 @@ class Ties:
     open: tuple[str, ...] = ()
     """Everything nobody knows yet, the author's questions and those of the analysis."""
     claims: tuple[Held, ...] = ()
+    updated: str = ""
+    """Date of the latest correction, as YYYY-MM-DD; empty where there is none."""
 
 
 @dataclass(frozen=True)
@@ -112,6 +114,7 @@ def ties_of(article: Article, said: Description) -> Ties:
             Held(c.id, c.words.plainly, c.words.says, c.words.label, c.code, c.key, given[c.id])
             for c in article.claims
         ),
+        updated=article.updated,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import json
 import re
 from itertools import pairwise
 
@@ -122,7 +123,7 @@ def test_text_from_a_study_is_never_markup(glossary, shipped, make_article):
         intro_md="<iframe src='https://example.org'></iframe> [x](javascript:alert(1))",
     )
     tree = lxml.html.document_fromstring(render_page(nasty, glossary, shipped))
-    assert len(tree.xpath("//script")) == 1
+    assert len(tree.xpath("//script[not(@type)]")) == 1
     assert not tree.xpath("//iframe | //img | //a[starts-with(@href, 'javascript')]")
     assert tree.findtext(".//h1") == "<script>alert(1)</script>"
 
@@ -137,6 +138,57 @@ def test_real_data_carries_no_notice(glossary, shipped, make_article):
         render_page(make_article(disclaimer=""), glossary, shipped)
     )
     assert not tree.xpath("//*[@class='notice']")
+
+
+def _linked(html: str) -> dict:
+    """The block of schema.org data, as a machine reads it."""
+    [said] = lxml.html.document_fromstring(html).xpath("//script[@type='application/ld+json']")
+    return json.loads(said.text)
+
+
+def test_a_page_says_what_it_is_to_machines(html, article):
+    said = _linked(html)
+    assert (said["@type"], said["headline"]) == ("Article", article.title)
+    assert said["isBasedOn"]["name"] == "Cover texture over play"
+    assert said["about"]["@type"] == "Dataset"
+    assert "Made-up data" in said["about"]["description"]
+    assert said["about"]["distribution"][0]["contentUrl"] == "data/checkpoints.csv"
+    reviewed = [(r["claimReviewed"], r["reviewRating"]["alternateName"]) for r in said["review"]]
+    assert reviewed == [(c.report_says, c.words.label) for c in article.claims]
+
+
+def test_machines_are_told_no_more_than_a_verdicts_label(html):
+    for review in _linked(html)["review"]:
+        assert set(review["reviewRating"]) == {"@type", "alternateName"}
+
+
+def test_a_study_cannot_end_the_block_of_data(glossary, shipped, make_article):
+    title = "</script><script>alert(1)</script><!--"
+    html = render_page(make_article(title=title), glossary, shipped)
+    assert _linked(html)["headline"] == title
+
+
+def test_link_previews_are_there_only_with_a_base_address(html, glossary, shipped, make_article):
+    assert 'property="og:' not in html
+    here = make_article(base_address="https://example.org/bowling", still="script/stills/01.png")
+    tree = lxml.html.document_fromstring(render_page(here, glossary, shipped))
+    said = {m.get("property"): m.get("content") for m in tree.xpath("//meta[@property]")}
+    assert said["og:title"] == here.title
+    assert said["og:description"] == here.answer
+    base = "https://example.org/bowling/cover-texture/"
+    assert said["og:image"] == f"{base}script/stills/01.png"
+    assert tree.xpath("//link[@type='application/atom+xml']/@href") == ["../feed.xml"]
+    assert _linked(render_page(here, glossary, shipped))["review"][0]["url"] == (
+        f"{base}#claim-texture-falls"
+    )
+
+
+def test_the_two_minute_version_is_folded_under_the_short_one(glossary, shipped, make_article):
+    long = make_article(long=("First the balls.", "Then the lane."))
+    tree = lxml.html.document_fromstring(render_page(long, glossary, shipped))
+    [fold] = tree.xpath("//section[@id='short']/details")
+    assert fold.findtext("summary") == "The two-minute version"
+    assert [p.text_content() for p in fold.xpath("p")] == ["First the balls.", "Then the lane."]
 
 
 def test_the_canonical_address_is_set_only_with_a_base_address(glossary, shipped, make_article):
