@@ -11,7 +11,6 @@ import pytest
 
 from explainer.cli import cli
 from explainer.publish import commands, handbook
-from explainer.publish.check import check_site
 from explainer.publish.site import publish
 from explainer.study.drafting.draft import KINDS, skeleton
 from explainer.study.schema import schema
@@ -52,8 +51,7 @@ def test_the_schema_is_published_and_takes_what_drafts_write(site):
         checker.validate(read(data, "study.yaml").value)
 
 
-def test_the_site_holds_together_with_them(site):
-    check_site(site)
+def test_the_front_page_leads_to_them(site):
     front = lxml.html.parse(str(site / "index.html"))
     assert {"how/study-yaml/index.html", "how/commands/index.html"} <= set(front.xpath("//a/@href"))
 
