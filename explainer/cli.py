@@ -142,14 +142,20 @@ def weigh(options: dict[str, Any], study: str, as_json: bool) -> None:
 @cli.command(help=command("publish").help)
 @click.argument("studies", nargs=-1, metavar="[STUDY]...")
 @click.option("--into", type=click.Path(path_type=Path), help=command("publish").option("--into"))
+@click.option("--workers", type=click.IntRange(1), help=command("publish").option("--workers"))
 @click.option("--quiet", "-q", is_flag=True, help=command("publish").option("--quiet"))
 @click.pass_obj
 def publish(
-    options: dict[str, Any], studies: tuple[str, ...], into: Path | None, quiet: bool
+    options: dict[str, Any],
+    studies: tuple[str, ...],
+    into: Path | None,
+    workers: int | None,
+    quiet: bool,
 ) -> None:
     from explainer.publish.progress import telling
     from explainer.publish.proofread import to_confirm
     from explainer.publish.site import publish as publish_site
+    from explainer.publish.workers import default_workers
 
     chosen = _chosen(options, studies)
     workspaces = {workspace.root: workspace for _, workspace in chosen}
@@ -160,7 +166,9 @@ def publish(
     target = into if into is not None else _own_or_here(workspace) / "site"
     only = tuple(folders) if studies else None
     with telling(len(folders), quiet) as tell:
-        outcome = publish_site(workspace, folders, target, only=only, tell=tell)
+        outcome = publish_site(
+            workspace, folders, target, only=only, tell=tell, workers=workers or default_workers()
+        )
     for fault in outcome.failed.values():
         for problem in fault.problems:
             click.echo(str(problem), err=True)

@@ -93,6 +93,10 @@ class StudyError(ExplainerError):
         )
         super().__init__("\n".join(str(p) for p in self.problems))
 
+    def __reduce__(self) -> tuple[type[StudyError], tuple[tuple[Problem, ...]]]:
+        """As it was raised: a study may fail in another process."""
+        return type(self), (self.problems,)
+
 
 class DescriptionError(StudyError):
     """study.yaml cannot be read or contradicts itself."""

@@ -33,14 +33,16 @@ def build_study(study: Study) -> Built:
     article = compose(judgement)
     article = replace(article, downloads=(*article.downloads, *DOWNLOADS))
     sheets = paper(judgement, glossary)
+    script = script_files(compose_script(judgement, article), study.workspace.template_folders)
+    article = replace(article, still=next((p for p in script if p.endswith(".png")), ""))
     files = {
         **pages(article, glossary, study),
         **{name: sheet.pdf for name, sheet in sheets.items()},
-        **script_files(compose_script(judgement, article), study.workspace.template_folders),
+        **script,
         **numbers(judgement),
     }
     left_out = tuple(problem for sheet in sheets.values() for problem in sheet.left_out)
-    return Built(listing(article, study), files, left_out)
+    return Built(listing(article, study), files, left_out, dict(study.sha256))
 
 
 def pages(article: Article, glossary: Glossary, study: Study) -> dict[str, bytes]:

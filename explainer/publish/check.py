@@ -5,9 +5,11 @@ Read with the standard library's HTML reader, on the files as they will be serve
 
 from __future__ import annotations
 
+import os
 import posixpath
 import re
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from pathlib import Path
@@ -72,12 +74,55 @@ class Page(HTMLParser):
         self.loads += [url or imported for url, imported in _CSS_URL.findall(text)]
 
 
-def check_site(root: Path) -> None:
-    """Raises BrokenPageError with the first fault of any page under ``root``."""
-    files = {p.relative_to(root).as_posix() for p in root.rglob("*") if p.is_file()}
-    pages = {name: read(root / name) for name in sorted(files) if name.endswith(".html")}
+@dataclass(frozen=True)
+class Looked:
+    """What is remembered of a page that was found sound: enough to check it in another site."""
+
+    ids: tuple[str, ...]
+    links: tuple[str, ...]
+    """Those that leave the page's own study; the others hold as long as the study's files do."""
+
+
+def check_site(
+    root: Path,
+    names: Iterable[str] | None = None,
+    known: Mapping[str, Looked] | None = None,
+) -> dict[str, Looked]:
+    """Looks at every page among ``names``, paths of files below ``root`` (else all there are).
+
+    Pages in ``known`` are taken as looked at: only their links out of their study are followed
+    again.  Gives the same of every page.  Raises BrokenPageError with the first fault.
+    """
+    known = known or {}
+    files = {os.path.relpath(p, root) for f, _, ns in os.walk(root) for p in _joined(f, ns)}
+    htmls = sorted(name for name in (files if names is None else names) if name.endswith(".html"))
+    pages = {n: _again(known[n]) if n in known else read(root / n) for n in htmls}
     for fault in faults(pages, files):
         raise BrokenPageError(f"{fault}; what was published before still stands")
+    return {n: known[n] if n in known else _looked(n, page) for n, page in pages.items()}
+
+
+def _joined(folder: str, names: list[str]) -> Iterator[str]:
+    return (os.path.join(folder, name) for name in names)
+
+
+def _again(looked: Looked) -> Page:
+    return Page(ids=list(looked.ids), links=list(looked.links))
+
+
+def _looked(name: str, page: Page) -> Looked:
+    own = name.split("/")[0] + "/"
+    leaving = (
+        link for link in dict.fromkeys(page.links)
+        if not _goal(name, urlsplit(link).path).startswith(own) and not urlsplit(link).scheme
+    )  # fmt: skip
+    return Looked(tuple(page.ids), tuple(leaving))
+
+
+def _goal(name: str, path: str) -> str:
+    """Where a link on the page ``name`` leads, as a path in the site."""
+    path = unquote(path)
+    return posixpath.normpath(posixpath.join(posixpath.dirname(name), path)) if path else name
 
 
 def read(path: Path) -> Page:
@@ -90,8 +135,9 @@ def read(path: Path) -> Page:
 
 def faults(pages: dict[str, Page], files: set[str]) -> Iterator[str]:
     """Every fault of the pages, one line each."""
+    places = {name: frozenset(page.ids) for name, page in pages.items()}
     for name, page in pages.items():
-        for twice in sorted({i for i in page.ids if page.ids.count(i) > 1}):
+        for twice in sorted(i for i, n in Counter(page.ids).items() if n > 1):
             yield f"{name}: the id {twice} stands twice"
         for load in page.loads:
             if not load.startswith(("data:", "#")):
@@ -99,19 +145,20 @@ def faults(pages: dict[str, Page], files: set[str]) -> Iterator[str]:
         for tag in page.styled:
             yield f"{name}: <{tag} style> is not shown under the page's own policy"
         for link in page.links:
-            fault = _link_fault(name, link, pages, files)
+            fault = _link_fault(name, link, places, files)
             if fault:
                 yield f"{name}: {fault}"
 
 
-def _link_fault(name: str, link: str, pages: dict[str, Page], files: set[str]) -> str | None:
+def _link_fault(
+    name: str, link: str, places: Mapping[str, frozenset[str]], files: set[str]
+) -> str | None:
     parts = urlsplit(link)
     if parts.scheme or parts.netloc:
         return None if parts.scheme in MAY_LEAVE else f"links to {link[:80]}"
-    path = unquote(parts.path)
-    goal = posixpath.normpath(posixpath.join(posixpath.dirname(name), path)) if path else name
+    goal = _goal(name, parts.path)
     if goal not in files:
         return f"links to {link[:80]}, which is not there"
-    if parts.fragment and goal in pages and unquote(parts.fragment) not in pages[goal].ids:
+    if parts.fragment and goal in places and unquote(parts.fragment) not in places[goal]:
         return f"links to {link[:80]}, and there is no such place on that page"
     return None

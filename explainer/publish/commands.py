@@ -64,6 +64,7 @@ COMMANDS: tuple[Command, ...] = (
         "pages, and the others are published.",
         "explainer publish --into site",
         (("--into FOLDER", "The folder to publish to (else site/)."),
+         ("--workers N", "How many studies to build at once (else one per processor, at most 4)."),
          ("--quiet, -q", "Say only what went wrong.")),
     ),
     Command(

@@ -31,6 +31,8 @@ class Listing:
     """(the claim in plain words, its verdict in words)."""
     broken: bool = False
     """The study has problems now; these are its last good pages."""
+    good: str = ""
+    """Where broken: the day those pages were built, as YYYY-MM-DD (UTC)."""
     ties: Ties = field(default_factory=Ties)
     """What other studies may refer to."""
 
@@ -43,6 +45,8 @@ class Built:
     files: Mapping[str, bytes]
     warnings: tuple[Problem, ...] = ()
     """What did not fit a sheet of paper."""
+    read: Mapping[str, str] = field(default_factory=dict)
+    """SHA-256 of each file of the study that this was made from, as it was read."""
 
 
 @dataclass(frozen=True)
@@ -95,17 +99,14 @@ def read_manifest(target: Path) -> Manifest:
         ) from None
 
 
+def read_listing(said: Mapping[str, Any]) -> Listing:
+    """A listing as JSON keeps it.  Raises TypeError, ValueError or KeyError for anything else."""
+    claims = tuple((str(a), str(b)) for a, b in said["claims"])
+    return Listing(**{**said, "claims": claims, "ties": read_ties(said.get("ties"))})
+
+
 def _parse(said: dict[str, Any]) -> Manifest:
-    studies = {
-        name: Listing(
-            **{
-                **entry,
-                "claims": tuple((a, b) for a, b in entry["claims"]),
-                "ties": read_ties(entry.get("ties")),
-            }
-        )
-        for name, entry in said["studies"].items()
-    }
+    studies = {name: read_listing(entry) for name, entry in said["studies"].items()}
     files = {str(path): str(digest) for path, digest in said["files"].items()}
     if any(not _stays_inside(path) for path in files):
         raise ValueError("a path that leaves the site")

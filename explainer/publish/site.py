@@ -1,20 +1,25 @@
-"""Publishes a workspace: each study built, the whole site checked, then put in place at once.
+"""Publishes a workspace: what changed is built, the site checked, then put in place at once.
 
-A study that has problems keeps its last good pages and is marked; the others are published.
-A study that is no longer in the workspace leaves the site when everything is published.
+A study is built where its own files, or anything else its pages are made from, are not what they
+were; else its pages stay, once their hashes are found to be what they were.  A study that has
+problems keeps its last good pages and is marked; the others are published.  A study that is no
+longer in the workspace leaves the site when everything is published.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 from explainer.errors import Problem, StudyError
 from explainer.publish.check import check_site
-from explainer.publish.frontpage import astray_references, shared_pages, tied_pages
-from explainer.publish.manifest import Built, Listing, Manifest, digest, read_manifest
-from explainer.publish.swap import held, staged
+from explainer.publish.manifest import Listing, Manifest, digest, read_manifest
+from explainer.publish.memory import SHARED, Entry, Memory, intact
+from explainer.publish.sources import digest_of, surroundings, unchanged
+from explainer.publish.swap import Staging, held, staged
+from explainer.publish.workers import Build, build_all, from_folder
 from explainer.study.model import Workspace
 
 Tell = Callable[[str], None]
@@ -25,9 +30,12 @@ class Outcome:
     """What became of each study."""
 
     published: list[str] = field(default_factory=list)
+    """Studies whose pages are those of today: built now, or found unchanged."""
+    unchanged: list[str] = field(default_factory=list)
+    """Those of them that were not built again."""
     failed: dict[str, StudyError] = field(default_factory=dict)
     warnings: list[Problem] = field(default_factory=list)
-    """What did not fit a sheet of paper, of all studies built."""
+    """What did not fit a sheet of paper, of all studies published."""
     kept: list[str] = field(default_factory=list)
     """Studies that failed and whose last good pages stand."""
     gone: list[str] = field(default_factory=list)
@@ -41,76 +49,183 @@ def publish(
     *,
     only: Iterable[str] | None = None,
     tell: Tell = lambda line: None,
-    build: Callable[[Path, Workspace], Built] | None = None,
+    build: Build | None = None,
+    workers: int = 1,
 ) -> Outcome:
-    """Builds the studies in ``folders`` (id to folder), or ``only`` those, into ``target``.
+    """Publishes the studies in ``folders`` (id to folder), or ``only`` those, into ``target``.
 
-    What belongs to other studies of the site is kept when ``only`` is given.  Raises OutputError
-    or WorkspaceError, and then the old site stands; problems of studies are in the outcome.
+    What belongs to other studies of the site is kept when ``only`` is given.  With a ``build``
+    of the caller's own nothing is remembered and every study is built.  Raises OutputError or
+    WorkspaceError, and then the old site stands; problems of studies are in the outcome.
     """
-    wanted = tuple(folders if only is None else only)
-    make = build or _from_folder
+    wanted = {name: folders[name] for name in (folders if only is None else only)}
     with held(target):
-        old = read_manifest(target)
-        outcome, built = Outcome(), dict[str, Built]()
-        for study in wanted:
-            try:
-                built[study] = make(folders[study], workspace)
-            except StudyError as fault:
-                outcome.failed[study] = fault
-                tell(f"{study}: not published, {_count(fault)}")
-            else:
-                outcome.published.append(study)
-                outcome.warnings += built[study].warnings
-                tell(f"{study}: built")
-        studies = _listings(old, built, outcome, folders, everything=only is None)
-        fresh = {f"{s}/{path}": data for s, b in built.items() for path, data in b.files.items()}
-        fresh |= shared_pages(workspace, studies.values())
-        fresh |= tied_pages(workspace, studies, fresh, target)
-        outcome.warnings += astray_references(studies.values())
-        manifest = _manifest(old, studies, built, fresh, target)
-        with staged(target, manifest, fresh) as new:
-            check_site(new)
-    return outcome
+        job = _Job(workspace, target, read_manifest(target), remembers=build is None)
+        job.leave_unchanged(wanted, tell)
+        with staged(target, job.old) as staging:
+            due = {n: f for n, f in wanted.items() if n not in job.entries}
+            job.build(due, build or from_folder, workers, staging, tell)
+            studies = job.listings(folders, everything=only is None)
+            job.finish(studies, staging)
+        job.remember()
+    job.outcome.published = [n for n in wanted if n not in job.outcome.failed]
+    return job.outcome
 
 
-def _from_folder(folder: Path, workspace: Workspace) -> Built:
-    from explainer.publish.build import build_study
-    from explainer.study.load import load_study
+class _Job:
+    """One publish: what is known so far."""
 
-    return build_study(load_study(folder, workspace))
+    def __init__(
+        self, workspace: Workspace, target: Path, old: Manifest, *, remembers: bool
+    ) -> None:
+        self.workspace, self.target, self.old = workspace, target, old
+        self.memory = Memory(workspace.root, target) if remembers else None
+        self.around = surroundings(workspace) if remembers else None
+        self.recalled: dict[str, Entry] = {}
+        self.outcome = Outcome()
+        self.entries: dict[str, Entry] = {}
+        """Every study whose pages are those of today, and the shared pages."""
+        self.built: set[str] = set()
+
+    def leave_unchanged(self, wanted: Mapping[str, Path], tell: Tell) -> None:
+        """Finds the studies whose pages can stay."""
+        found = {}
+        for name, folder in wanted.items():
+            entry = self._recall(name)
+            files = {path: self.old.files[path] for path in self.old.of_study(name)}
+            if (
+                entry and entry.listing and entry.around == self._around(name)
+                and entry.files == files and unchanged(folder, entry.read)
+            ):  # fmt: skip
+                found[name] = entry
+        whole = intact(self.target, (p for e in found.values() for p in e.files.items()))
+        for name, entry in found.items():
+            if whole.issuperset(entry.files):
+                self.entries[name] = entry
+                self.outcome.unchanged.append(name)
+                self.outcome.warnings += entry.warnings
+                tell(f"{name}: unchanged")
+
+    def build(
+        self, due: Mapping[str, Path], build: Build, workers: int, staging: Staging, tell: Tell
+    ) -> None:
+        """Builds what has to be built and writes it beside the site, study by study."""
+        for name, result in build_all(due, self.workspace, workers, build):
+            if isinstance(result, StudyError):
+                self.outcome.failed[name] = result
+                tell(f"{name}: not published, {_count(result)}")
+                continue
+            for path, content in result.files.items():
+                staging.write(f"{name}/{path}", content)
+            self.built.add(name)
+            self.entries[name] = Entry(
+                self._around(name), {}, result.read, result.listing, result.warnings
+            )
+            self.outcome.warnings += result.warnings
+            tell(f"{name}: built")
+
+    def listings(self, folders: Mapping[str, Path], *, everything: bool) -> dict[str, Listing]:
+        """The studies of the new site: those of today, those that keep their pages."""
+        studies = {name: e.listing for name, e in self.entries.items() if e.listing}
+        for name, listing in self.old.studies.items():
+            if name in self.outcome.failed:
+                good = listing.good or _day_of(self.target / name / "index.html")
+                studies[name] = replace(listing, broken=True, good=good)
+                self.outcome.kept.append(name)
+            elif everything and name not in folders:
+                self.outcome.gone.append(name)
+            elif name not in studies:
+                studies[name] = listing
+        return dict(sorted(studies.items()))
+
+    def finish(self, studies: Mapping[str, Listing], staging: Staging) -> None:
+        """Adds the shared pages and the list, and checks the whole, where anything is new."""
+        shared = self._shared(studies, staging)
+        manifest = self._manifest(studies, shared, staging)
+        if staging.fresh or manifest != self.old:
+            root = staging.complete(manifest)
+            known = {
+                path: looked for entry in self.entries.values()
+                for path, looked in entry.looked.items() if path not in staging.fresh
+            }  # fmt: skip
+            looked = check_site(root, manifest.files, known)
+            for name, entry in self.entries.items():
+                own = shared if name == SHARED else manifest.of_study(name)
+                self.entries[name] = replace(
+                    entry,
+                    files={path: manifest.files[path] for path in own},
+                    looked={path: looked[path] for path in own if path in looked},
+                )
+
+    def _shared(self, studies: Mapping[str, Listing], staging: Staging) -> dict[str, str]:
+        """Writes the shared pages, and each study's word about the others, where they are new."""
+        around, entry = self._around(SHARED, studies), self._recall(SHARED)
+        stands = (
+            entry and entry.around == around
+            and intact(self.target, entry.files.items()).issuperset(entry.files)
+        )  # fmt: skip
+        if entry and stands:
+            self.entries[SHARED] = entry
+            self.outcome.warnings += entry.warnings
+            if not self.built:
+                return dict(entry.files)
+        from explainer.publish.frontpage import astray_references, shared_pages, tied_pages
+
+        only = self.built if stands else None
+        pages = tied_pages(self.workspace, studies, staging.read, only)
+        if entry and stands:
+            shared = dict(entry.files)
+        else:
+            made = shared_pages(self.workspace, studies.values())
+            shared, pages = {path: digest(page) for path, page in made.items()}, pages | made
+            astray = astray_references(studies.values())
+            self.outcome.warnings += astray
+            self.entries[SHARED] = Entry(around, shared, warnings=astray)
+        for path, content in pages.items():
+            staging.write(path, content)
+        return shared
+
+    def _manifest(
+        self, studies: Mapping[str, Listing], shared: Mapping[str, str], staging: Staging
+    ) -> Manifest:
+        """Every file of the new site; a kept file that somebody removed is not missed."""
+        files = {**shared, **staging.fresh}
+        for name in studies:
+            for path in () if name in self.built else self.old.of_study(name):
+                if path not in files and (self.target / path).is_file():
+                    files[path] = self.old.files[path]
+        return Manifest(files, studies)
+
+    def remember(self) -> None:
+        """Keeps what is new for the next time, unless the surroundings changed meanwhile."""
+        new = {n: e for n, e in self.entries.items() if e != self.recalled.get(n)}
+        if self.memory and new and surroundings(self.workspace) == self.around:
+            for name, entry in new.items():
+                self.memory.keep(name, entry)
+
+    def _recall(self, name: str) -> Entry | None:
+        entry = self.memory.recall(name) if self.memory else None
+        if entry:
+            self.recalled[name] = entry
+        return entry
+
+    def _around(self, name: str, studies: Mapping[str, Listing] | None = None) -> str:
+        """A hash of what a study, or the shared pages, are made from beside its own files."""
+        if self.around is None:
+            return ""
+        if studies is None:
+            return digest_of((name, self.around.study))
+        return digest_of((name, self.around.shared, *map(repr, studies.values())))
+
+
+def _day_of(path: Path) -> str:
+    """The day a file was written, as YYYY-MM-DD (UTC); empty where there is none."""
+    try:
+        return datetime.fromtimestamp(path.stat().st_mtime, UTC).date().isoformat()
+    except OSError:
+        return ""
 
 
 def _count(fault: StudyError) -> str:
     n = sum(p.severity == "error" for p in fault.problems) or len(fault.problems)
     return f"{n} problem{'s' if n != 1 else ''}"
-
-
-def _listings(
-    old: Manifest, built: Mapping[str, Built], outcome: Outcome, folders: Mapping[str, Path],
-    everything: bool,
-) -> dict[str, Listing]:  # fmt: skip
-    """The studies of the new site: those built, those that keep their pages, those left alone."""
-    studies = {name: b.listing for name, b in built.items()}
-    for name, listing in old.studies.items():
-        if name in outcome.failed:
-            studies[name] = replace(listing, broken=True)
-            outcome.kept.append(name)
-        elif everything and name not in folders:
-            outcome.gone.append(name)
-        elif name not in studies:
-            studies[name] = listing
-    return dict(sorted(studies.items()))
-
-
-def _manifest(
-    old: Manifest, studies: Mapping[str, Listing], built: Mapping[str, Built],
-    fresh: Mapping[str, bytes], target: Path,
-) -> Manifest:  # fmt: skip
-    """Every file of the new site; a kept file that somebody removed is not missed."""
-    files = {path: digest(content) for path, content in fresh.items()}
-    for name in studies:
-        if name not in built:
-            kept = (p for p in old.of_study(name) if p not in fresh and (target / p).is_file())
-            files |= {p: old.files[p] for p in kept}
-    return Manifest(files, studies)

@@ -16,7 +16,7 @@ import errno
 import fcntl
 import os
 import shutil
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -26,6 +26,8 @@ from explainer.publish.manifest import NAME, Manifest, digest, read_manifest
 #: From <linux/fs.h>: swap two paths in one step; and "relative to the working folder".
 RENAME_EXCHANGE = 2
 AT_FDCWD = -100
+#: Lies in a site that is not whole yet.
+UNFINISHED = ".explainer-unfinished"
 
 
 @contextmanager
@@ -63,48 +65,70 @@ def _locked(lock: Path, target: Path) -> int:
         os.close(handle)
 
 
-@contextmanager
-def staged(target: Path, manifest: Manifest, fresh: Mapping[str, bytes]) -> Iterator[Path]:
-    """The new site, whole, beside the target: looked at first, then put in place.
+class Staging:
+    """The new site while it grows beside the old one; its folder appears with the first file.
 
-    ``fresh`` holds the content of files that changed; every other file of the manifest is
-    taken over from the old site as it is.  Files there that are not ours are taken over, too.
-    Leaving the block without an error puts the new site in place; an error leaves the old one.
-    Raises OutputError.
+    Files are flushed to the disk as they come, so that a site of any size needs the memory of
+    one study.
     """
-    new = _beside(target, "new")
-    old = read_manifest(target)
+
+    def __init__(self, target: Path, old: Manifest) -> None:
+        self.target, self.old, self.root = target, old, _beside(target, "new")
+        self.fresh: dict[str, str] = {}
+        """Path to hash of what was written."""
+
+    def write(self, path: str, content: bytes) -> None:
+        """A file of the new site, in place of one of that name.  Raises OutputError."""
+        with _said(self.target):
+            if not self.root.exists():
+                self.root.mkdir()
+                # Comes first and goes last: what lies beside it is ours, to throw away.
+                _write(self.root / UNFINISHED, b"")
+            (self.root / path).unlink(missing_ok=True)
+            _write(self.root / path, content)
+        self.fresh[path] = digest(content)
+
+    def read(self, path: str) -> bytes:
+        """A file of the new site; empty where there is none."""
+        place = self.root if path in self.fresh else self.target
+        return (place / path).read_bytes() if (place / path).is_file() else b""
+
+    def complete(self, manifest: Manifest) -> Path:
+        """The new site, whole and on the disk: everything that stays is taken over.
+
+        Files in the old site that are not ours stay, too.  Raises OutputError.
+        """
+        foreign = _foreign(self.target, self.old, manifest)
+        self.write(NAME, manifest.to_bytes())
+        with _said(self.target):
+            folders = {self.root}
+            for path in (*(p for p in manifest.files if p not in self.fresh), *foreign):
+                _carry(self.target / path, self.root / path, folders)
+            _flush_tree(self.root)
+        return self.root
+
+
+@contextmanager
+def staged(target: Path, old: Manifest) -> Iterator[Staging]:
+    """A new site to fill.  Leaving the block without an error puts it in place, if anything was
+    written; an error leaves the old one.  Raises OutputError.
+    """
+    staging = Staging(target, old)
     try:
-        with _said(target):
-            _build(new, target, old, manifest, fresh)
-        yield new
-        with _said(target):
-            _exchange(new, target)
+        yield staging
+        if staging.root.exists():
+            with _said(target):
+                (staging.root / UNFINISHED).unlink()
+                _flush_folder(staging.root)
+                _exchange(staging.root, target)
     finally:
-        if new.exists():
+        if staging.root.exists():
             with suppress(OSError):
-                _discard(new, target)
+                _discard(staging.root, target)
 
 
-def _build(
-    new: Path, target: Path, old: Manifest, manifest: Manifest, fresh: Mapping[str, bytes]
-) -> None:
-    new.mkdir()
-    folders = {new}
-    # The list comes first: it is what tells a half-built tree from somebody's files.
-    for path, content in {NAME: manifest.to_bytes(), **fresh}.items():
-        _write(new / path, content, folders)
-    for path in manifest.files:
-        if path not in fresh:
-            _carry(target / path, new / path, folders)
-    for path in _foreign(target, old, manifest):
-        _carry(target / path, new / path, folders)
-    for folder in sorted(folders, reverse=True):
-        _flush_folder(folder)
-
-
-def _write(path: Path, content: bytes, folders: set[Path]) -> None:
-    _make_folder(path.parent, folders)
+def _write(path: Path, content: bytes) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
     with path.open("xb") as out:
         out.write(content)
         out.flush()
@@ -151,10 +175,10 @@ def _foreign(target: Path, old: Manifest, manifest: Manifest) -> list[str]:
 
 def _files(root: Path) -> list[str]:
     """Every file below ``root`` (links are not followed), as paths with /."""
-    found = []
+    found, start = [], len(os.path.join(root, ""))
     for folder, names, files in os.walk(root):
-        links = [n for n in names if (Path(folder) / n).is_symlink()]
-        found += [(Path(folder) / n).relative_to(root).as_posix() for n in (*files, *links)]
+        links = [n for n in names if os.path.islink(os.path.join(folder, n))]
+        found += [os.path.join(folder, n)[start:].replace(os.sep, "/") for n in (*files, *links)]
     return sorted(found)
 
 
@@ -183,8 +207,8 @@ def _swapped(a: Path, b: Path) -> bool:
 def _discard(tree: Path, target: Path) -> None:
     """Removes an old or half-built site; a file of somebody else's goes to the target first."""
     try:
-        ours = read_manifest(tree).files
-    except OutputError:  # killed while the list itself was written: nothing else is there yet
+        ours = {} if (tree / UNFINISHED).exists() else read_manifest(tree).files
+    except OutputError:  # killed while the first file was made: nothing else is there yet
         ours = {}
     for path in _files(tree) if ours else ():
         if path not in ours and path != NAME and not os.path.lexists(target / path):
@@ -203,6 +227,23 @@ def _recover(target: Path) -> None:
             aside.rename(target)
     if new.exists():
         _discard(new, target)
+
+
+def _flush_tree(root: Path) -> None:
+    """Every folder below ``root`` to the disk, in one call where the system has it.
+
+    A call for each of a thousand folders takes seconds, one for the file system hundredths.
+    """
+    handle = os.open(root, os.O_RDONLY)
+    try:
+        flushed = ctypes.CDLL(None, use_errno=True).syncfs(handle) == 0
+    except (OSError, AttributeError):
+        flushed = False
+    finally:
+        os.close(handle)
+    if not flushed:
+        for folder, _, _ in os.walk(root, topdown=False):
+            _flush_folder(Path(folder))
 
 
 def _flush_folder(folder: Path) -> None:

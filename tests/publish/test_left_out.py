@@ -31,7 +31,7 @@ def test_publish_prints_each_warning_and_still_ends_well(tmp_path, monkeypatch):
     studies = tmp_path / "home" / "studies" / "one"
     studies.mkdir(parents=True)
     (studies / "study.yaml").write_text("title: T\n", encoding="utf-8")
-    monkeypatch.setattr(site, "_from_folder", quick)
+    monkeypatch.setattr(site, "from_folder", quick)
     done = CliRunner().invoke(
         cli, ["--workspace", str(tmp_path / "home"), "publish", "--into", str(tmp_path / "site")]
     )

@@ -1,0 +1,101 @@
+"""Builds studies one after the other, or several at once in processes of their own.
+
+Workers come from a fork server that has loaded the libraries once.  A study gives the same bytes
+wherever it is built, and results come in the order asked for, so the site does not depend on how
+many workers there were.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import threading
+from collections import deque
+from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from multiprocessing import get_context, parent_process
+from multiprocessing.connection import wait
+from pathlib import Path
+
+from explainer.errors import OutputError, StudyError
+from explainer.publish.manifest import Built
+from explainer.study.model import Workspace
+
+Build = Callable[[Path, Workspace], Built]
+Result = Built | StudyError
+#: Studies handed out per worker: enough to keep it busy, few enough to hold in memory.
+AHEAD = 2
+
+
+def default_workers() -> int:
+    """One for each processor we may use, at most four."""
+    return min(len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else
+               os.cpu_count() or 1, 4)  # fmt: skip
+
+
+def from_folder(folder: Path, workspace: Workspace) -> Built:
+    """Everything of the study in ``folder``.  Raises StudyError."""
+    from explainer.publish.build import build_study
+    from explainer.study.load import load_study
+
+    return build_study(load_study(folder, workspace))
+
+
+def build_all(
+    folders: Mapping[str, Path], workspace: Workspace, workers: int, build: Build = from_folder
+) -> Iterator[tuple[str, Result]]:
+    """Each study with its files, or with what is wrong with it, in the order of ``folders``.
+
+    With more than one worker ``build`` must be a function another process can import.  Raises
+    OutputError where a worker was ended from outside.
+    """
+    if workers < 2 or len(folders) < 2:
+        for name, folder in folders.items():
+            yield name, _tried(build, folder, workspace)
+        return
+    context = get_context("forkserver" if hasattr(os, "fork") else "spawn")
+    if hasattr(os, "fork"):
+        context.set_forkserver_preload(["explainer.publish.build"])
+    pool = ProcessPoolExecutor(min(workers, len(folders)), context, initializer=_ready)
+    try:
+        waiting: deque[tuple[str, Future[Result]]] = deque()
+        for name, folder in folders.items():
+            if len(waiting) >= AHEAD * workers:
+                yield _next(waiting)
+            waiting.append((name, pool.submit(_tried, build, folder, workspace)))
+        while waiting:
+            yield _next(waiting)
+    finally:
+        pool.shutdown(cancel_futures=True)
+
+
+def _next(waiting: deque[tuple[str, Future[Result]]]) -> tuple[str, Result]:
+    name, future = waiting.popleft()
+    try:
+        return name, future.result()
+    except BrokenProcessPool:
+        raise OutputError(
+            f"a worker was ended from outside while {name} or a study after it was built (too "
+            "little memory?); what was published before still stands; try --workers 1"
+        ) from None
+
+
+def _tried(build: Build, folder: Path, workspace: Workspace) -> Result:
+    try:
+        return build(folder, workspace)
+    except StudyError as fault:
+        return fault
+
+
+def _ready() -> None:
+    """A worker leaves Ctrl-C to its parent, and ends when that ends, however it does."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    parent = parent_process()
+    if parent is not None:
+        threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
+
+
+def _end_with(sentinel: int) -> None:
+    wait([sentinel])
+    os._exit(1)
