@@ -17,6 +17,7 @@ from explainer.study.drafting.folder import new_folder, write_folder
 from explainer.study.drafting.grid import grid_of
 from explainer.study.drafting.headers import parse, step
 from explainer.study.drafting.numbers import Writing, writing_of
+from explainer.study.drafting.roles import parts_of
 from explainer.study.drafting.tidy import tidy
 from explainer.study.load import load_study
 from explainer.study.workspace import open_workspace, shipped
@@ -147,6 +148,15 @@ def test_readings_side_by_side_are_numbered_not_aged():
         ["P1", "1", "70"],
         ["P1", "2", "71"],
     ]
+
+
+def test_dates_and_remarks_name_no_items():
+    text = "Date,Remark,Serial,Hook\n" + "".join(
+        f"2026-01-0{i % 2 + 1},{'ok' if i % 2 else 'wet'},S{i},{10 + i}\n" for i in range(6)
+    )
+    parts = parts_of(tidy(grid_of(text, "a.csv")))
+    assert (parts.item.name, parts.group, parts.condition) == ("serial", None, None)
+    assert [m.name for m in parts.measures] == ["hook"]
 
 
 def test_notes_summaries_and_repeated_headers_are_named_not_lost_silently():

@@ -10,6 +10,10 @@ from explainer.study.drafting.guess import Guess, Sure
 from explainer.study.drafting.headers import USE_WORDS
 from explainer.study.drafting.tidy import Column, Tidy, is_order
 
+#: Columns that say when, or whatever came to mind: neither items nor groups.
+_REMARKS = frozenset(
+    ["date", "time", "day", "remark", "remarks", "note", "notes", "comment", "comments"]
+)
 #: Words that only say that a column holds names.
 _LABELS = frozenset(["id", "no", "no.", "nr", "number", "name", "label", "code", "#", "the", "tag"])
 _ITEMS = frozenset(
@@ -114,7 +118,7 @@ def _is_label(column: Column) -> bool:
 def _item(columns: list[Column], say: Say) -> tuple[Column, str]:
     """The column that names what counts as one."""
     by_name = [c for c in columns if _words(c) & _ITEMS]
-    text = [c for c in columns if not c.numeric]
+    text = [c for c in columns if not c.numeric and not _words(c) & _REMARKS]
     found = (by_name or text or columns)[0]
     words = [w for w in found.header.words.casefold().replace("_", " ").split() if w not in _LABELS]
     each = next((w for w in words if w in _ITEMS), "") or " ".join(words) or "item"
@@ -146,7 +150,7 @@ def _sorting(
     group = condition = None
     for column in columns:
         few = 2 <= len(column.distinct) <= max(2, min(8, len(item.distinct)))
-        if column.numeric or not few or not all(column.cells):
+        if column.numeric or not few or not all(column.cells) or _words(column) & _REMARKS:
             continue
         seen: dict[str, set[str]] = defaultdict(set)
         for name, cell in zip(item.cells, column.cells, strict=True):
