@@ -146,6 +146,8 @@ def _dots(plate: Plate, row: Row, top: float, room: float, size: float, step: in
         [(LEFT + dot + i * pitch, y) for i in range(count)], look.shape, dot, look.role, step=step
     )
     left = LEFT + count * pitch + 6
+    if not row.text:
+        return left
     plate.text(left, top + size * LEADING, f"{count} ", size, look.role, "sans-bold", step=step)
     return left + fonts.width(f"{count} ", size, "sans-bold") + 4
 

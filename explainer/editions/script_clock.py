@@ -20,7 +20,8 @@ LINE, LINES, PER_SECOND, SHORTEST = 42, 2, 20.0, 0.8
 REACTION = 5.0
 """Seconds kept free for a live reaction."""
 
-_ENDS = re.compile(r"(?<=[.!?])(?:(?<=[.!?])|[”\"’])\s+(?=[A-Z0-9“\"‘−])|(?<=[.!?][”\"’])\s+")
+#: Between sentences: behind a stop and a closing quote, before a capital, a figure or a quote.
+_ENDS = re.compile(r"(?:(?<=[.!?])|(?<=[.!?][”\"’]))\s+(?=[A-Z0-9“\"‘−])")
 
 
 @dataclass(frozen=True)

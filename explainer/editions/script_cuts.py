@@ -107,31 +107,42 @@ def _lines(talk: Talk) -> Iterator[tuple[Place, Line]]:
 
 
 def _kept(talk: Talk, limit: float, rate: int) -> frozenset[Place]:
-    """The lines of a cut; a part of which only the lead found room is left out altogether."""
+    """The lines of a cut; a part whose point found no room is left out altogether."""
     out: set[int] = set()
     while True:
         kept = _filled(talk, limit, rate, out)
-        alone = {p for p in range(len(talk.parts)) if _only_lead(talk, kept, p)}
-        if not alone:
+        said = {line.key for place, line in _lines(talk) if place in kept}
+        pointless = {
+            p
+            for p, part in enumerate(talk.parts)
+            if part.needs and not part.needs & said and any(place[0] == p for place in kept)
+        }
+        if not pointless:
             return kept
-        out |= alone
-
-
-def _only_lead(talk: Talk, kept: frozenset[Place], part: int) -> bool:
-    lines = sum(len(shot.lines) for shot in talk.parts[part].shots)
-    return lines > 1 and [place for place in kept if place[0] == part] == [(part, 0, 0)]
+        out |= pointless
 
 
 def _filled(talk: Talk, limit: float, rate: int, out: set[int]) -> frozenset[Place]:
-    """Lines by rank, then in order, each kept if the whole still fits; the lead comes first."""
+    """Lines by rank, then in order, each kept if the whole still fits.
+
+    A part's lead comes before the rest of it, a line after the one it needs, and lines of one
+    key together.
+    """
     lines = {place: line for place, line in _lines(talk) if place[0] not in out}
     kept: set[Place] = set()
-    for place, line in sorted(lines.items(), key=lambda entry: (entry[1].rank, entry[0])):
-        lead = (place[0], 0, 0)
-        if (place != lead and lead not in kept) or (line.kind == "react" and _short(limit)):
+    tried: set[str] = set()
+    for place, line in sorted(lines.items(), key=lambda e: (e[1].rank, bool(e[1].needs), e[0])):
+        if line.key in tried or (line.kind == "react" and _short(limit)):
             continue
-        if _length(talk, kept | {place}, rate, _short(limit)) <= limit:
-            kept.add(place)
+        tried |= {line.key} - {""}
+        same = {p for p, other in lines.items() if line.key and other.key == line.key}
+        lead = (place[0], 0, 0)
+        if place != lead and lead not in kept:
+            continue
+        if line.needs and line.needs not in {lines[p].key for p in kept}:
+            continue
+        if _length(talk, kept | same | {place}, rate, _short(limit)) <= limit:
+            kept |= same | {place}
     return frozenset(kept)
 
 
@@ -187,12 +198,11 @@ def _said(line: Line, text: str, at: float, rate: int) -> Said:
 
 
 def marks(cut: Cut) -> tuple[tuple[float, str], ...]:
-    """Chapter marks (seconds, title), the first at 0, none within ten seconds of the last."""
+    """Chapter marks (seconds, title), the first at 0; a short part joins the one before."""
     found: list[tuple[float, str]] = []
     for chapter in cut.chapters:
-        if not found or (
-            chapter.start - found[-1][0] >= SHORTEST_CHAPTER
-            and cut.seconds - chapter.start >= SHORTEST_CHAPTER
-        ):
-            found.append((0.0 if not found else chapter.start, chapter.title))
+        lasts = sum(scene.seconds for scene in chapter.scenes)
+        since = chapter.start - found[-1][0] if found else 0.0
+        if not found or min(lasts, since) >= SHORTEST_CHAPTER:
+            found.append((chapter.start, chapter.title))
     return tuple(found)

@@ -30,6 +30,8 @@ from explainer.words.script_desk import (
     Desk,
     Facts,
     aloud,
+    found,
+    in_a_word,
     part,
     plain,
     quotes,
@@ -62,10 +64,9 @@ def _opening(desk: Desk) -> Iterator[Part]:
         Line(plain(fill(described.intro or "", desk.judgement)), OWN, "own"),
     ]
     if report is not None:
-        said = desk.tell(
-            "report", "report", title=report.title, publisher=report.publisher, pages=report.pages
-        )
-        lines.append(Line(said, QUOTE))
+        known = {"title": report.title, "publisher": report.publisher, "pages": report.pages}
+        said, short = (desk.tell(n, "report", **known) for n in ("report", "report.brief"))
+        lines.append(Line(said, QUOTE, brief=short))
     yield part("question", "The question", [(Screen(screen, 0), lines)])
 
 
@@ -89,7 +90,7 @@ def _counts(tables: list[Any]) -> dict[str, int]:
         if table.group is not None and table.group in table.frame:
             first = table.frame.drop_duplicates(table.item)
             return {str(g): int(n) for g, n in first[table.group].value_counts(sort=False).items()}
-    return {tables[0].item.replace("_", " "): len(tables[0].items)}
+    return {"": len(tables[0].items)}
 
 
 def _rest(desk: Desk) -> Iterator[Part]:
@@ -109,9 +110,9 @@ def _rest(desk: Desk) -> Iterator[Part]:
         shots.append((Screen(of, 0), [*lead, *quotes(desk, [verdict], max(rank, QUOTE))]))
         lines = [says(desk, verdict, rank)]
         if verdict.code != "not-tested":
-            lines.append(Line(desk.tell(f"verdict.{verdict.code}", verdict.claim.id), CHAIN))
+            lines.append(in_a_word(desk, verdict, max(rank, CHAIN)))
         shots.append((Screen(of, 1), lines))
-    yield part("rest", "What no figure shows", shots)
+    yield part("rest", "What no figure shows", shots, map(found, rest))
 
 
 def _rule(desk: Desk) -> Iterator[Part]:
@@ -125,18 +126,19 @@ def _rule(desk: Desk) -> Iterator[Part]:
         for n in links[:MOST_ROWS]
     )
     of = desk.card("rule", Card("The rule, and the reasons given", rule.change, rows, kind="chain"))
-    name = "rule" if links else "rule.bare"
-    shots = [(Screen(of, 0), [Line(desk.tell(name, "rule", change=stop(rule.change)), CHAIN)])]
+    bare, led = (desk.tell(n, "rule", change=stop(rule.change)) for n in ("rule.bare", "rule"))
+    shots = [(Screen(of, 0), [Line(led if links else bare, CHAIN, brief=bare)])]
     for place, link in enumerate(links, start=1):
         kind = "first" if place == 1 else "last" if place == len(links) else ""
         said = desk.tell(f"link.{kind}".rstrip("."), link.claim, **_link_facts(claims[link.claim]))
-        lines = [Line(said, READING)]
+        lines = [Line(said, READING, key="links", needs="chain")]
         if link.therefore and place < len(links):
-            lines.append(Line(desk.tell("therefore", link.claim, therefore=link.therefore), LIMITS))
+            said = desk.tell("therefore", link.claim, therefore=link.therefore)
+            lines.append(Line(said, LIMITS, key="steps", needs="links"))
         shots.append((Screen(of, min(place, MOST_ROWS)), lines))
     if desk.words.chain:
-        shots.append((Screen(of, TAKEAWAY), [Line(aloud(desk.words.chain), CHAIN)]))
-    yield part("rule", "The rule and its reasons", shots)
+        shots.append((Screen(of, TAKEAWAY), [Line(aloud(desk.words.chain), CHAIN, key="chain")]))
+    yield part("rule", "The rule and its reasons", shots, ["chain"] if desk.words.chain else [])
 
 
 def _link_facts(words: ClaimWords) -> Facts:
@@ -150,7 +152,9 @@ def _stated(desk: Desk) -> Iterator[Part]:
     if not wrong:
         return
     rows = tuple(Row(said) for said in wrong[:2])
-    of = desk.card("arithmetic", Card("The report’s own arithmetic", "Two numbers compared", rows))
+    of = desk.card(
+        "arithmetic", Card("The report’s own arithmetic", "Printed, and worked out again", rows)
+    )
     lines = [Line(desk.tell("stated", "stated", stated=wrong[0]), OTHER)]
     shots = [(Screen(of, 1), lines)]
     shots += [(Screen(of, len(rows)), [Line(aloud(said), LIMITS)]) for said in wrong[1:3]]
@@ -167,9 +171,14 @@ def _open(desk: Desk) -> Iterator[Part]:
     shots = [(Screen(of, 0), [Line(desk.tell("open", "open"), OTHER)])]
     for place, (ask, _, settled) in enumerate(asked, start=1):
         said = desk.tell("ask", ask, ask=ask, settled=settled)
-        shots.append((Screen(of, place), [Line(said, OTHER if place <= 2 else READING)]))
-    shots[-1][1].append(Line(desk.tell("comments", "comments"), READING))
-    yield part("open", "What nobody knows yet", shots)
+        shots.append(
+            (
+                Screen(of, place),
+                [Line(said, OTHER if place <= 2 else READING, key=f"asked {place}")],
+            )
+        )
+    shots[-1][1].append(Line(desk.tell("comments", "comments"), READING, needs="asked 1"))
+    yield part("open", "What nobody knows yet", shots, ["asked 1", "asked 2"])
 
 
 def _advice(desk: Desk) -> Iterator[Part]:
@@ -177,11 +186,16 @@ def _advice(desk: Desk) -> Iterator[Part]:
     if not advice:
         return
     said = [plain(fill(a.do, desk.judgement)) for a in advice]
-    card = Card("League night", "What to do with this", tuple(Row(s) for s in said))
+    card = Card("What now?", "What to do with this", tuple(Row(s) for s in said))
     of = desk.card("advice", card)
     shots = [(Screen(of, 0), [Line(desk.tell("advice", "advice"), OWN)])]
-    shots += [(Screen(of, i), [Line(text, OWN, "own")]) for i, text in enumerate(said, start=1)]
-    yield part("advice", "What to do with this", shots)
+    shots += [
+        (Screen(of, i), [Line(text, OWN, "own", key=f"do {i}")])
+        for i, text in enumerate(said, start=1)
+    ]
+    yield part(
+        "advice", "What to do with this", shots, [f"do {i}" for i in range(1, len(said) + 1)]
+    )
 
 
 def _answer(desk: Desk) -> Iterator[Part]:

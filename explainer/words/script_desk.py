@@ -37,7 +37,7 @@ AXES, DATA, SUMMARY, FIRST_NOTE, TAKEAWAY = 0, 1, 2, 3, 99
 MOST_QUESTIONS, MOST_ROWS = 4, 5
 
 _METRIC = re.compile(r"\s\((?:about )?[−\d.,]+(?: to [−\d.,]+)? (?:µm|mm|cm|m|km/h|kg|g|°C)\)")
-_ASIDE = re.compile(r"\s\((T?o picture that: [^()]*)\)\.?", re.IGNORECASE)
+_ASIDE = re.compile(r"\s\(to (picture that: [^()]*)\)\.?")
 _MARK = re.compile(r"\[\[([^\[\]=\n]+?)\s*(?:=[^\[\]\n]*)?\]\]")
 
 
@@ -72,8 +72,8 @@ class Desk:
 
 
 def aloud(text: str) -> str:
-    """A printed sentence fit to be said: without the metric size in brackets after the first."""
-    return " ".join(_ASIDE.sub(r". \1.", _METRIC.sub("", text)).replace("..", ".").split())
+    """A printed sentence fit to be said: no metric size in brackets, an aside on its own."""
+    return " ".join(_ASIDE.sub(r". To \1.", _METRIC.sub("", text)).replace("..", ".").split())
 
 
 def plain(markdown: str) -> str:
@@ -90,9 +90,16 @@ def plain(markdown: str) -> str:
     return " ".join(" ".join(found).split())
 
 
-def part(id: str, title: str, shots: Iterable[tuple[Screen, Iterable[Line]]]) -> Part:
+def part(
+    id: str,
+    title: str,
+    shots: Iterable[tuple[Screen, Iterable[Line]]],
+    needs: Iterable[str] = (),
+) -> Part:
+    """A part without lines that have nothing to say, and shots that have no lines."""
     kept = [(screen, tuple(n for n in lines if n.text)) for screen, lines in shots]
-    return Part(id, title, tuple(Shot(screen, lines) for screen, lines in kept if lines))
+    shown = tuple(Shot(screen, lines) for screen, lines in kept if lines)
+    return Part(id, title, shown, frozenset(needs))
 
 
 def says(desk: Desk, verdict: Verdict, rank: int) -> Line:
@@ -101,10 +108,23 @@ def says(desk: Desk, verdict: Verdict, rank: int) -> Line:
     facts = claim_facts(desk.teller, desk.judgement, verdict)
     facts["plainly"] = words.plainly.rstrip(".")
     short = brief(desk.teller, verdict, facts, "script")
-    return Line(aloud(words.says), rank, brief=aloud(short))
+    return Line(aloud(words.says), rank, brief=aloud(short), key=found(verdict))
+
+
+def in_a_word(desk: Desk, verdict: Verdict, rank: int) -> Line:
+    """The verdict itself; a finding in one breath has said it already, unless it is backed."""
+    said = desk.tell(f"verdict.{verdict.code}", verdict.claim.id)
+    short = None if verdict.code == "backed" else ""
+    return Line(said, rank, brief=short, needs=found(verdict))
+
+
+def found(verdict: Verdict) -> str:
+    """The key of what the data say about a claim."""
+    return f"found {verdict.claim.id}"
 
 
 def quotes(desk: Desk, verdicts: list[Verdict], rank: int, more: bool = False) -> list[Line]:
+    """The report's own sentence and the plain one; never without what the data say about it."""
     lines = []
     for verdict in verdicts:
         claim, id = verdict.claim, verdict.claim.id
@@ -112,10 +132,17 @@ def quotes(desk: Desk, verdicts: list[Verdict], rank: int, more: bool = False) -
         numbered = isinstance(page, int) or (page or "").isdigit()
         where = f" on page {page}" if numbered else f" ({page})" if page else ""
         name = "quote.more" if more else "quote"
-        lines.append(Line(desk.tell(name, id, quote=claim.report_says, where=where), rank))
+        lines.append(
+            Line(
+                desk.tell(name, id, quote=claim.report_says, where=where),
+                rank,
+                needs=found(verdict),
+            )
+        )
         plainly = begun(desk.words.claims[id].plainly)
         if plainly.strip(". ") != claim.report_says.strip(". "):
-            lines.append(Line(desk.tell("plainly", id, plainly=stop(plainly)), min(rank, OTHER)))
+            said = desk.tell("plainly", id, plainly=stop(plainly))
+            lines.append(Line(said, min(rank, OTHER), needs=found(verdict)))
     return lines
 
 

@@ -24,6 +24,8 @@ from explainer.words.script_desk import (
     Desk,
     Facts,
     aloud,
+    found,
+    in_a_word,
     part,
     plain,
     quotes,
@@ -62,7 +64,11 @@ def _figure(desk: Desk, result: FigureResult, first: bool) -> Part:
         shots.append((Screen(of, FIRST_NOTE + place), [Line(said, READING)]))
     shots.append((Screen(of, TAKEAWAY), _takeaway(desk, result, main, more, key)))
     desk.kinds.setdefault(_kind(result), id)
-    return part(id, _title(desk, result, facts), shots)
+    return part(id, _title(desk, result, facts), shots, [_key(result, main)])
+
+
+def _key(result: FigureResult, main: list[Verdict]) -> str:
+    return found(main[0]) if main else f"shown {result.figure.id}"
 
 
 def _own(desk: Desk, result: FigureResult) -> Line:
@@ -73,10 +79,8 @@ def _takeaway(
     desk: Desk, result: FigureResult, main: list[Verdict], more: list[Verdict], key: bool
 ) -> list[Line]:
     """The verdict in a word, why no more, and what else the report says of this figure."""
-    lines = [
-        Line(desk.tell(f"verdict.{v.code}", v.claim.id), CHAIN if key else OTHER) for v in main
-    ]
-    lines += [Line(aloud(b), LIMITS) for v in main for b in _because(desk, v)]
+    lines = [in_a_word(desk, v, CHAIN if key else OTHER) for v in main]
+    lines += [Line(aloud(b), LIMITS, needs=found(v)) for v in main for b in _because(desk, v)]
     lines.append(Line(aloud(desk.words.figures[result.figure.id].cannot_show), LIMITS))
     for verdict in more:
         rank = KEY if verdict.claim.id in desk.key else OTHER
@@ -100,7 +104,7 @@ def _finding(desk: Desk, result: FigureResult, main: list[Verdict], rank: int) -
         return says(desk, main[0], rank)
     shows = desk.words.figures[result.figure.id].shows
     said = [shows, *(desk.words.claims[v.claim.id].says for v in main)]
-    return Line(aloud(" ".join(said)), rank)
+    return Line(aloud(" ".join(said)), rank, key=_key(result, main))
 
 
 def _because(desk: Desk, verdict: Verdict) -> list[str]:

@@ -25,6 +25,10 @@ class Line:
     """Said instead where ``again_after`` was on screen before; empty: nothing is."""
     again_after: str = ""
     """The id of an earlier part."""
+    key: str = ""
+    """A name that other lines, and the part, can need.  Lines of one key stand or fall together."""
+    needs: str = ""
+    """The key of lines without which this one would mislead: no quote without its finding."""
 
 
 @dataclass(frozen=True)
@@ -51,6 +55,8 @@ class Part:
     id: str
     title: str
     shots: tuple[Shot, ...]
+    needs: frozenset[str] = frozenset()
+    """Keys of which at least one must be said, or the part is left out; empty: it may be."""
 
 
 @dataclass(frozen=True)
