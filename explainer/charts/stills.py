@@ -56,7 +56,7 @@ def small_pngs(plate: Plate, scheme: Scheme, steps: Iterable[int]) -> dict[int, 
     for step in steps:
         stream = BytesIO()
         still = _pixels(plate, scheme, step).quantize(palette=palette, dither=PLAIN)
-        still.save(stream, "PNG", compress_level=8)
+        still.save(stream, "PNG", compress_level=6)
         made[step] = stream.getvalue()
     return made
 
@@ -81,8 +81,9 @@ def _pixels(plate: Plate, scheme: Scheme, upto: int | None) -> Image.Image:
     with warnings.catch_warnings():
         warnings.filterwarnings("ignore", message="Glyph .* missing")
         canvas.draw()  # type: ignore[no-untyped-call]
-    rgba = np.asarray(canvas.buffer_rgba())  # type: ignore[no-untyped-call]
-    return Image.fromarray(rgba[..., :3])
+    rgba = canvas.buffer_rgba()  # type: ignore[no-untyped-call]
+    size = canvas.get_width_height()
+    return Image.frombuffer("RGBA", size, rgba, "raw", "RGBA", 0, 1).convert("RGB")
 
 
 def figure(plate: Plate, scheme: Scheme = "light", upto: int | None = None) -> Figure:
