@@ -5,7 +5,6 @@ Read with the standard library's HTML reader, on the files as they will be serve
 
 from __future__ import annotations
 
-import os
 import posixpath
 import re
 from collections import Counter
@@ -16,6 +15,7 @@ from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
 from explainer.errors import BrokenPageError
+from explainer.publish.swap import files_below
 
 #: Attributes a browser loads from by itself, by element; a plain link is followed by a person.
 LOADS = {
@@ -94,16 +94,12 @@ def check_site(
     again.  Gives the same of every page.  Raises BrokenPageError with the first fault.
     """
     known = known or {}
-    files = {os.path.relpath(p, root) for f, _, ns in os.walk(root) for p in _joined(f, ns)}
+    files = set(files_below(root))
     htmls = sorted(name for name in (files if names is None else names) if name.endswith(".html"))
     pages = {n: _again(known[n]) if n in known else read(root / n) for n in htmls}
     for fault in faults(pages, files):
         raise BrokenPageError(f"{fault}; what was published before still stands")
     return {n: known[n] if n in known else _looked(n, page) for n, page in pages.items()}
-
-
-def _joined(folder: str, names: list[str]) -> Iterator[str]:
-    return (os.path.join(folder, name) for name in names)
 
 
 def _again(looked: Looked) -> Page:

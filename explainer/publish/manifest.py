@@ -6,6 +6,7 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -57,9 +58,16 @@ class Manifest:
     """Path in the site, with /, to hash."""
     studies: Mapping[str, Listing] = field(default_factory=dict)
 
+    @cached_property
+    def _by_folder(self) -> Mapping[str, tuple[str, ...]]:
+        found: dict[str, list[str]] = {}
+        for path in self.files:
+            found.setdefault(path.partition("/")[0], []).append(path)
+        return {folder: tuple(paths) for folder, paths in found.items()}
+
     def of_study(self, study: str) -> tuple[str, ...]:
         """The files of one study."""
-        return tuple(path for path in self.files if path.startswith(f"{study}/"))
+        return self._by_folder.get(study, ())
 
     def to_bytes(self) -> bytes:
         """The same manifest gives the same bytes."""

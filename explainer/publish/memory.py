@@ -14,10 +14,11 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import asdict, dataclass, field
+from itertools import compress
 from pathlib import Path
 from typing import Any
 
@@ -83,17 +84,21 @@ class Memory:
             (self._folder / f"{name}.json").unlink(missing_ok=True)
 
 
-def intact(target: Path, files: Iterable[tuple[str, str]]) -> frozenset[str]:
-    """The paths, of (path, hash) pairs, whose file in the site has just that content."""
+def intact(target: Path, entries: Mapping[str, Entry]) -> frozenset[str]:
+    """The names of the entries whose every file in the site has just the content remembered."""
 
-    def same(pair: tuple[str, str]) -> str | None:
-        with suppress(OSError), open(os.path.join(target, pair[0]), "rb") as stream:
-            if hashlib.file_digest(stream, "sha256").hexdigest() == pair[1]:
-                return pair[0]
-        return None
+    def whole(entry: Entry) -> bool:
+        with suppress(OSError):
+            return all(_hash(os.path.join(target, p)) == h for p, h in entry.files.items())
+        return False
 
     with ThreadPoolExecutor(2) as threads:  # hashing leaves the interpreter free for the other
-        return frozenset(path for path in threads.map(same, files) if path is not None)
+        return frozenset(compress(entries, threads.map(whole, entries.values())))
+
+
+def _hash(path: str) -> str:
+    with open(path, "rb", buffering=0) as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
 def _read(said: dict[str, Any]) -> Entry:

@@ -98,9 +98,9 @@ class _Job:
                 and entry.files == files and unchanged(folder, entry.read)
             ):  # fmt: skip
                 found[name] = entry
-        whole = intact(self.target, (p for e in found.values() for p in e.files.items()))
+        whole = intact(self.target, found)
         for name, entry in found.items():
-            if whole.issuperset(entry.files):
+            if name in whole:
                 self.entries[name] = entry
                 self.outcome.unchanged.append(name)
                 self.outcome.warnings += entry.warnings
@@ -162,7 +162,7 @@ class _Job:
         around, entry = self._around(SHARED, studies), self._recall(SHARED)
         stands = (
             entry and entry.around == around
-            and intact(self.target, entry.files.items()).issuperset(entry.files)
+            and intact(self.target, {SHARED: entry})
         )  # fmt: skip
         if entry and stands:
             self.entries[SHARED] = entry
@@ -189,11 +189,16 @@ class _Job:
         self, studies: Mapping[str, Listing], shared: Mapping[str, str], staging: Staging
     ) -> Manifest:
         """Every file of the new site; a kept file that somebody removed is not missed."""
-        files = {**shared, **staging.fresh}
+        files: dict[str, str] = {}
         for name in studies:
-            for path in () if name in self.built else self.old.of_study(name):
-                if path not in files and (self.target / path).is_file():
-                    files[path] = self.old.files[path]
+            if name in self.built:
+                continue
+            if name in self.entries:
+                files |= self.entries[name].files  # found whole a moment ago
+            else:
+                kept = (p for p in self.old.of_study(name) if (self.target / p).is_file())
+                files |= {path: self.old.files[path] for path in kept}
+        files |= {**shared, **staging.fresh}
         return Manifest(files, studies)
 
     def remember(self) -> None:

@@ -44,11 +44,18 @@ def surroundings(workspace: Workspace) -> Surroundings:
     """
     said = [sys.version, repr(workspace.settings), *(f"{n} {version(n)}" for n in LIBRARIES)]
     said += _tree(_PACKAGE, skip=("__pycache__/", "_shipped/"))
-    for folder in workspace.glossary_folders:
-        said += ["glossary", *_tree(folder)]
-    templates = [line for f in workspace.template_folders for line in ("templates", *_tree(f))]
-    own = [line for line in templates if line.split()[0] not in SHARED_ONLY]
+    said += _layers("glossary", workspace.glossary_folders)
+    templates = _layers("templates", workspace.template_folders)
+    own = [line for line in templates if line.split()[2] not in SHARED_ONLY]
     return Surroundings(digest_of((*said, *own)), digest_of((*said, *templates)))
+
+
+def _layers(what: str, folders: tuple[Path, ...]) -> list[str]:
+    """Files of folders that stand in for each other; ours, the last, is number 0."""
+    return [
+        f"{what} {number} {line}"
+        for number, folder in enumerate(reversed(folders)) for line in _tree(folder)
+    ]  # fmt: skip
 
 
 def unchanged(folder: Path, read: Mapping[str, str]) -> bool:

@@ -101,9 +101,9 @@ class Staging:
         foreign = _foreign(self.target, self.old, manifest)
         self.write(NAME, manifest.to_bytes())
         with _said(self.target):
-            folders = {self.root}
+            source, goal, folders = str(self.target), str(self.root), set[str]()
             for path in (*(p for p in manifest.files if p not in self.fresh), *foreign):
-                _carry(self.target / path, self.root / path, folders)
+                _carry(f"{source}/{path}", f"{goal}/{path}", folders)
             _flush_tree(self.root)
         return self.root
 
@@ -135,21 +135,18 @@ def _write(path: Path, content: bytes) -> None:
         os.fsync(out.fileno())
 
 
-def _carry(source: Path, path: Path, folders: set[Path]) -> None:
+def _carry(source: str, path: str, folders: set[str]) -> None:
     """The same file under a second name; a copy where the file system has no second names."""
-    _make_folder(path.parent, folders)
+    folder = os.path.dirname(path)
+    if folder not in folders:
+        os.makedirs(folder, exist_ok=True)
+        folders.add(folder)
     try:
         os.link(source, path, follow_symlinks=False)
     except OSError as fault:
         if fault.errno not in (errno.EPERM, errno.EMLINK, errno.ENOTSUP, errno.EXDEV):
             raise
         shutil.copy2(source, path, follow_symlinks=False)
-
-
-def _make_folder(folder: Path, folders: set[Path]) -> None:
-    if folder not in folders:
-        folder.mkdir(parents=True, exist_ok=True)
-        folders.add(folder)
 
 
 def _foreign(target: Path, old: Manifest, manifest: Manifest) -> list[str]:
@@ -160,7 +157,7 @@ def _foreign(target: Path, old: Manifest, manifest: Manifest) -> list[str]:
     if not target.exists():
         return []
     found = []
-    for path in _files(target):
+    for path in files_below(target):
         if path == NAME or (path in old.files and path in manifest.files):
             continue
         if path in manifest.files:
@@ -173,7 +170,7 @@ def _foreign(target: Path, old: Manifest, manifest: Manifest) -> list[str]:
     return found
 
 
-def _files(root: Path) -> list[str]:
+def files_below(root: Path) -> list[str]:
     """Every file below ``root`` (links are not followed), as paths with /."""
     found, start = [], len(os.path.join(root, ""))
     for folder, names, files in os.walk(root):
@@ -210,7 +207,7 @@ def _discard(tree: Path, target: Path) -> None:
         ours = {} if (tree / UNFINISHED).exists() else read_manifest(tree).files
     except OutputError:  # killed while the first file was made: nothing else is there yet
         ours = {}
-    for path in _files(tree) if ours else ():
+    for path in files_below(tree) if ours else ():
         if path not in ours and path != NAME and not os.path.lexists(target / path):
             (target / path).parent.mkdir(parents=True, exist_ok=True)
             (tree / path).rename(target / path)
