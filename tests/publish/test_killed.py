@@ -60,7 +60,7 @@ def test_a_kill_at_any_moment_leaves_a_whole_site(tmp_path):
         first = process.stdout.readline()
         assert first == "1\n", process.stderr.read()  # the last kill's litter was no bar
         (target / "CNAME").write_text("not ours")
-        time.sleep(when.uniform(0, 0.3))
+        time.sleep(when.uniform(0, 0.8))
         process.kill()
         process.communicate()
         manifest = read_manifest(target)
