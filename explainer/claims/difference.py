@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
-import pandas as pd
 
 from explainer.analysis.change import mean_change
 from explainer.analysis.difference import welch
@@ -96,14 +95,12 @@ def compare(sides: Sides, floor_sd: float | None) -> Estimate | Undefined:
 
 def split(table: Table, test: Difference) -> Sides:
     """Items (or the same items, twice) on the two sides of ``by``."""
-    frame = table.frame
-    column = frame[test.by]
     if test.by == table.use:
         a = evidence.at(table, test.measure, float(test.a))
         b = evidence.at(table, test.measure, float(test.b))
     else:
-        a = evidence.at(_only(table, column.astype(str) == _text(test.a)), test.measure, test.at)
-        b = evidence.at(_only(table, column.astype(str) == _text(test.b)), test.measure, test.at)
+        a = evidence.at(evidence.only(table, test.by, test.a), test.measure, test.at)
+        b = evidence.at(evidence.only(table, test.by, test.b), test.measure, test.at)
     shared = [i for i in a.items if i in set(b.items)]
     rows = a.n_rows + b.n_rows
     if test.within is None and not shared:
@@ -114,14 +111,6 @@ def split(table: Table, test: Difference) -> Sides:
         np.array([right[i] for i in shared], dtype=float),
         tuple(shared), tuple(shared), True, rows,
     )  # fmt: skip
-
-
-def _text(value: str | float) -> str:
-    return value if isinstance(value, str) else f"{value:g}"
-
-
-def _only(table: Table, rows: pd.Series[bool]) -> Table:
-    return replace(table, frame=table.frame[rows])
 
 
 def _mean(values: evidence.Floats) -> float | None:

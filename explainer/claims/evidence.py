@@ -6,7 +6,7 @@ no partner or no reading is left out of the arrays and counted.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -101,6 +101,16 @@ def _axis(table: Table, point: Checkpoint | None) -> str | None:
     if isinstance(point, tuple):
         return table.order or table.use
     return table.use or table.order
+
+
+def label(value: str | float) -> str:
+    """A condition as the columns of text hold it: 10.0 in a description is "10" in a column."""
+    return value if isinstance(value, str) else f"{value:g}"
+
+
+def only(table: Table, column: str, value: str | float) -> Table:
+    """The rows of ``table`` under one condition."""
+    return replace(table, frame=table.frame[table.frame[column].astype(str) == label(value)])
 
 
 def grid(table: Table, measure: str) -> reduce.Grid:

@@ -8,7 +8,7 @@ import numpy.typing as npt
 from explainer.analysis import rates
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Undefined
-from explainer.claims import rules
+from explainer.claims import evidence, rules
 from explainer.claims.build import Case, only_averages, settled, undefined, unsettled
 from explainer.claims.change import change_power
 from explainer.claims.verdict import Strip, Verdict
@@ -92,7 +92,7 @@ def counts(table: Table, test: RateDifference) -> tuple[list[str], npt.NDArray[n
     people = kept[who].astype(str).tolist()
     names = list(dict.fromkeys(people))
     place = {name: i for i, name in enumerate(names)}
-    sides = {_text(test.a): 0, _text(test.b): 1}
+    sides = {evidence.label(test.a): 0, evidence.label(test.b): 1}
     cells = np.zeros((len(names), 2, 2))
     made, tried = kept[test.successes].to_numpy(float), kept[test.attempts].to_numpy(float)
     for k, (name, condition) in enumerate(
@@ -102,7 +102,3 @@ def counts(table: Table, test: RateDifference) -> tuple[list[str], npt.NDArray[n
         if side is not None:
             cells[place[name], side] += made[k], tried[k] - made[k]
     return names, cells
-
-
-def _text(value: str | float) -> str:
-    return value if isinstance(value, str) else f"{value:g}"

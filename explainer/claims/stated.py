@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -70,14 +69,8 @@ def recompute(study: Study, c: Compute) -> tuple[float | None, float | None, str
 def _values(table: Table, name: str, c: Compute) -> evidence.Floats:
     """One value per item, of the items (or rows) with ``by`` equal to ``is``."""
     if c.by is not None and c.is_ is not None:
-        table = _only(table, c.by, c.is_)
+        table = evidence.only(table, c.by, c.is_)
     return evidence.at(table, name, c.at).values
-
-
-def _only(table: Table, column: str, value: str | float) -> Table:
-    text = value if isinstance(value, str) else f"{value:g}"
-    kept = table.frame[table.frame[column].astype(str) == text]
-    return replace(table, frame=kept)
 
 
 def _between(
@@ -89,8 +82,8 @@ def _between(
             return None, None, unit, "no readings there"
         first, second = float(seen.before.mean()), float(seen.after.mean())
     elif c.by is not None and c.a is not None and c.b is not None:
-        a = evidence.at(_only(table, c.by, c.a), name, None).values
-        b = evidence.at(_only(table, c.by, c.b), name, None).values
+        a = evidence.at(evidence.only(table, c.by, c.a), name, None).values
+        b = evidence.at(evidence.only(table, c.by, c.b), name, None).values
         if not len(a) or not len(b):
             return None, None, unit, "no readings there"
         first, second = float(b.mean()), float(a.mean())
@@ -129,7 +122,7 @@ def _counted(study: Study, c: Compute) -> tuple[float | None, float | None, str,
     assert c.share is not None
     if not len(frame) or c.is_ is None:
         return None, None, "percent", "no rows there"
-    text = c.is_ if isinstance(c.is_, str) else f"{c.is_:g}"
+    text = evidence.label(c.is_)
     return 100 * float((frame[c.share].astype(str) == text).mean()), 0.0, "percent", ""
 
 
