@@ -20,6 +20,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+#: Characters of a very long text that a message begins with.
+_SHOWN = 200
+
 Severity = Literal["error", "warning"]
 
 
@@ -54,15 +57,20 @@ class Problem:
         return f"{self.file}: row {self.row}, column {self.cell}"
 
     def __str__(self) -> str:
-        words = f"found {self.found}"
+        words = f"found {_short(self.found)}"
         if self.expected:
-            words += f", expected {self.expected}"
+            words += f", expected {_short(self.expected)}"
         if self.hint:
-            words += f" ({self.hint})"
+            words += f" ({_short(self.hint)})"
         if self.happens:
-            words += f"; {self.happens}"
+            words += f"; {_short(self.happens)}"
         kind = "warning: " if self.severity == "warning" else ""
-        return one_line(f"{self.place}: {kind}{words}")
+        return one_line(f"{_short(self.place)}: {kind}{words}")
+
+
+def _short(text: str) -> str:
+    """A cell of a megabyte is not shown whole."""
+    return text if len(text) <= 2 * _SHOWN else f"{text[:_SHOWN]}…{text[-_SHOWN // 2 :]}"
 
 
 def one_line(text: str) -> str:

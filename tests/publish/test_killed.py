@@ -51,7 +51,7 @@ def test_a_kill_at_any_moment_leaves_a_whole_site(tmp_path):
     (home / "studies").mkdir(parents=True)
     when = random.Random(11)
     seen = set()
-    for _ in range(25):
+    for _ in range(100):
         process = subprocess.Popen(
             [sys.executable, "-c", ENDLESS, str(home), str(target)],
             stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,

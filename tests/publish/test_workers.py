@@ -1,0 +1,89 @@
+"""Several workers give what one gives, in the same order; a worker that dies is one clear line."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+#: A module of its own, since a worker has to import what it runs.
+CODE = '''
+import os, signal, sys, time
+from pathlib import Path
+from explainer.errors import DescriptionError, OutputError, Problem
+from explainer.publish.manifest import Built, Listing
+from explainer.publish.site import publish
+from explainer.publish.workers import build_all
+from explainer.study.workspace import open_workspace
+
+PAGE = "<!doctype html><html lang=en><title>t</title><h1>{}</h1><a href='../index.html'>.</a>"
+NAMES = {name: Path(name) for name in ("a", "b", "c", "d", "e")}
+
+def build(folder, workspace):
+    """The first takes longest, so that results do not come in the order they were asked for."""
+    if folder.name == "a":
+        time.sleep(0.3)
+    if folder.name == "c":
+        raise DescriptionError((Problem("study.yaml", 3, found="x"), Problem("study.yaml", 4)))
+    page = PAGE.format(folder.name).encode()
+    return Built(Listing(folder.name, folder.name, "Q?", "A."), {"index.html": page})
+
+def dying(folder, workspace):
+    os.kill(os.getpid(), signal.SIGKILL)
+
+def same(one, two):
+    if isinstance(one, DescriptionError):
+        return type(two) is DescriptionError and two.problems == one.problems
+    return one == two
+
+def bytes_of(target):
+    return {str(p.relative_to(target)): p.read_bytes() for p in target.rglob("*") if p.is_file()}
+
+if __name__ == "__main__":
+    home = Path(sys.argv[1])
+    workspace = open_workspace(home)
+    one, two = (list(build_all(NAMES, workspace, n, build)) for n in (1, 2))
+    assert [name for name, _ in two] == list(NAMES)
+    assert all(same(a, b) for (_, a), (_, b) in zip(one, two, strict=True))
+
+    sites = []
+    for workers in (1, 2, 3):
+        outcome = publish(workspace, NAMES, home / f"site{workers}", build=build, workers=workers)
+        assert list(outcome.failed) == ["c"]
+        sites.append(bytes_of(home / f"site{workers}"))
+    assert sites[0] == sites[1] == sites[2]
+
+    try:
+        publish(workspace, NAMES, home / "site1", build=dying, workers=2)
+    except OutputError as fault:
+        print(fault)
+    assert bytes_of(home / "site1") == sites[0]
+    print(sorted(p.name for p in home.iterdir() if ".explainer-" in p.name))
+'''
+
+
+@pytest.fixture(scope="module")
+def ran(tmp_path_factory) -> str:
+    home = tmp_path_factory.mktemp("home")
+    (home / "studies").mkdir()
+    (home / "several.py").write_text(CODE)
+    done = subprocess.run(
+        [sys.executable, "several.py", str(home)], capture_output=True, text=True, cwd=home,
+        timeout=100, env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    return done.stdout
+
+
+def test_several_workers_give_what_one_gives(ran):
+    assert ran  # the assertions stand in the process of its own
+
+
+def test_a_worker_that_is_killed_is_one_line_and_leaves_the_old_site(ran):
+    line, litter = ran.splitlines()
+    assert line.startswith("a worker was ended from outside")
+    assert "what was published before still stands" in line
+    assert litter == "[]"
