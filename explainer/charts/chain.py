@@ -12,6 +12,7 @@ import numpy as np
 from explainer.charts import fonts, svg
 from explainer.charts.plate import Plate, Points
 from explainer.claims.verdict import Chain, ChainLink, Code
+from explainer.words.joints import unjoined
 from explainer.words.said import ClaimWords
 
 WIDTH = 360.0
@@ -62,7 +63,7 @@ class _Row:
         self.says = fonts.wrap(words.plainly or words.says, SIZE, "serif", room)
         marked = f"{words.label} · the weakest link" if link.weakest else words.label
         self.verdict = fonts.wrap(marked, NAME, "sans-bold", room)
-        step = f"and so: {link.therefore}" if link.therefore else ""
+        step = f"and so: {unjoined(link.therefore)}" if link.therefore else ""
         self.step = fonts.wrap(step, NAME + 0.5, "serif-italic", room)
         words_high = (
             len(self.says) * SIZE + len(self.verdict) * NAME + len(self.step) * (NAME + 0.5)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from explainer.editions.article import Article
 from explainer.editions.script_clock import clock
 from explainer.editions.script_cuts import Cut, marks
+from explainer.words.sizes import tally
 
 #: What common video sites take (value from memory).
 LONGEST_DESCRIPTION = 5000
@@ -53,7 +54,7 @@ def _sources(article: Article) -> list[str]:
     report, found = article.report, []
     if report is not None:
         parts = [report.title, report.publisher, report.date]
-        pages = f"{report.pages} pages" if report.pages else ""
+        pages = tally(report.pages, "page") if report.pages else ""
         found.append("- The report: " + ", ".join(p for p in (*parts, pages) if p) + ".")
         if report.link:
             found.append(f"- {report.link}")

@@ -23,7 +23,8 @@ Facts = dict[str, Any]
 #: Facts that a phrase for any kind of test may ask for and that only some kinds have.
 NOT_GIVEN: Facts = dict.fromkeys(
     ("between", "inside", "opposite", "margin", "pooled", "pooled_ahead", "single", "same_sign",
-     "at_least", "line_from", "guard", "strong", "operators", "series", "term", "detects")
+     "at_least", "line_from", "guard", "strong", "operators", "series", "term", "detects",
+     "maybe_small")
 ) | {"between_step": ""}  # fmt: skip
 
 

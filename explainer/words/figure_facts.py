@@ -16,6 +16,7 @@ from explainer.study.description import figures as f
 from explainer.study.model import Study, Table
 from explainer.words import ways
 from explainer.words.everyday import Things, beside_a_hair, everyday
+from explainer.words.figure_ranges import ahead, at_most, paired, uncalled
 from explainer.words.items import item_word, named
 from explainer.words.numbers import percent, plural_of, rounded, share_words, telling, unit_words
 from explainer.words.sizes import NOTHING, Sized, level, listed, number, per_step, tally
@@ -184,7 +185,8 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "together": sign > 0, "slope": slope.rough if slope.value is not None else None,
         "step": step, "joined": data.joined,
         "inside": inside.size if inner else None, "inside_step": inside_step,
-        "inside_flat": inside.size == NOTHING,
+        "inside_flat": inside.size == NOTHING, "inside_signed": inside.signed,
+        "inside_most": at_most(within, link.get("slope") if link else None, unit),
         "inside_range": inside.slope_range, "inside_range_unit": inside.slope_range_unit,
         "inside_crosses": inside.crosses,
         "inside_together": (within.value or 0) > 0,
@@ -257,6 +259,7 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
         "turn_last": number(float(turns[-1]["distance"] or 0)) if len(turns) > 1 else None,
         "path_first": names[0] if names else "", "path_last": names[-1] if names else "",
         "apart": bool(apart and apart["count"]), "compared": apart is not None,
+        "item": item_word(study, table), "paired": paired(table, figure.by),
         "apart_from": number(float(apart["from"])) if apart and apart["from"] is not None else None,
         "apart_count": apart["count"] if apart else 0,
         "apart_of": apart["distances"] if apart else 0,
@@ -289,7 +292,7 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "groups": listed([tally(len(g.items), g.name).removesuffix("s") for g in data.groups]),
         "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,
         "range": sized.range, "crosses": sized.crosses, "ranged": sized.ranged,
-        "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
+        "apart": ahead(sized, a, b, ways.word(study.measure(figure.y), study.term(figure.y), 1)),
         "mean_a": telling(gap["mean_a"], gap["mean_b"]) if gap else "",
         "mean_b": level(gap["mean_b"], unit, gap["mean_a"]) if gap else "",
         "spread_group": spread["group"] if spread else None,
@@ -362,6 +365,7 @@ def _limit(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
         "close": calls.get("n_close", 0),
         "guard": Sized(data.guard, None, None, unit).rough if data.guard else None,
+        **uncalled(calls.get("limit"), data.guard, unit),
         "failed": listed(by_call["fail"][:6]), "unsure": listed(by_call["too-close"][:6]),
     }  # fmt: skip
 

@@ -34,7 +34,7 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         **_claimed_moves(claimed, getattr(test, "direction", "any")),
         "over": span_words(table, test.from_, test.to),
         "start": at_point(table, test.from_), "end": at_point(table, test.to),
-        "fits": _fits(sized, margin),
+        "fits": _fits(sized, margin), "maybe_small": _maybe_small(sized, study, test.measure),
         "mean_from": telling(d.get("mean_from"), d.get("mean_to")),
         "mean_to": level(d.get("mean_to"), v.unit, d.get("mean_from")),
         "has_means": d.get("mean_from") is not None,
@@ -78,6 +78,7 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "a": a, "b": b, "directed": test.direction != "any", "paired": bool(d.get("paired")),
         "mean_a": telling(d.get("mean_a"), d.get("mean_b")),
         "mean_b": level(d.get("mean_b"), v.unit, d.get("mean_a")),
+        "maybe_small": _maybe_small(sized, study, test.measure),
         "fits": _fits(sized, margin), "n_a": d.get("n_a", 0), "n_b": d.get("n_b", 0), "at": at,
         "margin": Sized(margin, None, None, v.unit).size if margin else None,
         "at_least": Sized(d.get("at_least"), None, None, v.unit).size
@@ -91,6 +92,16 @@ def _fits(sized: Sized, margin: float | None) -> bool:
     """The whole range shown is too small to matter."""
     ends = (sized.low, sized.high)
     return margin is not None and all(v is not None and abs(v) <= margin for v in ends)
+
+
+def _maybe_small(sized: Sized, study: Study, name: str) -> str | None:
+    """What matters, in words, where the range runs from less than that to more."""
+    measure = study.measure(name)
+    margin = measure.matters_from
+    if not margin or sized.crosses or sized.low is None or sized.high is None:
+        return None
+    near, far = sorted((abs(sized.low), abs(sized.high)))
+    return Sized(margin, None, None, measure.unit).size if near < margin < far else None
 
 
 def _either_way(sized: Sized, a: str, low: ways.Word, high: ways.Word, unit: bool) -> str:
@@ -183,7 +194,13 @@ def _levels(v: Verdict, unit: str) -> Facts:
     if between is not None and inside is not None:
         first, step = per_step(Sized(between, None, None, unit), inside)
         second, _ = per_step(Sized(inside, None, None, unit), between)
-        found = {"between": first.rough, "between_step": step, "inside": _as_fine(second, first)}
+        low, high = v.detail.get("slope_within_low"), v.detail.get("slope_within_high")
+        ranged = per_step(Sized(inside, low, high, unit), between)[0]
+        level_ = low is not None and ranged.size == NOTHING
+        found = {
+            "between": first.rough, "between_step": step,
+            "inside": "close to level" if level_ else _as_fine(second, first),
+        }  # fmt: skip
     return {
         **found, "levels": v.detail.get("slopes_differ"),
         "opposite": (between or 0) * (inside or 0) < 0,

@@ -51,6 +51,8 @@ def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -
     if len(verdict.parts) > 1:
         return _two_things(teller, judgement, verdict, known)
     said = found(teller, verdict, known)
+    if verdict.code == "backed" and known["maybe_small"]:
+        said = f"{said} {teller.tell(['maybe-small'], known, about=verdict.claim.id)}"
     why = [f"why.{verdict.test.kind}.{verdict.code}", f"why.{verdict.test.kind}"]
     answered = verdict.code != "not-tested" and (known["has_range"] or verdict.test.kind == "limit")
     if teller.audience == "coach" and answered and teller.has(*why):

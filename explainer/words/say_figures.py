@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from math import isclose
 from typing import Any
 
 from explainer.claims.verdict import FigureResult, Judgement, Verdict
 from explainer.words.cases import subs
+from explainer.words.claim_facts import shown
 from explainer.words.everyday import Things
 from explainer.words.figure_facts import axis, ends, figure_facts
 from explainer.words.phrases import Teller
@@ -35,7 +37,10 @@ def figure_words(
     teller: Teller, judgement: Judgement, result: FigureResult, things: Things
 ) -> FigureWords:
     """Every word of one figure."""
-    known = figure_facts(result, judgement.study, things)
+    known = {
+        **figure_facts(result, judgement.study, things),
+        **_claimed_range(shown_claim(judgement, result), result),
+    }
     kind, about = result.figure.kind, result.figure.id
 
     def part(name: str) -> str:
@@ -91,6 +96,25 @@ def shown_claim(judgement: Judgement, result: FigureResult) -> Verdict | None:
         if part.test.kind in ("limit", "repeatability") or part.low is not None
     ]
     return min(shown, key=lambda v: wanted.index(v.test.kind), default=None)
+
+
+def _claimed_range(verdict: Verdict | None, result: FigureResult) -> dict[str, str]:
+    """The range of the same change as its claim of no change gives it, by its own name.
+
+    Such a claim rests on a 90% range (two one-sided tests); a 95% one beside it would read as a
+    second answer.
+    """
+    found = {x.kind: x.numbers for x in result.findings}.get("change", {})
+    change, said = found.get("change"), {"claim_range": ""}
+    if verdict is None or verdict.test.kind != "no-change" or verdict.estimate is None:
+        return said
+    if not isinstance(change, float) or not isclose(change, verdict.estimate, abs_tol=1e-9):
+        return said
+    sized = shown(verdict)
+    if not sized.ranged:
+        return said
+    said |= {"change": sized.size, "range": sized.range, "range_unit": sized.range_unit}
+    return said | {"claim_range": ", the 90% range the claim is held to"}
 
 
 def callouts(

@@ -31,7 +31,6 @@ THINGS, TERMS = 3, 5
 #: How well a verdict is known, best first: for or against, then on the way, then open.
 KNOWN_BEST: tuple[Code, ...] = ("backed", "against", "leans", "cannot-tell", "not-tested")
 
-_SMALL = frozenset(("a", "an", "the", "after", "past", "beyond", "over", "then", "really", "also"))
 _FIRST = re.compile(r".+?[.!?](?=\s|$)", re.DOTALL)
 
 
@@ -196,12 +195,7 @@ def breath(
 
 
 def _asked(words: StudyWords) -> tuple[Asked, ...]:
-    """Each question once, also where the author and the analysis ask it in other small words."""
-    found: dict[frozenset[str], Asked] = {}
-    for ask, _, settled in words.questions:
-        content = frozenset(re.findall(r"\w+", ask.casefold())) - _SMALL
-        found.setdefault(content, Asked(ask, settled))
-    return tuple(found.values())
+    return tuple(Asked(ask, settled) for ask, _, settled in words.questions)
 
 
 def _figure_texts(words: StudyWords, figure: str) -> Iterator[str]:

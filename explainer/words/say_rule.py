@@ -14,6 +14,7 @@ from explainer import units
 from explainer.claims.verdict import ChainLink, Code, Judgement, RuleZone
 from explainer.study.description.rule import Rule
 from explainer.words.cautions import treats
+from explainer.words.joints import unjoined
 from explainer.words.numbers import count_words, ordinal, quantity, rounded
 from explainer.words.phrases import Teller, load_phrases
 from explainer.words.prose import fill
@@ -145,19 +146,11 @@ def _follows(teller: Teller, judgement: Judgement) -> tuple[str, ...]:
         return ()
     place = next(i for i, link in enumerate(chain.links, 1) if link.weakest)
     therefore = fill(chain.links[place - 1].therefore or "", judgement).strip().rstrip(".")
-    facts = {"place": ordinal(place), "therefore": _step(therefore)}
+    facts = {"place": ordinal(place), "therefore": unjoined(therefore)}
     names = ["rule-card.follows.step" if therefore else "rule-card.follows.last"]
     if len(chain.links) > 1:
         names.append("rule-card.follows.others")
     return tuple(teller.tell([name], facts, about=name) for name in names)
-
-
-def _step(therefore: str) -> str:
-    """The step without the word that ties it to the reason before."""
-    for joint in ("and so ", "so ", "and ", "therefore "):
-        if therefore.casefold().startswith(joint):
-            return therefore[len(joint) :]
-    return therefore
 
 
 def _not_follows(teller: Teller, judgement: Judgement, known: Facts) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from explainer.claims.verdict import Judgement, OpenQuestion, StatedCheck, Verdict
 from explainer.study.description.rule import Possible
-from explainer.words.numbers import count_words, ordinal
+from explainer.words.numbers import count_words, ordinal, telling
 from explainer.words.phrases import Teller, sentence
 from explainer.words.prose import fill
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
@@ -21,6 +21,8 @@ Facts = dict[str, Any]
 #: Words in the short and in the long version: about 30 seconds and two minutes of speech.
 SHORT, LONG = 85, 320
 MOST_IN_ANSWER = 3
+#: Words that do not make one question another.
+_SMALL = frozenset(("a", "an", "the", "after", "past", "beyond", "over", "then", "really", "also"))
 #: A claim's place in the answer by its verdict.
 PLACES = {"backed": "backed", "leans": "leans", "cannot-tell": "cannot", "against": "against",
           "not-tested": "untested"}  # fmt: skip
@@ -73,7 +75,9 @@ def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[st
     """One sentence, at the strength the verdicts allow."""
     clauses: dict[str, list[str]] = {place: [] for place in PLACES.values()}
     for verdict in key_verdicts(judgement):
-        clauses[PLACES[verdict.code]].append(facts[verdict.claim.id]["clause"])
+        place = "cannot" if "too-few-items" in verdict.reasons else "untested"
+        place = place if verdict.code == "not-tested" else PLACES[verdict.code]
+        clauses[place].append(facts[verdict.claim.id]["clause"])
     joined: Facts = {
         place: listed(said, "or" if place in ("cannot", "untested") else "and")
         for place, said in clauses.items()
@@ -85,7 +89,9 @@ def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[st
 
 def brief(teller: Teller, verdict: Verdict, facts: Facts, stream: str) -> str:
     """One claim in one breath."""
-    names = [f"brief.{verdict.code}.{verdict.test.kind}", f"brief.{verdict.code}"]
+    finer = verdict.reasons if verdict.code == "not-tested" else ()
+    names = [f"brief.{verdict.code}.{sub}" for sub in (*finer, verdict.test.kind)]
+    names.append(f"brief.{verdict.code}")
     return teller.tell(names, facts, about=f"{stream}/{verdict.claim.id}", stream=stream)
 
 
@@ -100,7 +106,10 @@ def short(
     open_ = next((v for v in key if v.code in ("cannot-tell", "leans")), None)
     closing = []
     if open_ is not None and claims[open_.claim.id].settle:
-        more = {**known, "settle": claims[open_.claim.id].settle}
+        more = {
+            **known, "settle": claims[open_.claim.id].settle,
+            "clause": facts[open_.claim.id]["clause"],
+        }  # fmt: skip
         closing.append(teller.tell(["short.closing.settle"], more, about="short"))
     if judgement.chain is not None and judgement.chain.code != "backed":
         closing.append(teller.tell(["short.closing.chain"], known, about="short"))
@@ -136,11 +145,14 @@ def long(
     rest = [brief(teller, v, facts[v.claim.id], "long") for v in others]
     kinds = {v.test.kind for v in judgement.verdicts}
     levels = [tell("long.levels")] if {"association", "tracks-within"} <= kinds else []
-    settle = next(
-        (claims[v.claim.id].settle for v in key
-         if v.code in ("cannot-tell", "leans") and claims[v.claim.id].settle), "",
+    open_ = next(
+        (v.claim.id for v in key
+         if v.code in ("cannot-tell", "leans") and claims[v.claim.id].settle), None,
     )  # fmt: skip
-    end = [tell("long.settle", settle=settle)] if settle else []
+    end: list[str] = []
+    if open_ is not None:
+        clause = facts[open_]["clause"]
+        end = [tell("long.settle", settle=claims[open_].settle, clause=clause)]
     end += [said_chain] if said_chain else []
     end += [tell("long.open", asks=asked[0][0])] if asked and not said_chain else []
     end.append(tell("long.closing"))
@@ -189,11 +201,15 @@ def questions(
     teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts],
     claims: Mapping[str, ClaimWords],
 ) -> tuple[tuple[str, str, str], ...]:  # fmt: skip
-    """(the question, why it is open, what would settle it), each question once."""
-    found: dict[str, tuple[str, str, str]] = {}
+    """(the question, why it is open, what would settle it), each question once.
+
+    Once, too, where the author (whose questions come first) asks ours in other small words.
+    """
+    found: dict[frozenset[str], tuple[str, str, str]] = {}
     for question in judgement.questions:
         said = _question(teller, judgement, question, facts, claims)
-        found.setdefault(said[0], said)
+        content = frozenset(re.findall(r"\w+", said[0].casefold())) - _SMALL
+        found.setdefault(content, said)
     return tuple(found.values())
 
 
@@ -231,7 +247,7 @@ def _stated(teller: Teller, check: StatedCheck, possible: Possible | None) -> st
     known = {
         "what": check.what, "stated": check.stated, "note": check.note,
         "where": f" ({check.where})" if check.where else "",
-        "recomputed": level(check.recomputed, check.unit),
+        **_recomputed(check),
         "n": possible.n if possible else 0, "steps": ways or "whole numbers",
         "percent": possible is not None and possible.percent_of is not None,
     }  # fmt: skip
@@ -244,13 +260,33 @@ def _stated(teller: Teller, check: StatedCheck, possible: Possible | None) -> st
     return teller.tell([name], known, about=check.what)
 
 
+def _recomputed(check: StatedCheck) -> Facts:
+    """The number worked out again, to one digit more than the report prints."""
+    told = level(check.recomputed, check.unit)
+    _, dot, places = check.stated.strip().removesuffix("%").partition(".")
+    value = check.recomputed
+    if value is None or not dot or check.unit in ("share", "rate") or not places.isdigit():
+        return {"recomputed": told, "rounded_off": False}
+    printed = round(value, len(places))
+    if abs(value - printed) < 1e-9:
+        return {"recomputed": told, "rounded_off": False}
+    finer, unit = round(value, len(places) + 1), "" if check.unit == "r" else check.unit
+    return {"recomputed": telling(finer, printed, unit), "rounded_off": True}
+
+
 def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     """How many claims were tested at once, and how many survive the correction."""
     parts = [p for v in judgement.verdicts for p in (v.parts or (v,)) if p.p_holm is not None]
     alpha = judgement.thresholds.get("holm_alpha", 0.05)
     passing = sum(1 for p in parts if p.p_holm is not None and p.p_holm < alpha)
+    numbers = [
+        str(n)
+        for n, v in enumerate(judgement.verdicts, start=1)
+        if any(p.p_holm is not None for p in (v.parts or (v,)))
+    ]
     more = {
         **known, "m": len(parts), "k": passing,
+        "which": f"{'number' if len(numbers) == 1 else 'numbers'} {listed(numbers)}",
         "m_words": count_words(len(parts)), "k_words": count_words(passing),
     }  # fmt: skip
     name = "several" if len(parts) > 1 else "several.one"

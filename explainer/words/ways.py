@@ -12,6 +12,9 @@ from explainer.study.description.measures import Measure
 
 _QUANTIFIERS = ("more ", "less ", "fewer ", "higher ", "lower ", "a higher ", "a lower ")
 
+#: Nouns that are verbs too: a ball with more hook hooks more.
+_DOES = {"hook": ("hook", "hooks", "hooked", "hooking")}
+
 #: Verbs and nouns by direction; ``any`` change that is neither reads as a move.
 _WORDS = {
     "fell": ("fell", "rose"),
@@ -32,28 +35,47 @@ class Word:
     noun: bool
 
     @property
+    def _verb(self) -> tuple[str, ...]:
+        """The forms of the verb in ``more hook``; empty where there is none."""
+        how, _, what = self.alone.partition(" ")
+        return _DOES.get(what, ()) if self.noun and how in ("more", "less") else ()
+
+    def _does(self, form: int) -> str:
+        return f"{self._verb[form]} {self.alone.partition(' ')[0]}"
+
+    @property
     def state(self) -> str:
-        """After *came out*: ``rougher``, ``with more hook``."""
+        """After *came out*: ``rougher``, ``with more strikes``, ``hooking more``."""
+        if self._verb:
+            return self._does(3)
         return f"with {self.alone}" if self.noun else self.alone
 
     @property
     def tended(self) -> str:
-        """After *tended to*: ``be rougher``, ``have more hook``."""
+        """After *tended to*: ``be rougher``, ``have more strikes``, ``hook more``."""
+        if self._verb:
+            return self._does(0)
         return f"{'have' if self.noun else 'be'} {self.alone}"
 
     @property
     def has(self) -> str:
-        """After *a ball that*: ``is rougher``, ``has more hook``."""
+        """After *a ball that*: ``is rougher``, ``has more strikes``, ``hooks more``."""
+        if self._verb:
+            return self._does(1)
         return f"{'has' if self.noun else 'is'} {self.alone}"
 
     @property
     def gets(self) -> str:
-        """After *a ball that*: ``gets rougher``, ``ends up with more hook``."""
+        """After *a ball that*: ``gets rougher``, ``ends up with more strikes``."""
+        if self._verb:
+            return f"ends up {self._does(3)}"
         return f"ends up with {self.alone}" if self.noun else f"gets {self.alone}"
 
     @property
     def get(self) -> str:
-        """After *does a ball*: ``get rougher``, ``end up with more hook``."""
+        """After *does a ball*: ``get rougher``, ``end up with more strikes``."""
+        if self._verb:
+            return f"end up {self._does(3)}"
         return f"end up with {self.alone}" if self.noun else f"get {self.alone}"
 
     def the(self, item: str) -> str:
@@ -65,15 +87,21 @@ class Word:
 
     @property
     def got(self) -> str:
-        """``got rougher``, ``ended up with more hook``."""
+        """``got rougher``, ``ended up with more strikes``."""
+        if self._verb:
+            return f"ended up {self._does(3)}"
         return f"ended up with {self.alone}" if self.noun else f"got {self.alone}"
 
     def ask(self, items: str) -> str:
         """A question without its mark: ``are rougher balls harder``, of ``those(…)`` balls."""
+        if self._verb:
+            return f"do {items} {self._does(0)}"
         return f"do {items} have {self.alone}" if self.noun else f"are {items} {self.alone}"
 
     def those(self, items: str) -> str:
-        """``rougher balls``, ``balls with more hook``."""
+        """``rougher balls``, ``balls with more strikes``, ``balls that hook more``."""
+        if self._verb:
+            return f"{items} that {self._does(0)}"
         return f"{items} with {self.alone}" if self.noun else f"{self.alone} {items}"
 
 
@@ -85,7 +113,8 @@ def word(measure: Measure, term: str, side: int) -> Word:
     head = given.casefold()
     start = next((q for q in _QUANTIFIERS if head.startswith(q)), "")
     rest = head.removeprefix(start).split()
-    noun = bool(start) and any(w in term.casefold().split() for w in rest)
+    named = {w.removesuffix("s") for w in term.casefold().split()}
+    noun = bool(start) and any(w.removesuffix("s") in named for w in rest)
     return Word(given, noun)
 
 

@@ -107,7 +107,7 @@ def test_weak_verdicts_sound_weak(made: SimpleNamespace) -> None:
         r"not ruled out|too wide|cannot be sure",
         "cannot-tell": r"can(?:not|'t)|either|both|stays open|room for|fits? in|murky|wide|"
         r"would fit|too few|may have|nobody|not enough|to wait|not the same|nothing to hang",
-        "not-tested": r"nobody|not put|cannot|no number|for people|nothing|only averages|"
+        "not-tested": r"nobody|not put|cannot|no number|not built|nothing|only averages|"
         r"further|there is no line",
     }
     for code, pattern in doubt.items():

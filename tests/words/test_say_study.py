@@ -39,7 +39,7 @@ def test_the_answer_is_one_sentence_at_the_strength_of_its_claims(
     assert len(re.findall(r"[.?!](?:\s|$)", mixed)) == 1
     assert "8 balls" in mixed
     assert mixed.index("cover roughness fell") < mixed.index("whether a ball that gets smoother")
-    assert re.search("more than they can say|cannot say", mixed)
+    assert re.search("can.t settle whether", mixed)
     assert re.search("looks as if|lean", answer("leans", "leans", "leans"))
     assert re.search("not enough to say", answer("cannot-tell", "cannot-tell", "cannot-tell"))
     assert re.search("point (the other way|away)", answer("against", "against", "against"))
@@ -68,7 +68,7 @@ def test_short_and_long_stand_alone_and_keep_their_length(
         assert re.search(r"\b(8|Eight) balls\b", text)
         assert not re.search(r"\b(it|this claim|the above) below\b", text)
         assert grade(text) <= 8
-    assert "same as a ball made with it" in long
+    assert "where use has taken it" in long
 
 
 def test_what_was_tested_counts_balls_not_shots(made: SimpleNamespace) -> None:
@@ -105,7 +105,7 @@ def test_a_chain_is_told_by_its_weakest_link(
     assert words.chain.startswith("Two reasons")
     if code != "backed":
         assert "the second one" in words.chain
-        assert "rougher balls tend to have more hook" in words.chain
+        assert "rougher balls tend to hook more" in words.chain
 
 
 def test_open_questions_say_why_and_what_would_settle_them(made: SimpleNamespace) -> None:
@@ -120,7 +120,7 @@ def test_open_questions_say_why_and_what_would_settle_them(made: SimpleNamespace
         "What about 300 games?", "", "The same balls, out to 300 games.",
     )  # fmt: skip
     ask, why, settled = words.questions[1]
-    assert ask == "Does a ball that gets smoother also end up with less hook?"
+    assert ask == "Does a ball that gets smoother also end up hooking less?"
     assert "Eight balls" in why
     assert "14 balls" in settled
 

@@ -1,0 +1,45 @@
+"""Ranges and zones of a figure in words, as its phrases need them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from explainer.study.model import Table
+from explainer.words import ways
+from explainer.words.numbers import telling
+from explainer.words.sizes import Sized, level, per_step
+
+
+def at_most(within: Sized, between: Any, unit: str) -> str | None:
+    """The far end of the slope inside an item, where all its range is short of the line's."""
+    if not between or within.low is None or within.high is None:
+        return None
+    most = within.high if between > 0 else -within.low
+    if not 0 < most < abs(between):
+        return None
+    return per_step(Sized(most, None, None, unit), abs(between))[0].rough
+
+
+def paired(table: Table, by: str | None) -> bool:
+    """Whether the same items were watched under more than one value of ``by``."""
+    if by is None or by not in table.frame:
+        return False
+    return int((table.frame.groupby(table.item)[by].nunique() >= 2).sum()) >= 2
+
+
+def ahead(sized: Sized, a: str, b: str, more: ways.Word) -> str:
+    """A range through a tie: ``used harder by 1.5 points to new harder by 4.6``."""
+    if not sized.crosses or sized.low is None or sized.high is None:
+        return sized.range_unit
+    low = Sized(sized.low, sized.low, sized.high, sized.unit).size
+    high = Sized(sized.high, sized.low, sized.high, sized.unit).bare
+    first, second = (f"{more.alone} for {x}" if more.noun else f"{x} {more.alone}" for x in (b, a))
+    return f"{first} by {low} to {second} by {high}"
+
+
+def uncalled(limit: Any, guard: float | None, unit: str) -> dict[str, str | None]:
+    """The ends of the zone about a limit in which a gauge can call nothing."""
+    if limit is None or not guard:
+        return {"zone_low": None, "zone_high": None}
+    low, high = limit - guard, limit + guard
+    return {"zone_low": telling(low, high), "zone_high": level(high, unit, low)}
