@@ -11,7 +11,7 @@ from explainer.analysis import within as levels
 from explainer.analysis.power import items_for_r, smallest_r
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, only_averages, past_the_data, settled, undefined
+from explainer.claims.build import Case, nothing_to_test, settled, undefined
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import Association
 from explainer.study.model import Table
@@ -82,11 +82,8 @@ def cannot_pair(
 ) -> Verdict | None:
     """Averages, or a checkpoint nobody measured at: nothing to hold against anything."""
     for table, _ in (x, y):
-        if averages := only_averages(case, table, "r"):
-            return averages
-        reach = evidence.beyond(table, at)
-        if reach is not None:
-            return past_the_data(case, table, reach, evidence.measured(table), "r")
+        if nothing := nothing_to_test(case, table, "r", at):
+            return nothing
     return None
 
 

@@ -11,8 +11,7 @@ from explainer.claims import evidence, rules
 from explainer.claims.build import (
     Case,
     finite,
-    only_averages,
-    past_the_data,
+    nothing_to_test,
     table_for,
     unsettled,
 )
@@ -26,11 +25,8 @@ def judge(case: Case) -> Verdict:
     test = case.test
     assert isinstance(test, BreakIn)
     table = table_for(case, test.measure)
-    if averages := only_averages(case, table, "share"):
-        return averages
-    reach = evidence.beyond(table, test.from_, test.by, test.to)
-    if reach is not None:
-        return past_the_data(case, table, reach, evidence.measured(table), "share")
+    if nothing := nothing_to_test(case, table, "share", test.from_, test.by, test.to):
+        return nothing
     early = evidence.before_after(table, test.measure, test.from_, test.by)
     late = evidence.before_after(table, test.measure, test.from_, test.to)
     items = tuple(i for i in early.items if i in set(late.items))

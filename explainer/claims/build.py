@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from explainer.analysis.result import Estimate, Interval, Undefined
+from explainer.claims import evidence
 from explainer.claims.rules import Thresholds
 from explainer.claims.verdict import REASONS, Code, Power, Strip, Verdict
 from explainer.study.description.rule import Claim
@@ -141,24 +142,26 @@ def undefined(
     )  # fmt: skip
 
 
-def only_averages(case: Case, table: Table, unit: str) -> Verdict | None:
-    """A published average is not data on items: nothing can be tested on it."""
-    if table.mean_of is None:
+def nothing_to_test(
+    case: Case, table: Table, unit: str, *checkpoints: evidence.Checkpoint | None
+) -> Verdict | None:
+    """Averages only, or a checkpoint nobody measured at: said before any arithmetic.
+
+    A published average is not data on items, and past the last reading there is nothing.
+    """
+    if table.mean_of is not None:
+        return unsettled(
+            case, "not-tested", ["only-averages"], unit=unit, n_rows=len(table.frame),
+            table=table.name, detail={"mean_of": table.mean_of},
+        )  # fmt: skip
+    reaches = evidence.beyond(table, *checkpoints)
+    if reaches is None:
         return None
-    return unsettled(
-        case, "not-tested", ["only-averages"], unit=unit, n_rows=len(table.frame),
-        table=table.name, detail={"mean_of": table.mean_of},
-    )  # fmt: skip
-
-
-def past_the_data(
-    case: Case, table: Table, reaches: float, measured: tuple[float, float], unit: str
-) -> Verdict:
-    """The claim speaks of a checkpoint nobody measured at."""
+    first, last = evidence.measured(table)
     return unsettled(
         case, "not-tested", ["beyond-data"], unit=unit, n_items=len(table.items),
         table=table.name,
-        detail={"reaches": reaches, "measured_from": measured[0], "measured_to": measured[1]},
+        detail={"reaches": reaches, "measured_from": first, "measured_to": last},
     )  # fmt: skip
 
 

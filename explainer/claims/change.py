@@ -10,7 +10,7 @@ from explainer.analysis import change as stats
 from explainer.analysis.power import items_for_mean, smallest_mean_effect
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, only_averages, past_the_data, settled, table_for, undefined
+from explainer.claims.build import Case, nothing_to_test, settled, table_for, undefined
 from explainer.claims.gauge_sight import smallest_seen
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.measures import Measure
@@ -23,11 +23,8 @@ def judge(case: Case) -> Verdict:
     assert isinstance(test, Change)
     table = table_for(case, test.measure)
     measure = case.study.measure(test.measure)
-    if averages := only_averages(case, table, measure.unit):
-        return averages
-    reach = evidence.beyond(table, test.from_, test.to)
-    if reach is not None:
-        return past_the_data(case, table, reach, evidence.measured(table), measure.unit)
+    if nothing := nothing_to_test(case, table, measure.unit, test.from_, test.to):
+        return nothing
     seen = evidence.before_after(table, test.measure, test.from_, test.to)
     result = stats.mean_change(seen.change, floor_sd=gauge_floor(measure))
     detail = story(seen)

@@ -14,8 +14,7 @@ from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import (
     Case,
-    only_averages,
-    past_the_data,
+    nothing_to_test,
     settled,
     table_for,
     undefined,
@@ -45,11 +44,8 @@ def judge(case: Case) -> Verdict:
     assert isinstance(test, Difference)
     table = table_for(case, test.measure)
     measure = case.study.measure(test.measure)
-    if averages := only_averages(case, table, measure.unit):
-        return averages
-    reach = evidence.beyond(table, test.at)
-    if reach is not None:
-        return past_the_data(case, table, reach, evidence.measured(table), measure.unit)
+    if nothing := nothing_to_test(case, table, measure.unit, test.at):
+        return nothing
     sides = split(table, test)
     detail: dict[str, object] = {
         "a": str(test.a), "b": str(test.b), "by": test.by, "paired": sides.paired,

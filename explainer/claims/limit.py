@@ -6,7 +6,7 @@ import math
 
 from explainer.analysis.conformity import Call, judge_reading, standard_uncertainty
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, only_averages, past_the_data, table_for, unsettled
+from explainer.claims.build import Case, nothing_to_test, table_for, unsettled
 from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import LimitTest
@@ -19,11 +19,8 @@ def judge(case: Case) -> Verdict:
     assert isinstance(test, LimitTest)
     table = table_for(case, test.measure)
     measure = case.study.measure(test.measure)
-    if averages := only_averages(case, table, measure.unit):
-        return averages
-    reach = evidence.beyond(table, test.at)
-    if reach is not None:
-        return past_the_data(case, table, reach, evidence.measured(table), measure.unit)
+    if nothing := nothing_to_test(case, table, measure.unit, test.at):
+        return nothing
     seen = evidence.at(table, test.measure, test.at)
     each = seen.n_rows / max(1, len(seen.items))
     u, parts = uncertainty(measure, table, each, given_u(case, test))

@@ -11,7 +11,7 @@ from explainer.analysis.equivalence import tost
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, only_averages, past_the_data, settled, table_for, undefined
+from explainer.claims.build import Case, nothing_to_test, settled, table_for, undefined
 from explainer.claims.change import change_power, gauge_floor, leave_one_out, only_group, story
 from explainer.claims.gauge_sight import smallest_seen
 from explainer.claims.verdict import Code, Strip, Verdict
@@ -24,11 +24,8 @@ def judge(case: Case) -> Verdict:
     assert isinstance(test, NoChange)
     table = table_for(case, test.measure)
     measure = case.study.measure(test.measure)
-    if averages := only_averages(case, table, measure.unit):
-        return averages
-    reach = evidence.beyond(table, test.from_, test.to)
-    if reach is not None:
-        return past_the_data(case, table, reach, evidence.measured(table), measure.unit)
+    if nothing := nothing_to_test(case, table, measure.unit, test.from_, test.to):
+        return nothing
     seen = evidence.before_after(table, test.measure, test.from_, test.to)
     result = stats.mean_change(seen.change, floor_sd=gauge_floor(measure))
     margin = test.margin or measure.matters_from

@@ -9,7 +9,7 @@ from explainer.analysis import rates
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, only_averages, settled, undefined, unsettled
+from explainer.claims.build import Case, nothing_to_test, settled, undefined, unsettled
 from explainer.claims.change import change_power
 from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.tests import RateDifference
@@ -21,8 +21,8 @@ def judge(case: Case) -> Verdict:
     test = case.test
     assert isinstance(test, RateDifference)
     table = rates_table(case, test)
-    if averages := only_averages(case, table, "rate"):
-        return averages
+    if nothing := nothing_to_test(case, table, "rate"):
+        return nothing
     who, cells = counts(table, test)
     n_rows = len(table.frame)
     detail: dict[str, object] = {"a": str(test.a), "b": str(test.b), "by": test.by,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from explainer.analysis.gauge import GaugeStudy, arrange, crossed
 from explainer.analysis.result import Interval, Undefined
 from explainer.claims import rules
-from explainer.claims.build import Case, only_averages, table_for, unsettled
+from explainer.claims.build import Case, nothing_to_test, table_for, unsettled
 from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.tests import Repeatability
 
@@ -15,8 +15,8 @@ def judge(case: Case) -> Verdict:
     test = case.test
     assert isinstance(test, Repeatability)
     table = table_for(case, test.measure)
-    if averages := only_averages(case, table, "percent"):
-        return averages
+    if nothing := nothing_to_test(case, table, "percent"):
+        return nothing
     frame = table.frame
     readings = frame[test.measure].to_numpy(dtype=float)
     cells = arrange(frame[table.item].tolist(), frame[test.operator].tolist(), readings)

@@ -11,7 +11,7 @@ from explainer.analysis.fragility import is_fragile
 from explainer.analysis.outliers import flag
 from explainer.analysis.result import Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, only_averages, settled, table_for, undefined, unsettled
+from explainer.claims.build import Case, nothing_to_test, settled, table_for, undefined, unsettled
 from explainer.claims.change import change_power
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import Trend
@@ -27,8 +27,8 @@ def judge(case: Case) -> Verdict:
     table = table_for(case, test.measure)
     measure = case.study.measure(test.measure)
     unit = f"{measure.unit} per {_step(table, test.over)}"
-    if averages := only_averages(case, table, unit):
-        return averages
+    if nothing := nothing_to_test(case, table, unit):
+        return nothing
     series = series_of(table, test.over, test.measure)
     n_rows = sum(len(y) for _, _, y in series)
     detail: dict[str, object] = {"over": test.over, "measure": test.measure}
