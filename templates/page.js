@@ -1,7 +1,13 @@
-// Adds comfort, never content: folded numbers open when linked to or printed, and the contents
-// follow along.
+// Adds comfort, never content: what it shows is in the page already, and without it nothing is lost.
 "use strict";
 (() => {
+  const all = (query, root = document) => [...root.querySelectorAll(query)];
+  const kept = {
+    get: name => { try { return sessionStorage.getItem(name); } catch { return null; } },
+    set: (name, value) => { try { sessionStorage.setItem(name, value); } catch { /* not kept */ } },
+  };
+
+  // Folded parts open when linked to or printed.
   const open = () => {
     const at = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
     if (at && at.closest("details")) at.closest("details").open = true;
@@ -10,21 +16,158 @@
   open();
   let closed = [];
   addEventListener("beforeprint", () => {
-    closed = [...document.querySelectorAll("details:not([open])")];
+    closed = all("details:not([open])");
     closed.forEach(d => { d.open = true; });
   });
   addEventListener("afterprint", () => closed.forEach(d => { d.open = false; }));
-  const links = new Map([...document.querySelectorAll(".contents a")].map(a => [a.hash.slice(1), a]));
-  if (!links.size || !("IntersectionObserver" in window)) return;
-  const seen = new Set();
-  const watch = new IntersectionObserver(entries => {
-    for (const e of entries) seen[e.isIntersecting ? "add" : "delete"](e.target.id);
-    const now = [...links.keys()].find(id => seen.has(id));
-    if (!now) return;
-    for (const [id, a] of links) {
-      if (id === now) a.setAttribute("aria-current", "true");
-      else a.removeAttribute("aria-current");
-    }
-  }, { rootMargin: "-10% 0px -60% 0px" });
-  for (const id of links.keys()) watch.observe(document.getElementById(id));
+
+  // The contents follow along.
+  const follow = () => {
+    const links = new Map(all(".contents a").map(a => [a.hash.slice(1), a]));
+    if (!links.size || !("IntersectionObserver" in window)) return;
+    const seen = new Set();
+    const watch = new IntersectionObserver(entries => {
+      for (const e of entries) seen[e.isIntersecting ? "add" : "delete"](e.target.id);
+      const now = [...links.keys()].find(id => seen.has(id));
+      if (!now) return;
+      for (const [id, a] of links) {
+        if (id === now) a.setAttribute("aria-current", "true");
+        else a.removeAttribute("aria-current");
+      }
+    }, { rootMargin: "-10% 0px -60% 0px" });
+    for (const id of links.keys()) watch.observe(document.getElementById(id));
+  };
+
+  // Choices: which of the texts in the page is shown.  The first one chosen is the page as it came.
+  const written = new Map();
+  const units = system => all("[data-inch],[data-metric]").forEach(e => {
+    if (!written.has(e)) written.set(e, [...e.childNodes]);
+    const said = e.dataset[system];
+    e.replaceChildren(...(said === undefined ? written.get(e) : [said]));
+  });
+  const versions = name => value => all(`[data-${name}]`).forEach(e => {
+    e.hidden = !e.dataset[name].split(" ").includes(value);
+  });
+  const choose = () => all("[data-choice]").forEach(group => {
+    const name = group.dataset.choice, buttons = all("button", group);
+    const found = name === "units" ? "[data-inch],[data-metric]" : `[data-${name}]`;
+    if (!document.querySelector(found)) { group.remove(); return; }
+    const first = buttons.find(b => b.getAttribute("aria-pressed") === "true").value;
+    const show = name === "units" ? value => units(value === first ? "" : value) : versions(name);
+    const press = value => {
+      buttons.forEach(b => b.setAttribute("aria-pressed", String(b.value === value)));
+      show(value);
+      kept.set(name, value);
+    };
+    group.addEventListener("click", e => { if (e.target.value) press(e.target.value); });
+    const before = kept.get(name);
+    if (before !== first && buttons.some(b => b.value === before)) press(before);
+    group.parentElement.hidden = false;
+  });
+
+  // A figure is read out mark by mark, or where it has no marks, row by row of its numbers.
+  const cells = row => [...row.cells].map(cell => cell.textContent.trim());
+  const said = (table, row, column) => {
+    const heads = cells(table.tHead.rows[0]), own = cells(table.tBodies[0].rows[row]);
+    if (column) return `${own[0]}, ${heads[column]}: ${own[column]}`;
+    return own.map((text, i) => text && `${heads[i]}: ${text}`).filter(Boolean).join(", ");
+  };
+  const marks = (svg, rows) => all("[data-cells]", svg).flatMap(path => {
+    const at = [...path.getAttribute("d").matchAll(/M(-?[\d.]+) (-?[\d.]+)m/g)];
+    const cells = path.dataset.cells.split(" ").flatMap(run => {
+      const [row, column, count] = run.split(/[.*]/).map(Number);
+      return Array.from({ length: count }, (_, i) => column ? [row, column + i] : [row + i, 0]);
+    });
+    return cells.map(([row, column], i) => (
+      { row, column, x: Number(at[i][1]), y: Number(at[i][2]) }));
+  }).filter(mark => mark.row < rows);
+  const readable = (figure, table) => {
+    const chart = figure.querySelector(".chart"), line = figure.querySelector(".readout");
+    const rows = table.tBodies[0].rows.length, hint = line.textContent;
+    let list = [], now = -1, svg = null, ring = null;
+    const look = () => {
+      const shown = all("svg", chart).find(s => s.getClientRects().length);
+      if (shown === svg) return;
+      svg = shown;
+      list = svg ? marks(svg, rows) : [];
+      if (!list.length) list = Array.from({ length: rows }, (_, row) => ({ row }));
+    };
+    const clear = () => { now = -1; line.textContent = hint; if (ring) ring.remove(); };
+    const show = index => {
+      const mark = list[index];
+      now = index;
+      line.textContent = said(table, mark.row, mark.column);
+      if (ring) ring.remove();
+      if (mark.x === undefined) return;
+      ring = document.createElementNS("http://www.w3.org/2000/svg", "circle");
+      for (const [name, value] of [["cx", mark.x], ["cy", mark.y], ["r", 6], ["class", "ring"]]) {
+        ring.setAttribute(name, value);
+      }
+      svg.append(ring);
+    };
+    const point = reach => e => {
+      look();
+      if (!svg) return;
+      const box = svg.getBoundingClientRect(), wide = svg.viewBox.baseVal.width / box.width;
+      const x = (e.clientX - box.left) * wide, y = (e.clientY - box.top) * wide;
+      let best = -1, least = reach * wide;
+      list.forEach((mark, i) => {
+        const far = Math.hypot(mark.x - x, mark.y - y);
+        if (far < least) { best = i; least = far; }
+      });
+      if (best >= 0 && best !== now) show(best);
+    };
+    const steps = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 };
+    chart.addEventListener("keydown", e => {
+      if (e.altKey || e.ctrlKey || e.metaKey) return;
+      look();
+      if (e.key === "Escape") clear();
+      else if (e.key === "Home") show(0);
+      else if (e.key === "End") show(list.length - 1);
+      else if (steps[e.key]) show(Math.min(list.length - 1, Math.max(0, now + steps[e.key])));
+      else return;
+      e.preventDefault();
+    });
+    chart.addEventListener("pointermove", e => { if (e.pointerType === "mouse") point(18)(e); });
+    chart.addEventListener("pointerdown", point(28));
+    chart.tabIndex = 0;
+    chart.setAttribute("role", "group");
+    chart.setAttribute("aria-label", "Chart, read mark by mark with the arrow keys");
+    line.hidden = false;
+  };
+
+  // A link to a figure or a claim, to pass on.
+  const copied = text => {
+    if (navigator.clipboard && isSecureContext) return navigator.clipboard.writeText(text);
+    return Promise.reject(new Error("no clipboard here"));
+  };
+  const linkable = (place, id) => {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "link";
+    button.textContent = "Copy a link to this";
+    const status = document.createElement("span");
+    status.setAttribute("role", "status");
+    button.addEventListener("click", () => {
+      const address = new URL(`#${id}`, location.href).href;
+      const done = words => { status.textContent = words; };
+      copied(address).then(() => done("Copied."), () => {
+        location.hash = id;
+        done("It is in the address bar now.");
+      });
+    });
+    const line = document.createElement("p");
+    line.className = "pass-on";
+    line.append(button, " ", status);
+    place.append(line);
+  };
+
+  follow();
+  choose();
+  all(".plate").forEach(plate => {
+    const figure = plate.querySelector("figure"), table = plate.querySelector("details .numbers");
+    if (table) readable(figure, table);
+    linkable(plate, figure.id);
+  });
+  all(".claim").forEach(claim => linkable(claim, claim.id));
 })();

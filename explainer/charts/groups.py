@@ -37,8 +37,10 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     made = columns(sheet, words, [group.name for group in data.groups], y)
     zone(made, band)
     places: Places = {}
+    first = 0
     for index, group in enumerate(data.groups):
-        _dots(made, index, [(n, v) for n, v in group.items if math.isfinite(v)], places)
+        _dots(made, index, group.items, first, places)
+        first += len(group.items)
     if data.paired:
         _pairs(made, places)
     for index, group in enumerate(data.groups):
@@ -57,7 +59,12 @@ def _aside(made: Frame) -> float:
     return min(34.0, 0.3 * float(made.across(1) - made.across(0)))
 
 
-def _dots(made: Frame, index: int, items: list[tuple[str, float]], places: Places) -> None:
+def _dots(
+    made: Frame, index: int, all_items: tuple[tuple[str, float], ...], first: int, places: Places
+) -> None:
+    """One group's column; its items stand in the table from row ``first`` on."""
+    cells = [(first + i, 0) for i, (_, value) in enumerate(all_items) if math.isfinite(value)]
+    items = [item for item in all_items if math.isfinite(item[1])]
     if not items:
         return
     heights = made.up([value for _, value in items])
@@ -69,7 +76,7 @@ def _dots(made: Frame, index: int, items: list[tuple[str, float]], places: Place
         shifts *= widest / furthest
     spots = np.column_stack([made.across(index) + shifts, heights])
     look = series(index)
-    made.plate.dots(spots, look.shape, style.DOT * 1.2, look.role, "paper", 0.5)
+    made.plate.dots(spots, look.shape, style.DOT * 1.2, look.role, "paper", 0.5, cells=cells)
     made.ink.add_points(spots, 8)
     for (name, _), spot in zip(items, spots.tolist(), strict=True):
         places.setdefault(name, []).append((index, (spot[0], spot[1])))

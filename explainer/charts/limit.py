@@ -45,7 +45,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     for call, (shape, fill, edge_role) in CALLS.items():
         ranks = [rank for rank, reading in enumerate(readings) if reading.call == call]
         spots = made.points(ranks, [readings[rank].value for rank in ranks])
-        made.plate.dots(spots, shape, style.DOT * 1.35, fill, edge_role, 1.0)
+        cells = [(data.readings.index(readings[rank]), 0) for rank in ranks]
+        made.plate.dots(spots, shape, style.DOT * 1.35, fill, edge_role, 1.0, cells=cells)
         made.ink.add_points(spots, 8)
     limit_labels(made, data.at_least, data.at_most)
     _tally(made, readings)

@@ -39,8 +39,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     zone(made, _zone_of(data))
     limits(made, data.limit_low, data.limit_high)
     _edge(made, data, column)
-    for line in lines:
-        _line(made, line, looks[line.group], data.checkpoints)
+    for row, line in enumerate(lines):
+        _line(made, line, looks[line.group], data.checkpoints, row)
     _means(made, data)
     end_labels(made, _endings(made, data, lines, names, looks))
     limit_labels(made, data.limit_low, data.limit_high)
@@ -118,7 +118,9 @@ def _edge(made: Frame, data: OverUseData, column: float) -> None:
         )
 
 
-def _line(made: Frame, line: ItemLine, look: style.Series, checkpoints: tuple[float, ...]) -> None:
+def _line(
+    made: Frame, line: ItemLine, look: style.Series, checkpoints: tuple[float, ...], row: int
+) -> None:  # fmt: skip
     """Joined where two checkpoints follow on one another, dotted across one that is missing."""
     if not line.use:
         return
@@ -135,7 +137,8 @@ def _line(made: Frame, line: ItemLine, look: style.Series, checkpoints: tuple[fl
             whole[-1].append(there)
     made.plate.lines(whole, look.role, style.THIN, look.dash, DATA, 0.85)
     made.plate.lines(bridges, look.role, style.HAIR, (0.8, 3), DATA)
-    made.plate.dots(places, look.shape, style.DOT * 0.75, look.role, "paper", 0.4)
+    cells = [(row, 2 + checkpoints.index(use)) for use in line.use]
+    made.plate.dots(places, look.shape, style.DOT * 0.75, look.role, "paper", 0.4, cells=cells)
     made.ink.add_line(places, 2.0)
     made.ink.add_points(places, 8.0)
 
@@ -159,7 +162,8 @@ def _means(made: Frame, data: OverUseData) -> None:
     made.plate.line(places, "paper", style.BOLD + 1.6, step=SUMMARY)
     made.plate.lines(bars, "ink", style.LINE, step=SUMMARY)
     made.plate.line(places, "ink", style.BOLD, step=SUMMARY)
-    made.plate.dots(places, "circle", style.DOT * 1.25, "ink", "paper", 0.8, SUMMARY)
+    cells = [(len(data.lines), 2 + data.checkpoints.index(m.use)) for m in data.means]
+    made.plate.dots(places, "circle", style.DOT * 1.25, "ink", "paper", 0.8, SUMMARY, cells)
     made.ink.add_line(places, 3.0)
 
 

@@ -87,6 +87,8 @@ class Dots:
     stroke: Role
     width: float
     step: int
+    cells: tuple[tuple[int, int], ...] = ()
+    """For each marker, where the figure's table has its number: row, and column (0: all of it)."""
 
 
 @dataclass(frozen=True)
@@ -195,12 +197,13 @@ class Plate:
         stroke: Role | None = None,
         width: float = 0.7,
         step: int = DATA,
+        cells: Iterable[tuple[int, int]] = (),
     ) -> None:
         """Markers; without ``stroke`` their edge has the colour of their fill."""
         where = np.asarray(at, dtype=float).reshape(-1, 2)
         if len(where):
             edge = stroke or fill or "ink"
-            self.marks.append(Dots(where, shape, radius, fill, edge, width, step))
+            self.marks.append(Dots(where, shape, radius, fill, edge, width, step, tuple(cells)))
 
     def text(
         self,

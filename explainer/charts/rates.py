@@ -50,7 +50,9 @@ def _pairs(made: Frame, data: RatesData) -> list[Named]:
         spots = made.points(list(range(len(own))), [100 * rate.rate for rate in own])
         spots[:, 0] += -16 + 4 * (index % 3 - 1)
         made.plate.line(spots, look.role, style.THIN, look.dash, DATA, 0.85)
-        made.plate.dots(spots, look.shape, style.DOT, look.role, "paper", 0.4)
+        before = len(data.pooled) + index * len(own)
+        cells = [(before + i, 0) for i in range(len(own))]
+        made.plate.dots(spots, look.shape, style.DOT, look.role, "paper", 0.4, cells=cells)
         made.ink.add_line(spots, 2)
         made.ink.add_points(spots, 8)
         role = look.role if look.role != "line" else "muted"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -50,7 +50,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
         callouts(made, words)
         return made.plate
     journeys = _by_item(points)
-    ends = [_journey(made, journey, looks[journey[0].group]) for journey in journeys]
+    rows = {(p.item, p.use): row for row, p in enumerate(data.points)}
+    ends = [_journey(made, journey, looks[journey[0].group], rows) for journey in journeys]
     _name_fits(made, data, result.n_items)
     callouts(made, words)
     _start_and_end(made, journeys)
@@ -100,18 +101,23 @@ def _by_item(points: list[Point]) -> list[list[Point]]:
     ]
 
 
-def _journey(made: Frame, journey: list[Point], look: Series) -> tuple[float, float]:
+def _journey(
+    made: Frame, journey: list[Point], look: Series, rows: Mapping[tuple[str, float | None], int]
+) -> tuple[float, float]:
     """A hollow start, a filled end and the way between; gives the place of the end."""
     places = made.points([p.x for p in journey], [p.y for p in journey])
     plate = made.plate
     radius = style.DOT * 1.25
+    known = all((p.item, p.use) in rows for p in journey)
+    cells = [(rows[p.item, p.use], 0) for p in journey] if known else []
     if len(journey) > 1:
         plate.line(places, look.role, style.THIN, look.dash, DATA, 0.8)
         made.ink.add_line(places, 1.5)
         _arrow(plate, places, look.role)
-        plate.dots(places[1:-1], look.shape, style.DOT * 0.6, look.role, "paper", 0.4)
-        plate.dots(places[:1], look.shape, radius, "paper", look.role, 1.1)
-    plate.dots(places[-1:], look.shape, radius, look.role, "paper", 0.5)
+        middle = cells[1:-1]
+        plate.dots(places[1:-1], look.shape, style.DOT * 0.6, look.role, "paper", 0.4, cells=middle)
+        plate.dots(places[:1], look.shape, radius, "paper", look.role, 1.1, cells=cells[:1])
+    plate.dots(places[-1:], look.shape, radius, look.role, "paper", 0.5, cells=cells[-1:])
     made.ink.add_points(places, 6)
     for x, y in places[[0, -1]]:
         made.ink.add_points(np.array([(x + dx, y + dy) for dx in (-2, 2) for dy in (-2, 2)]), 4)

@@ -77,7 +77,9 @@ def _series(made: Frame, data: ShotSeriesData, one: Series, rank: int, first: bo
     if len(plain) > SHOTS:
         _as_ranges(made, places, look.role)
     else:
-        made.plate.dots(places, look.shape, style.DOT * 0.62, look.role, "paper", 0.25)
+        before = sum(len(other.shots) for other in data.series[: data.series.index(one)])
+        cells = [(before + i, 0) for i, shot in enumerate(one.shots) if shot in plain]
+        made.plate.dots(places, look.shape, style.DOT * 0.62, look.role, "paper", 0.25, cells=cells)
         made.ink.add_points(places, 3)
     ends = np.array([area.left, area.right])
     height = float(made.up(one.median))

@@ -7,7 +7,9 @@ into HTML with glossary links; they never compute a number or choose a word by i
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from explainer.words.said import ClaimWords, FigureWords
 
@@ -25,6 +27,16 @@ class Drawing:
 
 
 @dataclass(frozen=True)
+class OtherSystem:
+    """A column of a table in the other system of units: its head and its cells, top to bottom."""
+
+    system: str
+    """``inch`` or ``metric``."""
+    head: str
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class NumberTable:
     """Numbers as text, ready to set: the first column names the row."""
 
@@ -35,6 +47,8 @@ class NumberTable:
     """Which columns hold numbers (set to the right)."""
     left_out: int = 0
     """Rows not shown on the page; they are in the downloads."""
+    other: tuple[OtherSystem | None, ...] = ()
+    """Each column in the other system of units, where it has one; empty for no column."""
 
 
 @dataclass(frozen=True)
@@ -145,6 +159,18 @@ class ReportView:
 
 
 @dataclass(frozen=True)
+class Telling:
+    """What is said otherwise to other listeners; everything else is the same for all."""
+
+    audience: str
+    answer: str
+    short: tuple[str, ...]
+    long: tuple[str, ...]
+    claims: Mapping[str, str]
+    """Claim id to what the data say about it."""
+
+
+@dataclass(frozen=True)
 class Article:
     """A whole study, ready for any edition."""
 
@@ -192,6 +218,9 @@ class Article:
     """The two-minute version, one paragraph each."""
     updated: str = ""
     """Date of the latest correction, 2026-03-01; empty where there is none."""
+    units_first: str = "inch"
+    tellings: tuple[Telling, ...] = ()
+    """The study as each audience is told it, the page's own audience first."""
     still: str = ""
     """Path of a picture for link previews, beside the page; empty where there is none."""
 
@@ -201,6 +230,39 @@ class Article:
         return self.answer
 
     @property
+    def answers(self) -> tuple[tuple[str, str], ...]:
+        """(audiences, answer), the page's own first; no audience where all are told the same."""
+        return _by_audience([(t.audience, t.answer) for t in self.tellings], self.answer)
+
+    @property
+    def shorts(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """(audiences, paragraphs) of the short version."""
+        return _by_audience([(t.audience, t.short) for t in self.tellings], self.short)
+
+    @property
+    def longs(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """(audiences, paragraphs) of the two-minute version."""
+        return _by_audience([(t.audience, t.long) for t in self.tellings], self.long)
+
+    def says(self, claim: ClaimView) -> tuple[tuple[str, str], ...]:
+        """(audiences, what the data say about a claim)."""
+        told = [(t.audience, t.claims[claim.id]) for t in self.tellings if claim.id in t.claims]
+        return _by_audience(told, claim.words.says)
+
+    @property
     def address(self) -> str:
         """Where the page will be read; empty without a base address."""
         return f"{self.base_address}/{self.id}/" if self.base_address else ""
+
+
+T = TypeVar("T", str, tuple[str, ...])
+
+
+def _by_audience(told: Sequence[tuple[str, T]], own: T) -> tuple[tuple[str, T], ...]:
+    """Each thing said, once, with the audiences it is said to, divided by spaces."""
+    heard: dict[T, list[str]] = {}
+    for audience, said in told:
+        heard.setdefault(said, []).append(audience)
+    if len(heard) < 2:
+        return (("", own),) if own else ()
+    return tuple((" ".join(audiences), said) for said, audiences in heard.items())

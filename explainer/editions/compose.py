@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from explainer import __version__
 from explainer.charts import svg
 from explainer.charts.chain import draw_chain
 from explainer.charts.kinds import draw
-from explainer.charts.strip import draw_strip
+from explainer.charts.strip import HEIGHT, WIDTH, draw_strip
 from explainer.charts.style import TALL, WIDE
 from explainer.charts.yardstick import draw_yardstick
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
@@ -20,6 +22,7 @@ from explainer.editions.article import (
     QuestionView,
     ReportView,
     RuleView,
+    Telling,
 )
 from explainer.editions.numbers import (
     claim_numbers,
@@ -34,7 +37,7 @@ from explainer.words.cautions import treats
 from explainer.words.numbers import plural_of, quantity
 from explainer.words.prose import fill
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
-from explainer.words.say import say
+from explainer.words.say import AUDIENCES, say
 from explainer.words.sizes import number
 from explainer.words.when import day_words
 
@@ -85,7 +88,19 @@ def compose(judgement: Judgement) -> Article:
         paper=study.workspace.settings.paper,
         site_title=study.workspace.settings.title,
         long=words.long,
+        units_first=study.workspace.settings.units_first,
+        tellings=_tellings(judgement, words),
         updated=max((c.date for c in said.corrections), default=""),
+    )
+
+
+def _tellings(judgement: Judgement, words: StudyWords) -> tuple[Telling, ...]:
+    """The study for every audience: the same verdicts, said nearer to what each one does."""
+    own = judgement.study.workspace.settings.audience
+    told = {own: words, **{a: say(judgement, a) for a in AUDIENCES if a != own}}
+    return tuple(
+        Telling(audience, w.answer, w.short, w.long, {id: c.says for id, c in w.claims.items()})
+        for audience, w in told.items()
     )
 
 
@@ -120,7 +135,7 @@ def _yardstick(result: FigureResult, words: FigureWords) -> Drawing | None:
         svg=svg.render(wide, uid, said.title, said.description, ground=False),
         alt=f"{said.title}. {said.description}",
         on_white=svg.render(wide, uid, said.title, said.description, ground=False, white=True),
-        narrow=svg.render(tall, f"{uid}-n", said.title, said.description, ground=False),
+        narrow=svg.render(tall, f"{uid}-n", "", "", ground=False, named_by=uid),
     )
 
 
@@ -139,7 +154,7 @@ def _drawing(result: FigureResult, words: FigureWords) -> Drawing:
         svg=svg.render(wide, uid, title, description, ground=False),
         alt=f"{title}. {description}",
         on_white=svg.render(wide, uid, title, description, ground=False, white=True),
-        narrow=svg.render(tall, f"{uid}-n", title, description, ground=False),
+        narrow=svg.render(tall, f"{uid}-n", "", "", ground=False, named_by=uid),
     )
 
 
@@ -155,7 +170,7 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         where=_where(claim.page),
         key=claim.is_key,
         strip=_strip(verdict, words, "s"),
-        glance=_strip(verdict, words, "g"),
+        glance=_glance(verdict, words),
         figure=(claim.figure, numbers[claim.figure]) if claim.figure in numbers else None,
         numbers=claim_numbers(verdict, _item(study, verdict)),
         readings=claim_readings(verdict, _item(study, verdict)),
@@ -171,6 +186,12 @@ def _strip(verdict: Verdict, words: ClaimWords, kind: str) -> Drawing | None:
     return Drawing(
         draw_strip(strip, uid, words), words.strip, draw_strip(strip, uid, words, white=True)
     )
+
+
+def _glance(verdict: Verdict, words: ClaimWords) -> Drawing | None:
+    """The same strip at the top of the page, which the page need not hold twice."""
+    strip = _strip(verdict, words, "s")
+    return strip and replace(strip, svg=svg.again(f"s-{verdict.claim.id}", WIDTH, HEIGHT))
 
 
 def _item(study: Study, verdict: Verdict) -> str:

@@ -6,11 +6,12 @@ import math
 from collections.abc import Iterator, Mapping
 
 from explainer.claims.verdict import FigureResult, NumbersTable, StatedCheck, Verdict
-from explainer.editions.article import NumberTable, StatedView
+from explainer.editions.article import NumberTable, OtherSystem, StatedView
 from explainer.study.thresholds import THRESHOLDS
 from explainer.units import short
 from explainer.words.numbers import p_words, percent, plural_of, quantity, telling
 from explainer.words.sizes import number
+from explainer.words.systems import converted, other_unit, system_of
 
 #: More rows than this are left to the download: a page is for reading.
 ROWS_SHOWN = 120
@@ -78,7 +79,7 @@ def _claim_rows(v: Verdict, item: str) -> Iterator[tuple[str, str]]:
     if v.estimate is not None:
         yield "Best estimate", _exact(v.estimate, v.unit)
     if v.low is not None and v.high is not None and v.level is not None:
-        yield f"{percent(v.level)} range", f"{_exact(v.low)} to {_exact(v.high)}"
+        yield f"{percent(v.level)} range", f"{_exact(v.low)} to {_exact(v.high, v.unit)}"
     if v.p is not None:
         yield "p", p_words(v.p)
     if v.p_holm is not None:
@@ -159,7 +160,24 @@ def figure_table(result: FigureResult, caption: str, names: Mapping[str, str]) -
     )
     rows = tuple(zip(*(_column(name, unit, cells) for name, unit, cells in written), strict=True))
     left = max(0, len(table.rows) - ROWS_SHOWN)
-    return NumberTable(caption, heads, rows, numeric, left)
+    other = tuple(
+        _other(table, i, names.get(name, name), tuple(row[i] for row in rows))
+        for i, name in enumerate(table.columns)
+    )
+    return NumberTable(caption, heads, rows, numeric, left, other)
+
+
+def _other(table: NumbersTable, i: int, name: str, shown: tuple[str, ...]) -> OtherSystem | None:
+    """A column in the other system of units, each cell as sharp as the one shown."""
+    unit = other_unit(table.units[i])
+    if unit is None:
+        return None
+    values = (row[i] for row in table.rows)
+    cells = tuple(
+        text if isinstance(v, str) else converted(v, text, table.units[i]) or text
+        for v, text in zip(values, shown, strict=False)
+    )
+    return OtherSystem(system_of(table.units[i]), f"{name} ({short(unit)})", cells)
 
 
 def _column(name: str, unit: str, cells: tuple[str | float | None, ...]) -> tuple[str, ...]:

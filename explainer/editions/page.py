@@ -8,6 +8,7 @@ even if a study tried to make it.
 from __future__ import annotations
 
 import hashlib
+import re
 from base64 import b64encode
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -62,6 +63,7 @@ SECTIONS: tuple[Section, ...] = (
 )
 
 
+_INDENT = re.compile(r"\n\s+(?=<)")
 #: Filled last: it lists the terms that every other part has used.
 WORDS = "words"
 
@@ -96,7 +98,7 @@ def render(article: Article, glossary: Glossary, folders: tuple[Path, ...], medi
         opening = env.get_template("parts/opening.html.j2").render(shared)
         return env.get_template("page.html.j2").render(
             shared,
-            opening=Markup(opening),
+            opening=_squeezed(opening),
             sections=_sections(env, shared, linker),
             css=Markup(css),
             script=Markup(script),
@@ -113,8 +115,13 @@ def _sections(env: Environment, shared: dict[str, Any], linker: TermLinker) -> l
     for section in sorted(shown, key=lambda s: s.id == WORDS):
         linker.section()
         body = env.get_template(section.template).render(shared, terms=linker.used)
-        bodies[section.id] = Markup(body)
+        bodies[section.id] = _squeezed(body)
     return [Rendered(s.id, s.heading, bodies[s.id]) for s in shown if bodies[s.id].strip()]
+
+
+def _squeezed(html: str) -> Markup:
+    """Without the templates' indentation, so that a page stays small."""
+    return Markup(_INDENT.sub("\n", html))
 
 
 def policy(css: str, script: str) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from base64 import b64encode
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
@@ -24,16 +24,19 @@ from jinja2 import (
 from jinja2.exceptions import TemplateError, TemplateSyntaxError
 from jinja2.runtime import Context
 from jinja2.sandbox import ImmutableSandboxedEnvironment
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from explainer.editions.article import Drawing
 from explainer.errors import ExplainerError, Problem, WorkspaceError
+from explainer.words.systems import pieces
 
 HAPPENS = "no page can be made with it"
 _HEADING = re.compile(r"<h[1-6]>(.*?)</h[1-6]>", re.DOTALL)
 _LOOSE = re.compile(r"<li>(?=(?:(?!</?li>).)*?<(?:p|ul|ol|blockquote|pre|table)\b)", re.DOTALL)
 #: Between two letters, and not inside a tag.
 _APOSTROPHE = re.compile(r"(?<=[^\W\d_])'(?=[^\W\d_])(?![^<>]*>)")
+#: Private characters that stand for the edges of a quantity while terms are linked.
+_EDGES = re.compile("[\ue000\ue001]")
 _ALIGNED = re.compile(r' style="text-align:\w+"')
 
 
@@ -48,7 +51,7 @@ def environment(folders: tuple[Path, ...]) -> ImmutableSandboxedEnvironment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    env.filters.update(words=_words, prose=_prose, picture=_picture)
+    env.filters.update(words=_words, measures=_measures, prose=_prose, picture=_picture)
     return env
 
 
@@ -61,8 +64,30 @@ def _set(value: object) -> object:
 
 @pass_context
 def _words(context: Context, text: str) -> Markup:
-    """Plain text as HTML, its terms linked."""
-    return Markup(_APOSTROPHE.sub("’", context["linker"].sentence(text)))
+    """Plain text as HTML, its terms linked; on a screen its quantities in both systems."""
+    linker = context["linker"]
+    return _quantities(context, text, linker.sentence)
+
+
+@pass_context
+def _measures(context: Context, text: str) -> Markup:
+    """Plain text as HTML, no term linked; on a screen its quantities in both systems."""
+    return _quantities(context, text, escape)
+
+
+def _quantities(context: Context, text: str, html: Callable[[str], str]) -> Markup:
+    """``html`` of the text, with an element around each quantity that carries its other system.
+
+    The edges go through ``html`` as two characters that no study can bring along.
+    """
+    text = _EDGES.sub("", text)
+    if context["medium"] != "screen":
+        return Markup(_APOSTROPHE.sub("’", str(html(text))))
+    cut = pieces(text)
+    marked = "".join(f"\ue000{p.text}\ue001" if p.other else p.text for p in cut)
+    opened = iter([f'<span data-{p.system}="{escape(p.other)}">' for p in cut if p.other])
+    said = re.sub("\ue000", lambda _: next(opened), str(html(marked)))
+    return Markup(_APOSTROPHE.sub("’", said.replace("\ue001", "</span>")))
 
 
 @pass_context

@@ -126,10 +126,10 @@ def both_systems(
     there = [units.convert(float(v), unit, other) if _finite(v) else None for v in here]
     own = rounded(*here)
     given = _range(low, high) is not None
-    converted = rounded(*there) if given else _as_sharp(there[0], own)
+    converted = rounded(*there) if given else as_sharp(there[0], own)
     if (first == "metric") == (metric is not None):
-        return f"{_with_unit(converted, other)} ({_with_short(own, unit)})"
-    return f"{_with_unit(own, unit)} ({_with_short(converted, other)})"
+        return f"{_with_unit(converted, other)} ({with_short(own, unit)})"
+    return f"{_with_unit(own, unit)} ({with_short(converted, other)})"
 
 
 #: Fractions of an inch that people say, and how.
@@ -309,7 +309,7 @@ def unit_words(unit: str, one: bool = False) -> str:
     return unit if one else plural_of(unit)
 
 
-def _with_short(figures: str, unit: str) -> str:
+def with_short(figures: str, unit: str) -> str:
     """``figures`` and the unit's symbol; a unit without one (boards) is spelled out."""
     from explainer import units
 
@@ -319,7 +319,7 @@ def _with_short(figures: str, unit: str) -> str:
     return f"{figures} {symbol}"
 
 
-def _as_sharp(value: float | None, like: str) -> str:
+def as_sharp(value: float | None, like: str) -> str:
     """``value`` to as many significant digits as ``like`` shows, two at least."""
     if not value:
         return "0"

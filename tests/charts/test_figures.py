@@ -63,7 +63,7 @@ def test_ids_are_unique_over_a_page_of_all_figures() -> None:
         for number, (kind, case) in enumerate(EVERY)
     )
     ids = re.findall(r' id="([^"]+)"', page)
-    assert len(ids) == len(set(ids)) == 2 * len(EVERY)
+    assert len(ids) == len(set(ids)) == 3 * len(EVERY)
     for labelled in re.findall(r'aria-labelledby="([^"]+)"', page):
         assert set(labelled.split()) <= set(ids)
 
