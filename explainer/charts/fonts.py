@@ -25,6 +25,8 @@ CUT: dict[Face, tuple[str, int, Literal["normal", "italic"]]] = {
     "serif-italic": ("Fieldguide Serif", 400, "italic"),
     "serif-bold": ("Fieldguide Serif", 600, "normal"),
 }
+#: The letters that every page carries; the rest of a face is in its file ``-more``.
+COMMON = "".join(map(chr, range(0x20, 0x7F))) + "\xa0°±²³·×éµ½¼¾\u2009\u202f–—‘’“”…′″←↑→↓−≈≤≥"
 #: What stands in where a face or a letter is missing.
 STACK = {
     "Fieldguide Sans": "Fieldguide Sans,Fieldguide Serif,Helvetica,Arial,sans-serif",
@@ -37,17 +39,33 @@ def path(face: Face) -> Path:
     return FACES / f"{face}.ttf"
 
 
+def face_css(for_html: bool, text: str | None = None) -> str:
+    """@font-face rules with the fonts inside: WOFF2 for a page, TTF (drawn faster) for a PDF.
+
+    A page that is to show ``text`` gets the rarer letters (accents, Greek) only if it has one.
+    """
+    if not for_html:
+        return _rules("", "ttf", "truetype")
+    rules = _rules("", "woff2", "woff2")
+    if text is None or not _rarer().isdisjoint(text):
+        span = ",".join(f"U+{ord(letter):X}" for letter in sorted(_rarer()))
+        rules += "\n" + _rules("-more", "woff2", "woff2", f";unicode-range:{span}")
+    return rules
+
+
 @cache
-def face_css(for_html: bool) -> str:
-    """@font-face rules with the fonts inside: WOFF2 for a page, TTF (drawn faster) for a PDF."""
-    kind, media = ("woff2", "font/woff2") if for_html else ("ttf", "font/ttf")
+def _rarer() -> frozenset[str]:
+    return frozenset(_widths()["sans"]) - frozenset(COMMON)
+
+
+@cache
+def _rules(part: str, kind: str, form: str, span: str = "") -> str:
     rules = []
     for face, (family, weight, style) in CUT.items():
-        data = b64encode((FACES / f"{face}.{kind}").read_bytes()).decode("ascii")
-        form = "woff2" if for_html else "truetype"
+        data = b64encode((FACES / f"{face}{part}.{kind}").read_bytes()).decode("ascii")
         rules.append(
             f"@font-face{{font-family:'{family}';font-weight:{weight};font-style:{style};"
-            f"font-display:swap;src:url(data:{media};base64,{data}) format('{form}')}}"
+            f"font-display:swap;src:url(data:font/{kind};base64,{data}) format('{form}'){span}}}"
         )
     return "\n".join(rules)
 

@@ -19,6 +19,8 @@ from pathlib import Path
 from fontTools.subset import Options, Subsetter
 from fontTools.ttLib import TTFont
 
+from explainer.charts.fonts import COMMON
+
 FACES = Path(__file__).parent / "faces"
 
 #: Our name of the face -> (package, file, family, style).
@@ -54,8 +56,8 @@ CHARACTERS = (
 )
 
 
-def cut(name: str) -> TTFont:
-    """One face with our characters only, under our own family name, without hinting."""
+def cut(name: str, characters: str = CHARACTERS) -> TTFont:
+    """One face with these characters only, under our own family name, without hinting."""
     package, file, family, style = SOURCES[name]
     font = TTFont(BytesIO((files(package) / "files" / file).read_bytes()), recalcTimestamp=False)
     options = Options()
@@ -66,7 +68,7 @@ def cut(name: str) -> TTFont:
     options.drop_tables += ["DSIG"]
     options.recalc_timestamp = False
     cutter = Subsetter(options)
-    cutter.populate(unicodes=[ord(c) for c in CHARACTERS])
+    cutter.populate(unicodes=[ord(c) for c in characters])
     cutter.subset(font)
     rename(font, family, style)
     return font
@@ -84,7 +86,8 @@ def rename(font: TTFont, family: str, style: str) -> None:
 
 
 def main() -> None:
-    """Writes each face as TTF (for PDF and stills) and WOFF2 (for pages), and the widths."""
+    """Writes each face as TTF (for PDF and stills), as two WOFF2 (for pages), and the widths."""
+    rest = "".join(c for c in CHARACTERS if c not in COMMON)
     widths: dict[str, dict[str, int]] = {}
     for name in SOURCES:
         font = cut(name)
@@ -94,8 +97,10 @@ def main() -> None:
             chr(code): round(1000 * metrics[glyph][0] / units)
             for code, glyph in sorted(font.getBestCmap().items())
         }
-        font.flavor = "woff2"
-        font.save(FACES / f"{name}.woff2")
+        for part, characters in ((name, COMMON), (f"{name}-more", rest)):
+            packed = cut(name, characters)
+            packed.flavor = "woff2"
+            packed.save(FACES / f"{part}.woff2")
     text = json.dumps(widths, ensure_ascii=True, sort_keys=True, separators=(",", ":"))
     (FACES / "widths.json").write_text(text + "\n", encoding="ascii")
     licences = [

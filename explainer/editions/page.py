@@ -12,6 +12,7 @@ import re
 from base64 import b64encode
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
@@ -86,7 +87,6 @@ def render(article: Article, glossary: Glossary, folders: tuple[Path, ...], medi
     """The page for a screen, or the same for paper: charts as images, folds open."""
     linker = TermLinker(glossary, lambda entry: f"#term-{entry.slug}")
     env = environment(folders)
-    css, script = style(folders, medium), safe_source(folders, "page.js")
     shared: dict[str, Any] = {
         "article": article,
         "medium": medium,
@@ -96,15 +96,23 @@ def render(article: Article, glossary: Glossary, folders: tuple[Path, ...], medi
     with template_faults(folders):
         shared["m"] = env.get_template("parts/macros.html.j2").make_module(shared)
         opening = env.get_template("parts/opening.html.j2").render(shared)
-        return env.get_template("page.html.j2").render(
+        whole = partial(
+            env.get_template("page.html.j2").render,
             shared,
             opening=_squeezed(opening),
             sections=_sections(env, shared, linker),
-            css=Markup(css),
-            script=Markup(script),
-            policy=policy(css, script),
             linked=Markup(linked_data(article)) if medium == "screen" else "",
         )
+        return dressed(whole, folders, safe_source(folders, "page.js"), medium)
+
+
+def dressed(
+    whole: Callable[..., str], folders: tuple[Path, ...], script: str, medium: Medium = "screen"
+) -> str:
+    """A page that ``whole`` renders from css, script and policy, with the letters it needs."""
+    text = whole(css="", script="", policy="") if medium == "screen" else ""
+    css = style(folders, medium, text)
+    return whole(css=Markup(css), script=Markup(script), policy=policy(css, script))
 
 
 def _sections(env: Environment, shared: dict[str, Any], linker: TermLinker) -> list[Rendered]:
@@ -132,11 +140,11 @@ def policy(css: str, script: str) -> str:
     )
 
 
-def style(folders: tuple[Path, ...], medium: Medium) -> str:
-    """All of a page's CSS: colours, type, layout, paper."""
+def style(folders: tuple[Path, ...], medium: Medium, text: str | None = None) -> str:
+    """All of the CSS of a page that shows ``text``: colours, type, layout, paper."""
     return "\n".join(
         (
-            face_css(medium == "screen"),
+            face_css(medium == "screen", text),
             theme_css() if medium == "screen" else paper_colours(),
             safe_source(folders, "site.css"),
             safe_source(folders, "print.css"),

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Container, Iterable, Mapping
+from functools import partial
 from pathlib import Path
 from typing import Any
 
-from markupsafe import Markup
-
 from explainer import __version__
-from explainer.editions.page import policy, style
+from explainer.editions.page import dressed
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.errors import Problem
 from explainer.publish import handbook
@@ -149,17 +148,11 @@ def _about_others(
 
 def _page(workspace: Workspace, template: str, script: str, **known: Any) -> str:
     folders: tuple[Path, ...] = workspace.template_folders
-    css, code = style(folders, "screen"), safe_source(folders, script)
     with template_faults(folders):
-        return (
-            environment(folders)
-            .get_template(template)
-            .render(
-                **known,
-                settings=workspace.settings,
-                version=__version__,
-                css=Markup(css),
-                script=Markup(code),
-                policy=policy(css, code),
-            )
+        whole = partial(
+            environment(folders).get_template(template).render,
+            **known,
+            settings=workspace.settings,
+            version=__version__,
         )
+        return dressed(whole, folders, safe_source(folders, script))

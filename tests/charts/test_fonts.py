@@ -42,11 +42,27 @@ def test_a_text_is_as_wide_as_it_is_drawn(text: str) -> None:
 
 
 def test_the_page_carries_every_face_and_nothing_from_elsewhere() -> None:
-    css = fonts.face_css(True)
+    css = fonts.face_css(True, "Plain words: 0.5–2 in² → 60 games")
     assert css.count("@font-face") == len(fonts.CUT)
-    assert len(css) < 125_000
+    assert len(css) < 80_000
     assert not re.search(r"url\((?!data:)", css)
     assert "Reserved Font Name" in fonts.licence_text()
+
+
+@pytest.mark.parametrize("letter", ["Ł", "σ", "ÿ"])
+def test_rarer_letters_come_with_the_page_that_has_one(letter: str) -> None:
+    css = fonts.face_css(True, f"a name with {letter}")
+    assert css.count("@font-face") == 2 * len(fonts.CUT)
+    assert f"U+{ord(letter):X}" in css
+    assert css == fonts.face_css(True)
+
+
+@pytest.mark.parametrize("face", fonts.CUT)
+def test_the_two_parts_of_a_face_hold_all_its_letters(face: fonts.Face) -> None:
+    both = [set(TTFont(fonts.FACES / f"{face}{p}.woff2").getBestCmap()) for p in ("", "-more")]
+    assert both[0] | both[1] == set(TTFont(fonts.path(face)).getBestCmap())
+    assert both[0] & both[1] <= {0x20, 0xA0}
+    assert {ord(letter) for letter in "aZ09’“–−±"} <= both[0]
 
 
 def test_wrapped_lines_fit_and_lose_nothing() -> None:
