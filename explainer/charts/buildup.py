@@ -15,7 +15,7 @@ from explainer.charts.plate import Mark, Plate
 def stock(plate: Plate, uid: str) -> str:
     """The marks of a plate as a hidden <svg>, in groups that ``still`` calls up by name."""
     groups = "".join(
-        f'<g id="{uid}-{number}">{"".join(svg.written(m) for m in marks)}</g>'
+        f'<g id="{uid}-{number}">{svg.written(marks)}</g>'
         for number, (_, marks) in enumerate(_runs(plate))
     )
     return (
@@ -33,7 +33,7 @@ def still(plate: Plate, uid: str, upto: int, name: str) -> str:
     )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {plate.width:g} {plate.height:g}"'
-        f' role="img" aria-label="{svg.attribute(name)}" stroke-linejoin="round"'
+        f' role="img" aria-label="{svg.attribute(name)}"{svg.SHARED}'
         f' font-family="{svg.FAMILY}">{uses}</svg>'
     )
 

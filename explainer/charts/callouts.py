@@ -115,7 +115,5 @@ def _leader(made: Frame, box: Box, spot: tuple[float, float], step: int) -> None
     start_x = float(np.clip(spot[0], box.left + 3, box.right - 3))
     start_y = float(np.clip(spot[1], box.top - 1, box.bottom + 1))
     made.plate.line([(start_x, start_y), end], "accent", style.THIN, step=step)
-    angle = np.linspace(0, 2 * np.pi, 25)
-    circle = np.column_stack([spot[0] + RING * np.cos(angle), spot[1] + RING * np.sin(angle)])
-    made.plate.line(circle, "accent", style.THIN, step=step)
+    made.plate.dots([spot], "circle", RING, None, "accent", style.THIN, step)
     made.ink.add_line(np.array([(x, y), end]), 3.0)

@@ -48,6 +48,7 @@ def end_labels(made: Frame, endings: Sequence[Ending]) -> None:
     for end, place in zip(named, places, strict=True):
         ends = [(end.x + 3.5, end.y), (area.right + 3, place)]
         made.plate.line(ends, end.role, style.HAIR, step=end.step)
+    for end, place in zip(named, places, strict=True):
         made.plate.text(
             area.right + 5, place + 0.33 * SMALL, end.name, SMALL, end.role, end.face, step=end.step
         )

@@ -39,8 +39,10 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     zone(made, _zone_of(data))
     limits(made, data.limit_low, data.limit_high)
     _edge(made, data, column)
-    for row, line in enumerate(lines):
-        _line(made, line, looks[line.group], data.checkpoints, row)
+    for group in groups:
+        _lines(made, [line for line in lines if line.group == group], looks[group], data)
+    for group in groups:
+        _readings(made, data, lines, group, looks[group])
     _means(made, data)
     end_labels(made, _endings(made, data, lines, names, looks))
     limit_labels(made, data.limit_low, data.limit_high)
@@ -118,29 +120,39 @@ def _edge(made: Frame, data: OverUseData, column: float) -> None:
         )
 
 
-def _line(
-    made: Frame, line: ItemLine, look: style.Series, checkpoints: tuple[float, ...], row: int
-) -> None:  # fmt: skip
+def _lines(made: Frame, lines: list[ItemLine], look: style.Series, data: OverUseData) -> None:
     """Joined where two checkpoints follow on one another, dotted across one that is missing."""
-    if not line.use:
-        return
-    places = made.points(line.use, line.y)
-    order = {use: rank for rank, use in enumerate(sorted(checkpoints))}
-    rank = [order.get(use, 0) for use in line.use]
-    whole: list[list[list[float]]] = [[places[0].tolist()]]
-    bridges = []
-    for (a, b), (here, there) in zip(pairwise(rank), pairwise(places.tolist()), strict=True):
-        if b - a > 1:
-            bridges.append([here, there])
-            whole.append([there])
-        else:
-            whole[-1].append(there)
-    made.plate.lines(whole, look.role, style.THIN, look.dash, DATA, 0.85)
+    order = {use: rank for rank, use in enumerate(sorted(data.checkpoints))}
+    whole: list[list[list[float]]] = []
+    bridges: list[list[list[float]]] = []
+    for line in lines:
+        if not line.use:
+            continue
+        places = made.points(line.use, line.y)
+        made.ink.add_line(places, 2.0)
+        rank = [order.get(use, 0) for use in line.use]
+        whole.append([places[0].tolist()])
+        for (a, b), (here, there) in zip(pairwise(rank), pairwise(places.tolist()), strict=True):
+            if b - a > 1:
+                bridges.append([here, there])
+                whole.append([there])
+            else:
+                whole[-1].append(there)
+    made.plate.lines(whole, look.role, style.THIN, look.dash, DATA)
     made.plate.lines(bridges, look.role, style.HAIR, (0.8, 3), DATA)
-    cells = [(row, 2 + checkpoints.index(use)) for use in line.use]
-    made.plate.dots(places, look.shape, style.DOT * 0.75, look.role, "paper", 0.4, cells=cells)
-    made.ink.add_line(places, 2.0)
-    made.ink.add_points(places, 8.0)
+
+
+def _readings(
+    made: Frame, data: OverUseData, lines: list[ItemLine], group: str, look: style.Series
+) -> None:
+    """A marker for every reading of a group, and the cell of the table that has its number."""
+    own = [(row, line) for row, line in enumerate(lines) if line.group == group]
+    cells = [(row, 2 + data.checkpoints.index(use)) for row, line in own for use in line.use]
+    at = made.points(
+        [u for _, line in own for u in line.use], [v for _, line in own for v in line.y]
+    )
+    made.plate.dots(at, look.shape, style.DOT * 0.75, look.role, "paper", 0.4, cells=cells)
+    made.ink.add_points(at, 8.0)
 
 
 def _means(made: Frame, data: OverUseData) -> None:

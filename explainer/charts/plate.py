@@ -224,14 +224,16 @@ class Plate:
 
 
 def hatching(box: Box, spacing: float = 5.0) -> list[list[tuple[float, float]]]:
-    """Lines at 45 degrees across a box, cut at its edges."""
-    runs = []
+    """Lines at 45 degrees across a box, cut at its edges; every second one from its upper end.
+
+    Back and forth, each begins near the end of the one before, which is the shortest to write.
+    """
+    runs: list[list[tuple[float, float]]] = []
     start = np.floor((box.left - box.height) / spacing) * spacing
     for offset in np.arange(start, box.right, spacing):
         left = max(box.left, float(offset))
         right = min(box.right, float(offset) + box.height)
         if right - left > 0.3:
-            runs.append(
-                [(left, box.bottom - (left - offset)), (right, box.bottom - (right - offset))]
-            )
+            ends = [(x, box.bottom - (x - float(offset))) for x in (left, right)]
+            runs.append(ends[::-1] if len(runs) % 2 else ends)
     return runs

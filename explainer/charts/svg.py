@@ -9,19 +9,22 @@ and desc, whose ids carry the ``uid`` so that they stay unique over a page.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html import escape
-from itertools import pairwise, starmap
+from itertools import groupby
 
-from explainer.charts import fonts
-from explainer.charts.plate import Dots, Mark, Plate, Points, Stroke, Text
-from explainer.charts.shapes import CORNERS
-from explainer.charts.style import PALETTE, Role, Shape, colour
+from explainer.charts import fonts, svg_path
+from explainer.charts.plate import Dots, Mark, Plate, Stroke, Text
+from explainer.charts.style import PALETTE, Role, colour
+from explainer.charts.svg_path import short
 
 #: Characters XML 1.0 cannot hold at all.
 FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 PLAIN_PAPER = "#ffffff"
 FAMILY = fonts.STACK["Fieldguide Sans"]
 MM = 25.4 / 72
+#: What holds for every mark of a drawing unless it says otherwise.
+SHARED = ' fill="none" stroke-linejoin="round"'
 
 
 def render(
@@ -46,21 +49,23 @@ def render(
     ground = ground and not white
     pen = _Pen(paper)
     description = " ".join([description, *plate.left_out])
-    size = f"{_n(plate.width)} {_n(plate.height)}"
+    size = f"{short(plate.width)} {short(plate.height)}"
     own = (
         f' width="{plate.width * MM:.3f}mm" height="{plate.height * MM:.3f}mm"' if on_paper else ""
     )
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" id="{uid}" viewBox="0 0 {size}"{own} role="img"'
-        f' aria-labelledby="{named_by or uid}-t {named_by or uid}-d" stroke-linejoin="round"'
-        f' font-family="{fonts.STACK["Fieldguide Sans"]}">',
+        f' aria-labelledby="{named_by or uid}-t {named_by or uid}-d"{SHARED}'
+        f' font-family="{FAMILY}">',
     ]
     if not named_by:
         parts.append(f'<title id="{uid}-t">{_said(title)}</title>')
         parts.append(f'<desc id="{uid}-d">{_said(description)}</desc>')
     if ground:
-        parts.append(f'<path fill="{paper}" d="M0 0H{_n(plate.width)}V{_n(plate.height)}H0z"/>')
-    parts += [pen.mark(mark) for mark in plate.upto(upto)]
+        parts.append(
+            f'<path fill="{paper}" d="M0 0H{short(plate.width)}V{short(plate.height)}H0z"/>'
+        )
+    parts += pen.marks(plate.upto(upto))
     parts.append("</svg>")
     return "\n".join(parts)
 
@@ -68,14 +73,14 @@ def render(
 def again(uid: str, width: float, height: float) -> str:
     """The drawing ``uid`` of the same page once more, named and described as it is there."""
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_n(width)} {_n(height)}" role="img"'
-        f' aria-labelledby="{uid}-t {uid}-d"><use href="#{uid}"/></svg>'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {short(width)} {short(height)}"'
+        f' role="img" aria-labelledby="{uid}-t {uid}-d"><use href="#{uid}"/></svg>'
     )
 
 
-def written(mark: Mark) -> str:
-    """One mark as an SVG element, for a page that puts its own <svg> around it."""
-    return _Pen(colour("paper")).mark(mark)
+def written(marks: list[Mark]) -> str:
+    """Marks as SVG elements, for a page that puts its own <svg> with ``SHARED`` around them."""
+    return "".join(_Pen(colour("paper")).marks(marks))
 
 
 def attribute(text: str) -> str:
@@ -107,10 +112,31 @@ class _Pen:
     def __init__(self, paper: str) -> None:
         self.paper = paper
 
-    def mark(self, mark: Mark) -> str:
+    def marks(self, marks: list[Mark]) -> list[str]:
+        """Every mark in its order; texts that look alike share a group, strokes a path."""
+        parts = []
+        for _, group in groupby(marks, self.alike):
+            same = list(group)
+            if isinstance(same[0], Text):
+                parts.append(self.texts([m for m in same if isinstance(m, Text)]))
+            elif isinstance(same[0], Stroke):
+                strokes = [m for m in same if isinstance(m, Stroke)]
+                runs = tuple(run for stroke in strokes for run in stroke.runs)
+                parts.append(self.stroke(replace(strokes[0], runs=runs)))
+            else:
+                parts += [self.dots(m) for m in same if isinstance(m, Dots)]
+        return parts
+
+    def alike(self, mark: Mark) -> object:
+        """What marks that may be written as one have in common.
+
+        Washes are drawn one by one: where two overlap, the overlap must be darker.
+        """
         if isinstance(mark, Text):
-            return self.text(mark)
-        return self.stroke(mark) if isinstance(mark, Stroke) else self.dots(mark)
+            return self.look(mark)
+        if isinstance(mark, Stroke) and mark.fill is None and mark.opacity == 1:
+            return mark.stroke, mark.width, mark.dash
+        return id(mark)
 
     def colour(self, role: Role | None) -> str:
         if role is None:
@@ -118,29 +144,34 @@ class _Pen:
         return self.paper if role == "paper" else colour(role)
 
     def stroke(self, mark: Stroke) -> str:
-        closed = "z" if mark.fill else ""
-        path = "".join(_run(run) + closed for run in mark.runs)
-        look = f'fill="{self.colour(mark.fill)}"'
+        path = svg_path.lines(mark.runs, closed=bool(mark.fill))
+        look = f' fill="{self.colour(mark.fill)}"' if mark.fill else ""
         if mark.stroke:
-            look += f' stroke="{self.colour(mark.stroke)}" stroke-width="{_n(mark.width)}"'
+            look += f' stroke="{self.colour(mark.stroke)}" stroke-width="{short(mark.width)}"'
             if mark.dash:
-                look += f' stroke-dasharray="{" ".join(_n(part) for part in mark.dash)}"'
+                look += f' stroke-dasharray="{" ".join(short(part) for part in mark.dash)}"'
         if mark.opacity < 1:
-            look += f' opacity="{mark.opacity:g}"'
-        return f'<path {look} d="{path}"/>'
+            look += f' opacity="{short(mark.opacity, 2)}"'
+        return f'<path{look} d="{path}"/>'
 
     def dots(self, mark: Dots) -> str:
-        outline = _outline(mark.shape, mark.radius)
-        path = "".join(f"M{_n(x)} {_n(y)}{outline}" for x, y in mark.at.tolist())
+        path = svg_path.markers(mark.at, mark.shape, mark.radius, found=bool(mark.cells))
+        fill = f' fill="{self.colour(mark.fill)}"' if mark.fill else ""
         return (
-            f'<path fill="{self.colour(mark.fill)}" stroke="{self.colour(mark.stroke)}"'
-            f' stroke-width="{_n(mark.width)}"{_cells(mark)} d="{path}"/>'
+            f'<path{fill} stroke="{self.colour(mark.stroke)}"'
+            f' stroke-width="{short(mark.width)}"{_cells(mark)} d="{path}"/>'
         )
 
-    def text(self, mark: Text) -> str:
+    def texts(self, marks: list[Text]) -> str:
+        """Texts that follow one another and look alike: what they share is said once."""
+        look = self.look(marks[0])
+        if len(marks) == 1:
+            return _set(marks[0], look)
+        return f"<g{look}>{''.join(_set(mark) for mark in marks)}</g>"
+
+    def look(self, mark: Text) -> str:
         family, weight, style = fonts.CUT[mark.face]
-        look = f'x="{_n(mark.x)}" y="{_n(mark.y)}" font-size="{_n(mark.size)}"'
-        look += f' fill="{self.colour(mark.role)}"'
+        look = f' font-size="{short(mark.size)}" fill="{self.colour(mark.role)}"'
         if family != "Fieldguide Sans":
             look += f' font-family="{fonts.STACK[family]}"'
         if weight != 400:
@@ -149,7 +180,11 @@ class _Pen:
             look += f' font-style="{style}"'
         if mark.anchor != "start":
             look += f' text-anchor="{mark.anchor}"'
-        return f"<text {look}>{_said(mark.text)}</text>"
+        return look
+
+
+def _set(mark: Text, look: str = "") -> str:
+    return f'<text x="{short(mark.x)}" y="{short(mark.y)}"{look}>{_said(mark.text)}</text>'
 
 
 def _cells(mark: Dots) -> str:
@@ -175,41 +210,5 @@ def _after(run: tuple[int, int, int]) -> tuple[int, int]:
     return (row, column + count) if column else (row + count, 0)
 
 
-def _run(run: Points) -> str:
-    places = [(_n(x), _n(y)) for x, y in run.tolist()]
-    return f"M{places[0][0]} {places[0][1]}" + "".join(starmap(_step, pairwise(places)))
-
-
-def _step(here: tuple[str, str], there: tuple[str, str]) -> str:
-    """A straight piece; along an axis only the coordinate that changes."""
-    (x0, y0), (x, y) = here, there
-    return f"H{x}" if y == y0 else f"V{y}" if x == x0 else f"L{x} {y}"
-
-
-def _n(value: float) -> str:
-    """A length to a tenth of a point, as short as it can be written."""
-    text = f"{value:.1f}".removesuffix(".0")
-    return "0" if text == "-0" else text
-
-
-def _fine(value: float) -> str:
-    """A length to a hundredth of a point, for what is as small as a marker."""
-    text = f"{value:.2f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
-
-
 def _said(text: str) -> str:
     return escape(FORBIDDEN.sub("", text), quote=False)
-
-
-def _outline(shape: Shape, radius: float) -> str:
-    """A marker's path from its centre, in relative steps."""
-    if shape == "circle":
-        r, both = _fine(radius), _fine(2 * radius)
-        return f"m-{r} 0a{r} {r} 0 1 0 {both} 0 {r} {r} 0 1 0-{both} 0z"
-    x, y = 0.0, 0.0
-    path = ""
-    for step, (across, down) in enumerate(CORNERS[shape]):
-        path += f"{'l' if step else 'm'}{_fine(across * radius - x)} {_fine(down * radius - y)}"
-        x, y = across * radius, down * radius
-    return path + "z"

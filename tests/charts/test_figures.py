@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from explainer.charts import svg
 from explainer.charts.kinds import KINDS, draw
 from explainer.charts.labels import overlaps
-from explainer.charts.plate import FIRST_CALLOUT, TAKEAWAY, Plate, Stroke
+from explainer.charts.plate import FIRST_CALLOUT, TAKEAWAY, Dots, Plate, Stroke
 from explainer.charts.style import STILL, TALL, WIDE, Sheet
 from explainer.claims.picture import ItemLine, OverUseData, Point, ScatterData
 from explainer.study.description.figures import AnyFigure
@@ -77,10 +77,9 @@ def test_callouts_are_steps_of_their_own_and_the_title_comes_last() -> None:
 
 def test_a_callout_points_at_its_thing() -> None:
     plate = drawn("over-use", "plain")
-    leaders = [m for m in plate.marks if isinstance(m, Stroke) and m.stroke == "accent"
-               and m.step == FIRST_CALLOUT]  # fmt: skip
-    ring = max(leaders, key=lambda m: len(m.runs[0])).runs[0]
-    centre = (ring.max(0) + ring.min(0)) / 2
+    [ring] = [m for m in plate.marks if isinstance(m, Dots) and m.step == FIRST_CALLOUT]
+    assert (ring.stroke, ring.fill) == ("accent", None)
+    centre = ring.at[0]
     ticks = {t.text: t.box for t in plate.texts if t.text in ("20", "40", "60")}
     at_20 = next(t.x for t in plate.texts if t.text == "20" and t.anchor == "middle")
     assert centre[0] == pytest.approx(at_20, abs=0.5)
@@ -114,7 +113,9 @@ def test_a_hundred_thousand_shots_say_that_they_were_gathered() -> None:
 def test_a_missing_checkpoint_is_bridged_by_dots_only() -> None:
     def bridges(case: str) -> int:
         return sum(
-            isinstance(m, Stroke) and m.dash == (0.8, 3) for m in drawn("over-use", case).marks
+            len(m.runs)
+            for m in drawn("over-use", case).marks
+            if isinstance(m, Stroke) and m.dash == (0.8, 3)
         )
 
     assert bridges("plain") == 0

@@ -9,12 +9,14 @@ import sys
 from pathlib import Path
 from xml.dom.minidom import parseString
 
+import numpy as np
+import pytest
 import samples
 
-from explainer.charts import svg
+from explainer.charts import svg, svg_path
 from explainer.charts.kinds import draw
 from explainer.charts.plate import Plate
-from explainer.charts.style import PALETTE
+from explainer.charts.style import PALETTE, Shape
 
 PLAIN = samples.CASES["over-use"]["plain"]
 
@@ -55,12 +57,72 @@ def test_text_from_a_stranger_stays_text() -> None:
 
 
 def test_lengths_are_short() -> None:
-    assert [svg._n(v) for v in (-0.04, 3.0, 2.46, -1.25)] == ["0", "3", "2.5", "-1.2"]
+    lengths = (-0.04, 3.0, 2.46, -1.25, 0.5, -0.5, 100.0)
+    assert [svg.short(v) for v in lengths] == ["0", "3", "2.5", "-1.2", ".5", "-.5", "100"]
+
+
+STEP = re.compile(r"([MmLlHhVvAaz])([^MmLlHhVvAaz]*)")
+NUMBER = re.compile(r"-?(?:\d+\.?\d*|\.\d+)")
+
+
+def visited(path: str) -> list[tuple[float, float]]:
+    """Every place a path's straight pieces come to, followed step by step."""
+    x = y = 0.0
+    start, places = (0.0, 0.0), []
+    for letter, said in STEP.findall(path):
+        numbers = [float(n) for n in NUMBER.findall(said)]
+        if letter == "z":
+            x, y = start
+            continue
+        wide = {"h": 1, "v": 1, "a": 7}.get(letter, 2)
+        for at in range(0, len(numbers), wide):
+            part = numbers[at : at + wide]
+            if letter == "M":
+                x, y = part
+            elif letter in "ml":
+                x, y = x + part[0], y + part[1]
+            elif letter == "a":
+                x, y = x + part[5], y + part[6]
+            else:
+                x, y = (x + part[0], y) if letter == "h" else (x, y + part[0])
+            if letter in "Mm":
+                start = (x, y)
+            places.append((x, y))
+    return places
+
+
+@pytest.mark.parametrize("closed", [False, True])
+def test_short_steps_lead_where_the_points_lie_with_no_drift(closed: bool) -> None:
+    rng = np.random.default_rng(1)
+    runs = [np.round(rng.uniform(-50, 500, (count, 2)) ** power, 3)
+            for count, power in ((2, 1), (400, 1), (3, 1), (1, 1))]  # fmt: skip
+    runs[1][50:60, 0] = runs[1][50, 0]
+    runs[1][70:80, 1] = runs[1][70, 1]
+    path = svg_path.lines(runs, closed)
+    assert np.abs(np.array(visited(path)) - np.vstack(runs)).max() <= 0.0501
+    assert path.count("z") == (len(runs) if closed else 0)
+
+
+@pytest.mark.parametrize("shape", Shape.__args__)
+@pytest.mark.parametrize("found", [False, True])
+def test_a_marker_stands_about_its_point(shape: Shape, found: bool) -> None:
+    at = np.array([(10.04, 20.0), (200.0, 3.36), (199.9, 3.4)])
+    path = svg_path.markers(at, shape, 3.0, found)
+    one = len(visited(path)) // 3
+    for place, part in zip(at, np.array_split(np.array(visited(path)), 3), strict=True):
+        assert len(part) == one
+        corners = part[1:] if found else part
+        middle = corners[0] + (3.0, 0) if shape == "circle" else corners.mean(0)
+        assert np.abs(middle - place).max() < (0.5 if shape == "pentagon" else 0.7)
+    if found:
+        assert len(re.findall(r"M(-?[\d.]+) (-?[\d.]+)m", path)) == 3
 
 
 PROGRAM = """
 import hashlib, sys
 sys.path.insert(0, sys.argv[1])
+import numpy as np
+import pytest
 import samples
 from explainer.charts import stills, svg
 from explainer.charts.chain import draw_chain
