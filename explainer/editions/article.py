@@ -49,6 +49,8 @@ class NumberTable:
     """Rows not shown on the page; they are in the downloads."""
     other: tuple[OtherSystem | None, ...] = ()
     """Each column in the other system of units, where it has one; empty for no column."""
+    file: str = ""
+    """Where all of it lies as a CSV, from the page; "" for nowhere."""
 
 
 @dataclass(frozen=True)

@@ -111,13 +111,14 @@ def _figure(
     figure = result.figure
     table = judgement.study.tables[figure.table]
     names = _names(judgement.study, table)
+    files = [t.file for t in judgement.study.tables.values()]
     return FigureView(
         id=figure.id,
         number=number,
         words=words,
         say_md=fill(figure.say or "", judgement),
         drawing=_drawing(result, words),
-        table=figure_table(result, f"Figure {number}: {words.title}", names),
+        table=figure_table(result, f"Figure {number}: {words.title}", names, files),
         report_figure=figure.report_figure or "",
         source=table.source or f"the file {table.file}",
         claims=tuple((c, plainly[c]) for c in result.claims if c in plainly),

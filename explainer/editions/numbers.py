@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from explainer.claims.verdict import FigureResult, NumbersTable, StatedCheck, Verdict
 from explainer.editions.article import NumberTable, OtherSystem, StatedView
@@ -141,10 +141,13 @@ def claim_readings(verdict: Verdict, item: str) -> NumberTable | None:
     )
 
 
-def figure_table(result: FigureResult, caption: str, names: Mapping[str, str]) -> NumberTable:
+def figure_table(
+    result: FigureResult, caption: str, names: Mapping[str, str], files: Iterable[str] = ()
+) -> NumberTable:
     """The numbers behind a figure as text; long tables are cut and say so.
 
-    ``names`` gives the words for columns that study.yaml calls something shorter.
+    ``names`` gives the words for columns that study.yaml calls something shorter; ``files`` are
+    the study's own tables, beside which the whole of it is published.
     """
     table: NumbersTable = result.table
     numeric = tuple(
@@ -164,7 +167,17 @@ def figure_table(result: FigureResult, caption: str, names: Mapping[str, str]) -
         _other(table, i, names.get(name, name), tuple(row[i] for row in rows))
         for i, name in enumerate(table.columns)
     )
-    return NumberTable(caption, heads, rows, numeric, left, other)
+    file = f"data/{figure_file(result.figure.id, files)}" if table.rows else ""
+    return NumberTable(caption, heads, rows, numeric, left, other, file)
+
+
+def figure_file(figure_id: str, taken: Iterable[str]) -> str:
+    """The CSV with a figure's numbers, in the study's data folder beside its ``taken`` files."""
+    others = {name.casefold() for name in taken}
+    name = f"figure-{figure_id}.csv"
+    while name.casefold() in others:
+        name = f"drawn-{name}"
+    return name
 
 
 def _other(table: NumbersTable, i: int, name: str, shown: tuple[str, ...]) -> OtherSystem | None:

@@ -65,8 +65,9 @@ def paper(judgement: Judgement, glossary: Glossary) -> dict[str, SheetMade]:
 
 def numbers(judgement: Judgement) -> dict[str, bytes]:
     """The editions machines read."""
+    data = data_files(judgement.study, judgement.figures)
     said = json.dumps(results(judgement), ensure_ascii=False, indent=1, allow_nan=False)
-    return {"results.json": (said + "\n").encode("utf-8"), **data_files(judgement.study)}
+    return {"results.json": (said + "\n").encode("utf-8"), **data}
 
 
 def listing(article: Article, study: Study) -> Listing:

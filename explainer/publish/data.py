@@ -6,11 +6,13 @@ import csv
 import io
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import pandas as pd
 
+from explainer.claims.verdict import FigureResult, NumbersTable
+from explainer.editions.numbers import figure_file
 from explainer.errors import Problem, TableError
 from explainer.publish.manifest import digest
 from explainer.study.model import Study, Table
@@ -19,8 +21,8 @@ from explainer.study.model import Study, Table
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
-def data_files(study: Study) -> dict[str, bytes]:
-    """``data/…`` of a study: one CSV per table and the Data Package that describes them.
+def data_files(study: Study, figures: Sequence[FigureResult] = ()) -> dict[str, bytes]:
+    """``data/…`` of a study: a CSV per table and per figure, and the Data Package of them all.
 
     Columns carry the description's names and units; a missing or excluded reading is an empty
     cell; a text that a spreadsheet would run as a formula begins with an apostrophe.
@@ -29,8 +31,24 @@ def data_files(study: Study) -> dict[str, bytes]:
     for table in study.tables.values():
         by_file.setdefault(table.file, []).append(table)
     files = {f"data/{name}": _csv(study, tables) for name, tables in by_file.items()}
-    files["data/datapackage.json"] = _package(study, files)
+    drawn = {f"data/{figure_file(f.figure.id, by_file)}": f for f in figures if f.table.rows}
+    files |= {name: _figure_csv(figure.table) for name, figure in drawn.items()}
+    files["data/datapackage.json"] = _package(study, files, drawn)
     return files
+
+
+def _figure_csv(table: NumbersTable) -> bytes:
+    """What a figure draws, all of it and unrounded, under the columns of the page's table."""
+    return _written(table.columns, ([_cell(cell) for cell in row] for row in table.rows))
+
+
+def _written(columns: Iterable[str], rows: Iterable[Iterable[str]]) -> bytes:
+    """A CSV whose column names are inert, too; ``rows`` are so already."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow([inert(name) for name in columns])
+    writer.writerows(rows)
+    return out.getvalue().encode("utf-8")
 
 
 def _csv(study: Study, tables: list[Table]) -> bytes:
@@ -40,11 +58,7 @@ def _csv(study: Study, tables: list[Table]) -> bytes:
         frame = table.frame
         columns |= {str(c): [_cell(value) for value in frame[c]] for c in frame.columns}
     columns |= _unnamed(study, tables)
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow([inert(name) for name in columns])
-    writer.writerows(zip(*columns.values(), strict=True))
-    return out.getvalue().encode("utf-8")
+    return _written(columns, zip(*columns.values(), strict=True))
 
 
 def _unnamed(study: Study, tables: list[Table]) -> dict[str, list[str]]:
@@ -93,8 +107,8 @@ def inert(text: str) -> str:
     return text
 
 
-def _package(study: Study, files: Mapping[str, bytes]) -> bytes:
-    """A Data Package (datapackage.org, version 1 keys) of the tables."""
+def _package(study: Study, files: Mapping[str, bytes], drawn: Mapping[str, FigureResult]) -> bytes:
+    """A Data Package (datapackage.org, version 1 keys) of the tables and the figures."""
     description = study.description
     package: dict[str, Any] = {
         "profile": "tabular-data-package",
@@ -102,7 +116,8 @@ def _package(study: Study, files: Mapping[str, bytes]) -> bytes:
         "title": description.title,
         "description": description.question,
         "resources": [
-            _resource(study, table, files[f"data/{table.file}"]) for table in study.tables.values()
+            *(_resource(study, t, files[f"data/{t.file}"]) for t in study.tables.values()),
+            *(_drawn(name, figure, files[name]) for name, figure in drawn.items()),
         ],
     }
     if description.is_invented:
@@ -113,19 +128,37 @@ def _package(study: Study, files: Mapping[str, bytes]) -> bytes:
 
 
 def _resource(study: Study, table: Table, content: bytes) -> dict[str, Any]:
-    resource: dict[str, Any] = {
+    fields = [_field(study, table, name) for name in _header(content)]
+    resource = _file(table.file, content, fields)
+    if table.source:
+        resource["description"] = table.source
+    return resource
+
+
+def _drawn(name: str, result: FigureResult, content: bytes) -> dict[str, Any]:
+    """The numbers of one figure; ``name`` is its path from the study's folder."""
+    table = result.table
+    fields = []
+    for index, (column, unit) in enumerate(zip(_header(content), table.units, strict=True)):
+        text = any(isinstance(row[index], str) for row in table.rows)
+        field = {"name": column, "type": "string" if text else "number"}
+        fields.append({**field, "unit": unit} if unit else field)
+    resource = _file(name.removeprefix("data/"), content, fields)
+    resource["description"] = f"The numbers that the figure {result.figure.id} draws"
+    return resource
+
+
+def _file(path: str, content: bytes, fields: list[dict[str, str]]) -> dict[str, Any]:
+    return {
         "profile": "tabular-data-resource",
-        "name": table.file.rsplit(".", 1)[0].lower().replace(" ", "-"),
-        "path": table.file,
+        "name": path.rsplit(".", 1)[0].lower().replace(" ", "-"),
+        "path": path,
         "mediatype": "text/csv",
         "encoding": "utf-8",
         "bytes": len(content),
         "hash": f"sha256:{digest(content)}",
-        "schema": {"fields": [_field(study, table, name) for name in _header(content)]},
+        "schema": {"fields": fields},
     }
-    if table.source:
-        resource["description"] = table.source
-    return resource
 
 
 def _header(content: bytes) -> list[str]:

@@ -9,6 +9,8 @@ import json
 
 import pytest
 
+from explainer.claims.judge import judge
+from explainer.editions.compose import compose
 from explainer.errors import TableError
 from explainer.publish.data import data_files, inert
 from explainer.study.load import load_study
@@ -93,3 +95,59 @@ def test_two_tables_of_one_file_make_one_download(tmp_path):
     files = data_files(load_study(folder, open_workspace(tmp_path)))
     assert files["data/shots.csv"].decode() == "ball,games,hook,speed\n" + TWO
     assert sorted(files) == ["data/datapackage.json", "data/shots.csv"]
+
+
+FIGURE = "figures:\n  - {id: over-play, kind: over-use, table: shots, y: hook}\nclaims:"
+
+
+def drawn_study(tmp_path, file="shots.csv"):
+    folder = tmp_path / "studies" / "three"
+    folder.mkdir(parents=True)
+    text = DESCRIPTION.replace("claims:", FIGURE).replace("shots.csv", file)
+    (folder / "study.yaml").write_text(text)
+    rows = "ball,games,hook\n" + "".join(
+        f"{ball},0,{first}\n{ball},10,{first + 0.125}\n"
+        for ball, first in (("=1+1", 12.5), ("P2", 11), ("P3", 1 / 3))
+    )
+    (folder / file).write_text(rows)
+    return load_study(folder, open_workspace(tmp_path))
+
+
+def test_the_numbers_of_a_figure_are_a_file_of_their_own_unrounded_and_inert(tmp_path):
+    judgement = judge(drawn_study(tmp_path))
+    files = data_files(judgement.study, judgement.figures)
+    [article_figure] = compose(judgement).figures
+    assert article_figure.table.file == "data/figure-over-play.csv"
+    header, *rows = csv.reader(io.StringIO(files["data/figure-over-play.csv"].decode()))
+    assert len(header) == len(judgement.figures[0].table.columns)
+    assert [row[0] for row in rows[:3]] == ["'=1+1", "P2", "P3"]
+    assert [float(v) for v in rows[2][-2:]] == [1 / 3, 1 / 3 + 0.125]
+
+
+def test_the_package_lists_the_figures_too(tmp_path):
+    judgement = judge(drawn_study(tmp_path))
+    files = data_files(judgement.study, judgement.figures)
+    package = json.loads(files["data/datapackage.json"])
+    described = {r["path"]: r for r in package["resources"]}
+    assert {f"data/{path}" for path in described} == files.keys() - {"data/datapackage.json"}
+    figure = described["figure-over-play.csv"]
+    content = files["data/figure-over-play.csv"]
+    assert (figure["bytes"], figure["hash"]) == (
+        len(content),
+        "sha256:" + hashlib.sha256(content).hexdigest(),
+    )
+    fields = figure["schema"]["fields"]
+    header = next(csv.reader(io.StringIO(content.decode())))
+    assert [f["name"] for f in fields] == header
+    assert (fields[0]["type"], fields[-1]["type"], fields[-1]["unit"]) == (
+        "string", "number", "board",
+    )  # fmt: skip
+
+
+def test_a_table_of_the_same_name_keeps_it(tmp_path):
+    judgement = judge(drawn_study(tmp_path, "Figure-over-play.csv"))
+    files = data_files(judgement.study, judgement.figures)
+    [figure] = compose(judgement).figures
+    assert figure.table.file == "data/drawn-figure-over-play.csv"
+    assert files["data/Figure-over-play.csv"].startswith(b"ball,games,hook\n")
+    assert figure.table.file in files
