@@ -148,15 +148,26 @@ def _breakpoints(made: Frame, lines: Sequence[PathLine]) -> None:
         board = line.board[line.distance.index(line.breakpoint)]
         x, y = made.at(line.breakpoint, board)
         role = series(index).role
-        half = 0.0
         if line.spacing:
             half = float(made.across(line.spacing) - made.across(0))
             pieces = [[(x - half, y), (x + half, y)]]
             pieces += [[(x + side * half, y - 3), (x + side * half, y + 3)] for side in (-1, 1)]
             made.plate.lines(pieces, role, style.LINE, step=SUMMARY)
         made.plate.dots([(x, y)], "circle", 3.4, "paper", role, 1.4, SUMMARY)
-        text = f"turns at {axis.short(line.breakpoint)} ft"
-        text += f" ± {axis.short(line.spacing)}" if line.spacing else ""
+    _say_turns(made, lines)
+
+
+def _say_turns(made: Frame, lines: Sequence[PathLine]) -> None:
+    """Where a path turns, in words: once for all paths that turn at the same place."""
+    said: dict[str, tuple[float, float, Role]] = {}
+    for index, line in enumerate(lines):
+        if line.breakpoint is None or line.breakpoint not in line.distance:
+            continue
+        text = f"{axis.short(line.breakpoint)} ft"
+        text += f", give or take {axis.short(line.spacing)}" if line.spacing else ""
+        x, y = made.at(line.breakpoint, line.board[line.distance.index(line.breakpoint)])
+        said[text] = (x, y, "ink" if text in said else series(index).role)
+    for text, (x, y, role) in said.items():
         wide = fonts.width(text, SMALL) + 4
         inside = near(made, x, y, 40, wide)
         found = made.ink.place(wide, SMALL * 1.2, (x, y), inside, 0.5, 6)

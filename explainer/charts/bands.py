@@ -37,7 +37,7 @@ def zone_label(made: Frame, between: tuple[float, float] | None, text: str) -> N
     found = made.ink.place(wide, tall, near, strip, reach=0)
     if found and found.free:
         x, y = found.box.left + 2, found.box.top + 0.86 * SMALL
-        made.plate.rectangle(found.box, "zone", opacity=0.9)
+        made.plate.rectangle(found.box, "zone")
         made.ink.block(made.plate.text(x, y, text, SMALL, "muted").box.grown(2))
 
 

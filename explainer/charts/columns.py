@@ -80,9 +80,9 @@ def swarm(heights: Points, step: float) -> Points:
 
 def mean_with_range(
     made: Frame, x: float, mean: float, low: float | None, high: float | None, half: float = 9.0,
-    role: Role = "ink",
+    role: Role = "ink", weight: float = 1.0,
 ) -> None:  # fmt: skip
-    """A short thick bar at the mean and its likely range as an upright with ends."""
+    """A short bar at the mean, thick by ``weight``, and its likely range as an upright."""
     height = float(made.up(mean))
     plate = made.plate
     if low is not None and high is not None:
@@ -90,8 +90,10 @@ def mean_with_range(
         plate.line([(x, bottom), (x, top)], "paper", style.LINE + 2.4, step=SUMMARY)
         pieces = [[(x, bottom), (x, top)], [(x - 3, bottom), (x + 3, bottom)],
                   [(x - 3, top), (x + 3, top)]]  # fmt: skip
-        plate.lines(pieces, role, style.LINE * 1.3, step=SUMMARY)
+        plate.lines(pieces, role, style.LINE * 1.3 * weight, step=SUMMARY)
         made.ink.add_line(np.array([(x, bottom), (x, top)]), 4)
     plate.line([(x - half, height), (x + half, height)], "paper", style.BOLD + 2, step=SUMMARY)
-    plate.line([(x - half, height), (x + half, height)], role, style.BOLD + 0.4, step=SUMMARY)
+    plate.line(
+        [(x - half, height), (x + half, height)], role, (style.BOLD + 0.4) * weight, step=SUMMARY
+    )
     made.ink.add_line(np.array([(x - half, height), (x + half, height)]), 4)

@@ -212,6 +212,6 @@ def knocked_out(
 ) -> None:
     """A word on a patch of paper, so that lines beneath do not strike it through."""
     mark = Text(x, y, text, size, face, role, anchor, step)
-    made.plate.rectangle(mark.box.grown(1), "paper", step, 0.86)
+    made.plate.rectangle(mark.box.grown(1), "paper", step)
     made.plate.marks.append(mark)
     made.ink.block(mark.box.grown(2))

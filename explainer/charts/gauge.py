@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from explainer.charts import axis, fonts, style
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns
 from explainer.charts.frame import Frame
-from explainer.charts.plate import DATA, SUMMARY, Plate
+from explainer.charts.plate import DATA, SUMMARY, Plate, Points
 from explainer.charts.style import SMALL, WIDE, Sheet, series
 from explainer.claims.picture import GaugeData
 from explainer.claims.verdict import FigureResult
@@ -27,7 +28,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     looks = {operator: series(index) for index, operator in enumerate(data.operators)}
     key = list(looks.items()) if len(looks) > 1 else []
     made = columns(sheet, words, data.parts, y, 8.0 if data.mdd is None else 78.0, key)
-    readings = defaultdict(list)
+    readings: dict[tuple[str, str], list[float]] = defaultdict(list)
+    drawn: list[Points] = []
     for reading in data.readings:
         if math.isfinite(reading.y):
             readings[reading.part, reading.operator].append(reading.y)
@@ -38,14 +40,19 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
             values = readings.get((name, operator))
             if values:
                 middle = float(made.across(part)) - width / 2 + slot * (rank + 0.5)
-                _cell(made, middle, values, look, min(slot * 0.42, 7.0))
+                drawn.append(_cell(made, middle, values, look, min(slot * 0.42, 7.0)))
     _sight(made, data.mdd)
-    callouts(made, words)
+    callouts(made, _at_readings(made, words, drawn))
     return made.plate
 
 
-def _cell(made: Frame, middle: float, values: list[float], look: style.Series, half: float) -> None:
-    """One operator's readings of one part, in the order taken, with their mean as a bar."""
+def _cell(
+    made: Frame, middle: float, values: list[float], look: style.Series, half: float
+) -> Points:
+    """One operator's readings of one part, in the order taken, with their mean as a bar.
+
+    Gives where the readings stand.
+    """
     aside = np.linspace(-half * 0.8, half * 0.8, len(values)) if len(values) > 1 else np.zeros(1)
     spots = np.column_stack([middle + aside, made.up(values)])
     made.plate.line(spots, look.role, style.HAIR, step=DATA)
@@ -53,6 +60,25 @@ def _cell(made: Frame, middle: float, values: list[float], look: style.Series, h
     height = float(made.up(float(np.mean(values))))
     made.plate.line([(middle - half, height), (middle + half, height)], "ink", 1.6, step=SUMMARY)
     made.ink.add_points(spots, 8)
+    return spots
+
+
+def _at_readings(made: Frame, words: FigureWords, drawn: list[Points]) -> FigureWords:
+    """The words with every callout that speaks of a column on the reading it means there."""
+    if not drawn:
+        return words
+    spots = np.vstack(drawn)
+    wide = float(made.across(1) - made.across(0))
+    moved = []
+    for text, (x, y) in words.callouts:
+        if np.isfinite(x) and np.isfinite(y):
+            away = np.abs(spots[:, 1] - float(made.up(y)))
+            away[np.abs(spots[:, 0] - float(made.across(x))) > wide / 2] = np.inf
+            nearest = int(np.argmin(away))
+            if away[nearest] < 1:
+                x += (float(spots[nearest, 0]) - float(made.across(x))) / wide
+        moved.append((text, (x, y)))
+    return replace(words, callouts=tuple(moved))
 
 
 def _sight(made: Frame, mdd: float | None) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -12,7 +13,7 @@ from explainer.charts.bands import zone, zone_label
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns, mean_with_range, swarm
 from explainer.charts.frame import Frame
-from explainer.charts.names import Named, name_all
+from explainer.charts.names import Named, name_all, set_name
 from explainer.charts.plate import DATA, Plate
 from explainer.charts.style import WIDE, Sheet, series
 from explainer.claims.picture import GroupsData
@@ -34,6 +35,9 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
         else (start - data.matters_from, start + data.matters_from)
     )
     y = axis.fit(values, 0.07, also=[*also, *(band or ())])
+    by = str(getattr(result.figure, "by", "")).replace("_", " ")
+    if words.x_label.casefold() == by.casefold():
+        words = replace(words, x_label="")  # a bare column name tells a reader nothing
     made = columns(sheet, words, [group.name for group in data.groups], y)
     zone(made, band)
     places: Places = {}
@@ -43,13 +47,18 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
         first += len(group.items)
     if data.paired:
         _pairs(made, places)
+    bars = []
     for index, group in enumerate(data.groups):
         if math.isfinite(group.mean) and len(group.items) > 1:
             side = -1 if data.paired and index == 0 else 1
             x = float(made.across(index)) + side * _aside(made)
             mean_with_range(made, x, group.mean, group.low, group.high)
+            bars.append((x, float(made.up(group.mean if group.high is None else group.high))))
     zone_label(made, band, "too small a difference to matter")
     callouts(made, words)
+    if bars:
+        said = "average" if data.groups[0].high is None else "average and its likely range"
+        set_name(made, Named(said, bars[-1], "ink"), "serif-italic", patch=True)
     name_all(made, _names(places, data.paired))
     return made.plate
 

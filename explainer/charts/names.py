@@ -37,13 +37,13 @@ def near(made: Frame, x: float, y: float, reach: float, wide: float) -> Box:
     )  # fmt: skip
 
 
-def name_all(made: Frame, items: Sequence[Named]) -> None:
+def name_all(made: Frame, items: Sequence[Named], patch: bool = False) -> None:
     """Each item's name by its point; one that finds no room is left out, and that is said."""
     told = _worth_naming(items)
     left_out = len(items) - len(told)
     for item in told:
         short = fonts.shorten(item.name, SMALL, "sans", made.sheet.width * 0.22)
-        left_out += not set_name(made, Named(short, item.at, item.role))
+        left_out += not set_name(made, Named(short, item.at, item.role), patch=patch)
     if len(told) < len(items) and left_out < len(items):
         _say_left_out(made, "only the outermost are named")
     elif left_out:
@@ -62,8 +62,11 @@ def _worth_naming(items: Sequence[Named]) -> list[Named]:
     return [items[index] for index in sorted(outer)]
 
 
-def set_name(made: Frame, item: Named, face: style.Face = "sans") -> bool:
-    """Sets one name by its point, joined to it by a hairline if it had to move away."""
+def set_name(made: Frame, item: Named, face: style.Face = "sans", patch: bool = False) -> bool:
+    """Sets one name by its point, joined to it by a hairline if it had to move away.
+
+    ``patch``: on paper of its own, where it may stand among lines.
+    """
     size = SMALL if face == "sans" else SMALL + 1
     wide, tall = fonts.width(item.name, size, face) + 2, size * 1.1
     found = made.ink.place(wide, tall, item.at, near(made, *item.at, FAR, wide), 0.6, 3.2)
@@ -79,6 +82,8 @@ def set_name(made: Frame, item: Named, face: style.Face = "sans") -> bool:
         return False
     if distance > 8:
         made.plate.line([item.at, edge], item.role, style.HAIR, step=DATA)
+    if patch:
+        made.plate.rectangle(box, "paper", DATA, 0.86)
     made.plate.text(
         box.left + 1, box.top + 0.82 * size, item.name, size, item.role, face, step=DATA
     )

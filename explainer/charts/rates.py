@@ -9,13 +9,13 @@ from explainer.charts.columns import columns, mean_with_range
 from explainer.charts.frame import Frame, knocked_out
 from explainer.charts.names import Named, name_all
 from explainer.charts.plate import DATA, SUMMARY, Plate
-from explainer.charts.style import SMALL, WIDE, Series, Sheet, series
+from explainer.charts.style import SMALL, WIDE, Role, Series, Sheet, series
 from explainer.claims.picture import RatesData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
 MANY = 8
-"""Of more people than this, each is a plain thin line."""
+"""Of more people than this, each is the same plain line."""
 
 
 def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
@@ -23,10 +23,12 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     data: RatesData = result.data
     made = columns(sheet, words, [rate.name for rate in data.pooled], _scale(data))
     ends = _pairs(made, data)
+    # Who bowled under both is the fair comparison, so where there are pairs, they stand out.
+    role, weight = ("muted", 0.5) if data.within else ("ink", 1.0)
     for index, rate in enumerate(data.pooled):
         x = float(made.across(index))
-        mean_with_range(made, x, 100 * rate.rate, 100 * rate.low, 100 * rate.high, 13)
-        _counts(made, x, f"{rate.successes} of {rate.attempts}", 100 * rate.rate)
+        mean_with_range(made, x, 100 * rate.rate, 100 * rate.low, 100 * rate.high, 9, role, weight)
+        _counts(made, x, f"all: {rate.successes} of {rate.attempts}", 100 * rate.rate, role)
     callouts(made, words)
     name_all(made, ends)
     return made.plate
@@ -46,23 +48,22 @@ def _pairs(made: Frame, data: RatesData) -> list[Named]:
     """Each one's own rates, joined; gives their names at the last."""
     ends = []
     for index, (who, own) in enumerate(data.within):
-        look = series(index) if len(data.within) <= MANY else Series("line", "circle", ())
+        look = series(index) if len(data.within) <= MANY else Series("s1", "circle", ())
         spots = made.points(list(range(len(own))), [100 * rate.rate for rate in own])
         spots[:, 0] += -16 + 4 * (index % 3 - 1)
-        made.plate.line(spots, look.role, style.THIN, look.dash, DATA, 0.85)
+        made.plate.line(spots, look.role, style.LINE * 1.3, look.dash, DATA)
         before = len(data.pooled) + index * len(own)
         cells = [(before + i, 0) for i in range(len(own))]
-        made.plate.dots(spots, look.shape, style.DOT, look.role, "paper", 0.4, cells=cells)
+        made.plate.dots(spots, look.shape, style.DOT * 1.25, look.role, "paper", 0.4, cells=cells)
         made.ink.add_line(spots, 2)
         made.ink.add_points(spots, 8)
-        role = look.role if look.role != "line" else "muted"
-        ends.append(Named(who, (float(spots[-1, 0]), float(spots[-1, 1])), role))
+        ends.append(Named(who, (float(spots[-1, 0]), float(spots[-1, 1])), look.role))
     return ends
 
 
-def _counts(made: Frame, x: float, text: str, height: float) -> None:
+def _counts(made: Frame, x: float, text: str, height: float, role: Role) -> None:
     """What the rate is a share of, beside its bar."""
     wide = fonts.width(text, SMALL, "sans-bold")
     left = min(x + 17, made.area.right - wide)
     y = float(made.up(height)) + 0.33 * SMALL
-    knocked_out(made, left, y, text, SMALL, "ink", step=SUMMARY, face="sans-bold")
+    knocked_out(made, left, y, text, SMALL, role, step=SUMMARY, face="sans-bold")

@@ -26,7 +26,9 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     others = _finite(data.line_points)
     groups = list(dict.fromkeys(point.group for point in points))
     looks = {group: series(index) for index, group in enumerate(groups)}
-    fits = [fit for fit in (data.between, data.within) if fit is not None]
+    # Each one's own way is a line through journeys: where none is drawn, nor is it.
+    within = data.within if data.joined else None
+    fits = [fit for fit in (data.between, within) if fit is not None]
     x = axis.fit(
         [*(p.x for p in (*points, *others)), *(v for f in fits for v in (f.x_from, f.x_to))]
     )
@@ -44,7 +46,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     if len(points) > POINTS:
         _cloud(made, points)
     _fit_line(made, data.between, ())
-    _fit_line(made, data.within, (6, 3))
+    _fit_line(made, within, (6, 3))
     if len(points) > POINTS:
         _name_fits(made, data, result.n_items)
         callouts(made, words)
@@ -59,7 +61,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
         Named(journey[-1].item, end, looks[journey[-1].group].role)
         for journey, end in zip(journeys, ends, strict=True)
     ]
-    name_all(made, names)
+    name_all(made, names, patch=data.joined)
     return made.plate
 
 
@@ -68,7 +70,7 @@ def _name_fits(made: Frame, data: ScatterData, n_items: int) -> None:
     others = len(data.line_points)
     whose = f"{axis.number(others, 0)} others" if others else f"all {axis.number(n_items, 0)}"
     _name_fit(made, data.between, f"across {whose}")
-    _name_fit(made, data.within, "each on its own")
+    _name_fit(made, data.within if data.joined else None, "each on its own")
 
 
 def _cloud(made: Frame, points: Sequence[Point]) -> None:
@@ -107,11 +109,11 @@ def _journey(
     """A hollow start, a filled end and the way between; gives the place of the end."""
     places = made.points([p.x for p in journey], [p.y for p in journey])
     plate = made.plate
-    radius = style.DOT * 1.25
+    radius = style.DOT * (1.5 if len(journey) > 1 else 1.25)
     known = all((p.item, p.use) in rows for p in journey)
     cells = [(rows[p.item, p.use], 0) for p in journey] if known else []
     if len(journey) > 1:
-        plate.line(places, look.role, style.THIN, look.dash, DATA, 0.8)
+        plate.line(places, look.role, style.THIN, look.dash, DATA, 0.6)
         made.ink.add_line(places, 1.5)
         _arrow(plate, places, look.role)
         middle = cells[1:-1]
@@ -175,4 +177,6 @@ def _start_and_end(made: Frame, journeys: list[list[Point]]) -> None:
     paths = [made.points([p.x for p in j], [p.y for p in j]) for j in moving]
     longest = max(paths, key=lambda path: float(np.hypot(*(path[-1] - path[0]))))
     for spot, word in ((longest[0], "start"), (longest[-1], "end")):
-        set_name(made, Named(word, (float(spot[0]), float(spot[1])), "ink"), "serif-italic")
+        set_name(
+            made, Named(word, (float(spot[0]), float(spot[1])), "ink"), "serif-italic", patch=True
+        )

@@ -14,7 +14,7 @@ from explainer.charts.ends import Ending, end_labels
 from explainer.charts.frame import Frame, frame, knocked_out, ticks
 from explainer.charts.names import Named, set_name
 from explainer.charts.plate import AXES, DATA, SUMMARY, Box, Plate
-from explainer.charts.style import LABEL, SMALL, WIDE, Sheet, series
+from explainer.charts.style import LABEL, SMALL, WIDE, Role, Sheet, series
 from explainer.charts.thin import SHOTS, ranges
 from explainer.claims.picture import Series, Shot, ShotSeriesData
 from explainer.claims.verdict import FigureResult
@@ -22,6 +22,8 @@ from explainer.words.said import FigureWords
 
 PANELS = 6
 """With more items than this, each is only its robust line."""
+KEY = SMALL * 1.2 + 8
+"""Room for the key above the panels' names."""
 COLUMN = 70.0
 """Room for their names, then."""
 
@@ -38,7 +40,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     y = axis.fit([shot.y for shot in shots], 0.1)
     orders = [shot.order for shot in shots if math.isfinite(shot.order)] or [0.0, 1.0]
     x = axis.fit([min(orders), max(orders)], 0.03, 4, steps_of_ten=False)
-    room = (8.0, LABEL + 4) if few else (COLUMN, 0.0)
+    room = (8.0, LABEL + KEY) if few else (COLUMN, 0.0)
     whole = frame(sheet, words, x, y, room[0], x_ticks=False, headroom=room[1])
     if not few:
         _many(whole, shown)
@@ -46,10 +48,29 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
         return whole.plate
     groups = list(dict.fromkeys(one.group for one in shown))
     panels = [_panel(whole, index, len(few)) for index in range(len(few))]
+    _key(whole, data)
     for panel, one in zip(panels, few, strict=True):
-        _series(panel, data, one, groups.index(one.group), panel is panels[0])
-    callouts(panels[0], words)
+        _series(panel, data, one, groups.index(one.group))
+    if panels:
+        callouts(panels[0], words, whole.area.grown(-2))
     return whole.plate
+
+
+def _key(whole: Frame, data: ShotSeriesData) -> None:
+    """What the lines of every panel are, once for all: dots leave no room for words beside them."""
+    ends = [
+        f"{word} {count}" for word, count in (("first", data.first), ("last", data.last)) if count
+    ]
+    kinds: list[tuple[str, Role, float, tuple[float, ...]]] = [
+        ("drift", "ink", style.BOLD * 0.8, ()), ("median", "line", style.THIN, (2, 2)),
+    ]  # fmt: skip
+    if ends:
+        kinds.append((f"average of the {' and the '.join(ends)}", "accent", style.BOLD, ()))
+    x, y = whole.area.left, whole.area.top - LABEL - 8
+    for text, role, width, dash in kinds:
+        whole.plate.line([(x, y - 0.3 * SMALL), (x + 14, y - 0.3 * SMALL)], role, width, dash)
+        whole.plate.text(x + 18, y, text, SMALL, "muted")
+        x += 18 + fonts.width(text, SMALL) + 14
 
 
 def _panel(whole: Frame, index: int, count: int) -> Frame:
@@ -64,7 +85,7 @@ def _panel(whole: Frame, index: int, count: int) -> Frame:
     return part
 
 
-def _series(made: Frame, data: ShotSeriesData, one: Series, rank: int, first: bool) -> None:
+def _series(made: Frame, data: ShotSeriesData, one: Series, rank: int) -> None:
     look = series(rank)
     area = made.area
     name = fonts.shorten(one.item, LABEL, "sans-bold", area.width)
@@ -84,13 +105,8 @@ def _series(made: Frame, data: ShotSeriesData, one: Series, rank: int, first: bo
     ends = np.array([area.left, area.right])
     height = float(made.up(one.median))
     made.plate.line(np.column_stack([ends, [height] * 2]), "line", style.THIN, (2, 2), SUMMARY)
-    drift = _robust(made, one, "ink", style.BOLD * 0.8)
+    _robust(made, one, "ink", style.BOLD * 0.8)
     _flagged(made, plain)
-    if first:
-        set_name(made, Named("median", (area.right - 4, height), "muted"), "serif-italic")
-        if drift is not None:
-            spot = (float(drift[0, 0]) + 4, float(drift[0, 1]))
-            set_name(made, Named("drift", spot, "ink"), "serif-italic")
 
 
 def _robust(made: Frame, one: Series, role: str, width: float) -> np.ndarray | None:

@@ -1,7 +1,8 @@
 """The range strip: a small number line that shows why a verdict fell as it did.
 
-A hatched band where the claim needs the whole likely range to lie; a shaded band that is too
-small to matter; the estimate as a dot with its range.  It is read by shape, not by colour.
+A hatched band, above, where the claim needs the whole likely range to lie; a shaded band, below,
+that is too small to matter; between them the estimate as a dot with its range, all with numbers.
+It is read by shape, not by colour.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import math
 
 from explainer.charts import axis, fonts, style, svg
 from explainer.charts.plate import Box, Plate, hatching
+from explainer.charts.style import Face
 from explainer.claims.verdict import Strip
 from explainer.words.numbers import rounded, unit_words
 from explainer.words.said import ClaimWords
@@ -17,6 +19,8 @@ from explainer.words.said import ClaimWords
 WIDTH, HEIGHT = 360.0, 98.0
 LEFT, RIGHT = 12.0, 348.0
 TOP, BOTTOM = 20.0, 50.0
+MIDDLE = (TOP + BOTTOM) / 2
+"""Hatching lies above this height and shading below, so that neither hides the other."""
 SIZE = 11.0
 #: What a number line without a unit of its own counts.
 SCALES = {"r": "strength of the link", "share": "percent", "rate": "percentage points"}
@@ -75,8 +79,8 @@ def _small(plate: Plate, zone: tuple[float, float], scale: _Scale) -> None:
     left, right = scale(zone[0]), scale(zone[1])
     if right - left < 2:
         left, right = left - 1, right + 1
-    plate.rectangle(Box(left, TOP, right, BOTTOM), "zone")
-    plate.lines([[(x, TOP), (x, BOTTOM)] for x in (left, right)], "line", style.THIN, (2, 1.6))
+    plate.rectangle(Box(left, MIDDLE, right, BOTTOM), "zone")
+    plate.lines([[(x, MIDDLE), (x, BOTTOM)] for x in (left, right)], "line", style.THIN, (2, 1.6))
     _over(plate, "too small to matter", (left + right) / 2, BOTTOM + 13, "muted")
 
 
@@ -84,8 +88,7 @@ def _claim(plate: Plate, zone: tuple[float | None, float | None], scale: _Scale)
     left, right = scale(zone[0], 2.0), scale(zone[1], WIDTH - 2.0)
     if right - left < 3:
         left, right = left - 1.5, right + 1.5
-    box = Box(left, TOP, right, BOTTOM)
-    plate.lines(hatching(box, 5.0), "line", style.HAIR)
+    plate.lines(hatching(Box(left, TOP, right, MIDDLE), 5.0), "line", style.HAIR)
     closed = [x for x, end in ((left, zone[0]), (right, zone[1])) if end is not None]
     plate.lines([[(x, TOP - 3), (x, BOTTOM)] for x in closed], "ink", style.THIN)
     bracket = TOP - 3
@@ -109,7 +112,7 @@ def _over(plate: Plate, text: str, middle: float, y: float, role: str) -> None:
 
 def _estimate(plate: Plate, strip: Strip, scale: _Scale) -> None:
     """The range as a bar with ends, the estimate as a dot; or a word that there is none."""
-    middle = (TOP + BOTTOM) / 2
+    middle = MIDDLE
     if strip.measured is not None:
         a, b = scale(strip.measured[0]), scale(strip.measured[1])
         plate.line([(a, middle), (b, middle)], "ink", style.LINE)
@@ -130,22 +133,28 @@ def _estimate(plate: Plate, strip: Strip, scale: _Scale) -> None:
 
 
 def _numbers(plate: Plate, strip: Strip, scale: _Scale) -> None:
-    """The null as a tick with its number, and the estimate's number where there is room."""
+    """The estimate's number, the null's, and those of the ends of its range, where there is room.
+
+    The most needed are set first; one that would touch another is left to the words beside.
+    """
     y = BOTTOM + 26
     taken: list[tuple[float, float]] = []
-    for value, role in ((strip.null, "ink"), (strip.value, "ink")):
-        if value is None:
+    known: list[tuple[float | None, Face]] = [
+        (strip.value, "sans-bold"), (strip.null, "sans"), (strip.low, "sans"), (strip.high, "sans"),
+    ]  # fmt: skip
+    if strip.null is not None:
+        x = scale(strip.null)
+        plate.line([(x, TOP - 1), (x, BOTTOM + 3)], "ink", style.THIN)
+    for value, face in known:
+        if value is None or not math.isfinite(value):
             continue
-        x = scale(value)
         text = _mark(value, strip)
-        half = fonts.width(text, SIZE, "sans-bold") / 2
-        at = min(max(x, half + 2), WIDTH - half - 2)
-        if any(at - half < b + 4 and a < at + half + 4 for a, b in taken):
+        half = fonts.width(text, SIZE, face) / 2
+        at = min(max(scale(value), half + 2), WIDTH - half - 2)
+        if any(at - half < b + 5 and a < at + half + 5 for a, b in taken):
             continue
         taken.append((at - half, at + half))
-        if value == strip.null:
-            plate.line([(x, TOP - 1), (x, BOTTOM + 3)], "ink", style.THIN)
-        plate.text(at, y, text, SIZE, role, "sans-bold", "middle")
+        plate.text(at, y, text, SIZE, "ink", face, "middle")
 
 
 def _mark(value: float, strip: Strip) -> str:

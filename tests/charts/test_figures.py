@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from xml.dom.minidom import parseString
 
+import numpy as np
 import pytest
 import samples
 from hypothesis import given, settings
@@ -13,7 +15,7 @@ from hypothesis import strategies as st
 from explainer.charts import svg
 from explainer.charts.kinds import KINDS, draw
 from explainer.charts.labels import overlaps
-from explainer.charts.plate import FIRST_CALLOUT, TAKEAWAY, Dots, Plate, Stroke
+from explainer.charts.plate import DATA, FIRST_CALLOUT, TAKEAWAY, Dots, Plate, Stroke
 from explainer.charts.style import STILL, TALL, WIDE, Sheet
 from explainer.claims.picture import ItemLine, OverUseData, Point, ScatterData
 from explainer.study.description.figures import AnyFigure
@@ -163,3 +165,45 @@ def test_random_points_never_collide(
     plate = draw(samples.with_data(result, data), words, sheet)
     assert overlaps(plate) == []
     parseString(svg.render(plate, "u", words.title, words.description))
+
+
+def test_an_unjoined_scatter_draws_no_line_for_journeys_it_does_not_show() -> None:
+    result, words = next(
+        (r, w) for r, w in samples.CASES["scatter"].values() if r.data.within is not None
+    )
+    for joined in (True, False):
+        data = replace(result.data, joined=joined)
+        assert ("each on its own" in said(draw(samples.with_data(result, data), words))) == joined
+
+
+@pytest.mark.parametrize("sheet", [WIDE, TALL, STILL], ids=lambda sheet: sheet.name)
+def test_a_gauge_callout_stands_on_the_reading_it_speaks_of(sheet: Sheet) -> None:
+    result, words = samples.CASES["gauge"][next(iter(samples.CASES["gauge"]))]
+    part = result.data.parts[-1]
+    highest = max(r.y for r in result.data.readings if r.part == part)
+    spot = (float(len(result.data.parts) - 1), highest)
+    plate = draw(result, replace(words, callouts=(("far apart", spot),)), sheet)
+    [ring] = [m for m in plate.marks if isinstance(m, Dots) and m.step == FIRST_CALLOUT]
+    readings = np.vstack([m.at for m in plate.marks if isinstance(m, Dots) and m.step == DATA])
+    assert np.hypot(*(readings - ring.at[0]).T).min() < 0.1
+
+
+def test_every_line_of_a_shot_series_is_named_and_off_the_shots() -> None:
+    result, words = next(
+        (r, w) for r, w in samples.CASES["shot-series"].values()
+        if r.data.first and r.data.last and 0 < len(r.data.series) <= 6
+    )  # fmt: skip
+    plate = draw(result, replace(words, callouts=()))
+    names = [t for t in plate.texts if t.text in ("drift", "median") or "average of" in t.text]
+    assert len(names) == 3
+    shots = np.vstack([m.at for m in plate.marks if isinstance(m, Dots)])
+    assert max(name.box.bottom for name in names) < shots[:, 1].min()
+
+
+def test_paths_that_turn_at_one_place_say_so_once() -> None:
+    result, words = samples.CASES["ball-paths"][next(iter(samples.CASES["ball-paths"]))]
+    first = result.data.lines[0]
+    assert first.breakpoint is not None
+    data = replace(result.data, lines=(first, replace(first, name="again")))
+    plate = draw(samples.with_data(result, data), replace(words, callouts=()))
+    assert said(plate).count("give or take") == (1 if first.spacing else 0)
