@@ -14,6 +14,8 @@ from explainer.claims.picture import RatesData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
+CROWD = 14
+"""Of more people than this, heavy lines would make one tangle."""
 MANY = 8
 """Of more people than this, each is the same plain line."""
 
@@ -47,11 +49,12 @@ def _scale(data: RatesData) -> Axis:
 def _pairs(made: Frame, data: RatesData) -> list[Named]:
     """Each one's own rates, joined; gives their names at the last."""
     ends = []
+    width = style.LINE * 1.3 if len(data.within) <= CROWD else style.THIN
     for index, (who, own) in enumerate(data.within):
         look = series(index) if len(data.within) <= MANY else Series("s1", "circle", ())
         spots = made.points(list(range(len(own))), [100 * rate.rate for rate in own])
         spots[:, 0] += -16 + 4 * (index % 3 - 1)
-        made.plate.line(spots, look.role, style.LINE * 1.3, look.dash, DATA)
+        made.plate.line(spots, look.role, width, look.dash, DATA)
         before = len(data.pooled) + index * len(own)
         cells = [(before + i, 0) for i in range(len(own))]
         made.plate.dots(spots, look.shape, style.DOT * 1.25, look.role, "paper", 0.4, cells=cells)

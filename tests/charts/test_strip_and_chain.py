@@ -86,3 +86,15 @@ def test_every_reason_stands_in_the_chain_in_order() -> None:
     places = [said.index(samples.CHAIN_WORDS[link.claim].plainly) for link in samples.CHAIN.links]
     assert places == sorted(places)
     assert root.getElementsByTagName("desc")[0].firstChild.data == "Five reasons, one untested."
+
+
+def test_a_strip_says_the_ends_of_its_range_and_keeps_hatching_off_the_shading() -> None:
+    plate = strip_plate(samples.strip(value=-21.4, low=-25.1, high=-17.7))
+    texts = {text.text for text in plate.texts}
+    assert {"−25", "−21", "−18"} <= texts
+    hatched = [m for m in plate.marks if isinstance(m, Stroke) and len(m.runs) > 8]
+    shaded = [m for m in plate.marks if isinstance(m, Stroke) and m.fill == "zone"]
+    assert hatched
+    assert shaded
+    lowest = max(run[:, 1].max() for m in hatched for run in m.runs)
+    assert lowest <= min(run[:, 1].min() for m in shaded for run in m.runs)

@@ -9,8 +9,11 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
+import samples
 
-from explainer.charts.style import PALETTE, SERIES, Scheme, colour, series
+from explainer.charts.kinds import draw
+from explainer.charts.plate import Plate, Stroke, Text
+from explainer.charts.style import PALETTE, SERIES, STILL, TALL, WIDE, Scheme, colour, series
 
 TEXT = ("ink", "muted", "accent", *(f"s{n}" for n in range(1, 9)))
 MARKS = (*TEXT, "line")
@@ -67,3 +70,30 @@ def test_the_first_four_series_differ_in_lightness(scheme: Scheme) -> None:
 def test_a_ninth_series_is_not_the_first_again() -> None:
     looks = [(s.role, s.shape, s.dash) for s in map(series, range(16))]
     assert len(set(looks)) == 16
+
+
+def ground_of(text: Text, plate: Plate) -> str:
+    """The role of the last solid area drawn beneath a text; paper if there is none."""
+    x, y = (text.box.left + text.box.right) / 2, (text.box.top + text.box.bottom) / 2
+    ground = "paper"
+    for mark in plate.marks[: plate.marks.index(text)]:
+        if isinstance(mark, Stroke) and mark.fill and mark.opacity > 0.8:
+            for run in mark.runs:
+                (left, top), (right, bottom) = run.min(0), run.max(0)
+                if len(run) == 4 and left <= x <= right and top <= y <= bottom:
+                    ground = mark.fill
+    return ground
+
+
+@pytest.mark.parametrize("kind", samples.CASES)
+def test_every_text_of_every_figure_can_be_read_on_what_lies_beneath_it(kind: str) -> None:
+    seen = set()
+    for result, words in samples.CASES[kind].values():
+        for sheet in (WIDE, TALL, STILL):
+            plate = draw(result, words, sheet)
+            seen |= {(text.role, ground_of(text, plate)) for text in plate.texts}
+    assert seen
+    for role, ground in seen:
+        for scheme in SCHEMES:
+            ratio = contrast(colour(role, scheme), colour(ground, scheme))
+            assert ratio >= 4.5, (role, ground, scheme)
