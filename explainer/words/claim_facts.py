@@ -12,9 +12,10 @@ from explainer.claims.verdict import Verdict
 from explainer.study.description.base import Checkpoint
 from explainer.study.model import Study, Table
 from explainer.words import ways
-from explainer.words.items import item_of, named, table_of
+from explainer.words.items import item_of, named, pronouns, table_of
 from explainer.words.kind_facts import KINDS
 from explainer.words.numbers import p_words, plural_of, rounded
+from explainer.words.ranges import meets
 from explainer.words.sizes import Sized, level, listed, number, per_step, tally
 from explainer.words.when import past, uses
 
@@ -36,7 +37,8 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     common: Facts = NOT_GIVEN | {
         "kind": verdict.test.kind, "code": verdict.code, "reasons": verdict.reasons,
         "item": item, "items": plural_of(item), "n": verdict.n_items,
-        "balls": tally(verdict.n_items, item), "rows": verdict.n_rows,
+        "balls": tally(verdict.n_items, item), "rows": verdict.n_rows, **pronouns(item),
+        "alone": alone(verdict), "range_name": _range_name(verdict),
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(verdict.detail.get("p_alone", verdict.p)), "p_holm": _after(verdict),
         "author": verdict.claim.plainly or "", "undefined": verdict.detail.get("undefined", ""),
@@ -46,6 +48,24 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     common |= KINDS[verdict.test.kind](verdict, study, table, sized)
     common |= _power_facts(verdict, item, common)
     return common
+
+
+#: Kinds of claim that rest on a 90% range: two one-sided tests, or Fieller's for a share.
+AT_90 = ("no-change", "no-association", "same-line", "break-in")
+
+
+def _range_name(verdict: Verdict) -> str:
+    return "90% range" if verdict.test.kind in AT_90 else "likely range"
+
+
+def alone(verdict: Verdict) -> str:
+    """Where the range lies, whatever else holds the verdict back: inside the zone the claim needs,
+    outside it, or partly; empty without either."""
+    strip = verdict.strip
+    zone = strip.claim_zone if strip is not None else None
+    if strip is None or zone in (None, (None, None)) or (strip.low, strip.high) == (None, None):
+        return ""
+    return meets((strip.low, strip.high), zone)
 
 
 def _after(verdict: Verdict) -> str:

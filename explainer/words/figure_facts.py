@@ -17,9 +17,9 @@ from explainer.study.model import Study, Table
 from explainer.words import ways
 from explainer.words.everyday import Things, beside_a_hair, everyday
 from explainer.words.figure_ranges import ahead, at_most, paired, uncalled
-from explainer.words.items import item_word, named
+from explainer.words.items import item_word, named, pronouns, side
 from explainer.words.numbers import percent, plural_of, rounded, share_words, telling, unit_words
-from explainer.words.sizes import NOTHING, Sized, level, listed, number, per_step, tally
+from explainer.words.sizes import NOTHING, Sized, alike, level, listed, number, per_step, tally
 from explainer.words.when import past, use_word, uses
 
 #: A share of the change after which what is left is called next to nothing.
@@ -39,7 +39,7 @@ def figure_facts(result: FigureResult, study: Study, things: Things) -> Facts:
     common: Facts = {
         "item": item, "items": plural_of(item), "n": result.n_items, "rows": result.n_rows,
         "balls": tally(result.n_items, item), "readings": tally(result.n_rows, "reading"),
-        "invented": study.description.is_invented,
+        "invented": study.description.is_invented, **pronouns(item),
     }  # fmt: skip
     own = KINDS[result.figure.kind](result, study, table, found)
     margin, unit = own.get("margin_value"), own.get("margin_unit", "")
@@ -111,6 +111,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
     sign = sized.sign or -1
     early, odd = found.get("early-step"), found.get("odd-item")
     same = change.get("n_down" if sign < 0 else "n_up", 0)
+    means = alike(change.get("mean_from"), change.get("mean_to"), sized)
     points = list(data.checkpoints)
     first, last = (points[0], points[-1]) if points else (0.0, 0.0)
     item = item_word(study, table)
@@ -123,8 +124,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "change": sized.size if change else None, "range": sized.range,
         "range_unit": sized.range_unit, "crosses": sized.crosses, "same": same,
         "all_same": same == change.get("n_items") and same > 1,
-        "mean_from": telling(change.get("mean_from"), change.get("mean_to")),
-        "mean_to": level(change.get("mean_to"), unit, change.get("mean_from")),
+        "mean_from": means[0], "mean_to": means[1],
         "early": past(table, early["by"]) if early else None,
         "early_share": share_words(early["share"]) if early else None,
         "early_most": bool(early and early["share"] >= NEARLY_ALL),
@@ -134,7 +134,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "odd_moved": ways.moves(1 if odd and odd["change"] > 0 else -1)["fell"],
         "odd_others": Sized(odd["others"], None, None, unit).rough_bare if odd else None,
         "odd_same": bool(odd and odd["change"] * odd["others"] > 0),
-        "bare": sized.bare, "small": "small" in found,
+        "change_bare": sized.bare, "small": "small" in found,
         "missing": found.get("missing", {}).get("count"),
         "by_group": _group_changes(result.findings, unit, plural_of(item)),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
@@ -283,19 +283,21 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
     unit = study.measure(figure.y).unit
     gap, spread = found.get("difference"), found.get("spread")
     sized = _signed(gap or {}, "difference", unit)
-    a, b = (str(gap["a"]), str(gap["b"])) if gap else ("", "")
+    items = plural_of(item_word(study, table))
+    a, b = (side(str(gap[name]), figure.by, items) for name in ("a", "b")) if gap else ("", "")
+    means = alike(gap["mean_a"], gap["mean_b"], sized) if gap else ("", "")
     return {
         **_measure(study, figure.y, 1),
         **_levels([v for g in data.groups for _, v in g.items], unit),
-        "by": figure.by.replace("_", " "), "names": listed([g.name for g in data.groups]),
+        "by": figure.by.replace("_", " "),
+        "names": listed([side(g.name, figure.by, items) for g in data.groups]),
         "n_groups": len(data.groups), "paired": data.paired,
         "groups": listed([tally(len(g.items), g.name).removesuffix("s") for g in data.groups]),
         "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,
         "range": sized.range, "crosses": sized.crosses, "ranged": sized.ranged,
         "apart": ahead(sized, a, b, ways.word(study.measure(figure.y), study.term(figure.y), 1)),
-        "mean_a": telling(gap["mean_a"], gap["mean_b"]) if gap else "",
-        "mean_b": level(gap["mean_b"], unit, gap["mean_a"]) if gap else "",
-        "spread_group": spread["group"] if spread else None,
+        "mean_a": means[0], "mean_b": means[1],
+        "spread_group": side(spread["group"], figure.by, items) if spread else None,
         "spread_low": telling(spread["lowest"], spread["highest"]) if spread else "",
         "spread_high": level(spread["highest"], unit, spread["lowest"]) if spread else "",
     }  # fmt: skip
@@ -308,11 +310,12 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
     pooled, each, turned = found.get("pooled"), found.get("stratified"), found.get("reversal")
     sized = _signed(each or {}, "difference", "rate")
     lump = Sized(pooled["difference"] if pooled else None, None, None, "rate")
-    a, b = (str(pooled["a"]), str(pooled["b"])) if pooled else ("", "")
+    sides = [side(str(pooled[n]), figure.by, plural_of(who)) for n in ("a", "b")] if pooled else []
+    a, b = sides or ("", "")
     return {
-        "item": who, "items": plural_of(who), "balls": tally(result.n_items, who),
+        "item": who, "items": plural_of(who), **pronouns(who), "balls": tally(result.n_items, who),
         "what": figure.successes.replace("_", " "), "tries": figure.attempts.replace("_", " "),
-        "names": listed([r.name for r in data.pooled]),
+        "names": listed([side(r.name, figure.by, plural_of(who)) for r in data.pooled]),
         "attempts": f"{sum(r.attempts for r in data.pooled):,}",
         "a": a, "b": b, "rate_a": percent(pooled["rate_a"]) if pooled else "",
         "rate_b": percent(pooled["rate_b"]) if pooled else "",

@@ -30,3 +30,28 @@ def named(item: str, name: Any) -> str:
     """An item by name: ``ball T3``; a name that already says what it is stands alone."""
     text = str(name)
     return text if item in text.casefold() else f"{item} {text}"
+
+
+#: What counts as one and is somebody, not something.
+PEOPLE = frozenset({"bowler", "league bowler", "patient", "person", "player", "operator", "team"})
+#: Names of a kind that do not stand alone in a sentence; ``used`` needs its noun: used balls.
+_ADJECTIVES = frozenset({"new", "used", "old", "worn", "fresh", "sanded", "polished", "young"})
+#: Columns whose word can follow its values: the long pattern, the left hand.
+_FOLLOW = frozenset({"pattern", "model", "lane", "hand", "house", "side", "oil", "layout"})
+
+
+def pronouns(item: str) -> dict[str, str]:
+    """The words that point back at one of what counts, and how it came into the study."""
+    if item in PEOPLE:
+        return {"itself": "themselves", "its": "their", "took_part": "took part"}
+    return {"itself": "itself", "its": "its", "took_part": "were tested"}
+
+
+def side(value: str, by: str, items: str) -> str:
+    """One side of a comparison as a sentence needs it: ``the long pattern``, ``used balls``."""
+    word = by.replace("_", " ").casefold()
+    if value.casefold() in _ADJECTIVES:
+        return f"{value} {items}"
+    if word in _FOLLOW and word not in value.casefold() and value.islower():
+        return f"the {value} {word}"
+    return value

@@ -11,9 +11,9 @@ from explainer.study.description import tests as t
 from explainer.study.model import Study, Table
 from explainer.words import ways
 from explainer.words.cases import claimed_side
-from explainer.words.items import item_word, named
-from explainer.words.numbers import percent, plural_of, rounded, share_words, telling
-from explainer.words.sizes import NOTHING, Sized, level, listed, number, per_step, tally
+from explainer.words.items import item_of, item_word, named, side
+from explainer.words.numbers import percent, plural_of, rounded, share_words
+from explainer.words.sizes import NOTHING, Sized, alike, level, listed, number, per_step, tally
 from explainer.words.when import at_point, past, span_words
 
 Facts = dict[str, Any]
@@ -27,6 +27,7 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     sign = sized.sign or -1
     claimed = claimed_side(v)
     same = d.get("n_up" if sign > 0 else "n_down", 0)
+    means = alike(d.get("mean_from"), d.get("mean_to"), sized)
     margin = d.get("margin") or getattr(test, "margin", None)
     return {
         **_measure_facts(study, test.measure, sign, "smoother", "rougher"),
@@ -35,8 +36,7 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "over": span_words(table, test.from_, test.to),
         "start": at_point(table, test.from_), "end": at_point(table, test.to),
         "fits": _fits(sized, margin), "maybe_small": _maybe_small(sized, study, test.measure),
-        "mean_from": telling(d.get("mean_from"), d.get("mean_to")),
-        "mean_to": level(d.get("mean_to"), v.unit, d.get("mean_from")),
+        "mean_from": means[0], "mean_to": means[1],
         "has_means": d.get("mean_from") is not None,
         "same": same, "all_same": same == v.n_items and v.n_items > 1,
         "margin": Sized(margin, None, None, v.unit).size if margin else None,
@@ -68,7 +68,8 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     assert isinstance(test, t.Difference)
     d = v.detail
     sign = sized.sign or 1
-    a, b = _side_name(test.a), _side_name(test.b)
+    a, b = _sides(test, v, study, table)
+    means = alike(d.get("mean_a"), d.get("mean_b"), sized)
     margin = d.get("margin")
     words = _measure_facts(study, test.measure, sign, "rougher", "smoother")
     low, high = (words["smoother"], words["rougher"])[::sign]
@@ -76,8 +77,7 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     return {
         **words, **_measure_facts(study, test.measure, claimed_side(v), "claimed", "claimed_other"),
         "a": a, "b": b, "directed": test.direction != "any", "paired": bool(d.get("paired")),
-        "mean_a": telling(d.get("mean_a"), d.get("mean_b")),
-        "mean_b": level(d.get("mean_b"), v.unit, d.get("mean_a")),
+        "mean_a": means[0], "mean_b": means[1],
         "maybe_small": _maybe_small(sized, study, test.measure),
         "fits": _fits(sized, margin), "n_a": d.get("n_a", 0), "n_b": d.get("n_b", 0), "at": at,
         "margin": Sized(margin, None, None, v.unit).size if margin else None,
@@ -113,6 +113,15 @@ def _either_way(sized: Sized, a: str, low: ways.Word, high: ways.Word, unit: boo
     if low.noun or high.noun:
         return f"{low.alone} for {a} by {less} to {high.alone} by {more}"
     return f"{a} {low.alone} by {less} to {high.alone} by {more}"
+
+
+def _sides(
+    test: t.Difference | t.RateDifference, v: Verdict, study: Study, table: Table | None
+) -> tuple[str, str]:
+    """Both sides as sentences name them: ``the long pattern``, ``used balls``."""
+    items = plural_of(item_of(v, study, table))
+    a, b = (side(_side_name(value), test.by, items) for value in (test.a, test.b))
+    return a, b
 
 
 def _side_name(value: str | float) -> str:
@@ -302,7 +311,7 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     assert isinstance(test, t.RateDifference)
     d = v.detail
     sign = sized.sign or 1
-    a, b = _side_name(test.a), _side_name(test.b)
+    a, b = _sides(test, v, study, table)
     pooled = v.extra.get("pooled_difference")
     return {
         "a": a, "b": b, "what": test.successes.replace("_", " "),

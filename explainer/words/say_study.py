@@ -266,12 +266,17 @@ def _recomputed(check: StatedCheck) -> Facts:
     _, dot, places = check.stated.strip().removesuffix("%").partition(".")
     value = check.recomputed
     if value is None or not dot or check.unit in ("share", "rate") or not places.isdigit():
-        return {"recomputed": told, "rounded_off": False}
+        return {"recomputed": told, "rounded_off": False, "readings_rounded": False}
     printed = round(value, len(places))
     if abs(value - printed) < 1e-9:
-        return {"recomputed": told, "rounded_off": False}
+        return {"recomputed": told, "rounded_off": False, "readings_rounded": False}
     finer, unit = round(value, len(places) + 1), "" if check.unit == "r" else check.unit
-    return {"recomputed": telling(finer, printed, unit), "rounded_off": True}
+    stated_ = float(re.sub(r"[^0-9.]", "", check.stated) or "nan")
+    within = abs(abs(value) - stated_) <= 0.5 * 10.0 ** -len(places) + 1e-9
+    return {
+        "recomputed": telling(finer, printed, unit),
+        "rounded_off": within, "readings_rounded": not within,
+    }  # fmt: skip
 
 
 def several(teller: Teller, judgement: Judgement, known: Facts) -> str:

@@ -206,6 +206,26 @@ def level(value: float | None, unit: str, other: float | None = None) -> str:
     return telling(value, other, unit if unit != "r" else "")
 
 
+def alike(first: float | None, second: float | None, sized: Sized) -> tuple[str, str]:
+    """Two readings to the same decimal, with the unit and without: ``76.60 Shore D``, ``76.54``.
+
+    Fine enough for three digits of the larger and for their difference as ``sized`` is said, so
+    that whoever subtracts finds the same number.
+    """
+    if first is None or second is None or sized.unit in ("share", "rate", "r"):
+        return level(first, sized.unit, second), telling(second, first)
+    whole = first == int(first) and second == int(second)
+    top = max(abs(first), abs(second))
+    digits = 2 - math.floor(math.log10(top)) if top else 0
+    said = sized.bare.partition(".")[2]
+    places = 0 if whole else min(max(digits, len(said), 0), 6)
+    a, b = (f"{value:,.{places}f}".replace("-", MINUS) for value in (first, second))
+    if a == b:  # telling them apart comes first
+        return level(first, sized.unit, second), telling(second, first)
+    reading = sized.unit.startswith("Shore ")  # a level, not a difference: no points
+    return f"{a} {sized.unit}" if reading else with_unit(a, sized.unit), b
+
+
 def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
     """A slope as a size for a round step: (0.9 boards, ``for every 10 microinches``).
 

@@ -8,9 +8,8 @@ from typing import Any
 from explainer.claims.verdict import Strip, Verdict
 from explainer.words.numbers import rounded
 from explainer.words.phrases import Teller
+from explainer.words.ranges import End, meets
 from explainer.words.sizes import Sized, level, with_unit
-
-End = float | None
 
 
 def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> str:
@@ -35,7 +34,7 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         else:
             said.append(("strip.zone", {"zone": _zone(strip.claim_zone, strip)}))
         if ends != (None, None):
-            said.append((f"strip.{_meets(ends, strip.claim_zone)}", {}))
+            said.append((f"strip.{meets(ends, strip.claim_zone)}", {}))
     if (
         strip.small_zone is not None
         and strip.small_zone != strip.claim_zone
@@ -68,22 +67,6 @@ def _zone(zone: tuple[End, End], strip: Strip) -> str:
     if high is None or (strip.unit == "r" and high == 1):
         return "above zero" if low == 0 else f"at or above {_mark(low, strip.unit)}"
     return f"between {_span((low, high), strip.unit, ' and ')}"
-
-
-def _meets(ends: tuple[End, End], zone: tuple[End, End]) -> str:
-    """Whether a range lies inside a zone, outside it or partly in; an open end is infinite."""
-    low, high = _open(*ends)
-    at_least, at_most = _open(*zone)
-    if at_least <= low and high <= at_most:
-        return "inside"
-    return "outside" if high < at_least or low > at_most else "partly"
-
-
-def _open(low: End, high: End) -> tuple[float, float]:
-    return (
-        float("-inf") if low is None else low,
-        float("inf") if high is None else high,
-    )
 
 
 def _span(ends: tuple[End, End], unit: str, joint: str = " to ") -> str:

@@ -7,7 +7,7 @@ from typing import Any
 from explainer.claims.verdict import Judgement
 from explainer.study.model import Study, Table
 from explainer.words.figure_facts import groups_in_words
-from explainer.words.items import item_word
+from explainer.words.items import item_word, pronouns
 from explainer.words.numbers import plural_of
 from explainer.words.sizes import listed, tally
 from explainer.words.when import past, uses
@@ -53,14 +53,15 @@ def table_facts(study: Study, tables: list[Table]) -> Facts:
     item = item_word(study, lead)
     shot = next((t for t in tables if t.order), None)
     order = (shot.order or "reading").replace("_", " ").removesuffix("s") if shot else "reading"
-    points = lead.checkpoints
+    whole = shot is None or shot is lead or bool(shot.checkpoints)
+    points = lead.checkpoints if whole else ()  # every shot was read, not a few rounds
     measures = [m for t in tables for m in t.measures]
     first, last = (points[0], points[-1]) if points else (0.0, 0.0)
     return {
-        "item": item, "items": plural_of(item), "n": len(lead.items),
+        "item": item, "items": plural_of(item), "n": len(lead.items), **pronouns(item),
         "balls": tally(len(lead.items), item), "groups": _groups(tables),
         "points": len(points), "first": past(lead, first), "last": past(lead, last),
-        "uses": uses(lead, last - first) if len(points) > 1 else None,
+        "uses": uses(lead, last) if len(points) > 1 and first == 0 else None,
         "measures": listed([study.term(m) for m in dict.fromkeys(measures)]),
         "n_shots": tally(len(shot.frame), order) if shot else None, "shots": plural_of(order),
         "readings": tally(sum(len(t.frame) for t in tables), "reading"),

@@ -169,7 +169,7 @@ def test_a_gauge_past_its_mark_is_not_called_good(made: SimpleNamespace) -> None
     verdict = replace(made.verdict(study, "it", "leans"), estimate=22.0, low=14.0, high=41.0)
     teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
     says = claim_words(teller, made.judgement(study, (verdict,)), verdict).says
-    assert "at a pinch" in says
+    assert "in a pinch" in says
     assert "good enough" not in says
 
 
