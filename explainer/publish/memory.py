@@ -4,9 +4,10 @@
                                           /@shared.json      the pages that belong to no study
 
 It holds no pages: only which hashes went in and which came out.  The pages are the site's own,
-and each is hashed again before it is kept, so the folder may be deleted, old or spoilt at any
-time: the worst that follows is a build.  It lies with the user and not in the workspace, since a
-workspace may come from a stranger.
+and each is hashed again before it is kept.  An entry begins with a hash of all that it says and of
+whose it is, so one that is spoilt, cut short or another's is no entry.  The folder may be deleted
+at any time: the worst that follows is a build.  It lies with the user and not in the workspace,
+since a workspace may come from a stranger.
 """
 
 from __future__ import annotations
@@ -25,9 +26,10 @@ from typing import Any
 from explainer.errors import Problem
 from explainer.publish.check import Looked
 from explainer.publish.manifest import Listing, read_listing
+from explainer.publish.sources import Used
 
 SHARED = "@shared"
-FORMAT = 1
+FORMAT = 2
 
 
 @dataclass(frozen=True)
@@ -35,7 +37,8 @@ class Entry:
     """One study, or the shared pages, as last published."""
 
     around: str
-    """Hash of what it was made from beside the study's own files."""
+    """Hash of what it was made from beside the study's own files and the glossary; empty where
+    that cannot be told."""
     files: Mapping[str, str]
     """Path in the site to hash, of everything that was made."""
     read: Mapping[str, str] = field(default_factory=dict)
@@ -44,6 +47,10 @@ class Entry:
     warnings: tuple[Problem, ...] = ()
     looked: Mapping[str, Looked] = field(default_factory=dict)
     """What the check found on each page."""
+    used: Used = field(default_factory=Used)
+    """What it asked for of what all studies share."""
+    glossary: str = ""
+    """Hash of the whole glossary when it last said just that of the study's terms."""
 
 
 def cache_folder() -> Path:
@@ -59,29 +66,36 @@ class Memory:
 
     def __init__(self, root: Path, target: Path, folder: Path | None = None) -> None:
         pair = f"{os.path.abspath(root)}\0{os.path.abspath(target)}".encode()
-        self._folder = (folder or cache_folder()) / hashlib.sha256(pair).hexdigest()[:16]
+        self._pair = hashlib.sha256(pair).hexdigest()
+        self.folder = (folder or cache_folder()) / self._pair[:16]
 
     def recall(self, name: str) -> Entry | None:
         """What is remembered; None for nothing, and for what makes no sense."""
         try:
-            said = json.loads((self._folder / f"{name}.json").read_bytes())
-            return _read(said) if said["format"] == FORMAT else None
+            seal, _, said = (self.folder / f"{name}.json").read_bytes().partition(b"\n")
+            return _read(json.loads(said)) if seal == self._seal(name, said) else None
         except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
             return None
 
     def keep(self, name: str, entry: Entry) -> None:
         """Remembers, if it can: a cache that cannot be written costs time and nothing else."""
-        said = json.dumps({"format": FORMAT, **asdict(entry)}, ensure_ascii=False)
+        said = json.dumps(asdict(entry), ensure_ascii=False).encode()
         with suppress(OSError):
-            self._folder.mkdir(parents=True, exist_ok=True)
-            beside = self._folder / f".{name}.{os.getpid()}"
-            beside.write_text(said, encoding="utf-8")
-            beside.replace(self._folder / f"{name}.json")
+            self.folder.mkdir(parents=True, exist_ok=True)
+            beside = self.folder / f".{name}.{os.getpid()}"
+            beside.write_bytes(self._seal(name, said) + b"\n" + said)
+            beside.replace(self.folder / f"{name}.json")
+
+    def _seal(self, name: str, said: bytes) -> bytes:
+        """A hash of the entry and of whose it is.  It holds off accidents: whoever can write into
+        the folder can also compute it, and could as well write into the site."""
+        whose = f"{FORMAT}\0{self._pair}\0{name}\0".encode()
+        return hashlib.sha256(whose + said).hexdigest().encode()
 
     def forget(self, name: str) -> None:
         """Drops an entry."""
         with suppress(OSError):
-            (self._folder / f"{name}.json").unlink(missing_ok=True)
+            (self.folder / f"{name}.json").unlink(missing_ok=True)
 
 
 def intact(target: Path, entries: Mapping[str, Entry]) -> frozenset[str]:
@@ -113,4 +127,6 @@ def _read(said: dict[str, Any]) -> Entry:
             str(path): Looked(tuple(map(str, looked["ids"])), tuple(map(str, looked["links"])))
             for path, looked in said["looked"].items()
         },
+        Used(**{**said["used"], "templates": tuple(map(str, said["used"]["templates"]))}),
+        str(said["glossary"]),
     )

@@ -17,7 +17,7 @@ from explainer.errors import Problem, StudyError
 from explainer.publish.check import check_site
 from explainer.publish.manifest import Listing, Manifest, digest, read_manifest
 from explainer.publish.memory import SHARED, Entry, Memory, intact
-from explainer.publish.sources import digest_of, surroundings, unchanged
+from explainer.publish.sources import Used, digest_of, said_of, surroundings, unchanged
 from explainer.publish.swap import Staging, held, staged
 from explainer.publish.workers import Build, build_all, from_folder
 from explainer.study.model import Workspace
@@ -94,10 +94,12 @@ class _Job:
             entry = self._recall(name)
             files = {path: self.old.files[path] for path in self.old.of_study(name)}
             if (
-                entry and entry.listing and entry.around == self._around(name)
+                entry and entry.listing and entry.around
+                and entry.around == self._around(name, entry.used)
                 and entry.files == files and unchanged(folder, entry.read)
+                and self._says_the_same(entry)
             ):  # fmt: skip
-                found[name] = entry
+                found[name] = replace(entry, glossary=self._glossary)
         whole = intact(self.target, found)
         for name, entry in found.items():
             if name in whole:
@@ -119,8 +121,9 @@ class _Job:
                 staging.write(f"{name}/{path}", content)
             self.built.add(name)
             self.entries[name] = Entry(
-                self._around(name), {}, result.read, result.listing, result.warnings
-            )
+                self._around(name, result.used), {}, result.read, result.listing,
+                result.warnings, used=result.used, glossary=self._glossary,
+            )  # fmt: skip
             self.outcome.warnings += result.warnings
             tell(f"{name}: built")
 
@@ -159,7 +162,7 @@ class _Job:
 
     def _shared(self, studies: Mapping[str, Listing], staging: Staging) -> dict[str, str]:
         """Writes the shared pages, and each study's word about the others, where they are new."""
-        around, entry = self._around(SHARED, studies), self._recall(SHARED)
+        around, entry = self._around_all(studies), self._recall(SHARED)
         stands = (
             entry and entry.around == around
             and intact(self.target, {SHARED: entry})
@@ -214,13 +217,33 @@ class _Job:
             self.recalled[name] = entry
         return entry
 
-    def _around(self, name: str, studies: Mapping[str, Listing] | None = None) -> str:
-        """A hash of what a study, or the shared pages, are made from beside its own files."""
-        if self.around is None:
-            return ""
-        if studies is None:
-            return digest_of((name, self.around.study))
-        return digest_of((name, self.around.shared, *map(repr, studies.values())))
+    def _around(self, name: str, used: Used) -> str:
+        """A hash of what a study is made from beside its own files and the glossary.
+
+        Empty where that cannot be told: the study is then built each time.
+        """
+        around = self.around.of_study(used) if self.around else ""
+        return around and digest_of((name, around))
+
+    def _around_all(self, studies: Mapping[str, Listing]) -> str:
+        """A hash of what the pages that belong to no study are made from."""
+        around = self.around.of_shared_pages if self.around else ""
+        return digest_of((SHARED, around, *map(repr, studies.values())))
+
+    @property
+    def _glossary(self) -> str:
+        return self.around.glossary if self.around else ""
+
+    def _says_the_same(self, entry: Entry) -> bool:
+        """Whether the glossary says what it said of the terms that the study's words can name."""
+        if entry.glossary == self._glossary:
+            return True
+        from explainer.publish.glossaries import glossary_of
+
+        try:
+            return said_of(entry.used.words, glossary_of(self.workspace)) == entry.used.terms
+        except StudyError:
+            return False  # a faulty glossary: building says so, with its place
 
 
 def _day_of(path: Path) -> str:

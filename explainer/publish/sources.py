@@ -12,9 +12,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 from explainer.study.model import Workspace
+
+if TYPE_CHECKING:
+    from explainer.words.asked import Asked
+    from explainer.words.glossary import Glossary
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 #: Libraries whose next version may draw, word or compute something otherwise.
@@ -22,32 +27,81 @@ LIBRARIES = (
     "fonttools", "jinja2", "markdown-it-py", "matplotlib", "numpy", "pandas", "pillow", "pint",
     "pydantic", "pyphen", "ruamel.yaml", "scipy", "segno", "statsmodels", "weasyprint",
 )  # fmt: skip
-#: Templates of pages that belong to no study; drafts are not published at all.
-SHARED_ONLY = frozenset({
-    "index.html.j2", "glossary.html.j2", "glossary.js", "topic.html.j2", "verdicts.html.j2",
-    "study-yaml.html.j2", "commands.html.j2", "parts/others.html.j2",
-})  # fmt: skip
+#: Files of a templates folder that only speak where something asks for them by name; all others
+#: (phrases, the table of everyday sizes) count for every study.
+_BY_NAME = (".j2", ".css", ".js")
+
+
+@dataclass(frozen=True)
+class Used:
+    """What the pages of one study asked for of what all studies share."""
+
+    templates: tuple[str, ...] = ()
+    """Names of templates, styles and scripts."""
+    words: str = ""
+    """The words in which terms were looked for, with spaces."""
+    terms: str = ""
+    """Hash of all that the glossary said of terms that these words can name."""
 
 
 @dataclass(frozen=True)
 class Surroundings:
-    """A hash of what the pages of any study are made from, and one of what shared pages are."""
+    """What pages are made from beside the studies themselves, as hashes."""
 
-    study: str
-    shared: str
+    house: str
+    """Code, libraries, settings, phrases: what every page depends on."""
+    templates: Mapping[str, str]
+    """Name of a template, style or script to the hash of the file that speaks."""
+    glossary: str
+    """All of the glossary's files."""
+
+    def of_study(self, used: Used) -> str:
+        """A hash of everything but the glossary that a study's pages were made from.
+
+        Empty where that cannot be told: a template was asked for by a name not seen here.
+        """
+        if not used.templates or not all(name in self.templates for name in used.templates):
+            return ""
+        named = (f"{name} {self.templates[name]}" for name in used.templates)
+        return digest_of((self.house, *named))
+
+    @property
+    def of_shared_pages(self) -> str:
+        """Everything at all."""
+        every = (f"{name} {hashed}" for name, hashed in self.templates.items())
+        return digest_of((self.house, self.glossary, *every))
 
 
 def surroundings(workspace: Workspace) -> Surroundings:
-    """Hashes of all that pages are made from but the studies themselves.
-
-    Code and libraries, settings, glossary and templates.
-    """
+    """Looks at all that pages are made from but the studies themselves."""
     said = [sys.version, repr(workspace.settings), *(f"{n} {version(n)}" for n in LIBRARIES)]
     said += _tree(_PACKAGE, skip=("__pycache__/", "_shipped/"))
-    said += _layers("glossary", workspace.glossary_folders)
-    templates = _layers("templates", workspace.template_folders)
-    own = [line for line in templates if line.split()[2] not in SHARED_ONLY]
-    return Surroundings(digest_of((*said, *own)), digest_of((*said, *templates)))
+    templates: dict[str, str] = {}
+    for number, folder in enumerate(reversed(workspace.template_folders)):
+        for line in _tree(folder):
+            name, _, hashed = line.rpartition(" ")
+            if name.endswith(_BY_NAME):
+                templates[name] = hashed  # of one name the workspace's own, which comes last
+            elif not name.startswith("drafts/"):  # drafts are not published at all
+                said.append(f"templates {number} {line}")
+    glossary = _layers("glossary", workspace.glossary_folders)
+    return Surroundings(digest_of(said), dict(sorted(templates.items())), digest_of(glossary))
+
+
+def used(asked: Asked, glossary: Glossary) -> Used:
+    """What is remembered of what a study's pages asked."""
+    words = " ".join(sorted(asked.words))
+    return Used(tuple(sorted(asked.templates)), words, said_of(words, glossary))
+
+
+def said_of(words: str, glossary: Glossary) -> str:
+    """Hash of all that a glossary says of the terms that ``words`` can name.
+
+    A term can only be found in a text that has every word of one of its names.  So where this
+    stays the same each text finds what it found before, whatever else is new in the glossary:
+    entries of other words, even new ones; and a new entry that a page would now link changes it.
+    """
+    return digest_of(map(repr, glossary.within(frozenset(words.split()))))
 
 
 def _layers(what: str, folders: tuple[Path, ...]) -> list[str]:
@@ -78,7 +132,7 @@ def digest_of(lines: Iterable[str]) -> str:
     return total.hexdigest()
 
 
-def _tree(root: Path, skip: tuple[str, ...] = ("drafts/",)) -> list[str]:
+def _tree(root: Path, skip: tuple[str, ...] = ()) -> list[str]:
     """Each file below ``root``, as its name and its hash."""
     found = []
     for folder, _, names in os.walk(root):

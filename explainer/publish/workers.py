@@ -14,6 +14,7 @@ from collections import deque
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from dataclasses import replace
 from multiprocessing import get_context, parent_process
 from multiprocessing.connection import wait
 from pathlib import Path
@@ -35,11 +36,16 @@ def default_workers() -> int:
 
 
 def from_folder(folder: Path, workspace: Workspace) -> Built:
-    """Everything of the study in ``folder``.  Raises StudyError."""
+    """Everything of the study in ``folder``, and what was asked on the way.  Raises StudyError."""
     from explainer.publish.build import build_study
+    from explainer.publish.glossaries import glossary_of
+    from explainer.publish.sources import used
     from explainer.study.load import load_study
+    from explainer.words.asked import noting
 
-    return build_study(load_study(folder, workspace))
+    with noting() as asked:
+        built = build_study(load_study(folder, workspace))
+    return replace(built, used=used(asked, glossary_of(workspace)))
 
 
 def build_all(

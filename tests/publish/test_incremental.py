@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-import json
 import os
 import shutil
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from explainer.editions.templates import safe_source
 from explainer.errors import DescriptionError, Problem
 from explainer.publish import site
+from explainer.publish.glossaries import glossary_of
 from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.memory import Memory
 from explainer.publish.site import publish
-from explainer.publish.sources import surroundings
+from explainer.publish.sources import Used, surroundings, used
 from explainer.study.workspace import open_workspace
+from explainer.words.asked import noting
 
 NAMES = ("first", "second", "third")
 PAGE = (
@@ -46,10 +49,13 @@ def again(root, target, monkeypatch):
         said = files["study.yaml"].decode()
         if "fault" in said:
             raise DescriptionError(Problem("study.yaml", found="a fault"))
+        with noting() as asked:
+            safe_source(workspace.template_folders, "site.css")
         return Built(
             Listing(folder.name, said.strip(), "Does it?", "It does."),
             {"index.html": PAGE.format(said).encode(), "data/a.csv": files["a.csv"]},
             read={name: digest(content) for name, content in files.items()},
+            used=used(asked, glossary_of(workspace)),
         )
 
     def run(**more) -> list[str]:
@@ -95,14 +101,15 @@ def test_a_file_that_only_looks_new_builds_nothing(again, root):
     ("file", "text", "expected"),
     [
         ("studies/settings.yaml", "title: Ours\n", list(NAMES)),
-        ("glossary/own.yaml", "- term: total hook\n  plainly: how far it goes\n", list(NAMES)),
         ("templates/site.css", "body { color: black }\n", list(NAMES)),
+        ("templates/phrases/own.yaml", "greeting: Hello.\n", list(NAMES)),
+        ("templates/everyday.yaml", "a pin: {like: a pin, size: 15 inch}\n", list(NAMES)),
         ("templates/index.html.j2", "<!doctype html><title>mine</title>", []),
     ],
 )
 def test_what_all_studies_share_builds_them_all(again, root, target, file, text, expected):
     again()
-    (root / file).parent.mkdir(exist_ok=True)
+    (root / file).parent.mkdir(parents=True, exist_ok=True)
     (root / file).write_text(text)
     before = bytes_of(target)
     assert again() == expected
@@ -117,7 +124,7 @@ def test_another_version_of_a_library_or_of_our_code_is_another_surrounding(root
     before = surroundings(open_workspace(root))
     monkeypatch.setattr(sources, "version", lambda name: "0")
     other = surroundings(open_workspace(root))
-    assert before.study != other.study and before.shared != other.shared
+    assert before.house != other.house and before.of_shared_pages != other.of_shared_pages
     monkeypatch.undo()
     copy = root / "code"
     shutil.copytree(
@@ -126,7 +133,7 @@ def test_another_version_of_a_library_or_of_our_code_is_another_surrounding(root
     monkeypatch.setattr(sources, "_PACKAGE", copy)
     assert surroundings(open_workspace(root)) == before
     (copy / "units.py").write_text("# other\n")
-    assert surroundings(open_workspace(root)).study != before.study
+    assert surroundings(open_workspace(root)).house != before.house
 
 
 def test_a_page_somebody_changed_or_removed_is_made_again(again, target):
@@ -142,27 +149,52 @@ def test_a_page_somebody_changed_or_removed_is_made_again(again, target):
     assert bytes_of(target) == good
 
 
-@pytest.mark.parametrize("spoil", ["gone", "garbage", "other hashes", "a page of its own"])
+@pytest.mark.parametrize(
+    "spoil", ["gone", "garbage", "cut short", "another's", "other hashes", "a page of its own"]
+)
 def test_the_cache_is_never_trusted(again, root, target, spoil, monkeypatch, tmp_path):
     cache = tmp_path / "cache"
     monkeypatch.setenv("EXPLAINER_CACHE", str(cache))
     again()
     good = bytes_of(target)
-    for path in cache.glob("*/*.json"):
+    memory = Memory(root, target)
+    held = {path: path.read_bytes() for path in cache.glob("*/*.json")}
+    for path, content in held.items():
         if spoil == "gone":
             path.unlink()
         elif spoil == "garbage":
             path.write_bytes(b"[" * 100_000)
-        else:
-            said = json.loads(path.read_text())
-            if spoil == "other hashes":
-                said["files"] = dict.fromkeys(said["files"], "0" * 64)
-            else:
-                said["files"]["../../evil.html"] = "0" * 64
-            path.write_text(json.dumps(said))
+        elif spoil == "cut short":
+            path.write_bytes(content[:-30])
+        elif spoil == "another's":
+            path.write_bytes(next(held[p] for p in held if p.stem in NAMES and p != path))
+        else:  # as somebody would who knows how an entry is sealed: the pages still are hashed
+            entry = memory.recall(path.stem)
+            files = dict.fromkeys(entry.files, "0" * 64)
+            if spoil == "a page of its own":
+                files = {**entry.files, "../../evil.html": "0" * 64}
+            memory.keep(path.stem, replace(entry, files=files))
     assert again() == list(NAMES)
     assert bytes_of(target) == good
     assert again() == []
+
+
+def test_a_byte_turned_anywhere_in_an_entry_makes_it_no_entry(again, target, root):
+    """Listing, warnings and what the check found are taken from an entry as they stand."""
+    again()
+    good = bytes_of(target)
+    memory = Memory(root, target)
+    path = memory.folder / "second.json"
+    whole, entry = path.read_bytes(), memory.recall("second")
+    assert entry is not None and entry.looked and entry.listing and entry.used.templates
+    for at in range(len(whole)):
+        path.write_bytes(whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
+        assert memory.recall("second") is None, at
+    for part in (b'"around"', b'"listing"', b'"warnings"', b'"looked"', b'"used"', b'"read"'):
+        at = whole.index(part) + len(part) + 5
+        path.write_bytes(whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
+        assert again() == ["second"], part
+        assert bytes_of(target) == good
 
 
 def test_a_cache_that_cannot_be_written_is_no_fault(again, target, monkeypatch, tmp_path):
@@ -209,12 +241,14 @@ import sys
 from pathlib import Path
 from explainer.publish import site
 from explainer.publish.manifest import Built, Listing, digest
+from explainer.publish.sources import Used
 from explainer.study.workspace import open_workspace
 root, target = Path(sys.argv[1]), Path(sys.argv[2])
 page = b"<!doctype html><html lang=en><title>t</title><h1>x</h1>"
 site.from_folder = lambda folder, workspace: Built(
     Listing("one", "T", "Q?", "A."), {"index.html": page},
-    read={"study.yaml": digest((folder / "study.yaml").read_bytes())})
+    read={"study.yaml": digest((folder / "study.yaml").read_bytes())},
+    used=Used(("site.css",)))
 site.publish(open_workspace(root), {"one": root / "studies" / "one"}, target)
 print(*sorted({name.split(".")[0] for name in sys.modules}))
 """
@@ -238,6 +272,7 @@ def test_a_memory_reads_back_what_it_kept(tmp_path):
         "a", {"one/index.html": "0"}, {"study.yaml": "1"}, Listing("one", "T", "Q?", "A."),
         (Problem("study.yaml", 3, found="x", severity="warning"),),
         {"one/index.html": Looked(("top",), ("../index.html",))},
+        Used(("site.css",), "a b", "c"), "d",
     )  # fmt: skip
     memory.keep("one", entry)
     assert memory.recall("one") == entry
