@@ -39,8 +39,8 @@ claims:
 FIRST = STUDY.format(
     id="first", intro="Some call it a ringle.", more="advice: [{do: Count your games.}]"
 )
-#: Speaks of a handicap, which is one, and has no advice.
-SECOND = STUDY.format(id="second", intro="Nobody had a handicap.", more="")
+#: Speaks of a strike rate, which is one, and has no advice.
+SECOND = STUDY.format(id="second", intro="It says nothing of a strike rate.", more="")
 BOTH = ["first", "second"]
 ADVICE = Path(__file__).parents[2] / "templates" / "sections" / "advice.html.j2"
 
@@ -57,7 +57,7 @@ CHANGES = {
         "explained: It is a thing.}\n", ["first"],
     ),
     "other words for a term that one study names": (
-        "glossary/own.yaml", "- {term: handicap, explained: Pins on top.}\n", ["second"]
+        "glossary/own.yaml", "- {term: strike rate, explained: How often.}\n", ["second"]
     ),
     "other words for a term that both name": (
         "glossary/own.yaml", "- {term: cover roughness, explained: How rough it is.}\n", BOTH
