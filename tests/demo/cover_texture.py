@@ -1,6 +1,6 @@
 """Makes the data of ``studies/cover-texture``: invented balls on an invented bench, truth known.
 
-Run it to write the four CSV files again::
+Run it to write the five CSV files again::
 
     python tests/demo/cover_texture.py studies/cover-texture
 
@@ -14,6 +14,7 @@ The truth, which ``tests/demo/test_cover_texture.py`` asks the tool to recover:
   a ball hook does not follow its texture (slope 0);
 * twelve other balls, fresh from the box, lie on that same line between balls, and use does not
   move a ball along it (a share of 0);
+* twelve used balls out of lockers read 25 microinches below those twelve;
 * the paths of the four Plovers bend as much after 60 games as before, to within the day's mood.
 """
 
@@ -34,6 +35,8 @@ FALL_SCALE = 8.0
 TRUE_SLOPE_BETWEEN = 0.09
 TRUE_SLOPE_WITHIN = 0.0
 NEW_BALLS = 12
+#: Mean texture, in microinches, of balls from the box and of balls out of lockers.
+TRUE_NEW, TRUE_USED = 65.0, 40.0
 #: Feet down the lane at which a path is read.
 FEET = (0, 8, 15, 25, 35, 40, 45, 50, 55, 60)
 
@@ -79,6 +82,16 @@ def make_new_balls(seed: int = SEED) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["ball", "texture", "hook"])
 
 
+def make_lockers(seed: int = SEED) -> pd.DataFrame:
+    """The texture of those twelve again, beside twelve used balls that nobody read when new."""
+    rng = np.random.default_rng([seed, 3])
+    new = make_new_balls(seed)
+    rows = [(ball, "new", texture) for ball, texture in zip(new.ball, new.texture, strict=True)]
+    used = rng.normal(TRUE_USED, 10, NEW_BALLS)
+    rows += [(f"U{i}", "used", round(texture)) for i, texture in enumerate(used, start=1)]
+    return pd.DataFrame(rows, columns=["ball", "life", "texture"])
+
+
 def make_paths(seed: int = SEED) -> pd.DataFrame:
     """One path for each Plover at game 0 and at game 60, read to half a board off a chart."""
     rng = np.random.default_rng([seed, 2])
@@ -101,6 +114,7 @@ def main(folder: Path) -> None:
     checkpoints.to_csv(folder / "checkpoints.csv", index=False, lineterminator="\n")
     shots.to_csv(folder / "shots.csv", index=False, lineterminator="\n")
     make_new_balls().to_csv(folder / "new-balls.csv", index=False, lineterminator="\n")
+    make_lockers().to_csv(folder / "lockers.csv", index=False, lineterminator="\n")
     make_paths().to_csv(folder / "paths.csv", index=False, lineterminator="\n")
 
 

@@ -29,6 +29,7 @@ def test_the_published_data_is_what_the_script_makes(
         assert written(frame, "cover-texture", name)
     assert written(maker.make_new_balls(), "cover-texture", "new-balls.csv")
     assert written(maker.make_paths(), "cover-texture", "paths.csv")
+    assert written(maker.make_lockers(), "cover-texture", "lockers.csv")
 
 
 def test_the_fall_is_found_where_it_truly_lies(judged: Judgement, maker: ModuleType) -> None:
@@ -97,10 +98,28 @@ def test_what_nobody_measured_is_not_tested(judged: Judgement) -> None:
     assert judged.verdict("fairer").reasons == ("not-a-data-question",)
 
 
-def test_the_chain_is_as_strong_as_its_weakest_link(judged: Judgement) -> None:
+def test_used_balls_are_found_as_smooth_as_they_were_made(
+    judged: Judgement, maker: ModuleType
+) -> None:
+    used = judged.verdict("lockers-smoother")
+    assert used.code == "backed"
+    assert used.low is not None and used.high is not None
+    assert used.low < maker.TRUE_USED - maker.TRUE_NEW < used.high < 0
+    assert used.n_items == 24
+    gaps = []
+    for seed in range(60):
+        means = maker.make_lockers(seed).groupby("life")["texture"].mean()
+        gaps.append(means["used"] - means["new"])
+    # the mean of 60 gaps, each with a spread of 10/√12 from the used balls
+    assert sum(gaps) / 60 == pytest.approx(maker.TRUE_USED - maker.TRUE_NEW, abs=1.2)
+
+
+def test_the_chain_is_as_strong_as_its_middle_link(judged: Judgement) -> None:
+    """Both ends hold; what fails between them holds between balls, but not within one."""
     assert judged.chain is not None
     assert (judged.chain.code, judged.chain.weakest) == ("cannot-tell", "worn-hooks-less")
-    assert [link.weakest for link in judged.chain.links] == [False, False, True]
+    assert [link.code for link in judged.chain.links] == ["backed", "cannot-tell", "backed"]
+    assert [link.weakest for link in judged.chain.links] == [False, True, False]
 
 
 def test_most_of_the_fall_comes_early(judged: Judgement) -> None:
