@@ -42,7 +42,8 @@ PINS = tuple(
 def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
     """The figure on a sheet; ``result.data`` is a ``BallPathsData``."""
     data: BallPathsData = result.data
-    names = [fonts.shorten(line.name, SMALL, "sans-bold", 84) for line in data.lines]
+    said = words.lines or tuple(line.name for line in data.lines)
+    names = [fonts.shorten(name, SMALL, "sans-bold", 84) for name in said]
     column = max([fonts.width(name, SMALL, "sans-bold") for name in names], default=0) + 12
     made = frame(sheet, words, _along(data), _across(data), column, x_ticks=False)
     ticks(made, (0, 15, 30, 45, 60), ("foul line", "15 ft", "30 ft", "45 ft", "pins"))

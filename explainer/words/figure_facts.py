@@ -251,6 +251,7 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
     feet = [d for line in data.lines for d in line.distance]
     largest = Sized(apart["largest"] if apart else None, None, None, "board")
     return {
+        "short_names": tuple(n.partition(" ")[2].removeprefix("the ") for n in names),
         "each_path": listed([f"one {name}" for name in names]), "n_paths": len(names),
         "hand": figure.hand,
         "feet_from": number(min(feet, default=0.0)), "feet_to": number(max(feet, default=0.0)),

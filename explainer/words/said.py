@@ -29,6 +29,8 @@ class FigureWords:
     """Short texts and the point each one speaks of, in the figure's units."""
     note: str = ""
     """Said on the figure itself: n, made-up data, what was thinned."""
+    lines: tuple[str, ...] = ()
+    """Short names for the lines of ``ball-paths``, in their order: ``start``, ``game 60``."""
     yardstick: FigureWords | None = None
     """The words of a physics curve beside it; ``shows`` says what it is and is not."""
 

@@ -59,6 +59,7 @@ def figure_words(
         **_axes(result, judgement, label),
         callouts=callouts(teller, result, known),
         note=label("note"),
+        lines=known.get("short_names", ()),
         yardstick=None
         if result.yardstick is None
         else yardstick_words(
