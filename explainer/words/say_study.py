@@ -224,7 +224,7 @@ def _question(
     known, verdict = facts[claim], judgement.verdict(claim)
     kind, source = verdict.test.kind, question.source
     if kind == "not-testable":
-        return claims[claim].plainly.rstrip(".") + "?", claims[claim].says, ""
+        return f"“{sentence(claims[claim].plainly)}” Is that so?", claims[claim].says, ""
     ask = teller.tell([f"question.{source}.{kind}", f"question.{source}"], known, about=claim)
     why = teller.tell([f"why.{source}.{kind}", f"why.{source}"], known, about=claim, stream="whys")
     settled = claims[claim].settle

@@ -7,7 +7,9 @@ few shots per ball are slips of the hand; entry angle follows hook; speed drops 
 between the first ten shots and the last ten, too little to matter.  Oil and ball wear together over
 the session, so nobody can say which of them did it: oil and hook have nothing to do with each
 other here, except that both change with every shot.  The rev counter loses every second mark on
-one shot in six; the rev rate itself is steady.
+one shot in six; the rev rate itself is steady.  Flare is narrower in a ball's first ten shots, by
+half an inch for each board its hook still lacks; from then on flare and hook only wobble, each
+for itself.
 """
 
 from __future__ import annotations
@@ -24,6 +26,8 @@ TRUE_SETTLING = 2.4
 SETTLES_OVER = 6.0
 TRUE_SLOWING = -0.15
 TRUE_REVS = 320
+#: Inches of flare that go with a board of hook, in the first ten shots and never again.
+TRUE_FLARE_PER_BOARD = 0.5
 BALLS = ("S1", "S2", "S3", "S4", "S5", "S6")
 #: Feet down the lane at which the path is read.
 FEET = (0, 15, 25, 35, 40, 45, 50, 55, 60)
@@ -82,6 +86,19 @@ def make_blocks(seed: int = SEED) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["ball", "shots", "oil", "hook"])
 
 
+def make_flare(seed: int = SEED) -> pd.DataFrame:
+    """The width of the oil rings after each block of ten: one hop that goes with the hook's."""
+    rng = np.random.default_rng([seed, 3])
+    rows = []
+    for ball, blocks in make_blocks(seed).groupby("ball", sort=False):
+        hook, mine = blocks["hook"].to_numpy(), rng.normal(4.2, 0.3)
+        for block, shots in enumerate(blocks["shots"]):
+            lacks = float(hook[1:].mean() - hook[0]) if block == 0 else 0.0
+            flare = mine - TRUE_FLARE_PER_BOARD * lacks + rng.normal(0, 0.05)
+            rows.append((ball, shots, round(flare, 1)))
+    return pd.DataFrame(rows, columns=["ball", "shots", "flare"])
+
+
 def _path(hook: float, rng: np.random.Generator) -> list[float]:
     """Straight out toward the gutter, a turn near 40 feet, and back by ``hook`` boards."""
     launch = -0.16
@@ -99,6 +116,7 @@ def main(folder: Path) -> None:
     paths.to_csv(folder / "paths.csv", index=False, lineterminator="\n")
     make_revs().to_csv(folder / "revs.csv", index=False, lineterminator="\n")
     make_blocks().to_csv(folder / "blocks.csv", index=False, lineterminator="\n")
+    make_flare().to_csv(folder / "flare.csv", index=False, lineterminator="\n")
 
 
 if __name__ == "__main__":

@@ -46,6 +46,12 @@ def test_half_a_point_is_less_than_the_gauge_can_see(judged, maker):
     assert claim.extra["mdd"] > 0.5
 
 
+def test_a_reason_that_nothing_here_tests_is_asked_about_and_is_not_the_weakest(judged):
+    assert [link.code for link in judged.chain.links] == ["not-tested", "leans", "against"]
+    assert judged.chain.weakest == "sees-half-a-point"
+    assert [q.claim for q in judged.questions if q.source == "untested-link"] == ["soft-hooks"]
+
+
 def test_balls_are_called_as_they_truly_are_or_not_at_all(judged, maker):
     """No ball that truly meets the limit fails, none that truly misses it passes."""
     called = {row["item"]: row["call"] for row in judged.verdict("all-conform").extra["items"]}

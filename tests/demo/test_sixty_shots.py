@@ -27,6 +27,7 @@ def test_the_published_data_is_what_the_script_makes(maker, written):
         assert written(frame, "sixty-shots", file)
     assert written(maker.make_revs(), "sixty-shots", "revs.csv")
     assert written(maker.make_blocks(), "sixty-shots", "blocks.csv")
+    assert written(maker.make_flare(), "sixty-shots", "flare.csv")
 
 
 def test_the_rise_is_found_where_it_truly_lies(judged, maker):
@@ -63,6 +64,25 @@ def test_what_only_drifts_together_is_not_called_linked(judged):
     assert oil.code == "cannot-tell"
     assert "shared-trend" in oil.reasons
     assert oil.high < 0
+
+
+def test_a_link_made_by_one_early_hop_is_not_called_backed(judged, maker):
+    """Flare and hook truly go together in the first ten shots, and never after."""
+    flare = judged.verdict("flare-and-hook")
+    assert (flare.code, flare.reasons) == ("leans", ("one-step",))
+    assert flare.detail["one_step_at"] == 5
+    assert abs(flare.detail["one_step_without"]) < 0.3
+    assert flare.low < 1 / maker.TRUE_FLARE_PER_BOARD < flare.high
+    asked = [q.source for q in judged.questions if q.claim == "flare-and-hook"]
+    assert "one-step" in asked
+    later = []
+    for seed in range(40):
+        both = maker.make_blocks(seed).merge(maker.make_flare(seed), on=["ball", "shots"])
+        both = both[both["shots"] > 5]
+        apart = both[["hook", "flare"]] - both.groupby("ball")[["hook", "flare"]].transform("mean")
+        later.append(apart["hook"].corr(apart["flare"]))
+    # 40 links of no truth, each from 6 balls × 5 blocks: a spread of about 0.2 each
+    assert np.mean(later) == pytest.approx(0, abs=0.1)
 
 
 def test_a_weak_link_is_more_than_six_balls_can_show(judged):
