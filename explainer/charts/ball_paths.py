@@ -164,7 +164,7 @@ def _say_turns(made: Frame, lines: Sequence[PathLine]) -> None:
     for index, line in enumerate(lines):
         if line.breakpoint is None or line.breakpoint not in line.distance:
             continue
-        text = f"{axis.short(line.breakpoint)} ft"
+        text = f"turns at {axis.short(line.breakpoint)} ft"
         text += f", give or take {axis.short(line.spacing)}" if line.spacing else ""
         x, y = made.at(line.breakpoint, line.board[line.distance.index(line.breakpoint)])
         said[text] = (x, y, "ink" if text in said else series(index).role)
