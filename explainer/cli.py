@@ -311,14 +311,16 @@ def _say_json(document: Any) -> None:
 
 
 def _record(problem: Problem, folder: Path) -> dict[str, Any]:
-    """A problem for an editor; ``length`` is how many characters from ``column`` are meant."""
+    """A problem for an editor; ``length`` is how many characters from ``column`` are meant, and
+    ``excerpt`` the line with where in it they stand, from 0 (in a table: the row and the cell)."""
     from dataclasses import asdict
 
     from explainer.publish.excerpt import excerpt
     from explainer.publish.fixes import fix
 
     found = excerpt(problem, folder)
-    more = {"says": str(problem), "fix": fix(problem), "length": found.length if found else None}
+    more = {"says": str(problem), "fix": fix(problem), "length": found.length if found else None,
+            "excerpt": asdict(found) if found else None}  # fmt: skip
     return asdict(problem) | more
 
 

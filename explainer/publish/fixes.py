@@ -12,6 +12,12 @@ FIXES: dict[str, str] = {
     "no-reasons": "list the ids of the claims under `reasons`, in the order they build on",
     "too-few": "expect `can't tell`, or add a question that says how many would settle it",
     "no-margin": "write `matters_from:` and a size in the measure's unit, or ask a coach for one",
+    "no-margin-r": "write `margin: 0.3` in the test, or whatever link you would shrug at",
+    "unit-unfit": "write the unit the report uses, or give the measure the term that fits it",
+    "misplaced": "look it up in the report, and mend the cell or leave it as it is",
+    "pasted-twice": "take one of them out, or number repeat readings in a column of their own",
+    "unreachable": "look the limit up, and the measure's `lowest` and `highest`",
+    "no-number": 'write it as printed, in quotes: "71.40"',
     "typed-number": "write {CLAIM.estimate}, {CLAIM.to} or the like, and it is worked out for you",
     "no-claims": "add one: the report's sentence, and a test",
     "no-figures": "add one: an id, a kind, a table and what goes up the side",
@@ -21,6 +27,7 @@ FIXES: dict[str, str] = {
     "no-term": "use a glossary term, or add an entry to glossary/ in your workspace",
     "jargon": "use an everyday word, or add an entry to glossary/ in your workspace",
     "hard-to-read": "cut it into shorter sentences, with shorter words",
+    "answers": "give the other study's question an `id:`, and name it study-id/question-id",
     "refused-link": "link to an https address",
 }
 _RANK = {code: rank for rank, code in enumerate(FIXES)}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from dataclasses import replace
 
 from explainer.errors import Problem
 from explainer.study.load import DESCRIPTION
@@ -25,6 +26,17 @@ class Places:
         while path and path not in self._places:
             path = path[:-1]
         return self._places.get(path, (1, 1))
+
+    def pinpointed(self, problem: Problem) -> Problem:
+        """A problem about a text as one about the ``{reference}`` in it that was not found."""
+        if problem.file != DESCRIPTION or problem.code != "reference":
+            return problem
+        for number in range(problem.line, len(self._lines) + 1):
+            line, first = self._lines[number - 1], number == problem.line
+            column = line.find(problem.found, problem.column - 1 if first else 0)
+            if column >= 0:
+                return replace(problem, line=number, column=column + 1)
+        return problem
 
     def inside(self, path: Path, words: str) -> tuple[int, int]:
         """Where ``words`` stand in the text at ``path``; its beginning where they run over."""

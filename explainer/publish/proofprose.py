@@ -29,7 +29,11 @@ _STRONG = re.compile(
     r"caus(?:es?|ed)|we (?:now )?know|every (?:single )?time|it is a fact)\b",
     re.IGNORECASE,
 )
-_PROMISE = re.compile(r"\b(?:will|gets? you|gives? you|brings? back)\b", re.IGNORECASE)
+_PROMISE = re.compile(
+    r"\b(?:will|gets? you|gives? you|(?:brings?|comes?|puts?) (?:\w+ ){0,3}back|restores?|"
+    r"makes? (?:it|your|the)|fixes)\b",
+    re.IGNORECASE,
+)
 _DOUBT = re.compile(
     r"\b(?:not?|never|cannot|can['’]t|nobody|nothing|neither|\w+n['’]t|if|whether|hardly|no one|"
     r"may|might|could|says?|said|claims?|claimed)\b",
@@ -44,7 +48,16 @@ _JARGON = re.compile(
     r"heteroscedastic\w*|covariates?|regress(?:ion|ors?|ed)|anova|multivariate|stochastic|"
     r"profilomet\w+|goniomet\w+|interferomet\w+|spectromet\w+|metrolog\w+|plasticizers?|"
     r"polyurethanes?|reactive resin|covariance|eigen\w+|quantiles?|heterogene\w+|"
-    r"autocorrelat\w+|elastomer\w*|isotrop\w+|anisotrop\w+|durometer|urethane)\b",
+    r"autocorrelat\w+|elastomer\w*|isotrop\w+|anisotrop\w+|durometer|urethane|"
+    r"topograph\w+|morpholog\w+|microstructur\w+|micrograph\w*|rheolog\w+|viscos\w+|"
+    r"modulus|moduli|shear|torsion\w*|kurtosis|skewness|gaussian|percentiles?|quartiles?|"
+    r"residuals?|homoscedastic\w*|bonferroni|nonparametric|parametric|bayes\w*|likelihood|"
+    r"posterior|priors?|logarithm\w*|exponential\w*|asymptot\w+|nonlinear\w*|eccentric\w+|"
+    r"isocyanates?|polymers?|polymeri[sz]\w+|plasticiz\w+|surfactants?|substrates?|ads?orpti\w+|"
+    r"absorptiv\w+|hydrophob\w+|oleophil\w+|mesoscopic|nanometers?|spectra|spectral|"
+    r"gyroscopic|angular momentum|dissipat\w+|amplitude|oscillat\w+|harmonics?|"
+    r"ordinal|categorical|confound\w+|stratif\w+|multicollinear\w+|endogen\w+|latent|"
+    r"ceteris paribus|a priori|post hoc|in situ|ex ante)\b",
     re.IGNORECASE,
 )
 _ACRONYM = re.compile(r"(?<![\w/-])[A-Z][A-Z&]{1,5}(?![\w/-])")
@@ -73,41 +86,88 @@ _EVERYDAY = frozenset(
 )
 
 
+#: Texts that tell what the data say.  Questions, rules and plans may speak of any number.
+_TELLING = ("title", "intro", "figures", "claims", "advice")
+
+
 def prose(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
     """Typed numbers, marks and links that are not kept, strong words, jargon, reading grade."""
     for path, text, code in own_words(judgement):
-        yield from _numbers(judgement, places, path, text)
+        if path[0] in _TELLING:
+            yield from _numbers(judgement, places, path, text)
         yield from _marks(glossary, places, path, text)
         yield from _strong(places, path, text, code)
         yield from _jargon(glossary, places, path, text)
         yield from _grade(judgement, places, path, text)
+    for i, claim in enumerate(judgement.study.description.claims):
+        if claim.plainly:
+            code = judgement.verdict(claim.id).code
+            path = ("claims", i, "plainly")
+            yield from _strong(places, path, claim.plainly, code, claim.report_says)
 
 
 def own_words(judgement: Judgement) -> Iterator[tuple[Path, str, Code | None]]:
     """Every text of the author's that a page shows, with its place and what it may lean on.
 
     The last is the weakest verdict of the claims the text speaks of; None where it repeats the
-    report's claim in other words, which is for the verdict beside it to judge.
+    report's claim in other words, or asks, or tells what was done: no verdict is about that.
     """
+    for part in (_opening, _about_figures, _about_claims, _about_rule, _asked):
+        yield from part(judgement)
+
+
+_Own = Iterator[tuple[Path, str, Code | None]]
+
+
+def _opening(judgement: Judgement) -> _Own:
     said = judgement.study.description
-    every = [v.code for v in judgement.verdicts]
+    every = _weakest([v.code for v in judgement.verdicts])
+    yield ("title",), said.title, every
+    yield ("question",), said.question, None
     if said.intro:
-        yield ("intro",), said.intro, _weakest(every)
-    for i, figure in enumerate(said.figures):
+        yield ("intro",), said.intro, every
+    if said.tested.described:
+        yield ("tested", "described"), said.tested.described, None
+
+
+def _about_figures(judgement: Judgement) -> _Own:
+    for i, figure in enumerate(judgement.study.description.figures):
         shown = [judgement.verdict(c).code for c in judgement.figure(figure.id).claims]
         for key in ("title", "say"):
             text = getattr(figure, key)
             if text:
                 yield ("figures", i, key), text, _weakest(shown)
+
+
+def _about_claims(judgement: Judgement) -> _Own:
+    said = judgement.study.description
     for i, claim in enumerate(said.claims):
         if claim.plainly:
             yield ("claims", i, "plainly"), claim.plainly, None
     for i, advice in enumerate(said.advice):
-        yield (
-            ("advice", i, "do"),
-            advice.do,
-            _weakest([judgement.verdict(c).code for c in advice.because]),
-        )
+        codes = [judgement.verdict(c).code for c in advice.because]
+        yield ("advice", i, "do"), advice.do, _weakest(codes)
+
+
+def _asked(judgement: Judgement) -> _Own:
+    for i, question in enumerate(judgement.study.description.questions):
+        yield ("questions", i, "ask"), question.ask, None
+        if question.settled_by:
+            yield ("questions", i, "settled_by"), question.settled_by, None
+
+
+def _about_rule(judgement: Judgement) -> _Own:
+    rule = judgement.study.description.rule
+    if rule is None:
+        return
+    for key in ("change", "affects", "reading"):
+        text = getattr(rule, key)
+        if text:
+            yield ("rule", key), text, None
+    for i, link in enumerate(rule.links):
+        if link.therefore:
+            place: Path = ("rule", "reasons", i, "therefore")
+            yield place, link.therefore, judgement.verdict(link.claim).code
 
 
 def _weakest(codes: list[Code]) -> Code:
@@ -115,14 +175,16 @@ def _weakest(codes: list[Code]) -> Code:
 
 
 def _numbers(judgement: Judgement, places: Places, path: Path, text: str) -> Iterator[Problem]:
-    from explainer.words.prose import typed_numbers
+    from explainer.words.typed import typed_numbers
 
     for number in typed_numbers(text, judgement):
         problem = places.weak(
             path, f"the typed number {number.text}", "a number this data gives",
             "it is shown as it stands", "typed-number", number.text,
         )  # fmt: skip
-        yield replace(problem, hint=f"the nearest is {number.nearest}" if number.nearest else "")
+        written = f", written {{{number.reference}}}" if number.reference else ""
+        near = f"the nearest is {number.nearest}{written}" if number.nearest else ""
+        yield replace(problem, hint=near)
 
 
 def _marks(glossary: Glossary, places: Places, path: Path, text: str) -> Iterator[Problem]:
@@ -144,8 +206,10 @@ def _marks(glossary: Glossary, places: Places, path: Path, text: str) -> Iterato
         )  # fmt: skip
 
 
-def _strong(places: Places, path: Path, text: str, code: Code | None) -> Iterator[Problem]:
-    """Words surer than the verdict they stand on."""
+def _strong(
+    places: Places, path: Path, text: str, code: Code | None, report: str = ""
+) -> Iterator[Problem]:
+    """Words surer than the verdict they stand on; those that the report uses, too, are quoted."""
     if code is None:
         return
     patterns = [_TOO_STRONG] if code == "backed" else [_TOO_STRONG, _STRONG]
@@ -157,11 +221,15 @@ def _strong(places: Places, path: Path, text: str, code: Code | None) -> Iterato
             continue
         for pattern in patterns:
             found = pattern.search(sentence)
-            if found and not _DOUBT.search(sentence[: found.start()]):
+            if found and pattern.search(report) is None and not _doubted(sentence, found):
                 yield places.weak(
                     path, f"the words `{found[0]}`", _ALLOWED[code],
                     "readers are told more than the data say", "too-strong", found[0],
                 )  # fmt: skip
+
+
+def _doubted(sentence: str, found: re.Match[str]) -> bool:
+    return _DOUBT.search(sentence[: found.start()]) is not None
 
 
 _ALLOWED: dict[Code, str] = {

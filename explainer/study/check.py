@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from explainer.errors import Problem
-from explainer.study.checks import data, names, soft
+from explainer.study.checks import data, names, readings, soft
 from explainer.study.checks.context import Context, Sheets
 from explainer.study.tables import Source
 
@@ -44,6 +44,9 @@ WARNINGS: tuple[Check, ...] = (
     soft.figures_explained,
     soft.sources_named,
     soft.margins_set,
+    soft.limits_reachable,
+    readings.rows_pasted_twice,
+    readings.points_misplaced,
 )
 
 

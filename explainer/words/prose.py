@@ -17,8 +17,6 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any
 
 from explainer.claims.verdict import Judgement, Verdict
@@ -27,13 +25,6 @@ from explainer.words.numbers import p_words, percent, rounded
 from explainer.words.sizes import Sized, level, number
 
 _REFERENCE = re.compile(r"\{([A-Za-z0-9_-]+)((?:\.[A-Za-z0-9_-]+)+)\}")
-#: A typed number that stands alone: not part of a name (T3), a version, a date or an address.
-_TYPED = re.compile(
-    r"(?<![\w.,:/#{-])[−-]?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?(?![\w:/]|[.,-]\d|st\b|nd\b|rd\b|th\b)"
-)
-#: The levels that ranges are given at, which are no results.
-_LEVELS = ("80", "90", "95")
-_SKIPPED = re.compile(r"`[^`]*`|\]\([^)]*\)|https?://\S+|\{[^{}]*\}|^\s*\d+[.)]\s", re.MULTILINE)
 
 
 def fill(text: str, judgement: Judgement) -> str:
@@ -49,7 +40,7 @@ def fill(text: str, judgement: Judgement) -> str:
 
 def names(judgement: Judgement) -> Mapping[str, Mapping[str, str]]:
     """Every reference that can be made: id, then name, then the words that would stand there."""
-    found: dict[str, Mapping[str, str]] = {"study": {"n": str(_study_n(judgement))}}
+    found: dict[str, Mapping[str, str]] = {"study": {"n": str(study_n(judgement))}}
     for name, measure in judgement.study.description.measures.items():
         given = {
             key: level(getattr(measure, key), measure.unit)
@@ -154,7 +145,7 @@ def _plain(value: float | int | str) -> str:
     return value if isinstance(value, str) else rounded(float(value))
 
 
-def _study_n(judgement: Judgement) -> int:
+def study_n(judgement: Judgement) -> int:
     described = judgement.study.description.tested.count
     items = {i for t in judgement.study.tables.values() for i in t.items}
     return described or len(items)
@@ -163,98 +154,19 @@ def _study_n(judgement: Judgement) -> int:
 def _place(text: str, judgement: Judgement) -> tuple[int, int]:
     """Line and column of a text of study.yaml, found by its words."""
     data = judgement.study.description.model_dump(by_alias=True)
-    path = next((p for p, value in _leaves(data, ()) if value == text), ())
+    path = next((p for p, value in leaves(data, ()) if value == text), ())
     places = judgement.study.places
     while path and path not in places:
         path = path[:-1]
     return places.get(path, (1, 1))
 
 
-def _leaves(data: Any, path: tuple[str | int, ...]) -> Iterator[tuple[tuple[str | int, ...], Any]]:
+def leaves(data: Any, path: tuple[str | int, ...]) -> Iterator[tuple[tuple[str | int, ...], Any]]:
     if isinstance(data, Mapping):
         for key, value in data.items():
-            yield from _leaves(value, (*path, key))
+            yield from leaves(value, (*path, key))
     elif isinstance(data, list | tuple):
         for i, value in enumerate(data):
-            yield from _leaves(value, (*path, i))
+            yield from leaves(value, (*path, i))
     else:
         yield path, data
-
-
-@dataclass(frozen=True)
-class TypedNumber:
-    """A number an author typed that nothing computed explains."""
-
-    text: str
-    start: int
-    """Where it stands in the prose."""
-    nearest: str
-    """The computed value closest to it, as it would be written; empty where there is none."""
-
-
-def typed_numbers(text: str, judgement: Judgement) -> list[TypedNumber]:
-    """The numbers in ``text`` that no computed value, rounded as they are, comes out as.
-
-    Years, ordinals, list numbers, names (T3), code and addresses are not numbers here.
-    """
-    blanked = _SKIPPED.sub(lambda m: " " * len(m[0]), text)
-    typed = [
-        m
-        for m in _TYPED.finditer(blanked)
-        if not _is_year(m[0]) and not (m[0] in _LEVELS and blanked.startswith("%", m.end()))
-    ]
-    if not typed:
-        return []
-    known = sorted({abs(value) for value in _computed(judgement)})
-    found = []
-    for match in typed:
-        digits = match[0].replace(",", "").replace("−", "-")
-        if any(_rounds_to(value, digits) for value in known):
-            continue
-        near = min(known, key=lambda v: abs(v - abs(float(digits))), default=None)
-        found.append(TypedNumber(match[0], match.start(), "" if near is None else rounded(near)))
-    return found
-
-
-def _is_year(text: str) -> bool:
-    return len(text) == 4 and text.isdigit() and 1900 <= int(text) <= 2100
-
-
-def _rounds_to(value: float, digits: str) -> bool:
-    """Whether ``value``, its sign aside, prints as ``digits`` at their number of places."""
-    typed = abs(Decimal(digits))
-    half = Decimal(1).scaleb(int(typed.as_tuple().exponent)) / 2
-    return abs(abs(Decimal(repr(float(value)))) - typed) <= half
-
-
-def _computed(judgement: Judgement) -> Iterator[float]:
-    """Every number a page shows or a description gives."""
-    study = judgement.study
-    yield float(_study_n(judgement))
-    for table in study.tables.values():
-        yield float(len(table.items))
-        yield float(len(table.frame))
-        yield from (float(c) for c in table.checkpoints)
-        for name in table.measures:
-            values = table.frame[name].dropna()
-            if len(values):
-                yield from (float(values.min()), float(values.max()), float(values.mean()))
-    for verdict in judgement.verdicts:
-        for part in verdict.parts or (verdict,):
-            yield from _numbers(
-                [part.estimate, part.low, part.high, part.n_items, part.n_rows, part.p,
-                 part.extra, part.detail, part.test.model_dump(),
-                 part.power and [part.power.items_needed, part.power.smallest_effect]]
-            )  # fmt: skip
-            if part.unit in ("share", "rate"):
-                ends = [v for v in (part.estimate, part.low, part.high) if v is not None]
-                yield from (100 * v for v in ends)
-    yield from _numbers([f.numbers for r in judgement.figures for f in r.findings])
-    yield from _numbers(study.description.model_dump(exclude={"claims", "figures", "stated"}))
-    yield from _numbers([s.recomputed for s in judgement.stated])
-
-
-def _numbers(data: Any) -> Iterator[float]:
-    for _, value in _leaves(data, ()):
-        if isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e15:
-            yield float(value)

@@ -64,6 +64,6 @@ def test_the_author_reads_exactly_this(case: Path, bench: Path) -> None:
 
 
 def test_there_are_enough_cases_and_each_says_something() -> None:
-    assert len(CASES) >= 40
+    assert len(CASES) >= 60
     for case in CASES:
         assert "== says\n" in case.read_text("utf-8"), case.name

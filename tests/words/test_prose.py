@@ -10,7 +10,8 @@ from explainer.claims.verdict import Judgement
 from explainer.errors import DescriptionError
 from explainer.words.glossary import Entry, Glossary
 from explainer.words.plainly import in_plain_words
-from explainer.words.prose import fill, typed_numbers
+from explainer.words.prose import fill
+from explainer.words.typed import typed_numbers
 
 
 @pytest.fixture
@@ -71,6 +72,8 @@ def test_a_reference_to_nothing_is_one_line(
         ("It fell by 21 microinches over 60 games.", []),
         ("It fell by 21.4, from 71.4 to 50.1.", []),
         ("It fell by 23 microinches.", ["23"]),
+        ("All 8 of them fell by 8 microinches.", ["8"]),
+        ("That is about 0.54 µm, on 39 boards and 60 feet.", []),
         ("By 93% or so; the 95% range.", []),
         ("Ball T3 in 2026, on the 3rd day, at https://example.org/99.", []),
         ("`code 77` and {texture-falls.n} and [a link](page-88).", []),

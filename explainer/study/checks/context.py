@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from explainer.errors import Problem
+from explainer.study.csvscan import fault
 from explainer.study.description.study import Description
 from explainer.study.description.tests import XY, AnyTest, Operand
 from explainer.study.model import Table
-from explainer.study.near import hint, listed
+from explainer.study.near import hint, listed, nearest
+from explainer.study.roles import all_names
 from explainer.study.tables import Sheet, Source
 from explainer.study.yaml12 import Path
 
@@ -84,6 +86,9 @@ class Context:
                 return sheet, []
             if not self.holding(measure) and self.complete():
                 return None, []  # the check of measures says so, at the measure itself
+            slip = self._header_slip(sheet, measure)
+            if slip is not None:
+                return None, [slip]
             held = [n for n in names if n in sheet.measures]
             found = f"no measure `{measure}` in the table `{table}`"
             expected = f"one of {listed(held)}" if held else "a table that has it"
@@ -97,6 +102,15 @@ class Context:
         return None, [
             self.error(place, found, f"`table:` with one of {listed(holding)}", code="which-table")
         ]
+
+    def _header_slip(self, sheet: Sheet, measure: str) -> Problem | None:
+        """A column that nothing names and that is spelled like the measure: its header is wrong."""
+        near = nearest(measure, [n for n in sheet.columns if n not in all_names(self.description)])
+        if near is None:
+            return None
+        found = f"the column `{near}`, which nothing in study.yaml names"
+        rename = f"or `columns: {{{near}: {measure}}}` under `{sheet.name}` in study.yaml"
+        return fault(sheet.file, 1, near, found, f"`{measure}`", rename, "header-slip")
 
     def operands(self, at: Path, test: AnyTest) -> tuple[list[tuple[Sheet, str]], list[Problem]]:
         """The tables and measures a test reads: one for most tests, two for x and y."""

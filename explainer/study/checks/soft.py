@@ -6,8 +6,11 @@ from collections.abc import Iterator
 
 from explainer.errors import Problem
 from explainer.study.checks.context import Context
+from explainer.study.description import figures as fig
 from explainer.study.description import tests as tst
 from explainer.study.description.tests import Operand
+from explainer.study.roles import derived
+from explainer.study.yaml12 import Path
 
 
 def anything_to_show(c: Context) -> Iterator[Problem]:
@@ -21,26 +24,30 @@ def anything_to_show(c: Context) -> Iterator[Problem]:
 
 
 def claims_shown(c: Context) -> Iterator[Problem]:
-    """Each tested claim can be seen on some figure."""
-    drawn: set[str] = set()
-    for figure in c.description.figures:
-        for key in ("x", "y", "successes", "board"):
-            value = getattr(figure, key, None)
-            drawn.add(value.measure if isinstance(value, Operand) else str(value))
+    """Each tested claim can be seen on some figure; one about two measures, on a figure of both."""
+    drawn = [{*_measures(figure), *_along(c, figure)} for figure in c.description.figures]
     for i, claim in enumerate(c.description.claims):
         if claim.figure is not None:
             continue
-        needed = [m for test in claim.all_tests for m in _measures(test)]
-        if needed and not any(m in drawn for m in needed):
+        needed = [set(_measures(test)) for test in claim.all_tests]
+        if any(needed) and not any(wanted <= shown for wanted in needed for shown in drawn):
             yield c.warning(
                 ("claims", i, "id"), f"no figure that shows the claim `{claim.id}`",
                 "one drawn from what it speaks of", "readers cannot see it", "unshown", key=False,
             )  # fmt: skip
 
 
-def _measures(test: tst.AnyTest) -> list[str]:
-    values = [getattr(test, key, None) for key in ("measure", "x", "y", "successes")]
+def _measures(block: object) -> list[str]:
+    """The measures that a test speaks of, or a figure draws."""
+    values = [getattr(block, key, None) for key in ("measure", "x", "y", "successes", "board")]
     return [v.measure if isinstance(v, Operand) else str(v) for v in values if v is not None]
+
+
+def _along(c: Context, figure: object) -> list[str]:
+    """The measures that are worked out from the ball paths a figure draws."""
+    if not isinstance(figure, fig.BallPaths):
+        return []
+    return [name for name, m in derived(c.description) if m.derived.path == figure.table]  # type: ignore[union-attr]
 
 
 def figures_explained(c: Context) -> Iterator[Problem]:
@@ -64,6 +71,35 @@ def sources_named(c: Context) -> Iterator[Problem]:
                 ("tables", name), f"no `source` for the table `{name}`",
                 "where its numbers stand in the report", "readers cannot look them up", "no-source",
             )  # fmt: skip
+
+
+def limits_reachable(c: Context) -> Iterator[Problem]:
+    """A limit lies where readings can lie at all."""
+    said = c.description
+    found: list[tuple[Path, str, object]] = []
+    if said.rule is not None and said.rule.limit is not None:
+        found.append((("rule", "limit"), said.rule.limit.measure, said.rule.limit))
+    found += [
+        (("figures", i), figure.y, figure)
+        for i, figure in enumerate(said.figures)
+        if isinstance(figure, fig.Limit)
+    ]
+    found += [(at, test.measure, test) for at, test in c.tests() if isinstance(test, tst.LimitTest)]
+    for at, name, block in found:
+        measure = said.measures.get(name)
+        for key in ("at_least", "at_most"):
+            limit = getattr(block, key)
+            if measure is None or limit is None:
+                continue
+            low, high = measure.lowest, measure.highest
+            if (low is not None and limit < low) or (high is not None and limit > high):
+                ends = (f"{low:g} or more" if low is not None else "",
+                        f"at most {high:g}" if high is not None else "")  # fmt: skip
+                yield c.warning(
+                    (*at, key), f"the limit {limit:g}, where no reading of `{name}` can lie",
+                    " and ".join(filter(None, ends)), "every reading falls on one side of it",
+                    "unreachable", key=False,
+                )  # fmt: skip
 
 
 def margins_set(c: Context) -> Iterator[Problem]:

@@ -54,3 +54,9 @@ class Measure(Block):
     lowest: Finite | None = Field(None, description="no reading can be below this")
     highest: Finite | None = Field(None, description="no reading can be above this")
     derived: Derived | None = Field(None, description="if it is worked out from other columns")
+
+    @model_validator(mode="after")
+    def _room(self) -> Measure:
+        if None not in (self.lowest, self.highest) and self.lowest >= self.highest:  # type: ignore[operator]
+            raise ValueError("`lowest` below `highest`")
+        return self

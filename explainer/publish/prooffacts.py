@@ -1,0 +1,132 @@
+"""Facts of a sound study that still look wrong: terms, units, printed numbers, answers, links."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from explainer import units
+from explainer.claims.verdict import Judgement
+from explainer.errors import Problem, StudyError
+from explainer.publish.proofplace import Path, Places
+from explainer.study.description.study import Description
+from explainer.study.description.tests import NoAssociation
+from explainer.study.load import list_studies, read_description, study_id
+from explainer.study.near import hint, listed
+from explainer.words.glossary import Glossary
+
+
+def terms(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """Terms of measures that the glossary does not have: the page cannot explain them."""
+    for name, measure in judgement.study.description.measures.items():
+        if measure.term is not None and glossary.find(measure.term) is None:
+            near = ", ".join(e.term for e in glossary.nearest(measure.term, 3))
+            problem = places.weak(
+                ("measures", name, "term"), f"the term `{measure.term}`", "a term of the glossary",
+                "it stands on the page without an explanation", "no-term",
+            )  # fmt: skip
+            yield replace(problem, hint=f"nearest: {near}" if near else "")
+
+
+def units_fit(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """Measures in a unit that their term is never measured in."""
+    for name, measure in judgement.study.description.measures.items():
+        entry = glossary.find(measure.term) if measure.term else None
+        usual = entry.unit if entry else None
+        if entry is None or not usual or not units.ours(usual) or measure.unit == "count":
+            continue
+        scales = usual.startswith("Shore ") and measure.unit.startswith("Shore ")
+        if not scales and not units.alike(usual, measure.unit):
+            yield places.weak(
+                ("measures", name, "unit"), f"`{measure.unit}` for {entry.term}",
+                f"a unit that {entry.term} is measured in, such as `{usual}`",
+                "every sentence and figure says it in this unit", "unit-unfit",
+            )  # fmt: skip
+
+
+def printed_numbers(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """Numbers of the report that are none: there is nothing to check."""
+    for i, check in enumerate(judgement.stated):
+        if check.tolerance is None:
+            yield places.weak(
+                ("stated", i, "value"), f"`{check.stated}`",
+                "the number as the report prints it, in digits", "it is not checked", "no-number",
+            )  # fmt: skip
+
+
+def chain(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """Links of a rule's chain that nothing in the study tests."""
+    rule = judgement.study.description.rule
+    if rule is not None and not rule.reasons:
+        yield places.weak(
+            ("rule",), "no `reasons` for the rule", "the claims it is said to rest on",
+            "the page cannot hold it against the data", "no-reasons",
+        )  # fmt: skip
+    for i, link in enumerate(judgement.chain.links if judgement.chain else ()):
+        if link.code == "not-tested":
+            yield places.weak(
+                ("rule", "reasons", i), f"the link `{link.claim}`, which nothing here tests",
+                "a claim that this data tests", "the chain holds no better than this link",
+                "untested-link",
+            )  # fmt: skip
+
+
+def too_few(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """Tests that could not decide whatever the readings were."""
+    each = judgement.study.description.tested.each
+    for i, verdict in enumerate(judgement.verdicts):
+        parts = verdict.parts or (verdict,)
+        if any("too-few-items" in part.reasons for part in (verdict, *parts)):
+            n = min(part.n_items for part in parts)
+            yield places.weak(
+                ("claims", i, "id"),
+                f"{n} {each}{'s' * (n != 1)} for the claim `{verdict.claim.id}`",
+                "enough of them for its test ever to decide",
+                "its verdict stays open whatever the readings say", "too-few",
+            )  # fmt: skip
+
+
+def margins(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """Claims of "no relation" that do not say how weak a relation counts as none."""
+    for i, claim in enumerate(judgement.study.description.claims):
+        for j, test in enumerate(claim.all_tests):
+            if isinstance(test, NoAssociation) and test.margin is None:
+                path: Path = ("claims", i, "test")
+                yield places.weak(
+                    path if claim.test is not None else ("claims", i, "tests", j),
+                    f"no `margin` for the claim `{claim.id}`",
+                    "how far from 0 r may lie and still count as none", "it can never be shown",
+                    "no-margin-r",
+                )  # fmt: skip
+
+
+def answers(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """``answers`` that lead to no question of another study of the workspace."""
+    said = judgement.study.description
+    given: list[tuple[Path, str | None]] = [(("answers",), said.answers)]
+    given += [(("claims", i, "answers"), claim.answers) for i, claim in enumerate(said.claims)]
+    if not any(reference for _, reference in given):
+        return
+    known = _questions(judgement)
+    for place, reference in given:
+        if reference is not None and reference not in known:
+            expected = f"one of {listed(known)}" if known else "study-id/id of one of its questions"
+            problem = places.weak(
+                place, f"`{reference}`, which no study of this workspace asks", expected,
+                "no link is made", "answers",
+            )  # fmt: skip
+            yield replace(problem, hint=hint(reference, known))
+
+
+def _questions(judgement: Judgement) -> list[str]:
+    """What the other studies of the workspace leave open, by the names ``answers`` takes."""
+    found = []
+    for folder in list_studies(judgement.study.workspace):
+        if folder == judgement.study.folder:
+            continue
+        try:
+            other: Description = read_description(folder)[0]
+        except StudyError:
+            continue  # its own proof says what is wrong with it
+        found += [f"{study_id(folder)}/{q.id}" for q in other.questions if q.id]
+    return found
