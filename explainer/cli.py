@@ -91,7 +91,8 @@ def draft(
     check = sum(guess.sure == "please check" for guess in made.guesses)
     to_check = f", {check} guess{'es' * (check != 1)} to check" if check else ""
     click.echo(f"drafted: {folder / 'study.yaml'}{to_check}")
-    click.echo(f"next: explainer proof {name}, then: explainer publish {name}")
+    command = f"explainer --workspace {given}" if (given := options["workspace"]) else "explainer"
+    click.echo(f"next: {command} proof {name}, then: {command} publish {name}")
 
 
 @cli.command(help=command("proof").help)

@@ -15,6 +15,8 @@ class Command:
     more: str
     example: str
     options: tuple[tuple[str, str], ...] = ()
+    practice: str = ""
+    """What to type to try it on files that come with the repository."""
 
     @property
     def help(self) -> str:
@@ -40,6 +42,7 @@ COMMANDS: tuple[Command, ...] = (
          ("--like KIND", "A worked skeleton: over-use, new-against-used, gauge-check, rates or "
           "paths."),
          ("--quiet, -q", "Do not list what was guessed.")),
+        "explainer --workspace try draft worn-covers --from studies/cover-texture/originals/*.csv",
     ),
     Command(
         "proof", "explainer proof [STUDY...]",
