@@ -175,6 +175,10 @@ def publish(
             click.echo(str(problem), err=True)
     for warning in outcome.warnings:
         click.echo(str(warning), err=True)
+    for place in outcome.set_aside:
+        click.echo(
+            f"{place}: files that explainer did not write were in its way; kept there", err=True
+        )
     for study in outcome.published:
         marks = len(list(to_confirm(folders[study])))
         if marks:

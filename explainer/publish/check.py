@@ -15,7 +15,7 @@ from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
 from explainer.errors import BrokenPageError
-from explainer.publish.swap import files_below
+from explainer.publish.leftovers import files_below
 
 #: Attributes a browser loads from by itself, by element; a plain link is followed by a person.
 LOADS = {

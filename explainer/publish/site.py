@@ -8,7 +8,8 @@ longer in the workspace leaves the site when everything is published.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+import os
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -17,12 +18,11 @@ from explainer.errors import Problem, StudyError
 from explainer.publish.check import check_site
 from explainer.publish.manifest import Listing, Manifest, digest, read_manifest
 from explainer.publish.memory import SHARED, Entry, Memory, intact
+from explainer.publish.progress import Tell
 from explainer.publish.sources import Used, digest_of, said_of, surroundings, unchanged
 from explainer.publish.swap import Staging, held, staged
 from explainer.publish.workers import Build, build_all, from_folder
 from explainer.study.model import Workspace
-
-Tell = Callable[[str], None]
 
 
 @dataclass
@@ -40,6 +40,8 @@ class Outcome:
     """Studies that failed and whose last good pages stand."""
     gone: list[str] = field(default_factory=list)
     """Studies that are no longer in the workspace."""
+    set_aside: list[Path] = field(default_factory=list)
+    """Where files of somebody else's were kept that were in the way."""
 
 
 def publish(
@@ -59,30 +61,34 @@ def publish(
     WorkspaceError, and then the old site stands; problems of studies are in the outcome.
     """
     wanted = {name: folders[name] for name in (folders if only is None else only)}
-    with held(target):
-        job = _Job(workspace, target, read_manifest(target), remembers=build is None)
+    if target.is_symlink():
+        target = Path(os.path.realpath(target))  # the site itself is exchanged, not the link to it
+    outcome = Outcome()
+    with held(target, outcome.set_aside.append):
+        old = read_manifest(target)
+        job = _Job(workspace, target, old, outcome, remembers=build is None)
         job.leave_unchanged(wanted, tell)
-        with staged(target, job.old) as staging:
+        with staged(target, old, outcome.set_aside.append) as staging:
             due = {n: f for n, f in wanted.items() if n not in job.entries}
             job.build(due, build or from_folder, workers, staging, tell)
             studies = job.listings(folders, everything=only is None)
             job.finish(studies, staging)
         job.remember()
-    job.outcome.published = [n for n in wanted if n not in job.outcome.failed]
-    return job.outcome
+    outcome.published = [n for n in wanted if n not in outcome.failed]
+    return outcome
 
 
 class _Job:
     """One publish: what is known so far."""
 
     def __init__(
-        self, workspace: Workspace, target: Path, old: Manifest, *, remembers: bool
-    ) -> None:
-        self.workspace, self.target, self.old = workspace, target, old
+        self, workspace: Workspace, target: Path, old: Manifest, outcome: Outcome, *,
+        remembers: bool,
+    ) -> None:  # fmt: skip
+        self.workspace, self.target, self.old, self.outcome = workspace, target, old, outcome
         self.memory = Memory(workspace.root, target) if remembers else None
         self.around = surroundings(workspace) if remembers else None
         self.recalled: dict[str, Entry] = {}
-        self.outcome = Outcome()
         self.entries: dict[str, Entry] = {}
         """Every study whose pages are those of today, and the shared pages."""
         self.built: set[str] = set()

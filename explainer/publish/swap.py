@@ -1,12 +1,24 @@
 """Writes a site whole or not at all.
 
-    .site.explainer-lock   held while one publish writes; released by the system if it dies
-    .site.explainer-new    the new site, built here in full and flushed to disk
-    .site.explainer-old    the old one, for the moment between two renames (only where the
-                           file system cannot exchange two folders in one step)
+Why a crash at any moment cannot leave half a site:
 
-A reader sees the old site until the one step in which the folders change places.  A crash
-before it leaves the old site; after it, the new one; the next publish clears what is left.
+    1 write      every file goes into .site.explainer-new, never into the site
+    2 complete   what stays is linked in beside it; the whole is flushed to the disk
+    3 check      every link of it is followed (check.py)
+    4 exchange   one call makes the system swap the names site and .site.explainer-new
+    5 clear      the old site, now under the other name, is removed (leftovers.py)
+
+Until 4 nothing in the site is touched, so it is the old one.  4 happens or does not: there is no
+moment between.  After 4 the site is the new one, which has been on the disk since 2.  Whatever a
+crash leaves lies under names of ours beside the site, and the next publish clears it.
+
+One exception.  A file system that cannot exchange two folders (Linux's own all can) takes two
+renames: site to .site.explainer-old, new to site.  A crash just between them leaves no site, and
+both whole ones beside it; the next publish puts the old one back.
+
+    .site.explainer-lock   held while one publish writes; released by the system if it dies
+    .site.explainer-new    the new site; after the exchange, the old one
+    .site.explainer-old    the old site between those two renames
 """
 
 from __future__ import annotations
@@ -21,25 +33,36 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from explainer.errors import OutputError, TargetBusyError
-from explainer.publish.manifest import NAME, Manifest, digest, read_manifest
+from explainer.publish.leftovers import (
+    UNFINISHED,
+    Kept,
+    beside,
+    clear,
+    empty_below,
+    files_below,
+    is_ours,
+    recover,
+)
+from explainer.publish.manifest import NAME, Manifest, digest
 
 #: From <linux/fs.h>: swap two paths in one step; and "relative to the working folder".
 RENAME_EXCHANGE = 2
 AT_FDCWD = -100
-#: Lies in a site that is not whole yet.
-UNFINISHED = ".explainer-unfinished"
 
 
 @contextmanager
-def held(target: Path) -> Iterator[None]:
-    """Holds the target against another publish.  Raises TargetBusyError if one is at it."""
-    lock = _beside(target, "lock")
+def held(target: Path, kept: Kept = lambda place: None) -> Iterator[None]:
+    """Holds the target against another publish, and clears what a killed one left.
+
+    Raises TargetBusyError if another is at it.
+    """
+    lock = beside(target, "lock")
     with _said(target):
         target.parent.mkdir(parents=True, exist_ok=True)
         handle = _locked(lock, target)
     try:
         with _said(target):
-            _recover(target)
+            recover(target, kept)
         yield
     finally:
         with suppress(OSError):
@@ -73,7 +96,7 @@ class Staging:
     """
 
     def __init__(self, target: Path, old: Manifest) -> None:
-        self.target, self.old, self.root = target, old, _beside(target, "new")
+        self.target, self.old, self.root = target, old, beside(target, "new")
         self.fresh: dict[str, str] = {}
         """Path to hash of what was written."""
 
@@ -96,7 +119,7 @@ class Staging:
     def complete(self, manifest: Manifest) -> Path:
         """The new site, whole and on the disk: everything that stays is taken over.
 
-        Files in the old site that are not ours stay, too.  Raises OutputError.
+        Files and empty folders in the old site that are not ours stay, too.  Raises OutputError.
         """
         foreign = _foreign(self.target, self.old, manifest)
         self.write(NAME, manifest.to_bytes())
@@ -104,12 +127,14 @@ class Staging:
             source, goal, folders = str(self.target), str(self.root), set[str]()
             for path in (*(p for p in manifest.files if p not in self.fresh), *foreign):
                 _carry(f"{source}/{path}", f"{goal}/{path}", folders)
+            for path in empty_below(self.target):
+                os.makedirs(f"{goal}/{path}", exist_ok=True)
             _flush_tree(self.root)
         return self.root
 
 
 @contextmanager
-def staged(target: Path, old: Manifest) -> Iterator[Staging]:
+def staged(target: Path, old: Manifest, kept: Kept = lambda place: None) -> Iterator[Staging]:
     """A new site to fill.  Leaving the block without an error puts it in place, if anything was
     written; an error leaves the old one.  Raises OutputError.
     """
@@ -124,7 +149,7 @@ def staged(target: Path, old: Manifest) -> Iterator[Staging]:
     finally:
         if staging.root.exists():
             with suppress(OSError):
-                _discard(staging.root, target)
+                clear(staging.root, target, kept)
 
 
 def _write(path: Path, content: bytes) -> None:
@@ -165,65 +190,42 @@ def _foreign(target: Path, old: Manifest, manifest: Manifest) -> list[str]:
                 f"{target / path} was not written by explainer and is in the way of a page; "
                 "move it, then publish again; nothing was touched"
             )
-        if path not in old.files or digest((target / path).read_bytes()) != old.files[path]:
+        if not is_ours(target / path, old.files.get(path)):
             found.append(path)
     return found
 
 
-def files_below(root: Path) -> list[str]:
-    """Every file below ``root`` (links are not followed), as paths with /."""
-    found, start = [], len(os.path.join(root, ""))
-    for folder, names, files in os.walk(root):
-        links = [n for n in names if os.path.islink(os.path.join(folder, n))]
-        found += [os.path.join(folder, n)[start:].replace(os.sep, "/") for n in (*files, *links)]
-    return sorted(found)
-
-
 def _exchange(new: Path, target: Path) -> None:
-    """The one step: ``target`` is the new site, ``new`` holds the old one."""
+    """The one step: ``target`` is the new site, ``new`` holds the old one (two where it must)."""
     if not target.exists():
         new.rename(target)
     elif not _swapped(new, target):
-        aside = _beside(target, "old")
+        aside = beside(target, "old")
         target.rename(aside)
-        new.rename(target)
+        try:
+            new.rename(target)
+        except OSError:
+            aside.rename(target)
+            raise
         aside.rename(new)
     _flush_folder(target.parent)
 
 
 def _swapped(a: Path, b: Path) -> bool:
-    """Exchanges two folders in one step, where the system can."""
+    """Exchanges two folders in one step; False where the system or file system cannot.
+
+    Raises OSError where it can and did not: nothing has moved then.
+    """
     try:
         renameat2 = ctypes.CDLL(None, use_errno=True).renameat2
     except (OSError, AttributeError):
         return False
-    done: int = renameat2(AT_FDCWD, os.fsencode(a), AT_FDCWD, os.fsencode(b), RENAME_EXCHANGE)
-    return done == 0
-
-
-def _discard(tree: Path, target: Path) -> None:
-    """Removes an old or half-built site; a file of somebody else's goes to the target first."""
-    try:
-        ours = {} if (tree / UNFINISHED).exists() else read_manifest(tree).files
-    except OutputError:  # killed while the first file was made: nothing else is there yet
-        ours = {}
-    for path in files_below(tree) if ours else ():
-        if path not in ours and path != NAME and not os.path.lexists(target / path):
-            (target / path).parent.mkdir(parents=True, exist_ok=True)
-            (tree / path).rename(target / path)
-    shutil.rmtree(tree)
-
-
-def _recover(target: Path) -> None:
-    """Clears what a publish that was killed left beside the target."""
-    aside, new = _beside(target, "old"), _beside(target, "new")
-    if aside.exists():
-        if target.exists():
-            _discard(aside, target)
-        else:
-            aside.rename(target)
-    if new.exists():
-        _discard(new, target)
+    if renameat2(AT_FDCWD, os.fsencode(a), AT_FDCWD, os.fsencode(b), RENAME_EXCHANGE) == 0:
+        return True
+    number = ctypes.get_errno()
+    if number in (errno.ENOSYS, errno.EINVAL):
+        return False
+    raise OSError(number, os.strerror(number), str(b))
 
 
 def _flush_tree(root: Path) -> None:
@@ -249,10 +251,6 @@ def _flush_folder(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
-
-
-def _beside(target: Path, what: str) -> Path:
-    return target.parent / f".{target.name}.explainer-{what}"
 
 
 @contextmanager

@@ -17,6 +17,7 @@ from explainer.errors import (
     TargetBusyError,
 )
 from explainer.publish import swap
+from explainer.publish.leftovers import UNFINISHED
 from explainer.publish.manifest import NAME, Built
 from explainer.publish.site import publish
 
@@ -215,10 +216,12 @@ def test_the_next_publish_recovers_what_a_killed_one_left(
     new, aside = (target.parent / f".site.explainer-{n}" for n in ("new", "old"))
     if state == "half built":
         new.mkdir()
+        (new / UNFINISHED).touch()
         (new / NAME).write_bytes((target / NAME).read_bytes())
         (new / "index.html").write_text("half")
     elif state == "list half written":
         new.mkdir()
+        (new / UNFINISHED).touch()
         (new / NAME).write_text('{"format"')
     elif state == "old left over":
         new.mkdir()
