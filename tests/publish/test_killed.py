@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
 import random
+import signal
 import subprocess
 import sys
 import time
@@ -14,59 +16,88 @@ import pytest
 from explainer.publish.check import check_site
 from explainer.publish.manifest import NAME, digest, read_manifest
 
-#: Publishes one edition after the other, as fast as it can, until it is killed.
+#: For each line it is sent: a process that publishes one edition after the other, as fast as it
+#: can, until it is killed.  The pages that belong to no study are made cheap, since what is killed
+#: here is the writing.
 ENDLESS = """
+import os
 import sys
 from pathlib import Path
+from explainer.publish import frontpage
 from explainer.publish.manifest import Built, Listing
 from explainer.publish.site import publish
 from explainer.study.workspace import open_workspace
 
 home, target = Path(sys.argv[1]), Path(sys.argv[2])
 workspace = open_workspace(home)
-edition = 0
-while True:
-    edition += 1
-    def build(folder, workspace):
-        page = f"<h1>{folder.name} edition {edition}</h1><a href='../index.html'>x</a>"
-        files = {f"data/{i}.csv": str(edition).encode() for i in range(20)}
-        return Built(Listing(folder.name, "T", "Q?", f"edition {edition}"),
-                     {"index.html": page.encode(), **files})
-    publish(workspace, {"one": Path("one"), "two": Path("two")}, target, build=build)
-    print(edition, flush=True)
+
+def endless():
+    edition = 0
+    while True:
+        edition += 1
+        front = f"<h1>edition {edition}</h1><a href='one/index.html'>x</a>".encode()
+        frontpage.shared_pages = lambda *given: {"index.html": front}
+        def build(folder, workspace):
+            page = f"<h1>{folder.name} edition {edition}</h1><a href='../index.html'>x</a>"
+            files = {f"data/{i}.csv": str(edition).encode() for i in range(20)}
+            return Built(Listing(folder.name, "T", "Q?", f"edition {edition}"),
+                         {"index.html": page.encode(), **files})
+        outcome = publish(workspace, {"one": Path("one"), "two": Path("two")}, target, build=build)
+        print("kept" if outcome.set_aside else "edition", edition, flush=True)
+
+for line in sys.stdin:
+    child = os.fork()
+    if child == 0:
+        try:
+            endless()
+        finally:
+            os._exit(1)
+    print("child", child, flush=True)
+    print("ended", os.waitpid(child, 0)[1], flush=True)
 """
 
 
 def editions_of(target: Path) -> set[str]:
     """The editions found in all files of the studies: one, if the site is whole."""
     found = {p.read_text() for p in target.glob("*/data/*.csv")}
-    for page in target.glob("[ot]*/index.html"):
+    for page in target.rglob("index.html"):
         found.add(page.read_text().split("edition ")[1].split("<")[0])
     return found
 
 
 @pytest.mark.slow
 def test_a_kill_at_any_moment_leaves_a_whole_site(tmp_path):
+    """Each of 100 is killed after some editions, at a moment within the next one."""
     home, target = tmp_path / "home", tmp_path / "site"
     (home / "studies").mkdir(parents=True)
     when = random.Random(11)
-    seen = set()
-    for _ in range(100):
-        process = subprocess.Popen(
-            [sys.executable, "-c", ENDLESS, str(home), str(target)],
-            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-        )  # fmt: skip
-        assert process.stdout is not None
-        first = process.stdout.readline()
-        assert first == "1\n", process.stderr.read()  # the last kill's litter was no bar
-        (target / "CNAME").write_text("not ours")
-        time.sleep(when.uniform(0, 0.8))
-        process.kill()
-        process.communicate()
-        manifest = read_manifest(target)
-        check_site(target, manifest.files)
-        assert {p: digest((target / p).read_bytes()) for p in manifest.files} == manifest.files
-        assert len(editions_of(target)) == 1, editions_of(target)
-        assert (target / "CNAME").read_text() == "not ours"
-        seen.add(json.loads((target / NAME).read_text())["studies"]["one"]["answer"])
-    assert len(seen) > 3  # the kills did come at different editions
+    seen, found = set(), set()
+    with subprocess.Popen(
+        [sys.executable, "-c", ENDLESS, str(home), str(target)],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    ) as process:  # fmt: skip
+        assert process.stdin is not None and process.stdout is not None
+        for _ in range(100):
+            process.stdin.write("go\n")
+            process.stdin.flush()
+            said = [process.stdout.readline().split() for _ in range(2)]
+            assert sorted(word for word, _ in said) == ["child", "edition"]  # no litter was a bar
+            (target / "CNAME").write_text("not ours")
+            began = time.monotonic()
+            editions = when.randint(1, 3)
+            for _ in range(editions):
+                assert process.stdout.readline().startswith("edition")
+            time.sleep(when.uniform(0, 1.2) * (time.monotonic() - began) / editions)
+            os.kill(next(int(number) for word, number in said if word == "child"), signal.SIGKILL)
+            while not (line := process.stdout.readline()).startswith("ended"):
+                assert line.startswith("edition")
+            found |= {p.name for p in tmp_path.iterdir()}
+            manifest = read_manifest(target)
+            check_site(target, manifest.files)
+            assert {p: digest((target / p).read_bytes()) for p in manifest.files} == manifest.files
+            assert len(editions_of(target)) == 1, editions_of(target)
+            assert (target / "CNAME").read_text() == "not ours"
+            seen.add(json.loads((target / NAME).read_text())["studies"]["one"]["answer"])
+        process.stdin.close()
+    assert len(seen) > 2  # the kills did come at different editions
+    assert ".site.explainer-new" in found  # and in the middle of one
