@@ -77,7 +77,7 @@ def compose(judgement: Judgement) -> Article:
         cautions=treats(judgement),
         several=words.several,
         methods=tuple((c.plainly, c.method) for c in words.claims.values() if c.method),
-        thresholds=threshold_rows(judgement.thresholds),
+        thresholds=threshold_rows(judgement),
         left_out=_left_out(study),
         data_source=said.data_source or "",
         hashes=tuple(study.sha256.items()),
@@ -173,7 +173,7 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         strip=_strip(verdict, words, "s"),
         glance=_glance(verdict, words),
         figure=(claim.figure, numbers[claim.figure]) if claim.figure in numbers else None,
-        numbers=claim_numbers(verdict, _item(study, verdict)),
+        numbers=claim_numbers(verdict, _item(study, verdict), study),
         readings=claim_readings(verdict, _item(study, verdict)),
     )
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping
 
-from explainer.claims.verdict import FigureResult, NumbersTable, StatedCheck, Verdict
+from explainer.claims.verdict import FigureResult, Judgement, NumbersTable, StatedCheck, Verdict
 from explainer.editions.article import NumberTable, OtherSystem, StatedView
+from explainer.study.model import Study
 from explainer.study.thresholds import THRESHOLDS
 from explainer.units import short
 from explainer.words.numbers import p_words, percent, plural_of, quantity, telling
@@ -49,7 +50,7 @@ EXTRA_NAMES: dict[str, str] = {
     "grr": "Gauge as a whole",
     "pv": "Between {items}",
     "tv": "All of it together",
-    "percent_study_variation": "Gauge, in percent of it all",
+    "percent_study_variation": "Gauge, as a share of it all",
     "ndc": "Groups it can tell apart",
     "mdd": "Smallest difference it can see",
     "pooled_difference": "Difference of the pooled rates",
@@ -60,30 +61,36 @@ EXTRA_NAMES: dict[str, str] = {
 #: Extra numbers that are p-values, and those that carry the claim's own unit.
 P_VALUES = {name for name in EXTRA_NAMES if name.startswith("p_")} | {"mann_kendall_p"}
 CALLS = {"pass": "meets it", "fail": "misses it", "too-close": "too close to call"}
-IN_UNIT = {"sd", "low90", "high90", "smallest_margin_shown", "mean_a", "mean_b", "mdd"}
+IN_UNIT = {
+    "sd", "low90", "high90", "smallest_margin_shown", "mean_a", "mean_b", "pooled_difference",
+    "percent_study_variation",
+}  # fmt: skip
+#: Extra numbers in the unit of what the gauge reads, and those in the unit of a slope.
+OF_THE_GAUGE = {"mdd", "ev", "av", "grr", "pv", "tv"}
+SLOPES = {"slope", "slope_within", "slope_between"}
 
 
-def claim_numbers(verdict: Verdict, item: str) -> tuple[tuple[str, str], ...]:
+def claim_numbers(verdict: Verdict, item: str, study: Study) -> tuple[tuple[str, str], ...]:
     """(name, value) of everything the results file holds on a claim; what is null is left out."""
     if len(verdict.parts) < 2:
-        return tuple(_claim_rows(verdict, item))
+        return tuple(_claim_rows(verdict, item, study))
     return tuple(
         (f"Part {i}: {name}", value)
         for i, part in enumerate(verdict.parts, start=1)
-        for name, value in _claim_rows(part, item)
+        for name, value in _claim_rows(part, item, study)
     )
 
 
-def _claim_rows(v: Verdict, item: str) -> Iterator[tuple[str, str]]:
+def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]]:
     items = plural_of(item)
     if v.estimate is not None:
         yield "Best estimate", _exact(v.estimate, v.unit)
     if v.low is not None and v.high is not None and v.level is not None:
-        yield f"{percent(v.level)} range", f"{_exact(v.low)} to {_exact(v.high, v.unit)}"
-    if v.p is not None:
-        yield "p", p_words(v.p)
-    if v.p_holm is not None:
-        yield "p, corrected for all claims at once (Holm)", p_words(v.p_holm)
+        yield (
+            f"{percent(v.level)} range",
+            f"{_exact(v.low, v.unit, bare=True)} to {_exact(v.high, v.unit)}",
+        )
+    yield from _p_rows(v)
     if v.n_items:
         yield f"{_capital(items)} it rests on", f"{v.n_items:,}"
     if v.n_rows:
@@ -93,17 +100,43 @@ def _claim_rows(v: Verdict, item: str) -> Iterator[tuple[str, str]]:
             continue
         said = EXTRA_NAMES.get(name, _capital(name.replace("_", " ")))
         other = v.extra.get({"mean_a": "mean_b", "mean_b": "mean_a"}.get(name, ""))
-        shown = (
-            p_words(value) if name in P_VALUES else _exact(value, v.unit * (name in IN_UNIT), other)
-        )
+        shown = p_words(value) if name in P_VALUES else _exact(value, _unit(name, v, study), other)
         yield said.format(item=item, items=items, Items=_capital(items)), shown
 
 
-def _exact(value: float, unit: str = "", beside: float | None = None) -> str:
+def _p_rows(v: Verdict) -> Iterator[tuple[str, str]]:
+    """Every p of a claim under its own name; the one that decides stands beside its correction."""
+    line, after = v.detail.get("p_line"), v.detail.get("p_after")
+    line = None if line == v.p else line  # the same p, where no size is claimed
+    if v.p is not None:
+        yield ("p, against nothing there" if line is not None else "p"), p_words(v.p)
+    if v.p_holm is not None:
+        yield "p, corrected for all claims at once (Holm)", p_words(v.p_holm)
+    if line is not None:
+        yield "p, against the size claimed (this one decides)", p_words(line)
+    if line is not None and after is not None:
+        yield "p, against the size claimed, corrected (Holm)", p_words(after)
+
+
+def _unit(name: str, v: Verdict, study: Study) -> str:
+    """The unit of an extra number: the claim's own, its measure's, or none."""
+    if name in OF_THE_GAUGE:
+        measure = getattr(v.test, "measure", None)
+        return study.measure(measure).unit if isinstance(measure, str) else ""
+    if name in SLOPES and " per " in v.unit:
+        return v.unit
+    return v.unit if name in IN_UNIT else ""
+
+
+def _exact(value: float, unit: str = "", beside: float | None = None, bare: bool = False) -> str:
     """Four significant digits, of the difference to ``beside`` if that takes more.
 
-    More than a sentence gives, less than the results file.
+    More than a sentence gives, less than the results file.  Rates are told in percentage points;
+    ``bare`` leaves the unit to what follows.
     """
+    if unit == "rate":
+        value, unit = 100 * value, "percentage points"
+        beside = None if beside is None else 100 * beside
     gap = abs(value - beside) if beside is not None and value != beside else abs(value)
     finest = min(abs(value), gap)
     if 0 < finest < 1e-9:
@@ -113,7 +146,9 @@ def _exact(value: float, unit: str = "", beside: float | None = None) -> str:
         figures = f"{value:,.{decimals}f}"
         figures = figures.rstrip("0").rstrip(".") if decimals else figures
     figures = figures.replace("-", "\N{MINUS SIGN}")
-    return figures if unit in ("", "r", "count", "share") else f"{figures} {short(unit)}"
+    if bare or unit in ("", "r", "count", "share"):
+        return figures
+    return f"{figures}%" if unit == "percent" else f"{figures} {short(unit)}"
 
 
 def _capital(text: str) -> str:
@@ -213,12 +248,39 @@ def _checkpoint(value: float | None) -> str:
     return "no reading" if value is None else number(value)
 
 
-def threshold_rows(limits: Mapping[str, float]) -> tuple[tuple[str, str], ...]:
-    """(what a threshold decides, its value) of every threshold a verdict may rest on."""
+#: Which claims and figures a threshold decides; those of no kind here decide for any number.
+DECIDES: Mapping[str, tuple[str, ...]] = {
+    "strong_r": ("strong",),
+    "strong_inner": ("strong",),
+    "plateau_low": ("break-in", "same-line"),
+    "plateau_high": ("break-in", "same-line"),
+    "delta_aicc": (),  # no page names the shape of a curve
+    "outlier_k": ("shot-series", "trend"),
+    "many_flagged": ("shot-series", "trend"),
+    "fragile_halving": (
+        "change", "no-change", "difference", "association", "no-association", "tracks-within",
+        "trend", "rate-difference",
+    ),
+    "holm_alpha": ("corrected",),
+    "gauge_good": ("repeatability",),
+    "gauge_poor": ("repeatability",),
+    "power": ("planned",),
+    "power_alpha": ("planned",),
+}  # fmt: skip
+
+
+def threshold_rows(judgement: Judgement) -> tuple[tuple[str, str], ...]:
+    """(what a threshold decides, its value) of every threshold this study's verdicts rest on."""
+    here: set[str] = {f.figure.kind for f in judgement.figures}
+    for part in (p for v in judgement.verdicts for p in (v.parts or (v,))):
+        here.add(part.test.kind)
+        here |= {"strong"} if part.detail.get("strong") else set()
+        here |= {"corrected"} if part.p_holm is not None else set()
+        here |= {"planned"} if part.power is not None else set()
     return tuple(
         (THRESHOLDS[name].explained[:1].upper() + THRESHOLDS[name].explained[1:], f"{value:g}")
-        for name, value in limits.items()
-        if name in THRESHOLDS
+        for name, value in judgement.thresholds.items()
+        if name in THRESHOLDS and here & set(DECIDES[name])
     )
 
 

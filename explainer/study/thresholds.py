@@ -33,10 +33,10 @@ _STANDARD = {
         0.5, "and only if the near end of its likely range reaches this size"
     ),
     "plateau_low": Threshold(
-        0.8, "levelled off: at least this share of the whole change has happened"
+        0.8, "leveled off: at least this share of the whole change has happened"
     ),
     "plateau_high": Threshold(
-        1.25, "levelled off: at most this share, more would be an overshoot", 1.0, 10.0
+        1.25, "leveled off: at most this share, more would be an overshoot", 1.0, 10.0
     ),
     "delta_aicc": Threshold(
         4.0, "a curve's shape is named only if it beats the next by this much AICc", 0.0, 100.0

@@ -16,7 +16,7 @@ from explainer.words.items import item_of, named, pronouns, table_of
 from explainer.words.kind_facts import KINDS
 from explainer.words.numbers import p_words, plural_of, rounded
 from explainer.words.ranges import meets
-from explainer.words.sizes import Sized, level, listed, number, per_step, tally
+from explainer.words.sizes import Sized, gap_unit, level, listed, number, per_step, tally
 from explainer.words.when import past, uses
 
 Facts = dict[str, Any]
@@ -50,6 +50,8 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     return common
 
 
+#: Kinds of claim whose estimate is a difference of two readings.
+DIFFERENCES = ("change", "no-change", "difference")
 #: Kinds of claim that rest on a 90% range: two one-sided tests, or Fieller's for a share.
 AT_90 = ("no-change", "no-association", "same-line", "break-in")
 
@@ -79,7 +81,9 @@ def shown(verdict: Verdict) -> Sized:
     low, high, strip = verdict.low, verdict.high, verdict.strip
     if strip is not None and strip.value is not None and strip.unit == verdict.unit:
         low, high = strip.low, strip.high
-    return Sized(verdict.estimate, low, high, verdict.unit)
+    kind = verdict.test.kind
+    unit = gap_unit(verdict.unit) if kind in DIFFERENCES else verdict.unit
+    return Sized(verdict.estimate, low, high, unit)
 
 
 def _number_facts(sized: Sized, first: str) -> Facts:

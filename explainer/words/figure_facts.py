@@ -19,7 +19,17 @@ from explainer.words.everyday import Things, beside_a_hair, everyday
 from explainer.words.figure_ranges import ahead, at_most, paired, uncalled
 from explainer.words.items import item_word, named, pronouns, side
 from explainer.words.numbers import percent, plural_of, rounded, share_words, telling, unit_words
-from explainer.words.sizes import NOTHING, Sized, alike, level, listed, number, per_step, tally
+from explainer.words.sizes import (
+    NOTHING,
+    Sized,
+    alike,
+    gap_unit,
+    level,
+    listed,
+    number,
+    per_step,
+    tally,
+)
 from explainer.words.when import past, use_word, uses
 
 #: A share of the change after which what is left is called next to nothing.
@@ -82,7 +92,7 @@ def _measure(study: Study, name: str, sign: int) -> Facts:
         "term": term, "unit": unit_words(measure.unit), "more": ways.word(measure, term, 1),
         "less": ways.word(measure, term, -1), "smoother": ways.word(measure, term, sign),
         "rougher": ways.word(measure, term, -sign), **ways.moves(sign),
-        "margin": Sized(margin, None, None, measure.unit).size if margin else None,
+        "margin": Sized(margin, None, None, gap_unit(measure.unit)).size if margin else None,
         "margin_value": margin, "margin_unit": measure.unit,
     }  # fmt: skip
 
@@ -107,11 +117,11 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
     assert isinstance(figure, f.OverUse)
     unit = study.measure(figure.y).unit
     change = found.get("change", {})
-    sized = _signed(change, "change", unit)
+    sized = _signed(change, "change", gap_unit(unit))
     sign = sized.sign or -1
     early, odd = found.get("early-step"), found.get("odd-item")
     same = change.get("n_down" if sign < 0 else "n_up", 0)
-    means = alike(change.get("mean_from"), change.get("mean_to"), sized)
+    means = alike(change.get("mean_from"), change.get("mean_to"), sized, unit)
     points = list(data.checkpoints)
     first, last = (points[0], points[-1]) if points else (0.0, 0.0)
     item = item_word(study, table)
@@ -181,7 +191,8 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "x_term": tx, "y_term": ty, "x_more": ways.word(mx, tx, 1), "x_less": ways.word(mx, tx, -1),
         "y_more": ways.word(my, ty, 1), "y_less": ways.word(my, ty, -1),
         "y_then": ways.word(my, ty, sign), "y_unit": unit_words(my.unit),
-        "r": r.signed if link else None, "r_range": r.span, "r_crosses": r.crosses,
+        "r": r.signed if link else None, "r_end": "−1" if r.sign < 0 else "1",
+        "r_range": r.span, "r_crosses": r.crosses,
         "together": sign > 0, "slope": slope.rough if slope.value is not None else None,
         "step": step, "joined": data.joined,
         "inside": inside.size if inner else None, "inside_step": inside_step,
@@ -215,12 +226,13 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
     drift, flagged, ends_ = found.get("drift"), found.get("flagged"), found.get("first-last")
     sized = _signed(drift or {}, "slope", f"{unit} per {order}")
     slope, step = per_step(sized)
-    change = Sized(ends_["change"] if ends_ else None, None, None, unit)
+    change = Sized(ends_["change"] if ends_ else None, None, None, gap_unit(unit))
     shots = [shot for series in data.series for shot in series.shots]
     return {
         **_measure(study, figure.y, sized.sign or -1),
         **_levels([s.y for s in shots], unit),
         "shot": order, "shots": plural_of(order), "n_shots": tally(len(shots), order),
+        "unread": max(len(table.frame) - len(shots), 0),
         "single": len(data.series) == 1,
         "drift": slope.size if drift else None, "drift_signed": slope.signed, "step": step,
         "drift_range": slope.slope_range,
@@ -247,7 +259,8 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
     assert isinstance(figure, f.BallPaths)
     apart = found.get("difference-at")
     turns = [x.numbers for x in result.findings if x.kind == "breakpoint"]
-    names = [_path_name(line.name, figure.by, table) for line in data.lines]
+    items = plural_of(item_word(study, table))
+    names = [_path_name(line.name, figure.by, table, items) for line in data.lines]
     feet = [d for line in data.lines for d in line.distance]
     largest = Sized(apart["largest"] if apart else None, None, None, "board")
     return {
@@ -268,14 +281,15 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
     }  # fmt: skip
 
 
-def _path_name(name: str, by: str | None, table: Table) -> str:
-    """Which path: ``at the start``, ``at game 60``, ``for Plover``."""
+def _path_name(name: str, by: str | None, table: Table, items: str) -> str:
+    """Which path: ``at the start``, ``at game 60``, ``for Plover``, ``for the last ten``."""
     if by is not None and by == table.use:
         try:
             return f"at {past(table, float(name))}"
         except ValueError:
             pass
-    return f"for {name}"
+    told = side(name, by or "", items)
+    return f"for the {name}" if told == name and name[:1].islower() else f"for {told}"
 
 
 def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
@@ -283,10 +297,10 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
     assert isinstance(figure, f.Groups)
     unit = study.measure(figure.y).unit
     gap, spread = found.get("difference"), found.get("spread")
-    sized = _signed(gap or {}, "difference", unit)
+    sized = _signed(gap or {}, "difference", gap_unit(unit))
     items = plural_of(item_word(study, table))
     a, b = (side(str(gap[name]), figure.by, items) for name in ("a", "b")) if gap else ("", "")
-    means = alike(gap["mean_a"], gap["mean_b"], sized) if gap else ("", "")
+    means = alike(gap["mean_a"], gap["mean_b"], sized, unit) if gap else ("", "")
     return {
         **_measure(study, figure.y, 1),
         **_levels([v for g in data.groups for _, v in g.items], unit),
@@ -369,7 +383,7 @@ def _limit(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
         "close": calls.get("n_close", 0),
         "guard": Sized(data.guard, None, None, unit).rough if data.guard else None,
-        **uncalled(calls.get("limit"), data.guard, unit),
+        **uncalled(calls.get("limit"), data.guard, unit, study.measure(figure.y).resolution),
         "failed": listed(by_call["fail"][:6]), "unsure": listed(by_call["too-close"][:6]),
     }  # fmt: skip
 

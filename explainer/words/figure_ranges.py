@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from explainer.study.model import Table
@@ -17,7 +18,9 @@ def at_most(within: Sized, between: Any, unit: str) -> str | None:
     most = within.high if between > 0 else -within.low
     if not 0 < most < abs(between):
         return None
-    return per_step(Sized(most, None, None, unit), abs(between))[0].rough
+    scaled, _ = per_step(within, between)  # rounded as the range it is an end of
+    low, high = scaled.low or 0.0, scaled.high or 0.0
+    return Sized(high if between > 0 else -low, low, high, scaled.unit).size
 
 
 def paired(table: Table, by: str | None) -> bool:
@@ -37,9 +40,16 @@ def ahead(sized: Sized, a: str, b: str, more: ways.Word) -> str:
     return f"{first} by {low} to {second} by {high}"
 
 
-def uncalled(limit: Any, guard: float | None, unit: str) -> dict[str, str | None]:
-    """The ends of the zone about a limit in which a gauge can call nothing."""
+def uncalled(
+    limit: Any, guard: float | None, unit: str, step: float | None
+) -> dict[str, str | None]:
+    """The ends of the zone about a limit in which a gauge can call nothing.
+
+    Rounded outward to the gauge's own ``step``: no reading in the zone is said to lie outside it.
+    """
     if limit is None or not guard:
         return {"zone_low": None, "zone_high": None}
-    low, high = limit - guard, limit + guard
+    grain = step or 10.0 ** (math.floor(math.log10(guard)) - 1)
+    low = round(math.floor(round((limit - guard) / grain, 9)) * grain, 12)
+    high = round(math.ceil(round((limit + guard) / grain, 9)) * grain, 12)
     return {"zone_low": telling(low, high), "zone_high": level(high, unit, low)}

@@ -43,8 +43,8 @@ _FOLLOW = frozenset({"pattern", "model", "lane", "hand", "house", "side", "oil",
 def pronouns(item: str) -> dict[str, str]:
     """The words that point back at one of what counts, and how it came into the study."""
     if item in PEOPLE:
-        return {"itself": "themselves", "its": "their", "took_part": "took part"}
-    return {"itself": "itself", "its": "its", "took_part": "were tested"}
+        return {"itself": "themselves", "its": "their", "who": "who", "took_part": "took part"}
+    return {"itself": "itself", "its": "its", "who": "that", "took_part": "were tested"}
 
 
 def side(value: str, by: str, items: str) -> str:

@@ -13,7 +13,17 @@ from explainer.words import ways
 from explainer.words.cases import claimed_side
 from explainer.words.items import item_of, item_word, named, side
 from explainer.words.numbers import percent, plural_of, rounded, share_words
-from explainer.words.sizes import NOTHING, Sized, alike, level, listed, number, per_step, tally
+from explainer.words.sizes import (
+    NOTHING,
+    Sized,
+    alike,
+    gap_unit,
+    level,
+    listed,
+    number,
+    per_step,
+    tally,
+)
 from explainer.words.when import at_point, past, span_words
 
 Facts = dict[str, Any]
@@ -27,7 +37,7 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     sign = sized.sign or -1
     claimed = claimed_side(v)
     same = d.get("n_up" if sign > 0 else "n_down", 0)
-    means = alike(d.get("mean_from"), d.get("mean_to"), sized)
+    means = alike(d.get("mean_from"), d.get("mean_to"), sized, v.unit)
     margin = d.get("margin") or getattr(test, "margin", None)
     return {
         **_measure_facts(study, test.measure, sign, "smoother", "rougher"),
@@ -39,8 +49,8 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "mean_from": means[0], "mean_to": means[1],
         "has_means": d.get("mean_from") is not None,
         "same": same, "all_same": same == v.n_items and v.n_items > 1,
-        "margin": Sized(margin, None, None, v.unit).size if margin else None,
-        "at_least": Sized(d.get("at_least"), None, None, v.unit).size
+        "margin": Sized(margin, None, None, gap_unit(v.unit)).size if margin else None,
+        "at_least": Sized(d.get("at_least"), None, None, gap_unit(v.unit)).size
         if d.get("at_least") else None,
     }  # fmt: skip
 
@@ -69,7 +79,7 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     d = v.detail
     sign = sized.sign or 1
     a, b = _sides(test, v, study, table)
-    means = alike(d.get("mean_a"), d.get("mean_b"), sized)
+    means = alike(d.get("mean_a"), d.get("mean_b"), sized, v.unit)
     margin = d.get("margin")
     words = _measure_facts(study, test.measure, sign, "rougher", "smoother")
     low, high = (words["smoother"], words["rougher"])[::sign]
@@ -80,8 +90,8 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "mean_a": means[0], "mean_b": means[1],
         "maybe_small": _maybe_small(sized, study, test.measure),
         "fits": _fits(sized, margin), "n_a": d.get("n_a", 0), "n_b": d.get("n_b", 0), "at": at,
-        "margin": Sized(margin, None, None, v.unit).size if margin else None,
-        "at_least": Sized(d.get("at_least"), None, None, v.unit).size
+        "margin": Sized(margin, None, None, gap_unit(v.unit)).size if margin else None,
+        "at_least": Sized(d.get("at_least"), None, None, gap_unit(v.unit)).size
         if d.get("at_least") else None,
         "apart": _either_way(sized, a, low, high, True),
         "apart_bare": _either_way(sized, a, low, high, False),
@@ -101,7 +111,7 @@ def _maybe_small(sized: Sized, study: Study, name: str) -> str | None:
     if not margin or sized.crosses or sized.low is None or sized.high is None:
         return None
     near, far = sorted((abs(sized.low), abs(sized.high)))
-    return Sized(margin, None, None, measure.unit).size if near < margin < far else None
+    return Sized(margin, None, None, gap_unit(measure.unit)).size if near < margin < far else None
 
 
 def _either_way(sized: Sized, a: str, low: ways.Word, high: ways.Word, unit: bool) -> str:
@@ -139,6 +149,7 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     return {
         **_two_measures(study, x, y, sized.sign or 1, claimed_side(v)),
         "r": sized.signed,
+        "r_end": "−1" if sized.sign < 0 else "1",
         "r_range": sized.span,
         "strong": bool(v.detail.get("strong")),
         "margin": rounded(margin) if margin else None,

@@ -98,6 +98,8 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
     for reason in verdict.reasons:
         if code in ("backed", "against") and reason not in ("one-group",):
             continue
+        if code == "cannot-tell" and reason == "one-group":
+            continue  # another kind would widen a claim that does not hold yet for this one
         names += [f"settle.{reason}.{code}", f"settle.{reason}.{kind}", f"settle.{reason}"]
     names += [f"settle.{code}.{kind}", f"settle.{code}"]
     names = [n for n in names if teller.has(n)]

@@ -10,21 +10,20 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from explainer import units
-from explainer.claims.verdict import ChainLink, Code, Judgement, RuleZone
+from explainer.claims.verdict import ChainLink, Code, Judgement
 from explainer.study.description.rule import Rule
 from explainer.words.cautions import treats
 from explainer.words.joints import unjoined
-from explainer.words.numbers import count_words, ordinal, quantity, rounded
+from explainer.words.numbers import count_words, ordinal
 from explainer.words.phrases import Teller, load_phrases
 from explainer.words.prose import fill
 from explainer.words.say_claims import claim_words
 from explainer.words.say_handout import AUDIENCE as LEAGUE
 from explainer.words.say_handout import breath, study_source
 from explainer.words.say_study import brief
-from explainer.words.sizes import Sized
 from explainer.words.study_facts import study_facts
 from explainer.words.when import day_words
+from explainer.words.zone_facts import limit_words, zone_facts
 
 AUDIENCE = "coach"
 CAUTIONS = ("caution.ask", "caution.undone", "caution.dust", "caution.drill")
@@ -110,7 +109,7 @@ def _facts(teller: Teller, judgement: Judgement, rule: Rule) -> tuple[tuple[str,
     zone = judgement.rule_zone
     if zone is not None:
         more = {
-            "term": judgement.study.term(zone.measure), "limit": _limit(judgement, zone),
+            "term": judgement.study.term(zone.measure), "limit": limit_words(judgement, zone),
             "side": "at least" if zone.at_least is not None else "at most",
         }  # fmt: skip
         rows.append(("The limit", teller.tell(["rule-card.limit"], more, about="limit")))
@@ -169,7 +168,7 @@ def _zone(teller: Teller, judgement: Judgement) -> dict[str, Any]:
     zone = judgement.rule_zone
     if zone is None:
         return {"zone_lead": "", "rows": (), "zone_note": ()}
-    facts = _zone_facts(judgement, zone)
+    facts = zone_facts(judgement, zone)
     tell = partial(_tell, teller, facts=facts)
     if zone.guard is None:
         return {"zone_lead": tell("zone.unknown"), "rows": (), "zone_note": ()}
@@ -185,33 +184,6 @@ def _zone(teller: Teller, judgement: Judgement) -> dict[str, Any]:
     )
     note = tuple(tell(f"zone.{name}") for name in ("standard", f"note.{zone.source}", "chance"))
     return {"zone_lead": tell("zone.lead"), "rows": rows, "zone_note": note}
-
-
-def _zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
-    wrong = 1 - zone.confidence
-    times = zone.guard / zone.u if zone.guard and zone.u else 0.0
-    return {
-        "limit": _limit(judgement, zone), "below": zone.at_least is not None,
-        "source": zone.source,
-        "meets": quantity(zone.meets, zone.unit), "misses": quantity(zone.misses, zone.unit),
-        "meets_bare": rounded(zone.meets), "misses_bare": rounded(zone.misses),
-        "u": Sized(zone.u, None, None, zone.unit).rough if zone.u else "",
-        "guard": Sized(zone.guard, None, None, zone.unit).rough if zone.guard else "",
-        "times": f"{times:.3g}",
-        "chance": f"once in {count_words(round(1 / wrong))} times",
-    }  # fmt: skip
-
-
-def _limit(judgement: Judgement, zone: RuleZone) -> str:
-    """The limit with the other system of units beside: a limit is exact, so three digits of it."""
-    other = units.metric_of(zone.unit) or units.inch_of(zone.unit)
-    here = quantity(zone.limit, zone.unit)
-    if other is None:
-        return here
-    there = f"{rounded(units.convert(zone.limit, zone.unit, other))} {units.short(other)}"
-    metric_first = judgement.study.workspace.settings.units_first == "metric"
-    first_is_ours = metric_first == (units.metric_of(zone.unit) is None)
-    return f"{here} ({there})" if first_is_ours else f"{there} ({here})"
 
 
 def _reading(teller: Teller, judgement: Judgement, rule: Rule) -> tuple[str, ...]:

@@ -8,18 +8,19 @@ from typing import Any
 
 from explainer.claims.verdict import Judgement, OpenQuestion, StatedCheck, Verdict
 from explainer.study.description.rule import Possible
+from explainer.words.lengths import Piece, fitted
 from explainer.words.numbers import count_words, ordinal, telling
 from explainer.words.phrases import Teller, sentence
 from explainer.words.prose import fill
+from explainer.words.readaloud import said_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say_claims import claim_facts, found
 from explainer.words.sizes import level, listed
 from explainer.words.study_facts import main_tables, other_tables, study_facts, table_facts
+from explainer.words.zone_facts import zone_facts
 
 Facts = dict[str, Any]
 
-#: Words in the short and in the long version: about 30 seconds and two minutes of speech.
-SHORT, LONG = 85, 320
 MOST_IN_ANSWER = 3
 #: Words that do not make one question another.
 _SMALL = frozenset(("a", "an", "the", "after", "past", "beyond", "over", "then", "really", "also"))
@@ -102,63 +103,107 @@ def short(
     """The 30-second version: who was tested, the key claims, and what is missing."""
     opening = teller.tell(["short.opening"], known, about="short")
     key = key_verdicts(judgement)
-    findings = [brief(teller, v, facts[v.claim.id], "short") for v in key]
-    open_ = next((v for v in key if v.code in ("cannot-tell", "leans")), None)
-    closing = []
-    if open_ is not None and claims[open_.claim.id].settle:
-        more = {
-            **known, "settle": claims[open_.claim.id].settle,
-            "clause": facts[open_.claim.id]["clause"],
-        }  # fmt: skip
-        closing.append(teller.tell(["short.closing.settle"], more, about="short"))
-    if judgement.chain is not None and judgement.chain.code != "backed":
-        closing.append(teller.tell(["short.closing.chain"], known, about="short"))
-    closing.append(teller.tell(["short.closing"], known, about="short"))
-    room = SHORT - _words(opening)
-    body = _within(room, findings)
-    end = _within(room - _words(" ".join(body)), closing)
     others = [v for v in judgement.verdicts if v not in key]
     rest = [brief(teller, v, facts[v.claim.id], "short") for v in others]
-    body += _within(room - _words(" ".join([*body, *end])), rest)
-    body += end
-    return tuple(p for p in (opening, " ".join(body)) if p)
+    closing = teller.tell(["short.closing"], known, about="short")
+    room = _rate(judgement) / 2
+    findings = _tersely(teller, key, facts, room - said_words(opening) - said_words(closing))
+    said = [
+        Piece(1, opening, paragraph=0),
+        *(Piece(1, text) for text in findings),
+        *(Piece(2, text) for text in _to_settle(teller, known, facts, claims, key, findings)),
+        *(Piece(5, text) for text in rest),
+        *(Piece(4, text) for text in _too_close(teller, judgement)),
+        *(Piece(3, text) for text in _weak_link(teller, judgement, known, facts)),
+        Piece(1, closing),
+    ]
+    return fitted(said, room)
+
+
+def _tersely(
+    teller: Teller, key: Sequence[Verdict], facts: Mapping[str, Facts], room: float
+) -> list[str]:
+    """Every key claim in one breath; where that is too long, what is backed without its number."""
+    said = [brief(teller, v, facts[v.claim.id], "short") for v in key]
+    for i in sorted(range(len(key)), reverse=True):
+        if said_words(" ".join(said)) > room and key[i].code == "backed":
+            said[i] = sentence(f"{facts[key[i].claim.id]['clause']}.")
+    return said
+
+
+def _to_settle(
+    teller: Teller, known: Facts, facts: Mapping[str, Facts], claims: Mapping[str, ClaimWords],
+    key: Sequence[Verdict], findings: Sequence[str],
+) -> list[str]:  # fmt: skip
+    """What would settle the first key claim that is open; the claim is named unless just told."""
+    open_ = next((v for v in key if v.code in ("cannot-tell", "leans")), None)
+    if open_ is None or not claims[open_.claim.id].settle:
+        return []
+    clause = facts[open_.claim.id]["clause"]
+    more = {**known, "settle": claims[open_.claim.id].settle, "clause": clause}
+    just_told = open_ is key[-1] and clause.casefold() in findings[-1].casefold()
+    name = "short.closing.settle.that" if just_told else "short.closing.settle"
+    return [teller.tell([name], more, about="short")]
+
+
+def _weak_link(
+    teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts]
+) -> list[str]:
+    """Which of the reasons for the rule is the weakest, where one is weak."""
+    made = judgement.chain
+    if made is None or made.code == "backed":
+        return []
+    weak = teller.fragment([f"weak.{made.code}"], known, about="short")
+    more = {**known, **facts[made.weakest], **_weakest(judgement), "weak": weak}
+    name = "short.closing.chain.one" if len(made.links) == 1 else "short.closing.chain"
+    return [teller.tell([name], more, about="short")]
 
 
 def long(
     teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts],
     claims: Mapping[str, ClaimWords], said_chain: str, asked: Sequence[tuple[str, str, str]],
 ) -> tuple[str, ...]:  # fmt: skip
-    """The two-minute version: each paragraph one step, cut to its length."""
+    """The two-minute version: each paragraph one step, the least needful left out."""
 
     def tell(name: str, **more: str) -> str:
         return teller.tell([name], {**known, **more}, about="long")
 
     key = key_verdicts(judgement)
     others = [v for v in judgement.verdicts if v not in key]
-    first = [tell("long.opening")]
-    if known["n_shots"]:
-        first.append(tell("long.counts"))
     full = [
         claims[v.claim.id].says if v.parts else found(teller, v, facts[v.claim.id], "long")
         for v in key
     ]
     rest = [brief(teller, v, facts[v.claim.id], "long") for v in others]
     kinds = {v.test.kind for v in judgement.verdicts}
-    levels = [tell("long.levels")] if {"association", "tracks-within"} <= kinds else []
+    levels = {"association", "tracks-within"} <= kinds
     open_ = next(
         (v.claim.id for v in key
          if v.code in ("cannot-tell", "leans") and claims[v.claim.id].settle), None,
     )  # fmt: skip
-    end: list[str] = []
-    if open_ is not None:
-        clause = facts[open_]["clause"]
-        end = [tell("long.settle", settle=claims[open_].settle, clause=clause)]
-    end += [said_chain] if said_chain else []
-    end += [tell("long.open", asks=asked[0][0])] if asked and not said_chain else []
-    end.append(tell("long.closing"))
-    spare = LONG - _words(" ".join([*first, *full, *levels, *end]))
-    paragraphs = [first, full, _within(max(spare, 0), rest), levels, end]
-    return tuple(" ".join(p) for p in paragraphs if p)
+    settle = {} if open_ is None else {
+        "settle": claims[open_].settle, "clause": facts[open_]["clause"],
+    }  # fmt: skip
+    said = [
+        Piece(1, tell("long.opening"), paragraph=0),
+        Piece(4, tell("long.counts") if known["n_shots"] else "", paragraph=0),
+        *(Piece(1, text, paragraph=1) for text in full),
+        *(Piece(7, text, paragraph=2) for text in rest),
+        Piece(2, tell("long.levels") if levels else "", paragraph=3),
+        Piece(3, tell("long.settle", **settle) if settle else "", paragraph=4),
+        *(Piece(5, text, paragraph=4) for text in _too_close(teller, judgement)),
+        Piece(
+            2, said_chain, paragraph=4, brief="".join(_weak_link(teller, judgement, known, facts))
+        ),
+        Piece(6, tell("long.open", asks=asked[0][0]) if asked and not said_chain else "", 4),
+        Piece(1, tell("long.closing"), paragraph=4),
+    ]
+    return fitted(said, 2 * _rate(judgement))
+
+
+def _rate(judgement: Judgement) -> int:
+    """Words a minute, as the workspace's script is spoken."""
+    return judgement.study.workspace.settings.speaking_rate
 
 
 def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
@@ -185,16 +230,29 @@ def chain(
     made = judgement.chain
     if made is None:
         return ""
-    place = next(i for i, link in enumerate(made.links, 1) if link.weakest)
     verdict = judgement.verdict(made.weakest)
     more = {
-        "count": count_words(len(made.links)), "place": ordinal(place),
-        "label": claims[made.weakest].label.lower(),
+        **_weakest(judgement), "label": claims[made.weakest].label.lower(),
         "testable": verdict.test.kind != "not-testable",
     }  # fmt: skip
     names = ["chain.one"] if len(made.links) == 1 else [f"chain.{made.code}"]
     mixed = {**facts[made.weakest], **more, "balls": known["balls"]}
     return teller.tell(names, mixed, about="chain")
+
+
+def _too_close(teller: Teller, judgement: Judgement) -> list[str]:
+    """Which readings the rule's gauge cannot call, where that is known."""
+    zone = judgement.rule_zone
+    if zone is None or not zone.guard:
+        return []
+    return [teller.tell(["zone.brief"], zone_facts(judgement, zone), about="zone")]
+
+
+def _weakest(judgement: Judgement) -> Facts:
+    """How many reasons there are for the rule, and the place of the weakest."""
+    links = judgement.chain.links if judgement.chain is not None else ()
+    place = next((i for i, link in enumerate(links, 1) if link.weakest), 0)
+    return {"count": count_words(len(links)), "place": ordinal(place)}
 
 
 def questions(
@@ -225,11 +283,13 @@ def _question(
     kind, source = verdict.test.kind, question.source
     if kind == "not-testable":
         return f"“{sentence(claims[claim].plainly)}” Is that so?", claims[claim].says, ""
+    if source not in ("cannot-tell", "beyond-data") and teller.has(f"settle.{source}"):
+        names = [f"settle.{source}.{kind}", f"settle.{source}"]
+        settled = teller.tell(names, known, about=claim)
+    else:
+        settled = claims[claim].settle
     ask = teller.tell([f"question.{source}.{kind}", f"question.{source}"], known, about=claim)
     why = teller.tell([f"why.{source}.{kind}", f"why.{source}"], known, about=claim, stream="whys")
-    settled = claims[claim].settle
-    if not settled and teller.has(f"settle.{source}"):
-        settled = teller.tell([f"settle.{source}"], known, about=claim)
     return ask, why, settled
 
 
@@ -296,20 +356,6 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     }  # fmt: skip
     name = "several" if len(parts) > 1 else "several.one"
     return teller.tell([name], more, about="several")
-
-
-def _within(words: int, said: Sequence[str]) -> list[str]:
-    """As many sentences, in order, as fit; one that does not is passed over."""
-    kept = []
-    for text in said:
-        if text and _words(text) <= words:
-            kept.append(text)
-            words -= _words(text)
-    return kept
-
-
-def _words(text: str) -> int:
-    return len(re.findall(r"\S+", text))
 
 
 def _stop(text: str) -> str:

@@ -22,7 +22,7 @@ from explainer.words.numbers import (
 
 NOTHING = "next to nothing"
 #: Units a verdict has and a gauge has not.
-_OWN = ("r", "share", "rate", "count", "percent", "")
+_OWN = ("r", "share", "rate", "count", "percent", "percentage point", "")
 
 
 @dataclass(frozen=True)
@@ -199,6 +199,11 @@ def with_unit(figures: str, unit: str, many: bool = False) -> str:
     return f"{figures} {unit_words(unit, one=one)}"
 
 
+def gap_unit(unit: str) -> str:
+    """The unit of a difference: percentages differ by percentage points."""
+    return "percentage point" if unit == "percent" else unit
+
+
 def level(value: float | None, unit: str, other: float | None = None) -> str:
     """A reading: ``71.4 microinches``, ``75.6 Shore D``; fine enough to be told from ``other``."""
     if unit in ("share", "rate"):
@@ -206,14 +211,14 @@ def level(value: float | None, unit: str, other: float | None = None) -> str:
     return telling(value, other, unit if unit != "r" else "")
 
 
-def alike(first: float | None, second: float | None, sized: Sized) -> tuple[str, str]:
+def alike(first: float | None, second: float | None, sized: Sized, unit: str) -> tuple[str, str]:
     """Two readings to the same decimal, with the unit and without: ``76.60 Shore D``, ``76.54``.
 
     Fine enough for three digits of the larger and for their difference as ``sized`` is said, so
     that whoever subtracts finds the same number.
     """
-    if first is None or second is None or sized.unit in ("share", "rate", "r"):
-        return level(first, sized.unit, second), telling(second, first)
+    if first is None or second is None or unit in ("share", "rate", "r"):
+        return level(first, unit, second), telling(second, first)
     whole = first == int(first) and second == int(second)
     top = max(abs(first), abs(second))
     digits = 2 - math.floor(math.log10(top)) if top else 0
@@ -221,9 +226,9 @@ def alike(first: float | None, second: float | None, sized: Sized) -> tuple[str,
     places = 0 if whole else min(max(digits, len(said), 0), 6)
     a, b = (f"{value:,.{places}f}".replace("-", MINUS) for value in (first, second))
     if a == b:  # telling them apart comes first
-        return level(first, sized.unit, second), telling(second, first)
-    reading = sized.unit.startswith("Shore ")  # a level, not a difference: no points
-    return f"{a} {sized.unit}" if reading else with_unit(a, sized.unit), b
+        return level(first, unit, second), telling(second, first)
+    reading = unit.startswith("Shore ")  # a level, not a difference: no points
+    return f"{a} {unit}" if reading else with_unit(a, unit), b
 
 
 def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
@@ -232,7 +237,7 @@ def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
     The step is 1, 10, 100 …, so that the largest of the slope, its range and the slopes
     ``beside`` it is a number one can picture.
     """
-    top, _, bottom = value.unit.partition(" per ")
+    top, _, bottom = (gap_unit(part) for part in value.unit.partition(" per "))
     numbers = (value.value, value.low, value.high)
     size = max(abs(v or 0.0) for v in (*numbers, *beside))
     step = 1.0
