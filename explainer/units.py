@@ -59,7 +59,7 @@ _TABLE = (
          ("µin", "uin", "micro-inch", "micro-inches", 'µ"', "microin")),
     Unit("mil", "mil", "mil", "mils", "thou", "µm", ("thou",)),
     Unit("foot", "ft", "foot", "feet", "foot", "m", ("ft", "ft.")),
-    Unit("board", "boards", "board", "boards", "board", "cm"),
+    Unit("board", "boards", "board", "boards", "board", "cm", ("bd", "bds")),
     Unit("mph", "mph", "mile per hour", "miles per hour", "mph", "km/h", ("mi/h",)),
     Unit("pound", "lb", "pound", "pounds", "pound", "kg", ("lb", "lbs", "lb.")),
     Unit("ounce", "oz", "ounce", "ounces", "ounce", "g", ("oz", "oz.")),

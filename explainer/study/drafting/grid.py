@@ -74,7 +74,9 @@ def grid_of(text: str, file: str) -> Grid:
     if end - top > 1:
         guesses.append(Guess(file, f"a header of {end - top} rows", "likely"))
     head = [cells for _, cells in filled[top:end]]
-    body, left_out = _body(filled[end:], head, width)
+    rest, second = _first_table(filled[end:], head, width, writing)
+    body, left_out = _body(rest, head, width)
+    left_out += second
     if not body:
         raise UsageError(f"found a header and no rows in {file}; expected at least one row")
     blank = len(rows) - len(filled)
@@ -127,7 +129,8 @@ def _header(rows: list[Row], width: int, writing: Writing) -> tuple[int, int]:
         (i for i, (_, cells) in enumerate(rows) if sum(map(bool, cells)) >= max(2, 0.6 * width)), 0
     )
     top = full
-    if full and _spans(rows[full - 1][1], width) and rows[full - 1][0] == rows[full][0] - 1:
+    above = rows[full - 1] if full and rows[full - 1][0] == rows[full][0] - 1 else None
+    if above and (_spans(above[1], width) or _completes(above[1], rows[full][1])):
         top = full - 1
     end = full + 1
     numeric = _numeric(rows[end:], width, writing)
@@ -140,6 +143,12 @@ def _spans(cells: list[str], width: int) -> bool:
     """Whether a row looks like headings merged over several columns."""
     filled = [i for i, c in enumerate(cells) if c]
     return len(filled) >= 2 and filled[-1] >= width / 2
+
+
+def _completes(above: list[str], below: list[str]) -> bool:
+    """Whether a row names columns that the one below it leaves unnamed."""
+    named = any(a and not b for a, b in zip(above, below, strict=False))
+    return named and sum(map(bool, above)) >= 2
 
 
 def _numeric(rows: list[Row], width: int, writing: Writing) -> set[int]:
@@ -160,7 +169,7 @@ def _goes_on(rows: list[Row], top: int, end: int, numeric: set[int], writing: Wr
     if end - top == 1 and any(not a and b for a, b in zip(above, here, strict=False)):
         gaps = sum(not a for a in above)
         unique = len({tuple(c) for _, c in rows[end:]}) == len(rows) - end
-        return gaps >= 2 and unique and not here[0]
+        return gaps >= 1 and unique and not here[0]
     said = [here[i] for i in numeric if here[i]]
     return bool(said) and not any(writing.read(c) is not None or is_no_reading(c) for c in said)
 
@@ -174,6 +183,23 @@ def _joined(head: list[list[str]], width: int) -> tuple[tuple[str, ...], ...]:
             filled.append(last)
         head = [filled, *head[1:]]
     return tuple(tuple(row[i] for row in head if row[i]) for i in range(width))
+
+
+def _first_table(
+    rows: list[Row], head: list[list[str]], width: int, writing: Writing
+) -> tuple[list[Row], list[Guess]]:
+    """The rows up to where another header begins: a second table below the first."""
+    numeric = _numeric(rows, width, writing)
+    own = {tuple(c.casefold() for c in h[:width]) for h in head}
+    for i in range(1, len(rows) - 1):
+        number, cells = rows[i]
+        said = [cells[j] for j in numeric if cells[j]]
+        apart = rows[i - 1][0] < number - 1 or sum(map(bool, rows[i - 1][1])) == 1
+        words = said and not any(writing.read(c) or is_no_reading(c) for c in said)
+        if apart and words and tuple(c.casefold() for c in cells[:width]) not in own:
+            what = f"a second table from row {number} on left out"
+            return rows[:i], [Guess("", what, "please check", "save it as a file of its own")]
+    return rows, []
 
 
 def _body(rows: list[Row], head: list[list[str]], width: int) -> tuple[list[Row], list[Guess]]:

@@ -36,7 +36,20 @@ ORDER_WORDS = frozenset(
         "measurement",
     ]
 )
-
+#: Columns that say when, or whatever came to mind: neither items nor groups.
+REMARKS = frozenset(
+    ["date", "time", "day", "remark", "remarks", "note", "notes", "comment", "comments"]
+)
+#: Words for what counts as one.
+ITEM_WORDS = frozenset(
+    ["ball", "bowler", "player", "sample", "specimen", "item", "part", "unit", "pin", "lane",
+     "piece", "serial", "machine"]
+)  # fmt: skip
+#: Words for what is measured: numbered, they are repeat readings and not items.
+MEASURE_WORDS = frozenset(
+    ["ra", "rz", "rq", "hook", "speed", "weight", "duro", "shore", "hardness", "roughness",
+     "texture", "entry", "angle", "revs", "grit", "score", "reading", "value", "x", "y"]
+)  # fmt: skip
 
 #: A header is cut here: longer ones are notes that strayed into it.
 MOST_LETTERS = 100

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from unicodedata import numeric
 
 from explainer import units
 from explainer.study.drafting.guess import Sure
@@ -39,6 +40,8 @@ NO_READING = frozenset(
 
 _DIGITS = r"[-+−]?(?:\d[\d.,'’   ]*|[.,]\d+)(?:[eE][-+]?\d+)?"
 _CELL = re.compile(rf"({_DIGITS})\s*([^\d\s.,'’].*)?")
+#: 12 1/2, 4-3/8, 12½: boards and inches as they are said.
+_MIXED = re.compile(r"([-+−]?\d+)(?:[ -]([1-9])/(2|4|8|16)|\s?([¼½¾⅛⅜⅝⅞]))")
 _SURE_COMMA = re.compile(r"[-+−]?(\d*,(\d{1,2}|\d{4,})|0,\d+|\d{1,3}([. '’  ]\d{3})+,\d*)")
 _SURE_POINT = re.compile(r"[-+−]?(\d*\.(\d{1,2}|\d{4,})|0\.\d+|\d{1,3}([, '’  ]\d{3})+\.\d*)")
 _EITHER_COMMA = re.compile(r"[-+−]?[1-9]\d{0,2}(,\d{3})+")
@@ -55,6 +58,9 @@ class Writing:
 
     def read(self, cell: str) -> tuple[str, str] | None:
         """(the number with a point, the unit behind it), None for anything else."""
+        mixed = _MIXED.fullmatch(cell.strip())
+        if mixed:
+            return _of_fraction(mixed)
         found = _CELL.fullmatch(cell.strip())
         if not found:
             return None
@@ -75,6 +81,12 @@ class Writing:
         if unit and not units.known(unit):
             return None
         return digits.lstrip("+"), unit
+
+
+def _of_fraction(found: re.Match[str]) -> tuple[str, str]:
+    whole = int(found[1].replace("−", "-"))
+    part = numeric(found[4]) if found[4] else int(found[2]) / int(found[3])
+    return f"{whole - part if found[1][0] in '-−' else whole + part:.10g}", ""
 
 
 def writing_of(cells: Iterable[str], semicolons: bool) -> Writing:

@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from explainer import units
+from explainer.study.drafting.columns import Column
 from explainer.study.drafting.guess import Guess
 from explainer.study.drafting.headers import MOST_LETTERS, USE_WORDS, slug
 from explainer.study.drafting.roles import Parts, parts_of
-from explainer.study.drafting.tidy import Column, Tidy
+from explainer.study.drafting.tidy import Tidy
 
 #: A name to the glossary's (term, unit), None where it has no such term.
 FindTerm = Callable[[str], tuple[str, str] | None]
@@ -146,7 +147,30 @@ def _proposals(table: TablePlan, measures: dict[str, MeasurePlan]) -> list[Propo
             if found is not None:
                 made.append(found)
                 break
-    return made
+    return made or _at_least(table, measures)
+
+
+def _at_least(t: TablePlan, measures: dict[str, MeasurePlan]) -> list[Proposal]:
+    """Where items are neither used, sorted nor numbered: measures against the first of them, or
+    the items side by side."""
+    shown = t.parts.measures[:_MOST_MEASURES]
+    if len(shown) == 1:
+        [y] = shown
+        figure = {"id": _id(y.name, "side-by-side"), "kind": "groups", "table": t.name,
+                  "y": y.name, "by": t.parts.item.name}  # fmt: skip
+        return [Proposal(figure, {}, f"how does {measures[y.name].term} differ?")]
+    return [_against(t, shown[0], y, measures) for y in shown[1:]]
+
+
+def _against(t: TablePlan, x: Column, y: Column, measures: dict[str, MeasurePlan]) -> Proposal:
+    """One measure against another: does more of the one go with more of the other?"""
+    one, other = measures[x.name].term, measures[y.name].term
+    figure = {"id": _id(x.name, "and", y.name), "kind": "scatter", "table": t.name,
+              "x": x.name, "y": y.name}  # fmt: skip
+    test = {"kind": "association", "table": t.name, "x": x.name, "y": y.name, "direction": "any"}
+    claim = {"id": _id(x.name, "goes-with", y.name), "test": test, "plainly":
+             f"{_capital(one)} and {other} go together."}  # fmt: skip
+    return Proposal(figure, claim, f"do {one} and {other} go together?")
 
 
 def _id(*words: str) -> str:
@@ -216,7 +240,8 @@ def _compared(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
 def _series(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
     order = t.parts.order
     numbers = sorted(set(order.numbers)) if order is not None else []
-    if order is None or len(numbers) < 6:
+    least = 2 if order is not None and _counts_shots(order) else 6
+    if order is None or len(numbers) < least:
         return None
     third = max(1, min(10, len(numbers) // 3))
     first, last = [numbers[0], numbers[third - 1]], [numbers[-third], numbers[-1]]
@@ -228,6 +253,13 @@ def _series(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
              f"{_capital(m.term)} is different at the end of the series."}  # fmt: skip
     return Proposal(
         figure, claim, f"does {m.term} change from the first {third} to the last {third}?"
+    )
+
+
+def _counts_shots(order: Column) -> bool:
+    """Whether a column numbers shots, which follow each other, and not repeat readings."""
+    return bool(
+        {"shot", "shots", "throw", "roll", "frame"} & set(order.header.words.casefold().split())
     )
 
 

@@ -6,33 +6,13 @@ from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from explainer.study.drafting.columns import Column, is_order
 from explainer.study.drafting.guess import Guess, Sure
-from explainer.study.drafting.headers import USE_WORDS
-from explainer.study.drafting.tidy import Column, Tidy, is_order
+from explainer.study.drafting.headers import ITEM_WORDS, REMARKS, USE_WORDS
+from explainer.study.drafting.tidy import Tidy
 
-#: Columns that say when, or whatever came to mind: neither items nor groups.
-_REMARKS = frozenset(
-    ["date", "time", "day", "remark", "remarks", "note", "notes", "comment", "comments"]
-)
 #: Words that only say that a column holds names.
 _LABELS = frozenset(["id", "no", "no.", "nr", "number", "name", "label", "code", "#", "the", "tag"])
-_ITEMS = frozenset(
-    [
-        "ball",
-        "bowler",
-        "player",
-        "sample",
-        "specimen",
-        "item",
-        "part",
-        "unit",
-        "pin",
-        "lane",
-        "piece",
-        "serial",
-        "machine",
-    ]
-)
 _OPERATORS = frozenset(
     ["operator", "desk", "tester", "inspector", "appraiser", "measurer", "technician"]
 )
@@ -117,11 +97,11 @@ def _is_label(column: Column) -> bool:
 
 def _item(columns: list[Column], say: Say) -> tuple[Column, str]:
     """The column that names what counts as one."""
-    by_name = [c for c in columns if _words(c) & _ITEMS]
-    text = [c for c in columns if not c.numeric and not _words(c) & _REMARKS]
+    by_name = [c for c in columns if _words(c) & ITEM_WORDS]
+    text = [c for c in columns if not c.numeric and not _words(c) & REMARKS]
     found = (by_name or text or columns)[0]
     words = [w for w in found.header.words.casefold().replace("_", " ").split() if w not in _LABELS]
-    each = next((w for w in words if w in _ITEMS), "") or " ".join(words) or "item"
+    each = next((w for w in words if w in ITEM_WORDS), "") or " ".join(words) or "item"
     say(found, f"names each {each}: what counts as one", "likely" if by_name else "please check",
         f"{len(found.distinct)} of them")  # fmt: skip
     return found, each
@@ -150,7 +130,7 @@ def _sorting(
     group = condition = None
     for column in columns:
         few = 2 <= len(column.distinct) <= max(2, min(8, len(item.distinct)))
-        if column.numeric or not few or not all(column.cells) or _words(column) & _REMARKS:
+        if column.numeric or not few or not all(column.cells) or _words(column) & REMARKS:
             continue
         seen: dict[str, set[str]] = defaultdict(set)
         for name, cell in zip(item.cells, column.cells, strict=True):

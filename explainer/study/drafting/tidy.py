@@ -4,41 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
-from collections import defaultdict
-from dataclasses import dataclass, field, replace
+import re
+from dataclasses import dataclass, field
 
+from explainer.study.drafting.across import long
+from explainer.study.drafting.columns import Column
 from explainer.study.drafting.grid import Grid
-from explainer.study.drafting.guess import Guess, Sure
-from explainer.study.drafting.headers import ORDER_WORDS, USE_WORDS, Header, Step, parse, slug, step
+from explainer.study.drafting.guess import Guess
+from explainer.study.drafting.headers import REMARKS, USE_WORDS, Header, parse, slug
 from explainer.study.drafting.numbers import is_no_reading
-
-
-@dataclass(frozen=True)
-class Column:
-    """A column of a tidy table; cells are text, numbers with a decimal point."""
-
-    name: str
-    header: Header
-    cells: tuple[str, ...]
-    numeric: bool
-    counted: str = ""
-    """For a column made from wide headers that do not say what they count: the word guessed."""
-
-    @property
-    def values(self) -> list[str]:
-        return [c for c in self.cells if c and not is_no_reading(c)]
-
-    @property
-    def numbers(self) -> list[float]:
-        return [float(c) for c in self.values] if self.numeric else []
-
-    @property
-    def distinct(self) -> list[str]:
-        return list(dict.fromkeys(self.values))
-
-    @property
-    def whole(self) -> bool:
-        return self.numeric and all(n == int(n) for n in self.numbers)
 
 
 @dataclass(frozen=True)
@@ -76,7 +50,10 @@ def tidy(grid: Grid) -> Tidy:
             continue
         columns.append(_column(grid, i, header, cells[i], guesses))
     columns = _named(columns)
-    columns, wide = _long(grid.file, columns, guesses)
+    found = long(grid.file, columns)
+    if found is not None:
+        columns, guess = found
+        guesses.append(guess)
     marks = dict.fromkeys(
         c for col in columns if col.numeric for c in col.cells if c and is_no_reading(c)
     )
@@ -85,7 +62,7 @@ def tidy(grid: Grid) -> Tidy:
             Guess(grid.file, f"no reading where a cell holds {', '.join(marks)}", "likely")
         )
     return Tidy(
-        grid.file, tuple(columns), tuple(guesses), tuple(marks), wide,
+        grid.file, tuple(columns), tuple(guesses), tuple(marks), found is not None,
         f"rows {grid.rows[0][0]} to {grid.rows[-1][0]}",
     )  # fmt: skip
 
@@ -110,7 +87,10 @@ def _column(grid: Grid, i: int, header: Header, cells: list[str], guesses: list[
     read = {c: grid.writing.read(c) for c in set(given)}
     good = sum(read[c] is not None for c in given)
     if not given or good < 0.8 * len(given):
-        if cells[0] and "" in cells and not any(map(is_no_reading, filter(None, cells))):
+        if _looks_measured(header, given):
+            guesses.append(Guess(where, f"not read as numbers: {', '.join(given[:3])}",
+                                 "please check", "left as it stands"))  # fmt: skip
+        elif _stands_for_below(header, cells):
             guesses.append(Guess(where, "empty cells filled from the one above", "please check"))
             cells = _filled_down(cells)
         return Column(slug(header.words), header, tuple(cells), numeric=False)
@@ -124,6 +104,19 @@ def _column(grid: Grid, i: int, header: Header, cells: list[str], guesses: list[
                              "left as it stands; proof names the rows"))  # fmt: skip
     return Column(slug(header.words), header, tuple(numbers.get(c, c) for c in cells),
                   numeric=not strange)  # fmt: skip
+
+
+def _looks_measured(header: Header, given: list[str]) -> bool:
+    """Whether a column should have held numbers: its header has a unit, or most cells begin so."""
+    begins = sum(bool(re.match(r"[<>~≈±+−-]?\s*\d+[.,]?\d*\s*(\D|$)", c)) for c in given)
+    return bool(given) and begins > (0.5 if header.unit else 0.8) * len(given)
+
+
+def _stands_for_below(header: Header, cells: list[str]) -> bool:
+    """Whether empty cells mean the one above: names written once for each block of rows."""
+    if set(header.words.casefold().split()) & REMARKS:
+        return False
+    return bool(cells[0]) and "" in cells and not any(map(is_no_reading, filter(None, cells)))
 
 
 def _filled_down(cells: list[str]) -> list[str]:
@@ -146,78 +139,3 @@ def _named(columns: list[Column]) -> list[Column]:
         taken.add(name)
         named.append(Column(name, column.header, column.cells, column.numeric))
     return named
-
-
-# -- wide tables -------------------------------------------------------------------------------
-
-
-def _long(file: str, columns: list[Column], guesses: list[Guess]) -> tuple[list[Column], bool]:
-    """Columns that differ by a number in their headers, turned into rows."""
-    steps = {c.name: s for c in columns if c.numeric and (s := step(c.header)) is not None}
-    stems: dict[str, dict[float, Column]] = defaultdict(dict)
-    for column in columns:
-        if column.name in steps:
-            found = steps[column.name]
-            stems[found.stem.casefold()].setdefault(found.number, column)
-    stems = {k: v for k, v in stems.items() if len(v) >= 2}
-    if not stems:
-        return columns, False
-    points = sorted({n for by in stems.values() for n in by})
-    of_stems = {c.name for by in stems.values() for c in by.values()}
-    counted, sure = _counted([s for n, s in steps.items() if n in of_stems], points)
-    made = _melted(file, columns, stems, steps, points, counted)
-    if sure == "please check":
-        made = [replace(c, counted=counted) if c.name == counted else c for c in made]
-    names = ", ".join(c.name for c in made if c.name not in {c.name for c in columns} | {counted})
-    guesses.append(
-        Guess(file, f"a column per {counted} turned into rows: {names} at "
-              f"{', '.join(f'{p:g}' for p in points[:12])}", sure)
-    )  # fmt: skip
-    return made, True
-
-
-def _counted(steps: list[Step], points: list[float]) -> tuple[str, Sure]:
-    """What the numbers in the headers count, and how sure that is."""
-    said = next((s.counted for s in steps if s.counted), "")
-    if said:
-        return said, "likely"
-    in_turn = points == [float(n) for n in range(1, len(points) + 1)]
-    return ("reading" if in_turn else "games"), "please check"
-
-
-def _melted(
-    file: str, columns: list[Column], stems: dict[str, dict[float, Column]],
-    steps: dict[str, Step], points: list[float], counted: str,
-) -> list[Column]:  # fmt: skip
-    melted = {c.name for by in stems.values() for c in by.values()}
-    kept = [c for c in columns if c.name not in melted]
-    n = len(columns[0].cells)
-    where = [
-        (row, p) for row in range(n) for p in points
-        if any(p in by and by[p].cells[row] for by in stems.values())
-    ]  # fmt: skip
-    made = [Column(c.name, c.header, tuple(c.cells[r] for r, _ in where), c.numeric) for c in kept]
-    made.append(Column(counted, Header(counted, counted), tuple(f"{p:g}" for _, p in where), True))
-    for by in stems.values():
-        first = next(iter(by.values()))
-        words = steps[first.name].stem or slug(file.rsplit(".", 1)[0]).replace("_", " ")
-        unit = next((c.header.unit for c in by.values() if c.header.unit), "")
-        cells = tuple(by[p].cells[r] if p in by else "" for r, p in where)
-        made.append(Column(slug(words), Header(first.header.written, words, unit), cells, True))
-    return _renamed(made)
-
-
-def _renamed(columns: list[Column]) -> list[Column]:
-    taken: dict[str, int] = {}
-    made = []
-    for c in columns:
-        taken[c.name] = taken.get(c.name, 0) + 1
-        name = c.name if taken[c.name] == 1 else f"{c.name}_{taken[c.name]}"
-        made.append(Column(name, c.header, c.cells, c.numeric, c.counted))
-    return made
-
-
-def is_order(column: Column) -> bool:
-    """Whether a column only numbers rows, going by its name."""
-    words = set(column.header.words.casefold().replace("_", " ").split())
-    return column.whole and bool(words & ORDER_WORDS)

@@ -1,0 +1,53 @@
+"""A column of a tidy table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from explainer.study.drafting.headers import ORDER_WORDS, Header
+from explainer.study.drafting.numbers import is_no_reading
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of a tidy table; cells are text, numbers with a decimal point."""
+
+    name: str
+    header: Header
+    cells: tuple[str, ...]
+    numeric: bool
+    counted: str = ""
+    """For a column made from wide headers that do not say what they count: the word guessed."""
+
+    @property
+    def values(self) -> list[str]:
+        return [c for c in self.cells if c and not is_no_reading(c)]
+
+    @property
+    def numbers(self) -> list[float]:
+        return [float(c) for c in self.values] if self.numeric else []
+
+    @property
+    def distinct(self) -> list[str]:
+        return list(dict.fromkeys(self.values))
+
+    @property
+    def whole(self) -> bool:
+        return self.numeric and all(n == int(n) for n in self.numbers)
+
+
+def renamed(columns: list[Column]) -> list[Column]:
+    """Every column under a name of its own: the second ``ra`` is ``ra_2``."""
+    taken: dict[str, int] = {}
+    made = []
+    for c in columns:
+        taken[c.name] = taken.get(c.name, 0) + 1
+        name = c.name if taken[c.name] == 1 else f"{c.name}_{taken[c.name]}"
+        made.append(Column(name, c.header, c.cells, c.numeric, c.counted))
+    return made
+
+
+def is_order(column: Column) -> bool:
+    """Whether a column only numbers rows, going by its name."""
+    words = set(column.header.words.casefold().replace("_", " ").split())
+    return column.whole and bool(words & ORDER_WORDS)
