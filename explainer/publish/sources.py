@@ -8,12 +8,13 @@ from __future__ import annotations
 import hashlib
 import os
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from explainer.errors import Problem, StudyError
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 from explainer.study.model import Workspace
 
@@ -114,13 +115,33 @@ def _layers(what: str, folders: tuple[Path, ...]) -> list[str]:
 
 def unchanged(folder: Path, read: Mapping[str, str]) -> bool:
     """Whether the files of a study still are what they were when it was built."""
-    try:
-        return bool(read) and all(
-            hashlib.sha256(read_file(folder, name, MAX_CSV_BYTES)).hexdigest() == was
-            for name, was in read.items()
+    return bool(read) and not any(True for _ in changed(folder, read))
+
+
+def changed(folder: Path, read: Mapping[str, str]) -> Iterator[str]:
+    """The files of a study that are not what they were when they were read."""
+    for name, was in read.items():
+        try:
+            now = hashlib.sha256(read_file(folder, name, MAX_CSV_BYTES)).hexdigest()
+        except FileFault:
+            now = ""  # gone, or no plain file any more: building says so with its place
+        if now != was:
+            yield name
+
+
+def held_still(folder: Path, read: Mapping[str, str]) -> None:
+    """Raises StudyError where files changed while a study was read: what was read of one may
+    not belong to what was read of another."""
+    problems = [
+        Problem(
+            name, row=1 if name.endswith(".csv") else None, code="changing",
+            found="a file that changed while the study was read", expected="files that nobody is writing",
+            happens="the study is not published; publish again when they are saved",
         )
-    except FileFault:
-        return False  # gone, or no plain file any more: building says so with its place
+        for name in changed(folder, read)
+    ]  # fmt: skip
+    if problems:
+        raise StudyError(problems)
 
 
 def digest_of(lines: Iterable[str]) -> str:

@@ -39,12 +39,14 @@ def from_folder(folder: Path, workspace: Workspace) -> Built:
     """Everything of the study in ``folder``, and what was asked on the way.  Raises StudyError."""
     from explainer.publish.build import build_study
     from explainer.publish.glossaries import glossary_of
-    from explainer.publish.sources import used
+    from explainer.publish.sources import held_still, used
     from explainer.study.load import load_study
     from explainer.words.asked import noting
 
     with noting() as asked:
-        built = build_study(load_study(folder, workspace))
+        study = load_study(folder, workspace)
+        held_still(folder, study.sha256)
+        built = build_study(study)
     return replace(built, used=used(asked, glossary_of(workspace)))
 
 

@@ -57,8 +57,14 @@ def _bytes(path: Path, name: str, limit: int) -> bytes:
             data = stream.read(limit + 1)
         except OSError as error:
             raise FileFault(f"`{name}`, which cannot be read", "a file", _why(error)) from None
+        after = os.fstat(stream.fileno())
     if len(data) > limit:
         raise FileFault(f"more than {limit:,} bytes in `{name}`", f"at most {limit:,}")
+    if (after.st_size, after.st_mtime_ns) != (facts.st_size, facts.st_mtime_ns):
+        raise FileFault(  # half of what was read may be old, half new
+            f"`{name}`, which changed while it was read", "a file that nobody is writing",
+            "try again when it is saved", code="changing",
+        )  # fmt: skip
     return data
 
 

@@ -105,7 +105,8 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     from hashlib import sha256
 
     digests = {DESCRIPTION: sha256(data).hexdigest()}
-    digests |= {sheet.file: sheet.sha256 for sheet in sheets.values()}
+    for sheet in sheets.values():  # the first, where two tables read one file that was changing
+        digests.setdefault(sheet.file, sheet.sha256)
     return Study(
         id=study_id(folder),
         folder=folder,
