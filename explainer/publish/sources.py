@@ -135,7 +135,8 @@ def held_still(folder: Path, read: Mapping[str, str]) -> None:
     problems = [
         Problem(
             name, row=1 if name.endswith(".csv") else None, code="changing",
-            found="a file that changed while the study was read", expected="files that nobody is writing",
+            found="a file that changed while the study was read",
+            expected="files that nobody is writing",
             happens="the study is not published; publish again when they are saved",
         )
         for name in changed(folder, read)
