@@ -210,9 +210,11 @@ def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
     """Who was tested, when, for what, and why shots do not count."""
     study = judgement.study
     said = [teller.tell(["tested.main"], known, about="tested")]
+    ours = set(main_tables(study)[0].items)
     for table in other_tables(study):
-        more = table_facts(study, [table])
-        said.append(teller.tell(["tested.also"], {**known, **more}, about=table.name))
+        more = {**known, **table_facts(study, [table]), "of_all": known["balls"]}
+        name = "tested.some" if set(table.items) <= ours else "tested.also"
+        said.append(teller.tell([name], more, about=table.name, stream="tested"))
     averages = [t for t in study.tables.values() if t.mean_of is not None]
     if averages and averages != main_tables(study):
         names = listed(list(dict.fromkeys(study.term(m) for t in averages for m in t.measures)))
