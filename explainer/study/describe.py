@@ -237,6 +237,8 @@ def _unknown_key(f: _Fault) -> _Said:
     key, used = str(f.path[-1]), _at(f.value, f.path[:-1])
     free = [k for k in known if k not in used]
     help = hint(key, free) or hint(key, known)
+    if not help and not key.isidentifier() and _at(f.value, f.path) is None:
+        help = "if it belongs to the text before the comma, put all of that text in quotes"
     return f.path, True, f"the unknown key `{key}`", f"one of {listed(known, 40)}", help
 
 
