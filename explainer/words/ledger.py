@@ -1,7 +1,8 @@
 """``explainer weigh``: the verdicts of a study as plain text, at most 80 columns wide.
 
-Each claim has a range strip in text: ``=`` where the claim needs the whole range to lie, ``:``
-too small to matter, ``|`` nothing there, ``o`` the estimate with its range ``<---o--->``.
+First a table, one line for each claim; then each claim in full.  Each has a range strip in text:
+``=`` where the claim needs the whole range to lie, ``:`` too small to matter, ``|`` nothing there,
+``o`` the estimate with its range ``<---o--->``.
 """
 
 from __future__ import annotations
@@ -18,6 +19,8 @@ WIDTH = 78
 MARGIN = "   "
 STRIP = 50
 """Characters of a strip between its ends."""
+BRIEF = 22
+"""Characters of a strip in the table."""
 
 
 def ledger(judgement: Judgement, words: StudyWords) -> str:
@@ -25,7 +28,7 @@ def ledger(judgement: Judgement, words: StudyWords) -> str:
     lines = [*_wrapped(judgement.study.description.title), ""]
     if words.disclaimer:
         lines += [*_wrapped(words.disclaimer), ""]
-    lines += [*_wrapped(words.answer), ""]
+    lines += [*_wrapped(words.answer), "", *_table(judgement, words)]
     for number, verdict in enumerate(judgement.verdicts, start=1):
         lines += [*_claim(number, verdict, words.claims[verdict.claim.id]), ""]
     if judgement.chain is not None:
@@ -43,6 +46,30 @@ def ledger(judgement: Judgement, words: StudyWords) -> str:
             "too small to matter, and | is nothing there at all."
         )
     return "\n".join(lines).rstrip()
+
+
+def _table(judgement: Judgement, words: StudyWords) -> Iterator[str]:
+    """Number, verdict, range and claim on one line each; nothing where there are no claims."""
+    if not judgement.verdicts:
+        return
+    longest = max(len(words.claims[v.claim.id].label) for v in judgement.verdicts)
+    room = WIDTH - (4 + longest + 2 + BRIEF + 2)
+    yield f"    {'verdict':{longest}}  {'range':{BRIEF}}  claim"
+    for number, verdict in enumerate(judgement.verdicts, start=1):
+        drawn = brief_strip(verdict.strip) if verdict.strip is not None else ""
+        label, name = words.claims[verdict.claim.id].label, _cut(verdict.claim.id, room)
+        yield f"{number:>2}. {label:{longest}}  {drawn:{BRIEF}}  {name}"
+    yield ""
+
+
+def brief_strip(strip: Strip, width: int = BRIEF) -> str:
+    """A range strip in one line: the range drawn over the zones."""
+    if strip.value is None:
+        return ""
+    marks, zones, _ = (line.ljust(width) for line in text_strip(strip, width))
+    return "".join(
+        zone if mark == " " else mark for mark, zone in zip(marks, zones, strict=True)
+    ).rstrip()
 
 
 def _claim(number: int, verdict: Verdict, words: ClaimWords) -> Iterator[str]:

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from explainer.claims.judge import judge
 from explainer.claims.verdict import Strip
-from explainer.words.ledger import text_strip
+from explainer.study.load import list_studies, load_study
+from explainer.study.workspace import home, open_workspace
+from explainer.words.ledger import brief_strip, ledger, text_strip
+from explainer.words.say import say
 
 
 def strip(**changes: object) -> Strip:
@@ -60,3 +64,29 @@ def test_no_spread_at_all_is_still_drawn():
     )
     assert marks.strip() == "o"
     assert zones.index("|") == marks.index("o")
+
+
+def test_the_table_draws_a_strip_in_one_line_to_the_same_scale():
+    marks, zones, _ = text_strip(strip(), 22)
+    brief = brief_strip(strip(), 22)
+    assert [brief.index(m) for m in "<o>"] == [marks.index(m) for m in "<o>"]
+    assert brief.index("|") == zones.index("|")
+    assert len(brief) <= 22
+    assert brief_strip(strip(value=None)) == ""
+
+
+@pytest.mark.parametrize("study", sorted(p.name for p in list_studies(open_workspace(home()))))
+def test_every_example_fits_eighty_columns(study):
+    """Each claim has its line in the table and its place below; open questions say what settles."""
+    judgement = judge(load_study(home() / "studies" / study, open_workspace(home())))
+    said = say(judgement, "viewer")
+    lines = ledger(judgement, said).splitlines()
+    assert max(map(len, lines)) <= 80
+    table = lines[lines.index(next(x for x in lines if x.lstrip().startswith("verdict"))) + 1 :]
+    for row, verdict in zip(table, judgement.verdicts, strict=False):
+        assert said.claims[verdict.claim.id].label in row
+        assert row.endswith(verdict.claim.id[:10]) or verdict.claim.id[:10] in row
+        drawn = verdict.strip is not None and verdict.strip.value is not None
+        assert ("o" in row[35:58]) == drawn
+    settled = [line for line in lines if "Would settle it:" in line]
+    assert len(settled) == sum(bool(settled_by) for *_, settled_by in said.questions)
