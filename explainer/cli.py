@@ -17,6 +17,7 @@ import click
 from explainer import __version__
 from explainer.errors import ExplainerError, StudyError, UsageError, one_line
 from explainer.publish.commands import GENERAL, command
+from explainer.publish.completion import kinds, study_names, terms
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -59,6 +60,7 @@ def cli(context: click.Context, debug: bool, workspace: Path | None) -> None:
 @click.option(
     "--like",
     metavar="KIND",
+    shell_complete=kinds,
     help=command("draft").option("--like"),
 )
 @click.option("--quiet", "-q", is_flag=True, help=command("draft").option("--quiet"))
@@ -96,7 +98,7 @@ def draft(
 
 
 @cli.command(help=command("proof").help)
-@click.argument("studies", nargs=-1, metavar="[STUDY]...")
+@click.argument("studies", nargs=-1, metavar="[STUDY]...", shell_complete=study_names)
 @click.option("--json", "as_json", is_flag=True, help=command("proof").option("--json"))
 @click.pass_obj
 def proof(options: dict[str, Any], studies: tuple[str, ...], as_json: bool) -> None:
@@ -120,7 +122,7 @@ def proof(options: dict[str, Any], studies: tuple[str, ...], as_json: bool) -> N
 
 
 @cli.command(help=command("weigh").help)
-@click.argument("study")
+@click.argument("study", shell_complete=study_names)
 @click.option("--json", "as_json", is_flag=True, help=command("weigh").option("--json"))
 @click.pass_obj
 def weigh(options: dict[str, Any], study: str, as_json: bool) -> None:
@@ -141,7 +143,7 @@ def weigh(options: dict[str, Any], study: str, as_json: bool) -> None:
 
 
 @cli.command(help=command("publish").help)
-@click.argument("studies", nargs=-1, metavar="[STUDY]...")
+@click.argument("studies", nargs=-1, metavar="[STUDY]...", shell_complete=study_names)
 @click.option("--into", type=click.Path(path_type=Path), help=command("publish").option("--into"))
 @click.option("--workers", type=click.IntRange(1), help=command("publish").option("--workers"))
 @click.option("--quiet", "-q", is_flag=True, help=command("publish").option("--quiet"))
@@ -207,7 +209,7 @@ def rehearse(options: dict[str, Any], port: int | None, quiet: bool) -> None:
 
 
 @cli.command(help=command("define").help)
-@click.argument("term", nargs=-1, required=True)
+@click.argument("term", nargs=-1, required=True, shell_complete=terms)
 @click.pass_obj
 def define(options: dict[str, Any], term: tuple[str, ...]) -> None:
     from explainer.study.workspace import open_workspace

@@ -90,7 +90,11 @@ def rehearsal(studies):
 def test_a_page_follows_hundreds_of_rapid_edits(rehearsal, studies):
     for n in range(400):
         text = "break" if n % 7 == 3 else f"edit {n}"
-        (studies / "first" / "study.yaml").write_text(text)
+        if n % 5 == 4:  # as editors save: a new file in place of the old one
+            (studies / "first" / ".new").write_text(text)
+            (studies / "first" / ".new").replace(studies / "first" / "study.yaml")
+        else:
+            (studies / "first" / "study.yaml").write_text(text)
         if n % 50 == 0:
             time.sleep(0.05)
     (studies / "first" / "study.yaml").write_text("the last word")
