@@ -125,6 +125,8 @@ class QuestionView:
     ask: str
     why: str
     settled_by: str
+    claim: str = ""
+    """The claim it is about; empty for one that the author asks."""
 
 
 @dataclass(frozen=True)

@@ -70,7 +70,10 @@ def compose(judgement: Judgement) -> Article:
         rule=_rule(judgement, words) if said.rule else None,
         stated=stated_rows(judgement.stated),
         stated_says=words.stated,
-        questions=tuple(QuestionView(*question) for question in words.questions),
+        questions=tuple(
+            QuestionView(*question, claim)
+            for question, claim in zip(words.questions, words.questioned, strict=True)
+        ),
         advice=tuple(
             (fill(a.do, judgement), tuple((c, plainly[c]) for c in a.because)) for a in said.advice
         ),

@@ -42,7 +42,7 @@ class Ties:
     asks: tuple[tuple[str, str], ...] = ()
     """(question id, question): what its author leaves open, for others to answer."""
     open: tuple[str, ...] = ()
-    """Everything nobody knows yet, the author's questions and those of the analysis."""
+    """What nobody knows yet, the author's questions and the analysis's of claims of its own."""
     claims: tuple[Held, ...] = ()
     updated: str = ""
     """Date of the latest correction, as YYYY-MM-DD; empty where there is none."""
@@ -99,6 +99,14 @@ class Topic:
         asked = [(r.asker, r.ask) for r in self.replies if r.asker in self.askers]
         return tuple((study, ask) for study, ask in (*asked, *own) if ask not in done)
 
+    @property
+    def open_by_study(self) -> tuple[tuple[Known, tuple[str, ...]], ...]:
+        """The same, each study's questions together, in the order of the studies."""
+        found: dict[str, tuple[Known, list[str]]] = {}
+        for study, ask in self.still_open:
+            found.setdefault(study.id, (study, []))[1].append(ask)
+        return tuple((study, tuple(asks)) for study, asks in found.values())
+
 
 def ties_of(article: Article, said: Description) -> Ties:
     """What a study says that others may refer to."""
@@ -109,7 +117,8 @@ def ties_of(article: Article, said: Description) -> Ties:
         date_words=article.report.date if article.report else "",
         answers=said.answers or "",
         asks=tuple((q.id, q.ask) for q in said.questions if q.id),
-        open=tuple(dict.fromkeys(question.ask for question in article.questions)),
+        # What a claim leaves open of a question that it answers stands under that question already.
+        open=tuple(dict.fromkeys(q.ask for q in article.questions if not given.get(q.claim))),
         claims=tuple(
             Held(c.id, c.words.plainly, c.words.says, c.words.label, c.code, c.key, given[c.id])
             for c in article.claims

@@ -70,6 +70,8 @@ class StudyWords:
     chain: str = ""
     questions: tuple[tuple[str, str, str], ...] = ()
     """(the question, why it is open, what would settle it)"""
+    questioned: tuple[str, ...] = ()
+    """The claim that each question is about; empty for one that the author asks."""
     stated: tuple[str, ...] = ()
     several: str = ""
     """How many claims were tested at once, and how many survive the correction."""

@@ -39,7 +39,8 @@ def study_words(
     known = study_facts(judgement)
     facts = {v.claim.id: _facts(teller, judgement, v, claims) for v in judgement.verdicts}
     said_chain = chain(teller, judgement, known, facts, claims)
-    asked = questions(teller, judgement, known, facts, claims)
+    open_ = questions(teller, judgement, known, facts, claims)
+    asked = tuple(said for said, _ in open_)
     return StudyWords(
         answer=answer(teller, judgement, known, facts),
         short=short(teller, judgement, known, facts, claims),
@@ -49,6 +50,7 @@ def study_words(
         figures=figures,
         chain=said_chain,
         questions=asked,
+        questioned=tuple(claim for _, claim in open_),
         stated=stated(teller, judgement),
         several=several(teller, judgement, known),
         disclaimer=teller.tell(["disclaimer"], known, about="study") if known["invented"] else "",
@@ -260,16 +262,16 @@ def _weakest(judgement: Judgement) -> Facts:
 def questions(
     teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts],
     claims: Mapping[str, ClaimWords],
-) -> tuple[tuple[str, str, str], ...]:  # fmt: skip
-    """(the question, why it is open, what would settle it), each question once.
+) -> tuple[tuple[tuple[str, str, str], str], ...]:  # fmt: skip
+    """(the question, why it is open, what would settle it) and its claim, each question once.
 
     Once, too, where the author (whose questions come first) asks ours in other small words.
     """
-    found: dict[frozenset[str], tuple[str, str, str]] = {}
+    found: dict[frozenset[str], tuple[tuple[str, str, str], str]] = {}
     for question in judgement.questions:
         said = _question(teller, judgement, question, facts, claims)
         content = frozenset(re.findall(r"\w+", said[0].casefold())) - _SMALL
-        found.setdefault(content, said)
+        found.setdefault(content, (said, question.claim or ""))
     return tuple(found.values())
 
 

@@ -37,9 +37,9 @@ def test_it_says_how_many_balls_it_would_take(judged):
 
 
 def test_a_no_without_a_margin_is_no_answer(judged):
-    weight = judged.verdict("same-weight")
-    assert weight.code == "cannot-tell"
-    assert "no-margin" in weight.reasons
+    size = judged.verdict("any-size")
+    assert size.code == "cannot-tell"
+    assert "no-margin" in size.reasons
 
 
 def test_one_of_several_claims_does_not_survive_the_correction(judged):

@@ -3,7 +3,8 @@
     python tests/demo/three_balls.py studies/three-balls
 
 The truth: used balls weigh the same as new ones and are 1.5 Shore D softer, and three of each
-cannot show it.  Twelve of each would, but of those only the averages were printed.
+cannot show it.  Twelve of each would, but of those only the averages were printed.  How wide a
+ball is has nothing to do with any of it.
 """
 
 from __future__ import annotations
@@ -20,15 +21,16 @@ TRUE_SOFTER = -1.5
 
 def make(seed: int = SEED) -> pd.DataFrame:
     """One row per ball."""
-    rng = np.random.default_rng(seed)
+    rng, across = np.random.default_rng(seed), np.random.default_rng([seed, 2])
     rows = []
     for i in range(6):
         used = i >= 3
         hardness = 76 + TRUE_SOFTER * used + rng.normal(0, 1.4)
         weight = 15.1 + rng.normal(0, 0.08)
         rows.append((f"{'U' if used else 'N'}{i % 3 + 1}", "used" if used else "new",
-                     round(hardness, 1), round(weight, 2)))  # fmt: skip
-    return pd.DataFrame(rows, columns=["ball", "life", "hardness", "weight"])
+                     round(hardness, 1), round(weight, 2),
+                     round(across.normal(8.55, 0.012), 3)))  # fmt: skip
+    return pd.DataFrame(rows, columns=["ball", "life", "hardness", "weight", "diameter"])
 
 
 def make_survey(seed: int = SEED) -> pd.DataFrame:

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import lxml.html
 import pytest
 
 from explainer.claims.verdict import REASONS
+from explainer.editions.article import QuestionView
 from explainer.publish.check import check_site
 from explainer.publish.frontpage import known
 from explainer.publish.manifest import Built, Listing, read_manifest
 from explainer.publish.site import publish
-from explainer.publish.ties import Held, Ties, replies, topics
+from explainer.publish.ties import Held, Ties, replies, ties_of, topics
 from explainer.study.thresholds import THRESHOLDS
 
 PLACE = "<!-- other studies --><!-- /other studies -->"
@@ -153,3 +155,27 @@ def test_how_verdicts_work_names_every_label_reason_and_threshold(workspace, tar
         t.explained.lower() for t in THRESHOLDS.values()
     ]
     assert len(page.xpath("//main//svg")) == 4
+
+
+def test_what_is_open_stands_by_the_study_that_left_it():
+    (topic,) = topics(map(known, [LATE, EARLY, replace(LATE, id="third")]))
+    assert [(s.id, asks) for s, asks in topic.open_by_study] == [
+        ("late", ("Who knows?",)), ("third", ("Who knows?",)),
+    ]  # fmt: skip
+
+
+def test_a_claims_own_open_question_is_not_said_again_beside_the_one_it_answers():
+    article = SimpleNamespace(
+        questions=(
+            QuestionView("Is there a gap?", "", "", "soft"),
+            QuestionView("Is it heavy?", "", "", "heavy"),
+            QuestionView("Who knows?", "", ""),
+        ),
+        claims=(), report=None, updated="",
+    )  # fmt: skip
+    said = SimpleNamespace(
+        claims=(SimpleNamespace(id="soft", answers="early/age"),
+                SimpleNamespace(id="heavy", answers=None)),
+        questions=(), topic=None, report=None, answers=None,
+    )  # fmt: skip
+    assert ties_of(article, said).open == ("Is it heavy?", "Who knows?")
