@@ -1,7 +1,7 @@
 # Sourced by studies/publish.sh and tests/run.sh: makes .venv ready, and says what it does.
 # Needs only python3 (3.11 or newer) and the system's package manager; safe to run again.
 #
-#   prepare EXTRA    EXTRA is empty for publishing, "[test]" for the tests
+#   prepare EXTRA    EXTRA is empty for publishing, "[test]" for the tests, which want a browser too
 
 say() { printf '%s\n' "explainer: $*"; }
 stop() { printf '%s\n' "explainer: $*" >&2; exit 1; }
@@ -42,11 +42,33 @@ system_packages() {
     [ -z "$missing" ] || stop "still missing after the install: $missing"
 }
 
+# The tests in tests/browser want Chromium. Where there is none and none can be had, everything else
+# is still worth testing: they are left out, and say so. EXPLAINER_CHROMIUM names another browser.
+have_chromium() {
+    for name in ${EXPLAINER_CHROMIUM:-chromium chromium-browser google-chrome}; do
+        command -v "$name" >/dev/null 2>&1 && return
+    done
+    return 1
+}
+
+test_browser() {
+    [ "${EXPLAINER_NO_BROWSER:-}" != 1 ] || return 0
+    have_chromium && return
+    root=""; [ "$(id -u)" -eq 0 ] || root="sudo -n"
+    say "the browser tests lack Chromium; installing it: $root apt-get install chromium"
+    { $root apt-get update -qq && $root env DEBIAN_FRONTEND=noninteractive \
+        apt-get install -y -qq --no-install-recommends chromium; } >/dev/null 2>&1 || true
+    have_chromium && return
+    say "no Chromium to be had (on Debian: sudo apt-get install chromium); leaving the browser tests out"
+    export EXPLAINER_NO_BROWSER=1
+}
+
 prepare() {
     command -v python3 >/dev/null 2>&1 || stop "needs python3, 3.11 or newer: sudo apt-get install python3"
     python3 -c 'import sys; sys.exit(sys.version_info < (3, 11))' \
         || stop "needs Python 3.11 or newer, found $(python3 --version 2>&1)"
     system_packages
+    [ "$1" != "[test]" ] || test_browser
     if [ ! -x .venv/bin/python ]; then
         say "making the environment .venv"
         python3 -m venv .venv || stop "python3 -m venv failed; nothing was built"

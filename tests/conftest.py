@@ -7,6 +7,12 @@ A test that fails only now and then tells nobody anything.  New examples are loo
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
 import pytest
 from hypothesis import settings
 
@@ -15,8 +21,20 @@ settings.load_profile("steady")
 
 
 @pytest.fixture(autouse=True, scope="session")
-def cache(tmp_path_factory):
+def cache(tmp_path_factory) -> Iterator[None]:
     patch = pytest.MonkeyPatch()
     patch.setenv("EXPLAINER_CACHE", str(tmp_path_factory.mktemp("cache")))
     yield
     patch.undo()
+
+
+@pytest.fixture(scope="session")
+def examples(cache, tmp_path_factory) -> Path:
+    """The site of the example studies, published once for every test that only reads it."""
+    into = tmp_path_factory.mktemp("examples") / "site"
+    subprocess.run(
+        [sys.executable, "-m", "explainer", "publish", "--into", str(into)],
+        cwd=Path(__file__).resolve().parents[1], check=True, capture_output=True,
+        env={**os.environ, "PYTHONHASHSEED": "1", "TZ": "UTC"},
+    )  # fmt: skip
+    return into

@@ -10,8 +10,6 @@ import csv
 import json
 import math
 import re
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
@@ -26,15 +24,10 @@ _VERSION = re.compile(r"explainer \d+\.\d+\S*")
 
 
 @pytest.fixture(scope="module")
-def fresh(tmp_path_factory) -> Path:
+def fresh(request) -> Path:
     if not (SITE / "index.html").is_file():
         pytest.skip("no site is committed yet")
-    into = tmp_path_factory.mktemp("again") / "site"
-    subprocess.run(
-        [sys.executable, "-m", "explainer", "publish", "--into", str(into)],
-        cwd=ROOT, check=True, capture_output=True,
-    )  # fmt: skip
-    return into
+    return request.getfixturevalue("examples")
 
 
 def names(root: Path) -> set[str]:

@@ -18,17 +18,9 @@ ROOT = Path(__file__).resolve().parents[2]
 STUDIES = sorted(p.parent.name for p in ROOT.glob("studies/*/study.yaml"))
 
 
-def published(into: Path, **changes: str) -> Path:
-    subprocess.run(
-        [sys.executable, "-m", "explainer", "publish", "--into", str(into)],
-        cwd=ROOT, check=True, capture_output=True, env={**os.environ, **changes},
-    )  # fmt: skip
-    return into
-
-
 @pytest.fixture(scope="module")
-def site(tmp_path_factory) -> Path:
-    return published(tmp_path_factory.mktemp("site") / "site", PYTHONHASHSEED="1", TZ="UTC")
+def site(examples) -> Path:
+    return examples
 
 
 @pytest.mark.slow
@@ -77,7 +69,13 @@ def test_the_pdf_is_valid_pdf_ua(site, study):
 
 @pytest.mark.slow
 def test_another_process_clock_and_hash_seed_give_the_same_bytes(site, tmp_path):
-    again = published(tmp_path / "again", PYTHONHASHSEED="2", TZ="Pacific/Auckland", LC_ALL="C")
+    again = tmp_path / "again"
+    changes = {"PYTHONHASHSEED": "2", "TZ": "Pacific/Auckland", "LC_ALL": "C"}
+    changes["EXPLAINER_CACHE"] = str(tmp_path / "nothing remembered")
+    subprocess.run(
+        [sys.executable, "-m", "explainer", "publish", "--into", str(again)],
+        cwd=ROOT, check=True, capture_output=True, env={**os.environ, **changes},
+    )  # fmt: skip
 
     def content(root: Path) -> dict[str, bytes]:
         return {str(p.relative_to(root)): p.read_bytes() for p in root.rglob("*") if p.is_file()}
