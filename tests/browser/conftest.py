@@ -41,10 +41,11 @@ def browser():
     path = chromium()
     from playwright.sync_api import sync_playwright
 
-    # Root may not use the sandbox; everything shown is ours.
-    flags = ["--no-sandbox"] if os.geteuid() == 0 else []
+    # Root may not use the sandbox; everything shown is ours.  Containers have little shared memory.
+    flags = ["--disable-gpu", "--disable-dev-shm-usage"]
+    flags += ["--no-sandbox"] if os.geteuid() == 0 else []
     with sync_playwright() as play:
-        chrome = play.chromium.launch(executable_path=path, args=[*flags, "--disable-gpu"])
+        chrome = play.chromium.launch(executable_path=path, args=flags)
         yield chrome
         chrome.close()
 
