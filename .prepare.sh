@@ -42,24 +42,19 @@ system_packages() {
     [ -z "$missing" ] || stop "still missing after the install: $missing"
 }
 
-# The tests in tests/browser want Chromium. Where there is none and none can be had, everything else
-# is still worth testing: they are left out, and say so. EXPLAINER_CHROMIUM names another browser.
-have_chromium() {
-    for name in ${EXPLAINER_CHROMIUM:-chromium chromium-browser google-chrome}; do
-        command -v "$name" >/dev/null 2>&1 && return
-    done
-    return 1
-}
+# The tests in tests/browser want Chromium (EXPLAINER_CHROMIUM names another). Where none opens and
+# none can be had, everything else is still worth testing: they are left out, and that is said.
+browser_opens() { .venv/bin/python tests/browser/conftest.py >/dev/null 2>&1; }
 
 test_browser() {
     [ "${EXPLAINER_NO_BROWSER:-}" != 1 ] || return 0
-    have_chromium && return
-    root=""; [ "$(id -u)" -eq 0 ] || root="sudo -n"
-    say "the browser tests lack Chromium; installing it: $root apt-get install chromium"
-    { $root apt-get update -qq && $root env DEBIAN_FRONTEND=noninteractive \
-        apt-get install -y -qq --no-install-recommends chromium; } >/dev/null 2>&1 || true
-    have_chromium && return
-    say "no Chromium to be had (on Debian: sudo apt-get install chromium); leaving the browser tests out"
+    browser_opens && return
+    root=""; [ "$(id -u)" -eq 0 ] || root="sudo -n "
+    say "no Chromium opens for the browser tests; trying ${root}apt-get install chromium libatomic1"
+    { ${root}apt-get update -qq && ${root}env DEBIAN_FRONTEND=noninteractive \
+        apt-get install -y -qq --no-install-recommends chromium libatomic1; } >/dev/null 2>&1 || true
+    browser_opens && return
+    say "still none (on Debian: sudo apt-get install chromium libatomic1); leaving the browser tests out"
     export EXPLAINER_NO_BROWSER=1
 }
 
@@ -68,7 +63,6 @@ prepare() {
     python3 -c 'import sys; sys.exit(sys.version_info < (3, 11))' \
         || stop "needs Python 3.11 or newer, found $(python3 --version 2>&1)"
     system_packages
-    [ "$1" != "[test]" ] || test_browser
     if [ ! -x .venv/bin/python ]; then
         say "making the environment .venv"
         python3 -m venv .venv || stop "python3 -m venv failed; nothing was built"
@@ -80,4 +74,5 @@ prepare() {
             || stop "pip could not install the packages; is there a network?"
         printf '%s' "$wanted" > ".venv/prepared$1"
     fi
+    [ "$1" != "[test]" ] || test_browser
 }
