@@ -33,7 +33,8 @@ def chromium() -> str:
     found = named or next(filter(None, map(shutil.which, NAMES)), None)
     if not found:
         pytest.fail(
-            "no Chromium found: sudo apt-get install chromium libatomic1 (or set EXPLAINER_CHROMIUM to one;"
+            "no Chromium found: sudo apt-get install chromium libatomic1"
+            " (or set EXPLAINER_CHROMIUM to one;"
             " EXPLAINER_NO_BROWSER=1 leaves the browser tests out)",
             pytrace=False,
         )
