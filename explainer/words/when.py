@@ -50,16 +50,16 @@ def _calendar(table: Table | None, point: float) -> bool:
 
 
 def span_words(table: Table | None, first: Checkpoint, last: Checkpoint) -> str:
-    """From when to when: ``over 60 games``, ``from game 10 to game 60``."""
+    """``over 60 games``, ``from game 10 to game 60``, ``between shots 1–10 and shots 51–60``."""
     if isinstance(first, tuple) or isinstance(last, tuple):
-        return f"from {_window(table, first)} to {_window(table, last)}"
+        return f"between {_window(table, first)} and {_window(table, last)}"
     if first == 0:
         return f"over {uses(table, last)}"
     return f"from {past(table, first)} to {past(table, last)}"
 
 
 def _window(table: Table | None, point: Checkpoint) -> str:
-    """A window with a dash, for sentences that already have a *to*: ``shots 1–10``."""
+    """A window with a dash, between two of which an *and* stands: ``shots 1–10``."""
     if isinstance(point, tuple):
         return f"{plural_of(_order_word(table))} {number(point[0])}–{number(point[1])}"
     return past(table, point)
