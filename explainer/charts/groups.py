@@ -13,7 +13,7 @@ from explainer.charts.bands import zone, zone_label
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns, mean_with_range, swarm
 from explainer.charts.frame import Frame
-from explainer.charts.names import Named, name_all, set_name
+from explainer.charts.names import Named, column_of, names_beside, set_name
 from explainer.charts.plate import DATA, Plate
 from explainer.charts.style import WIDE, Sheet, series
 from explainer.claims.picture import GroupsData
@@ -47,11 +47,13 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
         first += len(group.items)
     if data.paired:
         _pairs(made, places)
+    column = _set_names(made, places, data)
     bars = []
     for index, group in enumerate(data.groups):
         if math.isfinite(group.mean) and len(group.items) > 1:
-            side = -1 if data.paired and index == 0 else 1
-            x = float(made.across(index)) + side * _aside(made)
+            first_of_pairs = data.paired and index == 0
+            aside = -_aside(made) - column if first_of_pairs else _aside(made)
+            x = float(made.across(index)) + aside
             mean_with_range(made, x, group.mean, group.low, group.high)
             bars.append((x, float(made.up(group.mean if group.high is None else group.high))))
     zone_label(made, band, "too small a difference to matter")
@@ -59,7 +61,6 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     if bars:
         said = "average" if data.groups[0].high is None else "average and its likely range"
         set_name(made, Named(said, bars[-1], "ink"), "serif-italic", patch=True)
-    name_all(made, _names(places, data.paired))
     return made.plate
 
 
@@ -99,10 +100,17 @@ def _pairs(made: Frame, places: Places) -> None:
         made.ink.add_line(np.array(run))
 
 
-def _names(places: Places, paired: bool) -> list[Named]:
-    """One name per item: at its last dot if the same items stand in each group."""
-    return [
-        Named(name, spot, series(index).role)
-        for name, spots in places.items()
-        for index, spot in (spots[-1:] if paired else spots)
-    ]
+def _set_names(made: Frame, places: Places, data: GroupsData) -> float:
+    """Names left of their dots, once if the same items stand in each group; gives their width."""
+    wide = 0.0
+    for index in range(1 if data.paired else len(data.groups)):
+        named = [
+            Named(name, spot, series(index).role)
+            for name, spots in places.items()
+            for group, spot in spots
+            if group == index
+        ]
+        if named:
+            names_beside(made, named, min(item.at[0] for item in named) - 8)
+            wide = max(wide, column_of(named))
+    return wide

@@ -18,6 +18,7 @@ from pathlib import Path
 
 from fontTools.subset import Options, Subsetter
 from fontTools.ttLib import TTFont
+from fontTools.ttLib.tables._g_l_y_f import USE_MY_METRICS
 
 from explainer.charts.fonts import COMMON
 
@@ -71,7 +72,20 @@ def cut(name: str, characters: str = CHARACTERS) -> TTFont:
     cutter.populate(unicodes=[ord(c) for c in characters])
     cutter.subset(font)
     rename(font, family, style)
+    keep_advances(font)
     return font
+
+
+def keep_advances(font: TTFont) -> None:
+    """Every glyph keeps its own width, also one put together from others.
+
+    A per cent sign or an ellipsis may ask to be as wide as one of its parts; FreeType, which
+    draws the stills, obeys, and the next word is then set over it.
+    """
+    for glyph in font["glyf"].glyphs.values():
+        glyph.expand(font["glyf"])
+        for part in glyph.components if glyph.isComposite() else ():
+            part.flags &= ~USE_MY_METRICS
 
 
 def rename(font: TTFont, family: str, style: str) -> None:

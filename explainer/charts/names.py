@@ -10,11 +10,14 @@ import numpy as np
 
 from explainer.charts import fonts, style
 from explainer.charts.frame import Frame
+from explainer.charts.labels import spread
 from explainer.charts.plate import DATA, Box
 from explainer.charts.style import SMALL, Role
 
 FAR = 34.0
 """A name further than this from its point would be taken for another's: it is left out."""
+GAP = SMALL * 1.12
+"""From one name in a column to the next."""
 MANY = 14
 """With more items than this, only the outermost are named."""
 
@@ -60,6 +63,32 @@ def _worth_naming(items: Sequence[Named]) -> list[Named]:
         for way in (0, 1)
     }
     return [items[index] for index in sorted(outer)]
+
+
+def names_beside(made: Frame, items: Sequence[Named], x: float) -> None:
+    """Names in a column that ends at ``x``, left of their points and spread so none touch.
+
+    Of many, only the highest and the lowest are named, and that is said.
+    """
+    area = made.area
+    most = min(MANY, int(area.height // GAP))
+    told = sorted(items, key=lambda item: item.at[1])
+    if len(told) > most:
+        told = [told[0], told[-1]]
+        _say_left_out(made, "only the outermost are named")
+    room = x - area.left - 2
+    places = spread([item.at[1] for item in told], GAP, area.top + 5, area.bottom - 5)
+    for item, y in zip(told, places, strict=True):
+        made.plate.line([(x + 2, y), item.at], item.role, style.HAIR, step=DATA)
+        name = fonts.shorten(item.name, SMALL, "sans", room)
+        left = x - fonts.width(name, SMALL)
+        text = made.plate.text(left, y + 0.33 * SMALL, name, SMALL, item.role, step=DATA)
+        made.ink.block(text.box)
+
+
+def column_of(items: Sequence[Named]) -> float:
+    """How wide a column the names want."""
+    return max((fonts.width(item.name, SMALL) for item in items), default=0.0)
 
 
 def set_name(made: Frame, item: Named, face: style.Face = "sans", patch: bool = False) -> bool:

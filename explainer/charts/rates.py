@@ -7,7 +7,7 @@ from explainer.charts.axis import Axis
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns, mean_with_range
 from explainer.charts.frame import Frame, knocked_out
-from explainer.charts.names import Named, name_all
+from explainer.charts.names import Named, names_beside
 from explainer.charts.plate import DATA, SUMMARY, Plate
 from explainer.charts.style import SMALL, WIDE, Role, Series, Sheet, series
 from explainer.claims.picture import RatesData
@@ -24,7 +24,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     """The figure on a sheet, in per cent; ``result.data`` is a ``RatesData``."""
     data: RatesData = result.data
     made = columns(sheet, words, [rate.name for rate in data.pooled], _scale(data))
-    ends = _pairs(made, data)
+    names_beside(made, _pairs(made, data), float(made.across(0)) - 30)
     # Who bowled under both is the fair comparison, so where there are pairs, they stand out.
     role, weight = ("muted", 0.5) if data.within else ("ink", 1.0)
     for index, rate in enumerate(data.pooled):
@@ -32,7 +32,6 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
         mean_with_range(made, x, 100 * rate.rate, 100 * rate.low, 100 * rate.high, 9, role, weight)
         _counts(made, x, f"all: {rate.successes} of {rate.attempts}", 100 * rate.rate, role)
     callouts(made, words)
-    name_all(made, ends)
     return made.plate
 
 
@@ -47,8 +46,8 @@ def _scale(data: RatesData) -> Axis:
 
 
 def _pairs(made: Frame, data: RatesData) -> list[Named]:
-    """Each one's own rates, joined; gives their names at the last."""
-    ends = []
+    """Each one's own rates, joined; gives their names at the first."""
+    starts = []
     width = style.LINE * 1.3 if len(data.within) <= CROWD else style.THIN
     for index, (who, own) in enumerate(data.within):
         look = series(index) if len(data.within) <= MANY else Series("s1", "circle", ())
@@ -60,8 +59,8 @@ def _pairs(made: Frame, data: RatesData) -> list[Named]:
         made.plate.dots(spots, look.shape, style.DOT * 1.25, look.role, "paper", 0.4, cells=cells)
         made.ink.add_line(spots, 2)
         made.ink.add_points(spots, 8)
-        ends.append(Named(who, (float(spots[-1, 0]), float(spots[-1, 1])), look.role))
-    return ends
+        starts.append(Named(who, (float(spots[0, 0]), float(spots[0, 1])), look.role))
+    return starts
 
 
 def _counts(made: Frame, x: float, text: str, height: float, role: Role) -> None:

@@ -11,7 +11,7 @@ from explainer.charts import axis, fonts, style
 from explainer.charts.callouts import callouts
 from explainer.charts.frame import Frame, frame, knocked_out
 from explainer.charts.names import Named, name_all, near, set_name
-from explainer.charts.plate import AXES, DATA, SUMMARY, Plate, Points
+from explainer.charts.plate import AXES, DATA, SUMMARY, Box, Plate, Points
 from explainer.charts.style import SMALL, WIDE, Series, Sheet, series
 from explainer.charts.thin import POINTS, density
 from explainer.claims.picture import FitLine, Point, ScatterData
@@ -45,6 +45,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
         made.ink.add_points(places, 4)
     if len(points) > POINTS:
         _cloud(made, points)
+    _averages(made, data)
     _fit_line(made, data.between, ())
     _fit_line(made, within, (6, 3))
     if len(points) > POINTS:
@@ -68,9 +69,22 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
 def _name_fits(made: Frame, data: ScatterData, n_items: int) -> None:
     """Both levels: across the items, and each on its own way."""
     others = len(data.line_points)
-    whose = f"{axis.number(others, 0)} others" if others else f"all {axis.number(n_items, 0)}"
+    count = axis.number(others or n_items, 0)
+    whose = f"{count} others" if others else f"all {count}"
+    if data.joined and not others:
+        whose = f"the {count} averages"
     _name_fit(made, data.between, f"across {whose}")
     _name_fit(made, data.within if data.joined else None, "each on its own")
+
+
+def _averages(made: Frame, data: ScatterData) -> None:
+    """Where trails hide them, the items' own averages: what the line across items goes through."""
+    if data.joined and not data.line_points and len(data.points) <= POINTS:
+        means = _finite(data.item_means)
+        places = made.points([p.x for p in means], [p.y for p in means])
+        made.plate.dots(places, "diamond", style.DOT * 0.9, "paper", "ink", 0.9, SUMMARY)
+        for x, y in places.tolist():
+            made.ink.block(Box(x - 3, y - 3, x + 3, y + 3))
 
 
 def _cloud(made: Frame, points: Sequence[Point]) -> None:

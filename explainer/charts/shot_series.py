@@ -22,10 +22,15 @@ from explainer.words.said import FigureWords
 
 PANELS = 6
 """With more items than this, each is only its robust line."""
-KEY = SMALL * 1.2 + 8
-"""Room for the key above the panels' names."""
+KEY = SMALL * 1.2 + 6
+"""Height of a row of the key above the panels' names."""
 COLUMN = 70.0
 """Room for their names, then."""
+GAP = 14.0
+"""Between two entries of the key."""
+
+Entry = tuple[str, Role, float | None, tuple[float, ...]]
+"""Words, colour, width and dash of a line; no width: a ring."""
 
 
 def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
@@ -40,7 +45,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     y = axis.fit([shot.y for shot in shots], 0.1)
     orders = [shot.order for shot in shots if math.isfinite(shot.order)] or [0.0, 1.0]
     x = axis.fit([min(orders), max(orders)], 0.03, 4, steps_of_ten=False)
-    room = (8.0, LABEL + KEY) if few else (COLUMN, 0.0)
+    key = _key(data, few, sheet.width - 2 * sheet.margin_x - COLUMN / 2)
+    room = (8.0, LABEL + 4 + KEY * len(key)) if few else (COLUMN, 0.0)
     whole = frame(sheet, words, x, y, room[0], x_ticks=False, headroom=room[1])
     if not few:
         _many(whole, shown)
@@ -48,7 +54,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
         return whole.plate
     groups = list(dict.fromkeys(one.group for one in shown))
     panels = [_panel(whole, index, len(few)) for index in range(len(few))]
-    _key(whole, data)
+    _set_key(whole, key)
     for panel, one in zip(panels, few, strict=True):
         _series(panel, data, one, groups.index(one.group))
     if panels:
@@ -56,21 +62,46 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     return whole.plate
 
 
-def _key(whole: Frame, data: ShotSeriesData) -> None:
-    """What the lines of every panel are, once for all: dots leave no room for words beside them."""
+def _key(data: ShotSeriesData, shown: Sequence[Series], wide: float) -> list[list[Entry]]:
+    """What the marks of every panel are, once for all, in rows no wider than ``wide``."""
     ends = [
         f"{word} {count}" for word, count in (("first", data.first), ("last", data.last)) if count
     ]
-    kinds: list[tuple[str, Role, float, tuple[float, ...]]] = [
+    entries: list[Entry] = [
         ("drift", "ink", style.BOLD * 0.8, ()), ("median", "line", style.THIN, (2, 2)),
     ]  # fmt: skip
     if ends:
-        kinds.append((f"average of the {' and the '.join(ends)}", "accent", style.BOLD, ()))
-    x, y = whole.area.left, whole.area.top - LABEL - 8
-    for text, role, width, dash in kinds:
-        whole.plate.line([(x, y - 0.3 * SMALL), (x + 14, y - 0.3 * SMALL)], role, width, dash)
-        whole.plate.text(x + 18, y, text, SMALL, "muted")
-        x += 18 + fonts.width(text, SMALL) + 14
+        entries.append((f"average of the {' and the '.join(ends)}", "accent", style.BOLD, ()))
+    if any(shot.flagged for one in shown for shot in one.shots):
+        entries.append(("stands apart, with its number", "accent", None, ()))
+    rows: list[list[Entry]] = [[]]
+    for entry in entries:
+        if rows[-1] and sum(map(_room, [*rows[-1], entry])) - GAP > wide:
+            rows.append([])
+        rows[-1].append(entry)
+    return rows
+
+
+def _room(entry: Entry) -> float:
+    return 18 + fonts.width(entry[0], SMALL) + GAP
+
+
+def _set_key(whole: Frame, rows: Sequence[Sequence[Entry]]) -> None:
+    """The key above the panels' names."""
+    y = whole.area.top - LABEL - 8 - (len(rows) - 1) * KEY
+    for row in rows:
+        x = whole.area.left
+        for entry in row:
+            text, role, width, dash = entry
+            if width is None:
+                whole.plate.dots([(x + 7, y - 0.3 * SMALL)], "circle", 4.0, None, role, 1.1)
+            else:
+                whole.plate.line(
+                    [(x, y - 0.3 * SMALL), (x + 14, y - 0.3 * SMALL)], role, width, dash
+                )
+            whole.plate.text(x + 18, y, text, SMALL, "muted")
+            x += _room(entry)
+        y += KEY
 
 
 def _panel(whole: Frame, index: int, count: int) -> Frame:
@@ -142,7 +173,7 @@ def _ends(made: Frame, data: ShotSeriesData, one: Series) -> None:
         windows.append(
             (orders[-min(data.last, len(orders))], orders[-1], one.last_mean, f"last {data.last}")
         )
-    area = made.area
+    area, first = made.area, one is data.series[0]
     narrow = sum(fonts.width(text, SMALL) for *_, text in windows) + 8 > area.width
     for row, (low, high, mean, text) in enumerate(windows):
         left, right = made.across([low, high]).tolist()
@@ -152,6 +183,8 @@ def _ends(made: Frame, data: ShotSeriesData, one: Series) -> None:
         made.plate.lines(edges, "line", style.HAIR, (2, 2))
         height = float(made.up(mean))
         made.plate.line([(left, height), (right, height)], "accent", style.BOLD, step=SUMMARY)
+        if not first:  # said once: every panel has the same two windows
+            continue
         wide = fonts.width(text, SMALL)
         at = min(max((left + right) / 2, area.left + wide / 2 + 1), area.right - wide / 2 - 1)
         y = area.bottom - 4 - (row * SMALL * 1.4 if narrow else 0)

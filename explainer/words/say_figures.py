@@ -30,7 +30,7 @@ SHOWN_BY: Mapping[str, tuple[str, ...]] = {
 
 #: Most callouts on one figure, and the order in which they are wanted.
 MOST_CALLOUTS = 3
-CALLOUTS = ("early-step", "change", "odd-item", "one-item", "flagged", "worst-item")
+CALLOUTS = ("early-step", "change", "odd-item", "one-item", "worst-item")
 
 
 def figure_words(

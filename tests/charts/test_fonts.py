@@ -6,6 +6,7 @@ import re
 
 import pytest
 from fontTools.ttLib import TTFont
+from matplotlib.ft2font import FT2Font
 from matplotlib.textpath import TextPath
 
 from explainer.charts import fonts, make_faces, stills
@@ -83,3 +84,17 @@ def test_a_shortened_text_says_so_and_fits() -> None:
     short = fonts.shorten("The Plover with the long name", 9, "sans", 60)
     assert short.endswith("…")
     assert fonts.width(short, 9) <= 60
+
+
+@pytest.mark.parametrize("face", fonts.CUT)
+def test_every_letter_of_a_still_is_as_wide_as_we_reckon(face: fonts.Face) -> None:
+    """Signs put together from parts (%, …, ½) once took the width of a part, and met the next."""
+    font = FT2Font(str(fonts.path(face)))
+    font.set_size(100, 72)
+    apart = {}
+    for letter in sorted(set(make_faces.CHARACTERS) & set(fonts._widths()[face])):
+        font.set_text(f"H{letter}H")
+        drawn = font.get_width_height()[0] / 64 - 2 * fonts.width("H", 100, face)
+        if letter != "\xad" and abs(drawn - fonts.width(letter, 100, face)) > 14:
+            apart[letter] = (drawn, fonts.width(letter, 100, face))
+    assert apart == {}

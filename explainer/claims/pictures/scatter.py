@@ -40,7 +40,8 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
         joined=figure.joined and used,
         line_points=_points(others, {}) if others is not None else (),
     )
-    found = [*_between(r, fit, line_of, study), *_within(inner)]
+    found = [*_between(r, fit, line_of, study, not data.joined or others is not None)]
+    found += _within(inner)
     found.append(Finding("edge", {"x_from": float(many.x.min()), "x_to": float(many.x.max())})
                  if len(many.x) else Finding("edge", {}))  # fmt: skip
     return FigureResult(
@@ -85,8 +86,10 @@ def _journey(inner: levels.Within, many: evidence.Pairs) -> FitLine:
 
 
 def _between(
-    r: Estimate | Undefined, fit: Estimate | Undefined, pairs: evidence.Pairs, study: Study
-) -> list[Finding]:
+    r: Estimate | Undefined, fit: Estimate | Undefined, pairs: evidence.Pairs, study: Study,
+    named: bool,
+) -> list[Finding]:  # fmt: skip
+    """Across items; ``named`` where the figure names their dots, so that one can be pointed at."""
     if isinstance(r, Undefined):
         return []
     found = [Finding("between", {
@@ -99,7 +102,7 @@ def _between(
     if fragile:
         found.append(Finding("one-item", {
             "item": str(pairs.items[which]), "r": r.value, "r_without": each[which],
-        }, (float(pairs.x[which]), float(pairs.y[which]))))  # fmt: skip
+        }, (float(pairs.x[which]), float(pairs.y[which])) if named else None))  # fmt: skip
     return found
 
 
