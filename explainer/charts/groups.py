@@ -14,7 +14,7 @@ from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns, mean_with_range, swarm
 from explainer.charts.frame import Frame
 from explainer.charts.names import Named, column_of, names_beside, set_name
-from explainer.charts.plate import DATA, Plate
+from explainer.charts.plate import DATA, Box, Plate
 from explainer.charts.style import WIDE, Sheet, series
 from explainer.claims.picture import GroupsData
 from explainer.claims.verdict import FigureResult
@@ -87,7 +87,8 @@ def _dots(
     spots = np.column_stack([made.across(index) + shifts, heights])
     look = series(index)
     made.plate.dots(spots, look.shape, style.DOT * 1.2, look.role, "paper", 0.5, cells=cells)
-    made.ink.add_points(spots, 8)
+    for x, y in spots.tolist():
+        made.ink.block(Box(x - 3, y - 3, x + 3, y + 3))
     for (name, _), spot in zip(items, spots.tolist(), strict=True):
         places.setdefault(name, []).append((index, (spot[0], spot[1])))
 

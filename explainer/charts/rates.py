@@ -30,7 +30,13 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     for index, rate in enumerate(data.pooled):
         x = float(made.across(index))
         mean_with_range(made, x, 100 * rate.rate, 100 * rate.low, 100 * rate.high, 9, role, weight)
-        _counts(made, x, f"all: {rate.successes} of {rate.attempts}", 100 * rate.rate, role)
+        _counts(
+            made,
+            x,
+            f"all: {round(100 * rate.rate)}%, {rate.successes} of {rate.attempts}",
+            100 * rate.rate,
+            role,
+        )
     callouts(made, words)
     return made.plate
 

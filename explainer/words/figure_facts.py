@@ -8,7 +8,7 @@ asks for it first: ``{% if odd %}``.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from explainer.claims.verdict import FigureResult, Finding
@@ -62,19 +62,6 @@ def pictured(value: float | None, unit: str, things: Things) -> str | None:
     if like:
         return f"about {like}"
     return beside_a_hair(value, unit)
-
-
-def axis(study: Study, name: str) -> str:
-    """An axis label: the measure and its unit."""
-    unit = study.measure(name).unit
-    said = "%" if unit == "percent" else "" if unit == "count" else unit_words(unit)
-    return f"{study.term(name)} ({said})" if said else study.term(name)
-
-
-def ends(study: Study, name: str) -> tuple[str, str]:
-    """Words for the low and the high end of a measure's axis."""
-    measure = study.measure(name)
-    return measure.less_is or "", measure.more_is or ""
 
 
 def groups_in_words(names: list[str]) -> str:
@@ -135,6 +122,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "range_unit": sized.range_unit, "crosses": sized.crosses, "same": same,
         "all_same": same == change.get("n_items") and same > 1,
         "mean_from": means[0], "mean_to": means[1],
+        "barred": _barred([m.low for m in data.means], "bars: the average's likely range"),
         "early": past(table, early["by"]) if early else None,
         "early_share": share_words(early["share"]) if early else None,
         "early_most": bool(early and early["share"] >= NEARLY_ALL),
@@ -151,6 +139,11 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "limit": level(data.limit_low if data.limit_low is not None else data.limit_high, unit)
         if data.limit_low is not None or data.limit_high is not None else None,
     }  # fmt: skip
+
+
+def _barred(lows: Sequence[float | None], words: str) -> str:
+    """What the ranges drawn on a figure are, where any is drawn."""
+    return words if any(low is not None for low in lows) else ""
 
 
 def _group_changes(findings: tuple[Finding, ...], unit: str, items: str) -> str:
@@ -264,6 +257,9 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
     feet = [d for line in data.lines for d in line.distance]
     largest = Sized(apart["largest"] if apart else None, None, None, "board")
     return {
+        "barred": _barred(
+            [v for line in data.lines for v in line.low], "shading: the average's likely range"
+        ),
         "short_names": tuple(n.partition(" ")[2].removeprefix("the ") for n in names),
         "each_path": listed([f"one {name}" for name in names]), "n_paths": len(names),
         "hand": figure.hand,
@@ -342,6 +338,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "crosses": sized.crosses, "turned": turned is not None,
         "same": (each["n_up"] if sized.sign > 0 else each["n_down"]) if each else 0,
         "within": bool(data.within),
+        "barred": _barred([r.low for r in data.pooled], "uprights: likely range of the total"),
     }  # fmt: skip
 
 

@@ -7,10 +7,12 @@ from math import isclose
 from typing import Any
 
 from explainer.claims.verdict import FigureResult, Judgement, Verdict
+from explainer.study.model import Study
 from explainer.words.cases import subs
 from explainer.words.claim_facts import shown
 from explainer.words.everyday import Things
-from explainer.words.figure_facts import axis, ends, figure_facts
+from explainer.words.figure_facts import figure_facts
+from explainer.words.numbers import unit_words
 from explainer.words.phrases import Teller
 from explainer.words.said import FigureWords
 from explainer.words.say_claims import claim_facts
@@ -144,8 +146,21 @@ def _axes(
     x = getattr(figure, "x", None)
     x = getattr(x, "measure", x)
     return {
-        "x_label": axis(study, x) if x is not None else label("x"),
-        "y_label": axis(study, y) if y is not None else label("y"),
-        "x_ends": ends(study, x) if x is not None else ("", ""),
-        "y_ends": ends(study, y) if y is not None else ("", ""),
+        "x_label": _axis(study, x) if x is not None else label("x"),
+        "y_label": _axis(study, y) if y is not None else label("y"),
+        "x_ends": _ends(study, x) if x is not None else ("", ""),
+        "y_ends": _ends(study, y) if y is not None else ("", ""),
     }
+
+
+def _axis(study: Study, name: str) -> str:
+    """An axis label: the measure and its unit."""
+    unit = study.measure(name).unit
+    said = "%" if unit == "percent" else "" if unit == "count" else unit_words(unit)
+    return f"{study.term(name)} ({said})" if said else study.term(name)
+
+
+def _ends(study: Study, name: str) -> tuple[str, str]:
+    """Words for the low and the high end of a measure's axis."""
+    measure = study.measure(name)
+    return measure.less_is or "", measure.more_is or ""

@@ -48,10 +48,14 @@ class Settings(Block):
 
     title: Text = Field("Explained", description="what the site is called")
     base_address: str | None = Field(
-        None, pattern=r"^https?://[^\s<>\"'`]+$", description="where the site will be read: https://…")
+        None,
+        pattern=r"^https?://[^\s<>\"'`]+$",
+        description="where the site will be read: https://…",
+    )
     paper: Literal["letter", "a4"] = Field("letter", description="paper that sheets fit")
     units_first: Literal["inch", "metric"] = Field("inch", description="units that come first")
     stills: Literal["light", "dark"] = Field(
-        "light", description="stills of the video script: on light paper, or on dark as well")
+        "light", description="stills of the video script: on light paper, or on dark as well"
+    )
     speaking_rate: int = Field(150, ge=60, le=300, description="words a minute")
     audience: Literal["viewer", "league", "coach"] = Field("viewer", description="who reads")
