@@ -12,6 +12,7 @@ from pydantic.fields import FieldInfo
 
 from explainer import units
 from explainer.publish import commands
+from explainer.publish.sentences import SENTENCES
 from explainer.study.description.study import Description, Settings
 from explainer.study.schema import schema_text
 from explainer.study.thresholds import THRESHOLDS
@@ -63,6 +64,7 @@ def known() -> dict[str, Any]:
         "units": units.names(),
         "scales": units.DUROMETER_SCALES,
         "thresholds": THRESHOLDS,
+        "sentences": SENTENCES,
         "commands": commands.COMMANDS,
         "general": commands.GENERAL,
         "statuses": commands.STATUSES,

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
 
 import lxml.html
 import page as pdf_validation  # the distribution page-validation
+import pypdfium2
 import pytest
 
 from explainer.publish.check import check_site
@@ -56,6 +58,58 @@ def assert_questions_agree(tree, questions: list[dict]) -> None:
     assert asks[: len(own)] == own
     assert len(asks) == len(set(asks))
     assert len(questions) - len(alike) <= len(asks) <= len(questions)
+
+
+#: Files whose text is only names or numbers, each beside one that says it: a chapter list beside
+#: the description it is pasted into, a CSV (where a line of prose would be no CSV) beside the
+#: package that describes it, a still beside the page of stills.
+SILENT = ("chapters", ".csv", ".png", ".woff2")
+MADE_UP = re.compile(r"\bmade[- ]up\b|\"invented\": true", re.IGNORECASE)
+CLAIMED_MADE_UP = re.compile(
+    r"made-up data|data on this page are made up|\"invented\": true", re.IGNORECASE
+)
+
+
+def read_aloud(file: Path) -> str:
+    """What a file says: the text of a PDF's pages, else what is written in it."""
+    if file.suffix != ".pdf":
+        return file.read_text("utf-8")
+    with pypdfium2.PdfDocument(file) as pdf:
+        return " ".join(p.get_textpage().get_text_range() for p in pdf)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("study", STUDIES)
+def test_made_up_data_says_so_on_everything_and_open_data_nowhere(site, study):
+    saying = [
+        f for f in sorted((site / study).rglob("*"))
+        if f.is_file() and not any(mark in f.name for mark in SILENT)
+    ]  # fmt: skip
+    kinds = {f.suffix for f in saying}
+    assert kinds == {".html", ".pdf", ".md", ".vtt", ".txt", ".json"}
+    told = {f.relative_to(site).as_posix(): read_aloud(f) for f in saying}
+    if study == "ten-sleepers":
+        assert [name for name, text in told.items() if CLAIMED_MADE_UP.search(text)] == []
+    else:
+        assert [name for name, text in told.items() if not MADE_UP.search(text)] == []
+    described = json.loads((site / study / "data/datapackage.json").read_text("utf-8"))
+    data = {f.name for f in (site / study / "data").glob("*.csv")}
+    assert {resource["path"] for resource in described["resources"]} == data
+
+
+@pytest.mark.slow
+def test_pages_across_studies_say_it_too(site):
+    """Every topic of the examples is of invented studies; the front page says it of each."""
+    topics = sorted((site / "topic").glob("*/index.html"))
+    assert len(topics) >= 3
+    for page in topics:
+        assert "All the data here are made up" in page.read_text("utf-8"), page.parent.name
+    front = lxml.html.parse(str(site / "index.html"))
+    listed = front.xpath("//ol[@class='studies']/li")
+    silent = [
+        li.xpath(".//h2/a/@href")[0] for li in listed if not MADE_UP.search(li.text_content())
+    ]
+    assert silent == ["ten-sleepers/index.html"]
 
 
 @pytest.mark.slow

@@ -9,13 +9,16 @@ import jsonschema
 import lxml.html
 import pytest
 
+from explainer.claims.judge import judge
 from explainer.cli import cli
 from explainer.publish import commands, handbook
 from explainer.publish.site import publish
 from explainer.study.drafting.draft import KINDS, skeleton
+from explainer.study.load import find_study, load_study
 from explainer.study.schema import schema
 from explainer.study.workspace import shipped
 from explainer.study.yaml12 import read
+from explainer.words.prose import names
 
 
 @pytest.fixture
@@ -40,6 +43,24 @@ def test_the_page_and_the_schema_say_the_same(site):
         description = said["description"][1:].replace("`", "").replace("'", "’")
         assert description in text.replace("`", "")
     assert page.xpath("//section//h2[@id='test-tracks-within']")
+
+
+def test_there_is_a_sentence_for_every_test_and_each_leads_to_it(site):
+    page = lxml.html.parse(str(site / "how" / "study-yaml" / "index.html"))
+    ids = set(page.xpath("//h2/@id"))
+    led = page.xpath("//section[@aria-labelledby='which-test']//a/@href")
+    assert sorted(led) == sorted(f"#{i}" for i in ids if i.startswith("test-"))
+
+
+def test_the_numbers_a_page_offers_for_prose_can_be_had(site):
+    """Each ``.name`` shown for a change is one that a judged change has."""
+    page = lxml.html.parse(str(site / "how" / "study-yaml" / "index.html"))
+    shown = page.xpath("//section[@aria-labelledby='own-words']//code/text()")
+    offered = {text.strip("{}").rpartition(".")[2] for text in shown if "." in text}
+    judged = judge(load_study(*reversed(find_study("cover-texture", shipped("studies").parent))))
+    had = {**names(judged)["texture-falls"], **names(judged)["texture"], **names(judged)["study"]}
+    assert len(offered) > 6
+    assert offered <= set(had)
 
 
 def test_the_schema_is_published_and_takes_what_drafts_write(site):
