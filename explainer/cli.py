@@ -100,25 +100,37 @@ def draft(
 @cli.command(help=command("proof").help)
 @click.argument("studies", nargs=-1, metavar="[STUDY]...", shell_complete=study_names)
 @click.option("--json", "as_json", is_flag=True, help=command("proof").option("--json"))
+@click.option("--quiet", "-q", is_flag=True, help=command("proof").option("--quiet"))
 @click.pass_obj
-def proof(options: dict[str, Any], studies: tuple[str, ...], as_json: bool) -> None:
-    from explainer.publish.excerpt import shown
+def proof(options: dict[str, Any], studies: tuple[str, ...], as_json: bool, quiet: bool) -> None:
     from explainer.publish.proofread import proofread
 
-    chosen = _chosen(options, studies)
-    findings = [(folder, proofread(folder, workspace)) for folder, workspace in chosen]
-    if as_json:
-        _say_json({f.name: [_record(p, f) for p in found] for f, found in findings})
-    else:
-        for folder, found in findings:
+    said: dict[str, list[dict[str, Any]]] = {}
+    faulty = False
+    for folder, workspace in _chosen(options, studies):
+        found = proofread(folder, workspace)
+        faulty = faulty or any(p.severity == "error" for p in found)
+        if as_json:
+            said[folder.name] = [_record(p, folder) for p in found]
+        elif found or not quiet:
             click.echo(f"{folder.name}: {_tally(found)}")
-            codes: set[str] = set()
-            for problem in found:
-                text = shown(problem, folder, _paint, mend=problem.code not in codes)
-                click.echo(text, err=True, color=_colour())
-                codes.add(problem.code)
-    if any(p.severity == "error" for _, found in findings for p in found):
+            _say_problems(found, folder)
+    if as_json:
+        _say_json(said)
+    if faulty:
         raise SystemExit(StudyError.exit_status)
+
+
+def _say_problems(found: Sequence[Problem], folder: Path) -> None:
+    """Each with its text and marker; the way to mend it once for each kind."""
+    from explainer.publish.excerpt import shown
+
+    sys.stdout.flush()
+    codes: set[str] = set()
+    for problem in found:
+        text = shown(problem, folder, _paint, mend=problem.code not in codes)
+        click.echo(text, err=True, color=_colour())
+        codes.add(problem.code)
 
 
 @cli.command(help=command("weigh").help)

@@ -51,7 +51,8 @@ COMMANDS: tuple[Command, ...] = (
         f"status 0. {_STUDY} Without "
         "one, all are checked.",
         "explainer proof cover-texture",
-        ((_JSON, "One JSON document, for editors."),),
+        ((_JSON, "One JSON document, for editors."),
+         ("--quiet, -q", "Say nothing of studies that are sound.")),
     ),
     Command(
         "weigh", "explainer weigh STUDY",

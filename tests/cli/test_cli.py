@@ -93,6 +93,8 @@ def test_proof_says_every_problem_with_its_place(workspace):
 def test_proof_of_a_sound_study_is_fine_and_quiet(workspace):
     done = run("proof", "good", cwd=workspace)
     assert (done.returncode, done.stderr) == (0, "")
+    done = run("proof", "-q", "good", cwd=workspace)
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
 
 
 def test_proof_warns_of_weak_words_and_stays_fine(workspace):
@@ -174,7 +176,7 @@ def test_draft_without_files_and_with_a_kind_nobody_knows(tmp_path):
     assert run("draft", "mine", "--like", "gauge-check", "-q", cwd=tmp_path).returncode == 0
     done = run("draft", "other", "--like", "guage", cwd=tmp_path)
     assert done.returncode == 2
-    assert "gauge-check" in done.stderr
+    assert "did you mean `gauge-check`?" in done.stderr
     assert [p.name for p in (tmp_path / "studies").iterdir()] == ["mine"]
 
 

@@ -15,6 +15,7 @@ from explainer.study.drafting.plan import FindTerm, plan
 from explainer.study.drafting.tidy import Tidy, tidy
 from explainer.study.drafting.written import study_yaml
 from explainer.study.load import DESCRIPTION
+from explainer.study.near import nearest
 
 MAX_BYTES = 30_000_000
 #: Worked skeletons, and what each is for.
@@ -75,4 +76,7 @@ def skeleton(kind: str, template_folders: Sequence[Path]) -> Draft:
         files = sorted(p for p in (folder / "drafts" / kind).glob("*") if p.is_file())
         if files:
             return Draft({p.name: p.read_bytes() for p in files}, ())
-    raise UsageError(f"no skeleton {kind}; expected one of {', '.join(KINDS)}")
+    words = {word: name for name in KINDS for word in (name, *name.split("-"))}
+    near = nearest(kind, words)
+    help = f" (did you mean `{words[near]}`?)" if near else ""
+    raise UsageError(f"no skeleton {kind}; expected one of {', '.join(KINDS)}{help}")
