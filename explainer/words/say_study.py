@@ -15,7 +15,7 @@ from explainer.words.prose import fill
 from explainer.words.readaloud import said_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say_claims import claim_facts, found
-from explainer.words.sizes import level, listed
+from explainer.words.sizes import level, listed, tally
 from explainer.words.study_facts import main_tables, other_tables, study_facts, table_facts
 from explainer.words.zone_facts import zone_facts
 
@@ -77,6 +77,10 @@ def key_verdicts(judgement: Judgement) -> list[Verdict]:
 def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts]) -> str:
     """One sentence, at the strength the verdicts allow."""
     clauses: dict[str, list[str]] = {place: [] for place in PLACES.values()}
+    counts = sorted({v.n_items for v in key_verdicts(judgement) if v.n_items})
+    if counts and counts != [known["n"]]:  # claims about other items than the main table's
+        most = tally(counts[-1], known["item"])
+        known = {**known, "balls": most if len(counts) == 1 else f"{counts[0]} to {most}"}
     for verdict in key_verdicts(judgement):
         place = "cannot" if "too-few-items" in verdict.reasons else "untested"
         place = place if verdict.code == "not-tested" else PLACES[verdict.code]

@@ -278,3 +278,36 @@ def test_a_file_knocked_about_is_drafted_or_refused_in_words(seed, tmp_path):
     folder = new_folder("first-look", tmp_path)
     write_folder(folder, draft.files)
     describe(read(draft.files["study.yaml"], "study.yaml"), Description)
+
+
+def files_of(tmp_path: Path, **texts: str) -> list[Path]:
+    for name, text in texts.items():
+        (tmp_path / f"{name}.csv").write_text(text, "utf-8")
+    return [tmp_path / f"{name}.csv" for name in texts]
+
+
+def test_one_measure_in_two_units_is_converted_and_not_misread(tmp_path):
+    first = "Ball,Ra\nP1,80\nP2,82\n"
+    second = "Ball,Ra (µin)\nP1,80\nP2,82\n"
+    third = "Ball,Ra (µm)\nP1,2.54\nP2,2.032\n"
+    _, study = drafted(tmp_path, *files_of(tmp_path, a=first, b=second, c=third))
+    assert study.description.measures["ra"].unit == "microinch"
+    # 1 microinch is 0.0254 µm exactly (NIST SP 811)
+    assert study.tables["c"].frame["ra"].tolist() == pytest.approx([100.0, 80.0])
+
+
+def test_one_name_for_two_kinds_of_measure_is_told_apart(tmp_path):
+    first, second = "Ball,Hook (boards)\nP1,12\nP2,13\n", "Ball,Hook (degrees)\nP1,4\nP2,5\n"
+    _, study = drafted(tmp_path, *files_of(tmp_path, a=first, b=second))
+    units = {name: m.unit for name, m in study.description.measures.items()}
+    assert units == {"hook": "board", "hook_degree": "degree"}
+
+
+def test_other_balls_in_another_file_are_counted_apart(tmp_path):
+    used = "Ball,Games,Ra (µin)\n" + "".join(f"P{i},{g},{80 - g}\n" for i in (1, 2) for g in (0, 9))
+    fresh = "Ball,Hook (boards)\nN1,12\nN2,13\nN3,14\n"
+    _, study = drafted(tmp_path, *files_of(tmp_path, new=fresh, used=used))
+    said = study.description
+    assert list(said.tables) == ["used", "new"]  # what was used over games comes first
+    assert said.tested.count == 2
+    assert said.tables["new"].tested.count == 3

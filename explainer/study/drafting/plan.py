@@ -51,6 +51,11 @@ class TablePlan:
     tidy: Tidy
     parts: Parts
 
+    def apart(self, main: TablePlan) -> bool:
+        """Whether its items are none of the main table's."""
+        own, others = self.parts.item, main.parts.item
+        return own.name != others.name or not set(own.distinct) & set(others.distinct)
+
 
 @dataclass(frozen=True)
 class Proposal:
@@ -79,11 +84,17 @@ def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
         table = _table(tidy, {t.name for t in tables})
         tables.append(table)
         guesses += [*tidy.guesses, *table.parts.guesses]
+    tables.sort(key=lambda t: t.parts.use is None)  # what the study is about comes first
+    tables = _told_apart(tables)
     measures: dict[str, MeasurePlan] = {}
+    read = [column for table in tables for column in table.parts.measures]
+    for column in sorted(
+        read, key=lambda c: not c.header.unit
+    ):  # a header with a unit speaks first
+        if column.name not in measures:
+            measures[column.name] = _measure(column, find_term)
+    measures = {column.name: measures[column.name] for column in read}
     for table in tables:
-        for column in table.parts.measures:
-            if column.name not in measures:
-                measures[column.name] = _measure(column, find_term)
         if table.parts.path:
             measures.setdefault("total_hook", _derived_hook())
     proposals = tuple(p for t in tables for p in _proposals(t, measures))
@@ -92,6 +103,26 @@ def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
             guesses.append(Guess(measure.name, f"in {units.plural(measure.unit)}", "please check",
                                  measure.confirm))  # fmt: skip
     return Plan(name, tuple(tables), tuple(measures.values()), _apart(proposals), tuple(guesses))
+
+
+def _told_apart(tables: list[TablePlan]) -> list[TablePlan]:
+    """Columns of one name that cannot be one measure, since their units are of two kinds, get
+    their unit into their names."""
+    units_of: dict[str, str] = {}
+    found = []
+    for table in tables:
+        new = {}
+        for column in table.parts.measures:
+            unit = column.header.unit
+            first = units_of.get(column.name) or unit
+            units_of[column.name] = first
+            if unit and not units.alike(unit, first):
+                new[column.name] = replace(column, name=f"{column.name}_{slug(unit)}")
+        columns = tuple(new.get(c.name, c) for c in table.tidy.columns)
+        measures = tuple(new.get(c.name, c) for c in table.parts.measures)
+        found.append(replace(table, tidy=replace(table.tidy, columns=columns),
+                             parts=replace(table.parts, measures=measures)))  # fmt: skip
+    return found
 
 
 def _table(tidy: Tidy, taken: set[str]) -> TablePlan:

@@ -78,7 +78,7 @@ def _tested(plan: Plan) -> Iterator[str]:
     yield f"  each: {scalar_text(first.item.name)}  # CONFIRM: what counts as one, not a shot of it"
     if first.group:
         yield f"  group: {scalar_text(first.group.name)}"
-    alike = [t.parts.item for t in plan.tables if t.parts.item.name == first.item.name]
+    alike = [t.parts.item for t in plan.tables if not t.apart(plan.tables[0])]
     count = len({name for item in alike for name in item.distinct})
     yield f"  count: {count}" if count else "  # count: how many the report says"
     yield "  # described: what they were, in a sentence"
@@ -125,17 +125,29 @@ def _table(t: TablePlan, plan: Plan) -> Iterator[str]:
     yield f"    source: {scalar_text(source)}  # CONFIRM: add table and page of the report"
     if t.parts.order:
         yield f"    order: {scalar_text(t.parts.order.name)}"
+    other = _other_units(t, plan)
+    if other:
+        yield f"    units: {scalar_text(other)}  # as its header says; the measure has another"
     if t.tidy.missing:
         yield f"    missing: {scalar_text(list(t.tidy.missing))}  # CONFIRM: marks for no reading"
-    first = plan.tables[0].parts
-    if t.parts.item.name != first.item.name:
+    if t.apart(plan.tables[0]):
         own = {"each": t.parts.item.name, "count": len(t.parts.item.distinct)}
         if t.parts.group:
             own["group"] = t.parts.group.name
-        yield f"    tested: {scalar_text(own)}  # CONFIRM: other items than the study's"
+        yield f"    tested: {scalar_text(own)}  # CONFIRM: others than in the first table"
     use = next((o.parts.use for o in plan.tables if o.parts.use), None)
     if t.parts.use and use and t.parts.use.name != use.name:
         yield f"    use: {scalar_text(_use(t.parts.use))}"
+
+
+def _other_units(t: TablePlan, plan: Plan) -> dict[str, str]:
+    """Measures that this file has in another unit than the study says them in."""
+    said = {measure.name: measure.unit for measure in plan.measures}
+    return {
+        column.name: column.header.unit
+        for column in t.parts.measures
+        if column.header.unit and column.header.unit != said[column.name]
+    }
 
 
 def _figures(proposals: tuple[Proposal, ...]) -> Iterator[str]:
@@ -150,7 +162,9 @@ def _figures(proposals: tuple[Proposal, ...]) -> Iterator[str]:
 
 def _claims(proposals: tuple[Proposal, ...]) -> Iterator[str]:
     yield "# What the report says, sentence by sentence. A draft cannot know: it asks of each"
-    yield "# measure whether anything is there at all. Put the report's words, and a direction."
+    yield "# measure whether anything is there at all. Put the report's words, and a direction:"
+    yield "# up or down for a change, higher or lower for a difference (a against b), positive or"
+    yield "# negative for two measures that go together."
     claims = [p.claim for p in proposals if p.claim]
     if not claims:
         yield "claims: []"
