@@ -51,7 +51,7 @@ def test_the_gap_is_known_better_than_either_ball(maker):
     """Not this one draw only: the lane moves both balls alike, and the gap does not feel it."""
     gains, news = [], []
     for seed in range(60):
-        ends = maker.make(seed).set_index(["ball", "shots"]).unstack("shots")
+        ends = maker.make(seed).set_index(["session", "shots"]).unstack("shots")
         new, old = (ends[name][60] - ends[name][0] for name in ("new_hook", "old_hook"))
         gains.append(float((new - old).mean()))
         news.append(float(new.mean()))
