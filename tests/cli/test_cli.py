@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -154,22 +155,45 @@ def test_the_bar_is_for_terminals(monkeypatch, capsys):
     assert capsys.readouterr().out == ""
 
 
+#: The two edits that make a draft a first page: what it is about, and one sentence of the report.
+EDITS = (
+    ("title: First look  # CONFIRM: what you would call it", "title: What play does to a cover"),
+    (
+        '    report_says: "(no sentence of the report quoted yet)"  # CONFIRM: the report\'s own '
+        "sentence\n    test: {kind: change, table: wide-checkpoints, measure: ra, from: 0, to: 60, "
+        "direction: any}",
+        "    report_says: Texture fell with play.\n    test: {kind: change, table: "
+        "wide-checkpoints, measure: ra, from: 0, to: 60, direction: down}",
+    ),
+)
+
+
 @pytest.mark.slow
-def test_draft_to_publish_from_three_messy_spreadsheets(tmp_path):
+def test_three_messy_spreadsheets_become_a_page_with_two_edits_in_ten_minutes(tmp_path):
+    began = time.monotonic()
     messy = sorted((Path(__file__).parents[1] / "study" / "messy").glob("*.csv"))
     done = run("draft", "first-look", "--from", *map(str, messy), cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert "please check" in done.stdout
-    checked = run("proof", "first-look", cwd=tmp_path)
-    assert checked.returncode == 0, checked.stderr
     again = run("draft", "first-look", "--like", "rates", cwd=tmp_path)
     assert again.returncode == 2
     assert "there already" in again.stderr
+    described = tmp_path / "studies" / "first-look" / "study.yaml"
+    text = described.read_text("utf-8")
+    for old, new in EDITS:
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    described.write_text(text, "utf-8")
+    checked = run("proof", "first-look", cwd=tmp_path)
+    assert checked.returncode == 0, checked.stderr
     published = run("publish", "first-look", cwd=tmp_path)
     assert published.returncode == 0
     assert "guesses of its draft not confirmed" in published.stderr
     page = (tmp_path / "site" / "first-look" / "index.html").read_text()
-    assert "no sentence of the report quoted yet" in page
+    assert "What play does to a cover" in page
+    assert "Texture fell with play." in page
+    assert 'data-claim="ra-changes" data-verdict="backed"' in page
+    assert time.monotonic() - began < 600
 
 
 def test_draft_without_files_and_with_a_kind_nobody_knows(tmp_path):
