@@ -303,6 +303,13 @@ def test_one_name_for_two_kinds_of_measure_is_told_apart(tmp_path):
     assert units == {"hook": "board", "hook_degree": "degree"}
 
 
+def test_two_names_for_one_term_become_one_measure(tmp_path):
+    first, second = "Ball,Hook (boards)\nP1,12\nP2,13\n", "Ball,total hook (bds)\nP1,4\nP2,5\n"
+    _, study = drafted(tmp_path, *files_of(tmp_path, a=first, b=second))
+    assert list(study.description.measures) == ["hook"]
+    assert study.tables["b"].measures == ("hook",)
+
+
 def test_other_balls_in_another_file_are_counted_apart(tmp_path):
     used = "Ball,Games,Ra (µin)\n" + "".join(f"P{i},{g},{80 - g}\n" for i in (1, 2) for g in (0, 9))
     fresh = "Ball,Hook (boards)\nN1,12\nN2,13\nN3,14\n"

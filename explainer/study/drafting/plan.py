@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -85,7 +85,7 @@ def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
         tables.append(table)
         guesses += [*tidy.guesses, *table.parts.guesses]
     tables.sort(key=lambda t: t.parts.use is None)  # what the study is about comes first
-    tables = _told_apart(tables)
+    tables = _told_apart(_named_alike(tables, find_term))
     measures: dict[str, MeasurePlan] = {}
     read = [column for table in tables for column in table.parts.measures]
     for column in sorted(
@@ -105,6 +105,31 @@ def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
     return Plan(name, tuple(tables), tuple(measures.values()), _apart(proposals), tuple(guesses))
 
 
+def _named_alike(tables: list[TablePlan], find_term: FindTerm) -> list[TablePlan]:
+    """Columns that mean one thing of the glossary take one name, that of the first table."""
+    first: dict[str, str] = {}
+    found = []
+    for table in tables:
+        new = {}
+        taken = {c.name for c in table.tidy.columns}
+        for column in table.parts.measures:
+            plan = _measure(column, find_term)
+            name = first.setdefault(plan.term, column.name) if plan.known else column.name
+            if name not in taken:
+                new[column.name] = replace(column, name=name)
+                taken.add(name)
+        found.append(_with(table, new))
+    return found
+
+
+def _with(table: TablePlan, new: Mapping[str, Column]) -> TablePlan:
+    """The table with some of its measures' columns under other names."""
+    columns = tuple(new.get(c.name, c) for c in table.tidy.columns)
+    measures = tuple(new.get(c.name, c) for c in table.parts.measures)
+    tidy = replace(table.tidy, columns=columns)
+    return replace(table, tidy=tidy, parts=replace(table.parts, measures=measures))
+
+
 def _told_apart(tables: list[TablePlan]) -> list[TablePlan]:
     """Columns of one name that cannot be one measure, since their units are of two kinds, get
     their unit into their names."""
@@ -118,10 +143,7 @@ def _told_apart(tables: list[TablePlan]) -> list[TablePlan]:
             units_of[column.name] = first
             if unit and not units.alike(unit, first):
                 new[column.name] = replace(column, name=f"{column.name}_{slug(unit)}")
-        columns = tuple(new.get(c.name, c) for c in table.tidy.columns)
-        measures = tuple(new.get(c.name, c) for c in table.parts.measures)
-        found.append(replace(table, tidy=replace(table.tidy, columns=columns),
-                             parts=replace(table.parts, measures=measures)))  # fmt: skip
+        found.append(_with(table, new))
     return found
 
 
