@@ -133,6 +133,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "odd_others": Sized(odd["others"], None, None, unit).rough_bare if odd else None,
         "odd_same": bool(odd and odd["change"] * odd["others"] > 0),
         "change_bare": sized.bare, "small": "small" in found,
+        "moved": "change" if sized.crosses else ways.moves(sign)["drop"],
         "missing": found.get("missing", {}).get("count"),
         "by_group": _group_changes(result.findings, unit, plural_of(item)),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,

@@ -7,8 +7,8 @@ from typing import Any
 
 from explainer.study.model import Table
 from explainer.words import ways
-from explainer.words.numbers import telling
-from explainer.words.sizes import Sized, level, per_step
+from explainer.words.numbers import MINUS
+from explainer.words.sizes import Sized, per_step, reading
 
 
 def at_most(within: Sized, between: Any, unit: str) -> str | None:
@@ -50,6 +50,10 @@ def uncalled(
     if limit is None or not guard:
         return {"zone_low": None, "zone_high": None}
     grain = step or 10.0 ** (math.floor(math.log10(guard)) - 1)
-    low = round(math.floor(round((limit - guard) / grain, 9)) * grain, 12)
-    high = round(math.ceil(round((limit + guard) / grain, 9)) * grain, 12)
-    return {"zone_low": telling(low, high), "zone_high": level(high, unit, low)}
+    places = max(0, -math.floor(math.log10(grain) + 1e-9))
+    low = math.floor(round((limit - guard) / grain, 9)) * grain
+    high = math.ceil(round((limit + guard) / grain, 9)) * grain
+    return {
+        "zone_low": f"{low:,.{places}f}".replace("-", MINUS),
+        "zone_high": reading(f"{high:,.{places}f}".replace("-", MINUS), unit),
+    }

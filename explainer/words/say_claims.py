@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from explainer.claims.verdict import Judgement, Verdict
@@ -33,6 +34,8 @@ def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> Claim
 
 def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[str, Any]:
     """The facts of a verdict, with the two pieces other sentences are built from."""
+    if len(verdict.parts) > 1:
+        return _of_all_parts(teller, judgement, verdict)
     known = facts(verdict, judgement.study)
     kind, about = verdict.test.kind, verdict.claim.id
     extra = [f"clause.{kind}.strong"] if verdict.detail.get("strong") else []
@@ -44,6 +47,14 @@ def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[
         else f"a number without a range, {known['signed']}"
     )
     return known
+
+
+def _of_all_parts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[str, Any]:
+    """The facts of the weakest part, with the clause and the findings of all of them."""
+    each = [claim_facts(teller, judgement, part) for part in verdict.parts]
+    known = claim_facts(teller, judgement, replace(verdict, parts=()))
+    clauses, seen = ([f[name] for f in each] for name in ("clause", "seen"))
+    return {**known, "clause": " and ".join(clauses), "seen": ", and ".join(seen)}
 
 
 def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:

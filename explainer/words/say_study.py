@@ -97,7 +97,8 @@ def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[st
 def brief(teller: Teller, verdict: Verdict, facts: Facts, stream: str) -> str:
     """One claim in one breath."""
     finer = verdict.reasons if verdict.code == "not-tested" else ()
-    names = [f"brief.{verdict.code}.{sub}" for sub in (*finer, verdict.test.kind)]
+    kind = () if len(verdict.parts) > 1 else (verdict.test.kind,)  # one kind would speak for both
+    names = [f"brief.{verdict.code}.{sub}" for sub in (*finer, *kind)]
     names.append(f"brief.{verdict.code}")
     return teller.tell(names, facts, about=f"{stream}/{verdict.claim.id}", stream=stream)
 

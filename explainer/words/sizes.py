@@ -227,8 +227,12 @@ def alike(first: float | None, second: float | None, sized: Sized, unit: str) ->
     a, b = (f"{value:,.{places}f}".replace("-", MINUS) for value in (first, second))
     if a == b:  # telling them apart comes first
         return level(first, unit, second), telling(second, first)
-    reading = unit.startswith("Shore ")  # a level, not a difference: no points
-    return f"{a} {unit}" if reading else with_unit(a, unit), b
+    return reading(a, unit), b
+
+
+def reading(figures: str, unit: str) -> str:
+    """Figures of a level, not of a difference: ``75.6 Shore D`` without points."""
+    return f"{figures} {unit}" if unit.startswith("Shore ") else with_unit(figures, unit)
 
 
 def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:

@@ -31,7 +31,10 @@ STUDIES = sorted(p.parent.name for p in ROOT.glob("studies/*/study.yaml"))
 AUDIENCES = ("viewer", "league", "coach")
 
 #: A text that opens so leans on another before it.
-LEANS = re.compile(r"^(that|this(?! study)|these|those|it(?! stays| looks)|its|they|so|but|and|then|there(?! are)) ", re.I)
+LEANS = re.compile(
+    r"^(that|this(?! study)|these|those|it(?! stays| looks)|its|they|so|but|and|then|there(?! a)) ",
+    re.IGNORECASE,
+)
 #: Kinds of claim that rest on a 90% range.
 AT_90 = {"no-change", "no-association", "same-line", "break-in"}
 

@@ -185,10 +185,11 @@ def test_a_claim_that_says_two_things(made: SimpleNamespace) -> None:
     study = made.study([made.claim("change", "a"), made.claim("no-change", "b")])
     first, second = made.verdict(study, "a", "backed"), made.verdict(study, "b", "cannot-tell")
     both = replace(second, parts=(first, replace(second, claim=first.claim)), claim=first.claim)
-    words = say(made.judgement(study, (both,))).claims["a"]
-    assert words.says.startswith("The sentence says two things.")
-    assert "cover roughness" in words.says.lower()
-    assert "hardness" in words.says.lower()
+    said = say(made.judgement(study, (both,)))
+    assert said.claims["a"].says.startswith("The claim says two things.")
+    for text in (said.claims["a"].says, said.answer, " ".join(said.short)):
+        assert "cover roughness" in text.lower(), text
+        assert "hardness" in text.lower(), text
 
 
 def test_made_up_data_is_said_to_be_made_up(made: SimpleNamespace) -> None:

@@ -1,0 +1,139 @@
+"""Pieces that sentences are built from: sides with their noun, readings to one decimal, lengths."""
+
+from __future__ import annotations
+
+import math
+from types import SimpleNamespace
+
+import pytest
+
+from explainer.words.figure_ranges import at_most, uncalled
+from explainer.words.items import PEOPLE, pronouns, side
+from explainer.words.lengths import Piece, fitted
+from explainer.words.ranges import meets
+from explainer.words.sizes import Sized, alike, gap_unit, per_step
+
+
+@pytest.mark.parametrize(
+    ("value", "by", "said"),
+    [
+        ("used", "life", "used balls"),
+        ("New", "life", "New balls"),
+        ("long", "pattern", "the long pattern"),
+        ("long pattern", "pattern", "long pattern"),
+        ("Plover", "model", "Plover"),
+        ("drug 2", "drug", "drug 2"),
+        ("60", "games", "60"),
+    ],
+)
+def test_a_side_is_named_as_a_sentence_needs_it(value: str, by: str, said: str) -> None:
+    assert side(value, by, "balls") == said
+
+
+def test_people_are_not_things() -> None:
+    assert pronouns("ball")["itself"] == "itself"
+    for person in PEOPLE:
+        assert not {"itself", "its", "that"} & set(pronouns(person).values())
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "change", "unit", "said"),
+    [
+        (76.6, 76.5375, 0.0625, "Shore D", ("76.60 Shore D", "76.54")),
+        (74.63, 52.58, 22.0, "microinch", ("74.6 microinches", "52.6")),
+        (12.0, 13.0, 1.0, "board", ("12 boards", "13")),
+        (46.1, 52.0, 5.9, "percent", ("46.1%", "52.0")),
+    ],
+)
+def test_two_readings_stand_to_the_same_decimal(
+    first: float, second: float, change: float, unit: str, said: tuple[str, str]
+) -> None:
+    """Whoever subtracts finds the change that is said beside them."""
+    sized = Sized(change, change * 0.2, change * 1.8, gap_unit(unit))
+    assert alike(first, second, sized, unit) == said
+
+
+def test_readings_that_would_read_the_same_are_told_apart() -> None:
+    told = alike(8.30001, 8.3, Sized(0.00001, -0.4, 0.4, "board"), "board")
+    assert told[0].split()[0] != told[1]
+
+
+def test_percentages_differ_by_percentage_points() -> None:
+    scaled, step = per_step(Sized(4.8, 0.9, 8.7, "percent per mph"))
+    assert (scaled.size, step) == ("5 percentage points", "for every mile per hour")
+    assert per_step(Sized(-0.018, -0.026, -0.009, "board per percent"))[1] == (
+        "for every 10 percentage points"
+    )
+
+
+@pytest.mark.parametrize(
+    ("limit", "guard", "step", "low", "high"),
+    [
+        (73.0, 0.716, 0.1, "72.2", "73.8 Shore D"),
+        (73.0, 0.7, 0.1, "72.3", "73.7 Shore D"),
+        (50.0, 2.47, 1.0, "47", "53 Shore D"),
+        (73.0, 0.716, None, "72.28", "73.72 Shore D"),
+    ],
+)
+def test_a_zone_is_rounded_outward(
+    limit: float, guard: float, step: float | None, low: str, high: str
+) -> None:
+    """JCGM 106:2012 calls nothing inside the zone, so no reading in it may be said to be out."""
+    zone = uncalled(limit, guard, "Shore D", step)
+    assert zone == {"zone_low": low, "zone_high": high}
+    assert float(low) <= limit - guard + 1e-9
+    assert float(high.split()[0]) >= limit + guard - 1e-9
+
+
+def test_the_most_a_slope_can_be_is_the_end_of_the_range_that_is_said() -> None:
+    within = Sized(0.0017, -0.0503, 0.0537, "board per microinch")
+    most = at_most(within, 0.083, "board per microinch")
+    scaled, _ = per_step(within, 0.083)
+    assert most is not None
+    assert most.split()[0] == scaled.span_bare.split(" to ")[1]
+    assert at_most(within, 0.02, "board per microinch") is None
+
+
+@pytest.mark.parametrize(
+    ("ends", "zone", "how"),
+    [
+        ((1, 2), (0, None), "inside"),
+        ((-1, 2), (0, None), "partly"),
+        ((-2, -1), (0, None), "outside"),
+        ((None, 3), (0, 5), "partly"),
+        ((0, 5), (0, 5), "inside"),
+    ],
+)
+def test_a_range_lies_inside_outside_or_partly(
+    ends: tuple[float | None, float | None], zone: tuple[float | None, float | None], how: str
+) -> None:
+    assert meets(ends, zone) == how
+
+
+def test_the_needful_goes_in_first_and_the_order_stays() -> None:
+    pieces = [
+        Piece(1, "who was tested", paragraph=0),
+        Piece(3, "an aside of five words"),
+        Piece(2, "a chain told at great length indeed", brief="weak at the third link"),
+        Piece(1, "the end"),
+    ]
+    assert fitted(pieces, math.inf) == (
+        "who was tested",
+        "an aside of five words a chain told at great length indeed the end",
+    )
+    assert fitted(pieces, 10) == ("who was tested", "weak at the third link the end")
+    assert fitted(pieces, 0) == ("who was tested", "the end"), "what must be said is said"
+
+
+def test_a_range_held_back_is_told_by_what_it_says_alone(made: SimpleNamespace) -> None:
+    """Yes, no or both: what a shaky verdict's range would say if it stood on firm ground."""
+    from dataclasses import replace
+
+    from explainer.words.claim_facts import alone
+
+    study = made.study([made.claim("change", "it")])
+    verdict = made.verdict(study, "it", "cannot-tell", ("holm",))
+    for low, high, said in ((-9.0, -2.0, "inside"), (2.0, 9.0, "outside"), (-9.0, 9.0, "partly")):
+        strip = replace(verdict.strip, low=low, high=high)
+        assert alone(replace(verdict, strip=strip)) == said
+    assert alone(replace(verdict, strip=None)) == ""
