@@ -24,7 +24,7 @@ def _raised_by(verdict: Verdict) -> Iterator[OpenQuestion]:
     reasons = verdict.reasons
     if "beyond-data" in reasons:
         yield OpenQuestion("beyond-data", None, None, claim, detail=verdict.detail)
-    elif verdict.code in ("cannot-tell", "leans") and "fragile" not in reasons:
+    elif verdict.code in ("cannot-tell", "leans") and not {"fragile", "one-step"} & set(reasons):
         yield OpenQuestion("cannot-tell", None, None, claim, needed, verdict.detail)
     if "fragile" in reasons:
         yield OpenQuestion("fragile", None, None, claim, needed, verdict.detail)
