@@ -16,6 +16,7 @@ from explainer.study.load import DESCRIPTION, load_study
 from explainer.study.model import Workspace
 from explainer.words.glossary import Glossary
 
+MARKED = "to-confirm"
 _MARK = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
 
 
@@ -47,8 +48,14 @@ def proofread(folder: Path, workspace: Workspace) -> tuple[Problem, ...]:
 
 
 def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
-    """Problems in the order to mend them: errors as they stand, then the weightier warnings."""
-    return tuple(sorted(dict.fromkeys(problems), key=importance))
+    """Problems in the order to mend them: errors as they stand, then the weightier warnings.
+
+    A mark to confirm is left out where another problem of the same line says what is missing.
+    """
+    every = dict.fromkeys(problems)
+    lines = {(p.file, p.line) for p in every if p.code != MARKED and p.row is None}
+    kept = (p for p in every if p.code != MARKED or (p.file, p.line) not in lines)
+    return tuple(sorted(kept, key=importance))
 
 
 def to_confirm(folder: Path) -> Iterator[Problem]:
@@ -65,7 +72,7 @@ def to_confirm(folder: Path) -> Iterator[Problem]:
                 expected=mark[1].strip() or "that somebody has looked at it",
                 happens="it is published as it was guessed",
                 severity="warning",
-                code="to-confirm",
+                code=MARKED,
             )
 
 

@@ -8,7 +8,10 @@ import pytest
 
 from explainer.publish.excerpt import excerpt, shown
 from explainer.publish.proofread import proofread
-from explainer.study.workspace import home, open_workspace
+from explainer.study.drafting.draft import draft_from
+from explainer.study.drafting.folder import new_folder, write_folder
+from explainer.study.workspace import home, open_workspace, shipped
+from explainer.words.glossary import load_glossary
 
 STUDY = """\
 title: Does a sanded cover keep its bite?
@@ -271,3 +274,21 @@ BY_EAR = {"too-strong", "jargon", "hard-to-read", "typed-number", "to-confirm", 
 def test_no_false_alarm_on_the_examples(study):
     found = proofread(home() / "studies" / study, open_workspace(home()))
     assert [str(p) for p in found if p.severity == "error" or p.code in BY_EAR] == []
+
+
+def test_a_draft_leaves_open_only_what_it_marks(tmp_path):
+    messy = sorted((Path(__file__).parents[1] / "study" / "messy").glob("*.csv"))
+    glossary = load_glossary((shipped("glossary"),))
+
+    def find(word: str) -> tuple[str, str] | None:
+        entry = glossary.find(word)
+        return (entry.term, entry.unit or "") if entry else None
+
+    folder = new_folder("first-look", tmp_path)
+    write_folder(folder, draft_from("first-look", messy, find).files)
+    lines = (folder / "study.yaml").read_text("utf-8").splitlines()
+    found = proofread(folder, open_workspace(tmp_path))
+    assert {p.code for p in found} >= {"to-confirm", "no-margin", "unsaid"}
+    for problem in found:
+        assert problem.severity == "warning"
+        assert "# CONFIRM: " in lines[problem.line - 1], str(problem)

@@ -100,7 +100,10 @@ def _unsure(column: Column) -> bool:
 
 
 def _measure(m: MeasurePlan, plan: Plan) -> Iterator[str]:
-    yield f"  {m.name}:"
+    unit = units.plural(m.unit) if m.unit != "count" else "its unit"
+    size = f"smallest change a bowler would notice, in {unit}"
+    compared = any(m.name == p.claim["test"].get("measure") for p in plan.proposals if p.claim)
+    yield f"  {m.name}:" + (f"  # CONFIRM: add `matters_from:`, the {size}" if compared else "")
     yield f"    term: {scalar_text(m.term)}" + ("" if m.known else "  # CONFIRM: no glossary entry")
     yield f"    unit: {scalar_text(m.unit)}" + (f"  # CONFIRM: {m.confirm}" if m.confirm else "")
     path = next((t for t in plan.tables if t.parts.path and m.name == "total_hook"), None)
@@ -113,9 +116,9 @@ def _measure(m: MeasurePlan, plan: Plan) -> Iterator[str]:
     if more:
         yield f"    more_is: {more[0]}"
         yield f"    less_is: {more[1]}"
-    unit = units.plural(m.unit) if m.unit != "count" else "its unit"
     yield f"    # resolution: {m.step}      smallest step the gauge shows (this is the finest seen)"
-    yield f"    # matters_from:       smallest change a bowler would notice, in {unit}"
+    if not compared:
+        yield f"    # matters_from:       {size}"
 
 
 def _table(t: TablePlan, plan: Plan) -> Iterator[str]:
@@ -151,13 +154,13 @@ def _other_units(t: TablePlan, plan: Plan) -> dict[str, str]:
 
 
 def _figures(proposals: tuple[Proposal, ...]) -> Iterator[str]:
-    yield "# Each figure answers one question. Add `say:` with a word of your own."
+    yield "# Each figure answers one question."
     if not proposals:
-        yield "figures: []"
+        yield "figures: []  # CONFIRM: nothing here could be drawn yet"
         return
     yield "figures:"
     for p in proposals:
-        yield from _entry(p.figure)
+        yield from _entry(p.figure, {"id": "add `say:`, a word of your own about it"})
 
 
 def _claims(proposals: tuple[Proposal, ...]) -> Iterator[str]:
@@ -167,17 +170,17 @@ def _claims(proposals: tuple[Proposal, ...]) -> Iterator[str]:
     yield "# negative for two measures that go together."
     claims = [p.claim for p in proposals if p.claim]
     if not claims:
-        yield "claims: []"
+        yield "claims: []  # CONFIRM: add what the report says, with a test"
         return
     yield "claims:"
     for claim in claims:
         said = {"id": claim["id"], "report_says": "(no sentence of the report quoted yet)"}
-        yield from _entry({**said, **claim}, "report_says")
+        yield from _entry({**said, **claim}, {"report_says": "the report's own sentence"})
 
 
-def _entry(keys: dict[str, Any], confirm: str = "") -> Iterator[str]:
+def _entry(keys: dict[str, Any], confirm: dict[str, str]) -> Iterator[str]:
     for i, (key, value) in enumerate(keys.items()):
-        mark = "  # CONFIRM: the report's own sentence" if key == confirm else ""
+        mark = f"  # CONFIRM: {confirm[key]}" if key in confirm else ""
         yield f"  {'- ' if i == 0 else '  '}{key}: {scalar_text(value)}{mark}"
 
 
