@@ -80,8 +80,11 @@ def _tested(desk: Desk) -> Iterator[Part]:
     card = Card("Who was tested", known["balls"], tuple(rows[:MOST_ROWS]), kind="items")
     screen = desk.card("tested", card)
     first = Line(desk.tell("tested", "tested", groups=title or known["groups"]), ALWAYS)
-    counted = Line(desk.tell("counts", "counts"), CHAIN if known["n_shots"] else READING)
-    shots = [(Screen(screen, len(card.rows)), [first, counted])]
+    lines = [first]
+    if known["n_shots"] or known["points"] > 1:  # one reading each is nobody's temptation
+        rank = CHAIN if known["n_shots"] else READING
+        lines.append(Line(desk.tell("counts", "counts"), rank))
+    shots = [(Screen(screen, len(card.rows)), lines)]
     yield part("tested", "What was tested", shots)
 
 
