@@ -59,6 +59,12 @@ class Known:
     invented: bool
     ties: Ties
 
+    @property
+    def main_claims(self) -> tuple[Held, ...]:
+        """The report's key findings and what answers another study; else all it claims."""
+        told = tuple(c for c in self.ties.claims if c.key or c.answers)
+        return told or self.ties.claims
+
 
 @dataclass(frozen=True)
 class Reply:

@@ -179,3 +179,10 @@ def test_a_claims_own_open_question_is_not_said_again_beside_the_one_it_answers(
         questions=(), topic=None, report=None, answers=None,
     )  # fmt: skip
     assert ties_of(article, said).open == ("Is it heavy?", "Who knows?")
+
+
+def test_a_topic_shows_key_findings_and_answers_and_counts_the_rest():
+    many = (held("backed", key=True), held("against", "early/age"), held("leans"))
+    told = known(replace(LATE, ties=replace(LATE.ties, claims=many)))
+    assert told.main_claims == many[:2]
+    assert known(replace(LATE, ties=replace(LATE.ties, claims=many[2:]))).main_claims == many[2:]
