@@ -24,6 +24,10 @@ from explainer.study.csvscan import SHOWN, Scan, fault, no_rows
 #: Reads one column of the file again, as the text that stands in it.
 Raw = Callable[[str], pd.Series]
 
+#: Different names in a column of items or conditions: more than any bench or league has, and few
+#: enough to judge and draw in seconds.
+MAX_NAMES = 1_000
+
 _NUMBER = re.compile(r"[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d+)?")
 _INFINITE = re.compile(r"[-+]?inf(inity)?", re.IGNORECASE)
 
@@ -77,6 +81,11 @@ def read_cells(
     words: dict[str, tuple[str, ...]] = {}
     for name in frame.columns:
         if name in text:
+            distinct = len(frame[name].cat.categories)
+            if distinct > MAX_NAMES:
+                found, expected = f"{distinct:,} different names", f"at most {MAX_NAMES:,}"
+                problems.append(fault(file, 1, name, found, expected, code="too-many"))
+                continue
             codes[name], words[name] = _as_text(frame[name], raw)
             columns[name] = _spelled(codes[name], words[name], frame.index)
             continue
@@ -162,7 +171,8 @@ def _as_text(column: pd.Series, raw: Raw) -> tuple[NDArray[np.int64], tuple[str,
     words = [str(word).strip() for word in column.cat.categories]
     distinct = list(dict.fromkeys(words))
     if len(distinct) < len(words):
-        codes = np.array([distinct.index(word) for word in words])[codes]
+        places = {word: place for place, word in enumerate(distinct)}
+        codes = np.array([places[word] for word in words])[codes]
     return codes, tuple(distinct)
 
 
@@ -173,11 +183,7 @@ def _infinite(column: pd.Series, file: str, name: str, raw: Raw) -> list[Problem
     if not len(rows):
         return []
     cells = raw(name)
-    wrong = [
-        (int(row), fault(file, int(row), name, f"`{_brief(cells[row])}`", "a number with an end"))
-        for row in rows
-    ]
-    return _few(wrong, file, name)
+    return _few([(int(row), str(cells[row])) for row in rows], file, name)
 
 
 def _cell_by_cell(
@@ -186,7 +192,7 @@ def _cell_by_cell(
 ) -> tuple[pd.Series, list[Problem]]:  # fmt: skip
     """A column of text read as numbers, with the cells that are none."""
     values = np.full(len(raw), np.nan)
-    wrong: list[tuple[int, Problem]] = []
+    wrong: list[tuple[int, str]] = []
     for position, (row, cell) in enumerate(zip(raw.index, raw, strict=True)):
         cell = cell.strip()
         if not cell:
@@ -196,13 +202,13 @@ def _cell_by_cell(
         elif _NUMBER.fullmatch(cell) and np.isfinite(float(cell)):
             values[position] = float(cell)
         else:
-            wrong.append((int(row), _not_a_number(file, int(row), name, cell)))
+            wrong.append((int(row), cell))
     return pd.Series(values, index=raw.index), _few(wrong, file, name)
 
 
-def _few(wrong: list[tuple[int, Problem]], file: str, name: str) -> list[Problem]:
-    """The first faults of a column, and how many more there are."""
-    shown = [problem for _, problem in wrong[:SHOWN]]
+def _few(wrong: list[tuple[int, str]], file: str, name: str) -> list[Problem]:
+    """The first cells of a column that are no numbers, and how many more there are."""
+    shown = [_not_a_number(file, row, name, cell) for row, cell in wrong[:SHOWN]]
     if len(wrong) > SHOWN:
         more = f"{len(wrong) - SHOWN} more cells like these"
         shown.append(fault(file, wrong[SHOWN][0], name, more))
@@ -211,7 +217,7 @@ def _few(wrong: list[tuple[int, Problem]], file: str, name: str) -> list[Problem
 
 def _not_a_number(file: str, row: int, name: str, cell: str) -> Problem:
     expected, hint = "a number", ""
-    if _INFINITE.fullmatch(cell) or _NUMBER.fullmatch(cell):
+    if _INFINITE.fullmatch(cell.strip()) or _NUMBER.fullmatch(cell.strip()):
         expected = "a number with an end"
     elif re.fullmatch(r"[-+]?\d+,\d{1,2}|[-+]?\d*,\d{4,}|[-+]?0,\d+", cell):
         hint = "a decimal comma: write a point"

@@ -8,8 +8,9 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from explainer.study.near import listed, nearest
 
-#: A CSV file over this size is refused before it is read.
-MAX_CSV_BYTES = 200_000_000
+#: A CSV file over this size is refused before it is read: a million shots take half of it, and
+#: the worst that can stand in it is read within a gigabyte of memory.
+MAX_CSV_BYTES = 50_000_000
 
 
 class FileFault(Exception):

@@ -40,6 +40,28 @@ class Rows:
         return self.frame[column].to_numpy()[position]
 
 
+#: What one table may hold: more than a bench or a season ever gave, and little enough that
+#: judging and drawing it takes seconds.  ``csvfile.MAX_NAMES`` bounds the items.
+MAX_GROUPS, MAX_CHECKPOINTS, MAX_POINTS = 50, 200, 2_500
+
+
+def bounded(r: Rows) -> Iterator[Problem]:
+    """The groups and checkpoints of a table, and its items times its checkpoints, have an end."""
+    groups = len(r.words.get(r.roles.group or "", ()))
+    if groups > MAX_GROUPS:
+        found, expected = f"{groups:,} different names", f"at most {MAX_GROUPS:,}"
+        yield fault(r.file, 1, r.roles.group, found, expected, code="too-many")
+    use = r.roles.use.column if r.roles.use else None
+    points = r.frame[use].nunique() if use in r.frame else 1
+    if points > MAX_CHECKPOINTS:
+        found, expected = f"{points:,} different checkpoints", f"at most {MAX_CHECKPOINTS:,}"
+        yield fault(r.file, 1, use, found, expected, code="too-many")
+    pairs = points * max(1, len(r.words.get(r.roles.item, ())))
+    if pairs > MAX_POINTS:
+        found, expected = f"{pairs:,} pairs of item and checkpoint", f"at most {MAX_POINTS:,}"
+        yield fault(r.file, 1, None, found, expected, code="too-many")
+
+
 def keys_filled(r: Rows) -> Iterator[Problem]:
     """A row says which item, checkpoint and condition it belongs to."""
     for column in r.roles.keys:

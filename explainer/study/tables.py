@@ -22,7 +22,7 @@ from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 from explainer.study.model import CellNote, Table
 from explainer.study.near import hint, listed
 from explainer.study.roles import Roles, all_names, roles_of
-from explainer.study.rows import AS_READ, AS_WRITTEN, Rows
+from explainer.study.rows import AS_READ, AS_WRITTEN, Rows, bounded
 from explainer.study.yaml12 import Document
 from explainer.study.yaml12 import Path as YamlPath
 
@@ -171,6 +171,9 @@ def _table(
     file = described.file
     frame = cells.frame
     rows = Rows(source.description, file, frame, roles, cells.codes, cells.words)
+    problems = list(bounded(rows))
+    if problems:
+        return None, problems
     problems = [problem for check in AS_WRITTEN for problem in check(rows)]
     notes = [*_missing_notes(name, frame, roles, cells)]
     left_out, found = _excluded(source, name, frame)
