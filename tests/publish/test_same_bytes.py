@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import ast
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -11,7 +13,7 @@ import pytest
 
 #: Builds one study with the clock moved, and prints the hash of each file.
 CODE = """
-import datetime, hashlib, sys, time
+import datetime, hashlib, locale, sys, time
 
 moved = float(sys.argv[2])
 real, plain = time.time, datetime.datetime
@@ -40,6 +42,9 @@ workspace, folder = find_study(sys.argv[1])
 for path, content in sorted(from_folder(folder, workspace).files.items()):
     print(hashlib.sha256(content).hexdigest(), path)
 print(datetime.datetime.now().year - plain.now().year, "years", file=sys.stderr)
+# Python takes letters from the user's locale and nothing else; no library here may ask for more,
+# since with a decimal comma the library that sets type in PDFs reads its numbers otherwise.
+print(locale.setlocale(locale.LC_CTYPE), locale.localeconv()["decimal_point"], file=sys.stderr)
 """
 
 
@@ -51,14 +56,73 @@ def hashes(study: str, moved: float, **environment: str) -> tuple[list[str], str
     return done.stdout.splitlines(), done.stderr
 
 
-@pytest.mark.slow
-def test_two_processes_in_other_circumstances_make_the_same_files():
-    here, _ = hashes("cover-texture", 0, PYTHONHASHSEED="1", TZ="UTC", LC_ALL="C")
-    there, said = hashes(
-        "cover-texture", 7 * 366 * 86_400, PYTHONHASHSEED="4711", TZ="Pacific/Kiritimati",
-        LC_ALL="C.UTF-8", LANG="de_DE.UTF-8",
+def made(name: str, folder: Path) -> dict[str, str]:
+    """What to set so that a locale is there that the system does not have.
+
+    Python decodes what the environment says with the locale, so one of UTF-8 is made.
+    """
+    done = subprocess.run(
+        ["localedef", "-i", name, "-f", "UTF-8", "--no-archive", str(folder / f"{name}.UTF-8")],
+        capture_output=True, text=True,
     )  # fmt: skip
-    assert "7 years" in said  # the clock was moved
+    found = (folder / f"{name}.UTF-8" / "LC_NUMERIC").exists()
+    assert found, done.stderr
+    return {"LOCPATH": str(folder), "LC_ALL": f"{name}.UTF-8"}
+
+
+@pytest.mark.slow
+def test_processes_in_other_circumstances_make_the_same_files(tmp_path):
+    """Hash seed, time zone, clock and locale; a German one where the system can make it, else
+    only those that every system has (they differ in encoding and in nothing else)."""
+    sources = Path("/usr/share/i18n/locales/de_DE")
+    german = made("de_DE", tmp_path) if sources.exists() and shutil.which("localedef") else None
+    here, _ = hashes("cover-texture", 0, PYTHONHASHSEED="1", TZ="UTC", LC_ALL="C")
     kinds = {line.rsplit(".", 1)[1] for line in here}
     assert {"html", "png", "pdf", "json", "vtt", "csv"} <= kinds  # SVG stands in the HTML
+    there, said = hashes(
+        "cover-texture", 7 * 366 * 86_400, PYTHONHASHSEED="4711", TZ="Pacific/Kiritimati",
+        **(german or {"LC_ALL": "C.UTF-8"}),
+    )  # fmt: skip
+    assert "7 years" in said  # the clock was moved
+    assert ("de_DE.UTF-8 ." if german else "C.UTF-8 .") in said
     assert here == there
+    posix, said = hashes(
+        "cover-texture", -3 * 366 * 86_400, PYTHONHASHSEED="0", TZ="America/St_Johns",
+        LC_ALL="POSIX",
+    )  # fmt: skip
+    assert "-3 years" in said and "C ." in said
+    assert here == posix
+
+
+#: What reads a clock, by its last name; and where that may be done, and what for.
+CLOCKS = {
+    "now", "utcnow", "today", "time", "time_ns", "monotonic", "perf_counter", "localtime", "gmtime",
+    "ctime", "asctime", "strftime", "process_time",
+}  # fmt: skip
+MAY_READ = {
+    "explainer/publish/rehearse.py": "how long a rehearsal's build took, told in the terminal",
+}
+
+
+def test_no_page_is_made_with_a_clock():
+    """Dates on pages are the report's, the rule's and the corrections', all from study.yaml.
+
+    The one other date, the day of a failed study's last good pages, is that of their file.
+    """
+    root = Path(__file__).parents[2]
+    found = set()
+    for path in sorted((root / "explainer").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.Attribute) and node.attr in CLOCKS:
+                owner = ast.unparse(node.value).rpartition(".")[2]
+                if owner in ("time", "datetime", "date", "dt"):
+                    found.add(path.relative_to(root).as_posix())
+            if isinstance(node, ast.ImportFrom) and node.module == "time":
+                found.add(path.relative_to(root).as_posix())
+    assert found == set(MAY_READ)
+    stamped = {
+        path.relative_to(root).as_posix()
+        for path in (root / "explainer").rglob("*.py")
+        if "fromtimestamp" in path.read_text("utf-8")
+    }
+    assert stamped == {"explainer/publish/site.py"}
