@@ -13,7 +13,7 @@ from explainer.charts.bands import zone, zone_label
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns, mean_with_range, swarm
 from explainer.charts.frame import Frame
-from explainer.charts.names import Named, column_of, names_beside, set_name
+from explainer.charts.names import Named, column_of, names_beside
 from explainer.charts.plate import DATA, Box, Plate
 from explainer.charts.style import WIDE, Sheet, series
 from explainer.claims.picture import GroupsData
@@ -48,19 +48,14 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     if data.paired:
         _pairs(made, places)
     column = _set_names(made, places, data)
-    bars = []
     for index, group in enumerate(data.groups):
         if math.isfinite(group.mean) and len(group.items) > 1:
             first_of_pairs = data.paired and index == 0
             aside = -_aside(made) - column if first_of_pairs else _aside(made)
             x = float(made.across(index)) + aside
             mean_with_range(made, x, group.mean, group.low, group.high)
-            bars.append((x, float(made.up(group.mean if group.high is None else group.high))))
     zone_label(made, band, "too small a difference to matter")
     callouts(made, words)
-    if bars:
-        said = "average" if data.groups[0].high is None else "average and its likely range"
-        set_name(made, Named(said, bars[-1], "ink"), "serif-italic", patch=True)
     return made.plate
 
 

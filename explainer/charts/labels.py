@@ -87,6 +87,12 @@ class InkMap:
         bottom, right = int(np.ceil(box.bottom / CELL)), int(np.ceil(box.right / CELL))
         self.ink[top:bottom, left:right] += BLOCKED
 
+    def under(self, box: Box) -> float:
+        """How much ink a box would cover."""
+        top, left = max(0, int(box.top // CELL)), max(0, int(box.left // CELL))
+        bottom, right = int(np.ceil(box.bottom / CELL)), int(np.ceil(box.right / CELL))
+        return float(self.ink[top:bottom, left:right].sum())
+
     def place(
         self,
         wide: float,

@@ -10,7 +10,7 @@ import numpy as np
 
 from explainer.charts import fonts, style
 from explainer.charts.frame import Frame
-from explainer.charts.labels import spread
+from explainer.charts.labels import BLOCKED, spread
 from explainer.charts.plate import DATA, Box
 from explainer.charts.style import SMALL, Role
 
@@ -84,6 +84,32 @@ def names_beside(made: Frame, items: Sequence[Named], x: float) -> None:
         left = x - fonts.width(name, SMALL)
         text = made.plate.text(left, y + 0.33 * SMALL, name, SMALL, item.role, step=DATA)
         made.ink.block(text.box)
+
+
+def set_close(made: Frame, items: Sequence[Named], radius: float) -> None:
+    """Each name right at its ring, on the side where it can be taken for no other's, or nowhere."""
+    rings = [Box(x - radius, y - radius, x + radius, y + radius) for x, y in (i.at for i in items)]
+    for item, own in zip(items, rings, strict=True):
+        wide, tall, (x, y) = fonts.width(item.name, SMALL), 0.8 * SMALL, item.at
+        sides = [
+            Box(own.right + 1, y - tall / 2, own.right + 1 + wide, y + tall / 2),
+            Box(own.left - 1 - wide, y - tall / 2, own.left - 1, y + tall / 2),
+            Box(x - wide / 2, own.top - 1 - tall, x + wide / 2, own.top - 1),
+            Box(x - wide / 2, own.bottom + 1, x + wide / 2, own.bottom + 1 + tall),
+        ]
+        free = [
+            side for side in sides
+            if side.within(made.area) and made.ink.under(side) < BLOCKED
+            and not any(side.grown(1).meets(ring) for ring in rings if ring is not own)
+        ]  # fmt: skip
+        if free:
+            best = min(free, key=made.ink.under)
+            text = made.plate.text(
+                best.left, best.bottom - 0.04 * SMALL, item.name, SMALL, item.role, step=DATA
+            )
+            made.ink.block(text.box.grown(-1))
+    for ring in rings:
+        made.ink.block(ring)
 
 
 def column_of(items: Sequence[Named]) -> float:

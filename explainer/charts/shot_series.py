@@ -12,7 +12,7 @@ from explainer.charts import axis, fonts, style
 from explainer.charts.callouts import callouts
 from explainer.charts.ends import Ending, end_labels
 from explainer.charts.frame import Frame, frame, knocked_out, ticks
-from explainer.charts.names import Named, set_name
+from explainer.charts.names import Named, set_close
 from explainer.charts.plate import AXES, DATA, SUMMARY, Box, Plate
 from explainer.charts.style import LABEL, SMALL, WIDE, Role, Sheet, series
 from explainer.charts.thin import SHOTS, ranges
@@ -198,8 +198,10 @@ def _flagged(made: Frame, shots: Sequence[Shot]) -> None:
         return
     spots = made.points([s.order for s in apart], [s.y for s in apart])
     made.plate.dots(spots, "circle", 4.0, None, "accent", 1.1, SUMMARY)
-    for shot, spot in zip(apart[:8], spots.tolist(), strict=False):
-        set_name(made, Named(axis.marks([shot.order])[0], (spot[0], spot[1]), "accent"))
+    set_close(made, [
+        Named(axis.marks([shot.order])[0], (x, y), "accent")
+        for shot, (x, y) in zip(apart[:8], spots.tolist(), strict=False)
+    ], 4.6)  # fmt: skip
 
 
 def _as_ranges(made: Frame, places: np.ndarray, role: str) -> None:

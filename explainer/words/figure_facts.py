@@ -301,6 +301,7 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
     return {
         **_measure(study, figure.y, 1),
         **_levels([v for g in data.groups for _, v in g.items], unit),
+        "barred": _barred([g.low for g in data.groups], "bars: each average and its likely range"),
         "by": figure.by.replace("_", " "),
         "names": listed([side(g.name, figure.by, items) for g in data.groups]),
         "n_groups": len(data.groups), "paired": data.paired,
