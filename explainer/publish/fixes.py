@@ -12,6 +12,8 @@ FIXES: dict[str, str] = {
     "no-reasons": "list the ids of the claims under `reasons`, in the order they build on",
     "too-few": "expect `can't tell`, or add a question that says how many would settle it",
     "no-margin": "write `matters_from:` and a size in the measure's unit, or ask a coach for one",
+    "wide-margin": "look the size up: it is in the measure's own unit",
+    "no-page": "look the page up, or the number of `pages` under `report`",
     "no-margin-r": "write `margin: 0.3` in the test, or whatever link you would shrug at",
     "unit-unfit": "write the unit the report uses, or give the measure the term that fits it",
     "misplaced": "look it up in the report, and mend the cell or leave it as it is",

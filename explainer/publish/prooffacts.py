@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from difflib import get_close_matches
 
 from explainer import units
 from explainer.claims.verdict import Judgement
@@ -26,6 +27,25 @@ def terms(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[
                 "it stands on the page without an explanation", "no-term",
             )  # fmt: skip
             yield replace(problem, hint=f"nearest: {near}" if near else "")
+
+
+def use_terms(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """What use is called, where it is nearly a term of the glossary: a slip of the pen."""
+    said = judgement.study.description
+    named: list[tuple[Path, str | None]] = [(("use", "term"), said.use.term if said.use else None)]
+    named += [(("tables", n, "use", "term"), t.use.term if t.use else None)
+              for n, t in said.tables.items()]  # fmt: skip
+    known = [name for entry in glossary.entries for name in entry.names]
+    for path, term in named:
+        if term is None or glossary.find(term) is not None:
+            continue
+        close = get_close_matches(term, known, n=1, cutoff=0.85)
+        if close:
+            problem = places.weak(
+                path, f"the term `{term}`", "a term of the glossary",
+                "it stands on the page without an explanation", "no-term",
+            )  # fmt: skip
+            yield replace(problem, hint=f"nearest: {close[0]}")
 
 
 def units_fit(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from explainer.claims.verdict import STRENGTH, Code, Judgement
 from explainer.errors import Problem
+from explainer.publish.proofflat import flat
 from explainer.publish.proofplace import Path, Places
 from explainer.words.glossary import Glossary
 from explainer.words.grade import counts, hardest
@@ -20,13 +21,16 @@ FEW_WORDS = 15
 #: What no data of any size can do.
 _TOO_STRONG = re.compile(
     r"\b(prov(?:es?|ed|en|ing)|proofs?|guarantee[sd]?|undeniabl[ey]|beyond (?:question|doubt)|"
-    r"(?:without|no) (?:a )?doubt|100 ?%|hundred percent)\b",
+    r"(?:without|no) (?:a )?doubt|no question|without exception|100 ?%|hundred percent|"
+    r"settles (?:it|this))\b",
     re.IGNORECASE,
 )
 #: What only a backed claim may say.
 _STRONG = re.compile(
     r"\b(definitely|certainly|clearly|obviously|always|never|for sure|shows? that|confirms?|"
-    r"caus(?:es?|ed)|we (?:now )?know|every (?:single )?time|it is a fact)\b",
+    r"caus(?:es?|ed)|we (?:now )?know|every (?:single )?time|(?:it|that) is a fact|"
+    r"(?:it|that) is (?:clear|certain|obvious|plain)|everyone can see|science shows?|"
+    r"in every (?:ball|case|one)|undoubtedly|unquestionably|surely|of course)\b",
     re.IGNORECASE,
 )
 _PROMISE = re.compile(
@@ -49,7 +53,7 @@ _JARGON = re.compile(
     r"profilomet\w+|goniomet\w+|interferomet\w+|spectromet\w+|metrolog\w+|plasticizers?|"
     r"polyurethanes?|reactive resin|covariance|eigen\w+|quantiles?|heterogene\w+|"
     r"autocorrelat\w+|elastomer\w*|isotrop\w+|anisotrop\w+|durometer|urethane|"
-    r"topograph\w+|morpholog\w+|microstructur\w+|micrograph\w*|rheolog\w+|viscos\w+|"
+    r"\w*topograph\w+|heterosk\w+|epoxy|morpholog\w+|microstructur\w+|micrograph\w*|rheolog\w+|viscos\w+|"
     r"modulus|moduli|shear|torsion\w*|kurtosis|skewness|gaussian|percentiles?|quartiles?|"
     r"residuals?|homoscedastic\w*|bonferroni|nonparametric|parametric|bayes\w*|likelihood|"
     r"posterior|priors?|logarithm\w*|exponential\w*|asymptot\w+|nonlinear\w*|eccentric\w+|"
@@ -99,11 +103,27 @@ def prose(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[
         yield from _strong(places, path, text, code)
         yield from _jargon(glossary, places, path, text)
         yield from _grade(judgement, places, path, text)
+    yield from _flatly(judgement, places)
     for i, claim in enumerate(judgement.study.description.claims):
         if claim.plainly:
             code = judgement.verdict(claim.id).code
             path = ("claims", i, "plainly")
             yield from _strong(places, path, claim.plainly, code, claim.report_says)
+
+
+def _flatly(judgement: Judgement, places: Places) -> Iterator[Problem]:
+    """Sentences under a figure, or at the top, that state what their claims leave open."""
+    said = judgement.study.description
+    for key in ("title", "intro"):
+        text = getattr(said, key)
+        if text:
+            yield from flat(judgement, places, (key,), text, judgement.verdicts)
+    for i, figure in enumerate(said.figures):
+        shown = [judgement.verdict(c) for c in judgement.figure(figure.id).claims]
+        for key in ("title", "say"):
+            text = getattr(figure, key)
+            if text:
+                yield from flat(judgement, places, ("figures", i, key), text, shown)
 
 
 def own_words(judgement: Judgement) -> Iterator[tuple[Path, str, Code | None]]:

@@ -81,6 +81,7 @@ Check = Callable[[Judgement, Glossary, Places], Iterator[Problem]]
 #: What is looked at once a study is sound, in addition to the checks of its own stage.
 CHECKS: tuple[Check, ...] = (
     facts.terms,
+    facts.use_terms,
     facts.units_fit,
     facts.printed_numbers,
     facts.chain,

@@ -45,6 +45,8 @@ WARNINGS: tuple[Check, ...] = (
     soft.sources_named,
     soft.margins_set,
     soft.limits_reachable,
+    soft.pages_there,
+    readings.sizes_seen,
     readings.rows_pasted_twice,
     readings.points_misplaced,
 )

@@ -37,7 +37,8 @@ _LANE = (
 )
 
 Known = tuple[float, str]
-"""A number and its unit; no unit where it could be said of anything."""
+"""A number and its unit: none for a count, which may be of anything, ``?`` for a result that is
+bare on the page."""
 
 
 @dataclass(frozen=True)
@@ -91,17 +92,21 @@ def _reference(nearest: str, judgement: Judgement) -> str:
 
 
 def _unit_behind(text: str, end: int) -> str:
-    """The unit that stands behind a number; none where the word there is not one, or counts."""
+    """The unit that stands behind a number; none where the word there is not one."""
     word = _BEHIND.match(text, end)
     unit = units.canonical(word[1]) if word and units.ours(word[1]) else ""
-    return "" if unit in _COUNTING else unit
+    return unit
 
 
 def _in_unit(every: list[Known], unit: str) -> list[float]:
     """The numbers that a number with ``unit`` behind it could be, in that unit."""
-    if not unit:
+    if not unit or unit == "percent":
         return [value for value, _ in every]
-    alike = ((value, own) for value, own in every if own and units.alike(own, unit))
+    if unit in _COUNTING:
+        return [value for value, own in every if own in ("", unit)]
+    alike = (
+        (value, own) for value, own in every if own not in ("", "?") and units.alike(own, unit)
+    )
     return [abs(units.convert(value, own, unit)) for value, own in alike]
 
 
@@ -128,7 +133,7 @@ def _computed(judgement: Judgement) -> Iterator[Known]:
             yield from _of_verdict(study, part)
     for shown in judgement.figures:
         drawn = {_measured(study, getattr(shown.figure, key, None)) for key in ("x", "y", "board")}
-        for unit in ("", *sorted(drawn)):
+        for unit in ("?", *sorted(drawn)):
             yield from _numbers([f.numbers for f in shown.findings], unit)
     said = study.description
     yield from _numbers(said.model_dump(exclude={"claims", "figures", "stated", "measures"}), "")
@@ -157,9 +162,11 @@ def _of_verdict(study: Study, part: Verdict) -> Iterator[Known]:
     yield from _numbers([part.n_items, part.n_rows, part.p, power and power.items_needed], "")
     ranged = [part.estimate, part.low, part.high, power and power.smallest_effect]
     detail = {k: v for k, v in part.detail.items() if not k.startswith(("n_", "measured_"))}
-    for unit in {"", part.unit, _measured(study, getattr(part.test, "measure", None))}:
+    yield from _numbers(part.test.model_dump(), "")
+    for unit in {"?", part.unit, _measured(study, getattr(part.test, "measure", None))}:
         yield from _numbers([ranged, part.extra, detail, part.test.model_dump()], unit)
-    yield from _numbers(part.detail, "")
+    yield from _numbers({k: v for k, v in part.detail.items() if k not in detail}, "")
+    yield from _numbers(part.detail, "?")
     if part.unit in ("share", "rate"):
         yield from ((100 * v, "") for v in (part.estimate, part.low, part.high) if v is not None)
 

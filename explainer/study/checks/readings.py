@@ -67,6 +67,24 @@ def _misplaced(sheet: Sheet, name: str, column: pd.Series[float]) -> Iterator[Pr
             )  # fmt: skip
 
 
+def sizes_seen(c: Context) -> Iterator[Problem]:
+    """Sizes of a measure are no larger than all its readings span: else nothing could matter."""
+    for name, measure in c.description.measures.items():
+        tables = [s.table for s in c.sheets.values() if s.table and name in s.measures]
+        values = [t.frame[name].dropna() for t in tables if name in t.frame]
+        read = np.concatenate([v.to_numpy() for v in values]) if values else np.array([])
+        if len(read) < _FEW or read.max() <= read.min():
+            continue
+        for key in ("matters_from", "resolution"):
+            size, span = getattr(measure, key), float(read.max() - read.min())
+            if size is not None and size > span:
+                yield c.warning(
+                    ("measures", name, key), f"`{key}: {size:g}`",
+                    f"a size no larger than what all readings of `{name}` span, {span:.3g}",
+                    "nothing in the data can be told from nothing", "wide-margin", key=False,
+                )  # fmt: skip
+
+
 def _suspect(
     sheet: Sheet, row: int, cell: str | None, found: str, expected: str, happens: str, code: str,
     hint: str = "",

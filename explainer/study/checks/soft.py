@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from explainer.errors import Problem
@@ -99,6 +100,31 @@ def limits_reachable(c: Context) -> Iterator[Problem]:
                     (*at, key), f"the limit {limit:g}, where no reading of `{name}` can lie",
                     " and ".join(filter(None, ends)), "every reading falls on one side of it",
                     "unreachable", key=False,
+                )  # fmt: skip
+
+
+_PAGE = re.compile(r"\b(?:page|p\.) ?(\d+)\b", re.IGNORECASE)
+
+
+def pages_there(c: Context) -> Iterator[Problem]:
+    """Pages that are named are pages the report has."""
+    said = c.description
+    if said.report is None or said.report.pages is None:
+        return
+    named: list[tuple[Path, object]] = [
+        (("claims", i, "page"), claim.page) for i, claim in enumerate(said.claims)
+    ]
+    named += [(("tables", name, "source"), t.source) for name, t in said.tables.items()]
+    named += [(("figures", i, "report_figure"), f.report_figure)
+              for i, f in enumerate(said.figures)]  # fmt: skip
+    named += [(("stated", i, "where"), entry.where) for i, entry in enumerate(said.stated)]
+    for at, text in named:
+        pages = [text] if isinstance(text, int) else map(int, _PAGE.findall(str(text or "")))
+        for page in pages:
+            if page > said.report.pages:
+                yield c.warning(
+                    at, f"page {page}", f"a page of the report, which has {said.report.pages}",
+                    "readers cannot look it up", "no-page", key=False,
                 )  # fmt: skip
 
 
