@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,7 +17,7 @@ import click
 
 from explainer import __version__
 from explainer.errors import ExplainerError, StudyError, UsageError, one_line
-from explainer.publish.commands import GENERAL, command
+from explainer.publish.commands import EDITIONS, GENERAL, command
 from explainer.publish.completion import kinds, study_names, terms
 
 if TYPE_CHECKING:
@@ -157,6 +158,13 @@ def weigh(options: dict[str, Any], study: str, as_json: bool) -> None:
 @cli.command(help=command("publish").help)
 @click.argument("studies", nargs=-1, metavar="[STUDY]...", shell_complete=study_names)
 @click.option("--into", type=click.Path(path_type=Path), help=command("publish").option("--into"))
+@click.option(
+    "--edition",
+    "editions",
+    multiple=True,
+    type=click.Choice(EDITIONS),
+    help=command("publish").option("--edition"),
+)
 @click.option("--workers", type=click.IntRange(1), help=command("publish").option("--workers"))
 @click.option("--quiet", "-q", is_flag=True, help=command("publish").option("--quiet"))
 @click.pass_obj
@@ -164,13 +172,14 @@ def publish(
     options: dict[str, Any],
     studies: tuple[str, ...],
     into: Path | None,
+    editions: tuple[str, ...],
     workers: int | None,
     quiet: bool,
 ) -> None:
     from explainer.publish.progress import telling
     from explainer.publish.proofread import to_confirm
     from explainer.publish.site import publish as publish_site
-    from explainer.publish.workers import default_workers
+    from explainer.publish.workers import default_workers, from_folder
 
     chosen = _chosen(options, studies)
     workspaces = {workspace.root: workspace for _, workspace in chosen}
@@ -182,7 +191,13 @@ def publish(
     only = tuple(folders) if studies else None
     with telling(len(folders), quiet) as tell:
         outcome = publish_site(
-            workspace, folders, target, only=only, tell=tell, workers=workers or default_workers()
+            workspace,
+            folders,
+            target,
+            only=only,
+            tell=tell,
+            build=partial(from_folder, editions=editions) if editions else None,
+            workers=workers or default_workers(),
         )
     for fault in outcome.failed.values():
         for problem in fault.problems:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Collection
 from dataclasses import replace
 
 from explainer.claims.judge import judge
@@ -15,6 +16,7 @@ from explainer.editions.page import render_page
 from explainer.editions.pdf import render_pdf
 from explainer.editions.rule_card import render_rule_card
 from explainer.editions.script import DOWNLOADS, compose_script, script_files
+from explainer.publish.commands import EDITIONS
 from explainer.publish.data import data_files
 from explainer.publish.glossaries import glossary_of
 from explainer.publish.manifest import Built, Listing
@@ -22,44 +24,59 @@ from explainer.publish.ties import ties_of
 from explainer.study.model import Study
 from explainer.words.glossary import Glossary
 
+PRINTED = "explainer.pdf"
 
-def build_study(study: Study) -> Built:
-    """Every file of one study, in memory; the same study gives the same bytes.
 
-    Raises StudyError for what only shows when the study is judged, said or drawn.
+def build_study(study: Study, editions: Collection[str] = EDITIONS) -> Built:
+    """The files of one study, in memory; the same study gives the same bytes.
+
+    The page itself and the numbers are always made; ``editions`` says what goes with them, and
+    the page leads to nothing else.  Raises StudyError for what only shows when the study is
+    judged, said or drawn.
     """
     judgement = judge(study)
     glossary = glossary_of(study.workspace)
     article = compose(judgement)
     article = replace(article, downloads=(*article.downloads, *DOWNLOADS))
-    sheets = paper(judgement, glossary)
-    script = script_files(compose_script(judgement, article), study.workspace.template_folders)
-    article = replace(article, still=next((p for p in script if p.endswith(".png")), ""))
-    files = {
-        **pages(article, glossary, study),
-        **{name: sheet.pdf for name, sheet in sheets.items()},
-        **script,
-        **numbers(judgement),
-    }
+    sheets = paper(judgement, glossary, editions)
+    script = {}
+    if "script" in editions:
+        talk = compose_script(judgement, article)
+        script = script_files(talk, study.workspace.template_folders)
+    files = {**{name: sheet.pdf for name, sheet in sheets.items()}, **script, **numbers(judgement)}
+    article = replace(
+        article,
+        still=next((p for p in script if p.endswith(".png")), ""),
+        downloads=tuple(
+            d for d in article.downloads
+            if d.path in files or (d.path == PRINTED and "page" in editions)
+        ),
+    )  # fmt: skip
     left_out = tuple(problem for sheet in sheets.values() for problem in sheet.left_out)
-    return Built(listing(article, study), files, left_out, dict(study.sha256))
+    made = {**pages(article, glossary, study, editions), **files}
+    return Built(listing(article, study), made, left_out, dict(study.sha256))
 
 
-def pages(article: Article, glossary: Glossary, study: Study) -> dict[str, bytes]:
-    """The editions people read."""
+def pages(
+    article: Article, glossary: Glossary, study: Study, editions: Collection[str] = EDITIONS
+) -> dict[str, bytes]:
+    """The page and, where wanted, the same on paper."""
     folders = study.workspace.template_folders
-    return {
-        "index.html": render_page(article, glossary, folders).encode("utf-8"),
-        "explainer.pdf": render_pdf(article, glossary, folders),
-    }
+    made = {"index.html": render_page(article, glossary, folders).encode("utf-8")}
+    if "page" in editions:
+        made[PRINTED] = render_pdf(article, glossary, folders)
+    return made
 
 
-def paper(judgement: Judgement, glossary: Glossary) -> dict[str, SheetMade]:
+def paper(
+    judgement: Judgement, glossary: Glossary, editions: Collection[str] = EDITIONS
+) -> dict[str, SheetMade]:
     """The sheets for a noticeboard and, where there is a rule, for a coach."""
-    made = {
-        "handout.pdf": render_handout(judgement, glossary),
-        "rule-card.pdf": render_rule_card(judgement),
-    }
+    made: dict[str, SheetMade | None] = {}
+    if "handout" in editions:
+        made["handout.pdf"] = render_handout(judgement, glossary)
+    if "rule-card" in editions:
+        made["rule-card.pdf"] = render_rule_card(judgement)
     return {name: sheet for name, sheet in made.items() if sheet is not None}
 
 

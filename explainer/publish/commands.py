@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+EDITIONS = ("page", "handout", "rule-card", "script")
+"""What ``--edition`` knows; the page itself is always there, since it leads to the others."""
+
 
 @dataclass(frozen=True)
 class Command:
@@ -61,13 +64,15 @@ COMMANDS: tuple[Command, ...] = (
         ((_JSON, "The results file, on standard output."),),
     ),
     Command(
-        "publish", "explainer publish [STUDY...] [--into FOLDER]",
+        "publish", "explainer publish [STUDY...] [--into FOLDER] [--edition NAME]",
         "Build the site: all studies, or only those named.",
         "What is not named is kept as it is. The new site is put in place in one step. A study "
         "with problems keeps its last good "
         "pages, and the others are published.",
         "explainer publish --into site",
         (("--into FOLDER", "The folder to publish to (else site/)."),
+         ("--edition NAME", "Only this edition beside the page itself: page (its PDF), handout, "
+          "rule-card or script; may be given again (else all)."),
          ("--workers N", "How many studies to build at once (else one per processor, at most 4)."),
          ("--quiet, -q", "Say only what went wrong.")),
     ),

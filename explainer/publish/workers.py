@@ -11,7 +11,7 @@ import os
 import signal
 import threading
 from collections import deque
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import replace
@@ -20,6 +20,7 @@ from multiprocessing.connection import wait
 from pathlib import Path
 
 from explainer.errors import OutputError, StudyError
+from explainer.publish.commands import EDITIONS
 from explainer.publish.manifest import Built
 from explainer.study.model import Workspace
 
@@ -35,8 +36,8 @@ def default_workers() -> int:
                os.cpu_count() or 1, 4)  # fmt: skip
 
 
-def from_folder(folder: Path, workspace: Workspace) -> Built:
-    """Everything of the study in ``folder``, and what was asked on the way.  Raises StudyError."""
+def from_folder(folder: Path, workspace: Workspace, editions: Collection[str] = EDITIONS) -> Built:
+    """Editions of the study in ``folder``, and what was asked on the way.  Raises StudyError."""
     from explainer.publish.build import build_study
     from explainer.publish.glossaries import glossary_of
     from explainer.publish.sources import held_still, used
@@ -46,7 +47,7 @@ def from_folder(folder: Path, workspace: Workspace) -> Built:
     with noting() as asked:
         study = load_study(folder, workspace)
         held_still(folder, study.sha256)
-        built = build_study(study)
+        built = build_study(study, editions)
     return replace(built, used=used(asked, glossary_of(workspace)))
 
 
