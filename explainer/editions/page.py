@@ -55,7 +55,7 @@ SECTIONS: tuple[Section, ...] = (
     Section("reasons", "The rule and the reasons for it", lambda a: a.rule is not None),
     Section("advice", "What to do with this", lambda a: bool(a.advice)),
     Section("arithmetic", "The report’s own arithmetic", lambda a: bool(a.stated)),
-    Section("questions", "What nobody knows yet", lambda a: bool(a.questions)),
+    Section("questions", "What this study leaves open", lambda a: bool(a.questions)),
     Section("method", "How it was worked out"),
     Section("words", "Words used here"),
     Section("sources", "Sources and downloads"),

@@ -8,6 +8,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from markupsafe import escape
+
 from explainer import __version__
 from explainer.editions.page import dressed
 from explainer.editions.templates import environment, safe_source, template_faults
@@ -26,6 +28,10 @@ from explainer.words.glossary import Entry, Glossary
 #: Where a study's page speaks of other studies; set when the site is put together, since it
 #: changes with them and not with the study.
 _PLACE = re.compile(rb"<!-- other studies -->.*?<!-- /other studies -->", re.DOTALL)
+#: Where one of its questions says who took it up: after the question itself.
+_TAKEN_UP = re.compile(
+    rb'(<p class="ask">)([^<]*)(</p><!-- taken up -->).*?(<!-- /taken up -->)', re.DOTALL
+)
 
 
 def shared_pages(workspace: Workspace, studies: Iterable[Listing]) -> dict[str, bytes]:
@@ -65,6 +71,7 @@ def tied_pages(
         page = read(path)
         said = _about_others(workspace, study, taken, found)
         tied = _PLACE.sub(lambda _, said=said: said, page, count=1)  # type: ignore[misc]
+        tied = _marked(workspace, tied, tuple(r for r in taken if r.asker.id == study.id))
         if tied != page:
             pages[path] = tied
     return pages
@@ -144,6 +151,20 @@ def _about_others(
             .render(asked=asked, answered=answered, topic=topic, others=others)
         )
     return f"<!-- other studies -->{said}<!-- /other studies -->".encode()
+
+
+def _marked(workspace: Workspace, page: bytes, asked: tuple[Reply, ...]) -> bytes:
+    """The page with a word beside each of its questions that another study took up."""
+    folders = workspace.template_folders
+    with template_faults(folders):
+        template = environment(folders).get_template("parts/taken-up.html.j2")
+
+        def mark(place: re.Match[bytes]) -> bytes:
+            mine = [r for r in asked if str(escape(r.ask)).encode() == place[2]]
+            said = template.render(replies=mine).strip().encode() if mine else b""
+            return b"".join((place[1], place[2], place[3], said, place[4]))
+
+        return _TAKEN_UP.sub(mark, page)
 
 
 def _page(workspace: Workspace, template: str, script: str, **known: Any) -> str:

@@ -46,6 +46,8 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     common |= _number_facts(sized, study.workspace.settings.units_first)
     common |= _reason_facts(verdict, study, table, item)
     common |= KINDS[verdict.test.kind](verdict, study, table, sized)
+    both = [str(common[name]) for name in ("x_term", "y_term") if common[name]]
+    common["measured"] = common["term"] or listed(both) or "this"
     common |= _power_facts(verdict, item, common)
     return common
 

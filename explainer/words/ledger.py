@@ -34,7 +34,7 @@ def ledger(judgement: Judgement, words: StudyWords) -> str:
     if judgement.chain is not None:
         lines += ["The reasons for the rule", *_wrapped(words.chain, "   "), ""]
     if words.questions:
-        lines.append("What nobody knows yet")
+        lines.append("What this study leaves open")
         for ask, _, settled_by in words.questions:
             lines += _wrapped(ask, "   ", "-  ")
             lines += _wrapped(f"Would settle it: {settled_by}", "   ") if settled_by else []

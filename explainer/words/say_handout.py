@@ -72,6 +72,8 @@ class HandoutWords:
     title: str
     question: str
     answer: str
+    rule: str
+    """What the rule asks and from when; empty without a rule."""
     figure: str
     """Id of the one figure; empty where there is none."""
     figure_words: FigureWords | None
@@ -106,6 +108,7 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
         title=study.description.title,
         question=study.description.question.strip(),
         answer=words.answer,
+        rule=_rule(teller, judgement),
         figure=figure,
         figure_words=words.figures[figure] if figure else None,
         things_heading=_tell(teller, "handout.things", {"count": count_words(len(things))}),
@@ -174,6 +177,14 @@ def terms_for(judgement: Judgement, glossary: Glossary, said: list[str]) -> list
     ]
     used = [e for e in measured if e in linker.used]
     return [*used, *(e for e in linker.used if e not in used)][:TERMS]
+
+
+def _rule(teller: Teller, judgement: Judgement) -> str:
+    rule = judgement.study.description.rule
+    if rule is None:
+        return ""
+    facts = {"change": fill(rule.change, judgement), "date": day_words(rule.in_force)}
+    return _tell(teller, "handout.rule", facts)
 
 
 def _thing(teller: Teller, judgement: Judgement, verdict: Verdict, words: StudyWords) -> Thing:

@@ -169,7 +169,7 @@ def _open(desk: Desk) -> Iterator[Part]:
     if not asked:
         return
     of = desk.card(
-        "open", Card("Still open", "What nobody knows yet", tuple(Row(q[0]) for q in asked))
+        "open", Card("Still open", "What this study leaves open", tuple(Row(q[0]) for q in asked))
     )
     shots = [(Screen(of, 0), [Line(desk.tell("open", "open"), OTHER)])]
     for place, (ask, _, settled) in enumerate(asked, start=1):
@@ -181,7 +181,7 @@ def _open(desk: Desk) -> Iterator[Part]:
             )
         )
     shots[-1][1].append(Line(desk.tell("comments", "comments"), READING, needs="asked 1"))
-    yield part("open", "What nobody knows yet", shots, ["asked 1", "asked 2"])
+    yield part("open", "What this study leaves open", shots, ["asked 1", "asked 2"])
 
 
 def _advice(desk: Desk) -> Iterator[Part]:
