@@ -31,6 +31,7 @@ from explainer.editions.numbers import (
     stated_rows,
     threshold_rows,
 )
+from explainer.study.description.figures import Figure
 from explainer.study.description.rule import Rule
 from explainer.study.model import Study, Table
 from explainer.words.cautions import treats
@@ -38,7 +39,7 @@ from explainer.words.numbers import plural_of, quantity
 from explainer.words.prose import fill
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import AUDIENCES, say
-from explainer.words.sizes import number
+from explainer.words.sizes import listed, number
 from explainer.words.when import day_words
 
 
@@ -123,10 +124,19 @@ def _figure(
         drawing=_drawing(result, words),
         table=figure_table(result, f"Figure {number}: {words.title}", names, files),
         report_figure=figure.report_figure or "",
-        source=table.source or f"the file {table.file}",
+        source=_sources(judgement.study, figure),
         claims=tuple((c, plainly[c]) for c in result.claims if c in plainly),
         yardstick=_yardstick(result, words),
     )
+
+
+def _sources(study: Study, figure: Figure) -> str:
+    """Where its numbers stand, of every table it draws on: y's first, then x's and the line's."""
+    operands = (getattr(figure, name, None) for name in ("y", "x"))
+    named = [figure.table, *(getattr(operand, "table", None) for operand in operands)]
+    named.append(getattr(figure, "line_from", None))
+    tables = [study.tables[name] for name in dict.fromkeys(named) if name is not None]
+    return listed(list(dict.fromkeys(t.source or f"the file {t.file}" for t in tables)))
 
 
 def _yardstick(result: FigureResult, words: FigureWords) -> Drawing | None:

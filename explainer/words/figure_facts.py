@@ -16,7 +16,7 @@ from explainer.study.description import figures as f
 from explainer.study.model import Study, Table
 from explainer.words import ways
 from explainer.words.everyday import Things, beside_a_hair, everyday
-from explainer.words.figure_ranges import ahead, at_most, paired, uncalled
+from explainer.words.figure_ranges import ahead, at_most, nearly_by, paired, uncalled
 from explainer.words.items import item_word, named, pronouns, side
 from explainer.words.numbers import percent, plural_of, rounded, share_words, telling, unit_words
 from explainer.words.sizes import (
@@ -126,6 +126,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "early": past(table, early["by"]) if early else None,
         "early_share": share_words(early["share"]) if early else None,
         "early_most": bool(early and early["share"] >= NEARLY_ALL),
+        "nearly_by": nearly_by(early, table),
         "overshot": bool(early and early["share"] > 1),
         "odd": named(item, odd["item"]) if odd else None,
         "odd_change": Sized(odd["change"], None, None, unit).rough if odd else None,

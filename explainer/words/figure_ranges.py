@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Any
 
 from explainer.study.model import Table
 from explainer.words import ways
 from explainer.words.numbers import MINUS
 from explainer.words.sizes import Sized, per_step, reading
+from explainer.words.when import past
 
 
 def at_most(within: Sized, between: Any, unit: str) -> str | None:
@@ -57,3 +59,9 @@ def uncalled(
         "zone_low": f"{low:,.{places}f}".replace("-", MINUS),
         "zone_high": reading(f"{high:,.{places}f}".replace("-", MINUS), unit),
     }
+
+
+def nearly_by(early: Mapping[str, Any] | None, table: Table) -> str | None:
+    """A checkpoint after the early one by which nearly all of the change was done."""
+    by = early.get("nearly_by") if early else None
+    return past(table, by) if early and by is not None and by > early["by"] else None

@@ -242,6 +242,8 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     total = Sized(v.detail.get("total_change"), None, None, study.measure(test.measure).unit)
     return {
         **_measure_facts(study, test.measure, sign, "smoother", "rougher"), **ways.moves(sign),
+        "counted": f", counted from {past(table, test.from_)},"
+        if isinstance(test.from_, tuple) else "",
         "by": past(table, test.by), "over": span_words(table, test.from_, test.to),
         "end": at_point(table, test.to), "share": share_words(v.estimate),
         "overshot": (v.estimate or 0) > 1, "total": total.size,

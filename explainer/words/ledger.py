@@ -42,8 +42,8 @@ def ledger(judgement: Judgement, words: StudyWords) -> str:
     if any(v.strip for v in judgement.verdicts):
         lines += _wrapped(
             "How to read a strip: o is the best estimate and <---> the range the true value "
-            "likely lies in. Where a claim holds, all of it lies over =. The dots : are "
-            "too small to matter, and | is nothing there at all."
+            "likely lies in. A claim needs all of it over =, and no other reason against it. "
+            "The dots : are too small to matter, and | is nothing there at all."
         )
     return "\n".join(lines).rstrip()
 

@@ -358,8 +358,16 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
         for n, v in enumerate(judgement.verdicts, start=1)
         if any(p.p_holm is not None for p in (v.parts or (v,)))
     ]
+    stopped = [
+        str(n)
+        for n, v in enumerate(judgement.verdicts, start=1)
+        if v.code not in ("backed", "against")
+        and any(p.p_holm is not None and p.p_holm < alpha for p in (v.parts or (v,)))
+    ]
     more = {
-        **known, "m": len(parts), "k": passing,
+        **known, "m": len(parts), "k": passing, "one_troubled": len(stopped) == 1,
+        "troubled": f"{'number' if len(stopped) == 1 else 'numbers'} {listed(stopped)}"
+        if stopped else "",
         "which": f"{'number' if len(numbers) == 1 else 'numbers'} {listed(numbers)}",
         "m_words": count_words(len(parts)), "k_words": count_words(passing),
     }  # fmt: skip

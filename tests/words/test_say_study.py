@@ -177,7 +177,9 @@ def test_claims_tested_together_are_counted(made: SimpleNamespace) -> None:
     third = replace(judgement.verdicts[2], p_holm=0.6)
     words = say(replace(judgement, verdicts=(*judgement.verdicts[:2], third)))
     assert words.several.startswith("Three claims")
-    assert "two clear it" in words.several
+    assert "Two clear that bar" in words.several
+    assert "other troubles" not in words.several
+    assert "number 3 has other troubles" in say(judgement).several
     assert say(judged(made, {"change": "backed"})).several == ""
 
 

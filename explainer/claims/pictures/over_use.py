@@ -19,6 +19,8 @@ from explainer.study.model import Study
 ODD = 3.0
 #: A share of the whole change done by an early checkpoint that is worth pointing at.
 EARLY = 0.6
+#: A share from which on little is left, where every later checkpoint stays there, too.
+NEARLY_ALL = 0.9
 
 
 def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> FigureResult:
@@ -107,12 +109,16 @@ def _early(data: OverUseData, total: float) -> list[Finding]:
     first, last = data.means[0], data.means[-1]
     if total == 0:
         return []
-    for point in data.means[1:-1]:
-        share = (point.mean - first.mean) / (last.mean - first.mean or total)
+    shares = [(m.mean - first.mean) / (last.mean - first.mean or total) for m in data.means]
+    nearly = next(
+        (m.use for i, m in enumerate(data.means) if all(s >= NEARLY_ALL for s in shares[i:])), None
+    )
+    for point, share in zip(data.means[1:-1], shares[1:-1], strict=True):
         if share >= EARLY and (point.use - first.use) <= (last.use - first.use) / 2:
             return [Finding("early-step", {
                 "by": point.use, "share": share, "change_by": point.mean - first.mean,
                 "total": total, "of": last.use,
+                "nearly_by": nearly if nearly != last.use else None,
             }, (point.use, point.mean))]  # fmt: skip
     return []
 
