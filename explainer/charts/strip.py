@@ -14,6 +14,7 @@ from explainer.charts.plate import Box, Plate, hatching
 from explainer.charts.style import Face
 from explainer.claims.verdict import Strip
 from explainer.words.numbers import rounded, unit_words
+from explainer.words.ranges import in_steps
 from explainer.words.said import ClaimWords
 
 WIDTH, HEIGHT = 360.0, 98.0
@@ -39,6 +40,7 @@ def draw_strip(strip: Strip, uid: str, words: ClaimWords, white: bool = False) -
 def strip_plate(strip: Strip) -> Plate:
     """The strip as a plate, 360 by 98 points."""
     plate = Plate(WIDTH, HEIGHT)
+    strip, step = in_steps(strip)
     low, high = _range(strip)
     scale = _Scale(low, high)
     if strip.small_zone is not None:
@@ -48,7 +50,7 @@ def strip_plate(strip: Strip) -> Plate:
     plate.line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], "ink", style.THIN)
     _estimate(plate, strip, scale)
     _numbers(plate, strip, scale)
-    _ends(plate, strip)
+    _ends(plate, strip, step)
     return plate
 
 
@@ -166,7 +168,7 @@ def _mark(value: float, strip: Strip) -> str:
     return rounded(times * value, *ends)
 
 
-def _ends(plate: Plate, strip: Strip) -> None:
+def _ends(plate: Plate, strip: Strip, step: str) -> None:
     """Which way is which, in words, and the unit."""
     y = HEIGHT - 4.0
     room = WIDTH / 2 - 40
@@ -176,7 +178,7 @@ def _ends(plate: Plate, strip: Strip) -> None:
         plate.text(2, y, f"← {less}", SIZE, "muted")
     if more:
         plate.text(WIDTH - 2, y, f"{more} →", SIZE, "muted", anchor="end")
-    unit = SCALES.get(strip.unit) or unit_words(strip.unit)
+    unit = f"{SCALES.get(strip.unit) or unit_words(strip.unit)} {step}".rstrip()
     used = max(fonts.width(f"← {end}", SIZE, "sans") for end in (less, more))
     # A unit that does not fit between the ends stands in the words beside the strip anyway.
     if fonts.width(unit, SIZE, "sans") / 2 + 8 < WIDTH / 2 - used:

@@ -244,7 +244,7 @@ def _link(link: ChainLink, words: ClaimWords) -> LinkView:
 
 
 def _rule_facts(rule: Rule, study: Study) -> tuple[tuple[str, str], ...]:
-    rows = [("In force from", day_words(rule.in_force)), ("Who it touches", rule.affects or "")]
+    rows = [("In force from", day_words(rule.in_force)), ("Who it applies to", rule.affects or "")]
     if rule.limit is not None:
         unit, term = study.measure(rule.limit.measure).unit, study.term(rule.limit.measure)
         for edge, value in (("at least", rule.limit.at_least), ("at most", rule.limit.at_most)):

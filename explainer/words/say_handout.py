@@ -183,7 +183,9 @@ def _rule(teller: Teller, judgement: Judgement) -> str:
     rule = judgement.study.description.rule
     if rule is None:
         return ""
-    facts = {"change": fill(rule.change, judgement), "date": day_words(rule.in_force)}
+    facts: dict[str, object] = {
+        "change": fill(rule.change, judgement), "date": day_words(rule.in_force),
+    }  # fmt: skip
     return _tell(teller, "handout.rule", facts)
 
 

@@ -105,7 +105,7 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
 
 
 def _facts(teller: Teller, judgement: Judgement, rule: Rule) -> tuple[tuple[str, str], ...]:
-    rows = [("From", day_words(rule.in_force)), ("Who it touches", rule.affects or "")]
+    rows = [("From", day_words(rule.in_force)), ("Who it applies to", rule.affects or "")]
     zone = judgement.rule_zone
     if zone is not None:
         more = {

@@ -8,7 +8,7 @@ from typing import Any
 from explainer.claims.verdict import Strip, Verdict
 from explainer.words.numbers import rounded
 from explainer.words.phrases import Teller
-from explainer.words.ranges import End, meets
+from explainer.words.ranges import End, in_steps, meets
 from explainer.words.sizes import Sized, level, with_unit
 
 
@@ -17,6 +17,7 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
     strip = verdict.strip
     if strip is None:
         return ""
+    strip, step = in_steps(strip)
     sized = Sized(strip.value, strip.low, strip.high, strip.unit)
     ends: tuple[End, End] = (strip.low, strip.high)
     if verdict.test.kind == "limit" and strip.measured is not None:
@@ -25,9 +26,9 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
     elif strip.value is None:
         said = [("strip.none", {})]
     elif strip.low is None and strip.high is None:
-        said = [("strip.point", {"value": sized.signed})]
+        said = [("strip.point", {"value": f"{sized.signed} {step}"})]
     else:
-        said = [("strip.range", {"value": sized.signed_bare, "ends": sized.span})]
+        said = [("strip.range", {"value": sized.signed_bare, "ends": f"{sized.span} {step}"})]
     if strip.claim_zone is not None and strip.claim_zone != (None, None):
         if verdict.test.kind == "limit":
             said.append(("strip.zone.limit", {"zone": _limit_zone(strip.claim_zone, strip.unit)}))

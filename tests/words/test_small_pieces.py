@@ -7,10 +7,11 @@ from types import SimpleNamespace
 
 import pytest
 
+from explainer.claims.verdict import Strip
 from explainer.words.figure_ranges import at_most, uncalled
 from explainer.words.items import PEOPLE, pronouns, side
 from explainer.words.lengths import Piece, fitted
-from explainer.words.ranges import meets
+from explainer.words.ranges import in_steps, meets
 from explainer.words.sizes import Sized, alike, gap_unit, per_step
 
 
@@ -137,3 +138,15 @@ def test_a_range_held_back_is_told_by_what_it_says_alone(made: SimpleNamespace) 
         strip = replace(verdict.strip, low=low, high=high)
         assert alone(replace(verdict, strip=strip)) == said
     assert alone(replace(verdict, strip=None)) == ""
+
+
+def test_a_slopes_number_line_counts_in_the_step_its_sentences_use() -> None:
+    line = Strip(-0.016, -0.026, -0.009, (None, 0.0), (-0.01, 0.01), 0.0, "board per percent")
+    told, step = in_steps(line)
+    assert step == "for every 10 percentage points"
+    assert told.unit == "board"
+    shown = (told.value, told.low, told.high, *(told.small_zone or ()))
+    assert shown == pytest.approx((-0.16, -0.26, -0.09, -0.1, 0.1))
+    assert told.claim_zone == (None, 0.0)
+    plain = Strip(-3.0, -4.0, -2.0, None, None, 0.0, "board")
+    assert in_steps(plain) == (plain, "")
