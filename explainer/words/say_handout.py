@@ -27,7 +27,7 @@ from explainer.words.study_facts import study_facts
 from explainer.words.when import day_words
 
 AUDIENCE = "league"
-THINGS, TERMS = 3, 5
+THINGS, TERMS, QUESTIONS = 3, 5, 4
 #: How well a verdict is known, best first: for or against, then on the way, then open.
 KNOWN_BEST: tuple[Code, ...] = ("backed", "against", "leans", "cannot-tell", "not-tested")
 
@@ -90,6 +90,8 @@ class HandoutWords:
     more: str
     notice: str
     """Said on both sides of a sheet about made-up data; empty otherwise."""
+    more_questions: str = ""
+    """How many open questions stand on the page only; empty where all are on the sheet."""
 
 
 def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
@@ -122,6 +124,7 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
         source=source,
         more=more,
         notice=notice,
+        more_questions=_more_asked(teller, words),
     )
 
 
@@ -208,7 +211,15 @@ def breath(
 
 
 def _asked(words: StudyWords) -> tuple[Asked, ...]:
-    return tuple(Asked(ask, settled) for ask, _, settled in words.questions)
+    """The first few: the author's own come first, and the page has them all."""
+    return tuple(Asked(ask, settled) for ask, _, settled in words.questions[:QUESTIONS])
+
+
+def _more_asked(teller: Teller, words: StudyWords) -> str:
+    more = len(words.questions) - QUESTIONS
+    if more < 1:
+        return ""
+    return _tell(teller, "handout.more-questions", {"count": count_words(more), "n": more})
 
 
 def _figure_texts(words: StudyWords, figure: str) -> Iterator[str]:

@@ -28,7 +28,7 @@ from explainer.study.load import load_study
 from explainer.study.workspace import open_workspace
 from explainer.words.grade import grade
 from explainer.words.say import say
-from explainer.words.say_handout import best_figure, say_handout, told_claims
+from explainer.words.say_handout import QUESTIONS, best_figure, say_handout, told_claims
 from explainer.words.say_rule import say_rule
 
 HOME = Path(__file__).resolve().parents[2]
@@ -391,7 +391,7 @@ def test_a_question_named_as_left_out_is_not_on_the_sheet(sheets):
     }
     assert lost
     assert all(f"{name}:" not in said for name in lost)
-    kept = {f"Question {i}" for i in range(40)} - lost
+    kept = {f"Question {i}" for i in range(QUESTIONS)} - lost
     assert all(f"{name}:" in said for name in kept)
 
 
