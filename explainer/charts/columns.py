@@ -92,13 +92,8 @@ def mean_with_range(
                   [(x - 3, top), (x + 3, top)]]  # fmt: skip
         plate.lines(pieces, role, style.LINE * 1.3 * weight, step=SUMMARY)
         made.ink.add_line(np.array([(x, bottom), (x, top)]), 4)
-    plate.line(
-        [(x - half, height), (x + half, height)],
-        "paper",
-        weight * (style.BOLD + 0.4) + 1.6,
-        step=SUMMARY,
-    )
-    plate.line(
-        [(x - half, height), (x + half, height)], role, (style.BOLD + 0.4) * weight, step=SUMMARY
-    )
-    made.ink.add_line(np.array([(x - half, height), (x + half, height)]), 4)
+    thick = (style.BOLD + 0.4) * weight
+    bar = np.array([(x - half, height), (x + half, height)])
+    plate.line(bar, "paper", thick + 1.6, step=SUMMARY)
+    plate.line(bar, role, thick, step=SUMMARY)
+    made.ink.add_line(bar, 4)

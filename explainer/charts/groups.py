@@ -14,7 +14,7 @@ from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns, mean_with_range, swarm
 from explainer.charts.frame import Frame
 from explainer.charts.names import Named, column_of, names_beside
-from explainer.charts.plate import DATA, Box, Plate
+from explainer.charts.plate import DATA, Plate
 from explainer.charts.style import WIDE, Sheet, series
 from explainer.claims.picture import GroupsData
 from explainer.claims.verdict import FigureResult
@@ -82,8 +82,7 @@ def _dots(
     spots = np.column_stack([made.across(index) + shifts, heights])
     look = series(index)
     made.plate.dots(spots, look.shape, style.DOT * 1.2, look.role, "paper", 0.5, cells=cells)
-    for x, y in spots.tolist():
-        made.ink.block(Box(x - 3, y - 3, x + 3, y + 3))
+    made.ink.block_points(spots, 3)
     for (name, _), spot in zip(items, spots.tolist(), strict=True):
         places.setdefault(name, []).append((index, (spot[0], spot[1])))
 
@@ -98,7 +97,7 @@ def _pairs(made: Frame, places: Places) -> None:
 
 def _set_names(made: Frame, places: Places, data: GroupsData) -> float:
     """Names left of their dots, once if the same items stand in each group; gives their width."""
-    wide = 0.0
+    columns = []
     for index in range(1 if data.paired else len(data.groups)):
         named = [
             Named(name, spot, series(index).role)
@@ -107,6 +106,6 @@ def _set_names(made: Frame, places: Places, data: GroupsData) -> float:
             if group == index
         ]
         if named:
-            names_beside(made, named, min(item.at[0] for item in named) - 8)
-            wide = max(wide, column_of(named))
-    return wide
+            columns.append((named, min(item.at[0] for item in named) - 8))
+    names_beside(made, columns)
+    return max((column_of(named) for named, _ in columns), default=0.0)

@@ -83,15 +83,22 @@ class InkMap:
 
     def block(self, box: Box) -> None:
         """No label may cover this box."""
-        top, left = max(0, int(box.top // CELL)), max(0, int(box.left // CELL))
-        bottom, right = int(np.ceil(box.bottom / CELL)), int(np.ceil(box.right / CELL))
-        self.ink[top:bottom, left:right] += BLOCKED
+        self._cells(box)[:] += BLOCKED
+
+    def block_points(self, points: Points, radius: float) -> None:
+        """No label may cover a mark of this radius on any of the points (k, 2)."""
+        for x, y in np.asarray(points, dtype=float).reshape(-1, 2).tolist():
+            self.block(Box(x - radius, y - radius, x + radius, y + radius))
 
     def under(self, box: Box) -> float:
         """How much ink a box would cover."""
+        return float(self._cells(box).sum())
+
+    def _cells(self, box: Box) -> NDArray[np.float64]:
+        """The part of the map that a box touches."""
         top, left = max(0, int(box.top // CELL)), max(0, int(box.left // CELL))
         bottom, right = int(np.ceil(box.bottom / CELL)), int(np.ceil(box.right / CELL))
-        return float(self.ink[top:bottom, left:right].sum())
+        return self.ink[top:bottom, left:right]
 
     def place(
         self,

@@ -20,6 +20,7 @@ GAP = SMALL * 1.12
 """From one name in a column to the next."""
 MANY = 14
 """With more items than this, only the outermost are named."""
+OUTERMOST = "only the outermost are named"
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,7 @@ def name_all(made: Frame, items: Sequence[Named], patch: bool = False) -> None:
         short = fonts.shorten(item.name, SMALL, "sans", made.sheet.width * 0.22)
         left_out += not set_name(made, Named(short, item.at, item.role), patch=patch)
     if len(told) < len(items) and left_out < len(items):
-        _say_left_out(made, "only the outermost are named")
+        _say_left_out(made, OUTERMOST)
     elif left_out:
         _say_left_out(made, f"{left_out} not named")
 
@@ -65,25 +66,26 @@ def _worth_naming(items: Sequence[Named]) -> list[Named]:
     return [items[index] for index in sorted(outer)]
 
 
-def names_beside(made: Frame, items: Sequence[Named], x: float) -> None:
-    """Names in a column that ends at ``x``, left of their points and spread so none touch.
+def names_beside(made: Frame, columns: Sequence[tuple[Sequence[Named], float]]) -> None:
+    """Names in columns, each ending at its ``x``, left of their points and spread so none touch.
 
-    Of many, only the highest and the lowest are named, and that is said.
+    Of many, only the highest and the lowest are named, and that is said once.
     """
     area = made.area
     most = min(MANY, int(area.height // GAP))
-    told = sorted(items, key=lambda item: item.at[1])
-    if len(told) > most:
-        told = [told[0], told[-1]]
-        _say_left_out(made, "only the outermost are named")
-    room = x - area.left - 2
-    places = spread([item.at[1] for item in told], GAP, area.top + 5, area.bottom - 5)
-    for item, y in zip(told, places, strict=True):
-        made.plate.line([(x + 2, y), item.at], item.role, style.HAIR, step=DATA)
-        name = fonts.shorten(item.name, SMALL, "sans", room)
-        left = x - fonts.width(name, SMALL)
-        text = made.plate.text(left, y + 0.33 * SMALL, name, SMALL, item.role, step=DATA)
-        made.ink.block(text.box)
+    for items, x in columns:
+        told = sorted(items, key=lambda item: item.at[1])
+        if len(told) > most:
+            told = [told[0], told[-1]]
+        places = spread([item.at[1] for item in told], GAP, area.top + 5, area.bottom - 5)
+        for item, y in zip(told, places, strict=True):
+            made.plate.line([(x + 2, y), item.at], item.role, style.HAIR, step=DATA)
+            name = fonts.shorten(item.name, SMALL, "sans", x - area.left - 2)
+            left = x - fonts.width(name, SMALL)
+            text = made.plate.text(left, y + 0.33 * SMALL, name, SMALL, item.role, step=DATA)
+            made.ink.block(text.box)
+    if any(len(items) > most for items, _ in columns):
+        _say_left_out(made, OUTERMOST)
 
 
 def set_close(made: Frame, items: Sequence[Named], radius: float) -> None:

@@ -24,19 +24,15 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     """The figure on a sheet, in per cent; ``result.data`` is a ``RatesData``."""
     data: RatesData = result.data
     made = columns(sheet, words, [rate.name for rate in data.pooled], _scale(data))
-    names_beside(made, _pairs(made, data), float(made.across(0)) - 30)
+    names_beside(made, [(_pairs(made, data), float(made.across(0)) - 30)])
     # Who bowled under both is the fair comparison, so where there are pairs, they stand out.
     role, weight = ("muted", 0.5) if data.within else ("ink", 1.0)
     for index, rate in enumerate(data.pooled):
         x = float(made.across(index))
         mean_with_range(made, x, 100 * rate.rate, 100 * rate.low, 100 * rate.high, 9, role, weight)
-        _counts(
-            made,
-            x,
-            f"all: {round(100 * rate.rate)}%, {rate.successes} of {rate.attempts}",
-            100 * rate.rate,
-            role,
-        )
+        share = 100 * rate.rate
+        text = f"all: {round(share)}%, {rate.successes} of {rate.attempts}"
+        _counts(made, x, text, share, role)
     callouts(made, words)
     return made.plate
 

@@ -11,7 +11,7 @@ from explainer.charts import axis, fonts, style
 from explainer.charts.callouts import callouts
 from explainer.charts.frame import Frame, frame, knocked_out
 from explainer.charts.names import Named, name_all, near, set_name
-from explainer.charts.plate import AXES, DATA, SUMMARY, Box, Plate, Points
+from explainer.charts.plate import AXES, DATA, SUMMARY, Plate, Points
 from explainer.charts.style import SMALL, WIDE, Series, Sheet, series
 from explainer.charts.thin import POINTS, density
 from explainer.claims.picture import FitLine, Point, ScatterData
@@ -83,8 +83,7 @@ def _averages(made: Frame, data: ScatterData) -> None:
         means = _finite(data.item_means)
         places = made.points([p.x for p in means], [p.y for p in means])
         made.plate.dots(places, "diamond", style.DOT * 0.9, "paper", "ink", 0.9, SUMMARY)
-        for x, y in places.tolist():
-            made.ink.block(Box(x - 3, y - 3, x + 3, y + 3))
+        made.ink.block_points(places, 3)
 
 
 def _cloud(made: Frame, points: Sequence[Point]) -> None:

@@ -55,8 +55,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     groups = list(dict.fromkeys(one.group for one in shown))
     panels = [_panel(whole, index, len(few)) for index in range(len(few))]
     _set_key(whole, key)
-    for panel, one in zip(panels, few, strict=True):
-        _series(panel, data, one, groups.index(one.group))
+    for index, (panel, one) in enumerate(zip(panels, few, strict=True)):
+        _series(panel, data, one, groups.index(one.group), first=index == 0)
     if panels:
         callouts(panels[0], words, whole.area.grown(-2))
     return whole.plate
@@ -116,7 +116,7 @@ def _panel(whole: Frame, index: int, count: int) -> Frame:
     return part
 
 
-def _series(made: Frame, data: ShotSeriesData, one: Series, rank: int) -> None:
+def _series(made: Frame, data: ShotSeriesData, one: Series, rank: int, *, first: bool) -> None:
     look = series(rank)
     area = made.area
     name = fonts.shorten(one.item, LABEL, "sans-bold", area.width)
@@ -124,7 +124,7 @@ def _series(made: Frame, data: ShotSeriesData, one: Series, rank: int) -> None:
     plain = [shot for shot in one.shots if math.isfinite(shot.y) and math.isfinite(shot.order)]
     if not plain:
         return
-    _ends(made, data, one)
+    _ends(made, data, one, first)
     places = made.points([shot.order for shot in plain], [shot.y for shot in plain])
     if len(plain) > SHOTS:
         _as_ranges(made, places, look.role)
@@ -156,7 +156,7 @@ def _robust(made: Frame, one: Series, role: str, width: float) -> np.ndarray | N
     return places
 
 
-def _ends(made: Frame, data: ShotSeriesData, one: Series) -> None:
+def _ends(made: Frame, data: ShotSeriesData, one: Series, first: bool) -> None:
     """The first and last shots that a claim compares: shaded, with the mean of each."""
     orders = sorted(shot.order for shot in one.shots)
     windows = []
@@ -173,7 +173,7 @@ def _ends(made: Frame, data: ShotSeriesData, one: Series) -> None:
         windows.append(
             (orders[-min(data.last, len(orders))], orders[-1], one.last_mean, f"last {data.last}")
         )
-    area, first = made.area, one is data.series[0]
+    area = made.area
     narrow = sum(fonts.width(text, SMALL) for *_, text in windows) + 8 > area.width
     for row, (low, high, mean, text) in enumerate(windows):
         left, right = made.across([low, high]).tolist()

@@ -208,3 +208,19 @@ def test_paths_that_turn_at_one_place_say_so_once() -> None:
     data = replace(result.data, lines=(first, replace(first, name="again")))
     plate = draw(samples.with_data(result, data), replace(words, callouts=()))
     assert said(plate).count("give or take") == (1 if first.spacing else 0)
+
+
+def test_that_names_were_left_out_is_said_once_for_all_columns() -> None:
+    plate = draw(samples.groups((20, 20)), samples.figure_words(**samples.SIDE))
+    assert [t.text for t in plate.texts].count("only the outermost are named") == 1
+
+
+def test_the_windows_are_named_though_the_first_item_has_no_shots() -> None:
+    result, words = next(
+        (r, w) for r, w in samples.CASES["shot-series"].values()
+        if r.data.first and 1 < len(r.data.series) <= 6
+    )  # fmt: skip
+    none, *others = result.data.series
+    series = (replace(none, shots=(), first_mean=None, last_mean=None), *others)
+    plate = draw(replace(result, data=replace(result.data, series=series)), words)
+    assert [t.text for t in plate.texts].count(f"first {result.data.first}") == 1
