@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from explainer.claims.pictures.over_use import NEARLY_ALL
 from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
 from explainer.study.model import Study, Table
@@ -32,8 +33,6 @@ from explainer.words.sizes import (
 )
 from explainer.words.when import past, use_word, uses
 
-#: A share of the change after which what is left is called next to nothing.
-NEARLY_ALL = 0.9
 #: Most odd readings that are named one by one.
 NAMED = 3
 
@@ -255,14 +254,15 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
     apart = found.get("difference-at")
     turns = [x.numbers for x in result.findings if x.kind == "breakpoint"]
     items = plural_of(item_word(study, table))
-    names = [_path_name(line.name, figure.by, table, items) for line in data.lines]
+    paths = [_path(line.name, figure.by, table, items) for line in data.lines]
+    names = [f"{where} {which}" for where, which in paths]
     feet = [d for line in data.lines for d in line.distance]
     largest = Sized(apart["largest"] if apart else None, None, None, "board")
     return {
         "barred": _barred(
             [v for line in data.lines for v in line.low], "shading: the average's likely range"
         ),
-        "short_names": tuple(n.partition(" ")[2].removeprefix("the ") for n in names),
+        "short_names": tuple(which.removeprefix("the ") for _, which in paths),
         "each_path": listed([f"one {name}" for name in names]), "n_paths": len(names),
         "hand": figure.hand,
         "feet_from": number(min(feet, default=0.0)), "feet_to": number(max(feet, default=0.0)),
@@ -279,15 +279,15 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
     }  # fmt: skip
 
 
-def _path_name(name: str, by: str | None, table: Table, items: str) -> str:
-    """Which path: ``at the start``, ``at game 60``, ``for Plover``, ``for the last ten``."""
+def _path(name: str, by: str | None, table: Table, items: str) -> tuple[str, str]:
+    """Which path: at ``the start`` or ``game 60``, for ``Plover`` or ``the last ten``."""
     if by is not None and by == table.use:
         try:
-            return f"at {past(table, float(name))}"
+            return "at", past(table, float(name))
         except ValueError:
             pass
     told = side(name, by or "", items)
-    return f"for the {name}" if told == name and name[:1].islower() else f"for {told}"
+    return "for", f"the {name}" if told == name and name[:1].islower() else told
 
 
 def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:

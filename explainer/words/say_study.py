@@ -366,13 +366,16 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     ]
     more = {
         **known, "m": len(parts), "k": passing, "one_troubled": len(stopped) == 1,
-        "troubled": f"{'number' if len(stopped) == 1 else 'numbers'} {listed(stopped)}"
-        if stopped else "",
-        "which": f"{'number' if len(numbers) == 1 else 'numbers'} {listed(numbers)}",
+        "troubled": _numbered(stopped) if stopped else "", "which": _numbered(numbers),
         "m_words": count_words(len(parts)), "k_words": count_words(passing),
     }  # fmt: skip
     name = "several" if len(parts) > 1 else "several.one"
     return teller.tell([name], more, about="several")
+
+
+def _numbered(places: Sequence[str]) -> str:
+    """``number 3``, ``numbers 1 and 5``: claims by their places on the page."""
+    return f"{'number' if len(places) == 1 else 'numbers'} {listed(list(places))}"
 
 
 def _stop(text: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from explainer.study.drafting.headers import ORDER_WORDS, Header
 from explainer.study.drafting.numbers import is_no_reading
@@ -38,12 +38,15 @@ class Column:
 
 def renamed(columns: list[Column]) -> list[Column]:
     """Every column under a name of its own: the second ``ra`` is ``ra_2``."""
-    taken: dict[str, int] = {}
+    taken: set[str] = set()
     made = []
-    for c in columns:
-        taken[c.name] = taken.get(c.name, 0) + 1
-        name = c.name if taken[c.name] == 1 else f"{c.name}_{taken[c.name]}"
-        made.append(Column(name, c.header, c.cells, c.numeric, c.counted))
+    for place, column in enumerate(columns, start=1):
+        name = base = column.name or f"column_{place}"
+        number = 2
+        while name in taken:
+            name, number = f"{base}_{number}", number + 1
+        taken.add(name)
+        made.append(replace(column, name=name))
     return made
 
 

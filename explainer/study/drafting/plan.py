@@ -86,14 +86,7 @@ def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
         guesses += [*tidy.guesses, *table.parts.guesses]
     tables.sort(key=lambda t: t.parts.use is None)  # what the study is about comes first
     tables = _told_apart(_named_alike(tables, find_term))
-    measures: dict[str, MeasurePlan] = {}
-    read = [column for table in tables for column in table.parts.measures]
-    for column in sorted(
-        read, key=lambda c: not c.header.unit
-    ):  # a header with a unit speaks first
-        if column.name not in measures:
-            measures[column.name] = _measure(column, find_term)
-    measures = {column.name: measures[column.name] for column in read}
+    measures = _measures(tables, find_term)
     for table in tables:
         if table.parts.path:
             measures.setdefault("total_hook", _derived_hook())
@@ -103,6 +96,18 @@ def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
             guesses.append(Guess(measure.name, f"in {units.plural(measure.unit)}", "please check",
                                  measure.confirm))  # fmt: skip
     return Plan(name, tuple(tables), tuple(measures.values()), _apart(proposals), tuple(guesses))
+
+
+def _measures(tables: list[TablePlan], find_term: FindTerm) -> dict[str, MeasurePlan]:
+    """Each measure once, in the order of the tables; of its columns one whose header has a unit
+    speaks for it."""
+    read = [column for table in tables for column in table.parts.measures]
+    speaks: dict[str, Column] = {}
+    for column in read:
+        known = speaks.setdefault(column.name, column)
+        if column.header.unit and not known.header.unit:
+            speaks[column.name] = column
+    return {name: _measure(column, find_term) for name, column in speaks.items()}
 
 
 def _named_alike(tables: list[TablePlan], find_term: FindTerm) -> list[TablePlan]:

@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass, field
 
 from explainer.study.drafting.across import long
-from explainer.study.drafting.columns import Column
+from explainer.study.drafting.columns import Column, renamed
 from explainer.study.drafting.grid import Grid
 from explainer.study.drafting.guess import Guess
 from explainer.study.drafting.headers import REMARKS, USE_WORDS, Header, parse, slug
@@ -49,7 +49,7 @@ def tidy(grid: Grid) -> Tidy:
         if not header.written and not any(cells[i]):
             continue
         columns.append(_column(grid, i, header, cells[i], guesses))
-    columns = _named(columns)
+    columns = renamed(columns)
     found = long(grid.file, columns)
     if found is not None:
         columns, guess = found
@@ -125,17 +125,3 @@ def _filled_down(cells: list[str]) -> list[str]:
         last = cell or last
         filled.append(last)
     return filled
-
-
-def _named(columns: list[Column]) -> list[Column]:
-    """Every column under a name of its own."""
-    taken: set[str] = set()
-    named = []
-    for i, column in enumerate(columns, start=1):
-        name = base = column.name or f"column_{i}"
-        n = 2
-        while name in taken:
-            name, n = f"{base}_{n}", n + 1
-        taken.add(name)
-        named.append(Column(name, column.header, column.cells, column.numeric))
-    return named
