@@ -75,7 +75,10 @@ def alone(verdict: Verdict) -> str:
 def _after(verdict: Verdict) -> str:
     """p after the Holm correction: the one the verdict rests on, where that is another."""
     p = verdict.detail.get("p_after", verdict.p_holm)
-    return p_words(p) if p is not None else ""
+    if p is None:
+        return ""
+    alone = verdict.detail.get("p_alone", verdict.p)
+    return "the same" if p_words(p) == p_words(alone) else p_words(p)
 
 
 def shown(verdict: Verdict) -> Sized:
