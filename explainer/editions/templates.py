@@ -81,6 +81,11 @@ def _set(value: object) -> object:
     return value
 
 
+def as_shown(text: str) -> str:
+    """Plain text as it stands in a page's HTML."""
+    return str(escape(_set(text)))
+
+
 @pass_context
 def _words(context: Context, text: str) -> Markup:
     """Plain text as HTML, its terms linked; on a screen its quantities in both systems."""

@@ -8,11 +8,9 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from markupsafe import escape
-
 from explainer import __version__
 from explainer.editions.page import dressed
-from explainer.editions.templates import environment, safe_source, template_faults
+from explainer.editions.templates import as_shown, environment, safe_source, template_faults
 from explainer.errors import Problem
 from explainer.publish import handbook
 from explainer.publish.feed import PATH as FEED
@@ -160,7 +158,7 @@ def _marked(workspace: Workspace, page: bytes, asked: tuple[Reply, ...]) -> byte
         template = environment(folders).get_template("parts/taken-up.html.j2")
 
         def mark(place: re.Match[bytes]) -> bytes:
-            mine = [r for r in asked if str(escape(r.ask)).encode() == place[2]]
+            mine = [r for r in asked if as_shown(r.ask).encode() == place[2]]
             said = template.render(replies=mine).strip().encode() if mine else b""
             return b"".join((place[1], place[2], place[3], said, place[4]))
 

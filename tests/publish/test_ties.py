@@ -11,6 +11,7 @@ import pytest
 
 from explainer.claims.verdict import REASONS
 from explainer.editions.article import QuestionView
+from explainer.editions.templates import environment
 from explainer.publish.check import check_site
 from explainer.publish.frontpage import known
 from explainer.publish.manifest import Built, Listing, read_manifest
@@ -124,6 +125,21 @@ def test_both_pages_and_the_topic_page_link_to_each_other(workspace, target):
     topic = lxml.html.parse(str(target / "topic/hardness/index.html"))
     assert topic.xpath("//*[@data-reply]/@data-outcome") == ["answered"]
     assert "topic/hardness/index.html" in links(target / "index.html")
+
+
+def test_a_question_is_marked_as_taken_up_whatever_signs_it_has(workspace, target):
+    ask = 'Is a ball\'s age < "five" & more?'
+    early = replace(EARLY, ties=replace(EARLY.ties, asks=(("age", ask),), open=(ask,)))
+    section = environment(workspace.template_folders).get_template("sections/questions.html.j2")
+    asked = section.render(article=SimpleNamespace(questions=[QuestionView(ask, "", "")]))
+    pages = {"early": PAGE.format(id="early") + asked, "late": PAGE.format(id="late")}
+    listed = {"early": early, "late": LATE}
+    publish(
+        workspace, BOTH, target,
+        build=lambda f, w: Built(listed[f.name], {"index.html": pages[f.name].encode()}),
+    )  # fmt: skip
+    page = lxml.html.parse(str(target / "early/index.html"))
+    assert page.xpath("//li[@data-question]//a/text()") == ["Taken up since"]
 
 
 def test_a_page_that_is_not_built_anew_learns_of_a_later_study(workspace, target):
