@@ -42,9 +42,9 @@ system_packages() {
     [ -z "$missing" ] || stop "still missing after the install: $missing"
 }
 
-# The tests in tests/browser want Chromium (EXPLAINER_CHROMIUM names another). Where none opens and
+# The tests in a browser want Chromium (EXPLAINER_CHROMIUM names another). Where none opens and
 # none can be had, everything else is still worth testing: they are left out, and that is said.
-browser_opens() { .venv/bin/python tests/browser/conftest.py >/dev/null 2>&1; }
+browser_opens() { .venv/bin/python tests/conftest.py >/dev/null 2>&1; }
 
 test_browser() {
     [ "${EXPLAINER_NO_BROWSER:-}" != 1 ] || return 0

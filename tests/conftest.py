@@ -5,18 +5,30 @@ None has a deadline, either: a busy machine is not a mistake in the code under t
 A test that fails only now and then tells nobody anything.  New examples are looked for by hand::
 
     .venv/bin/python -m pytest --hypothesis-profile=default
+
+``browser`` is a real one, Debian's Chromium, driven by Playwright.  Without one its tests fail,
+since a page nobody opened is a page nobody checked.  Where there can be none,
+``EXPLAINER_NO_BROWSER=1`` leaves them out; ``EXPLAINER_CHROMIUM`` names another.
 """
 
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import settings
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+NAMES = ("chromium", "chromium-browser", "google-chrome")
 
 settings.register_profile("steady", derandomize=True, database=None, deadline=None)
 settings.load_profile("steady")
@@ -40,3 +52,45 @@ def examples(cache, tmp_path_factory) -> Path:
         env={**os.environ, "PYTHONHASHSEED": "1", "TZ": "UTC"},
     )  # fmt: skip
     return into
+
+
+def chromium() -> str:
+    """Where the browser is."""
+    named = os.environ.get("EXPLAINER_CHROMIUM")
+    found = named or next(filter(None, map(shutil.which, NAMES)), None)
+    if not found:
+        pytest.fail(
+            "no Chromium found: sudo apt-get install chromium libatomic1"
+            " (or set EXPLAINER_CHROMIUM to one;"
+            " EXPLAINER_NO_BROWSER=1 leaves the browser tests out)",
+            pytrace=False,
+        )
+    return found
+
+
+@contextmanager
+def launched() -> Iterator[Browser]:
+    """The browser, running."""
+    from playwright.sync_api import sync_playwright
+
+    # Root may not use the sandbox; everything shown is ours.  Containers have little shared memory.
+    flags = ["--disable-gpu", "--disable-dev-shm-usage"]
+    flags += ["--no-sandbox"] if os.geteuid() == 0 else []
+    path = chromium()
+    with sync_playwright() as play:
+        chrome = play.chromium.launch(executable_path=path, args=flags)
+        yield chrome
+        chrome.close()
+
+
+@pytest.fixture(scope="session")
+def browser():
+    if os.environ.get("EXPLAINER_NO_BROWSER") == "1":
+        pytest.skip("browser tests left out, as EXPLAINER_NO_BROWSER=1 says")
+    with launched() as chrome:
+        yield chrome
+
+
+if __name__ == "__main__":  # Does a browser open here at all?
+    with launched() as chrome:
+        chrome.new_page().goto("about:blank")

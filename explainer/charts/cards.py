@@ -6,7 +6,6 @@ step marks what matters most.
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 
 import numpy as np
@@ -17,7 +16,6 @@ from explainer.charts.plate import TAKEAWAY, Plate
 from explainer.charts.style import LEADING, SMALL, STILL, Face, series
 from explainer.words.talk import Card, Row
 
-_APOSTROPHE = re.compile(r"(?<=[^\W\d_])'(?=[^\W\d_])")
 LEFT, RIGHT = STILL.margin_x, STILL.width - STILL.margin_x
 TOP, BOTTOM = STILL.margin_y + 6, STILL.height - STILL.margin_y - 4
 KICKER, HEAD, HEAD_OVER_ROWS, ROW = 10.5, 24.0, 21.0, 18.0
@@ -33,7 +31,7 @@ BREATH = 13.0
 def draw_card(card: Card) -> Plate:
     """A card on a still's sheet."""
     card = replace(
-        card, title=_typeset(card.title), rows=tuple(_typeset_row(row) for row in card.rows)
+        card, title=fonts.typeset(card.title), rows=tuple(_typeset_row(row) for row in card.rows)
     )
     plate = Plate(STILL.width, STILL.height)
     floor = _foot(plate, card)
@@ -54,12 +52,8 @@ def draw_card(card: Card) -> Plate:
     return plate
 
 
-def _typeset(text: str) -> str:
-    return _APOSTROPHE.sub("’", text)
-
-
 def _typeset_row(row: Row) -> Row:
-    return replace(row, text=_typeset(row.text), small=_typeset(row.small))
+    return replace(row, text=fonts.typeset(row.text), small=fonts.typeset(row.small))
 
 
 def _foot(plate: Plate, card: Card) -> float:

@@ -7,6 +7,7 @@ the same on every machine.  ``make_faces.py`` says where the faces come from.
 from __future__ import annotations
 
 import json
+import re
 from base64 import b64encode
 from functools import cache
 from pathlib import Path
@@ -27,11 +28,17 @@ CUT: dict[Face, tuple[str, int, Literal["normal", "italic"]]] = {
 }
 #: The letters that every page carries; the rest of a face is in its file ``-more``.
 COMMON = "".join(map(chr, range(0x20, 0x7F))) + "\xa0°±²³·×éµ½¼¾\u2009\u202f–—‘’“”…′″←↑→↓−≈≤≥"
+_APOSTROPHE = re.compile(r"(?<=[^\W\d_])'(?=[^\W\d_])|(?<=s)'(?=\s)")
 #: What stands in where a face or a letter is missing.
 STACK = {
     "Fieldguide Sans": "Fieldguide Sans,Fieldguide Serif,Helvetica,Arial,sans-serif",
     "Fieldguide Serif": "Fieldguide Serif,Fieldguide Sans,Georgia,serif",
 }
+
+
+def typeset(text: str) -> str:
+    """``text`` with typographic apostrophes, as the page around a drawing has them."""
+    return _APOSTROPHE.sub("’", text)
 
 
 def path(face: Face) -> Path:

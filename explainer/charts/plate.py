@@ -217,7 +217,7 @@ class Plate:
         step: int = AXES,
     ) -> Text:
         """One line of text; gives it back so that its box can be kept free."""
-        mark = Text(x, y, text, size, face, role, anchor, step)
+        mark = Text(x, y, fonts.typeset(text), size, face, role, anchor, step)
         if text.strip():
             self.marks.append(mark)
         return mark

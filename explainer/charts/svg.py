@@ -211,4 +211,4 @@ def _after(run: tuple[int, int, int]) -> tuple[int, int]:
 
 
 def _said(text: str) -> str:
-    return escape(FORBIDDEN.sub("", text), quote=False)
+    return escape(fonts.typeset(FORBIDDEN.sub("", text)), quote=False)

@@ -155,6 +155,11 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def _doubted(chance: float) -> float:
+    """A chance that is never told as 0% or 100%: with a gauge that scatters, nothing is certain."""
+    return min(max(chance, 1e-9), 1 - 1e-9)
+
+
 def claim_readings(verdict: Verdict, item: str) -> NumberTable | None:
     """For a limit: each item's reading and how it is called; None for other claims."""
     rows = verdict.extra.get("items")
@@ -168,7 +173,7 @@ def claim_readings(verdict: Verdict, item: str) -> NumberTable | None:
                 str(r["item"]),
                 quantity(r["value"], ""),
                 CALLS.get(r["call"], str(r["call"])),
-                "" if r.get("p_conform") is None else percent(r["p_conform"]),
+                "" if r.get("p_conform") is None else percent(_doubted(r["p_conform"])),
             )
             for r in rows
         ),

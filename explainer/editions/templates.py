@@ -37,7 +37,7 @@ HAPPENS = "no page can be made with it"
 _HEADING = re.compile(r"<h[1-6]>(.*?)</h[1-6]>", re.DOTALL)
 _LOOSE = re.compile(r"<li>(?=(?:(?!</?li>).)*?<(?:p|ul|ol|blockquote|pre|table)\b)", re.DOTALL)
 #: Between two letters, and not inside a tag.
-_APOSTROPHE = re.compile(r"(?<=[^\W\d_])'(?=[^\W\d_])(?![^<>]*>)")
+_APOSTROPHE = re.compile(r"(?:(?<=[^\W\d_])'(?=[^\W\d_])|(?<=s)'(?=\s))(?![^<>]*>)")
 #: Private characters that stand for the edges of a quantity while terms are linked.
 _EDGES = re.compile("[\ue000\ue001]")
 _ALIGNED = re.compile(r' style="text-align:\w+"')
@@ -96,7 +96,7 @@ def _words(context: Context, text: str) -> Markup:
 @pass_context
 def _measures(context: Context, text: str) -> Markup:
     """Plain text as HTML, no term linked; on a screen its quantities in both systems."""
-    return _quantities(context, text, escape)
+    return _quantities(context, text, lambda plain: escape(_set(plain)))
 
 
 def _quantities(context: Context, text: str, html: Callable[[str], str]) -> Markup:

@@ -18,7 +18,7 @@ from explainer.editions.rule_card import render_rule_card
 from explainer.editions.script import DOWNLOADS, compose_script, script_files
 from explainer.publish.commands import EDITIONS
 from explainer.publish.data import data_files
-from explainer.publish.glossaries import glossary_of
+from explainer.publish.glossaries import glossary_for
 from explainer.publish.manifest import Built, Listing
 from explainer.publish.ties import ties_of
 from explainer.study.model import Study
@@ -35,7 +35,7 @@ def build_study(study: Study, editions: Collection[str] = EDITIONS) -> Built:
     judged, said or drawn.
     """
     judgement = judge(study)
-    glossary = glossary_of(study.workspace)
+    glossary = glossary_for(study)
     article = compose(judgement)
     article = replace(article, downloads=(*article.downloads, *DOWNLOADS))
     sheets = paper(judgement, glossary, editions)

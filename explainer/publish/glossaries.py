@@ -1,13 +1,19 @@
-"""The glossary of a workspace, read once however many studies and pages ask for it."""
+"""The glossary of a workspace, read once however many studies and pages ask for it, and with what
+a study says of its own terms."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
-from explainer.study.model import Workspace
-from explainer.words.glossary import Glossary, load_glossary
+from explainer.study.model import Study, Workspace
+from explainer.words.entry import Source
+from explainer.words.forms import key
+from explainer.words.glossary import Entry, Glossary, load_glossary
 
+#: The topic of a term that a study explains itself: no page but the study's own knows it.
+OWN = "this study"
 #: Path, time of last change in nanoseconds, size in bytes.
 Stamp = tuple[str, int, int]
 
@@ -19,6 +25,24 @@ def glossary_of(workspace: Workspace) -> Glossary:
     return _loaded(
         workspace.glossary_folders, tuple((n, s.st_mtime_ns, s.st_size) for n, s in stats)
     )
+
+
+def glossary_for(study: Study) -> Glossary:
+    """The workspace's glossary with the terms of measures that the study explains itself.
+
+    Where the glossary has the term, too, the study's sentence stands in for the explanation.
+    """
+    shared = glossary_of(study.workspace)
+    own: dict[str, Entry] = {}
+    for measure in study.description.measures.values():
+        if measure.term and measure.means:
+            said = " ".join(measure.means.split())
+            known = shared.find(measure.term) or Entry(measure.term, measure.term, said)
+            own[known.term] = replace(known, explained=said, topic=OWN, source=Source())
+    if not own:
+        return shared
+    entries = [e for e in shared.entries if e.term not in own]
+    return Glossary(tuple(sorted([*entries, *own.values()], key=lambda e: key(e.term))))
 
 
 @lru_cache(maxsize=4)

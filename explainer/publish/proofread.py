@@ -32,11 +32,11 @@ def proofread(folder: Path, workspace: Workspace) -> tuple[Problem, ...]:
     from explainer.claims.judge import judge
     from explainer.editions.compose import compose
     from explainer.editions.page import render_page
-    from explainer.publish.glossaries import glossary_of
+    from explainer.publish.glossaries import glossary_for
 
     found = [*study.warnings, *to_confirm(folder)]
     try:
-        judgement, glossary = judge(study), glossary_of(workspace)
+        judgement, glossary = judge(study), glossary_for(study)
         render_page(compose(judgement), glossary, workspace.template_folders)
     except StudyError as fault:
         faults = (Places(study).pinpointed(problem) for problem in fault.problems)

@@ -42,12 +42,12 @@ def quick(folder: Path, workspace: Workspace) -> Built:
     from explainer.editions.compose import compose
     from explainer.editions.page import render_page
     from explainer.publish.build import listing, numbers
-    from explainer.publish.glossaries import glossary_of
+    from explainer.publish.glossaries import glossary_for
 
     study = load_study(folder, workspace)
     judgement = judge(study)
     article = compose(judgement)
-    page = render_page(article, glossary_of(workspace), workspace.template_folders)
+    page = render_page(article, glossary_for(study), workspace.template_folders)
     files = {download.path: b"" for download in article.downloads}
     files |= {"index.html": page.encode("utf-8"), **numbers(judgement)}
     return Built(listing(article, study), files)

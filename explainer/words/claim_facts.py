@@ -16,7 +16,7 @@ from explainer.words.items import item_of, named, pronouns, table_of
 from explainer.words.kind_facts import KINDS
 from explainer.words.numbers import p_words, plural_of, rounded
 from explainer.words.ranges import meets
-from explainer.words.sizes import Sized, gap_unit, level, listed, number, per_step, tally
+from explainer.words.sizes import NOTHING, Sized, gap_unit, level, listed, number, per_step, tally
 from explainer.words.when import past, uses
 
 Facts = dict[str, Any]
@@ -99,6 +99,7 @@ def _number_facts(sized: Sized, first: str) -> Facts:
         "range": sized.range, "range_unit": sized.range_unit, "span": sized.span,
         "span_bare": sized.span_bare, "signed_bare": sized.signed_bare, "bare": sized.bare,
         "crosses": sized.crosses, **ways.moves(sized.sign),
+        "went": "moved" if sized.size == NOTHING else ways.moves(sized.sign)["fell"],
     }  # fmt: skip
 
 

@@ -379,7 +379,7 @@ def _limit(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
     return {
         **_measure(study, figure.y, 1), **_levels([r.value for r in data.readings], unit),
         "limit": level(calls.get("limit"), unit) if calls.get("limit") is not None else None,
-        "at_least": calls.get("side") == "at least",
+        "at_least": calls.get("side") == "at least", "off_chart": bool(table.reading_error),
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
         "close": calls.get("n_close", 0),
         "guard": Sized(data.guard, None, None, unit).rough if data.guard else None,

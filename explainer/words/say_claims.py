@@ -33,13 +33,17 @@ def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> Claim
 
 
 def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[str, Any]:
-    """The facts of a verdict, with the two pieces other sentences are built from."""
+    """The facts of a verdict, with the pieces other sentences are built from."""
     if len(verdict.parts) > 1:
         return _of_all_parts(teller, judgement, verdict)
     known = facts(verdict, judgement.study)
     kind, about = verdict.test.kind, verdict.claim.id
     extra = [f"clause.{kind}.strong"] if verdict.detail.get("strong") else []
     known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
+    known["contrary"], known["mirrored"] = "", False
+    if verdict.code == "against":
+        finer = [f"contrary.{kind}.{sub}" for sub in subs(verdict)]
+        known["contrary"] = teller.fragment([*finer, f"contrary.{kind}"], known, about=about)
     ranged = verdict.estimate is not None and known["has_range"]
     known["seen"] = (
         teller.fragment([f"seen.{kind}"], known, about=about)
@@ -54,7 +58,10 @@ def _of_all_parts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dic
     each = [claim_facts(teller, judgement, part) for part in verdict.parts]
     known = claim_facts(teller, judgement, replace(verdict, parts=()))
     clauses, seen = ([f[name] for f in each] for name in ("clause", "seen"))
-    return {**known, "clause": " and ".join(clauses), "seen": ", and ".join(seen)}
+    contrary = " and ".join(f["contrary"] for f in each if f["contrary"])
+    return {
+        **known, "clause": " and ".join(clauses), "seen": ", and ".join(seen), "contrary": contrary,
+    }  # fmt: skip
 
 
 def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:

@@ -22,7 +22,7 @@ from explainer.words.prose import fill
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import say
 from explainer.words.say_claims import claim_facts
-from explainer.words.say_study import brief, key_verdicts
+from explainer.words.say_study import brief, key_verdicts, too_close
 from explainer.words.study_facts import study_facts
 from explainer.words.when import day_words
 
@@ -188,6 +188,7 @@ def _rule(teller: Teller, judgement: Judgement) -> str:
         return ""
     facts: dict[str, object] = {
         "change": fill(rule.change, judgement), "date": day_words(rule.in_force),
+        "close": " ".join(too_close(teller, judgement)),
     }  # fmt: skip
     return _tell(teller, "handout.rule", facts)
 

@@ -6,16 +6,16 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from explainer.claims.verdict import Judgement, OpenQuestion, StatedCheck, Verdict
-from explainer.study.description.rule import Possible
+from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
 from explainer.words.lengths import Piece, fitted
-from explainer.words.numbers import count_words, ordinal, telling
+from explainer.words.numbers import count_words, ordinal
 from explainer.words.phrases import Teller, sentence
 from explainer.words.prose import fill
 from explainer.words.readaloud import said_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say_claims import claim_facts, found
-from explainer.words.sizes import level, listed, tally
+from explainer.words.say_stated import stated
+from explainer.words.sizes import listed, tally
 from explainer.words.study_facts import main_tables, other_tables, study_facts, table_facts
 from explainer.words.zone_facts import zone_facts
 
@@ -37,7 +37,7 @@ def study_words(
 ) -> StudyWords:
     """The study's own sentences around those of its claims and figures."""
     known = study_facts(judgement)
-    facts = {v.claim.id: _facts(teller, judgement, v, claims) for v in judgement.verdicts}
+    facts = _all_facts(teller, judgement, claims)
     said_chain = chain(teller, judgement, known, facts, claims)
     open_ = questions(teller, judgement, known, facts, claims)
     asked = tuple(said for said, _ in open_)
@@ -57,11 +57,24 @@ def study_words(
     )
 
 
-def _facts(
-    teller: Teller, judgement: Judgement, verdict: Verdict, claims: Mapping[str, ClaimWords]
-) -> Facts:
-    plainly = claims[verdict.claim.id].plainly
-    return {**claim_facts(teller, judgement, verdict), "plainly": plainly.rstrip(".")}
+def _all_facts(
+    teller: Teller, judgement: Judgement, claims: Mapping[str, ClaimWords]
+) -> dict[str, Facts]:
+    """The facts of every claim; ``mirrored`` where another claim says the contrary, and is backed.
+
+    Then the contrary is the report's own finding too, and is not told twice.
+    """
+    found_ = {
+        v.claim.id: {
+            **claim_facts(teller, judgement, v),
+            "plainly": claims[v.claim.id].plainly.rstrip("."),
+        }
+        for v in judgement.verdicts
+    }
+    backed = {found_[v.claim.id]["clause"] for v in judgement.verdicts if v.code == "backed"}
+    return {
+        name: {**known, "mirrored": known["contrary"] in backed} for name, known in found_.items()
+    }
 
 
 def key_verdicts(judgement: Judgement) -> list[Verdict]:
@@ -84,13 +97,17 @@ def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[st
     for verdict in key_verdicts(judgement):
         place = "cannot" if "too-few-items" in verdict.reasons else "untested"
         place = place if verdict.code == "not-tested" else PLACES[verdict.code]
-        clauses[place].append(facts[verdict.claim.id]["clause"])
+        claim = facts[verdict.claim.id]
+        said = claim["contrary"] if place == "against" else claim["clause"]
+        place = "backed" if claim["mirrored"] else place
+        if said not in clauses[place]:
+            clauses[place].append(said)
     joined: Facts = {
         place: listed(said, "or" if place in ("cannot", "untested") else "and")
         for place, said in clauses.items()
     }
     for place in ("backed", "leans", "against"):
-        joined[place] = listed(clauses[place], "and that" if place != "backed" else "and")
+        joined[place] = listed(clauses[place], "and that" if place == "leans" else "and")
     return teller.tell(["answer"], {**known, **joined}, about="answer")
 
 
@@ -120,8 +137,8 @@ def short(
         *(Piece(1, text) for text in findings),
         *(Piece(2, text) for text in _to_settle(teller, known, facts, claims, key, findings)),
         *(Piece(5, text) for text in rest),
-        *(Piece(4, text) for text in _too_close(teller, judgement)),
-        *(Piece(3, text) for text in _weak_link(teller, judgement, known, facts)),
+        *(Piece(3, text) for text in too_close(teller, judgement)),
+        *(Piece(4, text) for text in _weak_link(teller, judgement, known, facts)),
         Piece(1, closing),
     ]
     return fitted(said, room)
@@ -176,7 +193,10 @@ def long(
         return teller.tell([name], {**known, **more}, about="long")
 
     key = key_verdicts(judgement)
-    others = [v for v in judgement.verdicts if v not in key]
+    told = {facts[v.claim.id]["contrary"] for v in key}
+    others = [
+        v for v in judgement.verdicts if v not in key and facts[v.claim.id]["clause"] not in told
+    ]
     full = [
         claims[v.claim.id].says if v.parts else found(teller, v, facts[v.claim.id], "long")
         for v in key
@@ -194,11 +214,18 @@ def long(
     said = [
         Piece(1, tell("long.opening"), paragraph=0),
         Piece(4, tell("long.counts") if known["n_shots"] else "", paragraph=0),
-        *(Piece(1, text, paragraph=1) for text in full),
+        *(
+            piece
+            for v, text in zip(key, full, strict=True)
+            for piece in (
+                Piece(1, text, paragraph=1),
+                *(Piece(6, why, paragraph=1) for why in claims[v.claim.id].because[:1]),
+            )
+        ),
         *(Piece(7, text, paragraph=2) for text in rest),
         Piece(2, tell("long.levels") if levels else "", paragraph=3),
         Piece(3, tell("long.settle", **settle) if settle else "", paragraph=4),
-        *(Piece(5, text, paragraph=4) for text in _too_close(teller, judgement)),
+        *(Piece(5, text, paragraph=4) for text in too_close(teller, judgement)),
         Piece(
             2, said_chain, paragraph=4, brief="".join(_weak_link(teller, judgement, known, facts))
         ),
@@ -249,7 +276,7 @@ def chain(
     return teller.tell(names, mixed, about="chain")
 
 
-def _too_close(teller: Teller, judgement: Judgement) -> list[str]:
+def too_close(teller: Teller, judgement: Judgement) -> list[str]:
     """Which readings the rule's gauge cannot call, where that is known."""
     zone = judgement.rule_zone
     if zone is None or not zone.guard:
@@ -300,52 +327,6 @@ def _question(
     ask = teller.tell([f"question.{source}.{kind}", f"question.{source}"], known, about=claim)
     why = teller.tell([f"why.{source}.{kind}", f"why.{source}"], known, about=claim, stream="whys")
     return ask, why, settled
-
-
-def stated(teller: Teller, judgement: Judgement) -> tuple[str, ...]:
-    """The report's own arithmetic, one sentence or two each."""
-    entries = judgement.study.description.stated
-    return tuple(
-        _stated(teller, check, entry.possible)
-        for check, entry in zip(judgement.stated, entries, strict=False)
-    )
-
-
-def _stated(teller: Teller, check: StatedCheck, possible: Possible | None) -> str:
-    ways = possible.mean_of if possible else None
-    known = {
-        "what": check.what, "stated": check.stated, "note": check.note,
-        "where": f" ({check.where})" if check.where else "",
-        **_recomputed(check),
-        "n": possible.n if possible else 0, "steps": ways or "whole numbers",
-        "percent": possible is not None and possible.percent_of is not None,
-    }  # fmt: skip
-    if check.possible is False:
-        name = "stated.impossible"
-    elif check.agrees is not None:
-        name = "stated.agrees" if check.agrees else "stated.differs"
-    else:
-        name = "stated.possible" if check.possible else "stated.unknown"
-    return teller.tell([name], known, about=check.what)
-
-
-def _recomputed(check: StatedCheck) -> Facts:
-    """The number worked out again, to one digit more than the report prints."""
-    told = level(check.recomputed, check.unit)
-    _, dot, places = check.stated.strip().removesuffix("%").partition(".")
-    value = check.recomputed
-    if value is None or not dot or check.unit in ("share", "rate") or not places.isdigit():
-        return {"recomputed": told, "rounded_off": False, "readings_rounded": False}
-    printed = round(value, len(places))
-    if abs(value - printed) < 1e-9:
-        return {"recomputed": told, "rounded_off": False, "readings_rounded": False}
-    finer, unit = round(value, len(places) + 1), "" if check.unit == "r" else check.unit
-    stated_ = float(re.sub(r"[^0-9.]", "", check.stated) or "nan")
-    within = abs(abs(value) - stated_) <= 0.5 * 10.0 ** -len(places) + 1e-9
-    return {
-        "recomputed": telling(finer, printed, unit),
-        "rounded_off": within, "readings_rounded": not within,
-    }  # fmt: skip
 
 
 def several(teller: Teller, judgement: Judgement, known: Facts) -> str:

@@ -1,67 +1,17 @@
-"""A real browser, Debian's Chromium, driven by Playwright over the published examples.
-
-Without one these tests fail, since a page nobody opened is a page nobody checked.  Where there
-can be none, ``EXPLAINER_NO_BROWSER=1`` leaves them out; ``EXPLAINER_CHROMIUM`` names another.
-"""
+"""The published examples, opened in a real browser (the fixture ``browser``)."""
 
 from __future__ import annotations
 
-import os
-import shutil
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import pytest
 
-if TYPE_CHECKING:
-    from playwright.sync_api import Browser
-
-NAMES = ("chromium", "chromium-browser", "google-chrome")
 STUDY = "cover-texture"
 #: Milliseconds: a busy machine is slow, not wrong.
 PATIENCE = 120_000
-
-
-def chromium() -> str:
-    """Where the browser is."""
-    named = os.environ.get("EXPLAINER_CHROMIUM")
-    found = named or next(filter(None, map(shutil.which, NAMES)), None)
-    if not found:
-        pytest.fail(
-            "no Chromium found: sudo apt-get install chromium libatomic1"
-            " (or set EXPLAINER_CHROMIUM to one;"
-            " EXPLAINER_NO_BROWSER=1 leaves the browser tests out)",
-            pytrace=False,
-        )
-    return found
-
-
-@contextmanager
-def launched() -> Iterator[Browser]:
-    """The browser, running."""
-    from playwright.sync_api import sync_playwright
-
-    # Root may not use the sandbox; everything shown is ours.  Containers have little shared memory.
-    flags = ["--disable-gpu", "--disable-dev-shm-usage"]
-    flags += ["--no-sandbox"] if os.geteuid() == 0 else []
-    path = chromium()
-    with sync_playwright() as play:
-        chrome = play.chromium.launch(executable_path=path, args=flags)
-        yield chrome
-        chrome.close()
-
-
-@pytest.fixture(scope="session")
-def browser():
-    if os.environ.get("EXPLAINER_NO_BROWSER") == "1":
-        pytest.skip("browser tests left out, as EXPLAINER_NO_BROWSER=1 says")
-    with launched() as chrome:
-        yield chrome
 
 
 @pytest.fixture(scope="session")
@@ -117,8 +67,3 @@ def pages(site) -> list[str]:
     found = sorted(p.relative_to(site).as_posix() for p in site.rglob("*.html"))
     assert f"{STUDY}/index.html" in found and f"{STUDY}/script/script.html" in found
     return found
-
-
-if __name__ == "__main__":  # Does a browser open here at all?
-    with launched() as chrome:
-        chrome.new_page().goto("about:blank")

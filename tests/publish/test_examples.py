@@ -50,6 +50,19 @@ def test_pages_and_results_agree(site, study):
     assert (folder / "index.html").stat().st_size < 400_000
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("study", STUDIES)
+def test_a_page_is_set_with_care(site, study):
+    """Apostrophes are typographic, and no reading is certain to meet a limit."""
+    tree = lxml.html.parse(str(site / study / "index.html"))
+    said = tree.xpath("//body//text()[not(ancestor::script or ancestor::code)]")
+    straight = [t for t in said if re.search(r"[^\W\d_]'[^\W\d_]|s'\s", t)]
+    assert straight == []
+    chances = tree.xpath("//table[caption='Each reading against the limit']//td[last()]/text()")
+    assert not {"0%", "100%"} & {c.strip() for c in chances}
+    assert study != "gauge-check" or len(chances) == 10
+
+
 def assert_questions_agree(tree, questions: list[dict]) -> None:
     """The author's first and word for word; ours after, but for one the author asks already."""
     asks = [p.text_content().strip() for p in tree.xpath("//li[@data-question]/p[@class='ask']")]

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import lxml.html
 import pytest
 
 from explainer.publish.excerpt import excerpt, shown
 from explainer.publish.proofread import proofread
+from explainer.publish.rehearse import quick
 from explainer.study.drafting.draft import draft_from
 from explainer.study.drafting.folder import new_folder, write_folder
 from explainer.study.workspace import home, open_workspace, shipped
@@ -292,3 +294,25 @@ def test_a_draft_leaves_open_only_what_it_marks(tmp_path):
     for problem in found:
         assert problem.severity == "warning"
         assert "# CONFIRM: " in lines[problem.line - 1], str(problem)
+
+
+def test_a_term_of_ones_own_is_explained_where_it_is_named(folder):
+    """``means`` beside the term: no warning, and the page lists it without a way to a page that
+    does not know it."""
+    own = "term: wiggle, means: How far a ball wanders from its line."
+    assert found_in(folder, STUDY.replace("term: total hook", own)) == ()
+    built = quick(folder, open_workspace(folder.parent.parent))
+    page = lxml.html.fromstring(built.files["index.html"])
+    [said] = page.xpath("//dt[@id='term-wiggle']/following-sibling::dd[1]")
+    assert said.text_content().strip() == "How far a ball wanders from its line."
+    assert page.xpath("//a[@href='#term-wiggle']")
+    assert not said.xpath(".//a")
+
+
+def test_a_term_of_the_glossary_can_be_said_in_ones_own_words(folder):
+    own = "term: total hook, means: Boards between the ball and where it aimed."
+    found_in(folder, STUDY.replace("term: total hook", own))
+    built = quick(folder, open_workspace(folder.parent.parent))
+    page = lxml.html.fromstring(built.files["index.html"])
+    [said] = page.xpath("//dt[@id='term-total-hook']/following-sibling::dd[1]")
+    assert said.text_content().strip() == "Boards between the ball and where it aimed."

@@ -76,8 +76,9 @@ def test_each_version_stands_alone(study: str, audience: str) -> None:
     key = key_verdicts(judgement)
     catches = [v.test.because for v in key if v.test.kind == "not-testable"]
     clauses = [
-        claim_facts(teller, judgement, v)["clause"] for v in key if v.test.kind != "not-testable"
-    ]
+        claim_facts(teller, judgement, v)["contrary" if v.code == "against" else "clause"]
+        for v in key if v.test.kind != "not-testable"
+    ]  # fmt: skip
     for text in (words.answer, " ".join(words.short), " ".join(words.long)):
         assert not LEANS.match(text), text
         assert re.search(r"\b(\d+|One|Two|Three|Four|Six|Eight|Ten) \w+", text), text

@@ -6,7 +6,15 @@ from typing import Literal
 
 from pydantic import Field, model_validator
 
-from explainer.study.description.base import Block, Finite, Name, NotNegative, Positive, UnitName
+from explainer.study.description.base import (
+    Block,
+    Finite,
+    Name,
+    NotNegative,
+    Positive,
+    Text,
+    UnitName,
+)
 
 
 class Derived(Block):
@@ -41,6 +49,9 @@ class Measure(Block):
     """A thing that was measured on each item."""
 
     term: Name | None = Field(None, description="its name: a glossary entry where there is one")
+    means: Text | None = Field(
+        None, description="your own sentence on what the term means, listed with the words used"
+    )
     unit: UnitName = Field(description="its unit: microinch, board, Shore D, …")
     resolution: Positive | None = Field(None, description="smallest step the gauge shows")
     repeatability_sd: NotNegative | None = Field(
