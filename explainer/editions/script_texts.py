@@ -5,6 +5,7 @@ from __future__ import annotations
 from explainer.editions.article import Article
 from explainer.editions.script_clock import clock
 from explainer.editions.script_cuts import Cut, marks
+from explainer.words.script_desk import begun
 from explainer.words.sizes import tally
 
 #: What common video sites take (value from memory).
@@ -40,12 +41,13 @@ def description(article: Article, cut: Cut) -> str:
         blocks.insert(0, ["MADE-UP DATA. " + article.disclaimer.replace("on this page ", "")])
     blocks.append(["CHAPTERS", *chapters(cut).splitlines()])
     if article.claims:
-        told = [f"{c.words.plainly} {c.words.label}." for c in article.claims]
+        told = [f"{begun(c.words.plainly)} {c.words.label}." for c in article.claims]
         blocks.append(["CLAIM BY CLAIM", *(f"- {line}" for line in told)])
     asked = [f"- {q.ask}" for q in article.questions[:6]]
     if asked:
         blocks.append(["STILL OPEN: WHAT WOULD YOU MEASURE?", *asked])
-    blocks.append(["SOURCES", *_sources(article)])
+    if sources := _sources(article):
+        blocks.append(["SOURCES", *sources])
     text = "\n\n".join("\n".join(block) for block in blocks).replace("<", "").replace(">", "")
     return text[: LONGEST_DESCRIPTION - 1].rstrip() + "\n"
 
@@ -63,8 +65,6 @@ def _sources(article: Article) -> list[str]:
     if article.base_address:
         found.append(f"- Every number and how it was worked out: "
                      f"{article.base_address}/{article.id}/")  # fmt: skip
-    else:
-        found.append("- Every number and how it was worked out stand on the page of this study.")
     return found
 
 

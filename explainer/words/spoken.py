@@ -260,11 +260,22 @@ def _years(text: str) -> str:
     )
 
 
+#: Behind a figure: something that is counted, in the plural.
+_MANY = re.compile(r" [a-z]+s\b")
+
+
 def _figures(text: str) -> str:
-    """What figures are left, in words; apart from letters they touch (A4 → A four)."""
+    """What figures are left, in words; apart from letters they touch (A4 → A four).
+
+    Zeros behind the point are not said (8.0 is eight), but for *one point zero boards*.
+    """
 
     def said(found: re.Match[str]) -> str:
         words = " point ".join(map(figure, found[0].split("."))) if found[1] else figure(found[0])
+        whole, _, rest = found[0].partition(".")
+        counted = whole == "1" and _MANY.match(text, found.end())
+        if not found[1] and whole and rest and not rest.strip("0") and not counted:
+            words = figure(whole)
         before = text[found.start() - 1] if found.start() else " "
         after = text[found.end()] if found.end() < len(text) else " "
         words = f" {words}" if before.isalpha() else words

@@ -233,6 +233,12 @@ def test_description_names_the_page_once_there_is_an_address(script):
     assert f"https://example.org/bowling/{there.id}/" in description(there, script.cuts[-1])
 
 
+def test_description_sends_nobody_to_a_page_without_an_address(script):
+    nowhere = replace(script.article, base_address="")
+    assert "page of this study" not in description(nowhere, script.cuts[-1])
+    assert "Every number" not in description(nowhere, script.cuts[-1])
+
+
 def test_pages_say_it_is_made_up_lead_to_what_is_there_and_load_nothing(files):
     pages = {}
     for name, content in files.items():
