@@ -12,7 +12,7 @@ from explainer.claims.chain import chain
 from explainer.claims.kinds import CORRECTED, TESTS
 from explainer.claims.pictures.kinds import picture
 from explainer.claims.questions import questions
-from explainer.claims.rule_zone import rule_zone
+from explainer.claims.rule_zone import held_against, rule_zone
 from explainer.claims.stated import stated
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.study.description.rule import Claim
@@ -33,7 +33,7 @@ def judge(study: Study) -> Judgement:
         questions=questions(study, verdicts, links),
         figures=tuple(picture(study, f, verdicts) for f in study.description.figures),
         thresholds=limits,
-        rule_zone=rule_zone(study),
+        rule_zone=held_against(rule_zone(study), verdicts),
     )
 
 

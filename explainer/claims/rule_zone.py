@@ -9,14 +9,18 @@ is too close into one that is called.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from explainer.analysis.conformity import Call, judge_reading, standard_uncertainty
-from explainer.claims.verdict import RuleZone
+from explainer.claims.verdict import RuleZone, Verdict
 from explainer.study.description.rule import Rule
+from explainer.study.description.tests import Repeatability
 from explainer.study.model import Study
 
 CONFIDENCE = 0.95
+#: A gauge test that finds this many times the uncertainty in use says that it is too small.
+CLEARLY = 1.1
 #: Marks tried at most; the first or second one always serves.
 _TRIES = 4
 
@@ -32,6 +36,24 @@ def rule_zone(study: Study) -> RuleZone | None:
         rule.limit.at_least, rule.limit.at_most, u,
         measure=rule.limit.measure, unit=measure.unit, step=measure.resolution, source=source,
     )  # fmt: skip
+
+
+def held_against(made: RuleZone | None, verdicts: Sequence[Verdict]) -> RuleZone | None:
+    """The zone, with what a gauge test of the same measure found where that is clearly more.
+
+    The test's own number is the whole gauge: repeat readings by several operators (AIAG MSA's
+    GRR), which is the standard uncertainty of one reading by anybody of them.
+    """
+    if made is None or made.u is None:
+        return made
+    found = [
+        float(part.extra["grr"])
+        for verdict in verdicts for part in (verdict.parts or (verdict,))
+        if isinstance(part.test, Repeatability) and part.test.measure == made.measure
+        and part.extra.get("grr")
+    ]  # fmt: skip
+    largest = max(found, default=0.0)
+    return replace(made, measured=largest) if largest > CLEARLY * made.u else made
 
 
 def _uncertainty(study: Study, rule: Rule) -> tuple[float | None, str]:

@@ -202,6 +202,8 @@ class RuleZone:
     confidence: float
     source: str
     """Where ``u`` comes from: given (by the rule), gauge, step (of the display alone), unknown."""
+    measured: float | None = None
+    """What this study's own gauge test says of ``u``, where it says clearly more; else None."""
 
     @property
     def limit(self) -> float:

@@ -9,6 +9,7 @@ FIXES: dict[str, str] = {
     "too-strong": "say it with the verdict: `backs`, `points to`, `may`, `can't tell`",
     "to-confirm": "check the line, mend it if need be, then take the mark away",
     "untested-link": "give the claim a test, or say in `therefore` that this step is an opinion",
+    "narrow-zone": "give the rule `u` as the gauge test finds it, or measure the gauge again",
     "no-reasons": "list the ids of the claims under `reasons`, in the order they build on",
     "too-few": "expect `can't tell`, or add a question that says how many would settle it",
     "no-margin": "write `matters_from:` and a size in the measure's unit, or ask a coach for one",

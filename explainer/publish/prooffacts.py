@@ -91,6 +91,21 @@ def chain(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[
             )  # fmt: skip
 
 
+def narrow_zone(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """A rule's zone drawn for a better gauge than the study itself has found."""
+    zone = judgement.rule_zone
+    if zone is None or zone.measured is None:
+        return
+    rule = judgement.study.description.rule
+    given = rule is not None and rule.u is not None
+    yield places.weak(
+        ("rule", "u") if given else ("measures", zone.measure),
+        f"an uncertainty of {zone.u:.3g} for one reading",
+        f"about {zone.measured:.3g}, which the study's own gauge test finds",
+        "the zone that is too close to call is too narrow, and the card says so", "narrow-zone",
+    )  # fmt: skip
+
+
 def too_few(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
     """Tests that could not decide whatever the readings were."""
     each = judgement.study.description.tested.each

@@ -85,6 +85,7 @@ CHECKS: tuple[Check, ...] = (
     facts.units_fit,
     facts.printed_numbers,
     facts.chain,
+    facts.narrow_zone,
     facts.too_few,
     facts.margins,
     facts.answers,

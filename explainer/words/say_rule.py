@@ -182,7 +182,8 @@ def _zone(teller: Teller, judgement: Judgement) -> dict[str, Any]:
     rows = tuple(
         (mark(f"zone.{name}"), tell(f"zone.{name}.then")) for name in ("meets", "close", "misses")
     )
-    note = tuple(tell(f"zone.{name}") for name in ("standard", f"note.{zone.source}", "chance"))
+    names = ["standard", f"note.{zone.source}", *(["measured"] if zone.measured else []), "chance"]
+    note = tuple(tell(f"zone.{name}") for name in names)
     return {"zone_lead": tell("zone.lead"), "rows": rows, "zone_note": note}
 
 

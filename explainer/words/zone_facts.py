@@ -22,6 +22,9 @@ def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
         "u": Sized(zone.u, None, None, zone.unit).rough if zone.u else "",
         "guard": Sized(zone.guard, None, None, zone.unit).rough if zone.guard else "",
         "times": f"{times:.3g}",
+        "measured": Sized(zone.measured, None, None, zone.unit).rough if zone.measured else "",
+        "wider": Sized(times * zone.measured, None, None, zone.unit).rough
+        if zone.measured else "",
         "chance": f"once in {count_words(round(1 / wrong))} times",
     }  # fmt: skip
 

@@ -14,6 +14,7 @@ from explainer.claims.judge import judge
 from explainer.claims.rule_zone import rule_zone, zone
 from explainer.study.load import load_study
 from explainer.study.workspace import open_workspace
+from explainer.words.say_rule import say_rule
 
 HOME = Path(__file__).resolve().parents[2]
 
@@ -109,3 +110,18 @@ def test_no_reading_at_or_past_a_mark_is_called_otherwise(limit, u, step, floor,
     grain = step or made.guard / 5
     assert abs(made.meets - limit) <= made.guard + 2 * grain
     assert judge_reading(limit, u, low, high).call == "too-close"
+
+
+@pytest.mark.parametrize(("u", "said"), [(0.42, True), (0.75, False), (None, True)])
+def test_a_zone_drawn_for_a_better_gauge_than_the_study_found_is_told_so(u, said):
+    """The gauge test of the same study: three people, ten balls; 0.74 is the whole gauge."""
+    made = load_study(HOME / "studies" / "gauge-check", open_workspace(HOME))
+    rule = made.description.rule.model_copy(update={"u": u})
+    made = replace(made, description=made.description.model_copy(update={"rule": rule}))
+    judgement = judge(made)
+    found = judgement.rule_zone.measured
+    assert (found is not None) is said
+    if said:
+        assert found == judgement.verdict("gauge-fine").extra["grr"]
+    spoken = " ".join(say_rule(judgement).zone_note)
+    assert ("too narrow" in spoken) is said
