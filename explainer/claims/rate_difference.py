@@ -15,6 +15,8 @@ from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.tests import RateDifference
 from explainer.study.model import Table
 
+Counts = npt.NDArray[np.float64]
+
 
 def judge(case: Case) -> Verdict:
     """t over each one's own difference; pooled, Mantel–Haenszel and Breslow–Day beside it."""
@@ -66,6 +68,7 @@ def judge(case: Case) -> Verdict:
         "rate_a": float(s[:, 0].sum() / n[:, 0].sum()), "attempts": int(n.sum()),
         "rate_b": float(s[:, 1].sum() / n[:, 1].sum()),
         "n_up": int((gaps > 0).sum()), "n_down": int((gaps < 0).sum()),
+        "mix": composition(s, n),
     }  # fmt: skip
     zone = (0.0, None) if side > 0 else (None, 0.0) if side < 0 else None
     return settled(
@@ -74,6 +77,18 @@ def judge(case: Case) -> Verdict:
         strip=Strip(result.value, result.at95.low, result.at95.high, zone, None, 0.0, "rate",
                     f"{test.b} ahead", f"{test.a} ahead"),
     )  # fmt: skip
+
+
+def composition(successes: Counts, attempts: Counts) -> float:
+    """How far apart the pooled rates would be if nobody did better under either side.
+
+    Each one's rate is held at the mean of their two, so that only who tried what is left: the
+    mix's part of the pooled difference, a less b (Kitagawa 1955, J. Am. Stat. Assoc. 50, 1168).
+    Both arrays are (who, [a, b]), every attempt above 0; a share.
+    """
+    own = (successes / attempts).mean(axis=1)
+    a, b = (float(np.average(own, weights=attempts[:, side])) for side in (0, 1))
+    return a - b
 
 
 def rates_table(case: Case, test: RateDifference) -> Table:

@@ -20,6 +20,9 @@ SEED = 20260518
 TRUE_DIFFERENCE = 0.08
 #: The bowler on whom the link between speed and strikes hangs.
 FAST = "W9"
+#: Practice shots of each bowler, on a fresh house pattern: other shots than those above.
+PRACTICE = 50
+FAST_STRIKES = 41
 #: Bowler, strike rate on the long pattern, shots on the short pattern, shots on the long one.
 BOWLERS = (
     ("W1", 0.30, 240, 60), ("W2", 0.33, 260, 60), ("W3", 0.28, 240, 80), ("W4", 0.36, 220, 80),
@@ -41,14 +44,14 @@ def make(seed: int = SEED) -> pd.DataFrame:
 
 def make_speeds(seed: int = SEED) -> pd.DataFrame:
     """Ball speed and strikes per hundred shots: no link among nine bowlers, and a tenth far off."""
-    rng = np.random.default_rng([seed, 1])
-    strikes = make(seed).groupby("bowler", sort=False)[["strikes", "shots"]].sum()
-    percent = 100 * strikes["strikes"] / strikes["shots"]
+    rng = np.random.default_rng([seed, PRACTICE])
     speeds = rng.normal(16.5, 0.5, len(BOWLERS))
     rows = []
-    for (name, rate), speed in zip(percent.items(), speeds, strict=True):
+    for (name, long, *_), speed in zip(BOWLERS, speeds, strict=True):
         fast = name == FAST
-        rows.append((name, round(22.5 if fast else speed, 1), round(78.0 if fast else rate, 1)))
+        strikes = rng.binomial(PRACTICE, long + TRUE_DIFFERENCE / 2)
+        percent = 100 * (FAST_STRIKES if fast else strikes) / PRACTICE
+        rows.append((name, round(22.5 if fast else speed, 1), percent))
     return pd.DataFrame(rows, columns=["bowler", "speed", "percent_strikes"])
 
 
