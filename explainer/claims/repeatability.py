@@ -29,6 +29,7 @@ def judge(case: Case) -> Verdict:
         return _no_study(case, study, table.name, len(frame), detail)
     good = test.good_enough or case.limits["gauge_good"]
     marginal = None if test.good_enough else case.limits["gauge_poor"]
+    detail["poor"] = marginal or good
     at95 = study.at95 if study.usable else None
     bounds = None if at95 is None else (at95.low, at95.high)
     code = rules.good_gauge(study.percent_study_variation, bounds, good, marginal)

@@ -164,6 +164,8 @@ def _about_claims(judgement: Judgement) -> _Own:
     for i, claim in enumerate(said.claims):
         if claim.plainly:
             yield ("claims", i, "plainly"), claim.plainly, None
+        if claim.as_clause:
+            yield ("claims", i, "as_clause"), claim.as_clause, None
     for i, advice in enumerate(said.advice):
         codes = [judgement.verdict(c).code for c in advice.because]
         yield ("advice", i, "do"), advice.do, _weakest(codes)

@@ -26,7 +26,7 @@ NOT_GIVEN: Facts = dict.fromkeys(
     ("between", "inside", "opposite", "margin", "pooled", "pooled_ahead", "single", "same_sign",
      "at_least", "line_from", "guard", "strong", "operators", "series", "term", "detects",
      "maybe_small")
-) | {"between_step": "", "x_term": "", "y_term": ""}  # fmt: skip
+) | {"between_step": "", "x_term": "", "y_term": "", "mix_ahead": ""}  # fmt: skip
 
 
 def facts(verdict: Verdict, study: Study) -> Facts:

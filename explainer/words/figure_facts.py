@@ -17,7 +17,9 @@ from explainer.study.description import figures as f
 from explainer.study.model import Study, Table
 from explainer.words import ways
 from explainer.words.everyday import Things, beside_a_hair, everyday
-from explainer.words.figure_ranges import ahead, at_most, nearly_by, paired, uncalled
+from explainer.words.figure_gauge import gauge_facts, limit_facts
+from explainer.words.figure_measure import ends_of, measure_of, signed_of
+from explainer.words.figure_ranges import ahead, at_most, is_difference, nearly_by, paired, ruled
 from explainer.words.items import item_word, named, pronouns, side
 from explainer.words.numbers import percent, plural_of, rounded, share_words, telling, unit_words
 from explainer.words.sizes import (
@@ -71,30 +73,6 @@ def groups_in_words(names: list[str]) -> str:
     return listed([f"{count} {name}" for name, count in counts.items()])
 
 
-def _measure(study: Study, name: str, sign: int) -> Facts:
-    measure, term = study.measure(name), study.term(name)
-    margin = measure.matters_from
-    return {
-        "term": term, "unit": unit_words(measure.unit), "more": ways.word(measure, term, 1),
-        "less": ways.word(measure, term, -1), "smoother": ways.word(measure, term, sign),
-        "rougher": ways.word(measure, term, -sign), **ways.moves(sign),
-        "margin": Sized(margin, None, None, gap_unit(measure.unit)).size if margin else None,
-        "margin_value": margin, "margin_unit": measure.unit,
-    }  # fmt: skip
-
-
-def _levels(values: list[float], unit: str) -> Facts:
-    """The lowest and the highest value drawn."""
-    if not values:
-        return {"lowest": "not known", "highest": "not known"}
-    low, high = min(values), max(values)
-    return {"lowest": telling(low, high), "highest": level(high, unit, low)}
-
-
-def _signed(numbers: Mapping[str, Any], name: str, unit: str) -> Sized:
-    return Sized(numbers.get(name), numbers.get("low"), numbers.get("high"), unit)
-
-
 # One function per kind of figure ------------------------------------------------------------
 
 
@@ -103,7 +81,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
     assert isinstance(figure, f.OverUse)
     unit = study.measure(figure.y).unit
     change = found.get("change", {})
-    sized = _signed(change, "change", gap_unit(unit))
+    sized = signed_of(change, "change", gap_unit(unit))
     sign = sized.sign or -1
     early, odd = found.get("early-step"), found.get("odd-item")
     same = change.get("n_down" if sign < 0 else "n_up", 0)
@@ -112,8 +90,8 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
     first, last = (points[0], points[-1]) if points else (0.0, 0.0)
     item = item_word(study, table)
     return {
-        **_measure(study, figure.y, sign),
-        **_levels([v for line in data.lines for v in line.y], unit),
+        **measure_of(study, figure.y, sign),
+        **ends_of([v for line in data.lines for v in line.y], unit),
         "groups": groups_in_words([line.group for line in data.lines]),
         "use": table.use_term or f"{plural_of(use_word(table))}", "first": past(table, first),
         "last": past(table, last), "uses": uses(table, last - first), "points": len(points),
@@ -137,6 +115,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "missing": found.get("missing", {}).get("count"),
         "by_group": _group_changes(result.findings, unit, plural_of(item)),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
+        "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), item),
         "limit": level(data.limit_low if data.limit_low is not None else data.limit_high, unit)
         if data.limit_low is not None or data.limit_high is not None else None,
     }  # fmt: skip
@@ -171,7 +150,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
     mx, my, tx, ty = study.measure(x), study.measure(y), study.term(x), study.term(y)
     unit = f"{my.unit} per {mx.unit}"
     link, inner, one = found.get("between"), found.get("within"), found.get("one-item")
-    r = _signed(link or {}, "r", "r")
+    r = signed_of(link or {}, "r", "r")
     sign = r.sign or 1
     slope, step = per_step(Sized(link.get("slope") if link else None, None, None, unit))
     within = Sized(
@@ -204,7 +183,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "use_many": plural_of(use_word(table)),
         "other_line": bool(data.line_points), "n_other": len(data.line_points),
         "groups": groups_in_words([p.group for p in data.item_means]),
-        **_levels([p.y for p in data.points], my.unit),
+        **ends_of([p.y for p in data.points], my.unit),
     }  # fmt: skip
 
 
@@ -218,13 +197,13 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
     unit = study.measure(figure.y).unit
     order = data.order_name.replace("_", " ").removesuffix("s") or "shot"
     drift, flagged, ends_ = found.get("drift"), found.get("flagged"), found.get("first-last")
-    sized = _signed(drift or {}, "slope", f"{unit} per {order}")
+    sized = signed_of(drift or {}, "slope", f"{unit} per {order}")
     slope, step = per_step(sized)
     change = Sized(ends_["change"] if ends_ else None, None, None, gap_unit(unit))
     shots = [shot for series in data.series for shot in series.shots]
     return {
-        **_measure(study, figure.y, sized.sign or -1),
-        **_levels([s.y for s in shots], unit),
+        **measure_of(study, figure.y, sized.sign or -1),
+        **ends_of([s.y for s in shots], unit),
         "shot": order, "shots": plural_of(order), "n_shots": tally(len(shots), order),
         "unread": max(len(table.frame) - len(shots), 0),
         "single": len(data.series) == 1,
@@ -295,13 +274,13 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
     assert isinstance(figure, f.Groups)
     unit = study.measure(figure.y).unit
     gap, spread = found.get("difference"), found.get("spread")
-    sized = _signed(gap or {}, "difference", gap_unit(unit))
+    sized = signed_of(gap or {}, "difference", gap_unit(unit))
     items = plural_of(item_word(study, table))
     a, b = (side(str(gap[name]), figure.by, items) for name in ("a", "b")) if gap else ("", "")
     means = alike(gap["mean_a"], gap["mean_b"], sized, unit) if gap else ("", "")
     return {
-        **_measure(study, figure.y, 1),
-        **_levels([v for g in data.groups for _, v in g.items], unit),
+        **measure_of(study, figure.y, 1),
+        **ends_of([v for g in data.groups for _, v in g.items], unit),
         "barred": _barred([g.low for g in data.groups], "bars: each average and its likely range"),
         "by": figure.by.replace("_", " "),
         "names": listed([side(g.name, figure.by, items) for g in data.groups]),
@@ -322,7 +301,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
     assert isinstance(figure, f.Rates)
     who = (figure.within or item_word(study, table)).replace("_", " ")
     pooled, each, turned = found.get("pooled"), found.get("stratified"), found.get("reversal")
-    sized = _signed(each or {}, "difference", "rate")
+    sized = signed_of(each or {}, "difference", "rate")
     lump = Sized(pooled["difference"] if pooled else None, None, None, "rate")
     sides = [side(str(pooled[n]), figure.by, plural_of(who)) for n in ("a", "b")] if pooled else []
     a, b = sides or ("", "")
@@ -345,49 +324,6 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
     }  # fmt: skip
 
 
-def _gauge(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
-    figure, data = result.figure, result.data
-    assert isinstance(figure, f.Gauge)
-    unit = study.measure(figure.y).unit
-    share, worst = found.get("share"), found.get("worst-item")
-    sized = _signed(share or {}, "percent", "percent")
-    item = item_word(study, table)
-    mdd = data.mdd
-    return {
-        **_measure(study, figure.y, 1), **_levels([r.y for r in data.readings], unit),
-        "operators": tally(len(data.operators), "operator"),
-        "repeats": share["n_repeats"] if share else None,
-        "share": rounded(sized.value, sized.low, sized.high) if share else None,
-        "share_range": sized.range_unit, "ranged": sized.ranged,
-        "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
-        "margin_value": mdd, "margin_unit": unit,
-        "worst": named(item, worst["item"]) if worst else None,
-        "worst_spread": Sized(worst["spread"], None, None, unit).rough if worst else None,
-    }  # fmt: skip
-
-
-def _limit(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
-    figure, data = result.figure, result.data
-    assert isinstance(figure, f.Limit)
-    unit = study.measure(figure.y).unit
-    calls = found.get("calls", {})
-    item = item_word(study, table)
-    by_call = {
-        call: [named(item, r.item) for r in data.readings if r.call == call]
-        for call in ("fail", "too-close")
-    }
-    return {
-        **_measure(study, figure.y, 1), **_levels([r.value for r in data.readings], unit),
-        "limit": level(calls.get("limit"), unit) if calls.get("limit") is not None else None,
-        "at_least": calls.get("side") == "at least", "off_chart": bool(table.reading_error),
-        "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
-        "close": calls.get("n_close", 0),
-        "guard": Sized(data.guard, None, None, unit).rough if data.guard else None,
-        **uncalled(calls.get("limit"), data.guard, unit, study.measure(figure.y).resolution),
-        "failed": listed(by_call["fail"][:6]), "unsure": listed(by_call["too-close"][:6]),
-    }  # fmt: skip
-
-
 KINDS: Mapping[str, Callable[[FigureResult, Study, Table, Found], Facts]] = {
     "over-use": _over_use,
     "scatter": _scatter,
@@ -395,6 +331,6 @@ KINDS: Mapping[str, Callable[[FigureResult, Study, Table, Found], Facts]] = {
     "ball-paths": _ball_paths,
     "groups": _groups,
     "rates": _rates,
-    "gauge": _gauge,
-    "limit": _limit,
+    "gauge": gauge_facts,
+    "limit": limit_facts,
 }

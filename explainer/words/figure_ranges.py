@@ -6,10 +6,10 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from explainer.study.model import Table
+from explainer.study.model import Study, Table
 from explainer.words import ways
 from explainer.words.numbers import MINUS
-from explainer.words.sizes import Sized, per_step, reading
+from explainer.words.sizes import Sized, listed, per_step, reading
 from explainer.words.when import past
 
 
@@ -59,6 +59,25 @@ def uncalled(
         "zone_low": f"{low:,.{places}f}".replace("-", MINUS),
         "zone_high": reading(f"{high:,.{places}f}".replace("-", MINUS), unit),
     }
+
+
+def is_difference(study: Study, name: str) -> bool:
+    """Whether a measure is one less another, so that what both share has gone out of it."""
+    derived = study.measure(name).derived
+    return derived is not None and derived.difference is not None
+
+
+def ruled(calls: Mapping[str, Any] | None, item: str) -> dict[str, Any]:
+    """How the last readings stand to the rule's limit, in words; nothing without a rule."""
+    if calls is None:
+        return {"rule_said": ""}
+    named = (("meets it", "meet it", "n_meets"), ("misses it", "miss it", "n_misses"),
+             ("is too close to call", "are too close to call", "n_close"))  # fmt: skip
+    said = [
+        f"{calls[key] or 'none'} {one if calls[key] == 1 else many}"
+        for one, many, key in named if calls[key] or key != "n_close"
+    ]  # fmt: skip
+    return {"rule_said": listed(said)}
 
 
 def nearly_by(early: Mapping[str, Any] | None, table: Table) -> str | None:

@@ -287,6 +287,7 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "operators": tally(int(d.get("n_operators") or 0), "operator"),
         "n_operators": int(d.get("n_operators") or 0),
         "repeats": d.get("repeats"), "good": rounded(d.get("good_enough")),
+        "poor": rounded(d.get("poor")),
         "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
         "mdd_bare": Sized(mdd, None, None, unit).rough_bare if mdd else None,
         "marginal": bool(v.estimate and d.get("good_enough") and v.estimate > d["good_enough"]),
@@ -339,7 +340,15 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "apart_bare": sized.reach(f"lead for {b}", f"lead for {a}", unit=False),
         "pooled": Sized(pooled, None, None, "rate").rough if pooled is not None else None,
         "pooled_ahead": a if (pooled or 0) > 0 else b,
+        "mix_ahead": _mix_ahead(d.get("mix"), pooled, a, b),
     }  # fmt: skip
+
+
+def _mix_ahead(mix: float | None, pooled: float | None, a: str, b: str) -> str:
+    """The side that who tried it lifts, where that is what turns the pooled rates round."""
+    if mix is None or pooled is None or mix * pooled <= 0:
+        return ""
+    return a if mix > 0 else b
 
 
 def _none(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:

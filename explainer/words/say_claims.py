@@ -11,6 +11,7 @@ from explainer.words.cases import subs
 from explainer.words.claim_facts import facts
 from explainer.words.phrases import Teller
 from explainer.words.plainly import plain_claim
+from explainer.words.prose import fill
 from explainer.words.said import ClaimWords
 from explainer.words.strips import strip_words
 
@@ -40,6 +41,8 @@ def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[
     kind, about = verdict.test.kind, verdict.claim.id
     extra = [f"clause.{kind}.strong"] if verdict.detail.get("strong") else []
     known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
+    if verdict.claim.as_clause and len(verdict.claim.all_tests) == 1:
+        known["clause"] = fill(verdict.claim.as_clause, judgement).strip().rstrip(".")
     known["contrary"], known["mirrored"] = "", False
     if verdict.code == "against":
         finer = [f"contrary.{kind}.{sub}" for sub in subs(verdict)]
@@ -59,8 +62,10 @@ def _of_all_parts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dic
     known = claim_facts(teller, judgement, replace(verdict, parts=()))
     clauses, seen = ([f[name] for f in each] for name in ("clause", "seen"))
     contrary = " and ".join(f["contrary"] for f in each if f["contrary"])
+    own = verdict.claim.as_clause
+    clause = fill(own, judgement).strip().rstrip(".") if own else " and ".join(clauses)
     return {
-        **known, "clause": " and ".join(clauses), "seen": ", and ".join(seen), "contrary": contrary,
+        **known, "clause": clause, "seen": ", and ".join(seen), "contrary": contrary,
     }  # fmt: skip
 
 
@@ -138,7 +143,8 @@ def estimate(teller: Teller, verdict: Verdict, known: Facts) -> str:
     if kind not in ("limit", "repeatability") and not known["has_range"]:
         names = ["estimate.any.no-range"]
     said = teller.fragment(names, known, about=verdict.claim.id)
-    return said[:1].upper() + said[1:]
+    few = ", too few to test" if "too-few-items" in verdict.reasons else ""
+    return said[:1].upper() + said[1:] + (few if verdict.code == "not-tested" else "")
 
 
 def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from explainer.claims.verdict import Code, Judgement, Verdict
+from explainer.words.cases import subs
 from explainer.words.cautions import treats
 from explainer.words.forms import key, plural
 from explainer.words.glossary import Entry, Glossary
@@ -199,7 +200,7 @@ def _thing(teller: Teller, judgement: Judgement, verdict: Verdict, words: StudyW
         claim=verdict.claim.id,
         plainly=said.plainly,
         label=_tell(teller, "handout.verdict", {"label": said.label}),
-        says=said.says,
+        says=" ".join([said.says, *(said.because[:1] if "shaky" in subs(verdict) else ())]),
         brief=brief(teller, verdict, breath(teller, judgement, verdict, said), "handout"),
     )
 

@@ -31,6 +31,7 @@ def _stated(teller: Teller, check: StatedCheck, possible: Possible | None) -> st
         **_recomputed(check),
         "n": possible.n if possible else 0, "steps": ways or "whole numbers",
         "percent": possible is not None and possible.percent_of is not None,
+        "near": _nearest(check, possible),
     }  # fmt: skip
     if check.possible is False:
         name = "stated.impossible"
@@ -39,6 +40,19 @@ def _stated(teller: Teller, check: StatedCheck, possible: Possible | None) -> st
     else:
         name = "stated.possible" if check.possible else "stated.unknown"
     return teller.tell([name], known, about=check.what)
+
+
+def _nearest(check: StatedCheck, possible: Possible | None) -> str:
+    """The percentage nearest to the printed one that a whole number makes: ``20, or 33.3``."""
+    if possible is None or possible.percent_of is None:
+        return ""
+    try:
+        printed = float(check.stated.strip().removesuffix("%"))
+    except ValueError:
+        return ""
+    places = len(check.stated.strip().removesuffix("%").partition(".")[2])
+    k = min(range(possible.n + 1), key=lambda k: abs(100 * k / possible.n - printed))
+    return f"{k} would make {100 * k / possible.n:.{places}f}"
 
 
 def _recomputed(check: StatedCheck) -> Facts:

@@ -87,6 +87,13 @@ def key_verdicts(judgement: Judgement) -> list[Verdict]:
     return key[:MOST_IN_ANSWER]
 
 
+def to_tell(judgement: Judgement, facts: Mapping[str, Facts]) -> list[Verdict]:
+    """The key claims; in place of one that fails the claim that says the contrary and is backed."""
+    backed = {facts[v.claim.id]["clause"]: v for v in judgement.verdicts if v.code == "backed"}
+    found_ = [backed.get(facts[v.claim.id]["contrary"], v) for v in key_verdicts(judgement)]
+    return [v for i, v in enumerate(found_) if v not in found_[:i]]
+
+
 def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts]) -> str:
     """One sentence, at the strength the verdicts allow."""
     clauses: dict[str, list[str]] = {place: [] for place in PLACES.values()}
@@ -94,14 +101,11 @@ def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[st
     if counts and counts != [known["n"]]:  # claims about other items than the main table's
         most = tally(counts[-1], known["item"])
         known = {**known, "balls": most if len(counts) == 1 else f"{counts[0]} to {most}"}
-    for verdict in key_verdicts(judgement):
+    for verdict in to_tell(judgement, facts):
         place = "cannot" if "too-few-items" in verdict.reasons else "untested"
         place = place if verdict.code == "not-tested" else PLACES[verdict.code]
         claim = facts[verdict.claim.id]
-        said = claim["contrary"] if place == "against" else claim["clause"]
-        place = "backed" if claim["mirrored"] else place
-        if said not in clauses[place]:
-            clauses[place].append(said)
+        clauses[place].append(claim["contrary" if place == "against" else "clause"])
     joined: Facts = {
         place: listed(said, "or" if place in ("cannot", "untested") else "and")
         for place, said in clauses.items()
@@ -126,7 +130,7 @@ def short(
 ) -> tuple[str, ...]:  # fmt: skip
     """The 30-second version: who was tested, the key claims, and what is missing."""
     opening = teller.tell(["short.opening"], known, about="short")
-    key = key_verdicts(judgement)
+    key = to_tell(judgement, facts)
     others = [v for v in judgement.verdicts if v not in key]
     rest = [brief(teller, v, facts[v.claim.id], "short") for v in others]
     closing = teller.tell(["short.closing"], known, about="short")
@@ -192,11 +196,8 @@ def long(
     def tell(name: str, **more: str) -> str:
         return teller.tell([name], {**known, **more}, about="long")
 
-    key = key_verdicts(judgement)
-    told = {facts[v.claim.id]["contrary"] for v in key}
-    others = [
-        v for v in judgement.verdicts if v not in key and facts[v.claim.id]["clause"] not in told
-    ]
+    key = to_tell(judgement, facts)
+    others = [v for v in judgement.verdicts if v not in key and not facts[v.claim.id]["mirrored"]]
     full = [
         claims[v.claim.id].says if v.parts else found(teller, v, facts[v.claim.id], "long")
         for v in key

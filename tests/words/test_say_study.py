@@ -168,6 +168,7 @@ def test_the_reports_arithmetic(made: SimpleNamespace) -> None:
     assert "52.2 microinches" in said[1]
     assert "No 20 whole numbers average to that" in said[2]
     assert "No whole number out of 8" in said[3]
+    assert "(the nearest, 3 would make 38)" in said[3]  # 3/8 is 37.5, 2/8 is 25
     assert not re.search("wrong|fake|lie|error", " ".join(said)), "a mismatch accuses nobody"
 
 
@@ -227,9 +228,8 @@ def test_where_another_claim_says_the_contrary_it_is_told_once(made: SimpleNames
     study = made.study(claims)
     verdicts = (made.verdict(study, "plover", "against"), made.verdict(study, "teasel", "backed"))
     words = say(made.judgement(study, verdicts))
-    ahead = "strikes came more often with Teasel than with Plover"
+    ahead = "strikes came more often, bowler by bowler, with Teasel than with Plover"
     assert words.answer.count(ahead) == 1 and "contrary" not in words.answer
-    assert "The data point the other way." in " ".join(words.short)
     assert " ".join(words.short).casefold().count(ahead.casefold()) == 1
 
 
@@ -240,3 +240,18 @@ def test_what_is_so_instead_is_said_and_not_only_that_the_claim_fails(
     assert "cover roughness rose" in words.answer
     assert "rougher balls tend to have less hook" in words.answer or "hook less" in words.answer
     assert "Contrary to the report, cover roughness rose" in " ".join(words.short)
+
+
+def test_an_author_may_put_a_claim_into_a_clause(made: SimpleNamespace) -> None:
+    """Their words at the strength of the verdict, and what the data say against it in ours."""
+    own = "sanded balls end up smooth"
+    claims = [made.claim("change", "worn", key=True, as_clause=own)]
+    study = made.study(claims)
+
+    def answer(code: str) -> str:
+        return say(made.judgement(study, (made.verdict(study, "worn", code),))).answer
+
+    assert answer("backed") == f"Going by 8 balls, {own}."
+    assert f"it looks as if {own}, but" in answer("leans")
+    assert f"whether {own}" in answer("cannot-tell")
+    assert own not in answer("against") and "cover roughness rose" in answer("against")

@@ -59,6 +59,7 @@ def _findings(data: GaugeData, study: GaugeStudy | Undefined) -> list[Finding]:
             "n_items": study.n_parts, "n_operators": study.n_operators,
             "n_repeats": study.n_repeats, "ev": study.ev, "av": study.av,
         }))  # fmt: skip
+    found += _hands(data)
     spreads = [(float(np.ptp([r.y for r in data.readings if r.part == p])), p) for p in data.parts]
     if spreads:
         spread, part = max(spreads)
@@ -66,3 +67,24 @@ def _findings(data: GaugeData, study: GaugeStudy | Undefined) -> list[Finding]:
         found.append(Finding("worst-item", {"item": part, "spread": spread},
                              (float(data.parts.index(part)), top)))  # fmt: skip
     return found
+
+
+def _hands(data: GaugeData) -> list[Finding]:
+    """Who reads highest and who lowest, each part counting once; whether always the same one."""
+    means = {
+        operator: {
+            part: float(np.mean(own)) for part in data.parts
+            if (own := [r.y for r in data.readings if (r.part, r.operator) == (part, operator)])
+        }
+        for operator in data.operators
+    }  # fmt: skip
+    parts = [p for p in data.parts if all(p in own for own in means.values())]
+    if len(means) < 2 or not parts:
+        return []
+    level = {operator: float(np.mean([own[p] for p in parts])) for operator, own in means.items()}
+    high, low = max(level, key=level.__getitem__), min(level, key=level.__getitem__)
+    if level[high] == level[low]:
+        return []
+    always = all(max(means, key=lambda o: means[o][p]) == high for p in parts)
+    return [Finding("operators", {"high": high, "low": low, "apart": level[high] - level[low],
+                                  "always": always})]  # fmt: skip

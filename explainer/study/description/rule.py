@@ -23,6 +23,9 @@ class Claim(Block):
     id: Id
     report_says: Text = Field(description="the report's own sentence, quoted")
     plainly: Text | None = Field(None, description="the same in everyday words")
+    as_clause: Name | None = Field(
+        None, description="the same to follow `whether` or `that`, in place of our own words"
+    )
     page: int | str | None = Field(None, description="where it stands")
     figure: Id | None = Field(None, description="the figure that shows it")
     key: YesNo = Field(False, description="one of the report's own key findings: yes or no")

@@ -1,0 +1,54 @@
+"""What figures point at that no claim asks about: the rule's limit, and whose hand reads high."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from explainer.claims.judge import judge
+from explainer.study.load import load_study
+from explainer.study.workspace import open_workspace
+
+HOME = Path(__file__).resolve().parents[2]
+
+
+def found(judgement, figure: str, kind: str) -> dict:
+    [picture] = [p for p in judgement.figures if p.figure.id == figure]
+    return next((dict(f.numbers) for f in picture.findings if f.kind == kind), {})
+
+
+def example(name: str):
+    return judge(load_study(HOME / "studies" / name, open_workspace(HOME)))
+
+
+def test_the_last_readings_are_held_against_the_rule():
+    """At game 60: 68, 38, 47, 31, 56, 68, 66 and 47; below 47 misses 50, from 53 on meets it."""
+    calls = found(example("cover-texture"), "texture-over-play", "rule")
+    assert calls == {"n_meets": 4, "n_misses": 4, "n_close": 0, "at": 60.0}
+    assert found(example("cover-texture"), "hardness-over-play", "rule") == {}
+
+
+GAUGE = """\
+figures:
+  - {id: hands, kind: gauge, table: t, y: x, operator: who, repeat: again}
+"""
+CLAIM = "  - {id: c, report_says: Yes., plainly: Yes., test: {kind: not-testable, because: No.}}\n"
+
+
+@pytest.mark.parametrize(("bias", "always", "high"), [(0.8, True, "B"), (0.0, False, None)])
+def test_who_reads_high_is_named_and_whether_always(judged, bias, always, high):
+    frame = pd.DataFrame(
+        [(f"K{ball}", who, again, 70 + ball + (bias if who == "B" else 0) + again / 10)
+         for ball in range(1, 6) for who in "ABC" for again in (1, 2)],
+        columns=["ball", "who", "again", "x"],
+    )  # fmt: skip
+    head = "title: T\nquestion: Q?\ninvented: yes\ntested: {each: ball}\nmeasures:\n" \
+           "  x: {term: hardness, unit: Shore D}\n"  # fmt: skip
+    numbers = found(judged(CLAIM, frame, head=head, more=GAUGE), "hands", "operators")
+    if high is None:
+        assert numbers == {}
+    else:
+        assert (numbers["high"], numbers["always"]) == (high, always)
+        assert numbers["apart"] == pytest.approx(bias)
