@@ -6,12 +6,14 @@ verdicts, and phrases only lead from one to the next.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
 from explainer.claims.verdict import Judgement
 from explainer.words.figure_facts import groups_in_words
+from explainer.words.numerals import cardinal
 from explainer.words.phrases import Teller, load_phrases
 from explainer.words.prose import fill
 from explainer.words.said import ClaimWords, StudyWords
@@ -23,22 +25,21 @@ from explainer.words.script_desk import (
     MOST_QUESTIONS,
     MOST_ROWS,
     OTHER,
-    OWN,
     QUOTE,
     READING,
-    TAKEAWAY,
     Desk,
     Facts,
     aloud,
     found,
-    in_a_word,
     part,
     plain,
     quotes,
-    says,
     stop,
 )
 from explainer.words.script_figures import figure_parts
+from explainer.words.script_findings import in_a_word, says
+from explainer.words.script_once import in_breaths, without_the_question
+from explainer.words.script_screen import TAKEAWAY
 from explainer.words.study_facts import main_tables
 from explainer.words.talk import Card, Line, Part, Row, Screen, Talk
 
@@ -61,7 +62,7 @@ def _opening(desk: Desk) -> Iterator[Part]:
     lines = [
         Line(desk.tell("question", "question"), ALWAYS),
         Line(desk.made_up, ALWAYS, brief=desk.made_up_brief),
-        Line(plain(fill(described.intro or "", desk.judgement)), OWN, "own"),
+        Line(plain(fill(described.intro or "", desk.judgement)), OTHER, "own"),
     ]
     if report is not None:
         known = {"title": report.title, "publisher": report.publisher, "pages": report.pages}
@@ -79,10 +80,12 @@ def _tested(desk: Desk) -> Iterator[Part]:
     title = groups_in_words([g for g, n in counts.items() for _ in range(n)])
     card = Card("Who was tested", known["balls"], tuple(rows[:MOST_ROWS]), kind="items")
     screen = desk.card("tested", card)
-    first = Line(desk.tell("tested", "tested", groups=title or known["groups"]), ALWAYS)
+    counted = _counted(known["described"], known["n"])
+    said = desk.tell("tested", "tested", groups=title or known["groups"], counted=counted)
+    first = Line(said, ALWAYS)
     lines = [first]
     if known["n_shots"] or known["points"] > 1:  # one reading each is nobody's temptation
-        rank = CHAIN if known["n_shots"] else READING
+        rank = OTHER if known["n_shots"] else READING
         lines.append(Line(desk.tell("counts", "counts"), rank))
     shots = [(Screen(screen, len(card.rows)), lines)]
     yield part("tested", "What was tested", shots)
@@ -94,6 +97,11 @@ def _counts(tables: list[Any]) -> dict[str, int]:
             first = table.frame.drop_duplicates(table.item)
             return {str(g): int(n) for g, n in first[table.group].value_counts(sort=False).items()}
     return {"": len(tables[0].items)}
+
+
+def _counted(described: str, n: int) -> bool:
+    """Whether the author's own words say how many there were."""
+    return re.search(rf"\b(?:{n}|{cardinal(n)})\b", described, re.IGNORECASE) is not None
 
 
 def _rest(desk: Desk) -> Iterator[Part]:
@@ -136,7 +144,8 @@ def _rule(desk: Desk) -> Iterator[Part]:
         said = desk.tell(f"link.{kind}".rstrip("."), link.claim, **_link_facts(claims[link.claim]))
         lines = [Line(said, READING, key="links", needs="chain")]
         if link.therefore and place < len(links):
-            said = desk.tell("therefore", link.claim, therefore=link.therefore)
+            name = "therefore.first" if place == 1 else "therefore"
+            said = desk.tell(name, link.claim, therefore=link.therefore)
             lines.append(Line(said, LIMITS, key="steps", needs="links"))
         shots.append((Screen(of, min(place, MOST_ROWS)), lines))
     if desk.words.chain:
@@ -173,7 +182,7 @@ def _open(desk: Desk) -> Iterator[Part]:
     )
     shots = [(Screen(of, 0), [Line(desk.tell("open", "open"), OTHER)])]
     for place, (ask, _, settled) in enumerate(asked, start=1):
-        said = desk.tell("ask", ask, ask=ask, settled=settled)
+        said = desk.tell("ask", ask, ask=ask, settled=without_the_question(settled, ask))
         shots.append(
             (
                 Screen(of, place),
@@ -191,9 +200,9 @@ def _advice(desk: Desk) -> Iterator[Part]:
     said = [plain(fill(a.do, desk.judgement)) for a in advice]
     card = Card("What now?", "What to do with this", tuple(Row(s) for s in said))
     of = desk.card("advice", card)
-    shots = [(Screen(of, 0), [Line(desk.tell("advice", "advice"), OWN)])]
+    shots = [(Screen(of, 0), [Line(desk.tell("advice", "advice"), QUOTE)])]
     shots += [
-        (Screen(of, i), [Line(text, OWN, "own", key=f"do {i}")])
+        (Screen(of, i), [Line(text, QUOTE, "own", key=f"do {i}")])
         for i, text in enumerate(said, start=1)
     ]
     yield part(
@@ -205,7 +214,7 @@ def _answer(desk: Desk) -> Iterator[Part]:
     title = desk.words.answer
     of = desk.card("answer", Card("The answer", title))
     lines = [
-        Line(desk.tell("answer", "answer", answer=aloud(title)), ALWAYS),
+        Line(desk.tell("answer", "answer", answer=in_breaths(aloud(title))), ALWAYS),
         Line(desk.tell("close", "close"), ALWAYS),
     ]
     yield part("answer", "The answer", [(Screen(of, 0), lines)])

@@ -10,10 +10,11 @@ from typing import Any
 from markdown_it import MarkdownIt
 
 from explainer.claims.verdict import Judgement, Verdict
+from explainer.words.everyday import load_everyday
 from explainer.words.phrases import Teller
 from explainer.words.said import StudyWords
-from explainer.words.say_claims import claim_facts
-from explainer.words.say_study import brief, key_verdicts
+from explainer.words.say_study import key_verdicts
+from explainer.words.script_once import same_words
 from explainer.words.study_facts import study_facts
 from explainer.words.talk import Card, Line, Part, Screen, Shot
 
@@ -24,16 +25,14 @@ RANKS: Mapping[int, str] = {
     1: "The question, whether the data are made up, how many were tested, and the answer",
     2: "What the data say on the key claims",
     3: "How far the reasons for the rule carry, and the verdicts in a word",
-    4: "The report’s own words, and what you are looking at",
-    5: "Your own lines, and what to do",
-    6: "The other claims and figures, and what nobody knows yet",
+    4: "What you are looking at, what to do, and the report’s own words",
+    5: "What the axes are, and your own lines on a figure",
+    6: "Your opening, the other claims and figures, and what nobody knows yet",
     7: "How to read a figure, its notes, the links of the chain, places to react",
-    8: "Why not more can be said, and what a figure cannot show",
+    8: "More on why not more can be said, and what a figure cannot show",
 }
 ALWAYS, KEY, CHAIN, QUOTE, OWN, OTHER, READING, LIMITS = RANKS
 
-AXES, DATA, SUMMARY, FIRST_NOTE, TAKEAWAY = 0, 1, 2, 3, 99
-"""Steps of a figure's build-up, as the charts number them."""
 MOST_QUESTIONS, MOST_ROWS = 4, 5
 
 _METRIC = re.compile(r"\s\((?:about )?[−\d.,]+(?: to [−\d.,]+)? (?:µm|mm|cm|m|km/h|kg|g|°C)\)")
@@ -48,7 +47,12 @@ class Desk:
         self.teller, self.judgement, self.words = teller, judgement, words
         self.facts: Facts = study_facts(judgement)
         self.key = {v.claim.id for v in key_verdicts(judgement)}
+        self.things = load_everyday(judgement.study.workspace.template_folders)
         self.said: set[str] = set()
+        self.told: dict[str, tuple[str, int]] = {}
+        """What was found in so many words -> the key and the rank of the line that says it."""
+        self.means: dict[str, str] = {}
+        """Measures that the study explains -> the part that explains them first."""
         self.kinds: dict[tuple[str, str, bool], str] = {}
         self.cards: dict[str, Card] = {}
         self.note = teller.fragment(["script.card.note"], self.facts, about="card")
@@ -56,6 +60,9 @@ class Desk:
         self.made_up = self.tell("made-up", "made-up") if invented else ""
         self.made_up_brief = self.tell("made-up.brief", "made-up") if invented else ""
         self.reasons: set[str] = set()
+
+    def has(self, name: str) -> bool:
+        return self.teller.has(f"script.{name}")
 
     def tell(self, name: str, about: str, *more: str, **facts: Any) -> str:
         names = [f"script.{n}" for n in (name, *more)]
@@ -102,29 +109,18 @@ def part(
     return Part(id, title, shown, frozenset(needs))
 
 
-def says(desk: Desk, verdict: Verdict, rank: int) -> Line:
-    """What the data say about a claim, and the same in one breath."""
-    words = desk.words.claims[verdict.claim.id]
-    facts = claim_facts(desk.teller, desk.judgement, verdict)
-    facts["plainly"] = words.plainly.rstrip(".")
-    short = brief(desk.teller, verdict, facts, "script")
-    return Line(aloud(words.says), rank, brief=aloud(short), key=found(verdict))
-
-
-def in_a_word(desk: Desk, verdict: Verdict, rank: int) -> Line:
-    """The verdict itself; a finding in one breath has said it already, unless it is backed."""
-    said = desk.tell(f"verdict.{verdict.code}", verdict.claim.id)
-    short = None if verdict.code == "backed" else ""
-    return Line(said, rank, brief=short, needs=found(verdict))
-
-
 def found(verdict: Verdict) -> str:
     """The key of what the data say about a claim."""
     return f"found {verdict.claim.id}"
 
 
-def quotes(desk: Desk, verdicts: list[Verdict], rank: int, more: bool = False) -> list[Line]:
-    """The report's own sentence and the plain one; never without what the data say about it."""
+def quotes(
+    desk: Desk, verdicts: list[Verdict], rank: int, more: bool = False, plainer: bool = True
+) -> list[Line]:
+    """The report's own sentence, and the plain one where it has other words.
+
+    Never without what the data say about it.
+    """
     lines = []
     for verdict in verdicts:
         claim, id = verdict.claim, verdict.claim.id
@@ -132,17 +128,12 @@ def quotes(desk: Desk, verdicts: list[Verdict], rank: int, more: bool = False) -
         numbered = isinstance(page, int) or (page or "").isdigit()
         where = f" on page {page}" if numbered else f" ({page})" if page else ""
         name = "quote.more" if more else "quote"
-        lines.append(
-            Line(
-                desk.tell(name, id, quote=claim.report_says, where=where),
-                rank,
-                needs=found(verdict),
-            )
-        )
+        said = desk.tell(name, id, quote=claim.report_says, where=where)
+        lines.append(Line(said, rank, key=f"quote {id}", needs=found(verdict)))
         plainly = begun(desk.words.claims[id].plainly)
-        if plainly.strip(". ") != claim.report_says.strip(". "):
+        if plainer and not same_words(plainly, claim.report_says):
             said = desk.tell("plainly", id, plainly=stop(plainly))
-            lines.append(Line(said, min(rank, OTHER), needs=found(verdict)))
+            lines.append(Line(said, min(rank, OTHER), needs=f"quote {id}"))
     return lines
 
 

@@ -3,36 +3,45 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from explainer.claims.verdict import FigureResult, Verdict
+from explainer.words.figure_facts import figure_facts
 from explainer.words.prose import fill
-from explainer.words.say_figures import shown_claim
+from explainer.words.say_figures import CALLOUTS, shown_claim
 from explainer.words.script_desk import (
-    AXES,
     CHAIN,
-    DATA,
-    FIRST_NOTE,
     KEY,
     LIMITS,
     OTHER,
     OWN,
     QUOTE,
     READING,
-    SUMMARY,
-    TAKEAWAY,
     Desk,
     Facts,
     aloud,
     found,
-    in_a_word,
     part,
     plain,
     quotes,
-    says,
+    stop,
+)
+from explainer.words.script_findings import because, in_a_word, links, says
+from explainer.words.script_once import told
+from explainer.words.script_screen import (
+    AXES,
+    DATA,
+    FIRST_NOTE,
+    SUMMARY,
+    TAKEAWAY,
+    guess,
+    measures,
+    screen_facts,
+    whole,
 )
 from explainer.words.talk import Line, Part, Screen
-from explainer.words.when import use_word
+
+#: Kinds whose second figure differs from the first in its height only.
+AGAIN = frozenset({"over-use", "shot-series"})
 
 
 def figure_parts(desk: Desk) -> Iterator[Part]:
@@ -42,37 +51,77 @@ def figure_parts(desk: Desk) -> Iterator[Part]:
 
 def _figure(desk: Desk, result: FigureResult, first: bool) -> Part:
     """A figure as it builds up, with the claims it shows."""
-    id, of = result.figure.id, f"figure:{result.figure.id}"
-    words = desk.words.figures[id]
+    id, kind, of = result.figure.id, result.figure.kind, f"figure:{result.figure.id}"
     verdicts = _in_order(desk, result)
     desk.said |= {v.claim.id for v in verdicts}
     key = any(v.claim.id in desk.key for v in verdicts)
-    top, quote, reading = (KEY, QUOTE, READING) if key else (OTHER, OTHER, READING)
-    facts = _figure_facts(desk, result)
+    top, quote = (KEY, QUOTE) if key else (OTHER, OTHER)
+    facts = _facts(desk, result)
     main, more = verdicts[:1], verdicts[1:]
-    looking = Line(aloud(words.looking_at), quote, **_again(desk, result, facts, words.looking_at))
-    how = Line(aloud(words.how_to_read), reading, **_again(desk, result, facts, ""))
-    shots: list[tuple[Screen, list[Line]]] = [
-        (Screen(of, AXES), [Line(desk.tell("to.first" if first else "to", id, **facts), top),
-                            *quotes(desk, main, quote), looking]),
-        (Screen(of, DATA), [how, _own(desk, result),
-                            Line(desk.tell("react", id), READING, "react")]),
-        (Screen(of, SUMMARY), [_finding(desk, result, main, top)]),
-    ]  # fmt: skip
-    for place, (text, _) in enumerate(words.callouts):
-        said = desk.tell("callout", f"{id}.{place}", callout=text)
-        shots.append((Screen(of, FIRST_NOTE + place), [Line(said, READING)]))
-    shots.append((Screen(of, TAKEAWAY), _takeaway(desk, result, main, more, key)))
+    finding = _finding(desk, result, main, top)
+    shots: dict[int, list[Line]] = {AXES: [], DATA: [], SUMMARY: []}
+    shots[AXES] += [
+        Line(desk.tell("to.first" if first else "to", id, **facts), top, key=f"to {id}"),
+        *_means(desk, result, top),
+        *quotes(desk, main, quote),
+        _looks(desk, result, "axes", facts, OWN if key else OTHER),
+    ]
+    shots[DATA] += [_looks(desk, result, "look", facts, quote)]
+    react = f"react.{kind}" if desk.has(f"react.{kind}") else "react"
+    shots[guess(kind)] += [Line(desk.tell(react, id), READING, "react")]
+    shots[whole(kind)] += [
+        _looks(desk, result, "new", facts, quote),
+        _looks(desk, result, "how", facts, READING),
+        _own(desk, result),
+        finding,
+    ]
+    shots |= _notes(desk, result, facts, [finding.text, *_why(desk, main)])
+    shots[TAKEAWAY] = _takeaway(desk, result, main, more, key)
     desk.kinds.setdefault(_kind(result), id)
-    return part(id, _title(desk, result, facts), shots, [_key(result, main)])
+    at = [(Screen(of, step), lines) for step, lines in sorted(shots.items())]
+    return part(id, _title(desk, result, facts), at, [_key(result, main)])
 
 
 def _key(result: FigureResult, main: list[Verdict]) -> str:
     return found(main[0]) if main else f"shown {result.figure.id}"
 
 
+def _why(desk: Desk, main: list[Verdict]) -> list[str]:
+    return [text for v in main for text in desk.words.claims[v.claim.id].because]
+
+
 def _own(desk: Desk, result: FigureResult) -> Line:
+    """The author may speak of anything that is drawn, so these words wait until all of it is."""
     return Line(plain(fill(result.figure.say or "", desk.judgement)), OWN, "own")
+
+
+def _means(desk: Desk, result: FigureResult, rank: int) -> list[Line]:
+    """What the study itself says of its measures, where one is first on screen."""
+    id, lines = result.figure.id, []
+    for measure in measures(result):
+        said = desk.judgement.study.measure(measure).means
+        if said:
+            before = desk.means.setdefault(measure, id)
+            term = desk.judgement.study.term(measure)
+            text = desk.tell("means", measure, y=term, means=stop(" ".join(said.split())))
+            again: Facts = {} if before == id else {"again": "", "again_after": before}
+            lines.append(Line(text, rank, key=f"to {id}", **again))
+    return lines
+
+
+def _notes(
+    desk: Desk, result: FigureResult, facts: Facts, beside: list[str]
+) -> dict[int, list[Line]]:
+    """What the notes on a figure say, but for what is said beside them."""
+    shots = {}
+    places = {x.kind: x.at for x in reversed(result.findings)}
+    for rank, (_, at) in enumerate(desk.words.figures[result.figure.id].callouts):
+        kind = next((k for k in CALLOUTS if places.get(k) == at), "")
+        if desk.has(f"note.{kind}"):
+            text = desk.tell(f"note.{kind}", result.figure.id, **facts)
+            if not told(text, beside):
+                shots[FIRST_NOTE + rank] = [Line(text, READING)]
+    return shots
 
 
 def _takeaway(
@@ -80,13 +129,41 @@ def _takeaway(
 ) -> list[Line]:
     """The verdict in a word, why no more, and what else the report says of this figure."""
     lines = [in_a_word(desk, v, CHAIN if key else OTHER) for v in main]
-    lines += [Line(aloud(b), LIMITS, needs=found(v)) for v in main for b in _because(desk, v)]
-    lines.append(Line(aloud(desk.words.figures[result.figure.id].cannot_show), LIMITS))
+    reasons = [(v, text, reason) for v in main for text, reason in because(desk, v)]
+    cannot = aloud(desk.words.figures[result.figure.id].cannot_show)
+    warning = _warning(desk, result, main, [(aloud(t), r) for _, t, r in reasons], cannot, key)
+    for verdict, text, reason in reasons:
+        rank = QUOTE if key and reason == "reversal" else LIMITS
+        lines.append(Line(aloud(text), rank, needs=found(verdict)))
+    lines.append(Line(cannot, LIMITS))
+    if warning is not None:  # in the place of the line it is a stronger form of
+        lines = [warning if line.text == warning.text else line for line in lines]
     for verdict in more:
         rank = KEY if verdict.claim.id in desk.key else OTHER
-        lines += quotes(desk, [verdict], max(rank, QUOTE), more=True)
-        lines.append(says(desk, verdict, rank))
+        finding = says(desk, verdict, rank)
+        turned = bool(finding.needs)
+        lines += quotes(desk, [verdict], max(rank, QUOTE), more=True, plainer=not turned)
+        lines.append(finding)
     return lines
+
+
+def _warning(
+    desk: Desk, result: FigureResult, main: list[Verdict], reasons: list[tuple[str, str]],
+    cannot: str, key: bool,
+) -> Line | None:  # fmt: skip
+    """What goes wherever a link between items goes: what one item does is another matter."""
+    if not _warns(result, main):
+        return None
+    facts = _facts(desk, result)
+    short = desk.tell("between", main[0].claim.id, item=facts["item"], items=facts["items"])
+    text = next((text for text, reason in reasons if reason == "levels-disagree"), cannot)
+    return Line(text, KEY if key else OTHER, brief=short, key=found(main[0]))
+
+
+def _warns(result: FigureResult, main: list[Verdict]) -> bool:
+    """Whether what this figure cannot show is just what a link between items must not hide."""
+    plain_scatter = result.figure.kind == "scatter" and not getattr(result.figure, "joined", False)
+    return plain_scatter and any(links(v) and v.code != "not-tested" for v in main)
 
 
 def _in_order(desk: Desk, result: FigureResult) -> list[Verdict]:
@@ -101,49 +178,39 @@ def _in_order(desk: Desk, result: FigureResult) -> list[Verdict]:
 def _finding(desk: Desk, result: FigureResult, main: list[Verdict], rank: int) -> Line:
     """What the claim's verdict lets one say; without a claim, what the figure shows."""
     if main and main[0].code != "not-tested":
-        return says(desk, main[0], rank)
+        return says(desk, main[0], rank, warned=_warns(result, main))
     shows = desk.words.figures[result.figure.id].shows
     said = [shows, *(desk.words.claims[v.claim.id].says for v in main)]
     return Line(aloud(" ".join(said)), rank, key=_key(result, main))
-
-
-def _because(desk: Desk, verdict: Verdict) -> list[str]:
-    """Why no more can be said; the same kind of reason is given once in a talk."""
-    said = desk.words.claims[verdict.claim.id].because
-    if len(said) != len(verdict.reasons):
-        return list(said)
-    fresh = [s for s, r in zip(said, verdict.reasons, strict=True) if r not in desk.reasons]
-    desk.reasons |= set(verdict.reasons)
-    return fresh
 
 
 def _kind(result: FigureResult) -> tuple[str, str, bool]:
     return result.figure.kind, result.figure.table, bool(getattr(result.figure, "joined", False))
 
 
-def _again(desk: Desk, result: FigureResult, facts: Facts, full: str) -> dict[str, Any]:
-    """What is said instead where a figure of this kind was on screen before."""
-    before = next((i for k, i in desk.kinds.items() if k[::2] == _kind(result)[::2]), None)
-    if before is None:
-        return {}
-    said = desk.tell("again", result.figure.id, **facts) if full else ""
-    return {"again": said, "again_after": before}
+def _looks(desk: Desk, result: FigureResult, what: str, facts: Facts, rank: int) -> Line:
+    """A line on what is on the screen; less of it where such a figure was on screen before."""
+    kind, _, joined = _kind(result)
+    finer = f"{what}.{kind}.joined"
+    name = finer if joined and desk.has(finer) else f"{what}.{kind}"
+    text = desk.tell(name, result.figure.id, **facts)
+    before = next((i for k, i in desk.kinds.items() if k[::2] == (kind, joined)), None)
+    if before is None or (what == "axes" and kind not in AGAIN):
+        return Line(text, rank)
+    said = desk.tell("axes.again", result.figure.id, **facts) if what == "axes" else ""
+    return Line(text, rank, again=said, again_after=before)
 
 
-def _figure_facts(desk: Desk, result: FigureResult) -> Facts:
-    figure, study = result.figure, desk.judgement.study
-    table = study.tables[figure.table]
-    named = {}
-    for side in ("x", "y"):
-        given = getattr(figure, side, None)
-        measure = getattr(given, "measure", given)
-        named[side] = study.term(measure) if isinstance(measure, str) else ""
-    facts: Facts = {**named, "steps": _many(use_word(table)),
-                    "y_high": desk.words.figures[figure.id].y_ends[1]}  # fmt: skip
-    names = [f"topic.{figure.kind}"]
-    if getattr(figure, "joined", False):
-        names.insert(0, f"topic.{figure.kind}.joined")
-    return {**facts, "topic": desk.fragment(*names, about=figure.id, **facts)}
+def _facts(desk: Desk, result: FigureResult) -> Facts:
+    study, id = desk.judgement.study, result.figure.id
+    facts: Facts = {
+        **figure_facts(result, study, desk.things), **screen_facts(result, study),
+        "y_high": desk.words.figures[id].y_ends[1],
+    }  # fmt: skip
+    names = [f"topic.{result.figure.kind}"]
+    if getattr(result.figure, "joined", False):
+        names.insert(0, f"topic.{result.figure.kind}.joined")
+    return {**facts, "topic": desk.fragment(*names, about=id, **facts)}
 
 
 def _title(desk: Desk, result: FigureResult, facts: Facts) -> str:
@@ -152,7 +219,3 @@ def _title(desk: Desk, result: FigureResult, facts: Facts) -> str:
         names.insert(0, f"chapter.{result.figure.kind}.joined")
     said = desk.fragment(*names, about=result.figure.id, **facts)
     return said[:1].upper() + said[1:]
-
-
-def _many(word: str) -> str:
-    return word if word.endswith("s") else f"{word}s"

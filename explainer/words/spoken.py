@@ -262,26 +262,36 @@ def _years(text: str) -> str:
 
 #: Behind a figure: something that is counted, in the plural.
 _MANY = re.compile(r" [a-z]+s\b")
+#: Before a figure that is a place and not an amount: section 3.10 is not section 3.1.
+_PLACE = re.compile(r"(?:section|chapter|rule|version|figure|table|number) $", re.IGNORECASE)
 
 
 def _figures(text: str) -> str:
     """What figures are left, in words; apart from letters they touch (A4 → A four).
 
-    Zeros behind the point are not said (8.0 is eight), but for *one point zero boards*.
+    Zeros at the end are not said (8.0 is eight, 0.20 zero point two), but for *one point zero
+    boards*.
     """
 
     def said(found: re.Match[str]) -> str:
-        words = " point ".join(map(figure, found[0].split("."))) if found[1] else figure(found[0])
-        whole, _, rest = found[0].partition(".")
-        counted = whole == "1" and _MANY.match(text, found.end())
-        if not found[1] and whole and rest and not rest.strip("0") and not counted:
-            words = figure(whole)
+        if found[1]:  # section 3.2.1
+            words = " point ".join(map(figure, found[0].split(".")))
+        else:
+            words = figure(_short(found[0], text[: found.start()], text[found.end() :]))
         before = text[found.start() - 1] if found.start() else " "
         after = text[found.end()] if found.end() < len(text) else " "
         words = f" {words}" if before.isalpha() else words
         return f"{words} " if after.isalpha() else words
 
-    return re.sub(rf"(\d+(?:\.\d+){{2,}})|{FIGURE}", said, text)  # section 3.2.1, then 0.53
+    return re.sub(rf"(\d+(?:\.\d+){{2,}})|{FIGURE}", said, text)
+
+
+def _short(printed: str, before: str, after: str) -> str:
+    """A figure without the zeros that only say how finely it was rounded."""
+    if "." not in printed or printed.startswith(".") or _PLACE.search(before[-10:]):
+        return printed
+    short = printed.rstrip("0").rstrip(".")
+    return "1.0" if short == "1" and _MANY.match(after) else short
 
 
 _LEFT_OVER = {
