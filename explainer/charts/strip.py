@@ -44,7 +44,9 @@ def strip_plate(strip: Strip) -> Plate:
     low, high = _range(strip)
     scale = _Scale(low, high)
     if strip.small_zone is not None:
-        _small(plate, strip.small_zone, scale)
+        # Only a limit has readings of its own to show, and its zone is the gauge's doubt.
+        said = "too small to matter" if strip.measured is None else "too close to call"
+        _small(plate, strip.small_zone, scale, said)
     if strip.claim_zone is not None:
         _claim(plate, strip.claim_zone, scale)
     plate.line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], "ink", style.THIN)
@@ -77,13 +79,13 @@ def _range(strip: Strip) -> tuple[float, float]:
     return low - room, high + room
 
 
-def _small(plate: Plate, zone: tuple[float, float], scale: _Scale) -> None:
+def _small(plate: Plate, zone: tuple[float, float], scale: _Scale, said: str) -> None:
     left, right = scale(zone[0]), scale(zone[1])
     if right - left < 2:
         left, right = left - 1, right + 1
     plate.rectangle(Box(left, MIDDLE, right, BOTTOM), "zone")
     plate.lines([[(x, MIDDLE), (x, BOTTOM)] for x in (left, right)], "line", style.THIN, (2, 1.6))
-    _over(plate, "too small to matter", (left + right) / 2, BOTTOM + 13, "muted")
+    _over(plate, said, (left + right) / 2, BOTTOM + 13, "muted")
 
 
 def _claim(plate: Plate, zone: tuple[float | None, float | None], scale: _Scale) -> None:

@@ -36,12 +36,9 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
             said.append(("strip.zone", {"zone": _zone(strip.claim_zone, strip)}))
         if ends != (None, None):
             said.append((f"strip.{meets(ends, strip.claim_zone)}", {}))
-    if (
-        strip.small_zone is not None
-        and strip.small_zone != strip.claim_zone
-        and (verdict.test.kind != "limit")
-    ):
-        said.append(("strip.small", {"small": _span(strip.small_zone, strip.unit, " and ")}))
+    if strip.small_zone is not None and strip.small_zone != strip.claim_zone:
+        name = "strip.close" if verdict.test.kind == "limit" else "strip.small"
+        said.append((name, {"small": _span(strip.small_zone, strip.unit, " and ")}))
     return " ".join(
         teller.tell([name], {**known, **more}, about=verdict.claim.id) for name, more in said
     )
