@@ -253,9 +253,9 @@ def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
     averages = [t for t in study.tables.values() if t.mean_of is not None]
     if averages and averages != main_tables(study):
         names = listed(list(dict.fromkeys(study.term(m) for t in averages for m in t.measures)))
-        said.append(
-            teller.tell(["tested.averages"], {**known, "measures": names}, about="averages")
-        )
+        source = listed(list(dict.fromkeys(t.source or t.name for t in averages)))
+        more = {**known, "measures": names, "source": source}
+        said.append(teller.tell(["tested.averages"], more, about="averages"))
     return " ".join(said)
 
 

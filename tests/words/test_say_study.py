@@ -40,7 +40,7 @@ def test_the_answer_is_one_sentence_at_the_strength_of_its_claims(
     assert "8 balls" in mixed
     assert mixed.index("cover roughness fell") < mixed.index("whether a ball that gets smoother")
     assert re.search("can.t settle whether", mixed)
-    assert re.search("looks as if|lean", answer("leans", "leans", "leans"))
+    assert re.search("looks as if|suggest .*without settling", answer("leans", "leans", "leans"))
     assert re.search("not enough to say", answer("cannot-tell", "cannot-tell", "cannot-tell"))
     assert "contrary to the report" in answer("against", "against", "against")
     assert re.search("not test", answer("not-tested", "not-tested", "not-tested"))
