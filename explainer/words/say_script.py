@@ -182,7 +182,8 @@ def _open(desk: Desk) -> Iterator[Part]:
     )
     shots = [(Screen(of, 0), [Line(desk.tell("open", "open"), OTHER)])]
     for place, (ask, _, settled) in enumerate(asked, start=1):
-        said = desk.tell("ask", ask, ask=ask, settled=without_the_question(settled, ask))
+        said = desk.tell("ask", ask, ask=ask, nth=place - 1,
+                         settled=without_the_question(settled, ask))  # fmt: skip
         shots.append(
             (
                 Screen(of, place),

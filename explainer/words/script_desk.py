@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
@@ -60,6 +61,10 @@ class Desk:
         self.made_up = self.tell("made-up", "made-up") if invented else ""
         self.made_up_brief = self.tell("made-up.brief", "made-up") if invented else ""
         self.reasons: set[str] = set()
+        self.verdicts: Counter[str] = Counter()
+        """How often each verdict was given in a word."""
+        self.axes: dict[tuple[str, str], str] = {}
+        """What runs across (or nothing) and up the side of a scatter -> the first part with it."""
 
     def has(self, name: str) -> bool:
         return self.teller.has(f"script.{name}")

@@ -194,11 +194,25 @@ def _looks(desk: Desk, result: FigureResult, what: str, facts: Facts, rank: int)
     finer = f"{what}.{kind}.joined"
     name = finer if joined and desk.has(finer) else f"{what}.{kind}"
     text = desk.tell(name, result.figure.id, **facts)
+    if what == "axes" and kind == "scatter":
+        return Line(text, rank, **_same_axes(desk, result, facts))
     before = next((i for k, i in desk.kinds.items() if k[::2] == (kind, joined)), None)
     if before is None or (what == "axes" and kind not in AGAIN):
         return Line(text, rank)
     said = desk.tell("axes.again", result.figure.id, **facts) if what == "axes" else ""
     return Line(text, rank, again=said, again_after=before)
+
+
+def _same_axes(desk: Desk, result: FigureResult, facts: Facts) -> Facts:
+    """What is said of the axes of a scatter after another with the same one, or with both."""
+    id, both, up = result.figure.id, (facts["x"], facts["y"]), ("", facts["y"])
+    name, place = ("scatter.again", both) if both in desk.axes else ("scatter.up-again", up)
+    before = desk.axes.get(place)
+    desk.axes.setdefault(both, id)
+    desk.axes.setdefault(up, id)
+    if before is None:
+        return {}
+    return {"again": desk.tell(f"axes.{name}", id, **facts), "again_after": before}
 
 
 def _facts(desk: Desk, result: FigureResult) -> Facts:

@@ -11,11 +11,14 @@ from collections.abc import Mapping
 
 from explainer.claims.verdict import Verdict
 from explainer.words.cases import SHAKY, subs
+from explainer.words.readaloud import said_words
 from explainer.words.say_claims import claim_facts
 from explainer.words.say_study import brief
 from explainer.words.script_desk import Desk, Facts, aloud, found
 from explainer.words.talk import Line
 
+ONE_BREATH = 45
+"""Most words of a finding that is short as it is."""
 #: Words of a finding that give its verdict already, so that it is not given once more.
 GIVEN: Mapping[str, str] = {
     "leans": r"\bleans?\b|settled|only signs",
@@ -67,6 +70,9 @@ def _in_one_breath(desk: Desk, verdict: Verdict, facts: Facts) -> str:
     name = f"brief.{verdict.test.kind}.{verdict.code}"
     if len(verdict.parts) <= 1 and facts["has_range"] and desk.has(name):
         return desk.tell(name, verdict.claim.id, **facts)
+    said = desk.words.claims[verdict.claim.id].says
+    if verdict.code == "against" and said_words(said) <= ONE_BREATH:
+        return said  # the short form is what the answer says at the end
     return brief(desk.teller, verdict, facts, "script")
 
 
@@ -104,6 +110,8 @@ def in_a_word(desk: Desk, verdict: Verdict, rank: int) -> Line:
     given = GIVEN.get(verdict.code, "")
     if given and re.search(given, told, re.IGNORECASE):
         return Line("", rank)
-    said = desk.tell(f"verdict.{verdict.code}", verdict.claim.id)
+    nth = desk.verdicts[verdict.code]
+    desk.verdicts[verdict.code] += 1
+    said = desk.tell(f"verdict.{verdict.code}", verdict.claim.id, nth=nth)
     only = desk.key == {verdict.claim.id}
     return Line(said, rank, brief=None if only else "", needs=found(verdict))

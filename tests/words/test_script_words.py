@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from explainer.words.script_desk import aloud, begun, plain
+from explainer.words.script_once import in_breaths, same_words, told, without_the_question
 
 
 @pytest.mark.parametrize(
@@ -41,3 +42,40 @@ def test_markdown_is_read_as_words(markdown: str, said: str) -> None:
 def test_a_claim_can_open_a_sentence() -> None:
     assert begun("And it keeps getting smoother.") == "It keeps getting smoother."
     assert begun("Soft balls hook.") == "Soft balls hook."
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        ("Strike rate was higher on the long pattern.", "You strike more on the long oil.", True),
+        ("Hardness did not change.", "Bowling does not make a ball softer or harder.", False),
+        ("The change is a property of the ball.", "It's the ball, not the oil.", False),
+        ("", "", False),
+    ],
+)
+def test_two_sentences_that_say_the_same(one: str, other: str, same: bool) -> None:
+    assert same_words(one, other) is same
+    assert same_words(other, one) is same
+
+
+def test_a_note_is_told_where_each_of_its_numbers_stands_beside_it() -> None:
+    beside = ["Leave out bowler W9 and the number turns round, to −0.1."]
+    assert told("Without bowler W9, the link would be −0.10.", beside)
+    assert not told("About two thirds of that drop came by game 10.", ["It fell by 22 in 60."])
+    assert not told("It stands out.", beside)
+
+
+def test_a_question_is_taken_out_of_what_would_settle_it() -> None:
+    settled = "More bowlers, to see whether bowler W9 is one of many or one of a kind: about 29."
+    asked = "Is bowler W9 one of many, or one of a kind?"
+    assert without_the_question(settled, asked) == "More bowlers: about 29."
+    assert without_the_question(settled, "Does the oil move?") == settled
+
+
+def test_a_long_sentence_is_broken_at_its_semicolon_and_a_short_one_is_not() -> None:
+    short = "It fell; nobody knows why."
+    assert in_breaths(short) == short
+    long = " ".join(["word"] * 20)
+    assert in_breaths(f"It fell {long}; but eight cannot say. Yes; no.") == (
+        f"It fell {long}. But eight cannot say. Yes; no."
+    )

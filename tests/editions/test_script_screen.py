@@ -1,0 +1,186 @@
+"""Nothing is named before its still shows it, nothing told twice, no link without its warning."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from pathlib import Path
+
+import pytest
+
+from explainer.charts.plate import AXES, DATA, SUMMARY, Dots, Stroke, Text
+from explainer.charts.shot_series import PANELS
+from explainer.claims.judge import judge
+from explainer.editions.compose import compose
+from explainer.editions.script import compose_script
+from explainer.study.load import find_study, load_study
+from explainer.words import script_screen
+from explainer.words.cases import SHAKY
+from explainer.words.say import say
+
+STUDIES = Path(__file__).parents[2] / "studies"
+EXAMPLES = ("cover-texture", "gauge-check", "one-old-ball", "sixty-shots", "strikes-and-oil",
+            "ten-sleepers", "three-balls")  # fmt: skip
+
+#: Kind of figure -> what a line may name, and the step of the build-up that first shows it.
+#: Which step draws what was read off the stills of the examples.
+DRAWN = {
+    "over-use": ((r"\bthin lines?\b", DATA), (r"\bbold line\b|\baverage\b|\bbars?\b", SUMMARY)),
+    "scatter": (
+        (r"\b(?:each|every) (?:dot|trail)\b|\bopen dot\b", DATA),
+        (r"\b(?:straight|solid|broken) line\b|\bdiamonds?\b", SUMMARY),
+    ),
+    "shot-series": ((r"\bdots?\b", DATA), (r"\blines?\b|\bdrift\b|\bringed\b", SUMMARY)),
+    "ball-paths": ((r"\bthin lines?\b", DATA), (r"\bbold lines?\b|\bband", SUMMARY)),
+    "groups": ((r"\bdots?\b", DATA), (r"\baverages?\b|\bbars?\b|\bupright\b", SUMMARY)),
+    "rates": ((r"\bsloping lines?\b", DATA), (r"\bcross(?:es)?\b", SUMMARY)),
+    "gauge": ((r"\bdots?\b", DATA), (r"\bbar\b", SUMMARY)),
+    "limit": ((r"\bmarks?\b", DATA),),
+}
+
+
+@lru_cache(maxsize=len(EXAMPLES))
+def told(name):
+    workspace, folder = find_study(name, STUDIES.parent)
+    judgement = judge(load_study(folder, workspace))
+    return judgement, compose_script(judgement, compose(judgement))
+
+
+def figure_lines(name):
+    """(kind, step of the still, words) of every line of ours over a figure, in any form of it."""
+    judgement, script = told(name)
+    kinds = {f"figure:{r.figure.id}": r.figure.kind for r in judgement.figures}
+    for shot in script.talk.shots:
+        for line in shot.lines:
+            if shot.screen.of in kinds and line.kind == "say" and "“" not in line.text:
+                for text in {line.text, line.brief or "", line.again or ""} - {""}:
+                    yield kinds[shot.screen.of], script.stills[shot.screen].step, text
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_no_line_names_a_thing_before_the_still_that_shows_it(name):
+    for kind, step, text in figure_lines(name):
+        for words, shown in DRAWN[kind]:
+            if re.search(words, text, re.IGNORECASE):
+                assert step >= shown, (kind, text)
+
+
+def test_the_examples_name_what_they_draw():
+    """Else the test above could not fail."""
+    said = [line for name in EXAMPLES for line in figure_lines(name)]
+    for kind, named in DRAWN.items():
+        for words, shown in named:
+            assert any(k == kind and step == shown and re.search(words, text, re.IGNORECASE)
+                       for k, step, text in said), (kind, words)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_the_steps_that_are_spoken_over_are_the_steps_that_are_drawn(name):
+    """A still at a step draws something new there, and no dot stands on empty axes but others'."""
+    judgement, script = told(name)
+    for result in judgement.figures:
+        marks = next(s.plate for s in script.shown if s.uid == f"k-figure-{result.figure.id}").marks
+        drawn = {m.step for m in marks if isinstance(m, Dots | Stroke)}
+        assert {step for _, step in DRAWN[result.figure.kind]} - {AXES} <= drawn
+        dots = [m for m in marks if isinstance(m, Dots) and m.cells]
+        assert all(m.step >= DATA for m in dots)
+        if result.figure.kind == "limit":
+            zone = [m for m in marks if isinstance(m, Text) and "too close" in m.text]
+            assert any(m.step == AXES for m in zone)
+            assert SUMMARY not in drawn
+
+
+def test_the_words_know_how_many_panels_have_dots():
+    assert script_screen.PANELS == PANELS
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_a_reaction_comes_before_the_answer_is_drawn_or_said(name):
+    _, script = told(name)
+    for part in script.talk.parts:
+        reacted = [
+            (number, shot.screen.step) for number, shot in enumerate(part.shots)
+            if any(line.kind == "react" for line in shot.lines)
+        ]  # fmt: skip
+        for number, step in reacted:
+            assert step < SUMMARY
+            before = [n for shot in part.shots[: number + 1] for n in shot.lines]
+            assert not any(n.key.startswith("found") or n.kind == "own" for n in before)
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_a_catch_is_named_right_after_the_claim_it_holds_back_in_every_length(name):
+    judgement, script = told(name)
+    words = say(judgement, judgement.study.workspace.settings.audience)
+    for verdict in judgement.verdicts:
+        if verdict.code != "leans" or not SHAKY & set(verdict.reasons):
+            continue
+        catches = words.claims[verdict.claim.id].because
+        for part in script.talk.parts:
+            for line in (n for shot in part.shots for n in shot.lines):
+                if line.key == f"found {verdict.claim.id}" and not line.text.startswith("This"):
+                    for text in (line.text, line.brief or line.text):
+                        assert any(catch[:30] in text for catch in catches), text
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_no_link_between_items_goes_without_its_range_and_its_warning(name):
+    _, script = told(name)
+    for cut in script.cuts:
+        told_ = [line.text for scene in cut.scenes for line in scene.said]
+        for at, text in enumerate(told_):
+            if re.search(r"\ba link of\b|\bthe link (?:is|reads)\b", text, re.IGNORECASE):
+                assert re.search(r"likely|range", text), text
+                near = " ".join(told_[at : at + 3])
+                assert re.search(r"differ|sets two|the catch|within a|too few|Leave out",
+                                 near) or "inside" in near, (cut.name, near)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_nothing_is_said_twice(name):
+    _, script = told(name)
+    for cut in script.cuts:
+        said = [
+            sentence.strip()
+            for scene in cut.scenes for line in scene.said if line.kind == "say"
+            for sentence in re.split(r"(?<=[.!?])\s", line.text) if len(sentence.split()) > 4
+        ]  # fmt: skip
+        twice = {s for s in said if said.count(s) > 1}
+        assert not {s for s in twice if "“" not in s and "a catch" not in s}, cut.name
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_what_the_author_says_was_tested_is_said_in_every_length(name):
+    judgement, script = told(name)
+    described = " ".join((judgement.study.description.tested.described or "").split())
+    for cut in script.cuts:
+        assert described.rstrip(".").replace("'", "’") in " ".join(
+            line.text.replace("'", "’") for scene in cut.scenes for line in scene.said
+        )
+
+
+def test_a_measure_the_study_explains_is_explained_in_every_length_where_it_first_shows():
+    judgement, script = told("one-old-ball")
+    for cut in script.cuts:
+        for measure in ("old_hook", "lead"):
+            means = judgement.study.measure(measure).means
+            told_ = [line.text for scene in cut.scenes for line in scene.said]
+            where = [i for i, text in enumerate(told_) if means in text]
+            assert len(where) == 1, (cut.name, measure)
+            found = next(i for i, text in enumerate(told_) if "likely" in text or "range" in text)
+            assert measure == "lead" or where[0] < found
+
+
+def test_a_claim_turned_round_is_not_told_again_in_full():
+    _, script = told("strikes-and-oil")
+    for cut in script.cuts:
+        text = " ".join(line.text for scene in cut.scenes for line in scene.said)
+        assert len(re.findall("strikes came more often", text, re.IGNORECASE)) <= 2
+        assert text.count("5.2 percentage points") == 1
+
+
+def test_a_question_is_not_asked_again_by_what_would_settle_it():
+    _, script = told("strikes-and-oil")
+    text = " ".join(line.text for scene in script.cuts[-1].scenes for line in scene.said)
+    assert text.count("one of a kind") == 1
+    assert "More bowlers" in text
