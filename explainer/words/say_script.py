@@ -117,9 +117,10 @@ def _rest(desk: Desk) -> Iterator[Part]:
         card = Card("The report says", verdict.claim.report_says, (Row(words.label),))
         of = desk.card(f"claim-{verdict.claim.id}", card)
         rank = KEY if verdict.claim.id in desk.key else OTHER
+        finding = says(desk, verdict, rank)
         lead = [] if shots else [Line(desk.tell(name, "rest"), top)]
-        shots.append((Screen(of, 0), [*lead, *quotes(desk, [verdict], max(rank, QUOTE))]))
-        lines = [says(desk, verdict, rank)]
+        shots.append((Screen(of, 0), [*lead, *quotes(desk, [verdict], rank, bound=finding)]))
+        lines = [finding]
         if verdict.code != "not-tested":
             lines.append(in_a_word(desk, verdict, max(rank, CHAIN)))
         shots.append((Screen(of, 1), lines))

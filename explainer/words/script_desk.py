@@ -120,11 +120,17 @@ def found(verdict: Verdict) -> str:
 
 
 def quotes(
-    desk: Desk, verdicts: list[Verdict], rank: int, more: bool = False, plainer: bool = True
+    desk: Desk,
+    verdicts: list[Verdict],
+    rank: int,
+    more: bool = False,
+    plainer: bool = True,
+    bound: Line | None = None,
 ) -> list[Line]:
     """The report's own sentence, and the plain one where it has other words.
 
-    Never without what the data say about it.
+    Never without what the data say about it; ``bound``: the line that says that, and does not say
+    what the claim is, unless in one breath.
     """
     lines = []
     for verdict in verdicts:
@@ -134,11 +140,16 @@ def quotes(
         where = f" on page {page}" if numbered else f" ({page})" if page else ""
         name = "quote.more" if more else "quote"
         said = desk.tell(name, id, quote=claim.report_says, where=where)
-        lines.append(Line(said, rank, key=f"quote {id}", needs=found(verdict)))
+        brief = "" if bound is not None and bound.brief is not None else None
+        if bound is not None:
+            lines.append(Line(said, rank, key=bound.key, needs=bound.needs, brief=brief))
+        else:
+            lines.append(Line(said, rank, key=f"quote {id}", needs=found(verdict)))
         plainly = begun(desk.words.claims[id].plainly)
         if plainer and not same_words(plainly, claim.report_says):
             said = desk.tell("plainly", id, plainly=stop(plainly))
-            lines.append(Line(said, min(rank, OTHER), needs=f"quote {id}"))
+            needs = f"quote {id}" if bound is None else found(verdict)
+            lines.append(Line(said, min(rank, OTHER), brief=brief, needs=needs))
     return lines
 
 

@@ -142,7 +142,7 @@ def _takeaway(
         rank = KEY if verdict.claim.id in desk.key else OTHER
         finding = says(desk, verdict, rank)
         turned = bool(finding.needs)
-        lines += quotes(desk, [verdict], max(rank, QUOTE), more=True, plainer=not turned)
+        lines += quotes(desk, [verdict], rank, more=True, plainer=not turned, bound=finding)
         lines.append(finding)
     return lines
 

@@ -115,12 +115,15 @@ def test_a_catch_is_named_right_after_the_claim_it_holds_back_in_every_length(na
     for verdict in judgement.verdicts:
         if verdict.code != "leans" or not SHAKY & set(verdict.reasons):
             continue
-        catches = words.claims[verdict.claim.id].because
+        catches, says = words.claims[verdict.claim.id].because, words.claims[verdict.claim.id].says
+        found = 0
         for part in script.talk.parts:
             for line in (n for shot in part.shots for n in shot.lines):
-                if line.key == f"found {verdict.claim.id}" and not line.text.startswith("This"):
+                if line.text.startswith(says[:30]):
+                    found += 1
                     for text in (line.text, line.brief or line.text):
                         assert any(catch[:30] in text for catch in catches), text
+        assert found == 1
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
@@ -184,3 +187,18 @@ def test_a_question_is_not_asked_again_by_what_would_settle_it():
     text = " ".join(line.text for scene in script.cuts[-1].scenes for line in scene.said)
     assert text.count("one of a kind") == 1
     assert "More bowlers" in text
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_what_the_data_say_of_a_claim_without_a_figure_follows_that_claim(name):
+    """In one breath the finding names the claim itself."""
+    judgement, script = told(name)
+    shown = {claim for result in judgement.figures for claim in result.claims}
+    for cut in script.cuts:
+        text = " ".join(line.text for scene in cut.scenes for line in scene.said)
+        for part in (p for p in script.talk.parts if p.id == "rest"):
+            for line in (n for shot in part.shots for n in shot.lines):
+                claim = line.key.removeprefix("found ")
+                if line.key and line.text in text and claim not in shown:
+                    quote = judgement.verdict(claim).claim.report_says
+                    assert f"“{quote}”" in text, (cut.name, line.text)
