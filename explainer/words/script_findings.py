@@ -68,7 +68,8 @@ def _turned(desk: Desk, verdict: Verdict, facts: Facts, rank: int) -> str | None
 
 def _in_one_breath(desk: Desk, verdict: Verdict, facts: Facts) -> str:
     name = f"brief.{verdict.test.kind}.{verdict.code}"
-    if len(verdict.parts) <= 1 and facts["has_range"] and desk.has(name):
+    special = verdict.code == "cannot-tell" and subs(verdict)  # then its range may be clear
+    if len(verdict.parts) <= 1 and facts["has_range"] and not special and desk.has(name):
         return desk.tell(name, verdict.claim.id, **facts)
     said = desk.words.claims[verdict.claim.id].says
     if verdict.code == "against" and said_words(said) <= ONE_BREATH:

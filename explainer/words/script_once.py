@@ -32,14 +32,22 @@ def same_words(one: str, other: str) -> bool:
     return len(a & b) >= max(2, min(len(a), len(b)) / 2)
 
 
-def numbers(text: str) -> set[float]:
-    return {float(n.replace(",", "")) for n in _NUMBER.findall(text)}
+def _numbers(text: str) -> set[str]:
+    return {n.replace(",", "") for n in _NUMBER.findall(text)}
+
+
+def _alike(one: str, other: str) -> bool:
+    """The same number, one of them perhaps rounded more: 0.07 and 0.1, but not 9.6 and 10."""
+    places = min(len(n.partition(".")[2]) for n in (one, other))
+    if places == 0:
+        return float(one) == float(other)
+    return f"{float(one):.{places}f}" == f"{float(other):.{places}f}"
 
 
 def told(text: str, beside: Iterable[str]) -> bool:
     """Whether every number of ``text`` stands in the sentences beside it."""
-    mine = numbers(text)
-    return bool(mine) and mine <= numbers(" ".join(beside))
+    mine, theirs = _numbers(text), _numbers(" ".join(beside))
+    return bool(mine) and all(any(_alike(n, other) for other in theirs) for n in mine)
 
 
 def without_the_question(settled: str, ask: str) -> str:

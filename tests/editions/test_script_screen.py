@@ -27,7 +27,7 @@ EXAMPLES = ("cover-texture", "gauge-check", "one-old-ball", "sixty-shots", "stri
 DRAWN = {
     "over-use": ((r"\bthin lines?\b", DATA), (r"\bbold line\b|\baverage\b|\bbars?\b", SUMMARY)),
     "scatter": (
-        (r"\b(?:each|every) (?:dot|trail)\b|\bopen dot\b", DATA),
+        (r"\b(?:each|every) (?:dot|trail)\b|\bopen mark\b", DATA),
         (r"\b(?:straight|solid|broken) line\b|\bdiamonds?\b", SUMMARY),
     ),
     "shot-series": ((r"\bdots?\b", DATA), (r"\blines?\b|\bdrift\b|\bringed\b", SUMMARY)),

@@ -61,6 +61,8 @@ def test_two_sentences_that_say_the_same(one: str, other: str, same: bool) -> No
 def test_a_note_is_told_where_each_of_its_numbers_stands_beside_it() -> None:
     beside = ["Leave out bowler W9 and the number turns round, to −0.1."]
     assert told("Without bowler W9, the link would be −0.10.", beside)
+    assert told("The link would be 0.07.", ["It more than halves, to 0.1."])
+    assert not told("By game 10.", ["It was 9.6."])
     assert not told("About two thirds of that drop came by game 10.", ["It fell by 22 in 60."])
     assert not told("It stands out.", beside)
 
