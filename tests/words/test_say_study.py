@@ -168,7 +168,7 @@ def test_the_reports_arithmetic(made: SimpleNamespace) -> None:
     assert "52.2 microinches" in said[1]
     assert "No 20 whole numbers average to that" in said[2]
     assert "No whole number out of 8" in said[3]
-    assert "(the nearest, 3 would make 38)" in said[3]  # 3/8 is 37.5, 2/8 is 25
+    assert "; 3 would make 38." in said[3]  # 3/8 is 37.5, 2/8 is 25
     assert not re.search("wrong|fake|lie|error", " ".join(said)), "a mismatch accuses nobody"
 
 
