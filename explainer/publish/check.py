@@ -8,14 +8,14 @@ from __future__ import annotations
 import posixpath
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from pathlib import Path
-from urllib.parse import unquote, urlsplit
+from urllib.parse import quote, unquote, urlsplit
 
 from explainer.errors import BrokenPageError
-from explainer.publish.leftovers import files_below
+from explainer.publish.leftovers import below
 
 #: Attributes a browser loads from by itself, by element; a plain link is followed by a person.
 LOADS = {
@@ -80,39 +80,43 @@ class Looked:
 
     ids: tuple[str, ...]
     links: tuple[str, ...]
-    """Those that leave the page's own study; the others hold as long as the study's files do."""
+    """Where those lead that leave the page's own study, from the top of the site; the others hold
+    as long as the study's files do."""
 
 
 def check_site(
     root: Path,
     names: Iterable[str] | None = None,
     known: Mapping[str, Looked] | None = None,
+    files: Collection[str] | None = None,
 ) -> dict[str, Looked]:
     """Looks at every page among ``names``, paths of files below ``root`` (else all there are).
 
     Pages in ``known`` are taken as looked at: only their links out of their study are followed
-    again.  Gives the same of every page.  Raises BrokenPageError with the first fault.
+    again.  ``files`` are all that there are, where the caller knows.  Gives the same of every
+    page.  Raises BrokenPageError with the first fault.
     """
-    known = known or {}
-    files = set(files_below(root))
+    files = frozenset(below(root)[0]) if files is None else files
     htmls = sorted(name for name in (files if names is None else names) if name.endswith(".html"))
-    pages = {n: _again(known[n]) if n in known else read(root / n) for n in htmls}
-    for fault in faults(pages, files):
+    kept = {name: known[name] for name in htmls if known and name in known}
+    pages = {name: read(root / name) for name in htmls if name not in kept}
+    for fault in faults(pages, files, kept):
         raise BrokenPageError(f"{fault}; what was published before still stands")
-    return {n: known[n] if n in known else _looked(n, page) for n, page in pages.items()}
-
-
-def _again(looked: Looked) -> Page:
-    return Page(ids=list(looked.ids), links=list(looked.links))
+    return {n: kept[n] if n in kept else _looked(n, pages[n]) for n in htmls}
 
 
 def _looked(name: str, page: Page) -> Looked:
     own = name.split("/")[0] + "/"
-    leaving = (
-        link for link in dict.fromkeys(page.links)
-        if not _goal(name, urlsplit(link).path).startswith(own) and not urlsplit(link).scheme
-    )  # fmt: skip
+    goals = (_from_top(name, link) for link in page.links if not urlsplit(link).scheme)
+    leaving = (goal for goal in dict.fromkeys(goals) if not goal.startswith(own))
     return Looked(tuple(page.ids), tuple(leaving))
+
+
+def _from_top(name: str, link: str) -> str:
+    """The same link as a page at the top of the site would have it."""
+    parts = urlsplit(link)
+    place = f"#{parts.fragment}" if parts.fragment else ""
+    return quote(_goal(name, parts.path)) + place
 
 
 def _goal(name: str, path: str) -> str:
@@ -129,9 +133,12 @@ def read(path: Path) -> Page:
     return page
 
 
-def faults(pages: dict[str, Page], files: set[str]) -> Iterator[str]:
-    """Every fault of the pages, one line each."""
-    places = {name: frozenset(page.ids) for name, page in pages.items()}
+def faults(
+    pages: Mapping[str, Page], files: Collection[str], known: Mapping[str, Looked]
+) -> Iterator[str]:
+    """Every fault of the pages, and every link of known ones that leads nowhere, one line each."""
+    places = {name: frozenset(looked.ids) for name, looked in known.items()}
+    places |= {name: frozenset(page.ids) for name, page in pages.items()}
     for name, page in pages.items():
         for twice in sorted(i for i, n in Counter(page.ids).items() if n > 1):
             yield f"{name}: the id {twice} stands twice"
@@ -144,10 +151,15 @@ def faults(pages: dict[str, Page], files: set[str]) -> Iterator[str]:
             fault = _link_fault(name, link, places, files)
             if fault:
                 yield f"{name}: {fault}"
+    leaving = {link: name for name, looked in known.items() for link in looked.links}
+    for link, name in leaving.items():  # hundreds of pages link to few places
+        fault = _link_fault("", link, places, files)
+        if fault:
+            yield f"{name}: {fault}"
 
 
 def _link_fault(
-    name: str, link: str, places: Mapping[str, frozenset[str]], files: set[str]
+    name: str, link: str, places: Mapping[str, frozenset[str]], files: Collection[str]
 ) -> str | None:
     parts = urlsplit(link)
     if parts.scheme or parts.netloc:

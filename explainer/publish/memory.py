@@ -29,7 +29,7 @@ from explainer.publish.manifest import Listing, read_listing
 from explainer.publish.sources import Used
 
 SHARED = "@shared"
-FORMAT = 2
+FORMAT = 3
 
 
 @dataclass(frozen=True)
@@ -112,7 +112,7 @@ def intact(target: Path, entries: Mapping[str, Entry]) -> frozenset[str]:
 
 def _hash(path: str) -> str:
     with open(path, "rb", buffering=0) as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest()
+        return hashlib.sha256(stream.read()).hexdigest()
 
 
 def _read(said: dict[str, Any]) -> Entry:

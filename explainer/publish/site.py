@@ -152,12 +152,12 @@ class _Job:
         shared = self._shared(studies, staging)
         manifest = self._manifest(studies, shared, staging)
         if staging.fresh or manifest != self.old:
-            root = staging.complete(manifest)
+            files = staging.complete(manifest)
             known = {
                 path: looked for entry in self.entries.values()
                 for path, looked in entry.looked.items() if path not in staging.fresh
             }  # fmt: skip
-            looked = check_site(root, manifest.files, known)
+            looked = check_site(staging.root, manifest.files, known, files)
             for name, entry in self.entries.items():
                 own = shared if name == SHARED else manifest.of_study(name)
                 self.entries[name] = replace(

@@ -28,7 +28,7 @@ import errno
 import fcntl
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -36,10 +36,9 @@ from explainer.errors import OutputError, TargetBusyError
 from explainer.publish.leftovers import (
     UNFINISHED,
     Kept,
+    below,
     beside,
     clear,
-    empty_below,
-    files_below,
     is_ours,
     recover,
 )
@@ -116,21 +115,23 @@ class Staging:
         place = self.root if path in self.fresh else self.target
         return (place / path).read_bytes() if (place / path).is_file() else b""
 
-    def complete(self, manifest: Manifest) -> Path:
+    def complete(self, manifest: Manifest) -> frozenset[str]:
         """The new site, whole and on the disk: everything that stays is taken over.
 
-        Files and empty folders in the old site that are not ours stay, too.  Raises OutputError.
+        Files and empty folders in the old site that are not ours stay, too.  Gives the path of
+        every file that the new site has.  Raises OutputError.
         """
-        foreign = _foreign(self.target, self.old, manifest)
+        present, empty = below(self.target)
+        foreign = _foreign(self.target, present, self.old, manifest)
         self.write(NAME, manifest.to_bytes())
         with _said(self.target):
             source, goal, folders = str(self.target), str(self.root), set[str]()
             for path in (*(p for p in manifest.files if p not in self.fresh), *foreign):
                 _carry(f"{source}/{path}", f"{goal}/{path}", folders)
-            for path in empty_below(self.target):
+            for path in empty:
                 os.makedirs(f"{goal}/{path}", exist_ok=True)
             _flush_tree(self.root)
-        return self.root
+        return frozenset((NAME, *manifest.files, *foreign))
 
 
 @contextmanager
@@ -174,15 +175,13 @@ def _carry(source: str, path: str, folders: set[str]) -> None:
         shutil.copy2(source, path, follow_symlinks=False)
 
 
-def _foreign(target: Path, old: Manifest, manifest: Manifest) -> list[str]:
+def _foreign(target: Path, present: Iterable[str], old: Manifest, manifest: Manifest) -> list[str]:
     """Files in the site that are not ours, or that we wrote and somebody changed since.
 
     Raises OutputError where one of them is in the way of a new page.
     """
-    if not target.exists():
-        return []
     found = []
-    for path in files_below(target):
+    for path in present:
         if path == NAME or (path in old.files and path in manifest.files):
             continue
         if path in manifest.files:
@@ -190,7 +189,7 @@ def _foreign(target: Path, old: Manifest, manifest: Manifest) -> list[str]:
                 f"{target / path} was not written by explainer and is in the way of a page; "
                 "move it, then publish again; nothing was touched"
             )
-        if not is_ours(target / path, old.files.get(path)):
+        if not is_ours(f"{target}/{path}", old.files.get(path)):
             found.append(path)
     return found
 

@@ -1,0 +1,142 @@
+"""One study of many changed: what is done for each of the others does not grow unnoticed.
+
+Nothing is timed: operations are counted, in a site of few studies and in one of more.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import threading
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from explainer.editions.templates import safe_source
+from explainer.errors import BrokenPageError
+from explainer.publish import check, leftovers, memory, site
+from explainer.publish.glossaries import glossary_of
+from explainer.publish.manifest import Built, Listing, digest
+from explainer.publish.site import publish
+from explainer.publish.sources import used
+from explainer.study.workspace import open_workspace
+from explainer.words.asked import noting
+
+PAGE = "<!doctype html><html lang=en><title>t</title><h1 id=top>t</h1><a href='../index.html'>.</a>"
+
+
+def quick(folder: Path, workspace) -> Built:
+    """Its page is the page above and what its study.yaml says, which is HTML here."""
+    said = (folder / "study.yaml").read_bytes()
+    with noting() as asked:
+        safe_source(workspace.template_folders, "site.css")
+    return Built(
+        Listing(folder.name, folder.name, "Does it?", "It does."),
+        {"index.html": PAGE.encode() + said, "data/a.csv": b"ball,hook\n"},
+        read={"study.yaml": digest(said)},
+        used=used(asked, glossary_of(workspace)),
+    )
+
+
+@pytest.fixture
+def say(tmp_path):
+    """Writes what a study says; the number of the study is its name."""
+
+    def write(number: int, text: str) -> None:
+        folder = tmp_path / "home" / "studies" / f"s{number}"
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / "study.yaml").write_text(text)
+
+    return write
+
+
+@pytest.fixture
+def again(tmp_path, target, monkeypatch):
+    monkeypatch.setattr(site, "from_folder", quick)
+
+    def run():
+        workspace = open_workspace(tmp_path / "home")
+        studies = sorted((tmp_path / "home" / "studies").iterdir())
+        return publish(workspace, {folder.name: folder for folder in studies}, target)
+
+    return run
+
+
+@pytest.fixture
+def counting(monkeypatch):
+    """Calls a function and gives how often each of the given places was called meanwhile."""
+
+    def run(act, *places) -> Counter[str]:
+        done: Counter[str] = Counter()
+        with monkeypatch.context() as patch:
+            for module, name in places:
+                real = getattr(module, name)
+
+                def counted(*given, real=real, name=name, **named):
+                    done[name] += 1
+                    return real(*given, **named)
+
+                patch.setattr(module, name, counted)
+            act()
+        return done
+
+    return run
+
+
+def test_an_unchanged_study_costs_a_hash_and_a_link_of_each_file_and_two_looks_at_each_folder(
+    say, again, counting
+):
+    """The first look takes it over into the new site, the second clears the old one."""
+    others = {}
+    for count in (4, 9):
+        for number in range(count):
+            say(number, "as it was")
+        again()
+        say(0, f"changed among {count}")
+        others[count] = counting(
+            again, (check, "read"), (memory, "_hash"), (leftovers, "_content"), (shutil, "copy2"),
+            (os, "fsync"), (os, "link"), (os, "scandir"),
+        )  # fmt: skip
+    more = {what: others[9][what] - others[4][what] for what in others[9]}
+    assert more.pop("_hash") == more.pop("link") == 5 * 2  # studies more, and files of each
+    assert more.pop("scandir") == 5 * 2 * 2  # and folders of each, and looks
+    assert not any(more.values()), more
+    assert others[9]["read"] == 1  # the changed study's page; the others are known
+    assert others[9]["copy2"] == 0
+
+
+def test_the_old_site_is_cleared_several_folders_at_a_time(say, again, monkeypatch):
+    """Where each waits for the disk, they wait together: here each waits for all others."""
+    for number in range(leftovers.HANDS):
+        say(number, "as it was")
+    again()
+    say(0, "changed")
+    together, real = threading.Barrier(leftovers.HANDS), os.rmdir
+
+    def rmdir(path, **named) -> None:
+        if Path(path).name == "data":
+            together.wait(20)
+        real(path, **named)
+
+    monkeypatch.setattr(os, "rmdir", rmdir)
+    assert len(again().unchanged) == leftovers.HANDS - 1 > 0
+
+
+def test_a_known_page_is_still_found_where_what_it_leads_to_is_gone(say, again, target, tmp_path):
+    say(0, "<a href='../s1/index.html#place%201'>there</a>")
+    say(1, "<h2 id='place 1'>here</h2>")
+    say(2, "as it was")
+    again()
+    say(2, "changed")
+    assert again().unchanged == ["s0", "s1"]
+    good = {path: path.read_bytes() for path in target.rglob("*") if path.is_file()}
+    say(1, "<h2 id='place 2'>here</h2>")
+    with pytest.raises(BrokenPageError, match=r"^s0/index.html: .* no such place on that page"):
+        again()
+    shutil.rmtree(tmp_path / "home" / "studies" / "s1")
+    with pytest.raises(BrokenPageError, match=r"^s0/index.html: .* which is not there"):
+        again()
+    assert good == {path: path.read_bytes() for path in target.rglob("*") if path.is_file()}
+    say(0, "no link")
+    assert again().gone == ["s1"]
