@@ -249,7 +249,7 @@ def test_pages_say_it_is_made_up_lead_to_what_is_there_and_load_nothing(files):
             assert "Made-up data" in content.decode("utf-8")
     there = {f"study/{name}" for name in files} | {"study/index.html"}
     assert len(pages) == 2
-    assert list(faults(pages, there)) == []
+    assert list(faults(pages, there, {})) == []
 
 
 def test_every_page_shows_every_cut_and_every_still(files, script):
