@@ -37,6 +37,7 @@ ALWAYS, KEY, CHAIN, QUOTE, OWN, OTHER, READING, LIMITS = RANKS
 MOST_QUESTIONS, MOST_ROWS = 4, 5
 
 _METRIC = re.compile(r"\s\((?:about )?[−\d.,]+(?: to [−\d.,]+)? (?:µm|mm|cm|m|km/h|kg|g|°C)\)")
+_CHANCES = re.compile(r"\s\([^()]*\bp [=<>≤≥][^()]*\)")
 _ASIDE = re.compile(r"\s\(to (picture that: [^()]*)\)\.?")
 _MARK = re.compile(r"\[\[([^\[\]=\n]+?)\s*(?:=[^\[\]\n]*)?\]\]")
 
@@ -84,8 +85,9 @@ class Desk:
 
 
 def aloud(text: str) -> str:
-    """A printed sentence fit to be said: no metric size in brackets, an aside on its own."""
-    return " ".join(_ASIDE.sub(r". To \1.", _METRIC.sub("", text)).replace("..", ".").split())
+    """A printed sentence fit to be said: no metric size and no p in brackets, an aside alone."""
+    bare = _CHANCES.sub("", _METRIC.sub("", text))
+    return " ".join(_ASIDE.sub(r". To \1.", bare).replace("..", ".").split())
 
 
 def plain(markdown: str) -> str:

@@ -18,6 +18,7 @@ from explainer.words.script_once import in_breaths, same_words, told, without_th
             "6 microinches either side. To picture that: a hair is thicker. Inside it, none.",
         ),
         ("The link (0.73 to 0.99) stays.", "The link (0.73 to 0.99) stays."),
+        ("It no longer stands (p = 0.026 alone, p < 0.052 after).", "It no longer stands."),
     ],
 )
 def test_a_printed_sentence_is_made_fit_to_be_said(printed: str, said: str) -> None:
