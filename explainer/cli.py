@@ -179,8 +179,9 @@ def publish(
     from explainer.publish.progress import telling
     from explainer.publish.proofread import to_confirm
     from explainer.publish.site import publish as publish_site
-    from explainer.publish.workers import default_workers, from_folder
+    from explainer.publish.workers import default_workers, from_folder, unhurried
 
+    unhurried()
     chosen = _chosen(options, studies)
     workspaces = {workspace.root: workspace for _, workspace in chosen}
     if len(workspaces) > 1:
@@ -227,6 +228,9 @@ def publish(
 @click.pass_obj
 def rehearse(options: dict[str, Any], port: int | None, quiet: bool) -> None:
     from explainer.publish.rehearse import rehearse as rehearse_site
+    from explainer.publish.workers import unhurried
+
+    unhurried()
 
     def tell(line: str) -> None:
         if not quiet or line.startswith("rehearsing"):

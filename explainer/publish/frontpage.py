@@ -8,6 +8,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from jinja2 import Template
+
 from explainer import __version__
 from explainer.editions.page import dressed
 from explainer.editions.templates import as_shown, environment, safe_source, template_faults
@@ -63,15 +65,18 @@ def tied_pages(
     """
     everyone = tuple(map(known, studies.values()))
     taken, found = replies(everyone), {t.id: t for t in topics(everyone)}
-    pages = {}
-    for study in everyone if only is None else (s for s in everyone if s.id in only):
-        path = f"{study.id}/index.html"
-        page = read(path)
-        said = _about_others(workspace, study, taken, found)
-        tied = _PLACE.sub(lambda _, said=said: said, page, count=1)  # type: ignore[misc]
-        tied = _marked(workspace, tied, tuple(r for r in taken if r.asker.id == study.id))
-        if tied != page:
-            pages[path] = tied
+    folders, pages = workspace.template_folders, {}
+    with template_faults(folders):
+        others = environment(folders).get_template("parts/others.html.j2")
+        mark = environment(folders).get_template("parts/taken-up.html.j2")
+        for study in everyone if only is None else (s for s in everyone if s.id in only):
+            path = f"{study.id}/index.html"
+            page = read(path)
+            said = _about_others(others, study, taken, found)
+            tied = _PLACE.sub(lambda _, said=said: said, page, count=1)  # type: ignore[misc]
+            tied = _marked(mark, tied, tuple(r for r in taken if r.asker.id == study.id))
+            if tied != page:
+                pages[path] = tied
     return pages
 
 
@@ -132,7 +137,7 @@ def glossary_page(workspace: Workspace, glossary: Glossary) -> str:
 
 
 def _about_others(
-    workspace: Workspace, study: Known, taken: tuple[Reply, ...], found: Mapping[str, Topic]
+    template: Template, study: Known, taken: tuple[Reply, ...], found: Mapping[str, Topic]
 ) -> bytes:
     """The part of a study's page about other studies; only its place where there is none."""
     asked = tuple(r for r in taken if r.asker.id == study.id)
@@ -141,28 +146,19 @@ def _about_others(
         (t for t in found.values() if study in t.askers), None
     )
     others = tuple(s for s in topic.studies if s.id != study.id) if topic else ()
-    folders = workspace.template_folders
-    with template_faults(folders):
-        said = (
-            environment(folders)
-            .get_template("parts/others.html.j2")
-            .render(asked=asked, answered=answered, topic=topic, others=others)
-        )
+    said = template.render(asked=asked, answered=answered, topic=topic, others=others)
     return f"<!-- other studies -->{said}<!-- /other studies -->".encode()
 
 
-def _marked(workspace: Workspace, page: bytes, asked: tuple[Reply, ...]) -> bytes:
+def _marked(template: Template, page: bytes, asked: tuple[Reply, ...]) -> bytes:
     """The page with a word beside each of its questions that another study took up."""
-    folders = workspace.template_folders
-    with template_faults(folders):
-        template = environment(folders).get_template("parts/taken-up.html.j2")
 
-        def mark(place: re.Match[bytes]) -> bytes:
-            mine = [r for r in asked if as_shown(r.ask).encode() == place[2]]
-            said = template.render(replies=mine).strip().encode() if mine else b""
-            return b"".join((place[1], place[2], place[3], said, place[4]))
+    def mark(place: re.Match[bytes]) -> bytes:
+        mine = [r for r in asked if as_shown(r.ask).encode() == place[2]]
+        said = template.render(replies=mine).strip().encode() if mine else b""
+        return b"".join((place[1], place[2], place[3], said, place[4]))
 
-        return _TAKEN_UP.sub(mark, page)
+    return _TAKEN_UP.sub(mark, page)
 
 
 def _page(workspace: Workspace, template: str, script: str, **known: Any) -> str:

@@ -7,6 +7,7 @@ many workers there were.
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 import threading
@@ -28,6 +29,15 @@ Build = Callable[[Path, Workspace], Built]
 Result = Built | StudyError
 #: Studies handed out per worker: enough to keep it busy, few enough to hold in memory.
 AHEAD = 2
+
+
+def unhurried() -> None:
+    """Lets this process look for lost objects a fifteenth as often as Python would.
+
+    A study's pages are made of many small objects that all are needed until it is built: looking
+    through them took a tenth of the time and found next to nothing.
+    """
+    gc.set_threshold(10_000, 10, 10)
 
 
 def default_workers() -> int:
@@ -99,6 +109,7 @@ def _tried(build: Build, folder: Path, workspace: Workspace) -> Result:
 
 def _ready() -> None:
     """A worker leaves Ctrl-C to its parent, and ends when that ends, however it does."""
+    unhurried()
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = parent_process()
     if parent is not None:

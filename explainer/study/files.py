@@ -29,9 +29,11 @@ def read_file(folder: Path, name: str, limit: int) -> bytes:
     """
     _plain_name(name)
     _same_case(folder, name)
-    path = folder / name
     try:
-        home, real = folder.resolve(strict=True), path.resolve(strict=True)
+        home = folder.resolve(strict=True)
+        real = home / name
+        if stat.S_ISLNK(real.lstat().st_mode):
+            real = real.resolve(strict=True)
     except (OSError, RuntimeError):
         raise _missing(folder, name) from None
     if home not in real.parents:

@@ -11,7 +11,7 @@ import pytest
 
 #: A module of its own, since a worker has to import what it runs.
 CODE = '''
-import os, signal, sys, time
+import gc, os, signal, sys, time
 from pathlib import Path
 from explainer.errors import DescriptionError, OutputError, Problem
 from explainer.publish.manifest import Built, Listing
@@ -31,6 +31,9 @@ def build(folder, workspace):
     page = PAGE.format(folder.name).encode()
     return Built(Listing(folder.name, folder.name, "Q?", "A."), {"index.html": page})
 
+def looking(folder, workspace):
+    return Built(Listing(folder.name, str(gc.get_threshold()), "Q?", "A."), {})
+
 def dying(folder, workspace):
     os.kill(os.getpid(), signal.SIGKILL)
 
@@ -48,6 +51,9 @@ if __name__ == "__main__":
     one, two = (list(build_all(NAMES, workspace, n, build)) for n in (1, 2))
     assert [name for name, _ in two] == list(NAMES)
     assert all(same(a, b) for (_, a), (_, b) in zip(one, two, strict=True))
+
+    seen = {built.listing.title for _, built in build_all(NAMES, workspace, 2, looking)}
+    assert seen == {"(10000, 10, 10)"}, seen
 
     sites = []
     for workers in (1, 2, 3):
