@@ -97,20 +97,20 @@ def _doubted(
     """Fragile where the range leaves its zone once one item is left out."""
     if code != "backed":
         return code
+    lost: list[tuple[float, str, float | None]] = []
     for i, name in enumerate(items):
         again = break_in(np.delete(a, i), np.delete(b, i))
-        held = (
-            isinstance(again, Share)
-            and rules.mostly_done(bounds(again.at90), bounds(again.at80), case.limits) == "backed"
-        )
-        if not held:
-            reasons.append("fragile")
-            detail |= {
-                "fragile_item": name,
-                "fragile_without": again.share if isinstance(again, Share) else None,
-            }
-            return rules.demoted(code)
-    return code
+        if not isinstance(again, Share):
+            lost.append((-np.inf, name, None))
+        elif rules.mostly_done(bounds(again.at90), bounds(again.at80), case.limits) != "backed":
+            low = (bounds(again.at90) or (None, None))[0]
+            lost.append((-np.inf if low is None else low, name, again.share))
+    if not lost:
+        return code
+    _, worst, share = min(lost, key=lambda found: found[0])
+    reasons.append("fragile")
+    detail |= {"fragile_item": worst, "fragile_without": share, "fragile_count": len(lost)}
+    return rules.demoted(code)
 
 
 def _verdict(

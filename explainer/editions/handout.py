@@ -178,6 +178,11 @@ def _things_brief(say: HandoutWords) -> _Cutting:
             yield say, Cut(f"all but one sentence on the claim `{thing.claim}`", ("claims",))
 
 
+def _tested(words: HandoutWords) -> _Cutting:
+    if words.tested:
+        yield replace(words, tested=""), Cut("who was tested", ("tested", "described"))
+
+
 def _figure_words(say: HandoutWords) -> _Cutting:
     if say.figure_words and say.figure_words.how_to_read:
         bare = replace(say.figure_words, how_to_read="")
@@ -208,6 +213,7 @@ CUTS: tuple[Cuts[HandoutWords], ...] = (
     _long_texts,
     _terms_short,
     _settled_by,
+    _tested,
     partial(_terms, keep=3),
     partial(_questions, keep=3),
     partial(_advice, keep=4),

@@ -10,7 +10,7 @@ from explainer.editions.article import NumberTable, OtherSystem, StatedView
 from explainer.study.model import Study
 from explainer.study.thresholds import THRESHOLDS
 from explainer.units import short
-from explainer.words.numbers import p_words, percent, plural_of, quantity, telling
+from explainer.words.numbers import p_words, percent, plural_of, telling
 from explainer.words.sizes import number
 from explainer.words.systems import converted, other_unit, system_of
 
@@ -155,9 +155,12 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _doubted(chance: float) -> float:
-    """A chance that is never told as 0% or 100%: with a gauge that scatters, nothing is certain."""
-    return min(max(chance, 1e-9), 1 - 1e-9)
+def _chance(chance: float) -> str:
+    """A chance never told as 0% or 100% (with a gauge that scatters, nothing is certain), and in
+    tenths near the 95% that a call takes."""
+    if 0.9 <= chance < 0.99:
+        return f"{100 * chance:.1f}%"
+    return percent(min(max(chance, 1e-9), 1 - 1e-9))
 
 
 def claim_readings(verdict: Verdict, item: str) -> NumberTable | None:
@@ -171,9 +174,9 @@ def claim_readings(verdict: Verdict, item: str) -> NumberTable | None:
         rows=tuple(
             (
                 str(r["item"]),
-                quantity(r["value"], ""),
+                f"{r['value']:,.4g}".replace("-", "−"),
                 CALLS.get(r["call"], str(r["call"])),
-                "" if r.get("p_conform") is None else percent(_doubted(r["p_conform"])),
+                "" if r.get("p_conform") is None else _chance(r["p_conform"]),
             )
             for r in rows
         ),

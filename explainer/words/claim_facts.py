@@ -121,7 +121,9 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
 
     return {
         "fragile_item": named(item, d["fragile_item"]) if "fragile_item" in d else None,
-        "fragile_without": _r_or_size(without, d.get("fragile_without"), slope_test),
+        "fragile_count": d.get("fragile_count", 1),
+        "fragile_without": _without(without, d.get("fragile_without"), slope_test),
+        "fragile_gone": _gone(verdict.estimate, d.get("fragile_without")),
         "fragile_flips": _flips(verdict.estimate, d.get("fragile_without"), slope_test),
         "one_step_at": past(table, d["one_step_at"]) if "one_step_at" in d else None,
         "one_step_without": _r_or_size(step, d.get("one_step_without"), slope_test),
@@ -159,6 +161,18 @@ def _r_or_size(sized: Sized, value: float | None, slope_test: bool) -> str | Non
     if value is None:
         return None
     return f"a link of {rounded(value, -0.05, 0.05)}" if slope_test else sized.signed
+
+
+def _without(sized: Sized, value: float | None, slope_test: bool) -> str | None:
+    """What is left without one item: a link as fine as the figure tells it."""
+    if value is not None and sized.unit == "r":
+        return rounded(value, -0.05, 0.05)
+    return _r_or_size(sized, value, slope_test)
+
+
+def _gone(estimate: float | None, without: float | None) -> bool:
+    """Hardly anything is left: less than a fifth, or none to work out."""
+    return without is None or abs(without) < 0.2 * abs(estimate or 0.0)
 
 
 def _flips(estimate: float | None, without: float | None, slope_test: bool) -> bool:

@@ -73,6 +73,8 @@ class HandoutWords:
     title: str
     question: str
     answer: str
+    tested: str
+    """Who or what was tested, in the author's words; empty where there are none."""
     rule: str
     """What the rule asks and from when; empty without a rule."""
     figure: str
@@ -111,6 +113,7 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
         title=study.description.title,
         question=study.description.question.strip(),
         answer=words.answer,
+        tested=_tested(judgement),
         rule=_rule(teller, judgement),
         figure=figure,
         figure_words=words.figures[figure] if figure else None,
@@ -181,6 +184,11 @@ def terms_for(judgement: Judgement, glossary: Glossary, said: list[str]) -> list
     ]
     used = [e for e in measured if e in linker.used]
     return [*used, *(e for e in linker.used if e not in used)][:TERMS]
+
+
+def _tested(judgement: Judgement) -> str:
+    said = " ".join((judgement.study.description.tested.described or "").split())
+    return said if not said or said[-1] in ".!?" else f"{said}."
 
 
 def _rule(teller: Teller, judgement: Judgement) -> str:

@@ -233,7 +233,7 @@ def test_a_title_is_never_stronger_than_its_claim(made: SimpleNamespace) -> None
 
 def test_the_two_levels_are_told_apart(made: SimpleNamespace) -> None:
     words = words_of(made, "joined")
-    assert "use has brought to a reading is not like one that started there" in words.shows
+    assert "Two balls can read the same and not behave alike." in words.shows
     assert "trail" in words.looking_at
     plain = words_of(made, "scatter")
     assert "as it wears" in plain.cannot_show or "with use" in plain.cannot_show

@@ -42,8 +42,9 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
     )
     found = [*_between(r, fit, line_of, study, not data.joined or others is not None)]
     found += _within(inner)
-    found.append(Finding("edge", {"x_from": float(many.x.min()), "x_to": float(many.x.max())})
-                 if len(many.x) else Finding("edge", {}))  # fmt: skip
+    drawn = many.x if data.joined else means.x
+    found.append(Finding("edge", {"x_from": float(drawn.min()), "x_to": float(drawn.max())})
+                 if len(drawn) else Finding("edge", {}))  # fmt: skip
     return FigureResult(
         figure,
         data,
