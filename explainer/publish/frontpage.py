@@ -35,21 +35,28 @@ _TAKEN_UP = re.compile(
 
 
 def shared_pages(workspace: Workspace, studies: Iterable[Listing]) -> dict[str, bytes]:
-    """Files that belong to no study, by path."""
+    """Files about all studies, by path."""
     listed = tuple(studies)
     found = topics(map(known, listed))
     pages = {
         "index.html": front_page(workspace, listed, found),
-        "glossary/index.html": glossary_page(workspace, glossary_of(workspace)),
-        "how/verdicts/index.html": verdicts_page(workspace),
-        "how/study-yaml/index.html": handbook_page(workspace, "study-yaml.html.j2"),
-        "how/commands/index.html": handbook_page(workspace, "commands.html.j2"),
-        handbook.SCHEMA: handbook.schema_file(),
         **{f"topic/{t.id}/index.html": topic_page(workspace, t) for t in found},
     }
     made = {path: page.encode("utf-8") for path, page in pages.items()}
     news = feed(workspace.settings, listed)
     return made if news is None else {**made, FEED: news}
+
+
+def guide_pages(workspace: Workspace) -> dict[str, bytes]:
+    """Files that say nothing of any study, by path."""
+    pages = {
+        "glossary/index.html": glossary_page(workspace, glossary_of(workspace)),
+        "how/verdicts/index.html": verdicts_page(workspace),
+        "how/study-yaml/index.html": handbook_page(workspace, "study-yaml.html.j2"),
+        "how/commands/index.html": handbook_page(workspace, "commands.html.j2"),
+        handbook.SCHEMA: handbook.schema_file(),
+    }
+    return {path: page.encode("utf-8") for path, page in pages.items()}
 
 
 def tied_pages(

@@ -1,7 +1,8 @@
 """What earlier publishes remember, so that only what changed is built again.
 
     <cache>/<workspace and target, hashed>/<study>.json      one study
-                                          /@shared.json      the pages that belong to no study
+                                          /@shared.json      the pages about all studies
+                                          /@guides.json      the pages about none
 
 It holds no pages: only which hashes went in and which came out.  The pages are the site's own,
 and each is hashed again before it is kept.  An entry begins with a hash of all that it says and of
@@ -28,13 +29,13 @@ from explainer.publish.check import Looked
 from explainer.publish.manifest import Listing, read_listing
 from explainer.publish.sources import Used
 
-SHARED = "@shared"
+SHARED, GUIDES = "@shared", "@guides"
 FORMAT = 3
 
 
 @dataclass(frozen=True)
 class Entry:
-    """One study, or the shared pages, as last published."""
+    """One study, or pages that belong to none, as last published."""
 
     around: str
     """Hash of what it was made from beside the study's own files and the glossary; empty where

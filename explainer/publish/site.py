@@ -17,7 +17,7 @@ from pathlib import Path
 from explainer.errors import Problem, StudyError
 from explainer.publish.check import check_site
 from explainer.publish.manifest import Listing, Manifest, digest, read_manifest
-from explainer.publish.memory import SHARED, Entry, Memory, intact
+from explainer.publish.memory import GUIDES, SHARED, Entry, Memory, intact
 from explainer.publish.progress import Tell
 from explainer.publish.sources import Used, digest_of, said_of, surroundings, unchanged
 from explainer.publish.swap import Staging, held, staged
@@ -159,7 +159,7 @@ class _Job:
             }  # fmt: skip
             looked = check_site(staging.root, manifest.files, known, files)
             for name, entry in self.entries.items():
-                own = shared if name == SHARED else manifest.of_study(name)
+                own = entry.files or manifest.of_study(name)
                 self.entries[name] = replace(
                     entry,
                     files={path: manifest.files[path] for path in own},
@@ -168,31 +168,41 @@ class _Job:
 
     def _shared(self, studies: Mapping[str, Listing], staging: Staging) -> dict[str, str]:
         """Writes the shared pages, and each study's word about the others, where they are new."""
-        around, entry = self._around_all(studies), self._recall(SHARED)
-        stands = (
-            entry and entry.around == around
-            and intact(self.target, {SHARED: entry})
-        )  # fmt: skip
-        if entry and stands:
-            self.entries[SHARED] = entry
-            self.outcome.warnings += entry.warnings
-            if not self.built:
-                return dict(entry.files)
-        from explainer.publish.frontpage import astray_references, shared_pages, tied_pages
+        around, around_guides = self._around_all(studies), self._around_all({})
+        stand, guides_stand = self._stand(SHARED, around), self._stand(GUIDES, around_guides)
+        if self.built or not (stand and guides_stand):
+            from explainer.publish import frontpage
 
-        only = self.built if stands else None
-        pages = tied_pages(self.workspace, studies, staging.read, only)
-        if entry and stands:
-            shared = dict(entry.files)
-        else:
-            made = shared_pages(self.workspace, studies.values())
-            shared, pages = {path: digest(page) for path, page in made.items()}, pages | made
-            astray = astray_references(studies.values())
-            self.outcome.warnings += astray
-            self.entries[SHARED] = Entry(around, shared, warnings=astray)
-        for path, content in pages.items():
-            staging.write(path, content)
-        return shared
+            pages = frontpage.tied_pages(
+                self.workspace, studies, staging.read, self.built if stand else None
+            )
+            if not guides_stand:
+                pages |= self._made(GUIDES, around_guides, frontpage.guide_pages(self.workspace))
+            if not stand:
+                listed = studies.values()
+                made = frontpage.shared_pages(self.workspace, listed)
+                pages |= self._made(SHARED, around, made, frontpage.astray_references(listed))
+            for path, content in pages.items():
+                staging.write(path, content)
+        return {**self.entries[GUIDES].files, **self.entries[SHARED].files}
+
+    def _stand(self, name: str, around: str) -> bool:
+        """Whether shared pages are those of today."""
+        entry = self._recall(name)
+        if not entry or entry.around != around or not intact(self.target, {name: entry}):
+            return False
+        self.entries[name] = entry
+        self.outcome.warnings += entry.warnings
+        return True
+
+    def _made(
+        self, name: str, around: str, pages: dict[str, bytes], warnings: tuple[Problem, ...] = ()
+    ) -> dict[str, bytes]:
+        """The same pages, noted as made now."""
+        files = {path: digest(page) for path, page in pages.items()}
+        self.entries[name] = Entry(around, files, warnings=warnings)
+        self.outcome.warnings += warnings
+        return pages
 
     def _manifest(
         self, studies: Mapping[str, Listing], shared: Mapping[str, str], staging: Staging
@@ -232,7 +242,8 @@ class _Job:
         return around and digest_of((name, around))
 
     def _around_all(self, studies: Mapping[str, Listing]) -> str:
-        """A hash of what the pages that belong to no study are made from."""
+        """A hash of what the pages that belong to no study are made from, and of what of
+        ``studies`` they tell."""
         around = self.around.of_shared_pages if self.around else ""
         return digest_of((SHARED, around, *map(repr, studies.values())))
 

@@ -29,6 +29,7 @@ def no_other_pages(monkeypatch):
     """The pages that belong to no study are another matter, and take most of the time."""
     page = b"<!doctype html><html lang=en><title>t</title><h1>all</h1>"
     monkeypatch.setattr(frontpage, "shared_pages", lambda *given: {"index.html": page})
+    monkeypatch.setattr(frontpage, "guide_pages", lambda workspace: {})
 
 
 @pytest.fixture

@@ -15,7 +15,7 @@ import pytest
 
 from explainer.editions.templates import safe_source
 from explainer.errors import BrokenPageError
-from explainer.publish import check, leftovers, memory, site
+from explainer.publish import check, frontpage, leftovers, memory, site
 from explainer.publish.glossaries import glossary_of
 from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.site import publish
@@ -104,6 +104,18 @@ def test_an_unchanged_study_costs_a_hash_and_a_link_of_each_file_and_two_looks_a
     assert not any(more.values()), more
     assert others[9]["read"] == 1  # the changed study's page; the others are known
     assert others[9]["copy2"] == 0
+
+
+def test_pages_that_tell_of_no_study_are_not_made_again_for_one(say, again, target, counting):
+    """A study's answer stands on the front page, so that is new; the glossary is not."""
+    say(0, "as it was")
+    again()
+    say(1, "another")
+    made = ((frontpage, "guide_pages"), (frontpage, "shared_pages"), (check, "read"))
+    assert counting(again, *made) == {"shared_pages": 1, "read": 2}
+    assert b"s1/index.html" in (target / "index.html").read_bytes()
+    (target / "how" / "verdicts" / "index.html").write_text("spoilt")
+    assert counting(again, *made)["guide_pages"] == 1
 
 
 def test_the_old_site_is_cleared_several_folders_at_a_time(say, again, monkeypatch):
