@@ -264,7 +264,8 @@ def test_findings_are_the_page_s_own_sentences(example, glossary):
 def test_the_sheet_holds_all_it_promises(sheets, example, glossary):
     said = " ".join(texts(sheets["handout", "example", "letter"].pdf)).replace("’", "'")
     words = say_handout(example, glossary)
-    wanted = [words.title, words.question, words.answer, words.things_heading, words.source, words.tested,
+    wanted = [words.title, words.question, words.answer, words.things_heading, words.source,
+              words.tested,
               *(t.says for t in words.things), *(q.ask for q in words.questions),
               *words.advice_md, *(t.explained for t in words.terms)]  # fmt: skip
     assert [w for w in wanted if w.replace("’", "'") not in said] == []
