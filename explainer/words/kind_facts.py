@@ -12,7 +12,7 @@ from explainer.study.model import Study, Table
 from explainer.words import ways
 from explainer.words.cases import claimed_side
 from explainer.words.items import item_of, item_word, named, side
-from explainer.words.numbers import percent, plural_of, quantity, rounded, share_words
+from explainer.words.numbers import percent, plural_of, rounded, share_words
 from explainer.words.sizes import (
     NOTHING,
     Sized,
@@ -23,6 +23,7 @@ from explainer.words.sizes import (
     number,
     per_step,
     tally,
+    with_unit,
 )
 from explainer.words.when import at_point, past, span_words
 
@@ -314,7 +315,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
         "close": len(by_call["too-close"]), "failed": listed(by_call["fail"][:6]),
         "unsure": listed(by_call["too-close"][:6]),
-        "guard": quantity(guard, unit) if guard else None,
+        "guard": with_unit(rounded(guard), unit) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
     }  # fmt: skip
 
