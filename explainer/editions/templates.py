@@ -144,7 +144,7 @@ def _picture(context: Context, drawing: Drawing) -> Markup:
         both = '<div class="wide">{}</div><div class="narrow">{}</div>'
         return Markup(both).format(Markup(drawing.svg), Markup(drawing.narrow))
     data = b64encode((drawing.on_white or drawing.svg).encode()).decode("ascii")
-    return Markup('<img src="data:image/svg+xml;base64,{}" alt="{}">').format(data, drawing.alt)
+    return Markup('<img src="data:image/svg+xml;base64,{}" alt="{}">').format(data, _set(drawing.alt))
 
 
 def safe_source(folders: tuple[Path, ...], name: str) -> str:
