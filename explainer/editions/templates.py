@@ -144,7 +144,8 @@ def _picture(context: Context, drawing: Drawing) -> Markup:
         both = '<div class="wide">{}</div><div class="narrow">{}</div>'
         return Markup(both).format(Markup(drawing.svg), Markup(drawing.narrow))
     data = b64encode((drawing.on_white or drawing.svg).encode()).decode("ascii")
-    return Markup('<img src="data:image/svg+xml;base64,{}" alt="{}">').format(data, _set(drawing.alt))
+    image = Markup('<img src="data:image/svg+xml;base64,{}" alt="{}">')
+    return image.format(data, _set(drawing.alt))
 
 
 def safe_source(folders: tuple[Path, ...], name: str) -> str:
