@@ -36,7 +36,8 @@ def judge(case: Case) -> Verdict:
     reasons = [] if study.usable else ["too-few-items"]
     if test.detects is not None and study.mdd is not None and test.detects < study.mdd:
         reasons.append("gauge-too-coarse")
-        code = "against"
+        # From too few hands the smallest gap is one guess without a range: no verdict against it.
+        code = "against" if study.usable else "cannot-tell"
     return Verdict(
         claim=case.claim, test=test, code=code, reasons=tuple(reasons),
         estimate=study.percent_study_variation,

@@ -15,7 +15,7 @@ import stat
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from explainer.errors import OutputError
 from explainer.publish.manifest import NAME, read_manifest
@@ -97,7 +97,12 @@ def _remove_ours(tree: Path, target: Path, ours: Mapping[str, str]) -> None:
                 os.makedirs(os.path.dirname(now), exist_ok=True)
                 os.rename(old, now)
 
+    # One of ours that is empty was emptied by a clearing that was killed: it goes, too.
+    folders = {parent.as_posix() for path in ours for parent in PurePosixPath(path).parents}
+
     def give(folder: str) -> None:
+        if folder[start:].replace(os.sep, "/") in folders:
+            return
         with suppress(OSError):
             os.makedirs(goal + folder[start:], exist_ok=True)
 

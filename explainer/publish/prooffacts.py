@@ -113,12 +113,14 @@ def too_few(judgement: Judgement, glossary: Glossary, places: Places) -> Iterato
         parts = verdict.parts or (verdict,)
         if any("too-few-items" in part.reasons for part in (verdict, *parts)):
             n = min(part.n_items for part in parts)
-            yield places.weak(
+            alike = "" if n else "are they named alike in both tables?"
+            problem = places.weak(
                 ("claims", i, "id"),
                 f"{n} {each}{'s' * (n != 1)} for the claim `{verdict.claim.id}`",
                 "enough of them for its test ever to decide",
                 "its verdict stays open whatever the readings say", "too-few",
             )  # fmt: skip
+            yield replace(problem, hint=alike)
 
 
 def margins(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:

@@ -114,7 +114,8 @@ def word(measure: Measure, term: str, side: int) -> Word:
     start = next((q for q in _QUANTIFIERS if head.startswith(q)), "")
     rest = head.removeprefix(start).split()
     named = {w.removesuffix("s") for w in term.casefold().split()}
-    noun = bool(start) and any(w.removesuffix("s") in named for w in rest)
+    several = start.startswith("fewer") or (bool(rest) and rest[-1][-1:] == "s" != rest[-1][-2:-1])
+    noun = bool(start) and (several or any(w.removesuffix("s") in named for w in rest))
     return Word(given, noun)
 
 

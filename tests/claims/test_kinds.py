@@ -470,6 +470,7 @@ def gauge(noise: float, operators: int = 3) -> pd.DataFrame:
         (0.5, 2, "", "leans"),  # two operators leave no range
         (9.0, 3, ", good_enough: 12", "against"),
         (0.5, 3, ", detects: 0.5", "against"),
+        (0.5, 2, ", detects: 0.5", "cannot-tell"),  # no range, so no verdict against it
     ],
 )
 def test_repeatability(

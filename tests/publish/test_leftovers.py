@@ -274,3 +274,22 @@ def test_here_the_exchange_is_one_step(tmp_path):
         (tmp_path / name / name).write_text(name)
     assert swap._swapped(tmp_path / "a", tmp_path / "b")
     assert (tmp_path / "a" / "b").exists() and (tmp_path / "b" / "a").exists()
+
+
+def _half_cleared(tree: Path) -> None:
+    """An old site whose clearing was killed between a folder's last file and the folder."""
+    (tree / "gone" / "data").mkdir(parents=True)
+    (tree / "theirs").mkdir()
+    page = b"<!doctype html><html lang=en><title>t</title><h1>t</h1>"
+    (tree / "index.html").write_bytes(page)
+    written = {"index.html": digest(page), "gone/data/a.csv": digest(b"a\n")}
+    (tree / NAME).write_bytes(Manifest(written, {}).to_bytes())
+
+
+def test_a_folder_that_a_killed_clearing_emptied_does_not_come_back(target):
+    """Another's empty folder does: only what lay in ours is known to have been ours."""
+    target.mkdir()
+    _half_cleared(beside(target, "old"))
+    leftovers.recover(target, lambda kept: pytest.fail(f"kept {kept}"))
+    assert litter(target) == []
+    assert sorted(p.name for p in target.rglob("*")) == ["theirs"]

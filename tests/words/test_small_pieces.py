@@ -8,11 +8,13 @@ from types import SimpleNamespace
 import pytest
 
 from explainer.claims.verdict import Strip
+from explainer.study.description.measures import Measure
 from explainer.words.figure_ranges import at_most, uncalled
 from explainer.words.items import PEOPLE, pronouns, side
 from explainer.words.lengths import Piece, fitted
 from explainer.words.ranges import in_steps, meets
 from explainer.words.sizes import Sized, alike, gap_unit, per_step
+from explainer.words.ways import word
 
 
 @pytest.mark.parametrize(
@@ -150,3 +152,19 @@ def test_a_slopes_number_line_counts_in_the_step_its_sentences_use() -> None:
     assert told.claim_zone == (None, 0.0)
     plain = Strip(-3.0, -4.0, -2.0, None, None, 0.0, "board")
     assert in_steps(plain) == (plain, "")
+
+
+@pytest.mark.parametrize(
+    ("more", "term", "tended"),
+    [
+        ("more spares", "corner pins made", "have more spares"),
+        ("fewer strikes", "strike rate", "have fewer strikes"),
+        ("more hook", "total hook", "hook more"),
+        ("more aggressive", "cover", "be more aggressive"),
+        ("more glass", "cover", "be more glass"),
+        ("rougher", "cover roughness", "be rougher"),
+    ],
+)
+def test_more_of_something_is_had_and_more_so_is_been(more: str, term: str, tended: str) -> None:
+    measure = Measure(unit="percent", more_is=more, less_is="less")
+    assert word(measure, term, 1).tended == tended
