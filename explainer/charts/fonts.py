@@ -28,7 +28,8 @@ CUT: dict[Face, tuple[str, int, Literal["normal", "italic"]]] = {
 }
 #: The letters that every page carries; the rest of a face is in its file ``-more``.
 COMMON = "".join(map(chr, range(0x20, 0x7F))) + "\xa0°±²³·×éµ½¼¾\u2009\u202f–—‘’“”…′″←↑→↓−≈≤≥"
-_APOSTROPHE = re.compile(r"(?<=[^\W\d_])'(?=[^\W\d_])|(?<=s)'(?=\s)")
+#: Between two letters, or after the s of many owners.
+APOSTROPHE = r"(?<=[^\W\d_])'(?=[^\W\d_])|(?<=s)'(?=\s)"
 #: What stands in where a face or a letter is missing.
 STACK = {
     "Fieldguide Sans": "Fieldguide Sans,Fieldguide Serif,Helvetica,Arial,sans-serif",
@@ -38,7 +39,7 @@ STACK = {
 
 def typeset(text: str) -> str:
     """``text`` with typographic apostrophes, as the page around a drawing has them."""
-    return _APOSTROPHE.sub("’", text)
+    return re.sub(APOSTROPHE, "’", text)
 
 
 def path(face: Face) -> Path:

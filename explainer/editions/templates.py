@@ -28,6 +28,7 @@ from jinja2.runtime import Context
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup, escape
 
+from explainer.charts.fonts import APOSTROPHE
 from explainer.editions.article import Drawing
 from explainer.errors import ExplainerError, Problem, WorkspaceError
 from explainer.words.asked import note_templates
@@ -36,8 +37,8 @@ from explainer.words.systems import pieces
 HAPPENS = "no page can be made with it"
 _HEADING = re.compile(r"<h[1-6]>(.*?)</h[1-6]>", re.DOTALL)
 _LOOSE = re.compile(r"<li>(?=(?:(?!</?li>).)*?<(?:p|ul|ol|blockquote|pre|table)\b)", re.DOTALL)
-#: Between two letters, and not inside a tag.
-_APOSTROPHE = re.compile(r"(?:(?<=[^\W\d_])'(?=[^\W\d_])|(?<=s)'(?=\s))(?![^<>]*>)")
+#: As drawings set it, and not inside a tag.
+_APOSTROPHE = re.compile(rf"(?:{APOSTROPHE})(?![^<>]*>)")
 #: Private characters that stand for the edges of a quantity while terms are linked.
 _EDGES = re.compile("[\ue000\ue001]")
 _ALIGNED = re.compile(r' style="text-align:\w+"')
@@ -96,7 +97,7 @@ def _words(context: Context, text: str) -> Markup:
 @pass_context
 def _measures(context: Context, text: str) -> Markup:
     """Plain text as HTML, no term linked; on a screen its quantities in both systems."""
-    return _quantities(context, text, lambda plain: escape(_set(plain)))
+    return _quantities(context, text, as_shown)
 
 
 def _quantities(context: Context, text: str, html: Callable[[str], str]) -> Markup:

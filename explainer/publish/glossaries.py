@@ -8,12 +8,10 @@ from functools import lru_cache
 from pathlib import Path
 
 from explainer.study.model import Study, Workspace
-from explainer.words.entry import Source
+from explainer.words.entry import OWN, Source
 from explainer.words.forms import key
 from explainer.words.glossary import Entry, Glossary, load_glossary
 
-#: The topic of a term that a study explains itself: no page but the study's own knows it.
-OWN = "this study"
 #: Path, time of last change in nanoseconds, size in bytes.
 Stamp = tuple[str, int, int]
 

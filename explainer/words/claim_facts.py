@@ -15,6 +15,7 @@ from explainer.words import ways
 from explainer.words.items import item_of, named, pronouns, table_of
 from explainer.words.kind_facts import KINDS
 from explainer.words.numbers import p_words, plural_of, rounded
+from explainer.words.phrases import stopped
 from explainer.words.ranges import meets
 from explainer.words.sizes import NOTHING, Sized, gap_unit, level, listed, number, per_step, tally
 from explainer.words.when import past, uses
@@ -134,7 +135,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "group_only": d.get("group_only"),
         "mdd": Sized(d.get("mdd"), None, None, unit).rough if d.get("mdd") else None,
         "mean_of": tally(int(d["mean_of"]), item) if d.get("mean_of") else None,
-        "because": _stop(str(d.get("because", ""))),
+        "because": stopped(str(d.get("because", "")).strip()),
         "flagged": [str(f) for f in d.get("flagged", ())],
         "reading_error": Sized(d.get("reading_error"), None, None, unit).size
         if d.get("reading_error") else None,
@@ -177,11 +178,6 @@ def _gone(estimate: float | None, without: float | None) -> bool:
 
 def _flips(estimate: float | None, without: float | None, slope_test: bool) -> bool:
     return without is not None and bool(estimate) and without * (estimate or 0) < 0
-
-
-def _stop(text: str) -> str:
-    text = text.strip()
-    return text if not text or text[-1] in ".!?" else text + "."
 
 
 def _measure_unit(verdict: Verdict, study: Study) -> str:

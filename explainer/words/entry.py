@@ -17,6 +17,9 @@ LISTS = ("also", "see", "only_near", "never_after", "never")
 KEYS = (*TEXTS, *LISTS, "source")
 NEEDED = ("term", "plainly", "explained")
 
+#: The topic of a term that a study explains itself: no page but the study's own knows it.
+OWN = "this study"
+
 
 @dataclass(frozen=True)
 class Source:
@@ -62,6 +65,11 @@ class Entry:
     def slug(self) -> str:
         """The anchor on the glossary page."""
         return slug(self.term)
+
+    @property
+    def is_own(self) -> bool:
+        """Whether a study explains it itself."""
+        return self.topic == OWN
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -173,6 +173,11 @@ def sentence(text: str) -> str:
     return _START.sub(lambda m: m[1] + _capital(m[2]), squeeze(text))
 
 
+def stopped(text: str) -> str:
+    """``text`` with a full stop, unless it is empty or ends a sentence already."""
+    return text if not text or text[-1] in ".!?" else text + "."
+
+
 def _capital(start: str) -> str:
     word = cardinal(int(start)) if start.isdigit() else start
     return word[:1].upper() + word[1:]

@@ -41,8 +41,8 @@ def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[
     kind, about = verdict.test.kind, verdict.claim.id
     extra = [f"clause.{kind}.strong"] if verdict.detail.get("strong") else []
     known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
-    if verdict.claim.as_clause and len(verdict.claim.all_tests) == 1:
-        known["clause"] = fill(verdict.claim.as_clause, judgement).strip().rstrip(".")
+    if len(verdict.claim.all_tests) == 1:
+        known["clause"] = _own_clause(judgement, verdict) or known["clause"]
     known["contrary"], known["mirrored"] = "", False
     if verdict.code == "against":
         finer = [f"contrary.{kind}.{sub}" for sub in subs(verdict)]
@@ -62,11 +62,20 @@ def _of_all_parts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dic
     known = claim_facts(teller, judgement, replace(verdict, parts=()))
     clauses, seen = ([f[name] for f in each] for name in ("clause", "seen"))
     contrary = " and ".join(f["contrary"] for f in each if f["contrary"])
-    own = verdict.claim.as_clause
-    clause = fill(own, judgement).strip().rstrip(".") if own else " and ".join(clauses)
+    clause = _own_clause(judgement, verdict) or " and ".join(clauses)
     return {
         **known, "clause": clause, "seen": ", and ".join(seen), "contrary": contrary,
     }  # fmt: skip
+
+
+def _own_clause(judgement: Judgement, verdict: Verdict) -> str:
+    """The claim in a clause of the author's; empty where there is none."""
+    return fill(verdict.claim.as_clause or "", judgement).strip().rstrip(".")
+
+
+def breath(teller: Teller, judgement: Judgement, verdict: Verdict, plainly: str) -> dict[str, Any]:
+    """The facts that a claim in one breath is made of; ``plainly`` is the claim in plain words."""
+    return {**claim_facts(teller, judgement, verdict), "plainly": plainly.rstrip(".")}
 
 
 def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:

@@ -20,9 +20,9 @@ from explainer.words.matcher import finder_for
 from explainer.words.numbers import count_words
 from explainer.words.phrases import Teller, load_phrases
 from explainer.words.prose import fill
-from explainer.words.said import ClaimWords, FigureWords, StudyWords
+from explainer.words.said import FigureWords, StudyWords
 from explainer.words.say import say
-from explainer.words.say_claims import claim_facts
+from explainer.words.say_claims import breath
 from explainer.words.say_study import brief, key_verdicts, too_close
 from explainer.words.study_facts import study_facts
 from explainer.words.when import day_words
@@ -113,7 +113,7 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
         title=study.description.title,
         question=study.description.question.strip(),
         answer=words.answer,
-        tested=_tested(judgement),
+        tested=known["described"],
         rule=_rule(teller, judgement),
         figure=figure,
         figure_words=words.figures[figure] if figure else None,
@@ -186,11 +186,6 @@ def terms_for(judgement: Judgement, glossary: Glossary, said: list[str]) -> list
     return [*used, *(e for e in linker.used if e not in used)][:TERMS]
 
 
-def _tested(judgement: Judgement) -> str:
-    said = " ".join((judgement.study.description.tested.described or "").split())
-    return said if not said or said[-1] in ".!?" else f"{said}."
-
-
 def _rule(teller: Teller, judgement: Judgement) -> str:
     rule = judgement.study.description.rule
     if rule is None:
@@ -209,15 +204,8 @@ def _thing(teller: Teller, judgement: Judgement, verdict: Verdict, words: StudyW
         plainly=said.plainly,
         label=_tell(teller, "handout.verdict", {"label": said.label}),
         says=" ".join([said.says, *(said.because[:1] if "shaky" in subs(verdict) else ())]),
-        brief=brief(teller, verdict, breath(teller, judgement, verdict, said), "handout"),
+        brief=brief(teller, verdict, breath(teller, judgement, verdict, said.plainly), "handout"),
     )
-
-
-def breath(
-    teller: Teller, judgement: Judgement, verdict: Verdict, said: ClaimWords
-) -> dict[str, object]:
-    """The facts a claim in one breath is made of."""
-    return {**claim_facts(teller, judgement, verdict), "plainly": said.plainly.rstrip(".")}
 
 
 def _asked(words: StudyWords) -> tuple[Asked, ...]:

@@ -17,9 +17,9 @@ from explainer.words.joints import unjoined
 from explainer.words.numbers import count_words, ordinal
 from explainer.words.phrases import Teller, load_phrases
 from explainer.words.prose import fill
-from explainer.words.say_claims import claim_words
+from explainer.words.say_claims import breath, claim_words
 from explainer.words.say_handout import AUDIENCE as LEAGUE
-from explainer.words.say_handout import breath, study_source
+from explainer.words.say_handout import study_source
 from explainer.words.say_study import brief
 from explainer.words.study_facts import study_facts
 from explainer.words.when import day_words
@@ -123,7 +123,7 @@ def _link(league: Teller, judgement: Judgement, link: ChainLink) -> LinkWords:
     said = claim_words(league, judgement, verdict)
     return LinkWords(
         claim=link.claim, code=link.code, plainly=said.plainly, label=said.label, says=said.says,
-        brief=brief(league, verdict, breath(league, judgement, verdict, said), "rule-card"),
+        brief=brief(league, verdict, breath(league, judgement, verdict, said.plainly), "rule-card"),
         therefore=fill(link.therefore or "", judgement).strip().rstrip("."),
         weakest=link.weakest,
     )  # fmt: skip

@@ -43,7 +43,7 @@ def _stated(teller: Teller, check: StatedCheck, possible: Possible | None) -> st
 
 
 def _nearest(check: StatedCheck, possible: Possible | None) -> str:
-    """The percentage nearest to the printed one that a whole number makes: ``20, or 33.3``."""
+    """The nearest percentage that a whole number makes: ``20 would make 33.3``."""
     if possible is None or possible.percent_of is None:
         return ""
     try:

@@ -9,11 +9,11 @@ from typing import Any
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
 from explainer.words.lengths import Piece, fitted
 from explainer.words.numbers import count_words, ordinal
-from explainer.words.phrases import Teller, sentence
+from explainer.words.phrases import Teller, sentence, stopped
 from explainer.words.prose import fill
 from explainer.words.readaloud import said_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
-from explainer.words.say_claims import claim_facts, found
+from explainer.words.say_claims import breath, found
 from explainer.words.say_stated import stated
 from explainer.words.sizes import listed, tally
 from explainer.words.study_facts import main_tables, other_tables, study_facts, table_facts
@@ -65,13 +65,10 @@ def _all_facts(
     Then the contrary is the report's own finding too, and is not told twice.
     """
     found_ = {
-        v.claim.id: {
-            **claim_facts(teller, judgement, v),
-            "plainly": claims[v.claim.id].plainly.rstrip("."),
-        }
+        v.claim.id: breath(teller, judgement, v, claims[v.claim.id].plainly)
         for v in judgement.verdicts
     }
-    backed = {found_[v.claim.id]["clause"] for v in judgement.verdicts if v.code == "backed"}
+    backed = _backed(judgement, found_)
     return {
         name: {**known, "mirrored": known["contrary"] in backed} for name, known in found_.items()
     }
@@ -87,9 +84,14 @@ def key_verdicts(judgement: Judgement) -> list[Verdict]:
     return key[:MOST_IN_ANSWER]
 
 
+def _backed(judgement: Judgement, facts: Mapping[str, Facts]) -> dict[str, Verdict]:
+    """The claims that the data back, by what they say."""
+    return {facts[v.claim.id]["clause"]: v for v in judgement.verdicts if v.code == "backed"}
+
+
 def to_tell(judgement: Judgement, facts: Mapping[str, Facts]) -> list[Verdict]:
     """The key claims; in place of one that fails the claim that says the contrary and is backed."""
-    backed = {facts[v.claim.id]["clause"]: v for v in judgement.verdicts if v.code == "backed"}
+    backed = _backed(judgement, facts)
     found_ = [backed.get(facts[v.claim.id]["contrary"], v) for v in key_verdicts(judgement)]
     return [v for i, v in enumerate(found_) if v not in found_[:i]]
 
@@ -314,7 +316,7 @@ def _question(
 ) -> tuple[str, str, str]:  # fmt: skip
     if question.ask is not None:
         settled = fill(question.settled_by or "", judgement)
-        return fill(question.ask, judgement), "", _stop(sentence(settled))
+        return fill(question.ask, judgement), "", stopped(sentence(settled))
     claim = question.claim or ""
     known, verdict = facts[claim], judgement.verdict(claim)
     kind, source = verdict.test.kind, question.source
@@ -358,7 +360,3 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
 def _numbered(places: Sequence[str]) -> str:
     """``number 3``, ``numbers 1 and 5``: claims by their places on the page."""
     return f"{'number' if len(places) == 1 else 'numbers'} {listed(list(places))}"
-
-
-def _stop(text: str) -> str:
-    return text if not text or text[-1] in ".!?" else text + "."

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from explainer.claims.verdict import Verdict
 from explainer.words.cases import SHAKY, subs
 from explainer.words.readaloud import said_words
-from explainer.words.say_claims import claim_facts
+from explainer.words.say_claims import breath
 from explainer.words.say_study import brief
 from explainer.words.script_desk import Desk, Facts, aloud, found
 from explainer.words.talk import Line
@@ -31,8 +31,8 @@ GIVEN: Mapping[str, str] = {
 def says(desk: Desk, verdict: Verdict, rank: int, warned: bool = False) -> Line:
     """What the data say about a claim.  ``warned``: that it compares different items is said by
     the line after it."""
-    facts = claim_facts(desk.teller, desk.judgement, verdict)
-    facts["plainly"] = desk.words.claims[verdict.claim.id].plainly.rstrip(".")
+    plainly = desk.words.claims[verdict.claim.id].plainly
+    facts = breath(desk.teller, desk.judgement, verdict, plainly)
     if (before := _turned(desk, verdict, facts, rank)) is not None:
         said = desk.tell(f"turned.{verdict.code}", verdict.claim.id)
         return Line(said, rank, key=found(verdict), needs=before)
@@ -41,9 +41,9 @@ def says(desk: Desk, verdict: Verdict, rank: int, warned: bool = False) -> Line:
     warning = desk.tell("between", verdict.claim.id, **_items(facts)) if between else ""
     catch = caught(desk, verdict)
     whole = [text, catch, "" if warned else warning]
-    breath = [short, catch if verdict.code == "leans" else "", "" if warned else warning]
+    shorter = [short, catch if verdict.code == "leans" else "", "" if warned else warning]
     only = desk.key == {verdict.claim.id}  # then there is room for all of it in every length
-    return Line(_joined(whole), rank, brief=None if only else _joined(breath), key=found(verdict))
+    return Line(_joined(whole), rank, brief=None if only else _joined(shorter), key=found(verdict))
 
 
 def _joined(said: list[str]) -> str:

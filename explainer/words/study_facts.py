@@ -9,6 +9,7 @@ from explainer.study.model import Study, Table
 from explainer.words.figure_facts import groups_in_words
 from explainer.words.items import item_word, pronouns
 from explainer.words.numbers import plural_of
+from explainer.words.phrases import stopped
 from explainer.words.sizes import listed, tally
 from explainer.words.when import past, uses
 
@@ -21,7 +22,7 @@ def study_facts(judgement: Judgement) -> Facts:
     description = study.description
     return {
         "title": description.title, "question": description.question.strip(),
-        "described": _sentence(description.tested.described or ""),
+        "described": stopped(" ".join((description.tested.described or "").split())),
         "invented": description.is_invented, **table_facts(study, main_tables(study)),
     }  # fmt: skip
 
@@ -74,8 +75,3 @@ def _groups(tables: list[Table]) -> str:
             first = table.frame.drop_duplicates(table.item)
             return groups_in_words([str(g) for g in first[table.group]])
     return ""
-
-
-def _sentence(text: str) -> str:
-    text = " ".join(text.split())
-    return text if not text or text[-1] in ".!?" else text + "."
