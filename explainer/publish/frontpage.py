@@ -14,13 +14,13 @@ from explainer import __version__
 from explainer.editions.page import dressed
 from explainer.editions.templates import as_shown, environment, safe_source, template_faults
 from explainer.errors import Problem
-from explainer.publish import handbook
+from explainer.publish import handbook, ties
 from explainer.publish.feed import PATH as FEED
 from explainer.publish.feed import feed
 from explainer.publish.glossaries import glossary_of
 from explainer.publish.howto import SAMPLES
 from explainer.publish.manifest import Listing
-from explainer.publish.ties import Known, Reply, Topic, astray, replies, topics
+from explainer.publish.ties import Known, Neighbours, Reply, Topic, astray, neighbours, topics
 from explainer.study.model import Workspace
 from explainer.study.thresholds import THRESHOLDS
 from explainer.words.glossary import Entry, Glossary
@@ -70,21 +70,25 @@ def tied_pages(
     ``read`` gives a page of the site by its path, empty where somebody removed it; ``only`` the
     studies to look at (else all).
     """
-    everyone = tuple(map(known, studies.values()))
-    taken, found = replies(everyone), {t.id: t for t in topics(everyone)}
+    met = neighbours(map(known, studies.values()))
     folders, pages = workspace.template_folders, {}
     with template_faults(folders):
         others = environment(folders).get_template("parts/others.html.j2")
         mark = environment(folders).get_template("parts/taken-up.html.j2")
-        for study in everyone if only is None else (s for s in everyone if s.id in only):
-            path = f"{study.id}/index.html"
+        for name in met if only is None else (n for n in met if n in only):
+            path = f"{name}/index.html"
             page = read(path)
-            said = _about_others(others, study, taken, found)
+            said = _about_others(others, met[name])
             tied = _PLACE.sub(lambda _, said=said: said, page, count=1)  # type: ignore[misc]
-            tied = _marked(mark, tied, tuple(r for r in taken if r.asker.id == study.id))
+            tied = _marked(mark, tied, met[name].asked)
             if tied != page:
                 pages[path] = tied
     return pages
+
+
+def retold(before: Mapping[str, Listing], now: Mapping[str, Listing]) -> frozenset[str]:
+    """Ids of the studies of ``now`` whose pages have to say something else of others."""
+    return ties.retold(map(known, before.values()), map(known, now.values()))
 
 
 def astray_references(studies: Iterable[Listing]) -> tuple[Problem, ...]:
@@ -143,17 +147,11 @@ def glossary_page(workspace: Workspace, glossary: Glossary) -> str:
     return _page(workspace, "glossary.html.j2", "glossary.js", letters=letters, see=see)
 
 
-def _about_others(
-    template: Template, study: Known, taken: tuple[Reply, ...], found: Mapping[str, Topic]
-) -> bytes:
+def _about_others(template: Template, met: Neighbours) -> bytes:
     """The part of a study's page about other studies; only its place where there is none."""
-    asked = tuple(r for r in taken if r.asker.id == study.id)
-    answered = tuple(r for r in taken if r.by.id == study.id)
-    topic = found.get(study.ties.topic) or next(
-        (t for t in found.values() if study in t.askers), None
+    said = template.render(
+        asked=met.asked, answered=met.answered, topic=met.topic, others=met.others
     )
-    others = tuple(s for s in topic.studies if s.id != study.id) if topic else ()
-    said = template.render(asked=asked, answered=answered, topic=topic, others=others)
     return f"<!-- other studies -->{said}<!-- /other studies -->".encode()
 
 

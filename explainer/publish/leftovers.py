@@ -12,10 +12,10 @@ from __future__ import annotations
 import hashlib
 import os
 import stat
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 from explainer.errors import OutputError
 from explainer.publish.manifest import NAME, read_manifest
@@ -24,7 +24,7 @@ from explainer.publish.manifest import NAME, read_manifest
 Kept = Callable[[Path], None]
 #: Lies in a new site that is not whole yet.
 UNFINISHED = ".explainer-unfinished"
-#: Folders cleared at a time.  Some systems wait for the disk at each file or folder that goes (ext4
+#: Folders removed at a time.  Some systems wait for the disk at each that goes (ext4
 #: without a journal, mounted with ``discard``, for milliseconds); so many wait together.
 HANDS = 8
 
@@ -98,7 +98,7 @@ def _remove_ours(tree: Path, target: Path, ours: Mapping[str, str]) -> None:
                 os.rename(old, now)
 
     # One of ours that is empty was emptied by a clearing that was killed: it goes, too.
-    folders = {parent.as_posix() for path in ours for parent in PurePosixPath(path).parents}
+    folders = _folders_of(ours)
 
     def give(folder: str) -> None:
         if folder[start:].replace(os.sep, "/") in folders:
@@ -107,6 +107,17 @@ def _remove_ours(tree: Path, target: Path, ours: Mapping[str, str]) -> None:
             os.makedirs(goal + folder[start:], exist_ok=True)
 
     _remove(tree, NAME, take, give)
+
+
+def _folders_of(paths: Iterable[str]) -> frozenset[str]:
+    """Every folder that files at these paths, with /, lie in."""
+    found = set[str]()
+    for path in paths:
+        folder = path.rpartition("/")[0]
+        while folder and folder not in found:
+            found.add(folder)
+            folder = folder.rpartition("/")[0]
+    return frozenset(found)
 
 
 def _remove(
@@ -120,22 +131,32 @@ def _remove(
     if this is killed, too.
     """
 
-    def emptied(entry: os.DirEntry[str]) -> None:
+    def emptied(entry: os.DirEntry[str], folders: list[str]) -> list[str]:
         if not entry.is_dir(follow_symlinks=False):
-            return take(entry.path)
+            take(entry.path)
+            return folders
         inside = _inside(entry.path)
         if inside == []:
             give(entry.path)
         for inner in inside or ():
-            emptied(inner)
-        with suppress(OSError):  # something is left in it
-            os.rmdir(entry.path)
+            emptied(inner, folders)
+        folders.append(entry.path)
+        return folders
 
     with ThreadPoolExecutor(HANDS) as hands:
-        list(hands.map(emptied, (e for e in _inside(tree) or () if e.name != mark)))
+        for entry in _inside(tree) or ():
+            if entry.name != mark:
+                hands.submit(_removed, emptied(entry, []))
     os.unlink(tree / mark)
     with suppress(OSError):
         os.rmdir(tree)
+
+
+def _removed(folders: Iterable[str]) -> None:
+    """Removes each of the folders, inner ones first, that is empty."""
+    for folder in folders:
+        with suppress(OSError):  # something is left in it
+            os.rmdir(folder)
 
 
 def _inside(folder: str | Path) -> list[os.DirEntry[str]] | None:

@@ -173,9 +173,10 @@ class _Job:
         if self.built or not (stand and guides_stand):
             from explainer.publish import frontpage
 
-            pages = frontpage.tied_pages(
-                self.workspace, studies, staging.read, self.built if stand else None
-            )
+            retold = None  # what speaks of other studies may speak otherwise now: look at all
+            if guides_stand:
+                retold = self.built | frontpage.retold(self.old.studies, studies)
+            pages = frontpage.tied_pages(self.workspace, studies, staging.read, retold)
             if not guides_stand:
                 pages |= self._made(GUIDES, around_guides, frontpage.guide_pages(self.workspace))
             if not stand:

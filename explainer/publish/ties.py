@@ -114,6 +114,19 @@ class Topic:
         return tuple((study, tuple(asks)) for study, asks in found.values())
 
 
+@dataclass(frozen=True)
+class Neighbours:
+    """What other studies have to do with one: all that its page says of them."""
+
+    asked: tuple[Reply, ...]
+    """Who took up its questions."""
+    answered: tuple[Reply, ...]
+    """Whose questions it took up."""
+    topic: Topic | None
+    others: tuple[Known, ...]
+    """The other studies of the topic."""
+
+
 def ties_of(article: Article, said: Description) -> Ties:
     """What a study says that others may refer to."""
     given = {claim.id: claim.answers or "" for claim in said.claims}
@@ -188,6 +201,30 @@ def topics(studies: Iterable[Known]) -> tuple[Topic, ...]:
             continue  # one study alone is its own page
         found.append(Topic(name, name.replace("-", " "), mine, here, askers))
     return tuple(found)
+
+
+def neighbours(studies: Iterable[Known]) -> dict[str, Neighbours]:
+    """For each study, by id, what the others have to do with it."""
+    everyone = tuple(studies)
+    taken, tied = replies(everyone), topics(everyone)
+    by_name = {topic.id: topic for topic in tied}
+    asker_of = {asker.id: topic for topic in reversed(tied) for asker in topic.askers}
+    found = {}
+    for study in everyone:
+        topic = by_name.get(study.ties.topic) or asker_of.get(study.id)
+        found[study.id] = Neighbours(
+            tuple(r for r in taken if r.asker.id == study.id),
+            tuple(r for r in taken if r.by.id == study.id),
+            topic,
+            tuple(s for s in topic.studies if s.id != study.id) if topic else (),
+        )
+    return found
+
+
+def retold(before: Iterable[Known], now: Iterable[Known]) -> frozenset[str]:
+    """Ids of the studies of ``now`` whose pages have to say something else of others."""
+    then = neighbours(before)
+    return frozenset(name for name, met in neighbours(now).items() if met != then.get(name))
 
 
 def _taken_up(study: Known) -> tuple[str, ...]:

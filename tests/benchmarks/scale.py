@@ -3,19 +3,22 @@
 .venv/bin/python tests/benchmarks/scale.py [COUNT ...]
 
 Each is published to an empty place, again with nothing changed, and again with one study
-changed.  Peak memory and processor time are those of the command itself: with two workers, their
-own is not in them.
+changed, several times in turn with a site that has this one study alone: medians of what each of
+the two takes and of what is between them.  Peak memory and processor time are those of the
+command itself: with two workers, their own is not in them.
 """
 
 from __future__ import annotations
 
 import os
 import random
+import re
+import statistics
 import sys
 import tempfile
 from pathlib import Path
 
-from measure import run
+from measure import Cost, run
 
 DESCRIPTION = """\
 title: Does cover {number} keep its bite?
@@ -38,7 +41,8 @@ claims:
     test: {{kind: change, measure: texture, from: 0, to: 60, direction: down}}
 """
 HEADS = ("studies", "workers", "all s", "s each", "CPU each", "peak MB", "MB each",
-         "unchanged s", "one changed s")  # fmt: skip
+         "unchanged s", "one changed s", "alone s", "surplus s")  # fmt: skip
+ROUNDS = 7
 
 
 def generate(root: Path, count: int) -> None:
@@ -72,21 +76,39 @@ def main(counts: list[int]) -> None:
 
 def line(made: Path, count: int, workers: int) -> None:
     """One row: published whole, again, and again with one study changed."""
-    generate(made / "home", count)
     os.environ["EXPLAINER_CACHE"] = str(made / "cache")
-    command = [
-        sys.executable, "-m", "explainer", "--workspace", str(made / "home"), "publish",
-        "--into", str(made / "site"), "--workers", str(workers),
-    ]  # fmt: skip
-    whole, again = run(command), run(command)
-    path = made / "home" / "studies" / "study-000" / "study.yaml"
-    path.write_text(path.read_text("utf-8").replace("go smooth", "get smooth"), "utf-8")
-    changed = run(command)
+    all_of_them, alone = made / "home", made / "alone"
+    generate(all_of_them, count)
+    generate(alone, 1)
+    whole, _ = publish(all_of_them, workers), publish(alone, workers)
+    again = publish(all_of_them, workers)
+    rounds = [
+        (changed(all_of_them, number, workers), changed(alone, number, workers))
+        for number in range(ROUNDS)
+    ]
+    one, lone = (statistics.median(walls) for walls in zip(*rounds, strict=True))
+    surplus = statistics.median(a - b for a, b in rounds)
     figures = (
         whole.wall, whole.wall / count, whole.processor / count, whole.peak,
-        size(made / "site") / count, again.wall, changed.wall,
+        size(made / "home-site") / count, again.wall, one, lone, surplus,
     )  # fmt: skip
     print(f"{count:14}{workers:14}" + "".join(f"{f:14.2f}" for f in figures), flush=True)
+
+
+def publish(home: Path, workers: int) -> Cost:
+    """What it costs to publish a workspace to the place beside it."""
+    return run([
+        sys.executable, "-m", "explainer", "--workspace", str(home), "publish",
+        "--into", f"{home}-site", "--workers", str(workers),
+    ])  # fmt: skip
+
+
+def changed(home: Path, number: int, workers: int) -> float:
+    """Seconds to publish once more after the first study says something new."""
+    path = home / "studies" / "study-000" / "study.yaml"
+    said = path.read_text("utf-8")
+    path.write_text(re.sub("Balls .* as you", f"Balls go smooth {number} as you", said), "utf-8")
+    return publish(home, workers).wall
 
 
 if __name__ == "__main__":

@@ -32,6 +32,9 @@ home, target = Path(sys.argv[1]), Path(sys.argv[2])
 workspace = open_workspace(home)
 frontpage.guide_pages = lambda workspace: {}
 
+def say(*words):
+    os.write(1, (" ".join(map(str, words)) + "\\n").encode())  # whole, even if killed next
+
 def endless():
     edition = 0
     while True:
@@ -44,7 +47,7 @@ def endless():
             return Built(Listing(folder.name, "T", "Q?", f"edition {edition}"),
                          {"index.html": page.encode(), **files})
         outcome = publish(workspace, {"one": Path("one"), "two": Path("two")}, target, build=build)
-        print("kept" if outcome.set_aside else "edition", edition, flush=True)
+        say("kept" if outcome.set_aside else "edition", edition)
 
 for line in sys.stdin:
     child = os.fork()
@@ -53,8 +56,8 @@ for line in sys.stdin:
             endless()
         finally:
             os._exit(1)
-    print("child", child, flush=True)
-    print("ended", os.waitpid(child, 0)[1], flush=True)
+    say("child", child)
+    say("ended", os.waitpid(child, 0)[1])
 """
 
 
