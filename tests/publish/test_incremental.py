@@ -19,12 +19,15 @@ from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.memory import Memory
 from explainer.publish.site import publish
 from explainer.publish.sources import Used, surroundings, used
+from explainer.publish.swap import Staging
+from explainer.publish.ties import Ties
 from explainer.study.workspace import open_workspace
 from explainer.words.asked import noting
 
 NAMES = ("first", "second", "third")
 PAGE = (
     "<!doctype html><html lang=en><title>t</title><h1 id=top>{}</h1><a href='../index.html'>.</a>"
+    "<!-- other studies --><!-- /other studies -->"
 )
 
 
@@ -52,11 +55,14 @@ def again(root, target, monkeypatch):
         with noting() as asked:
             safe_source(workspace.template_folders, "site.css")
         return Built(
-            Listing(folder.name, said.strip(), "Does it?", "It does."),
+            Listing(
+                folder.name, said.strip(), "Does it?", "It does.",
+                ties=Ties(topic=said.partition(" about ")[2].strip()),
+            ),
             {"index.html": PAGE.format(said).encode(), "data/a.csv": files["a.csv"]},
             read={name: digest(content) for name, content in files.items()},
             used=used(asked, glossary_of(workspace)),
-        )
+        )  # fmt: skip
 
     def run(**more) -> list[str]:
         built.clear()
@@ -89,6 +95,34 @@ def test_a_changed_file_builds_its_study_alone(again, root, target, file):
     part = "index.html" if file == "study.yaml" else "data/a.csv"
     assert b"title: other" in (target / "second" / part).read_bytes()
     assert again() == []
+
+
+def test_a_page_is_looked_at_again_only_where_its_word_about_others_is_new(
+    again, root, target, monkeypatch
+):
+    looked: list[str] = []
+    read = Staging.read
+    monkeypatch.setattr(Staging, "read", lambda s, path: (looked.append(path), read(s, path))[1])
+
+    def say(name: str, text: str) -> list[str]:
+        looked.clear()
+        (root / "studies" / name / "study.yaml").write_text(text)
+        return again()
+
+    again()
+    assert say("second", "title: of late about wear\n") == ["second"]
+    assert looked == ["second/index.html"]
+    assert say("third", "title: of old about wear\n") == ["third"]
+    assert looked == ["second/index.html", "third/index.html"]
+    assert b"topic/wear/index.html" in (target / "second/index.html").read_bytes()
+    assert say("third", "title: of old about hooks\n") == ["third"]
+    assert looked == ["second/index.html", "third/index.html"]
+    assert b"topic/" not in (target / "second/index.html").read_bytes()
+    (root / "templates" / "parts").mkdir(parents=True)
+    (root / "templates" / "parts" / "others.html.j2").write_text("<p>mine</p>")
+    assert say("first", "title: first\n") == []
+    assert looked == [f"{name}/index.html" for name in NAMES]
+    assert all(b"<p>mine</p>" in (target / path).read_bytes() for path in looked)
 
 
 def test_a_file_that_only_looks_new_builds_nothing(again, root):
