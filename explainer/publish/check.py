@@ -137,7 +137,7 @@ def faults(
     pages: Mapping[str, Page], files: Collection[str], known: Mapping[str, Looked]
 ) -> Iterator[str]:
     """Every fault of the pages, and every link of known ones that leads nowhere, one line each."""
-    places = {name: frozenset(looked.ids) for name, looked in known.items()}
+    places: dict[str, Collection[str]] = {name: looked.ids for name, looked in known.items()}
     places |= {name: frozenset(page.ids) for name, page in pages.items()}
     for name, page in pages.items():
         for twice in sorted(i for i, n in Counter(page.ids).items() if n > 1):
@@ -159,7 +159,7 @@ def faults(
 
 
 def _link_fault(
-    name: str, link: str, places: Mapping[str, frozenset[str]], files: Collection[str]
+    name: str, link: str, places: Mapping[str, Collection[str]], files: Collection[str]
 ) -> str | None:
     parts = urlsplit(link)
     if parts.scheme or parts.netloc:

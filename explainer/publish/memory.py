@@ -99,16 +99,16 @@ class Memory:
             (self.folder / f"{name}.json").unlink(missing_ok=True)
 
 
-def intact(target: Path, entries: Mapping[str, Entry]) -> frozenset[str]:
-    """The names of the entries whose every file in the site has just the content remembered."""
+def intact(target: Path, said: Mapping[str, Mapping[str, str]]) -> frozenset[str]:
+    """The names under which every file named in the site has just the hash that is said."""
 
-    def whole(entry: Entry) -> bool:
+    def whole(files: Mapping[str, str]) -> bool:
         with suppress(OSError):
-            return all(_hash(os.path.join(target, p)) == h for p, h in entry.files.items())
+            return all(_hash(os.path.join(target, p)) == h for p, h in files.items())
         return False
 
     with ThreadPoolExecutor(2) as threads:  # hashing leaves the interpreter free for the other
-        return frozenset(compress(entries, threads.map(whole, entries.values())))
+        return frozenset(compress(said, threads.map(whole, said.values())))
 
 
 def _hash(path: str) -> str:

@@ -9,9 +9,10 @@ longer in the workspace leaves the site when everything is published.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 
 from explainer.errors import Problem, StudyError
@@ -21,7 +22,7 @@ from explainer.publish.memory import GUIDES, SHARED, Entry, Memory, intact
 from explainer.publish.progress import Tell
 from explainer.publish.sources import Used, digest_of, said_of, surroundings, unchanged
 from explainer.publish.swap import Staging, held, staged
-from explainer.publish.workers import Build, build_all, from_folder
+from explainer.publish.workers import Build, build_all, from_folder, meanwhile
 from explainer.study.model import Workspace
 
 
@@ -67,10 +68,8 @@ def publish(
     with held(target, outcome.set_aside.append):
         old = read_manifest(target)
         job = _Job(workspace, target, old, outcome, remembers=build is None)
-        job.leave_unchanged(wanted, tell)
         with staged(target, old, outcome.set_aside.append) as staging:
-            due = {n: f for n, f in wanted.items() if n not in job.entries}
-            job.build(due, build or from_folder, workers, staging, tell)
+            job.bring(wanted, build or from_folder, workers, staging, tell)
             studies = job.listings(folders, everything=only is None)
             job.finish(studies, staging)
         job.remember()
@@ -93,8 +92,21 @@ class _Job:
         """Every study whose pages are those of today, and the shared pages."""
         self.built: set[str] = set()
 
-    def leave_unchanged(self, wanted: Mapping[str, Path], tell: Tell) -> None:
-        """Finds the studies whose pages can stay."""
+    def bring(
+        self, wanted: Mapping[str, Path], build: Build, workers: int, staging: Staging, tell: Tell
+    ) -> None:
+        """Builds what has to be built; pages that can stay are looked over meanwhile."""
+        same = self.same(wanted)
+        due = {name: folder for name, folder in wanted.items() if name not in same}
+        look = partial(intact, self.target, {name: entry.files for name, entry in same.items()})
+        with meanwhile(look, needed=bool(same and due)) as whole:
+            self.build(due, build, workers, staging, tell)
+            self.leave_unchanged(same, whole(), tell)
+        spoilt = {name: wanted[name] for name in same if name not in self.entries}
+        self.build(spoilt, build, workers, staging, tell)
+
+    def same(self, wanted: Mapping[str, Path]) -> dict[str, Entry]:
+        """What is remembered of each study that is made from what it was made from."""
         found = {}
         for name, folder in wanted.items():
             entry = self._recall(name)
@@ -106,8 +118,11 @@ class _Job:
                 and self._says_the_same(entry)
             ):  # fmt: skip
                 found[name] = replace(entry, glossary=self._glossary)
-        whole = intact(self.target, found)
-        for name, entry in found.items():
+        return found
+
+    def leave_unchanged(self, same: Mapping[str, Entry], whole: Container[str], tell: Tell) -> None:
+        """Keeps the pages of those of the same studies whose pages are whole."""
+        for name, entry in same.items():
             if name in whole:
                 self.entries[name] = entry
                 self.outcome.unchanged.append(name)
@@ -190,7 +205,7 @@ class _Job:
     def _stand(self, name: str, around: str) -> bool:
         """Whether shared pages are those of today."""
         entry = self._recall(name)
-        if not entry or entry.around != around or not intact(self.target, {name: entry}):
+        if not entry or entry.around != around or not intact(self.target, {name: entry.files}):
             return False
         self.entries[name] = entry
         self.outcome.warnings += entry.warnings

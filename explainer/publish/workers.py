@@ -15,10 +15,12 @@ from collections import deque
 from collections.abc import Callable, Collection, Iterator, Mapping
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 from dataclasses import replace
 from multiprocessing import get_context, parent_process
 from multiprocessing.connection import wait
 from pathlib import Path
+from typing import TypeVar
 
 from explainer.errors import OutputError, StudyError
 from explainer.publish.commands import EDITIONS
@@ -27,6 +29,7 @@ from explainer.study.model import Workspace
 
 Build = Callable[[Path, Workspace], Built]
 Result = Built | StudyError
+T = TypeVar("T")
 #: Studies handed out per worker: enough to keep it busy, few enough to hold in memory.
 AHEAD = 2
 
@@ -38,6 +41,16 @@ def unhurried() -> None:
     through them took a tenth of the time and found next to nothing.
     """
     gc.set_threshold(10_000, 10, 10)
+
+
+def tidy() -> None:
+    """Lets go of what the study before left, so that a hundredth needs no more room than a first.
+
+    What is there the first time, libraries for the most part, is never looked through again.
+    """
+    gc.collect()
+    if not gc.get_freeze_count():
+        gc.freeze()
 
 
 def default_workers() -> int:
@@ -61,6 +74,29 @@ def from_folder(folder: Path, workspace: Workspace, editions: Collection[str] = 
     return replace(built, used=used(asked, glossary_of(workspace)))
 
 
+@contextmanager
+def meanwhile(task: Callable[[], T], *, needed: bool) -> Iterator[Callable[[], T]]:
+    """Does a task in a process of its own while the block goes on; gives what gives its result.
+
+    A thread would not do, since it would wait for the building that goes on.  Where there is
+    nothing to do meanwhile (``needed`` is false), the task is done when its result is asked for;
+    so it is beside other threads, where a copy of this process could wait for one it has not got.
+    """
+    if not needed or not hasattr(os, "fork") or threading.active_count() > 1:
+        yield task
+        return
+    with ProcessPoolExecutor(1, get_context("fork"), initializer=_ready) as one:
+        future = one.submit(task)
+
+        def result() -> T:
+            try:
+                return future.result()
+            except BrokenProcessPool:  # ended from outside: then here
+                return task()
+
+        yield result
+
+
 def build_all(
     folders: Mapping[str, Path], workspace: Workspace, workers: int, build: Build = from_folder
 ) -> Iterator[tuple[str, Result]]:
@@ -70,7 +106,9 @@ def build_all(
     OutputError where a worker was ended from outside.
     """
     if workers < 2 or len(folders) < 2:
-        for name, folder in folders.items():
+        for number, (name, folder) in enumerate(folders.items()):
+            if number:
+                tidy()
             yield name, _tried(build, folder, workspace)
         return
     context = get_context("forkserver" if hasattr(os, "fork") else "spawn")
@@ -82,7 +120,7 @@ def build_all(
         for name, folder in folders.items():
             if len(waiting) >= AHEAD * workers:
                 yield _next(waiting)
-            waiting.append((name, pool.submit(_tried, build, folder, workspace)))
+            waiting.append((name, pool.submit(_tidily, build, folder, workspace)))
         while waiting:
             yield _next(waiting)
     finally:
@@ -105,6 +143,11 @@ def _tried(build: Build, folder: Path, workspace: Workspace) -> Result:
         return build(folder, workspace)
     except StudyError as fault:
         return fault
+
+
+def _tidily(build: Build, folder: Path, workspace: Workspace) -> Result:
+    tidy()
+    return _tried(build, folder, workspace)
 
 
 def _ready() -> None:

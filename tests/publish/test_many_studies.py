@@ -7,15 +7,17 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 import threading
 from collections import Counter
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 from explainer.editions.templates import safe_source
 from explainer.errors import BrokenPageError
-from explainer.publish import check, frontpage, leftovers, memory, site
+from explainer.publish import check, frontpage, leftovers, memory, site, workers
 from explainer.publish.glossaries import glossary_of
 from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.site import publish
@@ -85,9 +87,11 @@ def counting(monkeypatch):
 
 
 def test_an_unchanged_study_costs_a_hash_and_a_link_of_each_file_and_two_looks_at_each_folder(
-    say, again, counting
+    say, again, counting, monkeypatch
 ):
     """The first look takes it over into the new site, the second clears the old one."""
+    here = site.meanwhile  # another process would count for itself
+    monkeypatch.setattr(site, "meanwhile", lambda task, needed: here(task, needed=False))
     others = {}
     for count in (4, 9):
         for number in range(count):
@@ -152,3 +156,40 @@ def test_a_known_page_is_still_found_where_what_it_leads_to_is_gone(say, again, 
     assert good == {path: path.read_bytes() for path in target.rglob("*") if path.is_file()}
     say(0, "no link")
     assert again().gone == ["s1"]
+
+
+def test_pages_are_looked_over_by_another_process_while_one_is_built(
+    say, again, target, monkeypatch
+):
+    """What it finds spoilt is built after that."""
+    looked: list[int] = []
+    submit = workers.ProcessPoolExecutor.submit
+
+    def seen(pool, task):
+        looked.append(submit(pool, os.getpid).result())
+        return submit(pool, task)
+
+    monkeypatch.setattr(workers.ProcessPoolExecutor, "submit", seen)
+    for number in range(3):
+        say(number, "as it was")
+    again()
+    assert not looked  # all had to be built
+    say(0, "changed")
+    whole = (target / "s1" / "index.html").read_bytes()
+    (target / "s1" / "index.html").write_text("spoilt")
+    outcome = again()
+    assert len(looked) == 1 and looked[0] != os.getpid()
+    assert outcome.unchanged == ["s2"]
+    assert (target / "s1" / "index.html").read_bytes() == whole
+
+
+def test_a_look_that_is_ended_from_outside_is_taken_again_here():
+    here = os.getpid()
+    with workers.meanwhile(partial(end_unless, here), needed=True) as found:
+        assert found() == here
+
+
+def end_unless(process: int) -> int:
+    if os.getpid() != process:
+        os.kill(os.getpid(), signal.SIGKILL)
+    return os.getpid()

@@ -34,6 +34,18 @@ def build(folder, workspace):
 def looking(folder, workspace):
     return Built(Listing(folder.name, str(gc.get_threshold()), "Q?", "A."), {})
 
+class Knot:
+    """Only a look for lost objects finds it."""
+
+    def __init__(self):
+        self.self = self
+
+def knotting(folder, workspace):
+    """Says how many knots of the studies before are left."""
+    left = sum(isinstance(o, Knot) for o in gc.get_objects())
+    knots = [Knot() for _ in range(3)]
+    return Built(Listing(folder.name, str(left), "Q?", "A."), {})
+
 def dying(folder, workspace):
     os.kill(os.getpid(), signal.SIGKILL)
 
@@ -54,6 +66,10 @@ if __name__ == "__main__":
 
     seen = {built.listing.title for _, built in build_all(NAMES, workspace, 2, looking)}
     assert seen == {"(10000, 10, 10)"}, seen
+
+    for workers in (1, 2):
+        left = {built.listing.title for _, built in build_all(NAMES, workspace, workers, knotting)}
+        assert left == {"0"}, left
 
     sites = []
     for workers in (1, 2, 3):
