@@ -8,9 +8,9 @@ from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns, mean_with_range
 from explainer.charts.frame import Frame, knocked_out
 from explainer.charts.names import Named, names_beside
-from explainer.charts.plate import DATA, SUMMARY, Plate
+from explainer.charts.plate import DATA, SUMMARY, Plate, Text
 from explainer.charts.style import SMALL, WIDE, Role, Series, Sheet, series
-from explainer.claims.picture import RatesData
+from explainer.claims.picture import Rate, RatesData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
@@ -30,9 +30,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate
     for index, rate in enumerate(data.pooled):
         x = float(made.across(index))
         mean_with_range(made, x, 100 * rate.rate, 100 * rate.low, 100 * rate.high, 9, role, weight)
-        share = 100 * rate.rate
-        text = f"all: {round(share)}%, {rate.successes} of {rate.attempts}"
-        _counts(made, x, text, share, role)
+    for index, rate in enumerate(data.pooled):
+        _counts(made, float(made.across(index)), rate, role)
     callouts(made, words)
     return made.plate
 
@@ -65,9 +64,19 @@ def _pairs(made: Frame, data: RatesData) -> list[Named]:
     return starts
 
 
-def _counts(made: Frame, x: float, text: str, height: float, role: Role) -> None:
-    """What the rate is a share of, beside its bar."""
+def _counts(made: Frame, x: float, rate: Rate, role: Role) -> None:
+    """What the rate is a share of, beside its bar or an end of its range: where ink is least."""
+    text = f"all: {round(100 * rate.rate)}%, {rate.successes} of {rate.attempts}"
     wide = fonts.width(text, SMALL, "sans-bold")
-    left = min(x + 17, made.area.right - wide)
-    y = float(made.up(height)) + 0.33 * SMALL
+    sides = (min(x + 17, made.area.right - wide), x - 17 - wide)
+    spots = [
+        (left, float(made.up(100 * height)) + 0.33 * SMALL)
+        for left in sides if left >= made.area.left
+        for height in (rate.rate, rate.low, rate.high)
+    ]  # fmt: skip
+
+    def under(spot: tuple[float, float]) -> float:
+        return made.ink.under(Text(*spot, text, SMALL, "sans-bold", role, "start", SUMMARY).box)
+
+    left, y = min(spots, key=under)  # of equals, the first
     knocked_out(made, left, y, text, SMALL, role, step=SUMMARY, face="sans-bold")
