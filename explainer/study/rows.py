@@ -15,6 +15,7 @@ from explainer.errors import Problem
 from explainer.study.csvscan import SHOWN, fault
 from explainer.study.description.measures import Measure
 from explainer.study.description.study import Description
+from explainer.study.near import listed
 from explainer.study.roles import Roles, counts
 
 
@@ -31,6 +32,8 @@ class Rows:
     """Text columns as small numbers, quick to compare."""
     words: Mapping[str, tuple[str, ...]]
     """What those numbers stand for."""
+    unread: tuple[str, ...] = ()
+    """Columns of the file that nothing in the description names."""
 
     def row(self, position: int) -> int:
         """The spreadsheet row at a position from 0."""
@@ -81,13 +84,24 @@ def rows_once(r: Rows) -> Iterator[Problem]:
         return
     again = np.flatnonzero(r.frame.duplicated(keys).to_numpy())
     arrays = [r.codes.get(key, r.frame[key].to_numpy()) for key in keys]
+    apart = _tells_apart(r.unread)
     for position in again[:SHOWN]:
         alike = np.logical_and.reduce([array == array[position] for array in arrays])
         found = f"the same {', '.join(keys)} as row {r.row(int(np.argmax(alike)))}"
-        yield fault(r.file, r.row(position), None, found, "each reading once", code="duplicate")
+        expected = "each reading once"
+        yield fault(r.file, r.row(position), None, found, expected, apart, code="duplicate")
+        apart = ""  # said once
     if len(again) > SHOWN:
         more = f"{len(again) - SHOWN} more rows that stand twice"
         yield fault(r.file, r.row(again[SHOWN]), None, more, code="duplicate")
+
+
+def _tells_apart(unread: tuple[str, ...]) -> str:
+    """What to do where a column that is not read says how two rows differ."""
+    if not unread:
+        return ""
+    which = f"if `{unread[0]}`" if len(unread) == 1 else f"if one of {listed(unread, 5)}"
+    return f"{which} tells them apart: name it as `operator` of a gauge figure or `by` of another"
 
 
 def _in_order(r: Rows) -> bool:

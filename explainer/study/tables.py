@@ -90,7 +90,9 @@ def read_sheet(source: Source, name: str) -> tuple[Sheet, list[Problem]]:
     )
     if cells is None:
         return sheet, problems
-    table, problems = _table(source, name, roles, cells)
+    read = {*roles.text, *roles.numbers}
+    unread = tuple(column for column in header if column not in read)
+    table, problems = _table(source, name, roles, cells, unread)
     return replace(sheet, table=table), problems
 
 
@@ -164,13 +166,13 @@ def no_column(
 
 
 def _table(
-    source: Source, name: str, roles: Roles, cells: Cells
+    source: Source, name: str, roles: Roles, cells: Cells, unread: tuple[str, ...]
 ) -> tuple[Table | None, list[Problem]]:
     """The cells checked against what the description says of them."""
     described = source.description.tables[name]
     file = described.file
     frame = cells.frame
-    rows = Rows(source.description, file, frame, roles, cells.codes, cells.words)
+    rows = Rows(source.description, file, frame, roles, cells.codes, cells.words, unread)
     problems = list(bounded(rows))
     if problems:
         return None, problems

@@ -20,7 +20,7 @@ def use_word(table: Table | None) -> str:
     """The word for one of use: game, shot."""
     if table is None or (table.use is None and table.order is None):
         return "step"
-    if table.use_unit:
+    if table.use_unit and table.use_unit != "count":  # nobody says "count 3"
         return table.use_unit
     column = table.use or table.order or "step"
     return column.replace("_", " ").removesuffix("s")
