@@ -47,6 +47,8 @@ from explainer.publish.manifest import NAME, Manifest, digest
 #: From <linux/fs.h>: swap two paths in one step; and "relative to the working folder".
 RENAME_EXCHANGE = 2
 AT_FDCWD = -100
+#: Lock files that this process holds open.
+_HOLDS: set[int] = set()
 
 
 @contextmanager
@@ -59,6 +61,7 @@ def held(target: Path, kept: Kept = lambda place: None) -> Iterator[None]:
     with _said(target):
         target.parent.mkdir(parents=True, exist_ok=True)
         handle = _locked(lock, target)
+    _HOLDS.add(handle)
     try:
         with _said(target):
             recover(target, kept)
@@ -66,7 +69,18 @@ def held(target: Path, kept: Kept = lambda place: None) -> Iterator[None]:
     finally:
         with suppress(OSError):
             lock.unlink()
+        _HOLDS.discard(handle)
         os.close(handle)
+
+
+def _let_go() -> None:
+    """In a copy of this process: a lock that it kept open would outlive us."""
+    while _HOLDS:
+        os.close(_HOLDS.pop())
+
+
+if hasattr(os, "register_at_fork"):
+    os.register_at_fork(after_in_child=_let_go)
 
 
 def _locked(lock: Path, target: Path) -> int:

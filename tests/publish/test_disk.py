@@ -17,6 +17,7 @@ import pytest
 
 from explainer.errors import OutputError, TargetBusyError
 from explainer.publish.site import publish
+from explainer.publish.swap import held
 
 #: publish(size) publishes two studies, each with a file of so many bytes, and prints what is said.
 PUBLISHES = """
@@ -131,6 +132,30 @@ def test_a_file_in_the_place_of_the_folder_above_is_one_line(workspace, folders,
         publish(workspace, folders, tmp_path / "above" / "site", build=quickly)
     assert "\n" not in str(caught.value)
     assert (tmp_path / "above").read_text() == "a file"
+
+
+def test_a_copy_of_a_killed_publish_does_not_hold_the_target(target):
+    code = (
+        "import os, sys, time; from pathlib import Path\n"
+        "from explainer.publish.swap import held\n"
+        "with held(Path(sys.argv[1])):\n"
+        "    os.fork() or os.write(1, b'%d\\n' % os.getpid())\n"
+        "    time.sleep(100)\n"
+    )
+    with subprocess.Popen(
+        [sys.executable, "-c", code, str(target)], stdout=subprocess.PIPE, text=True
+    ) as other:
+        assert other.stdout is not None
+        copy = int(other.stdout.readline())
+        try:
+            with pytest.raises(TargetBusyError), held(target):
+                pass
+            os.kill(other.pid, signal.SIGKILL)
+            other.wait()
+            with held(target):
+                os.kill(copy, 0)  # it still runs
+        finally:
+            os.kill(copy, signal.SIGKILL)
 
 
 def test_a_target_held_by_another_process_is_left_alone_until_that_ends(
