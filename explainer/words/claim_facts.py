@@ -123,11 +123,11 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
     return {
         "fragile_item": named(item, d["fragile_item"]) if "fragile_item" in d else None,
         "fragile_count": d.get("fragile_count", 1),
-        "fragile_without": _without(without, d.get("fragile_without"), slope_test),
+        "fragile_without": _left(without, d.get("fragile_without"), slope_test),
         "fragile_gone": _gone(verdict.estimate, d.get("fragile_without")),
         "fragile_flips": _flips(verdict.estimate, d.get("fragile_without"), slope_test),
         "one_step_at": past(table, d["one_step_at"]) if "one_step_at" in d else None,
-        "one_step_without": _r_or_size(step, d.get("one_step_without"), slope_test),
+        "one_step_without": _left(step, d.get("one_step_without"), slope_test),
         "reaches": say(reaches) if reaches is not None else None,
         "measured_to": say(to) if to is not None else None,
         "measured_from": None if from_ is None else number(from_) if in_x else say(from_),
@@ -158,17 +158,13 @@ def _farthest(verdict: Verdict) -> float | None:
     return max([float(reaches), *ends])
 
 
-def _r_or_size(sized: Sized, value: float | None, slope_test: bool) -> str | None:
+def _left(sized: Sized, value: float | None, slope_test: bool) -> str | None:
+    """What is left without an item or a checkpoint; a link as fine as the figure tells it."""
     if value is None:
         return None
-    return f"a link of {rounded(value, -0.05, 0.05)}" if slope_test else sized.signed
-
-
-def _without(sized: Sized, value: float | None, slope_test: bool) -> str | None:
-    """What is left without one item: a link as fine as the figure tells it."""
-    if value is not None and sized.unit == "r":
-        return rounded(value, -0.05, 0.05)
-    return _r_or_size(sized, value, slope_test)
+    if slope_test:
+        return f"a link of {rounded(value, -0.05, 0.05)}"
+    return rounded(value, -0.05, 0.05) if sized.unit == "r" else sized.signed
 
 
 def _gone(estimate: float | None, without: float | None) -> bool:
