@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from explainer.charts import axis, fonts, style
 from explainer.charts.axis import Axis
 from explainer.charts.callouts import callouts
@@ -65,14 +67,15 @@ def _pairs(made: Frame, data: RatesData) -> list[Named]:
 
 
 def _counts(made: Frame, x: float, rate: Rate, role: Role) -> None:
-    """What the rate is a share of, beside its bar or an end of its range: where ink is least."""
+    """What the rate is a share of, beside its range: where ink is least, and next to its bar."""
     text = f"all: {round(100 * rate.rate)}%, {rate.successes} of {rate.attempts}"
     wide = fonts.width(text, SMALL, "sans-bold")
     sides = (min(x + 17, made.area.right - wide), x - 17 - wide)
+    shares = [rate.rate, *np.linspace(rate.low, rate.high, 9).tolist()]
+    shares.sort(key=lambda share: abs(share - rate.rate))
     spots = [
-        (left, float(made.up(100 * height)) + 0.33 * SMALL)
-        for left in sides if left >= made.area.left
-        for height in (rate.rate, rate.low, rate.high)
+        (left, float(made.up(100 * share)) + 0.33 * SMALL)
+        for left in sides if left >= made.area.left for share in shares
     ]  # fmt: skip
 
     def under(spot: tuple[float, float]) -> float:

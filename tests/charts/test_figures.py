@@ -224,3 +224,34 @@ def test_the_windows_are_named_though_the_first_item_has_no_shots() -> None:
     series = (replace(none, shots=(), first_mean=None, last_mean=None), *others)
     plate = draw(replace(result, data=replace(result.data, series=series)), words)
     assert [t.text for t in plate.texts].count(f"first {result.data.first}") == 1
+
+
+@pytest.mark.parametrize("sheet", [WIDE, TALL, STILL], ids=lambda sheet: sheet.name)
+@pytest.mark.parametrize("rates", [(0.53, 0.42), (0.42, 0.53), (0.47, 0.46)])
+def test_a_count_beside_a_pooled_rate_steps_out_of_the_way_of_a_line(
+    sheet: Sheet, rates: tuple[float, float]
+) -> None:
+    result, words = samples.rates(2, 1), samples.CASES["rates"]["two"][1]
+    pooled = tuple(
+        replace(rate, rate=share, low=share - 0.025, high=share + 0.025)
+        for rate, share in zip(result.data.pooled, (0.46, 0.52), strict=True)
+    )
+    ((who, own),) = result.data.within
+    within = ((who, tuple(replace(r, rate=s) for r, s in zip(own, rates, strict=True))),)
+    data = replace(result.data, pooled=pooled, within=within)
+    plate = KINDS["rates"](replace(result, data=data), replace(words, callouts=()), sheet)
+    (line,) = (
+        mark.runs[0] for mark in plate.marks
+        if isinstance(mark, Stroke) and mark.step == DATA and len(mark.runs[0]) == 2
+        and mark.stroke == "s1" and mark.width > 1
+    )  # fmt: skip
+    along = line[0] + np.linspace(0, 1, 500)[:, None] * (line[1] - line[0])
+    counts = [text for text in plate.texts if text.text.startswith("all: ")]
+    assert len(counts) == 2
+    for text in counts:
+        box = text.box
+        inside = (
+            (along[:, 0] > box.left) & (along[:, 0] < box.right)
+            & (along[:, 1] > box.top) & (along[:, 1] < box.bottom)
+        )  # fmt: skip
+        assert not inside.any(), text.text
