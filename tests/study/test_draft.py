@@ -310,6 +310,27 @@ def test_two_names_for_one_term_become_one_measure(tmp_path):
     assert study.tables["b"].measures == ("hook",)
 
 
+def test_two_people_who_read_two_numbered_scales_are_no_measures(tmp_path):
+    text = "Ball,Scale,Person,Weight (oz)\n" + "".join(
+        f"P{ball},{scale},{who},{240 + ball + 0.2 * scale + 0.1 * (who == 'Bo'):.1f}\n"
+        for ball in (1, 2, 3) for scale in (1, 2) for who in ("Ada", "Bo")
+    )  # fmt: skip
+    draft, study = drafted(tmp_path, *files_of(tmp_path, a=text))
+    assert list(study.description.measures) == ["weight"]
+    (claim,) = study.description.claims
+    assert (claim.test.by, claim.test.a, claim.test.within) == ("scale", "1", "ball")
+    assert claim.plainly == "Ball weight differs between scale 1 and scale 2."
+    said = " ".join(map(str, draft.guesses))
+    assert "Person: who took the reading" in said
+    assert "Scale: a condition that changes within a ball (1, 2): please check" in said
+
+
+def test_whole_numbers_that_are_not_crossed_are_readings(tmp_path):
+    text = "Ball,Dents,Weight (oz)\nP1,1,240\nP1,2,241\nP2,1,241\nP2,1,240\nP3,2,240\n"
+    _, study = drafted(tmp_path, *files_of(tmp_path, a=text))
+    assert list(study.description.measures) == ["dents", "weight"]
+
+
 def test_other_balls_in_another_file_are_counted_apart(tmp_path):
     used = "Ball,Games,Ra (µin)\n" + "".join(f"P{i},{g},{80 - g}\n" for i in (1, 2) for g in (0, 9))
     fresh = "Ball,Hook (boards)\nN1,12\nN2,13\nN3,14\n"

@@ -290,9 +290,16 @@ def _compared(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
             "direction": "any"}  # fmt: skip
     if by is t.parts.condition:
         test["within"] = t.parts.item.name
+    sides = _sides(by)
     claim = {"id": _id(c.name, "differs"), "test": test, "plainly":
-             f"{_capital(m.term)} differs between {a} and {b}."}  # fmt: skip
-    return Proposal(figure, claim, f"does {m.term} differ between {a} and {b}?")
+             f"{_capital(m.term)} differs between {sides}."}  # fmt: skip
+    return Proposal(figure, claim, f"does {m.term} differ between {sides}?")
+
+
+def _sides(by: Column) -> str:
+    """The first two conditions: ``new and used``, ``scale 1 and scale 2``."""
+    word = by.header.words.casefold() if by.numeric else ""
+    return " and ".join(f"{word} {name}".strip() for name in by.distinct[:2])
 
 
 def _series(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
@@ -338,9 +345,10 @@ def _rates(t: TablePlan) -> list[Proposal]:
     }
     test = {"kind": "rate-difference", "table": t.name, **keys, "a": a, "b": b, "direction": "any",
             **within}  # fmt: skip
+    sides = _sides(by)
     claim = {"id": _id(made.name, "differ"), "test": test, "plainly":
-             f"The rate of {made.name} differs between {a} and {b}."}  # fmt: skip
-    return [Proposal(figure, claim, f"does the rate of {made.name} differ between {a} and {b}?")]
+             f"The rate of {made.name} differs between {sides}."}  # fmt: skip
+    return [Proposal(figure, claim, f"does the rate of {made.name} differ between {sides}?")]
 
 
 def _paths(t: TablePlan) -> list[Proposal]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -14,8 +14,9 @@ from explainer.study.drafting.tidy import Tidy
 #: Words that only say that a column holds names.
 _LABELS = frozenset(["id", "no", "no.", "nr", "number", "name", "label", "code", "#", "the", "tag"])
 _OPERATORS = frozenset(
-    ["operator", "desk", "tester", "inspector", "appraiser", "measurer", "technician"]
-)
+    ["operator", "desk", "tester", "inspector", "appraiser", "measurer", "technician", "person",
+     "reader", "observer"]
+)  # fmt: skip
 _SUCCESSES = frozenset(
     ["strikes", "strike", "hits", "hit", "successes", "made", "spares", "spare", "passes", "passed"]
 )
@@ -69,7 +70,9 @@ def parts_of(table: Tidy) -> Parts:
             left.remove(column)
             say(column, what, "please check" if column.counted else "likely")
     group, condition = _sorting(left, item, each, say)
-    measures = tuple(c for c in left if c.numeric and c.values and not _is_label(c))
+    measures = tuple(
+        c for c in left if c.numeric and c.values and c is not condition and not _is_label(c)
+    )
     if path:
         say(path[0], "feet down the lane", "likely")
         say(path[1], "the board the ball is on there", "likely")
@@ -130,7 +133,10 @@ def _sorting(
     group = condition = None
     for column in columns:
         few = 2 <= len(column.distinct) <= max(2, min(8, len(item.distinct)))
-        if column.numeric or not few or not all(column.cells) or _words(column) & REMARKS:
+        numbered = column.numeric and _crossed(column, item)
+        if column.numeric and not numbered:
+            continue
+        if not few or not all(column.cells) or _words(column) & REMARKS:
             continue
         seen: dict[str, set[str]] = defaultdict(set)
         for name, cell in zip(item.cells, column.cells, strict=True):
@@ -142,5 +148,15 @@ def _sorting(
                 say(column, f"sorts each {each} into a group", "likely", shown)
         elif condition is None:
             condition = column
-            say(column, f"a condition that changes within a {each}", "likely", shown)
+            sure: Sure = "please check" if numbered else "likely"
+            say(column, f"a condition that changes within a {each}", sure, shown)
     return group, condition
+
+
+def _crossed(column: Column, item: Column) -> bool:
+    """Whether whole numbers without a unit stand beside each item equally often, as the numbers of
+    two gauges do and readings do not."""
+    pairs = Counter(zip(item.cells, column.cells, strict=True))
+    everywhere = len(pairs) == len(item.distinct) * len(column.distinct)
+    plain = column.whole and not column.header.unit
+    return plain and len(item.distinct) > 1 and everywhere and len(set(pairs.values())) == 1
