@@ -16,7 +16,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import asdict, dataclass, field
@@ -99,13 +99,24 @@ class Memory:
             (self.folder / f"{name}.json").unlink(missing_ok=True)
 
 
-def intact(target: Path, said: Mapping[str, Mapping[str, str]]) -> frozenset[str]:
-    """The names under which every file named in the site has just the hash that is said."""
+def intact(
+    target: Path,
+    said: Mapping[str, Mapping[str, str]],
+    also: Callable[[Iterable[str]], None] | None = None,
+) -> frozenset[str]:
+    """The names under which every file named in the site has just the hash that is said.
+
+    ``also`` is called with the files of each.
+    """
 
     def whole(files: Mapping[str, str]) -> bool:
-        with suppress(OSError):
-            return all(_hash(os.path.join(target, p)) == h for p, h in files.items())
-        return False
+        try:
+            found = all(_hash(os.path.join(target, p)) == h for p, h in files.items())
+        except OSError:
+            return False
+        if found and also:
+            also(files)
+        return found
 
     with ThreadPoolExecutor(2) as threads:  # hashing leaves the interpreter free for the other
         return frozenset(compress(said, threads.map(whole, said.values())))

@@ -95,13 +95,20 @@ class _Job:
     def bring(
         self, wanted: Mapping[str, Path], build: Build, workers: int, staging: Staging, tell: Tell
     ) -> None:
-        """Builds what has to be built; pages that can stay are looked over meanwhile."""
+        """Builds what has to be built; meanwhile pages that can stay are looked over and taken
+        over into the new site."""
         same = self.same(wanted)
         due = {name: folder for name, folder in wanted.items() if name not in same}
         look = partial(intact, self.target, {name: entry.files for name, entry in same.items()})
+        if same and due:
+            staging.begin()
+            look = partial(look, also=staging.carry)
         with meanwhile(look, needed=bool(same and due)) as whole:
             self.build(due, build, workers, staging, tell)
             self.leave_unchanged(same, whole(), tell)
+        if same and due:
+            for name in self.outcome.unchanged:
+                staging.carried |= same[name].files.keys()
         spoilt = {name: wanted[name] for name in same if name not in self.entries}
         self.build(spoilt, build, workers, staging, tell)
 

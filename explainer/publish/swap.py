@@ -28,8 +28,9 @@ import errno
 import fcntl
 import os
 import shutil
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
+from functools import partial
 from pathlib import Path
 
 from explainer.errors import OutputError, TargetBusyError
@@ -112,14 +113,26 @@ class Staging:
         self.target, self.old, self.root = target, old, beside(target, "new")
         self.fresh: dict[str, str] = {}
         """Path to hash of what was written."""
+        self.carried: set[str] = set()
+        """Paths of what was taken over already."""
 
-    def write(self, path: str, content: bytes) -> None:
-        """A file of the new site, in place of one of that name.  Raises OutputError."""
+    def begin(self) -> None:
+        """Makes the folder of the new site, if it is not there.  Raises OutputError."""
         with _said(self.target):
             if not self.root.exists():
                 self.root.mkdir()
                 # Comes first and goes last: what lies beside it is ours, to throw away.
                 _write(self.root / UNFINISHED, b"")
+
+    @property
+    def carry(self) -> Callable[[Iterable[str]], None]:
+        """Takes files of the old site over, in this process or another.  Raises OutputError."""
+        return partial(_carry, self.target, self.root)
+
+    def write(self, path: str, content: bytes) -> None:
+        """A file of the new site, in place of one of that name.  Raises OutputError."""
+        self.begin()
+        with _said(self.target):
             (self.root / path).unlink(missing_ok=True)
             _write(self.root / path, content)
         self.fresh[path] = digest(content)
@@ -138,12 +151,11 @@ class Staging:
         present, empty = below(self.target)
         foreign = _foreign(self.target, present, self.old, manifest)
         self.write(NAME, manifest.to_bytes())
+        done = self.fresh.keys() | self.carried
+        self.carry((*(p for p in manifest.files if p not in done), *foreign))
         with _said(self.target):
-            source, goal, folders = str(self.target), str(self.root), set[str]()
-            for path in (*(p for p in manifest.files if p not in self.fresh), *foreign):
-                _carry(f"{source}/{path}", f"{goal}/{path}", folders)
             for path in empty:
-                os.makedirs(f"{goal}/{path}", exist_ok=True)
+                os.makedirs(self.root / path, exist_ok=True)
             _flush_tree(self.root)
         return frozenset((NAME, *manifest.files, *foreign))
 
@@ -156,7 +168,7 @@ def staged(target: Path, old: Manifest, kept: Kept = lambda place: None) -> Iter
     staging = Staging(target, old)
     try:
         yield staging
-        if staging.root.exists():
+        if staging.fresh:
             with _said(target):
                 (staging.root / UNFINISHED).unlink()
                 _flush_folder(staging.root)
@@ -175,18 +187,22 @@ def _write(path: Path, content: bytes) -> None:
         os.fsync(out.fileno())
 
 
-def _carry(source: str, path: str, folders: set[str]) -> None:
-    """The same file under a second name; a copy where the file system has no second names."""
-    folder = os.path.dirname(path)
-    if folder not in folders:
-        os.makedirs(folder, exist_ok=True)
-        folders.add(folder)
-    try:
-        os.link(source, path, follow_symlinks=False)
-    except OSError as fault:
-        if fault.errno not in (errno.EPERM, errno.EMLINK, errno.ENOTSUP, errno.EXDEV):
-            raise
-        shutil.copy2(source, path, follow_symlinks=False)
+def _carry(target: Path, root: Path, paths: Iterable[str]) -> None:
+    """The same files under a second name; copies where the file system has no second names."""
+    folders = set[str]()
+    with _said(target):
+        for path in paths:
+            source, goal = f"{target}/{path}", f"{root}/{path}"
+            folder = os.path.dirname(goal)
+            if folder not in folders:
+                os.makedirs(folder, exist_ok=True)
+                folders.add(folder)
+            try:
+                os.link(source, goal, follow_symlinks=False)
+            except OSError as fault:
+                if fault.errno not in (errno.EPERM, errno.EMLINK, errno.ENOTSUP, errno.EXDEV):
+                    raise
+                shutil.copy2(source, goal, follow_symlinks=False)
 
 
 def _foreign(target: Path, present: Iterable[str], old: Manifest, manifest: Manifest) -> list[str]:
