@@ -147,7 +147,8 @@ def _readings(
 ) -> None:
     """A marker for every reading of a group, and the cell of the table that has its number."""
     own = [(row, line) for row, line in enumerate(lines) if line.group == group]
-    cells = [(row, 2 + data.checkpoints.index(use)) for row, line in own for use in line.use]
+    ahead = data.named_by
+    cells = [(row, ahead + data.checkpoints.index(use)) for row, line in own for use in line.use]
     at = made.points(
         [u for _, line in own for u in line.use], [v for _, line in own for v in line.y]
     )
@@ -174,7 +175,8 @@ def _means(made: Frame, data: OverUseData) -> None:
     made.plate.line(places, "paper", style.BOLD + 1.6, step=SUMMARY)
     made.plate.lines(bars, "ink", style.LINE, step=SUMMARY)
     made.plate.line(places, "ink", style.BOLD, step=SUMMARY)
-    cells = [(len(data.lines), 2 + data.checkpoints.index(m.use)) for m in data.means]
+    row, ahead = len(data.lines), data.named_by
+    cells = [(row, ahead + data.checkpoints.index(m.use)) for m in data.means]
     made.plate.dots(places, "circle", style.DOT * 1.25, "ink", "paper", 0.8, SUMMARY, cells)
     made.ink.add_line(places, 3.0)
 

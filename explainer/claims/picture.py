@@ -41,6 +41,11 @@ class OverUseData:
     limit_high: float | None = None
     """The rule's limit on this measure, if any."""
 
+    @property
+    def named_by(self) -> int:
+        """Columns ahead of the readings in the figure's table: item, and group if there is one."""
+        return 2 if any(line.group for line in self.lines) else 1
+
 
 @dataclass(frozen=True)
 class Point:

@@ -9,6 +9,7 @@ from typing import Any
 from explainer.claims.verdict import Verdict
 from explainer.study.description import tests as t
 from explainer.study.model import Study, Table
+from explainer.study.thresholds import thresholds
 from explainer.words import ways
 from explainer.words.cases import claimed_side
 from explainer.words.items import item_of, item_word, named, side
@@ -147,10 +148,13 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     margin = v.detail.get("margin")
     slope = v.extra.get("slope")
     y_unit, x_unit = study.measure(y).unit, study.measure(x).unit
+    end = "−1" if sized.sign < 0 else "1"
+    across = (sized.low or 0) < 0 < (sized.high or 0)
     return {
         **_two_measures(study, x, y, sized.sign or 1, claimed_side(v)),
         "r": sized.signed,
-        "r_end": "−1" if sized.sign < 0 else "1",
+        "r_end": end,
+        "r_scale": "a scale from −1 to 1" if across else f"a scale that ends at {end}",
         "r_range": sized.span,
         "strong": bool(v.detail.get("strong")),
         "margin": rounded(margin) if margin else None,
@@ -174,6 +178,7 @@ def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     scaled, step = per_step(slope)
     return {
         **_two_measures(study, x, y, sign, claimed_side(v)),
+        **_as_it_went(study, test.x, y, sign, claimed_side(v)),
         "slope": scaled.size, "flat": scaled.size == NOTHING, "slope_signed": scaled.signed,
         "slope_span": scaled.span_bare, "slope_range": scaled.slope_range,
         "slope_range_unit": scaled.slope_range_unit,
@@ -190,9 +195,24 @@ def _two_measures(study: Study, x: str, y: str, sign: int, claimed: int) -> Fact
     return {
         "x_term": tx, "y_term": ty,
         "x_more": ways.word(mx, tx, 1), "x_less": ways.word(mx, tx, -1),
-        "y_then": ways.word(my, ty, sign), "y_else": ways.word(my, ty, -sign),
-        "y_claimed": ways.word(my, ty, claimed), "y_unclaimed": ways.word(my, ty, -claimed),
+        "y_then": ways.word(my, ty, sign), "y_claimed": ways.word(my, ty, claimed),
         "together": sign > 0,
+    }  # fmt: skip
+
+
+def _as_it_went(study: Study, operand: t.XY, y: str, sign: int, claimed: int) -> Facts:
+    """``x_went``: which way x went from its first checkpoint to its last, down where nothing tells;
+    and what y does then (``y_went``), or was said to do (``y_said``)."""
+    x = _name(operand)
+    table = study.table_of(x, None if isinstance(operand, str) else operand.table)
+    way = -1
+    if table.use is not None:
+        means = table.frame.groupby(table.use)[x].mean().dropna()
+        way = 1 if len(means) and means.iloc[-1] > means.iloc[0] else -1
+    mx, my, tx, ty = study.measure(x), study.measure(y), study.term(x), study.term(y)
+    return {
+        "x_went": ways.word(mx, tx, way),
+        "y_went": ways.word(my, ty, way * sign), "y_said": ways.word(my, ty, way * claimed),
     }  # fmt: skip
 
 
@@ -241,13 +261,14 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     assert isinstance(test, t.BreakIn)
     sign = 1 if (v.detail.get("total_change") or -1) > 0 else -1
     total = Sized(v.detail.get("total_change"), None, None, study.measure(test.measure).unit)
+    mostly = thresholds(study.description)["plateau_low"]
     return {
         **_measure_facts(study, test.measure, sign, "smoother", "rougher"), **ways.moves(sign),
         "counted": f", counted from {past(table, test.from_)},"
         if isinstance(test.from_, tuple) else "",
         "by": past(table, test.by), "over": span_words(table, test.from_, test.to),
         "end": at_point(table, test.to), "share": share_words(v.estimate),
-        "overshot": (v.estimate or 0) > 1, "total": total.size,
+        "overshot": (v.estimate or 0) > 1, "total": total.size, "mostly": percent(mostly),
     }  # fmt: skip
 
 

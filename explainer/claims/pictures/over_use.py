@@ -171,14 +171,16 @@ def _by_group(data: OverUseData, changes: dict[str, float]) -> list[Finding]:
 def _table(study: Study, figure: OverUse, data: OverUseData, use: str) -> NumbersTable:
     unit = study.measure(figure.y).unit
     rows: list[tuple[str | float | None, ...]] = []
+    names = data.named_by
     for line in data.lines:
         read = dict(zip(line.use, line.y, strict=True))
-        rows.append((line.item, line.group, *(read.get(u) for u in data.checkpoints)))
+        rows.append((*(line.item, line.group)[:names], *(read.get(u) for u in data.checkpoints)))
     means = {m.use: m.mean for m in data.means}
-    rows.append(("mean", "", *(means.get(u) for u in data.checkpoints)))
+    rows.append((*("mean", "")[:names], *(means.get(u) for u in data.checkpoints)))
     table = study.tables[figure.table]
+    heads = (table.item, table.group or "group")[:names]
     return NumbersTable(
-        (table.item, table.group or "group", *(f"{use} {u:g}" for u in data.checkpoints)),
-        ("", "", *(unit for _ in data.checkpoints)),
+        (*heads, *(f"{use} {u:g}" for u in data.checkpoints)),
+        (*("" for _ in heads), *(unit for _ in data.checkpoints)),
         number_rows(rows),
     )

@@ -43,15 +43,20 @@ def picture(study: Study, figure: Rates, verdicts: Sequence[Verdict]) -> FigureR
     )
     data = RatesData(pooled, within if figure.within else ())
     rows: list[tuple[str | float | None, ...]] = [
-        ("all", r.name, r.successes, r.attempts, 100 * r.rate) for r in pooled
-    ]
-    rows += [(p, r.name, r.successes, r.attempts, 100 * r.rate) for p, rs in within for r in rs]
+        (name, r.name, r.successes, r.attempts, _percent(r))
+        for name, rates in (("all", pooled), *within) for r in rates
+    ]  # fmt: skip
     return FigureResult(
         figure, data, tuple(_findings(pooled, within)),
         NumbersTable((who, figure.by, figure.successes, figure.attempts, "rate"),
                      ("", "", "count", "count", "percent"), number_rows(rows)),
         len(people), len(frame),
     )  # fmt: skip
+
+
+def _percent(rate: Rate) -> float:
+    """Exact where it can be: 100 * (23 / 80) is a hair less than 28.75, and rounds down."""
+    return 100 * rate.successes / rate.attempts if rate.attempts else 0.0
 
 
 def _rate(name: str, successes: float, attempts: float) -> Rate:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
@@ -126,13 +126,18 @@ def _within(inner: levels.Within | Undefined | None) -> list[Finding]:
 
 
 def _table(study: Study, x: str, y: str, item: str, data: ScatterData) -> NumbersTable:
-    units = (study.measure(x).unit, study.measure(y).unit)
-    if data.joined:
-        return NumbersTable(
-            (item, "group", "use", x, y), ("", "", "", *units),
-            number_rows((p.item, p.group, p.use, p.x, p.y) for p in data.points),
-        )  # fmt: skip
-    return NumbersTable(
-        (item, "group", x, y), ("", "", *units),
-        number_rows((p.item, p.group, p.x, p.y) for p in data.points),
-    )  # fmt: skip
+    """What is drawn; a column for groups or use only where there are any."""
+    columns: list[tuple[str, str, Callable[[Point], str | float | None]]] = [
+        (item, "", lambda p: p.item),
+        ("group", "", lambda p: p.group),
+        ("use", "", lambda p: p.use),
+        (x, study.measure(x).unit, lambda p: p.x),
+        (y, study.measure(y).unit, lambda p: p.y),
+    ]
+    if not data.joined:
+        del columns[2]
+    if not any(p.group for p in data.points):
+        del columns[1]
+    names, units, values = zip(*columns, strict=True)
+    rows = (tuple(value(p) for value in values) for p in data.points)
+    return NumbersTable(names, units, number_rows(rows))
