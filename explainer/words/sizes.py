@@ -176,7 +176,18 @@ class Sized:
             return "not known"
         scale = 100 if self.unit in ("share", "rate") else 1
         low, high = (None if v is None else v * scale for v in (self.low, self.high))
+        if self._blunt:
+            low, high = -0.05, 0.05
         return rounded(abs(value) * scale, low, high).lstrip(MINUS)
+
+    @property
+    def _blunt(self) -> bool:
+        """Whether the range of a link, rounded by its own width, would seem to end at no link or
+        at a perfect one."""
+        if self.unit != "r" or self.low is None or self.high is None:
+            return False
+        ends = (abs(v) for v in (self.low, self.high) if v not in (-1.0, 0.0, 1.0))
+        return any(float(rounded(v, self.low, self.high)) in (0.0, 1.0) for v in ends)
 
     def _with_unit(self, figures: str) -> str:
         return with_unit(figures, self.unit)

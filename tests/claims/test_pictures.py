@@ -52,3 +52,30 @@ def test_who_reads_high_is_named_and_whether_always(judged, bias, always, high):
     else:
         assert (numbers["high"], numbers["always"]) == (high, always)
         assert numbers["apart"] == pytest.approx(bias)
+
+
+def test_a_rate_is_rounded_from_its_counts():
+    """23 of 80 is 28.75%, which a share times a hundred is a hair less than."""
+    assert 100 * (23 / 80) < 28.75
+    rates = {tuple(row[:2]): row[4] for row in table_of("strikes-and-oil", "strike-rates").rows}
+    assert rates["W3", "long"] == 28.75
+
+
+@pytest.mark.parametrize(
+    ("name", "figure", "ahead"),
+    [
+        ("strikes-and-oil", "speed-and-strikes", ("bowler",)),
+        ("cover-texture", "texture-over-play", ("ball", "model")),
+        ("sixty-shots", "flare-and-hook", ("ball", "use")),
+    ],
+)
+def test_a_table_has_no_column_for_groups_where_there_are_none(name, figure, ahead):
+    table = table_of(name, figure)
+    assert table.columns[: len(ahead)] == ahead
+    assert all(row[0] and row[len(ahead) - 1] is not None for row in table.rows)
+    assert len({len(row) for row in table.rows} | {len(table.columns), len(table.units)}) == 1
+
+
+def table_of(name: str, figure: str):
+    [picture] = [p for p in example(name).figures if p.figure.id == figure]
+    return picture.table

@@ -168,3 +168,33 @@ def test_a_slopes_number_line_counts_in_the_step_its_sentences_use() -> None:
 def test_more_of_something_is_had_and_more_so_is_been(more: str, term: str, tended: str) -> None:
     measure = Measure(unit="percent", more_is=more, less_is="less")
     assert word(measure, term, 1).tended == tended
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [
+        (-0.953, 0.036, "−0.95 to 0.04"),  # not to 0.0, which would keep clear of no link or not
+        (-0.96, 0.41, "−0.96 to 0.41"),  # nor from −1.0, a straight line
+        (-0.81, 0.74, "−0.8 to 0.7"),
+        (0.1492, 0.9263, "0.1 to 0.9"),
+    ],
+)
+def test_a_links_range_does_not_seem_to_end_at_none_or_at_all(low, high, said) -> None:
+    assert Sized((low + high) / 2, low, high, "r").span == said
+
+
+@pytest.mark.parametrize(
+    ("slope", "said"),
+    [(-0.3, "a ball that gets smoother also ends up hooking more"),
+     (0.3, "a ball that gets rougher also ends up hooking less")],
+)  # fmt: skip
+def test_a_link_within_a_ball_is_told_the_way_it_went(made, slope: float, said: str) -> None:
+    from explainer.study.description.tests import TracksWithin
+    from explainer.words.kind_facts import _as_it_went
+
+    study = made.study([made.claim("change", "it")])
+    frame = study.tables["checkpoints"].frame
+    frame["texture"] = 70.0 + slope * frame["games"]
+    test = TracksWithin(kind="tracks-within", x="texture", y="hook", direction="negative")
+    facts = _as_it_went(study, test.x, "hook", sign=1, claimed=-1)
+    assert f"a ball that {facts['x_went'].gets} also {facts['y_said'].gets}" == said
