@@ -42,6 +42,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "alone": alone(verdict), "range_name": _range_name(verdict),
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(verdict.detail.get("p_alone", verdict.p)), "p_holm": _after(verdict),
+        "p_of_size": verdict.detail.get("p_alone", verdict.p) != verdict.p,
         "author": verdict.claim.plainly or "", "undefined": verdict.detail.get("undefined", ""),
     }  # fmt: skip
     common |= _number_facts(sized, study.workspace.settings.units_first)
