@@ -162,6 +162,7 @@ def test_pages_are_looked_over_by_another_process_while_one_is_built(
     say, again, target, monkeypatch
 ):
     """What it finds spoilt is built after that."""
+    monkeypatch.setattr(workers.threading, "active_count", lambda: 1)  # pytest has others
     looked: list[int] = []
     submit = workers.ProcessPoolExecutor.submit
 
@@ -183,10 +184,23 @@ def test_pages_are_looked_over_by_another_process_while_one_is_built(
     assert (target / "s1" / "index.html").read_bytes() == whole
 
 
-def test_a_look_that_is_ended_from_outside_is_taken_again_here():
+def test_a_look_that_is_ended_from_outside_is_taken_again_here(monkeypatch):
+    monkeypatch.setattr(workers.threading, "active_count", lambda: 1)
     here = os.getpid()
     with workers.meanwhile(partial(end_unless, here), needed=True) as found:
         assert found() == here
+
+
+def test_beside_another_thread_no_copy_of_this_process_is_made():
+    stop = threading.Event()
+    other = threading.Thread(target=stop.wait)
+    other.start()
+    try:
+        with workers.meanwhile(os.getpid, needed=True) as found:
+            assert found() == os.getpid()
+    finally:
+        stop.set()
+        other.join()
 
 
 def end_unless(process: int) -> int:
