@@ -61,6 +61,55 @@ for line in sys.stdin:
 """
 
 
+#: The same where one study changes and others stay, which another process takes over meanwhile.
+STAYING = """
+import os, sys, time
+from pathlib import Path
+from explainer.editions.templates import safe_source
+from explainer.publish import frontpage, site
+from explainer.publish.glossaries import glossary_of
+from explainer.publish.manifest import Built, Listing, digest
+from explainer.publish.sources import used
+from explainer.study.workspace import open_workspace
+from explainer.words.asked import noting
+
+home, target = Path(sys.argv[1]), Path(sys.argv[2])
+workspace = open_workspace(home)
+folders = {f.name: f for f in sorted((home / "studies").iterdir())}
+frontpage.guide_pages = lambda workspace: {}
+front = b"<h1>all</h1><a href='one/index.html'>x</a>"
+frontpage.shared_pages = lambda *given: {"index.html": front}
+
+def build(folder, workspace):
+    said = (folder / "study.yaml").read_bytes()
+    with noting() as asked:
+        safe_source(workspace.template_folders, "site.css")
+    time.sleep(0.005)
+    page = f"<h1>edition {said.decode()}</h1><a href='../index.html'>x</a>".encode()
+    return Built(Listing(folder.name, "T", "Q?", f"edition {said.decode()}"),
+                 {"index.html": page, **{f"data/{i}.csv": said for i in range(20)}},
+                 read={"study.yaml": digest(said)}, used=used(asked, glossary_of(workspace)))
+
+site.from_folder = build
+
+for line in sys.stdin:
+    child = os.fork()
+    if child == 0:
+        try:
+            edition = int((folders["one"] / "study.yaml").read_text())
+            while True:
+                edition += 1
+                (folders["one"] / "study.yaml").write_text(str(edition))
+                outcome = site.publish(workspace, folders, target)
+                kept = "kept" if outcome.set_aside else "edition"
+                os.write(1, f"{kept} {len(outcome.unchanged)}\\n".encode())
+        finally:
+            os._exit(1)
+    os.write(1, f"child {child}\\n".encode())
+    os.write(1, f"ended {os.waitpid(child, 0)[1]}\\n".encode())
+"""
+
+
 def editions_of(target: Path) -> set[str]:
     """The editions found in all files of the studies: one, if the site is whole."""
     found = {p.read_text() for p in target.glob("*/data/*.csv")}
@@ -105,3 +154,42 @@ def test_a_kill_at_any_moment_leaves_a_whole_site(tmp_path):
         process.stdin.close()
     assert len(seen) > 2  # the kills did come at different editions
     assert ".site.explainer-new" in found  # and in the middle of one
+
+
+@pytest.mark.slow
+def test_a_kill_while_another_process_takes_over_what_stays_leaves_a_whole_site(tmp_path):
+    home, target = tmp_path / "home", tmp_path / "site"
+    for name in ("one", "two", "three", "four", "five"):
+        (home / "studies" / name).mkdir(parents=True)
+        (home / "studies" / name / "study.yaml").write_text("0")
+    when = random.Random(12)
+    unchanged, found = set(), set()
+    with subprocess.Popen(
+        [sys.executable, "-c", STAYING, str(home), str(target)],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+        env={**os.environ, "EXPLAINER_CACHE": str(tmp_path / "cache")},
+    ) as process:  # fmt: skip
+        assert process.stdin is not None and process.stdout is not None
+        for _ in range(40):
+            process.stdin.write("go\n")
+            process.stdin.flush()
+            said = [process.stdout.readline().split() for _ in range(2)]
+            assert sorted(word for word, _ in said) == ["child", "edition"]
+            began = time.monotonic()
+            assert process.stdout.readline().startswith("edition 4")
+            time.sleep(when.uniform(0, 1.2) * (time.monotonic() - began))
+            os.kill(next(int(number) for word, number in said if word == "child"), signal.SIGKILL)
+            while not (line := process.stdout.readline()).startswith("ended"):
+                assert line.startswith("edition")
+            found |= {p.name for p in tmp_path.iterdir()}
+            manifest = read_manifest(target)
+            check_site(target, manifest.files)
+            assert {p: digest((target / p).read_bytes()) for p in manifest.files} == manifest.files
+            assert len(manifest.files) == 1 + 5 * 21
+            one = {p.read_text() for p in (target / "one" / "data").iterdir()}
+            assert (
+                len(one) == 1 and f"edition {one.pop()}<" in (target / "one/index.html").read_text()
+            )
+            unchanged |= {int(number) for word, number in said if word == "edition"}
+        process.stdin.close()
+    assert 4 in unchanged and ".site.explainer-new" in found

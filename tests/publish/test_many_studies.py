@@ -158,6 +158,7 @@ def test_a_known_page_is_still_found_where_what_it_leads_to_is_gone(say, again, 
     assert again().gone == ["s1"]
 
 
+@pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")  # Python 3.12 and later
 def test_pages_are_looked_over_by_another_process_while_one_is_built(
     say, again, target, monkeypatch
 ):
@@ -184,6 +185,7 @@ def test_pages_are_looked_over_by_another_process_while_one_is_built(
     assert (target / "s1" / "index.html").read_bytes() == whole
 
 
+@pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")  # Python 3.12 and later
 def test_a_look_that_is_ended_from_outside_is_taken_again_here(monkeypatch):
     monkeypatch.setattr(workers.threading, "active_count", lambda: 1)
     here = os.getpid()
