@@ -14,7 +14,7 @@ from explainer import __version__
 from explainer.editions.page import dressed
 from explainer.editions.templates import as_shown, environment, safe_source, template_faults
 from explainer.errors import Problem
-from explainer.publish import handbook, ties
+from explainer.publish import handbook
 from explainer.publish.feed import PATH as FEED
 from explainer.publish.feed import feed
 from explainer.publish.glossaries import glossary_of
@@ -63,32 +63,32 @@ def tied_pages(
     workspace: Workspace,
     studies: Mapping[str, Listing],
     read: Callable[[str], bytes],
-    only: Container[str] | None = None,
+    built: Container[str],
+    before: Mapping[str, Listing] | None,
 ) -> dict[str, bytes]:
     """Study pages whose word about other studies is new, whether or not they were built anew.
 
-    ``read`` gives a page of the site by its path, empty where somebody removed it; ``only`` the
-    studies to look at (else all).
+    ``read`` gives a page of the site by its path, empty where somebody removed it.  Where it is
+    known of which studies the pages speak, those ``before``, only those are looked at that were
+    ``built`` or have something else to say.
     """
     met = neighbours(map(known, studies.values()))
+    if before is not None:
+        then = neighbours(map(known, before.values()))
+        met = {n: now for n, now in met.items() if n in built or now != then.get(n)}
     folders, pages = workspace.template_folders, {}
     with template_faults(folders):
         others = environment(folders).get_template("parts/others.html.j2")
         mark = environment(folders).get_template("parts/taken-up.html.j2")
-        for name in met if only is None else (n for n in met if n in only):
+        for name, now in met.items():
             path = f"{name}/index.html"
             page = read(path)
-            said = _about_others(others, met[name])
+            said = _about_others(others, now)
             tied = _PLACE.sub(lambda _, said=said: said, page, count=1)  # type: ignore[misc]
-            tied = _marked(mark, tied, met[name].asked)
+            tied = _marked(mark, tied, now.asked)
             if tied != page:
                 pages[path] = tied
     return pages
-
-
-def retold(before: Mapping[str, Listing], now: Mapping[str, Listing]) -> frozenset[str]:
-    """Ids of the studies of ``now`` whose pages have to say something else of others."""
-    return ties.retold(map(known, before.values()), map(known, now.values()))
 
 
 def astray_references(studies: Iterable[Listing]) -> tuple[Problem, ...]:

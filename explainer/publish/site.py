@@ -100,15 +100,16 @@ class _Job:
         same = self.same(wanted)
         due = {name: folder for name, folder in wanted.items() if name not in same}
         look = partial(intact, self.target, {name: entry.files for name, entry in same.items()})
-        if same and due:
+        both = bool(same and due)
+        if both:
             staging.begin()
             look = partial(look, also=staging.carry)
-        with meanwhile(look, needed=bool(same and due)) as whole:
+        with meanwhile(look, needed=both) as whole:
             self.build(due, build, workers, staging, tell)
             self.leave_unchanged(same, whole(), tell)
-        if same and due:
-            for name in self.outcome.unchanged:
-                staging.carried |= same[name].files.keys()
+        if both:
+            stay = self.outcome.unchanged
+            staging.carried |= {path for name in stay for path in same[name].files}
         spoilt = {name: wanted[name] for name in same if name not in self.entries}
         self.build(spoilt, build, workers, staging, tell)
 
@@ -195,10 +196,9 @@ class _Job:
         if self.built or not (stand and guides_stand):
             from explainer.publish import frontpage
 
-            retold = None  # what speaks of other studies may speak otherwise now: look at all
-            if guides_stand:
-                retold = self.built | frontpage.retold(self.old.studies, studies)
-            pages = frontpage.tied_pages(self.workspace, studies, staging.read, retold)
+            # Where they do not stand, all that is said of other studies may read otherwise now.
+            before = self.old.studies if guides_stand else None
+            pages = frontpage.tied_pages(self.workspace, studies, staging.read, self.built, before)
             if not guides_stand:
                 pages |= self._made(GUIDES, around_guides, frontpage.guide_pages(self.workspace))
             if not stand:

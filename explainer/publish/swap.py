@@ -2,8 +2,9 @@
 
 Why a crash at any moment cannot leave half a site:
 
-    1 write      every file goes into .site.explainer-new, never into the site
-    2 complete   what stays is linked in beside it; the whole is flushed to the disk
+    1 write      every new file goes into .site.explainer-new, never into the site; what is known
+                 to stay is linked in beside it meanwhile, by another process
+    2 complete   what else stays is linked in; the whole is flushed to the disk
     3 check      every link of it is followed (check.py)
     4 exchange   one call makes the system swap the names site and .site.explainer-new
     5 clear      the old site, now under the other name, is removed (leftovers.py)
@@ -198,11 +199,19 @@ def _carry(target: Path, root: Path, paths: Iterable[str]) -> None:
                 os.makedirs(folder, exist_ok=True)
                 folders.add(folder)
             try:
-                os.link(source, goal, follow_symlinks=False)
-            except OSError as fault:
-                if fault.errno not in (errno.EPERM, errno.EMLINK, errno.ENOTSUP, errno.EXDEV):
-                    raise
-                shutil.copy2(source, goal, follow_symlinks=False)
+                _second(source, goal)
+            except FileExistsError:  # of another process, which was ended before it was done
+                os.unlink(goal)
+                _second(source, goal)
+
+
+def _second(source: str, goal: str) -> None:
+    try:
+        os.link(source, goal, follow_symlinks=False)
+    except OSError as fault:
+        if fault.errno not in (errno.EPERM, errno.EMLINK, errno.ENOTSUP, errno.EXDEV):
+            raise
+        shutil.copy2(source, goal, follow_symlinks=False)
 
 
 def _foreign(target: Path, present: Iterable[str], old: Manifest, manifest: Manifest) -> list[str]:

@@ -221,12 +221,6 @@ def neighbours(studies: Iterable[Known]) -> dict[str, Neighbours]:
     return found
 
 
-def retold(before: Iterable[Known], now: Iterable[Known]) -> frozenset[str]:
-    """Ids of the studies of ``now`` whose pages have to say something else of others."""
-    then = neighbours(before)
-    return frozenset(name for name, met in neighbours(now).items() if met != then.get(name))
-
-
 def _taken_up(study: Known) -> tuple[str, ...]:
     """References of a study and of its claims, each once."""
     said = [study.ties.answers, *(claim.answers for claim in study.ties.claims)]

@@ -43,7 +43,7 @@ def unhurried() -> None:
     gc.set_threshold(10_000, 10, 10)
 
 
-def tidy() -> None:
+def _tidy() -> None:
     """Lets go of what the study before left, so that a hundredth needs no more room than a first.
 
     What is there the first time, libraries for the most part, is never looked through again.
@@ -108,7 +108,7 @@ def build_all(
     if workers < 2 or len(folders) < 2:
         for number, (name, folder) in enumerate(folders.items()):
             if number:
-                tidy()
+                _tidy()
             yield name, _tried(build, folder, workspace)
         return
     context = get_context("forkserver" if hasattr(os, "fork") else "spawn")
@@ -146,7 +146,7 @@ def _tried(build: Build, folder: Path, workspace: Workspace) -> Result:
 
 
 def _tidily(build: Build, folder: Path, workspace: Workspace) -> Result:
-    tidy()
+    _tidy()
     return _tried(build, folder, workspace)
 
 

@@ -9,6 +9,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -16,9 +17,26 @@ import pytest
 from explainer.publish.check import check_site
 from explainer.publish.manifest import NAME, digest, read_manifest
 
-#: For each line it is sent: a process that publishes one edition after the other, as fast as it
-#: can, until it is killed.  The pages that belong to no study are made cheap, since what is killed
-#: here is the writing.
+#: For each line it is sent: a process of its own that goes on until it is killed.
+SERVE = """
+import os
+import sys
+
+def say(*words):
+    os.write(1, (" ".join(map(str, words)) + "\\n").encode())  # whole, even if killed next
+
+for line in sys.stdin:
+    child = os.fork()
+    if child == 0:
+        try:
+            endless()
+        finally:
+            os._exit(1)
+    say("child", child)
+    say("ended", os.waitpid(child, 0)[1])
+"""
+#: Publishes one edition after the other, as fast as it can.  The pages that belong to no study are
+#: made cheap, since what is killed here is the writing.
 ENDLESS = """
 import os
 import sys
@@ -31,9 +49,6 @@ from explainer.study.workspace import open_workspace
 home, target = Path(sys.argv[1]), Path(sys.argv[2])
 workspace = open_workspace(home)
 frontpage.guide_pages = lambda workspace: {}
-
-def say(*words):
-    os.write(1, (" ".join(map(str, words)) + "\\n").encode())  # whole, even if killed next
 
 def endless():
     edition = 0
@@ -48,16 +63,6 @@ def endless():
                          {"index.html": page.encode(), **files})
         outcome = publish(workspace, {"one": Path("one"), "two": Path("two")}, target, build=build)
         say("kept" if outcome.set_aside else "edition", edition)
-
-for line in sys.stdin:
-    child = os.fork()
-    if child == 0:
-        try:
-            endless()
-        finally:
-            os._exit(1)
-    say("child", child)
-    say("ended", os.waitpid(child, 0)[1])
 """
 
 
@@ -92,21 +97,13 @@ def build(folder, workspace):
 
 site.from_folder = build
 
-for line in sys.stdin:
-    child = os.fork()
-    if child == 0:
-        try:
-            edition = int((folders["one"] / "study.yaml").read_text())
-            while True:
-                edition += 1
-                (folders["one"] / "study.yaml").write_text(str(edition))
-                outcome = site.publish(workspace, folders, target)
-                kept = "kept" if outcome.set_aside else "edition"
-                os.write(1, f"{kept} {len(outcome.unchanged)}\\n".encode())
-        finally:
-            os._exit(1)
-    os.write(1, f"child {child}\\n".encode())
-    os.write(1, f"ended {os.waitpid(child, 0)[1]}\\n".encode())
+def endless():
+    edition = int((folders["one"] / "study.yaml").read_text())
+    while True:
+        edition += 1
+        (folders["one"] / "study.yaml").write_text(str(edition))
+        outcome = site.publish(workspace, folders, target)
+        say("kept" if outcome.set_aside else "edition", len(outcome.unchanged))
 """
 
 
@@ -118,40 +115,50 @@ def editions_of(target: Path) -> set[str]:
     return found
 
 
-@pytest.mark.slow
-def test_a_kill_at_any_moment_leaves_a_whole_site(tmp_path):
-    """Each of 100 is killed after some editions, at a moment within the next one."""
-    home, target = tmp_path / "home", tmp_path / "site"
-    (home / "studies").mkdir(parents=True)
-    when = random.Random(11)
-    seen, found = set(), set()
+def killed(
+    code: str, home: Path, target: Path, times: int, when: random.Random, most: int = 1,
+    **environment: str,
+) -> Iterator[list[str]]:  # fmt: skip
+    """What each of ``times`` processes said, killed at a moment within an edition, after up to
+    ``most`` of them; the site was whole each time, with a file of somebody else's in it."""
     with subprocess.Popen(
-        [sys.executable, "-c", ENDLESS, str(home), str(target)],
+        [sys.executable, "-c", code + SERVE, str(home), str(target)],
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+        env={**os.environ, **environment},
     ) as process:  # fmt: skip
         assert process.stdin is not None and process.stdout is not None
-        for _ in range(100):
+        for _ in range(times):
             process.stdin.write("go\n")
             process.stdin.flush()
             said = [process.stdout.readline().split() for _ in range(2)]
             assert sorted(word for word, _ in said) == ["child", "edition"]  # no litter was a bar
             (target / "CNAME").write_text("not ours")
             began = time.monotonic()
-            editions = when.randint(1, 3)
-            for _ in range(editions):
-                assert process.stdout.readline().startswith("edition")
+            editions = when.randint(1, most)
+            lines = [process.stdout.readline() for _ in range(editions)]
             time.sleep(when.uniform(0, 1.2) * (time.monotonic() - began) / editions)
             os.kill(next(int(number) for word, number in said if word == "child"), signal.SIGKILL)
             while not (line := process.stdout.readline()).startswith("ended"):
-                assert line.startswith("edition")
-            found |= {p.name for p in tmp_path.iterdir()}
+                lines.append(line)
+            assert all(line.startswith("edition") for line in lines)
             manifest = read_manifest(target)
             check_site(target, manifest.files)
             assert {p: digest((target / p).read_bytes()) for p in manifest.files} == manifest.files
-            assert len(editions_of(target)) == 1, editions_of(target)
             assert (target / "CNAME").read_text() == "not ours"
-            seen.add(json.loads((target / NAME).read_text())["studies"]["one"]["answer"])
+            yield lines
         process.stdin.close()
+
+
+@pytest.mark.slow
+def test_a_kill_at_any_moment_leaves_a_whole_site(tmp_path):
+    """Each of 100 is killed after some editions, at a moment within the next one."""
+    home, target = tmp_path / "home", tmp_path / "site"
+    (home / "studies").mkdir(parents=True)
+    seen, found = set(), set()
+    for _ in killed(ENDLESS, home, target, 100, random.Random(11), most=3):
+        found |= {p.name for p in tmp_path.iterdir()}
+        assert len(editions_of(target)) == 1, editions_of(target)
+        seen.add(json.loads((target / NAME).read_text())["studies"]["one"]["answer"])
     assert len(seen) > 2  # the kills did come at different editions
     assert ".site.explainer-new" in found  # and in the middle of one
 
@@ -162,34 +169,12 @@ def test_a_kill_while_another_process_takes_over_what_stays_leaves_a_whole_site(
     for name in ("one", "two", "three", "four", "five"):
         (home / "studies" / name).mkdir(parents=True)
         (home / "studies" / name / "study.yaml").write_text("0")
-    when = random.Random(12)
-    unchanged, found = set(), set()
-    with subprocess.Popen(
-        [sys.executable, "-c", STAYING, str(home), str(target)],
-        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
-        env={**os.environ, "EXPLAINER_CACHE": str(tmp_path / "cache")},
-    ) as process:  # fmt: skip
-        assert process.stdin is not None and process.stdout is not None
-        for _ in range(40):
-            process.stdin.write("go\n")
-            process.stdin.flush()
-            said = [process.stdout.readline().split() for _ in range(2)]
-            assert sorted(word for word, _ in said) == ["child", "edition"]
-            began = time.monotonic()
-            assert process.stdout.readline().startswith("edition 4")
-            time.sleep(when.uniform(0, 1.2) * (time.monotonic() - began))
-            os.kill(next(int(number) for word, number in said if word == "child"), signal.SIGKILL)
-            while not (line := process.stdout.readline()).startswith("ended"):
-                assert line.startswith("edition")
-            found |= {p.name for p in tmp_path.iterdir()}
-            manifest = read_manifest(target)
-            check_site(target, manifest.files)
-            assert {p: digest((target / p).read_bytes()) for p in manifest.files} == manifest.files
-            assert len(manifest.files) == 1 + 5 * 21
-            one = {p.read_text() for p in (target / "one" / "data").iterdir()}
-            assert (
-                len(one) == 1 and f"edition {one.pop()}<" in (target / "one/index.html").read_text()
-            )
-            unchanged |= {int(number) for word, number in said if word == "edition"}
-        process.stdin.close()
-    assert 4 in unchanged and ".site.explainer-new" in found
+    found, cache = set(), str(tmp_path / "cache")
+    for lines in killed(STAYING, home, target, 40, random.Random(12), EXPLAINER_CACHE=cache):
+        assert lines[0].split() == ["edition", "4"]  # studies that stay
+        found |= {p.name for p in tmp_path.iterdir()}
+        assert len(read_manifest(target).files) == 1 + 5 * 21
+        one = {p.read_text() for p in (target / "one" / "data").iterdir()}
+        assert len(one) == 1
+        assert f"edition {one.pop()}<" in (target / "one" / "index.html").read_text()
+    assert ".site.explainer-new" in found

@@ -193,6 +193,28 @@ def test_a_look_that_is_ended_from_outside_is_taken_again_here(monkeypatch):
         assert found() == here
 
 
+@pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")  # Python 3.12 and later
+def test_what_a_process_that_was_ended_had_taken_over_is_taken_over_again(
+    say, again, target, monkeypatch
+):
+    monkeypatch.setattr(workers.threading, "active_count", lambda: 1)
+    for number in range(3):
+        say(number, "as it was")
+    again()
+    here, link = os.getpid(), os.link
+
+    def once(*given, **named):
+        link(*given, **named)
+        end_unless(here)
+
+    monkeypatch.setattr(os, "link", once)
+    say(0, "changed")
+    good = (target / "s1" / "index.html").read_bytes()
+    assert again().unchanged == ["s1", "s2"]
+    assert (target / "s1" / "index.html").read_bytes() == good
+    assert b"changed" in (target / "s0" / "index.html").read_bytes()
+
+
 def test_beside_another_thread_no_copy_of_this_process_is_made():
     stop = threading.Event()
     other = threading.Thread(target=stop.wait)
