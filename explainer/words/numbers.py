@@ -283,7 +283,8 @@ def _fixed(value: float, place: int) -> str:
     if abs(value) >= 1e15:  # beyond what a double holds to the unit
         return (MINUS if value < 0 else "") + f"{abs(value):,.0f}"
     step = Decimal(1).scaleb(place)
-    number = (Decimal(repr(float(value))) / step).quantize(Decimal(1), ROUND_HALF_UP) * step
+    sharp = Decimal(f"{value:.15g}")  # a sixteenth digit is the arithmetic's: 28.749999999999996
+    number = (sharp / step).quantize(Decimal(1), ROUND_HALF_UP) * step
     if number == 0:
         return f"{0:.{max(-place, 0)}f}" if value == 0 or place > LAST_PLACE else "almost 0"
     text = f"{abs(number):,.{max(-place, 0)}f}"

@@ -288,3 +288,10 @@ def test_every_sentence_piece_survives_any_number(value: float) -> None:
 )
 def test_two_readings_can_be_told_apart(value, other, said):
     assert say.telling(value, other) == said
+
+
+def test_the_noise_of_arithmetic_does_not_tip_a_half() -> None:
+    """23 of 80 is 28.75%; as a share times a hundred it comes out a hair less."""
+    share = 23 / 80
+    assert 100 * share < 28.75
+    assert say.rounded(100 * share) == say.rounded(28.75) == "28.8"
