@@ -100,8 +100,9 @@ def _tells_apart(unread: tuple[str, ...]) -> str:
     """What to do where a column that is not read says how two rows differ."""
     if not unread:
         return ""
-    which = f"if `{unread[0]}`" if len(unread) == 1 else f"if one of {listed(unread, 5)}"
-    return f"{which} tells them apart: name it as `operator` of a gauge figure or `by` of another"
+    which = f"{'one of ' if len(unread) > 1 else ''}{listed(unread, 5)}"
+    does = "tells them apart: name it as `operator` of a gauge figure or `by` of another"
+    return f"if {which} {does}"
 
 
 def _in_order(r: Rows) -> bool:

@@ -17,7 +17,17 @@ from explainer.words.kind_facts import KINDS
 from explainer.words.numbers import p_words, plural_of, rounded
 from explainer.words.phrases import stopped
 from explainer.words.ranges import meets
-from explainer.words.sizes import NOTHING, Sized, gap_unit, level, listed, number, per_step, tally
+from explainer.words.sizes import (
+    FINE,
+    NOTHING,
+    Sized,
+    gap_unit,
+    level,
+    listed,
+    number,
+    per_step,
+    tally,
+)
 from explainer.words.when import past, uses
 
 Facts = dict[str, Any]
@@ -41,8 +51,8 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "balls": tally(verdict.n_items, item), "rows": verdict.n_rows, **pronouns(item),
         "alone": alone(verdict), "range_name": _range_name(verdict),
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
-        "p": p_words(verdict.detail.get("p_alone", verdict.p)), "p_holm": _after(verdict),
-        "p_of_size": verdict.detail.get("p_alone", verdict.p) != verdict.p,
+        "p": p_words(_before(verdict)), "p_holm": _after(verdict),
+        "p_of_size": _before(verdict) != verdict.p,
         "author": verdict.claim.plainly or "", "undefined": verdict.detail.get("undefined", ""),
     }  # fmt: skip
     common |= _number_facts(sized, study.workspace.settings.units_first)
@@ -74,13 +84,18 @@ def alone(verdict: Verdict) -> str:
     return meets((strip.low, strip.high), zone)
 
 
+def _before(verdict: Verdict) -> float | None:
+    """p ahead of the Holm correction: the one the verdict rests on, where that is another."""
+    p: float | None = verdict.detail.get("p_alone", verdict.p)
+    return p
+
+
 def _after(verdict: Verdict) -> str:
     """p after the Holm correction: the one the verdict rests on, where that is another."""
     p = verdict.detail.get("p_after", verdict.p_holm)
     if p is None:
         return ""
-    alone = verdict.detail.get("p_alone", verdict.p)
-    return "the same" if p_words(p) == p_words(alone) else p_words(p)
+    return "the same" if p_words(p) == p_words(_before(verdict)) else p_words(p)
 
 
 def shown(verdict: Verdict) -> Sized:
@@ -164,8 +179,8 @@ def _left(sized: Sized, value: float | None, slope_test: bool) -> str | None:
     if value is None:
         return None
     if slope_test:
-        return f"a link of {rounded(value, -0.05, 0.05)}"
-    return rounded(value, -0.05, 0.05) if sized.unit == "r" else sized.signed
+        return f"a link of {rounded(value, *FINE)}"
+    return rounded(value, *FINE) if sized.unit == "r" else sized.signed
 
 
 def _gone(estimate: float | None, without: float | None) -> bool:

@@ -23,6 +23,7 @@ from explainer.words.figure_ranges import ahead, at_most, is_difference, nearly_
 from explainer.words.items import item_word, named, pronouns, side
 from explainer.words.numbers import percent, plural_of, rounded, share_words, telling, unit_words
 from explainer.words.sizes import (
+    FINE,
     NOTHING,
     Sized,
     alike,
@@ -177,7 +178,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "same_sign": inner.get("same_sign") if inner else None,
         "levels": found["levels"]["verdict"] if "levels" in found else None,
         "one": named(item, one["item"]) if one else None,
-        "one_without": Sized(one["r_without"], -0.05, 0.05, "r").signed
+        "one_without": Sized(one["r_without"], *FINE, "r").signed
         if one and one["r_without"] is not None else None,
         "x_from": rounded(edge.get("x_from")), "x_to": level(edge.get("x_to"), mx.unit),
         "use_many": plural_of(use_word(table)),

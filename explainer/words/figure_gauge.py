@@ -12,7 +12,7 @@ from explainer.words.figure_measure import ends_of, measure_of, signed_of
 from explainer.words.figure_ranges import uncalled
 from explainer.words.items import item_word, named
 from explainer.words.numbers import rounded
-from explainer.words.sizes import Sized, level, listed, tally, with_unit
+from explainer.words.sizes import Sized, exact, level, listed, tally
 
 Facts = dict[str, Any]
 Found = Mapping[str, Mapping[str, Any]]
@@ -59,7 +59,7 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "at_least": calls.get("side") == "at least", "off_chart": bool(table.reading_error),
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
         "close": calls.get("n_close", 0),
-        "guard": with_unit(rounded(data.guard), unit) if data.guard else None,
+        "guard": exact(data.guard, unit) if data.guard else None,
         **uncalled(calls.get("limit"), data.guard, unit, study.measure(figure.y).resolution),
         "failed": listed(by_call["fail"][:6]), "unsure": listed(by_call["too-close"][:6]),
     }  # fmt: skip

@@ -18,13 +18,13 @@ from explainer.words.sizes import (
     NOTHING,
     Sized,
     alike,
+    exact,
     gap_unit,
     level,
     listed,
     number,
     per_step,
     tally,
-    with_unit,
 )
 from explainer.words.when import at_point, past, span_words
 
@@ -336,7 +336,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
         "close": len(by_call["too-close"]), "failed": listed(by_call["fail"][:6]),
         "unsure": listed(by_call["too-close"][:6]),
-        "guard": with_unit(rounded(guard), unit) if guard else None,
+        "guard": exact(guard, unit) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
     }  # fmt: skip
 

@@ -87,9 +87,9 @@ def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -
         said = f"{said} {teller.tell(['maybe-small'], known, about=verdict.claim.id)}"
     why = [f"why.{verdict.test.kind}.{verdict.code}", f"why.{verdict.test.kind}"]
     answered = verdict.code != "not-tested" and (known["has_range"] or verdict.test.kind == "limit")
-    if verdict.code in ("leans", "cannot-tell") and known["alone"] in ("inside", "outside"):
-        answered = False  # there is a catch, and that is what comes next
-    if teller.audience == "coach" and answered and teller.has(*why):
+    # Where there is a catch, that is what comes next.
+    caught = "shaky" in subs(verdict) and known["alone"] in ("inside", "outside")
+    if teller.audience == "coach" and answered and not caught and teller.has(*why):
         said = f"{said} {teller.tell(why, known, about=verdict.claim.id, stream='why')}".strip()
     return said
 

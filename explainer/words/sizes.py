@@ -25,6 +25,10 @@ NOTHING = "next to nothing"
 _OWN = ("r", "share", "rate", "count", "percent", "percentage point", "")
 
 
+#: The range of a link so sure that two decimals of it are told.
+FINE = (-0.05, 0.05)
+
+
 @dataclass(frozen=True)
 class Sized:
     """A number with its range, in one unit, ready for any place in a sentence."""
@@ -177,7 +181,7 @@ class Sized:
         scale = 100 if self.unit in ("share", "rate") else 1
         low, high = (None if v is None else v * scale for v in (self.low, self.high))
         if self._blunt:
-            low, high = -0.05, 0.05
+            low, high = FINE
         return rounded(abs(value) * scale, low, high).lstrip(MINUS)
 
     @property
@@ -191,6 +195,11 @@ class Sized:
 
     def _with_unit(self, figures: str) -> str:
         return with_unit(figures, self.unit)
+
+
+def exact(value: float, unit: str) -> str:
+    """A size that nobody estimated, with all its digits."""
+    return with_unit(rounded(value), unit)
 
 
 def with_unit(figures: str, unit: str, many: bool = False) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 from explainer import units
 from explainer.claims.verdict import Judgement, RuleZone
 from explainer.words.numbers import count_words, quantity, rounded
-from explainer.words.sizes import Sized, with_unit
+from explainer.words.sizes import Sized, exact
 
 
 def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
@@ -20,7 +20,7 @@ def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
         "meets": quantity(zone.meets, zone.unit), "misses": quantity(zone.misses, zone.unit),
         "meets_bare": rounded(zone.meets), "misses_bare": rounded(zone.misses),
         "u": Sized(zone.u, None, None, zone.unit).rough if zone.u else "",
-        "guard": with_unit(rounded(zone.guard), zone.unit) if zone.guard else "",
+        "guard": exact(zone.guard, zone.unit) if zone.guard else "",
         "times": f"{times:.3g}",
         "measured": Sized(zone.measured, None, None, zone.unit).rough if zone.measured else "",
         "wider": Sized(times * zone.measured, None, None, zone.unit).rough

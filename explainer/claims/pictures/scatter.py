@@ -128,16 +128,15 @@ def _within(inner: levels.Within | Undefined | None) -> list[Finding]:
 def _table(study: Study, x: str, y: str, item: str, data: ScatterData) -> NumbersTable:
     """What is drawn; a column for groups or use only where there are any."""
     columns: list[tuple[str, str, Callable[[Point], str | float | None]]] = [
-        (item, "", lambda p: p.item),
-        ("group", "", lambda p: p.group),
-        ("use", "", lambda p: p.use),
-        (x, study.measure(x).unit, lambda p: p.x),
-        (y, study.measure(y).unit, lambda p: p.y),
+        (item, "", lambda p: p.item)
     ]
-    if not data.joined:
-        del columns[2]
-    if not any(p.group for p in data.points):
-        del columns[1]
+    if any(p.group for p in data.points):
+        columns.append(("group", "", lambda p: p.group))
+    if data.joined:
+        columns.append(("use", "", lambda p: p.use))
+    columns += [
+        (x, study.measure(x).unit, lambda p: p.x), (y, study.measure(y).unit, lambda p: p.y)
+    ]  # fmt: skip
     names, units, values = zip(*columns, strict=True)
     rows = (tuple(value(p) for value in values) for p in data.points)
     return NumbersTable(names, units, number_rows(rows))

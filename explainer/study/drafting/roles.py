@@ -133,8 +133,7 @@ def _sorting(
     group = condition = None
     for column in columns:
         few = 2 <= len(column.distinct) <= max(2, min(8, len(item.distinct)))
-        numbered = column.numeric and _crossed(column, item)
-        if column.numeric and not numbered:
+        if column.numeric and not _crossed(column, item):
             continue
         if not few or not all(column.cells) or _words(column) & REMARKS:
             continue
@@ -148,7 +147,7 @@ def _sorting(
                 say(column, f"sorts each {each} into a group", "likely", shown)
         elif condition is None:
             condition = column
-            sure: Sure = "please check" if numbered else "likely"
+            sure: Sure = "please check" if column.numeric else "likely"
             say(column, f"a condition that changes within a {each}", sure, shown)
     return group, condition
 
