@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,12 +12,40 @@ from explainer.analysis import within as levels
 from explainer.analysis.power import items_for_r, smallest_r
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, nothing_to_test, settled, undefined
+from explainer.claims.build import Case, Story, nothing_to_test, settled, undefined
+from explainer.claims.detail import Detail, published
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import Association
 from explainer.study.model import Table
 
 Side = tuple[Table, str]
+
+
+@dataclass(frozen=True, kw_only=True)
+class LinkDetail(Detail):
+    """x and y, and both levels: from one item to the next, and within an item."""
+
+    x: str = ""
+    y: str = ""
+    alone: tuple[str, ...] = ()
+    """Readings without a partner."""
+    r_within: float | None = None
+    slope_within: float | None = None
+    slope_within_low: float | None = None
+    slope_within_high: float | None = None
+    slope_between: float | None = None
+    p_slopes_differ: float | None = None
+    slopes_differ: str | None = None
+    """``differ`` or ``cannot-tell``; None where there is one level only."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class AssociationDetail(LinkDetail):
+    r: float | None = published("r")
+    r_spearman: float | None = published("r of the ranks (Spearman)")
+    r_loo_min: float | None = published("Lowest r with one {item} left out")
+    r_loo_max: float | None = published("Highest r with one {item} left out")
+    slope: float | None = published("Slope", "slope")
 
 
 def judge(case: Case) -> Verdict:
@@ -46,17 +75,14 @@ def judge(case: Case) -> Verdict:
     return settled(
         case, code, result,
         unit="r", n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
-        extra={
-            "r": result.value, "r_spearman": rank.value, **loo_range(pairs),
-            "slope": line.value,
-        },
         strip=r_strip(result, side, case.limits["strong_inner"] if strong else 0.0),
         power=Power(
             smallest_r(len(pairs.x), case.limits["power"]),
             items_for_r(case.limits["strong_inner"], case.limits["power"]),
             case.limits["strong_inner"], "r",
         ),
-        detail={**detail, "strong": strong,
+        detail={**detail, "r": result.value, "r_spearman": rank.value, **loo_range(pairs),
+                "slope": line.value, "strong": strong,
                 "p_line": _p_strong(result, side, case.limits) if strong else result.p},
     )  # fmt: skip
 
@@ -87,9 +113,9 @@ def cannot_pair(
     return None
 
 
-def story(case: Case, x: Side, y: Side, pairs: evidence.Pairs) -> dict[str, object]:
+def story(case: Case, x: Side, y: Side, pairs: evidence.Pairs) -> Story:
     """Both levels, always: what sentences need to say whether they agree."""
-    detail: dict[str, object] = {"x": x[1], "y": y[1], "alone": list(pairs.alone)}
+    detail: Story = {"x": x[1], "y": y[1], "alone": list(pairs.alone)}
     if not evidence.several_each(x, y):
         return detail
     many = evidence.pairs_of_checkpoints(x, y)
@@ -118,7 +144,7 @@ def differ(both: levels.Within) -> str:
     return "differ" if all(p is not None and p < 0.05 for p in ps) else "cannot-tell"
 
 
-def level_reasons(detail: dict[str, object]) -> list[str]:
+def level_reasons(detail: Story) -> list[str]:
     return ["levels-disagree"] if detail.get("slopes_differ") == "differ" else []
 
 
@@ -137,7 +163,7 @@ def doubted(
     result: Estimate,
     at: evidence.Checkpoint | None,
     reasons: list[str],
-    detail: dict[str, object],
+    detail: Story,
 ) -> Code:
     """Fragile: one item carries r.  One-step: one checkpoint carries it."""
     halving, before = case.limits["fragile_halving"], code

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from explainer.analysis.breakin import BreakIn as Share
@@ -10,14 +12,33 @@ from explainer.analysis.result import Interval, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import (
     Case,
+    Story,
     finite,
     nothing_to_test,
     table_for,
     unsettled,
 )
 from explainer.claims.change import only_group
+from explainer.claims.detail import Detail, made, published
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import BreakIn
+
+
+@dataclass(frozen=True, kw_only=True)
+class BreakInDetail(Detail):
+    measure: str = ""
+    total_change: float | None = None
+    slows: str = "cannot-tell"
+    """``slows`` where the early rate is above the late one at 95%, over items."""
+    rate_early: float | None = None
+    """Change per step of use up to the checkpoint, and after it."""
+    rate_late: float | None = None
+    rate_gap: float | None = None
+    rate_gap_low: float | None = None
+    rate_gap_high: float | None = None
+    share: float | None = published("Share of the change by then")
+    share_low90: float | None = published("Share, 90% range, low end")
+    share_high90: float | None = published("Share, 90% range, high end")
 
 
 def judge(case: Case) -> Verdict:
@@ -33,8 +54,7 @@ def judge(case: Case) -> Verdict:
     a = np.array([dict(zip(early.items, early.change, strict=True))[i] for i in items])
     b = np.array([dict(zip(late.items, late.change, strict=True))[i] for i in items])
     n_rows = late.n_rows + evidence.at(table, test.measure, test.by).n_rows
-    detail: dict[str, object] = {"by": test.by, "from": test.from_, "to": test.to,
-                                 "measure": test.measure}  # fmt: skip
+    detail: Story = {"measure": test.measure}
     result = break_in(a, b)
     if isinstance(result, Undefined):
         few = ["too-few-items"] if len(items) < 3 else []
@@ -62,13 +82,13 @@ def _middle(point: evidence.Checkpoint) -> float:
 
 def slowing(
     early: evidence.Floats, total: evidence.Floats, span_early: float, span_late: float
-) -> dict[str, object]:
+) -> Story:
     """Does the change per use slow down?  What can still be said where no plateau is shown.
 
     ``slows`` where the early rate is larger than the late one in the direction of the whole
     change, by a paired t over items at 95%; else ``cannot-tell``.
     """
-    found: dict[str, object] = {"slows": "cannot-tell"}
+    found: Story = {"slows": "cannot-tell"}
     if span_early <= 0 or span_late <= 0:
         return found
     late = total - early
@@ -92,7 +112,7 @@ def _doubted(
     items: tuple[str, ...],
     case: Case,
     reasons: list[str],
-    detail: dict[str, object],
+    detail: Story,
 ) -> Code:
     """Fragile where the range leaves its zone once one item is left out."""
     if code != "backed":
@@ -120,7 +140,7 @@ def _verdict(
     reasons: list[str],
     n_rows: int,
     table: str,
-    detail: dict[str, object],
+    detail: Story,
 ) -> Verdict:
     low90, high90 = bounds(result.at90) or (None, None)
     low, high = bounds(result.at95) or (None, None)
@@ -129,10 +149,13 @@ def _verdict(
         claim=case.claim, test=case.test, code=code, reasons=tuple(dict.fromkeys(reasons)),
         estimate=result.share, low=low, high=high, level=0.95, unit="share", p=None, p_holm=None,
         n_items=result.n_items, n_rows=n_rows, method=result.method,
-        extra={"share": result.share, "share_low90": low90, "share_high90": high90},
         strip=Strip(
             value=result.share, low=low90, high=high90, claim_zone=zone, small_zone=None,
             null=1.0, unit="share", less_is="still to come", more_is="overshot",
         ),
-        detail={**detail, "total_change": result.total.value}, table=table,
+        detail=made(case.kind.detail, {
+            **detail, "total_change": result.total.value,
+            "share": result.share, "share_low90": low90, "share_high90": high90,
+        }),
+        table=table,
     )  # fmt: skip

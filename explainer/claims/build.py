@@ -1,19 +1,54 @@
-"""Puts a verdict together: the same fields, whatever the test."""
+"""What every judge is given and hands back: the case, the kind's row, and the verdict's fields."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 from explainer.analysis.result import Estimate, Interval, Undefined
 from explainer.claims import evidence
+from explainer.claims.detail import Detail, made
 from explainer.claims.rules import Thresholds
 from explainer.claims.verdict import REASONS, Code, Power, Strip, Verdict
 from explainer.study.description.rule import Claim
-from explainer.study.description.tests import AnyTest
+from explainer.study.description.tests import AnyTest, ClaimTest
 from explainer.study.model import Study, Table
+
+#: Names and numbers a judge has gathered for the record of its kind.
+Story = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class ClaimKind:
+    """Everything the house needs to know of a kind of claim, in one row (``kinds.py``).
+
+    What a reader of descriptions must know of it (columns, conditions, sample sentences) stands
+    with its parameters, in ``model``.
+    """
+
+    name: str
+    model: type[ClaimTest]
+    judge: Callable[[Case], Verdict]
+    detail: type[Detail] = Detail
+    """The record of this kind; its ``published`` fields are the extra numbers of the results."""
+    level: float = 0.95
+    """The range that decides and is drawn."""
+    corrected: bool = False
+    """Its p takes part in the Holm correction; equivalence, ratios and gauges do not."""
+    gap: bool = False
+    """Its estimate is a difference of two readings, and so counted in the unit of one."""
+    ranged: bool = True
+    """It is judged by an estimate with a range; else by calls, or not at all."""
+    calls: bool = False
+    """It calls each item by itself: meets, misses, too close."""
+    links: bool = False
+    """It is about how two measures go together from one item to the next."""
+    shown_by: Mapping[str, int] = field(default_factory=dict)
+    """The kinds of figure that can show it, and how telling it is there (1 comes first)."""
+    thresholds: tuple[str, ...] = ()
+    """The thresholds its verdict rests on."""
 
 
 @dataclass(frozen=True)
@@ -24,6 +59,7 @@ class Case:
     claim: Claim
     test: AnyTest
     limits: Thresholds
+    kind: ClaimKind
 
 
 def table_for(case: Case, measure: str) -> Table:
@@ -52,10 +88,9 @@ def settled(
     table: str,
     reasons: Iterable[str] = (),
     shown: Interval | None = None,
-    extra: Mapping[str, Any] | None = None,
     strip: Strip | None = None,
     power: Power | None = None,
-    detail: Mapping[str, Any] | None = None,
+    detail: Story | None = None,
 ) -> Verdict:
     """A verdict that rests on an estimate; ``shown`` is the range to show (else 95%)."""
     interval = shown or estimate.at95
@@ -74,10 +109,9 @@ def settled(
         n_items=estimate.n_items,
         n_rows=n_rows,
         method=estimate.method,
-        extra=_clean(extra),
         strip=strip,
         power=power,
-        detail=dict(detail or {}),
+        detail=made(case.kind.detail, detail or {}),
         table=table,
     )
 
@@ -93,8 +127,7 @@ def unsettled(
     method: str = "",
     estimate: float | None = None,
     table: str = "",
-    extra: Mapping[str, Any] | None = None,
-    detail: Mapping[str, Any] | None = None,
+    detail: Story | None = None,
     strip: Strip | None = None,
     power: Power | None = None,
 ) -> Verdict:
@@ -114,10 +147,9 @@ def unsettled(
         n_items=n_items,
         n_rows=n_rows,
         method=method,
-        extra=_clean(extra),
         strip=strip,
         power=power,
-        detail=dict(detail or {}),
+        detail=made(case.kind.detail, detail or {}),
         table=table,
     )
 
@@ -129,15 +161,14 @@ def undefined(
     unit: str,
     n_rows: int,
     table: str,
-    extra: Mapping[str, Any] | None = None,
-    detail: Mapping[str, Any] | None = None,
+    detail: Story | None = None,
 ) -> Verdict:
     """What stage 2 could not work out, as a verdict with its reason."""
     few = result.why == "too-few-items" or result.n_items < 2
     return unsettled(
         case, "cannot-tell", ["too-few-items"] if few else [],
         unit=unit, n_items=result.n_items, n_rows=n_rows, method=result.method,
-        estimate=result.value, table=table, extra=extra,
+        estimate=result.value, table=table,
         detail={"undefined": result.why, **(detail or {})},
     )  # fmt: skip
 
@@ -163,14 +194,3 @@ def nothing_to_test(
         table=table.name,
         detail={"reaches": reaches, "measured_from": first, "measured_to": last},
     )  # fmt: skip
-
-
-def _clean(extra: Mapping[str, Any] | None) -> dict[str, Any]:
-    """Extra numbers for the results file, without NaN or infinity."""
-    cleaned: dict[str, Any] = {}
-    for key, value in (extra or {}).items():
-        if isinstance(value, bool) or value is None or isinstance(value, str | int | list):
-            cleaned[key] = value
-        else:
-            cleaned[key] = finite(value)
-    return cleaned

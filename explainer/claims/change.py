@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -10,11 +11,33 @@ from explainer.analysis import change as stats
 from explainer.analysis.power import items_for_mean, smallest_mean_effect
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, nothing_to_test, settled, table_for, undefined
+from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
+from explainer.claims.detail import Detail, published
 from explainer.claims.gauge_sight import smallest_seen
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import AnyTest, Change
+
+
+@dataclass(frozen=True, kw_only=True)
+class MovedDetail(Detail):
+    """`change` and `no-change`: both means, and who went which way."""
+
+    mean_from: float | None = None
+    mean_to: float | None = None
+    n_up: int = 0
+    n_down: int = 0
+    exact: bool | None = None
+    """Every arrangement of signs was tried, not a seeded sample of them."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChangeDetail(MovedDetail):
+    sd: float | None = published(
+        "Spread of the {items}’ own changes (standard deviation)", "claim"
+    )
+    p_signflip: float | None = published("p, by flipping the signs of the changes", "p")
+    d_z: float | None = published("Mean change over its spread (d)")
 
 
 def judge(case: Case) -> Verdict:
@@ -40,14 +63,11 @@ def judge(case: Case) -> Verdict:
     return settled(
         case, code, result,
         unit=measure.unit, n_rows=seen.n_rows, table=table.name, reasons=reasons,
-        extra={
-            "sd": float(np.std(seen.change, ddof=1)),
-            "p_signflip": flips.p if flips else None,
-            "d_z": stats.d_z(seen.change),
-        },
         strip=change_strip(result, side, test.at_least, measure),
         power=change_power(seen.change, size, measure.unit, case.limits),
-        detail={**detail, **more, "smallest_p": flips.smallest_p if flips else None,
+        detail={**detail, **more, "sd": float(np.std(seen.change, ddof=1)),
+                "p_signflip": flips.p if flips else None, "d_z": stats.d_z(seen.change),
+                "smallest_p": flips.smallest_p if flips else None,
                 "exact": flips.exact if flips else None, "at_least": test.at_least,
                 "p_line": rules.p_of_size(result, side, test.at_least)},
     )  # fmt: skip
@@ -58,7 +78,7 @@ def gauge_floor(measure: Measure) -> float | None:
     return None if measure.resolution is None else measure.resolution * (2 / 12) ** 0.5
 
 
-def story(seen: evidence.Before) -> dict[str, object]:
+def story(seen: evidence.Before) -> Story:
     """What sentences need beside the estimate."""
     change = seen.change
     return {
@@ -72,10 +92,10 @@ def story(seen: evidence.Before) -> dict[str, object]:
 
 def doubts(
     case: Case, measure: Measure, seen: evidence.Before, result: Estimate, code: Code
-) -> tuple[list[str], Code, dict[str, object]]:
+) -> tuple[list[str], Code, Story]:
     """Reasons that stand beside a change, and what they leave of its verdict."""
     reasons: list[str] = []
-    more: dict[str, object] = {"margin": measure.matters_from}
+    more: Story = {"margin": measure.matters_from}
     margin = measure.matters_from
     if margin is not None and result.at95.excludes(0) and result.at90.inside(-margin, margin):
         reasons.append("real-but-small")
@@ -119,7 +139,7 @@ def leave_one_out(
     return [statistic(np.delete(values, i)) for i in range(len(values))]
 
 
-def only_group(case: Case, items: Sequence[str], more: dict[str, object]) -> list[str]:
+def only_group(case: Case, items: Sequence[str], more: Story) -> list[str]:
     """``one-group``: the study sorts items into groups, and all that were tested are of one."""
     for table in case.study.tables.values():
         if table.group is None or table.group not in table.frame:

@@ -14,6 +14,7 @@ from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import (
     Case,
+    Story,
     nothing_to_test,
     settled,
     table_for,
@@ -21,6 +22,7 @@ from explainer.claims.build import (
     unsettled,
 )
 from explainer.claims.change import change_power, change_strip, gauge_floor
+from explainer.claims.detail import Detail, published
 from explainer.claims.verdict import Code, Power, Verdict
 from explainer.study.description.tests import Difference
 from explainer.study.model import Table
@@ -38,6 +40,18 @@ class Sides:
     n_rows: int
 
 
+@dataclass(frozen=True, kw_only=True)
+class DifferenceDetail(Detail):
+    a: str = ""
+    b: str = ""
+    by: str = ""
+    paired: bool = False
+    n_a: int = 0
+    n_b: int = 0
+    mean_a: float | None = published("Mean of the first", "claim", beside="mean_b")
+    mean_b: float | None = published("Mean of the second", "claim", beside="mean_a")
+
+
 def judge(case: Case) -> Verdict:
     """Welch's interval between groups, the paired t interval within (methods: Welch 1947)."""
     test = case.test
@@ -47,23 +61,22 @@ def judge(case: Case) -> Verdict:
     if nothing := nothing_to_test(case, table, measure.unit, test.at):
         return nothing
     sides = split(table, test)
-    detail: dict[str, object] = {
+    detail: Story = {
         "a": str(test.a), "b": str(test.b), "by": test.by, "paired": sides.paired,
         "mean_a": _mean(sides.a), "mean_b": _mean(sides.b), "margin": measure.matters_from,
         "at_least": test.at_least, "n_a": len(sides.a), "n_b": len(sides.b),
     }  # fmt: skip
-    extra = {"mean_a": detail["mean_a"], "mean_b": detail["mean_b"]}
     n_items = len(set(sides.items_a) | set(sides.items_b))
     if not sides.paired and min(len(sides.a), len(sides.b)) < 2:
         return unsettled(
             case, "not-tested", ["too-few-items", "one-group"], unit=measure.unit,
-            n_items=n_items, n_rows=sides.n_rows, table=table.name, extra=extra,
+            n_items=n_items, n_rows=sides.n_rows, table=table.name,
             estimate=_gap(sides), detail={**detail, "undefined": "one-per-side"},
         )  # fmt: skip
     result = compare(sides, gauge_floor(measure))
     if isinstance(result, Undefined):
         return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,
-                         extra=extra, detail=detail)  # fmt: skip
+                         detail=detail)  # fmt: skip
     side = rules.SIDE[test.direction]
     code = rules.directed(result, side, test.at_least, measure.matters_from)
     detail["p_line"] = rules.p_of_size(result, side, test.at_least)
@@ -76,7 +89,7 @@ def judge(case: Case) -> Verdict:
         reasons.append("too-few-items")
     return settled(
         case, code, result,
-        unit=measure.unit, n_rows=sides.n_rows, table=table.name, reasons=reasons, extra=extra,
+        unit=measure.unit, n_rows=sides.n_rows, table=table.name, reasons=reasons,
         strip=change_strip(result, side, test.at_least, measure),
         power=_power(case, sides, test.at_least or margin, measure.unit), detail=detail,
     )  # fmt: skip
@@ -124,7 +137,7 @@ def _doubted(
     result: Estimate,
     case: Case,
     reasons: list[str],
-    detail: dict[str, object],
+    detail: Story,
 ) -> Code:
     """Fragile where leaving one item out turns the difference round or halves it."""
     test = case.test

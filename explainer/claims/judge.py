@@ -9,7 +9,7 @@ from explainer.analysis.holm import holm
 from explainer.claims import rules
 from explainer.claims.build import Case, ordered
 from explainer.claims.chain import chain
-from explainer.claims.kinds import CORRECTED, TESTS
+from explainer.claims.kinds import KINDS, kind_of
 from explainer.claims.pictures.kinds import picture
 from explainer.claims.questions import questions
 from explainer.claims.rule_zone import held_against, rule_zone
@@ -41,7 +41,7 @@ def verdicts_of(study: Study, limits: Mapping[str, float]) -> tuple[Verdict, ...
     """One verdict per claim, in the author's order, after the Holm correction."""
     claims = study.description.claims
     parts = [
-        TESTS[test.kind](Case(study, claim, test, limits))
+        KINDS[test.kind].judge(Case(study, claim, test, limits, KINDS[test.kind]))
         for claim in claims
         for test in claim.all_tests
     ]
@@ -57,13 +57,17 @@ def corrected(verdicts: Sequence[Verdict], alpha: float) -> list[Verdict]:
     its p against that size (``p_line``), so that one is corrected for it.  A verdict that rests
     on equivalence (a range inside a margin) has nothing to survive.
     """
-    taking_part = [v.test.kind in CORRECTED for v in verdicts]
+    taking_part = [kind_of(v).corrected for v in verdicts]
     shown = holm([v.p if part else None for v, part in zip(verdicts, taking_part, strict=True)])
-    deciding = [v.detail.get("p_line", v.p) if part else None
+    deciding = [_deciding(v) if part else None
                 for v, part in zip(verdicts, taking_part, strict=True)]  # fmt: skip
     rows = zip(verdicts, shown, deciding, holm(deciding), strict=True)
     return [_survives(replace(v, p_holm=p_holm), p, p_adjusted, alpha)
             for v, p_holm, p, p_adjusted in rows]  # fmt: skip
+
+
+def _deciding(v: Verdict) -> float | None:
+    return v.p if v.detail.p_line is None else v.detail.p_line
 
 
 def _survives(v: Verdict, p: float | None, p_adjusted: float | None, alpha: float) -> Verdict:
@@ -73,7 +77,7 @@ def _survives(v: Verdict, p: float | None, p_adjusted: float | None, alpha: floa
         return v
     return replace(
         v, code=rules.demoted(v.code), reasons=ordered([*v.reasons, "holm"]),
-        detail={**v.detail, "p_alone": p, "p_after": p_adjusted},
+        detail=replace(v.detail, p_alone=p, p_after=p_adjusted),
     )  # fmt: skip
 
 

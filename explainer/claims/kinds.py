@@ -1,8 +1,10 @@
-"""The table of claim tests: to add one, write its file and its row."""
+"""The table of claim kinds.  To add one: its parameters in ``study/description/tests.py``, its
+judge and record in a file here, its row below, its facts in ``words/kind_facts.py`` and its
+sentences in ``templates/phrases/``."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from explainer.claims import (
     association,
@@ -19,26 +21,62 @@ from explainer.claims import (
     tracks_within,
     trend,
 )
-from explainer.claims.build import Case
+from explainer.claims.build import ClaimKind
 from explainer.claims.verdict import Verdict
+from explainer.study.description import tests as t
 
-TESTS: Mapping[str, Callable[[Case], Verdict]] = {
-    "change": change.judge,
-    "no-change": no_change.judge,
-    "difference": difference.judge,
-    "association": association.judge,
-    "no-association": no_association.judge,
-    "tracks-within": tracks_within.judge,
-    "same-line": same_line.judge,
-    "break-in": break_in.judge,
-    "trend": trend.judge,
-    "repeatability": repeatability.judge,
-    "limit": limit.judge,
-    "rate-difference": rate_difference.judge,
-    "not-testable": not_testable.judge,
-}
+_SHAPE = ("plateau_low", "plateau_high")
+_HALVING = ("fragile_halving",)
 
-#: Tests whose p takes part in the Holm correction; equivalence, ratios and gauges do not.
-CORRECTED = frozenset(
-    {"change", "difference", "association", "tracks-within", "trend", "rate-difference"}
-)
+ROWS: tuple[ClaimKind, ...] = (
+    ClaimKind("change", t.Change, change.judge, change.ChangeDetail,
+              corrected=True, gap=True, thresholds=_HALVING,
+              shown_by={"over-use": 1, "shot-series": 2, "ball-paths": 2}),
+    ClaimKind("no-change", t.NoChange, no_change.judge, no_change.NoChangeDetail,
+              level=0.90, gap=True, thresholds=_HALVING,
+              shown_by={"over-use": 2, "shot-series": 3, "ball-paths": 3}),
+    ClaimKind("difference", t.Difference, difference.judge, difference.DifferenceDetail,
+              corrected=True, gap=True, thresholds=_HALVING,
+              shown_by={"groups": 1, "ball-paths": 1}),
+    ClaimKind("association", t.Association, association.judge, association.AssociationDetail,
+              corrected=True, links=True, thresholds=_HALVING, shown_by={"scatter": 1}),
+    ClaimKind("no-association", t.NoAssociation, no_association.judge,
+              no_association.NoAssociationDetail,
+              level=0.90, thresholds=_HALVING, shown_by={"scatter": 2}),
+    ClaimKind("tracks-within", t.TracksWithin, tracks_within.judge, tracks_within.TracksDetail,
+              corrected=True, thresholds=_HALVING, shown_by={"scatter": 3}),
+    ClaimKind("same-line", t.SameLine, same_line.judge, same_line.SameLineDetail,
+              level=0.90, thresholds=_SHAPE, shown_by={"scatter": 4}),
+    ClaimKind("break-in", t.BreakIn, break_in.judge, break_in.BreakInDetail,
+              level=0.90, thresholds=_SHAPE, shown_by={"over-use": 3}),
+    ClaimKind("trend", t.Trend, trend.judge, trend.TrendDetail, corrected=True,
+              thresholds=("outlier_k", "many_flagged", "fragile_halving"),
+              shown_by={"shot-series": 1}),
+    ClaimKind("repeatability", t.Repeatability, repeatability.judge,
+              repeatability.RepeatabilityDetail,
+              thresholds=("gauge_good", "gauge_poor"), shown_by={"gauge": 1}),
+    ClaimKind("limit", t.LimitTest, limit.judge, limit.LimitDetail,
+              ranged=False, calls=True, shown_by={"limit": 1}),
+    ClaimKind("rate-difference", t.RateDifference, rate_difference.judge,
+              rate_difference.RateDetail,
+              corrected=True, thresholds=_HALVING, shown_by={"rates": 1}),
+    ClaimKind("not-testable", t.NotTestable, not_testable.judge, ranged=False),
+)  # fmt: skip
+
+KINDS: Mapping[str, ClaimKind] = {row.name: row for row in ROWS}
+
+
+def kind_of(verdict: Verdict) -> ClaimKind:
+    """The row of the kind a verdict is of."""
+    return KINDS[verdict.test.kind]
+
+
+def testable(verdict: Verdict) -> bool:
+    """Whether the claim is a question for data at all."""
+    return kind_of(verdict).ranged or kind_of(verdict).calls
+
+
+def shown_by(figure: str) -> tuple[str, ...]:
+    """The kinds of claim that a kind of figure can show, most telling first."""
+    rows = [row for row in ROWS if figure in row.shown_by]
+    return tuple(row.name for row in sorted(rows, key=lambda row: row.shown_by[figure]))

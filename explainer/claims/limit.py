@@ -3,14 +3,29 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+from typing import Any
 
 from explainer.analysis.conformity import Call, judge_reading, standard_uncertainty
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, nothing_to_test, table_for, unsettled
+from explainer.claims.build import Case, Story, nothing_to_test, table_for, unsettled
+from explainer.claims.detail import Detail, published
 from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import LimitTest
 from explainer.study.model import Table
+
+
+@dataclass(frozen=True, kw_only=True)
+class LimitDetail(Detail):
+    measure: str = ""
+    u: float | None = None
+    """Standard uncertainty of one item's value; None where nobody knows it."""
+    guard: float | None = None
+    """Half-width of the zone that is too close to call."""
+    at_most: float | None = None
+    items: tuple[dict[str, Any], ...] | None = published()
+    """One call an item: item, value, call (pass, fail, too-close) and p_conform."""
 
 
 def judge(case: Case) -> Verdict:
@@ -24,8 +39,8 @@ def judge(case: Case) -> Verdict:
     seen = evidence.at(table, test.measure, test.at)
     each = seen.n_rows / max(1, len(seen.items))
     u, parts = uncertainty(measure, table, each, given_u(case, test))
-    detail: dict[str, object] = {
-        "at": test.at, "u": u, "at_least": test.at_least, "at_most": test.at_most,
+    detail: Story = {
+        "u": u, "at_least": test.at_least, "at_most": test.at_most,
         "without": list(seen.without), "measure": test.measure,
         "reading_error": table.reading_error,
     }  # fmt: skip
@@ -51,8 +66,8 @@ def judge(case: Case) -> Verdict:
     return unsettled(
         case, code, reasons,
         unit=measure.unit, n_items=len(seen.items), n_rows=seen.n_rows, table=table.name,
-        method="guarded acceptance, 95% one-sided", extra={"items": rows},
-        detail={**detail, "guard": guard, "calls": rows},
+        method="guarded acceptance, 95% one-sided",
+        detail={**detail, "guard": guard, "items": rows},
         strip=Strip(
             None, None, None, (test.at_least, test.at_most),
             _near(test, guard), None, measure.unit, measure.less_is or "", measure.more_is or "",

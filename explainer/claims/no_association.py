@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,13 +12,31 @@ from explainer.analysis import within as levels
 from explainer.analysis.power import items_for_no_r, smallest_r
 from explainer.analysis.result import Estimate, Interval, Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.association import cannot_pair, level_reasons, operands, r_strip, story
-from explainer.claims.build import Case, settled, undefined
+from explainer.claims.association import (
+    LinkDetail,
+    cannot_pair,
+    level_reasons,
+    operands,
+    r_strip,
+    story,
+)
+from explainer.claims.build import Case, Story, settled, undefined
+from explainer.claims.detail import published
 from explainer.claims.verdict import Code, Power, Verdict
 from explainer.study.description.tests import NoAssociation
 
 #: 90% two-sided, for the best a flat relation could show.
 Z90 = 1.6448536269514722
+
+
+@dataclass(frozen=True, kw_only=True)
+class NoAssociationDetail(LinkDetail):
+    within: bool = False
+    items_low90: float | None = None
+    """The 90% range of r within, over items rather than readings."""
+    items_high90: float | None = None
+    low90: float | None = published("90% range, low end", "claim")
+    high90: float | None = published("90% range, high end", "claim")
 
 
 def judge(case: Case) -> Verdict:
@@ -61,7 +79,6 @@ def judge(case: Case) -> Verdict:
     return settled(
         case, code, result,
         unit="r", n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
-        extra={"low90": result.at90.low, "high90": result.at90.high},
         strip=replace(
             r_strip(result, 0, 0.0), low=result.at90.low, high=result.at90.high,
             claim_zone=(-margin, margin) if margin else None,
@@ -71,7 +88,8 @@ def judge(case: Case) -> Verdict:
             smallest_r(result.n_items, case.limits["power"]),
             items_for_no_r(margin, case.limits["power"]) if margin else None, margin, "r",
         ),
-        detail={**detail, "margin": margin, "within": inside},
+        detail={**detail, "margin": margin, "within": inside,
+                "low90": result.at90.low, "high90": result.at90.high},
     )  # fmt: skip
 
 
@@ -80,7 +98,7 @@ def _over_items(
     both: levels.Within | Undefined | None,
     pairs: evidence.Pairs,
     margin: float,
-    detail: dict[str, object],
+    detail: Story,
 ) -> Code:
     """r within counts readings; what a claim rests on must hold over items, too.
 
@@ -118,7 +136,7 @@ def _none_doubted(
     pairs: evidence.Pairs,
     margin: float,
     reasons: list[str],
-    detail: dict[str, object],
+    detail: Story,
 ) -> Code:
     """Fragile where the range leaves its zone once one item is left out."""
     if code != "backed":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,11 +11,29 @@ from explainer.analysis.equivalence import tost
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, nothing_to_test, settled, table_for, undefined
-from explainer.claims.change import change_power, gauge_floor, leave_one_out, only_group, story
+from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
+from explainer.claims.change import (
+    MovedDetail,
+    change_power,
+    gauge_floor,
+    leave_one_out,
+    only_group,
+    story,
+)
+from explainer.claims.detail import published
 from explainer.claims.gauge_sight import smallest_seen
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import NoChange
+
+
+@dataclass(frozen=True, kw_only=True)
+class NoChangeDetail(MovedDetail):
+    p_tost: float | None = published("p, equivalence (two one-sided tests)", "p")
+    low90: float | None = published("90% range, low end", "claim")
+    high90: float | None = published("90% range, high end", "claim")
+    smallest_margin_shown: float | None = published(
+        "Smallest margin this data could show", "claim"
+    )
 
 
 def judge(case: Case) -> Verdict:
@@ -54,12 +72,6 @@ def judge(case: Case) -> Verdict:
     return settled(
         case, code, replace(result, p=both.p if both else None),
         unit=measure.unit, n_rows=seen.n_rows, table=table.name, reasons=reasons,
-        extra={
-            "p_tost": both.p if both else None,
-            "low90": result.at90.low,
-            "high90": result.at90.high,
-            "smallest_margin_shown": max(abs(result.at90.low), abs(result.at90.high)),
-        },
         strip=Strip(
             value=result.value, low=result.at90.low, high=result.at90.high,
             claim_zone=(-margin, margin) if margin else None,
@@ -67,7 +79,11 @@ def judge(case: Case) -> Verdict:
             less_is=measure.less_is or "", more_is=measure.more_is or "",
         ),
         power=change_power(seen.change, margin, measure.unit, case.limits),
-        detail=detail,
+        detail={
+            **detail, "p_tost": both.p if both else None,
+            "low90": result.at90.low, "high90": result.at90.high,
+            "smallest_margin_shown": max(abs(result.at90.low), abs(result.at90.high)),
+        },
     )  # fmt: skip
 
 
@@ -78,7 +94,7 @@ def _doubted(
     value: float,
     case: Case,
     reasons: list[str],
-    detail: dict[str, object],
+    detail: Story,
 ) -> Code:
     """Fragile where one item's leaving moves the range out of its zone, or halves the mean."""
     without = leave_one_out(seen.change, lambda d: float(d.mean()))

@@ -23,17 +23,17 @@ def _raised_by(verdict: Verdict) -> Iterator[OpenQuestion]:
     needed = verdict.power.items_needed if verdict.power else None
     reasons = verdict.reasons
     if "beyond-data" in reasons:
-        yield OpenQuestion("beyond-data", None, None, claim, detail=verdict.detail)
+        yield OpenQuestion("beyond-data", None, None, claim)
     elif verdict.code in ("cannot-tell", "leans") and not {"fragile", "one-step"} & set(reasons):
-        yield OpenQuestion("cannot-tell", None, None, claim, needed, verdict.detail)
+        yield OpenQuestion("cannot-tell", None, None, claim, needed)
     if "fragile" in reasons:
-        yield OpenQuestion("fragile", None, None, claim, needed, verdict.detail)
+        yield OpenQuestion("fragile", None, None, claim, needed)
     if "one-step" in reasons:
-        yield OpenQuestion("one-step", None, None, claim, detail=verdict.detail)
+        yield OpenQuestion("one-step", None, None, claim)
     if "one-group" in reasons:
-        yield OpenQuestion("one-group", None, None, claim, detail=verdict.detail)
+        yield OpenQuestion("one-group", None, None, claim)
     if "gauge-too-coarse" in reasons:
-        yield OpenQuestion("gauge-too-coarse", None, None, claim, detail=verdict.detail)
+        yield OpenQuestion("gauge-too-coarse", None, None, claim)
 
 
 def _untested_links(verdicts: Sequence[Verdict], chain: Chain | None) -> Iterator[OpenQuestion]:

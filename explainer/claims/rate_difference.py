@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import numpy.typing as npt
 
@@ -9,13 +11,36 @@ from explainer.analysis import rates
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, nothing_to_test, settled, undefined, unsettled
+from explainer.claims.build import Case, Story, nothing_to_test, settled, undefined, unsettled
 from explainer.claims.change import change_power
+from explainer.claims.detail import Detail, published
 from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.tests import RateDifference
 from explainer.study.model import Table
 
 Counts = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True)
+class RateDetail(Detail):
+    a: str = ""
+    b: str = ""
+    by: str = ""
+    within: str | None = None
+    rate_a: float | None = None
+    """Pooled share of successes under each condition, of those who tried both."""
+    rate_b: float | None = None
+    attempts: int = 0
+    n_up: int = 0
+    n_down: int = 0
+    mix: float | None = None
+    """The part of the pooled difference that who tried what makes alone."""
+    pooled_difference: float | None = published("Difference of the pooled rates", "claim")
+    odds_ratio: float | None = published("Odds ratio")
+    p_cmh: float | None = published("p, within each (Cochran, Mantel and Haenszel)", "p")
+    p_breslow_day: float | None = published(
+        "p, that it differs from one to the next (Breslow and Day)", "p"
+    )
 
 
 def judge(case: Case) -> Verdict:
@@ -27,13 +52,11 @@ def judge(case: Case) -> Verdict:
         return nothing
     who, cells = counts(table, test)
     n_rows = len(table.frame)
-    detail: dict[str, object] = {"a": str(test.a), "b": str(test.b), "by": test.by,
-                                 "within": test.within}  # fmt: skip
+    detail: Story = {"a": str(test.a), "b": str(test.b), "by": test.by, "within": test.within}
     both = cells.sum(axis=2).min(axis=1) > 0
     stratified = rates.stratified(cells)
-    extra: dict[str, object] = {"pooled_difference": None}
     if not isinstance(stratified, Undefined):
-        extra = {
+        detail |= {
             "pooled_difference": stratified.pooled_difference,
             "odds_ratio": stratified.odds_ratio, "p_cmh": stratified.p_cmh,
             "p_breslow_day": stratified.p_breslow_day,
@@ -41,14 +64,14 @@ def judge(case: Case) -> Verdict:
     if int(both.sum()) < 2:
         return unsettled(
             case, "cannot-tell", ["too-few-items"], unit="rate", n_items=int(both.sum()),
-            n_rows=n_rows, table=table.name, extra=extra, detail=detail,
+            n_rows=n_rows, table=table.name, detail=detail,
             method="per-item rate differences",
         )  # fmt: skip
     s, n = cells[both, :, 0], cells[both].sum(axis=2)
     result = rates.per_item_difference(s[:, 0], n[:, 0], s[:, 1], n[:, 1])
     if isinstance(result, Undefined):
         return undefined(case, result, unit="rate", n_rows=n_rows, table=table.name,
-                         extra=extra, detail=detail)  # fmt: skip
+                         detail=detail)  # fmt: skip
     side = rules.SIDE[test.direction]
     code = rules.directed(result, side, None, None)
     gaps = s[:, 0] / n[:, 0] - s[:, 1] / n[:, 1]
@@ -73,7 +96,7 @@ def judge(case: Case) -> Verdict:
     zone = (0.0, None) if side > 0 else (None, 0.0) if side < 0 else None
     return settled(
         case, code, result, unit="rate", n_rows=n_rows, table=table.name, reasons=reasons,
-        extra=extra, detail=detail, power=change_power(gaps, None, "rate", case.limits),
+        detail=detail, power=change_power(gaps, None, "rate", case.limits),
         strip=Strip(result.value, result.at95.low, result.at95.high, zone, None, 0.0, "rate",
                     f"{test.b} ahead", f"{test.a} ahead"),
     )  # fmt: skip

@@ -2,12 +2,35 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from explainer.analysis.gauge import GaugeStudy, arrange, crossed
 from explainer.analysis.result import Interval, Undefined
 from explainer.claims import rules
-from explainer.claims.build import Case, nothing_to_test, table_for, unsettled
+from explainer.claims.build import Case, Story, nothing_to_test, table_for, unsettled
+from explainer.claims.detail import Detail, made, published
 from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.tests import Repeatability
+
+
+@dataclass(frozen=True, kw_only=True)
+class RepeatabilityDetail(Detail):
+    n_operators: int = 0
+    repeats: int | None = None
+    good_enough: float | None = None
+    """Percent of study variation: good below the first, poor above the second."""
+    poor: float | None = None
+    detects: float | None = None
+    pooled: bool | None = None
+    """The interaction went into the error term."""
+    ev: float | None = published("Same hand, again (repeatability)", "measure")
+    av: float | None = published("Between hands (reproducibility)", "measure")
+    grr: float | None = published("Gauge as a whole", "measure")
+    pv: float | None = published("Between {items}", "measure")
+    tv: float | None = published("All of it together", "measure")
+    percent_study_variation: float | None = published("Gauge, as a share of it all", "claim")
+    ndc: float | None = published("Groups it can tell apart")
+    mdd: float | None = published("Smallest difference it can see", "measure")
 
 
 def judge(case: Case) -> Verdict:
@@ -21,7 +44,7 @@ def judge(case: Case) -> Verdict:
     readings = frame[test.measure].to_numpy(dtype=float)
     cells = arrange(frame[table.item].tolist(), frame[test.operator].tolist(), readings)
     study = cells if isinstance(cells, Undefined) else crossed(cells)
-    detail: dict[str, object] = {
+    detail: Story = {
         "n_operators": int(frame[test.operator].nunique()),
         "good_enough": test.good_enough or case.limits["gauge_good"], "detects": test.detects,
     }  # fmt: skip
@@ -43,9 +66,11 @@ def judge(case: Case) -> Verdict:
         estimate=study.percent_study_variation,
         low=at95.low if at95 else None, high=at95.high if at95 else None,
         level=0.95 if at95 else None, unit="percent", p=None, p_holm=None,
-        n_items=study.n_parts, n_rows=len(frame), method=study.method, extra=numbers(study),
+        n_items=study.n_parts, n_rows=len(frame), method=study.method,
         strip=_strip(case, study, good, marginal, at95),
-        detail={**detail, "mdd": study.mdd, "pooled": study.pooled, "repeats": study.n_repeats},
+        detail=made(case.kind.detail, {
+            **detail, **numbers(study), "pooled": study.pooled, "repeats": study.n_repeats,
+        }),
         table=table.name,
     )  # fmt: skip
 
@@ -78,7 +103,7 @@ def numbers(study: GaugeStudy) -> dict[str, float | None]:
 
 
 def _no_study(
-    case: Case, study: GaugeStudy | Undefined, table: str, rows: int, detail: dict[str, object]
+    case: Case, study: GaugeStudy | Undefined, table: str, rows: int, detail: Story
 ) -> Verdict:
     """One operator, missing repeats, or readings that never differ."""
     if isinstance(study, Undefined):
@@ -89,6 +114,6 @@ def _no_study(
         )  # fmt: skip
     return unsettled(
         case, "cannot-tell", ["too-few-items"], unit="percent", n_items=study.n_parts, n_rows=rows,
-        method=study.method, table=table, extra=numbers(study),
-        detail={**detail, "undefined": "one-operator", "mdd": study.mdd_same_operator},
+        method=study.method, table=table,
+        detail={**detail, **numbers(study), "undefined": "one-operator"},
     )  # fmt: skip

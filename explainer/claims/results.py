@@ -3,33 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from typing import Any
 
 from explainer import __version__
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
-
-#: The extra numbers of each test, by the contract's names; null where one does not exist.
-EXTRA: Mapping[str, tuple[str, ...]] = {
-    "change": ("sd", "p_signflip", "d_z"),
-    "no-change": ("p_tost", "low90", "high90", "smallest_margin_shown"),
-    "difference": ("mean_a", "mean_b"),
-    "association": ("r", "r_spearman", "r_loo_min", "r_loo_max", "slope"),
-    "no-association": ("low90", "high90"),
-    "tracks-within": (
-        "r", "df", "slope_within", "slope_between", "p_slopes_differ", "r_loo_min", "r_loo_max",
-        "items_same_sign",
-    ),
-    "same-line": ("slope_within", "slope_between", "slope_difference", "df", "share_of_line"),
-    "break-in": ("share", "share_low90", "share_high90"),
-    "trend": ("slope", "mann_kendall_p", "p_lag1"),
-    "repeatability": (
-        "ev", "av", "grr", "pv", "tv", "percent_study_variation", "ndc", "mdd",
-    ),
-    "limit": ("items",),
-    "rate-difference": ("pooled_difference", "odds_ratio", "p_cmh", "p_breslow_day"),
-    "not-testable": (),
-}  # fmt: skip
 
 
 def results(judgement: Judgement) -> dict[str, Any]:
@@ -71,7 +48,7 @@ def _claim(v: Verdict) -> dict[str, Any]:
         "id": v.claim.id, "test": v.test.kind, "verdict": v.code, "reasons": list(v.reasons),
         "estimate": v.estimate, "low": v.low, "high": v.high, "level": v.level, "unit": v.unit,
         "p": v.p, "p_holm": v.p_holm, "n_items": v.n_items, "n_rows": v.n_rows,
-        "method": v.method, "extra": {**dict.fromkeys(EXTRA[v.test.kind]), **v.extra},
+        "method": v.method, "extra": v.extra,
     }  # fmt: skip
     if v.power is not None:
         record["power"] = {

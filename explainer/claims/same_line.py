@@ -6,6 +6,8 @@ asks how far the two agree.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from explainer.analysis import association
@@ -14,11 +16,25 @@ from explainer.analysis.result import Estimate, Undefined
 from explainer.analysis.sameline import SameLine as Share
 from explainer.analysis.sameline import same_line
 from explainer.claims import evidence, rules
-from explainer.claims.association import Side, cannot_pair, operands
+from explainer.claims.association import LinkDetail, Side, cannot_pair, operands
 from explainer.claims.break_in import bounds
-from explainer.claims.build import Case, ordered, undefined, unsettled
+from explainer.claims.build import Case, Story, ordered, undefined, unsettled
+from explainer.claims.detail import made, published
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import SameLine
+
+
+@dataclass(frozen=True, kw_only=True)
+class SameLineDetail(LinkDetail):
+    line_from: str | None = None
+    reliability: float | None = None
+    """Share of the spread of x within items that is not gauge scatter."""
+    items_same_sign: int | None = None
+    slope_within: float | None = published("Slope within a {item}", "slope")
+    slope_between: float | None = published("Slope between {items}", "slope")
+    slope_difference: float | None = published("Difference of the slopes")
+    df: float | None = published("Degrees of freedom")
+    share_of_line: float | None = published("Share of the line between {items}")
 
 
 def judge(case: Case) -> Verdict:
@@ -33,7 +49,7 @@ def judge(case: Case) -> Verdict:
     if isinstance(inner, Undefined):
         return undefined(case, inner, unit="share", n_rows=pairs.n_rows, table=y[0].name)
     line, line_x = _line(case, test, x, y, inner)
-    detail: dict[str, object] = {
+    detail: Story = {
         "x": x[1], "y": y[1], "slope_within": inner.slope.value, "line_from": test.line_from,
         "slope_within_low": inner.slope.at95.low, "slope_within_high": inner.slope.at95.high,
         "slope_between": line.value if line is not None else None,
@@ -72,7 +88,7 @@ def _carried(
     line: Estimate | None,
     reliability: float | None,
     reasons: list[str],
-    detail: dict[str, object],
+    detail: Story,
 ) -> Code:
     """Fragile where one item keeps the range in its zone, or the share out of it.
 
@@ -143,7 +159,7 @@ def _doubted(
     line_x: evidence.Floats | None,
     pairs: evidence.Pairs,
     reasons: list[str],
-    detail: dict[str, object],
+    detail: Story,
 ) -> Code:
     """Where the gauge could have flattened the journey, or use has left the line's own range."""
     if code == "against" and reliability is None and result.share is not None and result.share < 1:
@@ -172,7 +188,7 @@ def _verdict(
     reasons: list[str],
     pairs: evidence.Pairs,
     y: Side,
-    detail: dict[str, object],
+    detail: Story,
 ) -> Verdict:
     at95, at90 = bounds(result.at95) or (None, None), bounds(result.at90) or (None, None)
     return Verdict(
@@ -180,15 +196,14 @@ def _verdict(
         estimate=result.share, low=at95[0], high=at95[1], level=0.95, unit="share",
         p=None, p_holm=None, n_items=len(pairs.names), n_rows=pairs.n_rows,
         method="ratio of the within to the between slope, Fieller",
-        extra={
-            "slope_within": detail["slope_within"], "slope_between": detail["slope_between"],
-            "slope_difference": result.slope_difference, "df": result.df,
-            "share_of_line": result.share,
-        },
         strip=Strip(
             result.share, at90[0], at90[1],
             (case.limits["plateau_low"], case.limits["plateau_high"]), None, 1.0, "share",
             "use moves y less", "use moves y more",
         ),
-        detail=detail, table=y[0].name,
+        detail=made(case.kind.detail, {
+            **detail, "slope_difference": result.slope_difference, "df": result.df,
+            "share_of_line": result.share,
+        }),
+        table=y[0].name,
     )  # fmt: skip

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from explainer.analysis import within as levels
@@ -9,10 +11,27 @@ from explainer.analysis.fragility import is_fragile
 from explainer.analysis.power import items_for_mean, smallest_mean_effect
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.association import cannot_pair, differ, operands
-from explainer.claims.build import Case, settled, undefined, unsettled
+from explainer.claims.association import LinkDetail, cannot_pair, differ, operands
+from explainer.claims.build import Case, Story, settled, undefined, unsettled
+from explainer.claims.detail import published
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import TracksWithin
+
+
+@dataclass(frozen=True, kw_only=True)
+class TracksDetail(LinkDetail):
+    r_low: float | None = None
+    r_high: float | None = None
+    slope_without_time: float | None = None
+    """The slope once what all items share at each checkpoint is removed."""
+    r: float | None = published("r")
+    df: float | None = published("Degrees of freedom")
+    slope_within: float | None = published("Slope within a {item}", "slope")
+    slope_between: float | None = published("Slope between {items}", "slope")
+    p_slopes_differ: float | None = published("p, that the slopes differ", "p")
+    r_loo_min: float | None = published("Lowest r with one {item} left out")
+    r_loo_max: float | None = published("Highest r with one {item} left out")
+    items_same_sign: int | None = published("{Items} that go the same way")
 
 
 def judge(case: Case) -> Verdict:
@@ -44,17 +63,12 @@ def judge(case: Case) -> Verdict:
     return settled(
         case, code, result.slope,
         unit=unit, n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
-        extra={
-            "r": result.r, "df": result.df, "slope_within": result.slope.value,
-            "slope_between": detail["slope_between"], "p_slopes_differ": result.p_slopes_differ,
-            "r_loo_min": _least(result.r_loo), "r_loo_max": _most(result.r_loo),
-            "items_same_sign": result.items_same_sign,
-        },
         strip=slope_strip(case, result.slope, side, unit, x[1], y[1]),
         power=power(
             result.slope, slope_that_matters(case, y[1], pairs), case.limits["power"], unit
         ),
-        detail=detail,
+        detail={**detail, "r": result.r, "df": result.df,
+                "r_loo_min": _least(result.r_loo), "r_loo_max": _most(result.r_loo)},
     )  # fmt: skip
 
 
@@ -63,7 +77,7 @@ def slope_unit(case: Case, x: str, y: str) -> str:
     return f"{case.study.measure(y).unit} per {case.study.measure(x).unit}"
 
 
-def story(x: str, y: str, pairs: evidence.Pairs, w: levels.Within) -> dict[str, object]:
+def story(x: str, y: str, pairs: evidence.Pairs, w: levels.Within) -> Story:
     """Both levels, for sentences."""
     between = w.slope_between
     return {
@@ -79,7 +93,7 @@ def story(x: str, y: str, pairs: evidence.Pairs, w: levels.Within) -> dict[str, 
 
 
 def _shared_trend(
-    code: Code, w: levels.Within, side: int, reasons: list[str], detail: dict[str, object]
+    code: Code, w: levels.Within, side: int, reasons: list[str], detail: Story
 ) -> Code:
     """The gate: does the link survive once what all items share at each checkpoint is removed?
 
@@ -103,7 +117,7 @@ def _carried(
     w: levels.Within,
     case: Case,
     reasons: list[str],
-    detail: dict[str, object],
+    detail: Story,
 ) -> Code:
     """Fragile: one item carries r within.  One-step: one checkpoint carries it."""
     if code not in ("backed", "against"):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,11 +11,37 @@ from explainer.analysis.fragility import is_fragile
 from explainer.analysis.outliers import flag
 from explainer.analysis.result import Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, nothing_to_test, settled, table_for, undefined, unsettled
+from explainer.claims.build import (
+    Case,
+    Story,
+    nothing_to_test,
+    settled,
+    table_for,
+    undefined,
+    unsettled,
+)
 from explainer.claims.change import change_power
+from explainer.claims.detail import Detail, published
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import Trend
 from explainer.study.model import Table
+
+
+@dataclass(frozen=True, kw_only=True)
+class TrendDetail(Detail):
+    over: str = ""
+    measure: str = ""
+    mixture: bool = False
+    n_up: int = 0
+    n_down: int = 0
+    single: str | None = None
+    """The item of a single series, which speaks for itself only."""
+    without_flagged: float | None = None
+    without_flagged_code: str = ""
+    slope: float | None = published("Slope", "slope")
+    mann_kendall_p: float | None = published("p of the rank trend (Mann and Kendall)", "p")
+    p_lag1: float | None = published("p that each reading leans on the one before", "p")
+
 
 Series = tuple[str, evidence.Floats, evidence.Floats]
 
@@ -31,7 +57,7 @@ def judge(case: Case) -> Verdict:
         return nothing
     series = series_of(table, test.over, test.measure)
     n_rows = sum(len(y) for _, _, y in series)
-    detail: dict[str, object] = {"over": test.over, "measure": test.measure}
+    detail: Story = {"over": test.over, "measure": test.measure}
     _flags(series, measure.resolution, case, detail)
     side = rules.SIDE[test.direction]
     if len(series) == 1:
@@ -57,9 +83,9 @@ def judge(case: Case) -> Verdict:
     return settled(
         case, code, result,
         unit=unit, n_rows=n_rows, table=table.name, reasons=reasons,
-        extra={"slope": result.value, "mann_kendall_p": None, "p_lag1": None},
         strip=slope_strip(result.value, result.at95.low, result.at95.high, side, unit),
-        power=change_power(values, None, unit, case.limits), detail=detail,
+        power=change_power(values, None, unit, case.limits),
+        detail={**detail, "slope": result.value},
     )  # fmt: skip
 
 
@@ -82,7 +108,7 @@ def _step(table: Table, over: str) -> str:
     return table.use_unit if over == table.use and table.use_unit else over
 
 
-def _flags(series: list[Series], step: float | None, case: Case, detail: dict[str, object]) -> None:
+def _flags(series: list[Series], step: float | None, case: Case, detail: Story) -> None:
     """Names flagged readings; more than a tenth of them is a mixture, not outliers."""
     named: list[str] = []
     total = 0
@@ -100,7 +126,7 @@ def _without_flagged(
     side: int,
     step: float | None,
     case: Case,
-    detail: dict[str, object],
+    detail: Story,
 ) -> Code:
     """The verdict again without the flagged readings: if it changes, it is not settled."""
     if not detail["flagged"]:
@@ -121,7 +147,7 @@ def _without_flagged(
 
 
 def _one_series(
-    case: Case, series: Series, side: int, unit: str, table: Table, detail: dict[str, object]
+    case: Case, series: Series, side: int, unit: str, table: Table, detail: Story
 ) -> Verdict:
     """One item is one item: its own series can be described, and judged only as itself."""
     item, x, y = series
@@ -142,8 +168,8 @@ def _one_series(
         case, code, ["too-few-items", *(["mixture"] if detail["mixture"] else [])],
         unit=unit, n_items=1, n_rows=len(y), method="Theil–Sen slope, Mann–Kendall test",
         estimate=line.slope, table=table.name,
-        extra={"slope": line.slope, "mann_kendall_p": test.p, "p_lag1": p_lag1},
-        detail={**detail, "single": item},
+        detail={**detail, "single": item, "slope": line.slope, "mann_kendall_p": test.p,
+                "p_lag1": p_lag1},
         strip=slope_strip(line.slope, line.low, line.high, side, unit),
     )  # fmt: skip
     return replace(verdict, low=line.low, high=line.high, level=0.95, p=p_lag1)

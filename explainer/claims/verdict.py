@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from explainer.claims.detail import Detail
 from explainer.claims.picture import Yardstick
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.rule import Claim
@@ -88,16 +89,23 @@ class Verdict:
     n_items: int
     n_rows: int
     method: str
-    extra: Mapping[str, Any] = field(default_factory=dict)
-    """The extra numbers of the results file, by the names of the contract."""
     strip: Strip | None = None
     power: Power | None = None
-    detail: Mapping[str, Any] = field(default_factory=dict)
-    """Names and numbers sentences need: ``fragile_item``, ``one_step_at``, ``without_item``,
-    ``measured_from``, ``measured_to``, ``group_only``, ``margin``, ``flagged`` …"""
+    detail: Detail = field(default_factory=Detail)
+    """The record of the claim's kind: everything else that sentences and tables may use."""
     parts: tuple[Verdict, ...] = ()
     """The verdicts of a claim with several ``tests``; the claim's own is the weakest."""
     table: str = ""
+
+    @property
+    def extra(self) -> dict[str, Any]:
+        """The extra numbers of the results file, by the names of the contract."""
+        return self.detail.numbers()
+
+    @property
+    def each(self) -> tuple[Verdict, ...]:
+        """The verdict of each test: its parts, or itself."""
+        return self.parts or (self,)
 
 
 @dataclass(frozen=True)
@@ -143,7 +151,6 @@ class OpenQuestion:
     settled_by: str | None
     claim: str | None = None
     items_needed: int | None = None
-    detail: Mapping[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import Field
+from typing import Any
 
+from explainer.claims.detail import In, extra_fields
+from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import FigureResult, Judgement, NumbersTable, StatedCheck, Verdict
 from explainer.editions.article import NumberTable, OtherSystem, StatedView
 from explainer.study.model import Study
@@ -17,57 +21,7 @@ from explainer.words.systems import converted, other_unit, system_of
 #: More rows than this are left to the download: a page is for reading.
 ROWS_SHOWN = 120
 
-#: Names of the results file, as a reader knows them.
-EXTRA_NAMES: dict[str, str] = {
-    "sd": "Spread of the {items}’ own changes (standard deviation)",
-    "p_signflip": "p, by flipping the signs of the changes",
-    "d_z": "Mean change over its spread (d)",
-    "p_tost": "p, equivalence (two one-sided tests)",
-    "low90": "90% range, low end",
-    "high90": "90% range, high end",
-    "smallest_margin_shown": "Smallest margin this data could show",
-    "mean_a": "Mean of the first",
-    "mean_b": "Mean of the second",
-    "r": "r",
-    "r_spearman": "r of the ranks (Spearman)",
-    "r_loo_min": "Lowest r with one {item} left out",
-    "r_loo_max": "Highest r with one {item} left out",
-    "slope": "Slope",
-    "df": "Degrees of freedom",
-    "slope_within": "Slope within a {item}",
-    "slope_between": "Slope between {items}",
-    "slope_difference": "Difference of the slopes",
-    "p_slopes_differ": "p, that the slopes differ",
-    "items_same_sign": "{Items} that go the same way",
-    "share_of_line": "Share of the line between {items}",
-    "share": "Share of the change by then",
-    "share_low90": "Share, 90% range, low end",
-    "share_high90": "Share, 90% range, high end",
-    "mann_kendall_p": "p of the rank trend (Mann and Kendall)",
-    "p_lag1": "p that each reading leans on the one before",
-    "ev": "Same hand, again (repeatability)",
-    "av": "Between hands (reproducibility)",
-    "grr": "Gauge as a whole",
-    "pv": "Between {items}",
-    "tv": "All of it together",
-    "percent_study_variation": "Gauge, as a share of it all",
-    "ndc": "Groups it can tell apart",
-    "mdd": "Smallest difference it can see",
-    "pooled_difference": "Difference of the pooled rates",
-    "odds_ratio": "Odds ratio",
-    "p_cmh": "p, within each (Cochran, Mantel and Haenszel)",
-    "p_breslow_day": "p, that it differs from one to the next (Breslow and Day)",
-}
-#: Extra numbers that are p-values, and those that carry the claim's own unit.
-P_VALUES = {name for name in EXTRA_NAMES if name.startswith("p_")} | {"mann_kendall_p"}
 CALLS = {"pass": "meets it", "fail": "misses it", "too-close": "too close to call"}
-IN_UNIT = {
-    "sd", "low90", "high90", "smallest_margin_shown", "mean_a", "mean_b", "pooled_difference",
-    "percent_study_variation",
-}  # fmt: skip
-#: Extra numbers in the unit of what the gauge reads, and those in the unit of a slope.
-OF_THE_GAUGE = {"mdd", "ev", "av", "grr", "pv", "tv"}
-SLOPES = {"slope", "slope_within", "slope_between"}
 
 
 def claim_numbers(verdict: Verdict, item: str, study: Study) -> tuple[tuple[str, str], ...]:
@@ -95,18 +49,20 @@ def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]
         yield f"{_capital(items)} it rests on", f"{v.n_items:,}"
     if v.n_rows:
         yield "Rows of data used", f"{v.n_rows:,}"
-    for name, value in v.extra.items():
-        if value is None or isinstance(value, bool | str | list | tuple | dict):
+    for extra in extra_fields(type(v.detail)):
+        label, value = extra.metadata["label"], getattr(v.detail, extra.name)
+        if value is None or not label:
             continue
-        said = EXTRA_NAMES.get(name, _capital(name.replace("_", " ")))
-        other = v.extra.get({"mean_a": "mean_b", "mean_b": "mean_a"}.get(name, ""))
-        shown = p_words(value) if name in P_VALUES else _exact(value, _unit(name, v, study), other)
-        yield said.format(item=item, items=items, Items=_capital(items)), shown
+        beside = extra.metadata["beside"]
+        other = getattr(v.detail, beside) if beside else None
+        p_value = extra.metadata["unit"] == "p"
+        shown = p_words(value) if p_value else _exact(value, _unit(extra, v, study), other)
+        yield label.format(item=item, items=items, Items=_capital(items)), shown
 
 
 def _p_rows(v: Verdict) -> Iterator[tuple[str, str]]:
     """Every p of a claim under its own name; the one that decides stands beside its correction."""
-    line, after = v.detail.get("p_line"), v.detail.get("p_after")
+    line, after = v.detail.p_line, v.detail.p_after
     line = None if line == v.p else line  # the same p, where no size is claimed
     if v.p is not None:
         yield ("p, against nothing there" if line is not None else "p"), p_words(v.p)
@@ -118,14 +74,15 @@ def _p_rows(v: Verdict) -> Iterator[tuple[str, str]]:
         yield "p, against the size claimed, corrected (Holm)", p_words(after)
 
 
-def _unit(name: str, v: Verdict, study: Study) -> str:
+def _unit(extra: Field[Any], v: Verdict, study: Study) -> str:
     """The unit of an extra number: the claim's own, its measure's, or none."""
-    if name in OF_THE_GAUGE:
+    counted: In = extra.metadata["unit"]
+    if counted == "measure":
         measure = getattr(v.test, "measure", None)
         return study.measure(measure).unit if isinstance(measure, str) else ""
-    if name in SLOPES and " per " in v.unit:
-        return v.unit
-    return v.unit if name in IN_UNIT else ""
+    if counted == "slope":
+        return v.unit if " per " in v.unit else ""
+    return v.unit if counted == "claim" else ""
 
 
 def _exact(value: float, unit: str = "", beside: float | None = None, bare: bool = False) -> str:
@@ -256,39 +213,28 @@ def _checkpoint(value: float | None) -> str:
     return "no reading" if value is None else number(value)
 
 
-#: Which claims and figures a threshold decides; those of no kind here decide for any number.
+#: What a threshold decides beside the kinds of claim that name it: kinds of figure, a strong
+#: link, all that are corrected for their number, all whose size was planned.
 DECIDES: Mapping[str, tuple[str, ...]] = {
-    "strong_r": ("strong",),
-    "strong_inner": ("strong",),
-    "plateau_low": ("break-in", "same-line"),
-    "plateau_high": ("break-in", "same-line"),
-    "delta_aicc": (),  # no page names the shape of a curve
-    "outlier_k": ("shot-series", "trend"),
-    "many_flagged": ("shot-series", "trend"),
-    "fragile_halving": (
-        "change", "no-change", "difference", "association", "no-association", "tracks-within",
-        "trend", "rate-difference",
-    ),
-    "holm_alpha": ("corrected",),
-    "gauge_good": ("repeatability",),
-    "gauge_poor": ("repeatability",),
-    "power": ("planned",),
-    "power_alpha": ("planned",),
+    "strong_r": ("strong",), "strong_inner": ("strong",), "holm_alpha": ("corrected",),
+    "power": ("planned",), "power_alpha": ("planned",),
+    "outlier_k": ("shot-series",), "many_flagged": ("shot-series",),
 }  # fmt: skip
 
 
 def threshold_rows(judgement: Judgement) -> tuple[tuple[str, str], ...]:
     """(what a threshold decides, its value) of every threshold this study's verdicts rest on."""
     here: set[str] = {f.figure.kind for f in judgement.figures}
-    for part in (p for v in judgement.verdicts for p in (v.parts or (v,))):
-        here.add(part.test.kind)
-        here |= {"strong"} if part.detail.get("strong") else set()
+    named: set[str] = set()
+    for part in (p for v in judgement.verdicts for p in v.each):
+        named |= set(kind_of(part).thresholds)
+        here |= {"strong"} if part.detail.strong else set()
         here |= {"corrected"} if part.p_holm is not None else set()
         here |= {"planned"} if part.power is not None else set()
     return tuple(
         (THRESHOLDS[name].explained[:1].upper() + THRESHOLDS[name].explained[1:], f"{value:g}")
         for name, value in judgement.thresholds.items()
-        if name in THRESHOLDS and here & set(DECIDES[name])
+        if name in THRESHOLDS and (name in named or here & set(DECIDES.get(name, ())))
     )
 
 

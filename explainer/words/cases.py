@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import Verdict
 
 #: Reasons that take a verdict down although its range alone would hold.
@@ -13,30 +14,31 @@ def subs(verdict: Verdict) -> list[str]:
     found: list[str] = []
     if verdict.code == "not-tested":
         found += list(verdict.reasons)
-    elif verdict.estimate is None and verdict.test.kind != "limit":
+    elif verdict.estimate is None and not kind_of(verdict).calls:
         found.append("no-number")
-    elif verdict.low is None and verdict.high is None and verdict.test.kind != "limit":
+    elif verdict.low is None and verdict.high is None and not kind_of(verdict).calls:
         found.append("no-range")
     elif "no-margin" in verdict.reasons:
         found.append("no-margin")
-    elif verdict.detail.get("flags_decide"):
+    elif verdict.detail.flags_decide:
         found.append("flags-decide")
     elif verdict.code in ("leans", "cannot-tell") and SHAKY & set(verdict.reasons):
         found.append("shaky")
     elif verdict.code == "against":
         found += _against(verdict)
-    if verdict.detail.get("strong"):
+    if verdict.detail.strong:
         found.append("strong")
     return found
 
 
 def _against(verdict: Verdict) -> list[str]:
     """How the data disagree: too small, short of what was said, or the other way."""
-    low, high, margin = verdict.low, verdict.high, verdict.detail.get("margin")
-    if verdict.test.kind not in ("change", "difference") or low is None or high is None:
+    low, high, margin = verdict.low, verdict.high, verdict.detail.margin
+    directed = kind_of(verdict).gap and kind_of(verdict).corrected
+    if not directed or low is None or high is None:
         return []
     side = claimed_side(verdict)
-    if verdict.detail.get("at_least") and side * (verdict.estimate or 0) > 0:
+    if verdict.detail.at_least and side * (verdict.estimate or 0) > 0:
         return ["short"]
     other_way = high < 0 if side > 0 else low > 0
     return ["small"] if margin is not None and not other_way else []

@@ -8,13 +8,16 @@ from __future__ import annotations
 
 from typing import Any
 
+from explainer.claims.kinds import kind_of
+from explainer.claims.same_line import SameLineDetail
+from explainer.claims.tracks_within import TracksDetail
 from explainer.claims.verdict import Verdict
 from explainer.study.description.base import Checkpoint
 from explainer.study.model import Study, Table
 from explainer.words import ways
 from explainer.words.items import item_of, named, pronouns, table_of
 from explainer.words.kind_facts import KINDS
-from explainer.words.numbers import p_words, plural_of, rounded
+from explainer.words.numbers import p_words, percent, plural_of, rounded
 from explainer.words.phrases import stopped
 from explainer.words.ranges import meets
 from explainer.words.sizes import (
@@ -53,7 +56,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(_before(verdict)), "p_holm": _after(verdict),
         "p_of_size": _before(verdict) != verdict.p,
-        "author": verdict.claim.plainly or "", "undefined": verdict.detail.get("undefined", ""),
+        "author": verdict.claim.plainly or "", "undefined": verdict.detail.undefined,
     }  # fmt: skip
     common |= _number_facts(sized, study.workspace.settings.units_first)
     common |= _reason_facts(verdict, study, table, item)
@@ -64,14 +67,9 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     return common
 
 
-#: Kinds of claim whose estimate is a difference of two readings.
-DIFFERENCES = ("change", "no-change", "difference")
-#: Kinds of claim that rest on a 90% range: two one-sided tests, or Fieller's for a share.
-AT_90 = ("no-change", "no-association", "same-line", "break-in")
-
-
 def _range_name(verdict: Verdict) -> str:
-    return "90% range" if verdict.test.kind in AT_90 else "likely range"
+    level = kind_of(verdict).level
+    return "likely range" if level == 0.95 else f"{percent(level)} range"
 
 
 def alone(verdict: Verdict) -> str:
@@ -86,13 +84,12 @@ def alone(verdict: Verdict) -> str:
 
 def _before(verdict: Verdict) -> float | None:
     """p ahead of the Holm correction: the one the verdict rests on, where that is another."""
-    p: float | None = verdict.detail.get("p_alone", verdict.p)
-    return p
+    return verdict.p if verdict.detail.p_alone is None else verdict.detail.p_alone
 
 
 def _after(verdict: Verdict) -> str:
     """p after the Holm correction: the one the verdict rests on, where that is another."""
-    p = verdict.detail.get("p_after", verdict.p_holm)
+    p = verdict.p_holm if verdict.detail.p_after is None else verdict.detail.p_after
     if p is None:
         return ""
     return "the same" if p_words(p) == p_words(_before(verdict)) else p_words(p)
@@ -103,8 +100,7 @@ def shown(verdict: Verdict) -> Sized:
     low, high, strip = verdict.low, verdict.high, verdict.strip
     if strip is not None and strip.value is not None and strip.unit == verdict.unit:
         low, high = strip.low, strip.high
-    kind = verdict.test.kind
-    unit = gap_unit(verdict.unit) if kind in DIFFERENCES else verdict.unit
+    unit = gap_unit(verdict.unit) if kind_of(verdict).gap else verdict.unit
     return Sized(verdict.estimate, low, high, unit)
 
 
@@ -123,13 +119,13 @@ def _number_facts(sized: Sized, first: str) -> Facts:
 def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str) -> Facts:
     """Names and numbers behind the reason codes; None where a verdict has none."""
     d = verdict.detail
-    without = Sized(d.get("fragile_without"), verdict.low, verdict.high, verdict.unit)
-    step = Sized(d.get("one_step_without"), verdict.low, verdict.high, verdict.unit)
+    without = Sized(d.fragile_without, verdict.low, verdict.high, verdict.unit)
+    step = Sized(d.one_step_without, verdict.low, verdict.high, verdict.unit)
     unit = _measure_unit(verdict, study)
-    slope_test = verdict.test.kind == "tracks-within"
-    reaches, to, from_ = _farthest(verdict), d.get("measured_to"), d.get("measured_from")
-    in_x = verdict.test.kind == "same-line"
-    x_unit = study.measure(d["x"]).unit if in_x and "x" in d else ""
+    slope_test = isinstance(d, TracksDetail)
+    reaches, to, from_ = _farthest(verdict), d.measured_to, d.measured_from
+    in_x = isinstance(d, SameLineDetail)
+    x_unit = study.measure(d.x).unit if isinstance(d, SameLineDetail) and d.x else ""
 
     windows = any(isinstance(p, tuple) for p in _points(verdict))
 
@@ -137,25 +133,25 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         return level(value, x_unit) if in_x else uses(table, value, windows)
 
     return {
-        "fragile_item": named(item, d["fragile_item"]) if "fragile_item" in d else None,
-        "fragile_count": d.get("fragile_count", 1),
-        "fragile_without": _left(without, d.get("fragile_without"), slope_test),
-        "fragile_gone": _gone(verdict.estimate, d.get("fragile_without")),
-        "fragile_flips": _flips(verdict.estimate, d.get("fragile_without"), slope_test),
-        "one_step_at": past(table, d["one_step_at"]) if "one_step_at" in d else None,
-        "one_step_without": _left(step, d.get("one_step_without"), slope_test),
+        "fragile_item": named(item, d.fragile_item) if d.fragile_item is not None else None,
+        "fragile_count": d.fragile_count,
+        "fragile_without": _left(without, d.fragile_without, slope_test),
+        "fragile_gone": _gone(verdict.estimate, d.fragile_without),
+        "fragile_flips": _flips(verdict.estimate, d.fragile_without),
+        "one_step_at": past(table, d.one_step_at) if d.one_step_at is not None else None,
+        "one_step_without": _left(step, d.one_step_without, slope_test),
         "reaches": say(reaches) if reaches is not None else None,
         "measured_to": say(to) if to is not None else None,
         "measured_from": None if from_ is None else number(from_) if in_x else say(from_),
-        "outside": listed([named(item, i) for i in d.get("outside_items", ())]),
-        "group_only": d.get("group_only"),
-        "mdd": Sized(d.get("mdd"), None, None, unit).rough if d.get("mdd") else None,
-        "mean_of": tally(int(d["mean_of"]), item) if d.get("mean_of") else None,
-        "because": stopped(str(d.get("because", "")).strip()),
-        "flagged": [str(f) for f in d.get("flagged", ())],
-        "reading_error": Sized(d.get("reading_error"), None, None, unit).size
-        if d.get("reading_error") else None,
-        "smallest_p": p_words(d.get("smallest_p")),
+        "outside": listed([named(item, i) for i in d.outside_items]),
+        "group_only": d.group_only,
+        "mdd": Sized(d.mdd, None, None, unit).rough if d.mdd else None,
+        "mean_of": tally(d.mean_of, item) if d.mean_of else None,
+        "because": stopped(d.because.strip()),
+        "flagged": list(d.flagged),
+        "reading_error": Sized(d.reading_error, None, None, unit).size
+        if d.reading_error else None,
+        "smallest_p": p_words(d.smallest_p),
     }  # fmt: skip
 
 
@@ -167,7 +163,7 @@ def _points(verdict: Verdict) -> list[Checkpoint]:
 
 def _farthest(verdict: Verdict) -> float | None:
     """How far past the data a claim reaches: to the end of its last window."""
-    reaches, edge = verdict.detail.get("reaches"), verdict.detail.get("measured_to")
+    reaches, edge = verdict.detail.reaches, verdict.detail.measured_to
     if reaches is None or edge is None or reaches <= edge:
         return None if reaches is None else float(reaches)
     ends = [float(p[1] if isinstance(p, tuple) else p) for p in _points(verdict)]
@@ -188,7 +184,7 @@ def _gone(estimate: float | None, without: float | None) -> bool:
     return without is None or abs(without) < 0.2 * abs(estimate or 0.0)
 
 
-def _flips(estimate: float | None, without: float | None, slope_test: bool) -> bool:
+def _flips(estimate: float | None, without: float | None) -> bool:
     return without is not None and bool(estimate) and without * (estimate or 0) < 0
 
 

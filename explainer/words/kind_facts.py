@@ -4,8 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import Any
+from typing import Any, TypeVar
 
+from explainer.claims.association import LinkDetail
+from explainer.claims.break_in import BreakInDetail
+from explainer.claims.change import MovedDetail
+from explainer.claims.detail import Detail
+from explainer.claims.difference import DifferenceDetail
+from explainer.claims.limit import LimitDetail
+from explainer.claims.rate_difference import RateDetail
+from explainer.claims.repeatability import RepeatabilityDetail
+from explainer.claims.trend import TrendDetail
 from explainer.claims.verdict import Verdict
 from explainer.study.description import tests as t
 from explainer.study.model import Study, Table
@@ -29,18 +38,25 @@ from explainer.words.sizes import (
 from explainer.words.when import at_point, past, span_words
 
 Facts = dict[str, Any]
+D = TypeVar("D", bound=Detail)
+
+
+def _of(v: Verdict, kind: type[D]) -> D:
+    """The verdict's own record."""
+    assert isinstance(v.detail, kind)
+    return v.detail
 
 
 def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """change, no-change."""
     test = v.test
     assert isinstance(test, t.Change | t.NoChange)
-    d = v.detail
+    d = _of(v, MovedDetail)
     sign = sized.sign or -1
     claimed = claimed_side(v)
-    same = d.get("n_up" if sign > 0 else "n_down", 0)
-    means = alike(d.get("mean_from"), d.get("mean_to"), sized, v.unit)
-    margin = d.get("margin") or getattr(test, "margin", None)
+    same = d.n_up if sign > 0 else d.n_down
+    means = alike(d.mean_from, d.mean_to, sized, v.unit)
+    margin = d.margin or getattr(test, "margin", None)
     return {
         **_measure_facts(study, test.measure, sign, "smoother", "rougher"),
         **_measure_facts(study, test.measure, claimed, "claimed", "claimed_other"),
@@ -49,11 +65,11 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "start": at_point(table, test.from_), "end": at_point(table, test.to),
         "fits": _fits(sized, margin), "maybe_small": _maybe_small(sized, study, test.measure),
         "mean_from": means[0], "mean_to": means[1],
-        "has_means": d.get("mean_from") is not None,
+        "has_means": d.mean_from is not None,
         "same": same, "all_same": same == v.n_items and v.n_items > 1,
         "margin": Sized(margin, None, None, gap_unit(v.unit)).size if margin else None,
-        "at_least": Sized(d.get("at_least"), None, None, gap_unit(v.unit)).size
-        if d.get("at_least") else None,
+        "at_least": Sized(d.at_least, None, None, gap_unit(v.unit)).size
+        if d.at_least else None,
     }  # fmt: skip
 
 
@@ -78,23 +94,23 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     """difference."""
     test = v.test
     assert isinstance(test, t.Difference)
-    d = v.detail
+    d = _of(v, DifferenceDetail)
     sign = sized.sign or 1
     a, b = _sides(test, v, study, table)
-    means = alike(d.get("mean_a"), d.get("mean_b"), sized, v.unit)
-    margin = d.get("margin")
+    means = alike(d.mean_a, d.mean_b, sized, v.unit)
+    margin = d.margin
     words = _measure_facts(study, test.measure, sign, "rougher", "smoother")
     low, high = (words["smoother"], words["rougher"])[::sign]
     at = f" {at_point(table, test.at)}" if test.at is not None and table is not None else ""
     return {
         **words, **_measure_facts(study, test.measure, claimed_side(v), "claimed", "claimed_other"),
-        "a": a, "b": b, "directed": test.direction != "any", "paired": bool(d.get("paired")),
+        "a": a, "b": b, "directed": test.direction != "any", "paired": d.paired,
         "mean_a": means[0], "mean_b": means[1],
         "maybe_small": _maybe_small(sized, study, test.measure),
-        "fits": _fits(sized, margin), "n_a": d.get("n_a", 0), "n_b": d.get("n_b", 0), "at": at,
+        "fits": _fits(sized, margin), "n_a": d.n_a, "n_b": d.n_b, "at": at,
         "margin": Sized(margin, None, None, gap_unit(v.unit)).size if margin else None,
-        "at_least": Sized(d.get("at_least"), None, None, gap_unit(v.unit)).size
-        if d.get("at_least") else None,
+        "at_least": Sized(d.at_least, None, None, gap_unit(v.unit)).size
+        if d.at_least else None,
         "apart": _either_way(sized, a, low, high, True),
         "apart_bare": _either_way(sized, a, low, high, False),
     }  # fmt: skip
@@ -145,7 +161,7 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     test = v.test
     assert isinstance(test, t.Association | t.NoAssociation)
     x, y = _name(test.x), _name(test.y)
-    margin = v.detail.get("margin")
+    d = _of(v, LinkDetail)
     slope = v.extra.get("slope")
     y_unit, x_unit = study.measure(y).unit, study.measure(x).unit
     end = "−1" if sized.sign < 0 else "1"
@@ -156,9 +172,9 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "r_end": end,
         "r_scale": "a scale from −1 to 1" if across else f"a scale that ends at {end}",
         "r_range": sized.span,
-        "strong": bool(v.detail.get("strong")),
-        "margin": rounded(margin) if margin else None,
-        "within": bool(v.detail.get("within")),
+        "strong": d.strong,
+        "margin": rounded(d.margin) if d.margin else None,
+        "within": bool(getattr(test, "within", False) in (True, "yes")),
         **_slope(slope, f"{y_unit} per {x_unit}", "line"),
         **_levels(v, f"{y_unit} per {x_unit}"),
     }
@@ -169,11 +185,11 @@ def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     test = v.test
     assert isinstance(test, t.TracksWithin | t.SameLine)
     x, y = _name(test.x), _name(test.y)
-    d = v.detail
+    d = _of(v, LinkDetail)
     unit = f"{study.measure(y).unit} per {study.measure(x).unit}"
-    within = v.estimate if isinstance(test, t.TracksWithin) else d.get("slope_within")
+    within = v.estimate if isinstance(test, t.TracksWithin) else d.slope_within
     sign = -1 if (within or 0) < 0 else 1
-    low, high = d.get("slope_within_low", v.low), d.get("slope_within_high", v.high)
+    low, high = d.slope_within_low, d.slope_within_high
     slope = Sized(within, low, high, unit)
     scaled, step = per_step(slope)
     return {
@@ -182,7 +198,7 @@ def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "slope": scaled.size, "flat": scaled.size == NOTHING, "slope_signed": scaled.signed,
         "slope_span": scaled.span_bare, "slope_range": scaled.slope_range,
         "slope_range_unit": scaled.slope_range_unit,
-        "step": step, "same_sign": d.get("items_same_sign"),
+        "step": step, "same_sign": getattr(d, "items_same_sign", None),
         "share_words": share_words(v.estimate) if v.unit == "share" else "",
         "line_from": test.line_from if isinstance(test, t.SameLine) else None,
         **_levels(v, unit),
@@ -230,12 +246,13 @@ def _slope(value: Any, unit: str, name: str) -> Facts:
 
 def _levels(v: Verdict, unit: str) -> Facts:
     """The slope between items and the one within an item, side by side."""
-    between, inside = v.detail.get("slope_between"), v.detail.get("slope_within")
+    d = _of(v, LinkDetail)
+    between, inside = d.slope_between, d.slope_within
     found: Facts = {"between": None, "between_step": "", "inside": None}
     if between is not None and inside is not None:
         first, step = per_step(Sized(between, None, None, unit), inside)
         second, _ = per_step(Sized(inside, None, None, unit), between)
-        low, high = v.detail.get("slope_within_low"), v.detail.get("slope_within_high")
+        low, high = d.slope_within_low, d.slope_within_high
         ranged = per_step(Sized(inside, low, high, unit), between)[0]
         level_ = low is not None and ranged.size == NOTHING
         found = {
@@ -243,7 +260,7 @@ def _levels(v: Verdict, unit: str) -> Facts:
             "inside": "close to level" if level_ else _as_fine(second, first),
         }  # fmt: skip
     return {
-        **found, "levels": v.detail.get("slopes_differ"),
+        **found, "levels": d.slopes_differ,
         "opposite": (between or 0) * (inside or 0) < 0,
     }  # fmt: skip
 
@@ -259,8 +276,9 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     """break-in."""
     test = v.test
     assert isinstance(test, t.BreakIn)
-    sign = 1 if (v.detail.get("total_change") or -1) > 0 else -1
-    total = Sized(v.detail.get("total_change"), None, None, study.measure(test.measure).unit)
+    change = _of(v, BreakInDetail).total_change
+    sign = 1 if (change or -1) > 0 else -1
+    total = Sized(change, None, None, study.measure(test.measure).unit)
     mostly = thresholds(study.description)["plateau_low"]
     return {
         **_measure_facts(study, test.measure, sign, "smoother", "rougher"), **ways.moves(sign),
@@ -277,8 +295,9 @@ def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     test = v.test
     assert isinstance(test, t.Trend)
     scaled, step = per_step(sized)
-    same = v.detail.get("n_up" if sized.sign > 0 else "n_down", 0)
-    single = v.detail.get("single")
+    d = _of(v, TrendDetail)
+    same = d.n_up if sized.sign > 0 else d.n_down
+    single = d.single
     return {
         **_measure_facts(study, test.measure, sized.sign or -1, "smoother", "rougher"),
         **_claimed_moves(claimed_side(v), test.direction),
@@ -301,20 +320,20 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     """repeatability."""
     test = v.test
     assert isinstance(test, t.Repeatability)
-    d = v.detail
+    d = _of(v, RepeatabilityDetail)
     unit = study.measure(test.measure).unit
-    mdd = d.get("mdd") or v.extra.get("mdd")
+    mdd = d.mdd
     return {
         "term": study.term(test.measure), "share": rounded(v.estimate, v.low, v.high),
-        "operators": tally(int(d.get("n_operators") or 0), "operator"),
-        "n_operators": int(d.get("n_operators") or 0),
-        "repeats": d.get("repeats"), "good": rounded(d.get("good_enough")),
-        "poor": rounded(d.get("poor")),
+        "operators": tally(d.n_operators, "operator"),
+        "n_operators": d.n_operators,
+        "repeats": d.repeats, "good": rounded(d.good_enough),
+        "poor": rounded(d.poor),
         "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
         "mdd_bare": Sized(mdd, None, None, unit).rough_bare if mdd else None,
-        "marginal": bool(v.estimate and d.get("good_enough") and v.estimate > d["good_enough"]),
+        "marginal": bool(v.estimate and d.good_enough and v.estimate > d.good_enough),
         "detects": Sized(test.detects, None, None, unit).size if test.detects else None,
-        "ndc": f"{v.extra['ndc']:.1f}" if v.extra.get("ndc") else None,
+        "ndc": f"{d.ndc:.1f}" if d.ndc else None,
         "share_range": sized.range,
     }  # fmt: skip
 
@@ -323,13 +342,14 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     """limit."""
     test = v.test
     assert isinstance(test, t.LimitTest)
-    calls = list(v.detail.get("calls") or v.extra.get("items") or ())
+    d = _of(v, LimitDetail)
+    calls = d.items or ()
     item = item_word(study, table)
     by_call = {c: [named(item, r["item"]) for r in calls if r["call"] == c]
                for c in ("pass", "fail", "too-close")}  # fmt: skip
     unit = study.measure(test.measure).unit
     limit = test.at_least if test.at_least is not None else test.at_most
-    guard = v.detail.get("guard")
+    guard = d.guard
     return {
         "term": study.term(test.measure), "limit": level(limit, unit),
         "at_least": test.at_least is not None, "unit": unit,
@@ -345,24 +365,24 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     """rate-difference."""
     test = v.test
     assert isinstance(test, t.RateDifference)
-    d = v.detail
+    d = _of(v, RateDetail)
     sign = sized.sign or 1
     a, b = _sides(test, v, study, table)
-    pooled = v.extra.get("pooled_difference")
+    pooled = d.pooled_difference
     return {
         "a": a, "b": b, "what": test.successes.replace("_", " "),
         "tries": test.attempts.replace("_", " "), "directed": test.direction != "any",
         "ahead": a if sign > 0 else b, "behind": b if sign > 0 else a,
         "claimed_ahead": a if claimed_side(v) > 0 else b,
         "claimed_behind": b if claimed_side(v) > 0 else a,
-        "rate_a": percent(d.get("rate_a")), "rate_b": percent(d.get("rate_b")),
-        "has_rates": d.get("rate_a") is not None, "attempts": f"{d.get('attempts', 0):,}",
-        "same": d.get("n_up" if sign > 0 else "n_down", 0),
+        "rate_a": percent(d.rate_a), "rate_b": percent(d.rate_b),
+        "has_rates": d.rate_a is not None, "attempts": f"{d.attempts:,}",
+        "same": d.n_up if sign > 0 else d.n_down,
         "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
         "apart_bare": sized.reach(f"lead for {b}", f"lead for {a}", unit=False),
         "pooled": Sized(pooled, None, None, "rate").rough if pooled is not None else None,
         "pooled_ahead": a if (pooled or 0) > 0 else b,
-        "mix_ahead": _mix_ahead(d.get("mix"), pooled, a, b),
+        "mix_ahead": _mix_ahead(d.mix, pooled, a, b),
     }  # fmt: skip
 
 

@@ -122,11 +122,11 @@ def _details(verdict: Verdict, judgement: Judgement) -> dict[str, str]:
     measure = getattr(verdict.test, "measure", None)
     unit = judgement.study.measure(measure).unit if isinstance(measure, str) else ""
     for key in ("mean_from", "mean_to", "mean_a", "mean_b", "margin", "mdd", "guard"):
-        if isinstance(detail.get(key), int | float):
-            found[key] = level(detail[key], unit)
+        if isinstance(value := getattr(detail, key, None), int | float):
+            found[key] = level(value, unit)
     for key in ("n_up", "n_down", "reaches", "measured_to", "measured_from"):
-        if isinstance(detail.get(key), int | float):
-            found[key] = number(float(detail[key]))
+        if isinstance(value := getattr(detail, key, None), int | float):
+            found[key] = number(float(value))
     if verdict.power and verdict.power.items_needed:
         found["needed"] = f"{verdict.power.items_needed:,}"
     for key, value in verdict.extra.items():

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from explainer.claims.kinds import kind_of, testable
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.words.cases import subs
 from explainer.words.claim_facts import facts
@@ -39,7 +40,7 @@ def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[
         return _of_all_parts(teller, judgement, verdict)
     known = facts(verdict, judgement.study)
     kind, about = verdict.test.kind, verdict.claim.id
-    extra = [f"clause.{kind}.strong"] if verdict.detail.get("strong") else []
+    extra = [f"clause.{kind}.strong"] if verdict.detail.strong else []
     known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
     if len(verdict.claim.all_tests) == 1:
         known["clause"] = _own_clause(judgement, verdict) or known["clause"]
@@ -50,7 +51,7 @@ def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[
     ranged = verdict.estimate is not None and known["has_range"]
     known["seen"] = (
         teller.fragment([f"seen.{kind}"], known, about=about)
-        if ranged or kind in ("limit", "not-testable")
+        if ranged or not kind_of(verdict).ranged
         else f"a number without a range, {known['signed']}"
     )
     return known
@@ -86,7 +87,7 @@ def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -
     if verdict.code == "backed" and known["maybe_small"]:
         said = f"{said} {teller.tell(['maybe-small'], known, about=verdict.claim.id)}"
     why = [f"why.{verdict.test.kind}.{verdict.code}", f"why.{verdict.test.kind}"]
-    answered = verdict.code != "not-tested" and (known["has_range"] or verdict.test.kind == "limit")
+    answered = verdict.code != "not-tested" and (known["has_range"] or kind_of(verdict).calls)
     # Where there is a catch, that is what comes next.
     caught = "shaky" in subs(verdict) and known["alone"] in ("inside", "outside")
     if teller.audience == "coach" and answered and not caught and teller.has(*why):
@@ -146,9 +147,9 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
 def estimate(teller: Teller, verdict: Verdict, known: Facts) -> str:
     """The number with its range, short; empty where there is none."""
     kind = verdict.test.kind
-    if kind != "limit" and verdict.estimate is None:
+    if not kind_of(verdict).calls and verdict.estimate is None:
         return ""
-    if kind == "limit" and not verdict.detail.get("calls") and not verdict.extra.get("items"):
+    if kind_of(verdict).calls and not verdict.extra.get("items"):
         return ""
     names = [f"estimate.{kind}", "estimate.any"]
     if kind not in ("limit", "repeatability") and not known["has_range"]:
@@ -163,7 +164,7 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
     parts = []
     for part in verdict.parts or (verdict,):
         here = known if part is verdict else facts(part, judgement.study)
-        untested = part.code == "not-tested" and part.test.kind != "not-testable"
+        untested = part.code == "not-tested" and testable(part)
         if untested and part.estimate is None:
             label = part.reasons[0].replace("-", " ") if part.reasons else "no data for it"
             parts.append(

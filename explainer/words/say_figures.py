@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from math import isclose
 from typing import Any
 
+from explainer.claims.kinds import kind_of, shown_by
 from explainer.claims.verdict import FigureResult, Judgement, Verdict
 from explainer.study.model import Study
 from explainer.words.cases import subs
@@ -17,18 +18,6 @@ from explainer.words.phrases import Teller
 from explainer.words.said import FigureWords
 from explainer.words.say_claims import claim_facts
 from explainer.words.say_yardstick import yardstick_words
-
-#: The kinds of claim that a kind of figure can show, most telling first.
-SHOWN_BY: Mapping[str, tuple[str, ...]] = {
-    "over-use": ("change", "no-change", "break-in"),
-    "scatter": ("association", "no-association", "tracks-within", "same-line"),
-    "shot-series": ("trend", "change", "no-change"),
-    "ball-paths": ("difference", "change", "no-change"),
-    "groups": ("difference",),
-    "rates": ("rate-difference",),
-    "gauge": ("repeatability",),
-    "limit": ("limit",),
-}
 
 #: Most callouts on one figure, and the order in which they are wanted.
 MOST_CALLOUTS = 3
@@ -86,19 +75,23 @@ def title(
 
 def shown_claim(judgement: Judgement, result: FigureResult) -> Verdict | None:
     """The claim whose answer this figure carries: tested, and of a kind it can show."""
-    wanted = SHOWN_BY[result.figure.kind]
+    wanted = shown_by(result.figure.kind)
     if getattr(result.figure, "joined", False):
         wanted = ("tracks-within", "same-line", *wanted)
     shown = [
         part
         for v in judgement.verdicts
         if v.claim.id in result.claims
-        for part in (v.parts or (v,))
+        for part in v.each
         if part.test.kind in wanted and part.code != "not-tested"
-        if part.estimate is not None or part.test.kind == "limit"
-        if part.test.kind in ("limit", "repeatability") or part.low is not None
+        if kind_of(part).calls or _has_answer(part)
     ]
     return min(shown, key=lambda v: wanted.index(v.test.kind), default=None)
+
+
+def _has_answer(part: Verdict) -> bool:
+    """An estimate with its range; of a gauge read by too few for a range, the estimate alone."""
+    return part.estimate is not None and (part.low is not None or part.test.kind == "repeatability")
 
 
 def _claimed_range(verdict: Verdict | None, result: FigureResult) -> dict[str, str]:

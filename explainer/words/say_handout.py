@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from explainer.claims.kinds import testable
 from explainer.claims.verdict import Code, Judgement, Verdict
 from explainer.words.cases import subs
 from explainer.words.cautions import treats
@@ -152,7 +153,7 @@ def told_claims(judgement: Judgement) -> list[Verdict]:
     """At most three: the claims the answer is built from, then others with a number, in order."""
     key = key_verdicts(judgement)
     rest = [v for v in judgement.verdicts if v not in key]
-    rest.sort(key=lambda v: v.test.kind == "not-testable")
+    rest.sort(key=lambda v: not testable(v))
     return [*key, *rest][:THINGS]
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from explainer.claims.kinds import testable
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
 from explainer.words.lengths import Piece, fitted
 from explainer.words.numbers import count_words, ordinal
@@ -80,7 +81,7 @@ def key_verdicts(judgement: Judgement) -> list[Verdict]:
     if not key and judgement.chain is not None:
         key = [judgement.verdict(link.claim) for link in judgement.chain.links]
     if not key:
-        key = [v for v in judgement.verdicts if v.test.kind != "not-testable"]
+        key = [v for v in judgement.verdicts if testable(v)]
     return key[:MOST_IN_ANSWER]
 
 
@@ -272,7 +273,7 @@ def chain(
     verdict = judgement.verdict(made.weakest)
     more = {
         **_weakest(judgement), "label": claims[made.weakest].label.lower(),
-        "testable": verdict.test.kind != "not-testable",
+        "testable": testable(verdict),
     }  # fmt: skip
     names = ["chain.one"] if len(made.links) == 1 else [f"chain.{made.code}"]
     mixed = {**facts[made.weakest], **more, "balls": known["balls"]}

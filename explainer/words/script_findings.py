@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import Verdict
 from explainer.words.cases import SHAKY, subs
 from explainer.words.readaloud import said_words
@@ -79,7 +80,7 @@ def _in_one_breath(desk: Desk, verdict: Verdict, facts: Facts) -> str:
 
 def links(verdict: Verdict) -> bool:
     """Whether the claim is about how two measures go together from one item to the next."""
-    return any(p.test.kind == "association" for p in verdict.parts or (verdict,))
+    return any(kind_of(part).links for part in verdict.each)
 
 
 def caught(desk: Desk, verdict: Verdict) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import Strip, Verdict
 from explainer.words.numbers import rounded
 from explainer.words.phrases import Teller
@@ -20,7 +21,7 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
     strip, step = in_steps(strip)
     sized = Sized(strip.value, strip.low, strip.high, strip.unit)
     ends: tuple[End, End] = (strip.low, strip.high)
-    if verdict.test.kind == "limit" and strip.measured is not None:
+    if kind_of(verdict).calls and strip.measured is not None:
         ends = strip.measured
         said = [("strip.readings", {"ends": _levels(ends, strip.unit)})]
     elif strip.value is None:
@@ -30,14 +31,14 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
     else:
         said = [("strip.range", {"value": sized.signed_bare, "ends": f"{sized.span} {step}"})]
     if strip.claim_zone is not None and strip.claim_zone != (None, None):
-        if verdict.test.kind == "limit":
+        if kind_of(verdict).calls:
             said.append(("strip.zone.limit", {"zone": _limit_zone(strip.claim_zone, strip.unit)}))
         else:
             said.append(("strip.zone", {"zone": _zone(strip.claim_zone, strip)}))
         if ends != (None, None):
             said.append((f"strip.{meets(ends, strip.claim_zone)}", {}))
     if strip.small_zone is not None and strip.small_zone != strip.claim_zone:
-        name = "strip.close" if verdict.test.kind == "limit" else "strip.small"
+        name = "strip.close" if kind_of(verdict).calls else "strip.small"
         said.append((name, {"small": _span(strip.small_zone, strip.unit, " and ")}))
     return " ".join(
         teller.tell([name], {**known, **more}, about=verdict.claim.id) for name, more in said

@@ -161,12 +161,13 @@ def _of_verdict(study: Study, part: Verdict) -> Iterator[Known]:
     power = part.power
     yield from _numbers([part.n_items, part.n_rows, part.p, power and power.items_needed], "")
     ranged = [part.estimate, part.low, part.high, power and power.smallest_effect]
-    detail = {k: v for k, v in part.detail.items() if not k.startswith(("n_", "measured_"))}
+    known = part.detail.known()
+    detail = {k: v for k, v in known.items() if not k.startswith(("n_", "measured_"))}
     yield from _numbers(part.test.model_dump(), "")
     for unit in {"?", part.unit, _measured(study, getattr(part.test, "measure", None))}:
         yield from _numbers([ranged, part.extra, detail, part.test.model_dump()], unit)
-    yield from _numbers({k: v for k, v in part.detail.items() if k not in detail}, "")
-    yield from _numbers(part.detail, "?")
+    yield from _numbers({k: v for k, v in known.items() if k not in detail}, "")
+    yield from _numbers(known, "?")
     if part.unit in ("share", "rate"):
         yield from ((100 * v, "") for v in (part.estimate, part.low, part.high) if v is not None)
 

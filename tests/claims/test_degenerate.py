@@ -141,7 +141,7 @@ def sound(judgement: Judgement) -> None:
     for v in judgement.verdicts:
         assert v.code in STRENGTH
         assert set(v.reasons) <= set(REASONS)
-        finite([v.estimate, v.low, v.high, v.p, v.p_holm, dict(v.extra), dict(v.detail)])
+        finite([v.estimate, v.low, v.high, v.p, v.p_holm, dict(v.extra), v.detail.known()])
         if v.low is not None and v.high is not None:
             assert v.low <= v.high
             if v.estimate is not None and v.test.kind != "repeatability":

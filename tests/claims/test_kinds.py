@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from explainer.claims.kinds import TESTS
+from explainer.claims.kinds import KINDS
 from explainer.claims.results import results
 from explainer.claims.verdict import REASONS, Judgement, Verdict
 
@@ -131,7 +131,7 @@ def test_many_claims_of_a_size_are_corrected_at_that_size(judged: Judge, one: On
     assert judged(one(text), frame).verdicts[0].code == "backed"
     many = judged("".join(one(text, f"c{i}") for i in range(6)), frame).verdicts[0]
     assert (many.code, "holm" in many.reasons) == ("leans", True)
-    assert many.detail["p_line"] == pytest.approx(0.0405, abs=5e-4)
+    assert many.detail.p_line == pytest.approx(0.0405, abs=5e-4)
     assert many.p is not None and many.p_holm == pytest.approx(6 * many.p)
 
 
@@ -158,7 +158,7 @@ def test_no_change_that_one_ball_carries(judged: Judge, one: One) -> None:
     v = one_verdict(judged(one(text), two_checkpoints(wide)))
     assert v.extra["high90"] < 1
     assert (v.code, v.reasons) == ("leans", ("fragile",))
-    assert v.detail["fragile_item"] in ("B4", "B6")
+    assert v.detail.fragile_item in ("B4", "B6")
 
 
 def two_groups(middle: float) -> pd.DataFrame:
@@ -379,15 +379,15 @@ def test_break_in_says_whether_it_slows(judged: Judge, one: One, share: float, s
     wobble = np.array([0.2, 0.2, -0.2, -0.2])
     frame = three_checkpoints(share * TOTAL + wobble, TOTAL)
     v = one_verdict(judged(one("{kind: break-in, measure: y, from: 0, by: 20, to: 60}"), frame))
-    assert v.detail["slows"] == slows
-    assert v.detail["rate_early"] == pytest.approx(-20 * share / 20)
-    assert v.detail["rate_late"] == pytest.approx(-20 * (1 - share) / 40)
+    assert v.detail.slows == slows
+    assert v.detail.rate_early == pytest.approx(-20 * share / 20)
+    assert v.detail.rate_late == pytest.approx(-20 * (1 - share) / 40)
 
 
 def test_break_in_of_a_change_that_is_not_there(judged: Judge, one: One) -> None:
     frame = three_checkpoints(np.array([1.0, -1, 1, -1]), np.array([2.0, -2, 1, -1.5]))
     v = one_verdict(judged(one("{kind: break-in, measure: y, from: 0, by: 20, to: 60}"), frame))
-    assert (v.code, v.estimate, v.detail["undefined"]) == ("cannot-tell", None, "no-change")
+    assert (v.code, v.estimate, v.detail.undefined) == ("cannot-tell", None, "no-change")
 
 
 def series(slopes: np.ndarray, shots: int = 6) -> pd.DataFrame:
@@ -440,9 +440,9 @@ def test_a_studys_own_limit_for_shots_that_stand_apart(judged: Judge, one: One) 
     figure = "figures:\n  - {id: f, kind: shot-series, table: t, y: y, order: shot}\n"
     usual = judged(text, frame, table_keys=keys, more=figure)
     lax = judged(text, frame, table_keys=keys, more=figure + "thresholds: {outlier_k: 50}\n")
-    assert (usual.verdicts[0].detail["flagged"], lax.verdicts[0].detail["flagged"]) == (
-        ["B0 8"],
-        [],
+    assert (usual.verdicts[0].detail.flagged, lax.verdicts[0].detail.flagged) == (
+        ("B0 8",),
+        (),
     )
     for judgement, count in ((usual, 1), (lax, 0)):
         shots = [s for one in judgement.figures[0].data.series for s in one.shots]
@@ -562,5 +562,5 @@ def test_a_sentence_that_says_two_things_is_as_strong_as_the_weaker(judged: Judg
 
 def test_every_kind_is_tested_here() -> None:
     names = {name[5:].replace("_", "-") for name in globals() if name.startswith("test_")}
-    assert set(TESTS) == set(EXTRA)
-    assert set(TESTS) <= names
+    assert set(KINDS) == set(EXTRA)
+    assert set(KINDS) <= names

@@ -67,7 +67,7 @@ def test_too_few_items(judged: Judge, one: One) -> None:
     (v,) = judged(one(CHANGE), table([1.0, 2.0], [1.5, 4.0])).verdicts
     assert v.code == "cannot-tell"
     assert "too-few-items" in v.reasons
-    assert v.detail["smallest_p"] == 0.5
+    assert v.detail.smallest_p == 0.5
 
 
 def test_fragile_is_demoted_and_names_the_item(judged: Judge, one: One) -> None:
@@ -85,7 +85,7 @@ def test_fragile_is_demoted_and_names_the_item(judged: Judge, one: One) -> None:
     j = judged(one("{kind: association, x: x, y: y, direction: positive}"), frame)
     (v,) = j.verdicts
     assert v.reasons[0] == "fragile"
-    assert (v.code, v.detail["fragile_item"]) == ("leans", "B7")
+    assert (v.code, v.detail.fragile_item) == ("leans", "B7")
     assert "fragile" in [q.source for q in j.questions]
 
 
@@ -100,8 +100,8 @@ def test_one_step(judged: Judge, one: One) -> None:
     frame = pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
     (v,) = judged(one(TRACKS), frame).verdicts
     assert (v.code, v.reasons) == ("leans", ("one-step",))
-    assert v.detail["one_step_at"] == 0
-    assert v.detail["one_step_without"] < v.extra["r"] / 2
+    assert v.detail.one_step_at == 0
+    assert v.detail.one_step_without < v.extra["r"] / 2
     assert "one-step" not in judged(one(TRACKS), walk(1.0, 1.0)).verdicts[0].reasons
 
 
@@ -202,7 +202,7 @@ def test_one_group(judged: Judge, one: One) -> None:
     frame["model"] = "M"
     v = judged(one(CHANGE), frame).verdicts[0]
     assert (v.code, v.reasons) == ("backed", ("one-group",))
-    assert v.detail["group_only"] == "M"
+    assert v.detail.group_only == "M"
 
 
 def test_mixture(judged: Judge, one: One) -> None:
@@ -238,7 +238,7 @@ def test_reading_error_makes_a_reading_too_close(judged: Judge, one: One) -> Non
 
 def test_not_a_data_question(judged: Judge, one: One) -> None:
     v = judged(one("{kind: not-testable, because: taste}"), table([1, 2], [2, 3])).verdicts[0]
-    assert (v.code, v.reasons, v.detail["because"]) == (
+    assert (v.code, v.reasons, v.detail.because) == (
         "not-tested", ("not-a-data-question",), "taste",
     )  # fmt: skip
 

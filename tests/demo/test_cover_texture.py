@@ -86,7 +86,7 @@ def test_hook_is_worked_out_from_paths_and_four_of_one_kind_settle_nothing(
 ) -> None:
     path = judged.verdict("same-path")
     assert (path.code, path.reasons) == ("cannot-tell", ("one-group",))
-    assert (path.n_items, path.detail["group_only"]) == (4, "Plover")
+    assert (path.n_items, path.detail.group_only) == (4, "Plover")
     assert path.low is not None and path.high is not None
     assert path.low < 0 < path.high
 
@@ -94,7 +94,7 @@ def test_hook_is_worked_out_from_paths_and_four_of_one_kind_settle_nothing(
 def test_what_nobody_measured_is_not_tested(judged: Judgement) -> None:
     past = judged.verdict("keeps-falling")
     assert (past.code, past.reasons) == ("not-tested", ("beyond-data",))
-    assert past.detail["measured_to"] == 60
+    assert past.detail.measured_to == 60
     assert judged.verdict("fairer").reasons == ("not-a-data-question",)
 
 

@@ -55,7 +55,7 @@ def test_two_kinds_of_readings_are_not_called_outliers(judged, maker):
     revs = judged.verdict("revs-fall")
     assert (revs.code, revs.reasons) == ("cannot-tell", ("mixture",))
     halved = maker.make_revs()
-    assert len(revs.detail["flagged"]) == (halved["revs"] < maker.TRUE_REVS * 0.7).sum()
+    assert len(revs.detail.flagged) == (halved["revs"] < maker.TRUE_REVS * 0.7).sum()
 
 
 def test_what_only_drifts_together_is_not_called_linked(judged):
@@ -70,8 +70,8 @@ def test_a_link_made_by_one_early_hop_is_not_called_backed(judged, maker):
     """Flare and hook truly go together in the first ten shots, and never after."""
     flare = judged.verdict("flare-and-hook")
     assert (flare.code, flare.reasons) == ("leans", ("one-step",))
-    assert flare.detail["one_step_at"] == 5
-    assert abs(flare.detail["one_step_without"]) < 0.3
+    assert flare.detail.one_step_at == 5
+    assert abs(flare.detail.one_step_without) < 0.3
     assert flare.low < 1 / maker.TRUE_FLARE_PER_BOARD < flare.high
     asked = [q.source for q in judged.questions if q.claim == "flare-and-hook"]
     assert asked == ["one-step"]
@@ -93,7 +93,7 @@ def test_a_weak_link_is_more_than_six_balls_can_show(judged):
 def test_nothing_is_said_past_the_last_shot(judged):
     past = judged.verdict("hundreds")
     assert (past.code, past.reasons) == ("not-tested", ("beyond-data",))
-    assert past.detail["measured_to"] == 60
+    assert past.detail.measured_to == 60
     assert judged.verdict("ball-not-oil").reasons == ("not-a-data-question",)
 
 
@@ -104,7 +104,7 @@ def test_slips_of_the_hand_are_flagged_and_stay_in(judged, maker):
     low = shots[shots < shots.groupby("ball").transform("median") - 3]
     slips = {f"{ball} {shot}" for ball, shot in low.index if shot >= 15} - {"S1 39"}
     assert len(slips) >= 10
-    assert slips <= set(drift.detail["flagged"])
+    assert slips <= set(drift.detail.flagged)
     assert drift.n_rows == 359
 
 

@@ -40,8 +40,8 @@ def test_a_link_that_one_bowler_makes_is_called_fragile(judged, maker):
     """Speed truly has nothing to do with it."""
     speed = judged.verdict("speed-strikes")
     assert (speed.code, speed.reasons) == ("leans", ("fragile",))
-    assert speed.detail["fragile_item"] == maker.FAST
-    assert abs(speed.detail["fragile_without"]) < 0.5
+    assert speed.detail.fragile_item == maker.FAST
+    assert abs(speed.detail.fragile_without) < 0.5
 
 
 def test_whether_it_goes_for_everybody_is_not_for_data(judged):

@@ -47,7 +47,7 @@ def test_one_of_several_claims_does_not_survive_the_correction(judged):
     heavy = judged.verdict("heavy-is-hard")
     assert heavy.code == "cannot-tell"
     assert "holm" in heavy.reasons
-    assert heavy.detail["p_alone"] < 0.05 < heavy.detail["p_after"]
+    assert heavy.detail.p_alone < 0.05 < heavy.detail.p_after
 
 
 def test_printed_averages_are_not_balls(judged):

@@ -6,6 +6,7 @@ The numbers are ours: they only have to be possible ones for the verdict they st
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import fields
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -13,6 +14,9 @@ from typing import Any
 import pandas as pd
 import pytest
 
+from explainer.claims.detail import Detail
+from explainer.claims.detail import made as recorded
+from explainer.claims.kinds import KINDS
 from explainer.claims.verdict import Judgement, Power, Strip, Verdict
 from explainer.study.description.study import Description, Settings
 from explainer.study.model import Study, Table, Workspace
@@ -137,33 +141,43 @@ def claim(kind: str, id: str, **more: Any) -> dict[str, Any]:
     return {**plain, "test": {"kind": kind, **TESTS[kind], **more.pop("test", {})}, **more}
 
 
-def detail(kind: str, code: str, reasons: tuple[str, ...]) -> dict[str, Any]:
-    found: dict[str, Any] = {"n_up": 2, "n_down": 6}
-    if kind in ("change", "no-change"):
-        found |= {"mean_from": 71.4, "mean_to": 50.1, "margin": 6.0 if kind == "change" else 1.0}
-    if kind == "difference":
-        found |= {"a": "Plover", "b": "Teasel", "mean_a": 70.1, "mean_b": 61.2, "n_a": 4, "n_b": 4,
-                  "margin": 6.0, "paired": False}  # fmt: skip
-    if kind in ("association", "no-association", "tracks-within", "same-line"):
-        found |= {"x": "texture", "y": "hook", "slope_within": 0.002, "slope_between": 0.09,
-                  "slopes_differ": "cannot-tell", "items_same_sign": 5, "margin": 0.5}  # fmt: skip
-    if kind == "break-in":
-        found |= {"total_change": -21.0}
-    if kind == "repeatability":
-        found |= {"n_operators": 3, "good_enough": 10.0, "mdd": 4.2, "repeats": 3}
-    if kind == "limit":
-        close, fail = ("too-close", "fail") if code != "backed" else ("pass", "pass")
-        calls = ["pass"] * 6 + [close, fail if code == "against" else close]
-        found |= {"calls": [{"item": b, "value": 20.0, "call": c, "p_conform": 0.5}
-                            for b, c in zip(BALLS, calls, strict=True)], "guard": 2.5}  # fmt: skip
-    if kind == "rate-difference":
-        found |= {"rate_a": 0.561, "rate_b": 0.5, "attempts": 960}
+_WAYS = {"n_up": 2, "n_down": 6}
+_LINK = {"x": "texture", "y": "hook", "slope_within": 0.002, "slope_between": 0.09,
+         "slopes_differ": "cannot-tell", "margin": 0.5}  # fmt: skip
+#: What the judges put into each kind's own record.
+KIND_DETAIL: dict[str, dict[str, Any]] = {
+    "change": {**_WAYS, "mean_from": 71.4, "mean_to": 50.1, "margin": 6.0},
+    "no-change": {**_WAYS, "mean_from": 71.4, "mean_to": 50.1, "margin": 1.0},
+    "difference": {"a": "Plover", "b": "Teasel", "mean_a": 70.1, "mean_b": 61.2, "n_a": 4,
+                   "n_b": 4, "margin": 6.0, "paired": False},
+    "association": {**_LINK, "slope": 0.09},
+    "no-association": _LINK,
+    "tracks-within": {**_LINK, "items_same_sign": 5},
+    "same-line": {**_LINK, "items_same_sign": 5},
+    "break-in": {"total_change": -21.0},
+    "trend": _WAYS,
+    "repeatability": {"n_operators": 3, "good_enough": 10.0, "mdd": 4.2, "repeats": 3, "ndc": 4.9},
+    "rate-difference": {**_WAYS, "rate_a": 0.561, "rate_b": 0.5, "attempts": 960,
+                        "pooled_difference": -0.02},
+}  # fmt: skip
+
+
+def _calls(code: str) -> dict[str, Any]:
+    close, fail = ("too-close", "fail") if code != "backed" else ("pass", "pass")
+    calls = ["pass"] * 6 + [close, fail if code == "against" else close]
+    return {"guard": 2.5, "items": [{"item": b, "value": 20.0, "call": c, "p_conform": 0.5}
+                                    for b, c in zip(BALLS, calls, strict=True)]}  # fmt: skip
+
+
+def detail(kind: str, code: str, reasons: tuple[str, ...]) -> Detail:
+    found = {**KIND_DETAIL.get(kind, {}), **(_calls(code) if kind == "limit" else {})}
+    declared = {f.name for f in fields(KINDS[kind].detail)}
     for reason in reasons:
-        found |= REASON_DETAIL.get(reason, {})
+        found |= {k: v for k, v in REASON_DETAIL.get(reason, {}).items() if k in declared}
     if "fragile" in reasons:
         value = NUMBERS.get(kind, {}).get(code, (1.0,))[0]
         found["fragile_without"] = -0.2 * value
-    return found
+    return recorded(KINDS[kind].detail, found)
 
 
 def verdict(
@@ -182,16 +196,11 @@ def verdict(
     strip = Strip(value, low, high, (None, 0.0), None, 0.0, unit, less, more)
     if kind == "limit":
         strip = Strip(None, None, None, (20.0, None), (17.5, 22.5), None, unit, measured=(18.0, 41))
-    extra: dict[str, Any] = {"slope": 0.09} if kind == "association" else {}
-    if kind == "rate-difference":
-        extra = {"pooled_difference": -0.02}
-    if kind == "repeatability":
-        extra = {"mdd": 4.2, "ndc": 4.9}
     return Verdict(
         claim=own, test=test, code=code, reasons=reasons,  # type: ignore[arg-type]
         estimate=value, low=low, high=high, level=0.95 if low is not None else None, unit=unit,
         p=0.012 if numbers else None, p_holm=0.031 if numbers else None,
-        n_items=0 if kind == "not-testable" else 8, n_rows=48, method="made by hand", extra=extra,
+        n_items=0 if kind == "not-testable" else 8, n_rows=48, method="made by hand",
         strip=strip if numbers or kind == "limit" else None,
         power=Power(abs(value) * 1.4, 14, abs(value), unit) if value else None,
         detail=detail(kind, code, reasons), table="checkpoints",

@@ -177,7 +177,8 @@ def test_windows_and_how_far_a_claim_reaches(made: SimpleNamespace) -> None:
     test = {"from": (1, 10), "to": (191, 200)}
     study = made.study([made.claim("change", "it", test=test)])
     verdict = made.verdict(study, "it", "not-tested", ("beyond-data",))
-    verdict = replace(verdict, detail={"reaches": 191.0, "measured_from": 1, "measured_to": 60.0})
+    past = replace(verdict.detail, reaches=191.0, measured_from=1, measured_to=60.0)
+    verdict = replace(verdict, detail=past)
     teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
     words = claim_words(teller, made.judgement(study, (verdict,)), verdict)
     assert "200 shots" in words.says
@@ -190,7 +191,7 @@ def test_against_says_how(made: SimpleNamespace) -> None:
     study = made.study([made.claim("change", "it", test={"at_least": 30.0})])
     teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
     other = made.verdict(study, "it", "against")
-    claimed = {**other.detail, "at_least": 30.0}
+    claimed = replace(other.detail, at_least=30.0)
     short = replace(other, estimate=-14.0, low=-19.0, high=-9.0, detail=claimed, strip=None)
     small = replace(other, estimate=-1.0, low=-4.0, high=2.0, strip=None)
     judged = made.judgement(study, (other,))

@@ -136,7 +136,7 @@ def test_every_source_of_questions_has_words(made: SimpleNamespace) -> None:
         for source, (code, reasons) in sources.items():
             study = made.study([made.claim(kind, "it")])
             verdict = made.verdict(study, "it", code, reasons)
-            question = OpenQuestion(source, None, None, "it", 14, verdict.detail)
+            question = OpenQuestion(source, None, None, "it", 14)
             words = say(made.judgement(study, (verdict,), questions=(question,)))
             ask, why, _ = words.questions[0]
             assert ask.endswith("?"), (kind, source)

@@ -30,10 +30,11 @@ def number_rows(rows: Iterable[Sequence[str | float | int | None]]) -> tuple[Row
 def reaches(verdicts: Sequence[Verdict], measure: str) -> float | None:
     """The furthest checkpoint past the data that a claim on this measure speaks of."""
     far = [
-        float(part.detail["reaches"])
+        part.detail.reaches
         for v in verdicts
         for part in (v.parts or (v,))
-        if "beyond-data" in part.reasons and getattr(part.test, "measure", None) == measure
+        if part.detail.reaches is not None and "beyond-data" in part.reasons
+        if getattr(part.test, "measure", None) == measure
     ]
     return max(far, default=None)
 

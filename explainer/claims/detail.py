@@ -1,0 +1,104 @@
+"""What a verdict knows beside its range: one frozen record a kind of claim.
+
+Sentences, strips, tables and the results file read these fields and nothing else.  A field made
+with ``published`` is one of the kind's extra numbers: it goes into ``results.json`` under its own
+name and into the page's tables under its label.  All numbers are in the measure's own unit unless
+said; None where a verdict has no such number.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import Field, dataclass, field, fields
+from inspect import get_annotations
+from typing import Any, Literal
+
+#: What an extra number is counted in: the claim's own unit, its measure's, the unit of a slope,
+#: a probability, or nothing.
+In = Literal["claim", "measure", "slope", "p", "none"]
+
+
+def published(label: str = "", unit: In = "none", beside: str = "") -> Any:
+    """A field of the results file.  ``label`` names it for readers ({item}, {items} and {Items}
+    are filled in; without one its own name does), ``beside`` the field it is read next to."""
+    return field(default=None, metadata={"label": label, "unit": unit, "beside": beside})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Detail:
+    """What any kind may say: why nothing was tested, and what holds a verdict back."""
+
+    undefined: str = ""
+    """Why stage 2 had nothing to work out; empty where it had."""
+    mean_of: int | None = None
+    """Each row is a published average of so many items."""
+    reaches: float | None = None
+    """The checkpoint (or reading, for `same-line`) past what was measured that decides."""
+    measured_from: float | None = None
+    measured_to: float | None = None
+    fragile_item: str | None = None
+    """The item without which the verdict does not stand, and the estimate without it."""
+    fragile_without: float | None = None
+    fragile_count: int = 1
+    one_step_at: float | None = None
+    """The checkpoint without which the verdict does not stand, and the estimate without it."""
+    one_step_without: float | None = None
+    group_only: str | None = None
+    """The one group that all tested items belong to, where the study has several."""
+    mdd: float | None = None
+    """Smallest difference that the gauge can tell from its own noise (95%)."""
+    margin: float | None = None
+    """The smallest size that matters; in r for `no-association`."""
+    at_least: float | None = None
+    """The size the claim says, at least."""
+    strong: bool = False
+    flags_decide: bool = False
+    """The verdict is another one without the readings that stand apart."""
+    flagged: tuple[str, ...] = ()
+    """Readings that stand apart, as ``item place``."""
+    because: str = ""
+    reading_error: float | None = None
+    p_line: float | None = None
+    """p against the claimed size, where the verdict rests on that one."""
+    p_alone: float | None = None
+    """The deciding p before and after the Holm correction, where that takes the verdict down."""
+    p_after: float | None = None
+    smallest_p: float | None = None
+    """Smallest p a sign-flip test of this many items can give."""
+    without: tuple[str, ...] = ()
+    """Items that could not be used, in the table's order."""
+    outside_items: tuple[str, ...] = ()
+
+    def numbers(self) -> dict[str, Any]:
+        """The extra numbers of the results file, in the order of the kind's own fields."""
+        return {f.name: getattr(self, f.name) for f in extra_fields(type(self))}
+
+    def known(self) -> dict[str, Any]:
+        """Every field that says something, by name."""
+        every = {f.name: getattr(self, f.name) for f in fields(self)}
+        return {k: v for k, v in every.items() if v is not None and v is not False and v != ""}
+
+
+def extra_fields(kind: type[Detail]) -> Iterator[Field[Any]]:
+    """The published fields of a kind, in the order in which its own record names them."""
+    by_name = {f.name: f for f in fields(kind)}
+    own = (by_name[name] for name in get_annotations(kind))
+    return (f for f in own if "label" in f.metadata)
+
+
+def made(kind: type[Detail], known: Mapping[str, Any]) -> Detail:
+    """The record of ``kind``, with None for whatever is not a number a page can show.
+
+    TypeError for a name the kind does not declare.
+    """
+    return kind(**{name: _shown(value) for name, value in known.items()})
+
+
+def _shown(value: Any) -> Any:
+    if isinstance(value, list | tuple):
+        return tuple(value)
+    if isinstance(value, bool) or value is None or isinstance(value, str | int | dict):
+        return value
+    number = float(value)
+    return number if math.isfinite(number) else None
