@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from explainer.study.description import figures as fig
-from explainer.study.description import tests as tst
+from explainer.study.description.base import Reading
 from explainer.study.description.measures import Measure
 from explainer.study.description.sources import TableFile, Tested, Use
 from explainer.study.description.study import Description
@@ -47,36 +47,10 @@ def derived(description: Description) -> Iterator[tuple[str, Measure]]:
     return ((name, m) for name, m in description.measures.items() if m.derived is not None)
 
 
-def _named(description: Description, keys: dict[type, tuple[str, ...]]) -> set[str]:
-    """The values that figures and tests of some kinds have under some of their keys."""
-    blocks: list[object] = [*description.figures]
-    blocks += [test for claim in description.claims for test in claim.all_tests]
-    names = {
-        getattr(block, key)
-        for block in blocks
-        for kind, wanted in keys.items()
-        if isinstance(block, kind)
-        for key in wanted
-    }
-    return {name for name in names if name}
-
-
-_CONDITIONS: dict[type, tuple[str, ...]] = {
-    fig.OverUse: ("group",),
-    fig.BallPaths: ("by",),
-    fig.Groups: ("by",),
-    fig.Rates: ("by", "within"),
-    fig.Gauge: ("operator",),
-    tst.Difference: ("by", "within"),
-    tst.RateDifference: ("by", "within"),
-    tst.Repeatability: ("operator",),
-}
-_NUMBERING: dict[type, tuple[str, ...]] = {
-    fig.ShotSeries: ("order",),
-    fig.Gauge: ("repeat",),
-    tst.Trend: ("over",),
-    tst.Repeatability: ("repeat",),
-}
+def _blocks(description: Description) -> Iterator[Reading]:
+    """Every figure and test."""
+    yield from description.figures
+    yield from (test for claim in description.claims for test in claim.all_tests)
 
 
 def conditions(description: Description) -> set[str]:
@@ -86,23 +60,21 @@ def conditions(description: Description) -> set[str]:
     for stated in description.stated:
         if stated.compute is not None:
             names |= {stated.compute.by, stated.compute.share}
-    return _named(description, _CONDITIONS) | {name for name in names if name}
+    names |= {name for block in _blocks(description) for name in block.named(block.sorting)}
+    return {name for name in names if name}
 
 
 def numbering(description: Description) -> set[str]:
     """Columns that number rows: orders and repeats."""
     orders = {table.order for table in description.tables.values()}
-    return _named(description, _NUMBERING) | {order for order in orders if order}
+    orders |= {name for block in _blocks(description) for name in block.named(block.numbering)}
+    return {order for order in orders if order}
 
 
 def counts(description: Description) -> set[tuple[str, str]]:
     """Pairs of columns that count successes and attempts."""
-    pairs = {(f.successes, f.attempts) for f in description.figures if isinstance(f, fig.Rates)}
-    for claim in description.claims:
-        for test in claim.all_tests:
-            if isinstance(test, tst.RateDifference):
-                pairs.add((test.successes, test.attempts))
-    return pairs
+    pairs = (block.named(block.counting) for block in _blocks(description))
+    return {(pair[0], pair[1]) for pair in pairs if pair}
 
 
 def path_columns(description: Description, table: str) -> tuple[set[str], set[str]]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from explainer import units
 from explainer.errors import Problem
 from explainer.study.checks.context import Context, as_text
 from explainer.study.description import figures as fig
 from explainer.study.description import tests as tst
+from explainer.study.description.base import Reading
 from explainer.study.near import hint, listed
 from explainer.study.roles import all_names, derived
 from explainer.study.tables import Sheet, no_column
@@ -97,7 +98,7 @@ def figures_drawn(c: Context) -> Iterator[Problem]:
         elif not isinstance(figure, fig.BallPaths | fig.Rates):
             yield from c.measure_in(at, figure.y, figure.table, "y")[1]
         if sheet.columns:
-            yield from _columns(c, at, sheet, figure, _FIGURE_COLUMNS)
+            yield from _columns(c, at, sheet, figure)
             if isinstance(figure, fig.OverUse) and sheet.roles and sheet.roles.use is None:
                 expected = "`use:` to name the column of checkpoints"
                 found = f"no checkpoints in `{figure.table}` to draw `{figure.y}` over"
@@ -106,17 +107,10 @@ def figures_drawn(c: Context) -> Iterator[Problem]:
             yield c.error(at, "no single limit", "either `at_least` or `at_most`", key=True)
 
 
-_FIGURE_COLUMNS = ("group", "order", "distance", "board", "by", "successes", "attempts", "within",
-                   "operator", "repeat")  # fmt: skip
-_TEST_COLUMNS = ("by", "within", "over", "operator", "repeat", "successes", "attempts")
-
-
-def _columns(
-    c: Context, at: Path, sheet: Sheet, block: object, keys: Iterable[str]
-) -> Iterator[Problem]:
+def _columns(c: Context, at: Path, sheet: Sheet, block: Reading) -> Iterator[Problem]:
     """Keys of a figure or test whose value must be a column of its table."""
-    for key in keys:
-        name = getattr(block, key, None)
+    for key in block.column_keys():
+        name = getattr(block, key)
         if isinstance(name, str) and name not in sheet.columns:
             yield no_column(c.source, (*at, key), name, sheet.file, sheet.columns)
 
@@ -137,7 +131,7 @@ def tests_readable(c: Context) -> Iterator[Problem]:
             yield from _line(c, at, test)
         for sheet, _ in operands[:1]:
             if sheet is not None and sheet.columns:
-                yield from _columns(c, at, sheet, test, _TEST_COLUMNS)
+                yield from _columns(c, at, sheet, test)
                 yield from _conditions(c, at, sheet, test)
 
 
@@ -177,22 +171,23 @@ def _counting(c: Context, at: Path, test: tst.RateDifference) -> tuple[Sheet | N
     return None, [c.error((*at, "attempts"), found, "both in one table", code="which-table")]
 
 
-def _conditions(c: Context, at: Path, sheet: Sheet, test: object) -> Iterator[Problem]:
-    """``a`` and ``b`` are values of the column ``by``, and not the same one."""
-    if not isinstance(test, tst.Difference | tst.RateDifference) or sheet.table is None:
+def _conditions(c: Context, at: Path, sheet: Sheet, test: tst.ClaimTest) -> Iterator[Problem]:
+    """A test's conditions are values of the column ``by``, each another one."""
+    by = getattr(test, "by", None)
+    if not test.conditions or sheet.table is None or by not in sheet.columns:
         return
-    if test.by not in sheet.columns:
-        return
-    values = [as_text(v) for v in sheet.table.frame[test.by].unique()]
-    for key in ("a", "b"):
+    values = [as_text(v) for v in sheet.table.frame[by].unique()]
+    given: list[str] = []
+    for key in test.conditions:
         value = as_text(getattr(test, key))
         if value not in values:
-            found = f"`{value}`, which the column `{test.by}` of {sheet.file} never holds"
+            found = f"`{value}`, which the column `{by}` of {sheet.file} never holds"
             expected = f"one of {listed(values)}"
             yield c.error((*at, key), found, expected, hint(value, values), "no-value")
-    if as_text(test.a) == as_text(test.b):
-        found = f"`{as_text(test.b)}` for both a and b"
-        yield c.error((*at, "b"), found, "two different conditions", code="no-value")
+        if value in given:
+            found = f"`{value}` for both {test.conditions[given.index(value)]} and {key}"
+            yield c.error((*at, key), found, "two different conditions", code="no-value")
+        given.append(value)
 
 
 def shared_columns_there(c: Context) -> Iterator[Problem]:

@@ -132,16 +132,15 @@ def margins_set(c: Context) -> Iterator[Problem]:
     """Measures that claims compare have a smallest size that matters."""
     seen: set[str] = set()
     for _, test in c.tests():
-        if not isinstance(test, tst.Change | tst.NoChange | tst.Difference | tst.Trend):
+        name = getattr(test, "measure", None)
+        if not test.needs_margin or name is None or getattr(test, "margin", None) is not None:
             continue
-        if isinstance(test, tst.NoChange) and test.margin is not None:
+        measure = c.description.measures.get(name)
+        if measure is None or measure.matters_from is not None or name in seen:
             continue
-        measure = c.description.measures.get(test.measure)
-        if measure is None or measure.matters_from is not None or test.measure in seen:
-            continue
-        seen.add(test.measure)
+        seen.add(name)
         yield c.warning(
-            ("measures", test.measure), f"no `matters_from` for `{test.measure}`",
+            ("measures", name), f"no `matters_from` for `{name}`",
             "the smallest change a bowler would notice",
             "nothing can be shown to be too small to matter", "no-margin",
         )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
@@ -35,3 +35,29 @@ class Block(BaseModel):
     model_config = ConfigDict(
         frozen=True, extra="forbid", populate_by_name=True, strict=False, defer_build=True
     )
+
+
+class Reading(Block):
+    """A figure or a test: a block whose keys name columns of a table.
+
+    What the columns are for stands beside the keys, so that a new kind is read, checked and
+    listed by what its own block says.
+    """
+
+    sorting: ClassVar[tuple[str, ...]] = ()
+    """Keys of columns that hold words: who, which group, under what condition."""
+    numbering: ClassVar[tuple[str, ...]] = ()
+    """Keys of columns that number rows: orders and repeats."""
+    counting: ClassVar[tuple[str, ...]] = ()
+    """The keys of successes and attempts, where the block counts."""
+    other_columns: ClassVar[tuple[str, ...]] = ()
+    """Keys of columns with numbers of their own, such as feet down the lane."""
+
+    @classmethod
+    def column_keys(cls) -> tuple[str, ...]:
+        """Every key whose value must be a column of the block's table."""
+        return (*cls.sorting, *cls.numbering, *cls.counting, *cls.other_columns)
+
+    def named(self, keys: tuple[str, ...]) -> tuple[str, ...]:
+        """The columns that stand under ``keys``."""
+        return tuple(name for key in keys if isinstance(name := getattr(self, key), str))

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from explainer.study.description.base import (
-    Block,
     Checkpoint,
     Finite,
     Id,
     Name,
     NotNegative,
+    Reading,
     Text,
     Whole,
     YesNo,
@@ -20,7 +20,7 @@ from explainer.study.description.base import (
 from explainer.study.description.tests import XY
 
 
-class Figure(Block):
+class Figure(Reading):
     """What all figures share."""
 
     id: Id = Field(description="its name in links: `fig-ID`")
@@ -37,6 +37,7 @@ class OverUse(Figure):
     """One line per item over the checkpoints."""
 
     kind: Literal["over-use"]
+    sorting: ClassVar[tuple[str, ...]] = ("group",)
     y: Name = Field(description="the measure")
     group: Name | None = Field(None, description="column that sorts the lines")
 
@@ -59,6 +60,7 @@ class ShotSeries(Figure):
     """A value per shot, in order."""
 
     kind: Literal["shot-series"]
+    numbering: ClassVar[tuple[str, ...]] = ("order",)
     y: Name = Field(description="the measure")
     order: Name | None = Field(None, description="column that numbers the shots")
     first: Whole | None = Field(None, description="how many first shots to compare")
@@ -69,6 +71,8 @@ class BallPaths(Figure):
     """Board against feet down the lane."""
 
     kind: Literal["ball-paths"]
+    sorting: ClassVar[tuple[str, ...]] = ("by",)
+    other_columns: ClassVar[tuple[str, ...]] = ("distance", "board")
     distance: Name = Field("distance", description="column of feet down the lane")
     board: Name = Field("board", description="column of boards")
     by: Name | None = Field(None, description="checkpoint or group column that sorts the paths")
@@ -79,6 +83,7 @@ class Groups(Figure):
     """Items side by side."""
 
     kind: Literal["groups"]
+    sorting: ClassVar[tuple[str, ...]] = ("by",)
     y: Name = Field(description="the measure")
     by: Name = Field(description="the column that sorts items")
     at: Checkpoint | None = Field(None, description="checkpoint, or a window of two")
@@ -88,6 +93,8 @@ class Rates(Figure):
     """Successes out of attempts."""
 
     kind: Literal["rates"]
+    sorting: ClassVar[tuple[str, ...]] = ("by", "within")
+    counting: ClassVar[tuple[str, ...]] = ("successes", "attempts")
     successes: Name = Field(description="column of successes")
     attempts: Name = Field(description="column of attempts")
     by: Name = Field(description="column of the condition")
@@ -98,6 +105,8 @@ class Gauge(Figure):
     """Operators, items, repeats."""
 
     kind: Literal["gauge"]
+    sorting: ClassVar[tuple[str, ...]] = ("operator",)
+    numbering: ClassVar[tuple[str, ...]] = ("repeat",)
     y: Name = Field(description="the measure")
     operator: Name = Field(description="column of the operator")
     repeat: Name = Field(description="column that numbers the repeats")

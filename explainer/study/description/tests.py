@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal, get_args
 
 from pydantic import Field
 
@@ -13,6 +13,7 @@ from explainer.study.description.base import (
     Name,
     NotNegative,
     Positive,
+    Reading,
     Text,
     YesNo,
 )
@@ -30,8 +31,17 @@ class Operand(Block):
 XY = Name | Operand
 
 
-class ClaimTest(Block):
+class ClaimTest(Reading):
     """What all tests share."""
+
+    conditions: ClassVar[tuple[str, ...]] = ()
+    """Keys whose values must stand in the column named by ``by``, each another one."""
+    several: ClassVar[bool] = False
+    """It asks how items differ or change, and so needs more than one."""
+    needs_margin: ClassVar[bool] = False
+    """Without a smallest size that matters it can say less."""
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = ()
+    """Sentences as a report may say them, and what tells this kind from its neighbors."""
 
     table: Name | None = Field(None, description="the table, if the measure stands in several")
 
@@ -40,6 +50,12 @@ class Change(ClaimTest):
     """Each item's change between two checkpoints."""
 
     kind: Literal["change"]
+    several: ClassVar[bool] = True
+    needs_margin: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("Covers got smoother over sixty games.",
+         "The same balls, read at two checkpoints."),
+    )
     measure: Name = Field(description="the measure")
     from_: Checkpoint = Field(alias="from", description="checkpoint (or window) before")
     to: Checkpoint = Field(description="checkpoint (or window) after")
@@ -51,6 +67,12 @@ class NoChange(ClaimTest):
     """Equivalence: a change too small to matter."""
 
     kind: Literal["no-change"]
+    several: ClassVar[bool] = True
+    needs_margin: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("Hardness did not change.",
+         "It takes a `matters_from`: how much would count as a change."),
+    )
     measure: Name = Field(description="the measure")
     from_: Checkpoint = Field(alias="from", description="checkpoint (or window) before")
     to: Checkpoint = Field(description="checkpoint (or window) after")
@@ -61,6 +83,14 @@ class Difference(ClaimTest):
     """One group of items, or one condition, against another."""
 
     kind: Literal["difference"]
+    sorting: ClassVar[tuple[str, ...]] = ("by", "within")
+    conditions: ClassVar[tuple[str, ...]] = ("a", "b")
+    several: ClassVar[bool] = True
+    needs_margin: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("Used balls are softer than new ones.",
+         "Two groups side by side; with `within`, the same bowlers under both."),
+    )
     measure: Name = Field(description="the measure")
     by: Name = Field(description="the column that tells a from b")
     a: str | Finite = Field(description="the value of `by` the claim speaks of")
@@ -77,6 +107,11 @@ class Association(ClaimTest):
     """Between items: those with more x have more (or less) y."""
 
     kind: Literal["association"]
+    several: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("Rougher balls hook more.",
+         "One ball against another."),
+    )
     x: XY = Field(description="the measure said to go first, if need be with its table")
     y: XY = Field(description="the measure said to go with it, if need be with its table")
     direction: Literal["positive", "negative", "any"] = Field(
@@ -92,6 +127,11 @@ class NoAssociation(ClaimTest):
     """No relation worth the name: the likely range of r lies inside a margin."""
 
     kind: Literal["no-association"]
+    several: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("Speed has nothing to do with it.",
+         "It takes a `margin`, and many balls."),
+    )
     x: XY = Field(description="the measure said to go first, if need be with its table")
     y: XY = Field(description="the measure said to go with it, if need be with its table")
     margin: Positive | None = Field(None, description="in r; .7 says `not strong`")
@@ -105,6 +145,11 @@ class TracksWithin(ClaimTest):
     """Within an item: as its x changes, its y changes."""
 
     kind: Literal["tracks-within"]
+    several: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("As a ball goes smooth it hooks less.",
+         "One ball against its own earlier self. This is not the sentence above."),
+    )
     x: XY = Field(description="the measure said to go first, if need be with its table")
     y: XY = Field(description="the measure said to go with it, if need be with its table")
     direction: Literal["positive", "negative", "any"] = Field(
@@ -116,6 +161,11 @@ class SameLine(ClaimTest):
     """Does use move an item along the line that different items lie on?"""
 
     kind: Literal["same-line"]
+    several: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("A ball worn smooth acts like one made smooth.",
+         "Played balls held against a line of new ones."),
+    )
     x: XY = Field(description="the measure said to go first, if need be with its table")
     y: XY = Field(description="the measure said to go with it, if need be with its table")
     line_from: Name | None = Field(None, description="table of other, new items")
@@ -125,6 +175,11 @@ class BreakIn(ClaimTest):
     """Most of the change has happened by a checkpoint named beforehand."""
 
     kind: Literal["break-in"]
+    several: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("It was all over by shot twenty.",
+         "How much of the whole change is done by then."),
+    )
     measure: Name = Field(description="the measure")
     by: Checkpoint = Field(description="the checkpoint by which it is said to have happened")
     from_: Checkpoint = Field(alias="from", description="checkpoint (or window) before")
@@ -135,6 +190,12 @@ class Trend(ClaimTest):
     """A drift over a numbered series."""
 
     kind: Literal["trend"]
+    numbering: ClassVar[tuple[str, ...]] = ("over",)
+    needs_margin: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("It kept creeping up all afternoon.",
+         "A drift along numbered shots."),
+    )
     measure: Name = Field(description="the measure")
     over: Name = Field(description="the column that numbers the series")
     direction: UpDown = Field("any", description="which way the claim says")
@@ -144,6 +205,12 @@ class Repeatability(ClaimTest):
     """Gauge study: operators, items, repeats."""
 
     kind: Literal["repeatability"]
+    sorting: ClassVar[tuple[str, ...]] = ("operator",)
+    numbering: ClassVar[tuple[str, ...]] = ("repeat",)
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("The gauge gives the same answer whoever holds it.",
+         "Several people read the same balls several times."),
+    )
     measure: Name = Field(description="the measure")
     operator: Name = Field(description="column of the operator")
     repeat: Name = Field(description="column that numbers the repeats")
@@ -155,6 +222,10 @@ class LimitTest(ClaimTest):
     """Each item's reading against a limit with a guard band."""
 
     kind: Literal["limit"]
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("Every ball meets the limit.",
+         "Each reading against a line, and its doubt."),
+    )
     measure: Name = Field(description="the measure")
     at_least: Finite | None = Field(None, description="lower limit")
     at_most: Finite | None = Field(None, description="upper limit")
@@ -168,6 +239,13 @@ class RateDifference(ClaimTest):
     """Successes out of attempts under a against b."""
 
     kind: Literal["rate-difference"]
+    sorting: ClassVar[tuple[str, ...]] = ("by", "within")
+    counting: ClassVar[tuple[str, ...]] = ("successes", "attempts")
+    conditions: ClassVar[tuple[str, ...]] = ("a", "b")
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("You strike more on the long oil.",
+         "So many out of so many, under two conditions."),
+    )
     successes: Name = Field(description="column of successes")
     attempts: Name = Field(description="column of attempts")
     by: Name = Field(description="column of the condition")
@@ -181,6 +259,10 @@ class NotTestable(ClaimTest):
     """Not a question for data."""
 
     kind: Literal["not-testable"]
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("It is fairer. It goes for everybody.",
+         "Say why no numbers could settle it; the page says so, too."),
+    )
     because: Text = Field(description="why no data could settle it")
 
 
@@ -200,3 +282,9 @@ AnyTest = Annotated[
     | NotTestable,
     Field(discriminator="kind"),
 ]
+
+
+def kinds() -> dict[str, type[ClaimTest]]:
+    """Every test's model by its kind, in the order of the handbook."""
+    models = get_args(get_args(AnyTest)[0])
+    return {get_args(model.model_fields["kind"].annotation)[0]: model for model in models}
