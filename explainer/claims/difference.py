@@ -24,7 +24,8 @@ from explainer.claims.build import (
 from explainer.claims.change import change_power, change_strip, gauge_floor
 from explainer.claims.detail import Detail, published
 from explainer.claims.verdict import Code, Power, Verdict
-from explainer.study.description.tests import Difference
+from explainer.study.description.measures import Measure
+from explainer.study.description.tests import Difference, DifferenceInChange
 from explainer.study.model import Table
 
 
@@ -61,10 +62,24 @@ def judge(case: Case) -> Verdict:
     if nothing := nothing_to_test(case, table, measure.unit, test.at):
         return nothing
     sides = split(table, test)
+    means = {"mean_a": mean(sides.a), "mean_b": mean(sides.b)}
+    return judged(case, table, measure, sides, gauge_floor(measure), means)
+
+
+def judged(
+    case: Case, table: Table, measure: Measure, sides: Sides, floor_sd: float | None, more: Story
+) -> Verdict:
+    """The verdict on a against b, whatever each item's number is: a reading, or a change.
+
+    ``floor_sd`` is the least spread that the difference of two such numbers can have; ``more``
+    goes into the record of the kind.
+    """
+    test = case.test
+    assert isinstance(test, Difference | DifferenceInChange)
+    margin = measure.matters_from
     detail: Story = {
-        "a": str(test.a), "b": str(test.b), "by": test.by, "paired": sides.paired,
-        "mean_a": _mean(sides.a), "mean_b": _mean(sides.b), "margin": measure.matters_from,
-        "at_least": test.at_least, "n_a": len(sides.a), "n_b": len(sides.b),
+        "a": str(test.a), "b": str(test.b), "by": test.by, "paired": sides.paired, **more,
+        "margin": margin, "at_least": test.at_least, "n_a": len(sides.a), "n_b": len(sides.b),
     }  # fmt: skip
     n_items = len(set(sides.items_a) | set(sides.items_b))
     if not sides.paired and min(len(sides.a), len(sides.b)) < 2:
@@ -73,15 +88,14 @@ def judge(case: Case) -> Verdict:
             n_items=n_items, n_rows=sides.n_rows, table=table.name,
             estimate=_gap(sides), detail={**detail, "undefined": "one-per-side"},
         )  # fmt: skip
-    result = compare(sides, gauge_floor(measure))
+    result = compare(sides, floor_sd)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,
                          detail=detail)  # fmt: skip
     side = rules.SIDE[test.direction]
-    code = rules.directed(result, side, test.at_least, measure.matters_from)
+    code = rules.directed(result, side, test.at_least, margin)
     detail["p_line"] = rules.p_of_size(result, side, test.at_least)
     reasons: list[str] = []
-    margin = measure.matters_from
     if margin is not None and result.at95.excludes(0) and result.at90.inside(-margin, margin):
         reasons.append("real-but-small")
     code = _doubted(code, sides, result, case, reasons, detail)
@@ -122,12 +136,12 @@ def split(table: Table, test: Difference) -> Sides:
     )  # fmt: skip
 
 
-def _mean(values: evidence.Floats) -> float | None:
+def mean(values: evidence.Floats) -> float | None:
     return float(values.mean()) if len(values) else None
 
 
 def _gap(sides: Sides) -> float | None:
-    a, b = _mean(sides.a), _mean(sides.b)
+    a, b = mean(sides.a), mean(sides.b)
     return None if a is None or b is None else a - b
 
 
@@ -141,7 +155,7 @@ def _doubted(
 ) -> Code:
     """Fragile where leaving one item out turns the difference round or halves it."""
     test = case.test
-    assert isinstance(test, Difference)
+    assert isinstance(test, Difference | DifferenceInChange)
     margin = case.study.measure(test.measure).matters_from
     if code not in ("backed", "against") or result.at90.inside(-(margin or 0), margin or 0):
         return code

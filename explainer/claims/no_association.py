@@ -31,7 +31,6 @@ Z90 = 1.6448536269514722
 
 @dataclass(frozen=True, kw_only=True)
 class NoAssociationDetail(LinkDetail):
-    within: bool = False
     items_low90: float | None = None
     """The 90% range of r within, over items rather than readings."""
     items_high90: float | None = None
@@ -88,7 +87,7 @@ def judge(case: Case) -> Verdict:
             smallest_r(result.n_items, case.limits["power"]),
             items_for_no_r(margin, case.limits["power"]) if margin else None, margin, "r",
         ),
-        detail={**detail, "margin": margin, "within": inside,
+        detail={**detail, "margin": margin,
                 "low90": result.at90.low, "high90": result.at90.high},
     )  # fmt: skip
 

@@ -11,6 +11,7 @@ from explainer.claims.break_in import BreakInDetail
 from explainer.claims.change import MovedDetail
 from explainer.claims.detail import Detail
 from explainer.claims.difference import DifferenceDetail
+from explainer.claims.difference_in_change import DifferenceInChangeDetail
 from explainer.claims.limit import LimitDetail
 from explainer.claims.rate_difference import RateDetail
 from explainer.claims.repeatability import RepeatabilityDetail
@@ -116,6 +117,28 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     }  # fmt: skip
 
 
+def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """difference-in-change."""
+    test = v.test
+    assert isinstance(test, t.DifferenceInChange)
+    d = _of(v, DifferenceInChangeDetail)
+    sign, unit = sized.sign or 1, gap_unit(v.unit)
+    a, b = _sides(test, v, study, table)
+    words = _measure_facts(study, test.measure, sign, "toward", "away")
+    low, high = (words["away"], words["toward"])[::sign]
+    ends = [Sized(change, v.low, v.high, unit).signed for change in (d.change_a, d.change_b)]
+    return {
+        **words, **_measure_facts(study, test.measure, claimed_side(v), "claimed", "claimed_other"),
+        "a": a, "b": b, "directed": test.direction != "any", "paired": d.paired,
+        "over": span_words(table, test.from_, test.to), "change_a": ends[0], "change_b": ends[1],
+        "n_a": d.n_a, "n_b": d.n_b, "fits": _fits(sized, d.margin),
+        "maybe_small": _maybe_small(sized, study, test.measure),
+        "margin": Sized(d.margin, None, None, unit).size if d.margin else None,
+        "at_least": Sized(d.at_least, None, None, unit).size if d.at_least else None,
+        "apart": _either_way(sized, a, low, high, True),
+    }  # fmt: skip
+
+
 def _fits(sized: Sized, margin: float | None) -> bool:
     """The whole range shown is too small to matter."""
     ends = (sized.low, sized.high)
@@ -144,8 +167,9 @@ def _either_way(sized: Sized, a: str, low: ways.Word, high: ways.Word, unit: boo
 
 
 def _sides(
-    test: t.Difference | t.RateDifference, v: Verdict, study: Study, table: Table | None
-) -> tuple[str, str]:
+    test: t.Difference | t.DifferenceInChange | t.RateDifference,
+    v: Verdict, study: Study, table: Table | None,
+) -> tuple[str, str]:  # fmt: skip
     """Both sides as sentences name them: ``the long pattern``, ``used balls``."""
     items = plural_of(item_of(v, study, table))
     a, b = (side(_side_name(value), test.by, items) for value in (test.a, test.b))
@@ -402,6 +426,7 @@ KINDS: Mapping[str, Callable[[Verdict, Study, Table | None, Sized], Facts]] = {
     "change": _moved,
     "no-change": _moved,
     "difference": _apart,
+    "difference-in-change": _changed_apart,
     "association": _pair,
     "no-association": _pair,
     "tracks-within": _journey,

@@ -117,6 +117,23 @@ def difference(rng: Rng, n: int, truth: bool, shared: float) -> World:
     return World(study_of(frame, test, measures={"y": {"unit": "board"}}), size)
 
 
+def difference_in_change(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Half the balls of each model; all change, the second model twice as unevenly."""
+    gap = 1.5 if truth else 0.0
+    rows = []
+    for i in range(n):
+        a = i < n // 2
+        start, change = rng.normal(10, 2), rng.normal(2 + (gap if a else 0), 0.7 if a else 1.4)
+        for games in (0.0, 60.0):
+            read = start + change * games / 60 + rng.normal(0, 0.3)
+            rows += [(f"B{i}", "a" if a else "b", games, s, read + rng.normal(0, 0.5))
+                     for s in range(SHOTS)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "model", "games", "shot", "y"])
+    test = {"kind": "difference-in-change", "measure": "y", "from": 0, "to": 60, "by": "model",
+            "a": "a", "b": "b", "direction": "higher"}  # fmt: skip
+    return World(study_of(frame, test, use="games", measures={"y": {"unit": "board"}}), gap)
+
+
 def _pair(rng: Rng, n: int, rho: float) -> pd.DataFrame:
     x = rng.normal(0, 1, n)
     y = rho * x + np.sqrt(1 - rho**2) * rng.normal(0, 1, n)
@@ -252,6 +269,7 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "change": change,
     "no-change": no_change,
     "difference": difference,
+    "difference-in-change": difference_in_change,
     "association": association,
     "association, strong": strong,
     "no-association": no_association,

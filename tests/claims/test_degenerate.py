@@ -45,6 +45,7 @@ TESTS = [
     "{kind: difference, measure: y, by: model, a: P, b: T, direction: higher}",
     "{kind: difference, measure: v, by: model, a: P, b: T, at: 10}",
     "{kind: difference, measure: y, by: games, a: 0, b: 20, within: ball}",
+    "{kind: difference-in-change, measure: y, from: 0, to: 20, by: model, a: P, b: T}",
     "{kind: association, x: x, y: y, direction: positive}",
     "{kind: association, x: x, y: y, at: 10, strong: yes}",
     "{kind: no-association, x: x, y: y, margin: 0.3}",

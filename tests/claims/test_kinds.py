@@ -26,6 +26,7 @@ EXTRA = {
     "change": {"sd", "p_signflip", "d_z"},
     "no-change": {"p_tost", "low90", "high90", "smallest_margin_shown"},
     "difference": {"mean_a", "mean_b"},
+    "difference-in-change": {"change_a", "change_b"},
     "association": {"r", "r_spearman", "r_loo_min", "r_loo_max", "slope"},
     "no-association": {"low90", "high90"},
     "tracks-within": {
@@ -197,6 +198,70 @@ def test_difference_within_items_is_paired(judged: Judge, one: One) -> None:
     v = one_verdict(judged(one(text), frame))
     assert (v.code, v.n_items) == ("backed", 4)
     assert (v.low, v.high) == pytest.approx((3 - 1.8373, 3 + 1.8373), abs=1e-4)
+
+
+#: Changes of three balls a side, chosen so that both spreads are 1: Welch's range is then ± 2.2669
+#: about the gap, as in ``test_difference`` (Student's t at 4 degrees of freedom times √(2/3)).
+CHANGES = {"P": (-8.0, -7.0, -6.0), "T": (-4.0, -3.0, -2.0)}
+
+
+def two_groups_changing(shift: float = 0.0) -> pd.DataFrame:
+    """Balls of two models that start far apart, each with its own change from game 0 to 10."""
+    rows = []
+    for model, changes in CHANGES.items():
+        for i, change in enumerate(changes):
+            start = 50.0 + 7 * i + (20 if model == "P" else 0)
+            moved = change + (shift if model == "P" else 0)
+            rows += [(f"{model}{i}", model, 0, start), (f"{model}{i}", model, 10, start + moved)]
+    return pd.DataFrame(rows, columns=["ball", "model", "games", "y"]).assign(x=0.0)
+
+
+@pytest.mark.parametrize(
+    ("shift", "test", "code"),
+    [
+        (0.0, "direction: lower", "backed"),
+        (0.0, "direction: down", "backed"),
+        (0.0, "direction: higher", "against"),
+        (0.0, "direction: any", "backed"),
+        (0.0, "direction: lower, at_least: 1", "backed"),
+        (0.0, "direction: lower, at_least: 3", "cannot-tell"),
+        (0.0, "direction: lower, at_least: 7", "against"),
+        (4.0, "direction: lower", "cannot-tell"),
+        (2.5, "direction: lower", "leans"),
+    ],
+)
+def test_difference_in_change(
+    judged: Judge, one: One, shift: float, test: str, code: str
+) -> None:
+    """Both models fell; the claim is about the gap between their changes, not about levels."""
+    text = (f"{{kind: difference-in-change, measure: y, from: 0, to: 10, by: model, a: P, b: T, "
+            f"{test}}}")  # fmt: skip
+    v = one_verdict(judged(one(text), two_groups_changing(shift)))
+    gap = -4.0 + shift
+    assert v.code == code
+    assert v.estimate == pytest.approx(gap)
+    assert (v.low, v.high) == pytest.approx((gap - 2.2669, gap + 2.2669), abs=1e-3)
+    assert (v.extra["change_a"], v.extra["change_b"]) == pytest.approx((-7.0 + shift, -3.0))
+    assert (v.n_items, v.n_rows) == (6, 12)
+
+
+def test_a_difference_in_change_of_the_same_balls_is_paired(judged: Judge, one: One) -> None:
+    """Each ball under both oils: its own gap between two changes, Student's t over the balls."""
+    rows = [
+        (f"B{i}", oil, games, 50.0 + (games and change))
+        for i, gap in enumerate((1.0, 2.0, 3.0, 4.0))
+        for oil, change in (("wet", gap), ("dry", 10.0 * i))
+        for games in (0, 10)
+        if not (oil == "wet" and games)
+    ]
+    rows += [(f"B{i}", "wet", 10, 50.0 + 10.0 * i + gap) for i, gap in enumerate((1.0, 2, 3, 4))]
+    frame = pd.DataFrame(rows, columns=["ball", "oil", "games", "y"]).assign(x=0.0, model="P")
+    text = ("{kind: difference-in-change, measure: y, from: 0, to: 10, by: oil, a: wet, b: dry, "
+            "direction: up}")  # fmt: skip
+    v = one_verdict(judged(one(text), frame))
+    assert v.detail.paired and (v.estimate, v.n_items) == (pytest.approx(2.5), 4)
+    # Student: 2.5 ± t(.975, 3) · 1.29099 / 2
+    assert (v.low, v.high) == pytest.approx((2.5 - 2.05426, 2.5 + 2.05426), abs=1e-4)
 
 
 def test_one_ball_a_side_cannot_be_compared(judged: Judge, one: One) -> None:

@@ -29,6 +29,8 @@ TESTS: dict[str, dict[str, Any]] = {
     "no-change": {"measure": "hardness", "from": 0, "to": 60},
     "difference": {"measure": "texture", "by": "model", "a": "Plover", "b": "Teasel",
                    "direction": "higher"},
+    "difference-in-change": {"measure": "texture", "from": 0, "to": 60, "by": "model",
+                             "a": "Plover", "b": "Teasel", "direction": "lower"},
     "association": {"x": "texture", "y": "hook", "direction": "positive"},
     "no-association": {"x": "hardness", "y": "hook", "margin": 0.5},
     "tracks-within": {"x": "texture", "y": "hook", "direction": "positive"},
@@ -50,6 +52,10 @@ NUMBERS: dict[str, dict[str, tuple[float, float, float]]] = {
                   "cannot-tell": (-0.4, -2.6, 1.8), "against": (3.1, 1.4, 4.8)},
     "difference": {"backed": (9.4, 3.1, 15.7), "leans": (5.2, -0.9, 11.3),
                    "cannot-tell": (1.1, -9.8, 12.0), "against": (-8.8, -14.1, -3.5)},
+    "difference-in-change": {
+        "backed": (-9.4, -15.7, -3.1), "leans": (-5.2, -11.3, 0.9),
+        "cannot-tell": (-1.1, -12.0, 9.8), "against": (8.8, 3.5, 14.1),
+    },
     "association": {"backed": (0.91, 0.57, 0.98), "leans": (0.62, -0.15, 0.93),
                     "cannot-tell": (0.21, -0.58, 0.80), "against": (-0.85, -0.97, -0.35)},
     "no-association": {"backed": (0.03, -0.31, 0.37), "leans": (0.2, -0.22, 0.55),
@@ -69,7 +75,8 @@ NUMBERS: dict[str, dict[str, tuple[float, float, float]]] = {
 }  # fmt: skip
 
 UNITS = {
-    "change": "microinch", "no-change": "Shore D", "difference": "microinch", "association": "r",
+    "change": "microinch", "no-change": "Shore D", "difference": "microinch",
+    "difference-in-change": "microinch", "association": "r",
     "no-association": "r", "tracks-within": "board per microinch", "same-line": "share",
     "break-in": "share", "trend": "board per shot", "repeatability": "percent",
     "limit": "microinch", "rate-difference": "rate", "not-testable": "",
@@ -150,6 +157,8 @@ KIND_DETAIL: dict[str, dict[str, Any]] = {
     "no-change": {**_WAYS, "mean_from": 71.4, "mean_to": 50.1, "margin": 1.0},
     "difference": {"a": "Plover", "b": "Teasel", "mean_a": 70.1, "mean_b": 61.2, "n_a": 4,
                    "n_b": 4, "margin": 6.0, "paired": False},
+    "difference-in-change": {"a": "Plover", "b": "Teasel", "change_a": -20.1, "change_b": -10.7,
+                             "n_a": 4, "n_b": 4, "margin": 6.0},
     "association": {**_LINK, "slope": 0.09},
     "no-association": _LINK,
     "tracks-within": {**_LINK, "items_same_sign": 5},

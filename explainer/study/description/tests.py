@@ -103,6 +103,31 @@ class Difference(ClaimTest):
     at_least: Positive | None = Field(None, description="the size the claim says, at least")
 
 
+class DifferenceInChange(ClaimTest):
+    """Did one group of items change by more than another?"""
+
+    kind: Literal["difference-in-change"]
+    sorting: ClassVar[tuple[str, ...]] = ("by",)
+    conditions: ClassVar[tuple[str, ...]] = ("a", "b")
+    several: ClassVar[bool] = True
+    needs_margin: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("Dull covers went smooth faster than shiny ones.",
+         "The change of one group against the change of another, not two verdicts side by side."),
+    )  # fmt: skip
+    measure: Name = Field(description="the measure")
+    from_: Checkpoint = Field(alias="from", description="checkpoint (or window) before")
+    to: Checkpoint = Field(description="checkpoint (or window) after")
+    by: Name = Field(description="the column that tells a from b")
+    a: str | Finite = Field(description="the value of `by` the claim speaks of")
+    b: str | Finite = Field(description="the value of `by` it is held against")
+    direction: Literal["higher", "lower", "up", "down", "any"] = Field(
+        "any",
+        description="where a's change lies against b's: `lower` (or `down`) says that it fell more",
+    )
+    at_least: Positive | None = Field(None, description="the size the claim says, at least")
+
+
 class Association(ClaimTest):
     """Between items: those with more x have more (or less) y."""
 
@@ -270,6 +295,7 @@ AnyTest = Annotated[
     Change
     | NoChange
     | Difference
+    | DifferenceInChange
     | Association
     | NoAssociation
     | TracksWithin

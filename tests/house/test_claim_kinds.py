@@ -1,0 +1,288 @@
+"""The contract of a claim kind: every row of ``claims/kinds.py`` through every place of the house.
+
+The sample claims are made from the kinds' own parameters, so a new kind is walked as soon as it
+has a row; what it lacks is named.  Data: drawn here, and nobody's.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+from contextlib import redirect_stderr, redirect_stdout
+from dataclasses import fields, replace
+from pathlib import Path
+from typing import Any, get_args
+
+import numpy as np
+import pytest
+from jinja2 import Environment, meta
+
+from explainer.claims.build import ClaimKind
+from explainer.claims.detail import Detail, extra_fields
+from explainer.claims.judge import judge
+from explainer.claims.kinds import KINDS, ROWS
+from explainer.claims.results import results
+from explainer.claims.verdict import Judgement, Verdict
+from explainer.cli import main
+from explainer.publish.handbook import blocks
+from explainer.publish.sentences import SENTENCES
+from explainer.study.description.figures import AnyFigure
+from explainer.study.description.tests import kinds
+from explainer.study.load import load_study
+from explainer.study.schema import schema_text
+from explainer.study.thresholds import THRESHOLDS
+from explainer.study.workspace import open_workspace
+from explainer.words.claim_facts import facts
+from explainer.words.kind_facts import KINDS as FACTS
+from explainer.words.phrases import Teller, load_phrases
+from explainer.words.said import ClaimWords
+from explainer.words.say import AUDIENCES
+from explainer.words.say_claims import claim_words
+
+ROOT = Path(__file__).parents[2]
+CODES = ("backed", "leans", "cannot-tell", "against", "not-tested")
+
+#: What a parameter is set to in a sample, where its kind asks for it.
+GIVEN: dict[str, Any] = {
+    "measure": "y", "x": "x", "y": "y", "from": 0, "to": 20, "over": "games", "by": "model",
+    "a": "A", "b": "B", "operator": "reader", "repeat": "again", "successes": "made",
+    "attempts": "tried", "because": "It is a question of taste.",
+}  # fmt: skip
+#: A kind whose parameters need more than that: which one, and what it is then set to.
+BESIDE: dict[str, dict[str, Any]] = {
+    "break-in": {"by": 10}, "limit": {"at_least": 3}, "repeatability": {"table": "desk"},
+    "rate-difference": {"by": "oil", "a": "long", "b": "short", "within": "ball"},
+    "no-association": {"margin": 0.7}, "no-change": {"margin": 2},
+}  # fmt: skip
+
+
+def run(*arguments: str) -> tuple[int, str, str]:
+    """Exit status, standard output and standard error of a command."""
+    out, err = io.StringIO(), io.StringIO()
+    with redirect_stdout(out), redirect_stderr(err), pytest.raises(SystemExit) as ended:
+        main(list(arguments))
+    return int(ended.value.code or 0), out.getvalue(), err.getvalue()
+
+
+def sample(row: ClaimKind) -> dict[str, Any]:
+    """A claim of this kind, with every parameter it cannot do without."""
+    made: dict[str, Any] = {"kind": row.name}
+    for name, info in row.model.model_fields.items():
+        key = info.alias or name
+        if key != "kind" and info.is_required():
+            assert key in GIVEN, f"{row.name}: nothing to set its parameter `{key}` to"
+            made[key] = GIVEN[key]
+    return made | BESIDE.get(row.name, {})
+
+
+def write(folder: Path, claims: list[dict[str, Any]]) -> None:
+    rng = np.random.default_rng(20)
+    rows, desk, oil = ["ball,model,games,x,y"], ["ball,reader,again,y"], ["ball,oil,made,tried"]
+    for i in range(8):
+        start = 10 + rng.normal()
+        for games, moved in ((0, 0.0), (10, 3.0), (20, 3.5)):
+            x = start - moved * (1.5 if i % 2 else 1.0) + rng.normal(0, 0.2)
+            rows.append(f"B{i},{'AB'[i % 2]},{games},{x:.3f},{0.5 * x + rng.normal(0, 0.3):.3f}")
+        for reader in "PQR":
+            desk += [f"B{i},{reader},{n},{start + rng.normal(0, 0.05):.3f}" for n in (1, 2)]
+        oil += [f"B{i},{side},{rng.integers(20, 30)},40" for side in ("long", "short")]
+    folder.mkdir(parents=True)
+    for name, lines in (("t", rows), ("desk", desk), ("oil", oil)):
+        (folder / f"{name}.csv").write_text("\n".join(lines) + "\n")
+    (folder / "study.yaml").write_text(json.dumps({
+        "title": "One claim of each kind", "question": "Which of these hold?", "invented": True,
+        "tested": {"each": "ball", "group": "model", "count": 8},
+        "use": {"column": "games", "term": "games rolled", "unit": "game"},
+        "measures": {
+            "x": {"unit": "microinch", "matters_from": 1, "more_is": "rougher",
+                  "less_is": "smoother", "repeatability_sd": 0.2},
+            "y": {"unit": "board", "matters_from": 1, "more_is": "more hook",
+                  "less_is": "less hook", "repeatability_sd": 0.1},
+        },
+        "tables": {name: {"file": f"{name}.csv"} for name in ("t", "desk", "oil")},
+        "claims": [
+            {"id": c["kind"], "report_says": "A sentence.", "plainly": "In plain words.",
+             "test": {**({"table": "t"} if "table" not in c and "measure" in c else {}), **c}}
+            for c in claims
+        ],
+        "rule": {"change": "A made-up rule.", "reasons": [c["kind"] for c in claims]},
+    }))  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A workspace with one claim of every kind."""
+    folder = tmp_path_factory.mktemp("kinds") / "studies" / "each"
+    write(folder, [sample(row) for row in ROWS])
+    return folder
+
+
+@pytest.fixture(scope="module")
+def judged(bench: Path) -> Judgement:
+    return judge(load_study(bench, open_workspace(bench.parents[1])))
+
+
+@pytest.fixture(scope="module")
+def site(bench: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    into = tmp_path_factory.mktemp("site") / "site"
+    status, out, err = run("publish", str(bench), "--into", str(into))
+    assert status == 0, out + err
+    return into
+
+
+def test_rows_models_and_facts_name_the_same_kinds() -> None:
+    """One row a kind: a kind that only one of the three places knows is half a kind."""
+    assert {row.name: row.model for row in ROWS} == kinds()
+    assert set(FACTS) == set(KINDS)
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
+def test_a_row_is_whole(row: ClaimKind) -> None:
+    assert issubclass(row.detail, Detail) and row.detail.__dataclass_params__.frozen  # type: ignore[attr-defined]
+    assert set(row.thresholds) <= set(THRESHOLDS)
+    figures = {get_args(f.model_fields["kind"].annotation)[0]
+               for f in get_args(get_args(AnyFigure)[0])}  # fmt: skip
+    assert set(row.shown_by) <= figures
+    parameters = set(row.model.model_fields)
+    assert set(row.model.column_keys()) | set(row.model.conditions) <= parameters
+    for extra in extra_fields(row.detail):
+        assert extra.default is None, f"{row.name}: {extra.name} must be null where there is none"
+    assert any(kind == row.name for _, kind, _ in SENTENCES), f"{row.name}: no sample sentence"
+    shown = {block.id for block in blocks()}
+    assert f"test-{row.name}" in shown, f"{row.name}: not in the handbook"
+    assert f'"{row.name}"' in schema_text(), f"{row.name}: not in the schema"
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
+def test_a_kind_is_judged_and_written_down(row: ClaimKind, judged: Judgement) -> None:
+    v = judged.verdict(row.name)
+    assert type(v.detail) is row.detail
+    claim = next(c for c in results(judged)["claims"] if c["id"] == row.name)
+    assert list(claim["extra"]) == [extra.name for extra in extra_fields(row.detail)]
+    json.dumps(claim, allow_nan=False)
+    if row.ranged:
+        assert v.strip is not None and v.estimate is not None, f"{row.name}: nothing to draw"
+    assert (v.p_holm is not None) == row.corrected
+    if row.level != 0.95:
+        low, high = (v.strip.low, v.strip.high) if v.strip else (None, None)
+        assert (low, high) != (v.low, v.high) or v.level == row.level
+
+
+def _told(
+    row: ClaimKind, judged: Judgement, code: str, audience: str
+) -> tuple[ClaimWords, dict[str, Any]]:
+    """The words of a verdict of this kind, set to ``code`` whatever its numbers."""
+    v = judged.verdict(row.name)
+    reasons = ("beyond-data",) if code == "not-tested" and row.ranged else v.reasons
+    past = {"reaches": 40.0, "measured_from": 0.0, "measured_to": 20.0}
+    detail = replace(v.detail, **past) if "beyond-data" in reasons else v.detail
+    v = replace(v, code=code, reasons=reasons, detail=detail)  # type: ignore[arg-type]
+    teller = Teller(load_phrases((ROOT / "templates",)), "each", audience)
+    return claim_words(teller, judged, v), facts(v, judged.study)
+
+
+@pytest.mark.parametrize("audience", AUDIENCES)
+@pytest.mark.parametrize("code", CODES)
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
+def test_a_kind_has_words(row: ClaimKind, judged: Judgement, code: str, audience: str) -> None:
+    if row.name == "not-testable" and code != "not-tested":
+        pytest.skip("never judged")
+    words, known = _told(row, judged, code, audience)
+    for said in (words.says, words.method, words.plainly):
+        assert said and "None" not in said and "{" not in said, (row.name, code, said)
+    assert known["kind"] == row.name
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
+def test_its_phrases_use_only_what_it_knows(row: ClaimKind, judged: Judgement) -> None:
+    """Each variable of a phrase of this kind alone is among the facts of the kind."""
+    _, known = _told(row, judged, "not-tested", "viewer")
+    known |= dict.fromkeys(("clause", "contrary", "seen", "mirrored", "plainly", "reason", "nth",
+                            "zone", "small", "value", "ends"))  # fmt: skip
+    own = re.compile(rf"(^|\.){re.escape(row.name)}(\.|$)")
+    wrong = [
+        f"{phrase.file}:{phrase.line}: {name} uses {variable}"
+        for name, variants in load_phrases((ROOT / "templates",)).items()
+        if own.search(name)
+        for phrase in variants
+        if not phrase.file.endswith(("figures.yaml", "rule-card.yaml"))  # these know more
+        for variable in meta.find_undeclared_variables(Environment().parse(phrase.text))
+        if variable not in known
+    ]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
+def test_figures_that_show_it_have_its_titles(row: ClaimKind) -> None:
+    book = load_phrases((ROOT / "templates",))
+    codes = ("backed", "leans", "cannot-tell", "against") if row.shown_by else ()
+    lacking = [code for code in codes if f"title.{row.name}.{code}" not in book]
+    assert lacking == [], f"{row.name}: no title for {lacking}"
+
+
+def test_every_edition_tells_every_kind(site: Path, judged: Judgement) -> None:
+    page = (site / "each" / "index.html").read_text("utf-8")
+    script = (site / "each" / "script" / "script.md").read_text("utf-8")
+    missing = [row.name for row in ROWS if f'data-claim="{row.name}"' not in page]
+    assert missing == []
+    for edition in ("explainer.pdf", "handout.pdf", "rule-card.pdf"):
+        assert (site / "each" / edition).stat().st_size > 1000
+    assert "None" not in script and "{" not in script
+    labels = [
+        extra.metadata["label"].split("{")[0]
+        for v in judged.verdicts for extra in extra_fields(type(v.detail))
+        if v.extra[extra.name] is not None
+    ]  # fmt: skip
+    assert [label for label in labels if label not in page] == []
+
+
+def test_weigh_tells_every_kind(bench: Path) -> None:
+    status, text, _ = run("weigh", str(bench))
+    assert status == 0
+    assert [row.name for row in ROWS if row.name not in text] == []
+    status, plain, _ = run("weigh", str(bench), "--json")
+    assert status == 0
+    assert {c["id"] for c in json.loads(plain)["claims"]} == set(KINDS)
+
+
+@pytest.mark.parametrize(
+    "row", [row for row in ROWS if row.model.column_keys()], ids=lambda row: row.name
+)
+def test_proof_finds_a_misspelt_column_or_value(row: ClaimKind, tmp_path: Path) -> None:
+    """Of every key that names a column, and of every value that must stand in one."""
+    claim = sample(row)
+    for i, key in enumerate([*row.model.column_keys(), *row.model.conditions]):
+        if key not in claim:
+            continue
+        folder = tmp_path / str(i) / "studies" / "each"
+        write(folder, [claim | {key: "misspelt"}])
+        status, out, err = run("proof", str(folder))
+        assert status == 3, f"{row.name}: a misspelt `{key}` is sound"
+        assert "misspelt" in out + err, (row.name, key)
+
+
+def test_what_is_missing_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The walk itself can fail: a row whose model and facts nobody wrote."""
+    half = replace(ROWS[0], name="half-a-kind", thresholds=("no-such-number",))
+    with pytest.raises(AssertionError):
+        test_a_row_is_whole(half)
+    monkeypatch.setitem(FACTS, "half-a-kind", lambda *given: {})  # type: ignore[arg-type]
+    with pytest.raises(AssertionError):
+        test_rows_models_and_facts_name_the_same_kinds()
+
+
+def test_details_say_what_each_field_is() -> None:
+    """Typed records: no field of a kind's record goes by a name that two kinds use differently."""
+    seen: dict[str, str] = {}
+    for row in ROWS:
+        for field in fields(row.detail):
+            kind = str(field.type)
+            bare = kind.replace(" | None", "")
+            assert seen.setdefault(field.name, bare) == bare, (row.name, field.name)
+
+
+def test_a_verdict_takes_its_extra_numbers_from_its_record(judged: Judgement) -> None:
+    for v in judged.verdicts:
+        assert isinstance(v, Verdict)
+        assert v.extra == v.detail.numbers()
