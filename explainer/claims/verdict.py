@@ -231,6 +231,9 @@ class Judgement:
     rule_zone: RuleZone | None = None
     """What a reading near the rule's limit can decide; None without a limit."""
 
+    memo: dict[Any, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+    """What later stages worked out from it, so that no edition works it out again."""
+
     def verdict(self, claim: str) -> Verdict:
         return next(v for v in self.verdicts if v.claim.id == claim)
 

@@ -43,6 +43,21 @@ NOT_GIVEN: Facts = dict.fromkeys(
 ) | {"between_step": "", "x_term": "", "y_term": "", "mix_ahead": ""}  # fmt: skip
 
 
+#: The names of the facts that every verdict has.
+_NAMES = """
+    alone at_least author balls bare because between between_step both by_both by_size claim_id
+    code crosses detects down drop effect falling far_off fell flagged fragile_count
+    fragile_flips fragile_gone fragile_item fragile_without group_only guard has_range inside
+    item items its itself kind line_from lost lower margin maybe_small mdd mean_of measured
+    measured_from measured_to mix_ahead more_needed n needed one_step_at one_step_without
+    operators opposite outside p p_holm p_of_size pooled pooled_ahead range range_name
+    range_unit reaches reading_error reasons rows same_sign series signed signed_bare single
+    size smallest smallest_p span span_bare strong term took_part undefined went who x_term
+    y_term
+"""
+COMMON = frozenset(_NAMES.split())
+
+
 def facts(verdict: Verdict, study: Study) -> Facts:
     """Everything a phrase about this verdict may use."""
     table = table_of(verdict, study)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 from explainer.claims.association import LinkDetail
@@ -42,12 +42,34 @@ Facts = dict[str, Any]
 D = TypeVar("D", bound=Detail)
 
 
+@dataclass(frozen=True)
+class KindFacts:
+    """What one kind of claim adds to the facts of a verdict, and the names it goes by."""
+
+    make: Callable[[Verdict, Study, Table | None, Sized], Facts]
+    names: frozenset[str]
+
+    def __call__(self, v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+        return self.make(v, study, table, sized)
+
+
+def tells(
+    names: str,
+) -> Callable[[Callable[[Verdict, Study, Table | None, Sized], Facts]], KindFacts]:
+    """Says which facts a function gives, so that phrases can be held to them when they are read."""
+    return lambda make: KindFacts(make, frozenset(names.split()))
+
+
 def _of(v: Verdict, kind: type[D]) -> D:
     """The verdict's own record."""
     assert isinstance(v.detail, kind)
     return v.detail
 
 
+@tells(
+    "all_same at_least claimed claimed_drop claimed_falls claimed_fell claimed_other end fits "
+    "has_means margin maybe_small mean_from mean_to over rougher same smoother start term"
+)
 def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """change, no-change."""
     test = v.test
@@ -91,6 +113,10 @@ def _measure_facts(study: Study, name: str, sign: int, this: str, other: str) ->
     }  # fmt: skip
 
 
+@tells(
+    "a apart apart_bare at at_least b claimed claimed_other directed fits margin maybe_small "
+    "mean_a mean_b n_a n_b paired rougher smoother term"
+)
 def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """difference."""
     test = v.test
@@ -117,6 +143,10 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     }  # fmt: skip
 
 
+@tells(
+    "a apart at_least away b change_a change_b claimed claimed_other directed fits margin "
+    "maybe_small n_a n_b over paired term toward"
+)
 def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """difference-in-change."""
     test = v.test
@@ -180,6 +210,10 @@ def _side_name(value: str | float) -> str:
     return value if isinstance(value, str) else number(float(value))
 
 
+@tells(
+    "between between_step inside levels line line_step margin opposite r r_end r_range r_scale "
+    "strong together within x_less x_more x_term y_claimed y_term y_then"
+)
 def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """association, no-association: x and y, both levels."""
     test = v.test
@@ -204,6 +238,11 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     }
 
 
+@tells(
+    "between between_step flat inside levels line_from opposite same_sign share_words slope "
+    "slope_range slope_range_unit slope_signed slope_span step together x_less x_more x_term "
+    "x_went y_claimed y_said y_term y_then y_went"
+)
 def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """tracks-within, same-line."""
     test = v.test
@@ -296,6 +335,10 @@ def _as_fine(second: Sized, first: Sized) -> str:
     return figures if figures.strip("0.") else NOTHING
 
 
+@tells(
+    "by counted down drop end falling fell lost lower mostly over overshot rougher share smoother "
+    "term total"
+)
 def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """break-in."""
     test = v.test
@@ -314,6 +357,10 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     }  # fmt: skip
 
 
+@tells(
+    "all_same claimed_drop claimed_falls claimed_fell flat rougher same series single slope "
+    "slope_range slope_range_unit slope_signed slope_span smoother step term"
+)
 def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """trend."""
     test = v.test
@@ -340,6 +387,10 @@ def _over(column: str, table: Table | None) -> str:
     return plural_of(column.replace("_", " "))
 
 
+@tells(
+    "detects good marginal mdd mdd_bare n_operators ndc operators poor repeats share share_range "
+    "term"
+)
 def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """repeatability."""
     test = v.test
@@ -362,6 +413,7 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     }  # fmt: skip
 
 
+@tells("at_least close failed fails guard guard_bare limit passes term unit unsure")
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
     test = v.test
@@ -385,6 +437,10 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     }  # fmt: skip
 
 
+@tells(
+    "a ahead apart apart_bare attempts b behind claimed_ahead claimed_behind directed has_rates "
+    "mix_ahead pooled pooled_ahead rate_a rate_b same tries what"
+)
 def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """rate-difference."""
     test = v.test
@@ -417,12 +473,13 @@ def _mix_ahead(mix: float | None, pooled: float | None, a: str, b: str) -> str:
     return a if mix > 0 else b
 
 
+@tells("")
 def _none(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """not-testable."""
     return {}
 
 
-KINDS: Mapping[str, Callable[[Verdict, Study, Table | None, Sized], Facts]] = {
+KINDS: Mapping[str, KindFacts] = {
     "change": _moved,
     "no-change": _moved,
     "difference": _apart,

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from explainer.claims.verdict import Judgement
+from explainer.words.book import book_of
 from explainer.words.everyday import load_everyday
-from explainer.words.phrases import Teller, load_phrases
+from explainer.words.phrases import Teller
 from explainer.words.said import StudyWords
 from explainer.words.say_claims import claim_words
 from explainer.words.say_figures import figure_words
@@ -23,7 +24,7 @@ def say(judgement: Judgement, audience: str = "viewer") -> StudyWords:
     if audience not in AUDIENCES:
         raise ValueError(f"audience {audience!r}, expected one of {', '.join(AUDIENCES)}")
     study = judgement.study
-    teller = Teller(load_phrases(study.workspace.template_folders), study.id, audience)
+    teller = Teller(book_of(study), study.id, audience)
     things = load_everyday(study.workspace.template_folders)
     return study_words(
         teller,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
 from typing import Any
 
 from explainer.claims.kinds import kind_of, testable
@@ -34,8 +35,21 @@ def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> Claim
     )
 
 
-def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[str, Any]:
-    """The facts of a verdict, with the pieces other sentences are built from."""
+def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> Facts:
+    """The facts of a verdict, with the pieces other sentences are built from.
+
+    Built once for each verdict and audience; the verdict is kept with them, so that its id is
+    nobody else's.
+    """
+    key = ("claim facts", teller.audience, id(verdict))
+    if key not in judgement.memo:
+        built = MappingProxyType(_claim_facts(teller, judgement, verdict))
+        judgement.memo[key] = (verdict, built)
+    known: Facts = judgement.memo[key][1]
+    return known
+
+
+def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[str, Any]:
     if len(verdict.parts) > 1:
         return _of_all_parts(teller, judgement, verdict)
     known = facts(verdict, judgement.study)
@@ -163,7 +177,7 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
     """How it was worked out, with what was counted."""
     parts = []
     for part in verdict.parts or (verdict,):
-        here = known if part is verdict else facts(part, judgement.study)
+        here = known if part is verdict else claim_facts(teller, judgement, part)
         untested = part.code == "not-tested" and testable(part)
         if untested and part.estimate is None:
             label = part.reasons[0].replace("-", " ") if part.reasons else "no data for it"

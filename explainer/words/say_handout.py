@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from explainer.claims.kinds import testable
 from explainer.claims.verdict import Code, Judgement, Verdict
+from explainer.words.book import book_of
 from explainer.words.cases import subs
 from explainer.words.cautions import treats
 from explainer.words.forms import key, plural
@@ -19,7 +20,7 @@ from explainer.words.glossary import Entry, Glossary
 from explainer.words.linker import TermLinker
 from explainer.words.matcher import finder_for
 from explainer.words.numbers import count_words
-from explainer.words.phrases import Teller, load_phrases
+from explainer.words.phrases import Teller
 from explainer.words.prose import fill
 from explainer.words.said import FigureWords, StudyWords
 from explainer.words.say import say
@@ -101,7 +102,7 @@ class HandoutWords:
 def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
     """The sheet for a league.  Raises as ``say`` does."""
     study = judgement.study
-    teller = Teller(load_phrases(study.workspace.template_folders), study.id, AUDIENCE)
+    teller = Teller(book_of(study), study.id, AUDIENCE)
     words = say(judgement, AUDIENCE)
     known = study_facts(judgement)
     source, more, notice = study_source(teller, judgement)

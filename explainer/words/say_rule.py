@@ -12,10 +12,11 @@ from typing import Any
 
 from explainer.claims.verdict import ChainLink, Code, Judgement
 from explainer.study.description.rule import Rule
+from explainer.words.book import book_of
 from explainer.words.cautions import treats
 from explainer.words.joints import unjoined
 from explainer.words.numbers import count_words, ordinal
-from explainer.words.phrases import Teller, load_phrases
+from explainer.words.phrases import Teller
 from explainer.words.prose import fill
 from explainer.words.say_claims import breath, claim_words
 from explainer.words.say_handout import AUDIENCE as LEAGUE
@@ -79,7 +80,7 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
     if rule is None:
         return None
     study = judgement.study
-    teller = Teller(load_phrases(study.workspace.template_folders), study.id, AUDIENCE)
+    teller = Teller(book_of(study), study.id, AUDIENCE)
     league = Teller(teller.book, study.id, LEAGUE)
     known = study_facts(judgement)
     tell = partial(_tell, teller, facts=known)

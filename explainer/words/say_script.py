@@ -12,9 +12,10 @@ from dataclasses import replace
 from typing import Any
 
 from explainer.claims.verdict import Judgement
+from explainer.words.book import book_of
 from explainer.words.figure_facts import groups_in_words
 from explainer.words.numerals import cardinal
-from explainer.words.phrases import Teller, load_phrases
+from explainer.words.phrases import Teller
 from explainer.words.prose import fill
 from explainer.words.said import ClaimWords, StudyWords
 from explainer.words.script_desk import (
@@ -48,7 +49,7 @@ def say_script(judgement: Judgement, words: StudyWords) -> Talk:
     """The longest form of the script.  Raises WorkspaceError for a faulty phrase."""
     study = judgement.study
     teller = Teller(
-        load_phrases(study.workspace.template_folders), study.id, study.workspace.settings.audience
+        book_of(study), study.id, study.workspace.settings.audience
     )
     desk = Desk(teller, judgement, words)
     parts = [p for make in PARTS for p in make(desk) if p.shots]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 import json
-import re
+from collections import Counter
 from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import fields, replace
 from pathlib import Path
@@ -16,7 +16,6 @@ from typing import Any, get_args
 
 import numpy as np
 import pytest
-from jinja2 import Environment, meta
 
 from explainer.claims.build import ClaimKind
 from explainer.claims.detail import Detail, extra_fields
@@ -25,20 +24,28 @@ from explainer.claims.kinds import KINDS, ROWS
 from explainer.claims.results import results
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.cli import main
+from explainer.errors import WorkspaceError
 from explainer.publish.handbook import blocks
 from explainer.publish.sentences import SENTENCES
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.tests import kinds
 from explainer.study.load import load_study
+from explainer.study.model import Study
 from explainer.study.schema import schema_text
 from explainer.study.thresholds import THRESHOLDS
 from explainer.study.workspace import open_workspace
-from explainer.words.claim_facts import facts
+from explainer.words import say_claims
+from explainer.words.book import book_of
+from explainer.words.claim_facts import COMMON, facts
+from explainer.words.glossary import load_glossary
 from explainer.words.kind_facts import KINDS as FACTS
 from explainer.words.phrases import Teller, load_phrases
 from explainer.words.said import ClaimWords
-from explainer.words.say import AUDIENCES
+from explainer.words.say import AUDIENCES, say
 from explainer.words.say_claims import claim_words
+from explainer.words.say_handout import say_handout
+from explainer.words.say_rule import say_rule
+from explainer.words.say_script import say_script
 
 ROOT = Path(__file__).parents[2]
 CODES = ("backed", "leans", "cannot-tell", "against", "not-tested")
@@ -195,22 +202,34 @@ def test_a_kind_has_words(row: ClaimKind, judged: Judgement, code: str, audience
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
-def test_its_phrases_use_only_what_it_knows(row: ClaimKind, judged: Judgement) -> None:
-    """Each variable of a phrase of this kind alone is among the facts of the kind."""
-    _, known = _told(row, judged, "not-tested", "viewer")
-    known |= dict.fromkeys(("clause", "contrary", "seen", "mirrored", "plainly", "reason", "nth",
-                            "zone", "small", "value", "ends"))  # fmt: skip
-    own = re.compile(rf"(^|\.){re.escape(row.name)}(\.|$)")
-    wrong = [
-        f"{phrase.file}:{phrase.line}: {name} uses {variable}"
-        for name, variants in load_phrases((ROOT / "templates",)).items()
-        if own.search(name)
-        for phrase in variants
-        if not phrase.file.endswith(("figures.yaml", "rule-card.yaml"))  # these know more
-        for variable in meta.find_undeclared_variables(Environment().parse(phrase.text))
-        if variable not in known
+def test_its_facts_are_the_ones_it_says_it_has(row: ClaimKind, judged: Judgement) -> None:
+    """The names that phrases are held to are the names that are there, whatever the verdict."""
+    for code in CODES:
+        _, known = _told(row, judged, code, "viewer")
+        assert set(known) == COMMON | FACTS[row.name].names, (row.name, code)
+
+
+def test_a_phrase_that_asks_what_nobody_knows_is_refused_with_its_place(
+    judged: Judgement, tmp_path: Path
+) -> None:
+    (tmp_path / "phrases").mkdir()
+    (tmp_path / "phrases" / "claims.yaml").write_text(
+        "change.backed: It fell by {{ size }}.\n"
+        "trend.leans: [It drifted., 'By {{ mean_from }}.']\n"
+        "any.cannot-tell: The {{ item }} has {{ texture }}.\n"
+        "why.change: 'About {{ size'\n"
+    )
+    folders = (tmp_path, ROOT / "templates")
+    workspace = replace(judged.study.workspace, template_folders=folders)
+    with pytest.raises(WorkspaceError) as refused:
+        book_of(replace(judged.study, workspace=workspace))
+    assert [(p.file, p.line, p.found.split(":")[0]) for p in refused.value.problems] == [
+        ("templates/phrases/claims.yaml", 2, "trend.leans"),
+        ("templates/phrases/claims.yaml", 3, "any.cannot-tell"),
+        ("templates/phrases/claims.yaml", 4, refused.value.problems[2].found),
     ]
-    assert wrong == []
+    assert "end of template" in refused.value.problems[2].found
+    assert "`mean_from`" in refused.value.problems[0].found
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
@@ -286,3 +305,21 @@ def test_a_verdict_takes_its_extra_numbers_from_its_record(judged: Judgement) ->
     for v in judged.verdicts:
         assert isinstance(v, Verdict)
         assert v.extra == v.detail.numbers()
+
+
+def test_facts_are_built_once_for_each_verdict_and_audience(
+    judged: Judgement, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    built: Counter[str] = Counter()
+
+    def counted(verdict: Verdict, study: Study) -> dict[str, Any]:
+        built[verdict.claim.id] += 1
+        return facts(verdict, study)
+
+    monkeypatch.setattr(say_claims, "facts", counted)
+    fresh = replace(judged)  # with nothing remembered
+    words = [say(fresh, audience) for audience in AUDIENCES]
+    say_handout(fresh, load_glossary((ROOT / "glossary",)))
+    say_rule(fresh)
+    say_script(fresh, words[0])
+    assert set(built.values()) == {len(AUDIENCES)}, built
