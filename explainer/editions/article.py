@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from explainer.words.said import ClaimWords, FigureWords
+from explainer.words.sandbox import named
 
 
 @dataclass(frozen=True)
@@ -248,6 +249,7 @@ class Article:
         """(audiences, paragraphs) of the two-minute version."""
         return _by_audience([(t.audience, t.long) for t in self.tellings], self.long)
 
+    @named
     def says(self, claim: ClaimView) -> tuple[tuple[str, str], ...]:
         """(audiences, what the data say about a claim)."""
         told = [(t.audience, t.claims[claim.id]) for t in self.tellings if claim.id in t.claims]

@@ -35,6 +35,7 @@ from explainer.errors import Problem, StudyError
 from explainer.study.model import Study
 from explainer.words.glossary import Glossary
 from explainer.words.linker import TermLinker
+from explainer.words.sandbox import Concealed
 from explainer.words.say_handout import HandoutWords, say_handout
 
 T = TypeVar("T")
@@ -62,7 +63,7 @@ def render_handout(judgement: Judgement, glossary: Glossary) -> SheetMade:
     figure = figure_image(judgement, words)
 
     def html(draft: Draft[HandoutWords]) -> str:
-        shared = {"figure": figure, "terms": TermLinker(linker_for, lambda entry: None)}
+        shared = {"figure": figure, "linker": Concealed(TermLinker(linker_for, lambda entry: None))}
         return sheet_html("handout", study, draft, **shared)
 
     made = fitted(drafts(words, CUTS), html, SIDES)
@@ -96,7 +97,7 @@ def sheet_html(edition: str, study: Study, draft: Draft[Any], **shared: object) 
     with template_faults(folders):
         return environment(folders).get_template(f"{edition}.html.j2").render(
             say=draft.content, css=Markup(css), medium="print", lang="en-US", address=address,
-            qr=qr_image(address) if address else "", linker=shared.get("terms"), **shared,
+            qr=qr_image(address) if address else "", **shared,
         )  # fmt: skip
 
 

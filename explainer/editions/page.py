@@ -27,6 +27,7 @@ from explainer.editions.linked import linked_data
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.words.glossary import Glossary
 from explainer.words.linker import TermLinker
+from explainer.words.sandbox import Concealed
 
 Medium = Literal["screen", "print"]
 
@@ -90,7 +91,7 @@ def render(article: Article, glossary: Glossary, folders: tuple[Path, ...], medi
     shared: dict[str, Any] = {
         "article": article,
         "medium": medium,
-        "linker": linker,
+        "linker": Concealed(linker),
         "arithmetic": _arithmetic(article),
     }
     with template_faults(folders):

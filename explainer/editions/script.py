@@ -7,6 +7,7 @@ the numbered stills it speaks over.  Nothing in it says more than the page does.
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -23,6 +24,7 @@ from explainer.editions.script_cuts import LENGTHS, Cut, all_cuts, marks
 from explainer.editions.script_stills import Still, all_stills, pngs
 from explainer.editions.script_texts import captions, chapters, description
 from explainer.editions.templates import environment, safe_source, template_faults
+from explainer.words.sandbox import named
 from explainer.words.say import say
 from explainer.words.say_script import say_script
 from explainer.words.script_desk import RANKS
@@ -76,6 +78,21 @@ def compose_script(judgement: Judgement, article: Article) -> Script:
     )  # fmt: skip
 
 
+@dataclass(frozen=True)
+class SeenStill:
+    """What a template may know of a still."""
+
+    number: int
+    name: str
+    uid: str
+    step: int
+    says: str
+
+    @classmethod
+    def of(cls, still: Still) -> SeenStill:
+        return cls(still.number, still.name, still.uid, still.step, still.says)
+
+
 def script_files(script: Script, folders: tuple[Path, ...]) -> dict[str, bytes]:
     """``script/…``: the path and content of each file.  Stills in dark lie in ``stills/dark``.
 
@@ -109,7 +126,7 @@ def render(script: Script, folders: tuple[Path, ...], template: str) -> str:
     with template_faults(folders):
         return environment(folders).get_template(template).render(
             _known(script), css=Markup(css), policy=policy(css, ""),
-            stock=Markup("\n".join(_stock(script))), picture=lambda s, p: _picture(s, p),
+            stock=Markup("\n".join(_stock(script))), picture=_painter(script),
         )  # fmt: skip
 
 
@@ -117,7 +134,8 @@ def render_markdown(script: Script, folders: tuple[Path, ...]) -> str:
     """The script as Markdown: the same words, with links to the stills."""
     with template_faults(folders):
         env = environment(folders).overlay(autoescape=False)
-        return env.get_template("script.md.j2").render(_known(script), md=_marked).strip() + "\n"
+        template = env.get_template("script.md.j2")
+        return template.render(_known(script), md=named(_marked)).strip() + "\n"
 
 
 def _marked(text: str) -> str:
@@ -126,10 +144,12 @@ def _marked(text: str) -> str:
 
 
 def _known(script: Script) -> dict[str, Any]:
+    seen = {screen: SeenStill.of(still) for screen, still in script.stills.items()}
     return {
         "article": script.article, "talk": script.talk, "cuts": script.cuts,
-        "stills": script.stills, "shown": script.shown, "rate": script.rate, "clock": clock,
-        "marks": marks, "ranks": RANKS, "reaction": int(REACTION), "longest": len(LENGTHS),
+        "stills": seen, "shown": tuple(map(SeenStill.of, script.shown)), "rate": script.rate,
+        "clock": named(clock), "marks": named(marks), "ranks": RANKS,
+        "reaction": int(REACTION), "longest": len(LENGTHS),
         "schemes": script.schemes,
     }  # fmt: skip
 
@@ -139,8 +159,15 @@ def _stock(script: Script) -> list[str]:
     return [buildup.stock(plate, uid) for uid, plate in plates.items()]
 
 
-def _picture(still: Still, name: str) -> Markup:
-    return Markup(buildup.still(still.plate, still.uid, still.step, name))
+def _painter(script: Script) -> Callable[[SeenStill, str], Markup]:
+    """Draws a still that a template names; the drawing itself stays out of the template."""
+    plates = {still.uid: still.plate for still in script.shown}
+
+    @named
+    def picture(still: SeenStill, name: str) -> Markup:
+        return Markup(buildup.still(plates[still.uid], still.uid, still.step, name))
+
+    return picture
 
 
 def _schemes() -> str:

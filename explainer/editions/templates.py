@@ -6,32 +6,29 @@ that does not exist is an error with its place, never an empty spot on a page.
 
 from __future__ import annotations
 
+import os
 import re
 from base64 import b64encode
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from functools import lru_cache
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from types import TracebackType
 from typing import Any
 
-from jinja2 import (
-    ChoiceLoader,
-    FileSystemLoader,
-    StrictUndefined,
-    Template,
-    TemplateNotFound,
-    pass_context,
-)
+from jinja2 import BaseLoader, Environment, Template, TemplateNotFound, pass_context
 from jinja2.exceptions import TemplateError, TemplateSyntaxError
 from jinja2.runtime import Context
-from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup, escape
 
 from explainer.charts.fonts import APOSTROPHE
 from explainer.editions.article import Drawing
 from explainer.errors import ExplainerError, Problem, WorkspaceError
+from explainer.study.files import FileFault, changed_at, read_within
+from explainer.study.yaml12 import MAX_BYTES
 from explainer.words.asked import note_templates
+from explainer.words.linker import TermLinker
+from explainer.words.sandbox import Sandbox, revealed
 from explainer.words.systems import pieces
 
 HAPPENS = "no page can be made with it"
@@ -44,7 +41,7 @@ _EDGES = re.compile("[\ue000\ue001]")
 _ALIGNED = re.compile(r' style="text-align:\w+"')
 
 
-class _Environment(ImmutableSandboxedEnvironment):
+class _Environment(Sandbox):
     """Notes which templates a page is made from, those it includes and imports, too."""
 
     def get_template(self, name: str | Template, *given: Any, **named: Any) -> Template:
@@ -60,18 +57,52 @@ class _Environment(ImmutableSandboxedEnvironment):
         return super().select_template(wanted, *given, **named)
 
 
+class _Loader(BaseLoader):
+    """Templates from the first folder that has one of the name, read as a stranger's files are."""
+
+    def __init__(self, folders: tuple[Path, ...]) -> None:
+        self.folders = folders
+
+    def get_source(
+        self, environment: Environment, template: str
+    ) -> tuple[str, str, Callable[[], bool]]:
+        parts = PurePosixPath(template).parts
+        if not parts or ".." in parts or template.startswith("/") or "\\" in template:
+            raise TemplateNotFound(template)
+        found = _read(self.folders, template)
+        if found is None:
+            raise TemplateNotFound(template)
+        path, text = found
+        read = changed_at(path)
+        return text, str(path), lambda: changed_at(path) == read
+
+
+def _read(folders: tuple[Path, ...], name: str) -> tuple[Path, str] | None:
+    """Path and text of the file of that name in the first folder that has one."""
+    for folder in folders:
+        path = folder / name
+        if os.path.lexists(path):
+            try:
+                return path, read_within(folder.parent, path, MAX_BYTES).decode("utf-8")
+            except FileFault as fault:
+                raise _problem(f"templates/{name}", 1, fault.found, fault.expected) from None
+            except UnicodeDecodeError as fault:
+                raise _problem(f"templates/{name}", 1, str(fault), "a text file in UTF-8") from None
+    return None
+
+
 @lru_cache(maxsize=8)
-def environment(folders: tuple[Path, ...]) -> ImmutableSandboxedEnvironment:
+def environment(folders: tuple[Path, ...]) -> Sandbox:
     """Templates of the folders, the first file of a name winning."""
     env = _Environment(
-        loader=ChoiceLoader([FileSystemLoader(f, encoding="utf-8") for f in folders]),
-        undefined=StrictUndefined,
+        loader=_Loader(folders),
         autoescape=True,
         finalize=_set,
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    env.filters.update(words=_words, measures=_measures, prose=_prose, picture=_picture)
+    env.filters |= {"words": _words, "measures": _measures, "prose": _prose}
+    env.filters["picture"] = _picture
     return env
 
 
@@ -90,7 +121,7 @@ def as_shown(text: str) -> str:
 @pass_context
 def _words(context: Context, text: str) -> Markup:
     """Plain text as HTML, its terms linked; on a screen its quantities in both systems."""
-    linker = context["linker"]
+    linker: TermLinker = revealed(context["linker"])
     return _quantities(context, text, linker.sentence)
 
 
@@ -118,7 +149,8 @@ def _quantities(context: Context, text: str, html: Callable[[str], str]) -> Mark
 @pass_context
 def _prose(context: Context, markdown: str) -> Markup:
     """An author's Markdown as HTML, its terms linked."""
-    return Markup(tidied(context["linker"].prose(markdown)))
+    linker: TermLinker = revealed(context["linker"])
+    return Markup(tidied(linker.prose(markdown)))
 
 
 def tidied(html: str) -> str:
@@ -161,14 +193,9 @@ def safe_source(folders: tuple[Path, ...], name: str) -> str:
 
 def _source(folders: tuple[Path, ...], name: str) -> str:
     note_templates(name)
-    for folder in folders:
-        path = folder / name
-        if path.is_file():
-            try:
-                return path.read_text(encoding="utf-8")
-            except (OSError, UnicodeDecodeError) as fault:
-                raise _problem(f"templates/{name}", 1, str(fault), "a text file in UTF-8") from None
-    raise _problem(f"templates/{name}", 1, "no such file", "a file of this name")
+    if (found := _read(folders, name)) is None:
+        raise _problem(f"templates/{name}", 1, "no such file", "a file of this name")
+    return found[1]
 
 
 @contextmanager
@@ -183,6 +210,9 @@ def template_faults(folders: tuple[Path, ...]) -> Iterator[None]:
         raise _problem(name, fault.lineno, fault.message or "a fault", "Jinja") from fault
     except TemplateNotFound as fault:
         raise _problem(f"templates/{fault.name}", 1, "no such file", "a template") from fault
+    except RecursionError as fault:
+        file, line = _innermost(fault.__traceback__, folders) or ("templates", 1)
+        raise _problem(file, line, "a template or macro that calls itself", "an end") from None
     except Exception as fault:
         place = _innermost(fault.__traceback__, folders)
         if place is None:

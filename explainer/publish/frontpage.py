@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Container, Iterable, Mapping
 from functools import partial
-from pathlib import Path
 from typing import Any
 
 from jinja2 import Template
@@ -127,7 +126,8 @@ def topic_page(workspace: Workspace, topic: Topic) -> str:
 
 def verdicts_page(workspace: Workspace) -> str:
     """How a verdict is reached: labels, the range strip, the numbers behind the words."""
-    return _page(workspace, "verdicts.html.j2", "page.js", samples=SAMPLES, limits=THRESHOLDS)
+    limits = tuple((t.explained, f"{t.value:g}") for t in THRESHOLDS.values())
+    return _page(workspace, "verdicts.html.j2", "page.js", samples=SAMPLES, limits=limits)
 
 
 def handbook_page(workspace: Workspace, template: str) -> str:
@@ -167,12 +167,12 @@ def _marked(template: Template, page: bytes, asked: tuple[Reply, ...]) -> bytes:
 
 
 def _page(workspace: Workspace, template: str, script: str, **known: Any) -> str:
-    folders: tuple[Path, ...] = workspace.template_folders
+    folders, settings = workspace.template_folders, workspace.settings
     with template_faults(folders):
         whole = partial(
             environment(folders).get_template(template).render,
             **known,
-            settings=workspace.settings,
+            settings={"title": settings.title, "base_address": settings.base_address or ""},
             version=__version__,
         )
         return dressed(whole, folders, safe_source(folders, script))

@@ -7,22 +7,21 @@ from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
+from explainer.study.files import changed_at
 from explainer.study.model import Study, Workspace
 from explainer.words.entry import OWN, Source
 from explainer.words.forms import key
 from explainer.words.glossary import Entry, Glossary, load_glossary
 
-#: Path, time of last change in nanoseconds, size in bytes.
-Stamp = tuple[str, int, int]
+#: Path, and time of last change in nanoseconds.
+Stamp = tuple[str, int]
 
 
 def glossary_of(workspace: Workspace) -> Glossary:
     """The workspace's glossary; read again only after one of its files has changed."""
     files = [p for f in workspace.glossary_folders for p in sorted(f.glob("*.yaml"))]
-    stats = [(str(p), p.stat()) for p in files]
-    return _loaded(
-        workspace.glossary_folders, tuple((n, s.st_mtime_ns, s.st_size) for n, s in stats)
-    )
+    stamps = tuple((str(p), changed_at(p)) for p in files)
+    return _loaded(workspace.glossary_folders, stamps)
 
 
 def glossary_for(study: Study) -> Glossary:

@@ -161,7 +161,11 @@ def _tree(root: Path, skip: tuple[str, ...] = ()) -> list[str]:
         for name in names:
             path = os.path.join(folder, name)
             known = os.path.relpath(path, root).replace(os.sep, "/")
-            if not any(part in f"{known}" for part in skip) and os.path.isfile(path):
+            if any(part in known for part in skip) or not os.path.isfile(path):
+                continue  # a pipe or a device would never end
+            if not Path(path).resolve().is_relative_to(root.resolve()):
+                found.append(f"{known} a link that is not followed")
+            else:
                 with open(path, "rb") as stream:
                     found.append(f"{known} {hashlib.file_digest(stream, 'sha256').hexdigest()}")
     return sorted(found)

@@ -43,6 +43,43 @@ def read_file(folder: Path, name: str, limit: int) -> bytes:
     return _bytes(real, name, limit)
 
 
+def read_within(root: Path, path: Path, limit: int) -> bytes:
+    """The bytes of the plain file ``path``, which must lie below ``root``, links resolved.
+
+    For a workspace's own glossary, phrases, templates and styles.  Raises FileFault as
+    ``read_file`` does; it never quotes what a file outside holds.
+    """
+    name = path.relative_to(root).as_posix() if path.is_relative_to(root) else path.name
+    try:
+        home, real = root.resolve(strict=True), path.resolve(strict=True)
+    except (OSError, RuntimeError):
+        raise FileFault(f"`{name}`, which cannot be opened", "a file") from None
+    if home not in real.parents:
+        raise FileFault(f"`{name}`, a link out of the workspace", "a file inside it", code="path")
+    return _bytes(real, name, limit)
+
+
+def files_within(root: Path, folder: Path, pattern: str) -> list[Path]:
+    """The files of that pattern in a folder below ``root``, by name; none where it is no folder.
+
+    Raises FileFault for a folder that leads out of ``root``.
+    """
+    if not folder.is_dir():
+        return []
+    if folder.resolve() != root.resolve() and root.resolve() not in folder.resolve().parents:
+        expected = "a folder inside it"
+        raise FileFault(f"`{folder.name}`, a link out of the workspace", expected, code="path")
+    return sorted(folder.glob(pattern))
+
+
+def changed_at(path: Path) -> int:
+    """When a file was last written, in nanoseconds; 0 for one that is not there."""
+    try:
+        return path.stat().st_mtime_ns
+    except OSError:
+        return 0
+
+
 def _bytes(path: Path, name: str, limit: int) -> bytes:
     """Opened without waiting (a pipe would block) and looked at before anything is read."""
     try:

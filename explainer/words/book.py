@@ -12,14 +12,13 @@ from functools import lru_cache
 from typing import get_args
 
 from jinja2 import TemplateError, meta
-from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from explainer.claims.verdict import REASONS, Code
 from explainer.errors import Problem, WorkspaceError
 from explainer.study.model import Study
 from explainer.words.claim_facts import COMMON
 from explainer.words.kind_facts import KINDS
-from explainer.words.phrases import HAPPENS, Book, Phrase, load_phrases
+from explainer.words.phrases import HAPPENS, Book, Phrase, load_phrases, phrase_sandbox
 
 CODES = frozenset(get_args(Code))
 #: First words of names under which any kind of claim is spoken of.
@@ -58,7 +57,7 @@ def _wrong(name: str, phrase: Phrase) -> tuple[Problem, ...]:
 
 def _problems(name: str, phrase: Phrase) -> Iterator[Problem]:
     try:
-        tree = _ENVIRONMENT.parse(phrase.text)
+        tree = phrase_sandbox().parse(phrase.text)
     except TemplateError as fault:
         expected = "Jinja with the facts named at the top of the file"
         yield Problem(phrase.file, phrase.line, found=fault.message or type(fault).__name__,
@@ -73,5 +72,3 @@ def _problems(name: str, phrase: Phrase) -> Iterator[Problem]:
         yield Problem(phrase.file, phrase.line, found=f"{name}: the unknown fact `{asked}`",
                       expected=f"a fact of {whom}", happens=HAPPENS)  # fmt: skip
 
-
-_ENVIRONMENT = ImmutableSandboxedEnvironment()

@@ -8,6 +8,7 @@ five of it, or half of it, where the table says that is a picture.  Nothing fits
 from __future__ import annotations
 
 import math
+import os
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -17,8 +18,9 @@ from typing import Any
 
 from explainer import units
 from explainer.errors import DescriptionError, Problem, WorkspaceError
+from explainer.study.files import FileFault, read_within
 from explainer.study.workspace import shipped
-from explainer.study.yaml12 import Document, read
+from explainer.study.yaml12 import MAX_BYTES, Document, read
 from explainer.words.entry import SOURCE_KINDS, Source, shown
 from explainer.words.numbers import ONES, rounded
 
@@ -121,7 +123,7 @@ def load_everyday(folders: Iterable[Path]) -> Things:
     problems: list[Problem] = []
     for folder in reversed(tuple(folders)):
         path = folder / FILE
-        if path.is_file():
+        if os.path.lexists(path):
             _read_into(rows, path, problems)
     if problems:
         raise WorkspaceError(problems)
@@ -131,7 +133,11 @@ def load_everyday(folders: Iterable[Path]) -> Things:
 def _read_into(rows: dict[str, Thing | None], path: Path, problems: list[Problem]) -> None:
     name = f"{path.parent.name}/{FILE}"
     try:
-        document = read(path.read_bytes(), name)
+        document = read(read_within(path.parents[1], path, MAX_BYTES), name)
+    except FileFault as fault:
+        happens = "no size was compared"
+        problems.append(Problem(name, found=fault.found, expected=fault.expected, happens=happens))
+        return
     except DescriptionError as fault:
         problems += fault.problems
         return

@@ -16,6 +16,7 @@ from typing import Any
 
 from explainer.errors import DescriptionError, Problem, WorkspaceError
 from explainer.study import yaml12
+from explainer.study.files import FileFault, files_within, read_within
 from explainer.words.asked import note_words
 from explainer.words.entry import NEEDED, Entry, build, check, shown
 from explainer.words.forms import key, plural
@@ -120,16 +121,20 @@ class _Drafts:
     def add_folder(self, folder: Path) -> None:
         settled = {key(n): d for d in self.by_term.values() for n, _ in d.names()}
         here: dict[str, _Draft] = {}
-        for path in sorted(folder.glob("*.yaml")):
+        try:
+            files = files_within(folder.parent, folder, "*.yaml")
+        except FileFault as fault:
+            self.problems.append(_whole(folder.name, fault.found, fault.expected))
+            return
+        for path in files:
             name = f"{folder.name}/{path.name}"
             try:
-                document = yaml12.read(path.read_bytes(), name)
+                document = yaml12.read(read_within(folder.parent, path, yaml12.MAX_BYTES), name)
             except DescriptionError as fault:
                 self.problems += fault.problems
                 continue
-            except OSError as fault:
-                found = fault.strerror or "a file that cannot be read"
-                self.problems.append(_whole(name, found, "a file that can be read"))
+            except FileFault as fault:
+                self.problems.append(_whole(name, fault.found, fault.expected))
                 continue
             data = document.value
             if not isinstance(data, list):

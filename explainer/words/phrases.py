@@ -19,12 +19,13 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from jinja2 import StrictUndefined, TemplateError
-from jinja2.sandbox import ImmutableSandboxedEnvironment
+from jinja2 import Template, TemplateError
 
-from explainer.errors import DescriptionError, Problem, WorkspaceError
-from explainer.study.yaml12 import read
+from explainer.errors import DescriptionError, ExplainerError, Problem, WorkspaceError
+from explainer.study.files import FileFault, changed_at, files_within, read_within
+from explainer.study.yaml12 import MAX_BYTES, read
 from explainer.words.numerals import cardinal
+from explainer.words.sandbox import Sandbox
 
 FOLDER = "phrases"
 HAPPENS = "no sentence can be made with it"
@@ -50,18 +51,24 @@ def load_phrases(folders: Iterable[Path]) -> Book:
 
     Raises WorkspaceError with the place of a file that is no mapping of names to text.
     """
-    files = [p for f in reversed(tuple(folders)) for p in sorted((f / FOLDER).glob("*.yaml"))]
     book: dict[str, tuple[Phrase, ...]] = {}
-    for path in files:
-        book |= _file(path, path.stat().st_mtime_ns)
+    for folder in reversed(tuple(folders)):
+        try:
+            files = files_within(folder.parent, folder / FOLDER, "*.yaml")
+        except FileFault as fault:
+            raise WorkspaceError(_problem(FOLDER, 1, fault.found, fault.expected)) from None
+        for path in files:
+            book |= _file(folder.parent, path, changed_at(path))
     return book
 
 
 @lru_cache(maxsize=64)
-def _file(path: Path, changed: int) -> Book:
+def _file(root: Path, path: Path, changed: int) -> Book:
     name = f"templates/{FOLDER}/{path.name}"
     try:
-        document = read(path.read_bytes(), name)
+        document = read(read_within(root, path, MAX_BYTES), name)
+    except FileFault as fault:
+        raise WorkspaceError(_problem(name, 1, fault.found, fault.expected)) from None
     except DescriptionError as fault:
         raise WorkspaceError(fault.problems) from fault
     if not isinstance(document.value, dict):
@@ -156,9 +163,15 @@ def _likeness(text: str, recent: list[str]) -> int:
 def fill(phrase: Phrase, facts: Mapping[str, Any]) -> str:
     """The phrase with its facts in place.  Raises WorkspaceError with file and line."""
     try:
-        return str(_template(phrase.text).render(facts))
-    except TemplateError as fault:
-        found = fault.message or type(fault).__name__
+        return _template(phrase.text).render(facts)
+    except ExplainerError:
+        raise
+    except RecursionError:
+        found, expected = "a macro that calls itself for ever", "a sentence that ends"
+        raise WorkspaceError(_problem(phrase.file, phrase.line, found, expected)) from None
+    except Exception as fault:  # a stranger's sentence: whatever it does wrong has a place
+        words = fault.message if isinstance(fault, TemplateError) else str(fault)
+        found = words or type(fault).__name__
         expected = "Jinja with the facts named at the top of the file"
         raise WorkspaceError(_problem(phrase.file, phrase.line, found, expected)) from fault
 
@@ -184,13 +197,13 @@ def _capital(start: str) -> str:
 
 
 @lru_cache(maxsize=1)
-def _environment() -> ImmutableSandboxedEnvironment:
-    return ImmutableSandboxedEnvironment(undefined=StrictUndefined, autoescape=False)
+def phrase_sandbox() -> Sandbox:
+    return Sandbox(autoescape=False)
 
 
 @lru_cache(maxsize=4096)
-def _template(text: str) -> Any:
-    return _environment().from_string(text)
+def _template(text: str) -> Template:
+    return phrase_sandbox().from_string(text)
 
 
 def _problem(file: str, line: int, found: str, expected: str) -> Problem:

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from explainer.claims.verdict import Judgement
 from explainer.study.description.rule import Claim
+from explainer.study.files import changed_at
 from explainer.words.glossary import Glossary, load_glossary
 from explainer.words.matcher import finder_for
 from explainer.words.prose import fill
@@ -58,7 +59,7 @@ def in_plain_words(text: str, glossary: Glossary) -> tuple[str, tuple[tuple[int,
 def _glossary(judgement: Judgement) -> Glossary:
     folders = judgement.study.workspace.glossary_folders
     files = (f for folder in folders for f in sorted(folder.glob("*.yaml")))
-    return _loaded(folders, tuple(f.stat().st_mtime_ns for f in files))
+    return _loaded(folders, tuple(map(changed_at, files)))
 
 
 @lru_cache(maxsize=4)

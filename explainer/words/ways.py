@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from explainer.study.description.measures import Measure
+from explainer.words.sandbox import named
 
 _QUANTIFIERS = ("more ", "less ", "fewer ", "higher ", "lower ", "a higher ", "a lower ")
 
@@ -78,6 +79,7 @@ class Word:
             return f"end up {self._does(3)}"
         return f"end up with {self.alone}" if self.noun else f"get {self.alone}"
 
+    @named
     def the(self, item: str) -> str:
         """After *the higher a line sits*: ``the rougher the ball``, ``the more hook``."""
         if self.alone.startswith("a "):
@@ -92,12 +94,14 @@ class Word:
             return f"ended up {self._does(3)}"
         return f"ended up with {self.alone}" if self.noun else f"got {self.alone}"
 
+    @named
     def ask(self, items: str) -> str:
         """A question without its mark: ``are rougher balls harder``, of ``those(…)`` balls."""
         if self._verb:
             return f"do {items} {self._does(0)}"
         return f"do {items} have {self.alone}" if self.noun else f"are {items} {self.alone}"
 
+    @named
     def those(self, items: str) -> str:
         """``rougher balls``, ``balls with more strikes``, ``balls that hook more``."""
         if self._verb:
