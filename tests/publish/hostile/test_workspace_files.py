@@ -265,8 +265,8 @@ def test_contexts_hold_plain_data_only(
     with pytest.raises(SystemExit) as ended:
         main(["--workspace", str(workspace), "publish", "--workers", "1", "--into", str(into)])
     assert not ended.value.code
-    pages = ("page", "handout", "rule-card", "script", "script-stills", "index", "topic", "glossary",
-             "verdicts", "commands", "study-yaml")  # fmt: skip
+    pages = ("page", "handout", "rule-card", "script", "script-stills", "index", "topic",
+             "glossary", "verdicts", "commands", "study-yaml")  # fmt: skip
     wanted = {f"{page}.html.j2" for page in pages} | {"script.md.j2", "phrase"}
     assert wanted <= seen_names
     assert found == {}
