@@ -1,7 +1,7 @@
 """A small version of the calibration: verdicts keep their promise within the simulation's margin.
 
 The bounds are those of the aim (5%) plus what this few draws can err by; the full run, whose
-table stands in DEVELOPERS.md, is ``python tests/calibration/simulate.py``.
+table stands in results.md, is ``python tests/calibration/simulate.py``.
 """
 
 from __future__ import annotations
