@@ -11,9 +11,8 @@ import math
 import numpy as np
 import numpy.typing as npt
 
-from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.result import Estimate, Undefined, r_estimate, r_p, t_estimate
 from explainer.analysis.sample import Array, centred, pairs, ranks
-from explainer.analysis.student import r_estimate, r_p, t_estimate
 
 #: Fisher's z has the standard error 1/√(n − 3).
 FEWEST_FOR_R = 4

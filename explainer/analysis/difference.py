@@ -6,9 +6,8 @@ import math
 
 import numpy.typing as npt
 
-from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.result import Estimate, Undefined, pooled_df, t_estimate
 from explainer.analysis.sample import mean_sd, readings
-from explainer.analysis.student import pooled_df, t_estimate
 
 
 def welch(

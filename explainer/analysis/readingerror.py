@@ -12,8 +12,7 @@ from dataclasses import replace
 
 from scipy.special import ndtri
 
-from explainer.analysis.result import Estimate, Interval
-from explainer.analysis.student import t_p
+from explainer.analysis.result import Estimate, Interval, t_p
 
 
 def common_reading_error(half_width: float, reads_level: bool) -> float:

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from explainer.analysis.fieller import fieller, fieller_from
+from explainer.analysis.shares import fieller, fieller_from
 
 EARLY = np.array([-6.0, -9, -7, -8, -10, -5])
 TOTAL = np.array([-8.0, -10, -9, -9, -13, -6])
