@@ -29,6 +29,8 @@ def wilson(successes: float, attempts: float, level: float = 0.95) -> Interval |
     _check(successes, attempts)
     if attempts == 0:
         return Undefined("no-attempts", 0, "Wilson score")
+    # As scipy's ``binomtest().proportion_ci`` and statsmodels' ``proportion_confint``, which would
+    # need the same checks around them as these four lines.
     z = float(ndtri((1 + level) / 2))
     p = successes / attempts
     middle = (p + z * z / (2 * attempts)) / (1 + z * z / attempts)
@@ -65,6 +67,7 @@ def newcombe(
 
 
 def _newcombe(s_a: float, n_a: float, s_b: float, n_b: float, level: float) -> Interval:
+    # As statsmodels' ``confint_proportions_2indep(method="newcomb")``: Wilson's ends, put together.
     a, b = s_a / n_a, s_b / n_b
     of_a, of_b = wilson(s_a, n_a, level), wilson(s_b, n_b, level)
     assert isinstance(of_a, Interval)
@@ -188,6 +191,8 @@ def _breslow_day(cells: Array, odds_ratio: float | None) -> tuple[float | None, 
     the common ratio: the root of a quadratic, taken by the form that loses no digits (and that
     exists where the ratio is 1).
     """
+    # Not statsmodels' ``StratifiedTable.test_equal_odds``: it gives NaN where the common ratio is 1
+    # and loses digits about it, which is where conditions that do not differ lie.
     mixed = cells[cells.sum(axis=1).min(axis=1) > 0]
     if odds_ratio is None or len(mixed) < 2:
         return None, None
