@@ -148,3 +148,8 @@ def test_the_unit_does_not_matter(scale):
 def test_lengths_must_match():
     with pytest.raises(ValueError, match="pairs of 2 and 3"):
         pearson([1.0, 2], [1.0, 2, 3])
+
+
+def test_three_items_of_one_x_have_no_line_for_want_of_spread():
+    assert slope([1.0, 1, 1], [1.0, 2, 3]).why == "no-spread"
+    assert slope([1.0, 1], [1.0, 2]).why == "too-few-items"

@@ -94,3 +94,11 @@ def test_from_two_means_and_their_variances_it_is_the_same():
     expected = fieller(EARLY, TOTAL, 0.95)
     assert (ends.low, ends.high) == pytest.approx((expected.low, expected.high), rel=1e-9)
     assert fieller_from(1.0, 0.1, 0.0, 0.1, 0.0, 2.0).high == math.inf
+
+
+def test_two_items_are_enough():
+    """By hand, at 80%: t(1) = 3.0777; a − θb is 3 − 5θ over items, its difference 1 − θ."""
+    ends = fieller([1.0, 2.0], [2.0, 3.0], 0.80)
+    t = stats.t.ppf(0.9, 1)
+    for theta in (ends.low, ends.high):
+        assert abs(3 - 5 * theta) == pytest.approx(t * abs(1 - theta))

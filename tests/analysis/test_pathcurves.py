@@ -130,3 +130,14 @@ def test_a_breakpoint_is_only_as_fine_as_the_points():
 )
 def test_a_ball_that_never_turns_has_no_breakpoint(feet, boards):
     assert breakpoint_within(feet, boards) is None
+
+
+def test_one_distance_is_enough_for_a_band():
+    a, b = paths()[:, :1], paths(seed=2, shift=4)[:, :1]
+    one = difference_band(FEET[:1], a, b, paired=False)
+    t = stats.ttest_ind(a[:, 0], b[:, 0], equal_var=False).confidence_interval(0.95)
+    assert (one.simultaneous_low[0], one.simultaneous_high[0]) == pytest.approx((t.low, t.high))
+    alone = band(FEET[:1], a)
+    assert alone.mean == pytest.approx((a.mean(),))
+    assert isinstance(band(FEET[:0], a[:, :0]), Undefined)
+    assert isinstance(difference_band(FEET[:0], a[:, :0], b[:, :0], paired=False), Undefined)

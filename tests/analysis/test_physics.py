@@ -39,7 +39,9 @@ def test_a_rolling_ball_goes_straight_from_the_start():
     assert end.speed == pytest.approx(8)
 
 
-@pytest.mark.parametrize("bad", [{"friction": 0.0}, {"inertia": 0.0}, {"gravity": -1.0}])
+@pytest.mark.parametrize(
+    "bad", [{"friction": 0.0}, {"inertia": 0.0}, {"gravity": 0.0}, {"gravity": -1.0}]
+)
 def test_no_physics_without_friction(bad):
     with pytest.raises(ValueError, match="positive"):
         physics.roll_out(**{"speed": 8.0, "friction": 0.1, **bad})

@@ -141,3 +141,12 @@ def test_a_stratum_with_one_condition_only_compares_nothing():
 def test_tables_of_another_shape():
     with pytest.raises(ValueError, match="strata"):
         stratified([[1, 2], [3, 4]])
+
+
+def test_the_continuity_correction_never_turns_the_sign():
+    """1 of 2 against 2 of 9 is .4545 over what is expected: below a half nothing is taken off."""
+    tables = [[[1, 1], [2, 7]]]
+    assert stratified(tables, correction=True).cmh == stratified(tables).cmh
+    # 2 of 2 against 2 of 9: 1.2727 over, a half of that goes; variance 2·9·4·7/(11²·10).
+    more = stratified([[[2, 0], [2, 7]]], correction=True)
+    assert more.cmh == pytest.approx((14 / 11 - 0.5) ** 2 / (2 * 9 * 4 * 7 / (121 * 10)))

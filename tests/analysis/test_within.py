@@ -207,3 +207,13 @@ def test_a_large_common_level_changes_nothing(seed, level):
     plain, lifted = within(x, y, item, use), within(x + level, y - level, item, use)
     assert lifted.slope.value == pytest.approx(plain.slope.value, rel=1e-5, abs=1e-5)
     assert lifted.r == pytest.approx(plain.r, abs=1e-5)
+
+
+def test_checkpoints_that_some_items_miss():
+    x, y, item, use = world(6, n=6, k=5)
+    kept = np.array([0, 3, 4, 11, 17, 18, 26])
+    x, y, item, use = (np.delete(column, kept) for column in (x, y, item, use))
+    dummies = (item[:, None] == np.unique(item)).astype(float)
+    times = (use[:, None] == np.unique(use)[1:]).astype(float)
+    fit = OLS(y, np.column_stack((x, dummies, times))).fit()
+    assert within(x, y, item, use).slope_without_time.value == pytest.approx(fit.params[0])
