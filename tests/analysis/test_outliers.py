@@ -47,6 +47,9 @@ def test_a_trend_is_taken_off_on_request():
     x[12] += 5
     assert flag(x).sum() == 0
     assert np.flatnonzero(flag(x, detrend=True)).tolist() == [12]
+    steeper = 40 * np.arange(30) + np.tile([0, 0.3, -0.2], 10)
+    steeper[12] += 5
+    assert np.flatnonzero(flag(steeper, detrend=True)).tolist() == [12]
 
 
 def test_gaps_keep_their_place():

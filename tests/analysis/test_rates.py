@@ -147,6 +147,20 @@ def test_the_continuity_correction_never_turns_the_sign():
     """1 of 2 against 2 of 9 is .4545 over what is expected: below a half nothing is taken off."""
     tables = [[[1, 1], [2, 7]]]
     assert stratified(tables, correction=True).cmh == stratified(tables).cmh
+    # 1 of 2 against 1 of 6 is a half over: nothing is left.
+    assert stratified([[[1, 1], [1, 5]]], correction=True).cmh == 0
     # 2 of 2 against 2 of 9: 1.2727 over, a half of that goes; variance 2·9·4·7/(11²·10).
     more = stratified([[[2, 0], [2, 7]]], correction=True)
     assert more.cmh == pytest.approx((14 / 11 - 0.5) ** 2 / (2 * 9 * 4 * 7 / (121 * 10)))
+
+
+def test_one_attempt_on_a_side_is_a_comparison():
+    """A better bowler threw a once and b mostly: 1 of 1 against 9 of 10, 3 of 9 against 0 of 1."""
+    tables = [[[1, 0], [9, 1]], [[3, 6], [0, 1]]]
+    fit = stratified(tables)
+    assert fit.n_strata == 2
+    assert fit.pooled_difference == pytest.approx(4 / 10 - 9 / 11)
+    weights = np.array([10 / 11, 9 / 10])
+    each = np.array([1 - 9 / 10, 3 / 9])
+    assert fit.stratified_difference == pytest.approx(weights @ each / weights.sum())
+    assert reversal(tables)

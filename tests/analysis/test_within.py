@@ -83,17 +83,17 @@ def test_each_item_left_out(seed):
 
 
 def test_own_slopes_and_their_signs():
-    item = np.repeat(BALLS, 3)
-    x = np.array([0.0, 1, 2, 0, 1, 2, 0, 1, 2, 5, 5, 5])
-    y = np.array([0.0, 2, 4, 1, 2, 3, 3, 2, 1, 0, 1, 2])
+    item = np.repeat([*BALLS, "P5"], 3)
+    x = np.array([0.0, 1, 2, 0, 1, 2, 0, 1, 2, 5, 5, 5, 0, 1, 2])
+    y = np.array([0.0, 2, 4, 1, 2, 3, 3, 2, 1, 0, 1, 2, 7, 7, 7])
     w = within(x, y, item)
-    assert w.items == tuple(BALLS)
-    assert w.item_slopes == {"P1": 2.0, "P2": 1.0, "P3": -1.0, "P4": None}
+    assert w.items == (*BALLS, "P5")
+    assert w.item_slopes == {"P1": 2.0, "P2": 1.0, "P3": -1.0, "P4": None, "P5": 0.0}
     assert w.items_same_sign == 2
-    assert w.slope.value == pytest.approx(2 / 3)
+    assert w.slope.value == pytest.approx(2 / 4)
     # The ball whose x stood still is no evidence about the slope, and is not counted as such.
-    assert (w.slope.n_items, w.slope.df) == (3, pytest.approx(2))
-    assert w.r_estimate.n_items == 4
+    assert (w.slope.n_items, w.slope.df) == (4, pytest.approx(3))
+    assert w.r_estimate.n_items == 5
 
 
 def test_a_shared_trend_fakes_a_link_and_the_gate_sees_through_it():
@@ -217,3 +217,9 @@ def test_checkpoints_that_some_items_miss():
     times = (use[:, None] == np.unique(use)[1:]).astype(float)
     fit = OLS(y, np.column_stack((x, dummies, times))).fit()
     assert within(x, y, item, use).slope_without_time.value == pytest.approx(fit.params[0])
+
+
+def test_without_spread_the_slope_is_told_where_there_is_one():
+    item = ["a", "a", "b", "b"]
+    assert within([0, 0.1, 0, 0.1], [1, 1, 4, 4], item).value == 0
+    assert within([1, 1, 3, 3], [1, 2, 4, 5], item).value is None
