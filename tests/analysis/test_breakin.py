@@ -54,3 +54,13 @@ def test_rates_are_per_use_and_paired():
     assert fit.at95.high < 0  # falls faster early
     with pytest.raises(ValueError, match="span"):
         rates(early, late, 0, 50)
+
+
+def test_a_small_change_that_is_sure_has_a_share():
+    """The mean change 0.105 has the 95% range 0.084 to 0.126: small, and not 0."""
+    fit = break_in([0.08, 0.09, 0.07, 0.08], [0.10, 0.12, 0.09, 0.11])
+    assert fit.share == pytest.approx(0.32 / 0.42)
+    assert (fit.total.at95.low, fit.total.at95.high) == pytest.approx((0.0845, 0.1255), abs=1e-3)
+    unsure = break_in([0.1, 0.2, 0.1], [0.4, 0.1, 0.4])
+    assert (unsure.why, unsure.n_items) == ("no-change", 3)
+    assert unsure.value == pytest.approx(0.4 / 0.9)

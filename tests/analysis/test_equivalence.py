@@ -31,6 +31,13 @@ def test_the_test_and_the_range_say_the_same(d, margin):
     assert at_least.p == pytest.approx(0.05, abs=1e-9)
 
 
+def test_no_margin_at_all_is_never_shown():
+    """Mean 1 over standard error 1 is t = 1 on 2 df; its tail is ½ − t/(2√(2 + t²)) = ½ − 1/√12."""
+    t = tost([0.0, 0.0, 3.0], 0.0)
+    assert (t.p_low, t.p_high) == pytest.approx((0.5 - 12**-0.5, 0.5 + 12**-0.5))
+    assert t.p == t.p_high
+
+
 def test_where_there_is_no_range_there_is_no_test():
     assert tost([1.0], 2.0) is None
     assert tost([1.0, 1.0, 1.0], 2.0) is None

@@ -196,13 +196,13 @@ def test_an_interaction_is_pooled_above_a_p_of_a_quarter(seed, p, pooled):
 
 
 def test_the_pooled_range_by_hand():
-    """Burdick, Borror & Montgomery 2005, ch. 3, without interaction, from printed mean squares.
+    """Burdick, Borror & Montgomery 2005, ch. 3, without interaction, from mean squares.
 
     4 parts, 3 operators, 2 repeats: parts 30, operators 4, error (interaction in it) 1 on 18
     degrees of freedom.  Readings are made up so that they have just these.
     """
     p, o, r, ms_p, ms_o, ms_e = 4, 3, 2, 30.0, 4.0, 1.0
-    study = crossed(readings_with(p, o, r, ms_p, ms_o, ms_e))
+    study = crossed(readings_with(p, o, r, ms_p, ms_o, 1.0, ms_e))
     assert study.pooled
     assert (study.ev, study.pv) == pytest.approx((1, np.sqrt(29 / 6)))
     for level, seen in ((0.95, study.at95), (0.80, study.at80)):
@@ -216,8 +216,27 @@ def test_the_pooled_range_by_hand():
         assert (seen.high, seen.low) == pytest.approx(expected)
 
 
-def readings_with(p, o, r, ms_p, ms_o, ms_e):
-    """Parts, operators and repeats with these mean squares, interaction and error alike."""
+def test_the_range_with_interaction_by_hand():
+    """The same chapter: parts 60, operators 9, interaction 4 on 6, error 1 on 12."""
+    p, o, r, ms_p, ms_o, ms_po, ms_e = 4, 3, 2, 60.0, 9.0, 4.0, 1.0
+    study = crossed(readings_with(p, o, r, ms_p, ms_o, ms_po, ms_e))
+    assert not study.pooled
+    assert study.interaction_f == pytest.approx(4)
+    ends = {}
+    for level in (0.95, 0.80):
+        for tail in ((1 - level) / 2, (1 + level) / 2):
+            bound = (p - 1) / stats.chi2.isf(tail, p - 1)
+            f_po, f_o = stats.f.isf(tail, p - 1, 6), stats.f.isf(tail, p - 1, o - 1)
+            above = p * bound * max(ms_p - f_po * ms_po, 0)
+            below = p * o * (r - 1) * ms_e + o * (p - 1) * ms_po + o * bound * f_o * ms_o
+            ends[level, tail < 0.5] = 100 / np.sqrt(1 + above / below)
+    assert (study.at95.high, study.at95.low) == pytest.approx((ends[0.95, True], ends[0.95, False]))
+    assert (study.at80.high, study.at80.low) == pytest.approx((ends[0.80, True], ends[0.80, False]))
+    assert 0 < study.at95.low < study.at80.low < study.at80.high < study.at95.high <= 100
+
+
+def readings_with(p, o, r, ms_p, ms_o, ms_po, ms_e):
+    """Parts, operators and repeats with just these mean squares."""
 
     def spread(n):
         return np.arange(n) - (n - 1) / 2
@@ -229,6 +248,6 @@ def readings_with(p, o, r, ms_p, ms_o, ms_e):
     return (
         np.sqrt(ms_p * (p - 1) / (o * r)) * part[:, None, None]
         + np.sqrt(ms_o * (o - 1) / (p * r)) * who[None, :, None]
-        + np.sqrt(ms_e * df_po / r) * both[:, :, None]
+        + np.sqrt(ms_po * df_po / r) * both[:, :, None]
         + np.sqrt(ms_e * df_e) * cells[:, :, None] * again
     )

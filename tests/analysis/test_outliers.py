@@ -68,3 +68,9 @@ def test_a_tenth_is_not_many():
     assert many_flagged(np.array([True, True] + [False] * 9))
     assert many_flagged(np.array([True] + [False] * 9), share=0.05)
     assert not many_flagged(np.array([], dtype=bool))
+
+
+def test_a_reading_on_the_edge_stays():
+    """Readings that agree: three gauge steps of 1 are the edge, and 23 lies on it."""
+    assert not flag([20, 20, 20, 20, 20, 23], gauge_step=1).any()
+    assert flag([20, 20, 20, 20, 20, 23.001], gauge_step=1)[-1]

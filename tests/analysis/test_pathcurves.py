@@ -141,3 +141,9 @@ def test_one_distance_is_enough_for_a_band():
     assert alone.mean == pytest.approx((a.mean(),))
     assert isinstance(band(FEET[:0], a[:, :0]), Undefined)
     assert isinstance(difference_band(FEET[:0], a[:, :0], b[:, :0], paired=False), Undefined)
+
+
+def test_where_each_distance_has_one_item_there_are_means_and_no_band():
+    curve = band(FEET[:2], [[10.0, np.nan], [np.nan, 6.0]])
+    assert (curve.mean, curve.n_at, curve.n_items) == ((10, 6), (1, 1), 2)
+    assert curve.pointwise_low == curve.simultaneous_high == (None, None)

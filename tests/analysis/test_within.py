@@ -223,3 +223,14 @@ def test_without_spread_the_slope_is_told_where_there_is_one():
     item = ["a", "a", "b", "b"]
     assert within([0, 0.1, 0, 0.1], [1, 1, 4, 4], item).value == 0
     assert within([1, 1, 3, 3], [1, 2, 4, 5], item).value is None
+
+
+@pytest.mark.parametrize(("n", "k", "df"), [(3, 2, 2), (4, 3, 7)])
+def test_the_range_of_r_is_fishers_on_its_degrees_of_freedom(n, k, df):
+    """Bakdash & Marusich 2017: z ± 1.96/√(df − 1), as for a correlation of df + 2 readings."""
+    x, y, item, _ = world(8, n=n, k=k)
+    w = within(x, y, item)
+    assert w.df == df
+    for interval, z in ((w.r_estimate.at95, 1.959964), (w.r_estimate.at80, 1.281552)):
+        ends = np.tanh(np.arctanh(w.r) + np.array([-z, z]) / np.sqrt(df - 1))
+        assert (interval.low, interval.high) == pytest.approx(tuple(ends), abs=1e-6)
