@@ -27,4 +27,5 @@ def is_fragile(
 
 
 def _finite(value: float | None) -> float | None:
+    """The value, or None where it is none or not finite."""
     return float(value) if value is not None and math.isfinite(value) else None

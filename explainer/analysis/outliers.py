@@ -11,10 +11,9 @@ import numpy as np
 import numpy.typing as npt
 
 from explainer.analysis.result import Undefined
+from explainer.analysis.sample import Array
 from explainer.analysis.trend import theil_sen
 from explainer.study.thresholds import THRESHOLDS
-
-Array = npt.NDArray[np.float64]
 
 #: Flag beyond this many robust standard deviations (Leys et al. 2013: 3 is "very conservative").
 ROBUST_SDS = THRESHOLDS["outlier_k"].value
@@ -58,6 +57,7 @@ def flag(
 
 
 def _detrended(order: Array, values: Array) -> Array:
+    """``values`` without their Theil–Sen line over ``order``, in their unit."""
     line = theil_sen(order, values)
     return values if isinstance(line, Undefined) else values - line.slope * order
 

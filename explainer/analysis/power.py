@@ -124,6 +124,7 @@ def _least(power_at: Callable[[float], float], wanted: float) -> float | None:
 
 
 def _bisect(power_at: Callable[[float], float], wanted: float, low: float, high: float) -> float:
+    """The size between the two at which the power, which grows with it, reaches ``wanted``."""
     for _ in range(60):
         middle = (low + high) / 2
         if power_at(middle) < wanted:

@@ -51,6 +51,7 @@ def widened(level: Estimate, half_width: float) -> Estimate:
 
 
 def _wider(interval: Interval, value: float, u: float) -> Interval:
+    """The interval about ``value`` with a known standard uncertainty ``u`` added in quadrature."""
     known = float(ndtri((1 + interval.level) / 2)) * u
     return Interval(
         value - math.hypot(value - interval.low, known),

@@ -122,4 +122,5 @@ def pooled_df(se_a: float, df_a: float, se_b: float, df_b: float) -> float:
 
 
 def _ranges(reach: Callable[[float], float], middle: float) -> list[Interval]:
+    """The ranges at all ``LEVELS``; ``reach`` gives the half-width for a level."""
     return [Interval(middle - reach(level), middle + reach(level), level) for level in LEVELS]

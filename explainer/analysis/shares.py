@@ -179,9 +179,11 @@ def _solve(
 
 
 def _open(level: float) -> Interval:
+    """No ratio is ruled out."""
     return Interval(-math.inf, math.inf, level)
 
 
 def _scale(values: npt.NDArray[np.float64]) -> float:
+    """A power of two about as large as the largest value; 1 where all are 0."""
     largest = float(np.max(np.abs(values)))
     return 2.0 ** math.frexp(largest)[1] if largest > 0 else 1.0

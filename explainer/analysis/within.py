@@ -172,6 +172,7 @@ def _about(values: Array, code: Codes, counts: npt.NDArray[np.int64]) -> tuple[A
 
 
 def _sums(dx: Array, dy: Array, code: Codes, n: int) -> _Sums:
+    """Each item's sums from deviations about its own means, one value per row."""
     def per_item(product: Array) -> Array:
         return np.asarray(np.bincount(code, weights=product, minlength=n), dtype=np.float64)
 
@@ -179,6 +180,7 @@ def _sums(dx: Array, dy: Array, code: Codes, n: int) -> _Sums:
 
 
 def _r_ranges(r: float, df: int, n_items: int) -> Estimate:
+    """Fisher's ranges of r with SE 1/√(df − 1) (Bakdash & Marusich 2017); open for df of 1."""
     se_z = 1 / math.sqrt(df - 1) if df > 1 else math.inf
     method = "repeated measures correlation, Fisher z"
     return r_estimate(r, se_z, r_p(r, df), n_items, method, df)
@@ -197,6 +199,7 @@ def _difference(
 
 
 def _own_slopes(names: tuple[str, ...], sums: _Sums) -> dict[str, float | None]:
+    """Each item's least-squares slope; None where its x did not move."""
     return {
         name: xy / xx if xx > 0 else None
         for name, xx, xy in zip(names, sums.sxx.tolist(), sums.sxy.tolist(), strict=True)
@@ -231,6 +234,7 @@ def _without_time(
     kept: npt.NDArray[np.bool_],
     moved: int,
 ) -> Estimate | None:
+    """The common slope freed from checkpoints' effects; None without checkpoints or scatter."""
     if use is None:
         return None
     time = np.unique(np.asarray(use).ravel()[kept], return_inverse=True)[1]
