@@ -155,3 +155,4 @@ def test_lengths_must_match():
 def test_three_items_of_one_x_have_no_line_for_want_of_spread():
     assert slope([1.0, 1, 1], [1.0, 2, 3]).why == "no-spread"
     assert slope([1.0, 1], [1.0, 2]).why == "too-few-items"
+    assert slope([1.0], [1.0]) == Undefined("too-few-items", 1, "least-squares slope over items")

@@ -102,3 +102,10 @@ def test_two_items_are_enough():
     t = stats.t.ppf(0.9, 1)
     for theta in (ends.low, ends.high):
         assert abs(3 - 5 * theta) == pytest.approx(t * abs(1 - theta))
+
+
+def test_a_base_on_the_very_edge_of_nothing_bounds_no_ratio():
+    """b = 1 with standard error ½ and t = 2: its range just touches 0."""
+    ends = fieller_from(3.0, 0.1, 1.0, 0.25, 0.0, 2.0)
+    assert (ends.low, ends.high) == (-math.inf, math.inf)
+    assert math.isfinite(fieller_from(3.0, 0.1, 1.0, 0.24, 0.0, 2.0).high)

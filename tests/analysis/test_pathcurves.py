@@ -147,3 +147,19 @@ def test_where_each_distance_has_one_item_there_are_means_and_no_band():
     curve = band(FEET[:2], [[10.0, np.nan], [np.nan, 6.0]])
     assert (curve.mean, curve.n_at, curve.n_items) == ((10, 6), (1, 1), 2)
     assert curve.pointwise_low == curve.simultaneous_high == (None, None)
+
+
+def test_only_distances_with_a_range_share_the_error():
+    """Of three distances the last has one reading: the band is Bonferroni's over two."""
+    y = paths(4)[:, :3]
+    y[1:, 2] = np.nan
+    curve = band(FEET[:3], y)
+    ends = stats.ttest_1samp(y[:, 0], 0).confidence_interval(1 - 0.05 / 2)
+    assert (curve.simultaneous_low[0], curve.simultaneous_high[0]) == pytest.approx(tuple(ends))
+
+
+def test_two_items_on_either_side_are_a_group():
+    a, b = paths(2, seed=3), paths(2, sd=3, seed=4)
+    curve = difference_band(FEET, a, b, paired=False)
+    t = stats.ttest_ind(a[:, 0], b[:, 0], equal_var=False).confidence_interval(0.95)
+    assert (curve.pointwise_low[0], curve.pointwise_high[0]) == pytest.approx((t.low, t.high))

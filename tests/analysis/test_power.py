@@ -104,3 +104,8 @@ def test_what_nobody_would_measure_is_out_of_reach():
     assert power.items_for_no_r(math.tanh(reach / math.sqrt(9997.5))) is None
     assert power.items_for_no_r(1.0) is None
     assert power.items_for_no_r(0.0) is None
+
+
+def test_where_there_is_nothing_a_test_is_wrong_as_often_as_it_may_be():
+    assert power.power_mean(8, 0.0) == pytest.approx(0.05)
+    assert power.power_difference(5, 9, 0.0, alpha=0.01) == pytest.approx(0.01)

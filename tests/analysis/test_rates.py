@@ -48,7 +48,8 @@ def test_the_p_of_a_difference_is_that_of_chi_square(a, b):
 
 def test_no_attempts_no_rate():
     assert isinstance(wilson(0, 0), Undefined)
-    assert isinstance(newcombe(0, 0, 1, 2), Undefined)
+    assert newcombe(0, 0, 1, 2) == Undefined("no-attempts", 1, "Newcombe hybrid score")
+    assert newcombe(1, 2, 0, 0) == newcombe(0, 0, 1, 2)
 
 
 @pytest.mark.parametrize("bad", [(3, 2), (-1, 2)])

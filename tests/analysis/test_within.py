@@ -234,3 +234,11 @@ def test_the_range_of_r_is_fishers_on_its_degrees_of_freedom(n, k, df):
     for interval, z in ((w.r_estimate.at95, 1.959964), (w.r_estimate.at80, 1.281552)):
         ends = np.tanh(np.arctanh(w.r) + np.array([-z, z]) / np.sqrt(df - 1))
         assert (interval.low, interval.high) == pytest.approx(tuple(ends), abs=1e-6)
+
+
+def test_an_x_that_moved_by_rounding_only_did_not_move():
+    x = np.array([0.0, 1, 2, 0, 1, 3, 0.3, 0.1 + 0.2, 0.3])
+    y = np.array([0.0, 2, 4, 1, 2, 3, 5, 9, 7])
+    w = within(x, y, np.repeat(["a", "b", "c"], 3))
+    assert w.item_slopes["c"] is None
+    assert w.slope.n_items == 2
