@@ -11,9 +11,8 @@ import math
 import numpy as np
 import numpy.typing as npt
 
-from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.result import Estimate, Undefined, r_estimate, r_p, t_estimate
 from explainer.analysis.sample import Array, centred, pairs, ranks
-from explainer.analysis.student import r_estimate, r_p, t_estimate
 
 #: Fisher's z has the standard error 1/√(n − 3).
 FEWEST_FOR_R = 4
@@ -137,6 +136,8 @@ def _exact_p(rank_x: Array, rank_y: Array) -> float:
     Orders are counted by their Σxy: each x in turn is paired with every y that is still free, and
     ways that have used the same y's (a row, by its bits) are counted by their sum so far.
     """
+    # scipy's ``permutation_test`` would try all 9! orders one by one; its ``spearmanr`` has the t
+    # approximation only.
     n = rank_x.size
     # Twice the distance from the middle rank is a whole number, ties or not.
     x = np.rint(2 * rank_x - (n + 1)).astype(np.int64)

@@ -62,6 +62,7 @@ def judge_reading(
 
 
 def _p_conform(value: float, u: float, low: float, high: float, df: float | None) -> float:
+    """Probability, 0 to 1, that the true value lies in [low, high]; all in the reading's unit."""
     if u == 0:
         return 1.0 if low <= value <= high else 0.0
     above, below = (high - value) / u, (low - value) / u

@@ -6,9 +6,8 @@ import math
 
 import numpy.typing as npt
 
-from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.result import Estimate, Undefined, pooled_df, t_estimate
 from explainer.analysis.sample import mean_sd, readings
-from explainer.analysis.student import pooled_df, t_estimate
 
 
 def welch(
@@ -34,6 +33,8 @@ def welch(
             return Undefined("no-spread", n, method, gap)
         sd_a = sd_b = floor_sd
         method += ", with the spread that the gauge's step can hide"
+    # As scipy's ``ttest_ind(equal_var=False)``, which has no answer without spread and warns where
+    # only rounding is left of it.
     se_a, se_b = sd_a / math.sqrt(left.size), sd_b / math.sqrt(right.size)
     df = pooled_df(se_a, left.size - 1, se_b, right.size - 1)
     return t_estimate(gap, math.hypot(se_a, se_b), df, n, method)

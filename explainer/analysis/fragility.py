@@ -3,34 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-
-import numpy as np
-import numpy.typing as npt
+from collections.abc import Sequence
 
 #: Less than this share of the estimate left: the finding leaned on what was left out.  Our own
 #: threshold, settable in a study.
 HALVING = 0.5
-
-
-def drop_each(
-    statistic: Callable[..., float | None],
-    *columns: npt.ArrayLike,
-    by: npt.ArrayLike | None = None,
-) -> tuple[float | None, ...]:
-    """``statistic(*columns)`` without each row in turn.
-
-    With ``by``, a label per row, without each label's rows in turn, in order of appearance: one
-    item, or one checkpoint.  None where the statistic is None or not finite.
-    """
-    arrays = [np.asarray(c) for c in columns]
-    labels = np.arange(len(arrays[0])) if by is None else np.asarray(by)
-    answers = []
-    for label in dict.fromkeys(labels.tolist()):
-        keep = labels != label
-        value = statistic(*(a[keep] for a in arrays)) if keep.any() else None
-        answers.append(_finite(value))
-    return tuple(answers)
 
 
 def is_fragile(
@@ -50,4 +27,5 @@ def is_fragile(
 
 
 def _finite(value: float | None) -> float | None:
+    """The value, or None where it is none or not finite."""
     return float(value) if value is not None and math.isfinite(value) else None

@@ -15,8 +15,7 @@ import numpy.typing as npt
 from scipy.special import chdtri, fdtrc, fdtri
 
 from explainer.analysis.result import Interval, Undefined
-
-Array = npt.NDArray[np.float64]
+from explainer.analysis.sample import Array
 
 #: An interaction with a larger p is pooled into the error (AIAG advises "a high significance
 #: level"; its worked example prints .05, the usual choice of the trade is .25).
@@ -142,6 +141,7 @@ class _Table:
 
 
 def _analyse(y: Array) -> _Table:
+    """Mean squares of ``y`` (parts, operators, repeats), about a grand mean of 0, in y's unit²."""
     p, o, r = y.shape
     cell, part, operator = y.mean(axis=2), y.mean(axis=(1, 2)), y.mean(axis=(0, 2))
     total = float(np.sum(y * y))
@@ -171,6 +171,7 @@ def _interaction(table: _Table, pool_above: float) -> tuple[float | None, float,
 
 
 def _pool(table: _Table) -> _Table:
+    """The table with the interaction counted into the error, by degrees of freedom."""
     df = table.df_po + table.df_error
     error = (table.po * table.df_po + table.error * table.df_error) / df
     return _Table(table.p, table.o, table.r, table.parts, table.operators, error, error, df, df)
@@ -179,6 +180,7 @@ def _pool(table: _Table) -> _Table:
 def _study(
     table: _Table, f: float | None, p_value: float, pooled: bool, scale: float
 ) -> GaugeStudy:
+    """Variance components of the table; ``scale`` turns its unit back into the measure's."""
     p, o, r = table.p, table.o, table.r
     ev2 = table.error
     po2 = max((table.po - table.error) / r, 0.0)

@@ -1,24 +1,19 @@
 """Readings that stand apart in a series, found without letting them hide each other.
 
-Two rules: the Hampel identifier (distance from the median in robust standard deviations; Hampel
-1974, Leys et al. 2013) and Rosner's generalised extreme studentised deviate (Rosner 1983; NIST
-e-Handbook 1.3.5.17.3).  A flag is a reason to look, never to delete: a reading goes only for a
-recorded physical cause.
+The Hampel identifier: distance from the median in robust standard deviations (Hampel 1974, Leys
+et al. 2013).  A flag is a reason to look, never to delete: a reading goes only for a recorded
+physical cause.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 import numpy.typing as npt
-from scipy.special import stdtrit
 
 from explainer.analysis.result import Undefined
+from explainer.analysis.sample import Array
 from explainer.analysis.trend import theil_sen
 from explainer.study.thresholds import THRESHOLDS
-
-Array = npt.NDArray[np.float64]
 
 #: Flag beyond this many robust standard deviations (Leys et al. 2013: 3 is "very conservative").
 ROBUST_SDS = THRESHOLDS["outlier_k"].value
@@ -26,8 +21,6 @@ ROBUST_SDS = THRESHOLDS["outlier_k"].value
 MAD_TO_SD = 1.4826
 #: Below this many readings the median absolute deviation says too little to flag by.
 FEWEST_FOR_FLAGS = 5
-#: Rosner's critical values are good from about 15 readings (NIST e-Handbook: 15 for n, 25 best).
-FEWEST_FOR_ESD = 15
 #: More than this share flagged is a mixture or a drift, not outliers.
 SHARE_FLAGGED = THRESHOLDS["many_flagged"].value
 
@@ -64,6 +57,7 @@ def flag(
 
 
 def _detrended(order: Array, values: Array) -> Array:
+    """``values`` without their Theil–Sen line over ``order``, in their unit."""
     line = theil_sen(order, values)
     return values if isinstance(line, Undefined) else values - line.slope * order
 
@@ -71,58 +65,3 @@ def _detrended(order: Array, values: Array) -> Array:
 def many_flagged(flags: npt.NDArray[np.bool_], share: float = SHARE_FLAGGED) -> bool:
     """True when so many are flagged that "outlier" is the wrong word."""
     return bool(flags.size) and float(np.mean(flags)) > share
-
-
-@dataclass(frozen=True)
-class Esd:
-    """Rosner's test for up to ``len(r)`` outliers."""
-
-    r: tuple[float, ...]
-    """R_i: the largest deviation over the standard deviation, one removed after another."""
-    lam: tuple[float, ...]
-    """λ_i: the critical value each R_i is held against."""
-    count: int
-    """The largest i with R_i > λ_i; earlier ones may fall short (masking)."""
-    indices: tuple[int, ...]
-    """Positions in the input of the ``count`` outliers, most extreme first."""
-    n: int
-    alpha: float
-
-
-def generalized_esd(x: npt.ArrayLike, most: int, alpha: float = 0.05) -> Esd | Undefined:
-    """Rosner's generalised ESD test for at most ``most`` outliers in ``x`` (any unit).
-
-    NaN is left out.  Undefined (``too-few-readings``, ``no-spread``) below 15 readings or where
-    all agree.  The count is the *largest* i with R_i > λ_i: stopping at the first i that falls
-    short would miss outliers that hide each other.
-    """
-    method = "Rosner's generalised ESD"
-    values = np.asarray(x, dtype=np.float64)
-    left = np.flatnonzero(np.isfinite(values))
-    n = left.size
-    if n < FEWEST_FOR_ESD:
-        return Undefined("too-few-readings", n, method)
-    if float(np.ptp(values[left])) <= 1e-12 * float(np.max(np.abs(values[left]))):
-        return Undefined("no-spread", n, method)
-    r: list[float] = []
-    lam: list[float] = []
-    removed: list[int] = []
-    for i in range(1, min(most, n - 2) + 1):
-        rest = values[left]
-        away = np.abs(rest - rest.mean())
-        sd = float(rest.std(ddof=1))
-        if sd <= 1e-12 * float(np.max(np.abs(values))) or sd == 0.0:
-            break
-        worst = int(np.argmax(away))
-        r.append(float(away[worst]) / sd)
-        lam.append(_critical(n, i, alpha))
-        removed.append(int(left[worst]))
-        left = np.delete(left, worst)
-    count = max((i + 1 for i in range(len(r)) if r[i] > lam[i]), default=0)
-    return Esd(tuple(r), tuple(lam), count, tuple(removed[:count]), n, alpha)
-
-
-def _critical(n: int, i: int, alpha: float) -> float:
-    df = n - i - 1
-    t = float(stdtrit(df, 1 - alpha / (2 * (n - i + 1))))
-    return float((n - i) * t / np.sqrt((df + t * t) * (n - i + 1)))

@@ -14,9 +14,9 @@ import numpy.typing as npt
 from scipy.special import stdtrit
 
 from explainer.analysis.result import Undefined
+from explainer.analysis.sample import Array
 from explainer.study.pathmeasures import breakpoint_feet
 
-Array = npt.NDArray[np.float64]
 Ends = tuple[float | None, ...]
 
 
@@ -124,6 +124,7 @@ def difference_band(
 
 
 def _checked(distance: npt.ArrayLike, boards: npt.ArrayLike) -> tuple[Array, Array]:
+    """Feet, and boards (items, distances) with NaN for whatever is not finite."""
     feet = np.asarray(distance, dtype=np.float64)
     y = np.asarray(boards, dtype=np.float64)
     if y.ndim != 2 or feet.shape != y.shape[1:]:
@@ -144,12 +145,14 @@ def _moments(y: Array) -> tuple[Array, Array, Array]:
 def _band(
     feet: Array, mean: Array, se: Array, df: Array, n: Array, items: int, level: float
 ) -> PathBand:
+    """The band from one mean, standard error (boards), df and count for each distance."""
     known = np.isfinite(mean)
     measured = int(np.count_nonzero(n >= 2))
     spread = known & (df > 0) & (se > 0)
     tail = (1 - level) / 2
 
     def ends(area: float) -> tuple[Ends, Ends]:
+        """The band with this area in each tail."""
         half = np.zeros_like(mean)
         half[spread] = stdtrit(df[spread], 1 - area) * se[spread]
         return _or_none(mean - half, spread), _or_none(mean + half, spread)

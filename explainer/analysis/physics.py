@@ -14,11 +14,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-import numpy.typing as npt
-
-Array = npt.NDArray[np.float64]
-
 #: Standard gravity, m/s² (CGPM 1901).
 GRAVITY = 9.80665
 #: Moment of inertia over m·R² of a solid uniform sphere.
@@ -56,7 +51,8 @@ def roll_out(
     ``speed`` v of the centre along the launch line and ``forward_spin``, ``side_spin`` surface
     speeds Rω_f, Rω_s, all m/s; ``friction`` μ > 0 constant; ``inertia`` k = I/(mR²).  The slip
     u = (v − Rω_f, −Rω_s) keeps its direction, so the path is a parabola; rolling starts after
-    |u|k/((1+k)μg).  ValueError unless μ, k and g are positive.
+    |u|k/((1+k)μg).  The angle then, tanθ = kRω_s/(v + kRω_f), knows no friction: friction decides
+    where the turn happens, not where it ends.  ValueError unless μ, k and g are positive.
     """
     if friction <= 0 or inertia <= 0 or gravity <= 0:
         raise ValueError("friction, inertia and gravity are positive")
@@ -81,40 +77,6 @@ def rolling_distance(
     return roll_out(speed, friction, inertia=inertia, gravity=gravity).forward
 
 
-def final_angle(
-    speed: float, forward_spin: float, side_spin: float, inertia: float = SOLID_SPHERE
-) -> float:
-    """Degrees from the launch line once rolling: tanθ = kRω_s/(v + kRω_f).
-
-    Whatever the friction is, even if it varies down the lane: friction decides where the turn
-    happens, not its final angle, provided rolling starts before the pins.
-    """
-    return math.degrees(math.atan2(inertia * side_spin, speed + inertia * forward_spin))
-
-
-def path(
-    speed: float,
-    friction: float,
-    forward_spin: float,
-    side_spin: float,
-    times: npt.ArrayLike,
-    inertia: float = SOLID_SPHERE,
-    gravity: float = GRAVITY,
-) -> tuple[Array, Array]:
-    """Metres forward and to the side at each of ``times`` (s): a parabola, then straight on."""
-    t = np.asarray(times, dtype=np.float64)
-    end = roll_out(speed, friction, forward_spin, side_spin, inertia, gravity)
-    angle = math.radians(end.angle)
-    forward, side = np.empty_like(t), np.empty_like(t)
-    for i, at in enumerate(t):
-        x, y = _position(
-            speed, friction, forward_spin, side_spin, gravity, min(float(at), end.time)
-        )
-        rolled = max(float(at) - end.time, 0.0) * end.speed
-        forward[i], side[i] = x + rolled * math.cos(angle), y + rolled * math.sin(angle)
-    return forward, side
-
-
 def _position(
     speed: float, friction: float, forward_spin: float, side_spin: float, gravity: float, t: float
 ) -> tuple[float, float]:
@@ -135,15 +97,6 @@ def modulus(shore_d: float) -> float | None:
     if not low <= shore_d <= high:
         return None
     return float(10 ** (0.0235 * (shore_d + 50) - 0.6403))
-
-
-def contact_radius(force: float, radius: float, modulus_mpa: float, poisson: float = 0.5) -> float:
-    """Radius in metres of a ball's contact with a rigid plane (Hertz): a³ = 3FR/(4E*).
-
-    ``force`` newtons, ``radius`` metres, E* = E/(1 − ν²).
-    """
-    plane = modulus_mpa * 1e6 / (1 - poisson**2)
-    return float((3 * force * radius / (4 * plane)) ** (1 / 3))
 
 
 def contact_radius_ratio(shore_d: float, against: float) -> float | None:

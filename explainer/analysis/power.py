@@ -92,7 +92,11 @@ def items_for_r(r: float, power: float = 0.8, alpha: float = ALPHA) -> int | Non
 
 
 def _power_t(shift: float, df: float, alpha: float) -> float:
-    """Both tails of the noncentral t beyond the two-sided limit."""
+    """Both tails of the noncentral t beyond the two-sided limit.
+
+    ``shift`` is the noncentrality, a pure number.
+    """
+    # As statsmodels' ``TTestPower`` and ``TTestIndPower``, whose far tail is NaN for large shifts.
     shift = abs(shift)
     limit = float(stdtrit(df, 1 - alpha / 2))
     if shift == 0:
@@ -120,6 +124,7 @@ def _least(power_at: Callable[[float], float], wanted: float) -> float | None:
 
 
 def _bisect(power_at: Callable[[float], float], wanted: float, low: float, high: float) -> float:
+    """The size between the two at which the power, which grows with it, reaches ``wanted``."""
     for _ in range(60):
         middle = (low + high) / 2
         if power_at(middle) < wanted:

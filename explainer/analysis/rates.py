@@ -17,8 +17,7 @@ from scipy.special import chdtrc, ndtr, ndtri
 
 from explainer.analysis.change import mean_change
 from explainer.analysis.result import Estimate, Interval, Undefined
-
-Array = npt.NDArray[np.float64]
+from explainer.analysis.sample import Array
 
 
 def wilson(successes: float, attempts: float, level: float = 0.95) -> Interval | Undefined:
@@ -29,6 +28,8 @@ def wilson(successes: float, attempts: float, level: float = 0.95) -> Interval |
     _check(successes, attempts)
     if attempts == 0:
         return Undefined("no-attempts", 0, "Wilson score")
+    # As scipy's ``binomtest().proportion_ci`` and statsmodels' ``proportion_confint``, which would
+    # need the same checks around them as these four lines.
     z = float(ndtri((1 + level) / 2))
     p = successes / attempts
     middle = (p + z * z / (2 * attempts)) / (1 + z * z / attempts)
@@ -65,6 +66,8 @@ def newcombe(
 
 
 def _newcombe(s_a: float, n_a: float, s_b: float, n_b: float, level: float) -> Interval:
+    """Method 10: on each side the root of the squares of how far the two Wilson ranges reach."""
+    # As statsmodels' ``confint_proportions_2indep(method="newcomb")``: Wilson's ends, put together.
     a, b = s_a / n_a, s_b / n_b
     of_a, of_b = wilson(s_a, n_a, level), wilson(s_b, n_b, level)
     assert isinstance(of_a, Interval)
@@ -155,6 +158,7 @@ def reversal(tables: npt.ArrayLike) -> bool:
 
 
 def _weighted_difference(cells: Array) -> float:
+    """Mean of the strata's differences of rates (0 to 1), weights nₐn_b/(nₐ + n_b)."""
     n_a, n_b = cells[:, 0].sum(axis=1), cells[:, 1].sum(axis=1)
     weight = n_a * n_b / (n_a + n_b)
     difference = cells[:, 0, 0] / n_a - cells[:, 1, 0] / n_b
@@ -188,6 +192,8 @@ def _breslow_day(cells: Array, odds_ratio: float | None) -> tuple[float | None, 
     the common ratio: the root of a quadratic, taken by the form that loses no digits (and that
     exists where the ratio is 1).
     """
+    # Not statsmodels' ``StratifiedTable.test_equal_odds``: it gives NaN where the common ratio is 1
+    # and loses digits about it, which is where conditions that do not differ lie.
     mixed = cells[cells.sum(axis=1).min(axis=1) > 0]
     if odds_ratio is None or len(mixed) < 2:
         return None, None
@@ -208,5 +214,6 @@ def _breslow_day(cells: Array, odds_ratio: float | None) -> tuple[float | None, 
 
 
 def _check(successes: float, attempts: float) -> None:
+    """ValueError unless 0 ≤ successes ≤ attempts."""
     if not 0 <= successes <= attempts:
         raise ValueError(f"{successes} successes out of {attempts} attempts")

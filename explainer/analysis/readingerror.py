@@ -12,8 +12,7 @@ from dataclasses import replace
 
 from scipy.special import ndtri
 
-from explainer.analysis.result import Estimate, Interval
-from explainer.analysis.student import t_p
+from explainer.analysis.result import Estimate, Interval, t_p
 
 
 def common_reading_error(half_width: float, reads_level: bool) -> float:
@@ -52,6 +51,7 @@ def widened(level: Estimate, half_width: float) -> Estimate:
 
 
 def _wider(interval: Interval, value: float, u: float) -> Interval:
+    """The interval about ``value`` with a known standard uncertainty ``u`` added in quadrature."""
     known = float(ndtri((1 + interval.level) / 2)) * u
     return Interval(
         value - math.hypot(value - interval.low, known),

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-Array = npt.NDArray[np.float64]
+from explainer.analysis.sample import Array
 
 
 @dataclass(frozen=True)
@@ -90,11 +90,13 @@ def window_means(
 
 
 def _items(frame: pd.DataFrame, item: str) -> tuple[npt.NDArray[np.intp], tuple[str, ...]]:
+    """Each row's place among the items (−1 without one), and their names in order of appearance."""
     codes, names = pd.factorize(frame[item])
     return codes, tuple(str(name) for name in names)
 
 
 def _numbers(frame: pd.DataFrame, column: str) -> Array:
+    """The column in its own unit, NaN where a cell is empty."""
     return frame[column].to_numpy(dtype=np.float64, na_value=np.nan)
 
 

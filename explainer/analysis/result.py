@@ -1,12 +1,20 @@
 """The shape of an answer: a number with its likely ranges, and what it rests on.
 
 Stage 2 is numbers only: arrays in, frozen results out.  A value that is not defined (zero
-spread, too few items) is None with a reason code, never NaN.
+spread, too few items) is None with a reason code, never NaN.  Below the shapes stands the way
+to them from a number and its standard error: Student's t, and Fisher's z for correlations.
 """
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from dataclasses import dataclass
+
+from scipy.special import ndtri, stdtr, stdtrit
+
+#: The ranges every estimate carries: what is shown, equivalence, and "leans".
+LEVELS = (0.95, 0.90, 0.80)
 
 
 @dataclass(frozen=True)
@@ -61,3 +69,58 @@ class Undefined:
     method: str = ""
     value: float | None = None
     """The best estimate, where one exists without a range."""
+
+
+def t_quantile(level: float, df: float) -> float:
+    """Half-width, in standard errors, of a two-sided range at ``level``."""
+    return float(stdtrit(df, (1 + level) / 2))
+
+
+def t_p(t: float, df: float) -> float:
+    """Two-sided p of a t statistic."""
+    return float(2 * stdtr(df, -abs(t)))
+
+
+def t_estimate(value: float, se: float, df: float, n_items: int, method: str) -> Estimate:
+    """Value ± t·se at every level, p against 0; without any scatter (se = 0) the value alone."""
+    p = t_p(value / se, df) if se > 0 else float(value == 0)
+    at95, at90, at80 = _ranges(lambda level: t_quantile(level, df) * se, value)
+    return Estimate(value, at95, at90, at80, p, n_items, method, se, df)
+
+
+def r_estimate(
+    r: float, se_z: float, p: float | None, n_items: int, method: str, df: float | None = None
+) -> Estimate:
+    """A correlation with ranges tanh(atanh r ± z·se_z) (Fisher 1921).
+
+    An infinite ``se_z`` leaves the range from −1 to 1; |r| = 1 leaves none to either side.
+    """
+    if abs(r) >= 1:
+        at95, at90, at80 = (Interval(r, r, level) for level in LEVELS)
+        return Estimate(r, at95, at90, at80, p, n_items, method, df=df)
+    z = math.atanh(r)
+    at95, at90, at80 = (
+        Interval(math.tanh(i.low), math.tanh(i.high), i.level)
+        for i in _ranges(lambda level: float(ndtri((1 + level) / 2)) * se_z, z)
+    )
+    return Estimate(r, at95, at90, at80, p, n_items, method, df=df)
+
+
+def r_p(r: float, df: float) -> float:
+    """Two-sided p of a correlation with ``df`` degrees of freedom, by t = r·√(df/(1 − r²))."""
+    rest = (1 - r) * (1 + r)
+    return 0.0 if rest <= 0 else t_p(r * math.sqrt(df / rest), df)
+
+
+def pooled_df(se_a: float, df_a: float, se_b: float, df_b: float) -> float:
+    """Degrees of freedom of √(se_a² + se_b²) (Satterthwaite 1946; Welch 1947)."""
+    total = math.hypot(se_a, se_b)
+    if total == 0:
+        return df_a + df_b
+    a, b = (se_a / total) ** 2, (se_b / total) ** 2
+    return 1 / (a * a / df_a + b * b / df_b)
+
+
+def _ranges(reach: Callable[[float], float], middle: float) -> list[Interval]:
+    """The ranges at all ``LEVELS``; ``reach`` gives the half-width for a level."""
+    return [Interval(middle - reach(level), middle + reach(level), level) for level in LEVELS]

@@ -14,6 +14,8 @@ from fractions import Fraction
 import numpy as np
 import numpy.typing as npt
 
+from explainer.analysis.sample import pairs
+
 #: Finer printing than this is no rounding any more; it also bounds the work a text can cause.
 MOST_DIGITS = 30
 
@@ -85,9 +87,7 @@ def r_rounding_bound(
     Σ|∂r/∂datum|·half unit over all data, where x are rounded to ±``half_x`` and y to
     ±``half_y``.  None where r does not exist.
     """
-    a, b = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
-    both = np.isfinite(a) & np.isfinite(b)
-    a, b = a[both], b[both]
+    a, b = pairs(x, y)
     if a.size < 3 or np.ptp(a) == 0 or np.ptp(b) == 0:
         return None
     a, b = a - a.mean(), b - b.mean()
@@ -122,6 +122,7 @@ def _rounds_to(value: Fraction, target: Fraction) -> bool:
 
 
 def _exponent(number: Decimal) -> int:
+    """The power of ten of the last printed place: −2 for 0.50."""
     return int(number.as_tuple().exponent)
 
 

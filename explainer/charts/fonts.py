@@ -1,7 +1,7 @@
 """The type: five faces as @font-face rules, and how wide a text runs in them.
 
 Widths come from the faces themselves, so that a label can be placed without drawing it, and
-the same on every machine.  ``make_faces.py`` says where the faces come from.
+the same on every machine.  ``tests/charts/make_faces.py`` cuts the faces, by hand, once.
 """
 
 from __future__ import annotations

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from explainer.analysis.breakin import BreakIn as Share
-from explainer.analysis.breakin import break_in, rates
 from explainer.analysis.result import Interval, Undefined
+from explainer.analysis.shares import BreakIn as Share
+from explainer.analysis.shares import break_in, rates
 from explainer.claims import evidence, rules
 from explainer.claims.build import (
     Case,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from explainer.analysis import change as stats
-from explainer.analysis.equivalence import tost
+from explainer.analysis.change import tost
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Undefined
 from explainer.claims import evidence, rules

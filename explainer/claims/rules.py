@@ -12,8 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from explainer.analysis.fragility import is_fragile
-from explainer.analysis.result import Estimate, Interval
-from explainer.analysis.student import t_p
+from explainer.analysis.result import Estimate, Interval, t_p
 from explainer.claims.verdict import STRENGTH, Code
 
 Thresholds = Mapping[str, float]

@@ -13,8 +13,8 @@ import numpy as np
 from explainer.analysis import association
 from explainer.analysis import within as levels
 from explainer.analysis.result import Estimate, Undefined
-from explainer.analysis.sameline import SameLine as Share
-from explainer.analysis.sameline import same_line
+from explainer.analysis.shares import SameLine as Share
+from explainer.analysis.shares import same_line
 from explainer.claims import evidence, rules
 from explainer.claims.association import LinkDetail, Side, cannot_pair, operands
 from explainer.claims.break_in import bounds

@@ -26,7 +26,7 @@ _PACKAGE = Path(__file__).resolve().parent.parent
 #: Libraries whose next version may draw, word or compute something otherwise.
 LIBRARIES = (
     "fonttools", "jinja2", "markdown-it-py", "matplotlib", "numpy", "pandas", "pillow", "pint",
-    "pydantic", "pyphen", "ruamel.yaml", "scipy", "segno", "statsmodels", "weasyprint",
+    "pydantic", "pyphen", "ruamel.yaml", "scipy", "segno", "weasyprint",
 )  # fmt: skip
 #: Files of a templates folder that only speak where something asks for them by name; all others
 #: (phrases, the table of everyday sizes) count for every study.

@@ -59,6 +59,8 @@ def test_rank_correlation_is_scipys_ties_included(pairs):
     ("x", "y"),
     [
         ([1, 2, 3, 4], [2, 1, 4, 3]),
+        ([1, 2, 3, 4], [4, 3, 2, 1]),
+        ([1, 2, 3, 4, 5], [5, 3, 4, 1, 2]),
         ([1, 2, 3, 4, 5, 6], [3, 1, 2, 6, 4, 5]),
         ([1, 1, 2, 3, 3, 3], [5, 6, 6, 7, 9, 9]),
         ([1, 1, 1, 1, 2], [3, 1, 1, 2, 2]),
@@ -148,3 +150,9 @@ def test_the_unit_does_not_matter(scale):
 def test_lengths_must_match():
     with pytest.raises(ValueError, match="pairs of 2 and 3"):
         pearson([1.0, 2], [1.0, 2, 3])
+
+
+def test_three_items_of_one_x_have_no_line_for_want_of_spread():
+    assert slope([1.0, 1, 1], [1.0, 2, 3]).why == "no-spread"
+    assert slope([1.0, 1], [1.0, 2]).why == "too-few-items"
+    assert slope([1.0], [1.0]) == Undefined("too-few-items", 1, "least-squares slope over items")

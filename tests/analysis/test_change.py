@@ -107,6 +107,8 @@ def test_many_items_draw_signs_at_random_and_always_the_same_ones():
     # The sign-flip distribution of 25 near-normal numbers is close to the t test's.
     assert flips.p == pytest.approx(stats.ttest_1samp(d, 0).pvalue, abs=0.01)
     assert sign_flip(np.arange(1.0, 41)).p == 1 / (DRAWS + 1)
+    # So many draws can show no less, however many patterns there are.
+    assert flips.smallest_p == 1 / (DRAWS + 1)
 
 
 def test_random_signs_agree_with_all_of_them():

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from explainer.analysis.fieller import fieller, fieller_from
+from explainer.analysis.shares import fieller, fieller_from
 
 EARLY = np.array([-6.0, -9, -7, -8, -10, -5])
 TOTAL = np.array([-8.0, -10, -9, -9, -13, -6])
@@ -94,3 +94,18 @@ def test_from_two_means_and_their_variances_it_is_the_same():
     expected = fieller(EARLY, TOTAL, 0.95)
     assert (ends.low, ends.high) == pytest.approx((expected.low, expected.high), rel=1e-9)
     assert fieller_from(1.0, 0.1, 0.0, 0.1, 0.0, 2.0).high == math.inf
+
+
+def test_two_items_are_enough():
+    """By hand, at 80%: t(1) = 3.0777; a − θb is 3 − 5θ over items, its difference 1 − θ."""
+    ends = fieller([1.0, 2.0], [2.0, 3.0], 0.80)
+    t = stats.t.ppf(0.9, 1)
+    for theta in (ends.low, ends.high):
+        assert abs(3 - 5 * theta) == pytest.approx(t * abs(1 - theta))
+
+
+def test_a_base_on_the_very_edge_of_nothing_bounds_no_ratio():
+    """b = 1 with standard error ½ and t = 2: its range just touches 0."""
+    ends = fieller_from(3.0, 0.1, 1.0, 0.25, 0.0, 2.0)
+    assert (ends.low, ends.high) == (-math.inf, math.inf)
+    assert math.isfinite(fieller_from(3.0, 0.1, 1.0, 0.24, 0.0, 2.0).high)

@@ -121,6 +121,7 @@ def test_one_operator_gives_repeatability_only():
     assert study.ev == pytest.approx(np.sqrt(y[:, 0].var(axis=1, ddof=1).mean()))
     assert study.mdd_same_operator == pytest.approx(1.959964 * np.sqrt(2) * study.ev)
     assert (study.av, study.grr, study.percent_study_variation, study.mdd) == (None,) * 4
+    assert (study.n_parts, study.n_operators, study.n_repeats) == (6, 1, 3)
     assert not study.usable
     one_way = stats.f_oneway(*y[:, 0])
     f = 1 + 3 * (study.pv / study.ev) ** 2
@@ -149,6 +150,7 @@ def test_perfect_repeats_by_operators_who_disagree():
     ("y", "why"),
     [
         (np.full((4, 3, 2), 7.1), "no-spread"),
+        (np.where(np.arange(24).reshape(4, 3, 2) == 5, -0.3, -0.1 - 0.2), "no-spread"),
         (np.ones((4, 3, 1)), "no-repeats"),
         (np.ones((1, 3, 2)), "too-few-items"),
         (np.where(np.arange(24).reshape(4, 3, 2) == 5, np.nan, 1.0), "unbalanced"),
@@ -184,3 +186,68 @@ def test_a_missing_reading_unbalances_the_study():
     assert gap.why == "unbalanced"
     assert arrange(parts[:-1], who[:-1], range(7)).why == "unbalanced"
     assert arrange([], [], []).why == "no-readings"
+
+
+@pytest.mark.parametrize(("seed", "p", "pooled"), [(132, 0.260, True), (175, 0.244, False)])
+def test_an_interaction_is_pooled_above_a_p_of_a_quarter(seed, p, pooled):
+    study = crossed(simulate(np.random.default_rng(seed)))
+    assert study.interaction_p == pytest.approx(p, abs=5e-4)
+    assert study.pooled == pooled
+
+
+def test_the_pooled_range_by_hand():
+    """Burdick, Borror & Montgomery 2005, ch. 3, without interaction, from mean squares.
+
+    4 parts, 3 operators, 2 repeats: parts 30, operators 4, error (interaction in it) 1 on 18
+    degrees of freedom.  Readings are made up so that they have just these.
+    """
+    p, o, r, ms_p, ms_o, ms_e = 4, 3, 2, 30.0, 4.0, 1.0
+    study = crossed(readings_with(p, o, r, ms_p, ms_o, 1.0, ms_e))
+    assert study.pooled
+    assert (study.ev, study.pv) == pytest.approx((1, np.sqrt(29 / 6)))
+    for level, seen in ((0.95, study.at95), (0.80, study.at80)):
+        ratios = []
+        for tail in ((1 - level) / 2, (1 + level) / 2):
+            bound = (p - 1) / stats.chi2.isf(tail, p - 1)
+            f_e, f_o = stats.f.isf(tail, p - 1, 18), stats.f.isf(tail, p - 1, o - 1)
+            above = p * (bound * ms_p - ms_e + (f_e - bound * f_e**2) * ms_e**2 / ms_p)
+            ratios.append(above / (o * (p * r - 1) * ms_e + o * bound * f_o * ms_o))
+        expected = [100 / np.sqrt(1 + ratio) for ratio in ratios]
+        assert (seen.high, seen.low) == pytest.approx(expected)
+
+
+def test_the_range_with_interaction_by_hand():
+    """The same chapter: parts 60, operators 9, interaction 4 on 6, error 1 on 12."""
+    p, o, r, ms_p, ms_o, ms_po, ms_e = 4, 3, 2, 60.0, 9.0, 4.0, 1.0
+    study = crossed(readings_with(p, o, r, ms_p, ms_o, ms_po, ms_e))
+    assert not study.pooled
+    assert study.interaction_f == pytest.approx(4)
+    ends = {}
+    for level in (0.95, 0.80):
+        for tail in ((1 - level) / 2, (1 + level) / 2):
+            bound = (p - 1) / stats.chi2.isf(tail, p - 1)
+            f_po, f_o = stats.f.isf(tail, p - 1, 6), stats.f.isf(tail, p - 1, o - 1)
+            above = p * bound * max(ms_p - f_po * ms_po, 0)
+            below = p * o * (r - 1) * ms_e + o * (p - 1) * ms_po + o * bound * f_o * ms_o
+            ends[level, tail < 0.5] = 100 / np.sqrt(1 + above / below)
+    assert (study.at95.high, study.at95.low) == pytest.approx((ends[0.95, True], ends[0.95, False]))
+    assert (study.at80.high, study.at80.low) == pytest.approx((ends[0.80, True], ends[0.80, False]))
+    assert 0 < study.at95.low < study.at80.low < study.at80.high < study.at95.high <= 100
+
+
+def readings_with(p, o, r, ms_p, ms_o, ms_po, ms_e):
+    """Parts, operators and repeats with just these mean squares."""
+
+    def spread(n):
+        return np.arange(n) - (n - 1) / 2
+
+    part, who, again = (spread(n) / np.linalg.norm(spread(n)) for n in (p, o, r))
+    df_po, df_e = (p - 1) * (o - 1), p * o * (r - 1)
+    both = np.outer(part, who)
+    cells = np.ones((p, o)) / np.sqrt(p * o)
+    return (
+        np.sqrt(ms_p * (p - 1) / (o * r)) * part[:, None, None]
+        + np.sqrt(ms_o * (o - 1) / (p * r)) * who[None, :, None]
+        + np.sqrt(ms_po * df_po / r) * both[:, :, None]
+        + np.sqrt(ms_e * df_e) * cells[:, :, None] * again
+    )

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from explainer.analysis import breakin, gauge, outliers, pathcurves, rates, stated, trend
+from explainer.analysis import gauge, outliers, pathcurves, rates, shares, stated, trend
 
 NUMBERS = (0.0, -0.0, 1.0, 1.0, 2.0, -3.5, 0.1 + 0.2, 0.3, 1e-60, -1e60, math.nan, math.inf)
 column = st.lists(st.sampled_from(NUMBERS), max_size=20)
@@ -36,7 +36,6 @@ def table(rows, columns):
 def test_one_series(y):
     assert outliers.flag(y).shape == np.shape(y)
     assert outliers.flag(y, 1.0, detrend=True).shape == np.shape(y)
-    assert_clean(outliers.generalized_esd(y, 4))
     assert_clean(trend.mann_kendall(y))
     assert_clean(trend.p_lag1(y))
     assert_clean(trend.lag1(y))
@@ -47,8 +46,8 @@ def test_one_series(y):
 def test_pairs(pairs):
     x, y = np.array(pairs, dtype=float).reshape(-1, 2).T
     assert_clean(trend.theil_sen(x, y))
-    assert_clean(breakin.break_in(x, y))
-    assert_clean(breakin.rates(x, y, 1, 2))
+    assert_clean(shares.break_in(x, y))
+    assert_clean(shares.rates(x, y, 1, 2))
     assert_clean(stated.r_rounding_bound(x, y, 0.5, 0.5))
     assert_clean(pathcurves.breakpoint_within(np.sort(x), y))
 
@@ -57,7 +56,6 @@ def test_pairs(pairs):
 @given(table(4, 5), table(4, 5))
 def test_tables(a, b):
     use = np.array([0, 5, 10, 20, 60.0])
-    assert_clean(breakin.shape(use, a))
     assert_clean(pathcurves.band(use, a))
     assert_clean(pathcurves.difference_band(use, a, b))
     assert_clean(pathcurves.difference_band(use, a, b, paired=False))
@@ -83,7 +81,7 @@ def test_strata(cells):
 @pytest.mark.parametrize("n", [0, 1, 2, 3])
 def test_few_items(n):
     a, b = np.arange(n) * 1.5, np.arange(n) * 2.0 + 1
-    assert_clean(breakin.break_in(a, b))
-    assert_clean(breakin.rates(a, b, 1, 1))
+    assert_clean(shares.break_in(a, b))
+    assert_clean(shares.rates(a, b, 1, 1))
     assert_clean(trend.trend_over_items(a))
     assert_clean(trend.theil_sen(a, b))

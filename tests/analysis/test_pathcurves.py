@@ -130,3 +130,36 @@ def test_a_breakpoint_is_only_as_fine_as_the_points():
 )
 def test_a_ball_that_never_turns_has_no_breakpoint(feet, boards):
     assert breakpoint_within(feet, boards) is None
+
+
+def test_one_distance_is_enough_for_a_band():
+    a, b = paths()[:, :1], paths(seed=2, shift=4)[:, :1]
+    one = difference_band(FEET[:1], a, b, paired=False)
+    t = stats.ttest_ind(a[:, 0], b[:, 0], equal_var=False).confidence_interval(0.95)
+    assert (one.simultaneous_low[0], one.simultaneous_high[0]) == pytest.approx((t.low, t.high))
+    alone = band(FEET[:1], a)
+    assert alone.mean == pytest.approx((a.mean(),))
+    assert isinstance(band(FEET[:0], a[:, :0]), Undefined)
+    assert isinstance(difference_band(FEET[:0], a[:, :0], b[:, :0], paired=False), Undefined)
+
+
+def test_where_each_distance_has_one_item_there_are_means_and_no_band():
+    curve = band(FEET[:2], [[10.0, np.nan], [np.nan, 6.0]])
+    assert (curve.mean, curve.n_at, curve.n_items) == ((10, 6), (1, 1), 2)
+    assert curve.pointwise_low == curve.simultaneous_high == (None, None)
+
+
+def test_only_distances_with_a_range_share_the_error():
+    """Of three distances the last has one reading: the band is Bonferroni's over two."""
+    y = paths(4)[:, :3]
+    y[1:, 2] = np.nan
+    curve = band(FEET[:3], y)
+    ends = stats.ttest_1samp(y[:, 0], 0).confidence_interval(1 - 0.05 / 2)
+    assert (curve.simultaneous_low[0], curve.simultaneous_high[0]) == pytest.approx(tuple(ends))
+
+
+def test_two_items_on_either_side_are_a_group():
+    a, b = paths(2, seed=3), paths(2, sd=3, seed=4)
+    curve = difference_band(FEET, a, b, paired=False)
+    t = stats.ttest_ind(a[:, 0], b[:, 0], equal_var=False).confidence_interval(0.95)
+    assert (curve.pointwise_low[0], curve.pointwise_high[0]) == pytest.approx((t.low, t.high))

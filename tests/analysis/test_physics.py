@@ -1,6 +1,5 @@
 import math
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -15,7 +14,7 @@ frictions = st.floats(0.01, 0.4)
 @given(speeds, frictions, spins, spins)
 def test_the_angle_knows_no_friction(v, mu, forward, side):
     end = physics.roll_out(v, mu, forward, side)
-    assert end.angle == pytest.approx(physics.final_angle(v, forward, side))
+    assert end.angle == pytest.approx(math.degrees(math.atan2(0.4 * side, v + 0.4 * forward)))
 
 
 @given(speeds, frictions, spins, spins)
@@ -40,19 +39,9 @@ def test_a_rolling_ball_goes_straight_from_the_start():
     assert end.speed == pytest.approx(8)
 
 
-def test_the_path_bends_then_runs_straight():
-    end = physics.roll_out(8, 0.1, 4, 3)
-    forward, side = physics.path(8, 0.1, 4, 3, [0, end.time / 2, end.time, end.time + 1])
-    assert (forward[0], side[0]) == (0, 0)
-    assert (forward[2], side[2]) == pytest.approx((end.forward, end.side))
-    # A parabola along the launch line: half the time, a quarter of the sideways way.
-    assert side[1] == pytest.approx(end.side / 4)
-    assert math.hypot(forward[3] - forward[2], side[3] - side[2]) == pytest.approx(end.speed)
-    bearing = math.degrees(math.atan2(side[3] - side[2], forward[3] - forward[2]))
-    assert bearing == pytest.approx(end.angle)
-
-
-@pytest.mark.parametrize("bad", [{"friction": 0.0}, {"inertia": 0.0}, {"gravity": -1.0}])
+@pytest.mark.parametrize(
+    "bad", [{"friction": 0.0}, {"inertia": 0.0}, {"gravity": 0.0}, {"gravity": -1.0}]
+)
 def test_no_physics_without_friction(bad):
     with pytest.raises(ValueError, match="positive"):
         physics.roll_out(**{"speed": 8.0, "friction": 0.1, **bad})
@@ -70,11 +59,3 @@ def test_only_the_difference_of_hardness_counts(a, b):
     area = physics.contact_area_ratio(a, b)
     assert area == pytest.approx(10 ** (0.0235 * (b - a) * 2 / 3))
     assert area == pytest.approx(physics.contact_radius_ratio(a, b) ** 2)
-    radii = [physics.contact_radius(70, 0.108, physics.modulus(d)) for d in (a, b)]
-    assert radii[0] / radii[1] == pytest.approx(physics.contact_radius_ratio(a, b))
-
-
-def test_four_times_the_load_is_not_four_times_the_patch():
-    one, eight = (physics.contact_radius(f, 0.108, 100) for f in (10, 80))
-    assert eight == pytest.approx(2 * one)
-    assert np.isfinite(one)

@@ -95,3 +95,17 @@ def test_power_is_always_a_probability(n, d):
     for value in (power.power_mean(n, d), power.power_difference(n, n, d)):
         assert math.isfinite(value)
         assert 0.05 - 1e-9 <= value <= 1
+
+
+def test_what_nobody_would_measure_is_out_of_reach():
+    """(z(.95) + z(.9))² is 8.5638; over atanh² of these margins it is 9,996.5 and 9,997.5."""
+    reach = math.sqrt(8.563847)
+    assert power.items_for_no_r(math.tanh(reach / math.sqrt(9996.5))) == 10_000 == power.MOST_ITEMS
+    assert power.items_for_no_r(math.tanh(reach / math.sqrt(9997.5))) is None
+    assert power.items_for_no_r(1.0) is None
+    assert power.items_for_no_r(0.0) is None
+
+
+def test_where_there_is_nothing_a_test_is_wrong_as_often_as_it_may_be():
+    assert power.power_mean(8, 0.0) == pytest.approx(0.05)
+    assert power.power_difference(5, 9, 0.0, alpha=0.01) == pytest.approx(0.01)

@@ -48,7 +48,8 @@ def test_the_p_of_a_difference_is_that_of_chi_square(a, b):
 
 def test_no_attempts_no_rate():
     assert isinstance(wilson(0, 0), Undefined)
-    assert isinstance(newcombe(0, 0, 1, 2), Undefined)
+    assert newcombe(0, 0, 1, 2) == Undefined("no-attempts", 1, "Newcombe hybrid score")
+    assert newcombe(1, 2, 0, 0) == newcombe(0, 0, 1, 2)
 
 
 @pytest.mark.parametrize("bad", [(3, 2), (-1, 2)])
@@ -141,3 +142,26 @@ def test_a_stratum_with_one_condition_only_compares_nothing():
 def test_tables_of_another_shape():
     with pytest.raises(ValueError, match="strata"):
         stratified([[1, 2], [3, 4]])
+
+
+def test_the_continuity_correction_never_turns_the_sign():
+    """1 of 2 against 2 of 9 is .4545 over what is expected: below a half nothing is taken off."""
+    tables = [[[1, 1], [2, 7]]]
+    assert stratified(tables, correction=True).cmh == stratified(tables).cmh
+    # 1 of 2 against 1 of 6 is a half over: nothing is left.
+    assert stratified([[[1, 1], [1, 5]]], correction=True).cmh == 0
+    # 2 of 2 against 2 of 9: 1.2727 over, a half of that goes; variance 2·9·4·7/(11²·10).
+    more = stratified([[[2, 0], [2, 7]]], correction=True)
+    assert more.cmh == pytest.approx((14 / 11 - 0.5) ** 2 / (2 * 9 * 4 * 7 / (121 * 10)))
+
+
+def test_one_attempt_on_a_side_is_a_comparison():
+    """A better bowler threw a once and b mostly: 1 of 1 against 9 of 10, 3 of 9 against 0 of 1."""
+    tables = [[[1, 0], [9, 1]], [[3, 6], [0, 1]]]
+    fit = stratified(tables)
+    assert fit.n_strata == 2
+    assert fit.pooled_difference == pytest.approx(4 / 10 - 9 / 11)
+    weights = np.array([10 / 11, 9 / 10])
+    each = np.array([1 - 9 / 10, 3 / 9])
+    assert fit.stratified_difference == pytest.approx(weights @ each / weights.sum())
+    assert reversal(tables)

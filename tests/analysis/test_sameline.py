@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from explainer.analysis.sameline import same_line
+from explainer.analysis.shares import same_line
 from explainer.analysis.within import within
 
 

@@ -157,3 +157,21 @@ def test_the_bound_needs_a_correlation():
     assert r_rounding_bound([1, np.nan, 3, 4], [1, 2, 3, 5], 0.1) == pytest.approx(
         r_rounding_bound([1, 3, 4], [1, 3, 5], 0.1)
     )
+
+
+def test_a_tie_below_zero_may_be_rounded_away_from_it():
+    """−1 of 4 is −0.25: −0.3 by half up, −0.2 by half to even."""
+    assert possible_mean("-0.3", 4) is True
+    assert possible_mean("-0.2", 4) is True
+    assert possible_mean("-0.4", 4) is False
+
+
+def test_how_fine_a_print_may_be():
+    assert printed("1e-30") == Decimal("1e-30")
+    assert printed("1e-31") is None
+    assert printed("1e30") == Decimal("1e30")
+    assert printed("1e31") is None
+
+
+def test_data_that_are_exact_move_nothing():
+    assert r_rounding_bound([1, 2, 4], [1, 3, 2]) == 0

@@ -88,8 +88,9 @@ def test_a_drift_in_independent_noise_survives():
     assert p_lag1(y) < 1e-6
 
 
-def test_an_exact_line_is_as_sure_as_it_looks():
-    y = 0.1 * np.arange(12) + 3
+@pytest.mark.parametrize("level", [3, -3])
+def test_an_exact_line_is_as_sure_as_it_looks(level):
+    y = 0.1 * np.arange(12) + level
     assert p_lag1(y) == pytest.approx(mann_kendall(y).p)
 
 
@@ -117,3 +118,7 @@ def test_items_not_shots_are_counted():
 
 def test_one_item_has_no_range_over_items():
     assert isinstance(trend_over_items([0.3, None]), Undefined)
+
+
+def test_an_items_slope_is_in_ys_unit_per_xs():
+    assert item_slopes([([0, 1, 2], [0, 4, 8]), ([0, 10, 20], [3, 3, 3])]) == (4, 0)

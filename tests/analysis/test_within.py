@@ -83,17 +83,17 @@ def test_each_item_left_out(seed):
 
 
 def test_own_slopes_and_their_signs():
-    item = np.repeat(BALLS, 3)
-    x = np.array([0.0, 1, 2, 0, 1, 2, 0, 1, 2, 5, 5, 5])
-    y = np.array([0.0, 2, 4, 1, 2, 3, 3, 2, 1, 0, 1, 2])
+    item = np.repeat([*BALLS, "P5"], 3)
+    x = np.array([0.0, 1, 2, 0, 1, 2, 0, 1, 2, 5, 5, 5, 0, 1, 2])
+    y = np.array([0.0, 2, 4, 1, 2, 3, 3, 2, 1, 0, 1, 2, 7, 7, 7])
     w = within(x, y, item)
-    assert w.items == tuple(BALLS)
-    assert w.item_slopes == {"P1": 2.0, "P2": 1.0, "P3": -1.0, "P4": None}
+    assert w.items == (*BALLS, "P5")
+    assert w.item_slopes == {"P1": 2.0, "P2": 1.0, "P3": -1.0, "P4": None, "P5": 0.0}
     assert w.items_same_sign == 2
-    assert w.slope.value == pytest.approx(2 / 3)
+    assert w.slope.value == pytest.approx(2 / 4)
     # The ball whose x stood still is no evidence about the slope, and is not counted as such.
-    assert (w.slope.n_items, w.slope.df) == (3, pytest.approx(2))
-    assert w.r_estimate.n_items == 4
+    assert (w.slope.n_items, w.slope.df) == (4, pytest.approx(3))
+    assert w.r_estimate.n_items == 5
 
 
 def test_a_shared_trend_fakes_a_link_and_the_gate_sees_through_it():
@@ -207,3 +207,38 @@ def test_a_large_common_level_changes_nothing(seed, level):
     plain, lifted = within(x, y, item, use), within(x + level, y - level, item, use)
     assert lifted.slope.value == pytest.approx(plain.slope.value, rel=1e-5, abs=1e-5)
     assert lifted.r == pytest.approx(plain.r, abs=1e-5)
+
+
+def test_checkpoints_that_some_items_miss():
+    x, y, item, use = world(6, n=6, k=5)
+    kept = np.array([0, 3, 4, 11, 17, 18, 26])
+    x, y, item, use = (np.delete(column, kept) for column in (x, y, item, use))
+    dummies = (item[:, None] == np.unique(item)).astype(float)
+    times = (use[:, None] == np.unique(use)[1:]).astype(float)
+    fit = OLS(y, np.column_stack((x, dummies, times))).fit()
+    assert within(x, y, item, use).slope_without_time.value == pytest.approx(fit.params[0])
+
+
+def test_without_spread_the_slope_is_told_where_there_is_one():
+    item = ["a", "a", "b", "b"]
+    assert within([0, 0.1, 0, 0.1], [1, 1, 4, 4], item).value == 0
+    assert within([1, 1, 3, 3], [1, 2, 4, 5], item).value is None
+
+
+@pytest.mark.parametrize(("n", "k", "df"), [(3, 2, 2), (4, 3, 7)])
+def test_the_range_of_r_is_fishers_on_its_degrees_of_freedom(n, k, df):
+    """Bakdash & Marusich 2017: z ± 1.96/√(df − 1), as for a correlation of df + 2 readings."""
+    x, y, item, _ = world(8, n=n, k=k)
+    w = within(x, y, item)
+    assert w.df == df
+    for interval, z in ((w.r_estimate.at95, 1.959964), (w.r_estimate.at80, 1.281552)):
+        ends = np.tanh(np.arctanh(w.r) + np.array([-z, z]) / np.sqrt(df - 1))
+        assert (interval.low, interval.high) == pytest.approx(tuple(ends), abs=1e-6)
+
+
+def test_an_x_that_moved_by_rounding_only_did_not_move():
+    x = np.array([0.0, 1, 2, 0, 1, 3, 0.3, 0.1 + 0.2, 0.3])
+    y = np.array([0.0, 2, 4, 1, 2, 3, 5, 9, 7])
+    w = within(x, y, np.repeat(["a", "b", "c"], 3))
+    assert w.item_slopes["c"] is None
+    assert w.slope.n_items == 2

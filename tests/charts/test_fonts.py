@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 
+import make_faces
 import pytest
 from fontTools.ttLib import TTFont
 from matplotlib.ft2font import FT2Font
 from matplotlib.textpath import TextPath
 
-from explainer.charts import fonts, make_faces, stills
+from explainer.charts import fonts, stills
 
 
 @pytest.mark.parametrize("face", fonts.CUT)

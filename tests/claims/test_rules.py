@@ -149,7 +149,7 @@ def test_strongly_related(value: float, at95: Ends, at80: Ends, side: int, code:
 @pytest.mark.parametrize(("n", "r"), [(10, 0.859), (6, 0.933)])
 def test_strong_with_few_items_needs_a_large_r(n: int, r: float) -> None:
     """n = 10 needs |r| ≥ .859 and n = 6 ≥ .933 (tanh(atanh .5 + 1.96/√(n − 3)))."""
-    from explainer.analysis.student import r_estimate
+    from explainer.analysis.result import r_estimate
 
     for value, backed in ((r + 0.001, True), (r - 0.001, False)):
         e = r_estimate(value, 1 / (n - 3) ** 0.5, None, n, "Fisher z")

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pingouin
 import pytest
 
-from explainer.analysis.equivalence import tost, tost_r, tost_welch
+from explainer.analysis.change import tost, tost_of
+from explainer.analysis.difference import welch
+from explainer.analysis.result import r_estimate
 
 # The docstring of pingouin.tost.
 A = np.array([4, 7, 8, 6, 3, 2.0])
@@ -22,28 +26,26 @@ def test_paired_and_single_example() -> None:
 
 def test_two_groups_example() -> None:
     """The docstring's p .965097 assumes equal spread; ours is Welch's, pingouin's correction."""
-    ours = tost_welch(A, B, 1)
+    ours = tost_of(welch(A, B), 1)
     assert ours is not None
     equal = pingouin.tost(A, B, 1)
     assert equal["pval"].iloc[0] == pytest.approx(0.965097, abs=5e-7)
-    welch = pingouin.tost(A, B, 1, correction=True)["pval"].iloc[0]
-    assert ours.p == pytest.approx(welch, abs=1e-12)
+    corrected = pingouin.tost(A, B, 1, correction=True)["pval"].iloc[0]
+    assert ours.p == pytest.approx(corrected, abs=1e-12)
     assert ours.p == pytest.approx(0.965097, abs=1e-3)
 
 
 def test_correlation_example() -> None:
     """TOSTER's example TOSTr(n = 100, r = 0.02, ±0.3); its printed values are from memory."""
-    t = tost_r(0.02, 100, 0.3)
-    assert t is not None
-    assert sorted((t.p_low, t.p_high)) == pytest.approx([0.0005864, 0.0021763], abs=5e-8)
-    assert t.p == max(t.p_low, t.p_high)
-    assert (t.low90, t.high90) == pytest.approx((-0.14596, 0.18486), abs=5e-6)
+    at90 = r_estimate(0.02, 1 / math.sqrt(97), None, 100, "").at90
+    assert (at90.low, at90.high) == pytest.approx((-0.14596, 0.18486), abs=5e-6)
 
 
 @pytest.mark.parametrize(("margin", "fewest"), [(0.3, 32), (0.5, 12)])
 def test_items_below_which_no_relation_cannot_be_shown(margin: float, fewest: int) -> None:
     """Even a correlation of exactly 0 needs so many: tanh(1.645/√(n − 3)) ≤ margin."""
-    enough, short = tost_r(0.0, fewest, margin), tost_r(0.0, fewest - 1, margin)
-    assert enough is not None and short is not None
-    assert enough.p <= 0.05 < short.p
-    assert enough.smallest_margin_shown <= margin < short.smallest_margin_shown
+    enough, short = (
+        r_estimate(0.0, 1 / math.sqrt(n - 3), None, n, "").at90 for n in (fewest, fewest - 1)
+    )
+    assert enough.inside(-margin, margin)
+    assert not short.inside(-margin, margin)

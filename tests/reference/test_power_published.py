@@ -20,6 +20,8 @@ def test_two_samples_of_rs_help_page() -> None:
     # R prints 22.02110 per group for a power of .9 (from memory): 23 whole ones.
     assert power.power_difference(22.0211, 22.0211, 1.0) == pytest.approx(0.9, abs=5e-7)
     assert power.items_for_difference(1.0, 1.0, power=0.9) == 23
+    # Cohen 1988, table 2.4.1: 64 on each side for d = .5 at 80%.
+    assert power.items_for_difference(0.5, 1.0) == 64
 
 
 def test_items_needed() -> None:

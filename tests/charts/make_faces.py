@@ -1,12 +1,12 @@
-"""Cuts the five faces in ``faces/`` from the packaged fonts; run only to renew them.
+"""Cuts the five faces in ``explainer/charts/faces/`` from the packaged fonts; run to renew them.
 
-    python -m explainer.charts.make_faces
+    python tests/charts/make_faces.py
 
 The fonts come from the packages ``font-source-sans-pro`` and ``font-source-serif-pro``, under
 the SIL Open Font License 1.1, which reserves their name: a changed version must not bear it,
 so the cut faces are called Fieldguide Sans and Fieldguide Serif.  Their licence text lies
-beside them.  Cutting takes over a second, which is why the result is kept: publishing only
-reads it, and the same bytes come out whatever fontTools is installed.
+beside them.  Cutting takes over a second and wants 6 MB of fonts and a font editor, which is
+why the result is kept: publishing only reads it.  ``test_fonts.py`` cuts them again and compares.
 """
 
 from __future__ import annotations
@@ -14,15 +14,12 @@ from __future__ import annotations
 import json
 from importlib.resources import files
 from io import BytesIO
-from pathlib import Path
 
 from fontTools.subset import Options, Subsetter
 from fontTools.ttLib import TTFont
 from fontTools.ttLib.tables._g_l_y_f import USE_MY_METRICS
 
-from explainer.charts.fonts import COMMON
-
-FACES = Path(__file__).parent / "faces"
+from explainer.charts.fonts import COMMON, FACES
 
 #: Our name of the face -> (package, file, family, style).
 SOURCES = {
