@@ -4,7 +4,7 @@ Run in full (about ten minutes on two cores)::
 
     python tests/calibration/simulate.py --draws 1000
 
-It prints the table that stands in results.md beside it.  ``test_calibration.py`` runs a small version.
+It prints the table in results.md beside it.  ``test_calibration.py`` runs a small version.
 """
 
 from __future__ import annotations
