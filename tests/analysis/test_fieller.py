@@ -101,6 +101,7 @@ def test_two_items_are_enough():
     ends = fieller([1.0, 2.0], [2.0, 3.0], 0.80)
     t = stats.t.ppf(0.9, 1)
     for theta in (ends.low, ends.high):
+        assert math.isfinite(theta)
         assert abs(3 - 5 * theta) == pytest.approx(t * abs(1 - theta))
 
 

@@ -103,7 +103,7 @@ def test_items_that_agree_exactly_have_no_range():
 @pytest.mark.parametrize("n", [0, 1])
 def test_too_few_items(n):
     y = np.ones((n, 5))
-    assert isinstance(band(FEET, y), Undefined)
+    assert band(FEET, y) == Undefined("too-few-items", n, "mean path")
     assert isinstance(difference_band(FEET, y, y), Undefined)
     assert isinstance(difference_band(FEET, y, paths(), paired=False), Undefined)
 
