@@ -187,7 +187,7 @@ def _other(table: NumbersTable, i: int, name: str, shown: tuple[str, ...]) -> Ot
         return None
     values = (row[i] for row in table.rows)
     cells = tuple(
-        text if isinstance(v, str) else converted(v, text, table.units[i]) or text
+        text if v is None or isinstance(v, str) else converted(text, table.units[i])
         for v, text in zip(values, shown, strict=False)
     )
     return OtherSystem(system_of(table.units[i]), f"{name} ({short(unit)})", cells)

@@ -122,11 +122,8 @@ def both_systems(
     other = metric or inch
     if other is None or not _finite(value):
         return quantity(value, unit, low, high)
-    here = (value, low, high)
-    there = [units.convert(float(v), unit, other) if _finite(v) else None for v in here]
-    own = rounded(*here)
-    given = _range(low, high) is not None
-    converted = rounded(*there) if given else as_sharp(there[0], own)
+    own = rounded(value, low, high)
+    converted = told_in(own, unit, other)
     if (first == "metric") == (metric is not None):
         return f"{_with_unit(converted, other)} ({with_short(own, unit)})"
     return f"{_with_unit(own, unit)} ({with_short(converted, other)})"
@@ -318,6 +315,20 @@ def with_short(figures: str, unit: str) -> str:
     if symbol in (units.plural(unit), ""):
         return _with_unit(figures, unit)
     return f"{figures} {symbol}"
+
+
+def told_in(figures: str, unit: str, other: str) -> str:
+    """A number as it is told in ``unit``, in the unit ``other``: as sharp, without the unit.
+
+    The number that is told is converted, not the one behind it: a reader who converts 2.5 boards
+    gets what the page says, and each place that tells them says the same.
+    """
+    from explainer import units
+
+    if not figures[-1:].isdigit() or figures.startswith("almost"):
+        return figures  # "almost 0" in any unit
+    value = float(figures.replace(",", "").replace(MINUS, "-"))
+    return as_sharp(units.convert(value, unit, other), figures)
 
 
 def as_sharp(value: float | None, like: str) -> str:

@@ -15,7 +15,7 @@ from functools import lru_cache
 from typing import Literal
 
 from explainer import units
-from explainer.words.numbers import MINUS, as_sharp, with_short
+from explainer.words.numbers import MINUS, told_in, with_short
 
 System = Literal["inch", "metric"]
 
@@ -54,15 +54,10 @@ def pieces(text: str) -> tuple[Piece, ...]:
     return tuple(found)
 
 
-def converted(value: float | None, figures: str, unit: str) -> str:
-    """``value``, shown as ``figures``, in the other system: as sharp as it was, without a unit.
-
-    Empty where the unit is at home in both systems or there is no value.
-    """
+def converted(figures: str, unit: str) -> str:
+    """A number as it is told, in the other system; empty where ``unit`` is at home in both."""
     other = other_unit(unit)
-    if other is None or value is None:
-        return ""
-    return as_sharp(units.convert(float(value), unit, other), figures)
+    return "" if other is None else told_in(figures, unit, other)
 
 
 def other_unit(unit: str) -> str | None:
@@ -95,18 +90,14 @@ def _piece(match: re.Match[str], text: str, tail: bool) -> Piece:
     assert other is not None  # a spelling is only listed with its counterpart
     first = match["first"] or match["from"]
     joint = match["joint"] or match["up_to"]
-    lead = f"{_again(first, unit)}{joint}" if first else ""
+    lead = f"{converted(first, unit)}{joint}" if first else ""
     if match["pair"] and _every_spelling()[match["pair_unit"]] != other:
         return Piece(text)
-    said = match["pair"] or lead + with_short(_again(match["number"], unit), other)
+    said = match["pair"] or lead + with_short(converted(match["number"], unit), other)
     if match["tail"] and tail:
-        said += f"{match['tail']}{_again(match['low'], unit)} to {_again(match['high'], unit)}"
+        low, high = (converted(match[end], unit) for end in ("low", "high"))
+        said += f"{match['tail']}{low} to {high}"
     return Piece(text, said, system_of(unit))
-
-
-def _again(figures: str, unit: str) -> str:
-    value = float(figures.replace(",", "").replace(MINUS, "-"))
-    return converted(value, figures, unit)
 
 
 def _beside(piece: Piece) -> str:

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from explainer.words import numbers as say
+from explainer.words.systems import pieces
 
 ANY = st.floats(allow_nan=True, allow_infinity=True)
 ORDINARY = st.floats(min_value=-1e6, max_value=1e6, allow_nan=False)
@@ -137,6 +138,31 @@ def test_range_with_its_middle() -> None:
     assert say.range_words(17, 25, "microinch", 21) == "about 21 microinches, likely 17 to 25"
     assert say.range_words(10, 20, "percent", 15) == "about 15%, likely 10 to 20%"
     assert say.range_words(17, 25, "microinch") == "between 17 and 25 microinches"
+
+
+@given(
+    st.floats(0.001, 5000), st.floats(0.01, 1),
+    st.sampled_from(["board", "inch", "foot", "microinch", "mil", "mph", "pound", "mm", "km/h"]),
+)  # fmt: skip
+def test_one_rounding_for_both_systems(value: float, spread: float, unit: str) -> None:
+    """Beside a number, or read off a page's switch: the other system says one and the same.
+
+    2.475 boards were told as 6.7 cm in one place and as 6.8 in another, since one place converted
+    the number and the other what was told of it.
+    """
+    low, high = value * (1 - spread / 2), value * (1 + spread)
+    both = say.both_systems(value, unit, "inch", low, high)
+    alone = say.quantity(value, unit, low, high)
+    (piece,) = (p for p in pieces(f"It is {alone}") if p.other)
+    inner = both[both.index("(") + 1 : -1]
+    told, switched = (re.search(r"[\d.,]+", text)[0] for text in (inner, piece.other))  # type: ignore[index]
+    outside = re.search(r"[\d.,]+", both)[0]  # type: ignore[index]
+    assert switched in (told, outside)
+
+
+def test_what_was_told_is_converted() -> None:
+    assert say.both_systems(2.475, "board", "inch", 1.9, 3.1) == "2.5 boards (6.8 cm)"
+    assert [p.other for p in pieces("about 2.5 boards") if p.other] == ["6.8 cm"]
 
 
 @pytest.mark.parametrize(
