@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from explainer.draft.decode import decode
+from explainer.draft.folder import ORIGINALS
+from explainer.draft.grid import grid_of
+from explainer.draft.guess import Guess
+from explainer.draft.plan import FindTerm, plan
+from explainer.draft.tidy import Tidy, tidy
+from explainer.draft.written import study_yaml
 from explainer.errors import UsageError
-from explainer.study.drafting.decode import decode
-from explainer.study.drafting.folder import ORIGINALS
-from explainer.study.drafting.grid import grid_of
-from explainer.study.drafting.guess import Guess
-from explainer.study.drafting.plan import FindTerm, plan
-from explainer.study.drafting.tidy import Tidy, tidy
-from explainer.study.drafting.written import study_yaml
 from explainer.study.load import DESCRIPTION
 from explainer.study.near import nearest
 

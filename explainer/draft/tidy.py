@@ -7,12 +7,12 @@ import io
 import re
 from dataclasses import dataclass, field
 
-from explainer.study.drafting.across import long
-from explainer.study.drafting.columns import Column, renamed
-from explainer.study.drafting.grid import Grid
-from explainer.study.drafting.guess import Guess
-from explainer.study.drafting.headers import REMARKS, USE_WORDS, Header, parse, slug
-from explainer.study.drafting.numbers import is_no_reading
+from explainer.draft.across import long
+from explainer.draft.columns import Column, renamed
+from explainer.draft.grid import Grid
+from explainer.draft.guess import Guess
+from explainer.draft.headers import REMARKS, USE_WORDS, Header, parse, slug
+from explainer.draft.numbers import is_no_reading
 
 
 @dataclass(frozen=True)

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from explainer import units
-from explainer.study.drafting.columns import Column
-from explainer.study.drafting.guess import Guess
-from explainer.study.drafting.headers import MOST_LETTERS, USE_WORDS, slug
-from explainer.study.drafting.roles import Parts, parts_of
-from explainer.study.drafting.tidy import Tidy
+from explainer.draft.columns import Column
+from explainer.draft.guess import Guess
+from explainer.draft.headers import MOST_LETTERS, USE_WORDS, slug
+from explainer.draft.roles import Parts, parts_of
+from explainer.draft.tidy import Tidy
 
 #: A name to the glossary's (term, unit), None where it has no such term.
 FindTerm = Callable[[str], tuple[str, str] | None]

@@ -7,9 +7,9 @@ import io
 from collections import Counter
 from dataclasses import dataclass
 
+from explainer.draft.guess import Guess
+from explainer.draft.numbers import Writing, is_no_reading, writing_of
 from explainer.errors import UsageError
-from explainer.study.drafting.guess import Guess
-from explainer.study.drafting.numbers import Writing, is_no_reading, writing_of
 
 Row = tuple[int, list[str]]
 """Spreadsheet row, from 1, and its cells."""

@@ -8,8 +8,8 @@ from dataclasses import replace
 
 from explainer.claims.verdict import STRENGTH, Code, Judgement
 from explainer.errors import Problem
-from explainer.publish.proofflat import flat
-from explainer.publish.proofplace import Path, Places
+from explainer.proof.flat import flat
+from explainer.proof.place import Path, Places
 from explainer.words.glossary import Glossary
 from explainer.words.grade import counts, hardest
 
@@ -197,7 +197,7 @@ def _weakest(codes: list[Code]) -> Code:
 
 
 def _numbers(judgement: Judgement, places: Places, path: Path, text: str) -> Iterator[Problem]:
-    from explainer.words.typed import typed_numbers
+    from explainer.proof.typed import typed_numbers
 
     for number in typed_numbers(text, judgement):
         problem = places.weak(

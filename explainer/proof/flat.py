@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.errors import Problem
-from explainer.publish.proofplace import Path, Places
+from explainer.proof.place import Path, Places
 from explainer.study.description.tests import Operand
 
 _SAYS = re.compile(

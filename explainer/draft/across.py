@@ -10,9 +10,9 @@ from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import replace
 
-from explainer.study.drafting.columns import Column, renamed
-from explainer.study.drafting.guess import Guess, Sure
-from explainer.study.drafting.headers import (
+from explainer.draft.columns import Column, renamed
+from explainer.draft.guess import Guess, Sure
+from explainer.draft.headers import (
     ITEM_WORDS,
     MEASURE_WORDS,
     ORDER_WORDS,

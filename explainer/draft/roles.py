@@ -6,10 +6,10 @@ from collections import Counter, defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from explainer.study.drafting.columns import Column, is_order
-from explainer.study.drafting.guess import Guess, Sure
-from explainer.study.drafting.headers import ITEM_WORDS, REMARKS, USE_WORDS
-from explainer.study.drafting.tidy import Tidy
+from explainer.draft.columns import Column, is_order
+from explainer.draft.guess import Guess, Sure
+from explainer.draft.headers import ITEM_WORDS, REMARKS, USE_WORDS
+from explainer.draft.tidy import Tidy
 
 #: Words that only say that a column holds names.
 _LABELS = frozenset(["id", "no", "no.", "nr", "number", "name", "label", "code", "#", "the", "tag"])

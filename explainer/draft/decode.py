@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from explainer.draft.guess import Guess
 from explainer.errors import UsageError
-from explainer.study.drafting.guess import Guess
 
 _MARKS = (
     (b"\xef\xbb\xbf", "utf-8-sig", "UTF-8"),
