@@ -1,18 +1,168 @@
-"""A grid made tidy: one row per reading, numbers with a point, no wide columns."""
+"""A grid made tidy: one row per reading, numbers with a point, no wide columns.
+
+Wide tables (a column per checkpoint, per condition, or per item) are turned into rows: each way
+looks at the columns and gives the tidy ones with what it guessed, or None.
+"""
 
 from __future__ import annotations
 
 import csv
 import io
 import re
-from dataclasses import dataclass, field
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
 
-from explainer.draft.across import long
 from explainer.draft.columns import Column, renamed
-from explainer.draft.grid import Grid
-from explainer.draft.guess import Guess
-from explainer.draft.headers import REMARKS, USE_WORDS, Header, parse, slug
+from explainer.draft.grid import CellGrid
+from explainer.draft.guess import Guess, Sure
+from explainer.draft.headers import (
+    ITEM_WORDS,
+    MEASURE_WORDS,
+    ORDER_WORDS,
+    REMARKS,
+    USE_WORDS,
+    Header,
+    Step,
+    parse,
+    slug,
+    step,
+)
 from explainer.draft.numbers import is_no_reading
+
+Found = tuple[list[Column], Guess]
+
+#: Words that say in which state an item was read, where a header says nothing else of it.
+STATES = frozenset(
+    ["new", "used", "old", "before", "after", "fresh", "worn", "start", "end", "pre", "post",
+     "initial", "final", "sanded", "unsanded", "polished", "dry", "oiled", "first", "last"]
+)  # fmt: skip
+#: A header that names one item: P1, T-12, "Ball 3".
+_CODE = re.compile(r"([^\W\d_]+)[ _-]?\d+[a-z]?", re.IGNORECASE)
+
+
+def long(file: str, columns: list[Column]) -> Found | None:
+    """The first way that fits."""
+    return next((f for way in WAYS if (f := way(file, columns)) is not None), None)
+
+
+def per_item(file: str, columns: list[Column]) -> Found | None:
+    """A first column of checkpoints or shots, and a column for each ball beside it."""
+    first, *others = columns
+    counted = next((w for w in _words(first) if w in USE_WORDS or w in ORDER_WORDS), "")
+    if not counted or not first.numeric or len(others) < 2 or not all(c.numeric for c in others):
+        return None
+    stems = {m[1].casefold() if (m := _CODE.fullmatch(c.header.words)) else "" for c in others}
+    if "" in stems or stems & (USE_WORDS.keys() | ORDER_WORDS | MEASURE_WORDS):
+        return None
+    unit = next((c.header.unit for c in others if c.header.unit), "")
+    each = next(iter(stems & ITEM_WORDS), "ball")
+    names = [c.header.words for c in others]
+    words = slug(file.rsplit(".", 1)[0]).replace("_", " ")
+    rows = [(c, r) for c in others for r in range(len(first.cells)) if c.cells[r]]
+    made = [
+        Column(each, Header(each, each), tuple(c.header.words for c, _ in rows), False),
+        Column(first.name, first.header, tuple(first.cells[r] for _, r in rows), True),
+        Column(slug(words), Header(words, words, unit), tuple(c.cells[r] for c, r in rows), True),
+    ]
+    shown = ", ".join(names[:6]) + (", …" if len(names) > 6 else "")
+    what = f"a column per {each} turned into rows: {shown}"
+    return renamed(made), Guess(file, what, "please check")
+
+
+def per_checkpoint(file: str, columns: list[Column]) -> Found | None:
+    """Columns that differ by a number in their headers."""
+    steps = {c.name: s for c in columns if c.numeric and (s := step(c.header)) is not None}
+    stems = _together(columns, steps)
+    if not stems:
+        return None
+    points = sorted({n for by in stems.values() for n in by})
+    of_stems = {c.name for by in stems.values() for c in by.values()}
+    counted, sure = _counted([s for n, s in steps.items() if n in of_stems], points)
+    made = _melted(file, columns, stems, steps, points, counted)
+    if sure == "please check":
+        made = [replace(c, counted=counted) if c.name == counted else c for c in made]
+    names = ", ".join(c.name for c in made if c.name not in {c.name for c in columns} | {counted})
+    what = f"a column per {counted} turned into rows: {names} at "
+    return made, Guess(file, what + ", ".join(f"{p:g}" for p in points[:12]), sure)
+
+
+def per_condition(file: str, columns: list[Column]) -> Found | None:
+    """Columns that differ by a word for the state an item was in: Ra before, Ra after."""
+    states: list[str] = []
+    steps: dict[str, Step] = {}
+    for column in columns:
+        said = [w for w in column.header.words.split() if w.casefold() in STATES]
+        if not column.numeric or len(said) != 1:
+            continue
+        state = said[0].casefold()
+        if state not in states:
+            states.append(state)
+        stem = " ".join(w for w in column.header.words.split() if w != said[0])
+        steps[column.name] = Step(stem, column.header.unit, float(states.index(state)), "condition")
+    stems = _together(columns, steps)
+    if not stems:
+        return None
+    points = sorted({n for by in stems.values() for n in by})
+    made = [
+        replace(c, cells=tuple(states[int(cell)] for cell in c.cells), numeric=False)
+        if c.name == "condition" else c
+        for c in _melted(file, columns, stems, steps, points, "condition")
+    ]  # fmt: skip
+    named = ", ".join(states[int(p)] for p in points)
+    return made, Guess(file, f"a column per condition turned into rows: {named}", "likely")
+
+
+WAYS: tuple[Callable[[str, list[Column]], Found | None], ...] = (
+    per_item,
+    per_checkpoint,
+    per_condition,
+)
+
+
+def _words(column: Column) -> list[str]:
+    return re.sub(r"[_.#]+", " ", column.header.words.casefold()).split()
+
+
+def _together(columns: list[Column], steps: dict[str, Step]) -> dict[str, dict[float, Column]]:
+    """Columns with the same words beside their number, by these words; two or more of each."""
+    stems: dict[str, dict[float, Column]] = defaultdict(dict)
+    for column in columns:
+        if column.name in steps:
+            found = steps[column.name]
+            stems[found.stem.casefold()].setdefault(found.number, column)
+    return {k: v for k, v in stems.items() if len(v) >= 2}
+
+
+def _counted(steps: list[Step], points: list[float]) -> tuple[str, Sure]:
+    """What the numbers in the headers count, and how sure that is."""
+    said = next((s.counted for s in steps if s.counted), "")
+    if said:
+        return said, "likely"
+    in_turn = points == [float(n) for n in range(1, len(points) + 1)]
+    return ("reading" if in_turn else "games"), "please check"
+
+
+def _melted(
+    file: str, columns: list[Column], stems: dict[str, dict[float, Column]],
+    steps: dict[str, Step], points: list[float], counted: str,
+) -> list[Column]:  # fmt: skip
+    melted = {c.name for by in stems.values() for c in by.values()}
+    kept = [c for c in columns if c.name not in melted]
+    n = len(columns[0].cells)
+    where = [
+        (row, p) for row in range(n) for p in points
+        if any(p in by and by[p].cells[row] for by in stems.values())
+    ]  # fmt: skip
+    made = [Column(c.name, c.header, tuple(c.cells[r] for r, _ in where), c.numeric) for c in kept]
+    made.append(Column(counted, Header(counted, counted), tuple(f"{p:g}" for _, p in where), True))
+    for by in stems.values():
+        first = next(iter(by.values()))
+        words = steps[first.name].stem or slug(file.rsplit(".", 1)[0]).replace("_", " ")
+        unit = next((c.header.unit for c in by.values() if c.header.unit), "")
+        cells = tuple(by[p].cells[r] if p in by else "" for r, p in where)
+        made.append(Column(slug(words), Header(first.header.written, words, unit), cells, True))
+    return renamed(made)
 
 
 @dataclass(frozen=True)
@@ -39,7 +189,7 @@ class Tidy:
         return out.getvalue().encode("utf-8")
 
 
-def tidy(grid: Grid) -> Tidy:
+def tidy(grid: CellGrid) -> Tidy:
     """``grid`` with its numbers, names and shape put in order."""
     headers = [_header(parts) for parts in grid.headers]
     cells = [[row[i] for _, row in grid.rows] for i in range(len(headers))]
@@ -80,7 +230,9 @@ def _header(parts: tuple[str, ...]) -> Header:
     return Header(" ".join(parts), " ".join(filter(None, words)), unit)
 
 
-def _column(grid: Grid, i: int, header: Header, cells: list[str], guesses: list[Guess]) -> Column:
+def _column(
+    grid: CellGrid, i: int, header: Header, cells: list[str], guesses: list[Guess]
+) -> Column:
     """A column's cells as numbers where most of them are."""
     where = f"{grid.file}, column {header.written or i + 1}"
     given = [c for c in cells if c and not is_no_reading(c)]

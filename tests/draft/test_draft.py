@@ -8,13 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from explainer.draft.decode import decode
 from explainer.draft.draft import KINDS, draft_from, skeleton
 from explainer.draft.folder import new_folder, write_folder
-from explainer.draft.grid import grid_of
+from explainer.draft.grid import decode, grid_of
 from explainer.draft.headers import parse, step
 from explainer.draft.numbers import Writing, writing_of
-from explainer.draft.roles import parts_of
+from explainer.draft.plan import parts_of
 from explainer.draft.tidy import tidy
 from explainer.errors import UsageError
 from explainer.study.describe import describe

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import subprocess
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -80,3 +81,61 @@ def test_the_top_level_holds_only_what_was_agreed() -> None:
         pytest.skip("not a git checkout")
     names = {line.split("/")[0] for line in listed.stdout.splitlines()}
     assert {n for n in names if not n.startswith(".")} <= TOP
+
+
+#: Circles between modules that still stand; the set may only shrink.
+CIRCLES = {frozenset({"explainer.publish.rehearsal", "explainer.publish.rehearse"})}
+#: Class names that still stand for two classes; the set may only shrink.
+DOUBLES = {
+    "Asked", "BreakIn", "Cut", "Entry", "Piece", "SameLine", "Series", "Sheet", "Shot", "Sized",
+    "Source", "Thing",
+}  # fmt: skip
+
+
+def module_of(path: Path) -> str:
+    return ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
+
+
+def circles(arrows: dict[str, set[str]]) -> set[frozenset[str]]:
+    """The groups of modules that reach themselves through what they import."""
+    reach: dict[str, set[str]] = {}
+    for name in arrows:
+        seen: set[str] = set()
+        waiting = [name]
+        while waiting:
+            new = arrows[waiting.pop()] - seen
+            seen |= new
+            waiting += new
+        reach[name] = seen
+    return {
+        frozenset(other for other in reach[name] if name in reach[other])
+        for name in arrows
+        if name in reach[name]
+    }
+
+
+def test_no_modules_import_each_other_in_a_circle() -> None:
+    names = {module_of(path) for path in SOURCES}
+    arrows = {
+        module_of(path): {
+            name if name in names else name.rpartition(".")[0] for name in imports_of(path)
+        }
+        & names
+        for path in SOURCES
+    }
+    assert circles(arrows) == CIRCLES
+
+
+def test_a_circle_is_seen_however_long() -> None:
+    assert circles({"a": {"b"}, "b": {"c"}, "c": {"a"}, "d": {"a"}}) == {frozenset("abc")}
+    assert circles({"a": {"b"}, "b": {"c"}, "c": set()}) == set()
+
+
+def test_a_class_name_stands_for_one_class() -> None:
+    names = Counter(
+        node.name
+        for path in SOURCES
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ClassDef)
+    )
+    assert {name for name, times in names.items() if times > 1} == DOUBLES
