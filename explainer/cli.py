@@ -16,15 +16,15 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from explainer import __version__
+from explainer.completion import kinds, study_names, terms
 from explainer.errors import ExplainerError, StudyError, UsageError, one_line
 from explainer.publish.commands import EDITIONS, GENERAL, command
-from explainer.publish.completion import kinds, study_names, terms
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from explainer.draft.plan import FindTerm
     from explainer.errors import Problem
-    from explainer.study.drafting.plan import FindTerm
     from explainer.study.model import Workspace
 
 FAULT = 1
@@ -74,8 +74,8 @@ def draft(
     like: str | None,
     quiet: bool,
 ) -> None:
-    from explainer.study.drafting.draft import draft_from, skeleton
-    from explainer.study.drafting.folder import new_folder, write_folder
+    from explainer.draft.draft import draft_from, skeleton
+    from explainer.draft.folder import new_folder, write_folder
     from explainer.study.workspace import open_workspace, workspace_above
 
     if more and first is None:
@@ -104,7 +104,7 @@ def draft(
 @click.option("--quiet", "-q", is_flag=True, help=command("proof").option("--quiet"))
 @click.pass_obj
 def proof(options: dict[str, Any], studies: tuple[str, ...], as_json: bool, quiet: bool) -> None:
-    from explainer.publish.proofread import proofread
+    from explainer.proof.read import proofread
 
     said: dict[str, list[dict[str, Any]]] = {}
     faulty = False
@@ -124,7 +124,7 @@ def proof(options: dict[str, Any], studies: tuple[str, ...], as_json: bool, quie
 
 def _say_problems(found: Sequence[Problem], folder: Path) -> None:
     """Each with its text and marker; the way to mend it once for each kind."""
-    from explainer.publish.excerpt import shown
+    from explainer.proof.excerpt import shown
 
     sys.stdout.flush()
     codes: set[str] = set()
@@ -176,8 +176,8 @@ def publish(
     workers: int | None,
     quiet: bool,
 ) -> None:
+    from explainer.proof.read import to_confirm
     from explainer.publish.progress import telling
-    from explainer.publish.proofread import to_confirm
     from explainer.publish.site import publish as publish_site
     from explainer.publish.workers import default_workers, from_folder, unhurried
 
@@ -353,8 +353,8 @@ def _record(problem: Problem, folder: Path) -> dict[str, Any]:
     ``excerpt`` the line with where in it they stand, from 0 (in a table: the row and the cell)."""
     from dataclasses import asdict
 
-    from explainer.publish.excerpt import excerpt
-    from explainer.publish.fixes import fix
+    from explainer.proof.excerpt import excerpt
+    from explainer.proof.fixes import fix
 
     found = excerpt(problem, folder)
     more = {"says": str(problem), "fix": fix(problem), "length": found.length if found else None,

@@ -18,10 +18,10 @@ from explainer.editions.rule_card import render_rule_card
 from explainer.editions.script import DOWNLOADS, compose_script, script_files
 from explainer.publish.commands import EDITIONS
 from explainer.publish.data import data_files
-from explainer.publish.glossaries import glossary_for
 from explainer.publish.manifest import Built, Listing
 from explainer.publish.ties import ties_of
 from explainer.study.model import Study
+from explainer.words.glossaries import glossary_for
 from explainer.words.glossary import Glossary
 
 PRINTED = "explainer.pdf"

@@ -16,12 +16,12 @@ from explainer.errors import Problem
 from explainer.publish import handbook
 from explainer.publish.feed import PATH as FEED
 from explainer.publish.feed import feed
-from explainer.publish.glossaries import glossary_of
 from explainer.publish.howto import SAMPLES
 from explainer.publish.manifest import Listing
 from explainer.publish.ties import Known, Neighbours, Reply, Topic, astray, neighbours, topics
 from explainer.study.model import Workspace
 from explainer.study.thresholds import THRESHOLDS
+from explainer.words.glossaries import glossary_of
 from explainer.words.glossary import Entry, Glossary
 
 #: Where a study's page speaks of other studies; set when the site is put together, since it

@@ -278,7 +278,7 @@ class _Job:
         """Whether the glossary says what it said of the terms that the study's words can name."""
         if entry.glossary == self._glossary:
             return True
-        from explainer.publish.glossaries import glossary_of
+        from explainer.words.glossaries import glossary_of
 
         try:
             return said_of(entry.used.words, glossary_of(self.workspace)) == entry.used.terms

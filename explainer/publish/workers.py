@@ -62,10 +62,10 @@ def default_workers() -> int:
 def from_folder(folder: Path, workspace: Workspace, editions: Collection[str] = EDITIONS) -> Built:
     """Editions of the study in ``folder``, and what was asked on the way.  Raises StudyError."""
     from explainer.publish.build import build_study
-    from explainer.publish.glossaries import glossary_of
     from explainer.publish.sources import held_still, used
     from explainer.study.load import load_study
     from explainer.words.asked import noting
+    from explainer.words.glossaries import glossary_of
 
     with noting() as asked:
         study = load_study(folder, workspace)

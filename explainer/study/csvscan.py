@@ -19,7 +19,6 @@ from numpy.typing import NDArray
 
 from explainer.errors import Problem
 from explainer.study.describe import UNUSED
-from explainer.study.near import listed
 
 MAX_COLUMNS = 1_000
 MAX_ROWS = 1_500_000
@@ -221,8 +220,3 @@ def _empty_rows(data: bytes) -> NDArray[np.int64]:
     return np.array(
         [row for row, line in enumerate(lines, start=2) if not line.strip(b", \t\r")], np.int64
     )
-
-
-def column_help(header: tuple[str, ...]) -> str:
-    """What a table does have, for a message about a column it does not have."""
-    return f"one of {listed(header, 30)}"

@@ -171,7 +171,7 @@ EDITS = (
 @pytest.mark.slow
 def test_three_messy_spreadsheets_become_a_page_with_two_edits_in_ten_minutes(tmp_path):
     began = time.monotonic()
-    messy = sorted((Path(__file__).parents[1] / "study" / "messy").glob("*.csv"))
+    messy = sorted((Path(__file__).parents[1] / "draft" / "messy").glob("*.csv"))
     done = run("draft", "first-look", "--from", *map(str, messy), cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert "please check" in done.stdout

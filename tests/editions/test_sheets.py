@@ -23,9 +23,9 @@ from explainer.editions import rule_card as cards
 from explainer.editions.fit import SIZES, Draft, clipped, drafts, fitted
 from explainer.editions.handout import render_handout
 from explainer.editions.rule_card import render_rule_card
-from explainer.publish.glossaries import glossary_of
 from explainer.study.load import load_study
 from explainer.study.workspace import open_workspace
+from explainer.words.glossaries import glossary_of
 from explainer.words.grade import grade
 from explainer.words.say import say
 from explainer.words.say_handout import QUESTIONS, best_figure, say_handout, told_claims

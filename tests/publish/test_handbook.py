@@ -11,9 +11,9 @@ import pytest
 
 from explainer.claims.judge import judge
 from explainer.cli import cli
+from explainer.draft.draft import KINDS, skeleton
 from explainer.publish import commands, handbook
 from explainer.publish.site import publish
-from explainer.study.drafting.draft import KINDS, skeleton
 from explainer.study.load import find_study, load_study
 from explainer.study.schema import schema
 from explainer.study.workspace import shipped

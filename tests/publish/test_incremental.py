@@ -14,7 +14,6 @@ import pytest
 from explainer.editions.templates import safe_source
 from explainer.errors import DescriptionError, Problem
 from explainer.publish import site
-from explainer.publish.glossaries import glossary_of
 from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.memory import Memory
 from explainer.publish.site import publish
@@ -23,6 +22,7 @@ from explainer.publish.swap import Staging
 from explainer.publish.ties import Ties
 from explainer.study.workspace import open_workspace
 from explainer.words.asked import noting
+from explainer.words.glossaries import glossary_of
 
 NAMES = ("first", "second", "third")
 PAGE = (

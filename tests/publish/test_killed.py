@@ -72,7 +72,7 @@ import os, sys, time
 from pathlib import Path
 from explainer.editions.templates import safe_source
 from explainer.publish import frontpage, site
-from explainer.publish.glossaries import glossary_of
+from explainer.words.glossaries import glossary_of
 from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.sources import used
 from explainer.study.workspace import open_workspace

@@ -18,12 +18,12 @@ import pytest
 from explainer.editions.templates import safe_source
 from explainer.errors import BrokenPageError
 from explainer.publish import check, frontpage, leftovers, memory, site, workers
-from explainer.publish.glossaries import glossary_of
 from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.site import publish
 from explainer.publish.sources import used
 from explainer.study.workspace import open_workspace
 from explainer.words.asked import noting
+from explainer.words.glossaries import glossary_of
 
 PAGE = "<!doctype html><html lang=en><title>t</title><h1 id=top>t</h1><a href='../index.html'>.</a>"
 

@@ -14,8 +14,8 @@ import pytest
 
 from explainer.claims.judge import judge
 from explainer.claims.verdict import Judgement
-from explainer.publish.glossaries import glossary_of
 from explainer.study.load import find_study, load_study
+from explainer.words.glossaries import glossary_of
 from explainer.words.grade import grade
 from explainer.words.items import PEOPLE
 from explainer.words.phrases import Teller, load_phrases

@@ -1,4 +1,7 @@
-"""The table in a file: which mark parts cells, where the header is, and what is no reading."""
+"""The text of a file, whatever a spreadsheet wrote it in, and the table in it.
+
+Which mark parts cells, where the header is, and what is no reading.
+"""
 
 from __future__ import annotations
 
@@ -7,9 +10,67 @@ import io
 from collections import Counter
 from dataclasses import dataclass
 
+from explainer.draft.guess import Guess
+from explainer.draft.numbers import Writing, is_no_reading, writing_of
 from explainer.errors import UsageError
-from explainer.study.drafting.guess import Guess
-from explainer.study.drafting.numbers import Writing, is_no_reading, writing_of
+
+_MARKS = (
+    (b"\xef\xbb\xbf", "utf-8-sig", "UTF-8"),
+    (b"\xff\xfe", "utf-16", "UTF-16"),
+    (b"\xfe\xff", "utf-16", "UTF-16"),
+)
+
+
+def decode(data: bytes, file: str) -> tuple[str, Guess]:
+    """The text in ``data`` and what was guessed of its encoding.
+
+    Raises UsageError for a spreadsheet file, for anything binary, and for an empty file.
+    """
+    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
+        raise UsageError(f"{file} is a spreadsheet file, not CSV; save the sheet as CSV first")
+    for mark, codec, name in _MARKS:
+        if data.startswith(mark):
+            try:
+                return _plain(data.decode(codec), file), Guess(file, f"text in {name}", "sure")
+            except UnicodeDecodeError:
+                raise UsageError(f"{file} begins as {name} and is not; save it again") from None
+    wide = _wide(data)
+    if wide:
+        text = data.decode(wide, "replace")
+        return _plain(text, file), Guess(file, "text in UTF-16", "likely", "no mark says so")
+    try:
+        text, name = data.decode("utf-8"), "UTF-8"
+    except UnicodeDecodeError:
+        text, name = _old(data)
+    return _plain(text, file), Guess(
+        file, f"text in {name}", "sure" if name == "UTF-8" else "likely"
+    )
+
+
+def _wide(data: bytes) -> str:
+    """UTF-16 without a mark: every other byte of Western text is zero."""
+    head = data[:4000]
+    if len(head) < 4 or len(data) % 2:
+        return ""
+    even, odd = head[0::2].count(0), head[1::2].count(0)
+    half = len(head) // 2
+    return "utf-16-le" if odd > 0.7 * half else "utf-16-be" if even > 0.7 * half else ""
+
+
+def _old(data: bytes) -> tuple[str, str]:
+    try:
+        return data.decode("cp1252"), "Windows-1252"
+    except UnicodeDecodeError:
+        return data.decode("latin-1"), "Latin-1"
+
+
+def _plain(text: str, file: str) -> str:
+    if "\0" in text:
+        raise UsageError(f"{file} holds binary data; expected a CSV file")
+    if not text.strip():
+        raise UsageError(f"{file} is empty; expected a header and rows")
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
 
 Row = tuple[int, list[str]]
 """Spreadsheet row, from 1, and its cells."""
@@ -39,7 +100,7 @@ _SUMMARY = frozenset(
 
 
 @dataclass(frozen=True)
-class Grid:
+class CellGrid:
     """A table as found: one header (of one or more rows, joined) and its rows."""
 
     file: str
@@ -50,7 +111,7 @@ class Grid:
     guesses: tuple[Guess, ...]
 
 
-def grid_of(text: str, file: str) -> Grid:
+def grid_of(text: str, file: str) -> CellGrid:
     """The table in ``text``.  Raises UsageError where there is none."""
     mark, rows = _parted(text, file)
     if sum(len(cells) for _, cells in rows) > MOST_CELLS:
@@ -83,7 +144,7 @@ def grid_of(text: str, file: str) -> Grid:
     if blank:
         left_out.append(Guess(file, f"{blank} blank row{'s' * (blank > 1)} left out", "sure"))
     named = [Guess(file, g.what, g.sure, g.why) for g in left_out]
-    return Grid(file, _joined(head, width), tuple(body), writing, (*guesses, *named))
+    return CellGrid(file, _joined(head, width), tuple(body), writing, (*guesses, *named))
 
 
 def _parted(text: str, file: str) -> tuple[str, list[Row]]:

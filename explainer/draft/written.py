@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from explainer import units
-from explainer.study.drafting.columns import Column
-from explainer.study.drafting.headers import USE_WORDS
-from explainer.study.drafting.plan import _WAYS, MeasurePlan, Plan, Proposal, TablePlan
+from explainer.draft.columns import Column
+from explainer.draft.headers import USE_WORDS
+from explainer.draft.plan import _WAYS, MeasurePlan, Plan, Proposal, TablePlan
 from explainer.study.yaml12 import scalar
 
 SCHEMA = "# yaml-language-server: $schema=../../site/study.schema.json"

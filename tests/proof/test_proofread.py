@@ -7,11 +7,11 @@ from pathlib import Path
 import lxml.html
 import pytest
 
-from explainer.publish.excerpt import excerpt, shown
-from explainer.publish.proofread import proofread
+from explainer.draft.draft import draft_from
+from explainer.draft.folder import new_folder, write_folder
+from explainer.proof.excerpt import excerpt, shown
+from explainer.proof.read import proofread
 from explainer.publish.rehearse import quick
-from explainer.study.drafting.draft import draft_from
-from explainer.study.drafting.folder import new_folder, write_folder
 from explainer.study.workspace import home, open_workspace, shipped
 from explainer.words.glossary import load_glossary
 
@@ -279,7 +279,7 @@ def test_no_false_alarm_on_the_examples(study):
 
 
 def test_a_draft_leaves_open_only_what_it_marks(tmp_path):
-    messy = sorted((Path(__file__).parents[1] / "study" / "messy").glob("*.csv"))
+    messy = sorted((Path(__file__).parents[1] / "draft" / "messy").glob("*.csv"))
     glossary = load_glossary((shipped("glossary"),))
 
     def find(word: str) -> tuple[str, str] | None:

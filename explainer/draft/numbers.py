@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from unicodedata import numeric
 
 from explainer import units
-from explainer.study.drafting.guess import Sure
+from explainer.draft.guess import Sure
 
 #: Cells that mean "no reading".
 NO_READING = frozenset(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from explainer.study.drafting.headers import ORDER_WORDS, Header
-from explainer.study.drafting.numbers import is_no_reading
+from explainer.draft.headers import ORDER_WORDS, Header
+from explainer.draft.numbers import is_no_reading
 
 
 @dataclass(frozen=True)

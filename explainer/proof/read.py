@@ -8,10 +8,10 @@ from pathlib import Path
 
 from explainer.claims.verdict import Judgement
 from explainer.errors import Problem, StudyError
-from explainer.publish import prooffacts as facts
-from explainer.publish.fixes import importance
-from explainer.publish.proofplace import Places
-from explainer.publish.proofprose import prose
+from explainer.proof import facts
+from explainer.proof.fixes import importance
+from explainer.proof.place import Places
+from explainer.proof.prose import prose
 from explainer.study.load import DESCRIPTION, load_study
 from explainer.study.model import Workspace
 from explainer.words.glossary import Glossary
@@ -32,7 +32,7 @@ def proofread(folder: Path, workspace: Workspace) -> tuple[Problem, ...]:
     from explainer.claims.judge import judge
     from explainer.editions.compose import compose
     from explainer.editions.page import render_page
-    from explainer.publish.glossaries import glossary_for
+    from explainer.words.glossaries import glossary_for
 
     found = [*study.warnings, *to_confirm(folder)]
     try:

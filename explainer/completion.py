@@ -24,7 +24,7 @@ def study_names(context: click.Context, _: click.Parameter, begun: str) -> list[
 
 def kinds(_: click.Context, __: click.Parameter, begun: str) -> list[str]:
     """The kinds of worked skeletons that begin so."""
-    from explainer.study.drafting.draft import KINDS
+    from explainer.draft.draft import KINDS
 
     return [kind for kind in KINDS if kind.startswith(begun)]
 

@@ -17,7 +17,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from explainer.errors import Problem, one_line
-from explainer.publish.fixes import fix
+from explainer.proof.fixes import fix
 
 WIDTH = 76
 MARGIN = "    "

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from explainer import units
 from explainer.claims.verdict import Judgement
 from explainer.errors import Problem, StudyError
-from explainer.publish.proofplace import Path, Places
+from explainer.proof.place import Path, Places
 from explainer.study.description.study import Description
 from explainer.study.description.tests import NoAssociation
 from explainer.study.load import list_studies, read_description, study_id

@@ -6,14 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from explainer.draft.folder import ORIGINALS
+from explainer.draft.grid import decode, grid_of
+from explainer.draft.guess import Guess
+from explainer.draft.plan import FindTerm, plan
+from explainer.draft.tidy import Tidy, tidy
+from explainer.draft.written import study_yaml
 from explainer.errors import UsageError
-from explainer.study.drafting.decode import decode
-from explainer.study.drafting.folder import ORIGINALS
-from explainer.study.drafting.grid import grid_of
-from explainer.study.drafting.guess import Guess
-from explainer.study.drafting.plan import FindTerm, plan
-from explainer.study.drafting.tidy import Tidy, tidy
-from explainer.study.drafting.written import study_yaml
 from explainer.study.load import DESCRIPTION
 from explainer.study.near import nearest
 
@@ -29,14 +28,14 @@ KINDS: Mapping[str, str] = {
 
 
 @dataclass(frozen=True)
-class Draft:
+class DraftedStudy:
     """A study folder's files by path, and what was guessed in making them."""
 
     files: Mapping[str, bytes]
     guesses: tuple[Guess, ...]
 
 
-def draft_from(name: str, paths: Sequence[Path], find_term: FindTerm) -> Draft:
+def draft_from(name: str, paths: Sequence[Path], find_term: FindTerm) -> DraftedStudy:
     """A draft from files as a spreadsheet wrote them.  Raises UsageError for what is no table."""
     tables: list[Tidy] = []
     files: dict[str, bytes] = {}
@@ -54,7 +53,7 @@ def draft_from(name: str, paths: Sequence[Path], find_term: FindTerm) -> Draft:
     for table in made_plan.tables:
         files[table.file] = table.tidy.to_csv()
     files[DESCRIPTION] = study_yaml(made_plan).encode("utf-8")
-    return Draft(files, made_plan.guesses)
+    return DraftedStudy(files, made_plan.guesses)
 
 
 def _read(path: Path) -> bytes:
@@ -70,12 +69,12 @@ def _read(path: Path) -> bytes:
         raise UsageError(f"cannot read {path}: {fault.strerror or fault}") from fault
 
 
-def skeleton(kind: str, template_folders: Sequence[Path]) -> Draft:
+def skeleton(kind: str, template_folders: Sequence[Path]) -> DraftedStudy:
     """A worked study of a common kind, with invented numbers, whose comments teach the format."""
     for folder in template_folders:
         files = sorted(p for p in (folder / "drafts" / kind).glob("*") if p.is_file())
         if files:
-            return Draft({p.name: p.read_bytes() for p in files}, ())
+            return DraftedStudy({p.name: p.read_bytes() for p in files}, ())
     words = {word: name for name in KINDS for word in (name, *name.split("-"))}
     near = nearest(kind, words)
     help = f" (did you mean `{words[near]}`?)" if near else ""

@@ -8,17 +8,16 @@ from pathlib import Path
 
 import pytest
 
+from explainer.draft.draft import KINDS, draft_from, skeleton
+from explainer.draft.folder import new_folder, write_folder
+from explainer.draft.grid import decode, grid_of
+from explainer.draft.headers import parse, step
+from explainer.draft.numbers import Writing, writing_of
+from explainer.draft.plan import parts_of
+from explainer.draft.tidy import tidy
 from explainer.errors import UsageError
 from explainer.study.describe import describe
 from explainer.study.description.study import Description
-from explainer.study.drafting.decode import decode
-from explainer.study.drafting.draft import KINDS, draft_from, skeleton
-from explainer.study.drafting.folder import new_folder, write_folder
-from explainer.study.drafting.grid import grid_of
-from explainer.study.drafting.headers import parse, step
-from explainer.study.drafting.numbers import Writing, writing_of
-from explainer.study.drafting.roles import parts_of
-from explainer.study.drafting.tidy import tidy
 from explainer.study.load import load_study
 from explainer.study.workspace import open_workspace, shipped
 from explainer.study.yaml12 import read

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 import pytest
 
-from explainer.study.drafting.draft import draft_from
-from explainer.study.drafting.folder import new_folder, write_folder
+from explainer.draft.draft import draft_from
+from explainer.draft.folder import new_folder, write_folder
 from explainer.study.load import load_study
 from explainer.study.workspace import open_workspace
 

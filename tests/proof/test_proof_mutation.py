@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 
 from explainer.errors import Problem
-from explainer.publish.excerpt import shown
-from explainer.publish.proofread import proofread
+from explainer.proof.excerpt import shown
+from explainer.proof.read import proofread
 from explainer.study.workspace import open_workspace
 from explainer.study.yaml12 import read
 

@@ -14,9 +14,9 @@ from typing import Any
 import pytest
 
 from explainer.errors import Problem
-from explainer.publish.excerpt import excerpt, shown
-from explainer.publish.fixes import fix
-from explainer.publish.proofread import proofread
+from explainer.proof.excerpt import excerpt, shown
+from explainer.proof.fixes import fix
+from explainer.proof.read import proofread
 from explainer.study.workspace import home, open_workspace
 from explainer.study.yaml12 import read
 
