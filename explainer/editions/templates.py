@@ -8,18 +8,16 @@ from __future__ import annotations
 
 import re
 from base64 import b64encode
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
 from types import TracebackType
-from typing import Any
 
 from jinja2 import (
     ChoiceLoader,
     FileSystemLoader,
     StrictUndefined,
-    Template,
     TemplateNotFound,
     pass_context,
 )
@@ -31,7 +29,6 @@ from markupsafe import Markup, escape
 from explainer.charts.fonts import APOSTROPHE
 from explainer.editions.article import Drawing
 from explainer.errors import ExplainerError, Problem, WorkspaceError
-from explainer.words.asked import note_templates
 from explainer.words.systems import pieces
 
 HAPPENS = "no page can be made with it"
@@ -44,26 +41,10 @@ _EDGES = re.compile("[\ue000\ue001]")
 _ALIGNED = re.compile(r' style="text-align:\w+"')
 
 
-class _Environment(ImmutableSandboxedEnvironment):
-    """Notes which templates a page is made from, those it includes and imports, too."""
-
-    def get_template(self, name: str | Template, *given: Any, **named: Any) -> Template:
-        if isinstance(name, str):
-            note_templates(name)
-        return super().get_template(name, *given, **named)
-
-    def select_template(
-        self, names: Iterable[str | Template], *given: Any, **named: Any
-    ) -> Template:
-        wanted = tuple(names)
-        note_templates(*(name for name in wanted if isinstance(name, str)))
-        return super().select_template(wanted, *given, **named)
-
-
 @lru_cache(maxsize=8)
 def environment(folders: tuple[Path, ...]) -> ImmutableSandboxedEnvironment:
     """Templates of the folders, the first file of a name winning."""
-    env = _Environment(
+    env = ImmutableSandboxedEnvironment(
         loader=ChoiceLoader([FileSystemLoader(f, encoding="utf-8") for f in folders]),
         undefined=StrictUndefined,
         autoescape=True,
@@ -160,7 +141,6 @@ def safe_source(folders: tuple[Path, ...], name: str) -> str:
 
 
 def _source(folders: tuple[Path, ...], name: str) -> str:
-    note_templates(name)
     for folder in folders:
         path = folder / name
         if path.is_file():

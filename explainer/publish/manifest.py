@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 from explainer.errors import OutputError, Problem
-from explainer.publish.sources import Used
 from explainer.publish.ties import Ties, read_ties
 
 #: The manifest's name in the site.
@@ -49,8 +48,6 @@ class Built:
     """What did not fit a sheet of paper."""
     read: Mapping[str, str] = field(default_factory=dict)
     """SHA-256 of each file of the study that this was made from, as it was read."""
-    used: Used = field(default_factory=Used)
-    """What it asked for of what all studies share."""
 
 
 @dataclass(frozen=True)

@@ -27,31 +27,25 @@ from typing import Any
 from explainer.errors import Problem
 from explainer.publish.check import Looked
 from explainer.publish.manifest import Listing, read_listing
-from explainer.publish.sources import Used
 
 SHARED, GUIDES = "@shared", "@guides"
-FORMAT = 3
+FORMAT = 4
 
 
 @dataclass(frozen=True)
 class Entry:
     """One study, or pages that belong to none, as last published."""
 
-    around: str
-    """Hash of what it was made from beside the study's own files and the glossary; empty where
-    that cannot be told."""
+    made_from: str
+    """Hash of all that it was made from; empty where that cannot be told."""
     files: Mapping[str, str]
     """Path in the site to hash, of everything that was made."""
-    read: Mapping[str, str] = field(default_factory=dict)
-    """Hash of each of the study's own files."""
+    read: tuple[str, ...] = ()
+    """Names of the study's own files."""
     listing: Listing | None = None
     warnings: tuple[Problem, ...] = ()
     looked: Mapping[str, Looked] = field(default_factory=dict)
     """What the check found on each page."""
-    used: Used = field(default_factory=Used)
-    """What it asked for of what all studies share."""
-    glossary: str = ""
-    """Hash of the whole glossary when it last said just that of the study's terms."""
 
 
 def cache_folder() -> Path:
@@ -130,15 +124,13 @@ def _hash(path: str) -> str:
 def _read(said: dict[str, Any]) -> Entry:
     listing = said["listing"]
     return Entry(
-        str(said["around"]),
+        str(said["made_from"]),
         {str(path): str(hashed) for path, hashed in said["files"].items()},
-        {str(name): str(hashed) for name, hashed in said["read"].items()},
+        tuple(map(str, said["read"])),
         read_listing(listing) if listing else None,
         tuple(Problem(**problem) for problem in said["warnings"]),
         {
             str(path): Looked(tuple(map(str, looked["ids"])), tuple(map(str, looked["links"])))
             for path, looked in said["looked"].items()
         },
-        Used(**{**said["used"], "templates": tuple(map(str, said["used"]["templates"]))}),
-        str(said["glossary"]),
     )

@@ -15,15 +15,11 @@ from pathlib import Path
 
 import pytest
 
-from explainer.editions.templates import safe_source
 from explainer.errors import BrokenPageError
 from explainer.publish import check, frontpage, leftovers, memory, site, workers
-from explainer.publish.glossaries import glossary_of
 from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.site import publish
-from explainer.publish.sources import used
 from explainer.study.workspace import open_workspace
-from explainer.words.asked import noting
 
 PAGE = "<!doctype html><html lang=en><title>t</title><h1 id=top>t</h1><a href='../index.html'>.</a>"
 
@@ -31,13 +27,10 @@ PAGE = "<!doctype html><html lang=en><title>t</title><h1 id=top>t</h1><a href='.
 def quick(folder: Path, workspace) -> Built:
     """Its page is the page above and what its study.yaml says, which is HTML here."""
     said = (folder / "study.yaml").read_bytes()
-    with noting() as asked:
-        safe_source(workspace.template_folders, "site.css")
     return Built(
         Listing(folder.name, folder.name, "Does it?", "It does."),
         {"index.html": PAGE.encode() + said, "data/a.csv": b"ball,hook\n"},
         read={"study.yaml": digest(said)},
-        used=used(asked, glossary_of(workspace)),
     )
 
 
