@@ -13,9 +13,11 @@ since a workspace may come from a stranger.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
+import stat
 from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
@@ -117,7 +119,11 @@ def intact(
 
 
 def _hash(path: str) -> str:
-    with open(path, "rb", buffering=0) as stream:
+    """SHA-256 of a plain file.  Raises OSError for anything else, and waits for nothing."""
+    handle = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_NOFOLLOW)
+    with open(handle, "rb", buffering=0) as stream:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise OSError(errno.EINVAL, "no plain file", path)
         return hashlib.sha256(stream.read()).hexdigest()
 
 

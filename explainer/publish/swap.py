@@ -44,7 +44,7 @@ from explainer.publish.leftovers import (
     is_ours,
     recover,
 )
-from explainer.publish.manifest import NAME, Manifest, digest
+from explainer.publish.manifest import NAME, Manifest, digest, stays_inside
 
 #: From <linux/fs.h>: swap two paths in one step; and "relative to the working folder".
 RENAME_EXCHANGE = 2
@@ -131,7 +131,12 @@ class Staging:
         return partial(_carry, self.target, self.root)
 
     def write(self, path: str, content: bytes) -> None:
-        """A file of the new site, in place of one of that name.  Raises OutputError."""
+        """A file of the new site, in place of one of that name.  Raises OutputError.
+
+        Refuses a path that leaves the site, whoever made it up.
+        """
+        if not stays_inside(path):
+            raise OutputError(f"`{path}` would lie outside {self.target}; it was not written")
         self.begin()
         with _said(self.target):
             (self.root / path).unlink(missing_ok=True)
