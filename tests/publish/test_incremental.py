@@ -13,11 +13,11 @@ import pytest
 
 from explainer.errors import DescriptionError, Problem
 from explainer.publish import site
+from explainer.publish.exchange import Staging
 from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.memory import Memory
 from explainer.publish.site import publish
 from explainer.publish.sources import shared_inputs
-from explainer.publish.swap import Staging
 from explainer.publish.ties import Ties
 from explainer.study.workspace import open_workspace
 

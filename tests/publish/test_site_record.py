@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import OutputError
+from explainer.publish.exchange import staged
 from explainer.publish.manifest import NAME, Manifest, read_manifest, stays_inside
 from explainer.publish.site import publish
-from explainer.publish.swap import staged
 
 
 @pytest.fixture

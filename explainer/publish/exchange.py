@@ -6,7 +6,7 @@ Why a crash at any moment cannot leave half a site:
                  to stay is linked in beside it meanwhile, by another process
     2 complete   what else stays is linked in; the whole is flushed to the disk
     3 check      every link of it is followed (check.py)
-    4 exchange   one call makes the system swap the names site and .site.explainer-new
+    4 exchange   one call makes the system exchange the names site and .site.explainer-new
     5 clear      the old site, now under the other name, is removed (leftovers.py)
 
 Until 4 nothing in the site is touched, so it is the old one.  4 happens or does not: there is no
@@ -46,7 +46,7 @@ from explainer.publish.leftovers import (
 )
 from explainer.publish.manifest import NAME, Manifest, digest, stays_inside
 
-#: From <linux/fs.h>: swap two paths in one step; and "relative to the working folder".
+#: From <linux/fs.h>: exchange two paths in one step; and "relative to the working folder".
 RENAME_EXCHANGE = 2
 AT_FDCWD = -100
 #: Lock files that this process holds open.
@@ -242,7 +242,7 @@ def _exchange(new: Path, target: Path) -> None:
     """The one step: ``target`` is the new site, ``new`` holds the old one (two where it must)."""
     if not target.exists():
         new.rename(target)
-    elif not _swapped(new, target):
+    elif not _exchanged(new, target):
         aside = beside(target, "old")
         target.rename(aside)
         try:
@@ -254,7 +254,7 @@ def _exchange(new: Path, target: Path) -> None:
     _flush_folder(target.parent)
 
 
-def _swapped(a: Path, b: Path) -> bool:
+def _exchanged(a: Path, b: Path) -> bool:
     """Exchanges two folders in one step; False where the system or file system cannot.
 
     Raises OSError where it can and did not: nothing has moved then.
