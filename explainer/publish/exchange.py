@@ -7,7 +7,7 @@ Why a crash at any moment cannot leave half a site:
     2 complete   what else stays is linked in; the whole is flushed to the disk
     3 check      every link of it is followed (check.py)
     4 exchange   one call makes the system exchange the names site and .site.explainer-new
-    5 clear      the old site, now under the other name, is removed (leftovers.py)
+    5 clear      the old site, now under the other name, is removed (recovery.py)
 
 Until 4 nothing in the site is touched, so it is the old one.  4 happens or does not: there is no
 moment between.  After 4 the site is the new one, which has been on the disk since 2.  Whatever a
@@ -35,7 +35,8 @@ from functools import partial
 from pathlib import Path
 
 from explainer.errors import OutputError, TargetBusyError
-from explainer.publish.leftovers import (
+from explainer.publish.manifest import NAME, Manifest, digest, stays_inside
+from explainer.publish.recovery import (
     UNFINISHED,
     Kept,
     below,
@@ -44,7 +45,6 @@ from explainer.publish.leftovers import (
     is_ours,
     recover,
 )
-from explainer.publish.manifest import NAME, Manifest, digest, stays_inside
 
 #: From <linux/fs.h>: exchange two paths in one step; and "relative to the working folder".
 RENAME_EXCHANGE = 2

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import BrokenPageError
-from explainer.publish import check, frontpage, leftovers, memory, site, workers
+from explainer.publish import check, frontpage, memory, recovery, site, workers
 from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.site import publish
 from explainer.study.workspace import open_workspace
@@ -92,7 +92,7 @@ def test_an_unchanged_study_costs_a_hash_and_a_link_of_each_file_and_two_looks_a
         again()
         say(0, f"changed among {count}")
         others[count] = counting(
-            again, (check, "read"), (memory, "_hash"), (leftovers, "_content"), (shutil, "copy2"),
+            again, (check, "read"), (memory, "_hash"), (recovery, "_content"), (shutil, "copy2"),
             (os, "fsync"), (os, "link"), (os, "scandir"),
         )  # fmt: skip
     more = {what: others[9][what] - others[4][what] for what in others[9]}
@@ -117,11 +117,11 @@ def test_pages_that_tell_of_no_study_are_not_made_again_for_one(say, again, targ
 
 def test_the_old_site_is_cleared_several_folders_at_a_time(say, again, monkeypatch):
     """Where each waits for the disk, they wait together: here each waits for all others."""
-    for number in range(leftovers.HANDS):
+    for number in range(recovery.HANDS):
         say(number, "as it was")
     again()
     say(0, "changed")
-    together, real = threading.Barrier(leftovers.HANDS), os.rmdir
+    together, real = threading.Barrier(recovery.HANDS), os.rmdir
 
     def rmdir(path, **named) -> None:
         if Path(path).name == "data":
@@ -129,7 +129,7 @@ def test_the_old_site_is_cleared_several_folders_at_a_time(say, again, monkeypat
         real(path, **named)
 
     monkeypatch.setattr(os, "rmdir", rmdir)
-    assert len(again().unchanged) == leftovers.HANDS - 1 > 0
+    assert len(again().unchanged) == recovery.HANDS - 1 > 0
 
 
 def test_a_known_page_is_still_found_where_what_it_leads_to_is_gone(say, again, target, tmp_path):

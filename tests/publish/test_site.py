@@ -17,8 +17,8 @@ from explainer.errors import (
     TargetBusyError,
 )
 from explainer.publish import exchange
-from explainer.publish.leftovers import UNFINISHED
 from explainer.publish.manifest import NAME, Built
+from explainer.publish.recovery import UNFINISHED
 from explainer.publish.site import publish
 
 FAULT = DescriptionError(Problem("study.yaml", 3, 1, found="this", expected="that"))

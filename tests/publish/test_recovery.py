@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import OutputError
-from explainer.publish import exchange, frontpage, leftovers
-from explainer.publish.leftovers import UNFINISHED, beside
+from explainer.publish import exchange, frontpage, recovery
 from explainer.publish.manifest import NAME, Manifest, digest
+from explainer.publish.recovery import UNFINISHED, beside
 from explainer.publish.site import publish
 
 
@@ -208,7 +208,7 @@ def test_a_clearing_that_is_killed_halfway_leaves_a_tree_that_still_tells_what_i
 
                     patch.setattr(os, call, counted)
                 try:
-                    leftovers.clear(tree, target, kept.append)
+                    recovery.clear(tree, target, kept.append)
                 except Killed:
                     assert tree.exists()
                 else:
@@ -290,6 +290,6 @@ def test_a_folder_that_a_killed_clearing_emptied_does_not_come_back(target):
     """Another's empty folder does: only what lay in ours is known to have been ours."""
     target.mkdir()
     _half_cleared(beside(target, "old"))
-    leftovers.recover(target, lambda kept: pytest.fail(f"kept {kept}"))
+    recovery.recover(target, lambda kept: pytest.fail(f"kept {kept}"))
     assert litter(target) == []
     assert sorted(p.name for p in target.rglob("*")) == ["theirs"]
