@@ -16,10 +16,10 @@ from functools import partial
 from pathlib import Path
 
 from explainer.errors import Problem, StudyError
+from explainer.publish.build_cache import GUIDES, SHARED, BuildCache, Entry, intact
 from explainer.publish.check import check_site
 from explainer.publish.exchange import Staging, held, staged
 from explainer.publish.manifest import Listing, Manifest, digest, read_manifest
-from explainer.publish.memory import GUIDES, SHARED, Entry, Memory, intact
 from explainer.publish.progress import Tell
 from explainer.publish.sources import digest_of, now, shared_inputs, study_inputs
 from explainer.publish.workers import Build, build_all, from_folder, meanwhile
@@ -85,7 +85,7 @@ class _Job:
         remembers: bool,
     ) -> None:  # fmt: skip
         self.workspace, self.target, self.old, self.outcome = workspace, target, old, outcome
-        self.memory = Memory(workspace.root, target) if remembers else None
+        self.cache = BuildCache(workspace.root, target) if remembers else None
         self.shared = shared_inputs(workspace) if remembers else ""
         self.recalled: dict[str, Entry] = {}
         self.entries: dict[str, Entry] = {}
@@ -246,12 +246,12 @@ class _Job:
     def remember(self) -> None:
         """Keeps what is new for the next time, unless what all share changed meanwhile."""
         new = {n: e for n, e in self.entries.items() if e != self.recalled.get(n)}
-        if self.memory and new and shared_inputs(self.workspace) == self.shared:
+        if self.cache and new and shared_inputs(self.workspace) == self.shared:
             for name, entry in new.items():
-                self.memory.keep(name, entry)
+                self.cache.keep(name, entry)
 
     def _recall(self, name: str) -> Entry | None:
-        entry = self.memory.recall(name) if self.memory else None
+        entry = self.cache.recall(name) if self.cache else None
         if entry:
             self.recalled[name] = entry
         return entry

@@ -13,9 +13,9 @@ import pytest
 
 from explainer.errors import DescriptionError, Problem
 from explainer.publish import site
+from explainer.publish.build_cache import BuildCache
 from explainer.publish.exchange import Staging
 from explainer.publish.manifest import Built, Listing, digest
-from explainer.publish.memory import Memory
 from explainer.publish.site import publish
 from explainer.publish.sources import shared_inputs
 from explainer.publish.ties import Ties
@@ -185,7 +185,7 @@ def test_the_cache_is_never_trusted(again, root, target, spoil, monkeypatch, tmp
     monkeypatch.setenv("EXPLAINER_CACHE", str(cache))
     again()
     good = bytes_of(target)
-    memory = Memory(root, target)
+    cached = BuildCache(root, target)
     held = {path: path.read_bytes() for path in cache.glob("*/*.json")}
     for path, content in held.items():
         if spoil == "gone":
@@ -197,11 +197,11 @@ def test_the_cache_is_never_trusted(again, root, target, spoil, monkeypatch, tmp
         elif spoil == "another's":
             path.write_bytes(next(held[p] for p in held if p.stem in NAMES and p != path))
         else:  # as somebody would who knows how an entry is sealed: the pages still are hashed
-            entry = memory.recall(path.stem)
+            entry = cached.recall(path.stem)
             files = dict.fromkeys(entry.files, "0" * 64)
             if spoil == "a page of its own":
                 files = {**entry.files, "../../evil.html": "0" * 64}
-            memory.keep(path.stem, replace(entry, files=files))
+            cached.keep(path.stem, replace(entry, files=files))
     assert again() == list(NAMES)
     assert bytes_of(target) == good
     assert again() == []
@@ -211,13 +211,13 @@ def test_a_byte_turned_anywhere_in_an_entry_makes_it_no_entry(again, target, roo
     """Listing, warnings and what the check found are taken from an entry as they stand."""
     again()
     good = bytes_of(target)
-    memory = Memory(root, target)
-    path = memory.folder / "second.json"
-    whole, entry = path.read_bytes(), memory.recall("second")
+    cached = BuildCache(root, target)
+    path = cached.folder / "second.json"
+    whole, entry = path.read_bytes(), cached.recall("second")
     assert entry is not None and entry.looked and entry.listing
     for at in range(len(whole)):
         path.write_bytes(whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
-        assert memory.recall("second") is None, at
+        assert cached.recall("second") is None, at
     for part in (b'"made_from"', b'"listing"', b'"warnings"', b'"looked"', b'"read"'):
         at = whole.index(part) + len(part) + 5
         path.write_bytes(whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
@@ -289,16 +289,16 @@ print(*sorted({name.split(".")[0] for name in sys.modules}))
     assert not heavy & set(done.stdout.split())
 
 
-def test_a_memory_reads_back_what_it_kept(tmp_path):
+def test_a_cache_reads_back_what_it_kept(tmp_path):
+    from explainer.publish.build_cache import Entry
     from explainer.publish.check import Looked
-    from explainer.publish.memory import Entry
 
-    memory = Memory(tmp_path / "home", tmp_path / "site", tmp_path / "cache")
+    cached = BuildCache(tmp_path / "home", tmp_path / "site", tmp_path / "cache")
     entry = Entry(
         "a", {"one/index.html": "0"}, ("study.yaml",), Listing("one", "T", "Q?", "A."),
         (Problem("study.yaml", 3, found="x", severity="warning"),),
         {"one/index.html": Looked(("top",), ("../index.html",))},
     )  # fmt: skip
-    memory.keep("one", entry)
-    assert memory.recall("one") == entry
-    assert Memory(tmp_path / "home", tmp_path / "other", tmp_path / "cache").recall("one") is None
+    cached.keep("one", entry)
+    assert cached.recall("one") == entry
+    assert BuildCache(tmp_path / "home", tmp_path / "other", tmp_path / "cache").recall("one") is None

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import BrokenPageError
-from explainer.publish import check, frontpage, memory, recovery, site, workers
+from explainer.publish import build_cache, check, frontpage, recovery, site, workers
 from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.site import publish
 from explainer.study.workspace import open_workspace
@@ -92,7 +92,7 @@ def test_an_unchanged_study_costs_a_hash_and_a_link_of_each_file_and_two_looks_a
         again()
         say(0, f"changed among {count}")
         others[count] = counting(
-            again, (check, "read"), (memory, "_hash"), (recovery, "_content"), (shutil, "copy2"),
+            again, (check, "read"), (build_cache, "_hash"), (recovery, "_content"), (shutil, "copy2"),
             (os, "fsync"), (os, "link"), (os, "scandir"),
         )  # fmt: skip
     more = {what: others[9][what] - others[4][what] for what in others[9]}

@@ -150,7 +150,7 @@ def test_a_record_that_is_no_plain_file_of_bounded_size_is_not_read(site, tmp_pa
 
 
 def test_a_page_that_became_a_pipe_is_not_waited_for(site):
-    from explainer.publish.memory import intact
+    from explainer.publish.build_cache import intact
 
     page = site / "first" / "index.html"
     said = {"first": {"first/index.html": read_manifest(site).files["first/index.html"]}}
@@ -158,7 +158,7 @@ def test_a_page_that_became_a_pipe_is_not_waited_for(site):
     page.unlink()
     os.mkfifo(page)
     code = (
-        "import sys; from pathlib import Path; from explainer.publish.memory import intact\n"
+        "import sys; from pathlib import Path; from explainer.publish.build_cache import intact\n"
         "print(sorted(intact(Path(sys.argv[1]), {'first': {'first/index.html': '0'}})))"
     )
     command = [sys.executable, "-c", code, str(site)]

@@ -58,7 +58,7 @@ def cache_folder() -> Path:
     return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "explainer"
 
 
-class Memory:
+class BuildCache:
     """The entries of one workspace published to one place."""
 
     def __init__(self, root: Path, target: Path, folder: Path | None = None) -> None:
