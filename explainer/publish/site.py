@@ -17,11 +17,11 @@ from pathlib import Path
 
 from explainer.errors import Problem, StudyError
 from explainer.publish.build_cache import GUIDES, SHARED, BuildCache, Entry, intact
+from explainer.publish.build_inputs import digest_of, now, shared_inputs, study_inputs
 from explainer.publish.check import check_site
 from explainer.publish.exchange import Staging, held, staged
 from explainer.publish.manifest import Listing, Manifest, digest, read_manifest
 from explainer.publish.progress import Tell
-from explainer.publish.sources import digest_of, now, shared_inputs, study_inputs
 from explainer.publish.workers import Build, build_all, from_folder, meanwhile
 from explainer.study.model import Workspace
 

@@ -61,7 +61,7 @@ def default_workers() -> int:
 def from_folder(folder: Path, workspace: Workspace, editions: Collection[str] = EDITIONS) -> Built:
     """Editions of the study in ``folder``.  Raises StudyError."""
     from explainer.publish.build import build_study
-    from explainer.publish.sources import held_still
+    from explainer.publish.build_inputs import held_still
     from explainer.study.load import load_study
 
     study = load_study(folder, workspace)

@@ -14,10 +14,10 @@ import pytest
 from explainer.errors import DescriptionError, Problem
 from explainer.publish import site
 from explainer.publish.build_cache import BuildCache
+from explainer.publish.build_inputs import shared_inputs
 from explainer.publish.exchange import Staging
 from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.site import publish
-from explainer.publish.sources import shared_inputs
 from explainer.publish.ties import Ties
 from explainer.study.workspace import open_workspace
 
@@ -148,17 +148,17 @@ def test_what_all_studies_share_builds_them_all(again, root, target, file, text,
 
 
 def test_another_version_of_a_library_or_of_our_code_counts_for_every_page(root, monkeypatch):
-    from explainer.publish import sources
+    from explainer.publish import build_inputs
 
     before = shared_inputs(open_workspace(root))
-    monkeypatch.setattr(sources, "version", lambda name: "0")
+    monkeypatch.setattr(build_inputs, "version", lambda name: "0")
     assert shared_inputs(open_workspace(root)) != before
     monkeypatch.undo()
     copy = root / "code"
     shutil.copytree(
-        sources._PACKAGE, copy, ignore=shutil.ignore_patterns("__pycache__"), symlinks=True
+        build_inputs._PACKAGE, copy, ignore=shutil.ignore_patterns("__pycache__"), symlinks=True
     )
-    monkeypatch.setattr(sources, "_PACKAGE", copy)
+    monkeypatch.setattr(build_inputs, "_PACKAGE", copy)
     assert shared_inputs(open_workspace(root)) == before
     (copy / "units.py").write_text("# other\n")
     assert shared_inputs(open_workspace(root)) != before
@@ -301,4 +301,5 @@ def test_a_cache_reads_back_what_it_kept(tmp_path):
     )  # fmt: skip
     cached.keep("one", entry)
     assert cached.recall("one") == entry
-    assert BuildCache(tmp_path / "home", tmp_path / "other", tmp_path / "cache").recall("one") is None
+    other = BuildCache(tmp_path / "home", tmp_path / "other", tmp_path / "cache")
+    assert other.recall("one") is None

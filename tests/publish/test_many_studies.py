@@ -92,8 +92,8 @@ def test_an_unchanged_study_costs_a_hash_and_a_link_of_each_file_and_two_looks_a
         again()
         say(0, f"changed among {count}")
         others[count] = counting(
-            again, (check, "read"), (build_cache, "_hash"), (recovery, "_content"), (shutil, "copy2"),
-            (os, "fsync"), (os, "link"), (os, "scandir"),
+            again, (check, "read"), (build_cache, "_hash"), (recovery, "_content"),
+            (shutil, "copy2"), (os, "fsync"), (os, "link"), (os, "scandir"),
         )  # fmt: skip
     more = {what: others[9][what] - others[4][what] for what in others[9]}
     assert more.pop("_hash") == more.pop("link") == 5 * 2  # studies more, and files of each
