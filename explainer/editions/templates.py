@@ -9,14 +9,13 @@ from __future__ import annotations
 import os
 import re
 from base64 import b64encode
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path, PurePosixPath
 from types import TracebackType
-from typing import Any
 
-from jinja2 import BaseLoader, Environment, Template, TemplateNotFound, pass_context
+from jinja2 import BaseLoader, Environment, TemplateNotFound, pass_context
 from jinja2.exceptions import TemplateError, TemplateSyntaxError
 from jinja2.runtime import Context
 from markupsafe import Markup, escape
@@ -26,7 +25,6 @@ from explainer.editions.article import Drawing
 from explainer.errors import ExplainerError, Problem, WorkspaceError
 from explainer.study.files import FileFault, changed_at, read_within
 from explainer.study.yaml12 import MAX_BYTES
-from explainer.words.asked import note_templates
 from explainer.words.linker import TermLinker
 from explainer.words.sandbox import Sandbox, revealed
 from explainer.words.systems import pieces
@@ -39,22 +37,6 @@ _APOSTROPHE = re.compile(rf"(?:{APOSTROPHE})(?![^<>]*>)")
 #: Private characters that stand for the edges of a quantity while terms are linked.
 _EDGES = re.compile("[\ue000\ue001]")
 _ALIGNED = re.compile(r' style="text-align:\w+"')
-
-
-class _Environment(Sandbox):
-    """Notes which templates a page is made from, those it includes and imports, too."""
-
-    def get_template(self, name: str | Template, *given: Any, **named: Any) -> Template:
-        if isinstance(name, str):
-            note_templates(name)
-        return super().get_template(name, *given, **named)
-
-    def select_template(
-        self, names: Iterable[str | Template], *given: Any, **named: Any
-    ) -> Template:
-        wanted = tuple(names)
-        note_templates(*(name for name in wanted if isinstance(name, str)))
-        return super().select_template(wanted, *given, **named)
 
 
 class _Loader(BaseLoader):
@@ -94,7 +76,7 @@ def _read(folders: tuple[Path, ...], name: str) -> tuple[Path, str] | None:
 @lru_cache(maxsize=8)
 def environment(folders: tuple[Path, ...]) -> Sandbox:
     """Templates of the folders, the first file of a name winning."""
-    env = _Environment(
+    env = Sandbox(
         loader=_Loader(folders),
         autoescape=True,
         finalize=_set,
@@ -192,7 +174,6 @@ def safe_source(folders: tuple[Path, ...], name: str) -> str:
 
 
 def _source(folders: tuple[Path, ...], name: str) -> str:
-    note_templates(name)
     if (found := _read(folders, name)) is None:
         raise _problem(f"templates/{name}", 1, "no such file", "a file of this name")
     return found[1]

@@ -15,7 +15,7 @@ from pathlib import Path
 from urllib.parse import quote, unquote, urlsplit
 
 from explainer.errors import BrokenPageError
-from explainer.publish.leftovers import below
+from explainer.publish.recovery import below
 
 #: Attributes a browser loads from by itself, by element; a plain link is followed by a person.
 LOADS = {

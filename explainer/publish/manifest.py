@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
+import re
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from functools import cached_property
@@ -11,13 +13,17 @@ from pathlib import Path
 from typing import Any
 
 from explainer.errors import OutputError, Problem
-from explainer.publish.sources import Used
-from explainer.publish.ties import Ties, read_ties
+from explainer.publish.ties import Ties, read_ties, typed
+from explainer.study.files import FileFault, read_file
 
 #: The manifest's name in the site.
 NAME = ".explainer.json"
 #: Folders of the site that belong to no study.
 RESERVED = frozenset({"glossary", "topic", "how"})
+#: A list over this size is refused before it is read: a study takes about ten thousand bytes.
+MAX_LIST_BYTES = 50_000_000
+#: What ``study_id`` makes of a folder's name; anything else in a list could be a path.
+_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,59}")
 
 
 @dataclass(frozen=True)
@@ -49,8 +55,6 @@ class Built:
     """What did not fit a sheet of paper."""
     read: Mapping[str, str] = field(default_factory=dict)
     """SHA-256 of each file of the study that this was made from, as it was read."""
-    used: Used = field(default_factory=Used)
-    """What it asked for of what all studies share."""
 
 
 @dataclass(frozen=True)
@@ -91,20 +95,22 @@ def read_manifest(target: Path) -> Manifest:
         return Manifest()
     if not target.is_dir():
         raise OutputError(f"{target} is a file; a site needs a folder")
-    try:
-        text = (target / NAME).read_text(encoding="utf-8")
-    except FileNotFoundError:
+    if not os.path.lexists(target / NAME):
         if any(target.iterdir()):
             raise OutputError(
                 f"{target} holds files that explainer did not write; nothing was touched "
                 "(give an empty or a new folder)"
-            ) from None
+            )
         return Manifest()
-    except (OSError, UnicodeDecodeError) as fault:
-        raise OutputError(f"cannot read {target / NAME}: {fault}; nothing was touched") from None
     try:
-        return _parse(json.loads(text))
-    except (ValueError, TypeError, KeyError, AttributeError):
+        # A site may come from a stranger: its list may be a pipe, a link to elsewhere, or endless.
+        return _parse(json.loads(read_file(target, NAME, MAX_LIST_BYTES)))
+    except FileFault as fault:
+        raise OutputError(
+            f"cannot read {target / NAME}: {fault.hint or 'it is no plain file of the site'}; "
+            "nothing was touched"
+        ) from None
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
         raise OutputError(
             f"{target / NAME} is not a list of explainer's files; nothing was touched"
         ) from None
@@ -113,19 +119,25 @@ def read_manifest(target: Path) -> Manifest:
 def read_listing(said: Mapping[str, Any]) -> Listing:
     """A listing as JSON keeps it.  Raises TypeError, ValueError or KeyError for anything else."""
     claims = tuple((str(a), str(b)) for a, b in said["claims"])
-    return Listing(**{**said, "claims": claims, "ties": read_ties(said.get("ties"))})
+    return typed(Listing(**{**said, "claims": claims, "ties": read_ties(said.get("ties"))}))
 
 
 def _parse(said: dict[str, Any]) -> Manifest:
     studies = {name: read_listing(entry) for name, entry in said["studies"].items()}
     files = {str(path): str(digest) for path, digest in said["files"].items()}
-    if any(not _stays_inside(path) for path in files):
+    if not all(map(stays_inside, files)):
         raise ValueError("a path that leaves the site")
+    for name, listing in studies.items():
+        if not _ID.fullmatch(name) or name in RESERVED or name != listing.id:
+            raise ValueError("a name that is no study's")
+    json.dumps(said, ensure_ascii=False).encode()  # half a character could not be written again
     return Manifest(files, studies)
 
 
-def _stays_inside(path: str) -> bool:
-    return not path.startswith("/") and ".." not in path.split("/")
+def stays_inside(path: str) -> bool:
+    """Whether a path with / names a file below the folder it starts from, and in one way only."""
+    parts = path.split("/")
+    return "\0" not in path and not any(part in ("", ".", "..") for part in parts)
 
 
 def digest(content: bytes) -> str:

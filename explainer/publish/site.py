@@ -16,12 +16,12 @@ from functools import partial
 from pathlib import Path
 
 from explainer.errors import Problem, StudyError
+from explainer.publish.build_cache import GUIDES, SHARED, BuildCache, Entry, intact
+from explainer.publish.build_inputs import digest_of, now, shared_inputs, study_inputs
 from explainer.publish.check import check_site
+from explainer.publish.exchange import Staging, held, staged
 from explainer.publish.manifest import Listing, Manifest, digest, read_manifest
-from explainer.publish.memory import GUIDES, SHARED, Entry, Memory, intact
 from explainer.publish.progress import Tell
-from explainer.publish.sources import Used, digest_of, said_of, surroundings, unchanged
-from explainer.publish.swap import Staging, held, staged
 from explainer.publish.workers import Build, build_all, from_folder, meanwhile
 from explainer.study.model import Workspace
 
@@ -85,8 +85,8 @@ class _Job:
         remembers: bool,
     ) -> None:  # fmt: skip
         self.workspace, self.target, self.old, self.outcome = workspace, target, old, outcome
-        self.memory = Memory(workspace.root, target) if remembers else None
-        self.around = surroundings(workspace) if remembers else None
+        self.cache = BuildCache(workspace.root, target) if remembers else None
+        self.shared = shared_inputs(workspace) if remembers else ""
         self.recalled: dict[str, Entry] = {}
         self.entries: dict[str, Entry] = {}
         """Every study whose pages are those of today, and the shared pages."""
@@ -120,12 +120,10 @@ class _Job:
             entry = self._recall(name)
             files = {path: self.old.files[path] for path in self.old.of_study(name)}
             if (
-                entry and entry.listing and entry.around
-                and entry.around == self._around(name, entry.used)
-                and entry.files == files and unchanged(folder, entry.read)
-                and self._says_the_same(entry)
+                entry and entry.listing and entry.made_from and entry.files == files
+                and entry.made_from == study_inputs(self.shared, name, now(folder, entry.read))
             ):  # fmt: skip
-                found[name] = replace(entry, glossary=self._glossary)
+                found[name] = entry
         return found
 
     def leave_unchanged(self, same: Mapping[str, Entry], whole: Container[str], tell: Tell) -> None:
@@ -150,8 +148,8 @@ class _Job:
                 staging.write(f"{name}/{path}", content)
             self.built.add(name)
             self.entries[name] = Entry(
-                self._around(name, result.used), {}, result.read, result.listing,
-                result.warnings, used=result.used, glossary=self._glossary,
+                study_inputs(self.shared, name, result.read), {}, tuple(result.read),
+                result.listing, result.warnings,
             )  # fmt: skip
             self.outcome.warnings += result.warnings
             tell(f"{name}: built")
@@ -191,8 +189,8 @@ class _Job:
 
     def _shared(self, studies: Mapping[str, Listing], staging: Staging) -> dict[str, str]:
         """Writes the shared pages, and each study's word about the others, where they are new."""
-        around, around_guides = self._around_all(studies), self._around_all({})
-        stand, guides_stand = self._stand(SHARED, around), self._stand(GUIDES, around_guides)
+        told = digest_of((self.shared, *map(repr, studies.values())))
+        stand, guides_stand = self._stand(SHARED, told), self._stand(GUIDES, self.shared)
         if self.built or not (stand and guides_stand):
             from explainer.publish import frontpage
 
@@ -200,30 +198,32 @@ class _Job:
             before = self.old.studies if guides_stand else None
             pages = frontpage.tied_pages(self.workspace, studies, staging.read, self.built, before)
             if not guides_stand:
-                pages |= self._made(GUIDES, around_guides, frontpage.guide_pages(self.workspace))
+                pages |= self._made(GUIDES, self.shared, frontpage.guide_pages(self.workspace))
             if not stand:
                 listed = studies.values()
                 made = frontpage.shared_pages(self.workspace, listed)
-                pages |= self._made(SHARED, around, made, frontpage.astray_references(listed))
+                pages |= self._made(SHARED, told, made, frontpage.astray_references(listed))
             for path, content in pages.items():
                 staging.write(path, content)
         return {**self.entries[GUIDES].files, **self.entries[SHARED].files}
 
-    def _stand(self, name: str, around: str) -> bool:
+    def _stand(self, name: str, made_from: str) -> bool:
         """Whether shared pages are those of today."""
         entry = self._recall(name)
-        if not entry or entry.around != around or not intact(self.target, {name: entry.files}):
+        if not entry or entry.made_from != made_from:
+            return False
+        if not intact(self.target, {name: entry.files}):
             return False
         self.entries[name] = entry
         self.outcome.warnings += entry.warnings
         return True
 
     def _made(
-        self, name: str, around: str, pages: dict[str, bytes], warnings: tuple[Problem, ...] = ()
+        self, name: str, made_from: str, pages: dict[str, bytes], warnings: tuple[Problem, ...] = ()
     ) -> dict[str, bytes]:
         """The same pages, noted as made now."""
         files = {path: digest(page) for path, page in pages.items()}
-        self.entries[name] = Entry(around, files, warnings=warnings)
+        self.entries[name] = Entry(made_from, files, warnings=warnings)
         self.outcome.warnings += warnings
         return pages
 
@@ -244,46 +244,17 @@ class _Job:
         return Manifest(files, studies)
 
     def remember(self) -> None:
-        """Keeps what is new for the next time, unless the surroundings changed meanwhile."""
+        """Keeps what is new for the next time, unless what all share changed meanwhile."""
         new = {n: e for n, e in self.entries.items() if e != self.recalled.get(n)}
-        if self.memory and new and surroundings(self.workspace) == self.around:
+        if self.cache and new and shared_inputs(self.workspace) == self.shared:
             for name, entry in new.items():
-                self.memory.keep(name, entry)
+                self.cache.keep(name, entry)
 
     def _recall(self, name: str) -> Entry | None:
-        entry = self.memory.recall(name) if self.memory else None
+        entry = self.cache.recall(name) if self.cache else None
         if entry:
             self.recalled[name] = entry
         return entry
-
-    def _around(self, name: str, used: Used) -> str:
-        """A hash of what a study is made from beside its own files and the glossary.
-
-        Empty where that cannot be told: the study is then built each time.
-        """
-        around = self.around.of_study(used) if self.around else ""
-        return around and digest_of((name, around))
-
-    def _around_all(self, studies: Mapping[str, Listing]) -> str:
-        """A hash of what the pages that belong to no study are made from, and of what of
-        ``studies`` they tell."""
-        around = self.around.of_shared_pages if self.around else ""
-        return digest_of((SHARED, around, *map(repr, studies.values())))
-
-    @property
-    def _glossary(self) -> str:
-        return self.around.glossary if self.around else ""
-
-    def _says_the_same(self, entry: Entry) -> bool:
-        """Whether the glossary says what it said of the terms that the study's words can name."""
-        if entry.glossary == self._glossary:
-            return True
-        from explainer.words.glossaries import glossary_of
-
-        try:
-            return said_of(entry.used.words, glossary_of(self.workspace)) == entry.used.terms
-        except StudyError:
-            return False  # a faulty glossary: building says so, with its place
 
 
 def _day_of(path: Path) -> str:

@@ -6,12 +6,16 @@ Pure functions over what the site knows of its studies.  Dates are the reports',
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass, field, fields
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from explainer.editions.article import Article
 from explainer.study.description.study import Description
 
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+T = TypeVar("T", bound="DataclassInstance")
 #: Verdicts that settle a question, one way or the other.
 SETTLED = frozenset({"backed", "against"})
 
@@ -150,12 +154,21 @@ def read_ties(said: Mapping[str, Any] | None) -> Ties:
     """Ties as the site's list keeps them.  Raises TypeError for what is no such thing."""
     if not said:
         return Ties()
-    return Ties(**{
+    return typed(Ties(**{
         **said,
         "asks": tuple((str(name), str(ask)) for name, ask in said.get("asks", ())),
         "open": tuple(str(ask) for ask in said.get("open", ())),
-        "claims": tuple(Held(**claim) for claim in said.get("claims", ())),
-    })  # fmt: skip
+        "claims": tuple(typed(Held(**claim)) for claim in said.get("claims", ())),
+    }))  # fmt: skip
+
+
+def typed(made: T) -> T:
+    """The same object.  Raises TypeError where what must be text or yes or no is not."""
+    for part in fields(made):
+        kind = {"str": str, "bool": bool}.get(str(part.type))
+        if kind and not isinstance(getattr(made, part.name), kind):
+            raise TypeError(part.name)
+    return made
 
 
 def by_date(studies: Iterable[Known]) -> tuple[Known, ...]:

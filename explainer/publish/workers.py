@@ -16,7 +16,6 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
-from dataclasses import replace
 from multiprocessing import get_context, parent_process
 from multiprocessing.connection import wait
 from pathlib import Path
@@ -60,18 +59,14 @@ def default_workers() -> int:
 
 
 def from_folder(folder: Path, workspace: Workspace, editions: Collection[str] = EDITIONS) -> Built:
-    """Editions of the study in ``folder``, and what was asked on the way.  Raises StudyError."""
+    """Editions of the study in ``folder``.  Raises StudyError."""
     from explainer.publish.build import build_study
-    from explainer.publish.sources import held_still, used
+    from explainer.publish.build_inputs import held_still
     from explainer.study.load import load_study
-    from explainer.words.asked import noting
-    from explainer.words.glossaries import glossary_of
 
-    with noting() as asked:
-        study = load_study(folder, workspace)
-        held_still(folder, study.sha256)
-        built = build_study(study, editions)
-    return replace(built, used=used(asked, glossary_of(workspace)))
+    study = load_study(folder, workspace)
+    held_still(folder, study.sha256)
+    return build_study(study, editions)
 
 
 @contextmanager

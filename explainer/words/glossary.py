@@ -8,7 +8,7 @@ differently and inherits the rest.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Mapping, Set
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -17,7 +17,6 @@ from typing import Any
 from explainer.errors import DescriptionError, Problem, WorkspaceError
 from explainer.study import yaml12
 from explainer.study.files import FileFault, files_within, read_within
-from explainer.words.asked import note_words
 from explainer.words.entry import NEEDED, Entry, build, check, shown
 from explainer.words.forms import key, plural
 
@@ -39,21 +38,7 @@ class Glossary:
 
     def find(self, text: str) -> Entry | None:
         """The entry that goes by this name, if there is one."""
-        wanted = key(text)
-        note_words(wanted.split())
-        return self.by_name.get(wanted)
-
-    @cached_property
-    def _forms(self) -> tuple[tuple[Entry, tuple[frozenset[str], ...]], ...]:
-        """Each entry with the words of each of its names and their plurals."""
-        return tuple(
-            (e, tuple(frozenset(key(form).split()) for n in e.names for form in (n, plural(n))))
-            for e in self.entries
-        )
-
-    def within(self, words: Set[str]) -> tuple[Entry, ...]:
-        """The entries that texts made of these words (as ``forms.key`` folds them) could name."""
-        return tuple(e for e, forms in self._forms if any(form <= words for form in forms))
+        return self.by_name.get(key(text))
 
     def nearest(self, text: str, n: int = 5) -> tuple[Entry, ...]:
         """The entries whose names are most like ``text``, best first: spelling, then words."""

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from explainer.words.asked import note_words
 from explainer.words.forms import PIECE, key, plural
 from explainer.words.glossary import Entry, Glossary
 
@@ -85,7 +84,6 @@ class TermFinder:
     def find(self, text: str) -> Iterator[Hit]:
         """The terms of ``text`` in order, never overlapping, longest first at each place."""
         pieces = [(m.start(), m.end(), _folded(m.group())) for m in PIECE.finditer(text)]
-        note_words(piece[2] for piece in pieces)
         root = self._root
         i = 0
         while i < len(pieces):

@@ -15,8 +15,8 @@ import pytest
 
 from explainer import errors
 from explainer.cli import cli
+from explainer.publish.build_inputs import held_still
 from explainer.publish.check import check_site
-from explainer.publish.sources import held_still
 
 SOUND = Path(__file__).parents[1] / "study" / "sound"
 

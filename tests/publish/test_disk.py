@@ -16,8 +16,8 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import OutputError, TargetBusyError
+from explainer.publish.exchange import held
 from explainer.publish.site import publish
-from explainer.publish.swap import held
 
 #: publish(size) publishes two studies, each with a file of so many bytes, and prints what is said.
 PUBLISHES = """
@@ -137,7 +137,7 @@ def test_a_file_in_the_place_of_the_folder_above_is_one_line(workspace, folders,
 def test_a_copy_of_a_killed_publish_does_not_hold_the_target(target):
     code = (
         "import os, sys, time; from pathlib import Path\n"
-        "from explainer.publish.swap import held\n"
+        "from explainer.publish.exchange import held\n"
         "with held(Path(sys.argv[1])):\n"
         "    os.fork() or os.write(1, b'%d\\n' % os.getpid())\n"
         "    time.sleep(100)\n"
@@ -166,7 +166,7 @@ def test_a_target_held_by_another_process_is_left_alone_until_that_ends(
     code = (
         "import sys, time; from pathlib import Path\n"
         "from explainer.publish.manifest import read_manifest\n"
-        "from explainer.publish.swap import held, staged\n"
+        "from explainer.publish.exchange import held, staged\n"
         "target = Path(sys.argv[1])\n"
         "with held(target), staged(target, read_manifest(target)) as staging:\n"
         "    staging.write('half.html', b'half'); print('held', flush=True); time.sleep(100)\n"

@@ -11,18 +11,15 @@ from pathlib import Path
 
 import pytest
 
-from explainer.editions.templates import safe_source
 from explainer.errors import DescriptionError, Problem
 from explainer.publish import site
+from explainer.publish.build_cache import BuildCache
+from explainer.publish.build_inputs import shared_inputs
+from explainer.publish.exchange import Staging
 from explainer.publish.manifest import Built, Listing, digest
-from explainer.publish.memory import Memory
 from explainer.publish.site import publish
-from explainer.publish.sources import Used, surroundings, used
-from explainer.publish.swap import Staging
 from explainer.publish.ties import Ties
 from explainer.study.workspace import open_workspace
-from explainer.words.asked import noting
-from explainer.words.glossaries import glossary_of
 
 NAMES = ("first", "second", "third")
 PAGE = (
@@ -52,8 +49,6 @@ def again(root, target, monkeypatch):
         said = files["study.yaml"].decode()
         if "fault" in said:
             raise DescriptionError(Problem("study.yaml", found="a fault"))
-        with noting() as asked:
-            safe_source(workspace.template_folders, "site.css")
         return Built(
             Listing(
                 folder.name, said.strip(), "Does it?", "It does.",
@@ -61,7 +56,6 @@ def again(root, target, monkeypatch):
             ),
             {"index.html": PAGE.format(said).encode(), "data/a.csv": files["a.csv"]},
             read={name: digest(content) for name, content in files.items()},
-            used=used(asked, glossary_of(workspace)),
         )  # fmt: skip
 
     def run(**more) -> list[str]:
@@ -120,7 +114,7 @@ def test_a_page_is_looked_at_again_only_where_its_word_about_others_is_new(
     assert b"topic/" not in (target / "second/index.html").read_bytes()
     (root / "templates" / "parts").mkdir(parents=True)
     (root / "templates" / "parts" / "others.html.j2").write_text("<p>mine</p>")
-    assert say("first", "title: first\n") == []
+    assert say("first", "title: first\n") == list(NAMES)
     assert looked == [f"{name}/index.html" for name in NAMES]
     assert all(b"<p>mine</p>" in (target / path).read_bytes() for path in looked)
 
@@ -138,7 +132,8 @@ def test_a_file_that_only_looks_new_builds_nothing(again, root):
         ("templates/site.css", "body { color: black }\n", list(NAMES)),
         ("templates/phrases/own.yaml", "greeting: Hello.\n", list(NAMES)),
         ("templates/everyday.yaml", "a pin: {like: a pin, size: 15 inch}\n", list(NAMES)),
-        ("templates/index.html.j2", "<!doctype html><title>mine</title>", []),
+        ("templates/index.html.j2", "<!doctype html><title>mine</title>", list(NAMES)),
+        ("glossary/own.yaml", "- {term: zorple, plainly: p, explained: It is.}\n", list(NAMES)),
     ],
 )
 def test_what_all_studies_share_builds_them_all(again, root, target, file, text, expected):
@@ -152,22 +147,21 @@ def test_what_all_studies_share_builds_them_all(again, root, target, file, text,
         assert b"mine" in (target / "index.html").read_bytes() != before["index.html"]
 
 
-def test_another_version_of_a_library_or_of_our_code_is_another_surrounding(root, monkeypatch):
-    from explainer.publish import sources
+def test_another_version_of_a_library_or_of_our_code_counts_for_every_page(root, monkeypatch):
+    from explainer.publish import build_inputs
 
-    before = surroundings(open_workspace(root))
-    monkeypatch.setattr(sources, "version", lambda name: "0")
-    other = surroundings(open_workspace(root))
-    assert before.house != other.house and before.of_shared_pages != other.of_shared_pages
+    before = shared_inputs(open_workspace(root))
+    monkeypatch.setattr(build_inputs, "version", lambda name: "0")
+    assert shared_inputs(open_workspace(root)) != before
     monkeypatch.undo()
     copy = root / "code"
     shutil.copytree(
-        sources._PACKAGE, copy, ignore=shutil.ignore_patterns("__pycache__"), symlinks=True
+        build_inputs._PACKAGE, copy, ignore=shutil.ignore_patterns("__pycache__"), symlinks=True
     )
-    monkeypatch.setattr(sources, "_PACKAGE", copy)
-    assert surroundings(open_workspace(root)) == before
+    monkeypatch.setattr(build_inputs, "_PACKAGE", copy)
+    assert shared_inputs(open_workspace(root)) == before
     (copy / "units.py").write_text("# other\n")
-    assert surroundings(open_workspace(root)).house != before.house
+    assert shared_inputs(open_workspace(root)) != before
 
 
 def test_a_page_somebody_changed_or_removed_is_made_again(again, target):
@@ -191,7 +185,7 @@ def test_the_cache_is_never_trusted(again, root, target, spoil, monkeypatch, tmp
     monkeypatch.setenv("EXPLAINER_CACHE", str(cache))
     again()
     good = bytes_of(target)
-    memory = Memory(root, target)
+    cached = BuildCache(root, target)
     held = {path: path.read_bytes() for path in cache.glob("*/*.json")}
     for path, content in held.items():
         if spoil == "gone":
@@ -203,11 +197,11 @@ def test_the_cache_is_never_trusted(again, root, target, spoil, monkeypatch, tmp
         elif spoil == "another's":
             path.write_bytes(next(held[p] for p in held if p.stem in NAMES and p != path))
         else:  # as somebody would who knows how an entry is sealed: the pages still are hashed
-            entry = memory.recall(path.stem)
+            entry = cached.recall(path.stem)
             files = dict.fromkeys(entry.files, "0" * 64)
             if spoil == "a page of its own":
                 files = {**entry.files, "../../evil.html": "0" * 64}
-            memory.keep(path.stem, replace(entry, files=files))
+            cached.keep(path.stem, replace(entry, files=files))
     assert again() == list(NAMES)
     assert bytes_of(target) == good
     assert again() == []
@@ -217,14 +211,14 @@ def test_a_byte_turned_anywhere_in_an_entry_makes_it_no_entry(again, target, roo
     """Listing, warnings and what the check found are taken from an entry as they stand."""
     again()
     good = bytes_of(target)
-    memory = Memory(root, target)
-    path = memory.folder / "second.json"
-    whole, entry = path.read_bytes(), memory.recall("second")
-    assert entry is not None and entry.looked and entry.listing and entry.used.templates
+    cached = BuildCache(root, target)
+    path = cached.folder / "second.json"
+    whole, entry = path.read_bytes(), cached.recall("second")
+    assert entry is not None and entry.looked and entry.listing
     for at in range(len(whole)):
         path.write_bytes(whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
-        assert memory.recall("second") is None, at
-    for part in (b'"around"', b'"listing"', b'"warnings"', b'"looked"', b'"used"', b'"read"'):
+        assert cached.recall("second") is None, at
+    for part in (b'"made_from"', b'"listing"', b'"warnings"', b'"looked"', b'"read"'):
         at = whole.index(part) + len(part) + 5
         path.write_bytes(whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
         assert again() == ["second"], part
@@ -275,14 +269,12 @@ import sys
 from pathlib import Path
 from explainer.publish import site
 from explainer.publish.manifest import Built, Listing, digest
-from explainer.publish.sources import Used
 from explainer.study.workspace import open_workspace
 root, target = Path(sys.argv[1]), Path(sys.argv[2])
 page = b"<!doctype html><html lang=en><title>t</title><h1>x</h1>"
 site.from_folder = lambda folder, workspace: Built(
     Listing("one", "T", "Q?", "A."), {"index.html": page},
-    read={"study.yaml": digest((folder / "study.yaml").read_bytes())},
-    used=Used(("site.css",)))
+    read={"study.yaml": digest((folder / "study.yaml").read_bytes())})
 site.publish(open_workspace(root), {"one": root / "studies" / "one"}, target)
 print(*sorted({name.split(".")[0] for name in sys.modules}))
 """
@@ -297,17 +289,17 @@ print(*sorted({name.split(".")[0] for name in sys.modules}))
     assert not heavy & set(done.stdout.split())
 
 
-def test_a_memory_reads_back_what_it_kept(tmp_path):
+def test_a_cache_reads_back_what_it_kept(tmp_path):
+    from explainer.publish.build_cache import Entry
     from explainer.publish.check import Looked
-    from explainer.publish.memory import Entry
 
-    memory = Memory(tmp_path / "home", tmp_path / "site", tmp_path / "cache")
+    cached = BuildCache(tmp_path / "home", tmp_path / "site", tmp_path / "cache")
     entry = Entry(
-        "a", {"one/index.html": "0"}, {"study.yaml": "1"}, Listing("one", "T", "Q?", "A."),
+        "a", {"one/index.html": "0"}, ("study.yaml",), Listing("one", "T", "Q?", "A."),
         (Problem("study.yaml", 3, found="x", severity="warning"),),
         {"one/index.html": Looked(("top",), ("../index.html",))},
-        Used(("site.css",), "a b", "c"), "d",
     )  # fmt: skip
-    memory.keep("one", entry)
-    assert memory.recall("one") == entry
-    assert Memory(tmp_path / "home", tmp_path / "other", tmp_path / "cache").recall("one") is None
+    cached.keep("one", entry)
+    assert cached.recall("one") == entry
+    other = BuildCache(tmp_path / "home", tmp_path / "other", tmp_path / "cache")
+    assert other.recall("one") is None

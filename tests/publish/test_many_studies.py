@@ -15,15 +15,11 @@ from pathlib import Path
 
 import pytest
 
-from explainer.editions.templates import safe_source
 from explainer.errors import BrokenPageError
-from explainer.publish import check, frontpage, leftovers, memory, site, workers
+from explainer.publish import build_cache, check, frontpage, recovery, site, workers
 from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.site import publish
-from explainer.publish.sources import used
 from explainer.study.workspace import open_workspace
-from explainer.words.asked import noting
-from explainer.words.glossaries import glossary_of
 
 PAGE = "<!doctype html><html lang=en><title>t</title><h1 id=top>t</h1><a href='../index.html'>.</a>"
 
@@ -31,13 +27,10 @@ PAGE = "<!doctype html><html lang=en><title>t</title><h1 id=top>t</h1><a href='.
 def quick(folder: Path, workspace) -> Built:
     """Its page is the page above and what its study.yaml says, which is HTML here."""
     said = (folder / "study.yaml").read_bytes()
-    with noting() as asked:
-        safe_source(workspace.template_folders, "site.css")
     return Built(
         Listing(folder.name, folder.name, "Does it?", "It does."),
         {"index.html": PAGE.encode() + said, "data/a.csv": b"ball,hook\n"},
         read={"study.yaml": digest(said)},
-        used=used(asked, glossary_of(workspace)),
     )
 
 
@@ -99,8 +92,8 @@ def test_an_unchanged_study_costs_a_hash_and_a_link_of_each_file_and_two_looks_a
         again()
         say(0, f"changed among {count}")
         others[count] = counting(
-            again, (check, "read"), (memory, "_hash"), (leftovers, "_content"), (shutil, "copy2"),
-            (os, "fsync"), (os, "link"), (os, "scandir"),
+            again, (check, "read"), (build_cache, "_hash"), (recovery, "_content"),
+            (shutil, "copy2"), (os, "fsync"), (os, "link"), (os, "scandir"),
         )  # fmt: skip
     more = {what: others[9][what] - others[4][what] for what in others[9]}
     assert more.pop("_hash") == more.pop("link") == 5 * 2  # studies more, and files of each
@@ -124,11 +117,11 @@ def test_pages_that_tell_of_no_study_are_not_made_again_for_one(say, again, targ
 
 def test_the_old_site_is_cleared_several_folders_at_a_time(say, again, monkeypatch):
     """Where each waits for the disk, they wait together: here each waits for all others."""
-    for number in range(leftovers.HANDS):
+    for number in range(recovery.HANDS):
         say(number, "as it was")
     again()
     say(0, "changed")
-    together, real = threading.Barrier(leftovers.HANDS), os.rmdir
+    together, real = threading.Barrier(recovery.HANDS), os.rmdir
 
     def rmdir(path, **named) -> None:
         if Path(path).name == "data":
@@ -136,7 +129,7 @@ def test_the_old_site_is_cleared_several_folders_at_a_time(say, again, monkeypat
         real(path, **named)
 
     monkeypatch.setattr(os, "rmdir", rmdir)
-    assert len(again().unchanged) == leftovers.HANDS - 1 > 0
+    assert len(again().unchanged) == recovery.HANDS - 1 > 0
 
 
 def test_a_known_page_is_still_found_where_what_it_leads_to_is_gone(say, again, target, tmp_path):

@@ -16,9 +16,9 @@ from explainer.errors import (
     Problem,
     TargetBusyError,
 )
-from explainer.publish import swap
-from explainer.publish.leftovers import UNFINISHED
+from explainer.publish import exchange
 from explainer.publish.manifest import NAME, Built
+from explainer.publish.recovery import UNFINISHED
 from explainer.publish.site import publish
 
 FAULT = DescriptionError(Problem("study.yaml", 3, 1, found="this", expected="that"))
@@ -201,7 +201,7 @@ def test_a_target_in_use_is_left_alone(workspace, folders, quickly, target):
 
 def test_without_an_exchange_two_renames_do(workspace, folders, quickly, target, monkeypatch):
     publish(workspace, folders, target, build=quickly)
-    monkeypatch.setattr(swap, "_swapped", lambda a, b: False)
+    monkeypatch.setattr(exchange, "_exchanged", lambda a, b: False)
     publish(workspace, {"first": folders["first"]}, target, build=quickly)
     assert not (target / "second").exists()
     assert litter(target) == []

@@ -13,9 +13,11 @@ since a workspace may come from a stranger.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
+import stat
 from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
@@ -27,31 +29,25 @@ from typing import Any
 from explainer.errors import Problem
 from explainer.publish.check import Looked
 from explainer.publish.manifest import Listing, read_listing
-from explainer.publish.sources import Used
 
 SHARED, GUIDES = "@shared", "@guides"
-FORMAT = 3
+FORMAT = 4
 
 
 @dataclass(frozen=True)
 class Entry:
     """One study, or pages that belong to none, as last published."""
 
-    around: str
-    """Hash of what it was made from beside the study's own files and the glossary; empty where
-    that cannot be told."""
+    made_from: str
+    """Hash of all that it was made from; empty where that cannot be told."""
     files: Mapping[str, str]
     """Path in the site to hash, of everything that was made."""
-    read: Mapping[str, str] = field(default_factory=dict)
-    """Hash of each of the study's own files."""
+    read: tuple[str, ...] = ()
+    """Names of the study's own files."""
     listing: Listing | None = None
     warnings: tuple[Problem, ...] = ()
     looked: Mapping[str, Looked] = field(default_factory=dict)
     """What the check found on each page."""
-    used: Used = field(default_factory=Used)
-    """What it asked for of what all studies share."""
-    glossary: str = ""
-    """Hash of the whole glossary when it last said just that of the study's terms."""
 
 
 def cache_folder() -> Path:
@@ -62,7 +58,7 @@ def cache_folder() -> Path:
     return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "explainer"
 
 
-class Memory:
+class BuildCache:
     """The entries of one workspace published to one place."""
 
     def __init__(self, root: Path, target: Path, folder: Path | None = None) -> None:
@@ -123,22 +119,24 @@ def intact(
 
 
 def _hash(path: str) -> str:
-    with open(path, "rb", buffering=0) as stream:
+    """SHA-256 of a plain file.  Raises OSError for anything else, and waits for nothing."""
+    handle = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_NOFOLLOW)
+    with open(handle, "rb", buffering=0) as stream:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise OSError(errno.EINVAL, "no plain file", path)
         return hashlib.sha256(stream.read()).hexdigest()
 
 
 def _read(said: dict[str, Any]) -> Entry:
     listing = said["listing"]
     return Entry(
-        str(said["around"]),
+        str(said["made_from"]),
         {str(path): str(hashed) for path, hashed in said["files"].items()},
-        {str(name): str(hashed) for name, hashed in said["read"].items()},
+        tuple(map(str, said["read"])),
         read_listing(listing) if listing else None,
         tuple(Problem(**problem) for problem in said["warnings"]),
         {
             str(path): Looked(tuple(map(str, looked["ids"])), tuple(map(str, looked["links"])))
             for path, looked in said["looked"].items()
         },
-        Used(**{**said["used"], "templates": tuple(map(str, said["used"]["templates"]))}),
-        str(said["glossary"]),
     )

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import OutputError
-from explainer.publish import frontpage, leftovers, swap
-from explainer.publish.leftovers import UNFINISHED, beside
+from explainer.publish import exchange, frontpage, recovery
 from explainer.publish.manifest import NAME, Manifest, digest
+from explainer.publish.recovery import UNFINISHED, beside
 from explainer.publish.site import publish
 
 
@@ -37,14 +37,14 @@ def at_the_last_moment(monkeypatch):
     """Does something between the completion of the new site and the exchange."""
 
     def set_up(act) -> None:
-        real = swap._exchange
+        real = exchange._exchange
 
-        def exchange(new: Path, target: Path) -> None:
+        def late(new: Path, target: Path) -> None:
             act(target)
-            monkeypatch.setattr(swap, "_exchange", real)
+            monkeypatch.setattr(exchange, "_exchange", real)
             real(new, target)
 
-        monkeypatch.setattr(swap, "_exchange", exchange)
+        monkeypatch.setattr(exchange, "_exchange", late)
 
     return set_up
 
@@ -208,12 +208,12 @@ def test_a_clearing_that_is_killed_halfway_leaves_a_tree_that_still_tells_what_i
 
                     patch.setattr(os, call, counted)
                 try:
-                    leftovers.clear(tree, target, kept.append)
+                    recovery.clear(tree, target, kept.append)
                 except Killed:
                     assert tree.exists()
                 else:
                     assert survive == 5  # two files, a folder, the mark and the tree itself
-            with swap.held(target, kept.append):
+            with exchange.held(target, kept.append):
                 pass
             assert kept == [] and litter(target) == []
 
@@ -234,8 +234,8 @@ def test_only_a_system_that_cannot_exchange_is_asked_for_two_renames(
         def syncfs(self, handle: int) -> int:
             return 0
 
-    monkeypatch.setattr(swap.ctypes, "CDLL", Library)
-    monkeypatch.setattr(swap.ctypes, "get_errno", lambda: number)
+    monkeypatch.setattr(exchange.ctypes, "CDLL", Library)
+    monkeypatch.setattr(exchange.ctypes, "get_errno", lambda: number)
     one = {"first": folders["first"]}
     if number in (errno.ENOSYS, errno.EINVAL):
         publish(workspace, one, target, build=quickly)
@@ -258,7 +258,7 @@ def test_a_second_rename_that_fails_takes_the_first_one_back(
             raise OSError(errno.EIO, os.strerror(errno.EIO))
         return real(self, goal)
 
-    monkeypatch.setattr(swap, "_swapped", lambda a, b: False)
+    monkeypatch.setattr(exchange, "_exchanged", lambda a, b: False)
     with monkeypatch.context() as patch:
         patch.setattr(Path, "rename", rename)
         with pytest.raises(OutputError, match="still stands"):
@@ -272,7 +272,7 @@ def test_here_the_exchange_is_one_step(tmp_path):
     for name in ("a", "b"):
         (tmp_path / name).mkdir()
         (tmp_path / name / name).write_text(name)
-    assert swap._swapped(tmp_path / "a", tmp_path / "b")
+    assert exchange._exchanged(tmp_path / "a", tmp_path / "b")
     assert (tmp_path / "a" / "b").exists() and (tmp_path / "b" / "a").exists()
 
 
@@ -290,6 +290,6 @@ def test_a_folder_that_a_killed_clearing_emptied_does_not_come_back(target):
     """Another's empty folder does: only what lay in ours is known to have been ours."""
     target.mkdir()
     _half_cleared(beside(target, "old"))
-    leftovers.recover(target, lambda kept: pytest.fail(f"kept {kept}"))
+    recovery.recover(target, lambda kept: pytest.fail(f"kept {kept}"))
     assert litter(target) == []
     assert sorted(p.name for p in target.rglob("*")) == ["theirs"]

@@ -6,8 +6,8 @@ Why a crash at any moment cannot leave half a site:
                  to stay is linked in beside it meanwhile, by another process
     2 complete   what else stays is linked in; the whole is flushed to the disk
     3 check      every link of it is followed (check.py)
-    4 exchange   one call makes the system swap the names site and .site.explainer-new
-    5 clear      the old site, now under the other name, is removed (leftovers.py)
+    4 exchange   one call makes the system exchange the names site and .site.explainer-new
+    5 clear      the old site, now under the other name, is removed (recovery.py)
 
 Until 4 nothing in the site is touched, so it is the old one.  4 happens or does not: there is no
 moment between.  After 4 the site is the new one, which has been on the disk since 2.  Whatever a
@@ -35,7 +35,8 @@ from functools import partial
 from pathlib import Path
 
 from explainer.errors import OutputError, TargetBusyError
-from explainer.publish.leftovers import (
+from explainer.publish.manifest import NAME, Manifest, digest, stays_inside
+from explainer.publish.recovery import (
     UNFINISHED,
     Kept,
     below,
@@ -44,9 +45,8 @@ from explainer.publish.leftovers import (
     is_ours,
     recover,
 )
-from explainer.publish.manifest import NAME, Manifest, digest
 
-#: From <linux/fs.h>: swap two paths in one step; and "relative to the working folder".
+#: From <linux/fs.h>: exchange two paths in one step; and "relative to the working folder".
 RENAME_EXCHANGE = 2
 AT_FDCWD = -100
 #: Lock files that this process holds open.
@@ -131,7 +131,12 @@ class Staging:
         return partial(_carry, self.target, self.root)
 
     def write(self, path: str, content: bytes) -> None:
-        """A file of the new site, in place of one of that name.  Raises OutputError."""
+        """A file of the new site, in place of one of that name.  Raises OutputError.
+
+        Refuses a path that leaves the site, whoever made it up.
+        """
+        if not stays_inside(path):
+            raise OutputError(f"`{path}` would lie outside {self.target}; it was not written")
         self.begin()
         with _said(self.target):
             (self.root / path).unlink(missing_ok=True)
@@ -237,7 +242,7 @@ def _exchange(new: Path, target: Path) -> None:
     """The one step: ``target`` is the new site, ``new`` holds the old one (two where it must)."""
     if not target.exists():
         new.rename(target)
-    elif not _swapped(new, target):
+    elif not _exchanged(new, target):
         aside = beside(target, "old")
         target.rename(aside)
         try:
@@ -249,7 +254,7 @@ def _exchange(new: Path, target: Path) -> None:
     _flush_folder(target.parent)
 
 
-def _swapped(a: Path, b: Path) -> bool:
+def _exchanged(a: Path, b: Path) -> bool:
     """Exchanges two folders in one step; False where the system or file system cannot.
 
     Raises OSError where it can and did not: nothing has moved then.
