@@ -11,8 +11,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
+from explainer.words.given import named
 from explainer.words.said import ClaimWords, FigureWords
-from explainer.words.sandbox import named
 
 
 @dataclass(frozen=True)

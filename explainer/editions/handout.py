@@ -33,9 +33,9 @@ from explainer.editions.qr import qr_image
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.errors import Problem, StudyError
 from explainer.study.model import Study
+from explainer.words.given import Concealed
 from explainer.words.glossary import Glossary
 from explainer.words.linker import TermLinker
-from explainer.words.sandbox import Concealed
 from explainer.words.say_handout import HandoutWords, say_handout
 
 T = TypeVar("T")

@@ -24,7 +24,7 @@ from explainer.editions.script_cuts import LENGTHS, Cut, all_cuts, marks
 from explainer.editions.script_stills import Still, all_stills, pngs
 from explainer.editions.script_texts import captions, chapters, description
 from explainer.editions.templates import environment, safe_source, template_faults
-from explainer.words.sandbox import named
+from explainer.words.given import named
 from explainer.words.say import say
 from explainer.words.say_script import say_script
 from explainer.words.script_desk import RANKS

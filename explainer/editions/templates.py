@@ -25,8 +25,9 @@ from explainer.editions.article import Drawing
 from explainer.errors import ExplainerError, Problem, WorkspaceError
 from explainer.study.files import FileFault, changed_at, read_within
 from explainer.study.yaml12 import MAX_BYTES
+from explainer.words.given import revealed
 from explainer.words.linker import TermLinker
-from explainer.words.sandbox import Sandbox, revealed
+from explainer.words.sandbox import Sandbox
 from explainer.words.systems import pieces
 
 HAPPENS = "no page can be made with it"

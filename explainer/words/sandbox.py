@@ -17,7 +17,7 @@ from dataclasses import fields, is_dataclass
 from functools import cached_property, lru_cache, wraps
 from time import monotonic
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import Any
 
 from jinja2 import StrictUndefined, Template, Undefined, nodes
 from jinja2.environment import TemplateModule
@@ -37,7 +37,6 @@ MAX_TEXT = 20_000_000
 MAX_RANGE = 10_000
 MAX_NUMBER = 1e15
 
-F = TypeVar("F", bound=Callable[..., Any])
 _TEXT = frozenset({
     "capitalize", "casefold", "count", "endswith", "find", "isdigit", "lower", "lstrip",
     "partition", "rpartition", "removeprefix", "removesuffix", "rsplit", "rstrip", "split",
@@ -65,27 +64,6 @@ _FILTERS = frozenset({
 _TEXT_FILTERS = frozenset({
     "capitalize", "e", "escape", "lower", "safe", "string", "title", "trim", "upper", "wordcount",
 })  # fmt: skip
-
-
-class Concealed:
-    """Something of ours that travels through a template's context for a filter or function to
-    take, and of which the template itself can read nothing."""
-
-    __slots__ = ("_held",)
-
-    def __init__(self, held: Any) -> None:
-        self._held = held
-
-
-def revealed(concealed: Concealed) -> Any:
-    """What was concealed: for our own filters and functions."""
-    return concealed._held
-
-
-def named(function: F) -> F:
-    """Marks a function, or a method of one of our records, as one that templates may call."""
-    function.for_templates = True  # type: ignore[attr-defined]
-    return function
 
 
 class _Budget:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from explainer.study.description.measures import Measure
-from explainer.words.sandbox import named
+from explainer.words.given import named
 
 _QUANTIFIERS = ("more ", "less ", "fewer ", "higher ", "lower ", "a higher ", "a lower ")
 

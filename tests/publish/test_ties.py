@@ -131,7 +131,7 @@ def test_a_question_is_marked_as_taken_up_whatever_signs_it_has(workspace, targe
     ask = 'Is a ball\'s age < "five" & more?'
     early = replace(EARLY, ties=replace(EARLY.ties, asks=(("age", ask),), open=(ask,)))
     section = environment(workspace.template_folders).get_template("sections/questions.html.j2")
-    asked = section.render(article=SimpleNamespace(questions=[QuestionView(ask, "", "")]))
+    asked = section.render(article={"questions": (QuestionView(ask, "", ""),)})
     pages = {"early": PAGE.format(id="early") + asked, "late": PAGE.format(id="late")}
     listed = {"early": early, "late": LATE}
     publish(

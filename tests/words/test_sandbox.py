@@ -20,8 +20,9 @@ from jinja2 import DictLoader, TemplateError
 from explainer.errors import WorkspaceError
 from explainer.study.description.study import Settings
 from explainer.words import sandbox
+from explainer.words.given import Concealed, named
 from explainer.words.phrases import Phrase, fill
-from explainer.words.sandbox import Concealed, Sandbox, named
+from explainer.words.sandbox import Sandbox
 from explainer.words.ways import Word
 
 ATTACKS = (

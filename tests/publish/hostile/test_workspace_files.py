@@ -27,10 +27,10 @@ from explainer.errors import WorkspaceError
 from explainer.study.description.study import Settings
 from explainer.study.workspace import open_workspace
 from explainer.words.everyday import load_everyday
+from explainer.words.given import Concealed
 from explainer.words.glossary import load_glossary
 from explainer.words.linker import TermLinker
 from explainer.words.phrases import load_phrases
-from explainer.words.sandbox import Concealed
 
 ROOT = Path(__file__).parents[3]
 SECRET = "nobody-may-read-this-4711"
