@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from explainer.analysis.result import Estimate, Undefined
+from explainer.claims.pictures.shown import detail, each_part
 from explainer.claims.verdict import Verdict
 from explainer.study.model import Table
 
@@ -30,9 +31,8 @@ def number_rows(rows: Iterable[Sequence[str | float | int | None]]) -> tuple[Row
 def reaches(verdicts: Sequence[Verdict], measure: str) -> float | None:
     """The furthest checkpoint past the data that a claim on this measure speaks of."""
     far = [
-        float(part.detail["reaches"])
-        for v in verdicts
-        for part in (v.parts or (v,))
+        float(detail(part, "reaches"))
+        for part in each_part(verdicts)
         if "beyond-data" in part.reasons and getattr(part.test, "measure", None) == measure
     ]
     return max(far, default=None)
