@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from math import isclose
 from typing import Any
 
+from explainer.claims.pictures.kinds import FIGURE_KINDS
 from explainer.claims.verdict import FigureResult, Judgement, Verdict
 from explainer.study.model import Study
 from explainer.words.cases import subs
@@ -19,16 +20,7 @@ from explainer.words.say_claims import claim_facts
 from explainer.words.say_yardstick import yardstick_words
 
 #: The kinds of claim that a kind of figure can show, most telling first.
-SHOWN_BY: Mapping[str, tuple[str, ...]] = {
-    "over-use": ("change", "no-change", "break-in"),
-    "scatter": ("association", "no-association", "tracks-within", "same-line"),
-    "shot-series": ("trend", "change", "no-change"),
-    "ball-paths": ("difference", "change", "no-change"),
-    "groups": ("difference",),
-    "rates": ("rate-difference",),
-    "gauge": ("repeatability",),
-    "limit": ("limit",),
-}
+SHOWN_BY: Mapping[str, tuple[str, ...]] = {n: k.shown_by for n, k in FIGURE_KINDS.items()}
 
 #: Most callouts on one figure, and the order in which they are wanted.
 MOST_CALLOUTS = 3
