@@ -1,35 +1,21 @@
-"""The kinds of figure: one file each, one signature; a new kind is one file and one row."""
+"""How each kind of figure is drawn: one file each, one signature."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from importlib import import_module
 
-from explainer.charts import (
-    ball_paths,
-    gauge,
-    groups,
-    limit,
-    over_use,
-    rates,
-    scatter,
-    shot_series,
-)
 from explainer.charts.plate import Plate
 from explainer.charts.style import WIDE, Sheet
+from explainer.claims.pictures.kinds import FIGURE_KINDS
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
 Draw = Callable[[FigureResult, FigureWords, Sheet], Plate]
 
+#: Kind -> ``draw`` of the module here that bears its name: a kind is a row among the claims alone.
 KINDS: dict[str, Draw] = {
-    "over-use": over_use.draw,
-    "scatter": scatter.draw,
-    "shot-series": shot_series.draw,
-    "ball-paths": ball_paths.draw,
-    "groups": groups.draw,
-    "rates": rates.draw,
-    "gauge": gauge.draw,
-    "limit": limit.draw,
+    name: import_module(f"{__package__}.{kind.module}").draw for name, kind in FIGURE_KINDS.items()
 }
 
 

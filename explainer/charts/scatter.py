@@ -9,11 +9,11 @@ import numpy as np
 
 from explainer.charts import axis, fonts, style
 from explainer.charts.callouts import callouts
+from explainer.charts.downsample import POINTS, density
 from explainer.charts.frame import Frame, frame, knocked_out
 from explainer.charts.names import Named, name_all, near, set_name
 from explainer.charts.plate import AXES, DATA, SUMMARY, Plate, Points
 from explainer.charts.style import SMALL, WIDE, Series, Sheet, series
-from explainer.charts.thin import POINTS, density
 from explainer.claims.picture import FitLine, Point, ScatterData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords

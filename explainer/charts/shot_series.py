@@ -10,12 +10,12 @@ import numpy as np
 
 from explainer.charts import axis, fonts, style
 from explainer.charts.callouts import callouts
+from explainer.charts.downsample import SHOTS, ranges
 from explainer.charts.ends import Ending, end_labels
 from explainer.charts.frame import Frame, frame, knocked_out, ticks
 from explainer.charts.names import Named, set_close
 from explainer.charts.plate import AXES, DATA, SUMMARY, Box, Plate
 from explainer.charts.style import LABEL, SMALL, WIDE, Role, Sheet, series
-from explainer.charts.thin import SHOTS, ranges
 from explainer.claims.picture import Series, Shot, ShotSeriesData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from explainer.claims.pictures.kinds import FIGURE_KINDS
 from explainer.claims.verdict import FigureResult, Verdict
 from explainer.words.figure_facts import figure_facts
 from explainer.words.prose import fill
@@ -41,7 +42,7 @@ from explainer.words.script_screen import (
 from explainer.words.talk import Line, Part, Screen
 
 #: Kinds whose second figure differs from the first in its height only.
-AGAIN = frozenset({"over-use", "shot-series"})
+AGAIN = frozenset(name for name, kind in FIGURE_KINDS.items() if kind.same_axes)
 
 
 def figure_parts(desk: Desk) -> Iterator[Part]:

@@ -32,7 +32,7 @@ def reaches(verdicts: Sequence[Verdict], measure: str) -> float | None:
     far = [
         part.detail.reaches
         for v in verdicts
-        for part in (v.parts or (v,))
+        for part in v.each
         if part.detail.reaches is not None and "beyond-data" in part.reasons
         if getattr(part.test, "measure", None) == measure
     ]

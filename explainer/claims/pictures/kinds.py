@@ -1,11 +1,15 @@
-"""The table of figure kinds, as numbers: to add one, write its file and its row."""
+"""The table of figure kinds, as numbers: to add one, write its file and its row.
+
+Every other table of figure kinds is derived from this one; how a kind looks is ``draw`` of the
+module in ``charts`` that bears its name, as words and drawings come after claims."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import Any, get_args
 
+from explainer.claims import picture as records
 from explainer.claims.pictures import (
     ball_paths,
     gauge,
@@ -18,23 +22,49 @@ from explainer.claims.pictures import (
 )
 from explainer.claims.pictures.yardstick import yardstick
 from explainer.claims.verdict import FigureResult, Verdict
+from explainer.study.description import figures as models
 from explainer.study.description.figures import AnyFigure
 from explainer.study.model import Study
 
-PICTURES: Mapping[str, Callable[[Study, Any, Sequence[Verdict]], FigureResult]] = {
-    "over-use": over_use.picture,
-    "scatter": scatter.picture,
-    "shot-series": shot_series.picture,
-    "ball-paths": ball_paths.picture,
-    "groups": groups.picture,
-    "rates": rates.picture,
-    "gauge": gauge.picture,
-    "limit": limit.picture,
-}
+
+@dataclass(frozen=True)
+class FigureKind:
+    """All that the house knows of a kind of figure."""
+
+    model: type[models.Figure]
+    """What an author may write; its ``kind`` is the kind's name."""
+    find: Callable[[Study, Any, Sequence[Verdict]], FigureResult]
+    data: type
+    """The record that ``find`` gives and ``draw`` draws."""
+    same_axes: bool = False
+    """Whether a second one differs from the first in its height only."""
+
+    @property
+    def name(self) -> str:
+        return str(get_args(self.model.model_fields["kind"].annotation)[0])
+
+    @property
+    def module(self) -> str:
+        """The file of this kind, here and in ``charts``."""
+        return self.name.replace("-", "_")
+
+
+ROWS = (
+    FigureKind(models.OverUse, over_use.picture, records.OverUseData, same_axes=True),
+    FigureKind(models.Scatter, scatter.picture, records.ScatterData),
+    FigureKind(models.ShotSeries, shot_series.picture, records.ShotSeriesData, same_axes=True),
+    FigureKind(models.BallPaths, ball_paths.picture, records.BallPathsData),
+    FigureKind(models.Groups, groups.picture, records.GroupsData),
+    FigureKind(models.Rates, rates.picture, records.RatesData),
+    FigureKind(models.Gauge, gauge.picture, records.GaugeData),
+    FigureKind(models.Limit, limit.picture, records.LimitData),
+)
+
+FIGURE_KINDS: Mapping[str, FigureKind] = {row.name: row for row in ROWS}
 
 
 def picture(study: Study, figure: AnyFigure, verdicts: Sequence[Verdict]) -> FigureResult:
     """The figure's numbers, with the claims it shows."""
-    result = PICTURES[figure.kind](study, figure, verdicts)
+    result = FIGURE_KINDS[figure.kind].find(study, figure, verdicts)
     shown = tuple(v.claim.id for v in verdicts if v.claim.figure == figure.id)
     return replace(result, claims=shown, yardstick=yardstick(study, figure))

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 from explainer.analysis.conformity import Call, judge_reading
 from explainer.claims import evidence
-from explainer.claims.limit import uncertainty
+from explainer.claims.limit import LimitDetail, uncertainty
 from explainer.claims.picture import LimitData, LimitReading
 from explainer.claims.pictures.common import number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Limit
+from explainer.study.description.tests import LimitTest
 from explainer.study.model import Study
 
 
@@ -19,19 +20,13 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
     table = study.tables[figure.table]
     measure = study.measure(figure.y)
     seen = evidence.at(table, figure.y, figure.at)
-    rule = study.description.rule
-    same = rule is not None and rule.limit is not None and rule.limit.measure == figure.y
-    given = figure.u if figure.u is not None else rule.u if rule is not None and same else None
-    each = seen.n_rows / max(1, len(seen.items))
-    u, _ = uncertainty(measure, table, each, given)
     low, high = _limits(study, figure)
-    readings = []
-    guard = 0.0
-    for item, value in zip(seen.items, seen.values.tolist(), strict=True):
-        call = judge_reading(value, u or 0.0, low, high)
-        if isinstance(call, Call):
-            guard = call.guard
-            readings.append(LimitReading(item, value, call.call, call.p_conform))
+    shown = _claim(figure, low, high, table.name, verdicts)
+    if shown is not None:
+        guard = shown.guard or 0.0
+        readings = [LimitReading(**call) for call in shown.items or ()]
+    else:
+        guard, readings = _called(study, figure, seen, (low, high))
     data = LimitData(tuple(readings), low, high, guard)
     rows = [(r.item, r.value, r.call, 100 * r.p_conform) for r in readings]
     counts = {c: sum(r.call == c for r in readings) for c in ("pass", "fail", "too-close")}
@@ -47,6 +42,43 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
                      ("", measure.unit, "", "percent"), number_rows(rows)),
         len(readings), seen.n_rows,
     )  # fmt: skip
+
+
+def _claim(
+    figure: Limit, low: float | None, high: float | None, table: str, verdicts: Sequence[Verdict]
+) -> LimitDetail | None:
+    """What the claim says that judged these readings by this limit, the one this figure shows first.
+
+    A claim may know a reading's uncertainty that the figure was not given: worked out again, the
+    figure would call a reading that the page says is too close, or the other way about.
+    """
+    same = [
+        part for v in verdicts for part in v.each
+        if isinstance(part.test, LimitTest) and part.table == table and part.extra["items"]
+        and (part.test.measure, part.test.at) == (figure.y, figure.at)
+        and (part.test.at_least, part.test.at_most) == (low, high)
+    ]  # fmt: skip
+    first = min(same, key=lambda part: part.claim.figure != figure.id, default=None)
+    return first.detail if first and isinstance(first.detail, LimitDetail) else None
+
+
+def _called(
+    study: Study, figure: Limit, seen: evidence.ItemValues,
+    limits: tuple[float | None, float | None],
+) -> tuple[float, list[LimitReading]]:  # fmt: skip
+    """The zone, and each reading's call, where no claim has called them."""
+    rule = study.description.rule
+    same = rule is not None and rule.limit is not None and rule.limit.measure == figure.y
+    given = figure.u if figure.u is not None else rule.u if rule is not None and same else None
+    each = seen.n_rows / max(1, len(seen.items))
+    u, _ = uncertainty(study.measure(figure.y), study.tables[figure.table], each, given)
+    calls = [judge_reading(value, u or 0.0, *limits) for value in seen.values.tolist()]
+    readings = [
+        LimitReading(item, value, call.call, call.p_conform)
+        for item, value, call in zip(seen.items, seen.values.tolist(), calls, strict=True)
+        if isinstance(call, Call)
+    ]
+    return next((c.guard for c in calls if isinstance(c, Call)), 0.0), readings
 
 
 def _limits(study: Study, figure: Limit) -> tuple[float | None, float | None]:

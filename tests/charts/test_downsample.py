@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from explainer.charts.columns import swarm
-from explainer.charts.thin import density, ranges
+from explainer.charts.downsample import density, ranges
 
 
 def test_ranges_lose_neither_the_lowest_nor_the_highest() -> None:
