@@ -47,7 +47,7 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
 def _claim(
     figure: Limit, low: float | None, high: float | None, table: str, verdicts: Sequence[Verdict]
 ) -> LimitDetail | None:
-    """What the claim says that judged these readings by this limit, the one this figure shows first.
+    """What the claim says that judged these readings by this limit; first the one shown here.
 
     A claim may know a reading's uncertainty that the figure was not given: worked out again, the
     figure would call a reading that the page says is too close, or the other way about.
