@@ -244,8 +244,8 @@ def rehearse(options: dict[str, Any], port: int | None, quiet: bool) -> None:
 @click.pass_obj
 def define(options: dict[str, Any], term: tuple[str, ...]) -> None:
     from explainer.study.workspace import open_workspace
-    from explainer.words.define import define as define_term
-    from explainer.words.glossary import load_glossary
+    from explainer.words.glossary.define import define as define_term
+    from explainer.words.glossary.entries import load_glossary
 
     workspace = open_workspace(_root(options))
     click.echo(define_term(load_glossary(workspace.glossary_folders), " ".join(term)))
@@ -281,7 +281,7 @@ def _chosen(options: dict[str, Any], studies: tuple[str, ...]) -> list[tuple[Pat
 
 def _finder(workspace: Workspace) -> FindTerm:
     """The glossary's term and unit for a word."""
-    from explainer.words.glossary import load_glossary
+    from explainer.words.glossary.entries import load_glossary
 
     glossary = load_glossary(workspace.glossary_folders)
 

@@ -31,7 +31,7 @@ def kinds(_: click.Context, __: click.Parameter, begun: str) -> list[str]:
 
 def terms(context: click.Context, _: click.Parameter, begun: str) -> list[str]:
     """The glossary's terms that begin so."""
-    from explainer.words.glossary import load_glossary
+    from explainer.words.glossary.entries import load_glossary
 
     workspace = _workspace(context)
     try:

@@ -14,7 +14,7 @@ from explainer.charts import fonts, style
 from explainer.charts.chain import LOOK
 from explainer.charts.plate import TAKEAWAY, Plate
 from explainer.charts.style import LEADING, SMALL, STILL, Face, series
-from explainer.words.talk import Card, Row
+from explainer.words.script.talk import Card, Row
 
 LEFT, RIGHT = STILL.margin_x, STILL.width - STILL.margin_x
 TOP, BOTTOM = STILL.margin_y + 6, STILL.height - STILL.margin_y - 4

@@ -13,8 +13,8 @@ from explainer.charts import axis, fonts, style, svg
 from explainer.charts.plate import Box, Plate, hatching
 from explainer.charts.style import Face
 from explainer.claims.verdict import Strip
-from explainer.words.numbers import rounded, unit_words
-from explainer.words.ranges import in_steps
+from explainer.words.facts.ranges import in_steps
+from explainer.words.quantity.numbers import rounded, unit_words
 from explainer.words.said import ClaimWords
 
 WIDTH, HEIGHT = 360.0, 98.0

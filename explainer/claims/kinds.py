@@ -1,5 +1,5 @@
 """The table of claim kinds.  To add one: its parameters in ``study/description/tests.py``, its
-judge and record in a file here, its row below, its facts in ``words/kind_facts.py`` and its
+judge and record in a file here, its row below, its facts in ``words/facts/kinds.py`` and its
 sentences in ``templates/phrases/``."""
 
 from __future__ import annotations

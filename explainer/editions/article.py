@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from explainer.words.given import named
+from explainer.words.phrases.given import named
 from explainer.words.said import ClaimWords, FigureWords
 
 

@@ -34,13 +34,13 @@ from explainer.editions.numbers import (
 from explainer.study.description.figures import Figure
 from explainer.study.description.rule import Rule
 from explainer.study.model import Study, Table
-from explainer.words.cautions import treats
-from explainer.words.numbers import plural_of, quantity
-from explainer.words.prose import fill
+from explainer.words.page.cautions import treats
+from explainer.words.page.prose import fill
+from explainer.words.quantity.numbers import plural_of, quantity
+from explainer.words.quantity.sizes import listed, number
+from explainer.words.quantity.when import day_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import AUDIENCES, say
-from explainer.words.sizes import listed, number
-from explainer.words.when import day_words
 
 
 def compose(judgement: Judgement) -> Article:

@@ -33,10 +33,10 @@ from explainer.editions.qr import qr_image
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.errors import Problem, StudyError
 from explainer.study.model import Study
-from explainer.words.given import Concealed
-from explainer.words.glossary import Glossary
-from explainer.words.linker import TermLinker
-from explainer.words.say_handout import HandoutWords, say_handout
+from explainer.words.glossary.entries import Glossary
+from explainer.words.glossary.linker import TermLinker
+from explainer.words.phrases.given import Concealed
+from explainer.words.sheets.handout import HandoutWords, say_handout
 
 T = TypeVar("T")
 

@@ -14,9 +14,9 @@ from explainer.editions.article import NumberTable, OtherSystem, StatedView
 from explainer.study.model import Study
 from explainer.study.thresholds import THRESHOLDS
 from explainer.units import short
-from explainer.words.numbers import p_words, percent, plural_of, telling
-from explainer.words.sizes import number
-from explainer.words.systems import converted, other_unit, system_of
+from explainer.words.quantity.numbers import p_words, percent, plural_of, telling
+from explainer.words.quantity.sizes import number
+from explainer.words.quantity.systems import converted, other_unit, system_of
 
 #: More rows than this are left to the download: a page is for reading.
 ROWS_SHOWN = 120

@@ -25,9 +25,9 @@ from explainer.charts.svg import theme_css
 from explainer.editions.article import Article, NumberTable
 from explainer.editions.linked import linked_data
 from explainer.editions.templates import environment, safe_source, template_faults
-from explainer.words.given import Concealed
-from explainer.words.glossary import Glossary
-from explainer.words.linker import TermLinker
+from explainer.words.glossary.entries import Glossary
+from explainer.words.glossary.linker import TermLinker
+from explainer.words.phrases.given import Concealed
 
 Medium = Literal["screen", "print"]
 

@@ -16,7 +16,7 @@ from explainer.charts.fonts import face_css
 from explainer.editions.article import Article
 from explainer.editions.page import render
 from explainer.errors import BrokenPageError
-from explainer.words.glossary import Glossary
+from explainer.words.glossary.entries import Glossary
 
 
 class InsideOnly(URLFetcher):  # type: ignore[misc]  # WeasyPrint is not typed

@@ -26,7 +26,7 @@ from explainer.editions.fit import (
 from explainer.editions.handout import SIDES, SheetMade, sheet_html, too_long
 from explainer.editions.pdf import lay_out
 from explainer.errors import StudyError
-from explainer.words.say_rule import RuleWords, say_rule
+from explainer.words.sheets.rule_card import RuleWords, say_rule
 
 
 def render_rule_card(judgement: Judgement) -> SheetMade | None:

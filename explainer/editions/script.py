@@ -24,11 +24,11 @@ from explainer.editions.script_cuts import LENGTHS, Cut, all_cuts, marks
 from explainer.editions.script_stills import Still, all_stills, pngs
 from explainer.editions.script_texts import captions, chapters, description
 from explainer.editions.templates import environment, safe_source, template_faults
-from explainer.words.given import named
+from explainer.words.phrases.given import named
 from explainer.words.say import say
-from explainer.words.say_script import say_script
-from explainer.words.script_desk import RANKS
-from explainer.words.talk import Screen, Talk
+from explainer.words.script.desk import RANKS
+from explainer.words.script.talk import Screen, Talk
+from explainer.words.script.talk_of_study import say_script
 
 FOLDER = "script"
 

@@ -14,7 +14,7 @@ import textwrap
 from dataclasses import dataclass
 from functools import lru_cache
 
-from explainer.words.readaloud import said_words
+from explainer.words.script.readaloud import said_words
 
 LINE, LINES, PER_SECOND, SHORTEST = 42, 2, 20.0, 0.8
 REACTION = 5.0

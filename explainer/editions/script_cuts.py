@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from explainer.editions.script_clock import REACTION, Cue, cues, seconds
-from explainer.words.spoken import spoken
-from explainer.words.talk import Kind, Line, Screen, Talk
+from explainer.words.quantity.spoken import spoken
+from explainer.words.script.talk import Kind, Line, Screen, Talk
 
 #: (name in file names, name for people, longest it may be in seconds).
 LENGTHS: tuple[tuple[str, str, float | None], ...] = (

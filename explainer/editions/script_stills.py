@@ -15,7 +15,7 @@ from explainer.charts.plate import AXES, DATA, FIRST_CALLOUT, SUMMARY, TAKEAWAY,
 from explainer.charts.style import STILL, Scheme
 from explainer.claims.verdict import Judgement
 from explainer.words.said import FigureWords, StudyWords
-from explainer.words.talk import Screen, Talk
+from explainer.words.script.talk import Screen, Talk
 
 STEPS = {AXES: "axes", DATA: "points", SUMMARY: "average", TAKEAWAY: "takeaway"}
 MADE_UP = "made-up data"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from explainer.editions.article import Article
 from explainer.editions.script_clock import clock
 from explainer.editions.script_cuts import Cut, marks
-from explainer.words.script_desk import begun
-from explainer.words.sizes import tally
+from explainer.words.quantity.sizes import tally
+from explainer.words.script.desk import begun
 
 #: What common video sites take (value from memory).
 LONGEST_DESCRIPTION = 5000

@@ -25,10 +25,10 @@ from explainer.editions.article import Drawing
 from explainer.errors import ExplainerError, Problem, WorkspaceError
 from explainer.study.files import FileFault, changed_at, read_within
 from explainer.study.yaml12 import MAX_BYTES
-from explainer.words.given import revealed
-from explainer.words.linker import TermLinker
-from explainer.words.sandbox import Sandbox
-from explainer.words.systems import pieces
+from explainer.words.glossary.linker import TermLinker
+from explainer.words.phrases.given import revealed
+from explainer.words.phrases.sandbox import Sandbox
+from explainer.words.quantity.systems import pieces
 
 HAPPENS = "no page can be made with it"
 _HEADING = re.compile(r"<h[1-6]>(.*?)</h[1-6]>", re.DOTALL)

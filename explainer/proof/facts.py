@@ -14,7 +14,7 @@ from explainer.study.description.study import Description
 from explainer.study.description.tests import NoAssociation
 from explainer.study.load import list_studies, read_description, study_id
 from explainer.study.near import hint, listed
-from explainer.words.glossary import Glossary
+from explainer.words.glossary.entries import Glossary
 
 
 def terms(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:

@@ -13,7 +13,7 @@ from explainer.claims.verdict import STRENGTH, Code, Judgement, Verdict
 from explainer.errors import Problem
 from explainer.proof.place import Path, Places
 from explainer.study.description.tests import Operand
-from explainer.words.glossary import Glossary
+from explainer.words.glossary.entries import Glossary
 from explainer.words.grade import counts, hardest
 
 _SAYS = re.compile(
@@ -269,7 +269,7 @@ def _numbers(judgement: Judgement, places: Places, path: Path, text: str) -> Ite
 
 
 def _marks(glossary: Glossary, places: Places, path: Path, text: str) -> Iterator[Problem]:
-    from explainer.words.linker import TermLinker
+    from explainer.words.glossary.linker import TermLinker
 
     linker = TermLinker(glossary, lambda entry: None)
     linker.prose(text)
@@ -337,7 +337,7 @@ def _jargon(glossary: Glossary, places: Places, path: Path, text: str) -> Iterat
 
 
 def _grade(judgement: Judgement, places: Places, path: Path, text: str) -> Iterator[Problem]:
-    from explainer.words.prose import fill
+    from explainer.words.page.prose import fill
 
     plain = fill(text, judgement)
     counted = counts(plain)

@@ -14,7 +14,7 @@ from explainer.proof.place import Places
 from explainer.proof.prose import prose
 from explainer.study.load import DESCRIPTION, load_study
 from explainer.study.model import Workspace
-from explainer.words.glossary import Glossary
+from explainer.words.glossary.entries import Glossary
 
 MARKED = "to-confirm"
 _MARK = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
@@ -32,7 +32,7 @@ def proofread(folder: Path, workspace: Workspace) -> tuple[Problem, ...]:
     from explainer.claims.judge import judge
     from explainer.editions.compose import compose
     from explainer.editions.page import render_page
-    from explainer.words.glossaries import glossary_for
+    from explainer.words.glossary.of_study import glossary_for
 
     found = [*study.warnings, *to_confirm(folder)]
     try:

@@ -15,8 +15,8 @@ from typing import Any
 from explainer import units
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.study.model import Study, Table
-from explainer.words.numbers import rounded
-from explainer.words.prose import leaves, names, study_n
+from explainer.words.page.prose import leaves, names, study_n
+from explainer.words.quantity.numbers import rounded
 
 #: A typed number that stands alone: not part of a name (T3), a version, a date or an address.
 _TYPED = re.compile(

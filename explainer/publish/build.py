@@ -21,8 +21,8 @@ from explainer.publish.data import data_files
 from explainer.publish.manifest import Built, Listing
 from explainer.publish.ties import ties_of
 from explainer.study.model import Study
-from explainer.words.glossaries import glossary_for
-from explainer.words.glossary import Glossary
+from explainer.words.glossary.entries import Glossary
+from explainer.words.glossary.of_study import glossary_for
 
 PRINTED = "explainer.pdf"
 

@@ -21,8 +21,8 @@ from explainer.publish.manifest import Listing
 from explainer.publish.ties import Known, Neighbours, Reply, Topic, astray, neighbours, topics
 from explainer.study.model import Workspace
 from explainer.study.thresholds import THRESHOLDS
-from explainer.words.glossaries import glossary_of
-from explainer.words.glossary import Entry, Glossary
+from explainer.words.glossary.entries import Entry, Glossary
+from explainer.words.glossary.of_study import glossary_of
 
 #: Where a study's page speaks of other studies; set when the site is put together, since it
 #: changes with them and not with the study.

@@ -42,7 +42,7 @@ def quick(folder: Path, workspace: Workspace) -> Built:
     from explainer.editions.compose import compose
     from explainer.editions.page import render_page
     from explainer.publish.build import listing, numbers
-    from explainer.words.glossaries import glossary_for
+    from explainer.words.glossary.of_study import glossary_for
 
     study = load_study(folder, workspace)
     judgement = judge(study)

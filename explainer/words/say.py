@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from explainer.claims.verdict import Judgement
-from explainer.words.book import book_of
-from explainer.words.everyday import load_everyday
-from explainer.words.phrases import Teller
+from explainer.words.page.claims import claim_words
+from explainer.words.page.figures import figure_words
+from explainer.words.page.study import study_words
+from explainer.words.phrases.book import book_of
+from explainer.words.phrases.renderer import Teller
+from explainer.words.quantity.everyday import load_everyday
 from explainer.words.said import StudyWords
-from explainer.words.say_claims import claim_words
-from explainer.words.say_figures import figure_words
-from explainer.words.say_study import study_words
 
 AUDIENCES = ("viewer", "league", "coach")
 

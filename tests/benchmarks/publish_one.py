@@ -34,7 +34,7 @@ PAGES = """
 from explainer.claims.judge import judge
 from explainer.editions.compose import compose
 from explainer.publish import build
-from explainer.words.glossaries import glossary_of
+from explainer.words.glossary.of_study import glossary_of
 from explainer.study.load import find_study, load_study
 workspace, folder = find_study({study!r})
 study = load_study(folder, workspace)

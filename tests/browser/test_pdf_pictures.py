@@ -21,8 +21,8 @@ from PIL import Image, ImageFilter, ImageOps
 from explainer.claims.judge import judge
 from explainer.editions.handout import figure_image
 from explainer.study.load import find_study, load_study
-from explainer.words.glossaries import glossary_of
-from explainer.words.say_handout import say_handout
+from explainer.words.glossary.of_study import glossary_of
+from explainer.words.sheets.handout import say_handout
 
 STUDIES = Path(__file__).parents[2] / "studies"
 IDS = sorted(p.parent.name for p in STUDIES.glob("*/study.yaml"))

@@ -7,7 +7,7 @@ import pytest
 from explainer.charts.cards import draw_card
 from explainer.charts.plate import TAKEAWAY, Text
 from explainer.charts.style import STILL, STILL_SCALE
-from explainer.words.talk import Card, Row
+from explainer.words.script.talk import Card, Row
 
 LONG = "A claim about texture, hook, oil and the price of nachos that will not come to an end. " * 4
 LINKS = tuple(Row(LONG[:90], "Can't tell from this data", "cannot-tell", i == 2) for i in range(5))

@@ -14,7 +14,7 @@ from explainer.claims.judge import judge
 from explainer.claims.rule_zone import rule_zone, zone
 from explainer.study.load import load_study
 from explainer.study.workspace import open_workspace
-from explainer.words.say_rule import say_rule
+from explainer.words.sheets.rule_card import say_rule
 
 HOME = Path(__file__).resolve().parents[2]
 

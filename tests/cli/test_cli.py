@@ -282,7 +282,7 @@ def test_a_place_that_cannot_be_written_is_status_four(workspace, tmp_path):
 
 def test_a_fault_of_ours_is_one_line_unless_debugged(workspace):
     script = (
-        "import explainer.words.define as d\n"
+        "import explainer.words.glossary.define as d\n"
         "def broken(*a): raise RuntimeError('x\\ny')\n"
         "d.define = broken\n"
         "from explainer.cli import main\nimport sys\nmain(sys.argv[1:])"

@@ -11,7 +11,7 @@ import pytest
 
 from explainer.editions import article as view
 from explainer.editions.pdf import render_pdf
-from explainer.words.glossary import Entry, Glossary
+from explainer.words.glossary.entries import Entry, Glossary
 from explainer.words.said import ClaimWords, FigureWords
 
 SHIPPED = Path(__file__).resolve().parents[2] / "templates"

@@ -20,7 +20,7 @@ from explainer.editions.script_texts import LONGEST_DESCRIPTION, captions, descr
 from explainer.publish.check import Page, faults
 from explainer.study.load import find_study, load_study
 from explainer.words.say import say
-from explainer.words.talk import Line, Part, Screen, Shot, Talk
+from explainer.words.script.talk import Line, Part, Screen, Shot, Talk
 
 STUDIES = Path(__file__).parents[2] / "studies"
 RATES = (60, 150, 300)

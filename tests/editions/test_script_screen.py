@@ -14,9 +14,9 @@ from explainer.claims.judge import judge
 from explainer.editions.compose import compose
 from explainer.editions.script import compose_script
 from explainer.study.load import find_study, load_study
-from explainer.words import script_screen
-from explainer.words.cases import SHAKY
+from explainer.words.facts.variants import SHAKY
 from explainer.words.say import say
+from explainer.words.script import screen as script_screen
 
 STUDIES = Path(__file__).parents[2] / "studies"
 EXAMPLES = ("cover-texture", "gauge-check", "one-old-ball", "sixty-shots", "strikes-and-oil",

@@ -25,11 +25,11 @@ from explainer.editions.handout import render_handout
 from explainer.editions.rule_card import render_rule_card
 from explainer.study.load import load_study
 from explainer.study.workspace import open_workspace
-from explainer.words.glossaries import glossary_of
+from explainer.words.glossary.of_study import glossary_of
 from explainer.words.grade import grade
 from explainer.words.say import say
-from explainer.words.say_handout import QUESTIONS, best_figure, say_handout, told_claims
-from explainer.words.say_rule import say_rule
+from explainer.words.sheets.handout import QUESTIONS, best_figure, say_handout, told_claims
+from explainer.words.sheets.rule_card import say_rule
 
 HOME = Path(__file__).resolve().parents[2]
 ADDRESS = "https://example.org/bowling"

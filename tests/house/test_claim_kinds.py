@@ -34,18 +34,18 @@ from explainer.study.model import Study
 from explainer.study.schema import schema_text
 from explainer.study.thresholds import THRESHOLDS
 from explainer.study.workspace import open_workspace
-from explainer.words import say_claims
-from explainer.words.book import book_of
-from explainer.words.claim_facts import COMMON, facts
-from explainer.words.glossary import load_glossary
-from explainer.words.kind_facts import KINDS as FACTS
-from explainer.words.phrases import Teller, load_phrases
+from explainer.words.facts.claim import COMMON, facts
+from explainer.words.facts.kinds import KINDS as FACTS
+from explainer.words.glossary.entries import load_glossary
+from explainer.words.page import claims as say_claims
+from explainer.words.page.claims import claim_words
+from explainer.words.phrases.book import book_of
+from explainer.words.phrases.renderer import Teller, load_phrases
 from explainer.words.said import ClaimWords
 from explainer.words.say import AUDIENCES, say
-from explainer.words.say_claims import claim_words
-from explainer.words.say_handout import say_handout
-from explainer.words.say_rule import say_rule
-from explainer.words.say_script import say_script
+from explainer.words.script.talk_of_study import say_script
+from explainer.words.sheets.handout import say_handout
+from explainer.words.sheets.rule_card import say_rule
 
 ROOT = Path(__file__).parents[2]
 CODES = ("backed", "leans", "cannot-tell", "against", "not-tested")

@@ -23,7 +23,7 @@ from explainer.publish import handbook
 from explainer.study.description.figures import AnyFigure, Limit
 from explainer.study.load import load_study
 from explainer.study.workspace import open_workspace
-from explainer.words import figure_facts
+from explainer.words.facts import figure as figure_facts
 from explainer.words.say import say
 
 HOME = Path(__file__).resolve().parents[2]
@@ -63,7 +63,7 @@ def missing(kind: FigureKind) -> Iterator[str]:
     if draw is None or drawn.KINDS.get(name) is not draw:
         yield f"{name}: no draw in charts/{kind.module}.py"
     if name not in figure_facts.KINDS:
-        yield f"{name}: no facts in words/figure_facts.py"
+        yield f"{name}: no facts in words/facts/figure.py"
     wanted = [f"{name}.{part}" for part in SAID] + [f"script.{part}.{name}" for part in SCRIPTED]
     yield from (f"{name}: no phrase {each}" for each in wanted if each not in phrases())
     if f"figure-{name}" not in blocks():

@@ -13,7 +13,7 @@ from explainer.proof.excerpt import excerpt, shown
 from explainer.proof.read import proofread
 from explainer.publish.rehearse import quick
 from explainer.study.workspace import home, open_workspace, shipped
-from explainer.words.glossary import load_glossary
+from explainer.words.glossary.entries import load_glossary
 
 STUDY = """\
 title: Does a sanded cover keep its bite?

@@ -18,7 +18,7 @@ from explainer.study.load import find_study, load_study
 from explainer.study.schema import schema
 from explainer.study.workspace import shipped
 from explainer.study.yaml12 import read
-from explainer.words.prose import names
+from explainer.words.page.prose import names
 
 
 @pytest.fixture

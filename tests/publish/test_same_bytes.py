@@ -101,7 +101,7 @@ CLOCKS = {
 }  # fmt: skip
 MAY_READ = {
     "explainer/publish/rehearse.py": "how long a rehearsal's build took, told in the terminal",
-    "explainer/words/sandbox.py": "how long a template has run: past its time it is refused",
+    "explainer/words/phrases/sandbox.py": "how long a template has run, to end it",
 }
 
 

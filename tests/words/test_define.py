@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import UsageError
-from explainer.words.define import WIDTH, define
-from explainer.words.entry import Entry, Source
-from explainer.words.glossary import Glossary, load_glossary
+from explainer.words.glossary.define import WIDTH, define
+from explainer.words.glossary.entries import Glossary, load_glossary
+from explainer.words.glossary.entry import Entry, Source
 
 GLOSSARY = load_glossary((Path(__file__).parents[2] / "glossary",))
 

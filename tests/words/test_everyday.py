@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from explainer import units
 from explainer.errors import WorkspaceError
 from explainer.study.workspace import shipped
-from explainer.words.everyday import (
+from explainer.words.quantity.everyday import (
     FINEST_HAIR_UM,
     beside_a_hair,
     everyday,

@@ -15,16 +15,16 @@ import pytest
 from explainer.claims.judge import judge
 from explainer.claims.verdict import Judgement
 from explainer.study.load import find_study, load_study
-from explainer.words.glossaries import glossary_of
+from explainer.words.facts.items import PEOPLE
+from explainer.words.glossary.of_study import glossary_of
 from explainer.words.grade import grade
-from explainer.words.items import PEOPLE
-from explainer.words.phrases import Teller, load_phrases
-from explainer.words.readaloud import minutes
+from explainer.words.page.claims import claim_facts
+from explainer.words.page.study import key_verdicts
+from explainer.words.phrases.renderer import Teller, load_phrases
 from explainer.words.said import StudyWords
 from explainer.words.say import say
-from explainer.words.say_claims import claim_facts
-from explainer.words.say_handout import say_handout
-from explainer.words.say_study import key_verdicts
+from explainer.words.script.readaloud import minutes
+from explainer.words.sheets.handout import say_handout
 
 ROOT = Path(__file__).parents[2]
 STUDIES = sorted(p.parent.name for p in ROOT.glob("studies/*/study.yaml"))

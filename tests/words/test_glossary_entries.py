@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from explainer.words.entry import SOURCE_KINDS, Entry
-from explainer.words.forms import key, plural
-from explainer.words.glossary import Glossary, load_glossary
+from explainer.words.glossary.entries import Glossary, load_glossary
+from explainer.words.glossary.entry import SOURCE_KINDS, Entry
+from explainer.words.glossary.forms import key, plural
+from explainer.words.glossary.matcher import finder_for
 from explainer.words.grade import grade, sentences
-from explainer.words.matcher import finder_for
 
 FOLDER = Path(__file__).parents[2] / "glossary"
 TOPICS = [

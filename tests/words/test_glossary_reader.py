@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import WorkspaceError
-from explainer.words.glossary import Glossary, load_glossary
+from explainer.words.glossary.entries import Glossary, load_glossary
 
 SHIPPED = Path(__file__).parents[2] / "glossary"
 
@@ -207,7 +207,7 @@ def test_nearest_knows_spelling_and_words() -> None:
 
 def test_nothing_heavy_is_imported_to_define_a_word() -> None:
     code = (
-        "import sys, explainer.words.define, explainer.words.glossary\n"
+        "import sys, explainer.words.glossary.define, explainer.words.glossary.entries\n"
         "heavy = 'pandas matplotlib scipy weasyprint pint pydantic numpy statsmodels markdown_it'\n"
         "print(*(m for m in heavy.split() if m in sys.modules))"
     )

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from explainer.words.glossary import Entry, Glossary, load_glossary
-from explainer.words.linker import TermLinker
+from explainer.words.glossary.entries import Entry, Glossary, load_glossary
+from explainer.words.glossary.linker import TermLinker
 
 FOLDER = Path(__file__).parents[2] / "glossary"
 GLOSSARY = load_glossary((FOLDER,))

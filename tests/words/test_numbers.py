@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from explainer.words import numbers as say
-from explainer.words.systems import pieces
+from explainer.words.quantity import numbers as say
+from explainer.words.quantity.systems import pieces
 
 ANY = st.floats(allow_nan=True, allow_infinity=True)
 ORDINARY = st.floats(min_value=-1e6, max_value=1e6, allow_nan=False)

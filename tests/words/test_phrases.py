@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import WorkspaceError
-from explainer.words.phrases import Teller, load_phrases, opening, sentence
+from explainer.words.phrases.renderer import Teller, load_phrases, opening, sentence
 
 
 def folder(path: Path, text: str, name: str = "claims.yaml") -> Path:

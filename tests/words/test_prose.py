@@ -9,9 +9,9 @@ import pytest
 from explainer.claims.verdict import Judgement
 from explainer.errors import DescriptionError
 from explainer.proof.typed import typed_numbers
-from explainer.words.glossary import Entry, Glossary
-from explainer.words.plainly import in_plain_words
-from explainer.words.prose import fill
+from explainer.words.glossary.entries import Entry, Glossary
+from explainer.words.page.plainly import in_plain_words
+from explainer.words.page.prose import fill
 
 
 @pytest.fixture

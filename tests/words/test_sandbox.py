@@ -19,11 +19,11 @@ from jinja2 import DictLoader, TemplateError
 
 from explainer.errors import WorkspaceError
 from explainer.study.description.study import Settings
-from explainer.words import sandbox
-from explainer.words.given import Concealed, named
-from explainer.words.phrases import Phrase, fill
-from explainer.words.sandbox import Sandbox
-from explainer.words.ways import Word
+from explainer.words.facts.comparatives import Word
+from explainer.words.phrases import sandbox
+from explainer.words.phrases.given import Concealed, named
+from explainer.words.phrases.renderer import Phrase, fill
+from explainer.words.phrases.sandbox import Sandbox
 
 ATTACKS = (
     # the way to the interpreter

@@ -12,9 +12,9 @@ import pytest
 
 from explainer.claims.verdict import REASONS
 from explainer.words.grade import grade
-from explainer.words.phrases import Teller, load_phrases, opening
+from explainer.words.page.claims import claim_words
+from explainer.words.phrases.renderer import Teller, load_phrases, opening
 from explainer.words.said import ClaimWords
-from explainer.words.say_claims import claim_words
 
 KINDS = (
     "change", "no-change", "difference", "association", "no-association", "tracks-within",

@@ -12,7 +12,7 @@ import pytest
 
 from explainer.claims.verdict import Chain, ChainLink, Judgement, OpenQuestion, StatedCheck
 from explainer.words.grade import grade
-from explainer.words.phrases import opening
+from explainer.words.phrases.renderer import opening
 from explainer.words.say import say
 
 AUDIENCES = ("viewer", "league", "coach")

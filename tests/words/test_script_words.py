@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from explainer.words.script_desk import aloud, begun, plain
-from explainer.words.script_once import in_breaths, same_words, told, without_the_question
+from explainer.words.script.desk import aloud, begun, plain
+from explainer.words.script.once import in_breaths, same_words, told, without_the_question
 
 
 @pytest.mark.parametrize(

@@ -9,12 +9,12 @@ import pytest
 
 from explainer.claims.verdict import Strip
 from explainer.study.description.measures import Measure
-from explainer.words.figure_ranges import at_most, uncalled
-from explainer.words.items import PEOPLE, pronouns, side
-from explainer.words.lengths import Piece, fitted
-from explainer.words.ranges import in_steps, meets
-from explainer.words.sizes import Sized, alike, gap_unit, per_step
-from explainer.words.ways import word
+from explainer.words.facts.comparatives import word
+from explainer.words.facts.figure_ranges import at_most, uncalled
+from explainer.words.facts.items import PEOPLE, pronouns, side
+from explainer.words.facts.ranges import in_steps, meets
+from explainer.words.quantity.lengths import Piece, fitted
+from explainer.words.quantity.sizes import Sized, alike, gap_unit, per_step
 
 
 @pytest.mark.parametrize(
@@ -132,7 +132,7 @@ def test_a_range_held_back_is_told_by_what_it_says_alone(made: SimpleNamespace) 
     """Yes, no or both: what a shaky verdict's range would say if it stood on firm ground."""
     from dataclasses import replace
 
-    from explainer.words.claim_facts import alone
+    from explainer.words.facts.claim import alone
 
     study = made.study([made.claim("change", "it")])
     verdict = made.verdict(study, "it", "cannot-tell", ("holm",))
@@ -190,7 +190,7 @@ def test_a_links_range_does_not_seem_to_end_at_none_or_at_all(low, high, said) -
 )  # fmt: skip
 def test_a_link_within_a_ball_is_told_the_way_it_went(made, slope: float, said: str) -> None:
     from explainer.study.description.tests import TracksWithin
-    from explainer.words.kind_facts import _as_it_went
+    from explainer.words.facts.kinds import _as_it_went
 
     study = made.study([made.claim("change", "it")])
     frame = study.tables["checkpoints"].frame

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from explainer.words.numerals import cardinal, figure, ordinal_words
-from explainer.words.spoken import spoken
+from explainer.words.quantity.numerals import cardinal, figure, ordinal_words
+from explainer.words.quantity.spoken import spoken
 
 FIXTURE = Path(__file__).with_name("spoken.txt")
 CASES = [

@@ -26,11 +26,11 @@ from explainer.editions.templates import environment, safe_source, template_faul
 from explainer.errors import WorkspaceError
 from explainer.study.description.study import Settings
 from explainer.study.workspace import open_workspace
-from explainer.words.everyday import load_everyday
-from explainer.words.given import Concealed
-from explainer.words.glossary import load_glossary
-from explainer.words.linker import TermLinker
-from explainer.words.phrases import load_phrases
+from explainer.words.glossary.entries import load_glossary
+from explainer.words.glossary.linker import TermLinker
+from explainer.words.phrases.given import Concealed
+from explainer.words.phrases.renderer import load_phrases
+from explainer.words.quantity.everyday import load_everyday
 
 ROOT = Path(__file__).parents[3]
 SECRET = "nobody-may-read-this-4711"

@@ -1,0 +1,1 @@
+"""What phrases may say of a verdict, a figure or a study."""

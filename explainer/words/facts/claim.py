@@ -1,0 +1,231 @@
+"""What phrases may say of a verdict: its numbers, names and reasons in words.
+
+``facts`` gives one flat mapping of strings, counts and flags; each kind of test adds its own
+(``facts.kinds``).  Phrases put them in order; nothing here chooses a sentence.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from explainer.claims.kinds import kind_of
+from explainer.claims.same_line import SameLineDetail
+from explainer.claims.tracks_within import TracksDetail
+from explainer.claims.verdict import Verdict
+from explainer.study.description.base import Checkpoint
+from explainer.study.model import Study, Table
+from explainer.words.facts import comparatives as ways
+from explainer.words.facts.items import item_of, named, pronouns, table_of
+from explainer.words.facts.kinds import KINDS
+from explainer.words.facts.ranges import meets
+from explainer.words.phrases.renderer import stopped
+from explainer.words.quantity.numbers import p_words, percent, plural_of, rounded
+from explainer.words.quantity.sizes import (
+    FINE,
+    NOTHING,
+    Sized,
+    gap_unit,
+    level,
+    listed,
+    number,
+    per_step,
+    tally,
+)
+from explainer.words.quantity.when import past, uses
+
+Facts = dict[str, Any]
+
+#: Facts that a phrase for any kind of test may ask for and that only some kinds have.
+NOT_GIVEN: Facts = dict.fromkeys(
+    ("between", "inside", "opposite", "margin", "pooled", "pooled_ahead", "single", "same_sign",
+     "at_least", "line_from", "guard", "strong", "operators", "series", "term", "detects",
+     "maybe_small")
+) | {"between_step": "", "x_term": "", "y_term": "", "mix_ahead": ""}  # fmt: skip
+
+
+#: The names of the facts that every verdict has.
+_NAMES = """
+    alone at_least author balls bare because between between_step both by_both by_size claim_id
+    code crosses detects down drop effect falling far_off fell flagged fragile_count
+    fragile_flips fragile_gone fragile_item fragile_without group_only guard has_range inside
+    item items its itself kind line_from lost lower margin maybe_small mdd mean_of measured
+    measured_from measured_to mix_ahead more_needed n needed one_step_at one_step_without
+    operators opposite outside p p_holm p_of_size pooled pooled_ahead range range_name
+    range_unit reaches reading_error reasons rows same_sign series signed signed_bare single
+    size smallest smallest_p span span_bare strong term took_part undefined went who x_term
+    y_term
+"""
+COMMON = frozenset(_NAMES.split())
+
+
+def facts(verdict: Verdict, study: Study) -> Facts:
+    """Everything a phrase about this verdict may use."""
+    table = table_of(verdict, study)
+    item = item_of(verdict, study, table)
+    sized = shown(verdict)
+    common: Facts = NOT_GIVEN | {
+        "kind": verdict.test.kind, "code": verdict.code, "reasons": verdict.reasons,
+        "item": item, "items": plural_of(item), "n": verdict.n_items,
+        "balls": tally(verdict.n_items, item), "rows": verdict.n_rows, **pronouns(item),
+        "alone": alone(verdict), "range_name": _range_name(verdict),
+        "claim_id": verdict.claim.id, "has_range": sized.ranged,
+        "p": p_words(_before(verdict)), "p_holm": _after(verdict),
+        "p_of_size": _before(verdict) != verdict.p,
+        "author": verdict.claim.plainly or "", "undefined": verdict.detail.undefined,
+    }  # fmt: skip
+    common |= _number_facts(sized, study.workspace.settings.units_first)
+    common |= _reason_facts(verdict, study, table, item)
+    common |= KINDS[verdict.test.kind](verdict, study, table, sized)
+    both = [str(common[name]) for name in ("x_term", "y_term") if common[name]]
+    common["measured"] = common["term"] or listed(both) or "this"
+    common |= _power_facts(verdict, item, common)
+    return common
+
+
+def _range_name(verdict: Verdict) -> str:
+    level = kind_of(verdict).level
+    return "likely range" if level == 0.95 else f"{percent(level)} range"
+
+
+def alone(verdict: Verdict) -> str:
+    """Where the range lies, whatever else holds the verdict back: inside the zone the claim needs,
+    outside it, or partly; empty without either."""
+    strip = verdict.strip
+    zone = strip.claim_zone if strip is not None else None
+    if strip is None or zone in (None, (None, None)) or (strip.low, strip.high) == (None, None):
+        return ""
+    return meets((strip.low, strip.high), zone)
+
+
+def _before(verdict: Verdict) -> float | None:
+    """p ahead of the Holm correction: the one the verdict rests on, where that is another."""
+    return verdict.p if verdict.detail.p_alone is None else verdict.detail.p_alone
+
+
+def _after(verdict: Verdict) -> str:
+    """p after the Holm correction: the one the verdict rests on, where that is another."""
+    p = verdict.p_holm if verdict.detail.p_after is None else verdict.detail.p_after
+    if p is None:
+        return ""
+    return "the same" if p_words(p) == p_words(_before(verdict)) else p_words(p)
+
+
+def shown(verdict: Verdict) -> Sized:
+    """The estimate with the range its strip shows: 90% where a test of equivalence uses that."""
+    low, high, strip = verdict.low, verdict.high, verdict.strip
+    if strip is not None and strip.value is not None and strip.unit == verdict.unit:
+        low, high = strip.low, strip.high
+    unit = gap_unit(verdict.unit) if kind_of(verdict).gap else verdict.unit
+    return Sized(verdict.estimate, low, high, unit)
+
+
+def _number_facts(sized: Sized, first: str) -> Facts:
+    """The estimate as sentences need it; ``both`` has the other system of units beside."""
+    return {
+        "both": sized.both(first), "by_both": sized.by(sized.both(first)),
+        "size": sized.size, "by_size": sized.by_size, "signed": sized.signed,
+        "range": sized.range, "range_unit": sized.range_unit, "span": sized.span,
+        "span_bare": sized.span_bare, "signed_bare": sized.signed_bare, "bare": sized.bare,
+        "crosses": sized.crosses, **ways.moves(sized.sign),
+        "went": "moved" if sized.size == NOTHING else ways.moves(sized.sign)["fell"],
+    }  # fmt: skip
+
+
+def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str) -> Facts:
+    """Names and numbers behind the reason codes; None where a verdict has none."""
+    d = verdict.detail
+    without = Sized(d.fragile_without, verdict.low, verdict.high, verdict.unit)
+    step = Sized(d.one_step_without, verdict.low, verdict.high, verdict.unit)
+    unit = _measure_unit(verdict, study)
+    slope_test = isinstance(d, TracksDetail)
+    reaches, to, from_ = _farthest(verdict), d.measured_to, d.measured_from
+    in_x = isinstance(d, SameLineDetail)
+    x_unit = study.measure(d.x).unit if isinstance(d, SameLineDetail) and d.x else ""
+
+    windows = any(isinstance(p, tuple) for p in _points(verdict))
+
+    def say(value: float) -> str:
+        return level(value, x_unit) if in_x else uses(table, value, windows)
+
+    return {
+        "fragile_item": named(item, d.fragile_item) if d.fragile_item is not None else None,
+        "fragile_count": d.fragile_count,
+        "fragile_without": _left(without, d.fragile_without, slope_test),
+        "fragile_gone": _gone(verdict.estimate, d.fragile_without),
+        "fragile_flips": _flips(verdict.estimate, d.fragile_without),
+        "one_step_at": past(table, d.one_step_at) if d.one_step_at is not None else None,
+        "one_step_without": _left(step, d.one_step_without, slope_test),
+        "reaches": say(reaches) if reaches is not None else None,
+        "measured_to": say(to) if to is not None else None,
+        "measured_from": None if from_ is None else number(from_) if in_x else say(from_),
+        "outside": listed([named(item, i) for i in d.outside_items]),
+        "group_only": d.group_only,
+        "mdd": Sized(d.mdd, None, None, unit).rough if d.mdd else None,
+        "mean_of": tally(d.mean_of, item) if d.mean_of else None,
+        "because": stopped(d.because.strip()),
+        "flagged": list(d.flagged),
+        "reading_error": Sized(d.reading_error, None, None, unit).size
+        if d.reading_error else None,
+        "smallest_p": p_words(d.smallest_p),
+    }  # fmt: skip
+
+
+def _points(verdict: Verdict) -> list[Checkpoint]:
+    """The checkpoints and windows the claim speaks of."""
+    given = (getattr(verdict.test, name, None) for name in ("from_", "by", "to", "at"))
+    return [p for p in given if isinstance(p, int | float | tuple)]
+
+
+def _farthest(verdict: Verdict) -> float | None:
+    """How far past the data a claim reaches: to the end of its last window."""
+    reaches, edge = verdict.detail.reaches, verdict.detail.measured_to
+    if reaches is None or edge is None or reaches <= edge:
+        return None if reaches is None else float(reaches)
+    ends = [float(p[1] if isinstance(p, tuple) else p) for p in _points(verdict)]
+    return max([float(reaches), *ends])
+
+
+def _left(sized: Sized, value: float | None, slope_test: bool) -> str | None:
+    """What is left without an item or a checkpoint; a link as fine as the figure tells it."""
+    if value is None:
+        return None
+    if slope_test:
+        return f"a link of {rounded(value, *FINE)}"
+    return rounded(value, *FINE) if sized.unit == "r" else sized.signed
+
+
+def _gone(estimate: float | None, without: float | None) -> bool:
+    """Hardly anything is left: less than a fifth, or none to work out."""
+    return without is None or abs(without) < 0.2 * abs(estimate or 0.0)
+
+
+def _flips(estimate: float | None, without: float | None) -> bool:
+    return without is not None and bool(estimate) and without * (estimate or 0) < 0
+
+
+def _measure_unit(verdict: Verdict, study: Study) -> str:
+    name = getattr(verdict.test, "measure", None)
+    return study.measure(name).unit if isinstance(name, str) else ""
+
+
+def _power_facts(verdict: Verdict, item: str, common: Facts) -> Facts:
+    """What this many items could see, and how many would settle it."""
+    power = verdict.power
+    needed = power.items_needed if power else None
+    effect = Sized(power.at_effect, None, None, power.unit) if power else None
+    smallest = Sized(power.smallest_effect, None, None, power.unit) if power else None
+    return {
+        "needed": tally(needed, item) if needed else None,
+        "more_needed": bool(needed and needed > verdict.n_items),
+        "far_off": bool(needed and needed > 40 * max(verdict.n_items, 1)),
+        "effect": _effect(effect, verdict) if effect and effect.value else None,
+        "smallest": _effect(smallest, verdict) if smallest and smallest.value else None,
+    }
+
+
+def _effect(sized: Sized, verdict: Verdict) -> str:
+    if " per " not in sized.unit:
+        return sized.rough
+    beside = [v for v in (verdict.estimate, verdict.low, verdict.high) if v is not None]
+    scaled, step = per_step(sized, *(abs(v) for v in beside))
+    return f"{scaled.rough} {step}"

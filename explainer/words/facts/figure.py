@@ -1,0 +1,351 @@
+"""What phrases may say of a figure: its findings and axes in words, by kind of figure.
+
+``figure_facts`` gives one flat mapping; each kind adds its own in one small function of
+``KINDS``.  A finding that a figure does not have is None (``early``, ``odd`` …), so a phrase
+asks for it first: ``{% if odd %}``.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from explainer.claims.pictures.over_use import NEARLY_ALL
+from explainer.claims.verdict import FigureResult, Finding
+from explainer.study.description import figures as f
+from explainer.study.model import Study, Table
+from explainer.words.facts import comparatives as ways
+from explainer.words.facts.figure_gauge import gauge_facts, limit_facts
+from explainer.words.facts.figure_measure import ends_of, measure_of, signed_of
+from explainer.words.facts.figure_ranges import (
+    ahead,
+    at_most,
+    is_difference,
+    nearly_by,
+    paired,
+    ruled,
+)
+from explainer.words.facts.items import item_word, named, pronouns, side
+from explainer.words.quantity.everyday import Things, beside_a_hair, everyday
+from explainer.words.quantity.numbers import (
+    percent,
+    plural_of,
+    rounded,
+    share_words,
+    telling,
+    unit_words,
+)
+from explainer.words.quantity.sizes import (
+    FINE,
+    NOTHING,
+    Sized,
+    alike,
+    gap_unit,
+    level,
+    listed,
+    number,
+    per_step,
+    tally,
+)
+from explainer.words.quantity.when import past, use_word, uses
+
+#: Most odd readings that are named one by one.
+NAMED = 3
+
+Facts = dict[str, Any]
+Found = Mapping[str, Mapping[str, Any]]
+
+
+def figure_facts(result: FigureResult, study: Study, things: Things) -> Facts:
+    """Everything a phrase about this figure may use; ``things`` to compare its sizes with."""
+    table = study.tables[result.figure.table]
+    item = item_word(study, table)
+    found = {x.kind: x.numbers for x in reversed(result.findings)}
+    common: Facts = {
+        "item": item, "items": plural_of(item), "n": result.n_items, "rows": result.n_rows,
+        "balls": tally(result.n_items, item), "readings": tally(result.n_rows, "reading"),
+        "invented": study.description.is_invented, **pronouns(item),
+    }  # fmt: skip
+    own = KINDS[result.figure.kind](result, study, table, found)
+    margin, unit = own.get("margin_value"), own.get("margin_unit", "")
+    return common | own | {"like": pictured(margin, unit, things)}
+
+
+def pictured(value: float | None, unit: str, things: Things) -> str | None:
+    """A size beside something in the hand, or beside a hair where it is far too small for that."""
+    like = everyday(value, unit, things)
+    if like:
+        return f"about {like}"
+    return beside_a_hair(value, unit)
+
+
+def groups_in_words(names: list[str]) -> str:
+    """``4 Plover and 4 Teasel``; empty where there is one group or none."""
+    counts = Counter(n for n in names if n)
+    if len(counts) < 2:
+        return ""
+    return listed([f"{count} {name}" for name, count in counts.items()])
+
+
+# One function per kind of figure ------------------------------------------------------------
+
+
+def _over_use(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.OverUse)
+    unit = study.measure(figure.y).unit
+    change = found.get("change", {})
+    sized = signed_of(change, "change", gap_unit(unit))
+    sign = sized.sign or -1
+    early, odd = found.get("early-step"), found.get("odd-item")
+    same = change.get("n_down" if sign < 0 else "n_up", 0)
+    means = alike(change.get("mean_from"), change.get("mean_to"), sized, unit)
+    points = list(data.checkpoints)
+    first, last = (points[0], points[-1]) if points else (0.0, 0.0)
+    item = item_word(study, table)
+    return {
+        **measure_of(study, figure.y, sign),
+        **ends_of([v for line in data.lines for v in line.y], unit),
+        "groups": groups_in_words([line.group for line in data.lines]),
+        "use": table.use_term or f"{plural_of(use_word(table))}", "first": past(table, first),
+        "last": past(table, last), "uses": uses(table, last - first), "points": len(points),
+        "change": sized.size if change else None, "range": sized.range,
+        "range_unit": sized.range_unit, "crosses": sized.crosses, "same": same,
+        "all_same": same == change.get("n_items") and same > 1,
+        "mean_from": means[0], "mean_to": means[1],
+        "barred": _barred([m.low for m in data.means], "bars: the average's likely range"),
+        "early": past(table, early["by"]) if early else None,
+        "early_share": share_words(early["share"]) if early else None,
+        "early_most": bool(early and early["share"] >= NEARLY_ALL),
+        "nearly_by": nearly_by(early, table),
+        "overshot": bool(early and early["share"] > 1),
+        "odd": named(item, odd["item"]) if odd else None,
+        "odd_change": Sized(odd["change"], None, None, unit).rough if odd else None,
+        "odd_moved": ways.moves(1 if odd and odd["change"] > 0 else -1)["fell"],
+        "odd_others": Sized(odd["others"], None, None, unit).rough_bare if odd else None,
+        "odd_same": bool(odd and odd["change"] * odd["others"] > 0),
+        "change_bare": sized.bare, "small": "small" in found,
+        "moved": "change" if sized.crosses else ways.moves(sign)["drop"],
+        "missing": found.get("missing", {}).get("count"),
+        "by_group": _group_changes(result.findings, unit, plural_of(item)),
+        "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
+        "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), item),
+        "limit": level(data.limit_low if data.limit_low is not None else data.limit_high, unit)
+        if data.limit_low is not None or data.limit_high is not None else None,
+    }  # fmt: skip
+
+
+def _barred(lows: Sequence[float | None], words: str) -> str:
+    """What the ranges drawn on a figure are, where any is drawn."""
+    return words if any(low is not None for low in lows) else ""
+
+
+def _group_changes(findings: tuple[Finding, ...], unit: str, items: str) -> str:
+    """``the Plover balls fell by 21 microinches and the Teasel balls by 23``."""
+    each = [x.numbers for x in findings if x.kind == "group-change"]
+    if len(each) < 2:
+        return ""
+    said: list[str] = []
+    before = ""
+    for numbers in each:
+        sized = Sized(float(numbers["change"] or 0), None, None, unit)
+        fell = ways.moves(sized.sign or -1)["fell"]
+        size = sized.rough if not said else sized.rough_bare
+        verb = "" if fell == before else f"{fell} "
+        said.append(f"the {numbers['group']} {items} {verb}by {size}")
+        before = fell
+    return listed(said)
+
+
+def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.Scatter)
+    x, y = _name(figure.x), _name(figure.y)
+    mx, my, tx, ty = study.measure(x), study.measure(y), study.term(x), study.term(y)
+    unit = f"{my.unit} per {mx.unit}"
+    link, inner, one = found.get("between"), found.get("within"), found.get("one-item")
+    r = signed_of(link or {}, "r", "r")
+    sign = r.sign or 1
+    slope, step = per_step(Sized(link.get("slope") if link else None, None, None, unit))
+    within = Sized(
+        inner["slope"] if inner else None, inner["slope_low"] if inner else None,
+        inner["slope_high"] if inner else None, unit,
+    )  # fmt: skip
+    inside, inside_step = per_step(within)
+    edge = found.get("edge", {})
+    item = item_word(study, table)
+    return {
+        "x_term": tx, "y_term": ty, "x_more": ways.word(mx, tx, 1), "x_less": ways.word(mx, tx, -1),
+        "y_more": ways.word(my, ty, 1), "y_less": ways.word(my, ty, -1),
+        "y_then": ways.word(my, ty, sign), "y_unit": unit_words(my.unit),
+        "r": r.signed if link else None, "r_end": "−1" if r.sign < 0 else "1",
+        "r_range": r.span, "r_crosses": r.crosses,
+        "together": sign > 0, "slope": slope.rough if slope.value is not None else None,
+        "step": step, "joined": data.joined,
+        "inside": inside.size if inner else None, "inside_step": inside_step,
+        "inside_flat": inside.size == NOTHING, "inside_signed": inside.signed,
+        "inside_most": at_most(within, link.get("slope") if link else None, unit),
+        "inside_range": inside.slope_range, "inside_range_unit": inside.slope_range_unit,
+        "inside_crosses": inside.crosses,
+        "inside_together": (within.value or 0) > 0,
+        "same_sign": inner.get("same_sign") if inner else None,
+        "levels": found["levels"]["verdict"] if "levels" in found else None,
+        "one": named(item, one["item"]) if one else None,
+        "one_without": Sized(one["r_without"], *FINE, "r").signed
+        if one and one["r_without"] is not None else None,
+        "x_from": rounded(edge.get("x_from")), "x_to": level(edge.get("x_to"), mx.unit),
+        "use_many": plural_of(use_word(table)),
+        "other_line": bool(data.line_points), "n_other": len(data.line_points),
+        "groups": groups_in_words([p.group for p in data.item_means]),
+        **ends_of([p.y for p in data.points], my.unit),
+    }  # fmt: skip
+
+
+def _name(operand: Any) -> str:
+    return operand if isinstance(operand, str) else str(operand.measure)
+
+
+def _shot_series(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.ShotSeries)
+    unit = study.measure(figure.y).unit
+    order = data.order_name.replace("_", " ").removesuffix("s") or "shot"
+    drift, flagged, ends_ = found.get("drift"), found.get("flagged"), found.get("first-last")
+    sized = signed_of(drift or {}, "slope", f"{unit} per {order}")
+    slope, step = per_step(sized)
+    change = Sized(ends_["change"] if ends_ else None, None, None, gap_unit(unit))
+    shots = [shot for series in data.series for shot in series.shots]
+    return {
+        **measure_of(study, figure.y, sized.sign or -1),
+        **ends_of([s.y for s in shots], unit),
+        "shot": order, "shots": plural_of(order), "n_shots": tally(len(shots), order),
+        "unread": max(len(table.frame) - len(shots), 0),
+        "single": len(data.series) == 1,
+        "drift": slope.size if drift else None, "drift_signed": slope.signed, "step": step,
+        "drift_range": slope.slope_range,
+        "drift_crosses": sized.crosses, "ranged": sized.ranged,
+        "flagged": flagged["count"] if flagged else 0,
+        "flagged_of": flagged["of"] if flagged else 0,
+        "flagged_names": _flags(flagged, order, item_word(study, table)),
+        "flagged_more": bool(flagged and flagged["count"] > NAMED),
+        "mixture": bool(flagged and flagged["mixture"]),
+        "ends_first": ends_["first"] if ends_ else None,
+        "ends_last": ends_["last"] if ends_ else None, "ends_change": change.rough,
+        "ends_lower": ways.moves(change.sign or -1)["lower"],
+    }  # fmt: skip
+
+
+def _flags(flagged: Mapping[str, Any] | None, order: str, item: str) -> str:
+    """``P1 7, T2 12`` as ``shot 7 of ball P1 and shot 12 of ball T2``."""
+    pairs = [name.rpartition(" ") for name in flagged["names"].split(", ")] if flagged else []
+    return listed([f"{order} {place} of {named(item, who)}" for who, _, place in pairs[:NAMED]])
+
+
+def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.BallPaths)
+    apart = found.get("difference-at")
+    turns = [x.numbers for x in result.findings if x.kind == "breakpoint"]
+    items = plural_of(item_word(study, table))
+    paths = [_path(line.name, figure.by, table, items) for line in data.lines]
+    names = [f"{where} {which}" for where, which in paths]
+    feet = [d for line in data.lines for d in line.distance]
+    largest = Sized(apart["largest"] if apart else None, None, None, "board")
+    return {
+        "barred": _barred(
+            [v for line in data.lines for v in line.low], "shading: the average's likely range"
+        ),
+        "short_names": tuple(which.removeprefix("the ") for _, which in paths),
+        "each_path": listed([f"one {name}" for name in names]), "n_paths": len(names),
+        "hand": figure.hand,
+        "feet_from": number(min(feet, default=0.0)), "feet_to": number(max(feet, default=0.0)),
+        "turn": f"{number(float(turns[0]['distance'] or 0))}" if turns else None,
+        "turn_give": number(float(turns[0]["spacing"] or 0)) if turns else None,
+        "turn_last": number(float(turns[-1]["distance"] or 0)) if len(turns) > 1 else None,
+        "path_first": names[0] if names else "", "path_last": names[-1] if names else "",
+        "apart": bool(apart and apart["count"]), "compared": apart is not None,
+        "item": item_word(study, table), "paired": paired(table, figure.by),
+        "apart_from": number(float(apart["from"])) if apart and apart["from"] is not None else None,
+        "apart_count": apart["count"] if apart else 0,
+        "apart_of": apart["distances"] if apart else 0,
+        "largest": largest.rough, "largest_at": number(float(apart["largest_at"])) if apart else "",
+    }  # fmt: skip
+
+
+def _path(name: str, by: str | None, table: Table, items: str) -> tuple[str, str]:
+    """Which path: at ``the start`` or ``game 60``, for ``Plover`` or ``the last ten``."""
+    if by is not None and by == table.use:
+        try:
+            return "at", past(table, float(name))
+        except ValueError:
+            pass
+    told = side(name, by or "", items)
+    return "for", f"the {name}" if told == name and name[:1].islower() else told
+
+
+def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.Groups)
+    unit = study.measure(figure.y).unit
+    gap, spread = found.get("difference"), found.get("spread")
+    sized = signed_of(gap or {}, "difference", gap_unit(unit))
+    items = plural_of(item_word(study, table))
+    a, b = (side(str(gap[name]), figure.by, items) for name in ("a", "b")) if gap else ("", "")
+    means = alike(gap["mean_a"], gap["mean_b"], sized, unit) if gap else ("", "")
+    return {
+        **measure_of(study, figure.y, 1),
+        **ends_of([v for g in data.groups for _, v in g.items], unit),
+        "barred": _barred([g.low for g in data.groups], "bars: each average and its likely range"),
+        "by": figure.by.replace("_", " "),
+        "names": listed([side(g.name, figure.by, items) for g in data.groups]),
+        "n_groups": len(data.groups), "paired": data.paired,
+        "groups": listed([tally(len(g.items), g.name).removesuffix("s") for g in data.groups]),
+        "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,
+        "range": sized.range, "crosses": sized.crosses, "ranged": sized.ranged,
+        "apart": ahead(sized, a, b, ways.word(study.measure(figure.y), study.term(figure.y), 1)),
+        "mean_a": means[0], "mean_b": means[1],
+        "spread_group": side(spread["group"], figure.by, items) if spread else None,
+        "spread_low": telling(spread["lowest"], spread["highest"]) if spread else "",
+        "spread_high": level(spread["highest"], unit, spread["lowest"]) if spread else "",
+    }  # fmt: skip
+
+
+def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.Rates)
+    who = (figure.within or item_word(study, table)).replace("_", " ")
+    pooled, each, turned = found.get("pooled"), found.get("stratified"), found.get("reversal")
+    sized = signed_of(each or {}, "difference", "rate")
+    lump = Sized(pooled["difference"] if pooled else None, None, None, "rate")
+    sides = [side(str(pooled[n]), figure.by, plural_of(who)) for n in ("a", "b")] if pooled else []
+    a, b = sides or ("", "")
+    return {
+        "item": who, "items": plural_of(who), **pronouns(who), "balls": tally(result.n_items, who),
+        "what": figure.successes.replace("_", " "), "tries": figure.attempts.replace("_", " "),
+        "names": listed([side(r.name, figure.by, plural_of(who)) for r in data.pooled]),
+        "attempts": f"{sum(r.attempts for r in data.pooled):,}",
+        "a": a, "b": b, "rate_a": percent(pooled["rate_a"]) if pooled else "",
+        "rate_b": percent(pooled["rate_b"]) if pooled else "",
+        "lump": lump.rough if pooled else None, "lump_ahead": a if lump.sign > 0 else b,
+        "lump_behind": b if lump.sign > 0 else a,
+        "gap": sized.size if each else None, "ahead": a if sized.sign > 0 else b,
+        "behind": b if sized.sign > 0 else a,
+        "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
+        "crosses": sized.crosses, "turned": turned is not None,
+        "same": (each["n_up"] if sized.sign > 0 else each["n_down"]) if each else 0,
+        "within": bool(data.within),
+        "barred": _barred([r.low for r in data.pooled], "uprights: likely range of the total"),
+    }  # fmt: skip
+
+
+KINDS: Mapping[str, Callable[[FigureResult, Study, Table, Found], Facts]] = {
+    "over-use": _over_use,
+    "scatter": _scatter,
+    "shot-series": _shot_series,
+    "ball-paths": _ball_paths,
+    "groups": _groups,
+    "rates": _rates,
+    "gauge": gauge_facts,
+    "limit": limit_facts,
+}

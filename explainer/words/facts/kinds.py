@@ -1,0 +1,497 @@
+"""What each kind of test adds to the facts of a verdict: one small function each, in ``KINDS``."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar
+
+from explainer.claims.association import LinkDetail
+from explainer.claims.break_in import BreakInDetail
+from explainer.claims.change import MovedDetail
+from explainer.claims.detail import Detail
+from explainer.claims.difference import DifferenceDetail
+from explainer.claims.difference_in_change import DifferenceInChangeDetail
+from explainer.claims.limit import LimitDetail
+from explainer.claims.rate_difference import RateDetail
+from explainer.claims.repeatability import RepeatabilityDetail
+from explainer.claims.trend import TrendDetail
+from explainer.claims.verdict import Verdict
+from explainer.study.description import tests as t
+from explainer.study.model import Study, Table
+from explainer.study.thresholds import thresholds
+from explainer.words.facts import comparatives as ways
+from explainer.words.facts.items import item_of, item_word, named, side
+from explainer.words.facts.variants import claimed_side
+from explainer.words.quantity.numbers import percent, plural_of, rounded, share_words
+from explainer.words.quantity.sizes import (
+    NOTHING,
+    Sized,
+    alike,
+    exact,
+    gap_unit,
+    level,
+    listed,
+    number,
+    per_step,
+    tally,
+)
+from explainer.words.quantity.when import at_point, past, span_words
+
+Facts = dict[str, Any]
+D = TypeVar("D", bound=Detail)
+
+
+@dataclass(frozen=True)
+class KindFacts:
+    """What one kind of claim adds to the facts of a verdict, and the names it goes by."""
+
+    make: Callable[[Verdict, Study, Table | None, Sized], Facts]
+    names: frozenset[str]
+
+    def __call__(self, v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+        return self.make(v, study, table, sized)
+
+
+def tells(
+    names: str,
+) -> Callable[[Callable[[Verdict, Study, Table | None, Sized], Facts]], KindFacts]:
+    """Says which facts a function gives, so that phrases can be held to them when they are read."""
+    return lambda make: KindFacts(make, frozenset(names.split()))
+
+
+def _of(v: Verdict, kind: type[D]) -> D:
+    """The verdict's own record."""
+    assert isinstance(v.detail, kind)
+    return v.detail
+
+
+@tells(
+    "all_same at_least claimed claimed_drop claimed_falls claimed_fell claimed_other end fits "
+    "has_means margin maybe_small mean_from mean_to over rougher same smoother start term"
+)
+def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """change, no-change."""
+    test = v.test
+    assert isinstance(test, t.Change | t.NoChange)
+    d = _of(v, MovedDetail)
+    sign = sized.sign or -1
+    claimed = claimed_side(v)
+    same = d.n_up if sign > 0 else d.n_down
+    means = alike(d.mean_from, d.mean_to, sized, v.unit)
+    margin = d.margin or getattr(test, "margin", None)
+    return {
+        **_measure_facts(study, test.measure, sign, "smoother", "rougher"),
+        **_measure_facts(study, test.measure, claimed, "claimed", "claimed_other"),
+        **_claimed_moves(claimed, getattr(test, "direction", "any")),
+        "over": span_words(table, test.from_, test.to),
+        "start": at_point(table, test.from_), "end": at_point(table, test.to),
+        "fits": _fits(sized, margin), "maybe_small": _maybe_small(sized, study, test.measure),
+        "mean_from": means[0], "mean_to": means[1],
+        "has_means": d.mean_from is not None,
+        "same": same, "all_same": same == v.n_items and v.n_items > 1,
+        "margin": Sized(margin, None, None, gap_unit(v.unit)).size if margin else None,
+        "at_least": Sized(d.at_least, None, None, gap_unit(v.unit)).size
+        if d.at_least else None,
+    }  # fmt: skip
+
+
+def _claimed_moves(side: int, direction: str) -> Facts:
+    if direction == "any":
+        return {"claimed_fell": "changed", "claimed_drop": "change", "claimed_falls": "changes"}
+    words = ways.moves(side)
+    falls = "falls" if side < 0 else "rises"
+    return {"claimed_fell": words["fell"], "claimed_drop": words["drop"], "claimed_falls": falls}
+
+
+def _measure_facts(study: Study, name: str, sign: int, this: str, other: str) -> Facts:
+    """The measure's name and both ends of its scale, the end on ``sign``'s side as ``this``."""
+    measure, term = study.measure(name), study.term(name)
+    return {
+        "term": term, this: ways.word(measure, term, sign),
+        other: ways.word(measure, term, -sign),
+    }  # fmt: skip
+
+
+@tells(
+    "a apart apart_bare at at_least b claimed claimed_other directed fits margin maybe_small "
+    "mean_a mean_b n_a n_b paired rougher smoother term"
+)
+def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """difference."""
+    test = v.test
+    assert isinstance(test, t.Difference)
+    d = _of(v, DifferenceDetail)
+    sign = sized.sign or 1
+    a, b = _sides(test, v, study, table)
+    means = alike(d.mean_a, d.mean_b, sized, v.unit)
+    margin = d.margin
+    words = _measure_facts(study, test.measure, sign, "rougher", "smoother")
+    low, high = (words["smoother"], words["rougher"])[::sign]
+    at = f" {at_point(table, test.at)}" if test.at is not None and table is not None else ""
+    return {
+        **words, **_measure_facts(study, test.measure, claimed_side(v), "claimed", "claimed_other"),
+        "a": a, "b": b, "directed": test.direction != "any", "paired": d.paired,
+        "mean_a": means[0], "mean_b": means[1],
+        "maybe_small": _maybe_small(sized, study, test.measure),
+        "fits": _fits(sized, margin), "n_a": d.n_a, "n_b": d.n_b, "at": at,
+        "margin": Sized(margin, None, None, gap_unit(v.unit)).size if margin else None,
+        "at_least": Sized(d.at_least, None, None, gap_unit(v.unit)).size
+        if d.at_least else None,
+        "apart": _either_way(sized, a, low, high, True),
+        "apart_bare": _either_way(sized, a, low, high, False),
+    }  # fmt: skip
+
+
+@tells(
+    "a apart at_least away b change_a change_b claimed claimed_other directed fits margin "
+    "maybe_small n_a n_b over paired term toward"
+)
+def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """difference-in-change."""
+    test = v.test
+    assert isinstance(test, t.DifferenceInChange)
+    d = _of(v, DifferenceInChangeDetail)
+    sign, unit = sized.sign or 1, gap_unit(v.unit)
+    a, b = _sides(test, v, study, table)
+    words = _measure_facts(study, test.measure, sign, "toward", "away")
+    low, high = (words["away"], words["toward"])[::sign]
+    ends = [Sized(change, v.low, v.high, unit).signed for change in (d.change_a, d.change_b)]
+    return {
+        **words, **_measure_facts(study, test.measure, claimed_side(v), "claimed", "claimed_other"),
+        "a": a, "b": b, "directed": test.direction != "any", "paired": d.paired,
+        "over": span_words(table, test.from_, test.to), "change_a": ends[0], "change_b": ends[1],
+        "n_a": d.n_a, "n_b": d.n_b, "fits": _fits(sized, d.margin),
+        "maybe_small": _maybe_small(sized, study, test.measure),
+        "margin": Sized(d.margin, None, None, unit).size if d.margin else None,
+        "at_least": Sized(d.at_least, None, None, unit).size if d.at_least else None,
+        "apart": _either_way(sized, a, low, high, True),
+    }  # fmt: skip
+
+
+def _fits(sized: Sized, margin: float | None) -> bool:
+    """The whole range shown is too small to matter."""
+    ends = (sized.low, sized.high)
+    return margin is not None and all(v is not None and abs(v) <= margin for v in ends)
+
+
+def _maybe_small(sized: Sized, study: Study, name: str) -> str | None:
+    """What matters, in words, where the range runs from less than that to more."""
+    measure = study.measure(name)
+    margin = measure.matters_from
+    if not margin or sized.crosses or sized.low is None or sized.high is None:
+        return None
+    near, far = sorted((abs(sized.low), abs(sized.high)))
+    return Sized(margin, None, None, gap_unit(measure.unit)).size if near < margin < far else None
+
+
+def _either_way(sized: Sized, a: str, low: ways.Word, high: ways.Word, unit: bool) -> str:
+    """A range through a tie, told of ``a``: ``Plover smoother by 2 boards to rougher by 9``."""
+    if not sized.crosses or sized.low is None or sized.high is None:
+        return sized.reach(unit=unit)
+    ends = Sized(sized.low, sized.low, sized.high, sized.unit)
+    less, more = (ends.size if unit else ends.bare), replace(ends, value=sized.high).bare
+    if low.noun or high.noun:
+        return f"{low.alone} for {a} by {less} to {high.alone} by {more}"
+    return f"{a} {low.alone} by {less} to {high.alone} by {more}"
+
+
+def _sides(
+    test: t.Difference | t.DifferenceInChange | t.RateDifference,
+    v: Verdict, study: Study, table: Table | None,
+) -> tuple[str, str]:  # fmt: skip
+    """Both sides as sentences name them: ``the long pattern``, ``used balls``."""
+    items = plural_of(item_of(v, study, table))
+    a, b = (side(_side_name(value), test.by, items) for value in (test.a, test.b))
+    return a, b
+
+
+def _side_name(value: str | float) -> str:
+    return value if isinstance(value, str) else number(float(value))
+
+
+@tells(
+    "between between_step inside levels line line_step margin opposite r r_end r_range r_scale "
+    "strong together within x_less x_more x_term y_claimed y_term y_then"
+)
+def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """association, no-association: x and y, both levels."""
+    test = v.test
+    assert isinstance(test, t.Association | t.NoAssociation)
+    x, y = _name(test.x), _name(test.y)
+    d = _of(v, LinkDetail)
+    slope = v.extra.get("slope")
+    y_unit, x_unit = study.measure(y).unit, study.measure(x).unit
+    end = "−1" if sized.sign < 0 else "1"
+    across = (sized.low or 0) < 0 < (sized.high or 0)
+    return {
+        **_two_measures(study, x, y, sized.sign or 1, claimed_side(v)),
+        "r": sized.signed,
+        "r_end": end,
+        "r_scale": "a scale from −1 to 1" if across else f"a scale that ends at {end}",
+        "r_range": sized.span,
+        "strong": d.strong,
+        "margin": rounded(d.margin) if d.margin else None,
+        "within": bool(getattr(test, "within", False) in (True, "yes")),
+        **_slope(slope, f"{y_unit} per {x_unit}", "line"),
+        **_levels(v, f"{y_unit} per {x_unit}"),
+    }
+
+
+@tells(
+    "between between_step flat inside levels line_from opposite same_sign share_words slope "
+    "slope_range slope_range_unit slope_signed slope_span step together x_less x_more x_term "
+    "x_went y_claimed y_said y_term y_then y_went"
+)
+def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """tracks-within, same-line."""
+    test = v.test
+    assert isinstance(test, t.TracksWithin | t.SameLine)
+    x, y = _name(test.x), _name(test.y)
+    d = _of(v, LinkDetail)
+    unit = f"{study.measure(y).unit} per {study.measure(x).unit}"
+    within = v.estimate if isinstance(test, t.TracksWithin) else d.slope_within
+    sign = -1 if (within or 0) < 0 else 1
+    low, high = d.slope_within_low, d.slope_within_high
+    slope = Sized(within, low, high, unit)
+    scaled, step = per_step(slope)
+    return {
+        **_two_measures(study, x, y, sign, claimed_side(v)),
+        **_as_it_went(study, test.x, y, sign, claimed_side(v)),
+        "slope": scaled.size, "flat": scaled.size == NOTHING, "slope_signed": scaled.signed,
+        "slope_span": scaled.span_bare, "slope_range": scaled.slope_range,
+        "slope_range_unit": scaled.slope_range_unit,
+        "step": step, "same_sign": getattr(d, "items_same_sign", None),
+        "share_words": share_words(v.estimate) if v.unit == "share" else "",
+        "line_from": test.line_from if isinstance(test, t.SameLine) else None,
+        **_levels(v, unit),
+    }  # fmt: skip
+
+
+def _two_measures(study: Study, x: str, y: str, sign: int, claimed: int) -> Facts:
+    """``x_more``, ``y_more`` …, and what y does as x grows (``y_then``) or was said to do."""
+    mx, my, tx, ty = study.measure(x), study.measure(y), study.term(x), study.term(y)
+    return {
+        "x_term": tx, "y_term": ty,
+        "x_more": ways.word(mx, tx, 1), "x_less": ways.word(mx, tx, -1),
+        "y_then": ways.word(my, ty, sign), "y_claimed": ways.word(my, ty, claimed),
+        "together": sign > 0,
+    }  # fmt: skip
+
+
+def _as_it_went(study: Study, operand: t.XY, y: str, sign: int, claimed: int) -> Facts:
+    """``x_went``: which way x went from its first checkpoint to its last, down where nothing tells;
+    and what y does then (``y_went``), or was said to do (``y_said``)."""
+    x = _name(operand)
+    table = study.table_of(x, None if isinstance(operand, str) else operand.table)
+    way = -1
+    if table.use is not None:
+        means = table.frame.groupby(table.use)[x].mean().dropna()
+        way = 1 if len(means) and means.iloc[-1] > means.iloc[0] else -1
+    mx, my, tx, ty = study.measure(x), study.measure(y), study.term(x), study.term(y)
+    return {
+        "x_went": ways.word(mx, tx, way),
+        "y_went": ways.word(my, ty, way * sign), "y_said": ways.word(my, ty, way * claimed),
+    }  # fmt: skip
+
+
+def _name(operand: t.XY) -> str:
+    return operand if isinstance(operand, str) else operand.measure
+
+
+def _slope(value: Any, unit: str, name: str) -> Facts:
+    """A slope without a range, as a size for a round step."""
+    if value is None:
+        return {name: None, f"{name}_step": ""}
+    scaled, step = per_step(Sized(value, None, None, unit))
+    return {name: scaled.rough, f"{name}_step": step}
+
+
+def _levels(v: Verdict, unit: str) -> Facts:
+    """The slope between items and the one within an item, side by side."""
+    d = _of(v, LinkDetail)
+    between, inside = d.slope_between, d.slope_within
+    found: Facts = {"between": None, "between_step": "", "inside": None}
+    if between is not None and inside is not None:
+        first, step = per_step(Sized(between, None, None, unit), inside)
+        second, _ = per_step(Sized(inside, None, None, unit), between)
+        low, high = d.slope_within_low, d.slope_within_high
+        ranged = per_step(Sized(inside, low, high, unit), between)[0]
+        level_ = low is not None and ranged.size == NOTHING
+        found = {
+            "between": first.rough, "between_step": step,
+            "inside": "close to level" if level_ else _as_fine(second, first),
+        }  # fmt: skip
+    return {
+        **found, "levels": d.slopes_differ,
+        "opposite": (between or 0) * (inside or 0) < 0,
+    }  # fmt: skip
+
+
+def _as_fine(second: Sized, first: Sized) -> str:
+    """A second slope to the decimals of the first: 0.02 beside 0.89."""
+    places = len(first.rough_bare.partition(".")[2])
+    figures = f"{abs(second.value or 0):,.{places}f}"
+    return figures if figures.strip("0.") else NOTHING
+
+
+@tells(
+    "by counted down drop end falling fell lost lower mostly over overshot rougher share smoother "
+    "term total"
+)
+def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """break-in."""
+    test = v.test
+    assert isinstance(test, t.BreakIn)
+    change = _of(v, BreakInDetail).total_change
+    sign = 1 if (change or -1) > 0 else -1
+    total = Sized(change, None, None, study.measure(test.measure).unit)
+    mostly = thresholds(study.description)["plateau_low"]
+    return {
+        **_measure_facts(study, test.measure, sign, "smoother", "rougher"), **ways.moves(sign),
+        "counted": f", counted from {past(table, test.from_)},"
+        if isinstance(test.from_, tuple) else "",
+        "by": past(table, test.by), "over": span_words(table, test.from_, test.to),
+        "end": at_point(table, test.to), "share": share_words(v.estimate),
+        "overshot": (v.estimate or 0) > 1, "total": total.size, "mostly": percent(mostly),
+    }  # fmt: skip
+
+
+@tells(
+    "all_same claimed_drop claimed_falls claimed_fell flat rougher same series single slope "
+    "slope_range slope_range_unit slope_signed slope_span smoother step term"
+)
+def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """trend."""
+    test = v.test
+    assert isinstance(test, t.Trend)
+    scaled, step = per_step(sized)
+    d = _of(v, TrendDetail)
+    same = d.n_up if sized.sign > 0 else d.n_down
+    single = d.single
+    return {
+        **_measure_facts(study, test.measure, sized.sign or -1, "smoother", "rougher"),
+        **_claimed_moves(claimed_side(v), test.direction),
+        "series": _over(test.over, table), "slope": scaled.size, "flat": scaled.size == NOTHING,
+        "slope_signed": scaled.signed, "slope_span": scaled.span_bare,
+        "slope_range": scaled.reach("drift down", "drift up", unit=False),
+        "slope_range_unit": scaled.slope_range_unit, "step": step, "same": same,
+        "all_same": same == v.n_items and v.n_items > 1,
+        "single": named(item_word(study, table), single) if single else None,
+    }  # fmt: skip
+
+
+def _over(column: str, table: Table | None) -> str:
+    if table is not None and column == table.use:
+        return table.use_term or column
+    return plural_of(column.replace("_", " "))
+
+
+@tells(
+    "detects good marginal mdd mdd_bare n_operators ndc operators poor repeats share share_range "
+    "term"
+)
+def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """repeatability."""
+    test = v.test
+    assert isinstance(test, t.Repeatability)
+    d = _of(v, RepeatabilityDetail)
+    unit = study.measure(test.measure).unit
+    mdd = d.mdd
+    return {
+        "term": study.term(test.measure), "share": rounded(v.estimate, v.low, v.high),
+        "operators": tally(d.n_operators, "operator"),
+        "n_operators": d.n_operators,
+        "repeats": d.repeats, "good": rounded(d.good_enough),
+        "poor": rounded(d.poor),
+        "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
+        "mdd_bare": Sized(mdd, None, None, unit).rough_bare if mdd else None,
+        "marginal": bool(v.estimate and d.good_enough and v.estimate > d.good_enough),
+        "detects": Sized(test.detects, None, None, unit).size if test.detects else None,
+        "ndc": f"{d.ndc:.1f}" if d.ndc else None,
+        "share_range": sized.range,
+    }  # fmt: skip
+
+
+@tells("at_least close failed fails guard guard_bare limit passes term unit unsure")
+def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """limit."""
+    test = v.test
+    assert isinstance(test, t.LimitTest)
+    d = _of(v, LimitDetail)
+    calls = d.items or ()
+    item = item_word(study, table)
+    by_call = {c: [named(item, r["item"]) for r in calls if r["call"] == c]
+               for c in ("pass", "fail", "too-close")}  # fmt: skip
+    unit = study.measure(test.measure).unit
+    limit = test.at_least if test.at_least is not None else test.at_most
+    guard = d.guard
+    return {
+        "term": study.term(test.measure), "limit": level(limit, unit),
+        "at_least": test.at_least is not None, "unit": unit,
+        "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
+        "close": len(by_call["too-close"]), "failed": listed(by_call["fail"][:6]),
+        "unsure": listed(by_call["too-close"][:6]),
+        "guard": exact(guard, unit) if guard else None,
+        "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
+    }  # fmt: skip
+
+
+@tells(
+    "a ahead apart apart_bare attempts b behind claimed_ahead claimed_behind directed has_rates "
+    "mix_ahead pooled pooled_ahead rate_a rate_b same tries what"
+)
+def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """rate-difference."""
+    test = v.test
+    assert isinstance(test, t.RateDifference)
+    d = _of(v, RateDetail)
+    sign = sized.sign or 1
+    a, b = _sides(test, v, study, table)
+    pooled = d.pooled_difference
+    return {
+        "a": a, "b": b, "what": test.successes.replace("_", " "),
+        "tries": test.attempts.replace("_", " "), "directed": test.direction != "any",
+        "ahead": a if sign > 0 else b, "behind": b if sign > 0 else a,
+        "claimed_ahead": a if claimed_side(v) > 0 else b,
+        "claimed_behind": b if claimed_side(v) > 0 else a,
+        "rate_a": percent(d.rate_a), "rate_b": percent(d.rate_b),
+        "has_rates": d.rate_a is not None, "attempts": f"{d.attempts:,}",
+        "same": d.n_up if sign > 0 else d.n_down,
+        "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
+        "apart_bare": sized.reach(f"lead for {b}", f"lead for {a}", unit=False),
+        "pooled": Sized(pooled, None, None, "rate").rough if pooled is not None else None,
+        "pooled_ahead": a if (pooled or 0) > 0 else b,
+        "mix_ahead": _mix_ahead(d.mix, pooled, a, b),
+    }  # fmt: skip
+
+
+def _mix_ahead(mix: float | None, pooled: float | None, a: str, b: str) -> str:
+    """The side that who tried it lifts, where that is what turns the pooled rates round."""
+    if mix is None or pooled is None or mix * pooled <= 0:
+        return ""
+    return a if mix > 0 else b
+
+
+@tells("")
+def _none(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """not-testable."""
+    return {}
+
+
+KINDS: Mapping[str, KindFacts] = {
+    "change": _moved,
+    "no-change": _moved,
+    "difference": _apart,
+    "difference-in-change": _changed_apart,
+    "association": _pair,
+    "no-association": _pair,
+    "tracks-within": _journey,
+    "same-line": _journey,
+    "break-in": _share,
+    "trend": _drift,
+    "repeatability": _gauge,
+    "limit": _conform,
+    "rate-difference": _rates,
+    "not-testable": _none,
+}

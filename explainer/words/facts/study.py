@@ -1,0 +1,77 @@
+"""What phrases may say of a study as a whole: who was tested, how often, and what was read."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from explainer.claims.verdict import Judgement
+from explainer.study.model import Study, Table
+from explainer.words.facts.figure import groups_in_words
+from explainer.words.facts.items import item_word, pronouns
+from explainer.words.phrases.renderer import stopped
+from explainer.words.quantity.numbers import plural_of
+from explainer.words.quantity.sizes import listed, tally
+from explainer.words.quantity.when import past, uses
+
+Facts = dict[str, Any]
+
+
+def study_facts(judgement: Judgement) -> Facts:
+    """The facts of the main table, with the study's own title and question."""
+    study = judgement.study
+    description = study.description
+    return {
+        "title": description.title, "question": description.question.strip(),
+        "described": stopped(" ".join((description.tested.described or "").split())),
+        "invented": description.is_invented, **table_facts(study, main_tables(study)),
+    }  # fmt: skip
+
+
+def main_tables(study: Study) -> list[Table]:
+    """The tables about the items the study is about: those that share the most-read items."""
+    own = [t for t in study.tables.values() if t.mean_of is None] or list(study.tables.values())
+    each = study.description.tested.each
+    ours = [t for t in own if t.item == each] or own
+    lead = max(ours, key=lambda t: (len(t.checkpoints) > 1, len(t.items)))
+    return [lead, *(t for t in ours if t is not lead and set(t.items) == set(lead.items))]
+
+
+def other_tables(study: Study) -> list[Table]:
+    """Tables of other items; one of each set of them."""
+    main = main_tables(study)
+    seen = [set(main[0].items)]
+    found = []
+    for table in study.tables.values():
+        if table.mean_of is None and table not in main and set(table.items) not in seen:
+            seen.append(set(table.items))
+            found.append(table)
+    return found
+
+
+def table_facts(study: Study, tables: list[Table]) -> Facts:
+    """Items, groups, checkpoints and readings of tables about the same items."""
+    lead = tables[0]
+    item = item_word(study, lead)
+    shot = next((t for t in tables if t.order), None)
+    order = (shot.order or "reading").replace("_", " ").removesuffix("s") if shot else "reading"
+    whole = shot is None or shot is lead or bool(shot.checkpoints)
+    points = lead.checkpoints if whole else ()  # every shot was read, not a few rounds
+    measures = [m for t in tables for m in t.measures]
+    first, last = (points[0], points[-1]) if points else (0.0, 0.0)
+    return {
+        "item": item, "items": plural_of(item), "n": len(lead.items), **pronouns(item),
+        "balls": tally(len(lead.items), item), "groups": _groups(tables),
+        "points": len(points), "first": past(lead, first), "last": past(lead, last),
+        "uses": uses(lead, last) if len(points) > 1 and first == 0 else None,
+        "measures": listed([study.term(m) for m in dict.fromkeys(measures)]),
+        "n_shots": tally(len(shot.frame), order) if shot else None, "shots": plural_of(order),
+        "readings": tally(sum(len(t.frame) for t in tables), "reading"),
+    }  # fmt: skip
+
+
+def _groups(tables: list[Table]) -> str:
+    for table in tables:
+        if table.group is not None and table.group in table.frame:
+            first = table.frame.drop_duplicates(table.item)
+            return groups_in_words([str(g) for g in first[table.group]])
+    return ""

@@ -1,0 +1,1 @@
+"""Entries, and finding and linking them in a text."""

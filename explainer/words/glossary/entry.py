@@ -1,0 +1,140 @@
+"""One entry of the glossary, and how it is read from its YAML mapping."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Literal, get_args
+
+from explainer.words.glossary.forms import slug
+
+SourceKind = Literal["standard", "paper", "book", "common-practice", "memory"]
+SOURCE_KINDS: tuple[str, ...] = get_args(SourceKind)
+
+TEXTS = ("term", "plainly", "explained", "like", "unit", "typical", "careful", "say")
+LISTS = ("also", "see", "only_near", "never_after", "never")
+KEYS = (*TEXTS, *LISTS, "source")
+NEEDED = ("term", "plainly", "explained")
+
+#: The topic of a term that a study explains itself: no page but the study's own knows it.
+OWN = "this study"
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a definition's facts come from; ``memory`` where nobody looked them up."""
+
+    kind: SourceKind = "memory"
+    name: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Entry:
+    """A term and everything we say about it, as plain text in our own words."""
+
+    term: str
+    plainly: str
+    """A phrase without a leading article that can stand in the term's place."""
+    explained: str
+    """One to three sentences."""
+    also: tuple[str, ...] = ()
+    """Other names, and plurals that are not regular."""
+    like: str = ""
+    """An everyday comparison; every entry with a size has one."""
+    unit: str = ""
+    typical: str = ""
+    careful: str = ""
+    """The usual misreading."""
+    say: str = ""
+    """How to pronounce it, where that is not obvious."""
+    see: tuple[str, ...] = ()
+    only_near: tuple[str, ...] = ()
+    """For everyday words: linked only with one of these within ten words; ``#`` stands for a
+    number right before it.  This guards one-word names, and hyphenated ones where a text writes
+    them apart (``break in``); longer names speak for themselves."""
+    never_after: tuple[str, ...] = ()
+    """Words that, right before such a name, rule the trade sense out: keep (track)."""
+    never: tuple[str, ...] = ()
+    """Spellings that always mean something else, such as a verb: means."""
+    source: Source = Source()
+    topic: str = ""
+    """The stem of the file that defined it: oil-and-surface."""
+
+    @cached_property
+    def slug(self) -> str:
+        """The anchor on the glossary page."""
+        return slug(self.term)
+
+    @property
+    def is_own(self) -> bool:
+        """Whether a study explains it itself."""
+        return self.topic == OWN
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        return (self.term, *self.also)
+
+
+@dataclass(frozen=True)
+class Fault:
+    """Something wrong in an entry: ``at`` is the key (and index) it concerns."""
+
+    at: tuple[str | int, ...]
+    found: str
+    expected: str
+
+
+def check(raw: Mapping[str, Any]) -> list[Fault]:
+    """What is wrong with the keys an entry gives, whichever they are."""
+    faults = [
+        Fault((k,), f"the key {k}", "one of " + ", ".join(KEYS)) for k in raw if k not in KEYS
+    ]
+    for name in TEXTS:
+        if name in raw and (isinstance(raw[name], bool) or not _is_text(raw[name])):
+            faults.append(Fault((name,), f"{name}: {shown(raw[name])}", "some text"))
+    for name in LISTS:
+        faults += _list_faults(name, raw.get(name, ()))
+    return faults + _source_faults(raw.get("source", {}))
+
+
+def build(raw: Mapping[str, Any], topic: str) -> Entry:
+    """The entry of a mapping that ``check`` found sound and that has all it needs."""
+    given: dict[str, Any] = {n: " ".join(str(raw[n]).split()) for n in TEXTS if n in raw}
+    given |= {n: tuple(raw[n]) for n in LISTS if n in raw}
+    return Entry(**given, source=Source(**raw.get("source", {})), topic=topic)
+
+
+def shown(value: object) -> str:
+    """A value as it can stand in a message."""
+    if value is None or value == "":
+        return "nothing"
+    text = " ".join(str(value).split())
+    return text if len(text) <= 40 else text[:39] + "…"
+
+
+def _is_text(value: object) -> bool:
+    """Whether it reads as text; a bare number does (typical: 39)."""
+    return isinstance(value, (str, int, float)) and bool(str(value).strip())
+
+
+def _list_faults(name: str, value: object) -> list[Fault]:
+    if not isinstance(value, (list, tuple)):
+        return [Fault((name,), f"{name}: {shown(value)}", "a list, as in [one, another]")]
+    return [
+        Fault((name, i), f"{name}: {shown(word)}", "some text")
+        for i, word in enumerate(value)
+        if not (isinstance(word, str) and word.strip())
+    ]
+
+
+def _source_faults(value: object) -> list[Fault]:
+    kinds = ", ".join(SOURCE_KINDS)
+    if not isinstance(value, Mapping) or set(value) - {"kind", "name"}:
+        expected = f"kind ({kinds}) and name, in quotes if it has a comma"
+        return [Fault(("source",), f"source: {shown(value)}", expected)]
+    if value and value.get("kind") not in SOURCE_KINDS:
+        return [Fault(("source",), f"source kind {shown(value.get('kind'))}", f"one of {kinds}")]
+    if not isinstance(value.get("name", ""), str):
+        return [Fault(("source",), f"source name {shown(value['name'])}", "some text")]
+    return []

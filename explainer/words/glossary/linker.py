@@ -1,0 +1,263 @@
+"""Links the glossary's terms in sentences and in an author's Markdown, and keeps both safe.
+
+A term is linked at its first use in each section, longest name first, never inside a link,
+code, a heading or a quotation.  An author can say which words are meant:
+
+    [[track]]                        this is the term, whatever the words around it
+    [[the ring of oil = track]]      these words stand for the term
+    [[track =]]                      just a word: no link
+
+Markdown is CommonMark with tables.  HTML in it is shown as text, an image as its alt text, and
+a link to anything but https, http, mailto or a place on the same page as its words alone.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from html import escape
+from itertools import chain
+
+from markdown_it import MarkdownIt
+from markdown_it.renderer import RendererHTML
+from markdown_it.rules_core import StateCore
+from markdown_it.token import Token
+from markdown_it.utils import EnvType, OptionsDict
+
+from explainer.words.glossary.entries import Entry, Glossary
+from explainer.words.glossary.matcher import finder_for
+
+_EDGE = "\0"  # stands for the edge of some emphasis: no term reaches across it
+_MARK = re.compile(r"\[\[([^\[\]=\n\0]+)(=[^\[\]\n\0]*)?\]\]")
+_QUOTED = re.compile(r"“[^“”]*”|(?<![^\s(—–])\"(?=\S)[^\"\n]*(?<=\S)\"(?!\w)")
+_SAFE_LINK = re.compile(r"(?:https?://[^/]|mailto:|#)", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class _Span:
+    """``text[start:end]`` is shown as ``words``, as the term ``entry`` if there is one."""
+
+    start: int
+    end: int
+    words: str
+    entry: Entry | None
+
+
+class TermLinker:
+    """Turns text into HTML for one page, and remembers which terms it has met.
+
+    ``href`` gives the address a term links to; where it gives None the page carries its own
+    word list, and the term is marked ``<dfn data-term="slug">`` instead.
+    """
+
+    def __init__(self, glossary: Glossary, href: Callable[[Entry], str | None]) -> None:
+        self._glossary = glossary
+        self._href = href
+        self._used: dict[Entry, None] = {}
+        self._seen: set[Entry] = set()
+        self.unknown: list[str] = []
+        """Words marked ``[[…]]`` that are in no entry: shown plain, for ``proof`` to report."""
+        self.refused: list[str] = []
+        """Addresses of links that were not kept."""
+
+    @property
+    def used(self) -> tuple[Entry, ...]:
+        """Every term linked so far, in order of first use."""
+        return tuple(self._used)
+
+    def section(self, *known: Entry) -> None:
+        """Starts a section, in which every term but ``known`` is linked at its first use again."""
+        self._seen = set(known)
+
+    def sentence(self, text: str) -> str:
+        """Plain text as HTML, its terms linked."""
+        return "".join(
+            self._html(words, entry) for words, entry in _cut(text, self._spans(text, ()))
+        )
+
+    def prose(self, markdown: str) -> str:
+        """An author's Markdown as HTML, its terms linked."""
+        return str(_markdown().render(markdown, {"linker": self}))
+
+    def line(self, markdown: str) -> str:
+        """One paragraph of Markdown as HTML without the paragraph around it."""
+        return str(_markdown().renderInline(markdown, {"linker": self}))
+
+    def _html(self, words: str, entry: Entry | None) -> str:
+        shown = escape(words, quote=False)
+        if entry is None:
+            return shown
+        href = self._href(entry)
+        if href is None:
+            return f'<dfn data-term="{entry.slug}">{shown}</dfn>'
+        return f'<a class="term" href="{escape(href)}">{shown}</a>'
+
+    def _spans(self, text: str, closed: Iterable[tuple[int, int]]) -> list[_Span]:
+        """What of ``text`` changes, in order; nothing inside the ``closed`` stretches does."""
+        marked = [self._marked(m) for m in _MARK.finditer(text)]
+        shut = [*closed, *(m.span() for m in _QUOTED.finditer(text))]
+        spans = [s for s in marked if not _inside(s.start, s.end, closed)]
+        shut += [(s.start, s.end) for s in spans]
+        spans += [
+            _Span(hit.start, hit.end, text[hit.start : hit.end], hit.entry)
+            for hit in finder_for(self._glossary).find(text)
+            if not _inside(hit.start, hit.end, shut)
+        ]
+        spans.sort(key=lambda s: s.start)
+        by_hand = {(s.start, s.end) for s in marked}
+        return [s for s in spans if self._first(s, (s.start, s.end) in by_hand)]
+
+    def _marked(self, mark: re.Match[str]) -> _Span:
+        words, meant = mark[1].strip(), mark[2]
+        name = words if meant is None else meant[1:].strip()
+        entry = self._glossary.find(name) if name else None
+        if name and entry is None:
+            self.unknown.append(name)
+        return _Span(*mark.span(), words, entry)
+
+    def _first(self, span: _Span, by_hand: bool) -> bool:
+        """Whether the span stands; a term met before in this section stays plain text."""
+        if span.entry is not None:
+            if span.entry in self._seen and not by_hand:
+                return False
+            self._seen.add(span.entry)
+            self._used.setdefault(span.entry)
+        return True
+
+
+def _inside(start: int, end: int, stretches: Iterable[tuple[int, int]]) -> bool:
+    return any(start < stop and end > begin for begin, stop in stretches)
+
+
+def _cut(text: str, spans: Sequence[_Span]) -> Iterator[tuple[str, Entry | None]]:
+    """``text`` in pieces, each with the entry it stands for or None."""
+    at = 0
+    for span in spans:
+        if span.start > at:
+            yield text[at : span.start], None
+        yield span.words, span.entry
+        at = span.end
+    if at < len(text):
+        yield text[at:], None
+
+
+class _Markdown(MarkdownIt):
+    """CommonMark with tables, whose links and images are judged by ``_keep_safe``."""
+
+    def validateLink(self, url: str) -> bool:
+        return True
+
+
+@lru_cache(maxsize=1)
+def _markdown() -> MarkdownIt:
+    reader = _Markdown("commonmark", {"html": False}).enable("table")
+    reader.core.ruler.push("keep_safe", _keep_safe)
+    reader.core.ruler.push("link_terms", _link_terms)
+    reader.add_render_rule("term", _render_term)
+    return reader
+
+
+def _render_term(
+    renderer: RendererHTML, tokens: Sequence[Token], i: int, options: OptionsDict, env: EnvType
+) -> str:
+    linker: TermLinker = env["linker"]
+    return linker._html(tokens[i].content, tokens[i].meta["entry"])
+
+
+def _keep_safe(state: StateCore) -> None:
+    """Core rule: images become their alt text, links that are not allowed their words."""
+    for token in state.tokens:
+        if token.children:
+            token.children = list(_safe(token.children, state.env["linker"].refused))
+
+
+def _safe(tokens: Iterable[Token], refused: list[str]) -> Iterator[Token]:
+    keeps: list[bool] = []
+    for token in tokens:
+        if token.type == "image":
+            yield from _safe(token.children or (), refused)
+            continue
+        if token.type == "link_open":
+            address = str(token.attrGet("href") or "")
+            keeps.append(bool(_SAFE_LINK.match(address)))
+            if not keeps[-1]:
+                refused.append(address)
+        if token.type not in ("link_open", "link_close") or keeps[-1]:
+            yield token
+        if token.type == "link_close":
+            keeps.pop()
+
+
+def _link_terms(state: StateCore) -> None:
+    """Core rule: links terms in all running text outside headings and block quotations."""
+    shut = 0
+    for token in state.tokens:
+        if token.type in ("heading_open", "blockquote_open"):
+            shut += 1
+        elif token.type in ("heading_close", "blockquote_close"):
+            shut -= 1
+        elif token.type == "inline" and not shut and token.children:
+            token.children = _link_inline(token.children, state.env["linker"])
+
+
+def _link_inline(tokens: list[Token], linker: TermLinker) -> list[Token]:
+    """The tokens of one block, with its terms as tokens of their own.
+
+    The block's text is looked at as a whole, so that emphasis does not hide the words around a
+    term; a term itself lies within one piece of text.
+    """
+    tokens = list(_joined(tokens))
+    parts = [t.content if t.type in ("text", "code_inline") else _EDGE for t in tokens]
+    ends = list(_running(len(p) for p in parts))
+    open_links = 0
+    closed: list[tuple[int, int]] = []
+    for token, part, end in zip(tokens, parts, ends, strict=True):
+        open_links += {"link_open": 1, "link_close": -1}.get(token.type, 0)
+        if token.type != "text" or open_links:
+            closed.append((end - len(part), end))
+    spans = linker._spans("".join(parts), closed)
+    return list(
+        chain.from_iterable(
+            _with_terms(token, end - len(part), spans) if token.type == "text" else (token,)
+            for token, part, end in zip(tokens, parts, ends, strict=True)
+        )
+    )
+
+
+def _joined(tokens: Iterable[Token]) -> Iterator[Token]:
+    """The tokens with text that only a line's end divides made whole again."""
+    text: Token | None = None
+    for token in tokens:
+        if token.type not in ("text", "softbreak"):
+            if text is not None:
+                yield text
+            yield token
+            text = None
+            continue
+        content = "\n" if token.type == "softbreak" else token.content
+        before = "" if text is None else text.content
+        text = Token("text", "", 0, content=before + content, level=token.level)
+    if text is not None:
+        yield text
+
+
+def _running(lengths: Iterable[int]) -> Iterator[int]:
+    total = 0
+    for length in lengths:
+        total += length
+        yield total
+
+
+def _with_terms(token: Token, start: int, spans: Sequence[_Span]) -> Iterator[Token]:
+    end = start + len(token.content)
+    here = [
+        _Span(s.start - start, s.end - start, s.words, s.entry)
+        for s in spans
+        if start <= s.start and s.end <= end
+    ]
+    for words, entry in _cut(token.content, here):
+        kind = "text" if entry is None else "term"
+        meta = {} if entry is None else {"entry": entry}
+        yield Token(kind, "", 0, content=words, level=token.level, meta=meta)

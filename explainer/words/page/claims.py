@@ -1,0 +1,193 @@
+"""A verdict in sentences: what the data say, why not more, what would settle it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from types import MappingProxyType
+from typing import Any
+
+from explainer.claims.kinds import kind_of, testable
+from explainer.claims.verdict import Judgement, Verdict
+from explainer.words.facts.claim import facts
+from explainer.words.facts.variants import subs
+from explainer.words.page.plainly import plain_claim
+from explainer.words.page.prose import fill
+from explainer.words.page.strips import strip_words
+from explainer.words.phrases.renderer import Teller
+from explainer.words.said import ClaimWords
+
+Facts = Mapping[str, Any]
+
+
+def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> ClaimWords:
+    """Every sentence of one claim."""
+    known = claim_facts(teller, judgement, verdict)
+    return ClaimWords(
+        label=teller.fragment([f"label.{verdict.code}"], known, about=verdict.claim.id),
+        plainly=plain_claim(verdict.claim, judgement),
+        says=says(teller, judgement, verdict, known),
+        because=because(teller, judgement, verdict, known),
+        settle=settle(teller, verdict, known),
+        strip=strip_words(teller, verdict, known),
+        estimate=estimate(teller, verdict, known),
+        method=method(teller, judgement, verdict, known),
+    )
+
+
+def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> Facts:
+    """The facts of a verdict, with the pieces other sentences are built from.
+
+    Built once for each verdict and audience; the verdict is kept with them, so that its id is
+    nobody else's.
+    """
+    key = ("claim facts", teller.audience, id(verdict))
+    if key not in judgement.memo:
+        built = MappingProxyType(_claim_facts(teller, judgement, verdict))
+        judgement.memo[key] = (verdict, built)
+    known: Facts = judgement.memo[key][1]
+    return known
+
+
+def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[str, Any]:
+    if len(verdict.parts) > 1:
+        return _of_all_parts(teller, judgement, verdict)
+    known = facts(verdict, judgement.study)
+    kind, about = verdict.test.kind, verdict.claim.id
+    extra = [f"clause.{kind}.strong"] if verdict.detail.strong else []
+    known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
+    if len(verdict.claim.all_tests) == 1:
+        known["clause"] = _own_clause(judgement, verdict) or known["clause"]
+    known["contrary"], known["mirrored"] = "", False
+    if verdict.code == "against":
+        finer = [f"contrary.{kind}.{sub}" for sub in subs(verdict)]
+        known["contrary"] = teller.fragment([*finer, f"contrary.{kind}"], known, about=about)
+    ranged = verdict.estimate is not None and known["has_range"]
+    known["seen"] = (
+        teller.fragment([f"seen.{kind}"], known, about=about)
+        if ranged or not kind_of(verdict).ranged
+        else f"a number without a range, {known['signed']}"
+    )
+    return known
+
+
+def _of_all_parts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[str, Any]:
+    """The facts of the weakest part, with the clause and the findings of all of them."""
+    each = [claim_facts(teller, judgement, part) for part in verdict.parts]
+    known = claim_facts(teller, judgement, replace(verdict, parts=()))
+    clauses, seen = ([f[name] for f in each] for name in ("clause", "seen"))
+    contrary = " and ".join(f["contrary"] for f in each if f["contrary"])
+    clause = _own_clause(judgement, verdict) or " and ".join(clauses)
+    return {
+        **known, "clause": clause, "seen": ", and ".join(seen), "contrary": contrary,
+    }  # fmt: skip
+
+
+def _own_clause(judgement: Judgement, verdict: Verdict) -> str:
+    """The claim in a clause of the author's; empty where there is none."""
+    return fill(verdict.claim.as_clause or "", judgement).strip().rstrip(".")
+
+
+def breath(teller: Teller, judgement: Judgement, verdict: Verdict, plainly: str) -> dict[str, Any]:
+    """The facts that a claim in one breath is made of; ``plainly`` is the claim in plain words."""
+    return {**claim_facts(teller, judgement, verdict), "plainly": plainly.rstrip(".")}
+
+
+def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:
+    """What the data say, at the strength of the verdict; a coach also hears why."""
+    if len(verdict.parts) > 1:
+        return _two_things(teller, judgement, verdict, known)
+    said = found(teller, verdict, known)
+    if verdict.code == "backed" and known["maybe_small"]:
+        said = f"{said} {teller.tell(['maybe-small'], known, about=verdict.claim.id)}"
+    why = [f"why.{verdict.test.kind}.{verdict.code}", f"why.{verdict.test.kind}"]
+    answered = verdict.code != "not-tested" and (known["has_range"] or kind_of(verdict).calls)
+    # Where there is a catch, that is what comes next.
+    caught = "shaky" in subs(verdict) and known["alone"] in ("inside", "outside")
+    if teller.audience == "coach" and answered and not caught and teller.has(*why):
+        said = f"{said} {teller.tell(why, known, about=verdict.claim.id, stream='why')}".strip()
+    return said
+
+
+def found(teller: Teller, verdict: Verdict, known: Facts, stream: str = "says") -> str:
+    """What the data say, and no more: one test, one variant."""
+    kind, code = verdict.test.kind, verdict.code
+    names = []
+    for sub in subs(verdict):
+        names += [f"{kind}.{code}.{sub}", f"any.{code}.{sub}", f"any.{sub}"]
+    names += [f"{kind}.{code}", f"any.{code}"]
+    return teller.tell(names, known, about=verdict.claim.id, stream=stream)
+
+
+def _two_things(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:
+    """A sentence that says several things: each in turn, under one opening."""
+    opening = teller.tell(["parts"], {**known, "parts": len(verdict.parts)}, about=verdict.claim.id)
+    each = [found(teller, p, claim_facts(teller, judgement, p)) for p in verdict.parts]
+    return " ".join([opening, *each])
+
+
+def because(
+    teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts
+) -> tuple[str, ...]:
+    """One sentence per reason code, of the claim and of each of its parts."""
+    said: dict[str, str] = {}
+    for part in verdict.parts or (verdict,):
+        here = known if part is verdict else claim_facts(teller, judgement, part)
+        for reason in part.reasons:
+            names = [f"{reason}.{part.test.kind}", reason]
+            if reason not in said:
+                said[reason] = teller.tell(names, here, about=part.claim.id, stream="because")
+    return tuple(s for s in said.values() if s)
+
+
+def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
+    """What would settle it; empty where nothing is open."""
+    kind, code = verdict.test.kind, verdict.code
+    names = []
+    for reason in verdict.reasons:
+        if code in ("backed", "against") and reason not in ("one-group",):
+            continue
+        if code == "cannot-tell" and reason == "one-group":
+            continue  # another kind would widen a claim that does not hold yet for this one
+        names += [f"settle.{reason}.{code}", f"settle.{reason}.{kind}", f"settle.{reason}"]
+    names += [f"settle.{code}.{kind}", f"settle.{code}"]
+    names = [n for n in names if teller.has(n)]
+    if known["effect"]:
+        said = teller.fragment([f"effect.{kind}", "effect.any"], known, about=verdict.claim.id)
+        known = {**known, "effect": said}
+    return teller.tell(names, known, about=verdict.claim.id, stream="settle")
+
+
+def estimate(teller: Teller, verdict: Verdict, known: Facts) -> str:
+    """The number with its range, short; empty where there is none."""
+    kind = verdict.test.kind
+    if not kind_of(verdict).calls and verdict.estimate is None:
+        return ""
+    if kind_of(verdict).calls and not verdict.extra.get("items"):
+        return ""
+    names = [f"estimate.{kind}", "estimate.any"]
+    if kind not in ("limit", "repeatability") and not known["has_range"]:
+        names = ["estimate.any.no-range"]
+    said = teller.fragment(names, known, about=verdict.claim.id)
+    few = ", too few to test" if "too-few-items" in verdict.reasons else ""
+    return said[:1].upper() + said[1:] + (few if verdict.code == "not-tested" else "")
+
+
+def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:
+    """How it was worked out, with what was counted."""
+    parts = []
+    for part in verdict.parts or (verdict,):
+        here = known if part is verdict else claim_facts(teller, judgement, part)
+        untested = part.code == "not-tested" and testable(part)
+        if untested and part.estimate is None:
+            label = part.reasons[0].replace("-", " ") if part.reasons else "no data for it"
+            parts.append(
+                teller.tell(
+                    [*(f"method.untested.{r}" for r in part.reasons), "method.untested"],
+                    {**here, "reason": label},
+                    about=part.claim.id,
+                )
+            )
+        else:
+            parts.append(teller.tell([f"method.{part.test.kind}"], here, about=part.claim.id))
+    return " ".join(dict.fromkeys(parts))

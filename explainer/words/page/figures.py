@@ -1,0 +1,159 @@
+"""A figure in sentences: its answer as a title, the four explanations, axes and callouts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from math import isclose
+from typing import Any
+
+from explainer.claims.kinds import kind_of, shown_by
+from explainer.claims.verdict import FigureResult, Judgement, Verdict
+from explainer.study.model import Study
+from explainer.words.facts.claim import shown
+from explainer.words.facts.figure import figure_facts
+from explainer.words.facts.variants import subs
+from explainer.words.page.claims import claim_facts
+from explainer.words.page.yardstick import yardstick_words
+from explainer.words.phrases.renderer import Teller
+from explainer.words.quantity.everyday import Things
+from explainer.words.quantity.numbers import unit_words
+from explainer.words.said import FigureWords
+
+#: Most callouts on one figure, and the order in which they are wanted.
+MOST_CALLOUTS = 3
+CALLOUTS = ("early-step", "change", "odd-item", "one-item", "worst-item")
+
+
+def figure_words(
+    teller: Teller, judgement: Judgement, result: FigureResult, things: Things
+) -> FigureWords:
+    """Every word of one figure."""
+    known = {
+        **figure_facts(result, judgement.study, things),
+        **_claimed_range(shown_claim(judgement, result), result),
+    }
+    kind, about = result.figure.kind, result.figure.id
+
+    def part(name: str) -> str:
+        return teller.tell([f"{kind}.{name}"], known, about=about, stream=name)
+
+    def label(name: str) -> str:
+        return teller.fragment([f"{kind}.{name}"], known, about=about)
+
+    return FigureWords(
+        title=result.figure.title or title(teller, judgement, result, known),
+        looking_at=part("looking"),
+        how_to_read=part("how"),
+        shows=part("shows"),
+        cannot_show=part("cannot"),
+        description=part("description"),
+        **_axes(result, judgement, label),
+        callouts=callouts(teller, result, known),
+        note=label("note"),
+        lines=known.get("short_names", ()),
+        yardstick=None
+        if result.yardstick is None
+        else yardstick_words(
+            teller, result.yardstick, about, judgement.study.description.is_invented
+        ),
+    )
+
+
+def title(
+    teller: Teller, judgement: Judgement, result: FigureResult, known: Mapping[str, Any]
+) -> str:
+    """The figure's answer at the strength of the claim it shows, or of its own range."""
+    kind, about = result.figure.kind, result.figure.id
+    verdict = shown_claim(judgement, result)
+    names = [f"{kind}.title"]
+    if verdict is not None:
+        known = {**known, **claim_facts(teller, judgement, verdict)}
+        head = f"title.{verdict.test.kind}.{verdict.code}"
+        names = [f"{head}.{sub}" for sub in subs(verdict)] + [head, *names]
+    return teller.tell(names, known, about=about, stream="title").removesuffix(".")
+
+
+def shown_claim(judgement: Judgement, result: FigureResult) -> Verdict | None:
+    """The claim whose answer this figure carries: tested, and of a kind it can show."""
+    wanted = shown_by(result.figure.kind)
+    if getattr(result.figure, "joined", False):
+        wanted = ("tracks-within", "same-line", *wanted)
+    shown = [
+        part
+        for v in judgement.verdicts
+        if v.claim.id in result.claims
+        for part in v.each
+        if part.test.kind in wanted and part.code != "not-tested"
+        if kind_of(part).calls or _has_answer(part)
+    ]
+    return min(shown, key=lambda v: wanted.index(v.test.kind), default=None)
+
+
+def _has_answer(part: Verdict) -> bool:
+    """An estimate with its range; of a gauge read by too few for a range, the estimate alone."""
+    return part.estimate is not None and (part.low is not None or part.test.kind == "repeatability")
+
+
+def _claimed_range(verdict: Verdict | None, result: FigureResult) -> dict[str, str]:
+    """The range of the same change as its claim of no change gives it, by its own name.
+
+    Such a claim rests on a 90% range (two one-sided tests); a 95% one beside it would read as a
+    second answer.
+    """
+    found = {x.kind: x.numbers for x in result.findings}.get("change", {})
+    change, said = found.get("change"), {"claim_range": ""}
+    if verdict is None or verdict.test.kind != "no-change" or verdict.estimate is None:
+        return said
+    if not isinstance(change, float) or not isclose(change, verdict.estimate, abs_tol=1e-9):
+        return said
+    sized = shown(verdict)
+    if not sized.ranged:
+        return said
+    said |= {"change": sized.size, "range": sized.range, "range_unit": sized.range_unit}
+    return said | {"claim_range": ", the 90% range the claim is held to"}
+
+
+def callouts(
+    teller: Teller, result: FigureResult, known: Mapping[str, Any]
+) -> tuple[tuple[str, tuple[float, float]], ...]:
+    """Short texts on the points they speak of, at most three."""
+    placed = {x.kind: x.at for x in reversed(result.findings) if x.at is not None}
+    said = []
+    for kind in CALLOUTS:
+        name = f"{result.figure.kind}.callout.{kind}"
+        at = placed.get(kind)
+        if at is not None and teller.has(name):
+            text = teller.fragment([name], known, about=f"{result.figure.id}.{kind}")
+            if text:
+                said.append((text, at))
+    return tuple(said[:MOST_CALLOUTS])
+
+
+def _axes(
+    result: FigureResult, judgement: Judgement, label: Callable[[str], str]
+) -> dict[str, Any]:
+    """Axis labels with units, and the words at the ends of each axis."""
+    figure, study = result.figure, judgement.study
+    y = getattr(figure, "y", None)
+    y = getattr(y, "measure", y)
+    x = getattr(figure, "x", None)
+    x = getattr(x, "measure", x)
+    return {
+        "x_label": _axis(study, x) if x is not None else label("x"),
+        "y_label": _axis(study, y) if y is not None else label("y"),
+        "x_ends": _ends(study, x) if x is not None else ("", ""),
+        "y_ends": _ends(study, y) if y is not None else ("", ""),
+    }
+
+
+def _axis(study: Study, name: str) -> str:
+    """An axis label: the measure and its unit."""
+    unit = study.measure(name).unit
+    said = "%" if unit == "percent" else "" if unit == "count" else unit_words(unit)
+    return f"{study.term(name)} ({said})" if said else study.term(name)
+
+
+def _ends(study: Study, name: str) -> tuple[str, str]:
+    """Words for the low and the high end of a measure's axis."""
+    measure = study.measure(name)
+    return measure.less_is or "", measure.more_is or ""

@@ -1,0 +1,363 @@
+"""A study in sentences: the answer, 30 seconds of it, two minutes of it, and what is open."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from explainer.claims.kinds import testable
+from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
+from explainer.words.facts.study import main_tables, other_tables, study_facts, table_facts
+from explainer.words.facts.zone import zone_facts
+from explainer.words.page.claims import breath, found
+from explainer.words.page.prose import fill
+from explainer.words.page.stated import stated
+from explainer.words.phrases.renderer import Teller, sentence, stopped
+from explainer.words.quantity.lengths import Piece, fitted
+from explainer.words.quantity.numbers import count_words, ordinal
+from explainer.words.quantity.sizes import listed, tally
+from explainer.words.said import ClaimWords, FigureWords, StudyWords
+from explainer.words.script.readaloud import said_words
+
+Facts = dict[str, Any]
+
+MOST_IN_ANSWER = 3
+#: Words that do not make one question another.
+_SMALL = frozenset(("a", "an", "the", "after", "past", "beyond", "over", "then", "really", "also"))
+#: A claim's place in the answer by its verdict.
+PLACES = {"backed": "backed", "leans": "leans", "cannot-tell": "cannot", "against": "against",
+          "not-tested": "untested"}  # fmt: skip
+
+
+def study_words(
+    teller: Teller,
+    judgement: Judgement,
+    claims: Mapping[str, ClaimWords],
+    figures: Mapping[str, FigureWords],
+) -> StudyWords:
+    """The study's own sentences around those of its claims and figures."""
+    known = study_facts(judgement)
+    facts = _all_facts(teller, judgement, claims)
+    said_chain = chain(teller, judgement, known, facts, claims)
+    open_ = questions(teller, judgement, known, facts, claims)
+    asked = tuple(said for said, _ in open_)
+    return StudyWords(
+        answer=answer(teller, judgement, known, facts),
+        short=short(teller, judgement, known, facts, claims),
+        long=long(teller, judgement, known, facts, claims, said_chain, asked),
+        tested=tested(teller, judgement, known),
+        claims=claims,
+        figures=figures,
+        chain=said_chain,
+        questions=asked,
+        questioned=tuple(claim for _, claim in open_),
+        stated=stated(teller, judgement),
+        several=several(teller, judgement, known),
+        disclaimer=teller.tell(["disclaimer"], known, about="study") if known["invented"] else "",
+    )
+
+
+def _all_facts(
+    teller: Teller, judgement: Judgement, claims: Mapping[str, ClaimWords]
+) -> dict[str, Facts]:
+    """The facts of every claim; ``mirrored`` where another claim says the contrary, and is backed.
+
+    Then the contrary is the report's own finding too, and is not told twice.
+    """
+    found_ = {
+        v.claim.id: breath(teller, judgement, v, claims[v.claim.id].plainly)
+        for v in judgement.verdicts
+    }
+    backed = _backed(judgement, found_)
+    return {
+        name: {**known, "mirrored": known["contrary"] in backed} for name, known in found_.items()
+    }
+
+
+def key_verdicts(judgement: Judgement) -> list[Verdict]:
+    """The claims the answer is built from: key ones, else the rule's chain, else the first."""
+    key = [v for v in judgement.verdicts if v.claim.is_key]
+    if not key and judgement.chain is not None:
+        key = [judgement.verdict(link.claim) for link in judgement.chain.links]
+    if not key:
+        key = [v for v in judgement.verdicts if testable(v)]
+    return key[:MOST_IN_ANSWER]
+
+
+def _backed(judgement: Judgement, facts: Mapping[str, Facts]) -> dict[str, Verdict]:
+    """The claims that the data back, by what they say."""
+    return {facts[v.claim.id]["clause"]: v for v in judgement.verdicts if v.code == "backed"}
+
+
+def to_tell(judgement: Judgement, facts: Mapping[str, Facts]) -> list[Verdict]:
+    """The key claims; in place of one that fails the claim that says the contrary and is backed."""
+    backed = _backed(judgement, facts)
+    found_ = [backed.get(facts[v.claim.id]["contrary"], v) for v in key_verdicts(judgement)]
+    return [v for i, v in enumerate(found_) if v not in found_[:i]]
+
+
+def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts]) -> str:
+    """One sentence, at the strength the verdicts allow."""
+    clauses: dict[str, list[str]] = {place: [] for place in PLACES.values()}
+    counts = sorted({v.n_items for v in key_verdicts(judgement) if v.n_items})
+    if counts and counts != [known["n"]]:  # claims about other items than the main table's
+        most = tally(counts[-1], known["item"])
+        known = {**known, "balls": most if len(counts) == 1 else f"{counts[0]} to {most}"}
+    for verdict in to_tell(judgement, facts):
+        place = "cannot" if "too-few-items" in verdict.reasons else "untested"
+        place = place if verdict.code == "not-tested" else PLACES[verdict.code]
+        claim = facts[verdict.claim.id]
+        clauses[place].append(claim["contrary" if place == "against" else "clause"])
+    joined: Facts = {
+        place: listed(said, "or" if place in ("cannot", "untested") else "and")
+        for place, said in clauses.items()
+    }
+    for place in ("backed", "leans", "against"):
+        joined[place] = listed(clauses[place], "and that" if place == "leans" else "and")
+    return teller.tell(["answer"], {**known, **joined}, about="answer")
+
+
+def brief(teller: Teller, verdict: Verdict, facts: Facts, stream: str) -> str:
+    """One claim in one breath."""
+    finer = verdict.reasons if verdict.code == "not-tested" else ()
+    kind = () if len(verdict.parts) > 1 else (verdict.test.kind,)  # one kind would speak for both
+    names = [f"brief.{verdict.code}.{sub}" for sub in (*finer, *kind)]
+    names.append(f"brief.{verdict.code}")
+    return teller.tell(names, facts, about=f"{stream}/{verdict.claim.id}", stream=stream)
+
+
+def short(
+    teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts],
+    claims: Mapping[str, ClaimWords],
+) -> tuple[str, ...]:  # fmt: skip
+    """The 30-second version: who was tested, the key claims, and what is missing."""
+    opening = teller.tell(["short.opening"], known, about="short")
+    key = to_tell(judgement, facts)
+    others = [v for v in judgement.verdicts if v not in key]
+    rest = [brief(teller, v, facts[v.claim.id], "short") for v in others]
+    closing = teller.tell(["short.closing"], known, about="short")
+    room = _rate(judgement) / 2
+    findings = _tersely(teller, key, facts, room - said_words(opening) - said_words(closing))
+    said = [
+        Piece(1, opening, paragraph=0),
+        *(Piece(1, text) for text in findings),
+        *(Piece(2, text) for text in _to_settle(teller, known, facts, claims, key, findings)),
+        *(Piece(5, text) for text in rest),
+        *(Piece(3, text) for text in too_close(teller, judgement)),
+        *(Piece(4, text) for text in _weak_link(teller, judgement, known, facts)),
+        Piece(1, closing),
+    ]
+    return fitted(said, room)
+
+
+def _tersely(
+    teller: Teller, key: Sequence[Verdict], facts: Mapping[str, Facts], room: float
+) -> list[str]:
+    """Every key claim in one breath; where that is too long, what is backed without its number."""
+    said = [brief(teller, v, facts[v.claim.id], "short") for v in key]
+    for i in sorted(range(len(key)), reverse=True):
+        if said_words(" ".join(said)) > room and key[i].code == "backed":
+            said[i] = sentence(f"{facts[key[i].claim.id]['clause']}.")
+    return said
+
+
+def _to_settle(
+    teller: Teller, known: Facts, facts: Mapping[str, Facts], claims: Mapping[str, ClaimWords],
+    key: Sequence[Verdict], findings: Sequence[str],
+) -> list[str]:  # fmt: skip
+    """What would settle the first key claim that is open; the claim is named unless just told."""
+    open_ = next((v for v in key if v.code in ("cannot-tell", "leans")), None)
+    if open_ is None or not claims[open_.claim.id].settle:
+        return []
+    clause = facts[open_.claim.id]["clause"]
+    more = {**known, "settle": claims[open_.claim.id].settle, "clause": clause}
+    just_told = open_ is key[-1] and clause.casefold() in findings[-1].casefold()
+    name = "short.closing.settle.that" if just_told else "short.closing.settle"
+    return [teller.tell([name], more, about="short")]
+
+
+def _weak_link(
+    teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts]
+) -> list[str]:
+    """Which of the reasons for the rule is the weakest, where one is weak."""
+    made = judgement.chain
+    if made is None or made.code == "backed":
+        return []
+    weak = teller.fragment([f"weak.{made.code}"], known, about="short")
+    more = {**known, **facts[made.weakest], **_weakest(judgement), "weak": weak}
+    name = "short.closing.chain.one" if len(made.links) == 1 else "short.closing.chain"
+    return [teller.tell([name], more, about="short")]
+
+
+def long(
+    teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts],
+    claims: Mapping[str, ClaimWords], said_chain: str, asked: Sequence[tuple[str, str, str]],
+) -> tuple[str, ...]:  # fmt: skip
+    """The two-minute version: each paragraph one step, the least needful left out."""
+
+    def tell(name: str, **more: str) -> str:
+        return teller.tell([name], {**known, **more}, about="long")
+
+    key = to_tell(judgement, facts)
+    others = [v for v in judgement.verdicts if v not in key and not facts[v.claim.id]["mirrored"]]
+    full = [
+        claims[v.claim.id].says if v.parts else found(teller, v, facts[v.claim.id], "long")
+        for v in key
+    ]
+    rest = [brief(teller, v, facts[v.claim.id], "long") for v in others]
+    kinds = {v.test.kind for v in judgement.verdicts}
+    levels = {"association", "tracks-within"} <= kinds
+    open_ = next(
+        (v.claim.id for v in key
+         if v.code in ("cannot-tell", "leans") and claims[v.claim.id].settle), None,
+    )  # fmt: skip
+    settle = {} if open_ is None else {
+        "settle": claims[open_].settle, "clause": facts[open_]["clause"],
+    }  # fmt: skip
+    said = [
+        Piece(1, tell("long.opening"), paragraph=0),
+        Piece(4, tell("long.counts") if known["n_shots"] else "", paragraph=0),
+        *(
+            piece
+            for v, text in zip(key, full, strict=True)
+            for piece in (
+                Piece(1, text, paragraph=1),
+                *(Piece(6, why, paragraph=1) for why in claims[v.claim.id].because[:1]),
+            )
+        ),
+        *(Piece(7, text, paragraph=2) for text in rest),
+        Piece(2, tell("long.levels") if levels else "", paragraph=3),
+        Piece(3, tell("long.settle", **settle) if settle else "", paragraph=4),
+        *(Piece(5, text, paragraph=4) for text in too_close(teller, judgement)),
+        Piece(
+            2, said_chain, paragraph=4, brief="".join(_weak_link(teller, judgement, known, facts))
+        ),
+        Piece(6, tell("long.open", asks=asked[0][0]) if asked and not said_chain else "", 4),
+        Piece(1, tell("long.closing"), paragraph=4),
+    ]
+    return fitted(said, 2 * _rate(judgement))
+
+
+def _rate(judgement: Judgement) -> int:
+    """Words a minute, as the workspace's script is spoken."""
+    return judgement.study.workspace.settings.speaking_rate
+
+
+def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
+    """Who was tested, when, for what, and why shots do not count."""
+    study = judgement.study
+    said = [teller.tell(["tested.main"], known, about="tested")]
+    ours = set(main_tables(study)[0].items)
+    for table in other_tables(study):
+        more = {**known, **table_facts(study, [table]), "of_all": known["balls"]}
+        name = "tested.some" if set(table.items) <= ours else "tested.also"
+        said.append(teller.tell([name], more, about=table.name, stream="tested"))
+    averages = [t for t in study.tables.values() if t.mean_of is not None]
+    if averages and averages != main_tables(study):
+        names = listed(list(dict.fromkeys(study.term(m) for t in averages for m in t.measures)))
+        source = listed(list(dict.fromkeys(t.source or t.name for t in averages)))
+        more = {**known, "measures": names, "source": source}
+        said.append(teller.tell(["tested.averages"], more, about="averages"))
+    return " ".join(said)
+
+
+def chain(
+    teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts],
+    claims: Mapping[str, ClaimWords],
+) -> str:  # fmt: skip
+    """The reasons given for the rule, and how far the weakest carries."""
+    made = judgement.chain
+    if made is None:
+        return ""
+    verdict = judgement.verdict(made.weakest)
+    more = {
+        **_weakest(judgement), "label": claims[made.weakest].label.lower(),
+        "testable": testable(verdict),
+    }  # fmt: skip
+    names = ["chain.one"] if len(made.links) == 1 else [f"chain.{made.code}"]
+    mixed = {**facts[made.weakest], **more, "balls": known["balls"]}
+    return teller.tell(names, mixed, about="chain")
+
+
+def too_close(teller: Teller, judgement: Judgement) -> list[str]:
+    """Which readings the rule's gauge cannot call, where that is known."""
+    zone = judgement.rule_zone
+    if zone is None or not zone.guard:
+        return []
+    return [teller.tell(["zone.brief"], zone_facts(judgement, zone), about="zone")]
+
+
+def _weakest(judgement: Judgement) -> Facts:
+    """How many reasons there are for the rule, and the place of the weakest."""
+    links = judgement.chain.links if judgement.chain is not None else ()
+    place = next((i for i, link in enumerate(links, 1) if link.weakest), 0)
+    return {"count": count_words(len(links)), "place": ordinal(place)}
+
+
+def questions(
+    teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts],
+    claims: Mapping[str, ClaimWords],
+) -> tuple[tuple[tuple[str, str, str], str], ...]:  # fmt: skip
+    """(the question, why it is open, what would settle it) and its claim, each question once.
+
+    Once, too, where the author (whose questions come first) asks ours in other small words.
+    """
+    found: dict[frozenset[str], tuple[tuple[str, str, str], str]] = {}
+    for question in judgement.questions:
+        said = _question(teller, judgement, question, facts, claims)
+        content = frozenset(re.findall(r"\w+", said[0].casefold())) - _SMALL
+        found.setdefault(content, (said, question.claim or ""))
+    return tuple(found.values())
+
+
+def _question(
+    teller: Teller, judgement: Judgement, question: OpenQuestion,
+    facts: Mapping[str, Facts], claims: Mapping[str, ClaimWords],
+) -> tuple[str, str, str]:  # fmt: skip
+    if question.ask is not None:
+        settled = fill(question.settled_by or "", judgement)
+        return fill(question.ask, judgement), "", stopped(sentence(settled))
+    claim = question.claim or ""
+    known, verdict = facts[claim], judgement.verdict(claim)
+    kind, source = verdict.test.kind, question.source
+    if kind == "not-testable":
+        return f"“{sentence(claims[claim].plainly)}” Is that so?", claims[claim].says, ""
+    if source not in ("cannot-tell", "beyond-data") and teller.has(f"settle.{source}"):
+        names = [f"settle.{source}.{kind}", f"settle.{source}"]
+        settled = teller.tell(names, known, about=claim)
+    else:
+        settled = claims[claim].settle
+    ask = teller.tell([f"question.{source}.{kind}", f"question.{source}"], known, about=claim)
+    why = teller.tell([f"why.{source}.{kind}", f"why.{source}"], known, about=claim, stream="whys")
+    return ask, why, settled
+
+
+def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
+    """How many claims were tested at once, and how many survive the correction."""
+    parts = [p for v in judgement.verdicts for p in (v.parts or (v,)) if p.p_holm is not None]
+    alpha = judgement.thresholds.get("holm_alpha", 0.05)
+    passing = sum(1 for p in parts if p.p_holm is not None and p.p_holm < alpha)
+    numbers = [
+        str(n)
+        for n, v in enumerate(judgement.verdicts, start=1)
+        if any(p.p_holm is not None for p in (v.parts or (v,)))
+    ]
+    stopped = [
+        str(n)
+        for n, v in enumerate(judgement.verdicts, start=1)
+        if v.code not in ("backed", "against")
+        and any(p.p_holm is not None and p.p_holm < alpha for p in (v.parts or (v,)))
+    ]
+    more = {
+        **known, "m": len(parts), "k": passing, "one_troubled": len(stopped) == 1,
+        "troubled": _numbered(stopped) if stopped else "", "which": _numbered(numbers),
+        "m_words": count_words(len(parts)), "k_words": count_words(passing),
+    }  # fmt: skip
+    name = "several" if len(parts) > 1 else "several.one"
+    return teller.tell([name], more, about="several")
+
+
+def _numbered(places: Sequence[str]) -> str:
+    """``number 3``, ``numbers 1 and 5``: claims by their places on the page."""
+    return f"{'number' if len(places) == 1 else 'numbers'} {listed(list(places))}"

@@ -1,0 +1,1 @@
+"""The phrase book: read, compiled, chosen and filled in."""

@@ -1,0 +1,1 @@
+"""Numbers as people read and hear them: sizes, units, spoken forms, things to compare with."""

@@ -1,0 +1,339 @@
+"""Numbers as a reader meets them: rounded by their range, a unit said once, never falsely exact.
+
+How many digits.  With a likely range the last digit kept is the one the Particle Data Group's
+rule keeps (Review of Particle Physics, Introduction, section on rounding): take the three
+leading digits of the half-width; 100 to 354 keep two digits of it, 355 to 949 keep one, 950 and
+more round up to 1000 and keep two.  The rule is written for a standard error; held against half
+of a 95% range it keeps a digit less, which is the safe side for a reader.  Without a range:
+three significant digits, and a whole number below ten thousand stays whole (it is a count).
+
+Nothing here ever prints ``nan``, ``-0`` or an exponent.  Values are in the unit named; a value
+that is missing or not finite reads ``not known``.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+from typing import TypeGuard
+
+from explainer.words.glossary.forms import plural
+
+MINUS = "−"
+UNKNOWN = "not known"
+
+#: Digits kept of a number without a range, and at most of one with a very narrow range.
+DIGITS, MOST_DIGITS = 3, 5
+#: Smallest decimal place ever shown.
+LAST_PLACE = -6
+
+ONES = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_FIRSTS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth",
+           "ninth", "tenth")  # fmt: skip
+
+
+def rounded(value: float | None, low: float | None = None, high: float | None = None) -> str:
+    """``value`` with the digits its range [low, high] supports; all three in one unit."""
+    if not _finite(value):
+        return UNKNOWN
+    ends = _range(low, high)
+    text = _fixed(float(value), _place(float(value), ends))
+    if ends is None and "." in text:  # a zero at the end would claim a digit nobody measured
+        return text.rstrip("0").rstrip(".")
+    return text
+
+
+def telling(value: float | None, other: float | None, unit: str = "") -> str:
+    """``value`` as ``quantity``, but finely enough to be told from ``other``.
+
+    Two readings near 108 that differ by 0.00002 would otherwise read the same; here they keep two
+    digits of their difference.
+    """
+    if not value or not _finite(value) or not _finite(other) or value == other:
+        return quantity(value, unit)
+    place = max(_leading(abs(value - other)) - 1, LAST_PLACE)
+    if place >= _place(float(value), None):
+        return quantity(value, unit)
+    text = _fixed(float(value), place)
+    return _with_unit(text.rstrip("0").rstrip(".") if "." in text else text, unit)
+
+
+def quantity(
+    value: float | None, unit: str, low: float | None = None, high: float | None = None
+) -> str:
+    """``value`` with its unit in words: ``−21 microinches``, ``1 board``, ``28%``."""
+    return _with_unit(rounded(value, low, high), unit)
+
+
+def with_range(
+    value: float | None, low: float | None, high: float | None, unit: str, level: float = 0.95
+) -> str:
+    """The estimate and its range, unit said once: ``−21 microinches (95% range −25 to −17)``."""
+    said = quantity(value, unit, low, high)
+    if not (_finite(value) and _finite(low) and _finite(high)):
+        return said
+    ends = f"{rounded(low, low, high)} to {rounded(high, low, high)}"
+    return f"{said} ({percent(level)} range {ends})"
+
+
+def between(low: float | None, high: float | None, unit: str) -> str:
+    """A range in words: ``between 19 and 25 microinches``; an open end gives ``at least``."""
+    if not _finite(low) and not _finite(high):
+        return UNKNOWN
+    if not _finite(high):
+        return f"at least {quantity(low, unit)}"
+    if not _finite(low):
+        return f"at most {quantity(high, unit)}"
+    first, last = (rounded(end, low, high) for end in sorted((float(low), float(high))))
+    if first == last:
+        return f"about {_with_unit(first, unit)}"
+    return f"between {first}{'%' if unit == 'percent' else ''} and {_with_unit(last, unit)}"
+
+
+def range_words(
+    low: float | None, high: float | None, unit: str, around: float | None = None
+) -> str:
+    """``between`` with its middle said first: ``about 21 microinches, likely 17 to 25``."""
+    if not _finite(around) or not _finite(low) or not _finite(high):
+        return between(low, high, unit)
+    ends = f"{rounded(low, low, high)} to {rounded(high, low, high)}"
+    mark = "%" if unit == "percent" else ""
+    return f"about {quantity(around, unit, low, high)}, likely {ends}{mark}"
+
+
+def both_systems(
+    value: float | None,
+    unit: str,
+    first: str = "inch",
+    low: float | None = None,
+    high: float | None = None,
+) -> str:
+    """The value with the other system beside: ``21 microinches (0.53 µm)``, ``1 board (2.7 cm)``.
+
+    ``first`` is ``inch`` or ``metric``, the system that stands outside the brackets, whichever
+    of the two ``unit`` itself belongs to.  A unit that is at home in both (games, degrees,
+    Shore D) stands alone.
+    """
+    from explainer import units
+
+    metric, inch = units.metric_of(unit), units.inch_of(unit)
+    other = metric or inch
+    if other is None or not _finite(value):
+        return quantity(value, unit, low, high)
+    own = rounded(value, low, high)
+    converted = told_in(own, unit, other)
+    if (first == "metric") == (metric is not None):
+        return f"{_with_unit(converted, other)} ({with_short(own, unit)})"
+    return f"{_with_unit(own, unit)} ({with_short(converted, other)})"
+
+
+#: Fractions of an inch that people say, and how.
+_FRACTIONS = {
+    Fraction(1, 16): "a sixteenth of an inch", Fraction(1, 8): "an eighth of an inch",
+    Fraction(3, 16): "three sixteenths of an inch", Fraction(1, 4): "a quarter of an inch",
+    Fraction(3, 8): "three eighths of an inch", Fraction(1, 2): "half an inch",
+    Fraction(5, 8): "five eighths of an inch", Fraction(3, 4): "three quarters of an inch",
+    Fraction(7, 8): "seven eighths of an inch", Fraction(1): "an inch",
+}  # fmt: skip
+
+
+def fraction_of_inch(value: float) -> str | None:
+    """A size in inches as people say it, ``about an eighth of an inch``; None if none is near.
+
+    Near is within 10%; a fraction hit to within 1% goes without ``about``.  Sizes only: a
+    negative value has no fraction (say the drop, then its size).
+    """
+    if not _finite(value) or value <= 0:
+        return None
+    nearest = min(_FRACTIONS, key=lambda f: abs(value / float(f) - 1))
+    off = abs(value / float(nearest) - 1)
+    if off > 0.10 + 1e-9:
+        return None
+    return _FRACTIONS[nearest] if off <= 0.01 else f"about {_FRACTIONS[nearest]}"
+
+
+def count_words(n: int, noun: str = "") -> str:
+    """A count and what is counted: ``eight balls``, ``one ball``, ``no balls``, ``1,200 shots``."""
+    number = ONES[n] if 0 <= n <= 10 else _fixed(float(n), 0)
+    if not noun:
+        return number
+    if n == 0:
+        return f"no {plural_of(noun)}"
+    return f"{number} {noun if n == 1 else plural_of(noun)}"
+
+
+def ordinal(n: int) -> str:
+    """``first`` to ``tenth``, then ``11th``, ``22nd``, ``103rd``."""
+    if 1 <= n <= 10:
+        return _FIRSTS[n]
+    ending = "th" if 10 <= n % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(n % 10, "th")
+    return f"{_fixed(float(n), 0)}{ending}"
+
+
+_SHARES = {
+    Fraction(1, 10): "a tenth", Fraction(1, 5): "a fifth", Fraction(1, 4): "a quarter",
+    Fraction(1, 3): "a third", Fraction(2, 5): "two fifths", Fraction(1, 2): "half",
+    Fraction(3, 5): "three fifths", Fraction(2, 3): "two thirds",
+    Fraction(3, 4): "three quarters", Fraction(4, 5): "four fifths",
+    Fraction(9, 10): "nine tenths",
+}  # fmt: skip
+
+
+def share_words(share: float | None) -> str:
+    """A share (1 is the whole) as people say it: ``about three quarters``, else ``73%``.
+
+    Near is within 5% of the fraction and no more than three hundredths off.
+    """
+    if not _finite(share):
+        return UNKNOWN
+    if share in (0, 1):
+        return "none" if share == 0 else "all"
+    nearest = min(_SHARES, key=lambda f: abs(share - float(f)))
+    off = abs(share - float(nearest))
+    if off <= min(0.05 * float(nearest), 0.03) + 1e-12:
+        return _SHARES[nearest] if off < 0.001 else f"about {_SHARES[nearest]}"
+    return percent(share)
+
+
+def p_words(p: float | None) -> str:
+    """A p-value: ``p = 0.012``, ``p = 0.35``, ``p < 0.001``; digits enough to tell it from 0.05."""
+    if not _finite(p):
+        return "no p-value"
+    if p < 0.001:
+        return "p < 0.001"
+    if p > 0.995:
+        return "p > 0.99"
+    said = _fixed(p, -2 if p >= 0.0995 else -3)
+    if said == "0.050" and p != 0.05:  # the side of the usual line must stay visible
+        said = _fixed(p, -4)
+        if said == "0.0500":
+            return "p just under 0.05" if p < 0.05 else "p just over 0.05"
+    return f"p = {said}"
+
+
+def percent(share: float | None, low: float | None = None, high: float | None = None) -> str:
+    """A share (1 is the whole) in per cent: ``73%``; ``0%`` and ``100%`` only if exactly so."""
+    if not _finite(share) or not _finite(100 * share):
+        return UNKNOWN
+    if _finite(low) and _finite(high):
+        return rounded(100 * share, 100 * low, 100 * high) + "%"
+    size = abs(share)
+    if 0 < size < 0.0005:
+        return "less than 0.1%"
+    if 0.9995 < share < 1:
+        return "more than 99.9%"
+    tenths = size < 0.01 or 0.99 < share < 1
+    return _fixed(100 * share, -1 if tenths else 0).removesuffix(".0") + "%"
+
+
+_IRREGULAR = {
+    "foot": "feet", "inch": "inches", "person": "people", "man": "men", "woman": "women",
+    "half": "halves", "series": "series",
+}  # fmt: skip
+
+
+def plural_of(noun: str) -> str:
+    """The plural of an everyday noun, or of a phrase's last word: ``lane boards``."""
+    head, _, last = noun.rpartition(" ")
+    return f"{head} {_IRREGULAR.get(last.lower()) or plural(last)}".strip()
+
+
+def _finite(value: float | None) -> TypeGuard[float]:
+    return value is not None and math.isfinite(value)
+
+
+def _range(low: float | None, high: float | None) -> tuple[float, float] | None:
+    """Both ends in order; None if one is missing or they are the same: nothing to go by."""
+    if not _finite(low) or not _finite(high) or low == high:
+        return None
+    return (float(low), float(high)) if low < high else (float(high), float(low))
+
+
+def _leading(size: float) -> int:
+    """The power of ten of the first digit of ``size`` > 0."""
+    return Decimal(repr(float(size))).adjusted()  # numpy's numbers write their type, too
+
+
+def _place(value: float, ends: tuple[float, float] | None) -> int:
+    """The power of ten of the last digit to keep."""
+    if ends is None:
+        if value == int(value) and abs(value) < 10_000:
+            return 0
+        return max(_leading(abs(value)) - DIGITS + 1, LAST_PLACE)
+    low, high = ends
+    largest = max(abs(value), abs(low), abs(high))
+    place = max(_supported((high - low) / 2), _leading(largest) - MOST_DIGITS + 1, LAST_PLACE)
+    return min(place, 0) if largest < 100 else place
+
+
+def _supported(half_width: float) -> int:
+    """The last digit that a range of this half-width supports (Particle Data Group's rule)."""
+    first = _leading(half_width)
+    head = half_width / 10.0**first * 100
+    return first - 1 if head < 354.5 else first
+
+
+def _fixed(value: float, place: int) -> str:
+    """``value`` rounded half away from zero at 10^place: commas, true minus, no ``-0``."""
+    if abs(value) >= 1e15:  # beyond what a double holds to the unit
+        return (MINUS if value < 0 else "") + f"{abs(value):,.0f}"
+    step = Decimal(1).scaleb(place)
+    sharp = Decimal(f"{value:.15g}")  # a sixteenth digit is the arithmetic's: 28.749999999999996
+    number = (sharp / step).quantize(Decimal(1), ROUND_HALF_UP) * step
+    if number == 0:
+        return f"{0:.{max(-place, 0)}f}" if value == 0 or place > LAST_PLACE else "almost 0"
+    text = f"{abs(number):,.{max(-place, 0)}f}"
+    return MINUS + text if number < 0 else text
+
+
+def _with_unit(figures: str, unit: str) -> str:
+    """``figures`` and the unit in words, singular after exactly one."""
+    if figures in (UNKNOWN, "") or unit in ("", "count"):
+        return figures
+    if unit == "percent":
+        return f"{figures}%"
+    return f"{figures} {unit_words(unit, one=figures in ('1', MINUS + '1'))}"
+
+
+def unit_words(unit: str, one: bool = False) -> str:
+    """A unit spelled out, singular or plural; one that is not in our table is taken as a noun."""
+    from explainer import units
+
+    single, many = units.singular(unit), units.plural(unit)
+    if units.ours(unit) or single != many or not unit.replace(" ", "").isalpha():
+        return single if one else many
+    return unit if one else plural_of(unit)
+
+
+def with_short(figures: str, unit: str) -> str:
+    """``figures`` and the unit's symbol; a unit without one (boards) is spelled out."""
+    from explainer import units
+
+    symbol = units.short(unit)
+    if symbol in (units.plural(unit), ""):
+        return _with_unit(figures, unit)
+    return f"{figures} {symbol}"
+
+
+def told_in(figures: str, unit: str, other: str) -> str:
+    """A number as it is told in ``unit``, in the unit ``other``: as sharp, without the unit.
+
+    The number that is told is converted, not the one behind it: a reader who converts 2.5 boards
+    gets what the page says, and each place that tells them says the same.
+    """
+    from explainer import units
+
+    if not figures[-1:].isdigit() or figures.startswith("almost"):
+        return figures  # "almost 0" in any unit
+    value = float(figures.replace(",", "").replace(MINUS, "-"))
+    return as_sharp(units.convert(value, unit, other), figures)
+
+
+def as_sharp(value: float | None, like: str) -> str:
+    """``value`` to as many significant digits as ``like`` shows, two at least."""
+    if not value:
+        return "0"
+    digits = re.sub(r"[^0-9]", "", like).lstrip("0")
+    return _fixed(value, max(_leading(abs(value)) - max(len(digits), 2) + 1, LAST_PLACE))

@@ -1,0 +1,305 @@
+"""Sizes, ranges and slopes inside a sentence: rounded by their range, unit said once.
+
+Units of the trade go through ``numbers``; the four shapes a verdict adds have their own words:
+``r`` (a bare number), ``share`` and ``rate`` (per cent), and ``board per microinch`` (a slope,
+said for a step of 1, 10, 100 … so that nobody has to picture 0.09 of a board).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from explainer.words.quantity.numbers import (
+    MINUS,
+    both_systems,
+    percent,
+    plural_of,
+    rounded,
+    telling,
+    unit_words,
+)
+
+NOTHING = "next to nothing"
+#: Units a verdict has and a gauge has not.
+_OWN = ("r", "share", "rate", "count", "percent", "percentage point", "")
+
+
+#: The range of a link so sure that two decimals of it are told.
+FINE = (-0.05, 0.05)
+
+
+@dataclass(frozen=True)
+class Sized:
+    """A number with its range, in one unit, ready for any place in a sentence."""
+
+    value: float | None
+    low: float | None
+    high: float | None
+    unit: str
+
+    @property
+    def sign(self) -> int:
+        return 0 if not self.value else 1 if self.value > 0 else -1
+
+    @property
+    def ranged(self) -> bool:
+        """Whether there is a range to speak of, open on one side or not."""
+        return self.low is not None or self.high is not None
+
+    @property
+    def crosses(self) -> bool:
+        """The range has room on both sides of zero."""
+        return self.low is None or self.high is None or self.low < 0 < self.high
+
+    @property
+    def size(self) -> str:
+        """Without its sign: ``21 microinches``; ``next to nothing`` where it rounds to 0."""
+        figures = self._figures(self.value)
+        return NOTHING if _is_zero(figures) else self._with_unit(figures)
+
+    @property
+    def bare(self) -> str:
+        """The size without its unit, for the second of two in a sentence."""
+        figures = self._figures(self.value)
+        return NOTHING if _is_zero(figures) else figures
+
+    @property
+    def rough(self) -> str:
+        """For a number without a range of its own: two digits and no more."""
+        if self.value is None:
+            return "not known"
+        return Sized(_two_digits(self.value), None, None, self.unit).size
+
+    @property
+    def rough_bare(self) -> str:
+        """The same without its unit, for the second of two in a sentence."""
+        if self.value is None:
+            return "not known"
+        return Sized(_two_digits(self.value), None, None, self.unit).bare
+
+    @property
+    def by_size(self) -> str:
+        """After a verb: ``by about 21 microinches``, ``by next to nothing``."""
+        return self.by(self.size)
+
+    @staticmethod
+    def by(size: str) -> str:
+        return f"by {size}" if size == NOTHING else f"by about {size}"
+
+    def both(self, first: str) -> str:
+        """The size with the other system of units beside: ``21 microinches (0.53 µm)``."""
+        plain = self.size
+        if self.value is None or plain == NOTHING or self.unit in _OWN or " per " in self.unit:
+            return plain
+        if self.unit.startswith("Shore "):
+            return plain
+        ends = (self.low, self.high)
+        if self.value < 0:
+            ends = tuple(None if v is None else -v for v in reversed(ends))  # type: ignore[assignment]
+        return both_systems(abs(self.value), self.unit, first, *ends)
+
+    @property
+    def signed(self) -> str:
+        """``−21 microinches``."""
+        if self.value is None:
+            return "not known"
+        figures = self._figures(self.value)
+        minus = MINUS if self.value < 0 and not _is_zero(figures) else ""
+        return minus + self._with_unit(figures)
+
+    @property
+    def signed_bare(self) -> str:
+        """``−21``."""
+        return "not known" if self.value is None else self._mark(self.value)
+
+    @property
+    def range(self) -> str:
+        """``17 to 25`` without a unit, for use after the size in one sentence."""
+        return self.reach(unit=False)
+
+    @property
+    def range_unit(self) -> str:
+        """``17 to 25 microinches``; ``a drop of 2.1 microinches to a rise of 0.4``."""
+        return self.reach()
+
+    def reach(self, down: str = "drop", up: str = "rise", unit: bool = True) -> str:
+        """The range in words, smaller size first; a range through zero names both sides."""
+        if self.low is None or self.high is None:
+            return self._open()
+        if self.low < 0 < self.high and self.unit in ("r", "share"):
+            return self._ends(unit)  # no drop and no rise: both sides of one scale
+        if self.low < 0 < self.high:
+            low, high = self._figures(self.low), self._figures(self.high)
+            first = self._with_unit(low) if unit else low
+            return f"{_a(down)} of {first} to {_a(up)} of {high}"
+        ends = sorted((abs(self.low), abs(self.high)))
+        low, high = self._figures(ends[0]), self._figures(ends[1])
+        if low == high:
+            return f"about {self._with_unit(high) if unit else high}"
+        return f"{low} to {with_unit(high, self.unit, many=True) if unit else high}"
+
+    @property
+    def span(self) -> str:
+        """Both ends with their own sign and the unit: ``−0.31 to 0.97 boards``."""
+        return self._ends(unit=True)
+
+    @property
+    def span_bare(self) -> str:
+        """Both ends with their own sign: ``−0.31 to 0.97``."""
+        return self._ends(unit=False)
+
+    @property
+    def slope_range(self) -> str:
+        """For a slope, whose two sides are no drop and no rise: signed only where it crosses 0."""
+        return self.span_bare if self.crosses else self.range
+
+    @property
+    def slope_range_unit(self) -> str:
+        return self.span if self.crosses else self.range_unit
+
+    def _ends(self, unit: bool) -> str:
+        if self.low is None or self.high is None:
+            return self._open()
+        first, last = self._mark(self.low), self._mark(self.high)
+        return f"{first} to {with_unit(last, self.unit, many=True) if unit else last}"
+
+    def _open(self) -> str:
+        if self.low is not None:
+            return f"{self._with_unit(self._mark(self.low))} and up"
+        if self.high is not None:
+            return f"{self._with_unit(self._mark(self.high))} and below"
+        return "no range at all"
+
+    def _mark(self, value: float) -> str:
+        figures = self._figures(value)
+        return (MINUS if value < 0 and not _is_zero(figures) else "") + figures
+
+    def _figures(self, value: float | None) -> str:
+        if value is None:
+            return "not known"
+        scale = 100 if self.unit in ("share", "rate") else 1
+        low, high = (None if v is None else v * scale for v in (self.low, self.high))
+        if self._blunt:
+            low, high = FINE
+        return rounded(abs(value) * scale, low, high).lstrip(MINUS)
+
+    @property
+    def _blunt(self) -> bool:
+        """Whether the range of a link, rounded by its own width, would seem to end at no link or
+        at a perfect one."""
+        if self.unit != "r" or self.low is None or self.high is None:
+            return False
+        ends = (abs(v) for v in (self.low, self.high) if v not in (-1.0, 0.0, 1.0))
+        return any(float(rounded(v, self.low, self.high)) in (0.0, 1.0) for v in ends)
+
+    def _with_unit(self, figures: str) -> str:
+        return with_unit(figures, self.unit)
+
+
+def exact(value: float, unit: str) -> str:
+    """A size that nobody estimated, with all its digits."""
+    return with_unit(rounded(value), unit)
+
+
+def with_unit(figures: str, unit: str, many: bool = False) -> str:
+    """Figures and the unit as a reader says it in running text; ``many`` after a range."""
+    if unit in ("r", "", "count"):
+        return figures
+    if unit in ("share", "percent"):
+        return f"{figures}%"
+    one = figures.lstrip(MINUS) == "1" and not many
+    if unit == "rate":
+        return f"{figures} percentage point{'' if one else 's'}"
+    if unit.startswith("Shore "):
+        return f"{figures} {unit} point{'' if one else 's'}"
+    if " per " in unit:
+        top, _, bottom = unit.partition(" per ")
+        return f"{figures} {unit_words(top, one=one)} per {unit_words(bottom, one=True)}"
+    return f"{figures} {unit_words(unit, one=one)}"
+
+
+def gap_unit(unit: str) -> str:
+    """The unit of a difference: percentages differ by percentage points."""
+    return "percentage point" if unit == "percent" else unit
+
+
+def level(value: float | None, unit: str, other: float | None = None) -> str:
+    """A reading: ``71.4 microinches``, ``75.6 Shore D``; fine enough to be told from ``other``."""
+    if unit in ("share", "rate"):
+        return percent(value)
+    return telling(value, other, unit if unit != "r" else "")
+
+
+def alike(first: float | None, second: float | None, sized: Sized, unit: str) -> tuple[str, str]:
+    """Two readings to the same decimal, with the unit and without: ``76.60 Shore D``, ``76.54``.
+
+    Fine enough for three digits of the larger and for their difference as ``sized`` is said, so
+    that whoever subtracts finds the same number.
+    """
+    if first is None or second is None or unit in ("share", "rate", "r"):
+        return level(first, unit, second), telling(second, first)
+    whole = first == int(first) and second == int(second)
+    top = max(abs(first), abs(second))
+    digits = 2 - math.floor(math.log10(top)) if top else 0
+    said = sized.bare.partition(".")[2]
+    places = 0 if whole else min(max(digits, len(said), 0), 6)
+    a, b = (f"{value:,.{places}f}".replace("-", MINUS) for value in (first, second))
+    if a == b:  # telling them apart comes first
+        return level(first, unit, second), telling(second, first)
+    return reading(a, unit), b
+
+
+def reading(figures: str, unit: str) -> str:
+    """Figures of a level, not of a difference: ``75.6 Shore D`` without points."""
+    return f"{figures} {unit}" if unit.startswith("Shore ") else with_unit(figures, unit)
+
+
+def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
+    """A slope as a size for a round step: (0.9 boards, ``for every 10 microinches``).
+
+    The step is 1, 10, 100 …, so that the largest of the slope, its range and the slopes
+    ``beside`` it is a number one can picture.
+    """
+    top, _, bottom = (gap_unit(part) for part in value.unit.partition(" per "))
+    numbers = (value.value, value.low, value.high)
+    size = max(abs(v or 0.0) for v in (*numbers, *beside))
+    step = 1.0
+    while 0 < size * step < 0.2 and step < 1e6:
+        step *= 10
+    low, high = (None if v is None else v * step for v in (value.low, value.high))
+    scaled = Sized(None if value.value is None else value.value * step, low, high, top)
+    if step == 1:
+        return scaled, f"for every {unit_words(bottom, one=True)}"
+    return scaled, f"for every {step:,.0f} {unit_words(bottom)}"
+
+
+def _two_digits(value: float) -> float:
+    return float(f"{value:.2g}")
+
+
+def tally(n: int, noun: str) -> str:
+    """``8 balls``, ``1 ball``."""
+    return f"{n:,} {noun if n == 1 else plural_of(noun)}"
+
+
+def number(value: float) -> str:
+    """A checkpoint as written: ``60``, ``2.5``."""
+    if not math.isfinite(value) or value != int(value):
+        return f"{value:g}"
+    return f"{value:,.0f}" if abs(value) >= 10_000 else f"{value:.0f}"  # 1954 may be a year
+
+
+def listed(words: list[str], last: str = "and") -> str:
+    """``A, B and C``."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def _a(noun: str) -> str:
+    return f"{'an' if noun[:1] in 'aeiou' else 'a'} {noun}"
+
+
+def _is_zero(figures: str) -> bool:
+    return not figures.strip("0.") or figures == "almost 0"

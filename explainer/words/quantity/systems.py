@@ -1,0 +1,137 @@
+"""The quantities in a finished sentence, each with the same size in the other system of units.
+
+A page can then show either system without working anything out.  A sentence is only ever changed
+as a whole: where it holds a number whose unit is left unsaid (``a drop of 2 boards to a rise of
+1.2``), converting the others would make that one wrong, so there the other system is set beside
+the first and replaces nothing.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Literal
+
+from explainer import units
+from explainer.words.quantity.numbers import MINUS, told_in, with_short
+
+System = Literal["inch", "metric"]
+
+_NUMBER = rf"(?<![\w.,{MINUS}-])[{MINUS}-]?\d[\d,]*(?:\.\d+)?(?!\d)"
+#: Symbols that are words, too: read as units only in brackets behind the same size.
+_WORDS_TOO = {"in", "m", "g", "mil"}
+_SENTENCE = re.compile(r"[^.?!]*(?:[.?!](?!\s|$)[^.?!]*)*[.?!]*\s*")
+#: A number whose unit is said elsewhere: nothing follows it that it could be counting.
+_BARE = re.compile(
+    rf"(?<!\bgame )(?<!\bgames )(?<!\bfigure )(?<!\bclaim )(?<!\bpage )(?<!\bshot )(?<!\bshots )"
+    rf"{_NUMBER}(?!%)(?![ -](?!(?:on|to|and|or|at|in|for|with)\b)[A-Za-z]|,?\d)"
+    rf"|{_NUMBER}(?<=\.\d)(?!%)|(?:rise|drop|fall) of \d"
+)
+#: Behind these a size is a step, and a range that follows is not one of it.
+_STEPS = ("for every ", "per ", "for each ")
+
+
+@dataclass(frozen=True)
+class Piece:
+    """Some text; where it is a quantity, ``other`` says it in the system ``system``."""
+
+    text: str
+    other: str = ""
+    system: System = "metric"
+
+
+def pieces(text: str) -> tuple[Piece, ...]:
+    """``text`` cut at its quantities; the pieces together are the text."""
+    found: list[Piece] = []
+    for sentence in _SENTENCE.findall(text):
+        cut = list(_cut(sentence))
+        rest = "\n".join(piece.text for piece in cut if not piece.other)
+        if _BARE.search(rest):
+            cut = [replace(p, other=_beside(p)) if p.other else p for p in cut]
+        found += cut
+    return tuple(found)
+
+
+def converted(figures: str, unit: str) -> str:
+    """A number as it is told, in the other system; empty where ``unit`` is at home in both."""
+    other = other_unit(unit)
+    return "" if other is None else told_in(figures, unit, other)
+
+
+def other_unit(unit: str) -> str | None:
+    """The unit of the other system that people use for such a size; None if there is none."""
+    return units.metric_of(unit) or units.inch_of(unit)
+
+
+def system_of(unit: str) -> System:
+    """The system that ``other_unit`` belongs to."""
+    return "metric" if units.metric_of(unit) else "inch"
+
+
+def _cut(sentence: str) -> Iterator[Piece]:
+    at, cut = 0, 0
+    while match := _quantity().search(sentence, at):
+        step = sentence.endswith(_STEPS, 0, match.start()) and match["tail"] is not None
+        at = match.start("tail") if step else match.end()
+        if match.start() > cut:
+            yield Piece(sentence[cut : match.start()])
+        yield _piece(match, sentence[match.start() : at], tail=not step)
+        cut = at
+    if cut < len(sentence):
+        yield Piece(sentence[cut:])
+
+
+def _piece(match: re.Match[str], text: str, tail: bool) -> Piece:
+    """One match, with every number in it converted."""
+    unit = _spellings()[match["unit"]]
+    other = other_unit(unit)
+    assert other is not None  # a spelling is only listed with its counterpart
+    first = match["first"] or match["from"]
+    joint = match["joint"] or match["up_to"]
+    lead = f"{converted(first, unit)}{joint}" if first else ""
+    if match["pair"] and _every_spelling()[match["pair_unit"]] != other:
+        return Piece(text)
+    said = match["pair"] or lead + with_short(converted(match["number"], unit), other)
+    if match["tail"] and tail:
+        low, high = (converted(match[end], unit) for end in ("low", "high"))
+        said += f"{match['tail']}{low} to {high}"
+    return Piece(text, said, system_of(unit))
+
+
+def _beside(piece: Piece) -> str:
+    """The quantity as it was with the other system behind it; a pair has both already."""
+    return piece.text if "(" in piece.text else f"{piece.text} ({piece.other})"
+
+
+@lru_cache(maxsize=1)
+def _every_spelling() -> dict[str, str]:
+    """Spelling to unit, for the units that have a counterpart in the other system."""
+    found: dict[str, str] = {}
+    for name in units.names():
+        if other_unit(name):
+            for spelling in (units.singular(name), units.plural(name), units.short(name)):
+                found.setdefault(spelling, name)
+    return found
+
+
+@lru_cache(maxsize=1)
+def _spellings() -> dict[str, str]:
+    return {s: name for s, name in _every_spelling().items() if s not in _WORDS_TOO}
+
+
+@lru_cache(maxsize=1)
+def _quantity() -> re.Pattern[str]:
+    """A number or a range, its unit, and what of the same unit may follow without saying it."""
+    unit = "|".join(re.escape(s) for s in sorted(_spellings(), key=len, reverse=True))
+    any_unit = "|".join(re.escape(s) for s in sorted(_every_spelling(), key=len, reverse=True))
+    return re.compile(
+        rf"(?:(?P<from>{_NUMBER})(?P<up_to> to )"
+        rf"|(?<=between )(?P<first>{_NUMBER})(?P<joint> and ))?"
+        rf"(?P<number>{_NUMBER}) (?P<unit>{unit})\b"
+        rf"(?: \((?P<pair>{_NUMBER} (?P<pair_unit>{any_unit}))\))?"
+        rf"(?:(?P<tail>, likely | \((?:likely |\d+% range )?)"
+        rf"(?P<low>{_NUMBER}) to (?P<high>{_NUMBER})"
+        rf"(?! (?:{unit})\b))?"
+    )

@@ -1,0 +1,81 @@
+"""Checkpoints and windows in words: ``over 60 games``, ``at the start``, ``in shots 91 to 100``."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from explainer.study.description.base import Checkpoint
+from explainer.study.model import Table
+from explainer.words.quantity.numbers import plural_of
+from explainer.words.quantity.sizes import number
+
+
+def uses(table: Table | None, value: float, window: bool = False) -> str:
+    """An amount of use: ``60 games``, ``1 game``; along the order of a ``window``, ``60 shots``."""
+    unit = _order_word(table) if window else use_word(table)
+    return f"{number(value)} {unit if value == 1 else plural_of(unit)}"
+
+
+def use_word(table: Table | None) -> str:
+    """The word for one of use: game, shot."""
+    if table is None or (table.use is None and table.order is None):
+        return "step"
+    if table.use_unit and table.use_unit != "count":  # nobody says "count 3"
+        return table.use_unit
+    column = table.use or table.order or "step"
+    return column.replace("_", " ").removesuffix("s")
+
+
+def past(table: Table | None, point: Checkpoint) -> str:
+    """A checkpoint as a mark on the way: ``game 10``, ``the start``, ``shots 1 to 10``."""
+    if isinstance(point, tuple):
+        return f"{plural_of(_order_word(table))} {number(point[0])} to {number(point[1])}"
+    if point == 0:
+        return "the start"
+    return number(point) if _calendar(table, point) else f"{use_word(table)} {number(point)}"
+
+
+def at_point(table: Table | None, point: Checkpoint) -> str:
+    """When: ``at the start``, ``after 60 games``, ``in shots 91 to 100``."""
+    if isinstance(point, tuple):
+        return f"in {past(table, point)}"
+    if point == 0:
+        return "at the start"
+    return f"in {number(point)}" if _calendar(table, point) else f"after {uses(table, point)}"
+
+
+def _calendar(table: Table | None, point: float) -> bool:
+    """Whether a checkpoint is a year of the calendar rather than a number of years."""
+    return use_word(table).casefold() == "year" and 1000 <= point < 3000
+
+
+def span_words(table: Table | None, first: Checkpoint, last: Checkpoint) -> str:
+    """``over 60 games``, ``from game 10 to game 60``, ``between shots 1–10 and shots 51–60``."""
+    if isinstance(first, tuple) or isinstance(last, tuple):
+        return f"between {_window(table, first)} and {_window(table, last)}"
+    if first == 0:
+        return f"over {uses(table, last)}"
+    return f"from {past(table, first)} to {past(table, last)}"
+
+
+def _window(table: Table | None, point: Checkpoint) -> str:
+    """A window with a dash, between two of which an *and* stands: ``shots 1–10``."""
+    if isinstance(point, tuple):
+        return f"{plural_of(_order_word(table))} {number(point[0])}–{number(point[1])}"
+    return past(table, point)
+
+
+def _order_word(table: Table | None) -> str:
+    """The word for one step of the order that windows are taken along."""
+    if table is not None and table.order:
+        return table.order.replace("_", " ").removesuffix("s")
+    return use_word(table)
+
+
+def day_words(day: str | None) -> str:
+    """``2026-02-11`` as people write it, ``February 11, 2026``; anything else as it stands."""
+    try:
+        when = date.fromisoformat(day or "")
+    except ValueError:
+        return day or ""
+    return f"{when:%B} {when.day}, {when.year}"

@@ -1,0 +1,1 @@
+"""What the handout and the rule card say."""

@@ -1,0 +1,242 @@
+"""The handout in words: what a noticeboard has room for, from the same sentences as the page.
+
+Nothing is judged or worked out here.  What to show is chosen by rules that anybody can check:
+the figure is that of the key claim known best, the three things are the key claims first.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from explainer.claims.kinds import testable
+from explainer.claims.verdict import Code, Judgement, Verdict
+from explainer.words.facts.study import study_facts
+from explainer.words.facts.variants import subs
+from explainer.words.glossary.entries import Entry, Glossary
+from explainer.words.glossary.forms import key, plural
+from explainer.words.glossary.linker import TermLinker
+from explainer.words.glossary.matcher import finder_for
+from explainer.words.page.cautions import treats
+from explainer.words.page.claims import breath
+from explainer.words.page.prose import fill
+from explainer.words.page.study import brief, key_verdicts, too_close
+from explainer.words.phrases.book import book_of
+from explainer.words.phrases.renderer import Teller
+from explainer.words.quantity.numbers import count_words
+from explainer.words.quantity.when import day_words
+from explainer.words.said import FigureWords, StudyWords
+from explainer.words.say import say
+
+AUDIENCE = "league"
+THINGS, TERMS, QUESTIONS = 3, 5, 4
+#: How well a verdict is known, best first: for or against, then on the way, then open.
+KNOWN_BEST: tuple[Code, ...] = ("backed", "against", "leans", "cannot-tell", "not-tested")
+
+_FIRST = re.compile(r".+?[.!?](?=\s|$)", re.DOTALL)
+
+
+@dataclass(frozen=True)
+class Thing:
+    """A claim as the sheet tells it."""
+
+    claim: str
+    plainly: str
+    label: str
+    says: str
+    brief: str
+    """The same in one breath, where room is short."""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What nobody knows yet."""
+
+    ask: str
+    settled_by: str
+
+
+@dataclass(frozen=True)
+class Term:
+    """A word explained: in full, and in its first sentence."""
+
+    term: str
+    shown: str
+    """The word as it stands on the sheet, where it goes by another name there."""
+    explained: str
+    short: str
+
+
+@dataclass(frozen=True)
+class HandoutWords:
+    """Everything the handout says."""
+
+    title: str
+    question: str
+    answer: str
+    tested: str
+    """Who or what was tested, in the author's words; empty where there are none."""
+    rule: str
+    """What the rule asks and from when; empty without a rule."""
+    figure: str
+    """Id of the one figure; empty where there is none."""
+    figure_words: FigureWords | None
+    things_heading: str
+    things: tuple[Thing, ...]
+    not_told: tuple[str, ...]
+    """Ids of key claims that do not stand among the things."""
+    questions: tuple[Asked, ...]
+    advice_md: tuple[str, ...]
+    caution: str
+    terms: tuple[Term, ...]
+    limits: str
+    source: str
+    more: str
+    notice: str
+    """Said on both sides of a sheet about made-up data; empty otherwise."""
+    more_questions: str = ""
+    """How many open questions stand on the page only; empty where all are on the sheet."""
+
+
+def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
+    """The sheet for a league.  Raises as ``say`` does."""
+    study = judgement.study
+    teller = Teller(book_of(study), study.id, AUDIENCE)
+    words = say(judgement, AUDIENCE)
+    known = study_facts(judgement)
+    source, more, notice = study_source(teller, judgement)
+    told = told_claims(judgement)
+    things = tuple(_thing(teller, judgement, v, words) for v in told)
+    figure = best_figure(judgement)
+    advice = tuple(fill(a.do, judgement) for a in study.description.advice)
+    said = [words.answer, *_figure_texts(words, figure), *(t.says for t in things), *advice]
+    return HandoutWords(
+        title=study.description.title,
+        question=study.description.question.strip(),
+        answer=words.answer,
+        tested=known["described"],
+        rule=_rule(teller, judgement),
+        figure=figure,
+        figure_words=words.figures[figure] if figure else None,
+        things_heading=_tell(teller, "handout.things", {"count": count_words(len(things))}),
+        things=things,
+        not_told=tuple(v.claim.id for v in judgement.verdicts if v.claim.is_key and v not in told),
+        questions=_asked(words),
+        advice_md=advice,
+        caution=_tell(teller, "decides.handout", known) if treats(judgement) else "",
+        terms=tuple(_term(e, said) for e in terms_for(judgement, glossary, said)),
+        limits=_tell(teller, "handout.limits", known),
+        source=source,
+        more=more,
+        notice=notice,
+        more_questions=_more_asked(teller, words),
+    )
+
+
+def study_source(teller: Teller, judgement: Judgement) -> tuple[str, str, str]:
+    """What every sheet says at its foot: the report, where the rest is, and made-up data."""
+    study = judgement.study
+    known, report = study_facts(judgement), study.description.report
+    base = study.workspace.settings.base_address
+    printed: dict[str, object] = {
+        "title": report.title, "publisher": report.publisher or "",
+        "date": day_words(report.date), "pages": report.pages,
+    } if report else {}  # fmt: skip
+    return (
+        _tell(teller, "handout.source" if report else "handout.source.none", {**known, **printed}),
+        _tell(teller, "handout.more" if base else "handout.more.none", known),
+        _tell(teller, "handout.notice", known) if known["invented"] else "",
+    )
+
+
+def told_claims(judgement: Judgement) -> list[Verdict]:
+    """At most three: the claims the answer is built from, then others with a number, in order."""
+    key = key_verdicts(judgement)
+    rest = [v for v in judgement.verdicts if v not in key]
+    rest.sort(key=lambda v: not testable(v))
+    return [*key, *rest][:THINGS]
+
+
+def best_figure(judgement: Judgement) -> str:
+    """The figure of the key claim known best (first of equals), else of any claim, else the first.
+
+    Known best: backed or against before leaning, before "can't tell", before not tested.
+    """
+    key = key_verdicts(judgement)
+    for claims in (key, [v for v in judgement.verdicts if v not in key]):
+        for verdict in sorted(claims, key=lambda v: KNOWN_BEST.index(v.code)):
+            own = verdict.claim.figure or ""
+            shown = [f.figure.id for f in judgement.figures if verdict.claim.id in f.claims]
+            if own in shown or shown:
+                return own if own in shown else shown[0]
+    return judgement.figures[0].figure.id if judgement.figures else ""
+
+
+def terms_for(judgement: Judgement, glossary: Glossary, said: list[str]) -> list[Entry]:
+    """The five words to explain: what was measured first, then others as the sheet uses them."""
+    linker = TermLinker(glossary, lambda entry: None)
+    for text in said:
+        linker.section()
+        linker.sentence(text)
+    measured = [
+        entry
+        for name in judgement.study.description.measures
+        if (entry := glossary.find(judgement.study.term(name))) is not None
+    ]
+    used = [e for e in measured if e in linker.used]
+    return [*used, *(e for e in linker.used if e not in used)][:TERMS]
+
+
+def _rule(teller: Teller, judgement: Judgement) -> str:
+    rule = judgement.study.description.rule
+    if rule is None:
+        return ""
+    facts: dict[str, object] = {
+        "change": fill(rule.change, judgement), "date": day_words(rule.in_force),
+        "close": " ".join(too_close(teller, judgement)),
+    }  # fmt: skip
+    return _tell(teller, "handout.rule", facts)
+
+
+def _thing(teller: Teller, judgement: Judgement, verdict: Verdict, words: StudyWords) -> Thing:
+    said = words.claims[verdict.claim.id]
+    return Thing(
+        claim=verdict.claim.id,
+        plainly=said.plainly,
+        label=_tell(teller, "handout.verdict", {"label": said.label}),
+        says=" ".join([said.says, *(said.because[:1] if "shaky" in subs(verdict) else ())]),
+        brief=brief(teller, verdict, breath(teller, judgement, verdict, said.plainly), "handout"),
+    )
+
+
+def _asked(words: StudyWords) -> tuple[Asked, ...]:
+    """The first few: the author's own come first, and the page has them all."""
+    return tuple(Asked(ask, settled) for ask, _, settled in words.questions[:QUESTIONS])
+
+
+def _more_asked(teller: Teller, words: StudyWords) -> str:
+    more = len(words.questions) - QUESTIONS
+    if more < 1:
+        return ""
+    return _tell(teller, "handout.more-questions", {"count": count_words(more), "n": more})
+
+
+def _figure_texts(words: StudyWords, figure: str) -> Iterator[str]:
+    if figure:
+        said = words.figures[figure]
+        yield from (said.how_to_read, said.cannot_show)
+
+
+def _term(entry: Entry, said: list[str]) -> Term:
+    first = _FIRST.match(entry.explained)
+    short = first[0] if first else entry.explained
+    finder = finder_for(Glossary((entry,)))
+    used = [text[hit.start : hit.end] for text in said for hit in finder.find(text)]
+    own = {key(entry.term), key(plural(entry.term))}
+    shown = used[0] if used and not own & {key(word) for word in used} else entry.term
+    return Term(entry.term, shown, entry.explained, short)
+
+
+def _tell(teller: Teller, name: str, facts: dict[str, object]) -> str:
+    return teller.tell([name], facts, about=name)
