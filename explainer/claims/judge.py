@@ -8,14 +8,14 @@ from dataclasses import replace
 from explainer.analysis.holm import holm
 from explainer.claims import rules
 from explainer.claims.build import Case, ordered
-from explainer.claims.chain import chain
 from explainer.claims.kinds import KINDS, kind_of
 from explainer.claims.pictures.kinds import picture
 from explainer.claims.questions import questions
 from explainer.claims.rule_zone import held_against, rule_zone
+from explainer.claims.rules import weakest
 from explainer.claims.stated import stated
-from explainer.claims.verdict import Judgement, Verdict
-from explainer.study.description.rule import Claim
+from explainer.claims.verdict import Chain, ChainLink, Judgement, Verdict
+from explainer.study.description.rule import Claim, Rule
 from explainer.study.model import Study
 from explainer.study.thresholds import thresholds
 
@@ -88,3 +88,20 @@ def joined(claim: Claim, parts: list[Verdict]) -> Verdict:
     code = rules.weakest([p.code for p in parts])
     weakest = next(p for p in parts if p.code == code)
     return replace(weakest, claim=claim, parts=tuple(parts))
+
+
+# --- the reasons given for a rule, as a chain: as strong as its weakest link
+
+def chain(rule: Rule | None, verdicts: Sequence[Verdict]) -> Chain | None:
+    """The chain of ``rule``; the first of the weakest links is marked."""
+    if rule is None or not rule.links:
+        return None
+    by_id = {v.claim.id: v for v in verdicts}
+    codes = [by_id[link.claim].code for link in rule.links]
+    worst = weakest(codes)
+    at = codes.index(worst)
+    links = tuple(
+        ChainLink(link.claim, code, link.therefore, i == at)
+        for i, (link, code) in enumerate(zip(rule.links, codes, strict=True))
+    )
+    return Chain(worst, rule.links[at].claim, links)

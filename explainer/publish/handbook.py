@@ -12,8 +12,8 @@ from pydantic.fields import FieldInfo
 
 from explainer import units
 from explainer.publish import commands
-from explainer.publish.sentences import SENTENCES
 from explainer.study.description.study import Description, Settings
+from explainer.study.description.tests import kinds
 from explainer.study.schema import schema_text
 from explainer.study.thresholds import THRESHOLDS
 
@@ -164,3 +164,13 @@ def _takes(annotation: Any) -> Iterator[str]:
 
 def _bare(annotations: tuple[Any, ...]) -> set[Any]:
     return {get_args(a)[0] if hasattr(a, "__metadata__") else a for a in annotations}
+
+
+# --- Which test for which sentence: what reports say, and the kind of claim that holds it
+
+#: A sentence as a report may say it, the ``kind`` of its test, and what tells it from its neighbor.
+SENTENCES: tuple[tuple[str, str, str], ...] = tuple(
+    (sentence, name, hint)
+    for name, model in kinds().items()
+    for sentence, hint in model.sentences
+)

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 import samples
 
-from explainer.charts import svg, svg_path
+from explainer.charts import svg
 from explainer.charts.kinds import draw
 from explainer.charts.plate import Plate
 from explainer.charts.style import PALETTE, Shape
@@ -98,7 +98,7 @@ def test_short_steps_lead_where_the_points_lie_with_no_drift(closed: bool) -> No
             for count, power in ((2, 1), (400, 1), (3, 1), (1, 1))]  # fmt: skip
     runs[1][50:60, 0] = runs[1][50, 0]
     runs[1][70:80, 1] = runs[1][70, 1]
-    path = svg_path.lines(runs, closed)
+    path = svg.path_of_lines(runs, closed)
     assert np.abs(np.array(visited(path)) - np.vstack(runs)).max() <= 0.0501
     assert path.count("z") == (len(runs) if closed else 0)
 
@@ -107,7 +107,7 @@ def test_short_steps_lead_where_the_points_lie_with_no_drift(closed: bool) -> No
 @pytest.mark.parametrize("found", [False, True])
 def test_a_marker_stands_about_its_point(shape: Shape, found: bool) -> None:
     at = np.array([(10.04, 20.0), (200.0, 3.36), (199.9, 3.4)])
-    path = svg_path.markers(at, shape, 3.0, found)
+    path = svg.path_of_markers(at, shape, 3.0, found)
     one = len(visited(path)) // 3
     for place, part in zip(at, np.array_split(np.array(visited(path)), 3), strict=True):
         assert len(part) == one

@@ -13,10 +13,16 @@ import webvtt
 
 from explainer.claims.judge import judge
 from explainer.editions.compose import compose
-from explainer.editions.script import compose_script, script_files
+from explainer.editions.script import (
+    LONGEST_DESCRIPTION,
+    captions,
+    compose_script,
+    description,
+    script_files,
+    stamp,
+)
 from explainer.editions.script_clock import LINE, LINES, PER_SECOND, REACTION, clock, cues
 from explainer.editions.script_cuts import all_cuts, marks
-from explainer.editions.script_texts import LONGEST_DESCRIPTION, captions, description, stamp
 from explainer.publish.check import Page, faults
 from explainer.study.load import find_study, load_study
 from explainer.words.say import say

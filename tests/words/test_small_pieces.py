@@ -13,7 +13,7 @@ from explainer.words.facts.comparatives import word
 from explainer.words.facts.figure_ranges import at_most, uncalled
 from explainer.words.facts.items import PEOPLE, pronouns, side
 from explainer.words.facts.ranges import in_steps, meets
-from explainer.words.quantity.lengths import Piece, fitted
+from explainer.words.quantity.everyday import Piece, fitted
 from explainer.words.quantity.sizes import Sized, alike, gap_unit, per_step
 
 

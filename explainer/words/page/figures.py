@@ -7,16 +7,16 @@ from math import isclose
 from typing import Any
 
 from explainer.claims.kinds import kind_of, shown_by
+from explainer.claims.picture import Yardstick
 from explainer.claims.verdict import FigureResult, Judgement, Verdict
 from explainer.study.model import Study
 from explainer.words.facts.claim import shown
 from explainer.words.facts.figure import figure_facts
 from explainer.words.facts.variants import subs
 from explainer.words.page.claims import claim_facts
-from explainer.words.page.yardstick import yardstick_words
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.everyday import Things
-from explainer.words.quantity.numbers import unit_words
+from explainer.words.quantity.numbers import quantity, rounded, unit_words
 from explainer.words.said import FigureWords
 
 #: Most callouts on one figure, and the order in which they are wanted.
@@ -157,3 +157,46 @@ def _ends(study: Study, name: str) -> tuple[str, str]:
     """Words for the low and the high end of a measure's axis."""
     measure = study.measure(name)
     return measure.less_is or "", measure.more_is or ""
+
+
+# --- The words of a physics yardstick: what the formula says, and that it judges nothing
+
+def yardstick_words(teller: Teller, curve: Yardstick, figure: str, invented: bool) -> FigureWords:
+    """Title, what is drawn, what it says at its two ends, and the source on the drawing."""
+    known = _facts(curve)
+
+    def said(part: str) -> str:
+        return teller.tell([f"{curve.kind}.{part}"], known, about=figure)
+
+    def label(part: str) -> str:
+        return teller.fragment([f"{curve.kind}.{part}"], known, about=figure)
+
+    return FigureWords(
+        title=said("title"),
+        looking_at=said("looking_at"),
+        how_to_read="",
+        shows=said("shows"),
+        cannot_show="",
+        description=f"{said('looking_at')} {said('shows')}",
+        x_label=label("x_label"),
+        y_label=label("y_label"),
+        note=label("source") + (" Beside made-up data." if invented else ""),
+    )
+
+
+def _facts(curve: Yardstick) -> dict[str, Any]:
+    """Numbers and names for the phrases, in words."""
+    hard = curve.kind == "contact-patch"
+    unit = "Shore D" if hard else "mph"
+    return {
+        "reference": quantity(curve.reference, unit),
+        "first": quantity(curve.x[0], unit) if hard else rounded(curve.x[0]),
+        "last": quantity(curve.x[-1], unit) if hard else rounded(curve.x[-1]),
+        "first_value": _value(curve.y[0], hard),
+        "last_value": _value(curve.y[-1], hard),
+        "speed_from": "the speed measured here" if curve.measure else "a usual speed",
+    }
+
+
+def _value(value: float, ratio: bool) -> str:
+    return f"{value:.2f}" if ratio else f"{value:.0f}"

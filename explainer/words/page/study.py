@@ -14,7 +14,7 @@ from explainer.words.page.claims import breath, found
 from explainer.words.page.prose import fill
 from explainer.words.page.stated import stated
 from explainer.words.phrases.renderer import Teller, sentence, stopped
-from explainer.words.quantity.lengths import Piece, fitted
+from explainer.words.quantity.everyday import Piece, fitted
 from explainer.words.quantity.numbers import count_words, ordinal
 from explainer.words.quantity.sizes import listed, tally
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
