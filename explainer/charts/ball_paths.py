@@ -15,12 +15,12 @@ import numpy as np
 from explainer.charts import axis, fonts, style
 from explainer.charts.axis import Axis
 from explainer.charts.callouts import callouts
+from explainer.charts.display_list import AXES, DATA, SUMMARY, Box, DisplayList, Points
 from explainer.charts.ends import Ending, end_labels
 from explainer.charts.frame import Frame, frame, knocked_out, ticks
 from explainer.charts.names import near
-from explainer.charts.plate import AXES, DATA, SUMMARY, Box, Plate, Points
 from explainer.charts.style import SMALL, WIDE, Role, Series, Sheet, series
-from explainer.claims.picture import BallPathsData, PathLine
+from explainer.claims.figure_data import BallPathsData, PathLine
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
@@ -39,7 +39,7 @@ PINS = tuple(
 """(board, feet): rows a half-triangle's height apart."""
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
+def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
     """The figure on a sheet; ``result.data`` is a ``BallPathsData``."""
     data: BallPathsData = result.data
     said = words.lines or tuple(line.name for line in data.lines)

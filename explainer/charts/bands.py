@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from explainer.charts import axis, fonts, style
+from explainer.charts.display_list import AXES, Box
 from explainer.charts.frame import Frame, knocked_out
-from explainer.charts.plate import AXES, Box
 from explainer.charts.style import SMALL
 
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 from itertools import groupby
 
 from explainer.charts import svg
-from explainer.charts.plate import Mark, Plate
+from explainer.charts.display_list import DisplayList, Mark
 
 
-def stock(plate: Plate, uid: str) -> str:
+def stock(plate: DisplayList, uid: str) -> str:
     """The marks of a plate as a hidden <svg>, in groups that ``still`` calls up by name."""
     groups = "".join(
         f'<g id="{uid}-{number}">{svg.written(marks)}</g>'
@@ -24,7 +24,7 @@ def stock(plate: Plate, uid: str) -> str:
     )
 
 
-def still(plate: Plate, uid: str, upto: int, name: str) -> str:
+def still(plate: DisplayList, uid: str, upto: int, name: str) -> str:
     """The plate up to a step as an <svg> named ``name``; ``stock`` must stand on the same page."""
     uses = "".join(
         f'<use href="#{uid}-{number}"/>'
@@ -38,6 +38,6 @@ def still(plate: Plate, uid: str, upto: int, name: str) -> str:
     )
 
 
-def _runs(plate: Plate) -> list[tuple[int, list[Mark]]]:
+def _runs(plate: DisplayList) -> list[tuple[int, list[Mark]]]:
     """Neighboring marks of one step together: the order of drawing stays as it is."""
     return [(step, list(marks)) for step, marks in groupby(plate.marks, lambda m: m.step)]

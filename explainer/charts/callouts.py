@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from explainer.charts import fonts, style
+from explainer.charts.display_list import FIRST_CALLOUT, Box
 from explainer.charts.frame import Frame
 from explainer.charts.labels import InkMap, Placed
-from explainer.charts.plate import FIRST_CALLOUT, Box
 from explainer.charts.style import CALLOUT
 from explainer.words.said import FigureWords
 

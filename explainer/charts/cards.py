@@ -12,7 +12,7 @@ import numpy as np
 
 from explainer.charts import fonts, style
 from explainer.charts.chain import LOOK
-from explainer.charts.plate import TAKEAWAY, Plate
+from explainer.charts.display_list import TAKEAWAY, DisplayList
 from explainer.charts.style import LEADING, SMALL, STILL, Face, series
 from explainer.words.script.talk import Card, Row
 
@@ -28,12 +28,12 @@ BREATH = 13.0
 """Most room between two rows beyond what they need."""
 
 
-def draw_card(card: Card) -> Plate:
+def draw_card(card: Card) -> DisplayList:
     """A card on a still's sheet."""
     card = replace(
         card, title=fonts.typeset(card.title), rows=tuple(_typeset_row(row) for row in card.rows)
     )
-    plate = Plate(STILL.width, STILL.height)
+    plate = DisplayList(STILL.width, STILL.height)
     floor = _foot(plate, card)
     y = TOP + KICKER
     kicker = fonts.shorten(card.kicker, KICKER, "sans-bold", RIGHT - LEFT)
@@ -56,7 +56,7 @@ def _typeset_row(row: Row) -> Row:
     return replace(row, text=fonts.typeset(row.text), small=fonts.typeset(row.small))
 
 
-def _foot(plate: Plate, card: Card) -> float:
+def _foot(plate: DisplayList, card: Card) -> float:
     """The note at the foot; gives the lowest line that is free above it."""
     if not card.note:
         return BOTTOM
@@ -65,7 +65,7 @@ def _foot(plate: Plate, card: Card) -> float:
     return BOTTOM - SMALL - 6
 
 
-def _rows(plate: Plate, card: Card, top: float, floor: float) -> None:
+def _rows(plate: DisplayList, card: Card, top: float, floor: float) -> None:
     """Rows one under the other, in as large a type as they all fit in."""
     room = RIGHT - LEFT - INDENT
     size = ROW
@@ -88,7 +88,7 @@ def _height(row: Row, size: float, room: float) -> float:
 
 
 def _row(
-    plate: Plate, card: Card, row: Row, top: float, room: float, size: float, step: int
+    plate: DisplayList, card: Card, row: Row, top: float, room: float, size: float, step: int
 ) -> None:
     look = {"items": _dots, "chain": _link, "words": _bullet}[card.kind]
     left = look(plate, row, top, room, size, step)
@@ -110,13 +110,13 @@ def _row(
             plate.text(x, y, "· the weakest link", small, "accent", "sans-bold", step=TAKEAWAY)
 
 
-def _bullet(plate: Plate, row: Row, top: float, room: float, size: float, step: int) -> float:
+def _bullet(plate: DisplayList, row: Row, top: float, room: float, size: float, step: int) -> float:
     plate.line([(LEFT + 2, top + size * 0.86), (LEFT + 22, top + size * 0.86)], "accent",
                style.LINE, step=step)  # fmt: skip
     return LEFT + INDENT
 
 
-def _link(plate: Plate, row: Row, top: float, room: float, size: float, step: int) -> float:
+def _link(plate: DisplayList, row: Row, top: float, room: float, size: float, step: int) -> float:
     """A ring of the chain, its line as firm as the verdict."""
     width, dash = LOOK.get(row.look, LOOK["not-tested"])  # type: ignore[call-overload]
     turn = np.linspace(0, 2 * np.pi, 41)
@@ -129,7 +129,7 @@ def _link(plate: Plate, row: Row, top: float, room: float, size: float, step: in
     return LEFT + INDENT
 
 
-def _dots(plate: Plate, row: Row, top: float, room: float, size: float, step: int) -> float:
+def _dots(plate: DisplayList, row: Row, top: float, room: float, size: float, step: int) -> float:
     """One dot for each item, as the figures mark its group."""
     count = int(row.look or 0)
     look = series(step - 1)

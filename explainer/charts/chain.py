@@ -10,7 +10,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from explainer.charts import fonts, svg
-from explainer.charts.plate import Plate, Points
+from explainer.charts.display_list import DisplayList, Points
 from explainer.claims.verdict import Chain, ChainLink, Code
 from explainer.words.joints import unjoined
 from explainer.words.said import ClaimWords
@@ -43,10 +43,10 @@ def draw_chain(
     )
 
 
-def chain_plate(chain: Chain, claims: Mapping[str, ClaimWords]) -> Plate:
+def chain_plate(chain: Chain, claims: Mapping[str, ClaimWords]) -> DisplayList:
     """The chain as a plate 360 points wide and as high as its words."""
     rows = [_Row(link, claims[link.claim]) for link in chain.links]
-    plate = Plate(WIDTH, sum(row.height for row in rows) + 8)
+    plate = DisplayList(WIDTH, sum(row.height for row in rows) + 8)
     top = 4.0
     for number, row in enumerate(rows):
         row.draw(plate, top, last=number == len(rows) - 1)
@@ -70,7 +70,7 @@ class _Row:
         )
         self.height = max(words_high * LEADING + (8 if self.step else 0) + 14, 62.0)
 
-    def draw(self, plate: Plate, top: float, last: bool) -> None:
+    def draw(self, plate: DisplayList, top: float, last: bool) -> None:
         bottom = top + self.height + (0 if last else 9)
         self._link(plate, top, bottom)
         y = top + 4
@@ -86,7 +86,7 @@ class _Row:
             y += (NAME + 0.5) * LEADING
             plate.text(TEXT, y, line, NAME + 0.5, face="serif-italic")
 
-    def _link(self, plate: Plate, top: float, bottom: float) -> None:
+    def _link(self, plate: DisplayList, top: float, bottom: float) -> None:
         width, dash = LOOK[self.link.code]
         half = 11.0
         if not self.link.weakest:

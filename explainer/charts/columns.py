@@ -8,8 +8,8 @@ import numpy as np
 
 from explainer.charts import fonts, style
 from explainer.charts.axis import Axis
+from explainer.charts.display_list import SUMMARY, Points
 from explainer.charts.frame import Frame, Key, frame
-from explainer.charts.plate import SUMMARY, Points
 from explainer.charts.style import TICK, Role, Sheet
 from explainer.words.said import FigureWords
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from explainer.charts.plate import Points
+from explainer.charts.display_list import Points
 
 #: More shots than this in one panel are drawn as ranges.
 SHOTS = 400

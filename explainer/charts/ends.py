@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from explainer.charts import style
+from explainer.charts.display_list import DATA
 from explainer.charts.frame import Frame
 from explainer.charts.labels import spread
-from explainer.charts.plate import DATA
 from explainer.charts.style import SMALL, Face, Role
 
 GAP = SMALL * 1.12

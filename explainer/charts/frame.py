@@ -10,8 +10,17 @@ from numpy.typing import ArrayLike
 
 from explainer.charts import fonts, style
 from explainer.charts.axis import Axis
+from explainer.charts.display_list import (
+    AXES,
+    DATA,
+    TAKEAWAY,
+    Anchor,
+    Box,
+    DisplayList,
+    Points,
+    Text,
+)
 from explainer.charts.labels import InkMap
-from explainer.charts.plate import AXES, DATA, TAKEAWAY, Anchor, Box, Plate, Points, Text
 from explainer.charts.style import LABEL, SMALL, TICK, Face, Role, Series, Sheet
 from explainer.words.said import FigureWords
 
@@ -20,7 +29,7 @@ from explainer.words.said import FigureWords
 class Frame:
     """A plate with its axes drawn: ``area`` is the room for data, in points."""
 
-    plate: Plate
+    plate: DisplayList
     sheet: Sheet
     area: Box
     x: Axis
@@ -67,7 +76,7 @@ def frame(
     ``tick_lines`` is how many lines of words stand under the area: columns may need two;
     ``headroom`` is kept free above it.
     """
-    plate = Plate(sheet.width, sheet.height)
+    plate = DisplayList(sheet.width, sheet.height)
     left = sheet.margin_x + max((fonts.width(t, TICK) for t in y.labels), default=0) + 7
     edge = sheet.width - sheet.margin_x - right
     top = _head(plate, sheet, words, key, y) + headroom
@@ -81,7 +90,7 @@ def frame(
     return made
 
 
-def _head(plate: Plate, sheet: Sheet, words: FigureWords, key: Key, axis: Axis) -> float:
+def _head(plate: DisplayList, sheet: Sheet, words: FigureWords, key: Key, axis: Axis) -> float:
     """Title (in a still), the vertical axis in words, and the key; gives the area's top."""
     room = sheet.width - 2 * sheet.margin_x
     y = sheet.margin_y
@@ -119,7 +128,7 @@ def _head(plate: Plate, sheet: Sheet, words: FigureWords, key: Key, axis: Axis) 
     return y + 9
 
 
-def _key(plate: Plate, sheet: Sheet, key: Key, x: float, y: float) -> float:
+def _key(plate: DisplayList, sheet: Sheet, key: Key, x: float, y: float) -> float:
     """Names of groups beside their line and marker, at the right end of the head."""
     room = sheet.width - 2 * sheet.margin_x
     sizes = [min(fonts.width(name, LABEL), room - 30) + 30 for name, _ in key]
@@ -139,7 +148,7 @@ def _key(plate: Plate, sheet: Sheet, key: Key, x: float, y: float) -> float:
 
 
 def _foot(
-    plate: Plate, sheet: Sheet, words: FigureWords, left: float, right: float
+    plate: DisplayList, sheet: Sheet, words: FigureWords, left: float, right: float
 ) -> tuple[float, float]:
     """The note and the horizontal axis in words; gives the area's bottom and its baseline."""
     y = sheet.height - sheet.margin_y - 2

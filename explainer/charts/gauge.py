@@ -11,17 +11,17 @@ import numpy as np
 from explainer.charts import axis, fonts, style
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns
+from explainer.charts.display_list import DATA, SUMMARY, DisplayList, Points
 from explainer.charts.frame import Frame
-from explainer.charts.plate import DATA, SUMMARY, Plate, Points
 from explainer.charts.style import SMALL, WIDE, Sheet, series
-from explainer.claims.picture import GaugeData
+from explainer.claims.figure_data import GaugeData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
 SIGHT = "the smallest change this gauge can show"
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
+def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
     """The figure on a sheet; ``result.data`` is a ``GaugeData``."""
     data: GaugeData = result.data
     y = axis.fit([reading.y for reading in data.readings], 0.07)

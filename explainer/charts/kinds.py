@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from importlib import import_module
 
-from explainer.charts.plate import Plate
+from explainer.charts.display_list import DisplayList
 from explainer.charts.style import WIDE, Sheet
-from explainer.claims.pictures.kinds import FIGURE_KINDS
+from explainer.claims.figures.kinds import FIGURE_KINDS
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
-Draw = Callable[[FigureResult, FigureWords, Sheet], Plate]
+Draw = Callable[[FigureResult, FigureWords, Sheet], DisplayList]
 
 #: Kind -> ``draw`` of the module here that bears its name: a kind is a row among the claims alone.
 KINDS: dict[str, Draw] = {
@@ -19,6 +19,6 @@ KINDS: dict[str, Draw] = {
 }
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
+def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
     """The figure of any kind, set on a sheet."""
     return KINDS[result.figure.kind](result, words, sheet)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from explainer.charts.plate import Box, Plate, Points
+from explainer.charts.display_list import Box, DisplayList, Points
 
 CELL = 2.5
 #: How many spots, each away from the others, are weighed by their leader.
@@ -172,7 +172,7 @@ def _starts(low: float, high: float) -> NDArray[np.int_]:
     return np.arange(int(np.ceil(low / CELL)), int(np.floor(high / CELL)) + 1)
 
 
-def overlaps(plate: Plate) -> list[str]:
+def overlaps(plate: DisplayList) -> list[str]:
     """Every pair of texts that overlap and every text that leaves the paper, in words."""
     found = []
     texts = plate.texts

@@ -9,11 +9,11 @@ from explainer.charts.axis import Axis
 from explainer.charts.bands import limit_labels, limits
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns
+from explainer.charts.display_list import AXES, DATA, Box, DisplayList, hatching
 from explainer.charts.frame import Frame, knocked_out
 from explainer.charts.names import Named, name_all
-from explainer.charts.plate import AXES, DATA, Box, Plate, hatching
 from explainer.charts.style import SMALL, TICK, WIDE, Role, Shape, Sheet
-from explainer.claims.picture import LimitData, LimitReading
+from explainer.claims.figure_data import LimitData, LimitReading
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
@@ -26,7 +26,7 @@ CALLS: dict[str, tuple[Shape, Role, Role]] = {
 WORDS = {"pass": "passes", "too-close": "too close to call", "fail": "fails"}
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
+def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
     """The figure on a sheet, lowest reading first; ``result.data`` is a ``LimitData``."""
     data: LimitData = result.data
     readings = sorted((r for r in data.readings if math.isfinite(r.value)), key=lambda r: r.value)

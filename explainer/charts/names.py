@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from explainer.charts import fonts, style
+from explainer.charts.display_list import DATA, Box
 from explainer.charts.frame import Frame
 from explainer.charts.labels import BLOCKED, spread
-from explainer.charts.plate import DATA, Box
 from explainer.charts.style import SMALL, Role
 
 FAR = 34.0

@@ -11,11 +11,11 @@ from explainer.charts import axis, fonts, style
 from explainer.charts.axis import Axis
 from explainer.charts.bands import limit_labels, limits, zone, zone_label
 from explainer.charts.callouts import callouts
+from explainer.charts.display_list import DATA, SUMMARY, Box, DisplayList, hatching
 from explainer.charts.ends import Ending, end_labels
 from explainer.charts.frame import Frame, frame, ticks
-from explainer.charts.plate import DATA, SUMMARY, Box, Plate, hatching
 from explainer.charts.style import SMALL, WIDE, Sheet, series
-from explainer.claims.picture import ItemLine, OverUseData
+from explainer.claims.figure_data import ItemLine, OverUseData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
@@ -23,7 +23,7 @@ BEYOND = 66.0
 """Width of the strip for what a claim says past the data; not to scale, and drawn broken off."""
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
+def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
     """The figure on a sheet; ``result.data`` is an ``OverUseData``."""
     data: OverUseData = result.data
     lines = [_known(line) for line in data.lines]

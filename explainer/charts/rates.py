@@ -8,11 +8,11 @@ from explainer.charts import axis, fonts, style
 from explainer.charts.axis import Axis
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns, mean_with_range
+from explainer.charts.display_list import DATA, SUMMARY, DisplayList, Text
 from explainer.charts.frame import Frame, knocked_out
 from explainer.charts.names import Named, names_beside
-from explainer.charts.plate import DATA, SUMMARY, Plate, Text
 from explainer.charts.style import SMALL, WIDE, Role, Series, Sheet, series
-from explainer.claims.picture import Rate, RatesData
+from explainer.claims.figure_data import Rate, RatesData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
@@ -22,7 +22,7 @@ MANY = 8
 """Of more people than this, each is the same plain line."""
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
+def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
     """The figure on a sheet, in per cent; ``result.data`` is a ``RatesData``."""
     data: RatesData = result.data
     made = columns(sheet, words, [rate.name for rate in data.pooled], _scale(data))

@@ -9,17 +9,17 @@ import numpy as np
 
 from explainer.charts import axis, fonts, style
 from explainer.charts.callouts import callouts
+from explainer.charts.display_list import AXES, DATA, SUMMARY, DisplayList, Points
 from explainer.charts.downsample import POINTS, density
 from explainer.charts.frame import Frame, frame, knocked_out
 from explainer.charts.names import Named, name_all, near, set_name
-from explainer.charts.plate import AXES, DATA, SUMMARY, Plate, Points
 from explainer.charts.style import SMALL, WIDE, Series, Sheet, series
-from explainer.claims.picture import FitLine, Point, ScatterData
+from explainer.claims.figure_data import FitLine, Point, ScatterData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
+def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
     """The figure on a sheet; ``result.data`` is a ``ScatterData``."""
     data: ScatterData = result.data
     points = _finite(data.points if data.joined else data.item_means or data.points)
@@ -139,7 +139,7 @@ def _journey(
     return float(places[-1, 0]), float(places[-1, 1])
 
 
-def _arrow(plate: Plate, places: Points, role: str) -> None:
+def _arrow(plate: DisplayList, places: Points, role: str) -> None:
     """A small head on the longest piece, which says which way the journey went."""
     steps = np.diff(places, axis=0)
     length = np.hypot(steps[:, 0], steps[:, 1])

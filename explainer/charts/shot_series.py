@@ -10,13 +10,13 @@ import numpy as np
 
 from explainer.charts import axis, fonts, style
 from explainer.charts.callouts import callouts
+from explainer.charts.display_list import AXES, DATA, SUMMARY, Box, DisplayList
 from explainer.charts.downsample import SHOTS, ranges
 from explainer.charts.ends import Ending, end_labels
 from explainer.charts.frame import Frame, frame, knocked_out, ticks
 from explainer.charts.names import Named, set_close
-from explainer.charts.plate import AXES, DATA, SUMMARY, Box, Plate
 from explainer.charts.style import LABEL, SMALL, WIDE, Role, Sheet, series
-from explainer.claims.picture import Series, Shot, ShotSeriesData
+from explainer.claims.figure_data import Series, Shot, ShotSeriesData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
@@ -33,7 +33,7 @@ Entry = tuple[str, Role, float | None, tuple[float, ...]]
 """Words, colour, width and dash of a line; no width: a ring."""
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
+def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
     """The figure on a sheet; ``result.data`` is a ``ShotSeriesData``.
 
     The panels stand side by side and share both scales; callouts point into the first.

@@ -22,14 +22,14 @@ from matplotlib.transforms import Affine2D, Transform
 from PIL import Image
 
 from explainer.charts import fonts
-from explainer.charts.plate import Anchor, Dots, Mark, Plate, Stroke, Text
+from explainer.charts.display_list import Anchor, DisplayList, Dots, Mark, Stroke, Text
 from explainer.charts.shapes import CORNERS
 from explainer.charts.style import STILL_SCALE, Face, Role, Scheme, Shape, colour
 
 PLAIN = Image.Dither.NONE
 
 
-def png(plate: Plate, scheme: Scheme = "light", upto: int | None = None) -> bytes:
+def png(plate: DisplayList, scheme: Scheme = "light", upto: int | None = None) -> bytes:
     """The plate up to a step as PNG, four pixels to the point; the same bytes on every run."""
     canvas = FigureCanvasAgg(figure(plate, scheme, upto))
     stream = BytesIO()
@@ -44,7 +44,7 @@ def png(plate: Plate, scheme: Scheme = "light", upto: int | None = None) -> byte
 EDGES = (1.0, 0.75, 0.5, 0.25)
 
 
-def small_pngs(plate: Plate, scheme: Scheme, steps: Iterable[int]) -> dict[int, bytes]:
+def small_pngs(plate: DisplayList, scheme: Scheme, steps: Iterable[int]) -> dict[int, bytes]:
     """The plate up to each of ``steps`` as a PNG of few colors, a quarter of the size of ``png``.
 
     The colors are the plate's own and their edges on paper: the same at every step, so that
@@ -61,7 +61,7 @@ def small_pngs(plate: Plate, scheme: Scheme, steps: Iterable[int]) -> dict[int, 
     return made
 
 
-def _inks(plate: Plate, scheme: Scheme) -> list[int]:
+def _inks(plate: DisplayList, scheme: Scheme) -> list[int]:
     """Red, green, blue of paper, of every role on the plate, and of its edges."""
     used: dict[Role, None] = {"paper": None}
     for mark in plate.marks:
@@ -76,7 +76,7 @@ def _inks(plate: Plate, scheme: Scheme) -> list[int]:
     return [round(255 * float(part)) for shade in flat for part in shade]
 
 
-def _pixels(plate: Plate, scheme: Scheme, upto: int | None) -> Image.Image:
+def _pixels(plate: DisplayList, scheme: Scheme, upto: int | None) -> Image.Image:
     canvas = FigureCanvasAgg(figure(plate, scheme, upto))
     with warnings.catch_warnings():
         warnings.filterwarnings("ignore", message="Glyph .* missing")
@@ -86,7 +86,7 @@ def _pixels(plate: Plate, scheme: Scheme, upto: int | None) -> Image.Image:
     return Image.frombuffer("RGBA", size, rgba, "raw", "RGBA", 0, 1).convert("RGB")
 
 
-def figure(plate: Plate, scheme: Scheme = "light", upto: int | None = None) -> Figure:
+def figure(plate: DisplayList, scheme: Scheme = "light", upto: int | None = None) -> Figure:
     """The plate as a matplotlib figure with the scheme's paper behind it."""
     _register()
     made = Figure((plate.width / 72, plate.height / 72), dpi=72 * STILL_SCALE)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 
 from explainer.charts import axis, fonts, style, svg
-from explainer.charts.plate import Box, Plate, hatching
+from explainer.charts.display_list import Box, DisplayList, hatching
 from explainer.charts.style import Face
 from explainer.claims.verdict import Strip
 from explainer.words.facts.ranges import in_steps
@@ -37,9 +37,9 @@ def draw_strip(strip: Strip, uid: str, words: ClaimWords, white: bool = False) -
     return svg.render(strip_plate(strip), uid, words.label, words.strip, ground=False, white=white)
 
 
-def strip_plate(strip: Strip) -> Plate:
+def strip_plate(strip: Strip) -> DisplayList:
     """The strip as a plate, 360 by 98 points."""
-    plate = Plate(WIDTH, HEIGHT)
+    plate = DisplayList(WIDTH, HEIGHT)
     strip, step = in_steps(strip)
     low, high = _range(strip)
     scale = _Scale(low, high)
@@ -79,7 +79,7 @@ def _range(strip: Strip) -> tuple[float, float]:
     return low - room, high + room
 
 
-def _small(plate: Plate, zone: tuple[float, float], scale: _Scale, said: str) -> None:
+def _small(plate: DisplayList, zone: tuple[float, float], scale: _Scale, said: str) -> None:
     left, right = scale(zone[0]), scale(zone[1])
     if right - left < 2:
         left, right = left - 1, right + 1
@@ -88,7 +88,7 @@ def _small(plate: Plate, zone: tuple[float, float], scale: _Scale, said: str) ->
     _over(plate, said, (left + right) / 2, BOTTOM + 13, "muted")
 
 
-def _claim(plate: Plate, zone: tuple[float | None, float | None], scale: _Scale) -> None:
+def _claim(plate: DisplayList, zone: tuple[float | None, float | None], scale: _Scale) -> None:
     left, right = scale(zone[0], 2.0), scale(zone[1], WIDTH - 2.0)
     if right - left < 3:
         left, right = left - 1.5, right + 1.5
@@ -107,14 +107,14 @@ def _claim(plate: Plate, zone: tuple[float | None, float | None], scale: _Scale)
     _over(plate, "the claim needs", (left + right) / 2, bracket - 4, "ink")
 
 
-def _over(plate: Plate, text: str, middle: float, y: float, role: str) -> None:
+def _over(plate: DisplayList, text: str, middle: float, y: float, role: str) -> None:
     """A label about ``middle``, held on the paper."""
     half = fonts.width(text, SIZE) / 2
     x = min(max(middle, half + 2), WIDTH - half - 2)
     plate.text(x, y, text, SIZE, role, anchor="middle")
 
 
-def _estimate(plate: Plate, strip: Strip, scale: _Scale) -> None:
+def _estimate(plate: DisplayList, strip: Strip, scale: _Scale) -> None:
     """The range as a bar with ends, the estimate as a dot; or a word that there is none."""
     middle = MIDDLE
     if strip.measured is not None:
@@ -136,7 +136,7 @@ def _estimate(plate: Plate, strip: Strip, scale: _Scale) -> None:
         plate.text(centre, middle + 4, text, SIZE, anchor="middle")
 
 
-def _numbers(plate: Plate, strip: Strip, scale: _Scale) -> None:
+def _numbers(plate: DisplayList, strip: Strip, scale: _Scale) -> None:
     """The estimate's number, the null's, and those of the ends of its range, where there is room.
 
     The most needed are set first; one that would touch another is left to the words beside.
@@ -170,7 +170,7 @@ def _mark(value: float, strip: Strip) -> str:
     return rounded(times * value, *ends)
 
 
-def _ends(plate: Plate, strip: Strip, step: str) -> None:
+def _ends(plate: DisplayList, strip: Strip, step: str) -> None:
     """Which way is which, in words, and the unit."""
     y = HEIGHT - 4.0
     room = WIDTH / 2 - 40

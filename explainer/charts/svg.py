@@ -17,7 +17,7 @@ from itertools import groupby, pairwise
 import numpy as np
 
 from explainer.charts import fonts
-from explainer.charts.plate import Dots, Mark, Plate, Points, Stroke, Text
+from explainer.charts.display_list import DisplayList, Dots, Mark, Points, Stroke, Text
 from explainer.charts.shapes import CORNERS
 from explainer.charts.style import PALETTE, Role, Shape, colour
 
@@ -31,7 +31,7 @@ SHARED = ' fill="none" stroke-linejoin="round"'
 
 
 def render(
-    plate: Plate,
+    plate: DisplayList,
     uid: str,
     title: str,
     description: str,

@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 
 from explainer.charts import axis, fonts, style, svg
-from explainer.charts.plate import AXES, Box, Plate, hatching
+from explainer.charts.display_list import AXES, Box, DisplayList, hatching
 from explainer.charts.style import SMALL
 
 WIDTH = 330.0
@@ -42,12 +42,12 @@ def draw_true_size(
     return svg.render(plate, uid, title, description, ground=False, white=white, on_paper=True)
 
 
-def true_size_plate(things: Sequence[Sized]) -> Plate:
+def true_size_plate(things: Sequence[Sized]) -> DisplayList:
     """Each thing in a row of its own, the first (what the study speaks of) hatched."""
     shown = [thing for thing in things if math.isfinite(thing.mm) and thing.mm > 0]
     times = magnification(max((thing.mm for thing in shown), default=1.0))
     rows = [_height(thing, times) + SMALL * 1.9 for thing in shown]
-    plate = Plate(WIDTH, sum(rows) + SMALL * 1.6)
+    plate = DisplayList(WIDTH, sum(rows) + SMALL * 1.6)
     top = 0.0
     for index, (thing, row) in enumerate(zip(shown, rows, strict=True)):
         label = fonts.shorten(thing.label, SMALL, "sans-bold", WIDTH - 2 * MARGIN)
@@ -83,7 +83,7 @@ def _height(thing: Sized, times: float) -> float:
     return thing.mm * times * MM if thing.shape == "round" else TALL
 
 
-def _thing(plate: Plate, thing: Sized, times: float, top: float, hatched: bool) -> None:
+def _thing(plate: DisplayList, thing: Sized, times: float, top: float, hatched: bool) -> None:
     """The outline, at its size; what the study speaks of is hatched."""
     wide = thing.mm * times * MM
     if thing.shape == "round":

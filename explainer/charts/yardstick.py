@@ -5,17 +5,17 @@ from __future__ import annotations
 from explainer.charts import axis, style
 from explainer.charts.axis import Axis
 from explainer.charts.callouts import callouts
+from explainer.charts.display_list import DATA, DisplayList
 from explainer.charts.frame import frame
-from explainer.charts.plate import DATA, Plate
 from explainer.charts.style import WIDE, Sheet
-from explainer.claims.picture import Yardstick
+from explainer.claims.figure_data import Yardstick
 from explainer.words.said import FigureWords
 
 #: A lane from foul line to head pin, in feet (common practice, no source).
 LANE_FEET = 60.0
 
 
-def draw_yardstick(curve: Yardstick, words: FigureWords, sheet: Sheet = WIDE) -> Plate:
+def draw_yardstick(curve: Yardstick, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
     """The curve on a sheet; dashed, for it is worked out and not measured."""
     if curve.kind == "roll-out":
         shown = [(x, y) for x, y in zip(curve.x, curve.y, strict=True) if y <= 2 * LANE_FEET]

@@ -8,8 +8,8 @@ from dataclasses import replace
 from explainer.analysis.holm import holm
 from explainer.claims import rules
 from explainer.claims.build import Case, ordered
+from explainer.claims.figures.kinds import picture
 from explainer.claims.kinds import KINDS, kind_of
-from explainer.claims.pictures.kinds import picture
 from explainer.claims.questions import questions
 from explainer.claims.rule_zone import held_against, rule_zone
 from explainer.claims.rules import weakest

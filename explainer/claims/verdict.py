@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from explainer.claims.detail import Detail
-from explainer.claims.picture import Yardstick
+from explainer.claims.figure_data import Yardstick
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.rule import Claim
 from explainer.study.description.tests import AnyTest

@@ -10,8 +10,8 @@ from itertools import groupby
 
 from explainer.charts import stills
 from explainer.charts.cards import draw_card
+from explainer.charts.display_list import AXES, DATA, FIRST_CALLOUT, SUMMARY, TAKEAWAY, DisplayList
 from explainer.charts.kinds import draw
-from explainer.charts.plate import AXES, DATA, FIRST_CALLOUT, SUMMARY, TAKEAWAY, Plate
 from explainer.charts.style import STILL, Scheme
 from explainer.claims.verdict import Judgement
 from explainer.words.said import FigureWords, StudyWords
@@ -28,7 +28,7 @@ class Still:
     number: int
     name: str
     uid: str
-    plate: Plate
+    plate: DisplayList
     step: int
     says: str
     """What is to be seen, for a list and for a listener."""
@@ -65,7 +65,7 @@ def pngs(made: Iterable[Still], scheme: Scheme = "light") -> dict[str, bytes]:
     return files
 
 
-def _plates(talk: Talk, judgement: Judgement, words: StudyWords) -> dict[str, Plate]:
+def _plates(talk: Talk, judgement: Judgement, words: StudyWords) -> dict[str, DisplayList]:
     made = {f"card:{name}": draw_card(card) for name, card in talk.cards.items()}
     for result in judgement.figures:
         said = words.figures[result.figure.id]
@@ -82,7 +82,7 @@ def _stamped(words: FigureWords) -> FigureWords:
     return replace(words, note=f"{words.note}; {MADE_UP}".lstrip("; "))
 
 
-def _at_most(plate: Plate, step: int) -> int:
+def _at_most(plate: DisplayList, step: int) -> int:
     return max(s for s in plate.steps if s <= step)
 
 

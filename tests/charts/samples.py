@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from explainer.charts.true_size import Sized
-from explainer.claims.picture import (
+from explainer.claims.figure_data import (
     BallPathsData,
     FitLine,
     GaugeData,
@@ -27,7 +27,7 @@ from explainer.claims.picture import (
     Shot,
     ShotSeriesData,
 )
-from explainer.claims.picture import Series as ShotRun
+from explainer.claims.figure_data import Series as ShotRun
 from explainer.claims.verdict import Chain, ChainLink, FigureResult, NumbersTable, Strip
 from explainer.study.description.figures import (
     BallPaths as BallPathsFigure,

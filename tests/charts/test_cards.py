@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from explainer.charts.cards import draw_card
-from explainer.charts.plate import TAKEAWAY, Text
+from explainer.charts.display_list import TAKEAWAY, Text
 from explainer.charts.style import STILL, STILL_SCALE
 from explainer.words.script.talk import Card, Row
 

@@ -13,22 +13,22 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from explainer.charts import svg
+from explainer.charts.display_list import DATA, FIRST_CALLOUT, TAKEAWAY, DisplayList, Dots, Stroke
 from explainer.charts.kinds import KINDS, draw
 from explainer.charts.labels import overlaps
-from explainer.charts.plate import DATA, FIRST_CALLOUT, TAKEAWAY, Dots, Plate, Stroke
 from explainer.charts.style import STILL, TALL, WIDE, Sheet
-from explainer.claims.picture import ItemLine, OverUseData, Point, ScatterData
+from explainer.claims.figure_data import ItemLine, OverUseData, Point, ScatterData
 from explainer.study.description.figures import AnyFigure
 
 EVERY = [(kind, case) for kind, cases in samples.CASES.items() for case in cases]
 
 
-def said(plate: Plate) -> str:
+def said(plate: DisplayList) -> str:
     """All texts; a wrapped one is put together again by its spaces."""
     return " ".join(text.text for text in plate.texts)
 
 
-def drawn(kind: str, case: str, sheet: Sheet = WIDE) -> Plate:
+def drawn(kind: str, case: str, sheet: Sheet = WIDE) -> DisplayList:
     result, words = samples.CASES[kind][case]
     return KINDS[kind](result, words, sheet)
 

@@ -8,8 +8,8 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from explainer.charts.display_list import Box, DisplayList
 from explainer.charts.labels import InkMap, overlaps, spread
-from explainer.charts.plate import Box, Plate
 
 HEIGHTS = st.lists(st.floats(0, 200), min_size=1, max_size=15)
 
@@ -60,7 +60,7 @@ def test_a_note_larger_than_its_room_finds_none() -> None:
 
 
 def test_overlaps_finds_what_touches_and_what_leaves_the_paper() -> None:
-    plate = Plate(100, 50)
+    plate = DisplayList(100, 50)
     plate.text(10, 20, "one", 10)
     plate.text(15, 22, "two", 10)
     plate.text(90, 40, "outside", 10)

@@ -10,12 +10,12 @@ import samples
 from PIL import Image
 
 from explainer.charts import stills
+from explainer.charts.display_list import DisplayList
 from explainer.charts.kinds import KINDS
-from explainer.charts.plate import Plate
 from explainer.charts.style import STILL, STILL_SCALE, colour
 
 
-def plate_of(kind: str) -> Plate:
+def plate_of(kind: str) -> DisplayList:
     result, words = next(iter(samples.CASES[kind].values()))
     return KINDS[kind](result, words, STILL)
 
@@ -45,7 +45,7 @@ def test_all_text_is_at_least_28_pixels_high(kind: str) -> None:
 
 def test_each_step_adds_to_the_one_before() -> None:
     plate = plate_of("over-use")
-    paper = pixels(stills.png(Plate(STILL.width, STILL.height)))
+    paper = pixels(stills.png(DisplayList(STILL.width, STILL.height)))
     inks = [
         int((pixels(stills.png(plate, "light", step)) != paper).any(axis=2).sum())
         for step in plate.steps
@@ -55,6 +55,6 @@ def test_each_step_adds_to_the_one_before() -> None:
 
 
 def test_letters_no_font_here_has_are_no_failure() -> None:
-    plate = Plate(STILL.width, STILL.height)
+    plate = DisplayList(STILL.width, STILL.height)
     plate.text(30, 60, "球 \U0001f3b3 ₤ Ж bold", 12, face="sans-bold")
     assert pixels(stills.png(plate)).shape == (1080, 1920, 3)

@@ -8,18 +8,18 @@ import pytest
 import samples
 
 from explainer.charts.chain import chain_plate, draw_chain
+from explainer.charts.display_list import DisplayList, Dots, Stroke
 from explainer.charts.labels import overlaps
-from explainer.charts.plate import Dots, Plate, Stroke
 from explainer.charts.strip import LEFT, RIGHT, draw_strip, strip_plate
 
 
-def dot(plate: Plate) -> float:
+def dot(plate: DisplayList) -> float:
     return next(
         float(m.at[0, 0]) for m in plate.marks if isinstance(m, Dots) and m.shape == "circle"
     )
 
 
-def hatched(plate: Plate) -> tuple[float, float]:
+def hatched(plate: DisplayList) -> tuple[float, float]:
     mark = max((m for m in plate.marks if isinstance(m, Stroke) and m.stroke == "line"
                 and not m.dash), key=lambda m: len(m.runs))  # fmt: skip
     xs = [x for run in mark.runs for x in run[:, 0].tolist()]

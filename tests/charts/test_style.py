@@ -11,8 +11,8 @@ from itertools import pairwise
 import pytest
 import samples
 
+from explainer.charts.display_list import DisplayList, Stroke, Text
 from explainer.charts.kinds import draw
-from explainer.charts.plate import Plate, Stroke, Text
 from explainer.charts.style import PALETTE, SERIES, STILL, TALL, WIDE, Scheme, colour, series
 
 TEXT = ("ink", "muted", "accent", *(f"s{n}" for n in range(1, 9)))
@@ -72,7 +72,7 @@ def test_a_ninth_series_is_not_the_first_again() -> None:
     assert len(set(looks)) == 16
 
 
-def ground_of(text: Text, plate: Plate) -> str:
+def ground_of(text: Text, plate: DisplayList) -> str:
     """The role of the last solid area drawn beneath a text; paper if there is none."""
     x, y = (text.box.left + text.box.right) / 2, (text.box.top + text.box.bottom) / 2
     ground = "paper"

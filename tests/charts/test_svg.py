@@ -14,8 +14,8 @@ import pytest
 import samples
 
 from explainer.charts import svg
+from explainer.charts.display_list import DisplayList
 from explainer.charts.kinds import draw
-from explainer.charts.plate import Plate
 from explainer.charts.style import PALETTE, Shape
 
 PLAIN = samples.CASES["over-use"]["plain"]
@@ -48,7 +48,7 @@ def test_no_script_style_or_size_of_its_own() -> None:
 
 
 def test_text_from_a_stranger_stays_text() -> None:
-    plate = Plate(100, 20)
+    plate = DisplayList(100, 20)
     plate.text(1, 10, '<script>alert("x")</script> & \x00\x0b $a$ ]]>', 8)
     drawing = svg.render(plate, "u", "</title><script>", "\ud800 & \x07")
     root = parseString(drawing).documentElement

@@ -6,8 +6,8 @@ import re
 
 import pytest
 
+from explainer.charts.display_list import Stroke
 from explainer.charts.labels import overlaps
-from explainer.charts.plate import Stroke
 from explainer.charts.true_size import Sized, draw_true_size, magnification, true_size_plate
 
 # A board: 41.5 inches over 39 boards (common practice); a dime: 17.91 mm (US Mint, from memory).

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from explainer.charts.plate import AXES, DATA, SUMMARY, Dots, Stroke, Text
+from explainer.charts.display_list import AXES, DATA, SUMMARY, Dots, Stroke, Text
 from explainer.charts.shot_series import PANELS
 from explainer.claims.judge import judge
 from explainer.editions.compose import compose

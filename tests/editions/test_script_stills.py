@@ -14,7 +14,7 @@ import pytest
 from PIL import Image
 
 from explainer.charts import stills
-from explainer.charts.plate import Text
+from explainer.charts.display_list import Text
 from explainer.charts.style import STILL_SCALE, colour
 from explainer.claims.judge import judge
 from explainer.editions.compose import compose

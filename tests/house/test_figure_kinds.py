@@ -16,9 +16,9 @@ import pytest
 from explainer.charts import kinds as drawn
 from explainer.charts import svg
 from explainer.charts.style import STILL
+from explainer.claims.figures.kinds import FIGURE_KINDS, FigureKind
 from explainer.claims.judge import judge
 from explainer.claims.kinds import shown_by
-from explainer.claims.pictures.kinds import FIGURE_KINDS, FigureKind
 from explainer.publish import handbook
 from explainer.study.description.figures import AnyFigure, Limit
 from explainer.study.load import load_study

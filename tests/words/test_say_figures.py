@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from explainer.claims import picture as p
+from explainer.claims import figure_data as p
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable
 from explainer.words.grade import grade
 from explainer.words.said import FigureWords

@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from explainer.claims.pictures.over_use import NEARLY_ALL
+from explainer.claims.figures.over_use import NEARLY_ALL
 from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
 from explainer.study.model import Study, Table

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from math import isclose
 from typing import Any
 
+from explainer.claims.figure_data import Yardstick
 from explainer.claims.kinds import kind_of, shown_by
-from explainer.claims.picture import Yardstick
 from explainer.claims.verdict import FigureResult, Judgement, Verdict
 from explainer.study.model import Study
 from explainer.words.facts.claim import shown

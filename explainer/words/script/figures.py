@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from explainer.claims.pictures.kinds import FIGURE_KINDS
+from explainer.claims.figures.kinds import FIGURE_KINDS
 from explainer.claims.verdict import FigureResult, Verdict
 from explainer.words.facts.figure import figure_facts
 from explainer.words.page.figures import CALLOUTS, shown_claim

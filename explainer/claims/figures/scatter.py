@@ -12,8 +12,8 @@ from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence
 from explainer.claims.association import differ
-from explainer.claims.picture import FitLine, Point, ScatterData
-from explainer.claims.pictures.common import groups_of, number_rows
+from explainer.claims.figure_data import FitLine, Point, ScatterData
+from explainer.claims.figures.common import groups_of, number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Scatter
 from explainer.study.model import Study

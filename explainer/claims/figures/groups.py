@@ -11,8 +11,8 @@ from explainer.analysis.change import mean_change
 from explainer.analysis.difference import welch
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence
-from explainer.claims.picture import Group, GroupsData
-from explainer.claims.pictures.common import ends, number_rows
+from explainer.claims.figure_data import Group, GroupsData
+from explainer.claims.figures.common import ends, number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Groups
 from explainer.study.model import Study

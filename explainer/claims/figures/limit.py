@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from explainer.analysis.conformity import Call, judge_reading
 from explainer.claims import evidence
+from explainer.claims.figure_data import LimitData, LimitReading
+from explainer.claims.figures.common import number_rows
 from explainer.claims.limit import LimitDetail, uncertainty
-from explainer.claims.picture import LimitData, LimitReading
-from explainer.claims.pictures.common import number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Limit
 from explainer.study.description.tests import LimitTest

@@ -8,8 +8,8 @@ import numpy as np
 
 from explainer.analysis import trend
 from explainer.analysis.outliers import flag, many_flagged
-from explainer.claims.picture import Series, Shot, ShotSeriesData
-from explainer.claims.pictures.common import ends, groups_of, number_rows
+from explainer.claims.figure_data import Series, Shot, ShotSeriesData
+from explainer.claims.figures.common import ends, groups_of, number_rows
 from explainer.claims.trend import series_of
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import ShotSeries

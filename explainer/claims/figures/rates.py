@@ -8,8 +8,8 @@ import numpy as np
 
 from explainer.analysis import rates as stats
 from explainer.analysis.result import Interval
-from explainer.claims.picture import Rate, RatesData
-from explainer.claims.pictures.common import ends, number_rows
+from explainer.claims.figure_data import Rate, RatesData
+from explainer.claims.figures.common import ends, number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Rates
 from explainer.study.model import Study

@@ -8,8 +8,8 @@ import numpy as np
 
 from explainer.analysis import pathcurves
 from explainer.analysis.result import Undefined
-from explainer.claims.picture import BallPathsData, PathLine
-from explainer.claims.pictures.common import number_rows
+from explainer.claims.figure_data import BallPathsData, PathLine
+from explainer.claims.figures.common import number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import BallPaths
 from explainer.study.model import Study, Table

@@ -1,6 +1,6 @@
 """A figure as a list of marks in points, from the top left; every renderer reads the same list.
 
-A kind of figure is set on a ``Plate``; ``svg.render`` writes it for page and PDF, and
+A kind of figure is set on a ``DisplayList``; ``svg.render`` writes it for page and PDF, and
 ``stills`` paints it for the screen.  Every mark belongs to a step, so that a still may show
 the plate while it is still being built up.
 """
@@ -115,7 +115,7 @@ class Text:
 Mark = Stroke | Dots | Text
 
 
-class Plate:
+class DisplayList:
     """Marks in the order they are drawn, on paper of a given size in points."""
 
     def __init__(self, width: float, height: float) -> None:

@@ -9,8 +9,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, get_args
 
-from explainer.claims import picture as records
-from explainer.claims.pictures import (
+from explainer.claims import figure_data as records
+from explainer.claims.figures import (
     ball_paths,
     gauge,
     groups,
@@ -20,7 +20,7 @@ from explainer.claims.pictures import (
     scatter,
     shot_series,
 )
-from explainer.claims.pictures.yardstick import yardstick
+from explainer.claims.figures.yardstick import yardstick
 from explainer.claims.verdict import FigureResult, Verdict
 from explainer.study.description import figures as models
 from explainer.study.description.figures import AnyFigure

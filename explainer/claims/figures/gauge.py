@@ -8,8 +8,8 @@ import numpy as np
 
 from explainer.analysis.gauge import GaugeStudy, arrange, crossed
 from explainer.analysis.result import Undefined
-from explainer.claims.picture import GaugeData, GaugeReading
-from explainer.claims.pictures.common import number_rows
+from explainer.claims.figure_data import GaugeData, GaugeReading
+from explainer.claims.figures.common import number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Gauge
 from explainer.study.model import Study

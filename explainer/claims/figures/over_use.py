@@ -9,8 +9,8 @@ import numpy as np
 from explainer.analysis.change import mean_change
 from explainer.analysis.result import Estimate
 from explainer.claims import evidence
-from explainer.claims.picture import ItemLine, MeanPoint, OverUseData
-from explainer.claims.pictures.common import ends, groups_of, number_rows, reaches
+from explainer.claims.figure_data import ItemLine, MeanPoint, OverUseData
+from explainer.claims.figures.common import ends, groups_of, number_rows, reaches
 from explainer.claims.rule_zone import rule_zone
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, RuleZone, Verdict
 from explainer.study.description.figures import OverUse

@@ -12,7 +12,7 @@ import numpy as np
 from explainer import units
 from explainer.analysis.physics import SHORE_D_RANGE, contact_area_ratio, rolling_distance
 from explainer.claims import evidence
-from explainer.claims.picture import Yardstick
+from explainer.claims.figure_data import Yardstick
 from explainer.study.description.figures import AnyFigure
 from explainer.study.model import Study
 
