@@ -24,7 +24,7 @@ from explainer.analysis.sample import mean_sd, pairs
 
 
 @dataclass(frozen=True)
-class BreakIn:
+class BreakInShare:
     """The share of the total change that had happened by the early checkpoint."""
 
     share: float
@@ -38,14 +38,14 @@ class BreakIn:
     method: str = "ratio of mean changes, Fieller"
 
 
-def break_in(early: npt.ArrayLike, total: npt.ArrayLike) -> BreakIn | Undefined:
+def break_in(early: npt.ArrayLike, total: npt.ArrayLike) -> BreakInShare | Undefined:
     """The share of each item's ``total`` change done ``early``, over items.
 
     ``early`` a_i = y at the named checkpoint − y at the start, ``total`` b_i = y at the end − y
     at the start, one pair per item; pairs with NaN are left out.  Undefined (``no-change``) unless
     the total change's 95% range excludes 0: a share of nothing has no meaning.
     """
-    method = BreakIn.method
+    method = BreakInShare.method
     a, b = pairs(early, total)
     change = mean_change(b)
     share = float(a.mean() / b.mean()) if b.size and b.mean() != 0 else None
@@ -53,7 +53,7 @@ def break_in(early: npt.ArrayLike, total: npt.ArrayLike) -> BreakIn | Undefined:
         return Undefined(change.why, a.size, method, share)
     if not change.at95.excludes(0.0) or share is None:
         return Undefined("no-change", a.size, method, share)
-    return BreakIn(
+    return BreakInShare(
         share, fieller(a, b, 0.95), fieller(a, b, 0.90), fieller(a, b, 0.80), change, a.size
     )
 
@@ -74,7 +74,7 @@ def rates(
 
 
 @dataclass(frozen=True)
-class SameLine:
+class LineShare:
     """The within slope over the between slope."""
 
     share: float | None
@@ -97,7 +97,7 @@ def same_line(
     between_se: float,
     between_df: float,
     reliability: float = 1.0,
-) -> SameLine:
+) -> LineShare:
     """Share of the line, from both slopes (y's unit per x's), their standard errors and df.
 
     ``reliability`` is the share of x's variance within items that is not gauge scatter, in
@@ -117,7 +117,7 @@ def same_line(
     share = slope / between_slope if between_slope != 0 else None
     if share is not None and not math.isfinite(share):
         share = None
-    return SameLine(
+    return LineShare(
         share, share_at(0.90), share_at(0.80), share_at(0.95), between_slope - slope, df
     )
 

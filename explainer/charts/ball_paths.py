@@ -19,7 +19,7 @@ from explainer.charts.display_list import AXES, DATA, SUMMARY, Box, DisplayList,
 from explainer.charts.ends import Ending, end_labels
 from explainer.charts.frame import Frame, frame, knocked_out, ticks
 from explainer.charts.names import near
-from explainer.charts.style import SMALL, WIDE, Role, Series, Sheet, series
+from explainer.charts.style import SMALL, WIDE, Canvas, Look, Role, series
 from explainer.claims.figure_data import BallPathsData, PathLine
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
@@ -39,7 +39,7 @@ PINS = tuple(
 """(board, feet): rows a half-triangle's height apart."""
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
+def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
     """The figure on a sheet; ``result.data`` is a ``BallPathsData``."""
     data: BallPathsData = result.data
     said = words.lines or tuple(line.name for line in data.lines)
@@ -123,7 +123,7 @@ def _band(made: Frame, line: PathLine, role: Role) -> None:
             made.plate.lines([low, high], role, style.HAIR, (), SUMMARY, 0.6)
 
 
-def _path(made: Frame, line: PathLine, look: Series) -> None:
+def _path(made: Frame, line: PathLine, look: Look) -> None:
     for run in _runs(made, line.distance, line.board):
         made.plate.line(run, "paper", style.BOLD + 1.4, step=SUMMARY)
         made.plate.line(run, look.role, style.BOLD, look.dash, SUMMARY)

@@ -10,12 +10,12 @@ from explainer.charts import fonts, style
 from explainer.charts.axis import Axis
 from explainer.charts.display_list import SUMMARY, Points
 from explainer.charts.frame import Frame, Key, frame
-from explainer.charts.style import TICK, Role, Sheet
+from explainer.charts.style import TICK, Canvas, Role
 from explainer.words.said import FigureWords
 
 
 def columns(
-    sheet: Sheet,
+    sheet: Canvas,
     words: FigureWords,
     names: Sequence[str],
     y: Axis,

@@ -21,7 +21,7 @@ from explainer.charts.display_list import (
     Text,
 )
 from explainer.charts.labels import InkMap
-from explainer.charts.style import LABEL, SMALL, TICK, Face, Role, Series, Sheet
+from explainer.charts.style import LABEL, SMALL, TICK, Canvas, Face, Look, Role
 from explainer.words.said import FigureWords
 
 
@@ -30,7 +30,7 @@ class Frame:
     """A plate with its axes drawn: ``area`` is the room for data, in points."""
 
     plate: DisplayList
-    sheet: Sheet
+    sheet: Canvas
     area: Box
     x: Axis
     y: Axis
@@ -57,11 +57,11 @@ class Frame:
         )
 
 
-Key = Sequence[tuple[str, Series]]
+Key = Sequence[tuple[str, Look]]
 
 
 def frame(
-    sheet: Sheet,
+    sheet: Canvas,
     words: FigureWords,
     x: Axis,
     y: Axis,
@@ -90,7 +90,7 @@ def frame(
     return made
 
 
-def _head(plate: DisplayList, sheet: Sheet, words: FigureWords, key: Key, axis: Axis) -> float:
+def _head(plate: DisplayList, sheet: Canvas, words: FigureWords, key: Key, axis: Axis) -> float:
     """Title (in a still), the vertical axis in words, and the key; gives the area's top."""
     room = sheet.width - 2 * sheet.margin_x
     y = sheet.margin_y
@@ -128,7 +128,7 @@ def _head(plate: DisplayList, sheet: Sheet, words: FigureWords, key: Key, axis: 
     return y + 9
 
 
-def _key(plate: DisplayList, sheet: Sheet, key: Key, x: float, y: float) -> float:
+def _key(plate: DisplayList, sheet: Canvas, key: Key, x: float, y: float) -> float:
     """Names of groups beside their line and marker, at the right end of the head."""
     room = sheet.width - 2 * sheet.margin_x
     sizes = [min(fonts.width(name, LABEL), room - 30) + 30 for name, _ in key]
@@ -148,7 +148,7 @@ def _key(plate: DisplayList, sheet: Sheet, key: Key, x: float, y: float) -> floa
 
 
 def _foot(
-    plate: DisplayList, sheet: Sheet, words: FigureWords, left: float, right: float
+    plate: DisplayList, sheet: Canvas, words: FigureWords, left: float, right: float
 ) -> tuple[float, float]:
     """The note and the horizontal axis in words; gives the area's bottom and its baseline."""
     y = sheet.height - sheet.margin_y - 2

@@ -13,7 +13,7 @@ from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns
 from explainer.charts.display_list import DATA, SUMMARY, DisplayList, Points
 from explainer.charts.frame import Frame
-from explainer.charts.style import SMALL, WIDE, Sheet, series
+from explainer.charts.style import SMALL, WIDE, Canvas, series
 from explainer.claims.figure_data import GaugeData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
@@ -21,7 +21,7 @@ from explainer.words.said import FigureWords
 SIGHT = "the smallest change this gauge can show"
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
+def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
     """The figure on a sheet; ``result.data`` is a ``GaugeData``."""
     data: GaugeData = result.data
     y = axis.fit([reading.y for reading in data.readings], 0.07)
@@ -47,7 +47,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Displ
 
 
 def _cell(
-    made: Frame, middle: float, values: list[float], look: style.Series, half: float
+    made: Frame, middle: float, values: list[float], look: style.Look, half: float
 ) -> Points:
     """One operator's readings of one part, in the order taken, with their mean as a bar.
 

@@ -15,7 +15,7 @@ from explainer.charts.columns import columns, mean_with_range, swarm
 from explainer.charts.display_list import DATA, DisplayList
 from explainer.charts.frame import Frame
 from explainer.charts.names import Named, column_of, names_beside
-from explainer.charts.style import WIDE, Sheet, series
+from explainer.charts.style import WIDE, Canvas, series
 from explainer.claims.figure_data import GroupsData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
@@ -23,7 +23,7 @@ from explainer.words.said import FigureWords
 Places = dict[str, list[tuple[int, tuple[float, float]]]]
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
+def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
     """The figure on a sheet; ``result.data`` is a ``GroupsData``."""
     data: GroupsData = result.data
     values = [v for group in data.groups for _, v in group.items if math.isfinite(v)]

@@ -6,12 +6,12 @@ from collections.abc import Callable
 from importlib import import_module
 
 from explainer.charts.display_list import DisplayList
-from explainer.charts.style import WIDE, Sheet
+from explainer.charts.style import WIDE, Canvas
 from explainer.claims.figures.kinds import FIGURE_KINDS
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
-Draw = Callable[[FigureResult, FigureWords, Sheet], DisplayList]
+Draw = Callable[[FigureResult, FigureWords, Canvas], DisplayList]
 
 #: Kind -> ``draw`` of the module here that bears its name: a kind is a row among the claims alone.
 KINDS: dict[str, Draw] = {
@@ -19,6 +19,6 @@ KINDS: dict[str, Draw] = {
 }
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
+def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
     """The figure of any kind, set on a sheet."""
     return KINDS[result.figure.kind](result, words, sheet)

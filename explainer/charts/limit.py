@@ -12,7 +12,7 @@ from explainer.charts.columns import columns
 from explainer.charts.display_list import AXES, DATA, Box, DisplayList, hatching
 from explainer.charts.frame import Frame, knocked_out
 from explainer.charts.names import Named, name_all
-from explainer.charts.style import SMALL, TICK, WIDE, Role, Shape, Sheet
+from explainer.charts.style import SMALL, TICK, WIDE, Canvas, Role, Shape
 from explainer.claims.figure_data import LimitData, LimitReading
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
@@ -26,7 +26,7 @@ CALLS: dict[str, tuple[Shape, Role, Role]] = {
 WORDS = {"pass": "passes", "too-close": "too close to call", "fail": "fails"}
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
+def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
     """The figure on a sheet, lowest reading first; ``result.data`` is a ``LimitData``."""
     data: LimitData = result.data
     readings = sorted((r for r in data.readings if math.isfinite(r.value)), key=lambda r: r.value)
@@ -60,13 +60,13 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Displ
     return made.plate
 
 
-def _fits(sheet: Sheet, names: list[str]) -> bool:
+def _fits(sheet: Canvas, names: list[str]) -> bool:
     """True when every name can stand under its own column."""
     room = (sheet.width - 2 * sheet.margin_x - 40) / max(len(names), 1) - 6
     return all(fonts.width(name, TICK) <= 2 * room * 0.8 for name in names) and room > 12
 
 
-def _frame(sheet: Sheet, words: FigureWords, names: list[str], y: Axis) -> Frame:
+def _frame(sheet: Canvas, words: FigureWords, names: list[str], y: Axis) -> Frame:
     shown = names if _fits(sheet, names) else [""] * len(names)
     return columns(sheet, words, shown, y)
 

@@ -14,7 +14,7 @@ from explainer.charts.callouts import callouts
 from explainer.charts.display_list import DATA, SUMMARY, Box, DisplayList, hatching
 from explainer.charts.ends import Ending, end_labels
 from explainer.charts.frame import Frame, frame, ticks
-from explainer.charts.style import SMALL, WIDE, Sheet, series
+from explainer.charts.style import SMALL, WIDE, Canvas, series
 from explainer.claims.figure_data import ItemLine, OverUseData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
@@ -23,7 +23,7 @@ BEYOND = 66.0
 """Width of the strip for what a claim says past the data; not to scale, and drawn broken off."""
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
+def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
     """The figure on a sheet; ``result.data`` is an ``OverUseData``."""
     data: OverUseData = result.data
     lines = [_known(line) for line in data.lines]
@@ -120,7 +120,7 @@ def _edge(made: Frame, data: OverUseData, column: float) -> None:
         )
 
 
-def _lines(made: Frame, lines: list[ItemLine], look: style.Series, data: OverUseData) -> None:
+def _lines(made: Frame, lines: list[ItemLine], look: style.Look, data: OverUseData) -> None:
     """Joined where two checkpoints follow on one another, dotted across one that is missing."""
     order = {use: rank for rank, use in enumerate(sorted(data.checkpoints))}
     whole: list[list[list[float]]] = []
@@ -143,7 +143,7 @@ def _lines(made: Frame, lines: list[ItemLine], look: style.Series, data: OverUse
 
 
 def _readings(
-    made: Frame, data: OverUseData, lines: list[ItemLine], group: str, look: style.Series
+    made: Frame, data: OverUseData, lines: list[ItemLine], group: str, look: style.Look
 ) -> None:
     """A marker for every reading of a group, and the cell of the table that has its number."""
     own = [(row, line) for row, line in enumerate(lines) if line.group == group]
@@ -186,7 +186,7 @@ def _endings(
     data: OverUseData,
     lines: list[ItemLine],
     names: list[str],
-    looks: dict[str, style.Series],
+    looks: dict[str, style.Look],
 ) -> list[Ending]:
     """Where each line ends, and where their mean does."""
     endings = []

@@ -11,7 +11,7 @@ from explainer.charts.columns import columns, mean_with_range
 from explainer.charts.display_list import DATA, SUMMARY, DisplayList, Text
 from explainer.charts.frame import Frame, knocked_out
 from explainer.charts.names import Named, names_beside
-from explainer.charts.style import SMALL, WIDE, Role, Series, Sheet, series
+from explainer.charts.style import SMALL, WIDE, Canvas, Look, Role, series
 from explainer.claims.figure_data import Rate, RatesData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
@@ -22,7 +22,7 @@ MANY = 8
 """Of more people than this, each is the same plain line."""
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
+def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
     """The figure on a sheet, in per cent; ``result.data`` is a ``RatesData``."""
     data: RatesData = result.data
     made = columns(sheet, words, [rate.name for rate in data.pooled], _scale(data))
@@ -53,7 +53,7 @@ def _pairs(made: Frame, data: RatesData) -> list[Named]:
     starts = []
     width = style.LINE * 1.3 if len(data.within) <= CROWD else style.THIN
     for index, (who, own) in enumerate(data.within):
-        look = series(index) if len(data.within) <= MANY else Series("s1", "circle", ())
+        look = series(index) if len(data.within) <= MANY else Look("s1", "circle", ())
         spots = made.points(list(range(len(own))), [100 * rate.rate for rate in own])
         spots[:, 0] += -16 + 4 * (index % 3 - 1)
         made.plate.line(spots, look.role, width, look.dash, DATA)

@@ -13,13 +13,13 @@ from explainer.charts.display_list import AXES, DATA, SUMMARY, DisplayList, Poin
 from explainer.charts.downsample import POINTS, density
 from explainer.charts.frame import Frame, frame, knocked_out
 from explainer.charts.names import Named, name_all, near, set_name
-from explainer.charts.style import SMALL, WIDE, Series, Sheet, series
+from explainer.charts.style import SMALL, WIDE, Canvas, Look, series
 from explainer.claims.figure_data import FitLine, Point, ScatterData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
+def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
     """The figure on a sheet; ``result.data`` is a ``ScatterData``."""
     data: ScatterData = result.data
     points = _finite(data.points if data.joined else data.item_means or data.points)
@@ -117,7 +117,7 @@ def _by_item(points: list[Point]) -> list[list[Point]]:
 
 
 def _journey(
-    made: Frame, journey: list[Point], look: Series, rows: Mapping[tuple[str, float | None], int]
+    made: Frame, journey: list[Point], look: Look, rows: Mapping[tuple[str, float | None], int]
 ) -> tuple[float, float]:
     """A hollow start, a filled end and the way between; gives the place of the end."""
     places = made.points([p.x for p in journey], [p.y for p in journey])

@@ -15,8 +15,8 @@ from explainer.charts.downsample import SHOTS, ranges
 from explainer.charts.ends import Ending, end_labels
 from explainer.charts.frame import Frame, frame, knocked_out, ticks
 from explainer.charts.names import Named, set_close
-from explainer.charts.style import LABEL, SMALL, WIDE, Role, Sheet, series
-from explainer.claims.figure_data import Series, Shot, ShotSeriesData
+from explainer.charts.style import LABEL, SMALL, WIDE, Canvas, Role, series
+from explainer.claims.figure_data import ItemSeries, OneShot, ShotSeriesData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
@@ -33,7 +33,7 @@ Entry = tuple[str, Role, float | None, tuple[float, ...]]
 """Words, colour, width and dash of a line; no width: a ring."""
 
 
-def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
+def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
     """The figure on a sheet; ``result.data`` is a ``ShotSeriesData``.
 
     The panels stand side by side and share both scales; callouts point into the first.
@@ -62,7 +62,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Sheet = WIDE) -> Displ
     return whole.plate
 
 
-def _key(data: ShotSeriesData, shown: Sequence[Series], wide: float) -> list[list[Entry]]:
+def _key(data: ShotSeriesData, shown: Sequence[ItemSeries], wide: float) -> list[list[Entry]]:
     """What the marks of every panel are, once for all, in rows no wider than ``wide``."""
     ends = [
         f"{word} {count}" for word, count in (("first", data.first), ("last", data.last)) if count
@@ -116,7 +116,7 @@ def _panel(whole: Frame, index: int, count: int) -> Frame:
     return part
 
 
-def _series(made: Frame, data: ShotSeriesData, one: Series, rank: int, *, first: bool) -> None:
+def _series(made: Frame, data: ShotSeriesData, one: ItemSeries, rank: int, *, first: bool) -> None:
     look = series(rank)
     area = made.area
     name = fonts.shorten(one.item, LABEL, "sans-bold", area.width)
@@ -140,7 +140,7 @@ def _series(made: Frame, data: ShotSeriesData, one: Series, rank: int, *, first:
     _flagged(made, plain)
 
 
-def _robust(made: Frame, one: Series, role: str, width: float) -> np.ndarray | None:
+def _robust(made: Frame, one: ItemSeries, role: str, width: float) -> np.ndarray | None:
     """The Theil–Sen line over the item's own shots."""
     if one.slope is None or one.intercept is None:
         return None
@@ -156,7 +156,7 @@ def _robust(made: Frame, one: Series, role: str, width: float) -> np.ndarray | N
     return places
 
 
-def _ends(made: Frame, data: ShotSeriesData, one: Series, first: bool) -> None:
+def _ends(made: Frame, data: ShotSeriesData, one: ItemSeries, first: bool) -> None:
     """The first and last shots that a claim compares: shaded, with the mean of each."""
     orders = sorted(shot.order for shot in one.shots)
     windows = []
@@ -191,7 +191,7 @@ def _ends(made: Frame, data: ShotSeriesData, one: Series, first: bool) -> None:
         knocked_out(made, at, y, text, SMALL, anchor="middle", step=AXES)
 
 
-def _flagged(made: Frame, shots: Sequence[Shot]) -> None:
+def _flagged(made: Frame, shots: Sequence[OneShot]) -> None:
     """A ring round every shot that stands apart, and its number."""
     apart = [shot for shot in shots if shot.flagged]
     if not apart:
@@ -219,7 +219,7 @@ def _as_ranges(made: Frame, places: np.ndarray, role: str) -> None:
         knocked_out(made, made.area.left + 3, made.area.top + SMALL * (1 + 1.3 * row), line, SMALL)
 
 
-def _many(made: Frame, shown: Sequence[Series]) -> None:
+def _many(made: Frame, shown: Sequence[ItemSeries]) -> None:
     """Of many items only the robust line of each, with its name at its end."""
     ticks(made, made.x.ticks, made.x.labels)
     groups = list(dict.fromkeys(one.group for one in shown))

@@ -40,7 +40,7 @@ Shape = Literal["circle", "square", "triangle", "diamond", "wedge", "cross", "pe
 
 
 @dataclass(frozen=True)
-class Series:
+class Look:
     """How one group of lines or points is told from the next."""
 
     role: Role
@@ -49,24 +49,24 @@ class Series:
     """Lengths in points, () for a solid line."""
 
 
-SERIES: tuple[Series, ...] = (
-    Series("s1", "circle", ()),
-    Series("s2", "square", (5, 2)),
-    Series("s3", "triangle", (1.4, 1.8)),
-    Series("s4", "diamond", (7, 2, 1.4, 2)),
-    Series("s5", "wedge", (3, 1.5)),
-    Series("s6", "pentagon", (9, 3)),
-    Series("s7", "cross", (4, 1.5, 1.4, 1.5)),
-    Series("s8", "bar", (2.4, 2.4)),
+SERIES: tuple[Look, ...] = (
+    Look("s1", "circle", ()),
+    Look("s2", "square", (5, 2)),
+    Look("s3", "triangle", (1.4, 1.8)),
+    Look("s4", "diamond", (7, 2, 1.4, 2)),
+    Look("s5", "wedge", (3, 1.5)),
+    Look("s6", "pentagon", (9, 3)),
+    Look("s7", "cross", (4, 1.5, 1.4, 1.5)),
+    Look("s8", "bar", (2.4, 2.4)),
 )
 
 
-def series(index: int) -> Series:
+def series(index: int) -> Look:
     """The ``index``-th series; after eight, the shapes come round again with other dashes."""
     first = SERIES[index % 8]
     if index < 8:
         return first
-    return Series(first.role, SERIES[(index + 3) % 8].shape, SERIES[(index + 5) % 8].dash)
+    return Look(first.role, SERIES[(index + 3) % 8].shape, SERIES[(index + 5) % 8].dash)
 
 
 # Type sizes in points on a sheet 512 points wide; a still shows a point as four pixels, so the
@@ -86,7 +86,7 @@ DOT = 2.4
 
 
 @dataclass(frozen=True)
-class Sheet:
+class Canvas:
     """The paper a figure is set on, in points (a still shows one point as four pixels)."""
 
     name: str
@@ -98,9 +98,9 @@ class Sheet:
     """A still carries its title in the picture; a page sets it as text above."""
 
 
-WIDE = Sheet("wide", 512, 288, 6, 5)
-TALL = Sheet("tall", 330, 350, 4, 5)
-STILL = Sheet("still", 480, 270, 25, 14, titled=True)
+WIDE = Canvas("wide", 512, 288, 6, 5)
+TALL = Canvas("tall", 330, 350, 4, 5)
+STILL = Canvas("still", 480, 270, 25, 14, titled=True)
 STILL_SCALE = 4
 
 

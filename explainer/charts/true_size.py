@@ -26,7 +26,7 @@ LARGEST_MM = (WIDTH - 2 * MARGIN) / MM
 
 
 @dataclass(frozen=True)
-class Sized:
+class TrueSize:
     """A thing and its size in millimeters; ``round`` ones are drawn as circles that wide."""
 
     label: str
@@ -35,14 +35,14 @@ class Sized:
 
 
 def draw_true_size(
-    things: Sequence[Sized], uid: str, title: str, description: str, white: bool = False
+    things: Sequence[TrueSize], uid: str, title: str, description: str, white: bool = False
 ) -> str:
     """The things as an SVG element whose own size on paper is true (or the factor is said)."""
     plate = true_size_plate(things)
     return svg.render(plate, uid, title, description, ground=False, white=white, on_paper=True)
 
 
-def true_size_plate(things: Sequence[Sized]) -> DisplayList:
+def true_size_plate(things: Sequence[TrueSize]) -> DisplayList:
     """Each thing in a row of its own, the first (what the study speaks of) hatched."""
     shown = [thing for thing in things if math.isfinite(thing.mm) and thing.mm > 0]
     times = magnification(max((thing.mm for thing in shown), default=1.0))
@@ -79,11 +79,11 @@ def _scale(times: float) -> str:
     return f"drawn at 1/{axis.short(1 / times)} of its size"
 
 
-def _height(thing: Sized, times: float) -> float:
+def _height(thing: TrueSize, times: float) -> float:
     return thing.mm * times * MM if thing.shape == "round" else TALL
 
 
-def _thing(plate: DisplayList, thing: Sized, times: float, top: float, hatched: bool) -> None:
+def _thing(plate: DisplayList, thing: TrueSize, times: float, top: float, hatched: bool) -> None:
     """The outline, at its size; what the study speaks of is hatched."""
     wide = thing.mm * times * MM
     if thing.shape == "round":

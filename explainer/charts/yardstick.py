@@ -7,7 +7,7 @@ from explainer.charts.axis import Axis
 from explainer.charts.callouts import callouts
 from explainer.charts.display_list import DATA, DisplayList
 from explainer.charts.frame import frame
-from explainer.charts.style import WIDE, Sheet
+from explainer.charts.style import WIDE, Canvas
 from explainer.claims.figure_data import Yardstick
 from explainer.words.said import FigureWords
 
@@ -15,7 +15,7 @@ from explainer.words.said import FigureWords
 LANE_FEET = 60.0
 
 
-def draw_yardstick(curve: Yardstick, words: FigureWords, sheet: Sheet = WIDE) -> DisplayList:
+def draw_yardstick(curve: Yardstick, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
     """The curve on a sheet; dashed, for it is worked out and not measured."""
     if curve.kind == "roll-out":
         shown = [(x, y) for x, y in zip(curve.x, curve.y, strict=True) if y <= 2 * LANE_FEET]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from explainer.analysis.result import Interval, Undefined
-from explainer.analysis.shares import BreakIn as Share
+from explainer.analysis.shares import BreakInShare as Share
 from explainer.analysis.shares import break_in, rates
 from explainer.claims import evidence, rules
 from explainer.claims.build import (

@@ -84,7 +84,7 @@ class ScatterData:
 
 
 @dataclass(frozen=True)
-class Shot:
+class OneShot:
     """One value of a series, in order; ``flagged`` stands apart from its neighbors."""
 
     order: float
@@ -93,12 +93,12 @@ class Shot:
 
 
 @dataclass(frozen=True)
-class Series:
+class ItemSeries:
     """One item's shots, their median and robust line, and the ends a claim compares."""
 
     item: str
     group: str
-    shots: tuple[Shot, ...]
+    shots: tuple[OneShot, ...]
     median: float
     slope: float | None
     """Theil–Sen slope per step of the order; the line passes through the medians."""
@@ -111,7 +111,7 @@ class Series:
 class ShotSeriesData:
     """``shot-series``: every shot of every item."""
 
-    series: tuple[Series, ...]
+    series: tuple[ItemSeries, ...]
     first: int | None
     last: int | None
     order_name: str

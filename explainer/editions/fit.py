@@ -25,7 +25,7 @@ LONG, SHORTEST = 420, 140
 
 
 @dataclass(frozen=True)
-class Cut:
+class Trim:
     """What did not fit: in words, and where it stands in study.yaml."""
 
     what: str
@@ -38,11 +38,11 @@ class Draft(Generic[Content]):
 
     content: Content
     size: float
-    left_out: tuple[Cut, ...] = ()
+    left_out: tuple[Trim, ...] = ()
 
 
 #: One kind of cut: ever shorter versions of the content, each with what it lost.
-Cuts = Callable[[Content], Iterator[tuple[Content, Cut]]]
+Cuts = Callable[[Content], Iterator[tuple[Content, Trim]]]
 
 
 def drafts(content: Content, cuts: Iterable[Cuts[Content]]) -> list[Draft[Content]]:
@@ -84,7 +84,7 @@ def clipped(text: str, most: int) -> str:
     return words.rstrip(" ,;:.") + "…"
 
 
-def warning(study: Study, edition: str, sides: int, cut: Cut) -> Problem:
+def warning(study: Study, edition: str, sides: int, cut: Trim) -> Problem:
     """One line for the author: this is not on the sheet."""
     at = next((study.places[cut.at[:n]] for n in range(len(cut.at), 0, -1)
                if cut.at[:n] in study.places), (1, 1))  # fmt: skip

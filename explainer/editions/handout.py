@@ -18,14 +18,14 @@ from markupsafe import Markup
 from explainer.charts import svg
 from explainer.charts.fonts import face_css
 from explainer.charts.kinds import draw
-from explainer.charts.style import Sheet
+from explainer.charts.style import Canvas
 from explainer.claims.verdict import Judgement
 from explainer.editions.fit import (
     LONG,
     SHORTEST,
-    Cut,
     Cuts,
     Draft,
+    Trim,
     clipped,
     drafts,
     fitted,
@@ -43,7 +43,7 @@ T = TypeVar("T")
 
 SIDES = 2
 #: Narrow, so that its smallest letters stand above 11 points across a page.
-SHEET = Sheet("handout", 384, 208, 4, 5)
+SHEET = Canvas("handout", 384, 208, 4, 5)
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,8 @@ def render_handout(judgement: Judgement, glossary: Glossary) -> SheetMade:
     if made is None:
         raise StudyError(too_long(study, "handout"))
     draft, pdf = made
-    cuts = [Cut(f"the key claim `{c}`: it tells three things", ("claims",)) for c in words.not_told]
+    why = "the key claim `{}`: it tells three things"
+    cuts = [Trim(why.format(claim), ("claims",)) for claim in words.not_told]
     cuts += draft.left_out
     return SheetMade(pdf, tuple(warning(study, "handout", SIDES, cut) for cut in cuts))
 
@@ -111,65 +112,65 @@ def too_long(study: Study, edition: str) -> Problem:
 
 # What goes first -----------------------------------------------------------------------------
 
-_Cutting = Iterator[tuple[HandoutWords, Cut]]
+_Cutting = Iterator[tuple[HandoutWords, Trim]]
 
 
 def _long_texts(say: HandoutWords, most: int = LONG) -> _Cutting:
     """The author's own texts cut short; sentences about findings never are: they would say more."""
     if len(say.title) > most:
         say = replace(say, title=clipped(say.title, most))
-        yield say, Cut("the end of the title", ("title",))
+        yield say, Trim("the end of the title", ("title",))
     if len(say.question) > most:
         say = replace(say, question=clipped(say.question, most))
-        yield say, Cut("the end of the question", ("question",))
+        yield say, Trim("the end of the question", ("question",))
     for i, text in enumerate(say.advice_md):
         if len(text) > most:
             say = replace(say, advice_md=_put(say.advice_md, i, clipped(text, most)))
-            yield say, Cut("the end of what to do", ("advice", i))
+            yield say, Trim("the end of what to do", ("advice", i))
     for i, asked in enumerate(say.questions):
         short = replace(asked, ask=clipped(asked.ask, most),
                         settled_by=clipped(asked.settled_by, most))  # fmt: skip
         if short != asked:
             say = replace(say, questions=_put(say.questions, i, short))
-            yield say, Cut(f"the end of the question “{clipped(asked.ask, 60)}”", ("questions", i))
+            yield say, Trim(f"the end of the question “{clipped(asked.ask, 60)}”", ("questions", i))
     for i, thing in enumerate(say.things):
         if len(thing.plainly) > most:
             short_one = replace(thing, plainly=clipped(thing.plainly, most))
             say = replace(say, things=_put(say.things, i, short_one))
-            yield say, Cut(f"the end of the claim `{thing.claim}` in plain words", ("claims",))
+            yield say, Trim(f"the end of the claim `{thing.claim}` in plain words", ("claims",))
 
 
 def _terms_short(say: HandoutWords) -> _Cutting:
     if any(t.short != t.explained for t in say.terms):
         terms = tuple(replace(t, explained=t.short) for t in say.terms)
-        yield replace(say, terms=terms), Cut("all but the first sentence on each word explained")
+        yield replace(say, terms=terms), Trim("all but the first sentence on each word explained")
 
 
 def _terms(say: HandoutWords, keep: int) -> _Cutting:
     while len(say.terms) > keep:
         lost = say.terms[-1]
         say = replace(say, terms=say.terms[:-1])
-        yield say, Cut(f"the word `{lost.term}`")
+        yield say, Trim(f"the word `{lost.term}`")
 
 
 def _settled_by(say: HandoutWords) -> _Cutting:
     if any(q.settled_by for q in say.questions):
         bare = tuple(replace(q, settled_by="") for q in say.questions)
-        yield replace(say, questions=bare), Cut("what would settle the open questions")
+        yield replace(say, questions=bare), Trim("what would settle the open questions")
 
 
 def _questions(say: HandoutWords, keep: int) -> _Cutting:
     while len(say.questions) > keep:
         lost, i = say.questions[-1], len(say.questions) - 1
         say = replace(say, questions=say.questions[:-1])
-        yield say, Cut(f"the question “{clipped(lost.ask, 80)}”", ("questions", i))
+        yield say, Trim(f"the question “{clipped(lost.ask, 80)}”", ("questions", i))
 
 
 def _advice(say: HandoutWords, keep: int) -> _Cutting:
     while len(say.advice_md) > keep:
         lost, i = say.advice_md[-1], len(say.advice_md) - 1
         say = replace(say, advice_md=say.advice_md[:-1])
-        yield say, Cut(f"the advice “{clipped(lost, 80)}”", ("advice", i))
+        yield say, Trim(f"the advice “{clipped(lost, 80)}”", ("advice", i))
 
 
 def _things_brief(say: HandoutWords) -> _Cutting:
@@ -177,25 +178,25 @@ def _things_brief(say: HandoutWords) -> _Cutting:
         thing = say.things[i]
         if len(thing.brief) < len(thing.says):
             say = replace(say, things=_put(say.things, i, replace(thing, says=thing.brief)))
-            yield say, Cut(f"all but one sentence on the claim `{thing.claim}`", ("claims",))
+            yield say, Trim(f"all but one sentence on the claim `{thing.claim}`", ("claims",))
 
 
 def _tested(words: HandoutWords) -> _Cutting:
     if words.tested:
-        yield replace(words, tested=""), Cut("who was tested", ("tested", "described"))
+        yield replace(words, tested=""), Trim("who was tested", ("tested", "described"))
 
 
 def _figure_words(say: HandoutWords) -> _Cutting:
     if say.figure_words and say.figure_words.how_to_read:
         bare = replace(say.figure_words, how_to_read="")
-        yield replace(say, figure_words=bare), Cut("how to read the figure", ("figures",))
+        yield replace(say, figure_words=bare), Trim("how to read the figure", ("figures",))
 
 
 def _figure(say: HandoutWords) -> _Cutting:
     if say.figure:
         yield (
             replace(say, figure="", figure_words=None),
-            Cut(f"the figure `{say.figure}`", ("figures",)),
+            Trim(f"the figure `{say.figure}`", ("figures",)),
         )
 
 
@@ -203,7 +204,7 @@ def _things(say: HandoutWords, keep: int) -> _Cutting:
     while len(say.things) > keep:
         lost = say.things[-1]
         say = replace(say, things=say.things[:-1])
-        yield say, Cut(f"the claim `{lost.claim}`", ("claims",))
+        yield say, Trim(f"the claim `{lost.claim}`", ("claims",))
 
 
 def _put(items: tuple[T, ...], at: int, item: T) -> tuple[T, ...]:

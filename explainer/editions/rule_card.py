@@ -15,9 +15,9 @@ from explainer.editions.fit import (
     LONG,
     SHORTEST,
     SIZES,
-    Cut,
     Cuts,
     Draft,
+    Trim,
     clipped,
     drafts,
     fitted,
@@ -55,22 +55,22 @@ def render_rule_card(judgement: Judgement) -> SheetMade | None:
 
 # What goes first -----------------------------------------------------------------------------
 
-_Cutting = Iterator[tuple[RuleWords, Cut]]
+_Cutting = Iterator[tuple[RuleWords, Trim]]
 
 
 def _long_texts(say: RuleWords, most: int = LONG) -> _Cutting:
     """The author's own texts cut short; sentences about findings never are."""
     if len(say.change) > most:
         say = replace(say, change=clipped(say.change, most))
-        yield say, Cut("the end of what changes", ("rule", "change"))
+        yield say, Trim("the end of what changes", ("rule", "change"))
     facts = tuple((name, clipped(value, most)) for name, value in say.facts)
     if facts != say.facts:
         say = replace(say, facts=facts)
-        yield say, Cut("the end of who is affected", ("rule", "affects"))
+        yield say, Trim("the end of who is affected", ("rule", "affects"))
     reading = tuple(clipped(text, most) for text in say.reading)
     if reading != say.reading:
         say = replace(say, reading=reading)
-        yield say, Cut("the end of how to take a reading", ("rule", "reading"))
+        yield say, Trim("the end of how to take a reading", ("rule", "reading"))
     follows = tuple(clipped(text, most) for text in say.follows)
     links = tuple(
         replace(k, plainly=clipped(k.plainly, most), therefore=clipped(k.therefore, most))
@@ -78,7 +78,7 @@ def _long_texts(say: RuleWords, most: int = LONG) -> _Cutting:
     )
     if (links, follows) != (say.links, say.follows):
         say = replace(say, links=links, follows=follows)
-        yield say, Cut("the ends of the longest reasons", ("rule", "reasons"))
+        yield say, Trim("the ends of the longest reasons", ("rule", "reasons"))
 
 
 def _findings(say: RuleWords, short: bool) -> _Cutting:
@@ -90,7 +90,7 @@ def _findings(say: RuleWords, short: bool) -> _Cutting:
             less = replace(link, says=says)
             say = replace(say, links=(*say.links[:i], less, *say.links[i + 1 :]))
             what = "all but one sentence of " if says else ""
-            yield say, Cut(f"{what}what the data say on `{link.claim}`", ("rule", "reasons", i))
+            yield say, Trim(f"{what}what the data say on `{link.claim}`", ("rule", "reasons", i))
 
 
 def _links(say: RuleWords, keep: int) -> _Cutting:
@@ -100,7 +100,7 @@ def _links(say: RuleWords, keep: int) -> _Cutting:
         lost = next(k for k in reversed(say.links) if not k.weakest)
         say = replace(say, links=tuple(k for k in say.links if k is not lost))
         say = replace(say, lead=_with(say, total - len(say.links)))
-        yield say, Cut(f"the reason `{lost.claim}`", ("rule", "reasons"))
+        yield say, Trim(f"the reason `{lost.claim}`", ("rule", "reasons"))
 
 
 def _with(say: RuleWords, lost: int) -> str:
@@ -113,7 +113,7 @@ def _not_follows(say: RuleWords) -> _Cutting:
     if len(say.not_follows) > 1:
         yield (
             replace(say, not_follows=say.not_follows[:1]),
-            Cut("part of what does not follow if a reason fails", ("rule", "reasons")),
+            Trim("part of what does not follow if a reason fails", ("rule", "reasons")),
         )
 
 

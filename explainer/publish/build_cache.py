@@ -35,7 +35,7 @@ FORMAT = 4
 
 
 @dataclass(frozen=True)
-class Entry:
+class Kept:
     """One study, or pages that belong to none, as last published."""
 
     made_from: str
@@ -66,7 +66,7 @@ class BuildCache:
         self._pair = hashlib.sha256(pair).hexdigest()
         self.folder = (folder or cache_folder()) / self._pair[:16]
 
-    def recall(self, name: str) -> Entry | None:
+    def recall(self, name: str) -> Kept | None:
         """What is remembered; None for nothing, and for what makes no sense."""
         try:
             seal, _, said = (self.folder / f"{name}.json").read_bytes().partition(b"\n")
@@ -74,7 +74,7 @@ class BuildCache:
         except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
             return None
 
-    def keep(self, name: str, entry: Entry) -> None:
+    def keep(self, name: str, entry: Kept) -> None:
         """Remembers, if it can: a cache that cannot be written costs time and nothing else."""
         said = json.dumps(asdict(entry), ensure_ascii=False).encode()
         with suppress(OSError):
@@ -127,9 +127,9 @@ def _hash(path: str) -> str:
         return hashlib.sha256(stream.read()).hexdigest()
 
 
-def _read(said: dict[str, Any]) -> Entry:
+def _read(said: dict[str, Any]) -> Kept:
     listing = said["listing"]
-    return Entry(
+    return Kept(
         str(said["made_from"]),
         {str(path): str(hashed) for path, hashed in said["files"].items()},
         tuple(map(str, said["read"])),

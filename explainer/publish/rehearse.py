@@ -21,7 +21,7 @@ from watchfiles import watch
 
 from explainer.errors import ExplainerError, OutputError, Problem, StudyError, UsageError
 from explainer.publish.manifest import RESERVED, Built
-from explainer.publish.rehearsal import serving
+from explainer.publish.preview_server import serving
 from explainer.publish.site import publish
 from explainer.study.load import list_studies, load_study, study_id
 from explainer.study.model import Workspace

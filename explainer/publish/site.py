@@ -16,7 +16,7 @@ from functools import partial
 from pathlib import Path
 
 from explainer.errors import Problem, StudyError
-from explainer.publish.build_cache import GUIDES, SHARED, BuildCache, Entry, intact
+from explainer.publish.build_cache import GUIDES, SHARED, BuildCache, Kept, intact
 from explainer.publish.build_inputs import digest_of, now, shared_inputs, study_inputs
 from explainer.publish.check import check_site
 from explainer.publish.exchange import Staging, held, staged
@@ -87,8 +87,8 @@ class _Job:
         self.workspace, self.target, self.old, self.outcome = workspace, target, old, outcome
         self.cache = BuildCache(workspace.root, target) if remembers else None
         self.shared = shared_inputs(workspace) if remembers else ""
-        self.recalled: dict[str, Entry] = {}
-        self.entries: dict[str, Entry] = {}
+        self.recalled: dict[str, Kept] = {}
+        self.entries: dict[str, Kept] = {}
         """Every study whose pages are those of today, and the shared pages."""
         self.built: set[str] = set()
 
@@ -113,7 +113,7 @@ class _Job:
         spoilt = {name: wanted[name] for name in same if name not in self.entries}
         self.build(spoilt, build, workers, staging, tell)
 
-    def same(self, wanted: Mapping[str, Path]) -> dict[str, Entry]:
+    def same(self, wanted: Mapping[str, Path]) -> dict[str, Kept]:
         """What is remembered of each study that is made from what it was made from."""
         found = {}
         for name, folder in wanted.items():
@@ -126,7 +126,7 @@ class _Job:
                 found[name] = entry
         return found
 
-    def leave_unchanged(self, same: Mapping[str, Entry], whole: Container[str], tell: Tell) -> None:
+    def leave_unchanged(self, same: Mapping[str, Kept], whole: Container[str], tell: Tell) -> None:
         """Keeps the pages of those of the same studies whose pages are whole."""
         for name, entry in same.items():
             if name in whole:
@@ -147,7 +147,7 @@ class _Job:
             for path, content in result.files.items():
                 staging.write(f"{name}/{path}", content)
             self.built.add(name)
-            self.entries[name] = Entry(
+            self.entries[name] = Kept(
                 study_inputs(self.shared, name, result.read), {}, tuple(result.read),
                 result.listing, result.warnings,
             )  # fmt: skip
@@ -223,7 +223,7 @@ class _Job:
     ) -> dict[str, bytes]:
         """The same pages, noted as made now."""
         files = {path: digest(page) for path, page in pages.items()}
-        self.entries[name] = Entry(made_from, files, warnings=warnings)
+        self.entries[name] = Kept(made_from, files, warnings=warnings)
         self.outcome.warnings += warnings
         return pages
 
@@ -250,7 +250,7 @@ class _Job:
             for name, entry in new.items():
                 self.cache.keep(name, entry)
 
-    def _recall(self, name: str) -> Entry | None:
+    def _recall(self, name: str) -> Kept | None:
         entry = self.cache.recall(name) if self.cache else None
         if entry:
             self.recalled[name] = entry

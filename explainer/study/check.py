@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Iterator
 from explainer.errors import Problem
 from explainer.study.checks import data, names, readings, soft
 from explainer.study.checks.context import Context, Sheets
-from explainer.study.tables import Source
+from explainer.study.tables import Origin
 
 Check = Callable[[Context], Iterator[Problem]]
 
@@ -63,7 +63,7 @@ def without_echoes(problems: Iterable[Problem]) -> list[Problem]:
     return [p for p in problems if p.code not in echoes]
 
 
-def check(source: Source, sheets: Sheets) -> list[Problem]:
+def check(source: Origin, sheets: Sheets) -> list[Problem]:
     """Every problem found by any check, errors first."""
     context = Context(source, sheets)
     return [problem for each in (*ERRORS, *WARNINGS) for problem in each(context)]

@@ -20,7 +20,7 @@ from explainer.study.description.measures import Derived, Measure
 from explainer.study.model import CellNote, Table
 from explainer.study.roles import derived
 from explainer.study.rows import out_of_range
-from explainer.study.tables import Sheet, Source
+from explainer.study.tables import Origin, Sheet
 
 Floats = NDArray[np.float64]
 Sheets = dict[str, Sheet]
@@ -34,7 +34,7 @@ PATH_MEASURES: dict[str, tuple[Callable[[Floats, Floats, Derived], float], str]]
 }
 
 
-def derive(source: Source, sheets: Sheets) -> tuple[Sheets, list[Problem]]:
+def derive(source: Origin, sheets: Sheets) -> tuple[Sheets, list[Problem]]:
     """``sheets`` with every derived measure added to the table (or tables) it stands in.
 
     A measure whose operands are not there is left out: the check of names says so.
@@ -68,7 +68,7 @@ def _homes(measure: Measure, sheets: Sheets) -> list[str]:
 
 
 def _added(
-    source: Source, sheet: Sheet, name: str, measure: Measure
+    source: Origin, sheet: Sheet, name: str, measure: Measure
 ) -> tuple[Sheet, list[Problem]]:
     sheet = replace(sheet, measures=(*sheet.measures, name))
     how, table = measure.derived, sheet.table
@@ -105,7 +105,7 @@ def _added(
 
 
 def _from_two(
-    source: Source, table: Table, how: Derived, wanted: str
+    source: Origin, table: Table, how: Derived, wanted: str
 ) -> tuple[Floats, str, list[Problem]]:
     """Difference or ratio of two measures, row by row, and its unit ("": as declared)."""
     first, second = how.difference or how.ratio or ("", "")

@@ -91,9 +91,9 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     # pandas is needed from here on only: a faulty description is reported without it.
     from explainer.study.check import check, without_echoes
     from explainer.study.derive import derive
-    from explainer.study.tables import Source, read_sheets, tables_of
+    from explainer.study.tables import Origin, read_sheets, tables_of
 
-    source = Source(description, document, folder)
+    source = Origin(description, document, folder)
     sheets, problems = read_sheets(source)
     sheets, found = derive(source, sheets)
     problems += found

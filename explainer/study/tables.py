@@ -46,7 +46,7 @@ class Sheet:
 
 
 @dataclass(frozen=True)
-class Source:
+class Origin:
     """What a table is read from: the description, the places in it, and the folder."""
 
     description: Description
@@ -65,7 +65,7 @@ class Source:
         )  # fmt: skip
 
 
-def read_sheet(source: Source, name: str) -> tuple[Sheet, list[Problem]]:
+def read_sheet(source: Origin, name: str) -> tuple[Sheet, list[Problem]]:
     """The table called ``name``, with everything that is wrong with it."""
     described = source.description.tables[name]
     empty = Sheet(name, described.file, (), None, None)
@@ -96,7 +96,7 @@ def read_sheet(source: Source, name: str) -> tuple[Sheet, list[Problem]]:
     return replace(sheet, table=table), problems
 
 
-def _renamed(source: Source, name: str, scanned: Scan) -> tuple[tuple[str, ...], list[Problem]]:
+def _renamed(source: Origin, name: str, scanned: Scan) -> tuple[tuple[str, ...], list[Problem]]:
     """The header with names as in the description, and renamings that lead nowhere."""
     renames = source.description.tables[name].columns
     known = all_names(source.description)
@@ -132,7 +132,7 @@ def _renamed(source: Source, name: str, scanned: Scan) -> tuple[tuple[str, ...],
 
 
 def _missing_columns(
-    source: Source, name: str, header: tuple[str, ...], roles: Roles
+    source: Origin, name: str, header: tuple[str, ...], roles: Roles
 ) -> list[Problem]:
     """Columns that this table's own block names and its file does not have."""
     described = source.description.tables[name]
@@ -155,7 +155,7 @@ def _missing_columns(
 
 
 def no_column(
-    source: Source, at: YamlPath, column: str, file: str, header: Iterable[str]
+    source: Origin, at: YamlPath, column: str, file: str, header: Iterable[str]
 ) -> Problem:
     """A name in study.yaml that no column of ``file`` has."""
     header = list(header)
@@ -166,7 +166,7 @@ def no_column(
 
 
 def _table(
-    source: Source, name: str, roles: Roles, cells: Cells, unread: tuple[str, ...]
+    source: Origin, name: str, roles: Roles, cells: Cells, unread: tuple[str, ...]
 ) -> tuple[Table | None, list[Problem]]:
     """The cells checked against what the description says of them."""
     described = source.description.tables[name]
@@ -246,7 +246,7 @@ def _where(
 
 
 def _excluded(
-    source: Source, name: str, frame: pd.DataFrame
+    source: Origin, name: str, frame: pd.DataFrame
 ) -> tuple[list[Excluded], list[Problem]]:
     """The author's exclusions in this table whose row is there, and those whose row is not."""
     here, problems = [], []
@@ -276,7 +276,7 @@ def _excluded_notes(
                 yield CellNote(name, row, column, item, use, f"{value:g}", entry.why)
 
 
-def _converted(source: Source, name: str, frame: pd.DataFrame, roles: Roles) -> Iterator[Problem]:
+def _converted(source: Origin, name: str, frame: pd.DataFrame, roles: Roles) -> Iterator[Problem]:
     """Columns given in another unit, brought to the measure's own unit in place."""
     for measure, unit in source.description.tables[name].units.items():
         at = ("tables", name, "units", measure)
@@ -295,7 +295,7 @@ def _converted(source: Source, name: str, frame: pd.DataFrame, roles: Roles) -> 
             yield source.problem(at, found, f"a unit that converts to `{wanted}`", code="unit")
 
 
-def read_sheets(source: Source) -> tuple[dict[str, Sheet], list[Problem]]:
+def read_sheets(source: Origin) -> tuple[dict[str, Sheet], list[Problem]]:
     """All tables of the description, in its order."""
     sheets, problems = {}, []
     for name in source.description.tables:

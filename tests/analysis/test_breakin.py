@@ -2,13 +2,13 @@ import numpy as np
 import pytest
 
 from explainer.analysis.result import Undefined
-from explainer.analysis.shares import BreakIn, break_in, rates
+from explainer.analysis.shares import BreakInShare, break_in, rates
 
 
 def test_the_share_is_a_ratio_of_means_not_a_mean_of_ratios():
     early, total = np.array([-8, -9, -10, -12.0]), np.array([-10, -10, -12, -15.0])
     fit = break_in(early, total)
-    assert isinstance(fit, BreakIn)
+    assert isinstance(fit, BreakInShare)
     assert fit.share == pytest.approx(39 / 47)
     assert fit.share != pytest.approx(np.mean(early / total))
     assert fit.n_items == 4

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from explainer.charts.true_size import Sized
+from explainer.charts.true_size import TrueSize
 from explainer.claims.figure_data import (
     BallPathsData,
     FitLine,
@@ -18,16 +18,16 @@ from explainer.claims.figure_data import (
     LimitData,
     LimitReading,
     MeanPoint,
+    OneShot,
     OverUseData,
     PathLine,
     Point,
     Rate,
     RatesData,
     ScatterData,
-    Shot,
     ShotSeriesData,
 )
-from explainer.claims.figure_data import Series as ShotRun
+from explainer.claims.figure_data import ItemSeries as ShotRun
 from explainer.claims.verdict import Chain, ChainLink, FigureResult, NumbersTable, Strip
 from explainer.study.description.figures import (
     BallPaths as BallPathsFigure,
@@ -310,7 +310,7 @@ def shot_series(
             y[::4] = np.nan
         good = y[np.isfinite(y)]
         slope = -0.03 * scale * 60 / shots if not (flat or decades) else 0.0
-        many = [Shot(float(o), float(v), bool(shots > 5 and i == shots // 3))
+        many = [OneShot(float(o), float(v), bool(shots > 5 and i == shots // 3))
                 for i, (o, v) in enumerate(zip(order, y, strict=True))]  # fmt: skip
         found.append(ShotRun(
             f"{GROUP_NAMES[n % 2]} {n + 1}", GROUP_NAMES[n % 2], tuple(many),
@@ -528,9 +528,9 @@ LIMIT = {
 }
 
 THINGS = (
-    (Sized("one board, 1.06 inch", 27.03), Sized("a dime", 17.91, "round")),
-    (Sized("what the ball touches, 0.9 inch", 22.9), Sized("the end of a thumb", 20.0)),
-    (Sized("a 70-microinch scratch", 0.0018), Sized("a fine hair", 0.017, "round")),
+    (TrueSize("one board, 1.06 inch", 27.03), TrueSize("a dime", 17.91, "round")),
+    (TrueSize("what the ball touches, 0.9 inch", 22.9), TrueSize("the end of a thumb", 20.0)),
+    (TrueSize("a 70-microinch scratch", 0.0018), TrueSize("a fine hair", 0.017, "round")),
 )
 
 CASES = {

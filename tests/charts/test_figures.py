@@ -16,7 +16,7 @@ from explainer.charts import svg
 from explainer.charts.display_list import DATA, FIRST_CALLOUT, TAKEAWAY, DisplayList, Dots, Stroke
 from explainer.charts.kinds import KINDS, draw
 from explainer.charts.labels import overlaps
-from explainer.charts.style import STILL, TALL, WIDE, Sheet
+from explainer.charts.style import STILL, TALL, WIDE, Canvas
 from explainer.claims.figure_data import ItemLine, OverUseData, Point, ScatterData
 from explainer.study.description.figures import AnyFigure
 
@@ -28,14 +28,14 @@ def said(plate: DisplayList) -> str:
     return " ".join(text.text for text in plate.texts)
 
 
-def drawn(kind: str, case: str, sheet: Sheet = WIDE) -> DisplayList:
+def drawn(kind: str, case: str, sheet: Canvas = WIDE) -> DisplayList:
     result, words = samples.CASES[kind][case]
     return KINDS[kind](result, words, sheet)
 
 
 @pytest.mark.parametrize("sheet", [WIDE, TALL, STILL], ids=lambda sheet: sheet.name)
 @pytest.mark.parametrize(("kind", "case"), EVERY)
-def test_no_label_touches_another_or_leaves_the_paper(kind: str, case: str, sheet: Sheet) -> None:
+def test_no_label_touches_another_or_leaves_the_paper(kind: str, case: str, sheet: Canvas) -> None:
     assert overlaps(drawn(kind, case, sheet)) == []
 
 
@@ -135,7 +135,7 @@ VALUE = st.one_of(st.floats(-1e6, 1e6), st.floats(0, 100))
 )  # fmt: skip
 @settings(max_examples=20, deadline=None)
 def test_random_lines_never_collide(
-    items: list[tuple[str, list[float]]], remarks: list[tuple[str, float]], sheet: Sheet
+    items: list[tuple[str, list[float]]], remarks: list[tuple[str, float]], sheet: Canvas
 ) -> None:
     use = (0.0, 1.0, 30.0, 31.0)
     lines = tuple(
@@ -156,7 +156,7 @@ def test_random_lines_never_collide(
 )
 @settings(max_examples=20, deadline=None)
 def test_random_points_never_collide(
-    items: list[tuple[str, float, float]], remarks: list[tuple[str, float, float]], sheet: Sheet
+    items: list[tuple[str, float, float]], remarks: list[tuple[str, float, float]], sheet: Canvas
 ) -> None:
     points = tuple(Point(name, "g", None, x, y) for name, x, y in items)
     data = ScatterData(points, points, None, None, False)
@@ -177,7 +177,7 @@ def test_an_unjoined_scatter_draws_no_line_for_journeys_it_does_not_show() -> No
 
 
 @pytest.mark.parametrize("sheet", [WIDE, TALL, STILL], ids=lambda sheet: sheet.name)
-def test_a_gauge_callout_stands_on_the_reading_it_speaks_of(sheet: Sheet) -> None:
+def test_a_gauge_callout_stands_on_the_reading_it_speaks_of(sheet: Canvas) -> None:
     result, words = samples.CASES["gauge"][next(iter(samples.CASES["gauge"]))]
     part = result.data.parts[-1]
     highest = max(r.y for r in result.data.readings if r.part == part)
@@ -229,7 +229,7 @@ def test_the_windows_are_named_though_the_first_item_has_no_shots() -> None:
 @pytest.mark.parametrize("sheet", [WIDE, TALL, STILL], ids=lambda sheet: sheet.name)
 @pytest.mark.parametrize("rates", [(0.53, 0.42), (0.42, 0.53), (0.47, 0.46)])
 def test_a_count_beside_a_pooled_rate_steps_out_of_the_way_of_a_line(
-    sheet: Sheet, rates: tuple[float, float]
+    sheet: Canvas, rates: tuple[float, float]
 ) -> None:
     result, words = samples.rates(2, 1), samples.CASES["rates"]["two"][1]
     pooled = tuple(

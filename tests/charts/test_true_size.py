@@ -8,10 +8,10 @@ import pytest
 
 from explainer.charts.display_list import Stroke
 from explainer.charts.labels import overlaps
-from explainer.charts.true_size import Sized, draw_true_size, magnification, true_size_plate
+from explainer.charts.true_size import TrueSize, draw_true_size, magnification, true_size_plate
 
 # A board: 41.5 inches over 39 boards (common practice); a dime: 17.91 mm (US Mint, from memory).
-THINGS = (Sized("one board", 41.5 * 25.4 / 39), Sized("a dime", 17.91, "round"))
+THINGS = (TrueSize("one board", 41.5 * 25.4 / 39), TrueSize("a dime", 17.91, "round"))
 
 
 def test_on_paper_a_board_is_as_wide_as_a_board() -> None:
@@ -25,7 +25,7 @@ def test_on_paper_a_board_is_as_wide_as_a_board() -> None:
 
 
 def test_what_is_too_small_is_enlarged_and_says_so() -> None:
-    plate = true_size_plate((Sized("scratch", 0.0018), Sized("a hair", 0.07, "round")))
+    plate = true_size_plate((TrueSize("scratch", 0.0018), TrueSize("a hair", 0.07, "round")))
     assert any("times as large" in text.text for text in plate.texts)
     assert overlaps(plate) == []
 
@@ -37,7 +37,7 @@ def test_the_factor_is_round_and_the_thing_fits(mm: float, times: float) -> None
 
 @pytest.mark.parametrize("mm", [1e-6, 0.3, 7, 113.0, 600.0, 18_288.0])
 def test_nothing_leaves_the_paper(mm: float) -> None:
-    plate = true_size_plate((Sized("a thing with quite a long name indeed", mm),))
+    plate = true_size_plate((TrueSize("a thing with quite a long name indeed", mm),))
     assert overlaps(plate) == []
     reach = max(run[:, 0].max() for m in plate.marks if isinstance(m, Stroke) for run in m.runs)
     assert reach <= plate.width

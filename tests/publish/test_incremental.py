@@ -290,11 +290,11 @@ print(*sorted({name.split(".")[0] for name in sys.modules}))
 
 
 def test_a_cache_reads_back_what_it_kept(tmp_path):
-    from explainer.publish.build_cache import Entry
+    from explainer.publish.build_cache import Kept
     from explainer.publish.check import Looked
 
     cached = BuildCache(tmp_path / "home", tmp_path / "site", tmp_path / "cache")
-    entry = Entry(
+    entry = Kept(
         "a", {"one/index.html": "0"}, ("study.yaml",), Listing("one", "T", "Q?", "A."),
         (Problem("study.yaml", 3, found="x", severity="warning"),),
         {"one/index.html": Looked(("top",), ("../index.html",))},

@@ -19,7 +19,7 @@ import pytest
 
 from explainer.errors import Problem, StudyError, UsageError
 from explainer.publish.manifest import Built, Listing
-from explainer.publish.rehearsal import dressed
+from explainer.publish.preview_server import dressed
 from explainer.publish.rehearse import rehearse
 
 PAGE = (

@@ -75,7 +75,9 @@ def scatter(joined: bool) -> tuple[p.ScatterData, tuple[Finding, ...]]:
 
 def shot_series() -> tuple[p.ShotSeriesData, tuple[Finding, ...]]:
     series = tuple(
-        p.Series(b, "", tuple(p.Shot(float(n), 9.0, n == 7) for n in range(1, 21)), 9.0, -0.02, 9.2)
+        p.ItemSeries(
+            b, "", tuple(p.OneShot(float(n), 9.0, n == 7) for n in range(1, 21)), 9.0, -0.02, 9.2
+        )
         for b in BALLS
     )
     return p.ShotSeriesData(series, 10, 10, "shot"), (

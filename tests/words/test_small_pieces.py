@@ -13,7 +13,7 @@ from explainer.words.facts.comparatives import word
 from explainer.words.facts.figure_ranges import at_most, uncalled
 from explainer.words.facts.items import PEOPLE, pronouns, side
 from explainer.words.facts.ranges import in_steps, meets
-from explainer.words.quantity.everyday import Piece, fitted
+from explainer.words.quantity.everyday import Clause, fitted
 from explainer.words.quantity.sizes import Sized, alike, gap_unit, per_step
 
 
@@ -115,10 +115,10 @@ def test_a_range_lies_inside_outside_or_partly(
 
 def test_the_needful_goes_in_first_and_the_order_stays() -> None:
     pieces = [
-        Piece(1, "who was tested", paragraph=0),
-        Piece(3, "an aside of five words"),
-        Piece(2, "a chain told at great length indeed", brief="weak at the third link"),
-        Piece(1, "the end"),
+        Clause(1, "who was tested", paragraph=0),
+        Clause(3, "an aside of five words"),
+        Clause(2, "a chain told at great length indeed", brief="weak at the third link"),
+        Clause(1, "the end"),
     ]
     assert fitted(pieces, math.inf) == (
         "who was tested",

@@ -8,7 +8,7 @@ import numpy as np
 
 from explainer.analysis import trend
 from explainer.analysis.outliers import flag, many_flagged
-from explainer.claims.figure_data import Series, Shot, ShotSeriesData
+from explainer.claims.figure_data import ItemSeries, OneShot, ShotSeriesData
 from explainer.claims.figures.common import ends, groups_of, number_rows
 from explainer.claims.trend import series_of
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
@@ -49,13 +49,15 @@ def picture(study: Study, figure: ShotSeries, verdicts: Sequence[Verdict]) -> Fi
 
 def _series(
     item: str, group: str, x: np.ndarray, y: np.ndarray, marks: np.ndarray, figure: ShotSeries
-) -> Series:
+) -> ItemSeries:
     line = trend.theil_sen(x, y)
     slope = line.slope if isinstance(line, trend.SenSlope) else None
-    return Series(
+    return ItemSeries(
         item=item,
         group=group,
-        shots=tuple(Shot(float(a), float(b), bool(m)) for a, b, m in zip(x, y, marks, strict=True)),
+        shots=tuple(
+            OneShot(float(a), float(b), bool(m)) for a, b, m in zip(x, y, marks, strict=True)
+        ),
         median=float(np.median(y)),
         slope=slope,
         intercept=None if slope is None else float(np.median(y - slope * x)),

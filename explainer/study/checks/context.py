@@ -14,7 +14,7 @@ from explainer.study.description.tests import XY, AnyTest, Operand
 from explainer.study.model import Table
 from explainer.study.near import hint, listed, nearest
 from explainer.study.roles import all_names
-from explainer.study.tables import Sheet, Source
+from explainer.study.tables import Origin, Sheet
 from explainer.study.yaml12 import Path
 
 Sheets = Mapping[str, Sheet]
@@ -24,7 +24,7 @@ Sheets = Mapping[str, Sheet]
 class Context:
     """A described study and its tables, some of which may have failed to read."""
 
-    source: Source
+    source: Origin
     sheets: Sheets
 
     @property

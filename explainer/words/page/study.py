@@ -14,7 +14,7 @@ from explainer.words.page.claims import breath, found
 from explainer.words.page.prose import fill
 from explainer.words.page.stated import stated
 from explainer.words.phrases.renderer import Teller, sentence, stopped
-from explainer.words.quantity.everyday import Piece, fitted
+from explainer.words.quantity.everyday import Clause, fitted
 from explainer.words.quantity.numbers import count_words, ordinal
 from explainer.words.quantity.sizes import listed, tally
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
@@ -140,13 +140,13 @@ def short(
     room = _rate(judgement) / 2
     findings = _tersely(teller, key, facts, room - said_words(opening) - said_words(closing))
     said = [
-        Piece(1, opening, paragraph=0),
-        *(Piece(1, text) for text in findings),
-        *(Piece(2, text) for text in _to_settle(teller, known, facts, claims, key, findings)),
-        *(Piece(5, text) for text in rest),
-        *(Piece(3, text) for text in too_close(teller, judgement)),
-        *(Piece(4, text) for text in _weak_link(teller, judgement, known, facts)),
-        Piece(1, closing),
+        Clause(1, opening, paragraph=0),
+        *(Clause(1, text) for text in findings),
+        *(Clause(2, text) for text in _to_settle(teller, known, facts, claims, key, findings)),
+        *(Clause(5, text) for text in rest),
+        *(Clause(3, text) for text in too_close(teller, judgement)),
+        *(Clause(4, text) for text in _weak_link(teller, judgement, known, facts)),
+        Clause(1, closing),
     ]
     return fitted(said, room)
 
@@ -216,25 +216,25 @@ def long(
         "settle": claims[open_].settle, "clause": facts[open_]["clause"],
     }  # fmt: skip
     said = [
-        Piece(1, tell("long.opening"), paragraph=0),
-        Piece(4, tell("long.counts") if known["n_shots"] else "", paragraph=0),
+        Clause(1, tell("long.opening"), paragraph=0),
+        Clause(4, tell("long.counts") if known["n_shots"] else "", paragraph=0),
         *(
             piece
             for v, text in zip(key, full, strict=True)
             for piece in (
-                Piece(1, text, paragraph=1),
-                *(Piece(6, why, paragraph=1) for why in claims[v.claim.id].because[:1]),
+                Clause(1, text, paragraph=1),
+                *(Clause(6, why, paragraph=1) for why in claims[v.claim.id].because[:1]),
             )
         ),
-        *(Piece(7, text, paragraph=2) for text in rest),
-        Piece(2, tell("long.levels") if levels else "", paragraph=3),
-        Piece(3, tell("long.settle", **settle) if settle else "", paragraph=4),
-        *(Piece(5, text, paragraph=4) for text in too_close(teller, judgement)),
-        Piece(
+        *(Clause(7, text, paragraph=2) for text in rest),
+        Clause(2, tell("long.levels") if levels else "", paragraph=3),
+        Clause(3, tell("long.settle", **settle) if settle else "", paragraph=4),
+        *(Clause(5, text, paragraph=4) for text in too_close(teller, judgement)),
+        Clause(
             2, said_chain, paragraph=4, brief="".join(_weak_link(teller, judgement, known, facts))
         ),
-        Piece(6, tell("long.open", asks=asked[0][0]) if asked and not said_chain else "", 4),
-        Piece(1, tell("long.closing"), paragraph=4),
+        Clause(6, tell("long.open", asks=asked[0][0]) if asked and not said_chain else "", 4),
+        Clause(1, tell("long.closing"), paragraph=4),
     ]
     return fitted(said, 2 * _rate(judgement))
 

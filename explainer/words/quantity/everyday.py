@@ -215,7 +215,7 @@ def _thing(name: str, row: Mapping[str, Any]) -> Thing:
 # --- What is said when there is room for so many words: the needful first, the order kept
 
 @dataclass(frozen=True)
-class Piece:
+class Clause:
     """A sentence or two that are said together or not at all."""
 
     rank: int
@@ -226,7 +226,7 @@ class Piece:
     """Said instead where the whole does not fit."""
 
 
-def fitted(pieces: Sequence[Piece], words: float) -> tuple[str, ...]:
+def fitted(pieces: Sequence[Clause], words: float) -> tuple[str, ...]:
     """The paragraphs of all pieces that fit into ``words`` spoken words, in the order given.
 
     A piece that does not fit is passed over; a shorter one after it may still go in.

@@ -38,7 +38,7 @@ _FIRST = re.compile(r".+?[.!?](?=\s|$)", re.DOTALL)
 
 
 @dataclass(frozen=True)
-class Thing:
+class Told:
     """A claim as the sheet tells it."""
 
     claim: str
@@ -83,7 +83,7 @@ class HandoutWords:
     """Id of the one figure; empty where there is none."""
     figure_words: FigureWords | None
     things_heading: str
-    things: tuple[Thing, ...]
+    things: tuple[Told, ...]
     not_told: tuple[str, ...]
     """Ids of key claims that do not stand among the things."""
     questions: tuple[Asked, ...]
@@ -199,9 +199,9 @@ def _rule(teller: Teller, judgement: Judgement) -> str:
     return _tell(teller, "handout.rule", facts)
 
 
-def _thing(teller: Teller, judgement: Judgement, verdict: Verdict, words: StudyWords) -> Thing:
+def _thing(teller: Teller, judgement: Judgement, verdict: Verdict, words: StudyWords) -> Told:
     said = words.claims[verdict.claim.id]
-    return Thing(
+    return Told(
         claim=verdict.claim.id,
         plainly=said.plainly,
         label=_tell(teller, "handout.verdict", {"label": said.label}),

@@ -16,13 +16,11 @@ import threading
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import Any, Protocol
 from urllib.parse import parse_qs, unquote, urlsplit
 
 from explainer.errors import Problem, UsageError
-
-if TYPE_CHECKING:
-    from explainer.publish.rehearse import Stage
 
 HOST = "127.0.0.1"
 PORT = 8319
@@ -48,6 +46,22 @@ STYLE = """
 #rehearsal-problems h2 { margin: 0 0 .5rem; font: bold 1.1rem/1.3 system-ui, sans-serif; }
 #rehearsal-problems li { margin: .3rem 0; overflow-wrap: anywhere; }
 """
+
+
+class Shown(Protocol):
+    """What is served: a site that is built again and again, and what is wrong with its studies."""
+
+    site: Path
+    version: int
+    """A number that grows with each build."""
+    problems: dict[str, tuple[Problem, ...]]
+    names: frozenset[str]
+    """The studies of the last build."""
+
+    def newer_than(self, seen: int, timeout: float) -> int: ...
+    def paper(self, study: str, path: str) -> bytes | None: ...
+
+
 _POLICY = re.compile(r'(<meta http-equiv="Content-Security-Policy" content=")([^"]*)(")')
 _BODY = re.compile(r"<body[^>]*>|</head>|\Z")
 
@@ -86,7 +100,7 @@ def _digest(text: str) -> str:
 class Handler(SimpleHTTPRequestHandler):
     """Answers GET and HEAD from the stage's site."""
 
-    stage: Stage
+    stage: Shown
     stopping: threading.Event
     protocol_version = "HTTP/1.1"
     server_version = "explainer-rehearsal"
@@ -202,7 +216,7 @@ class Server(ThreadingHTTPServer):
 
 
 @contextmanager
-def serving(stage: Stage, port: int | None) -> Iterator[str]:
+def serving(stage: Shown, port: int | None) -> Iterator[str]:
     """Serves ``stage`` on loopback; gives the address.  Raises UsageError if the port is taken."""
     stopping = threading.Event()
     handler = type("Handler", (Handler,), {"stage": stage, "stopping": stopping})
