@@ -199,3 +199,21 @@ def test_against_says_how(made: SimpleNamespace) -> None:
     assert "30 microinches" in said[1]
     assert "6 microinches" in said[2]
     assert re.search("other way|not what the report says", said[0])
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "told", "never"),
+    [(0.6, 1.1, "far from it", "past 80%"), (1.17, 1.36, "past 80%", "far from it"),
+     (0.85, 1.4, "past 80%", "far from it")],
+)  # fmt: skip
+def test_a_share_that_is_surely_most_is_not_told_as_far_from_it(
+    made: SimpleNamespace, low: float, high: float, told: str, never: str
+) -> None:
+    """104 to 140% done by a checkpoint: it was over by then, whatever came back afterwards."""
+    study = made.study([made.claim("break-in", "it")])
+    verdict = made.verdict(study, "it", "cannot-tell")
+    detail = replace(verdict.detail, share_low90=low, share_high90=high)
+    verdict = replace(verdict, estimate=(low + high) / 2, detail=detail)
+    teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
+    says = claim_words(teller, made.judgement(study, (verdict,)), verdict).says
+    assert told in says and never not in says

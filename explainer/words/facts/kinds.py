@@ -336,14 +336,16 @@ def _as_fine(second: Sized, first: Sized) -> str:
 
 
 @tells(
-    "by counted down drop end falling fell lost lower mostly over overshot rougher share smoother "
+    "by counted down drop end falling fell lost lower mostly over overshot past_most rougher "
+    "share smoother "
     "term total"
 )
 def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """break-in."""
     test = v.test
     assert isinstance(test, t.BreakIn)
-    change = _of(v, BreakInDetail).total_change
+    d = _of(v, BreakInDetail)
+    change = d.total_change
     sign = 1 if (change or -1) > 0 else -1
     total = Sized(change, None, None, study.measure(test.measure).unit)
     mostly = thresholds(study.description)["plateau_low"]
@@ -354,6 +356,7 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "by": past(table, test.by), "over": span_words(table, test.from_, test.to),
         "end": at_point(table, test.to), "share": share_words(v.estimate),
         "overshot": (v.estimate or 0) > 1, "total": total.size, "mostly": percent(mostly),
+        "past_most": d.share_low90 is not None and d.share_low90 > mostly,
     }  # fmt: skip
 
 
