@@ -224,6 +224,8 @@ class Article:
     updated: str = ""
     """Date of the latest correction, 2026-03-01; empty where there is none."""
     units_first: str = "inch"
+    limits: frozenset[tuple[str, str]] = frozenset()
+    """(number as it is told, unit) of every limit: told exactly in both systems of units."""
     tellings: tuple[Telling, ...] = ()
     """The study as each audience is told it, the page's own audience first."""
     still: str = ""

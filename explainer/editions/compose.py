@@ -34,10 +34,11 @@ from explainer.editions.numbers import (
 from explainer.study.description.figures import Figure
 from explainer.study.description.rule import Rule
 from explainer.study.model import Study, Table
+from explainer.words.facts.zone import limits_told
 from explainer.words.page.cautions import treats
 from explainer.words.page.prose import fill
-from explainer.words.quantity.numbers import plural_of, quantity
-from explainer.words.quantity.sizes import listed, number
+from explainer.words.quantity.numbers import plural_of
+from explainer.words.quantity.sizes import listed, number, set_level
 from explainer.words.quantity.when import day_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import AUDIENCES, say
@@ -93,6 +94,7 @@ def compose(judgement: Judgement) -> Article:
         site_title=study.workspace.settings.title,
         long=words.long,
         units_first=study.workspace.settings.units_first,
+        limits=limits_told(judgement),
         tellings=_tellings(judgement, words),
         updated=max((c.date for c in said.corrections), default=""),
     )
@@ -249,7 +251,7 @@ def _rule_facts(rule: Rule, study: Study) -> tuple[tuple[str, str], ...]:
         unit, term = study.measure(rule.limit.measure).unit, study.term(rule.limit.measure)
         for edge, value in (("at least", rule.limit.at_least), ("at most", rule.limit.at_most)):
             if value is not None:
-                rows.append(("The limit", f"{term} of {edge} {quantity(value, unit)}"))
+                rows.append(("The limit", f"{term} of {edge} {set_level(value, unit)}"))
     rows.append(("A reading that counts", rule.reading or ""))
     return tuple((name, value) for name, value in rows if value)
 

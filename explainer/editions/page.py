@@ -93,6 +93,7 @@ def render(article: Article, glossary: Glossary, folders: tuple[Path, ...], medi
         "medium": medium,
         "linker": Concealed(linker),
         "arithmetic": _arithmetic(article),
+        "limits": article.limits,
     }
     with template_faults(folders):
         shared["m"] = env.get_template("parts/macros.html.j2").make_module(shared)

@@ -123,7 +123,7 @@ def _quantities(context: Context, text: str, html: Callable[[str], str]) -> Mark
     text = _EDGES.sub("", text)
     if context["medium"] != "screen":
         return Markup(_APOSTROPHE.sub("’", str(html(text))))
-    cut = pieces(text)
+    cut = pieces(text, context.get("limits", frozenset()))
     marked = "".join(f"\ue000{p.text}\ue001" if p.other else p.text for p in cut)
     opened = iter([f'<span data-{p.system}="{escape(p.other)}">' for p in cut if p.other])
     said = re.sub("\ue000", lambda _: next(opened), str(html(marked)))

@@ -19,7 +19,12 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 SITE = ROOT / "site"
 #: Attributes that carry meaning for a reader or for a check.
-SHOWN = ("href", "alt", "data-claim", "data-verdict", "data-term", "data-outcome")
+SHOWN = (
+    "href", "alt", "data-claim", "data-verdict", "data-term", "data-outcome", "data-metric",
+    "data-inch",
+)  # fmt: skip
+#: A size with the other system behind it, and the number and the unit of a size.
+_PAIR = re.compile(r"(.+?) \(([\d.,−]+ \S+)\)")
 _VERSION = re.compile(r"explainer \d+\.\d+\S*")
 
 
@@ -82,6 +87,36 @@ def test_every_page_says_the_same_and_leads_to_the_same(fresh):
     assert differ == []
 
 
+def told_twice(page: Path) -> list[str]:
+    """What a page tells in the other system of units in more than one way.
+
+    A cell belongs to its column, whose head names the unit; a size that stands with the other
+    system beside it tells the same as one that is replaced.
+    """
+    ways: dict[tuple[str, str], set[str]] = {}
+    for element in lxml.html.parse(str(page)).getroot().iter("span", "td"):
+        for system in ("data-metric", "data-inch"):
+            if element.get(system) is None:
+                continue
+            said, told = " ".join(element.text_content().split()), str(element.get(system))
+            if element.tag == "td":
+                row = element.getparent()
+                head = row.xpath("ancestor::table//thead/tr/*")[row.index(element)]
+                said, told = f"{said} {head.text_content()}", f"{told} {head.get(system)}"
+            for text in (said, told):
+                if pair := _PAIR.fullmatch(text):
+                    said, told = pair[1], pair[2]
+            ways.setdefault((said, system), set()).add(told)
+    return [f"{said}: {sorted(told)}" for (said, _), told in ways.items() if len(told) > 1]
+
+
+@pytest.mark.slow
+def test_no_page_tells_one_size_in_two_ways(fresh):
+    pages = sorted(fresh.glob("*/index.html"))
+    assert sum("data-metric" in page.read_text("utf-8") for page in pages) >= 5
+    assert {page.parent.name: told_twice(page) for page in pages if told_twice(page)} == {}
+
+
 @pytest.mark.slow
 def test_every_text_is_the_same(fresh):
     texts = sorted(n for n in names(SITE) & names(fresh) if n.endswith((".md", ".vtt", ".txt")))
@@ -115,6 +150,37 @@ def test_every_table_to_download_is_the_same(fresh):
             for root in (SITE, fresh)
         )
         assert old == new, name
+
+
+def test_a_size_told_in_two_ways_would_be_seen(tmp_path):
+    page = tmp_path / "a.html"
+    once = '<p><span data-metric="6.8 cm">2.5 boards</span>'
+    for other, ways in (("6.8 cm", 0), ("6.7 cm", 1)):
+        for again in (
+            f'<span data-metric="{other}">2.5 boards</span>',
+            f'<span data-metric="2.5 boards ({other})">2.5 boards</span>',
+            f'<span data-metric="{other}">2.5 boards ({other})</span>',
+        ):
+            page.write_text(f"{once}{again}</p>", "utf-8")
+            assert len(told_twice(page)) == ways, again
+
+
+def test_a_cell_is_held_to_its_own_column(tmp_path):
+    page = tmp_path / "a.html"
+    head = '<tr><th data-metric="at (m)">at (ft)<th data-metric="x (cm)">x (boards)</tr>'
+    row = '<tr><td data-metric="12">40<td data-metric="{}">40</tr>'
+    for last, ways in (("110", 0), ("100", 1)):
+        rows = row.format("110") + row.format(last)
+        page.write_text(f"<table><thead>{head}</thead><tbody>{rows}</tbody></table>", "utf-8")
+        assert len(told_twice(page)) == ways
+
+
+def test_a_changed_number_in_the_other_system_would_be_seen(tmp_path):
+    page = tmp_path / "a.html"
+    page.write_text('<p><span data-metric="6.8 cm">2.5 boards</span></p>')
+    _, marks = seen(page)
+    page.write_text('<p><span data-metric="6.7 cm">2.5 boards</span></p>')
+    assert seen(page)[1] != marks
 
 
 def test_a_changed_number_word_or_link_would_be_seen(tmp_path):

@@ -47,6 +47,7 @@ from explainer.words.quantity.sizes import (
     listed,
     number,
     per_step,
+    set_level,
     tally,
 )
 from explainer.words.quantity.when import past, use_word, uses
@@ -132,8 +133,8 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "by_group": _group_changes(result.findings, unit, plural_of(item)),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
         "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), item),
-        "limit": level(data.limit_low if data.limit_low is not None else data.limit_high, unit)
-        if data.limit_low is not None or data.limit_high is not None else None,
+        "limit": next((set_level(v, unit) for v in (data.limit_low, data.limit_high)
+                       if v is not None), None),
     }  # fmt: skip
 
 
@@ -379,7 +380,7 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
     }
     return {
         **measure_of(study, figure.y, 1), **ends_of([r.value for r in data.readings], unit),
-        "limit": level(calls.get("limit"), unit) if calls.get("limit") is not None else None,
+        "limit": set_level(calls["limit"], unit) if calls.get("limit") is not None else None,
         "at_least": calls.get("side") == "at least", "off_chart": bool(table.reading_error),
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
         "close": calls.get("n_close", 0),

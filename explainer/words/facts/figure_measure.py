@@ -8,7 +8,7 @@ from typing import Any
 from explainer.study.model import Study
 from explainer.words.facts import comparatives as ways
 from explainer.words.quantity.numbers import telling, unit_words
-from explainer.words.quantity.sizes import Sized, gap_unit, level
+from explainer.words.quantity.sizes import Sized, gap_unit, level, set_size
 
 Facts = dict[str, Any]
 
@@ -20,7 +20,7 @@ def measure_of(study: Study, name: str, sign: int) -> Facts:
         "term": term, "unit": unit_words(measure.unit), "more": ways.word(measure, term, 1),
         "less": ways.word(measure, term, -1), "smoother": ways.word(measure, term, sign),
         "rougher": ways.word(measure, term, -sign), **ways.moves(sign),
-        "margin": Sized(margin, None, None, gap_unit(measure.unit)).size if margin else None,
+        "margin": set_size(margin, gap_unit(measure.unit)),
         "margin_value": margin, "margin_unit": measure.unit,
     }  # fmt: skip
 

@@ -23,17 +23,18 @@ from explainer.study.thresholds import thresholds
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.items import item_of, item_word, named, side
 from explainer.words.facts.variants import claimed_side
-from explainer.words.quantity.numbers import percent, plural_of, rounded, share_words
+from explainer.words.quantity.numbers import as_given, percent, plural_of, rounded, share_words
 from explainer.words.quantity.sizes import (
     NOTHING,
     Sized,
     alike,
     exact,
     gap_unit,
-    level,
     listed,
     number,
     per_step,
+    set_level,
+    set_size,
     tally,
 )
 from explainer.words.quantity.when import at_point, past, span_words
@@ -90,9 +91,8 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "mean_from": means[0], "mean_to": means[1],
         "has_means": d.mean_from is not None,
         "same": same, "all_same": same == v.n_items and v.n_items > 1,
-        "margin": Sized(margin, None, None, gap_unit(v.unit)).size if margin else None,
-        "at_least": Sized(d.at_least, None, None, gap_unit(v.unit)).size
-        if d.at_least else None,
+        "margin": set_size(margin, gap_unit(v.unit)),
+        "at_least": set_size(d.at_least, gap_unit(v.unit)),
     }  # fmt: skip
 
 
@@ -135,9 +135,8 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "mean_a": means[0], "mean_b": means[1],
         "maybe_small": _maybe_small(sized, study, test.measure),
         "fits": _fits(sized, margin), "n_a": d.n_a, "n_b": d.n_b, "at": at,
-        "margin": Sized(margin, None, None, gap_unit(v.unit)).size if margin else None,
-        "at_least": Sized(d.at_least, None, None, gap_unit(v.unit)).size
-        if d.at_least else None,
+        "margin": set_size(margin, gap_unit(v.unit)),
+        "at_least": set_size(d.at_least, gap_unit(v.unit)),
         "apart": _either_way(sized, a, low, high, True),
         "apart_bare": _either_way(sized, a, low, high, False),
     }  # fmt: skip
@@ -163,8 +162,8 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
         "over": span_words(table, test.from_, test.to), "change_a": ends[0], "change_b": ends[1],
         "n_a": d.n_a, "n_b": d.n_b, "fits": _fits(sized, d.margin),
         "maybe_small": _maybe_small(sized, study, test.measure),
-        "margin": Sized(d.margin, None, None, unit).size if d.margin else None,
-        "at_least": Sized(d.at_least, None, None, unit).size if d.at_least else None,
+        "margin": set_size(d.margin, unit),
+        "at_least": set_size(d.at_least, unit),
         "apart": _either_way(sized, a, low, high, True),
     }  # fmt: skip
 
@@ -182,7 +181,7 @@ def _maybe_small(sized: Sized, study: Study, name: str) -> str | None:
     if not margin or sized.crosses or sized.low is None or sized.high is None:
         return None
     near, far = sorted((abs(sized.low), abs(sized.high)))
-    return Sized(margin, None, None, gap_unit(measure.unit)).size if near < margin < far else None
+    return set_size(margin, gap_unit(measure.unit)) if near < margin < far else None
 
 
 def _either_way(sized: Sized, a: str, low: ways.Word, high: ways.Word, unit: bool) -> str:
@@ -231,7 +230,7 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "r_scale": "a scale from −1 to 1" if across else f"a scale that ends at {end}",
         "r_range": sized.span,
         "strong": d.strong,
-        "margin": rounded(d.margin) if d.margin else None,
+        "margin": as_given(d.margin) if d.margin else None,
         "within": bool(getattr(test, "within", False) in (True, "yes")),
         **_slope(slope, f"{y_unit} per {x_unit}", "line"),
         **_levels(v, f"{y_unit} per {x_unit}"),
@@ -410,7 +409,7 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
         "mdd_bare": Sized(mdd, None, None, unit).rough_bare if mdd else None,
         "marginal": bool(v.estimate and d.good_enough and v.estimate > d.good_enough),
-        "detects": Sized(test.detects, None, None, unit).size if test.detects else None,
+        "detects": set_size(test.detects, unit),
         "ndc": f"{d.ndc:.1f}" if d.ndc else None,
         "share_range": sized.range,
     }  # fmt: skip
@@ -430,7 +429,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     limit = test.at_least if test.at_least is not None else test.at_most
     guard = d.guard
     return {
-        "term": study.term(test.measure), "limit": level(limit, unit),
+        "term": study.term(test.measure), "limit": set_level(limit, unit),
         "at_least": test.at_least is not None, "unit": unit,
         "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
         "close": len(by_call["too-close"]), "failed": listed(by_call["fail"][:6]),

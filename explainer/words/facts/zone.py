@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from explainer import units
 from explainer.claims.verdict import Judgement, RuleZone
-from explainer.words.quantity.numbers import count_words, quantity, rounded
-from explainer.words.quantity.sizes import Sized, exact
+from explainer.study.description.figures import Limit
+from explainer.study.description.rule import RuleLimit
+from explainer.study.description.tests import LimitTest
+from explainer.units import canonical
+from explainer.words.quantity.numbers import as_given, count_words, quantity, rounded, with_short
+from explainer.words.quantity.sizes import Sized, exact, set_level
+from explainer.words.quantity.systems import Told, converted, other_unit, system_of
 
 
 def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
@@ -30,12 +34,29 @@ def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
 
 
 def limit_words(judgement: Judgement, zone: RuleZone) -> str:
-    """The limit with the other system of units beside: a limit is exact, so three digits of it."""
-    other = units.metric_of(zone.unit) or units.inch_of(zone.unit)
-    here = quantity(zone.limit, zone.unit)
+    """The limit with the other system of units beside."""
+    other = other_unit(zone.unit)
+    here = set_level(zone.limit, zone.unit)
     if other is None:
         return here
-    there = f"{rounded(units.convert(zone.limit, zone.unit, other))} {units.short(other)}"
-    metric_first = judgement.study.workspace.settings.units_first == "metric"
-    first_is_ours = metric_first == (units.metric_of(zone.unit) is None)
-    return f"{here} ({there})" if first_is_ours else f"{there} ({here})"
+    there = with_short(converted(as_given(zone.limit), zone.unit, limits_told(judgement)), other)
+    other_first = judgement.study.workspace.settings.units_first == system_of(zone.unit)
+    return f"{there} ({here})" if other_first else f"{here} ({there})"
+
+
+def limits_told(judgement: Judgement) -> frozenset[Told]:
+    """Each limit of a study as it is told, so that every edition converts it alike."""
+    study = judgement.study
+    rule = study.description.rule
+    tests = [p.test for v in judgement.verdicts for p in (v.parts or (v,))]
+    held: list[tuple[str, LimitTest | Limit | RuleLimit]] = [
+        *([(rule.limit.measure, rule.limit)] if rule and rule.limit else []),
+        *((test.measure, test) for test in tests if isinstance(test, LimitTest)),
+        *((f.figure.y, f.figure) for f in judgement.figures if isinstance(f.figure, Limit)),
+    ]
+    return frozenset(
+        (as_given(edge), canonical(study.measure(measure).unit))
+        for measure, limit in held
+        for edge in (limit.at_least, limit.at_most)
+        if edge is not None
+    )

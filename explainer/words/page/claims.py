@@ -14,8 +14,8 @@ from explainer.words.facts.ranges import End, in_steps, meets
 from explainer.words.facts.variants import subs
 from explainer.words.page.prose import fill, plain_claim
 from explainer.words.phrases.renderer import Teller
-from explainer.words.quantity.numbers import rounded
-from explainer.words.quantity.sizes import Sized, level, with_unit
+from explainer.words.quantity.numbers import as_given, rounded
+from explainer.words.quantity.sizes import Sized, level, set_level, with_unit
 from explainer.words.said import ClaimWords
 
 Facts = Mapping[str, Any]
@@ -221,8 +221,10 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         if ends != (None, None):
             said.append((f"strip.{meets(ends, strip.claim_zone)}", {}))
     if strip.small_zone is not None and strip.small_zone != strip.claim_zone:
-        name = "strip.close" if kind_of(verdict).calls else "strip.small"
-        said.append((name, {"small": _span(strip.small_zone, strip.unit, " and ")}))
+        worked_out = kind_of(verdict).calls  # a margin is given, what is too close to call is not
+        name = "strip.close" if worked_out else "strip.small"
+        small = _span(strip.small_zone, strip.unit, " and ", given=not worked_out)
+        said.append((name, {"small": small}))
     return " ".join(
         teller.tell([name], {**known, **more}, about=verdict.claim.id) for name, more in said
     )
@@ -236,10 +238,10 @@ def _levels(ends: tuple[End, End], unit: str) -> str:
 def _limit_zone(zone: tuple[End, End], unit: str) -> str:
     low, high = zone
     if low is None:
-        return f"at or below {level(high, unit)}"
+        return f"at or below {set_level(high, unit)}"
     if high is None:
-        return f"at or above {level(low, unit)}"
-    return f"between {rounded(low)} and {level(high, unit)}"
+        return f"at or above {set_level(low, unit)}"
+    return f"between {as_given(low)} and {set_level(high, unit)}"
 
 
 def _zone(zone: tuple[End, End], strip: Strip) -> str:
@@ -251,11 +253,11 @@ def _zone(zone: tuple[End, End], strip: Strip) -> str:
     return f"between {_span((low, high), strip.unit, ' and ')}"
 
 
-def _span(ends: tuple[End, End], unit: str, joint: str = " to ") -> str:
+def _span(ends: tuple[End, End], unit: str, joint: str, given: bool = True) -> str:
     low, high = ends
-    first, last = (Sized(v, None, None, unit).signed_bare for v in (low, high))
+    first, last = (Sized(v, None, None, unit, given).signed_bare for v in (low, high))
     return f"{first}{joint}{with_unit(last, unit, many=True)}"
 
 
 def _mark(value: End, unit: str) -> str:
-    return Sized(value, None, None, unit).signed
+    return Sized(value, None, None, unit, given=True).signed

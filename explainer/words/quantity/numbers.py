@@ -39,7 +39,7 @@ def rounded(value: float | None, low: float | None = None, high: float | None = 
     if not _finite(value):
         return UNKNOWN
     ends = _range(low, high)
-    text = _fixed(float(value), _place(float(value), ends))
+    text = fixed(float(value), _place(float(value), ends))
     if ends is None and "." in text:  # a zero at the end would claim a digit nobody measured
         return text.rstrip("0").rstrip(".")
     return text
@@ -56,7 +56,7 @@ def telling(value: float | None, other: float | None, unit: str = "") -> str:
     place = max(_leading(abs(value - other)) - 1, LAST_PLACE)
     if place >= _place(float(value), None):
         return quantity(value, unit)
-    text = _fixed(float(value), place)
+    text = fixed(float(value), place)
     return _with_unit(text.rstrip("0").rstrip(".") if "." in text else text, unit)
 
 
@@ -65,6 +65,18 @@ def quantity(
 ) -> str:
     """``value`` with its unit in words: ``−21 microinches``, ``1 board``, ``28%``."""
     return _with_unit(rounded(value, low, high), unit)
+
+
+def as_given(value: float | None) -> str:
+    """A number that somebody set, a limit or a margin: to its last digit, ``196.25`` not ``196``.
+
+    Nothing is known better by rounding it, and a reader held to 196 may fail at 196.1.
+    """
+    if not _finite(value):
+        return UNKNOWN
+    last = Decimal(f"{value:.12g}").normalize().as_tuple().exponent
+    assert isinstance(last, int)  # only what is not finite has a letter there
+    return fixed(float(value), max(min(last, 0), LAST_PLACE))
 
 
 def with_range(
@@ -156,7 +168,7 @@ def fraction_of_inch(value: float) -> str | None:
 
 def count_words(n: int, noun: str = "") -> str:
     """A count and what is counted: ``eight balls``, ``one ball``, ``no balls``, ``1,200 shots``."""
-    number = ONES[n] if 0 <= n <= 10 else _fixed(float(n), 0)
+    number = ONES[n] if 0 <= n <= 10 else fixed(float(n), 0)
     if not noun:
         return number
     if n == 0:
@@ -169,7 +181,7 @@ def ordinal(n: int) -> str:
     if 1 <= n <= 10:
         return _FIRSTS[n]
     ending = "th" if 10 <= n % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(n % 10, "th")
-    return f"{_fixed(float(n), 0)}{ending}"
+    return f"{fixed(float(n), 0)}{ending}"
 
 
 _SHARES = {
@@ -205,9 +217,9 @@ def p_words(p: float | None) -> str:
         return "p < 0.001"
     if p > 0.995:
         return "p > 0.99"
-    said = _fixed(p, -2 if p >= 0.0995 else -3)
+    said = fixed(p, -2 if p >= 0.0995 else -3)
     if said == "0.050" and p != 0.05:  # the side of the usual line must stay visible
-        said = _fixed(p, -4)
+        said = fixed(p, -4)
         if said == "0.0500":
             return "p just under 0.05" if p < 0.05 else "p just over 0.05"
     return f"p = {said}"
@@ -225,7 +237,7 @@ def percent(share: float | None, low: float | None = None, high: float | None = 
     if 0.9995 < share < 1:
         return "more than 99.9%"
     tenths = size < 0.01 or 0.99 < share < 1
-    return _fixed(100 * share, -1 if tenths else 0).removesuffix(".0") + "%"
+    return fixed(100 * share, -1 if tenths else 0).removesuffix(".0") + "%"
 
 
 _IRREGULAR = {
@@ -275,7 +287,7 @@ def _supported(half_width: float) -> int:
     return first - 1 if head < 354.5 else first
 
 
-def _fixed(value: float, place: int) -> str:
+def fixed(value: float, place: int) -> str:
     """``value`` rounded half away from zero at 10^place: commas, true minus, no ``-0``."""
     if abs(value) >= 1e15:  # beyond what a double holds to the unit
         return (MINUS if value < 0 else "") + f"{abs(value):,.0f}"
@@ -317,7 +329,7 @@ def with_short(figures: str, unit: str) -> str:
     return f"{figures} {symbol}"
 
 
-def told_in(figures: str, unit: str, other: str) -> str:
+def told_in(figures: str, unit: str, other: str, least: int = 2) -> str:
     """A number as it is told in ``unit``, in the unit ``other``: as sharp, without the unit.
 
     The number that is told is converted, not the one behind it: a reader who converts 2.5 boards
@@ -328,12 +340,10 @@ def told_in(figures: str, unit: str, other: str) -> str:
     if not figures[-1:].isdigit() or figures.startswith("almost"):
         return figures  # "almost 0" in any unit
     value = float(figures.replace(",", "").replace(MINUS, "-"))
-    return as_sharp(units.convert(value, unit, other), figures)
+    digits = re.sub(r"[^0-9]", "", figures).lstrip("0")
+    return significant(units.convert(value, unit, other), max(len(digits), least))
 
 
-def as_sharp(value: float | None, like: str) -> str:
-    """``value`` to as many significant digits as ``like`` shows, two at least."""
-    if not value:
-        return "0"
-    digits = re.sub(r"[^0-9]", "", like).lstrip("0")
-    return _fixed(value, max(_leading(abs(value)) - max(len(digits), 2) + 1, LAST_PLACE))
+def significant(value: float, digits: int) -> str:
+    """``value`` to so many significant digits, zeros at the end among them."""
+    return fixed(value, max(_leading(abs(value)) - digits + 1, LAST_PLACE)) if value else "0"

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 from explainer.words.quantity.numbers import (
     MINUS,
+    UNKNOWN,
+    as_given,
     both_systems,
     percent,
     plural_of,
@@ -37,6 +39,8 @@ class Sized:
     low: float | None
     high: float | None
     unit: str
+    given: bool = False
+    """Set by somebody, not found: printed as it was given."""
 
     @property
     def sign(self) -> int:
@@ -179,6 +183,8 @@ class Sized:
         if value is None:
             return "not known"
         scale = 100 if self.unit in ("share", "rate") else 1
+        if self.given:
+            return as_given(abs(value) * scale)
         low, high = (None if v is None else v * scale for v in (self.low, self.high))
         if self._blunt:
             low, high = FINE
@@ -197,8 +203,18 @@ class Sized:
         return with_unit(figures, self.unit)
 
 
+def set_size(value: float | None, unit: str) -> str | None:
+    """A margin or a least size as it was given; None where none was."""
+    return Sized(value, None, None, unit, given=True).size if value else None
+
+
+def set_level(value: float | None, unit: str) -> str:
+    """A limit for readings as it was given: ``196.25 microinches``, ``73 Shore D``."""
+    return UNKNOWN if value is None else reading(as_given(value), unit)
+
+
 def exact(value: float, unit: str) -> str:
-    """A size that nobody estimated, with all its digits."""
+    """A size that nobody estimated, to three digits."""
     return with_unit(rounded(value), unit)
 
 

@@ -18,6 +18,9 @@ from explainer import units
 from explainer.words.quantity.numbers import MINUS, told_in, with_short
 
 System = Literal["inch", "metric"]
+#: A number as it is told and its unit.
+Told = tuple[str, str]
+NONE: frozenset[Told] = frozenset()
 
 _NUMBER = rf"(?<![\w.,{MINUS}-])[{MINUS}-]?\d[\d,]*(?:\.\d+)?(?!\d)"
 #: Symbols that are words, too: read as units only in brackets behind the same size.
@@ -42,11 +45,14 @@ class Piece:
     system: System = "metric"
 
 
-def pieces(text: str) -> tuple[Piece, ...]:
-    """``text`` cut at its quantities; the pieces together are the text."""
+def pieces(text: str, limits: frozenset[Told] = NONE) -> tuple[Piece, ...]:
+    """``text`` cut at its quantities; the pieces together are the text.
+
+    ``limits`` are numbers that somebody set, see ``converted``.
+    """
     found: list[Piece] = []
     for sentence in _SENTENCE.findall(text):
-        cut = list(_cut(sentence))
+        cut = list(_cut(sentence, limits))
         rest = "\n".join(piece.text for piece in cut if not piece.other)
         if _BARE.search(rest):
             cut = [replace(p, other=_beside(p)) if p.other else p for p in cut]
@@ -54,10 +60,15 @@ def pieces(text: str) -> tuple[Piece, ...]:
     return tuple(found)
 
 
-def converted(figures: str, unit: str) -> str:
-    """A number as it is told, in the other system; empty where ``unit`` is at home in both."""
+def converted(figures: str, unit: str, limits: frozenset[Told] = NONE) -> str:
+    """A number as it is told, in the other system; empty where ``unit`` is at home in both.
+
+    One of ``limits`` is exact however few digits it needs, so it gets three: held to 50
+    microinches, nobody should be told 1.3 µm, which is 51.
+    """
     other = other_unit(unit)
-    return "" if other is None else told_in(figures, unit, other)
+    least = 3 if (figures, unit) in limits else 2
+    return "" if other is None else told_in(figures, unit, other, least)
 
 
 def other_unit(unit: str) -> str | None:
@@ -70,32 +81,32 @@ def system_of(unit: str) -> System:
     return "metric" if units.metric_of(unit) else "inch"
 
 
-def _cut(sentence: str) -> Iterator[Piece]:
+def _cut(sentence: str, limits: frozenset[Told]) -> Iterator[Piece]:
     at, cut = 0, 0
     while match := _quantity().search(sentence, at):
         step = sentence.endswith(_STEPS, 0, match.start()) and match["tail"] is not None
         at = match.start("tail") if step else match.end()
         if match.start() > cut:
             yield Piece(sentence[cut : match.start()])
-        yield _piece(match, sentence[match.start() : at], tail=not step)
+        yield _piece(match, sentence[match.start() : at], limits, tail=not step)
         cut = at
     if cut < len(sentence):
         yield Piece(sentence[cut:])
 
 
-def _piece(match: re.Match[str], text: str, tail: bool) -> Piece:
+def _piece(match: re.Match[str], text: str, limits: frozenset[Told], tail: bool) -> Piece:
     """One match, with every number in it converted."""
     unit = _spellings()[match["unit"]]
     other = other_unit(unit)
     assert other is not None  # a spelling is only listed with its counterpart
     first = match["first"] or match["from"]
     joint = match["joint"] or match["up_to"]
-    lead = f"{converted(first, unit)}{joint}" if first else ""
+    lead = f"{converted(first, unit, limits)}{joint}" if first else ""
     if match["pair"] and _every_spelling()[match["pair_unit"]] != other:
         return Piece(text)
-    said = match["pair"] or lead + with_short(converted(match["number"], unit), other)
+    said = match["pair"] or lead + with_short(converted(match["number"], unit, limits), other)
     if match["tail"] and tail:
-        low, high = (converted(match[end], unit) for end in ("low", "high"))
+        low, high = (converted(match[end], unit, limits) for end in ("low", "high"))
         said += f"{match['tail']}{low} to {high}"
     return Piece(text, said, system_of(unit))
 
