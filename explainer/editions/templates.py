@@ -33,6 +33,7 @@ from explainer.words.quantity.systems import pieces
 HAPPENS = "no page can be made with it"
 _HEADING = re.compile(r"<h[1-6]>(.*?)</h[1-6]>", re.DOTALL)
 _LOOSE = re.compile(r"<li>(?=(?:(?!</?li>).)*?<(?:p|ul|ol|blockquote|pre|table)\b)", re.DOTALL)
+_APOSTROPHE_IN_TEXT = re.compile(APOSTROPHE)
 #: As drawings set it, and not inside a tag.
 _APOSTROPHE = re.compile(rf"(?:{APOSTROPHE})(?![^<>]*>)")
 #: Private characters that stand for the edges of a quantity while terms are linked.
@@ -92,7 +93,7 @@ def environment(folders: tuple[Path, ...]) -> Sandbox:
 def _set(value: object) -> object:
     """Plain text on its way to the page, with typographic apostrophes."""
     if type(value) is str:
-        return _APOSTROPHE.sub("’", value)
+        return _APOSTROPHE_IN_TEXT.sub("’", value)  # plain text has no tags, but "p > 0.99"
     return value
 
 

@@ -95,7 +95,8 @@ def endless():
     edition = int((folders["one"] / "study.yaml").read_text())
     while True:
         edition += 1
-        (folders["one"] / "study.yaml").write_text(str(edition))
+        (home / "next").write_text(str(edition))  # whole, whenever the kill comes
+        os.replace(home / "next", folders["one"] / "study.yaml")
         outcome = site.publish(workspace, folders, target)
         say("kept" if outcome.set_aside else "edition", len(outcome.unchanged))
 """

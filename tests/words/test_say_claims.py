@@ -217,3 +217,25 @@ def test_a_share_that_is_surely_most_is_not_told_as_far_from_it(
     teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
     says = claim_words(teller, made.judgement(study, (verdict,)), verdict).says
     assert told in says and never not in says
+
+
+@pytest.mark.parametrize("kind", ["change", "difference"])
+@pytest.mark.parametrize("code", ["leans", "cannot-tell"])
+def test_a_claim_of_a_size_is_not_told_as_one_of_something_or_nothing(
+    made: SimpleNamespace, kind: str, code: str
+) -> None:
+    """A range of 8 to 27 against a claim of at least 10 leaves no room for none at all."""
+    zero = ("so does none", "no gap at all", "either way round", "cannot separate", "takes in zero",
+            "nothing at all", "the rest did not")  # fmt: skip
+    way = {"change": "up", "difference": "higher"}[kind]
+    for name in ("a", "b", "c", "d", "e", "f"):  # every variant speaks for one of these ids
+        study = made.study([made.claim(kind, name, test={"at_least": 10.0, "direction": way})])
+        verdict = made.verdict(study, name, code)
+        detail = replace(verdict.detail, at_least=10.0)
+        if kind == "change":
+            detail = replace(detail, n_up=8, n_down=0)
+        verdict = replace(verdict, estimate=17.0, low=8.0, high=27.0, detail=detail, strip=None)
+        teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
+        says = claim_words(teller, made.judgement(study, (verdict,)), verdict).says
+        assert not [z for z in zero if z in says], says
+        assert "10 microinches" in says or "claimed" in says
