@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import Field
 from typing import Any
@@ -14,7 +13,7 @@ from explainer.editions.article import NumberTable, OtherSystem, StatedView
 from explainer.study.model import Study
 from explainer.study.thresholds import THRESHOLDS
 from explainer.units import short
-from explainer.words.quantity.numbers import p_words, percent, plural_of, telling
+from explainer.words.quantity.numbers import fixed, p_words, percent, plural_of, telling, to_digits
 from explainer.words.quantity.sizes import number
 from explainer.words.quantity.systems import converted, other_unit, system_of
 
@@ -94,15 +93,7 @@ def _exact(value: float, unit: str = "", beside: float | None = None, bare: bool
     if unit == "rate":
         value, unit = 100 * value, "percentage points"
         beside = None if beside is None else 100 * beside
-    gap = abs(value - beside) if beside is not None and value != beside else abs(value)
-    finest = min(abs(value), gap)
-    if 0 < finest < 1e-9:
-        figures = f"{value:.4g}"
-    else:
-        decimals = max(0, 3 - math.floor(math.log10(finest))) if finest else 0
-        figures = f"{value:,.{decimals}f}"
-        figures = figures.rstrip("0").rstrip(".") if decimals else figures
-    figures = figures.replace("-", "\N{MINUS SIGN}")
+    figures = to_digits(value, 4, beside)
     if bare or unit in ("", "r", "count", "share"):
         return figures
     return f"{figures}%" if unit == "percent" else f"{figures} {short(unit)}"
@@ -116,7 +107,7 @@ def _chance(chance: float) -> str:
     """A chance never told as 0% or 100% (with a gauge that scatters, nothing is certain), and in
     tenths near the 95% that a call takes."""
     if 0.9 <= chance < 0.99:
-        return f"{100 * chance:.1f}%"
+        return f"{fixed(100 * chance, -1)}%"
     return percent(min(max(chance, 1e-9), 1 - 1e-9))
 
 
@@ -131,7 +122,7 @@ def claim_readings(verdict: Verdict, item: str) -> NumberTable | None:
         rows=tuple(
             (
                 str(r["item"]),
-                f"{r['value']:,.4g}".replace("-", "−"),
+                to_digits(r["value"], 4),
                 CALLS.get(r["call"], str(r["call"])),
                 "" if r.get("p_conform") is None else _chance(r["p_conform"]),
             )

@@ -23,7 +23,14 @@ from explainer.study.thresholds import thresholds
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.items import item_of, item_word, named, side
 from explainer.words.facts.variants import claimed_side
-from explainer.words.quantity.numbers import as_given, percent, plural_of, rounded, share_words
+from explainer.words.quantity.numbers import (
+    as_given,
+    fixed,
+    percent,
+    plural_of,
+    rounded,
+    share_words,
+)
 from explainer.words.quantity.sizes import (
     NOTHING,
     Sized,
@@ -410,7 +417,7 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "mdd_bare": Sized(mdd, None, None, unit).rough_bare if mdd else None,
         "marginal": bool(v.estimate and d.good_enough and v.estimate > d.good_enough),
         "detects": set_size(test.detects, unit),
-        "ndc": f"{d.ndc:.1f}" if d.ndc else None,
+        "ndc": fixed(d.ndc, -1) if d.ndc else None,
         "share_range": sized.range,
     }  # fmt: skip
 

@@ -25,7 +25,7 @@ def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
         "meets_bare": rounded(zone.meets), "misses_bare": rounded(zone.misses),
         "u": Sized(zone.u, None, None, zone.unit).rough if zone.u else "",
         "guard": exact(zone.guard, zone.unit) if zone.guard else "",
-        "times": f"{times:.3g}",
+        "times": rounded(times),
         "measured": Sized(zone.measured, None, None, zone.unit).rough if zone.measured else "",
         "wider": Sized(times * zone.measured, None, None, zone.unit).rough
         if zone.measured else "",

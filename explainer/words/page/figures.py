@@ -16,7 +16,7 @@ from explainer.words.facts.variants import subs
 from explainer.words.page.claims import claim_facts
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.everyday import Things
-from explainer.words.quantity.numbers import quantity, rounded, unit_words
+from explainer.words.quantity.numbers import fixed, quantity, rounded, unit_words
 from explainer.words.said import FigureWords
 
 #: Most callouts on one figure, and the order in which they are wanted.
@@ -199,4 +199,4 @@ def _facts(curve: Yardstick) -> dict[str, Any]:
 
 
 def _value(value: float, ratio: bool) -> str:
-    return f"{value:.2f}" if ratio else f"{value:.0f}"
+    return fixed(value, -2 if ratio else 0)

@@ -8,7 +8,7 @@ from typing import Any
 from explainer.claims.verdict import Judgement, StatedCheck
 from explainer.study.description.rule import Possible
 from explainer.words.phrases.renderer import Teller
-from explainer.words.quantity.numbers import telling
+from explainer.words.quantity.numbers import fixed, half_up, telling
 from explainer.words.quantity.sizes import level
 
 Facts = dict[str, Any]
@@ -52,7 +52,7 @@ def _nearest(check: StatedCheck, possible: Possible | None) -> str:
         return ""
     places = len(check.stated.strip().removesuffix("%").partition(".")[2])
     k = min(range(possible.n + 1), key=lambda k: abs(100 * k / possible.n - printed))
-    return f"{k} would make {100 * k / possible.n:.{places}f}"
+    return f"{k} would make {fixed(100 * k / possible.n, -places)}"
 
 
 def _recomputed(check: StatedCheck) -> Facts:
@@ -62,10 +62,11 @@ def _recomputed(check: StatedCheck) -> Facts:
     value = check.recomputed
     if value is None or not dot or check.unit in ("share", "rate") or not places.isdigit():
         return {"recomputed": told, "rounded_off": False, "readings_rounded": False}
-    printed = round(value, len(places))
+    printed = float(half_up(value, -len(places)))
     if abs(value - printed) < 1e-9:
         return {"recomputed": told, "rounded_off": False, "readings_rounded": False}
-    finer, unit = round(value, len(places) + 1), "" if check.unit == "r" else check.unit
+    finer = float(half_up(value, -len(places) - 1))
+    unit = "" if check.unit == "r" else check.unit
     stated_ = float(re.sub(r"[^0-9.]", "", check.stated) or "nan")
     within = abs(abs(value) - stated_) <= 0.5 * 10.0 ** -len(places) + 1e-9
     return {

@@ -28,6 +28,8 @@ UNKNOWN = "not known"
 DIGITS, MOST_DIGITS = 3, 5
 #: Smallest decimal place ever shown.
 LAST_PLACE = -6
+#: The same in a table of all numbers, and the digits that a double holds.
+FINEST, DOUBLE = -12, 17
 
 ONES = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _FIRSTS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth",
@@ -53,7 +55,7 @@ def telling(value: float | None, other: float | None, unit: str = "") -> str:
     """
     if not value or not _finite(value) or not _finite(other) or value == other:
         return quantity(value, unit)
-    place = max(_leading(abs(value - other)) - 1, LAST_PLACE)
+    place = max(leading(abs(value - other)) - 1, LAST_PLACE)
     if place >= _place(float(value), None):
         return quantity(value, unit)
     text = fixed(float(value), place)
@@ -263,7 +265,7 @@ def _range(low: float | None, high: float | None) -> tuple[float, float] | None:
     return (float(low), float(high)) if low < high else (float(high), float(low))
 
 
-def _leading(size: float) -> int:
+def leading(size: float) -> int:
     """The power of ten of the first digit of ``size`` > 0."""
     return Decimal(repr(float(size))).adjusted()  # numpy's numbers write their type, too
 
@@ -273,16 +275,16 @@ def _place(value: float, ends: tuple[float, float] | None) -> int:
     if ends is None:
         if value == int(value) and abs(value) < 10_000:
             return 0
-        return max(_leading(abs(value)) - DIGITS + 1, LAST_PLACE)
+        return max(leading(abs(value)) - DIGITS + 1, LAST_PLACE)
     low, high = ends
     largest = max(abs(value), abs(low), abs(high))
-    place = max(_supported((high - low) / 2), _leading(largest) - MOST_DIGITS + 1, LAST_PLACE)
+    place = max(_supported((high - low) / 2), leading(largest) - MOST_DIGITS + 1, LAST_PLACE)
     return min(place, 0) if largest < 100 else place
 
 
 def _supported(half_width: float) -> int:
     """The last digit that a range of this half-width supports (Particle Data Group's rule)."""
-    first = _leading(half_width)
+    first = leading(half_width)
     head = half_width / 10.0**first * 100
     return first - 1 if head < 354.5 else first
 
@@ -291,13 +293,35 @@ def fixed(value: float, place: int) -> str:
     """``value`` rounded half away from zero at 10^place: commas, true minus, no ``-0``."""
     if abs(value) >= 1e15:  # beyond what a double holds to the unit
         return (MINUS if value < 0 else "") + f"{abs(value):,.0f}"
-    step = Decimal(1).scaleb(place)
-    sharp = Decimal(f"{value:.15g}")  # a sixteenth digit is the arithmetic's: 28.749999999999996
-    number = (sharp / step).quantize(Decimal(1), ROUND_HALF_UP) * step
+    number = half_up(value, place)
     if number == 0:
         return f"{0:.{max(-place, 0)}f}" if value == 0 or place > LAST_PLACE else "almost 0"
     text = f"{abs(number):,.{max(-place, 0)}f}"
     return MINUS + text if number < 0 else text
+
+
+def half_up(value: float, place: int) -> Decimal:
+    """``value`` at 10^place, halves away from zero.
+
+    Every number that is told goes through here: Python's own formats round a half by what is
+    left of it in binary, so that 0.125 and 0.135 would both be told as 0.12 and 0.14.
+    """
+    step = Decimal(1).scaleb(place)
+    sharp = Decimal(f"{value:.15g}")  # a sixteenth digit is the arithmetic's: 28.749999999999996
+    if sharp.adjusted() - place > DOUBLE:  # nothing to round: an author may print thirty places
+        return sharp
+    return (sharp / step).quantize(Decimal(1), ROUND_HALF_UP) * step
+
+
+def to_digits(value: float, digits: int, beside: float | None = None) -> str:
+    """``value`` to so many digits, of its difference to ``beside`` if that takes more.
+
+    Whole digits are kept, and no zero at the end claims one that nobody measured.
+    """
+    gap = abs(value - beside) if beside is not None and value != beside else abs(value)
+    finest = min(abs(value), gap)
+    text = fixed(value, max(min(leading(finest) - digits + 1, 0), FINEST) if finest else 0)
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _with_unit(figures: str, unit: str) -> str:
@@ -346,4 +370,4 @@ def told_in(figures: str, unit: str, other: str, least: int = 2) -> str:
 
 def significant(value: float, digits: int) -> str:
     """``value`` to so many significant digits, zeros at the end among them."""
-    return fixed(value, max(_leading(abs(value)) - digits + 1, LAST_PLACE)) if value else "0"
+    return fixed(value, max(leading(abs(value)) - digits + 1, LAST_PLACE)) if value else "0"

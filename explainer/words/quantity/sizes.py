@@ -15,6 +15,9 @@ from explainer.words.quantity.numbers import (
     UNKNOWN,
     as_given,
     both_systems,
+    fixed,
+    half_up,
+    leading,
     percent,
     plural_of,
     rounded,
@@ -260,7 +263,7 @@ def alike(first: float | None, second: float | None, sized: Sized, unit: str) ->
     digits = 2 - math.floor(math.log10(top)) if top else 0
     said = sized.bare.partition(".")[2]
     places = 0 if whole else min(max(digits, len(said), 0), 6)
-    a, b = (f"{value:,.{places}f}".replace("-", MINUS) for value in (first, second))
+    a, b = (fixed(value, -places) for value in (first, second))
     if a == b:  # telling them apart comes first
         return level(first, unit, second), telling(second, first)
     return reading(a, unit), b
@@ -291,7 +294,7 @@ def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
 
 
 def _two_digits(value: float) -> float:
-    return float(f"{value:.2g}")
+    return float(half_up(value, leading(value) - 1)) if value else 0.0
 
 
 def tally(n: int, noun: str) -> str:

@@ -102,7 +102,7 @@ def _piece(match: re.Match[str], text: str, limits: frozenset[Told], tail: bool)
     first = match["first"] or match["from"]
     joint = match["joint"] or match["up_to"]
     lead = f"{converted(first, unit, limits)}{joint}" if first else ""
-    if match["pair"] and _every_spelling()[match["pair_unit"]] != other:
+    if match["pair"] and _every_spelling()[match["pair_unit"]] != units.canonical(other):
         return Piece(text)
     said = match["pair"] or lead + with_short(converted(match["number"], unit, limits), other)
     if match["tail"] and tail:
