@@ -42,13 +42,19 @@ class Sides:
 
 
 @dataclass(frozen=True, kw_only=True)
-class DifferenceDetail(Detail):
+class SidesDetail(Detail):
+    """`difference` and `difference-in-change`: who stands on which side."""
+
     a: str = ""
     b: str = ""
     by: str = ""
     paired: bool = False
     n_a: int = 0
     n_b: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
+class DifferenceDetail(SidesDetail):
     mean_a: float | None = published("Mean of the first", "claim", beside="mean_b")
     mean_b: float | None = published("Mean of the second", "claim", beside="mean_a")
 

@@ -14,21 +14,15 @@ import numpy as np
 from explainer.claims import evidence
 from explainer.claims.build import Case, nothing_to_test, table_for
 from explainer.claims.change import gauge_floor
-from explainer.claims.detail import Detail, published
-from explainer.claims.difference import Sides, judged, mean
+from explainer.claims.detail import published
+from explainer.claims.difference import Sides, SidesDetail, judged, mean
 from explainer.claims.verdict import Verdict
 from explainer.study.description.tests import DifferenceInChange
 from explainer.study.model import Table
 
 
 @dataclass(frozen=True, kw_only=True)
-class DifferenceInChangeDetail(Detail):
-    a: str = ""
-    b: str = ""
-    by: str = ""
-    paired: bool = False
-    n_a: int = 0
-    n_b: int = 0
+class DifferenceInChangeDetail(SidesDetail):
     change_a: float | None = published("Mean change of the first", "claim", beside="change_b")
     change_b: float | None = published("Mean change of the second", "claim", beside="change_a")
 

@@ -48,7 +48,7 @@ def held_against(made: RuleZone | None, verdicts: Sequence[Verdict]) -> RuleZone
         return made
     found = [
         float(part.extra["grr"])
-        for verdict in verdicts for part in (verdict.parts or (verdict,))
+        for verdict in verdicts for part in verdict.each
         if isinstance(part.test, Repeatability) and part.test.measure == made.measure
         and part.extra.get("grr")
     ]  # fmt: skip

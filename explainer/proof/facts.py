@@ -110,7 +110,7 @@ def too_few(judgement: Judgement, glossary: Glossary, places: Places) -> Iterato
     """Tests that could not decide whatever the readings were."""
     each = judgement.study.description.tested.each
     for i, verdict in enumerate(judgement.verdicts):
-        parts = verdict.parts or (verdict,)
+        parts = verdict.each
         if any("too-few-items" in part.reasons for part in (verdict, *parts)):
             n = min(part.n_items for part in parts)
             alike = "" if n else "are they named alike in both tables?"

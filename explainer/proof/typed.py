@@ -129,7 +129,7 @@ def _computed(judgement: Judgement) -> Iterator[Known]:
     for table in study.tables.values():
         yield from _of_table(study, table)
     for verdict in judgement.verdicts:
-        for part in verdict.parts or (verdict,):
+        for part in verdict.each:
             yield from _of_verdict(study, part)
     for shown in judgement.figures:
         drawn = {_measured(study, getattr(shown.figure, key, None)) for key in ("x", "y", "board")}

@@ -239,3 +239,24 @@ def test_a_claim_of_a_size_is_not_told_as_one_of_something_or_nothing(
         says = claim_words(teller, made.judgement(study, (verdict,)), verdict).says
         assert not [z for z in zero if z in says], says
         assert "10 microinches" in says or "claimed" in says
+
+
+@pytest.mark.parametrize(
+    ("change_a", "change_b", "gap", "told"),
+    [(-20.0, -10.0, -10.0, "Plover went 10 microinches (0.25 µm) further towards smoother"),
+     (-10.0, -20.0, 10.0, "Teasel went 10 microinches (0.25 µm) further towards smoother"),
+     (5.0, -5.0, 10.0, "Plover went 10 microinches (0.25 µm) further towards rougher")],
+)  # fmt: skip
+def test_further_is_said_of_the_side_that_went_there(
+    made: SimpleNamespace, change_a: float, change_b: float, gap: float, told: str
+) -> None:
+    """Where both go smooth and a by less, nobody went further towards rougher: b went further."""
+    test = {"direction": "lower" if gap < 0 else "higher"}
+    for name in ("a", "b", "c", "d"):  # both variants speak for one of these ids
+        study = made.study([made.claim("difference-in-change", name, test=test)])
+        verdict = made.verdict(study, name, "backed")
+        detail = replace(verdict.detail, change_a=change_a, change_b=change_b)
+        verdict = replace(verdict, estimate=gap, low=gap - 4, high=gap + 4, detail=detail,
+                          strip=None)  # fmt: skip
+        teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
+        assert told in claim_words(teller, made.judgement(study, (verdict,)), verdict).says

@@ -151,7 +151,7 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 @tells(
     "a apart at_least away b change_a change_b claimed claimed_other directed fits margin "
-    "maybe_small n_a n_b over paired term toward"
+    "maybe_small moved_to mover n_a n_b over paired stayer term toward"
 )
 def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """difference-in-change."""
@@ -163,9 +163,13 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
     words = _measure_facts(study, test.measure, sign, "toward", "away")
     low, high = (words["away"], words["toward"])[::sign]
     ends = [Sized(change, v.low, v.high, unit).signed for change in (d.change_a, d.change_b)]
+    # The gap is a less b.  Where a itself did not go that way, b went further the other way.
+    ours = (d.change_a or 0) * sign > 0
     return {
         **words, **_measure_facts(study, test.measure, claimed_side(v), "claimed", "claimed_other"),
         "a": a, "b": b, "directed": test.direction != "any", "paired": d.paired,
+        "mover": a if ours else b, "stayer": b if ours else a,
+        "moved_to": words["toward" if ours else "away"],
         "over": span_words(table, test.from_, test.to), "change_a": ends[0], "change_b": ends[1],
         "n_a": d.n_a, "n_b": d.n_b, "fits": _fits(sized, d.margin),
         "maybe_small": _maybe_small(sized, study, test.measure),

@@ -48,7 +48,7 @@ def limits_told(judgement: Judgement) -> frozenset[Told]:
     """Each limit of a study as it is told, so that every edition converts it alike."""
     study = judgement.study
     rule = study.description.rule
-    tests = [p.test for v in judgement.verdicts for p in (v.parts or (v,))]
+    tests = [p.test for v in judgement.verdicts for p in v.each]
     held: list[tuple[str, LimitTest | Limit | RuleLimit]] = [
         *([(rule.limit.measure, rule.limit)] if rule and rule.limit else []),
         *((test.measure, test) for test in tests if isinstance(test, LimitTest)),

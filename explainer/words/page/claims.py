@@ -132,7 +132,7 @@ def because(
 ) -> tuple[str, ...]:
     """One sentence per reason code, of the claim and of each of its parts."""
     said: dict[str, str] = {}
-    for part in verdict.parts or (verdict,):
+    for part in verdict.each:
         here = known if part is verdict else claim_facts(teller, judgement, part)
         for reason in part.reasons:
             names = [f"{reason}.{part.test.kind}", reason]
@@ -177,7 +177,7 @@ def estimate(teller: Teller, verdict: Verdict, known: Facts) -> str:
 def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:
     """How it was worked out, with what was counted."""
     parts = []
-    for part in verdict.parts or (verdict,):
+    for part in verdict.each:
         here = known if part is verdict else claim_facts(teller, judgement, part)
         untested = part.code == "not-tested" and testable(part)
         if untested and part.estimate is None:

@@ -17,16 +17,14 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterator, Mapping
-from functools import lru_cache
-from pathlib import Path
 from typing import Any
 
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.errors import DescriptionError, Problem
 from explainer.study.description.rule import Claim
-from explainer.study.files import changed_at
-from explainer.words.glossary.entries import Glossary, load_glossary
+from explainer.words.glossary.entries import Glossary
 from explainer.words.glossary.matcher import finder_for
+from explainer.words.glossary.of_study import glossary_of
 from explainer.words.quantity.numbers import p_words, percent, rounded
 from explainer.words.quantity.sizes import Sized, level, number
 
@@ -191,7 +189,7 @@ def plain_claim(claim: Claim, judgement: Judgement) -> str:
     """What a claim says in everyday words."""
     if claim.plainly is not None:
         return fill(claim.plainly, judgement).strip()
-    text, _ = in_plain_words(claim.report_says, _glossary(judgement))
+    text, _ = in_plain_words(claim.report_says, glossary_of(judgement.study.workspace))
     return text
 
 
@@ -216,15 +214,3 @@ def in_plain_words(text: str, glossary: Glossary) -> tuple[str, tuple[tuple[int,
         length += len(plain)
         at = hit.end
     return "".join(said) + text[at:], tuple(marks)
-
-
-def _glossary(judgement: Judgement) -> Glossary:
-    folders = judgement.study.workspace.glossary_folders
-    files = (f for folder in folders for f in sorted(folder.glob("*.yaml")))
-    return _loaded(folders, tuple(map(changed_at, files)))
-
-
-@lru_cache(maxsize=4)
-def _loaded(folders: tuple[Path, ...], changed: tuple[int, ...]) -> Glossary:
-    """``changed``: when each file was last written, so that an edit is seen at once."""
-    return load_glossary(folders)

@@ -335,19 +335,19 @@ def _question(
 
 def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     """How many claims were tested at once, and how many survive the correction."""
-    parts = [p for v in judgement.verdicts for p in (v.parts or (v,)) if p.p_holm is not None]
+    parts = [p for v in judgement.verdicts for p in v.each if p.p_holm is not None]
     alpha = judgement.thresholds.get("holm_alpha", 0.05)
     passing = sum(1 for p in parts if p.p_holm is not None and p.p_holm < alpha)
     numbers = [
         str(n)
         for n, v in enumerate(judgement.verdicts, start=1)
-        if any(p.p_holm is not None for p in (v.parts or (v,)))
+        if any(p.p_holm is not None for p in v.each)
     ]
     stopped = [
         str(n)
         for n, v in enumerate(judgement.verdicts, start=1)
         if v.code not in ("backed", "against")
-        and any(p.p_holm is not None and p.p_holm < alpha for p in (v.parts or (v,)))
+        and any(p.p_holm is not None and p.p_holm < alpha for p in v.each)
     ]
     more = {
         **known, "m": len(parts), "k": passing, "one_troubled": len(stopped) == 1,
