@@ -35,6 +35,7 @@ ERRORS: tuple[Check, ...] = (
     data.counts_agree,
     data.several_items,
     data.dates_are_dates,
+    data.edition_after_corrections,
     data.addresses_are_safe,
     data.answers_read_well,
 )

@@ -207,7 +207,7 @@ def shared_columns_there(c: Context) -> Iterator[Problem]:
 
 
 def links_lead(c: Context) -> Iterator[Problem]:
-    """Claims, figures and tables named by the rule, advice, claims and exclusions exist."""
+    """Claims, figures and tables that the rule, advice, claims and the like name exist."""
     claims = [claim.id for claim in c.description.claims]
     figures = [figure.id for figure in c.description.figures]
     named: list[tuple[Path, str, str, list[str]]] = []
@@ -226,6 +226,13 @@ def links_lead(c: Context) -> Iterator[Problem]:
             named.append((at, reason, "claim", claims))
         else:
             named.append(((*at, "claim"), reason.claim, "claim", claims))
+    named += [
+        (("rule", "also", i), claim, "claim", claims)
+        for i, claim in enumerate(rule.also if rule else ())
+    ]
+    for i, correction in enumerate(c.description.corrections):
+        if isinstance(correction.was, dict):
+            named += [(("corrections", i, "was", id), id, "claim", claims) for id in correction.was]
     for i, entry in enumerate(c.description.excluded):
         named.append((("excluded", i, "table"), entry.table, "table", list(c.sheets)))
     for at, name, what, known in named:
