@@ -18,6 +18,11 @@ def results(judgement: Judgement) -> dict[str, Any]:
         "explainer": __version__,
         "invented": study.description.is_invented,
         "data_sha256": {k: v for k, v in study.sha256.items() if k.endswith(".csv")},
+        "edition": study.description.edition,
+        "corrections": [
+            {"date": c.date, "what": c.what, "found_by": c.found_by, "was": c.was}
+            for c in sorted(study.description.corrections, key=lambda c: c.date, reverse=True)
+        ],
         "thresholds": dict(judgement.thresholds),
         "claims": [_claim(v) for v in judgement.verdicts],
         "chain": None if judgement.chain is None else {

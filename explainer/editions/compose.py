@@ -87,7 +87,7 @@ def compose(judgement: Judgement) -> Article:
         data_source=said.data_source or "",
         hashes=tuple(study.sha256.items()),
         downloads=_downloads(study),
-        corrections=tuple((day_words(c.date), c.what) for c in said.corrections),
+        corrections=words.edition.corrections,
         version=__version__,
         base_address=(study.workspace.settings.base_address or "").rstrip("/"),
         paper=study.workspace.settings.paper,
@@ -96,7 +96,8 @@ def compose(judgement: Judgement) -> Article:
         units_first=study.workspace.settings.units_first,
         limits=limits_told(judgement),
         tellings=_tellings(judgement, words),
-        updated=max((c.date for c in said.corrections), default=""),
+        updated=words.edition.day,
+        edition=words.edition,
     )
 
 

@@ -210,6 +210,11 @@ def chapters(cut: Cut) -> str:
 def description(article: Article, cut: Cut) -> str:
     """What stands under the video: the answer, chapters, claims, sources and open questions."""
     blocks = [[article.title], [article.question], [article.answer]]
+    if article.edition.line:
+        blocks.append([article.edition.line])
+    if article.corrections:
+        told = [f"- {made.day}: {made.whole}" for made in article.corrections]
+        blocks.append(["PUT RIGHT SINCE THE FIRST EDITION", *told])
     if article.disclaimer:
         blocks.insert(0, ["MADE-UP DATA. " + article.disclaimer.replace("on this page ", "")])
     blocks.append(["CHAPTERS", *chapters(cut).splitlines()])
