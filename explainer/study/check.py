@@ -23,6 +23,7 @@ ERRORS: tuple[Check, ...] = (
     names.figures_drawn,
     names.tests_readable,
     names.links_lead,
+    names.further_claims_lead,
     names.rule_limit,
     names.stated_computable,
     names.thresholds_known,

@@ -181,10 +181,8 @@ def edition_after_corrections(c: Context) -> Iterator[Problem]:
     if d.edition is None or not all(map(_is_date, [d.edition, *dates])) or not dates:
         return
     if d.edition < max(dates):
-        yield c.error(
-            ("edition",), f"`{d.edition}`", f"the day of the latest correction, {max(dates)}, or later",
-            code="date",
-        )  # fmt: skip
+        expected = f"the day of the latest correction, {max(dates)}, or later"
+        yield c.error(("edition",), f"`{d.edition}`", expected, code="date")
 
 
 def _is_date(text: str) -> bool:
