@@ -23,6 +23,7 @@ from explainer.publish.ties import ties_of
 from explainer.study.model import Study
 from explainer.words.glossary.entries import Glossary
 from explainer.words.glossary.of_study import glossary_for
+from explainer.words.phrases.book import defects_of
 
 PRINTED = "explainer.pdf"
 
@@ -53,8 +54,9 @@ def build_study(study: Study, editions: Collection[str] = EDITIONS) -> Built:
         ),
     )  # fmt: skip
     left_out = tuple(problem for sheet in sheets.values() for problem in sheet.left_out)
+    warnings = (*left_out, *defects_of(judgement))
     made = {**pages(article, glossary, study, editions), **files}
-    return Built(listing(article, study), made, left_out, dict(study.sha256))
+    return Built(listing(article, study), made, warnings, dict(study.sha256))
 
 
 def pages(

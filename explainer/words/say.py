@@ -6,8 +6,7 @@ from explainer.claims.verdict import Judgement
 from explainer.words.page.claims import claim_words
 from explainer.words.page.figures import figure_words
 from explainer.words.page.study import study_words
-from explainer.words.phrases.book import book_of
-from explainer.words.phrases.renderer import Teller
+from explainer.words.phrases.book import teller_for
 from explainer.words.quantity.everyday import load_everyday
 from explainer.words.said import StudyWords
 
@@ -24,7 +23,7 @@ def say(judgement: Judgement, audience: str = "viewer") -> StudyWords:
     if audience not in AUDIENCES:
         raise ValueError(f"audience {audience!r}, expected one of {', '.join(AUDIENCES)}")
     study = judgement.study
-    teller = Teller(book_of(study), study.id, audience)
+    teller = teller_for(judgement, audience)
     things = load_everyday(study.workspace.template_folders)
     return study_words(
         teller,

@@ -86,17 +86,22 @@ def findings(data: OverUseData) -> list[Finding]:
     first, last = data.means[0], data.means[-1]
     changes = _changes(data)
     d = np.array([c for _, c in changes])
-    whole = mean_change(d) if len(d) else None
-    change = float(d.mean()) if len(d) else last.mean - first.mean
+    whole = mean_change(d)
+    if not len(d):
+        return found
+    change = float(d.mean())
     low, high = ends(whole)
+    stayed = [line for line in data.lines if line.item in dict(changes)]
     found.append(Finding("change", {
-        "from": first.use, "to": last.use, "mean_from": first.mean, "mean_to": last.mean,
+        "from": first.use, "to": last.use,
+        "mean_from": float(np.mean([line.y[0] for line in stayed])),
+        "mean_to": float(np.mean([line.y[-1] for line in stayed])),
         "change": change, "low": low, "high": high, "n_items": len(d),
         "n_down": int((d < 0).sum()), "n_up": int((d > 0).sum()),
     }, (last.use, last.mean)))  # fmt: skip
     if isinstance(whole, Estimate):
         if whole.at95.excludes(0.0):
-            found += _early(data, change)
+            found += _early(data, stayed)
         margin = data.matters_from
         if margin is not None and whole.at90.inside(-margin, margin):
             found.append(Finding("small", {"margin": margin, "change": change}))
@@ -119,23 +124,33 @@ def _changes(data: OverUseData) -> list[tuple[str, float]]:
     ]
 
 
-def _early(data: OverUseData, total: float) -> list[Finding]:
-    """The first checkpoint by which most of the change has happened, if it is early."""
+def _early(data: OverUseData, stayed: list[ItemLine]) -> list[Finding]:
+    """The first checkpoint by which most of the change has happened, if it is early.
+
+    Each share is that of the items read at that checkpoint and at both ends: a change in who was
+    read must not look like a change that came back.
+    """
     first, last = data.means[0], data.means[-1]
-    if total == 0:
+    shares = [_share_by(stayed, m.use) for m in data.means]
+    if any(share is None for share in shares):
         return []
-    shares = [(m.mean - first.mean) / (last.mean - first.mean or total) for m in data.means]
-    nearly = next(
-        (m.use for i, m in enumerate(data.means) if all(s >= NEARLY_ALL for s in shares[i:])), None
-    )
+    nearly = next((m.use for i, m in enumerate(data.means)
+                   if all((s or 0.0) >= NEARLY_ALL for s in shares[i:])), None)  # fmt: skip
     for point, share in zip(data.means[1:-1], shares[1:-1], strict=True):
-        if share >= EARLY and (point.use - first.use) <= (last.use - first.use) / 2:
+        if (share or 0.0) >= EARLY and (point.use - first.use) <= (last.use - first.use) / 2:
             return [Finding("early-step", {
-                "by": point.use, "share": share, "change_by": point.mean - first.mean,
-                "total": total, "of": last.use,
+                "by": point.use, "share": share, "of": last.use,
                 "nearly_by": nearly if nearly != last.use else None,
             }, (point.use, point.mean))]  # fmt: skip
     return []
+
+
+def _share_by(stayed: list[ItemLine], use: float) -> float | None:
+    """The share of their whole change that items had done by ``use``; None without one."""
+    read = [(dict(zip(line.use, line.y, strict=True)), line) for line in stayed]
+    done = [(y[use] - line.y[0], line.y[-1] - line.y[0]) for y, line in read if use in y]
+    total = sum(whole for _, whole in done)
+    return sum(part for part, _ in done) / total if total else None
 
 
 def _odd(data: OverUseData, changes: list[tuple[str, float]]) -> list[Finding]:

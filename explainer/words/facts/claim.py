@@ -18,6 +18,7 @@ from explainer.words.facts import comparatives as ways
 from explainer.words.facts.items import item_of, named, pronouns, table_of
 from explainer.words.facts.kinds import KINDS
 from explainer.words.facts.ranges import meets
+from explainer.words.facts.relations import RELATIONS, relations
 from explainer.words.phrases.renderer import stopped
 from explainer.words.quantity.numbers import p_words, percent, plural_of, rounded
 from explainer.words.quantity.sizes import (
@@ -55,7 +56,7 @@ _NAMES = """
     size smallest smallest_p span span_bare strong term took_part undefined went who x_term
     y_term
 """
-COMMON = frozenset(_NAMES.split())
+COMMON = frozenset(_NAMES.split()) | frozenset(RELATIONS)
 
 
 def facts(verdict: Verdict, study: Study) -> Facts:
@@ -73,6 +74,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "p_of_size": _before(verdict) != verdict.p,
         "author": verdict.claim.plainly or "", "undefined": verdict.detail.undefined,
     }  # fmt: skip
+    common |= relations(verdict)
     common |= _number_facts(sized, study.workspace.settings.units_first)
     common |= _reason_facts(verdict, study, table, item)
     common |= KINDS[verdict.test.kind](verdict, study, table, sized)

@@ -1,4 +1,4 @@
-"""The finer case of a verdict, which chooses its phrase: no range, held back, too small."""
+"""The finer case of a verdict, which chooses its phrase: no range, too small, short."""
 
 from __future__ import annotations
 
@@ -22,13 +22,16 @@ def subs(verdict: Verdict) -> list[str]:
         found.append("no-margin")
     elif verdict.detail.flags_decide:
         found.append("flags-decide")
-    elif verdict.code in ("leans", "cannot-tell") and SHAKY & set(verdict.reasons):
-        found.append("shaky")
     elif verdict.code == "against":
         found += _against(verdict)
     if verdict.detail.strong:
         found.append("strong")
     return found
+
+
+def shaky(verdict: Verdict) -> bool:
+    """A lean or an open claim that a reason takes down, whatever its range says alone."""
+    return verdict.code in ("leans", "cannot-tell") and bool(SHAKY & set(verdict.reasons))
 
 
 def _against(verdict: Verdict) -> list[str]:

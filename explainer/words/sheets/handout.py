@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from explainer.claims.kinds import testable
 from explainer.claims.verdict import Code, Judgement, Verdict
 from explainer.words.facts.study import study_facts
-from explainer.words.facts.variants import subs
+from explainer.words.facts.variants import shaky
 from explainer.words.glossary.entries import Entry, Glossary
 from explainer.words.glossary.forms import key, plural
 from explainer.words.glossary.linker import TermLinker
@@ -22,7 +22,7 @@ from explainer.words.page.cautions import treats
 from explainer.words.page.claims import breath
 from explainer.words.page.prose import fill
 from explainer.words.page.study import brief, key_verdicts, too_close
-from explainer.words.phrases.book import book_of
+from explainer.words.phrases.book import teller_for
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import count_words
 from explainer.words.quantity.when import day_words
@@ -102,7 +102,7 @@ class HandoutWords:
 def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
     """The sheet for a league.  Raises as ``say`` does."""
     study = judgement.study
-    teller = Teller(book_of(study), study.id, AUDIENCE)
+    teller = teller_for(judgement, AUDIENCE)
     words = say(judgement, AUDIENCE)
     known = study_facts(judgement)
     source, more, notice = study_source(teller, judgement)
@@ -205,7 +205,7 @@ def _thing(teller: Teller, judgement: Judgement, verdict: Verdict, words: StudyW
         claim=verdict.claim.id,
         plainly=said.plainly,
         label=_tell(teller, "handout.verdict", {"label": said.label}),
-        says=" ".join([said.says, *(said.because[:1] if "shaky" in subs(verdict) else ())]),
+        says=" ".join([said.says, *(said.because[:1] if shaky(verdict) else ())]),
         brief=brief(teller, verdict, breath(teller, judgement, verdict, said.plainly), "handout"),
     )
 

@@ -19,7 +19,7 @@ from explainer.words.page.cautions import treats
 from explainer.words.page.claims import breath, claim_words
 from explainer.words.page.prose import fill
 from explainer.words.page.study import brief
-from explainer.words.phrases.book import book_of
+from explainer.words.phrases.book import teller_for
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import count_words, ordinal
 from explainer.words.quantity.when import day_words
@@ -80,8 +80,8 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
     if rule is None:
         return None
     study = judgement.study
-    teller = Teller(book_of(study), study.id, AUDIENCE)
-    league = Teller(teller.book, study.id, LEAGUE)
+    teller = teller_for(judgement, AUDIENCE)
+    league = teller_for(judgement, LEAGUE, teller.book)
     known = study_facts(judgement)
     tell = partial(_tell, teller, facts=known)
     chain = judgement.chain
