@@ -14,16 +14,16 @@ from explainer.claims.verdict import Judgement
 from explainer.editions.fit import (
     LONG,
     SHORTEST,
-    SIZES,
     Cuts,
     Draft,
     Trim,
     clipped,
     drafts,
     fitted,
+    sizes_of,
     warning,
 )
-from explainer.editions.handout import SIDES, SheetMade, sheet_html, too_long
+from explainer.editions.handout import SheetMade, sheet_html, too_long
 from explainer.editions.pdf import lay_out
 from explainer.errors import StudyError
 from explainer.words.sheets.rule_card import RuleWords, say_rule
@@ -41,17 +41,21 @@ def render_rule_card(judgement: Judgement) -> SheetMade | None:
     def html(draft: Draft[RuleWords], sides: int) -> str:
         return sheet_html("rule-card", study, draft, sides=sides)
 
-    whole = [Draft(words, size) for size in SIZES]
+    sizes = sizes_of(study.workspace.settings)
+    whole = [Draft(words, size) for size in sizes]
     made = None
     if lay_out(html(whole[-1], 1)).pages == 1:
         made = fitted(whole, partial(html, sides=1), 1)
-    made = made or fitted(drafts(words, CUTS), partial(html, sides=SIDES), SIDES)
+    made = made or fitted(drafts(words, CUTS, sizes), partial(html, sides=SIDES), SIDES)
     if made is None:
         raise StudyError(too_long(study, "rule card"))
     draft, pdf = made
     cuts = (warning(study, "rule card", SIDES, cut) for cut in draft.left_out)
     return SheetMade(pdf, tuple(cuts))
 
+
+#: Sides of a card at most.
+SIDES = 2
 
 # What goes first -----------------------------------------------------------------------------
 
