@@ -17,6 +17,7 @@ from explainer.words.quantity.systems import Told, converted, other_unit, system
 def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
     """The marks of the zone, the uncertainty behind it and how sure a call beyond it is."""
     wrong = 1 - zone.confidence
+    share = zone.checked / zone.u if zone.checked and zone.u else 0.0
     times = zone.guard / zone.u if zone.guard and zone.u else 0.0
     return {
         "limit": limit_words(judgement, zone), "below": zone.at_least is not None,
@@ -29,6 +30,8 @@ def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
         "measured": Sized(zone.measured, None, None, zone.unit).rough if zone.measured else "",
         "wider": Sized(times * zone.measured, None, None, zone.unit).rough
         if zone.measured else "",
+        "checked": Sized(zone.checked, None, None, zone.unit).rough if zone.checked else "",
+        "checked_share": share, "readings": zone.readings, "count": count_words(zone.readings),
         "chance": f"once in {count_words(round(1 / wrong))} times",
     }  # fmt: skip
 
