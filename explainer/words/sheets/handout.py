@@ -193,7 +193,8 @@ def told_claims(judgement: Judgement) -> list[Verdict]:
 def best_figure(judgement: Judgement) -> str:
     """The figure of the claim known best (first of equals), else of any claim, else the first.
 
-    First come the claims that the question turns on.  Known best: backed or against before leaning, before "can't tell", before not tested.
+    First come the claims that the question turns on.  Known best: backed or against before
+    leaning, before "can't tell", before not tested.
     """
     key = asked_verdicts(judgement)
     for claims in (key, [v for v in judgement.verdicts if v not in key]):

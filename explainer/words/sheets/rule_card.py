@@ -13,6 +13,7 @@ from typing import Any
 
 from explainer.claims.verdict import STRENGTH, ChainLink, Code, Judgement, RuleZone, Stand, Verdict
 from explainer.study.description.rule import Rule
+from explainer.words.facts.items import operator_word
 from explainer.words.facts.study import study_facts
 from explainer.words.facts.zone import limit_words, zone_facts
 from explainer.words.joints import unjoined
@@ -81,6 +82,8 @@ class RuleWords:
     """Which reason carries least, in words; empty without reasons."""
     weakest_code: Code | str
     weakest_label: str
+    follows: str
+    """What no longer follows without it; empty where no step was given, or all are backed."""
     speaks_for: Fact | None
     speaks_against: Fact | None
     """None without reasons."""
@@ -193,7 +196,7 @@ def _weakest(league: Teller, judgement: Judgement) -> dict[str, Any]:
     """Which reason carries least, and what no longer follows without it."""
     chain = judgement.chain
     if chain is None:
-        return {"weakest": "", "weakest_code": "", "weakest_label": ""}
+        return {"weakest": "", "weakest_code": "", "weakest_label": "", "follows": ""}
     place = next(i for i, link in enumerate(chain.links, 1) if link.weakest)
     said = claim_words(league, judgement, judgement.verdict(chain.weakest))
     therefore = fill(chain.links[place - 1].therefore or "", judgement).strip().rstrip(".")
@@ -201,11 +204,13 @@ def _weakest(league: Teller, judgement: Judgement) -> dict[str, Any]:
         "place": ordinal(place), "of": count_words(len(chain.links)), "plainly": said.plainly,
         "therefore": unjoined(therefore),
     }  # fmt: skip
-    names = ["card.weakest" if len(chain.links) > 1 else "card.weakest.one"]
-    if therefore and chain.code != "backed":
-        names.append("card.follows")
-    told = " ".join(_tell(league, name, facts) for name in names)
-    return {"weakest": told, "weakest_code": chain.code, "weakest_label": said.label}
+    name = "card.weakest" if len(chain.links) > 1 else "card.weakest.one"
+    follows = therefore and chain.code != "backed"
+    return {
+        "weakest": _tell(league, name, facts), "weakest_code": chain.code,
+        "weakest_label": said.label,
+        "follows": _tell(league, "card.follows", facts) if follows else "",
+    }  # fmt: skip
 
 
 def _strongest(league: Teller, judgement: Judgement, rule: Rule, side: str) -> Fact:
@@ -283,7 +288,7 @@ def _operators(teller: Teller, judgement: Judgement) -> tuple[str, ...]:
     ]  # fmt: skip
     facts = {
         "balls": tally(read.n_items, judgement.study.description.tested.each), "n": len(levels),
-        "word": plural_of(read.column.replace("_", " ")), "high": levels[0].name,
+        "word": plural_of(operator_word(read.column)), "high": levels[0].name,
         "low": levels[-1].name, "apart": Sized(apart, None, None, zone.unit).rough,
         "each": listed(each),
     }  # fmt: skip
