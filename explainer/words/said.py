@@ -22,6 +22,9 @@ class FigureWords:
     """For a listener: what the figure shows, in a few sentences."""
     x_label: str
     y_label: str
+    x_told: float = 1.0
+    y_told: float = 1.0
+    """How many of the unit in an axis's label make one of the data's own."""
     x_ends: tuple[str, str] = ("", "")
     """Words for the low and the high end of an axis: ("smoother", "rougher")."""
     y_ends: tuple[str, str] = ("", "")

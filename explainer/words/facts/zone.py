@@ -57,7 +57,11 @@ def limits_told(judgement: Judgement) -> frozenset[Told]:
         *((test.measure, test) for test in tests if isinstance(test, LimitTest)),
         *((f.figure.y, f.figure) for f in judgement.figures if isinstance(f.figure, Limit)),
     ]
-    return frozenset(
+    zone = judgement.rule_zone
+    marks = () if zone is None or zone.meets is None or zone.misses is None else (
+        (as_given(zone.meets), canonical(zone.unit)), (as_given(zone.misses), canonical(zone.unit)),
+    )  # fmt: skip
+    return frozenset(marks) | frozenset(
         (as_given(edge), canonical(study.measure(measure).unit))
         for measure, limit in held
         for edge in (limit.at_least, limit.at_most)

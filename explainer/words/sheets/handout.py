@@ -28,7 +28,7 @@ from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import count_words
 from explainer.words.quantity.when import day_words
 from explainer.words.said import EditionWords, FigureWords, StudyWords
-from explainer.words.say import say
+from explainer.words.say import in_first_units, say
 from explainer.words.sheets.poster import PosterWords, asked_verdicts, in_order, poster_words
 
 AUDIENCE = "league"
@@ -131,7 +131,7 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
     figure = best_figure(judgement)
     advice = tuple(fill(a.do, judgement) for a in study.description.advice)
     said = [words.answer, *_figure_texts(words, figure), *(t.says for t in things), *advice]
-    return HandoutWords(
+    made = HandoutWords(
         title=study.description.title,
         question=study.description.question.strip(),
         poster=poster_words(teller, judgement, words),
@@ -161,6 +161,7 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
         corrected=len(words.edition.corrections),
         worked_out=_worked_out(words, things),
     )
+    return in_first_units(judgement, made)
 
 
 def study_source(teller: Teller, judgement: Judgement) -> tuple[str, str, str]:

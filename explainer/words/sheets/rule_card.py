@@ -27,7 +27,7 @@ from explainer.words.quantity.numbers import count_words, ordinal, plural_of
 from explainer.words.quantity.sizes import Sized, exact, listed, tally
 from explainer.words.quantity.when import at_point, day_words
 from explainer.words.said import EditionWords
-from explainer.words.say import say
+from explainer.words.say import in_first_units, say
 from explainer.words.sheets.handout import AUDIENCE as LEAGUE
 from explainer.words.sheets.handout import has_page, study_source
 
@@ -122,7 +122,7 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
     chain = judgement.chain
     source, more, notice = study_source(teller, judgement)
     words = say(judgement, AUDIENCE)
-    return RuleWords(
+    made = RuleWords(
         title=study.description.title,
         change=fill(rule.change, judgement).strip(),
         facts=_facts(teller, judgement, rule),
@@ -147,6 +147,7 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
         earlier=_counted(teller, judgement, "handout.earlier", len(words.edition.corrections)),
         corrected=len(words.edition.corrections),
     )
+    return in_first_units(judgement, made)
 
 
 def _facts(teller: Teller, judgement: Judgement, rule: Rule) -> tuple[tuple[str, str], ...]:
