@@ -15,6 +15,8 @@ from explainer.editions.fit import LONG, SHORTEST, Cuts, Trim, clipped
 from explainer.words.sheets.handout import HandoutWords
 
 T = TypeVar("T")
+#: The length of a text that had to be cut for a third time.
+TIGHT = 80
 _Cutting = Iterator[tuple[HandoutWords, Trim]]
 
 
@@ -72,6 +74,14 @@ def _figure(say: HandoutWords) -> _Cutting:
         )
 
 
+def _do(say: HandoutWords) -> _Cutting:
+    if say.advice_md:
+        yield (
+            replace(say, advice_md=()),
+            Trim(f"the advice “{clipped(say.advice_md[0], 80)}”", ("advice", 0)),
+        )
+
+
 #: First to go at the top.
 FRONT: tuple[Cuts[HandoutWords], ...] = (
     _head_short,
@@ -82,6 +92,8 @@ FRONT: tuple[Cuts[HandoutWords], ...] = (
     _figure,
     partial(_corrections, keep=0),
     partial(_rows, keep=0),
+    partial(_head_short, most=TIGHT),
+    _do,
 )
 
 

@@ -1,7 +1,7 @@
 """The rule card: for a coach whose players ask why a rule changed, and whether it meets them.
 
 On one page if it fits there at 11 points or more, else on two sides: the talk on the front, your
-ball on the back.  In large print it may take four.
+ball on the back.  In large print it may take six.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from explainer.words.sheets.rule_card import RuleWords, say_rule
 
 
 def render_rule_card(judgement: Judgement) -> SheetMade | None:
-    """The card as PDF/UA-1, at most two sides (large print four); None without a rule.
+    """The card as PDF/UA-1, at most two sides (large print six); None without a rule.
 
     Raises WorkspaceError for a faulty template and StudyError where not even the rule fits.
     """
@@ -42,7 +42,7 @@ def render_rule_card(judgement: Judgement) -> SheetMade | None:
         return sheet_html("rule-card", study, draft, sides=sides)
 
     settings = study.workspace.settings
-    sizes, sides = sizes_of(settings), SIDES * (2 if settings.is_large_print else 1)
+    sizes, sides = sizes_of(settings), SIDES * (3 if settings.is_large_print else 1)
     whole = [Draft(words, size) for size in sizes]
     made = None
     if lay_out(html(whole[-1], 1)).pages == 1:
@@ -100,7 +100,7 @@ def _findings(say: RuleWords, short: bool) -> _Cutting:
 
 def _links(say: RuleWords, keep: int) -> _Cutting:
     """Reasons from the end of the chain, never the weakest."""
-    total = len(say.links)
+    total = len(say.fewer)  # as many reasons as were given
     while len(say.links) > keep:
         lost = next(k for k in reversed(say.links) if not k.weakest)
         say = replace(say, links=tuple(k for k in say.links if k is not lost))
