@@ -14,7 +14,7 @@ from typing import Literal
 
 import numpy as np
 
-from explainer.lift.shapes import Box, DrawnShape, PageDrawing, PrintedWord
+from explainer.lift.shapes import PageBox, DrawnShape, PageDrawing, PrintedWord
 
 Scale = Literal["linear", "log"]
 
@@ -37,7 +37,7 @@ class ReadAxis:
     slope: float
     ticks: tuple[tuple[float, float], ...]
     """(position in points, value), by position."""
-    labels: Box
+    labels: PageBox
     line: float
     """Where the axis itself lies: its y for an x axis, its x for a y axis."""
     error: float
@@ -79,7 +79,7 @@ class FoundAxes:
 
     x: tuple[ReadAxis, ...]
     y: tuple[ReadAxis, ...]
-    unread: tuple[tuple[Box, str], ...]
+    unread: tuple[tuple[PageBox, str], ...]
 
 
 def number(text: str) -> float | None:
@@ -108,7 +108,7 @@ def find_axes(drawing: PageDrawing) -> FoundAxes:
     upright = [s for s in drawing.shapes if _thin(s, across=False)]
     flat = [s for s in drawing.shapes if _thin(s, across=True)]
     found: dict[bool, list[ReadAxis]] = {True: [], False: []}
-    unread: list[tuple[Box, str]] = []
+    unread: list[tuple[PageBox, str]] = []
     for across, marks, lines in ((True, upright, flat), (False, flat, upright)):
         for run in _runs(labels, across):
             axis = _axis(run, across, marks, lines)
@@ -123,9 +123,9 @@ def find_axes(drawing: PageDrawing) -> FoundAxes:
 Label = tuple[PrintedWord, float]
 
 
-def _box(run: Sequence[Label]) -> Box:
+def _box(run: Sequence[Label]) -> PageBox:
     boxes = [w.box for w, _ in run]
-    return Box(min(b.left for b in boxes), min(b.top for b in boxes),
+    return PageBox(min(b.left for b in boxes), min(b.top for b in boxes),
                max(b.right for b in boxes), max(b.bottom for b in boxes))  # fmt: skip
 
 
@@ -202,7 +202,7 @@ def _axis(
     return ReadAxis(across, scale, offset, slope, ticks, _box(run), line, off, True)
 
 
-def _tick(word: PrintedWord, across: bool, marks: list[DrawnShape]) -> tuple[float, Box] | None:
+def _tick(word: PrintedWord, across: bool, marks: list[DrawnShape]) -> tuple[float, PageBox] | None:
     """Place of the mark that a label stands beside: along the axis, and the mark itself."""
     box, best, found = word.box, 1e9, None
     for mark in marks:
@@ -255,7 +255,7 @@ def _decades(values: np.ndarray) -> bool:
     return bool(np.allclose(powers, powers.round()) and np.ptp(powers) >= 2)
 
 
-def _line(tick: tuple[float, Box], across: bool, lines: list[DrawnShape], at: np.ndarray) -> float:
+def _line(tick: tuple[float, PageBox], across: bool, lines: list[DrawnShape], at: np.ndarray) -> float:
     """Where the axis line itself is: a long line the tick touches, else the tick's inner end."""
     box = tick[1]
     span = float(np.ptp(at))

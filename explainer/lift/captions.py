@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from explainer.lift.shapes import Box, PageDrawing, PrintedWord, around
+from explainer.lift.shapes import PageBox, PageDrawing, PrintedWord, around
 
 _CAPTION = re.compile(r"(Fig(?:ure|\.)?|Chart|Graph|Table|Tab\.)\s+([A-Z]?\d+(?:[.\-]\d+)*)\b")
 _TABLES = ("Table", "Tab.")
@@ -17,7 +17,7 @@ class TextLine:
     """Words on one line, without gaps wider than a column's."""
 
     text: str
-    box: Box
+    box: PageBox
     size: float
 
 
@@ -27,7 +27,7 @@ class Caption:
 
     label: str
     text: str
-    box: Box
+    box: PageBox
     is_table: bool
 
 
@@ -88,7 +88,7 @@ def captions(lines: Sequence[TextLine]) -> list[Caption]:
     return found
 
 
-def caption_of(box: Box, known: Sequence[Caption], table: bool) -> Caption | None:
+def caption_of(box: PageBox, known: Sequence[Caption], table: bool) -> Caption | None:
     """The caption of what lies in ``box``: above it for a table, below for a chart, else near."""
     best: tuple[float, Caption] | None = None
     for caption in known:
@@ -109,7 +109,7 @@ def caption_of(box: Box, known: Sequence[Caption], table: bool) -> Caption | Non
     return best[1] if best else None
 
 
-def title_below(drawing: PageDrawing, labels: Box, wide: Box) -> str:
+def title_below(drawing: PageDrawing, labels: PageBox, wide: PageBox) -> str:
     """The words of an x axis: the first line below its labels, within the plot's width."""
     lines = text_lines([w for w in drawing.words if w.box.top > labels.bottom - 1], 3.0)
     for line in lines:
@@ -120,7 +120,7 @@ def title_below(drawing: PageDrawing, labels: Box, wide: Box) -> str:
     return ""
 
 
-def title_beside(drawing: PageDrawing, labels: Box, high: Box, left: bool = True) -> str:
+def title_beside(drawing: PageDrawing, labels: PageBox, high: PageBox, left: bool = True) -> str:
     """The words of a y axis: turned beside its labels, else a line just above the axis."""
     turned = [
         w for w in drawing.words

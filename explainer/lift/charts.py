@@ -20,7 +20,7 @@ from explainer.lift.captions import (
 from explainer.lift.legends import LegendEntry, legend_of, name_of
 from explainer.lift.marks import Plot, PlotMarks, Style, marks_in
 from explainer.lift.plots import find_plots
-from explainer.lift.shapes import Box, DrawnShape, PageDrawing, Point
+from explainer.lift.shapes import PageBox, DrawnShape, PageDrawing, Point
 
 #: Points: how exactly makers place marks (two decimals are common, and marks are symmetric).
 PLACED = 0.05
@@ -54,7 +54,7 @@ class ReadChart:
     page: int
     label: str
     caption: str
-    area: Box
+    area: PageBox
     x: ReadAxis | None
     y: ReadAxis | None
     x_title: str
@@ -69,7 +69,7 @@ class ReadChart:
 
 def read_charts(
     drawing: PageDrawing, at: Sequence[float] = ()
-) -> tuple[list[ReadChart], list[tuple[Box, str]]]:
+) -> tuple[list[ReadChart], list[tuple[PageBox, str]]]:
     """Charts of a page, and what looks like one and cannot be read, with the reason.
 
     ``at``: places along the x axis (along y for a path up a lane) at which lines are sampled.
@@ -90,7 +90,7 @@ def read_charts(
     return found, refused
 
 
-def _pictured(drawing: PageDrawing, charts: list[ReadChart]) -> list[tuple[Box, str]]:
+def _pictured(drawing: PageDrawing, charts: list[ReadChart]) -> list[tuple[PageBox, str]]:
     """Images large enough to be a chart."""
     return [
         (box, "an image; if it is a chart, read it with --picture")
@@ -110,9 +110,9 @@ def _chart(
     marks = marks_in(plot, rest)
     notes = [f"{marks.bands} filled areas are left out"] if marks.bands else []
     series = _series(plot, marks, legend, drawing, at)
-    x_box = plot.x.labels if plot.x else Box(*plot.area[:3], plot.area.bottom + 18)
+    x_box = plot.x.labels if plot.x else PageBox(*plot.area[:3], plot.area.bottom + 18)
     y_box = plot.y.labels if plot.y else plot.area
-    whole = Box(min(plot.area.left, y_box.left), plot.area.top, plot.area.right,
+    whole = PageBox(min(plot.area.left, y_box.left), plot.area.top, plot.area.right,
                 max(plot.area.bottom, x_box.bottom))  # fmt: skip
     caption = caption_of(whole, known, table=False)
     if legend and any(not s.name for s in series) and len(series) > 1:
@@ -172,7 +172,7 @@ def _marked(plot: Plot, point: Point, marks: PlotMarks) -> ReadPoint:
 
 
 def _bars(
-    plot: Plot, style: Style, boxes: list[Box], marks: PlotMarks, drawing: PageDrawing
+    plot: Plot, style: Style, boxes: list[PageBox], marks: PlotMarks, drawing: PageDrawing
 ) -> list[ReadPoint]:
     """Each bar's far end, and the name or number it stands at."""
     up = style[3] == "up"
@@ -198,7 +198,7 @@ def _bars(
     return points
 
 
-def _touches(box: Box, line: float, up: bool) -> bool:
+def _touches(box: PageBox, line: float, up: bool) -> bool:
     ends = (box.top, box.bottom) if up else (box.left, box.right)
     return any(abs(end - line) < 0.8 for end in ends)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from explainer.lift.captions import TextLine
 from explainer.lift.marks import BIGGEST_MARKER, Plot, Style
-from explainer.lift.shapes import Box, Colour, DrawnShape, around
+from explainer.lift.shapes import PageBox, Colour, DrawnShape, around
 
 _LONGEST = 48.0
 _GAP = 22.0
@@ -20,14 +20,14 @@ class LegendEntry:
 
     text: str
     shapes: tuple[DrawnShape, ...]
-    box: Box
+    box: PageBox
 
 
 def legend_of(
     plot: Plot, shapes: Sequence[DrawnShape], lines: Sequence[TextLine]
 ) -> list[LegendEntry]:
     """The entries in, or near, a plot; empty where there is no legend."""
-    room = Box(plot.area.left - 20, plot.area.top - 60, plot.area.right + 190,
+    room = PageBox(plot.area.left - 20, plot.area.top - 60, plot.area.right + 190,
                plot.area.bottom + 90)  # fmt: skip
     labels = [a.labels for a in (plot.x, plot.y) if a is not None]
     words = [
@@ -87,7 +87,7 @@ def _frame(shape: DrawnShape, plot: Plot) -> bool:
     )  # fmt: skip
 
 
-def _holds(frame: Box, inner: Box) -> bool:
+def _holds(frame: PageBox, inner: PageBox) -> bool:
     return (
         frame.left <= inner.left + 1 and frame.right >= inner.right - 1
         and frame.top <= inner.top + 2 and frame.bottom >= inner.bottom - 2

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from explainer.lift.axes import ReadAxis
-from explainer.lift.shapes import Box, Colour, DrawnShape, Point, around
+from explainer.lift.shapes import PageBox, Colour, DrawnShape, Point, around
 
 #: Points: no marker is larger, no bar is thinner.
 BIGGEST_MARKER, THINNEST_BAR = 17.0, 1.2
@@ -23,7 +23,7 @@ class PlotMarks:
 
     markers: dict[Style, list[Point]] = field(default_factory=dict)
     lines: dict[Style, list[DrawnShape]] = field(default_factory=dict)
-    bars: dict[Style, list[Box]] = field(default_factory=dict)
+    bars: dict[Style, list[PageBox]] = field(default_factory=dict)
     whiskers: list[tuple[float, float, float, Colour | None]] = field(default_factory=list)
     """(place on the other axis, one end, other end, colour) of lines along the value axis."""
     level: list[tuple[float, float, float, Colour | None]] = field(default_factory=list)
@@ -36,7 +36,7 @@ class PlotMarks:
 class Plot:
     """A plot's box and its axes; ``x`` is None where names, not numbers, stand below."""
 
-    area: Box
+    area: PageBox
     x: ReadAxis | None
     y: ReadAxis | None
 
@@ -89,11 +89,11 @@ def _is_diagonal(shape: DrawnShape) -> bool:
     return len(shape.knots) == 2 and not shape.is_segment
 
 
-def _spans(box: Box, area: Box) -> bool:
+def _spans(box: PageBox, area: PageBox) -> bool:
     return box.width >= 0.97 * area.width or box.height >= 0.97 * area.height
 
 
-def _on_tick_or_edge(box: Box, plot: Plot) -> bool:
+def _on_tick_or_edge(box: PageBox, plot: Plot) -> bool:
     flat = box.height < box.width
     axis = plot.y if flat else plot.x
     at = box.centre[1] if flat else box.centre[0]
@@ -118,7 +118,7 @@ def _is_tick(shape: DrawnShape, plot: Plot) -> bool:
     return touches and _beside_a_tick(box.centre[1], plot.y)
 
 
-def _slim(box: Box) -> bool:
+def _slim(box: PageBox) -> bool:
     return min(box.width, box.height) < 1.3 < max(box.width, box.height)
 
 
@@ -167,11 +167,11 @@ def _take_bars(plot: Plot, shapes: list[DrawnShape], found: PlotMarks) -> list[D
                                     and any(_alike(s.box, b) for b in outlines))]  # fmt: skip
 
 
-def _alike(one: Box, two: Box) -> bool:
+def _alike(one: PageBox, two: PageBox) -> bool:
     return all(abs(a - b) < 1.0 for a, b in zip(one, two, strict=True))
 
 
-def _stands_on(box: Box, along: int, lines: tuple[float, float]) -> bool:
+def _stands_on(box: PageBox, along: int, lines: tuple[float, float]) -> bool:
     ends = (box.top, box.bottom) if along else (box.left, box.right)
     return any(abs(end - line) < 0.8 for end in ends for line in lines)
 

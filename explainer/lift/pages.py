@@ -13,7 +13,7 @@ from typing import Any
 import pypdfium2 as pdfium
 import pypdfium2.raw as raw
 
-from explainer.lift.shapes import Box, Colour, DrawnShape, PageDrawing, Point, PrintedWord
+from explainer.lift.shapes import PageBox, Colour, DrawnShape, PageDrawing, Point, PrintedWord
 
 #: More drawn objects than this on a page is no chart that can be told apart.
 MOST_OBJECTS = 60_000
@@ -38,7 +38,7 @@ def page_drawing(page: pdfium.PdfPage, number: int) -> PageDrawing:
     """
     place, width, height = _as_shown(page)
     shapes: list[DrawnShape] = []
-    pictures: list[Box] = []
+    pictures: list[PageBox] = []
     budget = _Budget()
     for obj, matrix in _objects(_of_page(page.raw), _SAME, budget, 0):
         kind = raw.FPDFPageObj_GetType(obj)
@@ -117,10 +117,10 @@ def _times(first: Matrix, then: Matrix) -> Matrix:
             e * p + f * r + t, e * q + f * s + u)  # fmt: skip
 
 
-def _unit_square(m: Matrix, place: Place) -> Box:
+def _unit_square(m: Matrix, place: Place) -> PageBox:
     a, b, c, d, e, f = m
     at = [place(a * x + c * y + e, b * x + d * y + f) for x in (0, 1) for y in (0, 1)]
-    return Box(min(p[0] for p in at), min(p[1] for p in at),
+    return PageBox(min(p[0] for p in at), min(p[1] for p in at),
                max(p[0] for p in at), max(p[1] for p in at))  # fmt: skip
 
 
@@ -227,7 +227,7 @@ class _Letter:
 
     __slots__ = ("across", "along", "box", "end", "size", "text", "turn")
 
-    def __init__(self, text: str, box: Box, origin: Point, size: float, turn: int) -> None:
+    def __init__(self, text: str, box: PageBox, origin: Point, size: float, turn: int) -> None:
         self.text, self.box, self.size, self.turn = text, box, size, turn
         self.along, self.across, self.end = {
             0: (box.left, origin[1], box.right), 90: (-box.bottom, origin[0], -box.top),
@@ -253,7 +253,7 @@ def _letters(page: pdfium.PdfPage, place: Place) -> Iterator[_Letter]:
         left, right, bottom, top = (n.value for n in numbers)
         raw.FPDFText_GetCharOrigin(text.raw, i, x, y)
         one, two = place(left, bottom), place(right, top)
-        box = Box(min(one[0], two[0]), min(one[1], two[1]), max(one[0], two[0]),
+        box = PageBox(min(one[0], two[0]), min(one[1], two[1]), max(one[0], two[0]),
                   max(one[1], two[1]))  # fmt: skip
         angle = math.degrees(raw.FPDFText_GetCharAngle(text.raw, i))
         turn = round((-angle - rotation) / 90) * 90 % 360
@@ -284,7 +284,7 @@ def _word(run: list[_Letter]) -> PrintedWord:
         raised = letter.size < 0.85 * size and base - letter.across > 0.2 * size
         text += ("^" if raised and not up and text else "") + letter.text
         up = raised
-    box = Box(
+    box = PageBox(
         min(r.box.left for r in run), min(r.box.top for r in run),
         max(r.box.right for r in run), max(r.box.bottom for r in run),
     )  # fmt: skip

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from explainer.lift.axes import FoundAxes, ReadAxis
 from explainer.lift.marks import Plot
-from explainer.lift.shapes import Box, DrawnShape
+from explainer.lift.shapes import PageBox, DrawnShape
 
 _TWO_SCALES = (
     "a chart with two y axes: which mark belongs to which cannot be told from the drawing; "
@@ -17,10 +17,10 @@ _TWO_SCALES = (
 
 def find_plots(
     axes: FoundAxes, shapes: Sequence[DrawnShape]
-) -> tuple[list[Plot], list[tuple[Box, str]]]:
+) -> tuple[list[Plot], list[tuple[PageBox, str]]]:
     """Plots with their axes, and charts that cannot be read, with the reason."""
     plots: list[Plot] = []
-    refused: list[tuple[Box, str]] = list(axes.unread)
+    refused: list[tuple[PageBox, str]] = list(axes.unread)
     used: set[int] = set()
     for x in axes.x:
         left = [y for y in axes.y if _meets(x, y, False)]
@@ -42,7 +42,7 @@ def find_plots(
     return plots, refused
 
 
-def _in(box: Box, area: Box) -> bool:
+def _in(box: PageBox, area: PageBox) -> bool:
     return area.holds(box.centre)
 
 
@@ -61,7 +61,7 @@ def _spans_alike(one: ReadAxis, two: ReadAxis) -> bool:
     return shared > 0.6 * min(one.high - one.low, two.high - two.low)
 
 
-def _area(x: ReadAxis, y: ReadAxis, shapes: Sequence[DrawnShape]) -> Box:
+def _area(x: ReadAxis, y: ReadAxis, shapes: Sequence[DrawnShape]) -> PageBox:
     """The plot's box: from the axes' crossing to the ends of what spans it."""
     left, right = min(y.line, x.low), max(y.line, x.high)
     top, bottom = min(y.low, x.line), max(y.high, x.line)
@@ -78,7 +78,7 @@ def _area(x: ReadAxis, y: ReadAxis, shapes: Sequence[DrawnShape]) -> Box:
         if stands and box.height >= 0.97 * high and left - 1.5 <= box.left <= right + 0.4 * wide:
             if box.width < 1.5 and box.left < right + 2:
                 top = min(top, box.top)
-    return Box(left, top, right, bottom)
+    return PageBox(left, top, right, bottom)
 
 
 def _framed(axis: ReadAxis, shapes: Sequence[DrawnShape]) -> bool:
@@ -113,8 +113,8 @@ def _lone(axis: ReadAxis, shapes: Sequence[DrawnShape]) -> Plot | None:
     if low < first - 0.4 * span - 8 or high > last + 0.4 * span + 8:
         low, high = first, last
     if axis.across:
-        return Plot(Box(low, far, high, axis.line), axis, None)
-    return Plot(Box(axis.line, low, far, high), None, axis)
+        return Plot(PageBox(low, far, high, axis.line), axis, None)
+    return Plot(PageBox(axis.line, low, far, high), None, axis)
 
 
 def _snapped(plot: Plot, shapes: Sequence[DrawnShape]) -> Plot:

@@ -12,7 +12,7 @@ Point = tuple[float, float]
 Colour = tuple[int, int, int, int]
 
 
-class Box(NamedTuple):
+class PageBox(NamedTuple):
     """Left, top, right, bottom in points; y grows downwards."""
 
     left: float
@@ -38,7 +38,7 @@ class Box(NamedTuple):
             and self.top - slack <= point[1] <= self.bottom + slack
         )
 
-    def touches(self, other: Box, slack: float = 0.0) -> bool:
+    def touches(self, other: PageBox, slack: float = 0.0) -> bool:
         return (
             self.left - slack <= other.right
             and other.left <= self.right + slack
@@ -47,9 +47,9 @@ class Box(NamedTuple):
         )
 
 
-def around(boxes: list[Box]) -> Box:
+def around(boxes: list[PageBox]) -> PageBox:
     """The smallest box that holds them all."""
-    return Box(
+    return PageBox(
         min(b.left for b in boxes), min(b.top for b in boxes),
         max(b.right for b in boxes), max(b.bottom for b in boxes),
     )  # fmt: skip
@@ -72,9 +72,9 @@ class DrawnShape:
     """Its place in the order of drawing; strokes of one path share it."""
 
     @property
-    def box(self) -> Box:
+    def box(self) -> PageBox:
         xs, ys = [p[0] for p in self.outline], [p[1] for p in self.outline]
-        return Box(min(xs), min(ys), max(xs), max(ys))
+        return PageBox(min(xs), min(ys), max(xs), max(ys))
 
     @property
     def is_segment(self) -> bool:
@@ -88,7 +88,7 @@ class PrintedWord:
     """A word; a raised smaller part is written behind ``^``."""
 
     text: str
-    box: Box
+    box: PageBox
     size: float
     turned: bool
     """Printed from bottom to top or top to bottom."""
@@ -107,5 +107,5 @@ class PageDrawing:
     height: float
     shapes: tuple[DrawnShape, ...]
     words: tuple[PrintedWord, ...]
-    pictures: tuple[Box, ...]
+    pictures: tuple[PageBox, ...]
     """Where images lie."""

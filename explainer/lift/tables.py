@@ -14,7 +14,7 @@ from typing import Any
 
 from explainer.lift.axes import number
 from explainer.lift.captions import Caption, caption_of
-from explainer.lift.shapes import Box, DrawnShape, PageDrawing, PrintedWord, around
+from explainer.lift.shapes import PageBox, DrawnShape, PageDrawing, PrintedWord, around
 
 _RAISED = str.maketrans(
     "0123456789+-()abcdefghijklmnoprstuvwxyz",
@@ -33,7 +33,7 @@ class PrintedTable:
     page: int
     label: str
     caption: str
-    box: Box
+    box: PageBox
     cells: tuple[tuple[str, ...], ...]
     ruled: bool
     notes: tuple[str, ...] = ()
@@ -50,7 +50,7 @@ class _Row:
         return [w for part in self.parts for w in part]
 
     @property
-    def box(self) -> Box:
+    def box(self) -> PageBox:
         return around([w.box for w in self.words])
 
     @property
@@ -59,7 +59,7 @@ class _Row:
 
 
 def printed_tables(
-    drawing: PageDrawing, charts: Sequence[Box], known: Sequence[Caption],
+    drawing: PageDrawing, charts: Sequence[PageBox], known: Sequence[Caption],
     open_page: Callable[[], Any] | None,
 ) -> list[PrintedTable]:  # fmt: skip
     """Every table of the page.  ``open_page`` gives pdfplumber's page, asked for where rules are.
@@ -87,7 +87,7 @@ def printed_tables(
 
 
 def _named(
-    page: int, box: Box, cells: list[list[str]], known: Sequence[Caption], ruled: bool,
+    page: int, box: PageBox, cells: list[list[str]], known: Sequence[Caption], ruled: bool,
     drawing: PageDrawing,
 ) -> PrintedTable:  # fmt: skip
     caption = caption_of(box, known, table=True)
@@ -131,7 +131,7 @@ def _level(shape: DrawnShape) -> list[tuple[float, float, float]]:
     return []
 
 
-def _rules(shapes: Sequence[DrawnShape], charts: Sequence[Box]) -> list[tuple[float, float, float]]:
+def _rules(shapes: Sequence[DrawnShape], charts: Sequence[PageBox]) -> list[tuple[float, float, float]]:
     """Level lines, pieces of one line joined."""
     found = sorted(
         rule for s in shapes if not any(c.holds(s.box.centre) for c in charts)
@@ -148,7 +148,7 @@ def _rules(shapes: Sequence[DrawnShape], charts: Sequence[Box]) -> list[tuple[fl
     return joined
 
 
-def _has_lattice(shapes: Sequence[DrawnShape], charts: Sequence[Box]) -> bool:
+def _has_lattice(shapes: Sequence[DrawnShape], charts: Sequence[PageBox]) -> bool:
     upright = flat = 0
     for s in shapes:
         box = s.box
@@ -161,12 +161,12 @@ def _has_lattice(shapes: Sequence[DrawnShape], charts: Sequence[Box]) -> bool:
     return upright >= 3 and flat >= 3
 
 
-def _ruled(page: Any, charts: Sequence[Box]) -> list[tuple[Box, list[list[str]]]]:
+def _ruled(page: Any, charts: Sequence[PageBox]) -> list[tuple[PageBox, list[list[str]]]]:
     """Tables whose columns and rows are parted by lines, through the library."""
     found = []
     settings = {"snap_tolerance": 2, "join_tolerance": 3, "intersection_tolerance": 3}
     for table in page.find_tables(settings):
-        box = Box(*table.bbox)
+        box = PageBox(*table.bbox)
         if any(c.touches(box, -3) for c in charts):
             continue
         rows = table.extract(x_tolerance_ratio=0.25, y_tolerance=2.5)
@@ -273,7 +273,7 @@ def _without_prose(rows: list[_Row]) -> list[_Row]:
         for row in rows for part in row.parts
         if len(part) >= _PROSE_WORDS and sum(number(w.text) is None for w in part) >= 6
     ]  # fmt: skip
-    columns: list[Box] = []
+    columns: list[PageBox] = []
     for box in sorted(prose, key=lambda b: b.top):
         for i, column in enumerate(columns):
             near = abs(column.left - box.left) < 14 and box.top - column.bottom < 30
@@ -282,7 +282,7 @@ def _without_prose(rows: list[_Row]) -> list[_Row]:
                 break
         else:
             columns.append(box)
-    columns = [Box(c.left - 3, c.top - 1, c.right + 3, c.bottom + 14) for c in columns]
+    columns = [PageBox(c.left - 3, c.top - 1, c.right + 3, c.bottom + 14) for c in columns]
     kept = []
     for row in rows:
         parts = [p for p in row.parts if not _in_prose(p, prose, columns)]
@@ -291,7 +291,7 @@ def _without_prose(rows: list[_Row]) -> list[_Row]:
     return kept
 
 
-def _in_prose(part: list[PrintedWord], prose: list[Box], columns: list[Box]) -> bool:
+def _in_prose(part: list[PrintedWord], prose: list[PageBox], columns: list[PageBox]) -> bool:
     box = around([w.box for w in part])
     if box in prose:
         return True
@@ -411,7 +411,7 @@ def _cells(rows: list[_Row], rules: list[tuple[float, float, float]]) -> list[li
         return []
     bounds = _bounds(rows, gaps)
     grid: list[list[str]] = []
-    boxes: list[Box] = []
+    boxes: list[PageBox] = []
     for row in rows:
         cells = [""] * (len(bounds) + 1)
         space = min(_inner_gaps(row), default=0.0)
@@ -472,7 +472,7 @@ def _column(piece: list[PrintedWord], bounds: list[float]) -> int:
 
 
 def _wrapped(
-    grid: list[list[str]], boxes: list[Box], rules: list[tuple[float, float, float]]
+    grid: list[list[str]], boxes: list[PageBox], rules: list[tuple[float, float, float]]
 ) -> list[list[str]]:
     """Lines that only go on with the words above them, put back into those cells.
 
