@@ -18,6 +18,7 @@ def results(judgement: Judgement) -> dict[str, Any]:
         "explainer": __version__,
         "invented": study.description.is_invented,
         "data_sha256": {k: v for k, v in study.sha256.items() if k.endswith(".csv")},
+        **_lifted(judgement),
         "thresholds": dict(judgement.thresholds),
         "claims": [_claim(v) for v in judgement.verdicts],
         "chain": None if judgement.chain is None else {
@@ -41,6 +42,21 @@ def results(judgement: Judgement) -> dict[str, Any]:
         ],
     })  # fmt: skip
     return record
+
+
+def _lifted(judgement: Judgement) -> dict[str, Any]:
+    """Where in a report the numbers of each file were lifted from; left out where none were."""
+    said = {
+        t.file: {
+            "page": t.lifted.page, "what": t.lifted.what, "method": t.lifted.method,
+            "read": t.lifted.read, "report_sha256": t.lifted.report.sha256,
+            "reading_error": dict(t.lifted.reading_error),
+            "axis_error": dict(t.lifted.axis_error),
+            "repeated": dict(t.lifted.repeated) or None, "edited": t.edited,
+        }
+        for t in judgement.study.tables.values() if t.lifted is not None
+    }  # fmt: skip
+    return {"lifted": said} if said else {}
 
 
 def _claim(v: Verdict) -> dict[str, Any]:

@@ -85,7 +85,7 @@ def compose(judgement: Judgement) -> Article:
         thresholds=threshold_rows(judgement),
         left_out=_left_out(study),
         data_source=said.data_source or "",
-        hashes=tuple(study.sha256.items()),
+        hashes=tuple((name, digest) for name, digest in study.sha256.items() if digest),
         downloads=_downloads(study),
         corrections=tuple((day_words(c.date), c.what) for c in said.corrections),
         version=__version__,

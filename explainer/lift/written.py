@@ -13,6 +13,7 @@ from hashlib import sha256
 from typing import Any
 
 from explainer.study.description.lifted import MOST_POINTS, sidecar_name
+from explainer.study.lifted import origin_text
 
 CLAIMS = "claims.yaml"
 #: Points: half of what makers round marks to, and what symmetric marks may be off.
@@ -55,7 +56,7 @@ def table_part(table: Mapping[str, Any], report: ReportFile, day: str, taken: se
         "read": day,
     }  # fmt: skip
     says = f"page {table['page']}: {label}, {len(rows)} rows of {len(rows[0])} cells"
-    return LiftedPart(name, data, _yaml(origin), says)
+    return LiftedPart(name, data, origin_text(origin), says)
 
 
 def chart_part(chart: Mapping[str, Any], report: ReportFile, day: str, taken: set[str]) -> LiftedPart:
@@ -79,7 +80,7 @@ def chart_part(chart: Mapping[str, Any], report: ReportFile, day: str, taken: se
     says = (
         f"page {chart['page']}: {label}, {count} series, {marks} marks" + (f"; {off}" if off else "")
     )
-    return LiftedPart(name, data, _yaml(origin), says)
+    return LiftedPart(name, data, origin_text(origin), says)
 
 
 @dataclass(frozen=True)
@@ -242,32 +243,8 @@ def _place(box: Sequence[float]) -> list[float]:
     return [round(float(v), 1) for v in box]
 
 
-def _yaml(record: Mapping[str, Any]) -> bytes:
-    """Plain YAML (each value is JSON, which YAML 1.2 reads as it stands)."""
-    lines = ["# Where these numbers came from. explainer wrote this; the page tells it."]
-    for key, value in record.items():
-        if value is None or value in ({}, []):
-            continue
-        if isinstance(value, dict):
-            value = {k: v for k, v in value.items() if v is not None}
-            value = {
-                k: {a: b for a, b in v.items() if b is not None} if isinstance(v, dict) else v
-                for k, v in value.items()
-            }
-        lines.append(f"{key}: {json.dumps(value, ensure_ascii=False)}")
-    return ("\n".join(lines) + "\n").encode("utf-8")
-
-
 def origin_file(part: LiftedPart) -> str:
     return sidecar_name(part.name)
-
-
-def rewritten(origin: bytes, file: str, data: bytes) -> bytes:
-    """The same origin for another CSV file with the same numbers: a tidied copy."""
-    lines = origin.decode("utf-8").splitlines()
-    lines = [line for line in lines if not line.startswith(("file:", "csv_sha256:"))]
-    new = [f"file: {json.dumps(file)}", f"csv_sha256: {json.dumps(sha256(data).hexdigest())}"]
-    return ("\n".join([lines[0], *new, *lines[1:]]) + "\n").encode("utf-8")
 
 
 # --- claims ----------------------------------------------------------------------------------
