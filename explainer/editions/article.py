@@ -176,6 +176,15 @@ class Telling:
 
 
 @dataclass(frozen=True)
+class AsReadView:
+    """A chart of the report as it was read: a heading, what was read, and the points."""
+
+    title: str
+    says: str
+    drawing: Drawing
+
+
+@dataclass(frozen=True)
 class Article:
     """A whole study, ready for any edition."""
 
@@ -222,6 +231,8 @@ class Article:
     long: tuple[str, ...] = ()
     """The two-minute version, one paragraph each."""
     updated: str = ""
+    as_read: tuple[AsReadView, ...] = ()
+    """The points of charts as they were read off the report."""
     """Date of the latest correction, 2026-03-01; empty where there is none."""
     units_first: str = "inch"
     limits: frozenset[tuple[str, str]] = frozenset()

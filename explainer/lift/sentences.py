@@ -102,16 +102,19 @@ def sentences(text: str) -> Iterator[str]:
 
 
 def _paragraphs(block: str) -> Iterator[str]:
-    """Lines joined, but for headings: short lines without an end, before a capital."""
+    """Lines joined, but for headings: short lines without an end that stand after an end."""
     joined: list[str] = []
     lines = [line.strip() for line in block.split("\n") if line.strip()]
-    for i, line in enumerate(lines):
-        joined.append(line)
-        following = lines[i + 1] if i + 1 < len(lines) else ""
-        short = len(line) < 50 and not re.search(r"[.,;:!?]$", line)
-        if short and following[:1].isupper() and line[:1].isupper() and len(joined) == 1:
-            yield " ".join(joined)
+    for line, following in zip(lines, [*lines[1:], ""], strict=True):
+        begins = not joined or bool(re.search(r"[.:!?]$", joined[-1]))
+        alone = len(line) < 50 and not re.search(r"[.,;:!?]$", line) and line[:1].isupper()
+        if begins and alone and following[:1].isupper():
+            if joined:
+                yield " ".join(joined)
+            yield line
             joined = []
+        else:
+            joined.append(line)
     if joined:
         yield " ".join(joined)
 

@@ -72,7 +72,7 @@ def chart_part(chart: Mapping[str, Any], report: ReportFile, day: str, taken: se
         "page": int(chart["page"]), "what": chart["label"] or None,
         "caption": _cut(chart["caption"]), "place": _place(chart["area"]), "method": "drawing",
         "read": day, "reading_error": errors, "axis_error": shared, "axes": chart_axes(chart),
-        "series": chart_series(chart), "notes": list(chart["notes"]) or None,
+        "series": chart_series(chart, columns, errors), "notes": list(chart["notes"]) or None,
     }  # fmt: skip
     marks = sum(len(s["points"]) for s in chart["series"])
     off = "; ".join(f"{k} give or take {v:.2g}" for k, v in errors.items())
@@ -101,16 +101,16 @@ class ChartColumns:
         for n, series in enumerate(chart["series"], start=1):
             name = series["name"] or f"series {n}"
             for point in series["points"]:
-                cells = [_digits(point["x"], self._near(chart, "x", point["x"], errors)),
-                         _digits(point["y"], self._near(chart, "y", point["y"], errors))]  # fmt: skip
+                cells = [_digits(point["x"], self.near(chart, "x", point["x"], errors)),
+                         _digits(point["y"], self.near(chart, "y", point["y"], errors))]  # fmt: skip
                 if self.ends:
                     cells += [
-                        _digits(point[end], self._near(chart, "y", point[end], errors))
+                        _digits(point[end], self.near(chart, "y", point[end], errors))
                         for end in ("low", "high")
                     ]
                 yield ([name] if self.series else []) + cells
 
-    def _near(
+    def near(
         self, chart: Mapping[str, Any], side: str, value: Any, errors: Mapping[str, float]
     ) -> float:
         """The error at a value: on a log scale it grows with the value."""
@@ -186,18 +186,25 @@ def _value(axis: Mapping[str, Any], position: float) -> float:
     return float(10**value) if axis["scale"] == "log" else value
 
 
-def chart_series(chart: Mapping[str, Any]) -> list[dict[str, Any]]:
+def chart_series(
+    chart: Mapping[str, Any], columns: ChartColumns, errors: Mapping[str, float]
+) -> list[dict[str, Any]]:
+    """The marks as the origin keeps them, rounded as in the CSV file."""
     left = MOST_POINTS
     found = []
     for series in chart["series"]:
-        points = [[_kept(p["x"]), _kept(p["y"])] for p in series["points"]][:left]
+        points = [
+            [_kept(p["x"], columns.near(chart, "x", p["x"], errors)),
+             _kept(p["y"], columns.near(chart, "y", p["y"], errors))]
+            for p in series["points"][:left]
+        ]  # fmt: skip
         left -= len(points)
         found.append({"name": series["name"], "sort": series["sort"], "points": points})
     return found
 
 
-def _kept(value: Any) -> float | str:
-    return value if isinstance(value, str) else float(f"{float(value):.6g}")
+def _kept(value: Any, error: float) -> float | str:
+    return value if isinstance(value, str) else float(_digits(value, error))
 
 
 def _digits(value: Any, error: float) -> str:
