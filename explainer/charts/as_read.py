@@ -83,7 +83,8 @@ def _ticks(plate: DisplayList, area: Box, axis: Along, lifted: LiftedFrom, acros
     if title is not None and title.title:
         text = fonts.shorten(title.title, style.SMALL, "serif-italic", area.width * 0.8)
         if across:
-            plate.text(area.right, area.bottom + 30, text, style.SMALL, "ink", "serif-italic", "end")
+            at = (area.right, area.bottom + 30)
+            plate.text(*at, text, style.SMALL, "ink", "serif-italic", "end")
         else:
             plate.text(area.left + 5, area.top + 6, text, style.SMALL, "ink", "serif-italic")
 

@@ -15,6 +15,7 @@ from explainer.draft.plan import _WAYS, MeasurePlan, Plan, Proposal, TablePlan
 from explainer.study.description.lifted import LiftedFrom
 from explainer.study.yaml12 import scalar
 
+
 @dataclass(frozen=True)
 class GivenReport:
     """What a report's PDF adds to a draft beside its tables: its pages, its sentences as claims."""
@@ -60,7 +61,10 @@ def _lines(
     yield f"question: {asks}  # CONFIRM: as a bowler would ask it"
     yield "# invented: yes          if the data is made up: said on every page"
     if report is None:
-        yield "# report: {title: …, publisher: …, date: 2026-01-31, pages: 12}     the report explained"
+        yield (
+            "# report: {title: …, publisher: …, date: 2026-01-31, pages: 12}"
+            "     the report explained"
+        )
     else:
         named = scalar_text({"title": report.title, "pages": report.pages})
         yield f"report: {named}  # CONFIRM: its title as printed; add publisher and date"
@@ -161,7 +165,8 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
         yield f"    source: {scalar_text(source)}  # CONFIRM: add table and page of the report"
     else:
         source = f"{lifted.what or 'unnumbered'}, page {lifted.page}"
-        yield f"    source: {scalar_text(source)}" + ("" if lifted.what else "  # CONFIRM: its name")
+        mark = "" if lifted.what else "  # CONFIRM: its name"
+        yield f"    source: {scalar_text(source)}{mark}"
         yield from _reading_error(t, lifted)
     if t.parts.order:
         yield f"    order: {scalar_text(t.parts.order.name)}"

@@ -142,18 +142,18 @@ def _sources(study: Study, figure: Figure) -> str:
     named = [figure.table, *(getattr(operand, "table", None) for operand in operands)]
     named.append(getattr(figure, "line_from", None))
     tables = [study.tables[name] for name in dict.fromkeys(named) if name is not None]
-    named = (source_words(study, t) or f"the file {t.file}" for t in tables)
-    return listed(list(dict.fromkeys(named)))
+    said = (source_words(study, t) or f"the file {t.file}" for t in tables)
+    return listed(list(dict.fromkeys(said)))
 
 
 def _as_read(study: Study) -> tuple[AsReadView, ...]:
     """Each chart of the report that numbers were read off, once for each file."""
     tables = {t.file: t for t in study.tables.values() if t.lifted and can_draw(t.lifted)}
     views = []
-    for number, table in enumerate(tables.values(), start=1):
+    for position, table in enumerate(tables.values(), start=1):
         assert table.lifted is not None
         title, says = as_read_title(table), as_read_words(study, table)
-        plate, uid = draw_as_read(table.lifted), f"as-read-{number}"
+        plate, uid = draw_as_read(table.lifted), f"as-read-{position}"
         views.append(AsReadView(title, says, Drawing(
             svg.render(plate, uid, title, says, ground=False), f"{title}. {says}",
             svg.render(plate, uid, title, says, ground=False, white=True),

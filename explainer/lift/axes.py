@@ -14,7 +14,7 @@ from typing import Literal
 
 import numpy as np
 
-from explainer.lift.shapes import PageBox, DrawnShape, PageDrawing, PrintedWord
+from explainer.lift.shapes import DrawnShape, PageBox, PageDrawing, PrintedWord
 
 Scale = Literal["linear", "log"]
 
@@ -248,14 +248,16 @@ def _fit(at: np.ndarray, values: np.ndarray) -> tuple[Scale, float, float, float
 
 
 def _decades(values: np.ndarray) -> bool:
-    """Two labels that are powers of ten, 100 or more apart."""
+    """Two labels that are powers of ten: on a linear axis no two ticks are nine steps apart."""
     if (values <= 0).any():
         return False
     powers = np.log10(values)
-    return bool(np.allclose(powers, powers.round()) and np.ptp(powers) >= 2)
+    return bool(np.allclose(powers, powers.round()) and np.ptp(powers) >= 1)
 
 
-def _line(tick: tuple[float, PageBox], across: bool, lines: list[DrawnShape], at: np.ndarray) -> float:
+def _line(
+    tick: tuple[float, PageBox], across: bool, lines: list[DrawnShape], at: np.ndarray
+) -> float:
     """Where the axis line itself is: a long line the tick touches, else the tick's inner end."""
     box = tick[1]
     span = float(np.ptp(at))
@@ -266,9 +268,9 @@ def _line(tick: tuple[float, PageBox], across: bool, lines: list[DrawnShape], at
         place = it.centre[1] if across else it.centre[0]
         near = (box.top, box.bottom) if across else (box.left, box.right)
         start, end = (it.left, it.right) if across else (it.top, it.bottom)
-        if long >= 0.7 * span and near[0] - 1.2 <= place <= near[1] + 1.2:
-            if start <= at.min() + 3 and end >= at.max() - 3:
-                found.append(place)
+        touches = long >= 0.7 * span and near[0] - 1.2 <= place <= near[1] + 1.2
+        if touches and start <= at.min() + 3 and end >= at.max() - 3:
+            found.append(place)
     if found:
         inner = max(found) if across else min(found)
         return float(inner)

@@ -8,7 +8,7 @@ import queue
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
 from importlib.util import find_spec
 from pathlib import Path
 from typing import IO, Any
@@ -28,7 +28,8 @@ def needs_extra() -> None:
     """Raises UsageError where the libraries that read PDFs are not installed."""
     if not all(map(find_spec, ("pypdfium2", "pdfplumber"))):
         raise UsageError(
-            'reading a PDF needs two more libraries; install them with: pip install "explainer[lift]"'
+            "reading a PDF needs two more libraries; install them with: "
+            'pip install "explainer[lift]"'
         )
 
 
@@ -75,7 +76,8 @@ def read_report(
             opened = child.next(OPENING)
             if opened is None or "fault" in opened:
                 why = "it takes too long, or too much memory, to open"
-                raise UsageError(f"{path}: {opened['fault'] if opened else why}; nothing was lifted")
+                why = opened["fault"] if opened else why
+                raise UsageError(f"{path}: {why}; nothing was lifted")
             if not told:
                 told = int(opened["pages"])
                 yield {"pages": told}
@@ -88,7 +90,9 @@ def read_report(
     yield {"page": first, "faults": [f"from here on it was not read: {TRIES} pages failed"]}
 
 
-def _pages(child: _Child, a_page: float) -> Iterator[dict[str, Any]]:
+def _pages(
+    child: _Child, a_page: float
+) -> Generator[dict[str, Any], None, int | None]:
     """Records until the child is done (None) or a page brings it down (that page)."""
     begun = 0
     while True:
@@ -125,7 +129,8 @@ def page_picture(path: Path, page: int | None, most: int) -> dict[str, Any]:
     with _Child(asked) as child:
         answer = child.next(OPENING)
     if answer is None:
-        raise UsageError(f"{path}: it takes too long, or too much memory, to show; try a smaller one")
+        why = "it takes too long, or too much memory, to show"
+        raise UsageError(f"{path}: {why}; try a smaller one")
     if "fault" in answer:
         raise UsageError(f"{path}: {answer['fault']}")
     return answer
@@ -151,7 +156,8 @@ class _Child:
             self._process.stdin.close()
         except OSError:
             pass  # it ended at once; its silence says so
-        self._reader = threading.Thread(target=self._read, args=(self._process.stdout,), daemon=True)
+        out = self._process.stdout
+        self._reader = threading.Thread(target=self._read, args=(out,), daemon=True)
         self._reader.start()
 
     def _read(self, out: IO[str]) -> None:

@@ -20,7 +20,7 @@ from explainer.lift.captions import (
 from explainer.lift.legends import LegendEntry, legend_of, name_of
 from explainer.lift.marks import Plot, PlotMarks, Style, marks_in
 from explainer.lift.plots import find_plots
-from explainer.lift.shapes import PageBox, DrawnShape, PageDrawing, Point
+from explainer.lift.shapes import DrawnShape, PageBox, PageDrawing, Point
 
 #: Points: how exactly makers place marks (two decimals are common, and marks are symmetric).
 PLACED = 0.05
@@ -147,7 +147,7 @@ def _series(
             found.append((style, "points", tuple(read)))
         for style, shapes in marks.lines.items():
             for shape in _joined(shapes):
-                if not _connects(shape, marks):
+                if not _connects(shape, marks) and not _is_whisker(shape, marks):
                     read = _sampled(plot, shape, at)
                     found.append((style, "line", tuple(read)))
     names = [name_of(style, legend) for style, _, _ in found]
@@ -206,7 +206,10 @@ def _touches(box: PageBox, line: float, up: bool) -> bool:
 def _name(plot: Plot, middle: float, up: bool, drawing: PageDrawing) -> str:
     """The words below (or left of) a bar: the line whose middle is nearest to its own."""
     area = plot.area
-    near = []
+    near = [
+        (abs(w.middle[0] - middle), w.text) for w in drawing.words
+        if up and w.turned and -2 < w.box.top - area.bottom < 16
+    ]  # fmt: skip
     for line in text_lines(list(drawing.words), 0.8):
         box = line.box
         if up and -2 < box.top - area.bottom < 16:
@@ -247,6 +250,17 @@ def _connects(line: DrawnShape, marks: PlotMarks) -> bool:
             if on >= 0.8 * len(line.knots):
                 return True
     return False
+
+
+def _is_whisker(line: DrawnShape, marks: PlotMarks) -> bool:
+    """A straight stroke along an axis, through a marker or a bar's end: an error bar."""
+    if not line.is_segment or len(line.knots) != 2:
+        return False
+    box = line.box
+    spots = [p for points in marks.markers.values() for p in points]
+    for bar in (b for boxes in marks.bars.values() for b in boxes):
+        spots += [(bar.centre[0], bar.top), (bar.right, bar.centre[1])]
+    return any(box.holds(p, 0.6) for p in spots)
 
 
 def _sampled(plot: Plot, line: DrawnShape, at: Sequence[float]) -> list[ReadPoint]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from explainer.lift.captions import TextLine
 from explainer.lift.marks import BIGGEST_MARKER, Plot, Style
-from explainer.lift.shapes import PageBox, Colour, DrawnShape, around
+from explainer.lift.shapes import Colour, DrawnShape, PageBox, around
 
 _LONGEST = 48.0
 _GAP = 22.0
@@ -27,7 +27,7 @@ def legend_of(
     plot: Plot, shapes: Sequence[DrawnShape], lines: Sequence[TextLine]
 ) -> list[LegendEntry]:
     """The entries in, or near, a plot; empty where there is no legend."""
-    room = PageBox(plot.area.left - 20, plot.area.top - 60, plot.area.right + 190,
+    room = PageBox(plot.area.left - 20, plot.area.top - 120, plot.area.right + 190,
                plot.area.bottom + 90)  # fmt: skip
     labels = [a.labels for a in (plot.x, plot.y) if a is not None]
     words = [

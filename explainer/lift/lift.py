@@ -90,7 +90,8 @@ def chosen_pages(text: str) -> tuple[int, ...]:
     for part in text.split(","):
         first, dash, last = part.strip().partition("-")
         if not first.isdigit() or (dash and not last.isdigit()) or int(first) < 1:
-            raise UsageError(f"--pages {text}: {part.strip() or 'nothing'} is no page; expected 3 or 5-8")
+            said = part.strip() or "nothing"
+            raise UsageError(f"--pages {text}: {said} is no page; expected 3 or 5-8")
         end = int(last) if dash else int(first)
         if end < int(first) or end > 100_000:
             raise UsageError(f"--pages {text}: {part.strip()} runs backwards; expected 5-8")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from explainer.lift.axes import ReadAxis
-from explainer.lift.shapes import PageBox, Colour, DrawnShape, Point, around
+from explainer.lift.shapes import Colour, DrawnShape, PageBox, Point, around
 
 #: Points: no marker is larger, no bar is thinner.
 BIGGEST_MARKER, THINNEST_BAR = 17.0, 1.2
@@ -70,11 +70,9 @@ def _without_furniture(plot: Plot, shapes: list[DrawnShape]) -> list[DrawnShape]
     kept, grids = [], set()
     for shape in shapes:
         box = shape.box
-        if box.width >= 0.97 * area.width and box.height >= 0.97 * area.height and (
-            shape.kinds.count("l") <= 5 and "c" not in shape.kinds
-        ):  # fmt: skip
-            if not _is_diagonal(shape):
-                continue
+        whole = box.width >= 0.97 * area.width and box.height >= 0.97 * area.height
+        if whole and (_is_rectangle(shape) or shape.fill is not None):
+            continue
         if shape.is_segment and _spans(box, area) and _on_tick_or_edge(box, plot):
             grids.add((shape.stroke, shape.dash))
             continue
@@ -83,10 +81,6 @@ def _without_furniture(plot: Plot, shapes: list[DrawnShape]) -> list[DrawnShape]
         kept.append(shape)
     return [s for s in kept if not (s.is_segment and _spans(s.box, area)
                                     and (s.stroke, s.dash) in grids)]  # fmt: skip
-
-
-def _is_diagonal(shape: DrawnShape) -> bool:
-    return len(shape.knots) == 2 and not shape.is_segment
 
 
 def _spans(box: PageBox, area: PageBox) -> bool:
@@ -183,7 +177,7 @@ def _take_crosses(shapes: list[DrawnShape], found: PlotMarks) -> list[DrawnShape
     for shape in shapes:
         box = shape.box
         small = max(box.width, box.height) <= BIGGEST_MARKER and len(shape.knots) == 2
-        if small and shape.fill is None or small and shape.stroke is not None:
+        if (small and shape.fill is None) or (small and shape.stroke is not None):
             x, y = box.centre
             by_path[(0, round(x, 1), round(y, 1), shape.stroke)].append(shape)
         else:
@@ -228,7 +222,7 @@ def _sort(shape: DrawnShape, found: PlotMarks) -> None:
         size = f"{shape.kinds.replace('m', '')[:12]} {biggest:.0f}"
         style = ("marker", shape.fill, shape.stroke, size)
         found.markers.setdefault(style, []).append(box.centre)
-    elif shape.stroke is not None and shape.fill is None or not rounded:
+    elif (shape.stroke is not None and shape.fill is None) or not rounded:
         _line(shape, found)
     else:
         found.bands += 1

@@ -13,7 +13,7 @@ from typing import Any
 import pypdfium2 as pdfium
 import pypdfium2.raw as raw
 
-from explainer.lift.shapes import PageBox, Colour, DrawnShape, PageDrawing, Point, PrintedWord
+from explainer.lift.shapes import Colour, DrawnShape, PageBox, PageDrawing, Point, PrintedWord
 
 #: More drawn objects than this on a page is no chart that can be told apart.
 MOST_OBJECTS = 60_000
@@ -39,7 +39,7 @@ def page_drawing(page: pdfium.PdfPage, number: int) -> PageDrawing:
     place, width, height = _as_shown(page)
     shapes: list[DrawnShape] = []
     pictures: list[PageBox] = []
-    budget = _Budget()
+    budget = _LookBudget()
     for obj, matrix in _objects(_of_page(page.raw), _SAME, budget, 0):
         kind = raw.FPDFPageObj_GetType(obj)
         if kind == raw.FPDF_PAGEOBJ_PATH:
@@ -51,7 +51,7 @@ def page_drawing(page: pdfium.PdfPage, number: int) -> PageDrawing:
     )
 
 
-class _Budget:
+class _LookBudget:
     """What may still be looked at."""
 
     def __init__(self) -> None:
@@ -90,7 +90,7 @@ def _of_form(form: Any) -> Iterator[Any]:
 
 
 def _objects(
-    found: Iterator[Any], matrix: Matrix, budget: _Budget, depth: int
+    found: Iterator[Any], matrix: Matrix, budget: _LookBudget, depth: int
 ) -> Iterator[tuple[Any, Matrix]]:
     """Every object, those inside forms with the form's own place on the page."""
     for obj in found:
@@ -125,7 +125,7 @@ def _unit_square(m: Matrix, place: Place) -> PageBox:
 
 
 def _shapes(
-    obj: Any, matrix: Matrix, place: Place, order: int, budget: _Budget
+    obj: Any, matrix: Matrix, place: Place, order: int, budget: _LookBudget
 ) -> Iterator[DrawnShape]:
     """The strokes of a path, each as a shape of its own."""
     steps = max(0, raw.FPDFPath_CountSegments(obj))
@@ -152,7 +152,8 @@ def _strokes(
     a, b, c, d, e, f = matrix
     knots: list[Point] = []
     outline: list[Point] = []
-    kinds, bends, closed = "", [], False
+    kinds, closed = "", False
+    bends: list[Point] = []
     x, y = ctypes.c_float(), ctypes.c_float()
     for i in range(steps):
         step = raw.FPDFPath_GetPathSegment(obj, i)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from explainer.lift.axes import FoundAxes, ReadAxis
 from explainer.lift.marks import Plot
-from explainer.lift.shapes import PageBox, DrawnShape
+from explainer.lift.shapes import DrawnShape, PageBox
 
 _TWO_SCALES = (
     "a chart with two y axes: which mark belongs to which cannot be told from the drawing; "
@@ -51,7 +52,7 @@ def _meets(x: ReadAxis, y: ReadAxis, right: bool) -> bool:
     wide, high = x.high - x.low, y.high - y.low
     gap = (y.line - x.high) if right else (x.low - y.line)
     below = x.line - y.high
-    return -4 <= gap <= 0.35 * wide + 12 and -4 <= below <= 0.35 * high + 12 or (
+    return (-4 <= gap <= 0.35 * wide + 12 and -4 <= below <= 0.35 * high + 12) or (
         -4 <= gap <= 0.35 * wide + 12 and -4 <= y.low - x.line <= 0.35 * high + 12
     )  # fmt: skip
 
@@ -71,13 +72,13 @@ def _area(x: ReadAxis, y: ReadAxis, shapes: Sequence[DrawnShape]) -> PageBox:
         if "c" in shape.kinds or not (shape.is_segment or len(shape.knots) in (4, 5)):
             continue
         starts = abs(box.left - left) < 1.5 and box.right < right + 0.4 * wide + 12
-        if starts and box.width >= 0.97 * wide and box.top >= top - 0.4 * high - 12:
-            if box.bottom <= bottom + 1.5:
-                right, top = max(right, box.right), min(top, box.top)
+        within = top - 0.4 * high - 12 <= box.top and box.bottom <= bottom + 1.5
+        if starts and within and box.width >= 0.97 * wide:
+            right, top = max(right, box.right), min(top, box.top)
         stands = abs(box.bottom - bottom) < 1.5 and box.top > top - 0.4 * high - 12
-        if stands and box.height >= 0.97 * high and left - 1.5 <= box.left <= right + 0.4 * wide:
-            if box.width < 1.5 and box.left < right + 2:
-                top = min(top, box.top)
+        upright = box.height >= 0.97 * high and box.width < 1.5
+        if stands and upright and left - 1.5 <= box.left < right + 2:
+            top = min(top, box.top)
     return PageBox(left, top, right, bottom)
 
 
@@ -102,6 +103,9 @@ def _lone(axis: ReadAxis, shapes: Sequence[DrawnShape]) -> Plot | None:
         else:
             start, end, low, high = box.left, box.right, box.top, box.bottom
             begins = abs(start - axis.line) < 2
+        own = max(low, high) - min(low, high) > 0.9 * span and abs(end - start) < 1.5
+        if own and abs((start + end) / 2 - axis.line) < 1.5:
+            ends += [low, high]
         if begins and abs(end - start) > 20:
             crossing.append(end)
             if high - low > 0.9 * span:
@@ -153,7 +157,7 @@ def _pixel(plot: Plot, shapes: Sequence[DrawnShape]) -> float | None:
             return None
         pixel = min(near)
         widths.add(round(pixel, 3))
-        steps = [(b - a) / pixel for a, b in zip(places, places[1:], strict=False)]
+        steps = [(b - a) / pixel for a, b in pairwise(places)]
         if pixel <= 0 or any(abs(step - round(step)) > 0.01 for step in steps):
             return None
         spread = max(steps) - min(steps)

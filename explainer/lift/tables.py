@@ -10,11 +10,12 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from explainer.lift.axes import number
 from explainer.lift.captions import Caption, caption_of
-from explainer.lift.shapes import PageBox, DrawnShape, PageDrawing, PrintedWord, around
+from explainer.lift.shapes import DrawnShape, PageBox, PageDrawing, PrintedWord, around
 
 _RAISED = str.maketrans(
     "0123456789+-()abcdefghijklmnoprstuvwxyz",
@@ -40,7 +41,7 @@ class PrintedTable:
 
 
 @dataclass
-class _Row:
+class _WordRow:
     """A line of words, parted where a gap is wider than a space."""
 
     parts: list[list[PrintedWord]]
@@ -131,7 +132,9 @@ def _level(shape: DrawnShape) -> list[tuple[float, float, float]]:
     return []
 
 
-def _rules(shapes: Sequence[DrawnShape], charts: Sequence[PageBox]) -> list[tuple[float, float, float]]:
+def _rules(
+    shapes: Sequence[DrawnShape], charts: Sequence[PageBox]
+) -> list[tuple[float, float, float]]:
     """Level lines, pieces of one line joined."""
     found = sorted(
         rule for s in shapes if not any(c.holds(s.box.centre) for c in charts)
@@ -232,7 +235,7 @@ def _ends_small(small: list[Any], page: Any, table: Any, cell: str) -> bool:
 # --- by gaps ---------------------------------------------------------------------------------
 
 
-def _rows(words: Sequence[PrintedWord]) -> list[_Row]:
+def _rows(words: Sequence[PrintedWord]) -> list[_WordRow]:
     """Lines of words, parted at gaps; a wide page's side-by-side lines are one row."""
     lines: list[list[PrintedWord]] = []
     for word in sorted(words, key=lambda w: w.box.centre[1]):
@@ -251,7 +254,7 @@ def _rows(words: Sequence[PrintedWord]) -> list[_Row]:
             if word.box.left - before.box.right > _SPACE * min(word.size, before.size):
                 parts.append([])
             parts[-1].append(word)
-        rows.append(_Row(parts))
+        rows.append(_WordRow(parts))
     return sorted(rows, key=lambda r: r.box.top)
 
 
@@ -266,7 +269,7 @@ def _one_level(line: list[PrintedWord], word: PrintedWord) -> bool:
     return shared > 0.5 * low
 
 
-def _without_prose(rows: list[_Row]) -> list[_Row]:
+def _without_prose(rows: list[_WordRow]) -> list[_WordRow]:
     """Rows without the parts that are lines of running text, and what stands in their column."""
     prose = [
         around([w.box for w in part])
@@ -287,7 +290,7 @@ def _without_prose(rows: list[_Row]) -> list[_Row]:
     for row in rows:
         parts = [p for p in row.parts if not _in_prose(p, prose, columns)]
         if parts:
-            kept.append(_Row(parts))
+            kept.append(_WordRow(parts))
     return kept
 
 
@@ -306,10 +309,10 @@ def _in_prose(part: list[PrintedWord], prose: list[PageBox], columns: list[PageB
     return False
 
 
-def _blocks(rows: list[_Row], rules: list[tuple[float, float, float]]) -> list[list[_Row]]:
+def _blocks(rows: list[_WordRow], rules: list[tuple[float, float, float]]) -> list[list[_WordRow]]:
     """Runs of rows close together, each with several parts or between two that have."""
-    found: list[list[_Row]] = []
-    run: list[_Row] = []
+    found: list[list[_WordRow]] = []
+    run: list[_WordRow] = []
 
     def close() -> None:
         while run and len(run[-1].parts) < 2:
@@ -325,20 +328,16 @@ def _blocks(rows: list[_Row], rules: list[tuple[float, float, float]]) -> list[l
             gap = row.box.top - max(r.box.bottom for r in run[-2:])
             size = max(row.size, run[-1].size)
             bridge = any(run[-1].box.top <= y <= row.box.bottom for y, _, _ in rules)
-            if gap > (2.6 if bridge else 1.75) * size:
+            if gap > (2.6 if bridge else 1.75) * size or (len(row.parts) < 2 and all(len(r.parts) < 2 for r in run[-2:]) and run[1:]):
                 close()
-            elif len(row.parts) < 2 and len(run[-1].parts) < 2 and not run[-1].parts[0] == []:
-                lone = sum(len(r.parts) < 2 for r in run[-2:])
-                if lone >= 2:
-                    close()
         run.append(row)
     close()
     return [part for block in found for part in _side_by_side(block)]
 
 
 def _above_last_rule(
-    rows: list[_Row], rules: list[tuple[float, float, float]]
-) -> list[_Row]:
+    rows: list[_WordRow], rules: list[tuple[float, float, float]]
+) -> list[_WordRow]:
     """Rows without the notes below the line that ends a table (where two lines or more span it)."""
     box = around([r.box for r in rows])
     spanning = [
@@ -354,7 +353,7 @@ def _above_last_rule(
     return kept
 
 
-def _side_by_side(block: list[_Row]) -> list[list[_Row]]:
+def _side_by_side(block: list[_WordRow]) -> list[list[_WordRow]]:
     """Two tables beside one another, parted by a gap wider than any column's."""
     gaps = _gaps(block)
     wide = [g for g in gaps if g[1] - g[0] > 34]
@@ -365,20 +364,20 @@ def _side_by_side(block: list[_Row]) -> list[list[_Row]]:
     if widest[1] - widest[0] < 2.2 * others[-1]:
         return [block]
     middle = (widest[0] + widest[1]) / 2
-    sides: list[list[_Row]] = []
+    sides: list[list[_WordRow]] = []
     for left in (True, False):
         rows = []
         for row in block:
             parts = [p for p in row.parts if (p[0].box.left < middle) == left]
             if parts:
-                rows.append(_Row(parts))
+                rows.append(_WordRow(parts))
         sides.append(rows)
     if all(sum(len(r.parts) >= 2 for r in side) >= 3 for side in sides):
         return sides
     return [block]
 
 
-def _gaps(rows: list[_Row]) -> list[tuple[float, float]]:
+def _gaps(rows: list[_WordRow]) -> list[tuple[float, float]]:
     """Stretches of x that no part of a full row covers, between the first and the last."""
     most = sorted(len(r.parts) for r in rows)[-max(1, len(rows) // 4)]
     full = [r for r in rows if len(r.parts) >= max(2, 0.6 * most)]
@@ -393,10 +392,10 @@ def _gaps(rows: list[_Row]) -> list[tuple[float, float]]:
             merged[-1][1] = max(merged[-1][1], right)
         else:
             merged.append([left, right])
-    return [(a[1], b[0]) for a, b in zip(merged, merged[1:], strict=False)]
+    return [(a[1], b[0]) for a, b in pairwise(merged)]
 
 
-def _numbers(row: _Row) -> int:
+def _numbers(row: _WordRow) -> int:
     """How many parts of a row are numbers (with a unit or a mark behind them, perhaps)."""
     return sum(
         len(part) <= 2 and number(part[0].text.split("^")[0].rstrip("*†‡§")) is not None
@@ -404,7 +403,7 @@ def _numbers(row: _Row) -> int:
     )
 
 
-def _cells(rows: list[_Row], rules: list[tuple[float, float, float]]) -> list[list[str]]:
+def _cells(rows: list[_WordRow], rules: list[tuple[float, float, float]]) -> list[list[str]]:
     """The words of each row in the columns they stand in."""
     gaps = [g for g in _gaps(rows) if g[1] - g[0] > 2.0]
     if not gaps:
@@ -425,7 +424,7 @@ def _cells(rows: list[_Row], rules: list[tuple[float, float, float]]) -> list[li
     return _wrapped(grid, boxes, rules)
 
 
-def _bounds(rows: list[_Row], gaps: list[tuple[float, float]]) -> list[float]:
+def _bounds(rows: list[_WordRow], gaps: list[tuple[float, float]]) -> list[float]:
     """Where columns part: in the middle of each gap, moved off the words of the head."""
     bounds = []
     for left, right in gaps:
@@ -441,8 +440,8 @@ def _bounds(rows: list[_Row], gaps: list[tuple[float, float]]) -> list[float]:
     return bounds
 
 
-def _inner_gaps(row: _Row) -> list[float]:
-    return [b.box.left - a.box.right for p in row.parts for a, b in zip(p, p[1:], strict=False)]
+def _inner_gaps(row: _WordRow) -> list[float]:
+    return [b.box.left - a.box.right for p in row.parts for a, b in pairwise(p)]
 
 
 def _split(
@@ -481,10 +480,10 @@ def _wrapped(
     """
     parted = [
         any(a.bottom - 1 <= y <= b.top + 1 and right - left > 20 for y, left, right in rules)
-        for a, b in zip(boxes, boxes[1:], strict=False)
+        for a, b in pairwise(boxes)
     ]  # fmt: skip
     by_rule = bool(parted) and sum(parted) >= max(3, 0.45 * len(parted))
-    pitch = [b.bottom - a.bottom for a, b in zip(boxes, boxes[1:], strict=False)]
+    pitch = [b.bottom - a.bottom for a, b in pairwise(boxes)]
     usual = sorted(pitch)[len(pitch) // 2] if pitch else 0.0
     found = [list(grid[0])]
     for i, cells in enumerate(grid[1:]):
@@ -495,7 +494,8 @@ def _wrapped(
             i > 0 and worded and below and len(filled) < max(2, 0.5 * len(cells))
             and pitch[i] < 0.88 * usual and any(number(c) is not None for c in found[-1])
         )  # fmt: skip
-        twice = any(number(found[-1][j]) is not None for j in filled if number(cells[j]) is not None)
+        numeric = [j for j in filled if number(cells[j]) is not None]
+        twice = any(number(found[-1][j]) is not None for j in numeric)
         if (by_rule and not parted[i] and not twice) or (not by_rule and continues):
             for j in filled:
                 found[-1][j] = f"{found[-1][j]} {cells[j]}".strip()

@@ -1,4 +1,4 @@
-"""What was lifted as files: a CSV and its origin for each table and chart, and claims to confirm."""
+"""What was lifted as files: CSV and origin of each table and chart, and claims to confirm."""
 
 from __future__ import annotations
 
@@ -43,7 +43,9 @@ class ReportFile:
         return {"file": self.name, "sha256": self.sha256, "pages": self.pages}
 
 
-def table_part(table: Mapping[str, Any], report: ReportFile, day: str, taken: set[str]) -> LiftedPart:
+def table_part(
+    table: Mapping[str, Any], report: ReportFile, day: str, taken: set[str]
+) -> LiftedPart:
     """A printed table, cell by cell as printed."""
     rows = [[str(c) for c in row] for row in table["cells"]]
     name = _name(table["label"] or "table", int(table["page"]), taken)
@@ -59,7 +61,9 @@ def table_part(table: Mapping[str, Any], report: ReportFile, day: str, taken: se
     return LiftedPart(name, data, origin_text(origin), says)
 
 
-def chart_part(chart: Mapping[str, Any], report: ReportFile, day: str, taken: set[str]) -> LiftedPart:
+def chart_part(
+    chart: Mapping[str, Any], report: ReportFile, day: str, taken: set[str]
+) -> LiftedPart:
     """A drawn chart: a row for each mark, its values rounded to what the drawing can tell."""
     columns = chart_columns(chart)
     errors, shared = chart_errors(chart, columns)
@@ -77,9 +81,8 @@ def chart_part(chart: Mapping[str, Any], report: ReportFile, day: str, taken: se
     marks = sum(len(s["points"]) for s in chart["series"])
     off = "; ".join(f"{k} give or take {v:.2g}" for k, v in errors.items())
     count = len(chart["series"])
-    says = (
-        f"page {chart['page']}: {label}, {count} series, {marks} marks" + (f"; {off}" if off else "")
-    )
+    says = f"page {chart['page']}: {label}, {count} series, {marks} marks"
+    says += f"; {off}" if off else ""
     return LiftedPart(name, data, origin_text(origin), says)
 
 
@@ -101,8 +104,10 @@ class ChartColumns:
         for n, series in enumerate(chart["series"], start=1):
             name = series["name"] or f"series {n}"
             for point in series["points"]:
-                cells = [_digits(point["x"], self.near(chart, "x", point["x"], errors)),
-                         _digits(point["y"], self.near(chart, "y", point["y"], errors))]  # fmt: skip
+                cells = [
+                    _digits(point[side], self.near(chart, side, point[side], errors))
+                    for side in ("x", "y")
+                ]
                 if self.ends:
                     cells += [
                         _digits(point[end], self.near(chart, "y", point[end], errors))
@@ -298,7 +303,7 @@ def stub(sentence: Mapping[str, Any], number: int) -> Iterator[str]:
     yield "    plainly: IN EVERYDAY WORDS  # CONFIRM"
     because = f"for its words “{sentence['because']}”"
     if kind not in _NEEDS or not kind:
-        yield "    test: {kind: not-testable, because: WHY}  # CONFIRM: no kind came to mind " + because
+        yield f"    test: {{kind: not-testable, because: WHY}}  # CONFIRM: no kind fits; {because}"
         return
     given = {**_NEEDS[kind], **{k: str(v) for k, v in sentence["parameters"].items()}}
     if "at_most" in given and given.get("at_least") == "NUMBER":

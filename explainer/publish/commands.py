@@ -95,7 +95,7 @@ COMMANDS: tuple[Command, ...] = (
         "(pip install 'explainer[lift]'). The report is opened in a process of its own, with ten "
         "seconds and a gigabyte a page; nothing in it is run, followed or sent.",
         "explainer lift report.pdf --pages 5-9",
-        (("--into FOLDER", "The new folder for what is found (else the report's name and -lifted)."),
+        (("--into FOLDER", "The new folder for what is found (else the report's name, -lifted)."),
          ("--pages PAGES", "Only these pages, such as 3,5-8, each of them looked at closely."),
          ("--at PLACES", "Values of lines at these places, such as 0,10,20 (along a ball's path: "
           "feet)."),
