@@ -114,6 +114,8 @@ def find_axes(drawing: PageDrawing) -> FoundAxes:
             axis = _axis(run, across, marks, lines)
             if isinstance(axis, ReadAxis):
                 found[across].append(axis)
+            elif axis and (parts := _parted(run, across, marks, lines)):
+                found[across] += parts
             elif axis:
                 unread.append((_box(run), axis))
     kept = {side: _best(found[side]) for side in (True, False)}
@@ -202,6 +204,30 @@ def _axis(
     return ReadAxis(across, scale, offset, slope, ticks, _box(run), line, off, True)
 
 
+def _parted(
+    run: list[Label], across: bool, marks: list[DrawnShape], lines: list[DrawnShape]
+) -> list[ReadAxis]:
+    """The axes of charts side by side, whose labels stand in one row; none for a broken axis.
+
+    A broken axis has one line along all its ticks, charts side by side have one each.
+    """
+    places = [p for word, _ in run if (p := _tick(word, across, marks)) is not None]
+    ends = [p[0] for p in places]
+    if not places or _long_lines(places[0], across, lines, min(ends), max(ends)):
+        return []
+    best: list[ReadAxis] = []
+    for cut in range(2, len(run) - 1):
+        halves = [_axis(part, across, marks, lines) for part in (run[:cut], run[cut:])]
+        axes = [half for half in halves if isinstance(half, ReadAxis)]
+        if len(axes) == 2 and (not best or _off(axes) < _off(best)):
+            best = axes
+    return best
+
+
+def _off(axes: list[ReadAxis]) -> float:
+    return sum(axis.error for axis in axes)
+
+
 def _tick(word: PrintedWord, across: bool, marks: list[DrawnShape]) -> tuple[float, PageBox] | None:
     """Place of the mark that a label stands beside: along the axis, and the mark itself."""
     box, best, found = word.box, 1e9, None
@@ -259,8 +285,17 @@ def _line(
     tick: tuple[float, PageBox], across: bool, lines: list[DrawnShape], at: np.ndarray
 ) -> float:
     """Where the axis line itself is: a long line the tick touches, else the tick's inner end."""
+    found = _long_lines(tick, across, lines, float(at.min()), float(at.max()))
+    if found:
+        return float(max(found) if across else min(found))
+    return tick[1].top if across else tick[1].right
+
+
+def _long_lines(
+    tick: tuple[float, PageBox], across: bool, lines: list[DrawnShape], low: float, high: float
+) -> list[float]:
+    """Places of the lines that touch a tick and run along all of them."""
     box = tick[1]
-    span = float(np.ptp(at))
     found = []
     for line in lines:
         it = line.box
@@ -268,13 +303,10 @@ def _line(
         place = it.centre[1] if across else it.centre[0]
         near = (box.top, box.bottom) if across else (box.left, box.right)
         start, end = (it.left, it.right) if across else (it.top, it.bottom)
-        touches = long >= 0.7 * span and near[0] - 1.2 <= place <= near[1] + 1.2
-        if touches and start <= at.min() + 3 and end >= at.max() - 3:
+        touches = long >= 0.7 * (high - low) and near[0] - 1.2 <= place <= near[1] + 1.2
+        if touches and start <= low + 3 and end >= high - 3:
             found.append(place)
-    if found:
-        inner = max(found) if across else min(found)
-        return float(inner)
-    return box.top if across else box.right
+    return found
 
 
 def _best(axes: list[ReadAxis]) -> list[ReadAxis]:

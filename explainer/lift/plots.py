@@ -28,7 +28,7 @@ def find_plots(
         right = [y for y in axes.y if _meets(x, y, True)]
         left.sort(key=lambda y: abs(y.line - x.low))
         if left and right and _spans_alike(left[0], right[0]):
-            used |= {id(left[0]), id(right[0])}
+            used |= {id(x), id(left[0]), id(right[0])}
             refused.append((_area(x, left[0], shapes), _TWO_SCALES))
             continue
         for y in left[:1] or right[:1]:
@@ -49,6 +49,9 @@ def _in(box: PageBox, area: PageBox) -> bool:
 
 def _meets(x: ReadAxis, y: ReadAxis, right: bool) -> bool:
     """Whether the y axis stands at the left (or right) end of the x axis, and above it."""
+    labels_right = y.labels.centre[0] > y.line
+    if labels_right != right:
+        return False  # of a chart beside this one
     wide, high = x.high - x.low, y.high - y.low
     gap = (y.line - x.high) if right else (x.low - y.line)
     below = x.line - y.high
