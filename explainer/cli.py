@@ -21,12 +21,14 @@ from explainer.errors import ExplainerError, StudyError, UsageError, one_line
 from explainer.publish.commands import EDITIONS, GENERAL, command
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from explainer.draft.draft import GivenFile
     from explainer.draft.plan import FindTerm
     from explainer.draft.written import GivenReport
     from explainer.errors import Problem
+    from explainer.lift.again import MovedPart
+    from explainer.lift.lift import Lifted
     from explainer.study.model import Workspace
 
 FAULT = 1
@@ -298,6 +300,56 @@ def lift(
     tell(f"{count} sentence{'s' * (count != 1)} that sound{'s' * (count == 1)} like a claim")
     tell(f"lifted: {folder}")
     tell(f"next: explainer draft NAME --from {folder}/*.csv")
+
+
+def _say_moves(options: dict[str, Any], folder: Path, lifted: Lifted, tell: Any) -> None:
+    """What moved since an earlier lifting and, where that is a study, which verdicts."""
+    from explainer.lift.again import earlier_parts, moved, told
+
+    earlier = earlier_parts(folder)
+    if all(part.origin.report.sha256 == lifted.report.sha256 for part in earlier):
+        tell(f"{lifted.report.name} is the very file that was lifted before")
+    parts = moved(earlier, lifted.parts)
+    for part in parts:
+        for line in told(part):
+            tell(line)
+    if (folder / "study.yaml").is_file():
+        for line in _verdicts_moved(options, folder, parts):
+            tell(line)
+
+
+def _verdicts_moved(
+    options: dict[str, Any], folder: Path, parts: Sequence[MovedPart]
+) -> Iterator[str]:
+    """Lines for verdicts that differ with the new numbers; the study itself is left alone."""
+    import shutil
+    import tempfile
+
+    from explainer.claims.judge import judge
+    from explainer.draft.draft import GivenFile, corrected
+    from explainer.study.load import find_study, load_study
+
+    workspace, found = find_study(str(folder))
+    before = judge(load_study(found, workspace))
+    with tempfile.TemporaryDirectory(prefix="explainer-lift-") as place:
+        copy = Path(place) / "studies" / found.name
+        shutil.copytree(found, copy, ignore=shutil.ignore_patterns("originals"), symlinks=True)
+        for part in parts:
+            if part.now is None or not part.moves:
+                continue
+            then = GivenFile(part.then.file, part.then.data, b"lifted")
+            now = GivenFile(part.then.file, part.now.csv, b"lifted")
+            data = corrected(then, now, (found / part.then.file).read_bytes())
+            if data is None:
+                yield f"{part.then.file}: edited since it was lifted; its verdicts are not compared"
+            else:
+                (copy / part.then.file).write_bytes(data)
+        after = judge(load_study(copy, workspace))
+    moves = [
+        f"{old.claim.id}: {old.code} then, {new.code} now"
+        for old, new in zip(before.verdicts, after.verdicts, strict=True) if old.code != new.code
+    ]  # fmt: skip
+    yield from moves or ["every verdict is as it was"]
 
 
 def _today() -> str:

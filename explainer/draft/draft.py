@@ -101,6 +101,19 @@ def _tidied(file: GivenFile) -> Tidy:
                 made.wide, made.rows)  # fmt: skip
 
 
+def corrected(then: GivenFile, now: GivenFile, tidy_copy: bytes) -> bytes | None:
+    """The tidy copy of a lifted file with the numbers of a newer lifting in their places.
+
+    None where the copy is no longer what was made of ``then``: somebody edited it.
+    """
+    head, *body = tidy_copy.decode("utf-8").split("\n")
+    made = _tidied(then).to_csv().decode("utf-8").split("\n")
+    new = _tidied(now).to_csv().decode("utf-8").split("\n")
+    if made[1:] != body or len(made[0].split(",")) != len(new[0].split(",")):
+        return None
+    return "\n".join([head, *new[1:]]).encode("utf-8")
+
+
 def _beside(path: Path) -> bytes:
     """What stands beside a lifted CSV file: where it came from.  Empty for any other."""
     beside = path.with_name(sidecar_name(path.name))
