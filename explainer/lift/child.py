@@ -43,13 +43,13 @@ def main() -> None:
     import pypdfium2 as pdfium
 
     data = Path(request["path"]).read_bytes()
-    try:
-        if request["do"] == "picture":
-            from explainer.lift.pixels import picture_of
+    confined()
+    if request["do"] == "picture":
+        from explainer.lift.pixels import picture_of
 
-            say(picture_of(data, request))
-            return
-        confined()
+        say(picture_of(data, request))
+        return
+    try:
         document = pdfium.PdfDocument(data)
         pages = len(document)
     except pdfium.PdfiumError as fault:
