@@ -21,7 +21,7 @@ from explainer.errors import ExplainerError, StudyError, UsageError, one_line
 from explainer.publish.commands import EDITIONS, GENERAL, command
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from explainer.draft.draft import GivenFile
     from explainer.draft.plan import FindTerm
@@ -298,6 +298,41 @@ def lift(
     write_folder(folder, lifted.files)
     count = len(lifted.sentences)
     tell(f"{count} sentence{'s' * (count != 1)} that sound{'s' * (count == 1)} like a claim")
+    tell(f"lifted: {folder}")
+    tell(f"next: explainer draft NAME --from {folder}/*.csv")
+
+
+def _by_hand(
+    report: Path, pages: tuple[int, ...], folder: Path, port: int | None, tell: Any
+) -> None:
+    """Opens the reading desk on one page of a PDF, or on an image file."""
+    import base64
+    from hashlib import sha256
+
+    from explainer.lift.bounded import checked, page_picture
+    from explainer.lift.desk import sit_down
+    from explainer.lift.folder import add_files
+    from explainer.lift.reading import Source
+    from explainer.lift.written import ReportFile
+
+    is_pdf = b"%PDF-" in checked(report, "a PDF or an image file")
+    if is_pdf and len(pages) != 1:
+        raise UsageError(f"--picture reads one page: name it with --pages, such as --pages 8 "
+                         f"(found {len(pages)} pages)")  # fmt: skip
+    if not is_pdf and len(pages) > 1:
+        raise UsageError("--picture of an image file takes one page at most: where it stands")
+    shown = page_picture(report, pages[0] if is_pdf else None, 2600)
+    digest = sha256(report.read_bytes()).hexdigest()
+    page = pages[0] if pages else 1
+    source = Source(ReportFile(report.name, digest, shown["pages"] or page), page, _today())
+    png = base64.b64decode(shown["png"])
+
+    def save(files: Mapping[str, bytes]) -> str:
+        return str(folder / add_files(folder, files))
+
+    if not sit_down(png, source, save, port, lambda line: click.echo(line)):
+        tell("reading desk closed; nothing was saved")
+        return
     tell(f"lifted: {folder}")
     tell(f"next: explainer draft NAME --from {folder}/*.csv")
 

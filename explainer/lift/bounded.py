@@ -115,7 +115,7 @@ def _nothing(page: int, why: str) -> dict[str, Any]:
 
 
 def page_picture(path: Path, page: int | None, most: int) -> dict[str, Any]:
-    """A picture's pixels, as PNG in base64 (``png``, ``width``, ``height``, ``was``).
+    """A picture's pixels, as PNG in base64 (``png``, ``width``, ``height``, ``pages``).
 
     ``page``: of a PDF; None for an image file.  ``most``: pixels of its longer side.
     Raises UsageError.

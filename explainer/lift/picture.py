@@ -103,7 +103,7 @@ class Calibration:
         # Where the axes' own zero shares lie in the oblique frame that starts at x's first place.
         shift = (ends[1][0] - ends[0][0]) @ inverse.T
         flat = ends[0][0] + np.outer(shares[0], u) + np.outer(shares[1] + shift[1], v)
-        return _moved(np.linalg.inv(to_plane), flat)
+        return _moved(np.asarray(np.linalg.inv(to_plane), dtype=np.float64), flat)
 
     def errors(self, marks: Sequence[SetMark]) -> tuple[Floats, Floats]:
         """Half-widths (n, 2): of each mark alone, and of what the calibration adds to it.
@@ -218,7 +218,8 @@ def snapped(image: NDArray[np.uint8], spot: Spot, reach: int = 14) -> Spot | Non
     if apart[nearest] > reach:
         return None
     colour = window[rows[nearest], columns[nearest]]
-    near_colour = np.abs(window - _core(window, ink, rows[nearest], columns[nearest], colour)).sum(2)
+    inside = _core(window, ink, rows[nearest], columns[nearest], colour)
+    near_colour = np.abs(window - inside).sum(axis=2)
     labels, _ = ndimage.label(ink & (near_colour < 150), structure=np.ones((3, 3)))
     own = labels == labels[rows[nearest], columns[nearest]]
     if not own[rows[nearest], columns[nearest]] or own.sum() < 3:
@@ -257,6 +258,8 @@ def _thickest(own: NDArray[np.bool_], spot: Spot, reach: int, corner: Spot) -> S
         return None
     best = depth >= peak - 0.5
     centre = far == np.where(best, far, np.inf).min()
-    row, column = (int(v[0]) for v in np.nonzero(centre & best))
+    found_rows, found_columns = np.nonzero(centre & best)
+    row, column = int(found_rows[0]), int(found_columns[0])
     near = best & (np.hypot(columns - column, rows - row) <= peak + 1)
-    return (float(columns[near].mean()) + corner[0] + 0.5, float(rows[near].mean()) + corner[1] + 0.5)
+    middle = float(columns[near].mean()), float(rows[near].mean())
+    return middle[0] + corner[0] + 0.5, middle[1] + corner[1] + 0.5

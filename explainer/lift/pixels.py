@@ -13,11 +13,12 @@ MOST_DECODED = 420_000_000
 
 def picture_of(data: bytes, request: dict[str, Any]) -> dict[str, Any]:
     """The answer to a request for a picture: PNG in base64, or a fault."""
+    pages = 0
     try:
         if request["page"] is not None:
-            image, was = _rendered(data, int(request["page"]), int(request["most"]))
+            image, pages = _rendered(data, int(request["page"]), int(request["most"]))
         else:
-            image, was = _decoded(data, int(request["most"]))
+            image = _decoded(data, int(request["most"]))
     except _CannotShow as fault:
         return {"fault": str(fault)}
     except MemoryError:
@@ -25,14 +26,15 @@ def picture_of(data: bytes, request: dict[str, Any]) -> dict[str, Any]:
     out = io.BytesIO()
     image.save(out, "PNG")
     return {"png": base64.b64encode(out.getvalue()).decode("ascii"), "width": image.width,
-            "height": image.height, "was": list(was)}  # fmt: skip
+            "height": image.height, "pages": pages}  # fmt: skip
 
 
 class _CannotShow(Exception):
     """Why there is no picture."""
 
 
-def _rendered(data: bytes, number: int, most: int) -> tuple[Any, tuple[int, int]]:
+def _rendered(data: bytes, number: int, most: int) -> tuple[Any, int]:
+    """A page as an image, and how many pages there are."""
     import pypdfium2 as pdfium
 
     try:
@@ -46,17 +48,18 @@ def _rendered(data: bytes, number: int, most: int) -> tuple[Any, tuple[int, int]
     except pdfium.PdfiumError as fault:
         locked = "password" in str(fault).casefold()
         raise _CannotShow("it is encrypted" if locked else "it is broken or no PDF") from None
-    return image, image.size
+    return image, len(document)
 
 
-def _decoded(data: bytes, most: int) -> tuple[Any, tuple[int, int]]:
+def _decoded(data: bytes, most: int) -> Any:
     from PIL import Image, ImageOps
 
     Image.MAX_IMAGE_PIXELS = None  # bounded below, by what decoding would take
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            image = Image.open(io.BytesIO(data), formats=("PNG", "JPEG", "WEBP", "GIF", "BMP", "TIFF"))
+            formats = ("PNG", "JPEG", "WEBP", "GIF", "BMP", "TIFF")
+            image = Image.open(io.BytesIO(data), formats=formats)
             was = image.size
             image.draft("RGB", (most, most))  # a JPEG is decoded smaller at once
             if image.width * image.height * 4 > MOST_DECODED:
@@ -64,8 +67,8 @@ def _decoded(data: bytes, most: int) -> tuple[Any, tuple[int, int]]:
                 raise _CannotShow(
                     f"{size:.0f} megapixels are too many; save it at half its width and height"
                 )
-            image = ImageOps.exif_transpose(image).convert("RGB")
-            image.thumbnail((most, most))
+            upright = ImageOps.exif_transpose(image).convert("RGB")
+            upright.thumbnail((most, most))
     except (OSError, ValueError, SyntaxError) as fault:
         raise _CannotShow(f"it is no image that can be read ({type(fault).__name__})") from None
-    return image, was
+    return upright

@@ -328,7 +328,8 @@ def _blocks(rows: list[_WordRow], rules: list[tuple[float, float, float]]) -> li
             gap = row.box.top - max(r.box.bottom for r in run[-2:])
             size = max(row.size, run[-1].size)
             bridge = any(run[-1].box.top <= y <= row.box.bottom for y, _, _ in rules)
-            if gap > (2.6 if bridge else 1.75) * size or (len(row.parts) < 2 and all(len(r.parts) < 2 for r in run[-2:]) and run[1:]):
+            alone = len(row.parts) < 2 and run[1:] and all(len(r.parts) < 2 for r in run[-2:])
+            if gap > (2.6 if bridge else 1.75) * size or alone:
                 close()
         run.append(row)
     close()

@@ -48,7 +48,7 @@ def table_part(
 ) -> LiftedPart:
     """A printed table, cell by cell as printed."""
     rows = [[str(c) for c in row] for row in table["cells"]]
-    name = _name(table["label"] or "table", int(table["page"]), taken)
+    name = part_name(table["label"] or "table", int(table["page"]), taken)
     data = _csv(rows)
     label = table["label"] or "A table"
     origin = {
@@ -68,7 +68,7 @@ def chart_part(
     columns = chart_columns(chart)
     errors, shared = chart_errors(chart, columns)
     rows = [columns.header, *columns.rows(chart, errors)]
-    name = _name(chart["label"] or "chart", int(chart["page"]), taken)
+    name = part_name(chart["label"] or "chart", int(chart["page"]), taken)
     data = _csv(rows)
     label = chart["label"] or "A chart"
     origin = {
@@ -105,12 +105,12 @@ class ChartColumns:
             name = series["name"] or f"series {n}"
             for point in series["points"]:
                 cells = [
-                    _digits(point[side], self.near(chart, side, point[side], errors))
+                    digits(point[side], self.near(chart, side, point[side], errors))
                     for side in ("x", "y")
                 ]
                 if self.ends:
                     cells += [
-                        _digits(point[end], self.near(chart, "y", point[end], errors))
+                        digits(point[end], self.near(chart, "y", point[end], errors))
                         for end in ("low", "high")
                     ]
                 yield ([name] if self.series else []) + cells
@@ -209,10 +209,10 @@ def chart_series(
 
 
 def _kept(value: Any, error: float) -> float | str:
-    return value if isinstance(value, str) else float(_digits(value, error))
+    return value if isinstance(value, str) else float(digits(value, error))
 
 
-def _digits(value: Any, error: float) -> str:
+def digits(value: Any, error: float) -> str:
     """A value to the digit that its error leaves standing, and one more."""
     if value is None:
         return ""
@@ -237,7 +237,7 @@ def _csv(rows: Sequence[Sequence[str]]) -> bytes:
     return out.getvalue().encode("utf-8")
 
 
-def _name(label: str, page: int, taken: set[str]) -> str:
+def part_name(label: str, page: int, taken: set[str]) -> str:
     """``figure-4-page-8.csv``, another number behind it where that is taken."""
     stem = re.sub(r"[^a-z0-9]+", "-", f"{label} page {page}".lower()).strip("-")
     name, number = stem, 2

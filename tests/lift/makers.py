@@ -20,10 +20,12 @@ Truth = dict[str, list[tuple[Any, ...]]]
 def _truth() -> dict[str, Truth]:
     rng = np.random.default_rng(1905)
     games = [0.0, 7.0, 15.0, 30.0, 45.0, 60.0]
-    cloud = [(round(float(a), 2), round(float(b), 2))
-             for a, b in zip(rng.uniform(20, 80, 24), rng.uniform(4, 17, 24), strict=True)]  # fmt: skip
-    other = [(round(float(a), 2), round(float(b), 2))
-             for a, b in zip(rng.uniform(20, 80, 15), rng.uniform(6, 19, 15), strict=True)]  # fmt: skip
+
+    def spread(n: int, low: float, high: float) -> list[tuple[float, float]]:
+        x, y = rng.uniform(20, 80, n).round(2), rng.uniform(low, high, n).round(2)
+        return [(float(a), float(b)) for a, b in zip(x, y, strict=True)]
+
+    cloud, other = spread(24, 4, 17), spread(15, 6, 19)
     fall = {f"Ball {n}": [(g, round(75 - d * g**0.8 - n, 2)) for g in games]
             for n, d in ((1, 0.9), (2, 0.55), (3, 0.7))}  # fmt: skip
     return {
@@ -121,64 +123,75 @@ def drawn_by_vega(shape: str) -> bytes:
 def drawn_by_reportlab(shape: str) -> bytes:
     """The business charts of a library for printed reports."""
     from reportlab.graphics import renderPDF
-    from reportlab.graphics.charts.axes import LogYValueAxis
-    from reportlab.graphics.charts.barcharts import VerticalBarChart
     from reportlab.graphics.charts.legends import Legend
+    from reportlab.graphics.shapes import Drawing, Line, String
+
+    drawing = Drawing(420, 290)
+    series = SHAPES[shape]
+    chart = _bar_chart(shape) if shape in NAMED else _line_plot(shape)
+    chart.x, chart.y, chart.width, chart.height = 50, 45, 330, 200
+    drawing.add(chart)
+    for x, y, half in series[""] if shape == "errors" else ():
+        at = 50 + 330 * (x + 5) / 70
+        low, high = (45 + 200 * (v - 40) / 40 for v in (y - half, y + half))
+        drawing.add(Line(at, low, at, high, strokeWidth=0.8))
+    if shape == "dashes":
+        for n, name in enumerate(series):
+            sample = Line(300, 280 - 12 * n, 325, 280 - 12 * n, strokeDashArray=DASHES[n])
+            drawing.add(sample)
+            drawing.add(String(330, 277 - 12 * n, name, fontSize=9))
+    elif any(series):
+        legend = Legend()
+        legend.x, legend.y, legend.alignment = 300, 285, "right"
+        legend.colorNamePairs = list(zip(_paint(), series, strict=False))
+        drawing.add(legend)
+    return bytes(renderPDF.drawToString(drawing, showBoundary=0))
+
+
+DASHES = (None, [5, 2])
+
+
+def _paint() -> list[Any]:
+    from reportlab.lib import colors
+
+    return [colors.HexColor(c) for c in ("#1b5b7a", "#a8481a", "#304118")]
+
+
+def _bar_chart(shape: str) -> Any:
+    from reportlab.graphics.charts.barcharts import VerticalBarChart
+
+    chart, series = VerticalBarChart(), SHAPES[shape]
+    chart.data = [[r[1] for r in rows] for rows in series.values()]
+    chart.categoryAxis.categoryNames = [r[0] for r in next(iter(series.values()))]
+    chart.valueAxis.valueMin = 0
+    for n in range(len(series)):
+        chart.bars[n].fillColor = _paint()[n]
+    return chart
+
+
+def _line_plot(shape: str) -> Any:
+    from reportlab.graphics.charts.axes import LogYValueAxis
     from reportlab.graphics.charts.lineplots import LinePlot
-    from reportlab.graphics.shapes import Drawing, Line
     from reportlab.graphics.widgets.markers import makeMarker
     from reportlab.lib import colors
 
-    paint = [colors.HexColor(c) for c in ("#1b5b7a", "#a8481a", "#304118")]
-    drawing = Drawing(420, 290)
-    series = SHAPES[shape]
-    chart: Any = VerticalBarChart() if shape in NAMED else LinePlot()
-    chart.x, chart.y, chart.width, chart.height = 50, 45, 330, 200
-    if shape in NAMED:
-        chart.data = [[r[1] for r in rows] for rows in series.values()]
-        chart.categoryAxis.categoryNames = [r[0] for r in next(iter(series.values()))]
-        chart.valueAxis.valueMin = 0
-        for n in range(len(series)):
-            chart.bars[n].fillColor = paint[n]
-    else:
-        if shape == "log":
-            chart.yValueAxis = LogYValueAxis()
-        chart.data = [[(r[0], r[1]) for r in rows] for rows in series.values()]
-        if shape == "scatter" or shape == "two-scatters":
-            chart.xValueAxis.valueMin, chart.xValueAxis.valueMax = 10, 90
-            chart.yValueAxis.valueMin, chart.yValueAxis.valueMax = 0, 20
-        if shape == "errors":
-            chart.yValueAxis.valueMin, chart.yValueAxis.valueMax = 40, 80
-            chart.xValueAxis.valueMin, chart.xValueAxis.valueMax = -5, 65
-        for n in range(len(series)):
-            chart.lines[n].strokeColor = paint[n]
-            if shape == "dashes":
-                chart.lines[n].strokeColor = colors.black
-                chart.lines[n].strokeDashArray = [None, [5, 2]][n]
-            else:
-                form = ("FilledCircle", "FilledSquare", "FilledDiamond")[n]
-                chart.lines[n].symbol = makeMarker(form, size=5)
-        chart.joinedLines = 0 if "scatter" in shape or shape == "errors" else 1
-    drawing.add(chart)
-    if shape == "errors":
-        for x, y, half in series[""]:
-            at = 50 + 330 * (x + 5) / 70
-            low, high = (45 + 200 * (v - 40) / 40 for v in (y - half, y + half))
-            drawing.add(Line(at, low, at, high, strokeWidth=0.8))
-    if any(series):
-        legend = Legend()
-        legend.x, legend.y, legend.alignment = 300, 285, "right"
+    chart = LinePlot()
+    if shape == "log":
+        chart.yValueAxis = LogYValueAxis()
+    chart.data = [[(r[0], r[1]) for r in rows] for rows in SHAPES[shape].values()]
+    ends = {"scatter": (10, 90, 0, 20), "two-scatters": (10, 90, 0, 20), "errors": (-5, 65, 40, 80)}
+    if shape in ends:
+        x, y = chart.xValueAxis, chart.yValueAxis
+        x.valueMin, x.valueMax, y.valueMin, y.valueMax = ends[shape]
+        chart.joinedLines = 0
+    for n in range(len(chart.data)):
+        chart.lines[n].strokeColor = colors.black if shape == "dashes" else _paint()[n]
         if shape == "dashes":
-            for n, name in enumerate(series):
-                from reportlab.graphics.shapes import String
-
-                dash = [None, [5, 2]][n]
-                drawing.add(Line(300, 280 - 12 * n, 325, 280 - 12 * n, strokeDashArray=dash))
-                drawing.add(String(330, 277 - 12 * n, name, fontSize=9))
+            chart.lines[n].strokeDashArray = DASHES[n]
         else:
-            legend.colorNamePairs = list(zip(paint, series, strict=False))
-            drawing.add(legend)
-    return bytes(renderPDF.drawToString(drawing, showBoundary=0))
+            form = ("FilledCircle", "FilledSquare", "FilledDiamond")[n]
+            chart.lines[n].symbol = makeMarker(form, size=5)
+    return chart
 
 
 MAKERS: dict[str, Callable[[str], bytes]] = {
