@@ -23,6 +23,7 @@ def results(judgement: Judgement) -> dict[str, Any]:
             {"date": c.date, "what": c.what, "found_by": c.found_by, "was": c.was}
             for c in sorted(study.description.corrections, key=lambda c: c.date, reverse=True)
         ],
+        **_lifted(judgement),
         "thresholds": dict(judgement.thresholds),
         "claims": [_claim(v) for v in judgement.verdicts],
         "chain": None if judgement.chain is None else {
@@ -65,6 +66,19 @@ def _rule(judgement: Judgement) -> dict[str, Any] | None:
         ],
         "operators": [{"name": d.name, "apart": d.apart} for d in read.desks],
     }  # fmt: skip
+def _lifted(judgement: Judgement) -> dict[str, Any]:
+    """Where in a report the numbers of each file were lifted from; left out where none were."""
+    said = {
+        t.file: {
+            "page": t.lifted.page, "what": t.lifted.what, "method": t.lifted.method,
+            "read": t.lifted.read, "report_sha256": t.lifted.report.sha256,
+            "reading_error": dict(t.lifted.reading_error),
+            "axis_error": dict(t.lifted.axis_error),
+            "repeated": dict(t.lifted.repeated) or None, "edited": t.edited,
+        }
+        for t in judgement.study.tables.values() if t.lifted is not None
+    }  # fmt: skip
+    return {"lifted": said} if said else {}
 
 
 def _claim(v: Verdict) -> dict[str, Any]:

@@ -18,9 +18,10 @@ from explainer.errors import Problem
 from explainer.study.csvfile import Cells, read_cells
 from explainer.study.csvscan import Scan, scan
 from explainer.study.describe import UNUSED, place_of
-from explainer.study.description.sources import Design, Excluded
+from explainer.study.description.sources import Design, Excluded, TableFile
 from explainer.study.description.study import Description
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
+from explainer.study.lifted import FoundOrigin, error_of, origin_of
 from explainer.study.model import CellNote, Table
 from explainer.study.near import hint, listed
 from explainer.study.roles import Roles, all_names, roles_of
@@ -45,6 +46,8 @@ class Sheet:
     sha256: str = ""
     measures: tuple[str, ...] = ()
     """Measures it holds, those derived in it included."""
+    origin: FoundOrigin | None = None
+    """Where its numbers were lifted from."""
 
 
 @dataclass(frozen=True)
@@ -95,7 +98,26 @@ def read_sheet(source: Origin, name: str) -> tuple[Sheet, list[Problem]]:
     read = {*roles.text, *roles.numbers}
     unread = tuple(column for column in header if column not in read)
     table, problems = _table(source, name, roles, cells, unread)
-    return replace(sheet, table=table), problems
+    origin, found = origin_of(source.folder, described.file, digest)
+    if table is not None:
+        table = _with_origin(source.description, described, table, origin)
+    return replace(sheet, table=table, origin=origin), problems + found
+
+
+def _with_origin(
+    description: Description, described: TableFile, table: Table, origin: FoundOrigin
+) -> Table:
+    """The table with what the file beside its CSV says of its origin and its error."""
+    if origin.lifted is None:
+        return table
+    shared = error_of(description, described, table.measures, origin.lifted.axis_error)
+    error = table.reading_error
+    if described.reading_error is None:
+        error = error_of(description, described, table.measures, origin.lifted.reading_error)
+    return replace(
+        table, reading_error=error, axis_error=min(shared, error), lifted=origin.lifted,
+        edited=origin.edited,
+    )  # fmt: skip
 
 
 def _renamed(source: Origin, name: str, scanned: Scan) -> tuple[tuple[str, ...], list[Problem]]:
