@@ -58,7 +58,7 @@ class Desk:
             (room / name).read_text("utf-8") for name in ("desk.html", "desk.css", "desk.js")
         )
         policy = (
-            "default-src 'none'; img-src 'self'; connect-src 'self'; base-uri 'none'; "
+            "default-src 'none'; img-src 'self' data:; connect-src 'self'; base-uri 'none'; "
             f"form-action 'none'; style-src '{_digest(css)}'; script-src '{_digest(script)}'"
         )
         height, width = self.image.shape[:2]
@@ -159,7 +159,7 @@ class DeskHandler(BaseHTTPRequestHandler):
                 raise CannotRead("a question is a block of keys")
             self._tell(200, self.desk.answer(self.path, given))
         except (CannotRead, ExplainerError) as fault:
-            self._tell(422, {"fault": str(fault)})
+            self._tell(200, {"fault": str(fault)})  # an answer: what is still missing
         except (ValueError, RecursionError, np.linalg.LinAlgError):
             self._tell(422, {"fault": "that cannot be read; set the places again"})
 

@@ -20,7 +20,7 @@ Spot = tuple[float, float]
 Floats = NDArray[np.float64]
 
 #: Half-widths in pixels: a place set by hand under a magnifier, and one moved to a mark's middle.
-BY_HAND, SNAPPED = 1.0, 0.6
+BY_HAND, SNAPPED = 1.6, 1.0
 
 
 class CannotRead(ValueError):

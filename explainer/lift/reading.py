@@ -70,6 +70,10 @@ class Read:
         x, y = (f"{v:.2g}" for v in self.error)
         said = f"Give or take {y} ({reading.y_title or 'y'}) and {x} ({reading.x_title or 'x'})."
         if self.repeated is None:
+            begun = sum(len(s.again) for s in reading.series)
+            count = sum(len(s.marks) for s in reading.series)
+            if begun:
+                return f"{said} Read again: {begun} of {count} marks."
             return f"{said} Read it again to see how well you repeat yourself."
         x, y = (f"{v:.2g}" for v in self.repeated)
         return f"{said} Two readings of a mark differ with a standard deviation of {y} and {x}."
@@ -160,7 +164,7 @@ def read_by_hand(reading: HandReading) -> Read:
         np.vstack(parts).max(axis=0)
         for parts in zip(*(calibration.errors(s.marks) for s in reading.series), strict=True)
     )
-    twice = [s for s in reading.series if s.again]
+    twice = [s for s in reading.series if s.again and len(s.again) >= len(s.marks) > 1]
     repeated = None
     if twice:
         pairs = [
