@@ -148,7 +148,7 @@ class TermFinder:
             borne_out = not guarded or self._borne_out(pieces, i, count, first) is not None
             return first.entry if borne_out else None
         weighed = [(self._borne_out(pieces, i, count, f), f) for f in forms]
-        likely = [(w, f.entry) for w, f in weighed if w is not None and (any(w) or not f.guarded)]
+        likely = [(w, f.entry) for w, f in weighed if w is not None]
         if not likely:
             return None
         most = max(w for w, _ in likely)
