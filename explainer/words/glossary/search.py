@@ -145,13 +145,13 @@ class Index:
     def _meant(self, word: str) -> list[str]:
         """The word itself where an entry uses it, else those it may be a slip of the pen for.
 
-        Words of two letters are never taken for others: they are abbreviations, and the nearest
-        abbreviation is another thing altogether.
+        Abbreviations (two letters, or none that is a vowel) are never taken for others: the
+        nearest abbreviation is another thing altogether.
         """
-        if word in self._rarity or len(word) < 3:
+        if word in self._rarity or len(word) < 3 or not set(word) & set("aeiouy"):
             return [word]
         most = 1 if len(word) < 7 else 2
-        names = {w for parts in self._texts for w in parts[0] if len(w) > 3 or len(word) == 3}
+        names = {w for parts in self._texts for w in parts[0] if len(w) > 3}
         near = [(slips(word, w, most), w) for w in names]
         best = min((d for d, _ in near), default=most + 1)
         return sorted(w for d, w in near if d == best) if best <= most else [word]
