@@ -17,6 +17,7 @@ NEAR = 10
 _GAP = re.compile(r"%?\s+|[-‐‑–&]|")
 _JOINED_BEFORE = re.compile(r"[^\W_][-‐‑.]\Z|[_{@]\Z")
 _JOINED_AFTER = re.compile(r"[-‐‑.](?=[^\W_])|[_}@]")
+_STOP = re.compile(r"[.!?;:][\"”’)]*\s")
 _COUNT_WORDS = (
     "one two three four five six seven eight nine ten eleven twelve first second third fourth "
     "fifth sixth seventh eighth ninth tenth eleventh twelfth twentieth half"
@@ -105,7 +106,7 @@ class TermFinder:
                 continue
             count, forms = length
             start, end = pieces[i][0], pieces[i + count - 1][1]
-            entry = self._meant(text[start:end], pieces, i, count, forms)
+            entry = self._meant(text, pieces, i, count, forms)
             if entry is not None:
                 yield Hit(start, end, entry)
             i += count
@@ -135,30 +136,31 @@ class TermFinder:
             node = following
 
     def _meant(
-        self, words: str, pieces: _Pieces, i: int, count: int, forms: list[_Form]
+        self, text: str, pieces: _Pieces, i: int, count: int, forms: list[_Form]
     ) -> Entry | None:
         """Which of the entries that go by a name is meant here, None where none surely is.
 
-        Of several, the one that more of its own words stand around; between two that are as
-        likely, the study's own terms decide, and where they do not, nobody does.
+        Of several, the one that more of its own words stand around in the same sentence; between
+        two that are as likely, the study's own terms decide, and where they do not, nobody does.
         """
         first = forms[0]
-        if len(forms) == 1:
+        if len(forms) == 1 and not first.shared:
+            words = text[pieces[i][0] : pieces[i + count - 1][1]]
             guarded = first.guarded or (first.guarded_apart and "-" not in words)
-            borne_out = not guarded or self._borne_out(pieces, i, count, first) is not None
+            around = _around(pieces, i, count)
+            borne_out = not guarded or self._borne_out(pieces, i, around, first) is not None
             return first.entry if borne_out else None
-        weighed = [(self._borne_out(pieces, i, count, f), f) for f in forms]
+        around = _around(pieces, i, count, text)
+        weighed = [(self._borne_out(pieces, i, around, f), f) for f in forms]
         likely = [(w, f.entry) for w, f in weighed if w is not None]
-        if not likely:
-            return None
-        most = max(w for w, _ in likely)
+        most = max((w for w, _ in likely), default=None)
         best = [entry for w, entry in likely if w == most]
         return best[0] if len(best) == 1 else None
 
     def _borne_out(
-        self, pieces: _Pieces, i: int, count: int, form: _Form
+        self, pieces: _Pieces, i: int, around: frozenset[str], form: _Form
     ) -> tuple[int, int] | None:
-        """How many words around, and of the study's own terms, speak for this entry.
+        """How many of the words around, and of the study's own terms, speak for this entry.
 
         None where it cannot be meant: what stands before rules it out, or nothing bears it out.
         """
@@ -169,12 +171,23 @@ class TermFinder:
         near = self._near.get(slug)
         if near is None:
             return (0, 0)
-        around = {p[2] for p in pieces[max(0, i - NEAR) : i]}
-        around |= {p[2] for p in pieces[i + count : i + count + NEAR]}
         numbered = i > 0 and (pieces[i - 1][2] in _COUNTS or pieces[i - 1][2][0].isdigit())
         words = len(around & near) + ("#" in near and numbered)
         own = len(self._context & near)
         return (words, own) if words or (own and form.shared) else None
+
+
+def _around(pieces: _Pieces, i: int, count: int, text: str = "") -> frozenset[str]:
+    """The words around a name, with ``text`` only those of its own sentence."""
+    start, stop = max(0, i - NEAR), i + count + NEAR
+    if text:
+        ends = [m.end() for m in _STOP.finditer(text, pieces[start][0])]
+        low = max((e for e in ends if e <= pieces[i][0]), default=0)
+        high = min((e for e in ends if e > pieces[i][0]), default=len(text))
+        here = [n for n in range(start, min(stop, len(pieces))) if low <= pieces[n][0] < high]
+    else:
+        here = list(range(start, min(stop, len(pieces))))
+    return frozenset(pieces[n][2] for n in here if not i <= n < i + count)
 
 
 @lru_cache(maxsize=8)
