@@ -250,7 +250,8 @@ def _thickest(own: NDArray[np.bool_], spot: Spot, reach: int, corner: Spot) -> S
     from scipy import ndimage
 
     depth = ndimage.distance_transform_edt(np.pad(own, 1))[1:-1, 1:-1]
-    rows, columns = np.indices(depth.shape)
+    grid = np.indices(depth.shape)
+    rows, columns = grid[0], grid[1]
     far = np.hypot(columns - spot[0], rows - spot[1])
     depth = np.where(far <= reach, depth, 0.0)
     peak = depth.max()

@@ -386,7 +386,8 @@ def test_three_things_are_what_the_question_turns_on_and_then_key_findings(examp
 # The answer at a metre ------------------------------------------------------------------------
 
 WORDS = {"backed": "yes", "leans": "it looks so, not settled",
-         "cannot-tell": "this test can't tell", "against": "no", "not-tested": "nobody tested it"}  # fmt: skip
+         "cannot-tell": "this test can't tell", "against": "no",
+         "not-tested": "nobody tested it"}  # fmt: skip
 
 
 def recoded(judgement, **codes):
