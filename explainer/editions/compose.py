@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from explainer import __version__
 from explainer.charts import svg
+from explainer.charts.board import board_plate, board_rows
 from explainer.charts.chain import draw_chain
 from explainer.charts.kinds import draw
 from explainer.charts.strip import HEIGHT, WIDTH, draw_strip
@@ -97,6 +98,25 @@ def compose(judgement: Judgement) -> Article:
         limits=limits_told(judgement),
         tellings=_tellings(judgement, words),
         updated=max((c.date for c in said.corrections), default=""),
+        headline=words.headline,
+        board=_board(judgement, words),
+    )
+
+
+def _board(judgement: Judgement, words: StudyWords) -> Drawing | None:
+    """Every claim on one small picture: what a reader sees first."""
+    if not judgement.verdicts:
+        return None
+    plate = board_plate(board_rows(judgement.verdicts))
+    title = "Every claim at a glance"
+    said = " ".join(
+        f"{i}. {claim.plainly} {claim.label}."
+        for i, claim in enumerate(words.claims.values(), start=1)
+    )
+    return Drawing(
+        svg=svg.render(plate, "board", title, said, ground=False),
+        alt=f"{title}. {said}",
+        on_white=svg.render(plate, "board", title, said, ground=False, white=True),
     )
 
 
@@ -129,6 +149,7 @@ def _figure(
         source=_sources(judgement.study, figure),
         claims=tuple((c, plainly[c]) for c in result.claims if c in plainly),
         yardstick=_yardstick(result, words),
+        kind=figure.kind,
     )
 
 
