@@ -217,5 +217,5 @@
     if (table) readable(figure, table);
     linkable(plate, figure.id);
   });
-  all(".claim").forEach(claim => linkable(claim, claim.id));
+  all(".claim").forEach(claim => linkable(claim.querySelector("details") || claim, claim.id));
 })();

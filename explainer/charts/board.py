@@ -16,17 +16,17 @@ from explainer.charts.display_list import Box, DisplayList
 from explainer.charts.verdict_marks import set_mark
 from explainer.claims.verdict import Code, Strip, Verdict
 
-WIDTH = 360.0
-PITCH = 19.0
+WIDTH = 300.0
+PITCH = 17.0
 HEAD = 18.0
-LEFT, RIGHT = 50.0, WIDTH - 4.0
+LEFT, RIGHT = 46.0, WIDTH - 4.0
 EDGE = LEFT + 0.42 * (RIGHT - LEFT)
 """Where the shaded side, which the claims need, begins."""
-SIZE = 11.5
+SIZE = 12.6
 
 
 @dataclass(frozen=True)
-class Row:
+class BoardRow:
     """One claim: how far its range reaches beyond the edge of what it needs, from -1 to 1."""
 
     number: int
@@ -36,20 +36,20 @@ class Row:
     value: float | None = None
 
 
-def board_rows(verdicts: tuple[Verdict, ...]) -> tuple[Row, ...]:
+def board_rows(verdicts: tuple[Verdict, ...]) -> tuple[BoardRow, ...]:
     """The rows of a study's claims, in their order on the page."""
     return tuple(_row(i, v) for i, v in enumerate(verdicts, start=1))
 
 
-def board_plate(rows: tuple[Row, ...]) -> DisplayList:
-    """The board as a display list 360 points wide and as high as it has rows."""
+def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
+    """The board as a display list 300 points wide and as high as it has rows."""
     plate = DisplayList(WIDTH, HEAD + PITCH * len(rows) + 3)
     plate.rectangle(Box(EDGE, HEAD, RIGHT, plate.height - 1), "zone")
     plate.text(RIGHT, HEAD - 6, "where the claim needs it →", SIZE, "muted", anchor="end")
     for i, row in enumerate(rows):
         y = HEAD + PITCH * (i + 0.5)
-        plate.text(15, y + 4, str(row.number), SIZE, "muted", anchor="end")
-        set_mark(plate, row.code, 31, y, 13)
+        plate.text(18, y + 4, str(row.number), SIZE, "muted", anchor="end")
+        set_mark(plate, row.code, 32, y, 13)
         plate.line([(LEFT, y), (RIGHT, y)], "grid", style.THIN)
         if row.low is not None and row.high is not None:
             ends = [(_x(row.low), y), (_x(row.high), y)]
@@ -66,21 +66,21 @@ def _x(reach: float) -> float:
     return EDGE + max(-1.0, min(1.0, reach)) * room
 
 
-def _row(number: int, verdict: Verdict) -> Row:
+def _row(number: int, verdict: Verdict) -> BoardRow:
     strip = verdict.strip
     if strip is None or verdict.code == "not-tested":
-        return Row(number, verdict.code)
+        return BoardRow(number, verdict.code)
     low, high = strip.measured or (strip.low, strip.high)
     if low is None or high is None or not _has_edge(strip):
-        return Row(number, verdict.code)
+        return BoardRow(number, verdict.code)
     reached = [_reach(strip, at) for at in _corners(strip, low, high)]
     middle = None if strip.value is None else _reach(strip, strip.value)
     known = [abs(r) for r in (*reached, middle or 0.0)]
     scale = max(known) or 1.0
     if not math.isfinite(scale):
-        return Row(number, verdict.code)
+        return BoardRow(number, verdict.code)
     value = None if middle is None else middle / scale
-    return Row(number, verdict.code, min(reached) / scale, max(reached) / scale, value)
+    return BoardRow(number, verdict.code, min(reached) / scale, max(reached) / scale, value)
 
 
 def _has_edge(strip: Strip) -> bool:

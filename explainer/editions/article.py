@@ -89,8 +89,6 @@ class ClaimView:
     """Where the sentence stands: ``page 4`` or empty."""
     key: bool
     strip: Drawing | None
-    glance: Drawing | None
-    """The same strip, small, with ids of its own."""
     figure: tuple[str, int] | None
     """Id and number of the figure that shows it."""
     numbers: tuple[tuple[str, str], ...]

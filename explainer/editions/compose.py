@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from explainer import __version__
 from explainer.charts import svg
 from explainer.charts.board import board_plate, board_rows
 from explainer.charts.chain import draw_chain
 from explainer.charts.kinds import draw
-from explainer.charts.strip import HEIGHT, WIDTH, draw_strip
+from explainer.charts.strip import draw_strip
 from explainer.charts.style import TALL, WIDE
 from explainer.charts.yardstick import draw_yardstick
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
@@ -207,7 +205,6 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         where=_where(claim.page),
         key=claim.is_key,
         strip=_strip(verdict, words, "s"),
-        glance=_glance(verdict, words),
         figure=(claim.figure, numbers[claim.figure]) if claim.figure in numbers else None,
         numbers=claim_numbers(verdict, _item(study, verdict), study),
         readings=claim_readings(verdict, _item(study, verdict)),
@@ -223,12 +220,6 @@ def _strip(verdict: Verdict, words: ClaimWords, kind: str) -> Drawing | None:
     return Drawing(
         draw_strip(strip, uid, words), words.strip, draw_strip(strip, uid, words, white=True)
     )
-
-
-def _glance(verdict: Verdict, words: ClaimWords) -> Drawing | None:
-    """The same strip at the top of the page, which the page need not hold twice."""
-    strip = _strip(verdict, words, "s")
-    return strip and replace(strip, svg=svg.again(f"s-{verdict.claim.id}", WIDTH, HEIGHT))
 
 
 def _item(study: Study, verdict: Verdict) -> str:
