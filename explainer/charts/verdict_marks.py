@@ -36,7 +36,8 @@ def set_mark(
     def at(corners: object, turn: float = 0.0) -> Points:
         points = np.asarray(corners, dtype=float) - SIDE / 2
         c, s = math.cos(turn), math.sin(turn)
-        return points @ np.array([[c, s], [-s, c]]) * grown + (x, y)
+        turned: Points = points @ np.array([[c, s], [-s, c]]) * grown + (x, y)
+        return turned
 
     edge = 1.4 * grown
     if code == "backed":

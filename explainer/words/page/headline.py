@@ -19,7 +19,7 @@ from explainer.words.quantity.sizes import tally
 
 MOST_WORDS = 20
 _OPEN = ("leans", "cannot-tell", "not-tested")
-Facts = Mapping[str, Any]
+Facts = dict[str, Any]
 
 
 def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -> str:
