@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TypeVar
 
 from explainer.claims.verdict import STRENGTH
 from explainer.words.phrases.given import named
-from explainer.words.said import ClaimWords, FigureWords
+from explainer.words.said import ClaimWords, CorrectionWords, EditionWords, FigureWords
 
 
 @dataclass(frozen=True)
@@ -85,6 +85,7 @@ class ClaimView:
     code: str
     words: ClaimWords
     report_says: str
+    """The sentence as quoted; ``said_by`` names who says it."""
     where: str
     """Where the sentence stands: ``page 4`` or empty."""
     key: bool
@@ -95,6 +96,8 @@ class ClaimView:
     """(name, value as text): everything the results file holds, with names people know."""
     readings: NumberTable | None = None
     """For a limit: each reading and how it is called."""
+    said_by: str = "The report"
+    of_report: bool = True
 
 
 @dataclass(frozen=True)
@@ -214,8 +217,8 @@ class Article:
     hashes: tuple[tuple[str, str], ...]
     """(file, SHA-256 of its content)."""
     downloads: tuple[Download, ...]
-    corrections: tuple[tuple[str, str], ...]
-    """(date, what was wrong)."""
+    corrections: tuple[CorrectionWords, ...]
+    """What was put right, newest first."""
     version: str
     base_address: str = ""
     paper: str = "letter"
@@ -224,7 +227,8 @@ class Article:
     long: tuple[str, ...] = ()
     """The two-minute version, one paragraph each."""
     updated: str = ""
-    """Date of the latest correction, 2026-03-01; empty where there is none."""
+    """Date of this edition, else of the latest correction, 2026-03-01; empty without either."""
+    edition: EditionWords = field(default_factory=EditionWords)
     units_first: str = "inch"
     limits: frozenset[tuple[str, str]] = frozenset()
     """(number as it is told, unit) of every limit: told exactly in both systems of units."""
