@@ -16,18 +16,18 @@ from explainer.errors import Problem
 from explainer.study.csvfile import Cells, read_cells
 from explainer.study.csvscan import Scan, scan
 from explainer.study.describe import UNUSED, place_of
-from explainer.study.description.sources import Excluded
+from explainer.study.description.sources import Excluded, TableFile
 from explainer.study.description.study import Description
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 from explainer.study.model import CellNote, Table
 from explainer.study.near import hint, listed
-from explainer.study.roles import Roles, all_names, roles_of
+from explainer.study.roles import Roles, all_names, counts, roles_of, tested_of
 from explainer.study.rows import AS_READ, AS_WRITTEN, Rows, bounded
 from explainer.study.yaml12 import Document
 from explainer.study.yaml12 import Path as YamlPath
 
-#: The item of a table of published averages that names none.
-AVERAGE = "average"
+#: The item of a table of published averages that names none, and of one of counts.
+AVERAGE, COUNTED = "average", "counted"
 
 
 @dataclass(frozen=True)
@@ -96,6 +96,19 @@ def read_sheet(source: Origin, name: str) -> tuple[Sheet, list[Problem]]:
     return replace(sheet, table=table), problems
 
 
+def counted(
+    description: Description, table: TableFile, header: Iterable[str], roles: Roles
+) -> bool:
+    """Whether a table without a column for the item holds counts of items: 31 of 107.
+
+    Only where its own header has successes and attempts, and no measure to read on an item.
+    """
+    here = set(header)
+    pairs = [pair for pair in counts(description) if set(pair) <= here]
+    item = tested_of(description, table).each
+    return item not in here and bool(pairs) and not roles.measures
+
+
 def _renamed(source: Origin, name: str, scanned: Scan) -> tuple[tuple[str, ...], list[Problem]]:
     """The header with names as in the description, and renamings that lead nowhere."""
     renames = source.description.tables[name].columns
@@ -138,10 +151,10 @@ def _missing_columns(
     described = source.description.tables[name]
     base: YamlPath = ("tables", name)
     wanted: list[tuple[YamlPath, str | None]] = [((*base, "order"), described.order)]
-    if described.rows_are is None:
+    if described.rows_are is None and not counted(source.description, described, header, roles):
         own = (*base, "tested", "each") if described.tested else ("tested", "each")
         wanted.append((own, roles.item))
-    else:
+    if described.rows_are is not None:
         wanted.append(((*base, "rows_are", "sd"), described.rows_are.sd))
     if described.tested is not None:
         wanted.append(((*base, "tested", "group"), described.tested.group))
@@ -187,8 +200,9 @@ def _table(
     problems += [problem for check in AS_READ for problem in check(rows)]
     if problems:
         return None, problems
+    whole = roles.item not in frame.columns and described.rows_are is None
     if roles.item not in frame.columns:
-        frame.insert(0, roles.item, AVERAGE)
+        frame.insert(0, roles.item, COUNTED if whole else AVERAGE)
     use = roles.use
     sheet = described.rows_are
     table = Table(
@@ -208,6 +222,7 @@ def _table(
         reading_error=described.reading_error or 0.0,
         mean_of=sheet.mean_of if sheet else None,
         sd_column=sheet.sd if sheet else None,
+        counted=whole,
         notes=tuple(sorted(notes, key=lambda n: (n.row, n.column))),
     )
     return table, []

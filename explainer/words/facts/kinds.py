@@ -452,7 +452,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
 
 @tells(
     "a ahead apart apart_bare attempts b behind claimed_ahead claimed_behind directed has_rates "
-    "mix_ahead pooled pooled_ahead rate_a rate_b same tries what"
+    "independent mix_ahead one_by_one pooled pooled_ahead rate_a rate_b same strata tries what"
 )
 def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """rate-difference."""
@@ -470,6 +470,8 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "claimed_behind": b if claimed_side(v) > 0 else a,
         "rate_a": percent(d.rate_a), "rate_b": percent(d.rate_b),
         "has_rates": d.rate_a is not None, "attempts": f"{d.attempts:,}",
+        "independent": d.independent, "one_by_one": _one_by_one(d, item_of(v, study, table)),
+        "strata": tally(d.n_strata, str(d.within).replace("_", " ")) if d.n_strata else "",
         "same": d.n_up if sign > 0 else d.n_down,
         "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
         "apart_bare": sized.reach(f"lead for {b}", f"lead for {a}", unit=False),
@@ -477,6 +479,14 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "pooled_ahead": a if (pooled or 0) > 0 else b,
         "mix_ahead": _mix_ahead(d.mix, pooled, a, b),
     }  # fmt: skip
+
+
+def _one_by_one(d: RateDetail, item: str) -> str:
+    """What is compared with what: ``bowler by bowler``; within strata; or all with all."""
+    if d.independent and not d.n_strata:
+        return "all in all"
+    word = str(d.within).replace("_", " ").lower() if d.independent else item
+    return f"{word} by {word}"
 
 
 def _mix_ahead(mix: float | None, pooled: float | None, a: str, b: str) -> str:
