@@ -55,7 +55,7 @@ class RateDetail(Detail):
 
 
 @dataclass(frozen=True)
-class Counts:
+class WhoTried:
     """Who tried what: one entry per person and condition, summed over rows."""
 
     names: tuple[str, ...]
@@ -69,7 +69,8 @@ class Counts:
     @property
     def both(self) -> npt.NDArray[np.bool_]:
         """Who has attempts under both conditions."""
-        return self.cells.sum(axis=2).min(axis=1) > 0
+        both: npt.NDArray[np.bool_] = self.cells.sum(axis=2).min(axis=1) > 0
+        return both
 
     @property
     def once(self) -> bool:
@@ -95,7 +96,7 @@ def judge(case: Case) -> Verdict:
     return _same(case, table, who, detail)
 
 
-def _same(case: Case, table: Table, who: Counts, detail: Story) -> Verdict:
+def _same(case: Case, table: Table, who: WhoTried, detail: Story) -> Verdict:
     """The same ones under both: each one's own difference, weighted by attempts, t over them."""
     test, both, cells = case.test, who.both, who.cells
     assert isinstance(test, RateDifference)
@@ -139,7 +140,7 @@ def _same(case: Case, table: Table, who: Counts, detail: Story) -> Verdict:
                     change_power(gaps, None, "rate", case.limits))  # fmt: skip
 
 
-def _different(case: Case, table: Table, who: Counts, detail: Story) -> Verdict:
+def _different(case: Case, table: Table, who: WhoTried, detail: Story) -> Verdict:
     """Other people under each condition: each once (Newcombe, or Mantel–Haenszel in strata with
     Sato's range), or with several attempts each (a range over people)."""
     test = case.test
@@ -242,7 +243,7 @@ def rates_table(case: Case, test: RateDifference) -> Table:
     return next(t for t in case.study.tables.values() if test.successes in t.frame.columns)
 
 
-def counts(table: Table, test: RateDifference, who: str | None = None) -> Counts:
+def counts(table: Table, test: RateDifference, who: str | None = None) -> WhoTried:
     """Successes and failures of each under a and b; ``who`` names the column of those who count.
 
     Without it that is the table's item.  One who stands in several strata counts as one in each.
@@ -263,4 +264,4 @@ def counts(table: Table, test: RateDifference, who: str | None = None) -> Counts
         side = sides.get(condition)
         if side is not None:
             cells[place[key], side] += made[k], tried[k] - made[k]
-    return Counts(tuple(name for name, _ in place), cells, tuple(s for _, s in place), whole)
+    return WhoTried(tuple(name for name, _ in place), cells, tuple(s for _, s in place), whole)

@@ -34,6 +34,10 @@ def results(judgement: Judgement) -> dict[str, Any]:
             for s in judgement.stated
         ],
         "questions": [_question(q) for q in judgement.questions],
+        "luck": {
+            "alone": judgement.luck.alone, "backed": judgement.luck.backed,
+            "judged": judgement.luck.judged, "leaning": judgement.luck.leaning,
+        },
         "figures": [
             {"id": f.figure.id, "kind": f.figure.kind, "n_items": f.n_items, "n_rows": f.n_rows,
              "findings": [{"kind": x.kind, "numbers": dict(x.numbers)} for x in f.findings]}
