@@ -214,7 +214,7 @@ def _settled(
         case, code, result, unit="rate", n_rows=len(table.frame), table=table.name,
         reasons=reasons, detail=detail, power=power,
         strip=Strip(result.value, result.at95.low, result.at95.high, zone, None, 0.0, "rate",
-                    f"{test.b} ahead", f"{test.a} ahead"),
+                    f"{test.b} ahead", f"{test.a} ahead", beyond=None if side else 0.0),
     )  # fmt: skip
 
 

@@ -57,6 +57,13 @@ class Strip:
     more_is: str = ""
     measured: tuple[float, float] | None = None
     """For `limit`: lowest and highest reading."""
+    beyond: float | None = None
+    """In place of ``claim_zone`` where the claim says no way: it needs the whole range past this
+    on either side of 0."""
+    level: float = 0.95
+    """The range drawn is the one that decides: 95%, or 90% where equivalence does."""
+    inner: tuple[float, float] | None = None
+    """The 80% range, by which a claim leans; None where it rests on calls."""
 
 
 @dataclass(frozen=True)

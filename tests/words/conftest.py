@@ -202,7 +202,7 @@ def _zone(test: Any, kind: str) -> tuple[float | None, float | None] | None:
     """Where the claim needs the range: as the judges have it, a size and a way told apart."""
     zone = ZONES.get(kind)
     size, way = getattr(test, "at_least", None), getattr(test, "direction", "")
-    if kind == "limit" or size is None and way == TESTS[kind].get("direction", ""):
+    if kind == "limit" or (size is None and way == TESTS[kind].get("direction", "")):
         return zone
     return (size or 0.0, None) if way in ("up", "higher") else (None, -(size or 0.0))
 

@@ -9,9 +9,8 @@ the claim needs (the strip's zone), the size it names and the margin.  What cann
 
 from __future__ import annotations
 
-from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import Verdict
-from explainer.words.facts.ranges import meets
+from explainer.words.facts.ranges import lies
 from explainer.words.facts.variants import claimed_side
 
 #: What each relation means; the handbook's list for who writes phrases of their own.
@@ -41,38 +40,26 @@ RELATIONS = {
 
 def relations(verdict: Verdict) -> dict[str, bool]:
     """Every relation of ``RELATIONS`` for one verdict, true or false."""
-    strip, value = verdict.strip, verdict.estimate
-    low, high = verdict.low, verdict.high
-    if strip is not None and strip.value is not None and strip.unit == verdict.unit:
-        low, high = strip.low, strip.high
+    strip = verdict.strip
+    value, low, high = verdict.estimate, verdict.low, verdict.high
+    if strip is not None and strip.value is not None:
+        value, low, high = strip.value, strip.low, strip.high
     said = getattr(verdict.test, "direction", "any") != "any"
     side = claimed_side(verdict)
-    zone = strip.claim_zone if strip is not None else None
     found = dict.fromkeys(RELATIONS, False)
     found |= {"way_claimed": said, "has_number": value is not None}
     if value is not None:
         found |= {
             "as_claimed": not said or side * value > 0, "other_way": said and side * value < 0,
-            "guess_in": zone is not None and meets((value, value), zone) == "inside",
+            "guess_in": lies(strip, value, value) == "inside",
         }  # fmt: skip
     if low is None or high is None:
         return found
     found |= {"ranged": True, "one_sided": low * high > 0, "spans_nothing": low <= 0 <= high}
-    lies = ""
-    if zone is not None and zone != (None, None):
-        lies = meets((low, high), zone)
-    elif not said and strip is not None and not kind_of(verdict).calls:
-        lies = _either_side(verdict.detail.at_least or 0.0, low, high)
-    found |= {"all_in": lies == "inside", "all_out": lies == "outside",
-              "part_in": lies == "partly"}  # fmt: skip
+    where = lies(strip, low, high)
+    found |= {"all_in": where == "inside", "all_out": where == "outside",
+              "part_in": where == "partly"}  # fmt: skip
     return found | _to_size(verdict, side, low, high) | _to_margin(verdict, low, high)
-
-
-def _either_side(size: float, low: float, high: float) -> str:
-    """The same where a claim says no way: it needs the range beyond ``size`` on either side."""
-    if low > size or high < -size:
-        return "inside"
-    return "outside" if size and -size < low and high < size else "partly"
 
 
 def _to_size(verdict: Verdict, side: int, low: float, high: float) -> dict[str, bool]:

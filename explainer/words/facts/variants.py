@@ -41,9 +41,9 @@ def _against(verdict: Verdict) -> list[str]:
     if not directed or low is None or high is None:
         return []
     side = claimed_side(verdict)
-    if verdict.detail.at_least and side * (verdict.estimate or 0) > 0:
-        return ["short"]
     other_way = high < 0 if side > 0 else low > 0
+    if verdict.detail.at_least and not other_way:
+        return ["short"]
     return ["small"] if margin is not None and not other_way else []
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from explainer.claims.kinds import kind_of, testable
 from explainer.claims.verdict import Judgement, Strip, Verdict
 from explainer.words.facts.claim import facts
-from explainer.words.facts.ranges import End, in_steps, meets
+from explainer.words.facts.ranges import End, in_steps, lies, meets
 from explainer.words.facts.variants import shaky, subs
 from explainer.words.page.prose import fill, plain_claim
 from explainer.words.phrases.renderer import Teller
@@ -219,8 +219,12 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         else:
             said.append(("strip.zone", {"zone": _zone(strip.claim_zone, strip)}))
         if ends != (None, None):
-            lies = meets(ends, strip.claim_zone)
-            said.append((f"strip.{lies}", {"lies": lies}))
+            where = meets(ends, strip.claim_zone)
+            said.append((f"strip.{where}", {"lies": where}))
+    elif strip.beyond is not None and strip.low is not None and strip.high is not None:
+        where = lies(strip, strip.low, strip.high)
+        past = _mark(strip.beyond, strip.unit) if strip.beyond else ""
+        said += [("strip.beyond", {"past": past}), (f"strip.{where}", {"lies": where})]
     if strip.small_zone is not None and strip.small_zone != strip.claim_zone:
         worked_out = kind_of(verdict).calls  # a margin is given, what is too close to call is not
         name = "strip.close" if worked_out else "strip.small"

@@ -18,7 +18,7 @@ from explainer.errors import Problem, WorkspaceError
 from explainer.study.model import Study
 from explainer.words.facts.claim import COMMON
 from explainer.words.facts.kinds import KINDS
-from explainer.words.phrases.files import HAPPENS, Book, PhraseEntry, Phrase, both, load_phrases
+from explainer.words.phrases.files import HAPPENS, Book, Phrase, PhraseEntry, both, load_phrases
 from explainer.words.phrases.renderer import Teller, phrase_sandbox
 
 #: Where a judgement keeps what the phrase book could not say truly.
@@ -31,7 +31,7 @@ ANY = frozenset({
 })  # fmt: skip
 #: What the callers of some of these names add to the facts of the verdict.
 ADDED = frozenset({"clause", "contrary", "seen", "mirrored", "plainly", "reason", "parts", "zone",
-                   "small", "value", "ends", "needs", "lies"})  # fmt: skip
+                   "small", "value", "ends", "needs", "lies", "past"})  # fmt: skip
 
 
 def book_of(study: Study) -> Book:

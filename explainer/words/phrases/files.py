@@ -136,7 +136,9 @@ def _silent(document: Document, file: str) -> tuple[str, ...]:
     return tuple(names)
 
 
-def _entry(key: str, value: Any, document: Document, file: str, silent: tuple[str, ...]) -> PhraseEntry:
+def _entry(
+    key: str, value: Any, document: Document, file: str, silent: tuple[str, ...]
+) -> PhraseEntry:
     """One name of a file.  WorkspaceError with its line where it is not of the form."""
     line = document.places.get((key,), (1, 1))[0]
     more: dict[str, Any] = value if isinstance(value, dict) else {"say": value}

@@ -22,7 +22,15 @@ from jinja2 import Template, TemplateError
 from jinja2.environment import TemplateExpression
 
 from explainer.errors import ExplainerError, Problem, WorkspaceError
-from explainer.words.phrases.files import FOLDER, Book, PhraseEntry, Phrase, both, load_phrases, problem
+from explainer.words.phrases.files import (
+    FOLDER,
+    Book,
+    Phrase,
+    PhraseEntry,
+    both,
+    load_phrases,
+    problem,
+)
 from explainer.words.phrases.sandbox import Sandbox
 from explainer.words.quantity.numerals import cardinal
 
