@@ -11,7 +11,7 @@ mirror, or the same claim twice, are one.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from explainer.analysis.holm import holm

@@ -76,6 +76,8 @@ class Table:
     mean_of: int | None = None
     """Set where rows are published averages of that many items, not items."""
     sd_column: str | None = None
+    n_column: str | None = None
+    """The column that says of how many items each printed average is, where they differ."""
     counted: bool = False
     """Rows are counts of items (31 of 107), so that no column names the item."""
     notes: tuple[CellNote, ...] = ()

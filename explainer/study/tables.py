@@ -18,7 +18,7 @@ from explainer.errors import Problem
 from explainer.study.csvfile import Cells, read_cells
 from explainer.study.csvscan import Scan, scan
 from explainer.study.describe import UNUSED, place_of
-from explainer.study.description.sources import Design, Excluded, TableFile
+from explainer.study.description.sources import Design, Excluded, RowsAre, TableFile
 from explainer.study.description.study import Description
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 from explainer.study.model import CellNote, Table
@@ -157,7 +157,10 @@ def _missing_columns(
         own = (*base, "tested", "each") if described.tested else ("tested", "each")
         wanted.append((own, roles.item))
     if described.rows_are is not None:
-        wanted.append(((*base, "rows_are", "sd"), described.rows_are.sd))
+        rows = described.rows_are
+        wanted.append(((*base, "rows_are", "sd"), rows.sd))
+        of = rows.mean_of if isinstance(rows.mean_of, str) else None
+        wanted.append(((*base, "rows_are", "mean_of"), of))
     if described.tested is not None:
         wanted.append(((*base, "tested", "group"), described.tested.group))
     if described.use is not None:
@@ -222,13 +225,24 @@ def _table(
         use_unit=use.unit if use else "",
         source=described.source or "",
         reading_error=described.reading_error or 0.0,
-        mean_of=sheet.mean_of if sheet else None,
+        mean_of=_mean_of(sheet, frame),
+        n_column=sheet.mean_of if sheet and isinstance(sheet.mean_of, str) else None,
         sd_column=sheet.sd if sheet else None,
         counted=whole,
         notes=tuple(sorted(notes, key=lambda n: (n.row, n.column))),
         **_design(source.description, name, roles),
     )
     return table, []
+
+
+def _mean_of(rows: RowsAre | None, frame: pd.DataFrame) -> int | None:
+    """Of how many items each average is; the least of them where a column says."""
+    if rows is None:
+        return None
+    if not isinstance(rows.mean_of, str):
+        return rows.mean_of
+    counts = frame[rows.mean_of].to_numpy(dtype=float)
+    return int(np.nanmin(counts)) if np.isfinite(counts).any() else 0
 
 
 def _design(description: Description, name: str, roles: Roles) -> dict[str, Any]:

@@ -137,7 +137,7 @@ def many_measures() -> pd.DataFrame:
     rng = np.random.default_rng(11)
     rise = rng.normal(1.0, 1.25, 10).tolist()
     frame = table([0.0] * 10, rise)
-    return frame.assign(**{name: frame["y"] for name in NAMES[1:]})
+    return frame.assign(**dict.fromkeys(NAMES[1:], frame["y"]))
 
 
 def test_holm_leaves_a_raw_finding_leaning(judged: Judge) -> None:

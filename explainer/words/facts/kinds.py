@@ -121,8 +121,8 @@ def _measure_facts(study: Study, name: str, sign: int, this: str, other: str) ->
 
 
 @tells(
-    "a apart apart_bare at at_least b claimed claimed_other directed fits margin maybe_small "
-    "mean_a mean_b n_a n_b paired rougher smoother term"
+    "a apart apart_bare at at_least averages b claimed claimed_other directed fits margin "
+    "maybe_small mean_a mean_b n_a n_b paired rougher smoother term tight"
 )
 def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """difference."""
@@ -146,7 +146,15 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "at_least": set_size(d.at_least, gap_unit(v.unit)),
         "apart": _either_way(sized, a, low, high, True),
         "apart_bare": _either_way(sized, a, low, high, False),
+        "averages": d.averages, "tight": _tight(v, d),
     }  # fmt: skip
+
+
+def _tight(v: Verdict, d: DifferenceDetail) -> str:
+    """The range of printed averages if each item's two readings are much alike; empty without."""
+    if d.tight_low is None or d.tight_high is None:
+        return ""
+    return Sized(v.estimate, d.tight_low, d.tight_high, gap_unit(v.unit)).span
 
 
 @tells(
