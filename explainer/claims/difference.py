@@ -24,6 +24,7 @@ from explainer.claims.build import (
 )
 from explainer.claims.change import change_power, change_strip, gauge_floor
 from explainer.claims.detail import Detail, published
+from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Power, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import Difference, DifferenceInChange
@@ -103,6 +104,8 @@ def judged(
             estimate=_gap(sides), detail={**detail, "undefined": "one-per-side"},
         )  # fmt: skip
     result = compare(sides, floor_sd)
+    if isinstance(test, Difference) and test.by == table.use:
+        result = in_change(result, table, test.measure, float(test.b), float(test.a))
     if isinstance(result, Undefined):
         return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,
                          detail=detail)  # fmt: skip

@@ -10,10 +10,12 @@ from explainer.claims.build import Case
 from explainer.claims.evidence import only_rows
 from explainer.claims.figures.kinds import picture
 from explainer.claims.kinds import KINDS
+from explainer.claims.looks.table import judged
 from explainer.claims.questions import questions
 from explainer.claims.rule_zone import held_against, rule_zone
 from explainer.claims.rules import weakest
 from explainer.claims.several import corrected, luck
+from explainer.claims.shared_error import set_right
 from explainer.claims.stated import stated
 from explainer.claims.verdict import Chain, ChainLink, Judgement, Verdict
 from explainer.study.description.rule import Claim, Rule
@@ -42,10 +44,9 @@ def judge(study: Study) -> Judgement:
 def verdicts_of(study: Study, limits: Mapping[str, float]) -> tuple[Verdict, ...]:
     """One verdict per claim, in the author's order, after the Holm correction."""
     claims = study.description.claims
+    study = set_right(study)
     parts = [
-        KINDS[test.kind].judge(
-            Case(only_rows(study, test.only), claim, test, limits, KINDS[test.kind])
-        )
+        judged(Case(only_rows(study, test.only), claim, test, limits, KINDS[test.kind], study))
         for claim in claims
         for test in claim.all_tests
     ]

@@ -54,6 +54,8 @@ def _claim(v: Verdict) -> dict[str, Any]:
         "p": v.p, "p_holm": v.p_holm, "n_items": v.n_items, "n_rows": v.n_rows,
         "method": v.method, "extra": v.extra,
     }  # fmt: skip
+    if found := v.detail.design.found():
+        record["design"] = found
     if v.power is not None:
         record["power"] = {
             "smallest_effect": v.power.smallest_effect, "items_needed": v.power.items_needed,

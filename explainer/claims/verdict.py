@@ -35,6 +35,11 @@ REASONS = (
     "no-margin",
     "reading-error",
     "not-a-data-question",
+    "cut-off",
+    "dropouts",
+    "exclusion-decides",
+    "confounded",
+    "chosen",
 )
 
 

@@ -87,6 +87,9 @@ class Table:
     """By what its items were picked: a measure or column, or the author's own words."""
     shared_sd: Mapping[str, float] = field(default_factory=dict)
     """By measure: SD of an error that all items share at a checkpoint, in the measure's unit."""
+    others: pd.DataFrame | None = None
+    """Columns that nothing names and whose name says who read a reading, with what or where, as
+    text, by the same rows; None without any."""
     reference: str | None = None
     """The item read again each time that does not change; its rows stand in ``frame``, too."""
     picked: bool = False
@@ -107,6 +110,9 @@ class Study:
     warnings: tuple[Problem, ...] = ()
     places: Mapping[tuple[str | int, ...], tuple[int, int]] = field(default_factory=dict)
     """Line and column, from 1, of each value of study.yaml, by its path."""
+    whole: Mapping[str, Table] = field(default_factory=dict)
+    """The tables with the excluded readings in place; empty where none is excluded, or where one
+    cannot be used as it stands."""
 
     def measure(self, name: str) -> Measure:
         return self.description.measures[name]

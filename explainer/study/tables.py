@@ -23,6 +23,7 @@ from explainer.study.description.study import Description
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 from explainer.study.model import CellNote, Table
 from explainer.study.near import hint, listed
+from explainer.study.nuisance import nuisances
 from explainer.study.roles import Roles, all_names, counts, roles_of, tested_of
 from explainer.study.rows import AS_READ, AS_WRITTEN, Rows, bounded
 from explainer.study.yaml12 import Document
@@ -95,6 +96,9 @@ def read_sheet(source: Origin, name: str) -> tuple[Sheet, list[Problem]]:
     read = {*roles.text, *roles.numbers}
     unread = tuple(column for column in header if column not in read)
     table, problems = _table(source, name, roles, cells, unread)
+    if table is not None and (who := nuisances(unread)):
+        others, _ = read_cells(scanned, described.file, names, who, (), ())
+        table = replace(table, others=others.frame if others is not None else None)
     return replace(sheet, table=table), problems
 
 

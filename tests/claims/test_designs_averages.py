@@ -1,4 +1,4 @@
-"""Published averages: mean, SD and n of each side are enough; pairs without a correlation are not."""
+"""Published averages: mean, SD and n of each side suffice; pairs without a correlation do not."""
 
 from __future__ import annotations
 

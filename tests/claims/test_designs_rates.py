@@ -86,7 +86,7 @@ def test_departments_are_strata_and_not_the_sample(judged: Judge, one: One) -> N
 
 
 def test_different_bowlers_with_many_attempts_scatter_as_bowlers(judged: Judge, one: One) -> None:
-    """Thirty of a hundred against fifty, and bowlers from 10 to 90: attempts alone would back it."""
+    """Fifty-five of a hundred against forty, bowlers from 5 to 90: attempts alone would back it."""
     rows = [(f"W{i}", "a", made, 100) for i, made in enumerate((10, 55, 90, 65))]
     rows += [(f"V{i}", "b", made, 100) for i, made in enumerate((5, 50, 80, 25))]
     (v,) = judged(one(rate()), frame(rows, "bowler", "oil", "made", "tried"),
