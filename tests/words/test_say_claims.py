@@ -212,8 +212,8 @@ def test_against_says_how(made: SimpleNamespace) -> None:
 
 @pytest.mark.parametrize(
     ("low", "high", "told", "never"),
-    [(0.6, 1.1, "that much, or less", "past 80%"), (1.17, 1.36, "past 80%", "or less"),
-     (0.85, 1.4, "past 80%", "or less")],
+    [(0.6, 1.1, "that much, or less", "80% or more"), (1.17, 1.36, "80% or more", "or less"),
+     (0.85, 1.4, "80% or more", "or less")],
 )  # fmt: skip
 def test_a_share_that_is_surely_most_is_not_told_as_far_from_it(
     made: SimpleNamespace, low: float, high: float, told: str, never: str

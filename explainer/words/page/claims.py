@@ -229,7 +229,7 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         worked_out = kind_of(verdict).calls  # a margin is given, what is too close to call is not
         name = "strip.close" if worked_out else "strip.small"
         small = _span(strip.small_zone, strip.unit, " and ", given=not worked_out)
-        said.append((name, {"small": small}))
+        said.append((name, {"small": small, "lies": meets(ends, strip.small_zone)}))
     return " ".join(
         teller.tell([name], {**known, **more}, about=verdict.claim.id) for name, more in said
     )
