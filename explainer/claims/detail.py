@@ -65,7 +65,8 @@ class SecondLooks:
     confounder_b: str = ""
     operators_apart: float | None = None
     """How far the study's own gauge check sets operators apart."""
-    confounder_decides: bool = False
+    confounder_within: bool = False
+    """What was found may be no more than that."""
     chosen_by: str = ""
     """What the items were picked by, and whether the study says so."""
     chosen_declared: bool = False

@@ -53,6 +53,8 @@ class ClaimWords:
     estimate: str
     """The estimate with its unit and range, short."""
     method: str
+    beside: tuple[str, ...] = ()
+    """Other answers and cautions that stand beside the verdict without holding it back."""
 
 
 @dataclass(frozen=True)

@@ -106,7 +106,7 @@ def _subsets(
     end = getattr(test, "to", None)
     followed = evidence.at(table, name, end).as_dict() if end is not None else first
     mine = set(first) & set(followed)
-    yield mine, first
+    yield set(first) & _read_later(table, name, start), first
     # A test on some rows only, and another table that holds more of the same items.
     for other in (*_unpicked(case, table), *case.study.tables.values()):
         if other.name == table.name and not table.picked:
@@ -116,6 +116,14 @@ def _subsets(
             if at is None and other.use is not None:
                 continue
             yield mine, evidence.at(other, name, at).as_dict()
+
+
+def _read_later(table: Table, name: str, start: evidence.Checkpoint) -> set[str]:
+    """Items with any reading after the start: those without were not followed at all."""
+    if table.use is None or isinstance(start, tuple):
+        return set(table.items)
+    later = (table.frame[table.use] > start) & table.frame[name].notna()
+    return set(table.frame.loc[later, table.item].astype(str))
 
 
 def _unpicked(case: Case, table: Table) -> tuple[Table, ...]:

@@ -100,10 +100,11 @@ def _told(
     """The reason, and whether the gauge check takes the verdict down."""
     gap = _operators_apart(case.study, name, column)
     code = verdict.code
-    if gap is not None and _within(verdict, gap):
+    within = gap is not None and _within(verdict, gap)
+    if within:
         code = rules.demoted(code)
     known = {"confounder": column, "confounded_with": what, "confounder_a": a, "confounder_b": b,
-             "operators_apart": gap, "confounder_decides": code != verdict.code}  # fmt: skip
+             "operators_apart": gap, "confounder_within": within}  # fmt: skip
     return Found(code, ("confounded",), known)
 
 

@@ -7,6 +7,8 @@ which is just what a test of equivalence takes for steadiness.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from explainer.claims.build import Case
@@ -28,10 +30,11 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     piled = False
     for table, name in read_by(case):
         for source in _sources(case, table, name):
-            values = _values(case, table, source)
-            at_low, at_high, pile = _at_ends(case, source, values)
-            low, high, total = low + at_low, high + at_high, total + len(values)
-            piled = piled or pile
+            # A pile is looked for at each checkpoint: at another one the items may all be alike.
+            for values in _values(case, table, source):
+                at_low, at_high, pile = _at_ends(case, source, values)
+                low, high, total = low + at_low, high + at_high, total + len(values)
+                piled = piled or pile
     if low + high == 0:
         return None
     share = (low + high) / total
@@ -47,15 +50,16 @@ def _sources(case: Case, table: Table, name: str) -> list[str]:
     return [name, *(m for m in both if m in table.measures)]
 
 
-def _values(case: Case, table: Table, name: str) -> Floats:
-    """The readings at the checkpoints that the test names, else all."""
+def _values(case: Case, table: Table, name: str) -> Iterator[Floats]:
+    """The readings at each checkpoint that the test names, else at every one."""
     frame, column = table.frame, table.use
     named = points(case)
     if column is not None and named and not any(isinstance(p, tuple) for p in named.values()):
         frame = frame[frame[column].isin([*named.values()])]
-    values = frame[name].to_numpy(dtype=float)
-    finite: Floats = values[np.isfinite(values)]
-    return finite
+    parts = [part for _, part in frame.groupby(column)] if column is not None else [frame]
+    for part in parts:
+        values = part[name].to_numpy(dtype=float)
+        yield values[np.isfinite(values)]
 
 
 def _at_ends(case: Case, name: str, values: Floats) -> tuple[int, int, bool]:

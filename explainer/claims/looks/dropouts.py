@@ -19,6 +19,7 @@ from explainer.analysis.result import t_p
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case
 from explainer.claims.evidence import Floats
+from explainer.claims.looks import chosen
 from explainer.claims.looks.found import Found, judged_with, of_items, points, read_by
 from explainer.claims.verdict import Code, Verdict
 from explainer.study.model import Table
@@ -33,6 +34,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     here = [(t, m) for t, m in read_by(case) if t.use is not None and len(t.checkpoints) > 1]
     if not here or not all(t is here[0][0] for t, _ in here):
         return None
+    if chosen.look(case, verdict) is not None:
+        return None  # those not followed were not picked, which is another matter
     table, names = here[0][0], [m for _, m in here]
     seen = _seen(case, table, names)
     if seen is None or not seen.absent or len(seen.stayed) < 2:
@@ -64,9 +67,7 @@ class _Seen:
         self.stayed = tuple(i for i, n in zip(items, read, strict=True) if n == len(uses))
         self.absent = tuple(i for i, n in zip(items, read, strict=True) if 0 < n < len(uses))
         last = np.array([np.flatnonzero(row)[-1] if row.any() else -1 for row in there])
-        self.leavers = [
-            k for k in range(len(items)) if there[k, 0] and 0 <= last[k] < len(uses) - 1
-        ]
+        self.leavers = [k for k in range(len(items)) if there[k, 0] and last[k] < len(uses) - 1]
         self.last = last
 
 
@@ -88,11 +89,12 @@ def _seen(case: Case, table: Table, names: list[str]) -> _Seen | None:
 def _carried(case: Case, table: Table, seen: _Seen) -> Table | None:
     """The table with the last reading of each one who left standing at the end, too; None for
     tests that ask about single checkpoints and not about a change from one to another."""
-    if not {"from_", "to"} <= set(points(case)) or not seen.leavers:
+    left = [k for k in seen.leavers if seen.last[k] > 0]  # one reading alone is no change
+    if not {"from_", "to"} <= set(points(case)) or not left:
         return None
     frame, end = table.frame, seen.uses[-1]
     added = []
-    for k in seen.leavers:
+    for k in left:
         rows = frame[(frame[table.item].astype(str) == seen.items[k])
                      & (frame[table.use] == seen.uses[int(seen.last[k])])]  # fmt: skip
         added.append(rows.assign(**{str(table.use): end}))

@@ -61,6 +61,8 @@ def shared(case: Case) -> dict[str, Any]:
         if sd := table.shared_sd.get(measure):
             source = table.reference if table.reference is not None else "declared"
             return {"shared_sd": sd, "shared_from": source}
-        if measure in table.shared_sd or table.reference is not None:
+        derived = case.study.measure(measure).derived
+        cancels = derived is not None and derived.difference is not None
+        if cancels or measure in table.shared_sd or table.reference is not None:
             return {}
     return {"unshared": True}
