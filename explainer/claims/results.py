@@ -41,6 +41,10 @@ def results(judgement: Judgement) -> dict[str, Any]:
             for s in judgement.stated
         ],
         "questions": [_question(q) for q in judgement.questions],
+        "luck": {
+            "alone": judgement.luck.alone, "backed": judgement.luck.backed,
+            "judged": judgement.luck.judged, "leaning": judgement.luck.leaning,
+        },
         "figures": [
             {"id": f.figure.id, "kind": f.figure.kind, "n_items": f.n_items, "n_rows": f.n_rows,
              "findings": [{"kind": x.kind, "numbers": dict(x.numbers)} for x in f.findings]}
@@ -88,6 +92,8 @@ def _claim(v: Verdict) -> dict[str, Any]:
         "p": v.p, "p_holm": v.p_holm, "n_items": v.n_items, "n_rows": v.n_rows,
         "method": v.method, "extra": v.extra,
     }  # fmt: skip
+    if found := v.detail.design.found():
+        record["design"] = found
     if v.power is not None:
         record["power"] = {
             "smallest_effect": v.power.smallest_effect, "items_needed": v.power.items_needed,
