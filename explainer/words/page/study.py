@@ -144,11 +144,11 @@ def short(
     findings = _tersely(teller, key, facts, room - said_words(opening) - said_words(closing))
     said = [
         Clause(1, opening, paragraph=0),
-        *(Clause(1, text) for text in findings),
-        *(Clause(2, text) for text in _to_settle(teller, known, facts, claims, key, findings)),
-        *(Clause(5, text) for text in rest),
-        *(Clause(3, text) for text in too_close(teller, judgement)),
-        *(Clause(4, text) for text in _weak_link(teller, judgement, known, facts)),
+        *(Clause(1 if i < 2 else 2, text) for i, text in enumerate(findings)),
+        *(Clause(3, text) for text in _to_settle(teller, known, facts, claims, key, findings)),
+        *(Clause(6, text) for text in rest),
+        *(Clause(4, text) for text in too_close(teller, judgement)),
+        *(Clause(5, text) for text in _weak_link(teller, judgement, known, facts)),
         Clause(1, closing),
     ]
     return fitted(said, room)
