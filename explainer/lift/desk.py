@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from explainer.errors import ExplainerError
 from explainer.lift.picture import CannotRead, snapped
-from explainer.lift.reading import HandReading, Read, CameFrom, read_by_hand, reading_of
+from explainer.lift.reading import CameFrom, HandReading, Read, read_by_hand, reading_of
 from explainer.publish.preview_server import from_here, running
 
 #: Bytes of a request: some ten thousand marks.
