@@ -12,6 +12,7 @@ from explainer.claims.figures.kinds import picture
 from explainer.claims.kinds import KINDS
 from explainer.claims.looks.table import judged
 from explainer.claims.questions import questions
+from explainer.claims.rule_readings import rule_readings
 from explainer.claims.rule_zone import held_against, rule_zone
 from explainer.claims.rules import weakest
 from explainer.claims.several import corrected, luck
@@ -38,6 +39,7 @@ def judge(study: Study) -> Judgement:
         thresholds=limits,
         rule_zone=held_against(rule_zone(study), verdicts),
         luck=luck([part for v in verdicts for part in v.each]),
+        rule_readings=rule_readings(study, verdicts),
     )
 
 

@@ -18,6 +18,12 @@ def results(judgement: Judgement) -> dict[str, Any]:
         "explainer": __version__,
         "invented": study.description.is_invented,
         "data_sha256": {k: v for k, v in study.sha256.items() if k.endswith(".csv")},
+        "edition": study.description.edition,
+        "corrections": [
+            {"date": c.date, "what": c.what, "found_by": c.found_by, "was": c.was}
+            for c in sorted(study.description.corrections, key=lambda c: c.date, reverse=True)
+        ],
+        **_lifted(judgement),
         "thresholds": dict(judgement.thresholds),
         "claims": [_claim(v) for v in judgement.verdicts],
         "chain": None if judgement.chain is None else {
@@ -28,6 +34,7 @@ def results(judgement: Judgement) -> dict[str, Any]:
                 for link in judgement.chain.links
             ],
         },
+        "rule": _rule(judgement),
         "stated": [
             {"what": s.what, "where": s.where, "stated": s.stated, "recomputed": s.recomputed,
              "agrees": s.agrees, "possible": s.possible}
@@ -45,6 +52,37 @@ def results(judgement: Judgement) -> dict[str, Any]:
         ],
     })  # fmt: skip
     return record
+
+
+def _rule(judgement: Judgement) -> dict[str, Any] | None:
+    """What a reading near the limit can decide, and how this study's own readings stand to it."""
+    zone, read = judgement.rule_zone, judgement.rule_readings
+    if zone is None:
+        return None
+    return {
+        "measure": zone.measure, "unit": zone.unit, "at_least": zone.at_least,
+        "at_most": zone.at_most, "readings": zone.readings, "u": zone.u, "u_from": zone.source,
+        "u_checked": zone.checked, "guard": zone.guard, "meets": zone.meets, "misses": zone.misses,
+        "stands": [
+            {"table": s.table, "at": s.at, "n": s.n, "meets": s.meets, "too_close": s.close,
+             "misses": s.misses, "guard": s.guard}
+            for s in read.stands
+        ],
+        "operators": [{"name": d.name, "apart": d.apart} for d in read.desks],
+    }  # fmt: skip
+def _lifted(judgement: Judgement) -> dict[str, Any]:
+    """Where in a report the numbers of each file were lifted from; left out where none were."""
+    said = {
+        t.file: {
+            "page": t.lifted.page, "what": t.lifted.what, "method": t.lifted.method,
+            "read": t.lifted.read, "report_sha256": t.lifted.report.sha256,
+            "reading_error": dict(t.lifted.reading_error),
+            "axis_error": dict(t.lifted.axis_error),
+            "repeated": dict(t.lifted.repeated) or None, "edited": t.edited,
+        }
+        for t in judgement.study.tables.values() if t.lifted is not None
+    }  # fmt: skip
+    return {"lifted": said} if said else {}
 
 
 def _claim(v: Verdict) -> dict[str, Any]:

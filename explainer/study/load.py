@@ -113,6 +113,8 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     digests = {DESCRIPTION: sha256(data).hexdigest()}
     for sheet in sheets.values():  # the first, where two tables read one file that was changing
         digests.setdefault(sheet.file, sheet.sha256)
+        if sheet.origin is not None:  # an empty hash: a file that is not there, and may come
+            digests.setdefault(sheet.origin.name, sheet.origin.sha256)
     return Study(
         id=study_id(folder),
         folder=folder,

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from explainer.errors import Problem
+from explainer.study.description.lifted import LiftedFrom
 from explainer.study.description.measures import Measure
 from explainer.study.description.study import Description, Settings
 
@@ -73,6 +74,12 @@ class Table:
     use_unit: str = ""
     source: str = ""
     reading_error: float = 0.0
+    axis_error: float = 0.0
+    """The part of ``reading_error`` that all readings share."""
+    lifted: LiftedFrom | None = None
+    """Where in a report the numbers were lifted from, if a file says so."""
+    edited: bool = False
+    """The file was changed after its numbers were lifted."""
     mean_of: int | None = None
     """Set where rows are published averages of that many items, not items."""
     sd_column: str | None = None

@@ -21,6 +21,7 @@ from explainer.study.describe import UNUSED, place_of
 from explainer.study.description.sources import Design, Excluded, RowsAre, TableFile
 from explainer.study.description.study import Description
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
+from explainer.study.lifted import FoundOrigin, error_of, origin_of
 from explainer.study.model import CellNote, Table
 from explainer.study.near import hint, listed
 from explainer.study.nuisance import nuisances
@@ -46,6 +47,8 @@ class Sheet:
     sha256: str = ""
     measures: tuple[str, ...] = ()
     """Measures it holds, those derived in it included."""
+    origin: FoundOrigin | None = None
+    """Where its numbers were lifted from."""
 
 
 @dataclass(frozen=True)
@@ -99,7 +102,26 @@ def read_sheet(source: Origin, name: str) -> tuple[Sheet, list[Problem]]:
     if table is not None and (who := nuisances(unread)):
         others, _ = read_cells(scanned, described.file, names, who, (), ())
         table = replace(table, others=others.frame if others is not None else None)
-    return replace(sheet, table=table), problems
+    origin, found = origin_of(source.folder, described.file, digest)
+    if table is not None:
+        table = _with_origin(source.description, described, table, origin)
+    return replace(sheet, table=table, origin=origin), problems + found
+
+
+def _with_origin(
+    description: Description, described: TableFile, table: Table, origin: FoundOrigin
+) -> Table:
+    """The table with what the file beside its CSV says of its origin and its error."""
+    if origin.lifted is None:
+        return table
+    shared = error_of(description, described, table.measures, origin.lifted.axis_error)
+    error = table.reading_error
+    if described.reading_error is None:
+        error = error_of(description, described, table.measures, origin.lifted.reading_error)
+    return replace(
+        table, reading_error=error, axis_error=min(shared, error), lifted=origin.lifted,
+        edited=origin.edited,
+    )  # fmt: skip
 
 
 def counted(
