@@ -38,8 +38,8 @@ def judge(study: Study) -> Judgement:
         figures=tuple(picture(study, f, verdicts) for f in study.description.figures),
         thresholds=limits,
         rule_zone=held_against(rule_zone(study), verdicts),
-        luck=luck([part for v in verdicts for part in v.each]),
         rule_readings=rule_readings(study, verdicts),
+        luck=luck([part for v in verdicts for part in v.each]),
     )
 
 

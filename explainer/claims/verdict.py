@@ -234,20 +234,6 @@ class RuleZone:
 
 
 @dataclass(frozen=True)
-class Luck:
-    """What luck alone would do to claims of which none holds (``claims/several.py``)."""
-
-    alone: int = 0
-    """Claims that are judged alone, outside the family that Holm's correction holds."""
-    backed: float = 0.0
-    """How many of those would come out backed, on average."""
-    judged: int = 0
-    """Claims that are judged by a range at all."""
-    leaning: float = 0.0
-    """How many of those would at least lean, on average."""
-
-
-@dataclass(frozen=True)
 class Stand:
     """How the tested items stand to a rule's limit, each by its own readings in this study."""
 
@@ -288,6 +274,20 @@ class RuleReadings:
 
 
 @dataclass(frozen=True)
+class Luck:
+    """What luck alone would do to claims of which none holds (``claims/several.py``)."""
+
+    alone: int = 0
+    """Claims that are judged alone, outside the family that Holm's correction holds."""
+    backed: float = 0.0
+    """How many of those would come out backed, on average."""
+    judged: int = 0
+    """Claims that are judged by a range at all."""
+    leaning: float = 0.0
+    """How many of those would at least lean, on average."""
+
+
+@dataclass(frozen=True)
 class Judgement:
     """A study, reanalysed and judged: the input of words, charts and editions."""
 
@@ -300,8 +300,8 @@ class Judgement:
     thresholds: Mapping[str, float] = field(default_factory=dict)
     rule_zone: RuleZone | None = None
     """What a reading near the rule's limit can decide; None without a limit."""
-    luck: Luck = field(default_factory=Luck)
     rule_readings: RuleReadings = field(default_factory=RuleReadings)
+    luck: Luck = field(default_factory=Luck)
 
     memo: dict[Any, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
     """What later stages worked out from it, so that no edition works it out again."""

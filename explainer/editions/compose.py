@@ -9,9 +9,10 @@ from typing import Any
 from explainer import __version__
 from explainer.charts import svg
 from explainer.charts.as_read import can_draw, draw_as_read
+from explainer.charts.board import board_plate, board_rows
 from explainer.charts.chain import draw_chain
 from explainer.charts.kinds import draw
-from explainer.charts.strip import HEIGHT, WIDTH, draw_strip
+from explainer.charts.strip import draw_strip
 from explainer.charts.style import TALL, WIDE
 from explainer.charts.yardstick import draw_yardstick
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
@@ -108,8 +109,27 @@ def compose(judgement: Judgement) -> Article:
         updated=words.edition.day,
         edition=words.edition,
         as_read=_as_read(study),
+        headline=words.headline,
+        board=_board(judgement, words),
     )
     return in_first_units(judgement, article, WAYS)
+
+
+def _board(judgement: Judgement, words: StudyWords) -> Drawing | None:
+    """Every claim on one small picture: what a reader sees first."""
+    if not judgement.verdicts:
+        return None
+    plate = board_plate(board_rows(judgement.verdicts))
+    title = "Every claim at a glance"
+    said = " ".join(
+        f"{i}. {claim.plainly} {claim.label}."
+        for i, claim in enumerate(words.claims.values(), start=1)
+    )
+    return Drawing(
+        svg=svg.render(plate, "board", title, said, ground=False),
+        alt=f"{title}. {said}",
+        on_white=svg.render(plate, "board", title, said, ground=False, white=True),
+    )
 
 
 def _as_it_is(value: Any) -> Any:
@@ -172,6 +192,7 @@ def _figure(
         source=_sources(judgement.study, figure),
         claims=tuple((c, plainly[c]) for c in result.claims if c in plainly),
         yardstick=_yardstick(result, words),
+        kind=figure.kind,
     )
 
 
@@ -247,7 +268,6 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         where=_where(claim.page),
         key=claim.is_key,
         strip=_strip(verdict, words, "s", study),
-        glance=_glance(verdict, words, study),
         figure=(claim.figure, numbers[claim.figure]) if claim.figure in numbers else None,
         numbers=claim_numbers(verdict, _item(study, verdict), study),
         readings=claim_readings(verdict, _item(study, verdict)),
@@ -264,12 +284,6 @@ def _strip(verdict: Verdict, words: ClaimWords, kind: str, study: Study) -> Draw
     return Drawing(
         draw_strip(strip, uid, words), words.strip, draw_strip(strip, uid, words, white=True)
     )
-
-
-def _glance(verdict: Verdict, words: ClaimWords, study: Study) -> Drawing | None:
-    """The same strip at the top of the page, which the page need not hold twice."""
-    strip = _strip(verdict, words, "s", study)
-    return strip and replace(strip, svg=svg.again(f"s-{verdict.claim.id}", WIDTH, HEIGHT))
 
 
 def _item(study: Study, verdict: Verdict) -> str:

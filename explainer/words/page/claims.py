@@ -33,8 +33,18 @@ def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> Claim
         strip=strip_words(teller, verdict, known),
         estimate=estimate(teller, verdict, known),
         method=method(teller, judgement, verdict, known),
+        held=held(teller, verdict, known),
         beside=beside(teller, judgement, verdict, known),
     )
+
+
+def held(teller: Teller, verdict: Verdict, known: Facts) -> str:
+    """What holds a verdict back, in a few words; empty where it is as strong as it can be."""
+    if verdict.code not in ("leans", "cannot-tell"):
+        return ""
+    names = [f"held.{reason}" for reason in verdict.reasons]
+    names = [name for name in names if teller.has(name)]
+    return teller.fragment(names, known, about=verdict.claim.id) if names else ""
 
 
 def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> Facts:

@@ -39,7 +39,7 @@ def study_words(
 ) -> StudyWords:
     """The study's own sentences around those of its claims and figures."""
     known = study_facts(judgement)
-    facts = _all_facts(teller, judgement, claims)
+    facts = claims_told(teller, judgement, claims)
     said_chain = chain(teller, judgement, known, facts, claims)
     open_ = questions(teller, judgement, known, facts, claims)
     asked = tuple(said for said, _ in open_)
@@ -60,7 +60,7 @@ def study_words(
     )
 
 
-def _all_facts(
+def claims_told(
     teller: Teller, judgement: Judgement, claims: Mapping[str, ClaimWords]
 ) -> dict[str, Facts]:
     """The facts of every claim; ``mirrored`` where another claim says the contrary, and is backed.
