@@ -152,7 +152,8 @@ def test_a_chart_is_read_with_keys_alone(opened, desk, picture) -> None:
     cross = [picture.image.width / 2, picture.image.height / 2]
 
     def go(at) -> None:
-        for axis, (less, more) in enumerate((("ArrowLeft", "ArrowRight"), ("ArrowUp", "ArrowDown"))):
+        keys = (("ArrowLeft", "ArrowRight"), ("ArrowUp", "ArrowDown"))
+        for axis, (less, more) in enumerate(keys):
             steps = round(at[axis] - cross[axis])
             key = more if steps > 0 else less
             for _ in range(abs(steps) // 10):
