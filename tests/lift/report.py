@@ -35,7 +35,7 @@ def _page(body: str) -> bytes:
 
 
 PROSE = (
-    "<p>All balls came from one shipment and were drilled alike. They were rolled by one machine "
+    "<p>All balls came from one shipment, drilled alike. They were rolled by one machine "
     "on one lane, which was oiled afresh before every session, and read at the same three spots.</p>"
 )
 
