@@ -14,6 +14,7 @@ from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.detail import Detail, published
 from explainer.claims.gauge_sight import smallest_seen
+from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import AnyTest, Change
@@ -50,6 +51,7 @@ def judge(case: Case) -> Verdict:
         return nothing
     seen = evidence.before_after(table, test.measure, test.from_, test.to)
     result = stats.mean_change(seen.change, floor_sd=gauge_floor(measure))
+    result = in_change(result, table, test.measure, test.from_, test.to)
     detail = story(seen)
     if isinstance(result, Undefined):
         return undefined(
@@ -161,6 +163,7 @@ def change_strip(e: Estimate, side: int, at_least: float | None, measure: Measur
         value=e.value, low=e.at95.low, high=e.at95.high, claim_zone=zone,
         small_zone=(-margin, margin) if margin else None, null=0.0, unit=measure.unit,
         less_is=measure.less_is or "", more_is=measure.more_is or "",
+        beyond=None if side else at_least or 0.0,
     )  # fmt: skip
 
 

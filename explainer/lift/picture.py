@@ -250,7 +250,8 @@ def _thickest(own: NDArray[np.bool_], spot: Spot, reach: int, corner: Spot) -> S
     from scipy import ndimage
 
     depth = ndimage.distance_transform_edt(np.pad(own, 1))[1:-1, 1:-1]
-    rows, columns = np.indices(depth.shape)
+    grid = np.indices(depth.shape)
+    rows, columns = grid[0], grid[1]
     far = np.hypot(columns - spot[0], rows - spot[1])
     depth = np.where(far <= reach, depth, 0.0)
     peak = depth.max()
@@ -258,8 +259,7 @@ def _thickest(own: NDArray[np.bool_], spot: Spot, reach: int, corner: Spot) -> S
         return None
     best = depth >= peak - 0.5
     centre = far == np.where(best, far, np.inf).min()
-    found_rows, found_columns = np.nonzero(centre & best)
-    row, column = int(found_rows[0]), int(found_columns[0])
+    row, column = divmod(int(np.argmax(centre & best)), depth.shape[1])
     near = best & (np.hypot(columns - column, rows - row) <= peak + 1)
     middle = float(columns[near].mean()), float(rows[near].mean())
     return middle[0] + corner[0] + 0.5, middle[1] + corner[1] + 0.5

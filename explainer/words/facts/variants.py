@@ -1,4 +1,4 @@
-"""The finer case of a verdict, which chooses its phrase: no range, held back, too small."""
+"""The finer case of a verdict, which chooses its phrase: no range, too small, short."""
 
 from __future__ import annotations
 
@@ -6,7 +6,10 @@ from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import Verdict
 
 #: Reasons that take a verdict down although its range alone would hold.
-SHAKY = frozenset({"fragile", "one-step", "holm", "gauge-too-coarse", "shared-trend", "mixture"})
+SHAKY = frozenset({
+    "fragile", "one-step", "holm", "gauge-too-coarse", "shared-trend", "mixture", "cut-off",
+    "dropouts", "exclusion-decides", "confounded", "chosen",
+})  # fmt: skip
 
 
 def subs(verdict: Verdict) -> list[str]:
@@ -22,13 +25,16 @@ def subs(verdict: Verdict) -> list[str]:
         found.append("no-margin")
     elif verdict.detail.flags_decide:
         found.append("flags-decide")
-    elif verdict.code in ("leans", "cannot-tell") and SHAKY & set(verdict.reasons):
-        found.append("shaky")
     elif verdict.code == "against":
         found += _against(verdict)
     if verdict.detail.strong:
         found.append("strong")
     return found
+
+
+def shaky(verdict: Verdict) -> bool:
+    """A lean or an open claim that a reason takes down, whatever its range says alone."""
+    return verdict.code in ("leans", "cannot-tell") and bool(SHAKY & set(verdict.reasons))
 
 
 def _against(verdict: Verdict) -> list[str]:
@@ -38,9 +44,9 @@ def _against(verdict: Verdict) -> list[str]:
     if not directed or low is None or high is None:
         return []
     side = claimed_side(verdict)
-    if verdict.detail.at_least and side * (verdict.estimate or 0) > 0:
-        return ["short"]
     other_way = high < 0 if side > 0 else low > 0
+    if verdict.detail.at_least and not other_way:
+        return ["short"]
     return ["small"] if margin is not None and not other_way else []
 
 

@@ -15,8 +15,7 @@ from explainer.claims.verdict import Judgement
 from explainer.words.facts.figure import groups_in_words
 from explainer.words.facts.study import main_tables
 from explainer.words.page.prose import fill
-from explainer.words.phrases.book import book_of
-from explainer.words.phrases.renderer import Teller
+from explainer.words.phrases.book import teller_for
 from explainer.words.quantity.numerals import cardinal
 from explainer.words.said import ClaimWords, StudyWords
 from explainer.words.script.desk import (
@@ -43,14 +42,13 @@ from explainer.words.script.findings import in_a_word, says
 from explainer.words.script.once import in_breaths, without_the_question
 from explainer.words.script.screen import TAKEAWAY
 from explainer.words.script.talk import Card, Line, Part, Row, Screen, Talk
+from explainer.words.speakers import saying
 
 
 def say_script(judgement: Judgement, words: StudyWords) -> Talk:
     """The longest form of the script.  Raises WorkspaceError for a faulty phrase."""
     study = judgement.study
-    teller = Teller(
-        book_of(study), study.id, study.workspace.settings.audience
-    )
+    teller = teller_for(judgement, study.workspace.settings.audience)
     desk = Desk(teller, judgement, words)
     parts = [p for make in PARTS for p in make(desk) if p.shots]
     return Talk(study.description.title, tuple(_named_once(parts)), desk.cards, desk.made_up)
@@ -115,7 +113,7 @@ def _rest(desk: Desk) -> Iterator[Part]:
     shots: list[tuple[Screen, list[Line]]] = []
     for verdict in rest:
         words = desk.words.claims[verdict.claim.id]
-        card = Card("The report says", verdict.claim.report_says, (Row(words.label),))
+        card = Card(saying(verdict.claim), verdict.claim.sentence, (Row(words.label),))
         of = desk.card(f"claim-{verdict.claim.id}", card)
         rank = KEY if verdict.claim.id in desk.key else OTHER
         finding = says(desk, verdict, rank)
