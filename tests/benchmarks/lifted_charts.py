@@ -18,13 +18,13 @@ import pypdfium2
 
 sys.path[:0] = [str(Path(__file__).parents[1] / "lift"), str(Path(__file__).parents[2])]
 
-from makers import MAKERS, NAMED, SHAPES
-from measured import errors_of
-from pictured import KINDS, PicturedChart, careful_reading, picture_errors
+from makers import MAKERS, NAMED, SHAPES  # noqa: E402
+from measured import errors_of  # noqa: E402
+from pictured import KINDS, PicturedChart, careful_reading, picture_errors  # noqa: E402
 
-from explainer.lift.charts import read_charts
-from explainer.lift.pages import page_drawing
-from explainer.lift.reading import read_by_hand, reading_of
+from explainer.lift.charts import read_charts  # noqa: E402
+from explainer.lift.pages import page_drawing  # noqa: E402
+from explainer.lift.reading import read_by_hand, reading_of  # noqa: E402
 
 
 def drawn() -> list[float]:

@@ -36,7 +36,7 @@ def _page(body: str) -> bytes:
 
 PROSE = (
     "<p>All balls came from one shipment, drilled alike. They were rolled by one machine "
-    "on one lane, which was oiled afresh before every session, and read at the same three spots.</p>"
+    "on one lane, which was oiled afresh before every session, and read at three spots.</p>"
 )
 
 
