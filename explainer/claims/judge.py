@@ -50,14 +50,14 @@ def verdicts_of(study: Study, limits: Mapping[str, float]) -> tuple[Verdict, ...
     study = set_right(study)
 
     def each(study: Study) -> list[Verdict]:
-        return [
+        parts = [
             judged(Case(only_rows(study, test.only), claim, test, limits, KINDS[test.kind], study))
             for claim in claims
             for test in claim.all_tests
         ]
+        return corrected(parts, limits["holm_alpha"])
 
     parts = held_to_readings(study, each(study), each)
-    parts = corrected(parts, limits["holm_alpha"])
     by_claim = {claim.id: [p for p in parts if p.claim.id == claim.id] for claim in claims}
     return tuple(joined(claim, by_claim[claim.id]) for claim in claims)
 
