@@ -181,6 +181,15 @@ class Telling:
 
 
 @dataclass(frozen=True)
+class AsReadView:
+    """A chart of the report as it was read: a heading, what was read, and the points."""
+
+    title: str
+    says: str
+    drawing: Drawing
+
+
+@dataclass(frozen=True)
 class Article:
     """A whole study, ready for any edition."""
 
@@ -229,6 +238,8 @@ class Article:
     updated: str = ""
     """Date of this edition, else of the latest correction, 2026-03-01; empty without either."""
     edition: EditionWords = field(default_factory=EditionWords)
+    as_read: tuple[AsReadView, ...] = ()
+    """The points of charts as they were read off the report."""
     units_first: str = "inch"
     limits: frozenset[tuple[str, str]] = frozenset()
     """(number as it is told, unit) of every limit: told exactly in both systems of units."""

@@ -8,6 +8,7 @@ from typing import Any
 
 from explainer import __version__
 from explainer.charts import svg
+from explainer.charts.as_read import can_draw, draw_as_read
 from explainer.charts.board import board_plate, board_rows
 from explainer.charts.chain import draw_chain
 from explainer.charts.kinds import draw
@@ -17,6 +18,7 @@ from explainer.charts.yardstick import draw_yardstick
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
 from explainer.editions.article import (
     Article,
+    AsReadView,
     ClaimView,
     Download,
     Drawing,
@@ -42,6 +44,7 @@ from explainer.study.model import Study, Table
 from explainer.words.facts.metric import strip_in
 from explainer.words.facts.zone import limits_told
 from explainer.words.page.cautions import treats
+from explainer.words.page.lifted import as_read_title, as_read_words, source_words
 from explainer.words.page.prose import fill
 from explainer.words.quantity.numbers import plural_of
 from explainer.words.quantity.sizes import listed, number, set_level
@@ -92,7 +95,7 @@ def compose(judgement: Judgement) -> Article:
         thresholds=threshold_rows(judgement),
         left_out=_left_out(study),
         data_source=said.data_source or "",
-        hashes=tuple(study.sha256.items()),
+        hashes=tuple((name, digest) for name, digest in study.sha256.items() if digest),
         downloads=_downloads(study),
         corrections=words.edition.corrections,
         version=__version__,
@@ -105,6 +108,7 @@ def compose(judgement: Judgement) -> Article:
         tellings=_tellings(judgement, words),
         updated=words.edition.day,
         edition=words.edition,
+        as_read=_as_read(study),
         headline=words.headline,
         board=_board(judgement, words),
     )
@@ -198,7 +202,23 @@ def _sources(study: Study, figure: Figure) -> str:
     named = [figure.table, *(getattr(operand, "table", None) for operand in operands)]
     named.append(getattr(figure, "line_from", None))
     tables = [study.tables[name] for name in dict.fromkeys(named) if name is not None]
-    return listed(list(dict.fromkeys(t.source or f"the file {t.file}" for t in tables)))
+    said = (source_words(study, t) or f"the file {t.file}" for t in tables)
+    return listed(list(dict.fromkeys(said)))
+
+
+def _as_read(study: Study) -> tuple[AsReadView, ...]:
+    """Each chart of the report that numbers were read off, once for each file."""
+    tables = {t.file: t for t in study.tables.values() if t.lifted and can_draw(t.lifted)}
+    views = []
+    for position, table in enumerate(tables.values(), start=1):
+        assert table.lifted is not None
+        title, says = as_read_title(table), as_read_words(study, table)
+        plate, uid = draw_as_read(table.lifted), f"as-read-{position}"
+        views.append(AsReadView(title, says, Drawing(
+            svg.render(plate, uid, title, says, ground=False), f"{title}. {says}",
+            svg.render(plate, uid, title, says, ground=False, white=True),
+        )))  # fmt: skip
+    return tuple(views)
 
 
 def _yardstick(result: FigureResult, words: FigureWords) -> Drawing | None:
@@ -358,7 +378,7 @@ def _left_out(study: Study) -> tuple[str, ...]:
 
 
 def _downloads(study: Study) -> tuple[Download, ...]:
-    sources = {t.file: t.source for t in study.tables.values()}
+    sources = {t.file: source_words(study, t) for t in study.tables.values()}
     card = Download("rule-card.pdf", "The rule, its reasons and your ball, for a coach")
     rule_card = (card,) if study.description.rule is not None else ()
     tables = tuple(

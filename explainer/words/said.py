@@ -58,6 +58,8 @@ class ClaimWords:
     method: str
     held: str = ""
     """What holds the verdict back, in a few words for its strip; empty where nothing does."""
+    beside: tuple[str, ...] = ()
+    """Other answers and cautions that stand beside the verdict without holding it back."""
 
 
 @dataclass(frozen=True)

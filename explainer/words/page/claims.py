@@ -34,6 +34,7 @@ def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> Claim
         estimate=estimate(teller, verdict, known),
         method=method(teller, judgement, verdict, known),
         held=held(teller, verdict, known),
+        beside=beside(teller, judgement, verdict, known),
     )
 
 
@@ -148,6 +149,23 @@ def because(
             names = [f"{reason}.{part.test.kind}", reason]
             if reason not in said:
                 said[reason] = teller.tell(names, here, about=part.claim.id, stream="because")
+    return tuple(s for s in said.values() if s)
+
+
+#: What stands beside a verdict, each under the fact that calls for it.
+_BESIDE = {"left_many": "dropouts", "excluded": "exclusion-decides", "shared": "shared",
+           "unshared": "unshared"}  # fmt: skip
+
+
+def beside(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> tuple[str, ...]:
+    """Other answers and cautions, where they are no reason that holds the verdict back."""
+    said: dict[str, str] = {}
+    for part in verdict.each:
+        here = known if part is verdict else claim_facts(teller, judgement, part)
+        for fact, name in _BESIDE.items():
+            if here[fact] and name not in part.reasons and name not in said:
+                about = part.claim.id
+                said[name] = teller.tell([f"beside.{name}"], here, about=about, stream="beside")
     return tuple(s for s in said.values() if s)
 
 
