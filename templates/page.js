@@ -226,9 +226,32 @@
     shut.focus({ preventScroll: true });
   });
 
+  // What if another size counted: a slider over the rows of the table.
+  const sliding = place => {
+    const rows = all("tbody tr", place), own = rows.findIndex(row => row.matches(".chosen"));
+    const label = document.createElement("label"), slider = document.createElement("input");
+    const output = document.createElement("output");
+    slider.type = "range";
+    slider.min = "0";
+    slider.max = String(rows.length - 1);
+    slider.value = String(own);
+    label.className = "slide";
+    const show = () => {
+      const row = rows[Number(slider.value)];
+      rows.forEach(other => other.toggleAttribute("data-shown", other === row));
+      output.replaceChildren(...[...row.cells[1].childNodes].map(n => n.cloneNode(true)));
+      slider.setAttribute("aria-valuetext", row.textContent.trim().replace(/\s+/g, " "));
+    };
+    slider.addEventListener("input", show);
+    label.append("Smaller or larger size", slider);
+    place.prepend(label, output);
+    show();
+  };
+
   follow();
   choose();
   meanings();
+  all("[data-what-if]").forEach(sliding);
   all(".plate").forEach(plate => {
     const figure = plate.querySelector("figure"), table = plate.querySelector("details .numbers");
     if (table) readable(figure, table);
