@@ -25,6 +25,8 @@ ERRORS: tuple[Check, ...] = (
     names.links_lead,
     names.rule_limit,
     names.stated_computable,
+    names.rows_picked,
+    names.design_named,
     names.thresholds_known,
     data.ids_once,
     data.checkpoints_measured,
