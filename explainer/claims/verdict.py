@@ -35,6 +35,7 @@ REASONS = (
     "no-margin",
     "reading-error",
     "not-a-data-question",
+    "narrow-zone",
 )
 
 
