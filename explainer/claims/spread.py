@@ -148,7 +148,8 @@ def _rows_of(table: Table, test: Spread, first: bool) -> pd.DataFrame:
     if point is not None and axis is not None:
         low, high = point if isinstance(point, tuple) else (point, point)
         frame = frame[(frame[axis] >= low) & (frame[axis] <= high)]
-    return frame[np.isfinite(frame[test.measure].to_numpy(dtype=float))]
+    here: pd.DataFrame = frame[np.isfinite(frame[test.measure].to_numpy(dtype=float))]
+    return here
 
 
 def _own(frame: pd.DataFrame, table: Table, test: Spread) -> dict[str, _Own]:
