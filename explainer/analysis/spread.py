@@ -75,10 +75,11 @@ def brown_forsythe(a: npt.ArrayLike, b: npt.ArrayLike) -> Estimate | Undefined:
     test turned round.  Below four on a side nothing can be said of a spread: ``too-few-items``.
     """
     method = "Brown and Forsythe's distances from the median, Welch"
-    left, right = (np.abs(x - np.median(x)) for x in (readings(a), readings(b)))
+    left, right = readings(a), readings(b)
     n = left.size + right.size
     if min(left.size, right.size) < 4:
         return Undefined("too-few-items", n, method)
+    left, right = (np.abs(x - np.median(x)) for x in (left, right))
     (u, sd_u), (v, sd_v) = mean_sd(left), mean_sd(right)
     if u == 0 or v == 0 or sd_u == 0 or sd_v == 0:
         return Undefined("no-spread", n, method)

@@ -8,6 +8,7 @@ less) are so by the raw rows.  All of it is invented.
 
 from __future__ import annotations
 
+import json
 import random
 import re
 import sys
@@ -33,6 +34,7 @@ from explainer.words.phrases.book import defects_of
 from explainer.words.say import AUDIENCES, say
 
 DRAWS = 40
+MODELS = ("Plover", "Teasel", "Linnet")
 
 
 class Drawn:
@@ -68,16 +70,16 @@ class Drawn:
                     if draw.random() < gone:
                         continue
                     value = level + mine * use / self.uses[-1] + draw.gauss(0, self.sd / 4)
-                    rows.append({"ball": f"B{i + 1}", "model": "ABC"[i % 3], "games": use,
+                    rows.append({"ball": f"B{i + 1}", "model": MODELS[i % 3], "games": use,
                                  "shot": shot, "hook": self._round(value)})  # fmt: skip
-        return rows or [{"ball": "B1", "model": "A", "games": 0, "shot": 0, "hook": 1.0}]
+        return rows or [{"ball": "B1", "model": MODELS[0], "games": 0, "shot": 0, "hook": 1.0}]
 
     def tests(self) -> dict[str, dict[str, Any]]:
         """One claim or more of each further kind, whatever the numbers are."""
         pick, first, last = self.draw.choice, self.uses[0], self.uses[-1]
         way, span = pick(("up", "down", "any")), {"from": first, "to": last, "table": "t"}
         y, level = {"measure": "hook"}, pick((18, 19.5, 20, 21, 25))
-        models = {"by": "model", "a": "A", "b": "B", "table": "t"}
+        models = {"by": "model", "a": MODELS[0], "b": MODELS[1], "table": "t"}
         made: dict[str, dict[str, Any]] = {
             "about": {"kind": "mean-is", **y, "value": level, "within": pick((0.1, 1, 3))},
             "at-least": {"kind": "mean-is", **y, pick(("at_least", "at_most")): level,
@@ -101,14 +103,14 @@ class Drawn:
         if len(self.uses) == 2:
             del made["settled"]
         here = {row["model"] for row in self.rows}
-        if {"A", "B"} <= here:
+        if {*MODELS[:2]} <= here:
             made |= {
                 "even": {"kind": "spread", **y, **models, "direction": pick(("more", "less"))},
-                "best": {"kind": "ranking", **y, "by": "model", "first": "A", "table": "t"},
+                "best": {"kind": "ranking", **y, "by": "model", "first": MODELS[0], "table": "t"},
                 "alike": {"kind": "ranking", **y, "by": "model", "same": pick((0.5, 3)),
                           "table": "t"},
                 "not-worse": {"kind": "no-worse", **y, **models, "worse": "up", "margin": 1},
-                "ordered": {"kind": "ranking", **y, "by": "model", "order": ["A", "B"],
+                "ordered": {"kind": "ranking", **y, "by": "model", "order": [*MODELS[:2]],
                             "table": "t", "direction": pick(("higher", "lower"))},
             }  # fmt: skip
         return made
@@ -134,8 +136,6 @@ class Drawn:
             "claims": [{"id": name, "report_says": "It is so.", "plainly": "So it is.",
                         "test": test} for name, test in self.tests().items()],
         }  # fmt: skip
-        import json
-
         (folder / "study.yaml").write_text(json.dumps(description), encoding="utf-8")
         return folder
 
@@ -216,7 +216,7 @@ def untrue(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
     if kind == "ranking" and "comes out highest" in text and "seems" not in text:
         means = pd.DataFrame(drawn.rows).groupby(["ball", "model", "games"])["hook"].mean()
         each = means.groupby(["ball", "model"]).mean().groupby("model").mean()
-        if each.idxmax() != "A":
+        if each.idxmax() != MODELS[0]:
             yield "another group is highest"
 
 

@@ -594,6 +594,11 @@ def _scatter(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     }  # fmt: skip
 
 
+def _none_of(count: int) -> str:
+    """A count ahead of *of 8 balls*: ``3``, ``none``."""
+    return f"{count}" if count else "none"
+
+
 def ways_said(direction: str) -> str:
     """What a claim of spread says of its first side against the second."""
     return {"more": "scatter more", "less": "scatter less"}.get(direction, "do not scatter alike")
@@ -601,7 +606,7 @@ def ways_said(direction: str) -> str:
 
 @tells(
     "claimed_fell close every gauge_sees least_needed most moved needed_share out_of_reach over "
-    "stayed stayers term that_way unsure"
+    "stayed stayers term that_way unsure went_all"
 )
 def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """share-of-items."""
@@ -617,10 +622,11 @@ def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
         "claimed_fell": ways.moves(side_)["fell"] if side_ else "changed", "every": d.every,
         "most": test.share == "most", "needed_share": percent(d.needed_share),
         "moved": moved, "close": close, "stayed": stayed,
-        "that_way": round((v.estimate or 0.0) * v.n_items),
+        "that_way": _none_of(round((v.estimate or 0.0) * v.n_items)),
         "stayers": listed([named(item, i) for i in d.stayed[:6]]),
         "unsure": listed([named(item, i) for i in d.unsure[:6]]),
         "gauge_sees": Sized(d.seen_from, None, None, unit).rough if d.seen_from else None,
+        "went_all": v.estimate == 1.0,
         "out_of_reach": d.out_of_reach, "least_needed": d.least_items,
     }  # fmt: skip
 
@@ -690,7 +696,7 @@ def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "term": study.term(test.measure),
         "limit": set_level(test.limit, study.measure(test.measure).unit),
         "over_what": _over(test.over, table), "falls": d.falls,
-        "crossed": int(d.crossed or 0), "never": int(d.never or 0),
+        "crossed": _none_of(int(d.crossed or 0)), "never": int(d.never or 0),
         "began_past": int(d.began_past or 0),
         "last": exact(d.last, v.unit) if d.last is not None else None,
         "after": set_size(test.after, v.unit), "within": set_size(test.within, v.unit),
@@ -708,7 +714,7 @@ def _population(v: Verdict, study: Study, table: Table | None, sized: Sized) -> 
     return {
         "term": study.term(test.measure), "at": _at(test, table),
         "limit": set_level(limit, v.unit), "least": test.at_least is not None,
-        "share_of_all": percent(test.share), "meeting": int(d.meeting or 0),
+        "share_of_all": percent(test.share), "meeting": _none_of(int(d.meeting or 0)),
         "bound": replace(sized, value=d.bound95).signed if d.bound95 is not None else None,
         "mean": replace(sized, value=d.mean).signed if d.mean is not None else None,
         "any_shape": int(d.items_any_shape or 0),
@@ -734,7 +740,7 @@ def _agreeing(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
         "agree_high": replace(sized, value=d.agree_high).signed
         if d.agree_high is not None else None,
         "tilts": d.p_slope is not None and d.p_slope < 0.05,
-        "split_calls": None if d.split_calls is None else int(d.split_calls),
+        "split_calls": None if d.split_calls is None else _none_of(int(d.split_calls)),
     }  # fmt: skip
 
 
