@@ -699,7 +699,7 @@ def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "crossed": _none_of(int(d.crossed or 0)), "never": int(d.never or 0),
         "began_past": int(d.began_past or 0),
         "last": exact(d.last, v.unit) if d.last is not None else None,
-        "after": set_size(test.after, v.unit), "within": set_size(test.within, v.unit),
+        "after": None if test.after is None else exact(test.after, v.unit), "within": set_size(test.within, v.unit),
         "when": sized.size if v.estimate is not None else None,
     }  # fmt: skip
 
