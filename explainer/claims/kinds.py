@@ -33,6 +33,7 @@ from explainer.claims import (
     trend,
 )
 from explainer.claims.build import ClaimKind
+from explainer.claims.percent import in_percent
 from explainer.claims.verdict import Verdict
 from explainer.study.description import tests as t
 
@@ -40,13 +41,13 @@ _SHAPE = ("plateau_low", "plateau_high")
 _HALVING = ("fragile_halving",)
 
 ROWS: tuple[ClaimKind, ...] = (
-    ClaimKind("change", t.Change, change.judge, change.ChangeDetail,
+    ClaimKind("change", t.Change, in_percent(change.judge), change.ChangeDetail,
               corrected=True, gap=True, thresholds=_HALVING,
               shown_by={"over-use": 1, "shot-series": 2, "ball-paths": 2}),
-    ClaimKind("no-change", t.NoChange, no_change.judge, no_change.NoChangeDetail,
+    ClaimKind("no-change", t.NoChange, in_percent(no_change.judge), no_change.NoChangeDetail,
               level=0.90, gap=True, thresholds=_HALVING,
               shown_by={"over-use": 2, "shot-series": 3, "ball-paths": 3}),
-    ClaimKind("difference", t.Difference, difference.judge, difference.DifferenceDetail,
+    ClaimKind("difference", t.Difference, in_percent(difference.judge), difference.DifferenceDetail,
               corrected=True, gap=True, thresholds=_HALVING,
               shown_by={"groups": 1, "ball-paths": 1}),
     ClaimKind("difference-in-change", t.DifferenceInChange, difference_in_change.judge,
@@ -63,7 +64,7 @@ ROWS: tuple[ClaimKind, ...] = (
               level=0.90, thresholds=_SHAPE, shown_by={"scatter": 4}),
     ClaimKind("break-in", t.BreakIn, break_in.judge, break_in.BreakInDetail,
               level=0.90, thresholds=_SHAPE, shown_by={"over-use": 3}),
-    ClaimKind("trend", t.Trend, trend.judge, trend.TrendDetail, corrected=True,
+    ClaimKind("trend", t.Trend, in_percent(trend.judge), trend.TrendDetail, corrected=True,
               thresholds=("outlier_k", "many_flagged", "fragile_halving"),
               shown_by={"shot-series": 1}),
     ClaimKind("repeatability", t.Repeatability, repeatability.judge,

@@ -345,7 +345,7 @@ def _twice(rng: Rng, n: int, moved: np.ndarray, noise: float = 0.2) -> pd.DataFr
 
 
 def spread_paired(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """The same balls before and after, one reading each: what lies apart may come to lie farther."""
+    """The same balls before and after, one reading each; what lies apart may drift farther."""
     ratio = 3.0 if truth else 1.0
     start, more = rng.normal(0, 1, n), rng.normal(0, 1, n)
     after = ratio * (0.7 * start + np.sqrt(1 - 0.49) * more)

@@ -12,7 +12,7 @@ import json
 import random
 import re
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -182,42 +182,61 @@ def changes(drawn: Drawn) -> pd.Series:
 
 def untrue(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
     """Relations that the words state and the rows deny."""
-    kind = v.test.kind
-    if kind == "share-of-items":
-        d, side = changes(drawn), {"up": 1, "down": -1}.get(v.test.direction)  # type: ignore[union-attr]
-        way = d.abs() if side is None else side * d
-        if "in every one of" in text and "Is it so" not in text and not (way > 0).all():
-            yield "not every one"
-        if found := re.search(r" (?:fell|rose|changed) in (\d+) of", text):
-            if int(found[1]) > int((way > 1e-9).sum()):
-                yield "fewer went that way"
-        if "more than half" in text and v.code == "backed" and not (way > 0).mean() > 0.5:
-            yield "not even half of these"
-    if kind == "mean-is" and v.estimate is not None:
-        low, high = v.detail.known().get("needs_low"), v.detail.known().get("needs_high")
-        if "nothing in it is less" in text and low is not None and not v.estimate >= low:
-            yield "the average is less"
-        if "nothing in it is more" in text and high is not None and not v.estimate <= high:
-            yield "the average is more"
-    if kind == "agreement" and v.estimate is not None:
-        wide = pd.DataFrame(drawn.pairs).pivot_table(index="ball", columns="gauge", values="hard")
-        gap = float((wide["old"] - wide["new"]).mean())
-        if found := re.search(r"old reads (?!next to nothing).*? (higher|lower)", text):
-            if (gap > 0) != (found[1] == "higher"):
-                yield "the other one reads higher"
-    if kind == "steps" and "Step by step" in text:
-        means = pd.DataFrame(drawn.steps).groupby("grit")["bite"].mean()
-        rises = means.iloc[-1] > means.iloc[0]
-        if ("goes up" in text) != rises:
-            yield "the last step is not beyond the first"
-        inner = means.iloc[1] > means.iloc[2] if rises else means.iloc[1] < means.iloc[2]
-        if "No step in the middle" in text and inner:
-            yield "a step in the middle lies farther out"
-    if kind == "ranking" and "comes out highest" in text and "seems" not in text:
-        means = pd.DataFrame(drawn.rows).groupby(["ball", "model", "games"])["hook"].mean()
-        each = means.groupby(["ball", "model"]).mean().groupby("model").mean()
-        if each.idxmax() != MODELS[0]:
-            yield "another group is highest"
+    if v.estimate is not None and v.test.kind in WORDS:
+        yield from WORDS[v.test.kind](drawn, v, text)
+
+
+def _counts(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
+    d, side = changes(drawn), {"up": 1, "down": -1}.get(v.test.direction)  # type: ignore[union-attr]
+    way = d.abs() if side is None else side * d
+    if "in every one of" in text and "Is it so" not in text and not (way > 0).all():
+        yield "not every one"
+    found = re.search(r" (?:fell|rose|changed) in (\d+) of", text)
+    if found and int(found[1]) > int((way > 1e-9).sum()):
+        yield "fewer went that way"
+    if "more than half" in text and v.code == "backed" and not (way > 0).mean() > 0.5:
+        yield "not even half of these"
+
+
+def _average(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
+    known, value = v.detail.known(), v.estimate or 0.0
+    if "nothing in it is less" in text and value < known["needs_low"]:
+        yield "the average is less"
+    if "nothing in it is more" in text and value > known["needs_high"]:
+        yield "the average is more"
+
+
+def _two_gauges(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
+    wide = pd.DataFrame(drawn.pairs).pivot_table(index="ball", columns="gauge", values="hard")
+    gap = float((wide["old"] - wide["new"]).mean())
+    found = re.search(r"old (?:balls )?reads? (?!next to nothing).*? (higher|lower)", text)
+    if found and (gap > 0) != (found[1] == "higher"):
+        yield "the other one reads higher"
+
+
+def _graded(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
+    if "Step by step" not in text:
+        return
+    means = pd.DataFrame(drawn.steps).groupby("grit")["bite"].mean()
+    rises = means.iloc[-1] > means.iloc[0]
+    if ("goes up" in text) != rises:
+        yield "the last step is not beyond the first"
+    inner = means.iloc[1] > means.iloc[2] if rises else means.iloc[1] < means.iloc[2]
+    if "No step in the middle" in text and inner:
+        yield "a step in the middle lies farther out"
+
+
+def _ranked(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
+    means = pd.DataFrame(drawn.rows).groupby(["ball", "model", "games"])["hook"].mean()
+    each = means.groupby(["ball", "model"]).mean().groupby("model").mean()
+    if "comes out highest" in text and each.idxmax() != MODELS[0]:
+        yield "another group is highest"
+
+
+WORDS: dict[str, Callable[[Drawn, Verdict, str], Iterator[str]]] = {
+    "share-of-items": _counts, "mean-is": _average, "agreement": _two_gauges, "steps": _graded,
+    "ranking": _ranked,
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("part", range(4))

@@ -61,12 +61,17 @@ class Change(ClaimTest):
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("Covers got smoother over sixty games.",
          "The same balls, read at two checkpoints."),
+        ("Covers lost a fifth of their roughness.",
+         "`in: percent` with `at_least: 20`: each ball against its own start."),
     )
     measure: Name = Field(description="the measure")
     from_: Checkpoint = Field(alias="from", description="checkpoint (or window) before")
     to: Checkpoint = Field(description="checkpoint (or window) after")
     direction: UpDown = Field("any", description="which way the claim says")
     at_least: Positive | None = Field(None, description="the size the claim says, at least")
+    in_: Literal["percent"] | None = Field(
+        None, alias="in", description="`percent`: sizes and ranges in percent, not in the unit"
+    )
 
 
 class NoChange(ClaimTest):
@@ -83,6 +88,9 @@ class NoChange(ClaimTest):
     from_: Checkpoint = Field(alias="from", description="checkpoint (or window) before")
     to: Checkpoint = Field(description="checkpoint (or window) after")
     margin: Positive | None = Field(None, description="else the measure's `matters_from`")
+    in_: Literal["percent"] | None = Field(
+        None, alias="in", description="`percent`: sizes and ranges in percent, not in the unit"
+    )
 
 
 class Difference(ClaimTest):
@@ -107,6 +115,9 @@ class Difference(ClaimTest):
     )
     within: Name | None = Field(None, description="the same item under both: paired")
     at_least: Positive | None = Field(None, description="the size the claim says, at least")
+    in_: Literal["percent"] | None = Field(
+        None, alias="in", description="`percent`: sizes and ranges in percent, not in the unit"
+    )
 
 
 class DifferenceInChange(ClaimTest):
@@ -230,6 +241,9 @@ class Trend(ClaimTest):
     measure: Name = Field(description="the measure")
     over: Name = Field(description="the column that numbers the series")
     direction: UpDown = Field("any", description="which way the claim says")
+    in_: Literal["percent"] | None = Field(
+        None, alias="in", description="`percent`: sizes and ranges in percent, not in the unit"
+    )
 
 
 class Repeatability(ClaimTest):

@@ -97,7 +97,7 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     sign = sized.sign or -1
     claimed = claimed_side(v)
     same = d.n_up if sign > 0 else d.n_down
-    means = alike(d.mean_from, d.mean_to, sized, v.unit)
+    means = alike(d.mean_from, d.mean_to, _beside(sized, v), study.measure(test.measure).unit)
     margin = d.margin or getattr(test, "margin", None)
     return {
         **_measure_facts(study, test.measure, sign, "smoother", "rougher"),
@@ -109,8 +109,8 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "mean_from": means[0], "mean_to": means[1],
         "has_means": d.mean_from is not None,
         "same": same, "all_same": same == v.n_items and v.n_items > 1,
-        "margin": set_size(margin, gap_unit(v.unit)),
-        "at_least": set_size(d.at_least, gap_unit(v.unit)),
+        "margin": set_size(margin, unit_of_gap(v)),
+        "at_least": set_size(d.at_least, unit_of_gap(v)),
     }  # fmt: skip
 
 
@@ -142,7 +142,7 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     d = _of(v, DifferenceDetail)
     sign = sized.sign or 1
     a, b = _sides(test, v, study, table)
-    means = alike(d.mean_a, d.mean_b, sized, v.unit)
+    means = alike(d.mean_a, d.mean_b, _beside(sized, v), study.measure(test.measure).unit)
     margin = d.margin
     words = _measure_facts(study, test.measure, sign, "rougher", "smoother")
     low, high = (words["smoother"], words["rougher"])[::sign]
@@ -153,8 +153,8 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "mean_a": means[0], "mean_b": means[1],
         "maybe_small": _maybe_small(sized, study, test.measure),
         "fits": _fits(sized, margin), "n_a": d.n_a, "n_b": d.n_b, "at": at,
-        "margin": set_size(margin, gap_unit(v.unit)),
-        "at_least": set_size(d.at_least, gap_unit(v.unit)),
+        "margin": set_size(margin, unit_of_gap(v)),
+        "at_least": set_size(d.at_least, unit_of_gap(v)),
         "apart": _either_way(sized, a, low, high, True),
         "apart_bare": _either_way(sized, a, low, high, False),
         "averages": d.averages, "tight": _tight(v, d),
@@ -165,7 +165,7 @@ def _tight(v: Verdict, d: DifferenceDetail) -> str:
     """The range of printed averages if each item's two readings are much alike; empty without."""
     if d.tight_low is None or d.tight_high is None:
         return ""
-    return Sized(v.estimate, d.tight_low, d.tight_high, gap_unit(v.unit)).span
+    return Sized(v.estimate, d.tight_low, d.tight_high, unit_of_gap(v)).span
 
 
 @tells(
@@ -177,7 +177,7 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
     test = v.test
     assert isinstance(test, t.DifferenceInChange)
     d = _of(v, DifferenceInChangeDetail)
-    sign, unit = sized.sign or 1, gap_unit(v.unit)
+    sign, unit = sized.sign or 1, unit_of_gap(v)
     a, b = _sides(test, v, study, table)
     words = _measure_facts(study, test.measure, sign, "toward", "away")
     low, high = (words["away"], words["toward"])[::sign]
@@ -208,7 +208,9 @@ def _maybe_small(sized: Sized, study: Study, name: str) -> str | None:
     """What matters, in words, where the range runs from less than that to more."""
     measure = study.measure(name)
     margin = measure.matters_from
-    if not margin or sized.crosses or sized.low is None or sized.high is None:
+    if not margin or sized.unit == "relative":  # what matters is known in the unit, not in percent
+        return None
+    if sized.crosses or sized.low is None or sized.high is None:
         return None
     near, far = sorted((abs(sized.low), abs(sized.high)))
     return set_size(margin, gap_unit(measure.unit)) if near < margin < far else None
@@ -560,7 +562,7 @@ def _ranked(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fact
         "claimed": named_side(test.first) if test.first is not None else "",
         "order_told": listed([named_side(g) for g in test.order or ()], "and then"),
         "ranks": test.order is not None, "same": test.same is not None,
-        "same_size": set_size(test.same, gap_unit(v.unit)), "groups_told": tally(
+        "same_size": set_size(test.same, unit_of_gap(v)), "groups_told": tally(
             len(d.groups), "group"),
         "means_told": listed(told[:8]) + (f" and {len(told) - 8} more" if len(told) > 8 else ""),
         "ahead": named_side(d.ahead) if d.ahead else "",
@@ -592,6 +594,19 @@ def _scatter(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "spread_a": Sized(d.spread_a, None, None, unit).rough if d.spread_a is not None else None,
         "spread_b": Sized(d.spread_b, None, None, unit).rough if d.spread_b is not None else None,
     }  # fmt: skip
+
+
+def unit_of_gap(v: Verdict) -> str:
+    """The unit of a verdict's gap; a change ``in: percent`` is in percent of what it was."""
+    if getattr(v.test, "in_", None) == "percent":
+        return v.unit.replace("percent", "relative", 1)
+    return gap_unit(v.unit)
+
+
+def _beside(sized: Sized, v: Verdict) -> Sized:
+    """What means are told as finely as; no size of theirs where the gap is a ratio."""
+    relative = getattr(v.test, "in_", None) == "percent"
+    return Sized(None, None, None, sized.unit) if relative else sized
 
 
 def _none_of(count: int) -> str:
@@ -699,7 +714,8 @@ def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "crossed": _none_of(int(d.crossed or 0)), "never": int(d.never or 0),
         "began_past": int(d.began_past or 0),
         "last": exact(d.last, v.unit) if d.last is not None else None,
-        "after": None if test.after is None else exact(test.after, v.unit), "within": set_size(test.within, v.unit),
+        "after": None if test.after is None else exact(test.after, v.unit),
+        "within": set_size(test.within, v.unit),
         "when": sized.size if v.estimate is not None else None,
     }  # fmt: skip
 
@@ -729,7 +745,7 @@ def _agreeing(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
     d = _of(v, AgreementDetail)
     items = plural_of(item_of(v, study, table))
     a, b = (side(_side_name(value), test.by, items) for value in (test.a, test.b))
-    unit = gap_unit(v.unit)
+    unit = unit_of_gap(v)
     offset = Sized(d.offset, d.offset_low, d.offset_high, unit)
     return {
         "term": study.term(test.measure), "a": a, "b": b,
