@@ -11,7 +11,6 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
-from explainer import __version__
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.errors import Problem
 from explainer.proof.place import Places
@@ -41,7 +40,7 @@ def verdicts_moved(judgement: Judgement, glossary: Glossary, places: Places) -> 
         yield places.weak(
             ("claims", place, "id"),
             f"the verdict `{verdict.code}` for `{claim.id}`, where the published page says "
-            f"`{was.get('verdict')}` (written by {written}, this is {__version__})",
+            f"`{was.get('verdict')}` (written by {written})",
             "a look at why it moved", _why(verdict, was), "verdict-moved",
         )  # fmt: skip
 

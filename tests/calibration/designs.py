@@ -134,8 +134,9 @@ def confounded(rng: Rng, n: int, truth: bool) -> Study:
     frame["operator"] = np.where(frame["games"] == 20, "Bea", "Ann")
     frame.loc[frame["games"] == 20, "y"] += bias
     check = pd.DataFrame(
-        [(f"G{i}", o, r, part + (bias if o == "Bea" else 0.0) + rng.normal(0, 0.3))
-         for i, part in enumerate(rng.normal(10, 2, 8)) for o in ("Ann", "Bea") for r in (1.0, 2.0)],
+        [(f"G{i}", o, again, part + (bias if o == "Bea" else 0.0) + rng.normal(0, 0.3))
+         for i, part in enumerate(rng.normal(10, 2, 8))
+         for o in ("Ann", "Bea") for again in (1.0, 2.0)],
         columns=["ball", "operator", "again", "y"],
     )  # fmt: skip
     gauge = {"kind": "repeatability", "table": "gauge", "measure": "y", "operator": "operator",
@@ -157,7 +158,7 @@ def chosen(rng: Rng, n: int, truth: bool) -> Study:
 
 
 def averages(rng: Rng, n: int, truth: bool) -> Study:
-    """Two groups of n, of which only mean, SD and n are printed; the second varies twice as much."""
+    """Two groups of n; only mean, SD and n are printed. The second varies twice as much."""
     sides = [("a", rng.normal(1.5 if truth else 0.0, 0.7, n)), ("b", rng.normal(0, 1.4, n))]
     rows = [("average", name, float(v.mean()), float(v.std(ddof=1))) for name, v in sides]
     frame = pd.DataFrame(rows, columns=["ball", "life", "y", "spread"])
