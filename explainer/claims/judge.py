@@ -12,6 +12,7 @@ from explainer.claims.figures.kinds import picture
 from explainer.claims.kinds import KINDS
 from explainer.claims.looks.table import judged
 from explainer.claims.questions import questions
+from explainer.claims.read_off import held_to_readings
 from explainer.claims.rule_readings import rule_readings
 from explainer.claims.rule_zone import held_against, rule_zone
 from explainer.claims.rules import weakest
@@ -47,12 +48,16 @@ def verdicts_of(study: Study, limits: Mapping[str, float]) -> tuple[Verdict, ...
     """One verdict per claim, in the author's order, after the Holm correction."""
     claims = study.description.claims
     study = set_right(study)
-    parts = [
-        judged(Case(only_rows(study, test.only), claim, test, limits, KINDS[test.kind], study))
-        for claim in claims
-        for test in claim.all_tests
-    ]
-    parts = corrected(parts, limits["holm_alpha"])
+
+    def each(study: Study) -> list[Verdict]:
+        parts = [
+            judged(Case(only_rows(study, test.only), claim, test, limits, KINDS[test.kind], study))
+            for claim in claims
+            for test in claim.all_tests
+        ]
+        return corrected(parts, limits["holm_alpha"])
+
+    parts = held_to_readings(study, each(study), each)
     by_claim = {claim.id: [p for p in parts if p.claim.id == claim.id] for claim in claims}
     return tuple(joined(claim, by_claim[claim.id]) for claim in claims)
 
