@@ -8,6 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from explainer.analysis import change as stats
+from explainer.analysis import grouped
+from explainer.analysis.fragility import is_fragile
 from explainer.analysis.power import items_for_mean, smallest_mean_effect
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
@@ -17,6 +19,12 @@ from explainer.claims.gauge_sight import smallest_seen
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import AnyTest, Change
+from explainer.study.model import Table
+
+#: Up to so many groups are few: what they say of other groups is said beside the verdict.
+FEW_GROUPS = 5
+#: A line through the other checkpoints takes two of them besides both ends of a change.
+MOST_ENDS = 2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,15 +57,18 @@ def judge(case: Case) -> Verdict:
     if nothing := nothing_to_test(case, table, measure.unit, test.from_, test.to):
         return nothing
     seen = evidence.before_after(table, test.measure, test.from_, test.to)
-    result = stats.mean_change(seen.change, floor_sd=gauge_floor(measure))
-    detail = story(seen)
+    groups = evidence.groups_of(case.study, (table,), seen.items)
+    result = mean_over(seen.change, groups, gauge_floor(measure))
+    detail = {**story(seen), **of_groups(seen.change, groups)}
     if isinstance(result, Undefined):
         return undefined(
             case, result, unit=measure.unit, n_rows=seen.n_rows, table=table.name, detail=detail
         )
     side = rules.SIDE[test.direction]
     code = rules.directed(result, side, test.at_least, measure.matters_from)
-    reasons, code, more = doubts(case, measure, seen, result, code)
+    reasons, code, more = doubts(case, measure, seen, groups, result, code)
+    code = in_groups(code, detail, reasons)
+    reasons += one_checkpoint(case, table, test, result.value, more)
     flips = stats.sign_flip(seen.change)
     size = test.at_least or measure.matters_from
     return settled(
@@ -71,6 +82,66 @@ def judge(case: Case) -> Verdict:
                 "exact": flips.exact if flips else None, "at_least": test.at_least,
                 "p_line": rules.p_of_size(result, side, test.at_least)},
     )  # fmt: skip
+
+
+def mean_over(
+    change: evidence.Floats, groups: evidence.Words | None, floor_sd: float | None
+) -> Estimate | Undefined:
+    """The mean change over items; where they come in groups, of these groups, each counted once."""
+    if groups is None:
+        return stats.mean_change(change, floor_sd=floor_sd)
+    return grouped.mean_of_groups(change, groups, floor_sd=floor_sd)
+
+
+def of_groups(change: evidence.Floats, groups: evidence.Words | None) -> Story:
+    """How many groups there are, and whether their own means lie on both sides of nothing."""
+    if groups is None:
+        return {}
+    means = grouped.group_means(change, groups)
+    return {"groups": len(means), "groups_apart": bool(means.min() < 0 < means.max())}
+
+
+def in_groups(code: Code, detail: Story, reasons: list[str]) -> Code:
+    """Few groups are said; where they went both ways, one average for all of them only leans."""
+    if detail.get("groups") is None or code not in ("backed", "leans", "against"):
+        detail["groups_apart"] = False
+        return code
+    if detail["groups_apart"] or detail["groups"] <= FEW_GROUPS:
+        reasons.append("groups")
+    return rules.demoted(code) if detail["groups_apart"] else code
+
+
+def one_checkpoint(
+    case: Case, table: Table, test: Change, value: float, more: Story
+) -> list[str]:
+    """``one-step``: the other checkpoints alone would not show half of the change.
+
+    The line through the items' means at the other checkpoints between the two, carried over the
+    whole span.  It explains, and takes nothing from the verdict: the two readings are what was
+    claimed.
+    """
+    first, last = test.from_, test.to
+    if isinstance(first, tuple) or isinstance(last, tuple) or table.use is None:
+        return []
+    cells = evidence.grid(table, test.measure)
+    low, high = sorted((first, last))
+    columns = [i for i, use in enumerate(cells.uses) if low <= use <= high]
+    if len(columns) < MOST_ENDS + 2:
+        return []
+    whole = cells.values[:, columns]
+    whole = whole[np.isfinite(whole).all(axis=1)]  # the same items everywhere, or a mean may jump
+    if not len(whole):
+        return []
+    means, uses = whole.mean(axis=0), np.array(cells.uses)[columns]
+    left = [
+        float(np.polyfit(np.delete(uses, i), np.delete(means, i), 1)[0]) * (last - first)
+        for i in range(len(uses))
+    ]
+    fragile, which = is_fragile(value, left, case.limits["fragile_halving"])
+    if not fragile:
+        return []
+    more |= {"one_step_at": float(uses[which]), "one_step_without": left[which]}
+    return ["one-step"]
 
 
 def gauge_floor(measure: Measure) -> float | None:
@@ -91,7 +162,12 @@ def story(seen: evidence.Before) -> Story:
 
 
 def doubts(
-    case: Case, measure: Measure, seen: evidence.Before, result: Estimate, code: Code
+    case: Case,
+    measure: Measure,
+    seen: evidence.Before,
+    groups: evidence.Words | None,
+    result: Estimate,
+    code: Code,
 ) -> tuple[list[str], Code, Story]:
     """Reasons that stand beside a change, and what they leave of its verdict."""
     reasons: list[str] = []
@@ -104,7 +180,7 @@ def doubts(
         more["mdd"] = seeable
         reasons.append("gauge-too-coarse")
         code = rules.demoted(code)
-    without = leave_one_out(seen.change, lambda d: float(d.mean()))
+    without = means_without(seen.change, groups)
     assert isinstance(case.test, Change)
     fragile, which = rules.carried(
         code, result.value, without, case.limits["fragile_halving"],
@@ -113,7 +189,7 @@ def doubts(
     if fragile and not result.at90.inside(-(margin or 0), margin or 0):
         reasons.append("fragile")
         more |= {"fragile_item": seen.items[which], "fragile_without": without[which]}
-        code = rules.demoted(code)
+        code = rules.unseated(code)
     if len(seen.items) <= 3 and code == "cannot-tell":
         reasons.append("too-few-items")
     reasons += only_group(case, seen.items, more)
@@ -128,6 +204,18 @@ def _too_coarse(
         return abs(value) < seeable
     size = getattr(test, "at_least", None) or margin
     return code == "cannot-tell" and size is not None and size < seeable
+
+
+def means_without(
+    change: evidence.Floats, groups: evidence.Words | None
+) -> Sequence[float | None]:
+    """The mean (of groups, where there are some) without each item in turn."""
+    if groups is None:
+        return leave_one_out(change, lambda d: float(d.mean()))
+    return [
+        float(grouped.group_means(np.delete(change, i), np.delete(groups, i)).mean())
+        for i in range(len(change))
+    ] if len(change) > 1 else []
 
 
 def leave_one_out(

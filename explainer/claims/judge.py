@@ -42,15 +42,32 @@ def verdicts_of(study: Study, limits: Mapping[str, float]) -> tuple[Verdict, ...
     """One verdict per claim, in the author's order, after the Holm correction."""
     claims = study.description.claims
     parts = [
-        KINDS[test.kind].judge(
+        of_items_in_general(KINDS[test.kind].judge(
             Case(only_rows(study, test.only), claim, test, limits, KINDS[test.kind])
-        )
+        ))
         for claim in claims
         for test in claim.all_tests
     ]
     parts = corrected(parts, limits["holm_alpha"])
     by_claim = {claim.id: [p for p in parts if p.claim.id == claim.id] for claim in claims}
     return tuple(joined(claim, by_claim[claim.id]) for claim in claims)
+
+
+def of_items_in_general(v: Verdict) -> Verdict:
+    """What few items can say of others: two or three only lean, and four or five rest on a shape.
+
+    A claim about named items (a limit, a gauge, one item picked by ``only``, a single series) is
+    another matter, and so is one that nothing was worked out for.
+    """
+    kind, decided = kind_of(v), v.code in ("backed", "leans", "against")
+    if not kind.general or v.n_items < 2 or not decided or v.estimate is None:
+        return v
+    if v.n_items <= rules.FEW:
+        return replace(v, code=rules.of_few(v.code, v.n_items),
+                       reasons=ordered([*v.reasons, "too-few-items"]))  # fmt: skip
+    if v.n_items <= rules.EVENLY:
+        return replace(v, reasons=ordered([*v.reasons, "evenly-scattered"]))
+    return v
 
 
 def corrected(verdicts: Sequence[Verdict], alpha: float) -> list[Verdict]:

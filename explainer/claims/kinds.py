@@ -57,14 +57,14 @@ ROWS: tuple[ClaimKind, ...] = (
               thresholds=("outlier_k", "many_flagged", "fragile_halving"),
               shown_by={"shot-series": 1}),
     ClaimKind("repeatability", t.Repeatability, repeatability.judge,
-              repeatability.RepeatabilityDetail,
+              repeatability.RepeatabilityDetail, general=False,
               thresholds=("gauge_good", "gauge_poor"), shown_by={"gauge": 1}),
     ClaimKind("limit", t.LimitTest, limit.judge, limit.LimitDetail,
-              ranged=False, calls=True, shown_by={"limit": 1}),
+              ranged=False, general=False, calls=True, shown_by={"limit": 1}),
     ClaimKind("rate-difference", t.RateDifference, rate_difference.judge,
               rate_difference.RateDetail,
               corrected=True, thresholds=_HALVING, shown_by={"rates": 1}),
-    ClaimKind("not-testable", t.NotTestable, not_testable.judge, ranged=False),
+    ClaimKind("not-testable", t.NotTestable, not_testable.judge, ranged=False, general=False),
 )  # fmt: skip
 
 KINDS: Mapping[str, ClaimKind] = {row.name: row for row in ROWS}

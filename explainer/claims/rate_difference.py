@@ -81,10 +81,10 @@ def judge(case: Case) -> Verdict:
     names = [w for w, ok in zip(who, both, strict=True) if ok]
     each = [float(np.delete(gaps, i).mean()) for i in range(len(gaps))]
     fragile, which = is_fragile(result.value, each, case.limits["fragile_halving"])
-    if fragile and code in ("backed", "against"):
+    if fragile and code in ("backed", "leans", "against"):
         reasons.append("fragile")
         detail |= {"fragile_item": names[which], "fragile_without": each[which]}
-        code = rules.demoted(code)
+        code = rules.unseated(code)
     if code == "cannot-tell" and len(gaps) <= 3:
         reasons.append("too-few-items")
     detail |= {

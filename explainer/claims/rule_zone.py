@@ -57,12 +57,15 @@ def held_against(made: RuleZone | None, verdicts: Sequence[Verdict]) -> RuleZone
 
 
 def _uncertainty(study: Study, rule: Rule) -> tuple[float | None, str]:
-    """The rule's own ``u``; else √(repeatability² + resolution²/12) of one reading (JCGM 100)."""
+    """The rule's own ``u``; else √(repeatability²/k + resolution²/12) of a mean of k (JCGM 100).
+
+    k is how many readings the rule asks for: one, where it does not say.
+    """
     if rule.u is not None:
         return rule.u, "given"
     assert rule.limit is not None
     measure = study.measure(rule.limit.measure)
-    u = standard_uncertainty(measure.repeatability_sd, measure.resolution)
+    u = standard_uncertainty(measure.repeatability_sd, measure.resolution, rule.limit.mean_of)
     if measure.repeatability_sd is None and u is not None:
         return u, "step"
     return u, "gauge" if u is not None else "unknown"

@@ -35,6 +35,16 @@ REASONS = (
     "no-margin",
     "reading-error",
     "not-a-data-question",
+    "groups",
+    "unequal-use",
+    "shared-part",
+    "items-moved",
+    "evenly-scattered",
+    "overshoots",
+    "narrow-zone",
+    "straight",
+    "step",
+    "pairs",
 )
 
 

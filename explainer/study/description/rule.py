@@ -165,6 +165,7 @@ class RuleLimit(Block):
     measure: Name = Field(description="the measure")
     at_least: Finite | None = Field(None, description="lower limit")
     at_most: Finite | None = Field(None, description="upper limit")
+    mean_of: Whole = Field(1, description="if the mean of so many readings counts, how many")
 
     @model_validator(mode="after")
     def _one(self) -> RuleLimit:

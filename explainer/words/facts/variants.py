@@ -6,7 +6,10 @@ from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import Verdict
 
 #: Reasons that take a verdict down although its range alone would hold.
-SHAKY = frozenset({"fragile", "one-step", "holm", "gauge-too-coarse", "shared-trend", "mixture"})
+SHAKY = frozenset({
+    "fragile", "one-step", "holm", "gauge-too-coarse", "shared-trend", "mixture", "too-few-items",
+    "unequal-use", "shared-part", "items-moved", "narrow-zone", "straight", "step", "pairs",
+})  # fmt: skip
 
 
 def subs(verdict: Verdict) -> list[str]:
@@ -22,13 +25,17 @@ def subs(verdict: Verdict) -> list[str]:
         found.append("no-margin")
     elif verdict.detail.flags_decide:
         found.append("flags-decide")
-    elif verdict.code in ("leans", "cannot-tell") and SHAKY & set(verdict.reasons):
+    elif verdict.code in ("leans", "cannot-tell") and _shaky(verdict):
         found.append("shaky")
     elif verdict.code == "against":
         found += _against(verdict)
     if verdict.detail.strong:
         found.append("strong")
     return found
+
+
+def _shaky(verdict: Verdict) -> bool:
+    return bool(SHAKY & set(verdict.reasons)) or verdict.detail.groups_apart
 
 
 def _against(verdict: Verdict) -> list[str]:
