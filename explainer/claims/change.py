@@ -11,11 +11,11 @@ from explainer.analysis import change as stats
 from explainer.analysis import grouped
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.power import items_for_mean, smallest_mean_effect
-from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.result import Estimate, Undefined, t_estimate
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.detail import Detail, published
-from explainer.claims.gauge_sight import smallest_seen
+from explainer.claims.gauge_sight import gauge_of, smallest_seen
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import AnyTest, Change
@@ -58,7 +58,9 @@ def judge(case: Case) -> Verdict:
         return nothing
     seen = evidence.before_after(table, test.measure, test.from_, test.to)
     groups = evidence.groups_of(case.study, (table,), seen.items)
-    result = mean_over(seen.change, groups, gauge_floor(measure))
+    result = of_one(table, test.measure, measure, seen) or mean_over(
+        seen.change, groups, gauge_floor(measure)
+    )
     detail = {**story(seen), **of_groups(seen.change, groups)}
     if isinstance(result, Undefined):
         return undefined(
@@ -76,12 +78,33 @@ def judge(case: Case) -> Verdict:
         unit=measure.unit, n_rows=seen.n_rows, table=table.name, reasons=reasons,
         strip=change_strip(result, side, test.at_least, measure),
         power=change_power(seen.change, size, measure.unit, case.limits),
-        detail={**detail, **more, "sd": float(np.std(seen.change, ddof=1)),
+        detail={**detail, **more, "sd": spread_of(seen.change),
                 "p_signflip": flips.p if flips else None, "d_z": stats.d_z(seen.change),
                 "smallest_p": flips.smallest_p if flips else None,
                 "exact": flips.exact if flips else None, "at_least": test.at_least,
                 "p_line": rules.p_of_size(result, side, test.at_least)},
     )  # fmt: skip
+
+
+#: Degrees of freedom of a spread that is known.
+KNOWN = 1e9
+
+
+def of_one(
+    table: Table, name: str, measure: Measure, seen: evidence.Before
+) -> Estimate | None:
+    """The change of the one item that a test picked, with what the gauge may be off by.
+
+    It is a claim about that item and no other, so nothing but the gauge stands between its two
+    readings and the truth.  None for more items, and where nobody knows the gauge.
+    """
+    if not table.picked or len(seen.items) != 1:
+        return None
+    u = gauge_of(measure, table, name, seen.readings_each)
+    if not u:
+        return None
+    method = "one item, range from the gauge"
+    return t_estimate(float(seen.change[0]), u * 2**0.5, KNOWN, 1, method)
 
 
 def mean_over(
@@ -144,6 +167,11 @@ def one_checkpoint(
     return ["one-step"]
 
 
+def spread_of(change: evidence.Floats) -> float | None:
+    """Standard deviation of the items' changes; None for one item."""
+    return float(np.std(change, ddof=1)) if len(change) > 1 else None
+
+
 def gauge_floor(measure: Measure) -> float | None:
     """The least spread a change can have: a display that moves in steps hides smaller ones."""
     return None if measure.resolution is None else measure.resolution * (2 / 12) ** 0.5
@@ -190,7 +218,7 @@ def doubts(
         reasons.append("fragile")
         more |= {"fragile_item": seen.items[which], "fragile_without": without[which]}
         code = rules.unseated(code)
-    if len(seen.items) <= 3 and code == "cannot-tell":
+    if 1 < len(seen.items) <= 3 and code == "cannot-tell":
         reasons.append("too-few-items")
     reasons += only_group(case, seen.items, more)
     return reasons, code, more

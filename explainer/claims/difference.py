@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -104,6 +104,7 @@ def judged(
     if isinstance(result, Undefined):
         return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,
                          detail=detail)  # fmt: skip
+    result = replace(result, n_items=n_items)  # a name on both sides is one item
     side = rules.SIDE[test.direction]
     code = rules.directed(result, side, test.at_least, margin)
     detail["p_line"] = rules.p_of_size(result, side, test.at_least)

@@ -10,7 +10,7 @@ from explainer.analysis.conformity import standard_uncertainty
 from explainer.analysis.gauge import DETECT
 from explainer.claims import evidence
 from explainer.study.description.measures import Measure
-from explainer.study.model import Study
+from explainer.study.model import Study, Table
 
 
 def smallest_seen(measure: Measure, readings: float = 1.0) -> float | None:
@@ -22,6 +22,19 @@ def smallest_seen(measure: Measure, readings: float = 1.0) -> float | None:
         measure.repeatability_sd, measure.resolution, max(1, math.floor(readings))
     )
     return DETECT * u if u else None
+
+
+def gauge_of(measure: Measure, table: Table, name: str, readings: float) -> float | None:
+    """Standard uncertainty of one item's value, a mean of ``readings``, in the measure's unit.
+
+    The gauge as declared, else as repeat readings of one item show it; None where neither does.
+    """
+    sd = measure.repeatability_sd
+    if sd is None and (again := evidence.repeats(table, name)) is not None:
+        sd = again.sd
+    if sd is None:
+        return None
+    return standard_uncertainty(sd, measure.resolution, max(1, math.floor(readings)))
 
 
 def reliability_between(

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from explainer.analysis.change import tost_of
-from explainer.analysis.conformity import standard_uncertainty
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Undefined
 from explainer.claims import evidence, rules
@@ -21,13 +20,13 @@ from explainer.claims.change import (
     mean_over,
     means_without,
     of_groups,
+    of_one,
     only_group,
     story,
 )
 from explainer.claims.detail import published
-from explainer.claims.gauge_sight import smallest_seen
+from explainer.claims.gauge_sight import gauge_of, smallest_seen
 from explainer.claims.verdict import Code, Strip, Verdict
-from explainer.study.description.measures import Measure
 from explainer.study.description.tests import NoChange
 from explainer.study.model import Table
 
@@ -52,7 +51,9 @@ def judge(case: Case) -> Verdict:
         return nothing
     seen = evidence.before_after(table, test.measure, test.from_, test.to)
     groups = evidence.groups_of(case.study, (table,), seen.items)
-    result = mean_over(seen.change, groups, gauge_floor(measure))
+    result = of_one(table, test.measure, measure, seen) or mean_over(
+        seen.change, groups, gauge_floor(measure)
+    )
     margin = test.margin or measure.matters_from
     detail = {**story(seen), **of_groups(seen.change, groups), "groups_apart": False,
               "margin": margin}
@@ -164,7 +165,7 @@ def _moved(
         return code
     assert isinstance(case.test, NoChange)
     name = case.test.measure
-    u = gauge_of(case.study.measure(name), table, name, seen)
+    u = gauge_of(case.study.measure(name), table, name, seen.readings_each)
     size = np.abs(seen.change) - ONE_SIDED * math.sqrt(2) * (u or 0.0)
     moved = tuple(i for i, s in zip(seen.items, size, strict=True) if s > margin)
     if len(moved) < max(MOVED_LEAST, MOVED_SHARE * len(seen.items)):
@@ -172,14 +173,3 @@ def _moved(
     reasons.append("items-moved")
     detail |= {"moved_items": moved, "gauge_unknown": u is None}
     return rules.unseated(code) if u is not None else rules.demoted(code)
-
-
-def gauge_of(
-    measure: Measure, table: Table, name: str, seen: evidence.Before
-) -> float | None:
-    """Standard uncertainty of one item's value: the gauge as declared, else as repeats show it."""
-    readings = max(1, math.floor(seen.readings_each))
-    sd = measure.repeatability_sd
-    if sd is None and (again := evidence.repeats(table, name)) is not None:
-        sd = again.sd
-    return None if sd is None else standard_uncertainty(sd, measure.resolution, readings)

@@ -114,14 +114,21 @@ def _by_numbers(
 def _sums(
     x: Side, y: Side, pairs: evidence.Pairs, others: Others
 ) -> SharedPart | None:
+    """A difference, or a total.
+
+    y = x + z is the same sum whether y is the total of two parts or x is the change that led from
+    z to y.  Where none of the three is ever below 0 it is taken for a total, which is the safer.
+    """
     for side, z in others:
+        if min(float(v.min()) for v in (pairs.x, pairs.y, z)) >= 0 and (
+            _same(pairs.y, pairs.x + z) or _same(pairs.x, pairs.y + z)
+        ):
+            return SharedPart("part")
         for one, mine, theirs in ((x, pairs.x, pairs.y), (y, pairs.y, pairs.x)):
             if _same(theirs, z - mine):
                 return SharedPart("start", side, one)
             if _same(theirs, mine - z):
                 return SharedPart("start", one, side)
-        if _same(pairs.y, pairs.x + z):
-            return SharedPart("part")
     return None
 
 

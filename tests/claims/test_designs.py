@@ -243,7 +243,7 @@ def test_shared_part_of_two_ratios_with_one_denominator(judged: Judge, one: One)
         "b": rng.normal(10, 1, 20), "c": rng.uniform(1, 5, 20),
     })  # fmt: skip
     v = verdict(judged(one(LINK), frame, head=head))
-    assert v.estimate is not None and v.estimate > 0.9
+    assert v.estimate is not None and v.estimate > 0.75
     assert (v.code, v.detail.shared_part) == ("cannot-tell", "denominator")
 
 
@@ -282,7 +282,7 @@ def test_repeats_of_one_ball_belong_to_its_uncertainty(judged: Judge, one: One) 
 
 
 def test_the_most_extreme_shot_is_judged_on_itself(judged: Judge, one: One) -> None:
-    rows = [(f"B{i}", s, 30.0 - (12 if (i, s) == (1, 3) else 0)) for i in range(3) for s in range(5)]
+    rows = [(f"B{i}", s, 18.0 if (i, s) == (1, 3) else 30.0) for i in range(3) for s in range(5)]
     frame = pd.DataFrame(rows, columns=["ball", "shot", "x"]).assign(y=0.0)
     keys = {"t": ", order: shot"}
     low = "{kind: limit, measure: x, at_least: 20, take: lowest}"
