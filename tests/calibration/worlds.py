@@ -44,7 +44,8 @@ def study_of(
     """A study in memory, as reading its folder would give it."""
     description = Description.model_validate({
         "title": "A world", "question": "Is it so?", "invented": True,
-        "tested": {"each": item, "group": group}, "measures": measures, "tables": {"t": {"file": "t.csv"}},
+        "tested": {"each": item, "group": group}, "measures": measures,
+        "tables": {"t": {"file": "t.csv"}},
         "use": {"column": use} if use else None,
         "claims": [{"id": "c", "report_says": "It is so.", "test": test}],
     })  # fmt: skip
@@ -484,7 +485,6 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "change, models": change_of_models,
     "association, unequal use": unequal_use,
     "association, change and own start": own_start,
-    "association, twins": twins,
     "limit, repeats nobody declared": limit_of_repeats,
     "limit, all balls at it": limit_at_the_edge,
     "no-change, balls that moved": items_moved,
@@ -495,3 +495,6 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
 }
 #: The kinds whose worlds have checkpoints, where an error can be shared by all items.
 SHARED = ("change", "no-change", "tracks-within", "same-line", "break-in")
+#: No promise is kept here: nothing in the numbers of four or six balls tells two strange ones from
+#: a link.  How often they are seen through is counted all the same.
+STRESS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {"association, twins": twins}
