@@ -34,6 +34,13 @@ settings.register_profile("steady", derandomize=True, database=None, deadline=No
 settings.load_profile("steady")
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """How many random studies the sentences are held to, and from which seed on."""
+    parser.addoption("--draws", type=int, default=40)
+    parser.addoption("--first", type=int, default=0)
+    parser.addoption("--mutants", type=int, default=40)
+
+
 @pytest.fixture(autouse=True, scope="session")
 def cache(tmp_path_factory) -> Iterator[None]:
     patch = pytest.MonkeyPatch()

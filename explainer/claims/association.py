@@ -400,5 +400,5 @@ def r_strip(e: Estimate, side: int, line: float) -> Strip:
     return Strip(
         value=e.value, low=e.at95.low, high=e.at95.high, claim_zone=zone, small_zone=None,
         null=0.0, unit="r", less_is="one up, the other down",
-        more_is="both up together",
+        more_is="both up together", beyond=None if side else line,
     )  # fmt: skip

@@ -83,6 +83,12 @@ def bounds(interval: Interval | None) -> rules.Bounds:
     return None if interval is None else (finite(interval.low), finite(interval.high))
 
 
+def closed(interval: Interval | None) -> tuple[float, float] | None:
+    """A range whose ends are both there."""
+    low, high = bounds(interval) or (None, None)
+    return None if low is None or high is None else (low, high)
+
+
 def _middle(point: evidence.Checkpoint) -> float:
     return (point[0] + point[1]) / 2 if isinstance(point, tuple) else point
 
@@ -220,6 +226,7 @@ def _verdict(
         strip=Strip(
             value=result.share, low=low90, high=high90, claim_zone=zone, small_zone=None,
             null=1.0, unit="share", less_is="still to come", more_is="overshot",
+            level=0.90, inner=closed(result.at80),
         ),
         detail=made(case.kind.detail, {
             **detail, "total_change": result.total.value,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from explainer.analysis.result import Estimate, Interval, Undefined
@@ -111,11 +111,29 @@ def settled(
         n_items=estimate.n_items,
         n_rows=n_rows,
         method=estimate.method,
-        strip=strip,
+        strip=strip and drawn(strip, estimate, code, case.kind),
         power=power,
         detail=made(case.kind.detail, detail or {}),
         table=table,
     )
+
+
+def drawn(strip: Strip, estimate: Estimate, code: Code, kind: ClaimKind) -> Strip:
+    """The strip with the range that decides, and the 80% one inside it.
+
+    A claim of a change that is turned down because the change is too small to matter is turned
+    down by equivalence: then the 90% range decides.
+    """
+    if strip.value != estimate.value:
+        return strip
+    level, ends = kind.level, (strip.low, strip.high)
+    if code == "against" and kind.corrected and kind.gap and strip.small_zone is not None:
+        low, high = strip.small_zone
+        small = estimate.at90.inside(low, high) and not estimate.at95.excludes(0.0)
+        if small:
+            level, ends = estimate.at90.level, (estimate.at90.low, estimate.at90.high)
+    at80 = estimate.at80
+    return replace(strip, low=ends[0], high=ends[1], level=level, inner=(at80.low, at80.high))
 
 
 def unsettled(

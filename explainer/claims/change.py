@@ -277,6 +277,7 @@ def change_strip(e: Estimate, side: int, at_least: float | None, measure: Measur
         value=e.value, low=e.at95.low, high=e.at95.high, claim_zone=zone,
         small_zone=(-margin, margin) if margin else None, null=0.0, unit=measure.unit,
         less_is=measure.less_is or "", more_is=measure.more_is or "",
+        beyond=None if side else at_least or 0.0,
     )  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from explainer.claims.evidence import only_rows
 from explainer.claims.figures.kinds import picture
 from explainer.claims.kinds import KINDS, kind_of
 from explainer.claims.questions import questions
+from explainer.claims.rule_readings import rule_readings
 from explainer.claims.rule_zone import held_against, rule_zone
 from explainer.claims.rules import weakest
 from explainer.claims.stated import stated
@@ -35,6 +36,7 @@ def judge(study: Study) -> Judgement:
         figures=tuple(picture(study, f, verdicts) for f in study.description.figures),
         thresholds=limits,
         rule_zone=held_against(rule_zone(study), verdicts),
+        rule_readings=rule_readings(study, verdicts),
     )
 
 

@@ -76,7 +76,7 @@ def judge(case: Case) -> Verdict:
         case, code, result,
         unit="r", n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
         strip=replace(
-            r_strip(result, 0, 0.0), low=result.at90.low, high=result.at90.high,
+            r_strip(result, 0, 0.0), beyond=None, low=result.at90.low, high=result.at90.high,
             claim_zone=(-margin, margin) if margin else None,
             small_zone=(-margin, margin) if margin else None,
         ),

@@ -98,7 +98,7 @@ def judge(case: Case) -> Verdict:
         case, code, result, unit="rate", n_rows=n_rows, table=table.name, reasons=reasons,
         detail=detail, power=change_power(gaps, None, "rate", case.limits),
         strip=Strip(result.value, result.at95.low, result.at95.high, zone, None, 0.0, "rate",
-                    f"{test.b} ahead", f"{test.a} ahead"),
+                    f"{test.b} ahead", f"{test.a} ahead", beyond=None if side else 0.0),
     )  # fmt: skip
 
 

@@ -58,10 +58,13 @@ def judge(case: Case) -> Verdict:
     inner = None if study.at80 is None else (study.at80.low, study.at80.high)
     code = rules.good_gauge(study.percent_study_variation, bounds, inner, good, marginal)
     reasons = [] if study.usable else ["too-few-items"]
-    if test.detects is not None and study.mdd is not None and test.detects < study.mdd:
-        reasons.append("gauge-too-coarse")
-        # From too few hands the smallest gap is one guess without a range: no verdict against it.
-        code = "against" if study.usable else "cannot-tell"
+    if test.detects is not None and study.mdd is not None:
+        # The smallest gap it sees is one guess without a range: it backs nothing by itself, and
+        # from too few hands it speaks against nothing, either.
+        code = "backed" if code == "backed" else "leans"
+        if test.detects < study.mdd:
+            reasons.append("gauge-too-coarse")
+            code = "against" if study.usable else "cannot-tell"
     return Verdict(
         claim=case.claim, test=test, code=code, reasons=tuple(reasons),
         estimate=study.percent_study_variation,

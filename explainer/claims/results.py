@@ -18,6 +18,11 @@ def results(judgement: Judgement) -> dict[str, Any]:
         "explainer": __version__,
         "invented": study.description.is_invented,
         "data_sha256": {k: v for k, v in study.sha256.items() if k.endswith(".csv")},
+        "edition": study.description.edition,
+        "corrections": [
+            {"date": c.date, "what": c.what, "found_by": c.found_by, "was": c.was}
+            for c in sorted(study.description.corrections, key=lambda c: c.date, reverse=True)
+        ],
         "thresholds": dict(judgement.thresholds),
         "claims": [_claim(v) for v in judgement.verdicts],
         "chain": None if judgement.chain is None else {
@@ -28,6 +33,7 @@ def results(judgement: Judgement) -> dict[str, Any]:
                 for link in judgement.chain.links
             ],
         },
+        "rule": _rule(judgement),
         "stated": [
             {"what": s.what, "where": s.where, "stated": s.stated, "recomputed": s.recomputed,
              "agrees": s.agrees, "possible": s.possible}
@@ -41,6 +47,24 @@ def results(judgement: Judgement) -> dict[str, Any]:
         ],
     })  # fmt: skip
     return record
+
+
+def _rule(judgement: Judgement) -> dict[str, Any] | None:
+    """What a reading near the limit can decide, and how this study's own readings stand to it."""
+    zone, read = judgement.rule_zone, judgement.rule_readings
+    if zone is None:
+        return None
+    return {
+        "measure": zone.measure, "unit": zone.unit, "at_least": zone.at_least,
+        "at_most": zone.at_most, "readings": zone.readings, "u": zone.u, "u_from": zone.source,
+        "u_checked": zone.checked, "guard": zone.guard, "meets": zone.meets, "misses": zone.misses,
+        "stands": [
+            {"table": s.table, "at": s.at, "n": s.n, "meets": s.meets, "too_close": s.close,
+             "misses": s.misses, "guard": s.guard}
+            for s in read.stands
+        ],
+        "operators": [{"name": d.name, "apart": d.apart} for d in read.desks],
+    }  # fmt: skip
 
 
 def _claim(v: Verdict) -> dict[str, Any]:

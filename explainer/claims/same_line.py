@@ -17,7 +17,7 @@ from explainer.analysis.shares import LineShare as Share
 from explainer.analysis.shares import same_line
 from explainer.claims import evidence, rules
 from explainer.claims.association import LinkDetail, Side, cannot_pair, operands
-from explainer.claims.break_in import bounds
+from explainer.claims.break_in import bounds, closed
 from explainer.claims.build import Case, Story, ordered, undefined, unsettled
 from explainer.claims.detail import made, published
 from explainer.claims.gauge_sight import reliability_within
@@ -178,6 +178,7 @@ def _verdict(
     detail: Story,
 ) -> Verdict:
     at95, at90 = bounds(result.at95) or (None, None), bounds(result.at90) or (None, None)
+    term = case.study.term(y[1])
     return Verdict(
         claim=case.claim, test=case.test, code=code, reasons=ordered(reasons),
         estimate=result.share, low=at95[0], high=at95[1], level=0.95, unit="share",
@@ -186,7 +187,8 @@ def _verdict(
         strip=Strip(
             result.share, at90[0], at90[1],
             (case.limits["plateau_low"], case.limits["plateau_high"]), None, 1.0, "share",
-            "use moves y less", "use moves y more",
+            f"{term} moves less with use", f"{term} moves more with use", level=0.90,
+            inner=closed(result.at80),
         ),
         detail=made(case.kind.detail, {
             **detail, "slope_difference": result.slope_difference, "df": result.df,

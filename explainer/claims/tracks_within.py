@@ -184,6 +184,7 @@ def slope_strip(case: Case, e: Estimate, side: int, unit: str, x: str, y: str) -
     return Strip(
         value=e.value, low=e.at95.low, high=e.at95.high, claim_zone=zone, small_zone=None,
         null=0.0, unit=unit, less_is="goes the other way", more_is="goes along",
+        beyond=None if side else 0.0,
     )  # fmt: skip
 
 

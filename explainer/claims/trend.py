@@ -215,4 +215,5 @@ def _one_series(
 def slope_strip(value: float, low: float | None, high: float | None, side: int, unit: str) -> Strip:
     """A drift on its number line."""
     zone = (0.0, None) if side > 0 else (None, 0.0) if side < 0 else None
-    return Strip(value, low, high, zone, None, 0.0, unit, "falling", "rising")
+    return Strip(value, low, high, zone, None, 0.0, unit, "falling", "rising",
+                 beyond=None if side else 0.0)  # fmt: skip

@@ -8,11 +8,11 @@ into HTML with glossary links; they never compute a number or choose a word by i
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TypeVar
 
 from explainer.words.phrases.given import named
-from explainer.words.said import ClaimWords, FigureWords
+from explainer.words.said import ClaimWords, CorrectionWords, EditionWords, FigureWords
 
 
 @dataclass(frozen=True)
@@ -215,8 +215,8 @@ class Article:
     hashes: tuple[tuple[str, str], ...]
     """(file, SHA-256 of its content)."""
     downloads: tuple[Download, ...]
-    corrections: tuple[tuple[str, str], ...]
-    """(date, what was wrong)."""
+    corrections: tuple[CorrectionWords, ...]
+    """What was put right, newest first."""
     version: str
     base_address: str = ""
     paper: str = "letter"
@@ -225,7 +225,8 @@ class Article:
     long: tuple[str, ...] = ()
     """The two-minute version, one paragraph each."""
     updated: str = ""
-    """Date of the latest correction, 2026-03-01; empty where there is none."""
+    """Date of this edition, else of the latest correction, 2026-03-01; empty without either."""
+    edition: EditionWords = field(default_factory=EditionWords)
     units_first: str = "inch"
     limits: frozenset[tuple[str, str]] = frozenset()
     """(number as it is told, unit) of every limit: told exactly in both systems of units."""

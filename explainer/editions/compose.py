@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 from explainer import __version__
 from explainer.charts import svg
@@ -19,6 +21,8 @@ from explainer.editions.article import (
     Drawing,
     FigureView,
     LinkView,
+    NumberTable,
+    OtherSystem,
     QuestionView,
     ReportView,
     RuleView,
@@ -34,6 +38,7 @@ from explainer.editions.numbers import (
 from explainer.study.description.figures import Figure
 from explainer.study.description.rule import Rule
 from explainer.study.model import Study, Table
+from explainer.words.facts.metric import strip_in
 from explainer.words.facts.zone import limits_told
 from explainer.words.page.cautions import treats
 from explainer.words.page.prose import fill
@@ -41,7 +46,7 @@ from explainer.words.quantity.numbers import plural_of
 from explainer.words.quantity.sizes import listed, number, set_level
 from explainer.words.quantity.when import day_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
-from explainer.words.say import AUDIENCES, say
+from explainer.words.say import AUDIENCES, in_first_units, say
 from explainer.words.speakers import named
 
 
@@ -51,7 +56,7 @@ def compose(judgement: Judgement) -> Article:
     said = study.description
     words = say(judgement, study.workspace.settings.audience)
     plainly = {id: claim.plainly for id, claim in words.claims.items()}
-    return Article(
+    article = Article(
         id=study.id,
         title=said.title,
         question=said.question,
@@ -88,7 +93,7 @@ def compose(judgement: Judgement) -> Article:
         data_source=said.data_source or "",
         hashes=tuple(study.sha256.items()),
         downloads=_downloads(study),
-        corrections=tuple((day_words(c.date), c.what) for c in said.corrections),
+        corrections=words.edition.corrections,
         version=__version__,
         base_address=(study.workspace.settings.base_address or "").rstrip("/"),
         paper=study.workspace.settings.paper,
@@ -97,8 +102,41 @@ def compose(judgement: Judgement) -> Article:
         units_first=study.workspace.settings.units_first,
         limits=limits_told(judgement),
         tellings=_tellings(judgement, words),
-        updated=max((c.date for c in said.corrections), default=""),
+        updated=words.edition.day,
+        edition=words.edition,
     )
+    return in_first_units(judgement, article, WAYS)
+
+
+def _as_it_is(value: Any) -> Any:
+    return value
+
+
+def _metric(table: NumberTable) -> NumberTable:
+    """A table with its columns in metric where they have another head and other cells."""
+    swapped = {i: o for i, o in enumerate(table.other) if o is not None and o.system == "metric"}
+    if not swapped:
+        return table
+    return replace(
+        table,
+        columns=tuple(swapped[i].head if i in swapped else c for i, c in enumerate(table.columns)),
+        rows=tuple(
+            tuple(swapped[i].cells[r] if i in swapped else cell for i, cell in enumerate(row))
+            for r, row in enumerate(table.rows)
+        ),
+        other=tuple(
+            OtherSystem("inch", table.columns[i], tuple(row[i] for row in table.rows))
+            if i in swapped else other
+            for i, other in enumerate(table.other)
+        ),
+    )
+
+
+#: What is not told again in other units: drawings are drawn from words that were, tables bring
+#: their metric columns along, and what others wrote stays.
+WAYS: dict[type, Callable[[Any], Any]] = {
+    Drawing: _as_it_is, Download: _as_it_is, ReportView: _as_it_is, NumberTable: _metric,
+}  # fmt: skip
 
 
 def _tellings(judgement: Judgement, words: StudyWords) -> tuple[Telling, ...]:
@@ -188,28 +226,29 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         of_report=claim.of_report,
         where=_where(claim.page),
         key=claim.is_key,
-        strip=_strip(verdict, words, "s"),
-        glance=_glance(verdict, words),
+        strip=_strip(verdict, words, "s", study),
+        glance=_glance(verdict, words, study),
         figure=(claim.figure, numbers[claim.figure]) if claim.figure in numbers else None,
         numbers=claim_numbers(verdict, _item(study, verdict), study),
         readings=claim_readings(verdict, _item(study, verdict)),
     )
 
 
-def _strip(verdict: Verdict, words: ClaimWords, kind: str) -> Drawing | None:
+def _strip(verdict: Verdict, words: ClaimWords, kind: str, study: Study) -> Drawing | None:
     """The claim's range strip; none where there is nothing to draw."""
     strip = verdict.strip
     if strip is None or (strip.value is None and strip.measured is None):
         return None
+    strip = strip_in(strip, study)
     uid = f"{kind}-{verdict.claim.id}"
     return Drawing(
         draw_strip(strip, uid, words), words.strip, draw_strip(strip, uid, words, white=True)
     )
 
 
-def _glance(verdict: Verdict, words: ClaimWords) -> Drawing | None:
+def _glance(verdict: Verdict, words: ClaimWords, study: Study) -> Drawing | None:
     """The same strip at the top of the page, which the page need not hold twice."""
-    strip = _strip(verdict, words, "s")
+    strip = _strip(verdict, words, "s", study)
     return strip and replace(strip, svg=svg.again(f"s-{verdict.claim.id}", WIDTH, HEIGHT))
 
 

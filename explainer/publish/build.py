@@ -23,6 +23,7 @@ from explainer.publish.ties import ties_of
 from explainer.study.model import Study
 from explainer.words.glossary.entries import Glossary
 from explainer.words.glossary.of_study import glossary_for
+from explainer.words.phrases.book import defects_of
 
 PRINTED = "explainer.pdf"
 
@@ -53,8 +54,9 @@ def build_study(study: Study, editions: Collection[str] = EDITIONS) -> Built:
         ),
     )  # fmt: skip
     left_out = tuple(problem for sheet in sheets.values() for problem in sheet.left_out)
+    warnings = (*left_out, *defects_of(judgement))
     made = {**pages(article, glossary, study, editions), **files}
-    return Built(listing(article, study), made, left_out, dict(study.sha256))
+    return Built(listing(article, study), made, warnings, dict(study.sha256))
 
 
 def pages(
@@ -89,6 +91,8 @@ def numbers(judgement: Judgement) -> dict[str, bytes]:
 
 def listing(article: Article, study: Study) -> Listing:
     """What the front page says of a study."""
+    put_right = tuple((made.day, made.whole) for made in article.corrections)
+    ties = ties_of(article, study.description)
     return Listing(
         id=article.id,
         title=article.title,
@@ -96,5 +100,5 @@ def listing(article: Article, study: Study) -> Listing:
         answer=article.answer,
         invented=bool(article.disclaimer),
         claims=tuple((c.words.plainly, c.words.label) for c in article.claims),
-        ties=ties_of(article, study.description),
+        ties=replace(ties, edition=article.edition.line, corrections=put_right),
     )

@@ -23,6 +23,7 @@ ERRORS: tuple[Check, ...] = (
     names.figures_drawn,
     names.tests_readable,
     names.links_lead,
+    names.further_claims_lead,
     names.rule_limit,
     names.stated_computable,
     names.rows_picked,
@@ -37,6 +38,7 @@ ERRORS: tuple[Check, ...] = (
     data.counts_agree,
     data.several_items,
     data.dates_are_dates,
+    data.edition_after_corrections,
     data.addresses_are_safe,
     data.answers_read_well,
 )

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from types import MappingProxyType
+from typing import TypeVar
+
 from explainer.claims.verdict import Judgement
+from explainer.words.facts.zone import limits_told
 from explainer.words.page.claims import claim_words
 from explainer.words.page.figures import figure_words
 from explainer.words.page.study import study_words
-from explainer.words.phrases.book import book_of
-from explainer.words.phrases.renderer import Teller
+from explainer.words.phrases.book import teller_for
 from explainer.words.quantity.everyday import load_everyday
+from explainer.words.quantity.retold import Ways, retold
 from explainer.words.said import StudyWords
+
+T = TypeVar("T")
 
 AUDIENCES = ("viewer", "league", "coach")
 
@@ -24,9 +30,9 @@ def say(judgement: Judgement, audience: str = "viewer") -> StudyWords:
     if audience not in AUDIENCES:
         raise ValueError(f"audience {audience!r}, expected one of {', '.join(AUDIENCES)}")
     study = judgement.study
-    teller = Teller(book_of(study), study.id, audience)
+    teller = teller_for(judgement, audience)
     things = load_everyday(study.workspace.template_folders)
-    return study_words(
+    words = study_words(
         teller,
         judgement,
         claims={v.claim.id: claim_words(teller, judgement, v) for v in judgement.verdicts},
@@ -34,3 +40,11 @@ def say(judgement: Judgement, audience: str = "viewer") -> StudyWords:
             f.figure.id: figure_words(teller, judgement, f, things) for f in judgement.figures
         },
     )
+    return in_first_units(judgement, words)
+
+
+def in_first_units(judgement: Judgement, words: T, ways: Ways = MappingProxyType({})) -> T:
+    """``words`` in the units that the workspace puts first: metric, or as the study has them."""
+    if judgement.study.workspace.settings.units_first != "metric":
+        return words
+    return retold(words, "metric", limits_told(judgement), ways)

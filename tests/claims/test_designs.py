@@ -305,7 +305,7 @@ def test_one_fail_in_twenty_at_the_limit_is_no_proof(judged: Judge, one: One) ->
 
 def test_a_rule_that_asks_for_several_readings_has_their_zone(judged: Judge, one: One) -> None:
     head = PLAIN.replace("repeatability_sd: 0.001", "repeatability_sd: 3")
-    rule = "rule: {change: c, limit: {measure: x, at_least: 20%s}, reasons: [c]}\n"
+    rule = "rule: {change: c, limit: {measure: x, at_least: 20}, reasons: [c]%s}\n"
     frame = pd.DataFrame({"ball": ["B0", "B1"], "x": [30.0, 31.0], "y": 0.0})
     single = judged(one(LIMIT), frame, head=head, more=rule % "").rule_zone
     nine = judged(one(LIMIT), frame, head=head, more=rule % ", mean_of: 9").rule_zone

@@ -95,6 +95,15 @@ REASON_DETAIL: dict[str, dict[str, Any]] = {
     "reading-error": {"reading_error": 0.5},
 }
 
+#: Where each claim of ``TESTS`` needs its range to lie.
+ZONES: dict[str, tuple[float | None, float | None]] = {
+    "change": (None, 0.0), "no-change": (-1.0, 1.0), "difference": (0.0, None),
+    "difference-in-change": (None, 0.0), "association": (0.0, 1.0),
+    "no-association": (-0.5, 0.5), "tracks-within": (0.0, None), "same-line": (0.8, 1.25),
+    "break-in": (0.8, 1.25), "trend": (None, 0.0), "repeatability": (0.0, 10.0),
+    "rate-difference": (0.0, None),
+}  # fmt: skip
+
 LABELS = {"change": ("smoother", "rougher"), "no-change": ("softer", "harder")}
 
 
@@ -189,6 +198,15 @@ def detail(kind: str, code: str, reasons: tuple[str, ...]) -> Detail:
     return recorded(KINDS[kind].detail, found)
 
 
+def _zone(test: Any, kind: str) -> tuple[float | None, float | None] | None:
+    """Where the claim needs the range: as the judges have it, a size and a way told apart."""
+    zone = ZONES.get(kind)
+    size, way = getattr(test, "at_least", None), getattr(test, "direction", "")
+    if kind == "limit" or (size is None and way == TESTS[kind].get("direction", "")):
+        return zone
+    return (size or 0.0, None) if way in ("up", "higher") else (None, -(size or 0.0))
+
+
 def verdict(
     made: Study, id: str, code: str, reasons: tuple[str, ...] = (), *, bare: bool = False
 ) -> Verdict:
@@ -202,7 +220,8 @@ def verdict(
     if bare:
         low = high = None
     less, more = LABELS.get(kind, ("", ""))
-    strip = Strip(value, low, high, (None, 0.0), None, 0.0, unit, less, more)
+    zone = _zone(test, kind)
+    strip = Strip(value, low, high, zone, None, 0.0, unit, less, more)
     if kind == "limit":
         strip = Strip(None, None, None, (20.0, None), (17.5, 22.5), None, unit, measured=(18.0, 41))
     return Verdict(

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
-from explainer.claims.verdict import REASONS
+from explainer.claims.verdict import REASONS, Verdict
 from explainer.words.grade import grade
 from explainer.words.page.claims import claim_words
 from explainer.words.phrases.renderer import Teller, load_phrases, opening
@@ -42,6 +43,13 @@ def texts(words: ClaimWords) -> Iterator[str]:
 
 def sentences(text: str) -> list[str]:
     return re.split(r"(?<=[.?!])\s+(?=[A-Z0-9“])", text)
+
+
+def numbered(verdict: Verdict, value: float, low: float, high: float, **detail: Any) -> Verdict:
+    """The same verdict with other numbers, on its strip as well."""
+    strip = replace(verdict.strip, value=value, low=low, high=high)
+    known = replace(verdict.detail, **detail)
+    return replace(verdict, estimate=value, low=low, high=high, strip=strip, detail=known)
 
 
 def words_of(
@@ -166,7 +174,9 @@ def test_a_difference_is_told_of_the_first_side_the_right_way_round(
 
 def test_a_gauge_past_its_mark_is_not_called_good(made: SimpleNamespace) -> None:
     study = made.study([made.claim("repeatability", "it")])
-    verdict = replace(made.verdict(study, "it", "leans"), estimate=22.0, low=14.0, high=41.0)
+    verdict = made.verdict(study, "it", "leans")
+    verdict = numbered(verdict, 22.0, 14.0, 41.0, poor=30.0)
+    verdict = replace(verdict, strip=replace(verdict.strip, claim_zone=(0.0, 30.0)))
     teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
     says = claim_words(teller, made.judgement(study, (verdict,)), verdict).says
     assert "in a pinch" in says
@@ -191,9 +201,8 @@ def test_against_says_how(made: SimpleNamespace) -> None:
     study = made.study([made.claim("change", "it", test={"at_least": 30.0})])
     teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
     other = made.verdict(study, "it", "against")
-    claimed = replace(other.detail, at_least=30.0)
-    short = replace(other, estimate=-14.0, low=-19.0, high=-9.0, detail=claimed, strip=None)
-    small = replace(other, estimate=-1.0, low=-4.0, high=2.0, strip=None)
+    short = numbered(other, -14.0, -19.0, -9.0, at_least=30.0)
+    small = numbered(other, -1.0, -4.0, 2.0)
     judged = made.judgement(study, (other,))
     said = [claim_words(teller, judged, v).says for v in (other, short, small)]
     assert "30 microinches" in said[1]
@@ -203,8 +212,8 @@ def test_against_says_how(made: SimpleNamespace) -> None:
 
 @pytest.mark.parametrize(
     ("low", "high", "told", "never"),
-    [(0.6, 1.1, "far from it", "past 80%"), (1.17, 1.36, "past 80%", "far from it"),
-     (0.85, 1.4, "past 80%", "far from it")],
+    [(0.6, 1.1, "that much, or less", "80% or more"), (1.17, 1.36, "80% or more", "or less"),
+     (0.85, 1.4, "80% or more", "or less")],
 )  # fmt: skip
 def test_a_share_that_is_surely_most_is_not_told_as_far_from_it(
     made: SimpleNamespace, low: float, high: float, told: str, never: str
@@ -212,8 +221,7 @@ def test_a_share_that_is_surely_most_is_not_told_as_far_from_it(
     """104 to 140% done by a checkpoint: it was over by then, whatever came back afterwards."""
     study = made.study([made.claim("break-in", "it")])
     verdict = made.verdict(study, "it", "cannot-tell")
-    detail = replace(verdict.detail, share_low90=low, share_high90=high)
-    verdict = replace(verdict, estimate=(low + high) / 2, detail=detail)
+    verdict = numbered(verdict, (low + high) / 2, low, high, share_low90=low, share_high90=high)
     teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
     says = claim_words(teller, made.judgement(study, (verdict,)), verdict).says
     assert told in says and never not in says
@@ -231,10 +239,8 @@ def test_a_claim_of_a_size_is_not_told_as_one_of_something_or_nothing(
     for name in ("a", "b", "c", "d", "e", "f"):  # every variant speaks for one of these ids
         study = made.study([made.claim(kind, name, test={"at_least": 10.0, "direction": way})])
         verdict = made.verdict(study, name, code)
-        detail = replace(verdict.detail, at_least=10.0)
-        if kind == "change":
-            detail = replace(detail, n_up=8, n_down=0)
-        verdict = replace(verdict, estimate=17.0, low=8.0, high=27.0, detail=detail, strip=None)
+        moved = {"n_up": 8, "n_down": 0} if kind == "change" else {}
+        verdict = numbered(verdict, 17.0, 8.0, 27.0, at_least=10.0, **moved)
         teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
         says = claim_words(teller, made.judgement(study, (verdict,)), verdict).says
         assert not [z for z in zero if z in says], says
@@ -255,8 +261,6 @@ def test_further_is_said_of_the_side_that_went_there(
     for name in ("a", "b", "c", "d"):  # both variants speak for one of these ids
         study = made.study([made.claim("difference-in-change", name, test=test)])
         verdict = made.verdict(study, name, "backed")
-        detail = replace(verdict.detail, change_a=change_a, change_b=change_b)
-        verdict = replace(verdict, estimate=gap, low=gap - 4, high=gap + 4, detail=detail,
-                          strip=None)  # fmt: skip
+        verdict = numbered(verdict, gap, gap - 4, gap + 4, change_a=change_a, change_b=change_b)
         teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
         assert told in claim_words(teller, made.judgement(study, (verdict,)), verdict).says

@@ -9,13 +9,16 @@ import numpy as np
 
 from explainer.analysis.change import mean_change
 from explainer.analysis.difference import welch
-from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.result import Estimate, Interval, Undefined, t_quantile
 from explainer.claims import evidence
 from explainer.claims.figure_data import Group, GroupsData
 from explainer.claims.figures.common import ends, number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Groups
 from explainer.study.model import Study
+
+#: How many times as far as in any other group readings must lie apart to be called the widest.
+WIDER = 1.5
 
 
 def picture(study: Study, figure: Groups, verdicts: Sequence[Verdict]) -> FigureResult:
@@ -56,7 +59,7 @@ def _findings(data: GroupsData) -> list[Finding]:
     if len(data.groups) >= 2:
         ranked = sorted(data.groups, key=lambda g: g.mean)
         a, b = ranked[-1], ranked[0]
-        gap = _gap(a, b, data.paired)
+        gap = _gap(a, b, data.paired, len(data.groups))
         low, high = ends(gap)
         found.append(Finding("difference", {
             "a": a.name, "b": b.name, "mean_a": a.mean, "mean_b": b.mean,
@@ -64,19 +67,32 @@ def _findings(data: GroupsData) -> list[Finding]:
             "low": low, "high": high,
             "n_items": len({i for g in (a, b) for i, _ in g.items}),
         }))  # fmt: skip
-    widest = max(data.groups, key=lambda g: np.ptp([v for _, v in g.items]), default=None)
-    if widest is not None and len(widest.items) > 1:
-        values = [v for _, v in widest.items]
-        found.append(Finding("spread", {
-            "group": widest.name, "lowest": min(values), "highest": max(values),
-            "n_items": len(values),
-        }))  # fmt: skip
+    found += _widest(data)
     return found
 
 
-def _gap(a: Group, b: Group, paired: bool) -> Estimate | Undefined:
+def _widest(data: GroupsData) -> list[Finding]:
+    """The group whose readings clearly lie furthest apart, among groups of three or more."""
+    spans = sorted(((float(np.ptp([v for _, v in g.items])), g) for g in data.groups
+                    if len(g.items) >= 3), key=lambda pair: pair[0])  # fmt: skip
+    if len(spans) < max(2, len(data.groups)) or spans[-1][0] < WIDER * spans[-2][0]:
+        return []
+    values = [v for _, v in spans[-1][1].items]
+    return [Finding("spread", {"group": spans[-1][1].name, "lowest": min(values),
+                               "highest": max(values), "n_items": len(values)})]  # fmt: skip
+
+
+def _gap(a: Group, b: Group, paired: bool, n_groups: int) -> Estimate | Undefined:
+    """The gap of two groups; of the outermost of several, as wide as all their pairs together
+    need it (Bonferroni: whoever looks for the largest gap has looked at every one)."""
     left, right = dict(a.items), dict(b.items)
     if paired:
         shared = [i for i in left if i in right]
-        return mean_change(np.array([left[i] - right[i] for i in shared]))
-    return welch(np.array(list(left.values())), np.array(list(right.values())))
+        gap = mean_change(np.array([left[i] - right[i] for i in shared]))
+    else:
+        gap = welch(np.array(list(left.values())), np.array(list(right.values())))
+    if n_groups == 2 or not isinstance(gap, Estimate) or not gap.se or not gap.df:
+        return gap
+    pairs = n_groups * (n_groups - 1) / 2
+    half = t_quantile(1 - 0.05 / pairs, gap.df) * gap.se
+    return replace(gap, at95=Interval(gap.value - half, gap.value + half, 0.95))

@@ -11,10 +11,10 @@ from explainer.analysis.result import Estimate
 from explainer.claims import evidence
 from explainer.claims.figure_data import ItemLine, MeanPoint, OverUseData
 from explainer.claims.figures.common import ends, groups_of, number_rows, reaches
-from explainer.claims.rule_zone import rule_zone
-from explainer.claims.verdict import FigureResult, Finding, NumbersTable, RuleZone, Verdict
+from explainer.claims.rule_readings import stand
+from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import OverUse
-from explainer.study.model import Study
+from explainer.study.model import Study, Table
 
 #: An item whose change lies this many robust spreads from the others' is named.
 ODD = 3.0
@@ -50,24 +50,26 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
         limit_low=limit.at_least if limit else None,
         limit_high=limit.at_most if limit else None,
     )
-    found = [*findings(data), *_against_rule(data, rule_zone(study) if limit else None)]
+    found = [*findings(data), *(_against_rule(study, table, data) if limit else ())]
     return FigureResult(
         figure, data, tuple(found), _table(study, figure, data, table.use or "use"),
         len(cells.items), int(cells.n_rows),
     )  # fmt: skip
 
 
-def _against_rule(data: OverUseData, zone: RuleZone | None) -> list[Finding]:
+def _against_rule(study: Study, table: Table, data: OverUseData) -> list[Finding]:
     """How many of the last readings meet the rule's limit, miss it, or lie too close to call."""
-    if zone is None or zone.meets is None or zone.misses is None:
+    rule = study.description.rule
+    if rule is None or rule.limit is None:
         return []
-    side = 1 if zone.at_least is not None else -1
     last = data.checkpoints[-1]
     read = [line.y[-1] for line in data.lines if line.use and line.use[-1] == last]
-    meets = sum(side * (y - zone.meets) >= 0 for y in read)
-    misses = sum(side * (y - zone.misses) <= 0 for y in read)
-    return [Finding("rule", {"n_meets": meets, "n_misses": misses,
-                             "n_close": len(read) - meets - misses, "at": last})]  # fmt: skip
+    rows = evidence.at(table, rule.limit.measure, last)
+    made = stand(study, table, rule.limit, last, read, rows.n_rows / max(1, len(rows.items)))
+    if made is None:
+        return []
+    return [Finding("rule", {"n_meets": made.meets, "n_misses": made.misses,
+                             "n_close": made.close, "at": last})]  # fmt: skip
 
 
 def _mean(use: float, column: evidence.Floats) -> MeanPoint | None:
@@ -86,17 +88,22 @@ def findings(data: OverUseData) -> list[Finding]:
     first, last = data.means[0], data.means[-1]
     changes = _changes(data)
     d = np.array([c for _, c in changes])
-    whole = mean_change(d) if len(d) else None
-    change = float(d.mean()) if len(d) else last.mean - first.mean
+    whole = mean_change(d)
+    if not len(d):
+        return found
+    change = float(d.mean())
     low, high = ends(whole)
+    stayed = [line for line in data.lines if line.item in dict(changes)]
     found.append(Finding("change", {
-        "from": first.use, "to": last.use, "mean_from": first.mean, "mean_to": last.mean,
+        "from": first.use, "to": last.use,
+        "mean_from": float(np.mean([line.y[0] for line in stayed])),
+        "mean_to": float(np.mean([line.y[-1] for line in stayed])),
         "change": change, "low": low, "high": high, "n_items": len(d),
         "n_down": int((d < 0).sum()), "n_up": int((d > 0).sum()),
     }, (last.use, last.mean)))  # fmt: skip
     if isinstance(whole, Estimate):
         if whole.at95.excludes(0.0):
-            found += _early(data, change)
+            found += _early(data, stayed)
         margin = data.matters_from
         if margin is not None and whole.at90.inside(-margin, margin):
             found.append(Finding("small", {"margin": margin, "change": change}))
@@ -119,23 +126,33 @@ def _changes(data: OverUseData) -> list[tuple[str, float]]:
     ]
 
 
-def _early(data: OverUseData, total: float) -> list[Finding]:
-    """The first checkpoint by which most of the change has happened, if it is early."""
+def _early(data: OverUseData, stayed: list[ItemLine]) -> list[Finding]:
+    """The first checkpoint by which most of the change has happened, if it is early.
+
+    Each share is that of the items read at that checkpoint and at both ends: a change in who was
+    read must not look like a change that came back.
+    """
     first, last = data.means[0], data.means[-1]
-    if total == 0:
+    shares = [_share_by(stayed, m.use) for m in data.means]
+    if any(share is None for share in shares):
         return []
-    shares = [(m.mean - first.mean) / (last.mean - first.mean or total) for m in data.means]
-    nearly = next(
-        (m.use for i, m in enumerate(data.means) if all(s >= NEARLY_ALL for s in shares[i:])), None
-    )
+    nearly = next((m.use for i, m in enumerate(data.means)
+                   if all((s or 0.0) >= NEARLY_ALL for s in shares[i:])), None)  # fmt: skip
     for point, share in zip(data.means[1:-1], shares[1:-1], strict=True):
-        if share >= EARLY and (point.use - first.use) <= (last.use - first.use) / 2:
+        if (share or 0.0) >= EARLY and (point.use - first.use) <= (last.use - first.use) / 2:
             return [Finding("early-step", {
-                "by": point.use, "share": share, "change_by": point.mean - first.mean,
-                "total": total, "of": last.use,
+                "by": point.use, "share": share, "of": last.use,
                 "nearly_by": nearly if nearly != last.use else None,
             }, (point.use, point.mean))]  # fmt: skip
     return []
+
+
+def _share_by(stayed: list[ItemLine], use: float) -> float | None:
+    """The share of their whole change that items had done by ``use``; None without one."""
+    read = [(dict(zip(line.use, line.y, strict=True)), line) for line in stayed]
+    done = [(y[use] - line.y[0], line.y[-1] - line.y[0]) for y, line in read if use in y]
+    total = sum(whole for _, whole in done)
+    return sum(part for part, _ in done) / total if total else None
 
 
 def _odd(data: OverUseData, changes: list[tuple[str, float]]) -> list[Finding]:

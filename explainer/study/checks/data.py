@@ -168,11 +168,23 @@ def dates_are_dates(c: Context) -> Iterator[Problem]:
         dates.append((("report", "date"), d.report.date))
     if d.rule is not None:
         dates.append((("rule", "in_force"), d.rule.in_force))
+    dates.append((("edition",), d.edition))
     dates += [(("corrections", i, "date"), entry.date) for i, entry in enumerate(d.corrections)]
     for at, text in dates:
         if text is not None and not _is_date(text):
             expected = "a date as year-month-day, such as 2026-02-11"
             yield c.error(at, f"`{text[:40]}`", expected, code="date")
+
+
+def edition_after_corrections(c: Context) -> Iterator[Problem]:
+    """An edition that tells of a correction is not older than the correction."""
+    d = c.description
+    dates = [entry.date for entry in d.corrections]
+    if d.edition is None or not all(map(_is_date, [d.edition, *dates])) or not dates:
+        return
+    if d.edition < max(dates):
+        expected = f"the day of the latest correction, {max(dates)}, or later"
+        yield c.error(("edition",), f"`{d.edition}`", expected, code="date")
 
 
 def _is_date(text: str) -> bool:

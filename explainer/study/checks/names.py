@@ -231,10 +231,29 @@ def links_lead(c: Context) -> Iterator[Problem]:
             named.append(((*at, "claim"), reason.claim, "claim", claims))
     for i, entry in enumerate(c.description.excluded):
         named.append((("excluded", i, "table"), entry.table, "table", list(c.sheets)))
+    yield from _nowhere(c, named)
+
+
+def _nowhere(c: Context, named: list[tuple[Path, str, str, list[str]]]) -> Iterator[Problem]:
+    """Those of (place, name, what it names, names there are) that lead nowhere."""
     for at, name, what, known in named:
         if name not in known:
             expected = f"one of {listed(known)}" if known else f"a {what} of this study"
             yield c.error(at, f"no {what} `{name}`", expected, hint(name, known), f"no-{what}")
+
+
+def further_claims_lead(c: Context) -> Iterator[Problem]:
+    """The claims exist that stand beside a rule's chain, and whose verdicts were corrected."""
+    claims = [claim.id for claim in c.description.claims]
+    rule = c.description.rule
+    named: list[tuple[Path, str, str, list[str]]] = [
+        (("rule", "also", i), claim, "claim", claims)
+        for i, claim in enumerate(rule.also if rule else ())
+    ]
+    for i, correction in enumerate(c.description.corrections):
+        if isinstance(correction.was, dict):
+            named += [(("corrections", i, "was", id), id, "claim", claims) for id in correction.was]
+    yield from _nowhere(c, named)
 
 
 def rule_limit(c: Context) -> Iterator[Problem]:

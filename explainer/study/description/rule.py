@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
@@ -18,6 +18,10 @@ from explainer.study.description.base import (
     YesNo,
 )
 from explainer.study.description.tests import AnyTest
+
+#: A verdict by its code, as results.json has it.
+Verdict = Literal["backed", "leans", "cannot-tell", "against", "not-tested"]
+Brief = Annotated[str, Field(min_length=1, max_length=32)]
 
 
 class OtherVoice(Block):
@@ -44,11 +48,14 @@ class Claim(Block):
     as_clause: Name | None = Field(
         None, description="the same to follow `whether` or `that`, in place of our own words"
     )
+    briefly: Brief | None = Field(
+        None, description="two or three words for a poster, to stand before `yes`: `Hooks less`"
+    )
     page: int | str | None = Field(None, description="where it stands")
     figure: Id | None = Field(None, description="the figure that shows it")
     key: YesNo = Field(False, description="one of the report's own key findings: yes or no")
     answers_question: YesNo = Field(
-        False, description="the study's question turns on it, so that it is told first: yes or no"
+        False, description="the study's question turns on it, so it is told first: yes or no"
     )
     answers: str | None = Field(None, description="other-study/question that its verdict answers")
     test: AnyTest | None = Field(None, description="how to hold it against the data")
@@ -87,6 +94,11 @@ class Claim(Block):
     @property
     def is_key(self) -> bool:
         return self.key in (True, "yes")
+
+    @property
+    def answers_it(self) -> bool:
+        """Whether the study's question turns on it."""
+        return self.answers_question in (True, "yes")
 
 
 class Compute(Block):
@@ -165,7 +177,6 @@ class RuleLimit(Block):
     measure: Name = Field(description="the measure")
     at_least: Finite | None = Field(None, description="lower limit")
     at_most: Finite | None = Field(None, description="upper limit")
-    mean_of: Whole = Field(1, description="if the mean of so many readings counts, how many")
 
     @model_validator(mode="after")
     def _one(self) -> RuleLimit:
@@ -189,8 +200,14 @@ class Rule(Block):
     limit: RuleLimit | None = Field(None, description="what a ball must read")
     affects: Text | None = Field(None, description="who is affected")
     reading: Text | None = Field(None, description="how to take a reading that counts")
+    mean_of: Whole | None = Field(
+        None, description="how many readings are averaged for one that counts; 1 where left out"
+    )
     u: NotNegative | None = Field(None, description="standard uncertainty of such a reading")
     reasons: tuple[Id | Link, ...] = Field((), description="claim ids, in order: the chain")
+    also: tuple[Id, ...] = Field(
+        (), description="ids of claims outside the chain that would speak for the rule if they held"
+    )
 
     @property
     def links(self) -> tuple[Link, ...]:
@@ -218,4 +235,8 @@ class Correction(Block):
     """What was wrong in an earlier edition of this explainer."""
 
     date: str = Field(description="when it was put right, as year-month-day")
-    what: Text = Field(description="what was wrong")
+    what: Text = Field(description="what was wrong, and what stands there now")
+    found_by: Text | None = Field(None, description="who found it")
+    was: dict[Id, Verdict] | Text | None = Field(
+        None, description="what stood there before: in words, or the old verdict of each claim"
+    )

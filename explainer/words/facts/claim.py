@@ -18,7 +18,8 @@ from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.items import item_of, named, pronouns, table_of
 from explainer.words.facts.kinds import KINDS
-from explainer.words.facts.ranges import meets
+from explainer.words.facts.ranges import lies
+from explainer.words.facts.relations import RELATIONS, relations
 from explainer.words.phrases.renderer import stopped
 from explainer.words.quantity.numbers import p_words, percent, plural_of, rounded
 from explainer.words.quantity.numerals import cardinal
@@ -59,7 +60,7 @@ _NAMES = """
     size smallest smallest_p span span_bare strong term took_part undefined went who x_term
     y_term
 """
-COMMON = frozenset(_NAMES.split())
+COMMON = frozenset(_NAMES.split()) | frozenset(RELATIONS)
 
 
 def facts(verdict: Verdict, study: Study) -> Facts:
@@ -77,6 +78,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "p_of_size": _before(verdict) != verdict.p,
         "author": verdict.claim.plainly or "", "undefined": verdict.detail.undefined,
     }  # fmt: skip
+    common |= relations(verdict)
     common |= _number_facts(sized, study.workspace.settings.units_first)
     common |= _reason_facts(verdict, study, table, item)
     common |= KINDS[verdict.test.kind](verdict, study, table, sized)
@@ -87,7 +89,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
 
 
 def _range_name(verdict: Verdict) -> str:
-    level = kind_of(verdict).level
+    level = verdict.strip.level if verdict.strip is not None else kind_of(verdict).level
     return "likely range" if level == 0.95 else f"{percent(level)} range"
 
 
@@ -95,10 +97,9 @@ def alone(verdict: Verdict) -> str:
     """Where the range lies, whatever else holds the verdict back: inside the zone the claim needs,
     outside it, or partly; empty without either."""
     strip = verdict.strip
-    zone = strip.claim_zone if strip is not None else None
-    if strip is None or zone in (None, (None, None)) or (strip.low, strip.high) == (None, None):
+    if strip is None or strip.low is None or strip.high is None:
         return ""
-    return meets((strip.low, strip.high), zone)
+    return lies(strip, strip.low, strip.high)
 
 
 def _before(verdict: Verdict) -> float | None:

@@ -26,7 +26,7 @@ from explainer.words.facts.figure_ranges import (
     ruled,
     uncalled,
 )
-from explainer.words.facts.items import item_word, named, pronouns, side
+from explainer.words.facts.items import item_word, named, operator_word, pronouns, side
 from explainer.words.quantity.everyday import Things, beside_a_hair, everyday
 from explainer.words.quantity.numbers import (
     percent,
@@ -114,7 +114,8 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "last": past(table, last), "uses": uses(table, last - first), "points": len(points),
         "change": sized.size if change else None, "range": sized.range,
         "range_unit": sized.range_unit, "crosses": sized.crosses, "same": same,
-        "all_same": same == change.get("n_items") and same > 1,
+        "n_change": change.get("n_items", 0),
+        "balls_changed": tally(change.get("n_items", 0), item),
         "mean_from": means[0], "mean_to": means[1],
         "barred": _barred([m.low for m in data.means], "bars: the average's likely range"),
         "early": past(table, early["by"]) if early else None,
@@ -306,6 +307,7 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,
         "range": sized.range, "crosses": sized.crosses, "ranged": sized.ranged,
         "apart": ahead(sized, a, b, ways.word(study.measure(figure.y), study.term(figure.y), 1)),
+        "balls_compared": tally(gap["n_items"] if gap else 0, item_word(study, table)),
         "mean_a": means[0], "mean_b": means[1],
         "spread_group": side(spread["group"], figure.by, items) if spread else None,
         "spread_low": telling(spread["lowest"], spread["highest"]) if spread else "",
@@ -354,7 +356,7 @@ def gauge_facts(result: FigureResult, study: Study, table: Table, found: Found) 
     mdd = data.mdd
     return {
         **measure_of(study, figure.y, 1), **ends_of([r.y for r in data.readings], unit),
-        "operators": tally(len(data.operators), "operator"),
+        "operators": tally(len(data.operators), operator_word(figure.operator)),
         "repeats": share["n_repeats"] if share else None,
         "share": rounded(sized.value, sized.low, sized.high) if share else None,
         "share_range": sized.range_unit, "ranged": sized.ranged,

@@ -55,3 +55,8 @@ def side(value: str, by: str, items: str) -> str:
     if word in _FOLLOW and word not in value.casefold() and value.islower():
         return f"the {value} {word}"
     return value
+
+
+def operator_word(column: str) -> str:
+    """What the study calls whoever reads, by its own column: desk, person, operator."""
+    return column.replace("_", " ").replace("-", " ").strip().casefold() or "operator"

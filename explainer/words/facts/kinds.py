@@ -21,7 +21,7 @@ from explainer.study.description import tests as t
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import thresholds
 from explainer.words.facts import comparatives as ways
-from explainer.words.facts.items import item_of, item_word, named, side
+from explainer.words.facts.items import item_of, item_word, named, operator_word, side
 from explainer.words.facts.variants import claimed_side
 from explainer.words.quantity.numbers import (
     as_given,
@@ -401,8 +401,8 @@ def _over(column: str, table: Table | None) -> str:
 
 
 @tells(
-    "detects good marginal mdd mdd_bare n_operators ndc operators poor repeats share share_range "
-    "term"
+    "detects good marginal mdd mdd_bare n_operators ndc operator operator_many operators poor "
+    "repeats share share_range term"
 )
 def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """repeatability."""
@@ -410,10 +410,10 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     assert isinstance(test, t.Repeatability)
     d = _of(v, RepeatabilityDetail)
     unit = study.measure(test.measure).unit
-    mdd = d.mdd
+    mdd, who = d.mdd, operator_word(test.operator)
     return {
         "term": study.term(test.measure), "share": rounded(v.estimate, v.low, v.high),
-        "operators": tally(d.n_operators, "operator"),
+        "operators": tally(d.n_operators, who), "operator": who, "operator_many": plural_of(who),
         "n_operators": d.n_operators,
         "repeats": d.repeats, "good": rounded(d.good_enough),
         "poor": rounded(d.poor),

@@ -22,6 +22,21 @@ def meets(ends: tuple[End, End], zone: tuple[End, End]) -> str:
     return "outside" if high < at_least or low > at_most else "partly"
 
 
+def lies(strip: Strip | None, low: float, high: float) -> str:
+    """Where a range lies to what the claim needs: ``inside``, ``outside``, ``partly``; empty
+    where a strip shows no need."""
+    if strip is None:
+        return ""
+    if strip.claim_zone is not None and strip.claim_zone != (None, None):
+        return meets((low, high), strip.claim_zone)
+    if strip.beyond is None:
+        return ""
+    size = strip.beyond
+    if low > size or high < -size:
+        return "inside"
+    return "outside" if size and -size < low and high < size else "partly"
+
+
 def _open(low: End, high: End) -> tuple[float, float]:
     return (
         float("-inf") if low is None else low,
@@ -50,4 +65,5 @@ def in_steps(strip: Strip) -> tuple[Strip, str]:
         strip, value=scaled.value, low=scaled.low, high=scaled.high, unit=scaled.unit,
         claim_zone=stretched(strip.claim_zone), small_zone=stretched(strip.small_zone),  # type: ignore[arg-type]
         null=None if strip.null is None else strip.null * times,
+        beyond=None if strip.beyond is None else strip.beyond * times, inner=stretched(strip.inner),  # type: ignore[arg-type]
     ), step  # fmt: skip

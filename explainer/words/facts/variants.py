@@ -1,4 +1,4 @@
-"""The finer case of a verdict, which chooses its phrase: no range, held back, too small."""
+"""The finer case of a verdict, which chooses its phrase: no range, too small, short."""
 
 from __future__ import annotations
 
@@ -25,8 +25,6 @@ def subs(verdict: Verdict) -> list[str]:
         found.append("no-margin")
     elif verdict.detail.flags_decide:
         found.append("flags-decide")
-    elif verdict.code in ("leans", "cannot-tell") and _shaky(verdict):
-        found.append("shaky")
     elif verdict.code == "against":
         found += _against(verdict)
     if verdict.detail.strong:
@@ -34,8 +32,10 @@ def subs(verdict: Verdict) -> list[str]:
     return found
 
 
-def _shaky(verdict: Verdict) -> bool:
-    return bool(SHAKY & set(verdict.reasons)) or verdict.detail.groups_apart
+def shaky(verdict: Verdict) -> bool:
+    """A lean or an open claim that a reason takes down, whatever its range says alone."""
+    held_back = bool(SHAKY & set(verdict.reasons)) or verdict.detail.groups_apart
+    return verdict.code in ("leans", "cannot-tell") and held_back
 
 
 def _against(verdict: Verdict) -> list[str]:
@@ -45,9 +45,9 @@ def _against(verdict: Verdict) -> list[str]:
     if not directed or low is None or high is None:
         return []
     side = claimed_side(verdict)
-    if verdict.detail.at_least and side * (verdict.estimate or 0) > 0:
-        return ["short"]
     other_way = high < 0 if side > 0 else low > 0
+    if verdict.detail.at_least and not other_way:
+        return ["short"]
     return ["small"] if margin is not None and not other_way else []
 
 

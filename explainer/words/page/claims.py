@@ -10,8 +10,8 @@ from typing import Any
 from explainer.claims.kinds import kind_of, testable
 from explainer.claims.verdict import Judgement, Strip, Verdict
 from explainer.words.facts.claim import facts
-from explainer.words.facts.ranges import End, in_steps, meets
-from explainer.words.facts.variants import subs
+from explainer.words.facts.ranges import End, in_steps, lies, meets
+from explainer.words.facts.variants import shaky, subs
 from explainer.words.page.prose import fill, plain_claim
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import as_given, rounded
@@ -53,7 +53,7 @@ def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> Facts
 def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[str, Any]:
     if len(verdict.parts) > 1:
         return _of_all_parts(teller, judgement, verdict)
-    known = facts(verdict, judgement.study)
+    known = {**facts(verdict, judgement.study), "needs": _needs(verdict)}
     kind, about = verdict.test.kind, verdict.claim.id
     extra = [f"clause.{kind}.strong"] if verdict.detail.strong else []
     known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
@@ -104,7 +104,7 @@ def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -
     why = [f"why.{verdict.test.kind}.{verdict.code}", f"why.{verdict.test.kind}"]
     answered = verdict.code != "not-tested" and (known["has_range"] or kind_of(verdict).calls)
     # Where there is a catch, that is what comes next.
-    caught = "shaky" in subs(verdict) and known["alone"] in ("inside", "outside")
+    caught = shaky(verdict) and known["alone"] in ("inside", "outside")
     if teller.audience == "coach" and answered and not caught and teller.has(*why):
         said = f"{said} {teller.tell(why, known, about=verdict.claim.id, stream='why')}".strip()
     return said
@@ -219,15 +219,32 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         else:
             said.append(("strip.zone", {"zone": _zone(strip.claim_zone, strip)}))
         if ends != (None, None):
-            said.append((f"strip.{meets(ends, strip.claim_zone)}", {}))
+            where = meets(ends, strip.claim_zone)
+            said.append((f"strip.{where}", {"lies": where}))
+    elif strip.beyond is not None and strip.low is not None and strip.high is not None:
+        where = lies(strip, strip.low, strip.high)
+        past = _mark(strip.beyond, strip.unit) if strip.beyond else ""
+        said += [("strip.beyond", {"past": past}), (f"strip.{where}", {"lies": where})]
     if strip.small_zone is not None and strip.small_zone != strip.claim_zone:
         worked_out = kind_of(verdict).calls  # a margin is given, what is too close to call is not
         name = "strip.close" if worked_out else "strip.small"
         small = _span(strip.small_zone, strip.unit, " and ", given=not worked_out)
-        said.append((name, {"small": small}))
+        said.append((name, {"small": small, "lies": meets(ends, strip.small_zone)}))
     return " ".join(
         teller.tell([name], {**known, **more}, about=verdict.claim.id) for name, more in said
     )
+
+
+def _needs(verdict: Verdict) -> str:
+    """What the claim needs, as a sentence that is true of any verdict; empty without a zone."""
+    strip = verdict.strip
+    if strip is None or strip.claim_zone in (None, (None, None)):
+        return ""
+    strip, step = in_steps(strip)
+    assert strip.claim_zone is not None
+    calls = kind_of(verdict).calls
+    zone = _limit_zone(strip.claim_zone, strip.unit) if calls else _zone(strip.claim_zone, strip)
+    return f"The claim needs {zone} {step}".strip() + "."
 
 
 def _levels(ends: tuple[End, End], unit: str) -> str:

@@ -11,6 +11,7 @@ from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
 from explainer.words.facts.study import main_tables, other_tables, study_facts, table_facts
 from explainer.words.facts.zone import zone_facts
 from explainer.words.page.claims import breath, found
+from explainer.words.page.corrections import edition_words
 from explainer.words.page.prose import fill
 from explainer.words.page.stated import stated
 from explainer.words.phrases.renderer import Teller, sentence, stopped
@@ -55,6 +56,7 @@ def study_words(
         stated=stated(teller, judgement),
         several=several(teller, judgement, known),
         disclaimer=teller.tell(["disclaimer"], known, about="study") if known["invented"] else "",
+        edition=edition_words(teller, judgement),
     )
 
 

@@ -13,13 +13,16 @@ from typing import get_args
 
 from jinja2 import TemplateError, meta
 
-from explainer.claims.verdict import REASONS, Code
+from explainer.claims.verdict import REASONS, Code, Judgement
 from explainer.errors import Problem, WorkspaceError
 from explainer.study.model import Study
 from explainer.words.facts.claim import COMMON
 from explainer.words.facts.kinds import KINDS
-from explainer.words.phrases.renderer import HAPPENS, Book, Phrase, load_phrases, phrase_sandbox
+from explainer.words.phrases.files import HAPPENS, Book, Phrase, PhraseEntry, both, load_phrases
+from explainer.words.phrases.renderer import Teller, phrase_sandbox
 
+#: Where a judgement keeps what the phrase book could not say truly.
+DEFECTS = "phrase defects"
 CODES = frozenset(get_args(Code))
 #: First words of names under which any kind of claim is spoken of.
 ANY = frozenset({
@@ -30,16 +33,28 @@ ANY = frozenset({
 AUDIENCES = ("viewer", "league", "coach")
 #: What the callers of some of these names add to the facts of the verdict.
 ADDED = frozenset({"clause", "contrary", "seen", "mirrored", "plainly", "reason", "parts", "zone",
-                   "small", "value", "ends"})  # fmt: skip
+                   "small", "value", "ends", "needs", "lies", "past"})  # fmt: skip
 
 
 def book_of(study: Study) -> Book:
     """Every phrase for this study.  Raises WorkspaceError for one that asks what nobody knows."""
     book = load_phrases(study.workspace.template_folders)
-    problems = [p for name, variants in book.items() for v in variants for p in _wrong(name, v)]
+    problems = [p for name, entry in book.items() for p in _wrong(name, entry)]
     if problems:
         raise WorkspaceError(sorted(problems, key=lambda p: (p.file, p.line)))
     return book
+
+
+def teller_for(judgement: Judgement, audience: str, book: Book | None = None) -> Teller:
+    """Who speaks of one study to one audience; what fails to fit is kept with the judgement."""
+    study = judgement.study
+    defects: list[Problem] = judgement.memo.setdefault(DEFECTS, [])
+    return Teller(book or book_of(study), study.id, audience, defects)
+
+
+def defects_of(judgement: Judgement) -> tuple[Problem, ...]:
+    """Where the phrase book had no true sentence so far, each once."""
+    return tuple(dict.fromkeys(judgement.memo.get(DEFECTS, ())))
 
 
 def kinds_of(name: str) -> frozenset[str]:
@@ -55,24 +70,39 @@ def kinds_of(name: str) -> frozenset[str]:
 
 
 @lru_cache(maxsize=4096)
-def _wrong(name: str, phrase: Phrase) -> tuple[Problem, ...]:
-    return tuple(_problems(name, phrase))
+def _wrong(name: str, entry: PhraseEntry) -> tuple[Problem, ...]:
+    return tuple(_problems(name, entry))
 
 
-def _problems(name: str, phrase: Phrase) -> Iterator[Problem]:
+def _problems(name: str, entry: PhraseEntry) -> Iterator[Problem]:
+    if entry.holds is None and not entry.states_nothing:
+        file, line = entry.place
+        expected = "the condition under which it is true, or `states: nothing`"
+        yield Problem(file, line, found=f"{name}: no `holds:`", expected=expected, happens=HAPPENS)
+    kinds = kinds_of(name)
+    known = None
+    if kinds:
+        known = frozenset.intersection(*(KINDS[k].names for k in kinds)) | COMMON | ADDED
+    for phrase in entry:
+        condition = both(entry.holds or "", phrase.holds)
+        for text in (phrase.text, f"{{{{ {condition} }}}}" if condition else ""):
+            yield from _unknown(name, phrase, text, known, kinds)
+
+
+def _unknown(
+    name: str, phrase: Phrase, text: str, known: frozenset[str] | None, kinds: frozenset[str]
+) -> Iterator[Problem]:
+    """The faults of one template or condition: not Jinja, or a fact that nobody gives."""
     try:
-        tree = phrase_sandbox().parse(phrase.text)
+        tree = phrase_sandbox().parse(text)
     except TemplateError as fault:
         expected = "Jinja with the facts named at the top of the file"
         yield Problem(phrase.file, phrase.line, found=fault.message or type(fault).__name__,
                       expected=expected, happens=HAPPENS)  # fmt: skip
         return
-    kinds = kinds_of(name)
-    if not kinds:
+    if known is None:
         return
-    known = frozenset.intersection(*(KINDS[kind].names for kind in kinds)) | COMMON | ADDED
     for asked in sorted(meta.find_undeclared_variables(tree) - known):
         whom = f"every {next(iter(kinds))} claim" if len(kinds) == 1 else "every kind of claim"
         yield Problem(phrase.file, phrase.line, found=f"{name}: the unknown fact `{asked}`",
                       expected=f"a fact of {whom}", happens=HAPPENS)  # fmt: skip
-

@@ -1,9 +1,9 @@
 """Phrases: sentences kept in ``templates/phrases/*.yaml``, chosen by name and filled in.
 
-A phrase file maps names to one sentence or a list of variants, each a Jinja template.  Names
-are asked for from the most to the least particular (``change.backed.coach``, ``change.backed``,
-``any.backed``) and the first that exists speaks.  A workspace's own file of the same name need
-hold only the names it says differently.
+Names are asked for from the most to the least particular (``change.backed.coach``,
+``change.backed``, ``any.backed``) and the first that exists and has a variant whose condition
+holds speaks.  Where none holds, a plain sentence does (``plain``: the number, its range and what
+the claim needs), and the lack is kept as a defect of the phrase book.
 
 Which variant is used follows from what is spoken of (a hash of its id), so the same study
 always reads the same; a variant whose first words were just used gives way to the next.
@@ -16,74 +16,28 @@ import zlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
-from pathlib import Path
 from typing import Any
 
 from jinja2 import Template, TemplateError
+from jinja2.environment import TemplateExpression
 
-from explainer.errors import DescriptionError, ExplainerError, Problem, WorkspaceError
-from explainer.study.files import FileFault, changed_at, files_within, read_within
-from explainer.study.yaml12 import MAX_BYTES, read
+from explainer.errors import ExplainerError, Problem, WorkspaceError
+from explainer.words.phrases.files import (
+    FOLDER,
+    Book,
+    Phrase,
+    PhraseEntry,
+    both,
+    load_phrases,
+    problem,
+)
 from explainer.words.phrases.sandbox import Sandbox
 from explainer.words.quantity.numerals import cardinal
 
-FOLDER = "phrases"
-HAPPENS = "no sentence can be made with it"
+__all__ = ["Book", "Phrase", "Teller", "load_phrases"]
 
 _START = re.compile(r"(^|(?<=[.?!]\s)|(?<=[.?!][”\"]\s))([a-zµ]|[1-9][0-9]?(?=\s[a-z]))")
 _OPENING = re.compile(r"[^\W_]+(?:[’'][^\W_]+)?")
-
-
-@dataclass(frozen=True)
-class Phrase:
-    """One variant: a Jinja template and where it stands."""
-
-    text: str
-    file: str
-    line: int
-
-
-Book = Mapping[str, tuple[Phrase, ...]]
-
-
-def load_phrases(folders: Iterable[Path]) -> Book:
-    """Every phrase of the template folders, earlier folders over later ones, name by name.
-
-    Raises WorkspaceError with the place of a file that is no mapping of names to text.
-    """
-    book: dict[str, tuple[Phrase, ...]] = {}
-    for folder in reversed(tuple(folders)):
-        try:
-            files = files_within(folder.parent, folder / FOLDER, "*.yaml")
-        except FileFault as fault:
-            raise WorkspaceError(_problem(FOLDER, 1, fault.found, fault.expected)) from None
-        for path in files:
-            book |= _file(folder.parent, path, changed_at(path))
-    return book
-
-
-@lru_cache(maxsize=64)
-def _file(root: Path, path: Path, changed: int) -> Book:
-    name = f"templates/{FOLDER}/{path.name}"
-    try:
-        document = read(read_within(root, path, MAX_BYTES), name)
-    except FileFault as fault:
-        raise WorkspaceError(_problem(name, 1, fault.found, fault.expected)) from None
-    except DescriptionError as fault:
-        raise WorkspaceError(fault.problems) from fault
-    if not isinstance(document.value, dict):
-        raise WorkspaceError(_problem(name, 1, "no mapping", "phrase names and their sentences"))
-    book: dict[str, tuple[Phrase, ...]] = {}
-    for key, value in document.value.items():
-        variants = value if isinstance(value, list) else [value]
-        line = document.places.get((key,), (1, 1))[0]
-        if not variants or not all(isinstance(v, str) for v in variants):
-            raise WorkspaceError(_problem(name, line, f"{key}: no text", "one sentence or a list"))
-        book[key] = tuple(
-            Phrase(v, name, document.places.get((key, i), (line, 1))[0])
-            for i, v in enumerate(variants)
-        )
-    return book
 
 
 @dataclass
@@ -93,10 +47,17 @@ class Teller:
     book: Book
     study: str
     audience: str
+    defects: list[Problem] = field(default_factory=list)
+    """Where no variant of a phrase could speak, although it was asked for."""
     _openings: dict[str, list[str]] = field(default_factory=dict)
 
     def has(self, *names: str) -> bool:
         return any(name in self.book for name in self._asked(names))
+
+    def may(self, facts: Mapping[str, Any], *names: str) -> bool:
+        """Whether one of these names has something to say that is true here."""
+        entries = [self.book[n] for n in self._asked(names) if n in self.book]
+        return any(_fit(entry, facts) for entry in entries)
 
     def tell(
         self, names: Iterable[str], facts: Mapping[str, Any], *, about: str, stream: str = ""
@@ -108,7 +69,10 @@ class Teller:
         """
         recent = self._openings.setdefault(stream, []) if stream else []
         chosen, least = "", None
-        for variant in self._variants(names, about):
+        entry, fit = self._fitting(names, facts, about)
+        if entry.each:
+            return sentence(" ".join(fill(variant, facts) for variant in fit))
+        for variant in fit:
             said = sentence(fill(variant, facts))
             likeness = _likeness(said, recent)
             if said and (least is None or likeness < least):
@@ -122,18 +86,36 @@ class Teller:
 
     def fragment(self, names: Iterable[str], facts: Mapping[str, Any], *, about: str) -> str:
         """The same for words that stand inside a sentence or on a figure: no capital is set."""
-        return squeeze(fill(self._variants(names, about)[0], facts))
+        return squeeze(fill(self._fitting(names, facts, about)[1][0], facts))
 
-    def _variants(self, names: Iterable[str], about: str) -> tuple[Phrase, ...]:
-        """The variants of the first name that exists, in the order they are to be tried."""
+    def _fitting(
+        self, names: Iterable[str], facts: Mapping[str, Any], about: str
+    ) -> tuple[PhraseEntry, tuple[Phrase, ...]]:
+        """The first entry with a variant that may speak, and those that may, in turn."""
         asked = self._asked(tuple(names))
-        name = next((n for n in asked if n in self.book), None)
-        if name is None:
+        known = [name for name in asked if name in self.book]
+        if not known:
             expected = f"one of {', '.join(asked)}"
-            raise WorkspaceError(_problem(f"templates/{FOLDER}", 1, "no such phrase", expected))
-        variants = self.book[name]
-        first = self._first(about, name, variants)
-        return (*variants[first:], *variants[:first])
+            raise WorkspaceError(problem(f"templates/{FOLDER}", 1, "no such phrase", expected))
+        for name in known:
+            entry = self.book[name]
+            fit = _fit(entry, facts)
+            if fit or entry.each:
+                first = 0 if entry.each else self._first(about, name, fit)
+                return entry, (*fit[first:], *fit[:first])
+        plainly = "plain" if "claim_id" in facts else "plain.figure"
+        return self._plain(known[0], about, plainly)
+
+    def _plain(self, name: str, about: str, plainly: str) -> tuple[PhraseEntry, tuple[Phrase, ...]]:
+        """What is true by construction, where nothing else is; kept as a defect."""
+        file, line = self.book[name].place
+        found = f"{name}: no variant is true of {about}"
+        expected, happens = "one whose holds: fits", "a plain sentence stands there"
+        self.defects.append(Problem(
+            file, line, found=found, expected=expected, happens=happens, severity="warning",
+        ))  # fmt: skip
+        plain = self.book.get(plainly) or PhraseEntry((Phrase("{{ balls }}", file, line),))
+        return plain, plain.variants
 
     def _first(self, about: str, name: str, variants: tuple[Phrase, ...]) -> int:
         """The variant to begin with: chance, but the same each time."""
@@ -168,12 +150,12 @@ def fill(phrase: Phrase, facts: Mapping[str, Any]) -> str:
         raise
     except RecursionError:
         found, expected = "a macro that calls itself for ever", "a sentence that ends"
-        raise WorkspaceError(_problem(phrase.file, phrase.line, found, expected)) from None
+        raise WorkspaceError(problem(phrase.file, phrase.line, found, expected)) from None
     except Exception as fault:  # a stranger's sentence: whatever it does wrong has a place
         words = fault.message if isinstance(fault, TemplateError) else str(fault)
         found = words or type(fault).__name__
         expected = "Jinja with the facts named at the top of the file"
-        raise WorkspaceError(_problem(phrase.file, phrase.line, found, expected)) from fault
+        raise WorkspaceError(problem(phrase.file, phrase.line, found, expected)) from fault
 
 
 def squeeze(text: str) -> str:
@@ -206,5 +188,25 @@ def _template(text: str) -> Template:
     return phrase_sandbox().from_string(text)
 
 
-def _problem(file: str, line: int, found: str, expected: str) -> Problem:
-    return Problem(file, line, found=found, expected=expected, happens=HAPPENS)
+def _fit(entry: PhraseEntry, facts: Mapping[str, Any]) -> tuple[Phrase, ...]:
+    """The variants of an entry whose condition is true."""
+    return tuple(v for v in entry if holds(both(entry.holds or "", v.holds), v, facts))
+
+
+@lru_cache(maxsize=4096)
+def _condition(text: str) -> TemplateExpression:
+    return phrase_sandbox().compile_expression(text, undefined_to_none=False)
+
+
+def holds(condition: str, phrase: Phrase, facts: Mapping[str, Any]) -> bool:
+    """Whether a phrase may speak.  WorkspaceError with its place for what cannot be asked."""
+    if not condition:
+        return True
+    try:
+        return bool(_condition(condition)(**facts))
+    except ExplainerError:
+        raise
+    except Exception as fault:  # a stranger's condition
+        found = f"holds: {condition}: {fault}"
+        expected = "a condition over the facts named at the top of the file"
+        raise WorkspaceError(problem(phrase.file, phrase.line, found, expected)) from fault

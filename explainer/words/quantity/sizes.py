@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 
 from explainer.words.quantity.numbers import (
+    LAST_PLACE,
     MINUS,
     UNKNOWN,
     as_given,
@@ -137,11 +138,11 @@ class Sized:
         if self.low < 0 < self.high and self.unit in ("r", "share"):
             return self._ends(unit)  # no drop and no rise: both sides of one scale
         if self.low < 0 < self.high:
-            low, high = self._figures(self.low), self._figures(self.high)
+            low, high = self._end(self.low), self._end(self.high)
             first = self._with_unit(low) if unit else low
             return f"{_a(down)} of {first} to {_a(up)} of {high}"
         ends = sorted((abs(self.low), abs(self.high)))
-        low, high = self._figures(ends[0]), self._figures(ends[1])
+        low, high = self._end(ends[0]), self._end(ends[1])
         if low == high:
             return f"about {self._with_unit(high) if unit else high}"
         return f"{low} to {with_unit(high, self.unit, many=True) if unit else high}"
@@ -179,8 +180,17 @@ class Sized:
         return "no range at all"
 
     def _mark(self, value: float) -> str:
-        figures = self._figures(value)
+        figures = self._end(value)
         return (MINUS if value < 0 and not _is_zero(figures) else "") + figures
+
+    def _end(self, value: float) -> str:
+        """An end of the range.  One that is not 0 never reads as 0: on which side of nothing a
+        range ends is what a sentence turns on, and −0.45 and 0.48 are on different ones."""
+        figures = self._figures(value)
+        scaled = abs(value) * (100 if self.unit in ("share", "rate") else 1)
+        if not _is_zero(figures) or not scaled:
+            return figures
+        return fixed(scaled, max(leading(scaled), LAST_PLACE))
 
     def _figures(self, value: float | None) -> str:
         if value is None:

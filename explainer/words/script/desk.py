@@ -71,6 +71,9 @@ class Desk:
     def has(self, name: str) -> bool:
         return self.teller.has(f"script.{name}")
 
+    def may(self, name: str, facts: Mapping[str, Any]) -> bool:
+        return self.teller.may({**self.facts, **facts}, f"script.{name}")
+
     def tell(self, name: str, about: str, *more: str, **facts: Any) -> str:
         names = [f"script.{n}" for n in (name, *more)]
         stream = f"script.{name.split('.')[0]}"

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 
 from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import Verdict
-from explainer.words.facts.variants import SHAKY, subs
+from explainer.words.facts.variants import SHAKY, shaky, subs
 from explainer.words.page.claims import breath
 from explainer.words.page.study import brief
 from explainer.words.script.desk import Desk, Facts, aloud, found
@@ -69,8 +69,8 @@ def _turned(desk: Desk, verdict: Verdict, facts: Facts, rank: int) -> str | None
 
 def _in_one_breath(desk: Desk, verdict: Verdict, facts: Facts) -> str:
     name = f"brief.{verdict.test.kind}.{verdict.code}"
-    special = verdict.code == "cannot-tell" and subs(verdict)  # then its range may be clear
-    if len(verdict.parts) <= 1 and facts["has_range"] and not special and desk.has(name):
+    special = verdict.code == "cannot-tell" and subs(verdict)
+    if len(verdict.parts) <= 1 and not special and desk.may(name, facts):
         return desk.tell(name, verdict.claim.id, **facts)
     said = desk.words.claims[verdict.claim.id].says
     if verdict.code == "against" and said_words(said) <= ONE_BREATH:
@@ -86,7 +86,7 @@ def links(verdict: Verdict) -> bool:
 def caught(desk: Desk, verdict: Verdict) -> str:
     """The sentence on what holds a claim back whose range alone would let it pass."""
     said = desk.words.claims[verdict.claim.id].because
-    if "shaky" not in subs(verdict) or not said:
+    if not shaky(verdict) or not said:
         return ""
     paired = zip(said, verdict.reasons, strict=True) if len(said) == len(verdict.reasons) else ()
     return next((text for text, reason in paired if reason in SHAKY), said[0])

@@ -15,8 +15,7 @@ from explainer.claims.verdict import Judgement
 from explainer.words.facts.figure import groups_in_words
 from explainer.words.facts.study import main_tables
 from explainer.words.page.prose import fill
-from explainer.words.phrases.book import book_of
-from explainer.words.phrases.renderer import Teller
+from explainer.words.phrases.book import teller_for
 from explainer.words.quantity.numerals import cardinal
 from explainer.words.said import ClaimWords, StudyWords
 from explainer.words.script.desk import (
@@ -49,9 +48,7 @@ from explainer.words.speakers import saying
 def say_script(judgement: Judgement, words: StudyWords) -> Talk:
     """The longest form of the script.  Raises WorkspaceError for a faulty phrase."""
     study = judgement.study
-    teller = Teller(
-        book_of(study), study.id, study.workspace.settings.audience
-    )
+    teller = teller_for(judgement, study.workspace.settings.audience)
     desk = Desk(teller, judgement, words)
     parts = [p for make in PARTS for p in make(desk) if p.shots]
     return Talk(study.description.title, tuple(_named_once(parts)), desk.cards, desk.made_up)

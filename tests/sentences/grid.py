@@ -1,0 +1,203 @@
+"""Verdicts of every kind, code and position of the range: also those that no judge would give.
+
+A phrase is chosen by the verdict's code, and its condition looks at the numbers.  Here the two are
+set apart on purpose, so that a condition that has gone missing lets a false sentence through.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, replace
+from itertools import product
+from typing import Any
+
+from sentences.truth import SIDE, Truth
+from words import conftest as hand
+
+from explainer.claims.verdict import Judgement, Strip, Verdict
+
+CODES = ("backed", "leans", "cannot-tell", "against")
+#: Where a range may lie, in margins (or sizes claimed, or slopes): estimate, low, high.
+PLACES = (
+    (-2.6, -3.1, -2.1), (-1.2, -1.9, -0.5), (-0.5, -0.8, -0.2), (-0.4, -1.4, 0.6),
+    (-0.1, -0.5, 0.3), (0.2, -0.4, 0.8), (0.5, 0.2, 0.8), (0.7, -0.3, 1.7), (1.2, 0.4, 2.0),
+    (2.6, 2.1, 3.1), (0.6, -2.4, 3.6), (-0.7, -3.7, 2.3),
+)  # fmt: skip
+SHARES = ((0.35, 0.2, 0.5), (0.75, 0.6, 0.9), (0.97, 0.85, 1.1), (1.0, 0.7, 1.4), (1.2, 0.9, 1.5),
+          (1.4, 1.3, 1.5), (0.9, 0.3, 1.5), (0.1, -0.4, 0.6))  # fmt: skip
+PERCENTS = ((5.0, 3.0, 8.0), (8.0, 4.0, 14.0), (22.0, 12.0, 41.0), (44.0, 34.0, 61.0))
+SCALE = {"change": 6.0, "no-change": 1.0, "difference": 6.0, "difference-in-change": 6.0,
+         "association": 0.3, "no-association": 0.3, "tracks-within": 0.05, "trend": 0.02,
+         "rate-difference": 0.05}  # fmt: skip
+WAYS: dict[str, tuple[str, ...]] = {
+    "change": ("up", "down", "any"), "trend": ("up", "down", "any"),
+    "difference": ("higher", "lower", "any"), "difference-in-change": ("higher", "lower", "any"),
+    "association": ("positive", "negative", "any"),
+    "tracks-within": ("positive", "negative", "any"), "rate-difference": ("higher", "lower"),
+}  # fmt: skip
+#: Nothing to work out: the kind, why, and how many items.
+NOTHING = (("association", "no-spread", 8), ("break-in", "no-change", 8),
+           ("change", "too-few-items", 1), ("trend", "too-few-items", 0))  # fmt: skip
+#: Items that pass, fail, and are too close to call.
+CALLS = ((8, 0, 0), (3, 1, 1), (6, 0, 2), (5, 1, 2), (5, 3, 0), (0, 8, 0), (0, 0, 8))
+SIZED = ("change", "difference", "difference-in-change")
+
+
+@dataclass(frozen=True)
+class Case:
+    """One verdict with its study, and what is so."""
+
+    judgement: Judgement
+    verdict: Verdict
+    truth: Truth
+
+
+def cases() -> Iterator[Case]:
+    """All of them, in a fixed order."""
+    yield from _ranged()
+    for place, code in product(PERCENTS, CODES):
+        yield _gauge(place, code, 10.0)
+    for kind, place in product(("no-change", "no-association"), PLACES):
+        yield _without_margin(kind, place)
+    for kind, why, n in NOTHING:
+        for value in (None, 1.5) if n else (None,):
+            yield _undefined(kind, why, n, value)
+    for odd in (1, 4):
+        yield _hangs_on_odd_readings("cannot-tell", odd)
+    for mdd, code, id in product((0.8, 3.1), CODES, ("it", "this", "that")):
+        yield _sees(mdd, code, id)
+    for calls, code, guard in product(CALLS, CODES, (2.5, None)):
+        yield _limit(calls, code, guard)
+
+
+def _ranged() -> Iterator[Case]:
+    """The kinds that are judged by a range, in every place it may lie."""
+    for kind in (*SCALE, "same-line", "break-in"):
+        places = SHARES if kind in ("same-line", "break-in") else PLACES
+        sizes = (False, True) if kind in SIZED else (False,)
+        strengths = (False, True) if kind == "association" else (False,)
+        ways = WAYS.get(kind, ("",))
+        for how in product(ways, sizes, strengths, places, CODES, (True, False)):
+            yield _case(kind, *how)
+
+
+def _case(
+    kind: str, way: str, sized: bool, strong: bool, place: tuple[float, float, float], code: str,
+    all_one: bool,
+) -> Case:  # fmt: skip
+    scale = SCALE.get(kind, 1.0)
+    value, low, high = (v * scale for v in place)
+    if kind in ("association", "no-association"):
+        value, low, high = (max(-0.98, min(0.98, v)) for v in (value, low, high))
+    test: dict[str, Any] = {"direction": way} if way else {}
+    if sized:
+        test["at_least"] = scale
+    if strong:
+        test["strong"] = True
+    margin = {"no-change": 1.0, "no-association": 0.3, "change": 6.0, "difference": 6.0,
+              "difference-in-change": 6.0}.get(kind)  # fmt: skip
+    if kind == "no-association":
+        test["margin"] = margin
+    key = repr((kind, way, sized, strong, place, code, all_one))
+    id = f"c{zlib.crc32(key.encode()) % 1000}"  # so that every variant has its turn
+    study = hand.study([hand.claim(kind, id, test=test)])
+    verdict = hand.verdict(study, id, code)
+    side = SIDE.get(way, 0)
+    zone, beyond = _zone(kind, side, scale if sized else 0.5 if strong else 0.0, margin)
+    strip = Strip(value, low, high, zone, (-margin, margin) if margin else None, 0.0, verdict.unit,
+                  beyond=beyond)  # fmt: skip
+    sign = value > 0
+    ups, downs = (8, 0) if all_one == sign and all_one else (0, 8) if all_one else (3, 5)
+    if not all_one and sign:
+        ups, downs = 5, 3
+    known = {"margin": margin, "at_least": scale if sized else None, "strong": strong,
+             "n_up": ups, "n_down": downs, "share_low90": low, "share_high90": high,
+             "slope_within": value, "slope_within_low": low, "slope_within_high": high,
+             "change_a": value - 1.0, "change_b": -1.0}  # fmt: skip
+    names = {f.name for f in fields(verdict.detail)}
+    detail = replace(verdict.detail, **{k: v for k, v in known.items() if k in names})
+    verdict = replace(verdict, estimate=value, low=low, high=high, strip=strip, detail=detail)
+    truth = Truth(kind, {"kind": kind, **test}, 8, value, {95: (low, high), 90: (low, high)},
+                  ups, downs, margin, own=True,
+                  more={"strong": strong, "agree": 5, "mean_a": 70.1, "mean_b": 61.2})  # fmt: skip
+    return Case(hand.judgement(study, (verdict,)), verdict, truth)
+
+
+def _zone(
+    kind: str, side: int, size: float, margin: float | None
+) -> tuple[tuple[float | None, float | None] | None, float | None]:
+    """Where the claim needs its range, or past what on either side."""
+    if kind in ("no-change", "no-association"):
+        return (-(margin or 0.0), margin or 0.0), None
+    if kind in ("same-line", "break-in"):
+        return (0.8, 1.25), None
+    if side:
+        far = 1.0 if kind == "association" else None
+        return ((size, far) if side > 0 else (None if far is None else -far, -size)), None
+    return None, size
+
+
+def _without_margin(kind: str, place: tuple[float, float, float]) -> Case:
+    """Steady or not linked, and nobody has said how much counts."""
+    made = _case(kind, "", False, False, place, "cannot-tell", True)
+    strip = replace(made.verdict.strip, claim_zone=None, small_zone=None)  # type: ignore[type-var]
+    test = made.verdict.test.model_copy(update={"margin": None})
+    verdict = replace(made.verdict, strip=strip, test=test, reasons=("no-margin",),
+                      detail=replace(made.verdict.detail, margin=None))  # fmt: skip
+    return Case(made.judgement, verdict, replace(made.truth, margin=None))
+
+
+def _undefined(kind: str, why: str, n: int, value: float | None) -> Case:
+    """Nothing to work out, or one number without a range."""
+    way = hand.TESTS[kind].get("direction", "")
+    made = _case(kind, way, False, False, SHARES[0], "cannot-tell", True)
+    detail = replace(made.verdict.detail, undefined=why)
+    verdict = replace(made.verdict, estimate=value, low=None, high=None, strip=None, n_items=n,
+                      detail=detail)  # fmt: skip
+    truth = Truth(kind, made.truth.test, n, value, more={"undefined": why})
+    return Case(made.judgement, verdict, truth)
+
+
+def _hangs_on_odd_readings(code: str, odd: int) -> Case:
+    made = _case("trend", "up", False, False, PLACES[9], code, True)
+    names = tuple(f"T1 {i}" for i in range(odd))
+    detail = replace(made.verdict.detail, flags_decide=True, flagged=names)
+    truth = replace(made.truth, more={"odd": odd})
+    return Case(made.judgement, replace(made.verdict, detail=detail), truth)
+
+
+def _sees(mdd: float, code: str, id: str) -> Case:
+    """A gauge asked whether it sees 2 microinches: its smallest gap is one guess."""
+    study = hand.study([hand.claim("repeatability", id, test={"detects": 2.0})])
+    made = hand.verdict(study, id, code)
+    strip = Strip(mdd, None, None, (0.0, 2.0), None, None, "microinch")
+    detail = replace(made.detail, mdd=mdd, poor=10.0)
+    verdict = replace(made, strip=strip, detail=detail)
+    more = {"poor": 2.0, "detects": 2.0, "mdd": mdd, "share": verdict.estimate}
+    truth = Truth("repeatability", {}, 8, mdd, {95: (mdd, mdd)}, more=more)
+    return Case(hand.judgement(study, (verdict,)), verdict, truth)
+
+
+def _gauge(place: tuple[float, float, float], code: str, poor: float) -> Case:
+    value, low, high = place
+    study = hand.study([hand.claim("repeatability", "it")])
+    made = hand.verdict(study, "it", code)
+    strip = Strip(value, low, high, (0.0, poor), None, None, "percent")
+    detail = replace(made.detail, good_enough=10.0, poor=poor)
+    verdict = replace(made, estimate=value, low=low, high=high, strip=strip, detail=detail)
+    truth = Truth("repeatability", {}, 8, value, {95: (low, high)}, more={"poor": poor})
+    return Case(hand.judgement(study, (verdict,)), verdict, truth)
+
+
+def _limit(calls: tuple[int, int, int], code: str, guard: float | None) -> Case:
+    study = hand.study([hand.claim("limit", "it")])
+    made = hand.verdict(study, "it", code)
+    named = ["pass"] * calls[0] + ["fail"] * calls[1] + ["too-close"] * calls[2]
+    items = tuple({"item": f"P{i}", "value": 20.0, "call": c, "p_conform": 0.5}
+                  for i, c in enumerate(named))  # fmt: skip
+    verdict = replace(made, detail=replace(made.detail, items=items, guard=guard))
+    truth = Truth("limit", {"at_least": 20.0}, 8, more={
+        "passes": calls[0], "fails": calls[1], "close": calls[2], "guard": guard,
+    })  # fmt: skip
+    return Case(hand.judgement(study, (verdict,)), verdict, truth)

@@ -1,0 +1,291 @@
+"""The oracle: printed sentences held against the truth, by what they say and not by who says it.
+
+``RULES`` maps a pattern of words to what must be so for them to be true.  It looks at any text of
+a claim (page, sheet, card or script) and knows neither the phrase book nor its conditions.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from sentences.truth import Truth, near
+
+_ONES = "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen"
+NUMBERS = {word: n for n, word in enumerate(
+    f"{_ONES} sixteen seventeen eighteen nineteen twenty".split(), start=1)}  # fmt: skip
+NUMBERS |= {"thirty": 30, "forty": 40}
+NUMBER = r"−?\d[\d,]*(?:\.\d+)?"
+#: ``a drop of 15 microinches to a rise of 4``, ``−0.31 to 0.97``, ``17 to 25 boards``.
+RANGE = re.compile(
+    rf"(?:(?P<first>an? [\w ]+?|[\w ]+? by) (?:of )?)?(?P<low>{NUMBER})(?:%| [A-Za-zµ ]+?)? to "
+    rf"(?:(?P<last>an? [\w ]+?|[\w ]+? by) (?:of )?)?(?P<high>{NUMBER})"
+)
+
+Rule = tuple[str, Callable[[Truth, "re.Match[str]"], bool | None], str]
+#: Patterns are looked for in one sentence at a time; None means: cannot be said here.
+RULES: list[Rule] = []
+
+
+def rule(pattern: str, why: str) -> Callable[[Any], Any]:
+    def add(check: Callable[[Truth, re.Match[str]], bool | None]) -> Any:
+        RULES.append((pattern, check, why))
+        return check
+
+    return add
+
+
+def count(word: str) -> int | None:
+    word = word.casefold().replace(",", "")
+    return int(word) if word.isdigit() else NUMBERS.get(word)
+
+
+def _range(t: Truth) -> tuple[float, float] | None:
+    return t.range or t.ranges.get(95)
+
+
+def one_sided(t: Truth) -> bool | None:
+    r = _range(t)
+    return None if r is None else r[0] > 0 or r[1] < 0
+
+
+def _sizes(t: Truth) -> tuple[float, float] | None:
+    """Both ends counted in the direction the claim says, the smaller first."""
+    r = _range(t)
+    if r is None:
+        return None
+    low, high = sorted(t.toward(v) for v in r)
+    return low, high
+
+
+# ---- nothing in the range, or not
+
+@rule(r"so does none|no gap at all|takes? in zero|room for nothing|either way round|nothing at all"
+      r"|none at all both|rule out a flat line|cannot separate|room for no gap|a link and none"
+      r"|link one way to a link the other|could be anything from .* nothing to hang|you could read "
+      r"this either way|can't see whether|Does .* drift up or down|both answers fit",
+      "the range takes in zero")  # fmt: skip
+def _nothing(t: Truth, m: re.Match[str]) -> bool | None:
+    clear = one_sided(t)
+    return None if clear is None else not clear
+
+
+@rule(r"all of it is a|at either end|keeps clear of zero|all (?:of it )?on (?:the same|one|that) side"
+      r"|lies on that side|is on that side|whole likely range,[^,]*, is a (?:drop|rise)|is all on",
+      "the range is all on one side of zero")  # fmt: skip
+def _clear(t: Truth, m: re.Match[str]) -> bool | None:
+    return one_sided(t)
+
+
+# ---- which way
+
+@rule(r"average (?:[\w' ]+ )?of [\w-]+ \w+ (fell|rose) |went (down|up) by|that is a (drop|rise)|, a "
+      r"(drop|rise) of about|looks like a (drop|rise)|is a (drop|rise)\.|There is a (drop|rise) in"
+      r"|is that [\w ]+ (fell|rose) |(?<!Does )drift(?:ed)? (down|up)(?! or| of)|drift of [^,.]*, (down|up)|is (down|up) by"
+      r"|went (down|up):|average (drop|rise) (?:in|of)|the other way, (down|up) by|"
+      r"(fell|rose) here, and", "the estimate goes that way")  # fmt: skip
+def _way(t: Truth, m: re.Match[str]) -> bool | None:
+    if t.estimate is None or t.estimate == 0:
+        return None
+    word = next(g for g in m.groups() if g)
+    return (t.estimate < 0) == (word in ("fell", "down", "drop"))
+
+
+@rule(r"went the other way|It is the other way round|runs the other way|drifts the other way"
+      r"|it goes the other way|not what the report says|and not the way that is claimed"
+      r"|came more often with [\w ]+, not with", "against the claimed direction")  # fmt: skip
+def _other(t: Truth, m: re.Match[str]) -> bool | None:
+    return None if t.estimate is None or not t.side else t.side * t.estimate < 0 or not t.estimate
+
+
+@rule(r"So a? ?[\w ]+ (?:went|is).*further towards", "the gap between the changes is there")
+def _further(t: Truth, m: re.Match[str]) -> bool | None:
+    return None if t.estimate is None else t.estimate != 0
+
+
+# ---- the size claimed
+
+@rule(r"past the [^.]*claim|where the report claims [^.]* or more|more than the [^.]* claimed"
+      r"|where [^.]* or more was claimed", "the whole range is past the size claimed")  # fmt: skip
+def _past(t: Truth, m: re.Match[str]) -> bool | None:
+    sizes = _sizes(t)
+    return None if sizes is None or t.size is None else sizes[0] >= t.size
+
+
+@rule(r"falls short of the|not that much of one|comes up to the|does not get there|but only by about"
+      , "the whole range is short of the size claimed")  # fmt: skip
+def _short(t: Truth, m: re.Match[str]) -> bool | None:
+    sizes = _sizes(t)
+    return None if sizes is None or t.size is None else sizes[1] < t.size
+
+
+@rule(r"may fall short of the|or more fits in there\. So does less|has less in it, and more"
+      r"|may fall short of the size", "the size claimed lies in the range")  # fmt: skip
+def _astride(t: Truth, m: re.Match[str]) -> bool | None:
+    sizes = _sizes(t)
+    if sizes is None or t.size is None:
+        return None
+    return sizes[0] < t.size <= sizes[1] or (not t.side and sizes[0] <= -t.size)
+
+
+# ---- what counts
+
+@rule(r"stays inside|never gets past|all of it less than the|is likely under|held steady\.|stayed put"
+      r"|is a small one|by a weak link|tells you little about",
+      "the range lies inside what counts")  # fmt: skip
+def _within(t: Truth, m: re.Match[str]) -> bool | None:
+    r = t.ranges.get(90) or _range(t)
+    if r is None or t.margin is None or t.kind in ("limit", "repeatability"):
+        return None
+    return max(abs(r[0]), abs(r[1])) <= t.margin
+
+
+@rule(r"goes past|not enough to settle this|which would not count, and some is more"
+      r"|takes in links under|and past [\d.]+ it would count", "the range reaches past it")  # fmt: skip
+def _beyond(t: Truth, m: re.Match[str]) -> bool | None:
+    r = t.ranges.get(90)
+    if r is None or t.margin is None:
+        return None
+    return max(abs(r[0]), abs(r[1])) > t.margin
+
+
+@rule(r"whole 90% range[^.]* is past the|whole 90% range[^.]* is past 0|It did move|are linked after all",
+      "the whole range is past what counts")  # fmt: skip
+def _moved(t: Truth, m: re.Match[str]) -> bool | None:
+    r = t.ranges.get(90)
+    if r is None or t.margin is None:
+        return None
+    return r[0] > t.margin or r[1] < -t.margin
+
+
+# ---- shares
+
+@rule(r"stops short of most|plenty still to come", "the share is less than most")
+def _early_short(t: Truth, m: re.Match[str]) -> bool | None:
+    r = t.ranges.get(90)
+    return None if r is None else r[1] < 0.8
+
+
+@rule(r"went too far and came back", "more than all was done by then")
+def _overshot(t: Truth, m: re.Match[str]) -> bool | None:
+    r = t.ranges.get(90)
+    return None if r is None else r[0] > 1
+
+
+@rule(r"it may have been that much, or less|that may be most of it, or not",
+      "the share may be most or less")  # fmt: skip
+def _maybe_most(t: Truth, m: re.Match[str]) -> bool | None:
+    r = t.ranges.get(90)
+    return None if r is None else r[0] <= 0.8 <= r[1]
+
+
+@rule(r"is 80% or more, so most of it was done", "most was done by then")
+def _past_most(t: Truth, m: re.Match[str]) -> bool | None:
+    r = t.ranges.get(90)
+    return None if r is None else r[0] >= 0.8 - 1e-9
+
+
+@rule(r"Most of it comes early|was as good as over|along the very line", "the range lies in its zone")
+def _zone(t: Truth, m: re.Match[str]) -> bool | None:
+    r = t.ranges.get(90)
+    return None if r is None else r[0] >= 0.8 and r[1] <= 1.25
+
+
+@rule(r"keeps clear of 100%|does not move a \w+ along the line", "the range keeps clear of all")
+def _off_line(t: Truth, m: re.Match[str]) -> bool | None:
+    r = t.ranges.get(90)
+    return None if r is None else r[1] < 0.8 or r[0] > 1.25
+
+
+# ---- all, some, how many
+
+@rule(r"Every one of them went that way|drifted (?:down|up) over the [\w ]+ in all|all [\w-]+ \w+ went "
+      r"the same way", "all went one way")  # fmt: skip
+def _all(t: Truth, m: re.Match[str]) -> bool | None:
+    if t.ups is None or t.downs is None or t.n is None:
+        return None
+    return max(t.ups, t.downs) == t.n
+
+
+@rule(r"It was that way for ([\w,]+) of them|(?:For|was for) ([\w,]+) of [\w-]+ \w+",
+      "so many went the way of the average")  # fmt: skip
+def _some(t: Truth, m: re.Match[str]) -> bool | None:
+    told = count(next(g for g in m.groups() if g))
+    if t.ups is None or t.downs is None or told is None or t.estimate is None:
+        return None
+    return told == (t.ups if t.estimate > 0 else t.downs)
+
+
+@rule(r"^All ([\w-]+) \w+ pass the limit", "all pass")
+def _pass(t: Truth, m: re.Match[str]) -> bool | None:
+    return t.kind != "limit" or "wrong" not in t.more or t.more["wrong"] == 0
+
+
+@rule(r"Not every \w+ passes|(\d+) miss(?:es)? (?:it|\d)", "some read on the wrong side")
+def _fail(t: Truth, m: re.Match[str]) -> bool | None:
+    if t.kind != "limit" or "wrong" not in t.more:
+        return None
+    return t.more["wrong"] >= (count(m[1]) if m.lastindex and m[1] else 1)  # type: ignore[operator]
+
+
+@rule(r"Not one of [\w-]+ \w+ misses", "none fails for sure; all read right or close")
+def _none_fails(t: Truth, m: re.Match[str]) -> bool | None:
+    return None
+
+
+# ---- numbers
+
+@rule(r"(?:likely|range(?: of| is|, |[^,.]* is|) ?|could be|anything from) ?(?P<range>[^.]*\d[^.]* to "
+      r"[^.]*\d)", "the range printed is the range")  # fmt: skip
+def _printed(t: Truth, m: re.Match[str]) -> bool | None:
+    found = RANGE.search(m["range"])
+    if found is None or not t.own or t.kind not in ("change", "no-change", "difference",
+                                                    "difference-in-change"):  # fmt: skip
+        return None
+    low, high = found["low"], found["high"]
+    return any(
+        (near(a, low) and near(b, high)) or (near(a, high) and near(b, low))
+        for a, b in t.ranges.values()
+    )
+
+
+JUNK = re.compile(
+    r"\bnan\b|(?-i:\bNone\b(?! of))|\binf\b|\b0 of \d|\bnone of 0\b|\b(\w{2,}) \1\b(?<!had had)|specieses|dayses|"
+    r"\ba [aeio]\w|\b1 (?:balls|bowlers|patients|rivers|lanes)\b|\{|\}|undefined|  |"
+    r"\bdrop of 0 |\brise of 0 |\bGoing by|(?<!-)\bOne (?:balls|bowlers|patients|rivers|lanes)\b",
+    re.IGNORECASE,
+)
+ALLOWED = re.compile(r"a one\b|a user|a unit|a European|more and more|that that|is is", re.IGNORECASE)
+
+
+def sentences(text: str) -> list[str]:
+    return re.split(r"(?<=[.?!])\s+(?=[A-Z0-9“])", text)
+
+
+def false_in(text: str, truth: Truth) -> Iterator[str]:
+    """Every sentence of ``text`` that is not so, with what it would take."""
+    junk = JUNK.search(text)
+    if junk and not ALLOWED.search(junk[0]):
+        yield f"junk {junk[0]!r}: {text}"
+    whole = " ".join(text.split())
+    for pattern, check, why in RULES:
+        for said in {whole, *sentences(whole)}:
+            for found in re.finditer(pattern, said):
+                if check(truth, found) is False:
+                    yield f"{found[0]!r} ({why}): {whole}"
+                    break
+            else:
+                continue
+            break
+
+
+def strip_and_label(code: str, reasons: tuple[str, ...], lies: str) -> str | None:
+    """What is wrong where the strip shows one thing and the label says another without a reason.
+
+    ``lies``: where the drawn range lies to the zone the claim needs.
+    """
+    if not lies or reasons:
+        return None
+    expected = {"inside": {"backed"}, "outside": {"against"}, "partly": {"leans", "cannot-tell"}}
+    return None if code in expected[lies] else f"strip {lies}, label {code}"

@@ -1,0 +1,85 @@
+"""No false sentence: random studies, and every sentence of theirs held to the raw rows.
+
+A handful of studies in the quick tests; many by hand::
+
+    .venv/bin/python -m pytest tests/sentences --draws 5000 --first 100000
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from explainer.claims.judge import judge
+from explainer.claims.results import results
+from explainer.claims.verdict import Judgement, Verdict
+from explainer.study.load import load_study
+from explainer.study.workspace import open_workspace
+from explainer.words.facts.ranges import lies
+from explainer.words.phrases.book import defects_of
+from explainer.words.said import ClaimWords
+from explainer.words.say import AUDIENCES, say
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from sentences.oracle import false_in, strip_and_label
+from sentences.studies import World
+from sentences.truth import truth_of
+
+
+def judged(seed: int, folder: Path) -> tuple[World, Judgement]:
+    """One drawn study, read from its files and judged."""
+    workspace = folder / "ws"
+    (workspace / "studies").mkdir(parents=True, exist_ok=True)
+    world = World(seed)
+    return world, judge(load_study(world.write(workspace), open_workspace(workspace)))
+
+
+def texts(words: ClaimWords) -> Iterator[str]:
+    yield from (words.says, *words.because, words.settle, words.estimate)
+
+
+def faults(world: World, judgement: Judgement) -> Iterator[str]:
+    """Everything false that any edition's sentences say of one study."""
+    published = {c["id"]: c for c in results(judgement)["claims"]}
+    truths = {c["id"]: truth_of(world, c, published[c["id"]]) for c in world.claims}
+    for audience in AUDIENCES:
+        said = say(judgement, audience)
+        for v in judgement.verdicts:
+            for text in texts(said.claims[v.claim.id]):
+                for fault in false_in(text, truths[v.claim.id]):
+                    yield f"{world.name} {audience} {v.claim.id} {v.code} {v.reasons}: {fault}"
+    yield from (f"{world.name}: {d.found}" for d in defects_of(judgement))
+    yield from (f"{world.name} {v.claim.id}: {x}" for v in judgement.verdicts if (x := _strip(v)))
+
+
+def _strip(verdict: Verdict) -> str | None:
+    strip = verdict.strip
+    if strip is None or strip.low is None or strip.high is None:
+        return None
+    where = lies(strip, strip.low, strip.high)
+    if verdict.code == "against" and strip.small_zone is not None:
+        low, high = strip.small_zone  # too small to count is an answer of its own
+        where = "outside" if low <= strip.low and strip.high <= high else where
+    if verdict.detail.flags_decide:  # the sentence itself says what holds it back
+        return None
+    return strip_and_label(verdict.code, verdict.reasons, where)
+
+
+def test_no_sentence_is_false(tmp_path: Path, pytestconfig: Any) -> None:
+    first, draws = pytestconfig.getoption("--first"), pytestconfig.getoption("--draws")
+    found: list[str] = []
+    for seed in range(first, first + draws):
+        folder = tmp_path / str(seed // 100)
+        found += faults(*judged(seed, folder))
+    assert not found, f"{len(found)} false:\n" + "\n".join(found[:400])
+
+
+@pytest.mark.parametrize(("code", "where"), [("backed", "partly"), ("against", "inside")])
+def test_a_label_that_the_strip_does_not_show_is_found(code: str, where: str) -> None:
+    assert strip_and_label(code, (), where)
+    assert strip_and_label(code, ("fragile",), where) is None

@@ -1,0 +1,190 @@
+"""What is so, worked out from the raw rows by other means than the code's: pandas and scipy.stats.
+
+``truth_of`` knows a claim's numbers where its test is a textbook one (change, difference, link
+over items that were all read at every checkpoint, counts against a limit); elsewhere it takes the
+published numbers, so that the sentences are still held to something.
+"""
+
+from __future__ import annotations
+
+import math
+import warnings
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from scipy import stats
+from sentences.studies import World
+
+SIDE = {"up": 1, "higher": 1, "positive": 1, "down": -1, "lower": -1, "negative": -1, "any": 0}
+
+
+@dataclass
+class Truth:
+    """The numbers behind one claim.  ``own`` says that they were worked out here."""
+
+    kind: str
+    test: dict[str, Any]
+    n: int | None = None
+    estimate: float | None = None
+    ranges: dict[int, tuple[float, float]] = field(default_factory=dict)
+    """By level in percent: both ends."""
+    ups: int | None = None
+    downs: int | None = None
+    margin: float | None = None
+    own: bool = False
+    more: dict[str, Any] = field(default_factory=dict)
+
+    @property
+    def side(self) -> int:
+        return SIDE[self.test.get("direction", "any")]
+
+    @property
+    def size(self) -> float | None:
+        return self.test.get("at_least") if self.kind != "limit" else None
+
+    @property
+    def level(self) -> int:
+        """The level of the range that such a claim shows."""
+        return 90 if self.kind in ("no-change", "no-association", "same-line", "break-in") else 95
+
+    @property
+    def range(self) -> tuple[float, float] | None:
+        return self.ranges.get(self.level)
+
+    def toward(self, value: float) -> float:
+        """``value`` counted in the direction the claim says, else in the estimate's."""
+        return value * (self.side or (1 if (self.estimate or 0) >= 0 else -1))
+
+
+def truth_of(world: World, claim: dict[str, Any], published: dict[str, Any]) -> Truth:
+    """The truth of one claim; ``published`` is its entry in results.json."""
+    test = claim["test"]
+    truth = Truth(test["kind"], test)
+    units = {m[0]: m[3] for m in (world.x, world.y)} | {"carry": 0.5, "reading": 1}
+    truth.margin = test.get("margin") or units.get(test.get("measure", ""))
+    if test["kind"] in ("no-association",):
+        truth.margin = test.get("margin")
+    maker = {"change": _change, "no-change": _change, "difference": _difference,
+             "difference-in-change": _faster, "limit": _limit,
+             "rate-difference": _rates}.get(test["kind"])  # fmt: skip
+    if maker is not None:
+        maker(world, truth)
+    if not truth.ranges:
+        _as_published(truth, published)
+    return truth
+
+
+def frame_of(world: World, table: str = "read") -> pd.DataFrame:
+    return pd.DataFrame(world.files[table]).replace("", np.nan)
+
+
+def _ranges(values: np.ndarray[Any, Any]) -> dict[int, tuple[float, float]]:
+    if len(values) < 2 or np.ptp(values) < 1e-9:  # equal but for the arithmetic
+        return {}
+    return {
+        level: tuple(map(float, stats.ttest_1samp(values, 0).confidence_interval(level / 100)))
+        for level in (95, 90, 80)
+    }
+
+
+def changes(world: World, measure: str, start: float, end: float) -> pd.Series:
+    """Each item's last reading less its first, for the items that have both."""
+    frame = frame_of(world)
+    wide = frame.pivot_table(index=world.each, columns="games", values=measure, aggfunc="mean")
+    if start not in wide or end not in wide:
+        return pd.Series(dtype=float)
+    return (wide[end].astype(float) - wide[start].astype(float)).dropna()
+
+
+def _change(world: World, truth: Truth) -> None:
+    test = truth.test
+    d = changes(world, test["measure"], test["from"], test["to"])
+    if not len(d):
+        return
+    truth.n, truth.estimate = len(d), float(d.mean())
+    truth.ups, truth.downs = int((d > 0).sum()), int((d < 0).sum())
+    truth.ranges, truth.own = _ranges(d.to_numpy(float)), True
+
+
+def _welch(a: pd.Series, b: pd.Series, truth: Truth) -> None:
+    if len(a) < 2 or len(b) < 2 or (a.std() < 1e-9 and b.std() < 1e-9):
+        return
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", RuntimeWarning)  # one side without any spread
+        result = stats.ttest_ind(a.astype(float), b.astype(float), equal_var=False)
+    truth.estimate, truth.own = float(a.mean() - b.mean()), True
+    truth.ranges = {
+        level: tuple(map(float, result.confidence_interval(level / 100))) for level in (95, 90, 80)
+    }
+
+
+def _difference(world: World, truth: Truth) -> None:
+    frame, test = frame_of(world), truth.test
+    if "at" in test:
+        frame = frame[frame["games"] == test["at"]]
+    each = frame.dropna(subset=[test["measure"]]).groupby(["model", world.each])[test["measure"]]
+    means = each.mean()
+    names = means.index.get_level_values(0)
+    if test["a"] not in names or test["b"] not in names:
+        return
+    a, b = means[test["a"]], means[test["b"]]
+    truth.n = len(a) + len(b)
+    truth.more = {"mean_a": float(a.mean()), "mean_b": float(b.mean())}
+    _welch(a, b, truth)
+
+
+def _faster(world: World, truth: Truth) -> None:
+    test = truth.test
+    d = changes(world, test["measure"], test["from"], test["to"])
+    model = frame_of(world).groupby(world.each)["model"].first()
+    a, b = (d[model.reindex(d.index) == test[name]] for name in ("a", "b"))
+    truth.n = len(a) + len(b)
+    if len(a) and len(b):
+        truth.more = {"change_a": float(a.mean()), "change_b": float(b.mean())}
+    _welch(a, b, truth)
+
+
+def _limit(world: World, truth: Truth) -> None:
+    test = truth.test
+    frame = frame_of(world)
+    read = frame[frame["games"] == test["at"]].set_index(world.each)[test["measure"]].dropna()
+    low, high = test.get("at_least"), test.get("at_most")
+    past = (read - low) if low is not None else (high - read)
+    truth.n, truth.own = len(read), True
+    truth.more = {"right": int((past >= 0).sum()), "wrong": int((past < 0).sum())}
+
+
+def _rates(world: World, truth: Truth) -> None:
+    test = truth.test
+    frame = frame_of(world, "tries")
+    frame["rate"] = frame["strikes"] / frame["shots"]
+    wide = frame.pivot_table(index="bowler", columns="oil", values="rate").dropna()
+    gap = wide[test["a"]] - wide[test["b"]]
+    truth.n = len(gap)
+    truth.ups, truth.downs = int((gap > 0).sum()), int((gap < 0).sum())
+
+
+def _as_published(truth: Truth, published: dict[str, Any]) -> None:
+    """The published numbers, for tests that are not worked out here."""
+    truth.estimate = published["estimate"]
+    truth.n = published["n_items"] if truth.n is None else truth.n
+    low, high, extra = published["low"], published["high"], published["extra"]
+    if low is not None and high is not None:
+        truth.ranges[95] = (low, high)
+    for names in (("low90", "high90"), ("share_low90", "share_high90")):
+        if extra.get(names[0]) is not None and extra.get(names[1]) is not None:
+            truth.ranges[90] = (extra[names[0]], extra[names[1]])
+
+
+def near(value: float, printed: str) -> bool:
+    """Whether ``printed`` is ``value`` rounded to as many digits as it shows."""
+    digits = printed.replace(",", "").replace("−", "-")
+    places = len(digits.partition(".")[2])
+    given = float(digits)
+    step = 10.0 ** -places
+    if places == 0:  # 1,022 or 120 may be rounded to tens
+        zeros = len(digits) - len(digits.rstrip("0"))
+        step = 10.0 ** min(zeros, max(len(digits.lstrip("-")) - 1, 0))
+    return math.isclose(abs(value), abs(given), abs_tol=0.5000001 * step)
