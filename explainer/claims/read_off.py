@@ -54,7 +54,8 @@ def _moved(study: Study, rng: np.random.Generator) -> Study:
         frame = table.frame
         for measure in _measures(table):
             own = FURTHER * (table.reading_error - table.axis_error)
-            shift = rng.uniform(-own, own, len(frame)) + rng.uniform(-1, 1) * FURTHER * table.axis_error
+            shift = rng.uniform(-own, own, len(frame))
+            shift += rng.uniform(-1, 1) * FURTHER * table.axis_error
             frame = frame.assign(**{measure: frame[measure].to_numpy() + shift})
         tables[name] = replace(table, frame=frame)
     return replace(study, tables=MappingProxyType(tables))
