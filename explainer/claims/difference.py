@@ -62,8 +62,8 @@ class DifferenceDetail(SidesDetail):
     tight_low: float | None = None
     """The same items twice, from averages: the range if an item's readings are much alike."""
     tight_high: float | None = None
-    mean_a: float | None = published("Mean of the first", "claim", beside="mean_b")
-    mean_b: float | None = published("Mean of the second", "claim", beside="mean_a")
+    mean_a: float | None = published("Mean of the first", "measure", beside="mean_b")
+    mean_b: float | None = published("Mean of the second", "measure", beside="mean_a")
 
 
 def judge(case: Case) -> Verdict:

@@ -13,6 +13,7 @@ from collections.abc import Mapping, Sequence
 
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Estimate, Interval, t_p
+from explainer.analysis.zone import Ends, closed, p_outside
 from explainer.claims.verdict import STRENGTH, Code
 
 Thresholds = Mapping[str, float]
@@ -27,6 +28,8 @@ SIDE = {
     "lower": -1,
     "positive": 1,
     "negative": -1,
+    "more": 1,
+    "less": -1,
     "any": 0,
 }
 
@@ -87,6 +90,28 @@ def within_margin(e: Estimate, margin: float) -> Code:
     if e.at95.outside(-margin, margin):
         return "against"
     return "leans" if e.at80.inside(-margin, margin) else "cannot-tell"
+
+
+def in_zone(e: Estimate, zone: Ends) -> Code:
+    """mean-is, no-worse, ranking ``same``: the whole 90% range where the claim needs it.
+
+    Wholly outside speaks against it only at the level of the test against that zone: past one
+    that is narrower than the scatter a 90% range falls too often by chance (``narrow``).
+    """
+    low, high = closed(zone)
+    if e.at90.inside(low, high):
+        return "backed"
+    if e.at90.outside(low, high) and not narrow(e, zone):
+        return "against"
+    return "leans" if e.at80.inside(low, high) else "cannot-tell"
+
+
+def narrow(e: Estimate, zone: Ends) -> bool:
+    """The 90% range lies outside, but the zone is so narrow that this alone says too little."""
+    if not e.at90.outside(*closed(zone)):
+        return False
+    p = p_outside(e, zone)
+    return p is not None and p > 0.05
 
 
 def related(e: Estimate, side: int) -> Code:

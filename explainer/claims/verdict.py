@@ -40,6 +40,7 @@ REASONS = (
     "exclusion-decides",
     "confounded",
     "chosen",
+    "narrow-zone",
 )
 
 

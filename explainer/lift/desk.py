@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from explainer.errors import ExplainerError
 from explainer.lift.picture import CannotRead, snapped
-from explainer.lift.reading import HandReading, Read, PictureSource, read_by_hand, reading_of
+from explainer.lift.reading import CameFrom, HandReading, Read, read_by_hand, reading_of
 from explainer.publish.preview_server import from_here, running
 
 #: Bytes of a request: some ten thousand marks.
@@ -38,7 +38,7 @@ class ReadingDesk:
     """What lies on the desk, and whether the reading was saved."""
 
     png: bytes
-    source: PictureSource
+    source: CameFrom
     save: Save
     """Writes files by name and says where; raises ExplainerError."""
     token: str
@@ -189,7 +189,7 @@ class DeskHandler(BaseHTTPRequestHandler):
 
 
 def sit_down(
-    png: bytes, source: PictureSource, save: Save, port: int | None, tell: Callable[[str], None],
+    png: bytes, source: CameFrom, save: Save, port: int | None, tell: Callable[[str], None],
     stop: threading.Event | None = None,
 ) -> bool:  # fmt: skip
     """Serves the desk until a reading is saved, ``stop`` is set or Ctrl-C; whether one was.

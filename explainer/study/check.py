@@ -34,6 +34,7 @@ ERRORS: tuple[Check, ...] = (
     data.figure_points_measured,
     data.stated_points_measured,
     data.one_limit,
+    data.percent_possible,
     data.windows_run_forward,
     data.counts_agree,
     data.several_items,

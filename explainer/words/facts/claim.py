@@ -16,7 +16,7 @@ from explainer.study.description.base import Checkpoint
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.items import item_of, named, pronouns, table_of
-from explainer.words.facts.kinds import KINDS
+from explainer.words.facts.kinds import KINDS, unit_of_gap
 from explainer.words.facts.ranges import lies
 from explainer.words.facts.relations import RELATIONS, relations
 from explainer.words.facts.second_looks import NAMES as SECOND_LOOKS
@@ -27,7 +27,6 @@ from explainer.words.quantity.sizes import (
     FINE,
     NOTHING,
     Sized,
-    gap_unit,
     level,
     listed,
     number,
@@ -119,7 +118,8 @@ def shown(verdict: Verdict) -> Sized:
     low, high, strip = verdict.low, verdict.high, verdict.strip
     if strip is not None and strip.value is not None and strip.unit == verdict.unit:
         low, high = strip.low, strip.high
-    unit = gap_unit(verdict.unit) if kind_of(verdict).gap else verdict.unit
+    relative = getattr(verdict.test, "in_", None) == "percent"
+    unit = unit_of_gap(verdict) if kind_of(verdict).gap or relative else verdict.unit
     return Sized(verdict.estimate, low, high, unit)
 
 
