@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
+from calibration.worlds import study_of
 from scipy import stats
 
-from calibration.worlds import study_of
 from explainer.claims.judge import judge
 from explainer.claims.verdict import Judgement
 from explainer.words.say import say
