@@ -19,7 +19,7 @@ from explainer.study.model import Study, Table
 
 #: How often the values are moved; the same moves every time.
 DRAWS, SEED = 16, 1905
-#: How far, in errors.  Simulated with claims near their line (tests/lift/test_read_off.py): moves of
+#: How far, in errors.  Simulated, claims near their line (tests/lift/test_read_off.py): moves of
 #: one error left 1 verdict in 200 surer than the truth's, of 1.75 errors 1 in 1725, of two none.
 FURTHER = 2.0
 #: Their own uncertainty holds the error of reading already, or they have none.
