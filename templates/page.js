@@ -10,7 +10,15 @@
   // Folded parts open when linked to or printed.
   const open = () => {
     const at = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
-    if (at && at.closest("details")) at.closest("details").open = true;
+    if (!at) return;
+    const inside = at.querySelector(":scope > details.rung");
+    if (inside) inside.open = true;
+    let around = at.closest("details"), hidden = false;
+    for (; around; around = around.parentElement.closest("details")) {
+      hidden ||= !around.open;
+      around.open = true;
+    }
+    if (hidden) at.scrollIntoView();
   };
   addEventListener("hashchange", open);
   open();
@@ -81,6 +89,17 @@
     return cells.map(([row, column], i) => (
       { row, column, x: Number(at[i][1]), y: Number(at[i][2]) }));
   }).filter(mark => mark.row < rows);
+  // Whoever is read out in one figure is followed in all of them.
+  const following = [];
+  const followed = name => following.forEach(draw => draw(name));
+  const trail = (svg, spots) => {
+    all(".trail", svg).forEach(old => old.remove());
+    if (!spots.length) return;
+    const line = document.createElementNS("http://www.w3.org/2000/svg", "polyline");
+    line.setAttribute("points", spots.map(s => `${s.x},${s.y}`).join(" "));
+    line.setAttribute("class", "trail");
+    svg.append(line);
+  };
   const readable = (figure, table) => {
     const chart = figure.querySelector(".chart"), line = figure.querySelector(".readout");
     const rows = table.tBodies[0].rows.length, hint = line.textContent;
@@ -92,12 +111,18 @@
       list = svg ? marks(svg, rows) : [];
       if (!list.length) list = Array.from({ length: rows }, (_, row) => ({ row }));
     };
-    const clear = () => { now = -1; line.textContent = hint; if (ring) ring.remove(); };
+    const clear = () => { now = -1; line.textContent = hint; if (ring) ring.remove(); followed(""); };
+    const named = row => cells(table.tBodies[0].rows[row])[0];
+    following.push(name => {
+      look();
+      if (svg) trail(svg, list.filter(m => name && m.x !== undefined && named(m.row) === name));
+    });
     const show = index => {
       const mark = list[index];
       now = index;
       line.textContent = said(table, mark.row, mark.column);
       if (ring) ring.remove();
+      followed(named(mark.row));
       if (mark.x === undefined) return;
       ring = document.createElementNS("http://www.w3.org/2000/svg", "circle");
       for (const [name, value] of [["cx", mark.x], ["cy", mark.y], ["r", 6], ["class", "ring"]]) {
@@ -162,12 +187,75 @@
     place.append(line);
   };
 
+  // A term opens its meaning where it stands; without this it leads to the list of words and back.
+  const meanings = () => document.addEventListener("click", e => {
+    const term = e.target.closest && e.target.closest("a.term");
+    if (!term || e.ctrlKey || e.metaKey || e.shiftKey) return;
+    const entry = document.getElementById(decodeURIComponent(term.hash.slice(1)));
+    const said = entry && entry.nextElementSibling;
+    if (!said) return;
+    e.preventDefault();
+    const block = term.closest("p, li, td, dd, figcaption") || term;
+    const before = block.nextElementSibling;
+    if (before && before.matches(".gloss")) {
+      const same = before.dataset.of === term.hash;
+      before.remove();
+      if (same) { term.setAttribute("aria-expanded", "false"); return; }
+    }
+    const note = document.createElement("div"), text = said.cloneNode(true);
+    const name = document.createElement("b"), shut = document.createElement("button");
+    all("a", text).forEach(a => a.remove());
+    note.className = "gloss";
+    note.dataset.of = term.hash;
+    note.setAttribute("role", "note");
+    name.className = "lead";
+    name.textContent = `${entry.textContent}: `;
+    shut.type = "button";
+    shut.textContent = "Close";
+    const close = () => {
+      note.remove();
+      term.setAttribute("aria-expanded", "false");
+      term.focus();
+    };
+    shut.addEventListener("click", close);
+    note.addEventListener("keydown", key => { if (key.key === "Escape") close(); });
+    note.append(name, text.textContent.trim(), " ", shut);
+    if (block.matches("li, td, dd")) block.append(note);
+    else block.after(note);
+    term.setAttribute("aria-expanded", "true");
+    shut.focus({ preventScroll: true });
+  });
+
+  // What if another size counted: a slider over the rows of the table.
+  const sliding = place => {
+    const rows = all("tbody tr", place), own = rows.findIndex(row => row.matches(".chosen"));
+    const label = document.createElement("label"), slider = document.createElement("input");
+    const output = document.createElement("output");
+    slider.type = "range";
+    slider.min = "0";
+    slider.max = String(rows.length - 1);
+    slider.value = String(own);
+    label.className = "slide";
+    const show = () => {
+      const row = rows[Number(slider.value)];
+      rows.forEach(other => other.toggleAttribute("data-shown", other === row));
+      output.replaceChildren(...[...row.cells[1].childNodes].map(n => n.cloneNode(true)));
+      slider.setAttribute("aria-valuetext", row.textContent.trim().replace(/\s+/g, " "));
+    };
+    slider.addEventListener("input", show);
+    label.append("Smaller or larger size", slider);
+    place.prepend(label, output);
+    show();
+  };
+
   follow();
   choose();
+  meanings();
+  all("[data-what-if]").forEach(sliding);
   all(".plate").forEach(plate => {
     const figure = plate.querySelector("figure"), table = plate.querySelector("details .numbers");
     if (table) readable(figure, table);
     linkable(plate, figure.id);
   });
-  all(".claim").forEach(claim => linkable(claim, claim.id));
+  all(".claim").forEach(claim => linkable(claim.querySelector("details") || claim, claim.id));
 })();

@@ -23,6 +23,7 @@ from explainer.claims.build import (
 from explainer.claims.change import only_group
 from explainer.claims.detail import Detail, made, published
 from explainer.claims.gauge_sight import smallest_seen
+from explainer.claims.shared_error import of_one_checkpoint
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import BreakIn
 
@@ -58,7 +59,8 @@ def judge(case: Case) -> Verdict:
     b = np.array([dict(zip(late.items, late.change, strict=True))[i] for i in items])
     n_rows = late.n_rows + evidence.at(table, test.measure, test.by).n_rows
     detail: Story = {"measure": test.measure}
-    result = break_in(a, b)
+    shared = of_one_checkpoint(table, test.measure, test.by)
+    result = break_in(a, b, shared)
     if isinstance(result, Undefined):
         few = ["too-few-items"] if len(items) < 3 else []
         return unsettled(
@@ -72,7 +74,7 @@ def judge(case: Case) -> Verdict:
     detail |= slowing(a, b, by - start, end - by)
     if rules.overshot(bounds(result.at90), case.limits):
         reasons.append("overshoots")
-    code = _doubted(code, a, b, items, case, reasons, detail)
+    code = _doubted(code, a, b, items, case, reasons, detail, shared)
     code = _straight(code, case, a, b, reasons, detail)
     code = _too_coarse(code, case, result, late, reasons, detail)
     return _verdict(case, code, result, reasons, n_rows, table.name, detail)
@@ -126,6 +128,7 @@ def _doubted(
     case: Case,
     reasons: list[str],
     detail: Story,
+    shared: float,
 ) -> Code:
     """Fragile where the range leaves its zone once one item is left out.
 
@@ -137,7 +140,7 @@ def _doubted(
     low_end, high_end = case.limits["plateau_low"], case.limits["plateau_high"]
     lost: list[tuple[float, str, float | None]] = []
     for i, name in enumerate(items):
-        again = break_in(np.delete(a, i), np.delete(b, i))
+        again = break_in(np.delete(a, i), np.delete(b, i), shared)
         if not isinstance(again, Share):
             lost.append((-np.inf, name, None))
             continue

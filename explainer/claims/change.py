@@ -16,6 +16,7 @@ from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.detail import Detail, published
 from explainer.claims.gauge_sight import gauge_of, smallest_seen
+from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import AnyTest, Change
@@ -61,6 +62,7 @@ def judge(case: Case) -> Verdict:
     result = of_one(table, test.measure, measure, seen) or mean_over(
         seen.change, groups, gauge_floor(measure)
     )
+    result = in_change(result, table, test.measure, test.from_, test.to)
     detail = {**story(seen), **of_groups(seen.change, groups)}
     if isinstance(result, Undefined):
         return undefined(

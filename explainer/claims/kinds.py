@@ -7,22 +7,33 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from explainer.claims import (
+    agreement,
     association,
     break_in,
     change,
+    crossing,
     difference,
     difference_in_change,
     limit,
+    mean_is,
     no_association,
     no_change,
+    no_worse,
     not_testable,
+    population_limit,
+    ranking,
     rate_difference,
     repeatability,
     same_line,
+    settles,
+    share_of_items,
+    spread,
+    steps,
     tracks_within,
     trend,
 )
 from explainer.claims.build import ClaimKind
+from explainer.claims.percent import in_percent
 from explainer.claims.verdict import Verdict
 from explainer.study.description import tests as t
 
@@ -30,13 +41,13 @@ _SHAPE = ("plateau_low", "plateau_high")
 _HALVING = ("fragile_halving",)
 
 ROWS: tuple[ClaimKind, ...] = (
-    ClaimKind("change", t.Change, change.judge, change.ChangeDetail,
+    ClaimKind("change", t.Change, in_percent(change.judge), change.ChangeDetail,
               corrected=True, gap=True, thresholds=_HALVING,
               shown_by={"over-use": 1, "shot-series": 2, "ball-paths": 2}),
-    ClaimKind("no-change", t.NoChange, no_change.judge, no_change.NoChangeDetail,
+    ClaimKind("no-change", t.NoChange, in_percent(no_change.judge), no_change.NoChangeDetail,
               level=0.90, gap=True, thresholds=_HALVING,
               shown_by={"over-use": 2, "shot-series": 3, "ball-paths": 3}),
-    ClaimKind("difference", t.Difference, difference.judge, difference.DifferenceDetail,
+    ClaimKind("difference", t.Difference, in_percent(difference.judge), difference.DifferenceDetail,
               corrected=True, gap=True, thresholds=_HALVING,
               shown_by={"groups": 1, "ball-paths": 1}),
     ClaimKind("difference-in-change", t.DifferenceInChange, difference_in_change.judge,
@@ -53,7 +64,7 @@ ROWS: tuple[ClaimKind, ...] = (
               level=0.90, thresholds=_SHAPE, shown_by={"scatter": 4}),
     ClaimKind("break-in", t.BreakIn, break_in.judge, break_in.BreakInDetail,
               level=0.90, thresholds=_SHAPE, shown_by={"over-use": 3}),
-    ClaimKind("trend", t.Trend, trend.judge, trend.TrendDetail, corrected=True,
+    ClaimKind("trend", t.Trend, in_percent(trend.judge), trend.TrendDetail, corrected=True,
               thresholds=("outlier_k", "many_flagged", "fragile_halving"),
               shown_by={"shot-series": 1}),
     ClaimKind("repeatability", t.Repeatability, repeatability.judge,
@@ -64,6 +75,27 @@ ROWS: tuple[ClaimKind, ...] = (
     ClaimKind("rate-difference", t.RateDifference, rate_difference.judge,
               rate_difference.RateDetail,
               corrected=True, thresholds=_HALVING, shown_by={"rates": 1}),
+    ClaimKind("mean-is", t.MeanIs, mean_is.judge, mean_is.MeanIsDetail,
+              level=0.90, shown_by={"groups": 4, "over-use": 8, "limit": 3}),
+    ClaimKind("ranking", t.Ranking, ranking.judge, ranking.RankingDetail,
+              gap=True, thresholds=_HALVING, shown_by={"groups": 2}),
+    ClaimKind("spread", t.Spread, spread.judge, spread.SpreadDetail,
+              corrected=True, shown_by={"groups": 5, "over-use": 9, "shot-series": 5}),
+    ClaimKind("share-of-items", t.ShareOfItems, share_of_items.judge,
+              share_of_items.ShareOfItemsDetail, general=False, shown_by={"over-use": 5}),
+    ClaimKind("no-worse", t.NoWorse, no_worse.judge, no_worse.NoWorseDetail,
+              level=0.90, gap=True, shown_by={"over-use": 6, "groups": 6, "shot-series": 4}),
+    ClaimKind("settles", t.Settles, settles.judge, settles.SettlesDetail,
+              level=0.90, gap=True, shown_by={"over-use": 4}),
+    ClaimKind("crossing", t.Crossing, crossing.judge, crossing.CrossingDetail,
+              level=0.90, shown_by={"over-use": 7}),
+    ClaimKind("population-limit", t.PopulationLimit, population_limit.judge,
+              population_limit.PopulationLimitDetail,
+              level=0.90, shown_by={"limit": 2, "groups": 7}),
+    ClaimKind("agreement", t.Agreement, agreement.judge, agreement.AgreementDetail,
+              level=0.90, gap=True, shown_by={"groups": 8, "gauge": 2}),
+    ClaimKind("steps", t.Steps, steps.judge, steps.StepsDetail,
+              corrected=True, gap=True, shown_by={"groups": 3}),
     ClaimKind("not-testable", t.NotTestable, not_testable.judge, ranged=False, general=False),
 )  # fmt: skip
 

@@ -26,6 +26,7 @@ from explainer.claims.change import (
 )
 from explainer.claims.detail import published
 from explainer.claims.gauge_sight import gauge_of, smallest_seen
+from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import NoChange
 from explainer.study.model import Table
@@ -54,6 +55,7 @@ def judge(case: Case) -> Verdict:
     result = of_one(table, test.measure, measure, seen) or mean_over(
         seen.change, groups, gauge_floor(measure)
     )
+    result = in_change(result, table, test.measure, test.from_, test.to)
     margin = test.margin or measure.matters_from
     detail = {**story(seen), **of_groups(seen.change, groups), "groups_apart": False,
               "margin": margin}

@@ -14,6 +14,7 @@ from collections.abc import Mapping, Sequence
 
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Estimate, Interval, t_p
+from explainer.analysis.zone import Ends, closed, p_outside
 from explainer.claims.verdict import STRENGTH, Code
 
 Thresholds = Mapping[str, float]
@@ -28,6 +29,8 @@ SIDE = {
     "lower": -1,
     "positive": 1,
     "negative": -1,
+    "more": 1,
+    "less": -1,
     "any": 0,
 }
 
@@ -126,6 +129,28 @@ def narrow_zone(e: Estimate, margin: float) -> bool:
     """The 90% range lies outside the zone, and that is still no proof: the zone is too narrow."""
     p = zone_p(e, margin)
     return e.at90.outside(-margin, margin) and p is not None and p > ZONE_LEVEL
+
+
+def in_zone(e: Estimate, zone: Ends) -> Code:
+    """mean-is, no-worse, ranking ``same``: the whole 90% range where the claim needs it.
+
+    Wholly outside speaks against it only at the level of the test against that zone: past one
+    that is narrower than the scatter a 90% range falls too often by chance (``narrow``).
+    """
+    low, high = closed(zone)
+    if e.at90.inside(low, high):
+        return "backed"
+    if e.at90.outside(low, high) and not narrow(e, zone):
+        return "against"
+    return "leans" if e.at80.inside(low, high) else "cannot-tell"
+
+
+def narrow(e: Estimate, zone: Ends) -> bool:
+    """The 90% range lies outside, but the zone is so narrow that this alone says too little."""
+    if not e.at90.outside(*closed(zone)):
+        return False
+    p = p_outside(e, zone)
+    return p is not None and p > 0.05
 
 
 def related(e: Estimate, side: int) -> Code:
@@ -275,6 +300,23 @@ def carried(
 def demoted(code: Code) -> Code:
     """What is left of a verdict that one checkpoint, the gauge or the Holm correction unseats."""
     return {"backed": "leans", "against": "cannot-tell"}.get(code, code)  # type: ignore[return-value]
+
+
+def between(one: Code, other: Code) -> Code:
+    """What two looks at the same claim leave of it: what both say, else the weaker of the two
+    where both go the claim's way, else that it cannot be told."""
+    if one == other:
+        return one
+    return "leans" if {one, other} == {"backed", "leans"} else "cannot-tell"
+
+
+def weakened(code: Code, found: Code) -> Code:
+    """A look may hold a verdict back, and never strengthens or turns it."""
+    if code == found or found not in ("leans", "cannot-tell"):
+        return code
+    if found == "leans":
+        return "leans" if code == "backed" else code
+    return "cannot-tell" if code in ("backed", "leans", "against") else code
 
 
 def weakest(codes: list[Code]) -> Code:

@@ -8,14 +8,18 @@ from typing import Any
 
 from explainer import __version__
 from explainer.charts import svg
+from explainer.charts.as_read import can_draw, draw_as_read
+from explainer.charts.board import board_plate, board_rows
 from explainer.charts.chain import draw_chain
 from explainer.charts.kinds import draw
-from explainer.charts.strip import HEIGHT, WIDTH, draw_strip
+from explainer.charts.strip import draw_strip
 from explainer.charts.style import TALL, WIDE
 from explainer.charts.yardstick import draw_yardstick
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
+from explainer.claims.what_if import what_if
 from explainer.editions.article import (
     Article,
+    AsReadView,
     ClaimView,
     Download,
     Drawing,
@@ -27,6 +31,7 @@ from explainer.editions.article import (
     ReportView,
     RuleView,
     Telling,
+    WhatIfRow,
 )
 from explainer.editions.numbers import (
     claim_numbers,
@@ -41,9 +46,12 @@ from explainer.study.model import Study, Table
 from explainer.words.facts.metric import strip_in
 from explainer.words.facts.zone import limits_told
 from explainer.words.page.cautions import treats
+from explainer.words.page.claims import labels
+from explainer.words.page.lifted import as_read_title, as_read_words, source_words
 from explainer.words.page.prose import fill
-from explainer.words.quantity.numbers import plural_of
-from explainer.words.quantity.sizes import listed, number, set_level
+from explainer.words.phrases.book import teller_for
+from explainer.words.quantity.numbers import as_given, plural_of
+from explainer.words.quantity.sizes import listed, number, set_level, with_unit
 from explainer.words.quantity.when import day_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import AUDIENCES, in_first_units, say
@@ -55,6 +63,7 @@ def compose(judgement: Judgement) -> Article:
     study = judgement.study
     said = study.description
     words = say(judgement, study.workspace.settings.audience)
+    others = _what_if(judgement)
     plainly = {id: claim.plainly for id, claim in words.claims.items()}
     article = Article(
         id=study.id,
@@ -72,7 +81,10 @@ def compose(judgement: Judgement) -> Article:
             for i, result in enumerate(judgement.figures, start=1)
         ),
         claims=tuple(
-            _claim(i, v, words.claims[v.claim.id], study)
+            replace(
+                _claim(i, v, words.claims[v.claim.id], study),
+                what_if=others.get(v.claim.id, ()),
+            )
             for i, v in enumerate(judgement.verdicts, start=1)
         ),
         rule=_rule(judgement, words) if said.rule else None,
@@ -91,7 +103,7 @@ def compose(judgement: Judgement) -> Article:
         thresholds=threshold_rows(judgement),
         left_out=_left_out(study),
         data_source=said.data_source or "",
-        hashes=tuple(study.sha256.items()),
+        hashes=tuple((name, digest) for name, digest in study.sha256.items() if digest),
         downloads=_downloads(study),
         corrections=words.edition.corrections,
         version=__version__,
@@ -104,8 +116,43 @@ def compose(judgement: Judgement) -> Article:
         tellings=_tellings(judgement, words),
         updated=words.edition.day,
         edition=words.edition,
+        as_read=_as_read(study),
+        headline=words.headline,
+        board=_board(judgement, words),
     )
     return in_first_units(judgement, article, WAYS)
+
+
+def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
+    """Claim id to its verdicts for other margins, in words."""
+    called = labels(teller_for(judgement, judgement.study.workspace.settings.audience))
+    return {
+        claim: tuple(
+            WhatIfRow(
+                with_unit(as_given(r.margin), r.unit),
+                r.code, called[r.code], r.chosen,
+            )
+            for r in rows
+        )
+        for claim, rows in what_if(judgement).items()
+    }  # fmt: skip
+
+
+def _board(judgement: Judgement, words: StudyWords) -> Drawing | None:
+    """Every claim on one small picture: what a reader sees first."""
+    if not judgement.verdicts:
+        return None
+    plate = board_plate(board_rows(judgement.verdicts))
+    title = "Every claim at a glance"
+    said = " ".join(
+        f"{i}. {claim.plainly} {claim.label}."
+        for i, claim in enumerate(words.claims.values(), start=1)
+    )
+    return Drawing(
+        svg=svg.render(plate, "board", title, said, ground=False),
+        alt=f"{title}. {said}",
+        on_white=svg.render(plate, "board", title, said, ground=False, white=True),
+    )
 
 
 def _as_it_is(value: Any) -> Any:
@@ -168,6 +215,7 @@ def _figure(
         source=_sources(judgement.study, figure),
         claims=tuple((c, plainly[c]) for c in result.claims if c in plainly),
         yardstick=_yardstick(result, words),
+        kind=figure.kind,
     )
 
 
@@ -177,7 +225,23 @@ def _sources(study: Study, figure: Figure) -> str:
     named = [figure.table, *(getattr(operand, "table", None) for operand in operands)]
     named.append(getattr(figure, "line_from", None))
     tables = [study.tables[name] for name in dict.fromkeys(named) if name is not None]
-    return listed(list(dict.fromkeys(t.source or f"the file {t.file}" for t in tables)))
+    said = (source_words(study, t) or f"the file {t.file}" for t in tables)
+    return listed(list(dict.fromkeys(said)))
+
+
+def _as_read(study: Study) -> tuple[AsReadView, ...]:
+    """Each chart of the report that numbers were read off, once for each file."""
+    tables = {t.file: t for t in study.tables.values() if t.lifted and can_draw(t.lifted)}
+    views = []
+    for position, table in enumerate(tables.values(), start=1):
+        assert table.lifted is not None
+        title, says = as_read_title(table), as_read_words(study, table)
+        plate, uid = draw_as_read(table.lifted), f"as-read-{position}"
+        views.append(AsReadView(title, says, Drawing(
+            svg.render(plate, uid, title, says, ground=False), f"{title}. {says}",
+            svg.render(plate, uid, title, says, ground=False, white=True),
+        )))  # fmt: skip
+    return tuple(views)
 
 
 def _yardstick(result: FigureResult, words: FigureWords) -> Drawing | None:
@@ -227,7 +291,6 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         where=_where(claim.page),
         key=claim.is_key,
         strip=_strip(verdict, words, "s", study),
-        glance=_glance(verdict, words, study),
         figure=(claim.figure, numbers[claim.figure]) if claim.figure in numbers else None,
         numbers=claim_numbers(verdict, _item(study, verdict), study),
         readings=claim_readings(verdict, _item(study, verdict)),
@@ -244,12 +307,6 @@ def _strip(verdict: Verdict, words: ClaimWords, kind: str, study: Study) -> Draw
     return Drawing(
         draw_strip(strip, uid, words), words.strip, draw_strip(strip, uid, words, white=True)
     )
-
-
-def _glance(verdict: Verdict, words: ClaimWords, study: Study) -> Drawing | None:
-    """The same strip at the top of the page, which the page need not hold twice."""
-    strip = _strip(verdict, words, "s", study)
-    return strip and replace(strip, svg=svg.again(f"s-{verdict.claim.id}", WIDTH, HEIGHT))
 
 
 def _item(study: Study, verdict: Verdict) -> str:
@@ -344,7 +401,7 @@ def _left_out(study: Study) -> tuple[str, ...]:
 
 
 def _downloads(study: Study) -> tuple[Download, ...]:
-    sources = {t.file: t.source for t in study.tables.values()}
+    sources = {t.file: source_words(study, t) for t in study.tables.values()}
     card = Download("rule-card.pdf", "The rule, its reasons and your ball, for a coach")
     rule_card = (card,) if study.description.rule is not None else ()
     tables = tuple(

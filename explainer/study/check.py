@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from explainer.errors import Problem
-from explainer.study.checks import data, names, readings, soft
+from explainer.study.checks import data, names, readings, slips, soft
 from explainer.study.checks.context import Context, Sheets
 from explainer.study.tables import Origin
 
@@ -34,6 +34,7 @@ ERRORS: tuple[Check, ...] = (
     data.figure_points_measured,
     data.stated_points_measured,
     data.one_limit,
+    data.percent_possible,
     data.windows_run_forward,
     data.counts_agree,
     data.several_items,
@@ -54,6 +55,11 @@ WARNINGS: tuple[Check, ...] = (
     readings.sizes_seen,
     readings.rows_pasted_twice,
     readings.points_misplaced,
+    slips.units_mixed,
+    slips.marks_for_gaps,
+    slips.spelled_twice,
+    slips.named_twice,
+    slips.tables_copied,
 )
 
 

@@ -62,11 +62,11 @@ def test_the_guard_band_is_1645_standard_uncertainties():
 
 
 def test_the_example_by_hand(study):
-    # sqrt(1.5² + 1²/12) = 1.5275; times 1.6449 = 2.5126; 50 ± 2.5126, outwards to whole numbers.
+    # sqrt(1.5² + 1²/12) = 1.5275; times 1.6449 = 2.5126; 40 ± 2.5126, outwards to whole numbers.
     made = rule_zone(study)
     assert made.u == pytest.approx(1.5275, abs=1e-4)
     assert made.guard == pytest.approx(2.5126, abs=1e-4)
-    assert (made.misses, made.limit, made.meets) == (47, 50, 53)
+    assert (made.misses, made.limit, made.meets) == (37, 40, 43)
     assert made.source == "gauge"
     assert judge(study).rule_zone == made
 
@@ -74,10 +74,10 @@ def test_the_example_by_hand(study):
 @pytest.mark.parametrize(
     ("rule", "measure", "source", "marks"),
     [
-        ({"u": 3.0}, {}, "given", (45, 55)),
-        ({"u": 0.0}, {}, "given", (50, 50)),
-        ({}, {"repeatability_sd": None}, "step", (49, 51)),
-        ({}, {"resolution": None}, "gauge", (47.5, 52.5)),
+        ({"u": 3.0}, {}, "given", (35, 45)),
+        ({"u": 0.0}, {}, "given", (40, 40)),
+        ({}, {"repeatability_sd": None}, "step", (39, 41)),
+        ({}, {"resolution": None}, "gauge", (37.5, 42.5)),
         ({}, {"resolution": None, "repeatability_sd": None}, "unknown", (None, None)),
     ],
 )
@@ -138,11 +138,11 @@ def test_a_zone_drawn_for_a_better_gauge_than_the_study_found_is_told_so(u, said
 
 def test_the_average_that_the_rule_asks_for_by_hand(example):
     # sqrt(1.5²/3 + 1²/12) = 0.91287; times 1.6449 = 1.5015.  Averages of three whole readings are
-    # thirds: 51⅓ is too close and 51⅔ meets; 51.6 is the shortest number from 51.5015 on.
+    # thirds: 41⅓ is too close and 41⅔ meets; 41.6 is the shortest number from 41.5015 on.
     made = rule_zone(example)
     assert made.readings == 3
     assert made.u == pytest.approx(0.91287, abs=1e-5)
-    assert (made.misses, made.meets) == (48.4, 51.6)
+    assert (made.misses, made.meets) == (38.4, 41.6)
 
 
 @given(
@@ -194,8 +194,8 @@ def test_the_tested_balls_stand_to_the_limit_by_their_own_single_readings(exampl
         guard = 1.6448536 * (1.5**2 + 1 / 12) ** 0.5
         assert made.guard == pytest.approx(guard, abs=1e-4)
         assert made.at == games
-        assert made.meets == sum(v >= 50 + guard for v in own)
-        assert made.misses == sum(v + guard < 50 for v in own)
+        assert made.meets == sum(v >= 40 + guard for v in own)
+        assert made.misses == sum(v + guard < 40 for v in own)
         assert made.meets + made.close + made.misses == made.n == 8
 
 

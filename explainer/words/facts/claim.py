@@ -17,9 +17,11 @@ from explainer.study.description.base import Checkpoint
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.items import item_of, named, pronouns, table_of
-from explainer.words.facts.kinds import KINDS
+from explainer.words.facts.kinds import KINDS, unit_of_gap
 from explainer.words.facts.ranges import lies
 from explainer.words.facts.relations import RELATIONS, relations
+from explainer.words.facts.second_looks import NAMES as SECOND_LOOKS
+from explainer.words.facts.second_looks import second_looks
 from explainer.words.phrases.renderer import stopped
 from explainer.words.quantity.numbers import p_words, percent, plural_of, rounded
 from explainer.words.quantity.numerals import cardinal
@@ -27,7 +29,6 @@ from explainer.words.quantity.sizes import (
     FINE,
     NOTHING,
     Sized,
-    gap_unit,
     level,
     listed,
     number,
@@ -60,7 +61,7 @@ _NAMES = """
     size smallest smallest_p span span_bare strong term took_part undefined went who x_term
     y_term
 """
-COMMON = frozenset(_NAMES.split()) | frozenset(RELATIONS)
+COMMON = frozenset((_NAMES + SECOND_LOOKS).split()) | frozenset(RELATIONS)
 
 
 def facts(verdict: Verdict, study: Study) -> Facts:
@@ -81,6 +82,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     common |= relations(verdict)
     common |= _number_facts(sized, study.workspace.settings.units_first)
     common |= _reason_facts(verdict, study, table, item)
+    common |= second_looks(verdict, study, item)
     common |= KINDS[verdict.test.kind](verdict, study, table, sized)
     both = [str(common[name]) for name in ("x_term", "y_term") if common[name]]
     common["measured"] = common["term"] or listed(both) or "this"
@@ -120,7 +122,8 @@ def shown(verdict: Verdict) -> Sized:
     low, high, strip = verdict.low, verdict.high, verdict.strip
     if strip is not None and strip.value is not None and strip.unit == verdict.unit:
         low, high = strip.low, strip.high
-    unit = gap_unit(verdict.unit) if kind_of(verdict).gap else verdict.unit
+    relative = getattr(verdict.test, "in_", None) == "percent"
+    unit = unit_of_gap(verdict) if kind_of(verdict).gap or relative else verdict.unit
     return Sized(verdict.estimate, low, high, unit)
 
 

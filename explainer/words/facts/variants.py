@@ -9,6 +9,7 @@ from explainer.claims.verdict import Verdict
 SHAKY = frozenset({
     "fragile", "one-step", "holm", "gauge-too-coarse", "shared-trend", "mixture", "too-few-items",
     "unequal-use", "shared-part", "items-moved", "narrow-zone", "straight", "step", "pairs",
+    "cut-off", "dropouts", "exclusion-decides", "confounded", "chosen",
 })  # fmt: skip
 
 

@@ -16,7 +16,7 @@ from explainer.words.page.prose import fill
 from explainer.words.page.stated import stated
 from explainer.words.phrases.renderer import Teller, sentence, stopped
 from explainer.words.quantity.everyday import Clause, fitted
-from explainer.words.quantity.numbers import count_words, ordinal
+from explainer.words.quantity.numbers import count_words, fixed, ordinal
 from explainer.words.quantity.sizes import listed, tally
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.script.readaloud import said_words
@@ -39,7 +39,7 @@ def study_words(
 ) -> StudyWords:
     """The study's own sentences around those of its claims and figures."""
     known = study_facts(judgement)
-    facts = _all_facts(teller, judgement, claims)
+    facts = claims_told(teller, judgement, claims)
     said_chain = chain(teller, judgement, known, facts, claims)
     open_ = questions(teller, judgement, known, facts, claims)
     asked = tuple(said for said, _ in open_)
@@ -60,7 +60,7 @@ def study_words(
     )
 
 
-def _all_facts(
+def claims_told(
     teller: Teller, judgement: Judgement, claims: Mapping[str, ClaimWords]
 ) -> dict[str, Facts]:
     """The facts of every claim; ``mirrored`` where another claim says the contrary, and is backed.
@@ -78,8 +78,9 @@ def _all_facts(
 
 
 def key_verdicts(judgement: Judgement) -> list[Verdict]:
-    """The claims the answer is built from: key ones, else the rule's chain, else the first."""
-    key = [v for v in judgement.verdicts if v.claim.is_key]
+    """The claims the answer is built from: those the question turns on, else the rule's chain,
+    else the first."""
+    key = [v for v in judgement.verdicts if v.claim.answers_question in (True, "yes")]
     if not key and judgement.chain is not None:
         key = [judgement.verdict(link.claim) for link in judgement.chain.links]
     if not key:
@@ -144,10 +145,10 @@ def short(
     said = [
         Clause(1, opening, paragraph=0),
         *(Clause(1, text) for text in findings),
-        *(Clause(2, text) for text in _to_settle(teller, known, facts, claims, key, findings)),
-        *(Clause(5, text) for text in rest),
-        *(Clause(3, text) for text in too_close(teller, judgement)),
-        *(Clause(4, text) for text in _weak_link(teller, judgement, known, facts)),
+        *(Clause(3, text) for text in _to_settle(teller, known, facts, claims, key, findings)),
+        *(Clause(6, text) for text in rest),
+        *(Clause(4, text) for text in too_close(teller, judgement)),
+        *(Clause(5, text) for text in _weak_link(teller, judgement, known, facts)),
         Clause(1, closing),
     ]
     return fitted(said, room)
@@ -156,11 +157,13 @@ def short(
 def _tersely(
     teller: Teller, key: Sequence[Verdict], facts: Mapping[str, Facts], room: float
 ) -> list[str]:
-    """Every key claim in one breath; where that is too long, what is backed without its number."""
+    """Every key claim in one breath; where that is too long, what is backed or leans
+    without its number."""
     said = [brief(teller, v, facts[v.claim.id], "short") for v in key]
     for i in sorted(range(len(key)), reverse=True):
-        if said_words(" ".join(said)) > room and key[i].code == "backed":
-            said[i] = sentence(f"{facts[key[i].claim.id]['clause']}.")
+        if said_words(" ".join(said)) > room and key[i].code in ("backed", "leans"):
+            guess = "" if key[i].code == "backed" else "It looks as if "
+            said[i] = sentence(f"{guess}{facts[key[i].claim.id]['clause']}.")
     return said
 
 
@@ -357,7 +360,22 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
         "m_words": count_words(len(parts)), "k_words": count_words(passing),
     }  # fmt: skip
     name = "several" if len(parts) > 1 else "several.one"
-    return teller.tell([name], more, about="several")
+    said = teller.tell([name], more, about="several")
+    return f"{said} {_by_luck(teller, judgement, known)}".strip()
+
+
+def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
+    """What luck alone would make of the claims that are judged alone, said once."""
+    luck = judgement.luck
+    if luck.judged < 2:
+        return ""
+    more = {
+        **known, "alone": luck.alone, "alone_words": count_words(luck.alone),
+        "judged": luck.judged, "judged_words": count_words(luck.judged),
+        "backed_by_luck": fixed(luck.backed, -1),
+        "leaning_by_luck": fixed(luck.leaning, -1),
+    }  # fmt: skip
+    return teller.tell(["luck"], more, about="several")
 
 
 def _numbered(places: Sequence[str]) -> str:
