@@ -57,7 +57,7 @@ def verdicts_of(study: Study, limits: Mapping[str, float]) -> tuple[Verdict, ...
             for claim in claims
             for test in claim.all_tests
         ]
-        return corrected(parts, limits["holm_alpha"])
+        return corrected([of_items_in_general(v) for v in parts], limits["holm_alpha"])
 
     parts = held_to_readings(study, each(study), each)
     by_claim = {claim.id: [p for p in parts if p.claim.id == claim.id] for claim in claims}
