@@ -142,7 +142,7 @@ def verdict_of(case: Case, result: Estimate) -> Code:
 
 def grouping(groups: evidence.Words | None) -> Story:
     """How many groups there are, for sentences."""
-    return {} if groups is None else {"groups": len(set(groups.tolist()))}
+    return {} if groups is None else {"of_groups": len(set(groups.tolist()))}
 
 
 def _nothing(case: Case, link: Link, result: Undefined, table: str, detail: Story) -> Verdict:
@@ -188,7 +188,7 @@ def _of_groups(
         alone = verdict_of(case, plain)
         detail["between_groups"] = alone in DECIDED and code not in DECIDED
         detail["r_over_all"] = plain.value
-    if detail.get("between_groups") or (code in DECIDED and detail["groups"] <= FEW_GROUPS):
+    if detail.get("between_groups") or (code in DECIDED and detail["of_groups"] <= FEW_GROUPS):
         reasons.append("groups")
     return code
 

@@ -198,7 +198,7 @@ def _in_groups(
     again: Code = (
         "cannot-tell" if isinstance(inner, Undefined) else rules.within_margin(inner, margin)
     )
-    if again != code or detail["groups"] <= FEW_GROUPS:
+    if again != code or detail["of_groups"] <= FEW_GROUPS:
         reasons.append("groups")
     if again == code:
         return code

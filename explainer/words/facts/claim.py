@@ -186,7 +186,7 @@ def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Fa
     word = (group or "group").replace("_", " ").replace("-", " ")
     shared = d.shared_checkpoints
     return {
-        "group_word": word, "groups": tally(d.groups, word) if d.groups else None,
+        "group_word": word, "groups": tally(d.of_groups, word) if d.of_groups else None,
         "groups_apart": d.groups_apart, "between_groups": d.between_groups,
         "shared_checkpoints": cardinal(shared) if shared else None,
         "shared_part": d.shared_part, "gauge_unknown": d.gauge_unknown,
