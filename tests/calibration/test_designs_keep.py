@@ -1,4 +1,4 @@
-"""A small version of ``designs.py``: no design fools a verdict more often than 5% and luck allow."""
+"""A small version of ``designs.py``: no design fools a verdict more often than luck allows."""
 
 from __future__ import annotations
 

@@ -24,7 +24,6 @@ from explainer.study.description.tests import Repeatability
 from explainer.study.model import Study, Table
 from explainer.study.nuisance import nuisances
 
-
 #: One-sided 95%, in standard errors.
 SURE = 1.645
 
