@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 from explainer.claims.judge import verdicts_of
 from explainer.claims.verdict import Code, Judgement, Verdict
+from explainer.study.description.rule import Claim
 from explainer.study.model import Study
 
 FACTORS = (0.25, 0.5, 2.0, 4.0)
@@ -78,13 +79,16 @@ def _scaled(study: Study, factor: float) -> Study:
         else measure
         for name, measure in said.measures.items()
     }
-    claims = tuple(
-        claim.model_copy(update={"test": claim.test.model_copy(
-            update={"margin": claim.test.margin * factor})})
-        if claim.test is not None and getattr(claim.test, "margin", None) is not None
-        else claim
-        for claim in said.claims
-    )  # fmt: skip
+    claims = tuple(_claim_scaled(claim, factor) for claim in said.claims)
     return replace(
         study, description=said.model_copy(update={"measures": measures, "claims": claims})
+    )
+
+
+def _claim_scaled(claim: Claim, factor: float) -> Claim:
+    margin = getattr(claim.test, "margin", None)
+    if claim.test is None or margin is None:
+        return claim
+    return claim.model_copy(
+        update={"test": claim.test.model_copy(update={"margin": margin * factor})}
     )
