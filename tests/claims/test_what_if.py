@@ -30,11 +30,14 @@ def test_the_page_s_own_verdict_stands_among_the_others(judgement):
 
 
 def test_a_claim_of_no_change_is_never_weaker_for_a_larger_margin(judgement):
+    gained = set()
     for claim, rows in what_if(judgement).items():
         if judgement.verdict(claim).test.kind == "no-change":
             strengths = [STRENGTH[row.code] for row in rows]
             assert strengths == sorted(strengths), claim
-            assert strengths[0] < strengths[-1], claim
+            gained |= {claim} if strengths[0] < strengths[-1] else set()
+    # What holds a verdict back besides its range is not moved by a margin.
+    assert {"hardness-steady", "same-path"} <= gained
 
 
 def test_a_claim_without_a_margin_is_left_out(judgement):
