@@ -86,9 +86,9 @@ def _scaled(study: Study, factor: float) -> Study:
 
 
 def _claim_scaled(claim: Claim, factor: float) -> Claim:
-    margin = getattr(claim.test, "margin", None)
-    if claim.test is None or margin is None:
+    """The claim with the margin of its own test, if it has one, so many times as large."""
+    test = claim.test
+    margin = getattr(test, "margin", None)
+    if test is None or isinstance(test, tuple) or margin is None:
         return claim
-    return claim.model_copy(
-        update={"test": claim.test.model_copy(update={"margin": margin * factor})}
-    )
+    return claim.model_copy(update={"test": test.model_copy(update={"margin": margin * factor})})
