@@ -41,6 +41,8 @@ class ClaimKind:
     """Its estimate is a difference of two readings, and so counted in the unit of one."""
     ranged: bool = True
     """It is judged by an estimate with a range; else by calls, or not at all."""
+    general: bool = True
+    """It is about items in general, as far as the ones tested can say; else about these alone."""
     calls: bool = False
     """It calls each item by itself: meets, misses, too close."""
     links: bool = False

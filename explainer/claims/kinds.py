@@ -68,10 +68,10 @@ ROWS: tuple[ClaimKind, ...] = (
               thresholds=("outlier_k", "many_flagged", "fragile_halving"),
               shown_by={"shot-series": 1}),
     ClaimKind("repeatability", t.Repeatability, repeatability.judge,
-              repeatability.RepeatabilityDetail,
+              repeatability.RepeatabilityDetail, general=False,
               thresholds=("gauge_good", "gauge_poor"), shown_by={"gauge": 1}),
     ClaimKind("limit", t.LimitTest, limit.judge, limit.LimitDetail,
-              ranged=False, calls=True, shown_by={"limit": 1}),
+              ranged=False, general=False, calls=True, shown_by={"limit": 1}),
     ClaimKind("rate-difference", t.RateDifference, rate_difference.judge,
               rate_difference.RateDetail,
               corrected=True, thresholds=_HALVING, shown_by={"rates": 1}),
@@ -82,7 +82,7 @@ ROWS: tuple[ClaimKind, ...] = (
     ClaimKind("spread", t.Spread, spread.judge, spread.SpreadDetail,
               corrected=True, shown_by={"groups": 5, "over-use": 9, "shot-series": 5}),
     ClaimKind("share-of-items", t.ShareOfItems, share_of_items.judge,
-              share_of_items.ShareOfItemsDetail, shown_by={"over-use": 5}),
+              share_of_items.ShareOfItemsDetail, general=False, shown_by={"over-use": 5}),
     ClaimKind("no-worse", t.NoWorse, no_worse.judge, no_worse.NoWorseDetail,
               level=0.90, gap=True, shown_by={"over-use": 6, "groups": 6, "shot-series": 4}),
     ClaimKind("settles", t.Settles, settles.judge, settles.SettlesDetail,
@@ -96,7 +96,7 @@ ROWS: tuple[ClaimKind, ...] = (
               level=0.90, gap=True, shown_by={"groups": 8, "gauge": 2}),
     ClaimKind("steps", t.Steps, steps.judge, steps.StepsDetail,
               corrected=True, gap=True, shown_by={"groups": 3}),
-    ClaimKind("not-testable", t.NotTestable, not_testable.judge, ranged=False),
+    ClaimKind("not-testable", t.NotTestable, not_testable.judge, ranged=False, general=False),
 )  # fmt: skip
 
 KINDS: Mapping[str, ClaimKind] = {row.name: row for row in ROWS}

@@ -35,12 +35,21 @@ REASONS = (
     "no-margin",
     "reading-error",
     "not-a-data-question",
+    "groups",
+    "unequal-use",
+    "shared-part",
+    "items-moved",
+    "evenly-scattered",
+    "overshoots",
+    "narrow-zone",
+    "straight",
+    "step",
+    "pairs",
     "cut-off",
     "dropouts",
     "exclusion-decides",
     "confounded",
     "chosen",
-    "narrow-zone",
 )
 
 

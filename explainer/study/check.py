@@ -49,6 +49,7 @@ WARNINGS: tuple[Check, ...] = (
     soft.figures_explained,
     soft.sources_named,
     soft.margins_set,
+    soft.pairs_named,
     soft.limits_reachable,
     soft.pages_there,
     readings.sizes_seen,

@@ -38,17 +38,19 @@ def study_of(
     item: str = "ball",
     use: str | None = None,
     order: str | None = None,
+    group: str | None = None,
     measures: Mapping[str, Mapping[str, object]],
 ) -> Study:
     """A study in memory, as reading its folder would give it."""
     description = Description.model_validate({
         "title": "A world", "question": "Is it so?", "invented": True,
-        "tested": {"each": item}, "measures": measures, "tables": {"t": {"file": "t.csv"}},
+        "tested": {"each": item, "group": group}, "measures": measures,
+        "tables": {"t": {"file": "t.csv"}},
         "use": {"column": use} if use else None,
         "claims": [{"id": "c", "report_says": "It is so.", "test": test}],
     })  # fmt: skip
     table = Table(
-        name="t", file="t.csv", frame=frame, item=item, use=use, group=None, order=order,
+        name="t", file="t.csv", frame=frame, item=item, use=use, group=group, order=order,
         measures=tuple(measures),
         checkpoints=tuple(sorted(frame[use].unique().tolist())) if use else (),
         items=tuple(dict.fromkeys(frame[item])),
@@ -441,6 +443,202 @@ def steps(rng: Rng, n: int, truth: bool, shared: float) -> World:
     return World(study_of(frame, test, measures=ONE), step)
 
 
+# --- designs that fool a reanalysis: each in the world its rule was made for
+
+POSITIVE = {"kind": "association", "x": "x", "y": "y", "direction": "positive"}
+
+
+def _afternoon(rng: Rng, n: int, slope: float, own_numbers: bool) -> pd.DataFrame:
+    """Forty shots a ball; x and y of all rise together, and y follows x by each ball's slope."""
+    together, mine = np.cumsum(rng.normal(0.3, 0.2, 40)), rng.normal(slope, 0.1, n)
+    level = rng.normal(0, 5, n)
+    rows = []
+    for k in range(40):
+        for i in range(n):
+            moved = rng.normal(0, 1)
+            y = level[i] + 0.8 * together[k] + mine[i] * moved + rng.normal(0, 0.7)
+            shot = float(k * n + i if own_numbers else k)
+            rows.append((f"B{i}", shot, level[i] + together[k] + moved, y))
+    return pd.DataFrame(rows, columns=["ball", "shot", "x", "y"])
+
+
+def tracks_in_order(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A link within, or only a drift along shots whose numbers all balls share."""
+    frame = _afternoon(rng, n, 0.5 if truth else 0.0, False)
+    test = {"kind": "tracks-within", "x": "x", "y": "y", "direction": "positive"}
+    return World(study_of(frame, test, order="shot", measures=XY), None)
+
+
+def tracks_in_turn(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """The same, each shot with a number of its own: balls thrown in turn."""
+    frame = _afternoon(rng, n, 0.5 if truth else 0.0, True)
+    test = {"kind": "tracks-within", "x": "x", "y": "y", "direction": "positive"}
+    return World(study_of(frame, test, order="shot", measures=XY), None)
+
+
+def none_within(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """No link within; or one of r = 0.5, the margin, that a drift the other way hides."""
+    rho = 0.0 if truth else 0.5
+    rows = []
+    for i in range(n):
+        for k in range(12):
+            own = rng.normal(0, 1)
+            y = rho * own + np.sqrt(1 - rho**2) * rng.normal(0, 1) - (0 if truth else 0.15 * k)
+            rows.append((f"B{i}", float(k), own + 0.15 * k, y))
+    frame = pd.DataFrame(rows, columns=["ball", "games", "x", "y"])
+    test = {"kind": "no-association", "x": "x", "y": "y", "margin": 0.5, "within": True}
+    return World(study_of(frame, test, use="games", measures=XY), None)
+
+
+def _models(n: int) -> np.ndarray:
+    """Two models up to 8 balls, four from 12 on."""
+    return np.arange(n) % (2 if n < 12 else 4)
+
+
+def between_models(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A link of r = 0.8 among the balls of each model; or between the models' means only."""
+    model, rho = _models(n), 0.8 if truth else 0.0
+    apart = rng.normal(0, 3, model.max() + 1)
+    x = rng.normal(0, 1, n)
+    y = rho * x + np.sqrt(1 - rho**2) * rng.normal(0, 1, n)
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(n)], "model": [f"M{m}" for m in model],
+                          "x": x + apart[model], "y": y + apart[model]})  # fmt: skip
+    return World(study_of(frame, POSITIVE, group="model", measures=XY), rho)
+
+
+def change_of_models(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Models that each change in their own way, two thirds of the balls of one of them.
+
+    True: their mean is one board.  False: it is none, one up and one down by as much.
+    """
+    model = (np.arange(n) >= max(2, 2 * n // 3)).astype(int)
+    means = (1.0 if truth else 0.0) + np.array([0.4, -0.4])
+    start = rng.normal(10, 2, n)
+    change = means[model] + rng.normal(0, 0.5, n)
+    frame = pd.DataFrame([
+        (f"B{i}", f"M{model[i]}", g, start[i] + change[i] * g / 60 + rng.normal(0, 0.2))
+        for i in range(n) for g in (0.0, 60.0)
+    ], columns=["ball", "model", "games", "y"])  # fmt: skip
+    test = {"kind": "change", "measure": "y", "from": 0, "to": 60, "direction": "up"}
+    study = study_of(frame, test, use="games", group="model", measures={"y": {"unit": "board"}})
+    return World(study, 1.0 if truth else 0.0)
+
+
+def unequal_use(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """All read at 0; later ones ever further on, where use alone moves x and y."""
+    rho = 0.8 if truth else 0.0
+    rows = []
+    for i in range(n):
+        x = rng.normal(0, 1)
+        y = rho * x + np.sqrt(1 - rho**2) * rng.normal(0, 1)
+        for g in (0.0, 20.0 * (i + 1)):
+            rows.append((f"B{i}", g, x + 0.1 * g + rng.normal(0, 0.1), y + 0.1 * g))
+    frame = pd.DataFrame(rows, columns=["ball", "games", "x", "y"])
+    return World(study_of(frame, POSITIVE, use="games", measures=XY), None)
+
+
+def own_start(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """The change against its own start; false: two readings that have nothing to do with another.
+
+    True: rough ones lose more, so that all come together.
+    """
+    start = rng.normal(50, 5, n)
+    end = 50 + 0.3 * (start - 50) + rng.normal(0, 1, n) if truth else rng.normal(50, 5, n)
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(n)], "x": start, "end": end,
+                          "y": end - start})  # fmt: skip
+    test = {**POSITIVE, "direction": "negative"}
+    return World(study_of(frame, test, measures={**XY, "end": {"unit": "microinch"}}), None)
+
+
+def twins(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """r = 0.8 in all balls; or none, and two alike far out along the claim's way."""
+    frame = _pair(rng, n, 0.8 if truth else 0.0)
+    if not truth:
+        frame.loc[:1, ["x", "y"]] = 4.0 + rng.normal(0, 0.3, (2, 2))
+    return World(study_of(frame, POSITIVE, measures=XY), None)
+
+
+def limit_of_repeats(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Means of five readings whose scatter nobody declared; one ball a hair short, or none."""
+    true = rng.uniform(23, 30, n)
+    if not truth:
+        true[0] = 20.0 - 1e-9
+    frame = pd.DataFrame([(f"B{i}", t + rng.normal(0, 2)) for i, t in enumerate(true)
+                          for _ in range(5)], columns=["ball", "y"])  # fmt: skip
+    test = {"kind": "limit", "measure": "y", "at_least": 20.0}
+    measures = {"y": {"unit": "microinch", "repeatability_sd": 0.1}}
+    return World(study_of(frame, test, measures=measures), None)
+
+
+def limit_at_the_edge(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Every ball truly at the limit, so all comply; or one a hair short of it."""
+    true = np.full(n, 20.0)
+    if not truth:
+        true[0] -= 1e-9
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(n)], "y": true + rng.normal(0, 1, n)})
+    test = {"kind": "limit", "measure": "y", "at_least": 20.0}
+    measures = {"y": {"unit": "microinch", "repeatability_sd": 1.0}}
+    return World(study_of(frame, test, measures=measures), None)
+
+
+def items_moved(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """None moved; or a third of the balls by three margins, up and down in turn."""
+    moved = np.zeros(n)
+    if not truth:
+        moved[: max(2, n // 3)] = 3.0 * (-1.0) ** np.arange(max(2, n // 3))
+        moved -= moved.mean()
+    frame = pd.DataFrame([
+        (f"B{i}", g, 10 + m * g / 60 + rng.normal(0, 0.2)) for i, m in enumerate(moved)
+        for g in (0.0, 60.0)
+    ], columns=["ball", "games", "y"])  # fmt: skip
+    test = {"kind": "no-change", "measure": "y", "from": 0, "to": 60, "margin": 1.0}
+    measures = {"y": {"unit": "board", "repeatability_sd": 0.2}}
+    return World(study_of(frame, test, use="games", measures=measures), None)
+
+
+def narrow(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A margin far narrower than the spread: a mean right at its edge is no change still."""
+    frame = nested(rng, n, lambda u: (0.05 if truth else 0.15) * u / USES[-1])
+    test = {"kind": "no-change", "measure": "y", "from": 0, "to": 60, "margin": 0.05}
+    return World(study_of(frame, test, use="games", measures=Y), None)
+
+
+def straight(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Settled by 45 of 60 games; or a straight line, which has 0.83 behind it by 50."""
+    uses = (0.0, 50.0, 60.0)
+    share = {0.0: 0.0, 50.0: 1.0 if truth else 50 / 60, 60.0: 1.0}
+    rows = []
+    for i in range(n):
+        level, whole = rng.normal(30, 2), rng.normal(-8, 0.5)
+        rows += [(f"B{i}", u, level + whole * share[u] + rng.normal(0, 0.1)) for u in uses]
+    frame = pd.DataFrame(rows, columns=["ball", "games", "y"])
+    test = {"kind": "break-in", "measure": "y", "by": 50, "from": 0, "to": 60}
+    return World(study_of(frame, test, use="games", measures=Y), None)
+
+
+def overshot(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A share right at 1.25, the zone's upper end; or well past it."""
+    share = 1.25 if truth else 1.6
+    frame = nested(rng, n, lambda u: -8 * {0.0: 0.0, 10.0: share}.get(u, 1.0), drift=0.3, day=0.2,
+                   shot=0.4)  # fmt: skip
+    test = {"kind": "break-in", "measure": "y", "by": 10, "from": 0, "to": 60}
+    return World(study_of(frame, test, use="games", measures=Y), share)
+
+
+def step(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A drift of each ball's own size; or one jump of all at a place nobody names."""
+    place = int(rng.integers(10, 30))
+    rows = []
+    for i in range(n):
+        slope, size = rng.normal(0.05, 0.02), rng.normal(2.0, 0.4)
+        for k in range(40):
+            y = slope * k if truth else size * (k >= place)
+            rows.append((f"B{i}", float(k), y + rng.normal(0, 0.5)))
+    frame = pd.DataFrame(rows, columns=["ball", "shot", "y"])
+    test = {"kind": "trend", "measure": "y", "over": "shot", "direction": "up"}
+    return World(study_of(frame, test, order="shot", measures={"y": {"unit": "board"}}), None)
+
+
 WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "change": change,
     "no-change": no_change,
@@ -472,6 +670,23 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "population-limit": population_limit,
     "agreement": agreement,
     "steps": steps,
+    "tracks-within, a series in order": tracks_in_order,
+    "tracks-within, balls in turn": tracks_in_turn,
+    "no-association within, behind a drift": none_within,
+    "association, models": between_models,
+    "change, models": change_of_models,
+    "association, unequal use": unequal_use,
+    "association, change and own start": own_start,
+    "limit, repeats nobody declared": limit_of_repeats,
+    "limit, all balls at it": limit_at_the_edge,
+    "no-change, balls that moved": items_moved,
+    "no-change, narrow margin": narrow,
+    "break-in, straight line": straight,
+    "break-in, overshoot": overshot,
+    "trend, one jump": step,
 }
 #: The kinds whose worlds have checkpoints, where an error can be shared by all items.
 SHARED = ("change", "no-change", "tracks-within", "same-line", "break-in")
+#: No promise is kept here: nothing in the numbers of four or six balls tells two strange ones from
+#: a link.  How often they are seen through is counted all the same.
+STRESS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {"association, twins": twins}

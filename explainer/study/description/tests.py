@@ -161,7 +161,7 @@ class Association(ClaimTest):
     )
     strong: YesNo = Field(False, description="the claim says: strongly")
     at: Checkpoint | None = Field(
-        None, description="checkpoint, or a window of two; else the item's mean"
+        None, description="checkpoint, or a window of two; else means over those all share"
     )
 
 
@@ -178,7 +178,7 @@ class NoAssociation(ClaimTest):
     y: XY = Field(description="the measure said to go with it, if need be with its table")
     margin: Positive | None = Field(None, description="in r; .7 says `not strong`")
     at: Checkpoint | None = Field(
-        None, description="checkpoint, or a window of two; else the item's mean"
+        None, description="checkpoint, or a window of two; else means over those all share"
     )
     within: YesNo = Field(False, description="within items, not between")
 
@@ -275,9 +275,15 @@ class LimitTest(ClaimTest):
     at_least: Finite | None = Field(None, description="lower limit")
     at_most: Finite | None = Field(None, description="upper limit")
     at: Checkpoint | None = Field(
-        None, description="checkpoint, or a window of two; else the item's mean"
+        None, description="checkpoint, or a window of two; else the last one (never an average "
+        "over wear), and for the most extreme reading all of them"
     )
     u: NotNegative | None = Field(None, description="standard uncertainty of the value judged")
+    take: Literal["mean", "lowest", "highest"] = Field(
+        "mean",
+        description="which of an item's readings there counts: their mean, or the most extreme one "
+        "(no shot went past it)",
+    )
 
 
 class RateDifference(ClaimTest):

@@ -448,7 +448,7 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     }  # fmt: skip
 
 
-@tells("at_least close failed fails guard guard_bare limit passes term unit unsure")
+@tells("at_least extreme last close failed fails guard guard_bare limit passes term unit unsure")
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
     test = v.test
@@ -469,6 +469,8 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "unsure": listed(by_call["too-close"][:6]),
         "guard": exact(guard, unit) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
+        "last": past(table, d.judged_at) if d.judged_at is not None else None,
+        "extreme": "" if test.take == "mean" else test.take,
     }  # fmt: skip
 
 
