@@ -93,7 +93,7 @@ def keys_changed(judgement: Judgement, glossary: Glossary, places: Places) -> It
             if isinstance(test, RateDifference) and getattr(verdict.detail, "n_strata", None):
                 key = "tests" if claim.test is None else "test"
                 alone = key == "test" and not isinstance(claim.test, tuple)
-                path: Path = ("claims", i, key) if alone else ("claims", i, key, j)
+                path = ("claims", i, key) if alone else ("claims", i, key, j)
                 yield places.weak(
                     (*path, "within"), f"`within: {test.within}`, whose parts are strata",
                     f"`tested: {{each: {test.within}}}` if each {test.within} is one of the sample",
