@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
+from explainer.words.page.cautions import Cautions
 from explainer.words.phrases.given import named
 from explainer.words.said import ClaimWords, FigureWords
 
@@ -200,8 +201,8 @@ class Article:
     questions: tuple[QuestionView, ...]
     advice: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     """(what to do in Markdown, the claims it rests on as (id, plain words))."""
-    cautions: bool
-    """Whether the study speaks of sanding or treating a ball, so that the usual warnings belong."""
+    cautions: Cautions | None
+    """What to warn of, None where the study speaks of nothing that hurts or is forbidden."""
     several: str
     methods: tuple[tuple[str, str], ...]
     """(the claim in plain words, how it was worked out)."""

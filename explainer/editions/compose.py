@@ -35,8 +35,9 @@ from explainer.study.description.figures import Figure
 from explainer.study.description.rule import Rule
 from explainer.study.model import Study, Table
 from explainer.words.facts.zone import limits_told
-from explainer.words.page.cautions import treats
+from explainer.words.page.cautions import cautions
 from explainer.words.page.prose import fill
+from explainer.words.phrases.book import teller_for
 from explainer.words.quantity.numbers import plural_of
 from explainer.words.quantity.sizes import listed, number, set_level
 from explainer.words.quantity.when import day_words
@@ -79,7 +80,7 @@ def compose(judgement: Judgement) -> Article:
         advice=tuple(
             (fill(a.do, judgement), tuple((c, plainly[c]) for c in a.because)) for a in said.advice
         ),
-        cautions=treats(judgement),
+        cautions=cautions(judgement, teller_for(judgement, study.workspace.settings.audience)),
         several=words.several,
         methods=tuple((c.plainly, c.method) for c in words.claims.values() if c.method),
         thresholds=threshold_rows(judgement),

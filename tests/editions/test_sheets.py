@@ -296,14 +296,14 @@ def test_reading_grade_is_at_most_seven(example, glossary):
     sheet = [
         words.question, words.answer, words.figure_words.how_to_read,
         words.figure_words.cannot_show, *(t.plainly for t in words.things),
-        *(t.says for t in words.things), *words.advice_md, words.caution,
+        *(t.says for t in words.things), *words.advice_md, *words.caution.told,
         *(f"{q.ask} {q.settled_by}" for q in words.questions),
         *(t.explained for t in words.terms), words.limits, words.source, words.more,
     ]  # fmt: skip
     cards_ = [
         card.change, card.lead, *(k.says for k in card.links), *card.follows, *card.not_follows,
         card.zone_lead, *(then for _, then in card.rows), *card.zone_note, *card.reading,
-        *card.cautions, card.decides, card.source,
+        *card.cautions.told, card.decides, card.source,
     ]  # fmt: skip
     assert grade("\n\n".join(sheet)) <= 7
     assert grade("\n\n".join(cards_)) <= 7
@@ -312,8 +312,8 @@ def test_reading_grade_is_at_most_seven(example, glossary):
 def test_the_table_of_readings(example):
     card = say_rule(example)
     assert [reading for reading, _ in card.rows] == [
-        "53 microinches or more", "more than 47 but less than 53 microinches",
-        "47 microinches or less",
+        "43 microinches or more", "more than 37 but less than 43 microinches",
+        "37 microinches or less",
     ]  # fmt: skip
     assert "JCGM 106:2012" in card.zone_note[0]
     assert "2.51 microinches" in card.zone_note[1]
@@ -323,8 +323,8 @@ def test_the_table_of_readings(example):
     ("rule", "first", "rows"),
     [
         ({"limit": {"at_most": 60.0, "at_least": None}}, "57 microinches or less", 3),
-        ({"u": 0.0}, "50 microinches or more", 2),
-        ({"u": 12.0}, "70 microinches or more", 3),
+        ({"u": 0.0}, "40 microinches or more", 2),
+        ({"u": 12.0}, "60 microinches or more", 3),
     ],
 )
 def test_other_limits_make_other_tables(example, rule, first, rows):
@@ -401,12 +401,13 @@ def test_a_stuffed_sheet_still_says_the_answer_the_cautions_and_the_source(
 ):
     words = say_handout(example, glossary)
     said = " ".join(texts(sheets["handout", "stuffed", "letter"].pdf)).replace("’", "'")
-    for text in (words.answer, words.caution, words.source):
+    for text in (words.answer, *words.caution.told, words.source):
         assert text.replace("’", "'") in said
     card = " ".join(texts(sheets["rule card", "stuffed", "letter"].pdf))
     assert "the weakest link" in card
     assert "stand on the page" in card
     assert "If your ball reads" in card
+    assert all(told.replace("’", "'") in card.replace("’", "'") for told in words.caution.told)
     assert "Local rules" in card
 
 

@@ -15,7 +15,7 @@ from explainer.study.description.rule import Rule
 from explainer.words.facts.study import study_facts
 from explainer.words.facts.zone import limit_words, zone_facts
 from explainer.words.joints import unjoined
-from explainer.words.page.cautions import treats
+from explainer.words.page.cautions import Cautions, cautions
 from explainer.words.page.claims import breath, claim_words
 from explainer.words.page.prose import fill
 from explainer.words.page.study import brief
@@ -27,7 +27,6 @@ from explainer.words.sheets.handout import AUDIENCE as LEAGUE
 from explainer.words.sheets.handout import study_source
 
 AUDIENCE = "coach"
-CAUTIONS = ("caution.ask", "caution.undone", "caution.dust", "caution.drill")
 
 Facts = Mapping[str, Any]
 
@@ -67,7 +66,7 @@ class RuleWords:
     """(if your ball reads, then)"""
     zone_note: tuple[str, ...]
     reading: tuple[str, ...]
-    cautions: tuple[str, ...]
+    cautions: Cautions | None
     decides: str
     source: str
     more: str
@@ -97,7 +96,7 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
         not_follows=_not_follows(teller, judgement, known),
         **_zone(teller, judgement),
         reading=_reading(teller, judgement, rule),
-        cautions=tuple(tell(name) for name in CAUTIONS) if treats(judgement) else (),
+        cautions=cautions(judgement, teller),
         decides=tell("decides"),
         source=source,
         more=more,
