@@ -33,15 +33,16 @@ HAZARDS: dict[str, re.Pattern[str]] = {
         _near("sand|sands|pads?|grits?"),
     ),
     "liquid": _any(
-        r"\b(?:solvents?|acetone|isopropyl|degreas\w+|alcohol(?! (?:beverage|drink))|lye|ammonia)\b",
+        r"\b(?:solvents?|acetone|isopropyl|degreas\w+|lye|ammonia)\b",
+        r"\balcohol\b(?! (?:beverage|drink))",
         r"\b(?:ball|cover|lane)[- ]cleaners?\b|\brubbing compounds?\b|\bde-?oil(?:s|ed|ing)?\b",
-        _near("cleaners?|compounds?|compounded|compounding|polish(?:es|ed|ing)?|wax(?:ed|ing)?"
-              "|chemicals?|soak(?:s|ed|ing)?|bleach"),
+        _near("cleaners?|compounds?|compounded|compounding|polish(?:es|ed|ing)?"
+              "|wax(?:ed|ing)?|chemicals?|soak(?:s|ed|ing)?|bleach"),
     ),
     "heat": _any(
         r"\bde-?oil(?:s|ed|ing)?\b|\boil (?:extraction|removal)\b|\bhot[- ]water\b|\bheat guns?\b",
-        _near("bak(?:e|es|ed|ing)|ovens?|heat(?:s|ed|ing)?|warm(?:s|ed|ing)? up|microwaves?|boil\\w*"
-              "|hair ?dryers?|dishwashers?|torch(?:es)?"),
+        _near("bak(?:e|es|ed|ing)|ovens?|heat(?:s|ed|ing)?|warm(?:s|ed|ing)? up|microwaves?"
+              "|boil\\w*|hair ?dryers?|dishwashers?|torch(?:es)?"),
     ),
     "machine": _any(
         r"\bball spinners?\b|\bre-?surfac(?:e|es|ed|ing)\b|\blathes?\b",
