@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -25,6 +25,8 @@ class Axis:
     high: float
     ticks: tuple[float, ...]
     log: bool = False
+    told: float = 1.0
+    """How many of the unit that ticks are told in make one of the data's own."""
 
     def place(self, values: ArrayLike) -> NDArray[np.float64]:
         """Values as shares of the axis, 0 at its low end."""
@@ -36,7 +38,18 @@ class Axis:
 
     @property
     def labels(self) -> tuple[str, ...]:
-        return tick_labels(self.ticks, self.log)
+        return tick_labels(tuple(t * self.told for t in self.ticks), self.log)
+
+    def told_as(self, times: float) -> Axis:
+        """The same scale with round ticks in another unit, ``times`` as many of it for one."""
+        if times == 1.0:
+            return self
+        low, high = sorted((self.low * times, self.high * times))
+        ticks = (
+            _decades(low, high).ticks if self.log
+            else round_ticks(low, high, max(2, len(self.ticks)))
+        )
+        return replace(self, told=times, ticks=tuple(t / times for t in ticks if low <= t <= high))
 
 
 def fit(

@@ -58,7 +58,7 @@ def limit_labels(made: Frame, at_least: float | None, at_most: float | None) -> 
     for value, name in ((at_least, "at least"), (at_most, "at most")):
         if value is None:
             continue
-        text = f"the rule: {name} {axis.short(value)}"
+        text = f"the rule: {name} {axis.short(value * made.y.told)}"
         height = float(made.up(value))
         if not _on_scale(made, value):
             arrow = "↓" if height > area.bottom else "↑"

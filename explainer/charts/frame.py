@@ -76,6 +76,7 @@ def frame(
     ``tick_lines`` is how many lines of words stand under the area: columns may need two;
     ``headroom`` is kept free above it.
     """
+    x, y = x.told_as(words.x_told), y.told_as(words.y_told)
     plate = DisplayList(sheet.width, sheet.height)
     left = sheet.margin_x + max((fonts.width(t, TICK) for t in y.labels), default=0) + 7
     edge = sheet.width - sheet.margin_x - right

@@ -88,7 +88,7 @@ def _sight(made: Frame, mdd: float | None) -> None:
     area = made.area
     length = min(mdd / (made.y.high - made.y.low) * area.height, area.height)
     x = area.right + 10
-    rows = fonts.wrap(f"{SIGHT}: {axis.short(mdd)}", SMALL, "sans", 78.0 - 18)
+    rows = fonts.wrap(f"{SIGHT}: {axis.short(mdd * made.y.told)}", SMALL, "sans", 78.0 - 18)
     middle = (area.top + area.bottom) / 2
     top, bottom = middle - length / 2, middle + length / 2
     pieces = [

@@ -18,6 +18,12 @@ def results(judgement: Judgement) -> dict[str, Any]:
         "explainer": __version__,
         "invented": study.description.is_invented,
         "data_sha256": {k: v for k, v in study.sha256.items() if k.endswith(".csv")},
+        "edition": study.description.edition,
+        "corrections": [
+            {"date": c.date, "what": c.what, "found_by": c.found_by, "was": c.was}
+            for c in sorted(study.description.corrections, key=lambda c: c.date, reverse=True)
+        ],
+        **_lifted(judgement),
         "thresholds": dict(judgement.thresholds),
         "claims": [_claim(v) for v in judgement.verdicts],
         "chain": None if judgement.chain is None else {
@@ -28,12 +34,17 @@ def results(judgement: Judgement) -> dict[str, Any]:
                 for link in judgement.chain.links
             ],
         },
+        "rule": _rule(judgement),
         "stated": [
             {"what": s.what, "where": s.where, "stated": s.stated, "recomputed": s.recomputed,
              "agrees": s.agrees, "possible": s.possible}
             for s in judgement.stated
         ],
         "questions": [_question(q) for q in judgement.questions],
+        "luck": {
+            "alone": judgement.luck.alone, "backed": judgement.luck.backed,
+            "judged": judgement.luck.judged, "leaning": judgement.luck.leaning,
+        },
         "figures": [
             {"id": f.figure.id, "kind": f.figure.kind, "n_items": f.n_items, "n_rows": f.n_rows,
              "findings": [{"kind": x.kind, "numbers": dict(x.numbers)} for x in f.findings]}
@@ -43,6 +54,37 @@ def results(judgement: Judgement) -> dict[str, Any]:
     return record
 
 
+def _rule(judgement: Judgement) -> dict[str, Any] | None:
+    """What a reading near the limit can decide, and how this study's own readings stand to it."""
+    zone, read = judgement.rule_zone, judgement.rule_readings
+    if zone is None:
+        return None
+    return {
+        "measure": zone.measure, "unit": zone.unit, "at_least": zone.at_least,
+        "at_most": zone.at_most, "readings": zone.readings, "u": zone.u, "u_from": zone.source,
+        "u_checked": zone.checked, "guard": zone.guard, "meets": zone.meets, "misses": zone.misses,
+        "stands": [
+            {"table": s.table, "at": s.at, "n": s.n, "meets": s.meets, "too_close": s.close,
+             "misses": s.misses, "guard": s.guard}
+            for s in read.stands
+        ],
+        "operators": [{"name": d.name, "apart": d.apart} for d in read.desks],
+    }  # fmt: skip
+def _lifted(judgement: Judgement) -> dict[str, Any]:
+    """Where in a report the numbers of each file were lifted from; left out where none were."""
+    said = {
+        t.file: {
+            "page": t.lifted.page, "what": t.lifted.what, "method": t.lifted.method,
+            "read": t.lifted.read, "report_sha256": t.lifted.report.sha256,
+            "reading_error": dict(t.lifted.reading_error),
+            "axis_error": dict(t.lifted.axis_error),
+            "repeated": dict(t.lifted.repeated) or None, "edited": t.edited,
+        }
+        for t in judgement.study.tables.values() if t.lifted is not None
+    }  # fmt: skip
+    return {"lifted": said} if said else {}
+
+
 def _claim(v: Verdict) -> dict[str, Any]:
     record: dict[str, Any] = {
         "id": v.claim.id, "test": v.test.kind, "verdict": v.code, "reasons": list(v.reasons),
@@ -50,6 +92,8 @@ def _claim(v: Verdict) -> dict[str, Any]:
         "p": v.p, "p_holm": v.p_holm, "n_items": v.n_items, "n_rows": v.n_rows,
         "method": v.method, "extra": v.extra,
     }  # fmt: skip
+    if found := v.detail.design.found():
+        record["design"] = found
     if v.power is not None:
         record["power"] = {
             "smallest_effect": v.power.smallest_effect, "items_needed": v.power.items_needed,

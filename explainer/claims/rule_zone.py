@@ -23,46 +23,65 @@ CONFIDENCE = 0.95
 CLEARLY = 1.1
 #: Marks tried at most; the first or second one always serves.
 _TRIES = 4
+#: Decimals of a mark at most.
+_PLACES = 6
 
 
-def rule_zone(study: Study) -> RuleZone | None:
-    """The zone about the limit of the study's rule; None where no rule has a limit."""
+def rule_zone(study: Study, readings: int | None = None) -> RuleZone | None:
+    """The zone about the limit of the study's rule; None where no rule has a limit.
+
+    For the reading that the rule asks for: the average of ``mean_of``, unless ``readings`` says
+    of how many.
+    """
     rule = study.description.rule
     if rule is None or rule.limit is None:
         return None
     measure = study.measure(rule.limit.measure)
-    u, source = _uncertainty(study, rule)
+    many = readings or rule.mean_of or 1
+    u, source = _uncertainty(study, rule, many)
     return zone(
-        rule.limit.at_least, rule.limit.at_most, u,
-        measure=rule.limit.measure, unit=measure.unit, step=measure.resolution, source=source,
+        rule.limit.at_least, rule.limit.at_most, u, measure=rule.limit.measure,
+        unit=measure.unit, step=measure.resolution, source=source, readings=many,
     )  # fmt: skip
 
 
 def held_against(made: RuleZone | None, verdicts: Sequence[Verdict]) -> RuleZone | None:
-    """The zone, with what a gauge test of the same measure found where that is clearly more.
+    """The zone, with what a gauge test of the same measure found, and whether that is clearly more.
 
     The test's own number is the whole gauge: repeat readings by several operators (AIAG MSA's
-    GRR), which is the standard uncertainty of one reading by anybody of them.
+    GRR), which is the standard uncertainty of one reading by anybody of them.  An average of k
+    readings by one of them keeps what is between operators whole and has a k-th of the variance
+    of repeats.
     """
     if made is None or made.u is None:
         return made
     found = [
-        float(part.extra["grr"])
+        _of_average(float(part.extra["grr"]), float(part.extra["ev"] or 0.0), made.readings)
         for verdict in verdicts for part in verdict.each
         if isinstance(part.test, Repeatability) and part.test.measure == made.measure
         and part.extra.get("grr")
     ]  # fmt: skip
-    largest = max(found, default=0.0)
-    return replace(made, measured=largest) if largest > CLEARLY * made.u else made
+    if not found:
+        return made
+    largest = max(found)
+    measured = largest if largest > CLEARLY * made.u else None
+    return replace(made, measured=measured, checked=largest)
 
 
-def _uncertainty(study: Study, rule: Rule) -> tuple[float | None, str]:
-    """The rule's own ``u``; else √(repeatability² + resolution²/12) of one reading (JCGM 100)."""
+def _of_average(grr: float, ev: float, readings: int) -> float:
+    """The whole gauge for an average of so many readings by one operator, in their unit."""
+    if readings == 1:
+        return grr
+    return math.sqrt(max(0.0, grr**2 - ev**2) + ev**2 / readings)
+
+
+def _uncertainty(study: Study, rule: Rule, readings: int) -> tuple[float | None, str]:
+    """The rule's own ``u``; else √(repeatability²/k + resolution²/12) of k readings (JCGM 100)."""
     if rule.u is not None:
         return rule.u, "given"
     assert rule.limit is not None
     measure = study.measure(rule.limit.measure)
-    u = standard_uncertainty(measure.repeatability_sd, measure.resolution)
+    u = standard_uncertainty(measure.repeatability_sd, measure.resolution, readings)
     if measure.repeatability_sd is None and u is not None:
         return u, "step"
     return u, "gauge" if u is not None else "unknown"
@@ -78,17 +97,20 @@ def zone(
     step: float | None = None,
     source: str = "given",
     confidence: float = CONFIDENCE,
+    readings: int = 1,
 ) -> RuleZone:
     """The three kinds of reading about a one-sided limit; all numbers in the measure's unit.
 
     ``u`` is the standard uncertainty of a reading, None where nobody knows it: then nothing can
-    be called, and both marks are None.  ``confidence`` is one-sided.  ValueError for two limits
-    or none.
+    be called, and both marks are None.  ``confidence`` is one-sided.  The marks are numbers that
+    an average of ``readings`` on a gauge of that ``step`` can be held against: no such average
+    lies between a mark and the end of the guard band.  ValueError for two limits or none.
     """
     limit = at_least if at_least is not None else at_most
     if limit is None or (at_least is not None and at_most is not None):
         raise ValueError("a rule's zone has one limit")
-    blank = RuleZone(measure, unit, at_least, at_most, None, None, None, None, confidence, source)
+    blank = RuleZone(measure, unit, at_least, at_most, None, None, None, None, confidence, source,
+                     readings=readings)  # fmt: skip
     if u is None:
         return blank
 
@@ -99,27 +121,43 @@ def zone(
     made = judge_reading(limit, u, at_least, at_most, confidence=confidence)
     assert isinstance(made, Call)
     guard, inwards = made.guard, 1 if at_least is not None else -1
-    grain = step or _grain(guard or abs(limit) or 1.0)
+    grain = (step or _grain(guard or abs(limit) or 1.0)) / readings
     return RuleZone(
         measure, unit, at_least, at_most, u, guard,
         limit if not guard else _mark(limit + inwards * guard, grain, inwards, "pass", call),
         limit if not guard else _mark(limit - inwards * guard, grain, -inwards, "fail", call),
-        confidence, source,
+        confidence, source, readings=readings,
     )  # fmt: skip
 
 
 def _mark(
     exact: float, grain: float, outwards: int, wanted: str, call: Callable[[float], str]
 ) -> float:
-    """The first multiple of ``grain`` from ``exact`` on, outwards, that is called ``wanted``."""
-    round_ = math.ceil if outwards > 0 else math.floor
+    """The first multiple of ``grain`` from ``exact`` on, outwards, that is called ``wanted``.
+
+    Where that is a third of a step or the like, the shortest number that parts it from the
+    multiple before, which is not called so.
+    """
+    round_: Callable[[float], int] = math.ceil if outwards > 0 else math.floor
     first = round_(round(exact / grain, 9))
     for n in range(_TRIES):
         # Powers of ten leave a tail in binary that nobody wants to read.
         value = float(f"{(first + outwards * n) * grain:.12g}")
         if call(value) == wanted:
-            return value
+            return _shortest(exact, value, outwards, wanted, call)
     return exact
+
+
+def _shortest(
+    exact: float, value: float, outwards: int, wanted: str, call: Callable[[float], str]
+) -> float:
+    """The number of fewest decimals from ``exact`` on, no further out than ``value``."""
+    round_: Callable[[float], int] = math.ceil if outwards > 0 else math.floor
+    for places in range(_PLACES):
+        tried: float = round_(round(exact * 10**places, 9)) / 10**places
+        if call(tried) == wanted and (value - tried) * outwards >= 0:
+            return tried
+    return value
 
 
 def _grain(size: float) -> float:

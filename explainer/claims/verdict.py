@@ -35,6 +35,11 @@ REASONS = (
     "no-margin",
     "reading-error",
     "not-a-data-question",
+    "cut-off",
+    "dropouts",
+    "exclusion-decides",
+    "confounded",
+    "chosen",
 )
 
 
@@ -218,10 +223,68 @@ class RuleZone:
     """Where ``u`` comes from: given (by the rule), gauge, step (of the display alone), unknown."""
     measured: float | None = None
     """What this study's own gauge test says of ``u``, where it says clearly more; else None."""
+    checked: float | None = None
+    """What it says of ``u`` in any case; None where no gauge test read the rule's measure."""
+    readings: int = 1
+    """Of how many readings the one that counts is the average; ``u`` is that of the average."""
 
     @property
     def limit(self) -> float:
         return self.at_least if self.at_least is not None else self.at_most or 0.0
+
+
+@dataclass(frozen=True)
+class Stand:
+    """How the tested items stand to a rule's limit, each by its own readings in this study."""
+
+    n: int
+    meets: int
+    close: int
+    misses: int
+    at: float | None
+    """The checkpoint; None where there is none."""
+    table: str
+    readings: int
+    """Readings averaged for each item."""
+    guard: float
+    """Half-width of the zone that is too close to call with so many, the chart's error in it."""
+
+
+@dataclass(frozen=True)
+class OperatorLevel:
+    """How one operator reads against all of them on the same items, each item counting once."""
+
+    name: str
+    apart: float
+    """Its level less the mean level of all operators, in the measure's unit."""
+
+
+@dataclass(frozen=True)
+class RuleReadings:
+    """What this study's own readings say about reading against a rule's limit."""
+
+    stands: tuple[Stand, ...] = ()
+    """At the first checkpoint and at the last, or once."""
+    column: str = ""
+    """The column that names the operators."""
+    desks: tuple[OperatorLevel, ...] = ()
+    """Highest first; empty where nobody compared them."""
+    n_items: int = 0
+    """Items that all of them read."""
+
+
+@dataclass(frozen=True)
+class Luck:
+    """What luck alone would do to claims of which none holds (``claims/several.py``)."""
+
+    alone: int = 0
+    """Claims that are judged alone, outside the family that Holm's correction holds."""
+    backed: float = 0.0
+    """How many of those would come out backed, on average."""
+    judged: int = 0
+    """Claims that are judged by a range at all."""
+    leaning: float = 0.0
+    """How many of those would at least lean, on average."""
 
 
 @dataclass(frozen=True)
@@ -237,6 +300,8 @@ class Judgement:
     thresholds: Mapping[str, float] = field(default_factory=dict)
     rule_zone: RuleZone | None = None
     """What a reading near the rule's limit can decide; None without a limit."""
+    rule_readings: RuleReadings = field(default_factory=RuleReadings)
+    luck: Luck = field(default_factory=Luck)
 
     memo: dict[Any, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
     """What later stages worked out from it, so that no edition works it out again."""

@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 from explainer import __version__
 from explainer.charts import svg
+from explainer.charts.as_read import can_draw, draw_as_read
+from explainer.charts.board import board_plate, board_rows
 from explainer.charts.chain import draw_chain
 from explainer.charts.kinds import draw
-from explainer.charts.strip import HEIGHT, WIDTH, draw_strip
+from explainer.charts.strip import draw_strip
 from explainer.charts.style import TALL, WIDE
 from explainer.charts.yardstick import draw_yardstick
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
 from explainer.editions.article import (
     Article,
+    AsReadView,
     ClaimView,
     Download,
     Drawing,
     FigureView,
     LinkView,
+    NumberTable,
+    OtherSystem,
     QuestionView,
     ReportView,
     RuleView,
@@ -34,15 +41,18 @@ from explainer.editions.numbers import (
 from explainer.study.description.figures import Figure
 from explainer.study.description.rule import Rule
 from explainer.study.model import Study, Table
+from explainer.words.facts.metric import strip_in
 from explainer.words.facts.zone import limits_told
 from explainer.words.page.cautions import cautions
+from explainer.words.page.lifted import as_read_title, as_read_words, source_words
 from explainer.words.page.prose import fill
 from explainer.words.phrases.book import teller_for
 from explainer.words.quantity.numbers import plural_of
 from explainer.words.quantity.sizes import listed, number, set_level
 from explainer.words.quantity.when import day_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
-from explainer.words.say import AUDIENCES, say
+from explainer.words.say import AUDIENCES, in_first_units, say
+from explainer.words.speakers import named
 
 
 def compose(judgement: Judgement) -> Article:
@@ -51,7 +61,7 @@ def compose(judgement: Judgement) -> Article:
     said = study.description
     words = say(judgement, study.workspace.settings.audience)
     plainly = {id: claim.plainly for id, claim in words.claims.items()}
-    return Article(
+    article = Article(
         id=study.id,
         title=said.title,
         question=said.question,
@@ -86,9 +96,9 @@ def compose(judgement: Judgement) -> Article:
         thresholds=threshold_rows(judgement),
         left_out=_left_out(study),
         data_source=said.data_source or "",
-        hashes=tuple(study.sha256.items()),
+        hashes=tuple((name, digest) for name, digest in study.sha256.items() if digest),
         downloads=_downloads(study),
-        corrections=tuple((day_words(c.date), c.what) for c in said.corrections),
+        corrections=words.edition.corrections,
         version=__version__,
         base_address=(study.workspace.settings.base_address or "").rstrip("/"),
         paper=study.workspace.settings.paper,
@@ -97,8 +107,61 @@ def compose(judgement: Judgement) -> Article:
         units_first=study.workspace.settings.units_first,
         limits=limits_told(judgement),
         tellings=_tellings(judgement, words),
-        updated=max((c.date for c in said.corrections), default=""),
+        updated=words.edition.day,
+        edition=words.edition,
+        as_read=_as_read(study),
+        headline=words.headline,
+        board=_board(judgement, words),
     )
+    return in_first_units(judgement, article, WAYS)
+
+
+def _board(judgement: Judgement, words: StudyWords) -> Drawing | None:
+    """Every claim on one small picture: what a reader sees first."""
+    if not judgement.verdicts:
+        return None
+    plate = board_plate(board_rows(judgement.verdicts))
+    title = "Every claim at a glance"
+    said = " ".join(
+        f"{i}. {claim.plainly} {claim.label}."
+        for i, claim in enumerate(words.claims.values(), start=1)
+    )
+    return Drawing(
+        svg=svg.render(plate, "board", title, said, ground=False),
+        alt=f"{title}. {said}",
+        on_white=svg.render(plate, "board", title, said, ground=False, white=True),
+    )
+
+
+def _as_it_is(value: Any) -> Any:
+    return value
+
+
+def _metric(table: NumberTable) -> NumberTable:
+    """A table with its columns in metric where they have another head and other cells."""
+    swapped = {i: o for i, o in enumerate(table.other) if o is not None and o.system == "metric"}
+    if not swapped:
+        return table
+    return replace(
+        table,
+        columns=tuple(swapped[i].head if i in swapped else c for i, c in enumerate(table.columns)),
+        rows=tuple(
+            tuple(swapped[i].cells[r] if i in swapped else cell for i, cell in enumerate(row))
+            for r, row in enumerate(table.rows)
+        ),
+        other=tuple(
+            OtherSystem("inch", table.columns[i], tuple(row[i] for row in table.rows))
+            if i in swapped else other
+            for i, other in enumerate(table.other)
+        ),
+    )
+
+
+#: What is not told again in other units: drawings are drawn from words that were, tables bring
+#: their metric columns along, and what others wrote stays.
+WAYS: dict[type, Callable[[Any], Any]] = {
+    Drawing: _as_it_is, Download: _as_it_is, ReportView: _as_it_is, NumberTable: _metric,
+}  # fmt: skip
 
 
 def _tellings(judgement: Judgement, words: StudyWords) -> tuple[Telling, ...]:
@@ -130,6 +193,7 @@ def _figure(
         source=_sources(judgement.study, figure),
         claims=tuple((c, plainly[c]) for c in result.claims if c in plainly),
         yardstick=_yardstick(result, words),
+        kind=figure.kind,
     )
 
 
@@ -139,7 +203,23 @@ def _sources(study: Study, figure: Figure) -> str:
     named = [figure.table, *(getattr(operand, "table", None) for operand in operands)]
     named.append(getattr(figure, "line_from", None))
     tables = [study.tables[name] for name in dict.fromkeys(named) if name is not None]
-    return listed(list(dict.fromkeys(t.source or f"the file {t.file}" for t in tables)))
+    said = (source_words(study, t) or f"the file {t.file}" for t in tables)
+    return listed(list(dict.fromkeys(said)))
+
+
+def _as_read(study: Study) -> tuple[AsReadView, ...]:
+    """Each chart of the report that numbers were read off, once for each file."""
+    tables = {t.file: t for t in study.tables.values() if t.lifted and can_draw(t.lifted)}
+    views = []
+    for position, table in enumerate(tables.values(), start=1):
+        assert table.lifted is not None
+        title, says = as_read_title(table), as_read_words(study, table)
+        plate, uid = draw_as_read(table.lifted), f"as-read-{position}"
+        views.append(AsReadView(title, says, Drawing(
+            svg.render(plate, uid, title, says, ground=False), f"{title}. {says}",
+            svg.render(plate, uid, title, says, ground=False, white=True),
+        )))  # fmt: skip
+    return tuple(views)
 
 
 def _yardstick(result: FigureResult, words: FigureWords) -> Drawing | None:
@@ -183,32 +263,28 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         number=number,
         code=verdict.code,
         words=words,
-        report_says=claim.report_says,
+        report_says=claim.sentence,
+        said_by=named(claim),
+        of_report=claim.of_report,
         where=_where(claim.page),
         key=claim.is_key,
-        strip=_strip(verdict, words, "s"),
-        glance=_glance(verdict, words),
+        strip=_strip(verdict, words, "s", study),
         figure=(claim.figure, numbers[claim.figure]) if claim.figure in numbers else None,
         numbers=claim_numbers(verdict, _item(study, verdict), study),
         readings=claim_readings(verdict, _item(study, verdict)),
     )
 
 
-def _strip(verdict: Verdict, words: ClaimWords, kind: str) -> Drawing | None:
+def _strip(verdict: Verdict, words: ClaimWords, kind: str, study: Study) -> Drawing | None:
     """The claim's range strip; none where there is nothing to draw."""
     strip = verdict.strip
     if strip is None or (strip.value is None and strip.measured is None):
         return None
+    strip = strip_in(strip, study)
     uid = f"{kind}-{verdict.claim.id}"
     return Drawing(
         draw_strip(strip, uid, words), words.strip, draw_strip(strip, uid, words, white=True)
     )
-
-
-def _glance(verdict: Verdict, words: ClaimWords) -> Drawing | None:
-    """The same strip at the top of the page, which the page need not hold twice."""
-    strip = _strip(verdict, words, "s")
-    return strip and replace(strip, svg=svg.again(f"s-{verdict.claim.id}", WIDTH, HEIGHT))
 
 
 def _item(study: Study, verdict: Verdict) -> str:
@@ -303,7 +379,7 @@ def _left_out(study: Study) -> tuple[str, ...]:
 
 
 def _downloads(study: Study) -> tuple[Download, ...]:
-    sources = {t.file: t.source for t in study.tables.values()}
+    sources = {t.file: source_words(study, t) for t in study.tables.values()}
     card = Download("rule-card.pdf", "The rule, its reasons and your ball, for a coach")
     rule_card = (card,) if study.description.rule is not None else ()
     tables = tuple(

@@ -1,7 +1,7 @@
 """Fits a sheet: set large first, then smaller, then with less and less on it, until it fits.
 
 What to leave out, and in which order, is each edition's own table of cuts.  Nothing is ever set
-smaller than 11 points, and what was left out is told.
+smaller than 11 points, or than 18 in large print, and what was left out is told.
 """
 
 from __future__ import annotations
@@ -12,13 +12,18 @@ from typing import Generic, TypeVar
 
 from explainer.editions.pdf import lay_out
 from explainer.errors import Problem
+from explainer.study.description.study import Settings
 from explainer.study.model import Study
 
 Content = TypeVar("Content")
 Path_ = tuple[str | int, ...]
 
 #: Size of running text in points, largest first.
-SIZES = (13.0, 12.0, 11.5, 11.0)
+SIZES = (15.0, 14.0, 13.0, 12.0, 11.5, 11.0)
+#: The same in large print.
+LARGE = (18.0,)
+#: In drafts of so many points or more, pictures and headings are set large, too.
+ROOMY = 13.0
 #: An author's text of more characters is cut short before anything else is left out, and to the
 #: second length when all else has been.
 LONG, SHORTEST = 420, 140
@@ -40,18 +45,30 @@ class Draft(Generic[Content]):
     size: float
     left_out: tuple[Trim, ...] = ()
 
+    @property
+    def roomy(self) -> bool:
+        """Whether nothing had to give way yet, so that pictures and headings may be large."""
+        return self.size >= ROOMY and not self.left_out
+
 
 #: One kind of cut: ever shorter versions of the content, each with what it lost.
 Cuts = Callable[[Content], Iterator[tuple[Content, Trim]]]
 
 
-def drafts(content: Content, cuts: Iterable[Cuts[Content]]) -> list[Draft[Content]]:
+def sizes_of(settings: Settings) -> tuple[float, ...]:
+    """Sizes of running text to try, largest first; the last is that of the smallest letters."""
+    return LARGE if settings.is_large_print else SIZES
+
+
+def drafts(
+    content: Content, cuts: Iterable[Cuts[Content]], sizes: Sequence[float] = SIZES
+) -> list[Draft[Content]]:
     """From all of it in large type to as little as there can be."""
-    made = [Draft(content, size) for size in SIZES]
+    made = [Draft(content, size) for size in sizes]
     for cut in cuts:
         for shorter, lost in cut(made[-1].content):
             last = made[-1]
-            made.append(Draft(shorter, SIZES[-1], (*last.left_out, lost)))
+            made.append(Draft(shorter, sizes[-1], (*last.left_out, lost)))
     return made
 
 
@@ -90,6 +107,11 @@ def warning(study: Study, edition: str, sides: int, cut: Trim) -> Problem:
                if cut.at[:n] in study.places), (1, 1))  # fmt: skip
     return Problem(
         "study.yaml", *at, severity="warning", code="left-out",
-        found=f"more than the {sides} sides of the {edition} hold", expected="less to say",
+        found=f"more than {_sides(sides)} of the {edition} {'holds' if sides == 1 else 'hold'}",
+        expected="less to say",
         happens=f"the {edition} leaves out {cut.what}",
     )  # fmt: skip
+
+
+def _sides(n: int) -> str:
+    return "the one side" if n == 1 else f"the {n} sides"

@@ -1,7 +1,7 @@
 """The rule card: for a coach whose players ask why a rule changed, and whether it meets them.
 
-On one page if it fits there at 11 points or more, else on two sides: reasons on the front, your
-ball on the back.
+On one page if it fits there at 11 points or more, else on two sides: the talk on the front, your
+ball on the back.  In large print it may take six.
 """
 
 from __future__ import annotations
@@ -14,23 +14,23 @@ from explainer.claims.verdict import Judgement
 from explainer.editions.fit import (
     LONG,
     SHORTEST,
-    SIZES,
     Cuts,
     Draft,
     Trim,
     clipped,
     drafts,
     fitted,
+    sizes_of,
     warning,
 )
-from explainer.editions.handout import SIDES, SheetMade, sheet_html, too_long
+from explainer.editions.handout import SheetMade, sheet_html, too_long
 from explainer.editions.pdf import lay_out
 from explainer.errors import StudyError
 from explainer.words.sheets.rule_card import RuleWords, say_rule
 
 
 def render_rule_card(judgement: Judgement) -> SheetMade | None:
-    """The card as PDF/UA-1, at most two sides; None where the study has no rule.
+    """The card as PDF/UA-1, at most two sides (large print six); None without a rule.
 
     Raises WorkspaceError for a faulty template and StudyError where not even the rule fits.
     """
@@ -41,17 +41,22 @@ def render_rule_card(judgement: Judgement) -> SheetMade | None:
     def html(draft: Draft[RuleWords], sides: int) -> str:
         return sheet_html("rule-card", study, draft, sides=sides)
 
-    whole = [Draft(words, size) for size in SIZES]
+    settings = study.workspace.settings
+    sizes, sides = sizes_of(settings), SIDES * (3 if settings.is_large_print else 1)
+    whole = [Draft(words, size) for size in sizes]
     made = None
     if lay_out(html(whole[-1], 1)).pages == 1:
         made = fitted(whole, partial(html, sides=1), 1)
-    made = made or fitted(drafts(words, CUTS), partial(html, sides=SIDES), SIDES)
+    made = made or fitted(drafts(words, CUTS, sizes), partial(html, sides=sides), sides)
     if made is None:
         raise StudyError(too_long(study, "rule card"))
     draft, pdf = made
-    cuts = (warning(study, "rule card", SIDES, cut) for cut in draft.left_out)
+    cuts = (warning(study, "rule card", sides, cut) for cut in draft.left_out)
     return SheetMade(pdf, tuple(cuts))
 
+
+#: Sides of a card at most.
+SIDES = 2
 
 # What goes first -----------------------------------------------------------------------------
 
@@ -71,13 +76,13 @@ def _long_texts(say: RuleWords, most: int = LONG) -> _Cutting:
     if reading != say.reading:
         say = replace(say, reading=reading)
         yield say, Trim("the end of how to take a reading", ("rule", "reading"))
-    follows = tuple(clipped(text, most) for text in say.follows)
     links = tuple(
         replace(k, plainly=clipped(k.plainly, most), therefore=clipped(k.therefore, most))
         for k in say.links
     )
-    if (links, follows) != (say.links, say.follows):
-        say = replace(say, links=links, follows=follows)
+    weakest = clipped(say.weakest, most)
+    if (links, weakest) != (say.links, say.weakest):
+        say = replace(say, links=links, weakest=weakest)
         yield say, Trim("the ends of the longest reasons", ("rule", "reasons"))
 
 
@@ -95,7 +100,7 @@ def _findings(say: RuleWords, short: bool) -> _Cutting:
 
 def _links(say: RuleWords, keep: int) -> _Cutting:
     """Reasons from the end of the chain, never the weakest."""
-    total = len(say.links)
+    total = len(say.fewer)  # as many reasons as were given
     while len(say.links) > keep:
         lost = next(k for k in reversed(say.links) if not k.weakest)
         say = replace(say, links=tuple(k for k in say.links if k is not lost))
@@ -109,21 +114,41 @@ def _with(say: RuleWords, lost: int) -> str:
     return f"{say.lead.removesuffix(before)} {say.fewer[lost]}"
 
 
-def _not_follows(say: RuleWords) -> _Cutting:
-    if len(say.not_follows) > 1:
+def _operators(say: RuleWords) -> _Cutting:
+    if len(say.operators) > 1:
         yield (
-            replace(say, not_follows=say.not_follows[:1]),
-            Trim("part of what does not follow if a reason fails", ("rule", "reasons")),
+            replace(say, operators=say.operators[:1]),
+            Trim("how each one that reads differs from all", ("rule",)),
+        )
+
+
+def _corrections(say: RuleWords, keep: int) -> _Cutting:
+    """The oldest first; how many there were stands there all the same."""
+    while len(say.edition.corrections) > keep:
+        lost = say.edition.corrections[-1]
+        edition = replace(say.edition, corrections=say.edition.corrections[:-1])
+        say = replace(say, edition=edition)
+        yield say, Trim(f"the correction of {lost.day}", ("corrections",))
+
+
+def _not_follows(say: RuleWords) -> _Cutting:
+    if say.not_follows:
+        yield (
+            replace(say, not_follows=""),
+            Trim("what does not follow if a reason is weak", ("rule", "reasons")),
         )
 
 
 #: First to go at the top.  The limit's table, the cautions and who decides always stay.
 CUTS: tuple[Cuts[RuleWords], ...] = (
     _long_texts,
+    partial(_corrections, keep=1),
     partial(_findings, short=True),
+    _operators,
     partial(_findings, short=False),
     partial(_links, keep=6),
     _not_follows,
+    partial(_corrections, keep=0),
     partial(_long_texts, most=SHORTEST),
     partial(_links, keep=2),
 )

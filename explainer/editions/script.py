@@ -25,7 +25,7 @@ from explainer.editions.script_stills import Still, all_stills, pngs
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.words.phrases.given import named
 from explainer.words.quantity.sizes import tally
-from explainer.words.say import say
+from explainer.words.say import in_first_units, say
 from explainer.words.script.desk import RANKS, begun
 from explainer.words.script.talk import Screen, Talk
 from explainer.words.script.talk_of_study import say_script
@@ -71,7 +71,7 @@ def compose_script(judgement: Judgement, article: Article) -> Script:
     settings = judgement.study.workspace.settings
     rate = settings.speaking_rate
     words = say(judgement, settings.audience)
-    talk = say_script(judgement, words)
+    talk = in_first_units(judgement, say_script(judgement, words))
     return Script(
         article, talk, all_cuts(talk, rate), dict(all_stills(talk, judgement, words)),
         rate, SCHEMES[settings.stills],
@@ -210,6 +210,11 @@ def chapters(cut: Cut) -> str:
 def description(article: Article, cut: Cut) -> str:
     """What stands under the video: the answer, chapters, claims, sources and open questions."""
     blocks = [[article.title], [article.question], [article.answer]]
+    if article.edition.line:
+        blocks.append([article.edition.line])
+    if article.corrections:
+        told = [f"- {made.day}: {made.whole}" for made in article.corrections]
+        blocks.append(["PUT RIGHT SINCE THE FIRST EDITION", *told])
     if article.disclaimer:
         blocks.insert(0, ["MADE-UP DATA. " + article.disclaimer.replace("on this page ", "")])
     blocks.append(["CHAPTERS", *chapters(cut).splitlines()])

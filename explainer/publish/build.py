@@ -91,6 +91,8 @@ def numbers(judgement: Judgement) -> dict[str, bytes]:
 
 def listing(article: Article, study: Study) -> Listing:
     """What the front page says of a study."""
+    put_right = tuple((made.day, made.whole) for made in article.corrections)
+    ties = ties_of(article, study.description)
     return Listing(
         id=article.id,
         title=article.title,
@@ -98,5 +100,5 @@ def listing(article: Article, study: Study) -> Listing:
         answer=article.answer,
         invented=bool(article.disclaimer),
         claims=tuple((c.words.plainly, c.words.label) for c in article.claims),
-        ties=ties_of(article, study.description),
+        ties=replace(ties, edition=article.edition.line, corrections=put_right),
     )

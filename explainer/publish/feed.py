@@ -38,7 +38,7 @@ def feed(settings: Settings, studies: Iterable[Listing]) -> bytes | None:
 
 
 def latest(study: Listing) -> str:
-    """The date of the latest correction, else of the report; empty where neither has one."""
+    """The latest date of edition, correction and report; empty where there is none."""
     return max(study.ties.date, study.ties.updated)
 
 
@@ -48,7 +48,9 @@ def _entry(root: Element, address: str, day: str, study: Listing) -> None:
     SubElement(entry, "id").text = address
     SubElement(entry, "updated").text = _moment(day)
     SubElement(entry, "link", rel="alternate", href=address)
-    SubElement(entry, "summary").text = f"{study.question} {study.answer}"
+    put_right = [f"Corrected on {when}: {what}" for when, what in study.ties.corrections]
+    said = [*put_right, f"{study.question} {study.answer}", study.ties.edition]
+    SubElement(entry, "summary").text = " ".join(filter(None, said))
 
 
 def _moment(day: str) -> str:

@@ -49,7 +49,11 @@ class Ties:
     """What nobody knows yet, the author's questions and the analysis's of claims of its own."""
     claims: tuple[Held, ...] = ()
     updated: str = ""
-    """Date of the latest correction, as YYYY-MM-DD; empty where there is none."""
+    """Date of this edition, else of the latest correction, as YYYY-MM-DD; empty without either."""
+    edition: str = ""
+    """Which edition this is, in words."""
+    corrections: tuple[tuple[str, str], ...] = ()
+    """(day in words, what was put right), newest first."""
 
 
 @dataclass(frozen=True)
@@ -158,6 +162,7 @@ def read_ties(said: Mapping[str, Any] | None) -> Ties:
         **said,
         "asks": tuple((str(name), str(ask)) for name, ask in said.get("asks", ())),
         "open": tuple(str(ask) for ask in said.get("open", ())),
+        "corrections": tuple((str(day), str(what)) for day, what in said.get("corrections", ())),
         "claims": tuple(typed(Held(**claim)) for claim in said.get("claims", ())),
     }))  # fmt: skip
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from explainer.errors import Problem
-from explainer.study.checks import data, names, readings, soft
+from explainer.study.checks import data, names, readings, slips, soft
 from explainer.study.checks.context import Context, Sheets
 from explainer.study.tables import Origin
 
@@ -23,8 +23,11 @@ ERRORS: tuple[Check, ...] = (
     names.figures_drawn,
     names.tests_readable,
     names.links_lead,
+    names.further_claims_lead,
     names.rule_limit,
     names.stated_computable,
+    names.rows_picked,
+    names.design_named,
     names.thresholds_known,
     data.ids_once,
     data.checkpoints_measured,
@@ -35,6 +38,7 @@ ERRORS: tuple[Check, ...] = (
     data.counts_agree,
     data.several_items,
     data.dates_are_dates,
+    data.edition_after_corrections,
     data.addresses_are_safe,
     data.answers_read_well,
 )
@@ -49,6 +53,11 @@ WARNINGS: tuple[Check, ...] = (
     readings.sizes_seen,
     readings.rows_pasted_twice,
     readings.points_misplaced,
+    slips.units_mixed,
+    slips.marks_for_gaps,
+    slips.spelled_twice,
+    slips.named_twice,
+    slips.tables_copied,
 )
 
 

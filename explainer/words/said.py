@@ -22,6 +22,9 @@ class FigureWords:
     """For a listener: what the figure shows, in a few sentences."""
     x_label: str
     y_label: str
+    x_told: float = 1.0
+    y_told: float = 1.0
+    """How many of the unit in an axis's label make one of the data's own."""
     x_ends: tuple[str, str] = ("", "")
     """Words for the low and the high end of an axis: ("smoother", "rougher")."""
     y_ends: tuple[str, str] = ("", "")
@@ -53,6 +56,40 @@ class ClaimWords:
     estimate: str
     """The estimate with its unit and range, short."""
     method: str
+    held: str = ""
+    """What holds the verdict back, in a few words for its strip; empty where nothing does."""
+    beside: tuple[str, ...] = ()
+    """Other answers and cautions that stand beside the verdict without holding it back."""
+
+
+@dataclass(frozen=True)
+class CorrectionWords:
+    """One thing that was put right."""
+
+    date: str
+    """As YYYY-MM-DD."""
+    day: str
+    says: str
+    """What was wrong, what stood there, who found it."""
+    changed: tuple[str, ...] = ()
+    """One sentence for each verdict that was another before."""
+
+    @property
+    def whole(self) -> str:
+        return " ".join((self.says, *self.changed))
+
+
+@dataclass(frozen=True)
+class EditionWords:
+    """Which edition this is; ``day`` and ``corrected`` as YYYY-MM-DD, empty where unknown."""
+
+    day: str = ""
+    corrected: str = ""
+    line: str = ""
+    stale: str = ""
+    """To whoever holds an older one; empty without corrections."""
+    corrections: tuple[CorrectionWords, ...] = ()
+    """Newest first."""
 
 
 @dataclass(frozen=True)
@@ -77,3 +114,6 @@ class StudyWords:
     """How many claims were tested at once, and how many survive the correction."""
     disclaimer: str = ""
     """Said on every page of an invented study."""
+    headline: str = ""
+    """The answer in at most twenty words, for the top of the page."""
+    edition: EditionWords = field(default_factory=EditionWords)

@@ -20,8 +20,14 @@ HOME = Path(__file__).resolve().parents[2]
 
 
 @pytest.fixture(scope="module")
-def study():
+def example():
     return load_study(HOME / "studies" / "cover-texture", open_workspace(HOME))
+
+
+@pytest.fixture(scope="module")
+def study(example):
+    """The example with a rule that asks for one reading."""
+    return with_(example, {"mean_of": None})
 
 
 def with_(study, rule=None, **measure):
@@ -116,7 +122,7 @@ def test_no_reading_at_or_past_a_mark_is_called_otherwise(limit, u, step, floor,
 def test_a_zone_drawn_for_a_better_gauge_than_the_study_found_is_told_so(u, said):
     """The gauge test of the same study: three people, ten balls; 0.74 is the whole gauge."""
     made = load_study(HOME / "studies" / "gauge-check", open_workspace(HOME))
-    rule = made.description.rule.model_copy(update={"u": u})
+    rule = made.description.rule.model_copy(update={"u": u, "mean_of": None})
     made = replace(made, description=made.description.model_copy(update={"rule": rule}))
     judgement = judge(made)
     found = judgement.rule_zone.measured
@@ -125,3 +131,95 @@ def test_a_zone_drawn_for_a_better_gauge_than_the_study_found_is_told_so(u, said
         assert found == judgement.verdict("gauge-fine").extra["grr"]
     spoken = " ".join(say_rule(judgement).zone_note)
     assert ("too narrow" in spoken) is said
+
+
+# An average of several readings --------------------------------------------------------------
+
+
+def test_the_average_that_the_rule_asks_for_by_hand(example):
+    # sqrt(1.5²/3 + 1²/12) = 0.91287; times 1.6449 = 1.5015.  Averages of three whole readings are
+    # thirds: 41⅓ is too close and 41⅔ meets; 41.6 is the shortest number from 41.5015 on.
+    made = rule_zone(example)
+    assert made.readings == 3
+    assert made.u == pytest.approx(0.91287, abs=1e-5)
+    assert (made.misses, made.meets) == (38.4, 41.6)
+
+
+@given(
+    limit=st.integers(-300, 300),
+    u=st.floats(0.05, 9),
+    step=st.sampled_from([0.1, 0.5, 1.0, 2.0]),
+    many=st.integers(1, 7),
+    floor=st.booleans(),
+)
+def test_every_average_is_called_by_the_marks_as_by_the_guard_band(limit, u, step, many, floor):
+    """What a card's table says of a reading is what the page's claim and figure say of it."""
+    low, high = (limit, None) if floor else (None, limit)
+    made = zone(low, high, u, step=step, readings=many)
+    way = 1 if floor else -1
+    around = {
+        round(edge / (step / many)) + n
+        for edge in (limit - made.guard, limit, limit + made.guard) for n in range(-4, 5)
+    }  # fmt: skip
+    for count in around:
+        average = float(f"{count * step / many:.12g}")  # as a display has it, no binary tail
+        if abs(abs(average - limit) - made.guard) < 1e-6 * step:
+            continue  # on the edge to the last bit
+        by_marks = (
+            "pass" if way * (average - made.meets) >= 0
+            else "fail" if way * (average - made.misses) <= 0 else "too-close"
+        )  # fmt: skip
+        assert by_marks == judge_reading(average, u, low, high).call, (average, made)
+
+
+def test_a_gauge_check_counts_repeats_only_as_often_as_they_are_read():
+    """Between-desk scatter stays whole in an average by one desk: √(av² + ev²/3), not grr/√3."""
+    made = load_study(HOME / "studies" / "gauge-check", open_workspace(HOME))
+    judgement = judge(made)
+    extra = judgement.verdict("gauge-fine").extra
+    whole = extra["grr"] ** 2 - extra["ev"] ** 2 + extra["ev"] ** 2 / 3
+    assert judgement.rule_zone.checked == pytest.approx(whole**0.5)
+    assert extra["grr"] / 3**0.5 < judgement.rule_zone.checked < extra["grr"]
+    assert judgement.rule_zone.measured is None
+
+
+# How the study's own readings stand ----------------------------------------------------------
+
+
+def test_the_tested_balls_stand_to_the_limit_by_their_own_single_readings(example):
+    judgement = judge(example)
+    frame = example.tables["checkpoints"].frame
+    for made, games in zip(judgement.rule_readings.stands, (0, 60), strict=True):
+        own = frame[frame["games"] == games]["texture"].tolist()
+        guard = 1.6448536 * (1.5**2 + 1 / 12) ** 0.5
+        assert made.guard == pytest.approx(guard, abs=1e-4)
+        assert made.at == games
+        assert made.meets == sum(v >= 40 + guard for v in own)
+        assert made.misses == sum(v + guard < 40 for v in own)
+        assert made.meets + made.close + made.misses == made.n == 8
+
+
+def test_with_a_claim_of_the_same_limit_the_stand_is_the_claims_own():
+    judgement = judge(load_study(HOME / "studies" / "gauge-check", open_workspace(HOME)))
+    calls = [i["call"] for i in judgement.verdict("all-conform").extra["items"]]
+    [made] = judgement.rule_readings.stands
+    assert (made.meets, made.close, made.misses) == tuple(
+        calls.count(c) for c in ("pass", "too-close", "fail")
+    )
+
+
+def test_the_desks_apart_by_hand():
+    made = load_study(HOME / "studies" / "gauge-check", open_workspace(HOME))
+    read = judge(made).rule_readings
+    frame = made.tables["desks"].frame
+    level = frame.groupby("desk")["hardness"].mean()  # balanced: three goes at ten balls each
+    assert read.column == "desk"
+    assert [d.name for d in read.desks] == list(level.sort_values(ascending=False).index)
+    for desk in read.desks:
+        assert desk.apart == pytest.approx(level[desk.name] - level.mean())
+    assert sum(d.apart for d in read.desks) == pytest.approx(0, abs=1e-9)
+
+
+def test_nothing_is_called_where_nobody_knows_the_gauge(example):
+    bare = with_(example, resolution=None, repeatability_sd=None)
+    assert judge(bare).rule_readings.stands == ()

@@ -115,7 +115,7 @@ def test_a_handout_reads_at_grade_seven_or_lower(study: str) -> None:
     figure = words.figure_words
     sheet = [
         words.question, words.answer, words.limits, words.source, words.more,
-        *(words.caution.told if words.caution else ()),
+        *((words.caution.brief,) if words.caution else ()),
         *((figure.how_to_read, figure.cannot_show) if figure else ()),
         *(text for t in words.things for text in (t.plainly, t.says)), *words.advice_md,
         *(f"{q.ask} {q.settled_by}" for q in words.questions),

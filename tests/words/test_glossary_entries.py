@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections import Counter
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -260,8 +262,9 @@ def test_a_plain_phrase_is_no_harder_than_its_term(glossary: Glossary) -> None:
     assert failing(glossary, complaint) == []
 
 
-def test_no_other_sport_is_needed_to_understand_one(glossary: Glossary) -> None:
-    golf = re.compile(r"\b(golf\w*|putts?|putting|fairway|tees?|caddie|bogey)\b", re.IGNORECASE)
+def test_no_other_sport_is_needed_to_understand_a_thing_of_the_lane(glossary: Glossary) -> None:
+    words = r"\b(golf\w*|putts?|putting|fairway|tees?|caddie|birdie|bogey)\b"
+    golf = re.compile(words, re.IGNORECASE)
 
     def complaint(e: Entry) -> str:
         found = golf.search(" ".join((e.plainly, e.explained, e.like, e.careful)))
@@ -270,18 +273,20 @@ def test_no_other_sport_is_needed_to_understand_one(glossary: Glossary) -> None:
     assert failing(glossary, complaint) == []
 
 
-#: Names that one supplier or one body gave: an instrument, a service, its classes of patterns.
-BORROWED = re.compile(
-    r"\b(surface scanner|rejuvenation|(sport|challenge) (pattern|shot|condition)s?)\b",
-    re.IGNORECASE,
-)
+#: Hashes of names that one maker, shop supplier or rule body gave, or that only its customers use:
+#: nothing here names anybody.
+BORROWED = frozenset({
+    "1524af1548e8", "45958e0a614b", "859f90c8a04f", "9764d84854cb", "ab6d53b1d582",
+    "b1ece0f3fb4f", "ba103ba53663", "ddd96621fa81", "e11e336c6344", "e1b14c2f802e",
+})  # fmt: skip
 
 
 def test_nothing_is_named_after_one_supplier(glossary: Glossary) -> None:
     def complaint(e: Entry) -> str:
-        found = BORROWED.search(
-            " ".join((*e.names, *e.found_as, e.plainly, e.explained, e.like, e.careful, e.typical))
-        )
-        return found[0] if found else ""
+        text = " ".join((*e.names, e.plainly, e.explained, e.like, e.careful, e.typical))
+        words = re.findall(r"[a-z]+", text.lower())
+        said = [*words, *(" ".join(pair) for pair in pairwise(words))]
+        return next((w for w in said
+                     if hashlib.sha256(w.encode()).hexdigest()[:12] in BORROWED), "")  # fmt: skip
 
     assert failing(glossary, complaint) == []

@@ -11,10 +11,10 @@ from explainer.analysis.result import Estimate
 from explainer.claims import evidence
 from explainer.claims.figure_data import ItemLine, MeanPoint, OverUseData
 from explainer.claims.figures.common import ends, groups_of, number_rows, reaches
-from explainer.claims.rule_zone import rule_zone
-from explainer.claims.verdict import FigureResult, Finding, NumbersTable, RuleZone, Verdict
+from explainer.claims.rule_readings import stand
+from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import OverUse
-from explainer.study.model import Study
+from explainer.study.model import Study, Table
 
 #: An item whose change lies this many robust spreads from the others' is named.
 ODD = 3.0
@@ -50,24 +50,26 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
         limit_low=limit.at_least if limit else None,
         limit_high=limit.at_most if limit else None,
     )
-    found = [*findings(data), *_against_rule(data, rule_zone(study) if limit else None)]
+    found = [*findings(data), *(_against_rule(study, table, data) if limit else ())]
     return FigureResult(
         figure, data, tuple(found), _table(study, figure, data, table.use or "use"),
         len(cells.items), int(cells.n_rows),
     )  # fmt: skip
 
 
-def _against_rule(data: OverUseData, zone: RuleZone | None) -> list[Finding]:
+def _against_rule(study: Study, table: Table, data: OverUseData) -> list[Finding]:
     """How many of the last readings meet the rule's limit, miss it, or lie too close to call."""
-    if zone is None or zone.meets is None or zone.misses is None:
+    rule = study.description.rule
+    if rule is None or rule.limit is None:
         return []
-    side = 1 if zone.at_least is not None else -1
     last = data.checkpoints[-1]
     read = [line.y[-1] for line in data.lines if line.use and line.use[-1] == last]
-    meets = sum(side * (y - zone.meets) >= 0 for y in read)
-    misses = sum(side * (y - zone.misses) <= 0 for y in read)
-    return [Finding("rule", {"n_meets": meets, "n_misses": misses,
-                             "n_close": len(read) - meets - misses, "at": last})]  # fmt: skip
+    rows = evidence.at(table, rule.limit.measure, last)
+    made = stand(study, table, rule.limit, last, read, rows.n_rows / max(1, len(rows.items)))
+    if made is None:
+        return []
+    return [Finding("rule", {"n_meets": made.meets, "n_misses": made.misses,
+                             "n_close": made.close, "at": last})]  # fmt: skip
 
 
 def _mean(use: float, column: evidence.Floats) -> MeanPoint | None:

@@ -117,8 +117,10 @@ def counts_agree(c: Context) -> Iterator[Problem]:
         read = [t for t in tables if t is not None]
         if count is None or not read or len(read) < len(tables):
             continue
+        # The item read again as a reference is no item tested, and may be counted or not.
         items = {item for t in read for item in t.items}
-        if len(items) != count:
+        tested = items - {t.reference for t in read}
+        if count not in (len(items), len(tested)):
             files = ", ".join(dict.fromkeys(t.file for t in read))
             found = f"{count} as the count"
             expected = f"{len(items)}: as many different values of `{each}` are in {files}"
@@ -128,7 +130,7 @@ def counts_agree(c: Context) -> Iterator[Problem]:
 def several_items(c: Context) -> Iterator[Problem]:
     """A claim about items in general is not tested on a single one."""
     for at, test in c.tests():
-        if not test.several:
+        if not test.several or test.only:  # a claim about the one item picked
             continue
         for sheet, _ in c.operands(at, test)[0]:
             table = sheet.table
@@ -166,11 +168,23 @@ def dates_are_dates(c: Context) -> Iterator[Problem]:
         dates.append((("report", "date"), d.report.date))
     if d.rule is not None:
         dates.append((("rule", "in_force"), d.rule.in_force))
+    dates.append((("edition",), d.edition))
     dates += [(("corrections", i, "date"), entry.date) for i, entry in enumerate(d.corrections)]
     for at, text in dates:
         if text is not None and not _is_date(text):
             expected = "a date as year-month-day, such as 2026-02-11"
             yield c.error(at, f"`{text[:40]}`", expected, code="date")
+
+
+def edition_after_corrections(c: Context) -> Iterator[Problem]:
+    """An edition that tells of a correction is not older than the correction."""
+    d = c.description
+    dates = [entry.date for entry in d.corrections]
+    if d.edition is None or not all(map(_is_date, [d.edition, *dates])) or not dates:
+        return
+    if d.edition < max(dates):
+        expected = f"the day of the latest correction, {max(dates)}, or later"
+        yield c.error(("edition",), f"`{d.edition}`", expected, code="date")
 
 
 def _is_date(text: str) -> bool:

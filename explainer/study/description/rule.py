@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Annotated, Literal
+
 from pydantic import Field, model_validator
 
 from explainer.study.description.base import (
@@ -10,25 +12,51 @@ from explainer.study.description.base import (
     Id,
     Name,
     NotNegative,
+    Only,
     Text,
     Whole,
     YesNo,
 )
 from explainer.study.description.tests import AnyTest
 
+#: A verdict by its code, as results.json has it.
+Verdict = Literal["backed", "leans", "cannot-tell", "against", "not-tested"]
+Brief = Annotated[str, Field(min_length=1, max_length=32)]
+
+
+class OtherVoice(Block):
+    """Somebody else who says it."""
+
+    other: Name = Field(description="who says it, as it can follow `Said by`: a reader's letter")
+
 
 class Claim(Block):
     """One thing the report says, and how to hold it against the data."""
 
     id: Id
-    report_says: Text = Field(description="the report's own sentence, quoted")
+    report_says: Text | None = Field(None, description="the report's own sentence, quoted")
+    said_by: Literal["report", "rule", "author", "lanes", "viewers"] | OtherVoice = Field(
+        "report",
+        description="who says it, if not the report: `rule`, `author` (you), `lanes` (what is said "
+        "there), `viewers`, or `{other: who}`; only the report's own claims count when the page "
+        "says how the report holds up",
+    )
+    says: Text | None = Field(
+        None, description="the sentence, where somebody else than the report says it"
+    )
     plainly: Text | None = Field(None, description="the same in everyday words")
     as_clause: Name | None = Field(
         None, description="the same to follow `whether` or `that`, in place of our own words"
     )
+    briefly: Brief | None = Field(
+        None, description="two or three words for a poster, to stand before `yes`: `Hooks less`"
+    )
     page: int | str | None = Field(None, description="where it stands")
     figure: Id | None = Field(None, description="the figure that shows it")
     key: YesNo = Field(False, description="one of the report's own key findings: yes or no")
+    answers_question: YesNo = Field(
+        False, description="the study's question turns on it, so it is told first: yes or no"
+    )
     answers: str | None = Field(None, description="other-study/question that its verdict answers")
     test: AnyTest | None = Field(None, description="how to hold it against the data")
     tests: tuple[AnyTest, ...] = Field((), description="if one sentence says two things")
@@ -39,6 +67,26 @@ class Claim(Block):
             raise ValueError("either `test` or `tests`")
         return self
 
+    @model_validator(mode="after")
+    def _one_voice(self) -> Claim:
+        if self.of_report and (self.report_says is None or self.says is not None):
+            raise ValueError("`report_says`; `says` only with a `said_by` other than the report")
+        if not self.of_report and (self.says is None or self.report_says is not None):
+            raise ValueError("`says` in place of `report_says`: the report does not say it")
+        if not self.of_report and self.is_key:
+            raise ValueError("`key` on claims of the report alone: a key finding is the report's")
+        return self
+
+    @property
+    def of_report(self) -> bool:
+        """Whether it is the report's own."""
+        return self.said_by == "report"
+
+    @property
+    def sentence(self) -> str:
+        """The sentence as quoted, whoever says it."""
+        return self.report_says or self.says or ""
+
     @property
     def all_tests(self) -> tuple[AnyTest, ...]:
         return (self.test,) if self.test is not None else self.tests
@@ -46,6 +94,11 @@ class Claim(Block):
     @property
     def is_key(self) -> bool:
         return self.key in (True, "yes")
+
+    @property
+    def answers_it(self) -> bool:
+        """Whether the study's question turns on it."""
+        return self.answers_question in (True, "yes")
 
 
 class Compute(Block):
@@ -65,6 +118,7 @@ class Compute(Block):
     to: Finite | None = Field(None, description="the later checkpoint")
     by: Name | None = Field(None, description="column that sorts rows")
     is_: str | Finite | None = Field(None, alias="is", description="the value of `by` to take")
+    only: Only | None = Field(None, description="column: value, to work on those rows alone")
     a: str | Finite | None = Field(None, description="first value of `by`")
     b: str | Finite | None = Field(None, description="second value of `by`")
 
@@ -146,8 +200,14 @@ class Rule(Block):
     limit: RuleLimit | None = Field(None, description="what a ball must read")
     affects: Text | None = Field(None, description="who is affected")
     reading: Text | None = Field(None, description="how to take a reading that counts")
+    mean_of: Whole | None = Field(
+        None, description="how many readings are averaged for one that counts; 1 where left out"
+    )
     u: NotNegative | None = Field(None, description="standard uncertainty of such a reading")
     reasons: tuple[Id | Link, ...] = Field((), description="claim ids, in order: the chain")
+    also: tuple[Id, ...] = Field(
+        (), description="ids of claims outside the chain that would speak for the rule if they held"
+    )
 
     @property
     def links(self) -> tuple[Link, ...]:
@@ -175,4 +235,8 @@ class Correction(Block):
     """What was wrong in an earlier edition of this explainer."""
 
     date: str = Field(description="when it was put right, as year-month-day")
-    what: Text = Field(description="what was wrong")
+    what: Text = Field(description="what was wrong, and what stands there now")
+    found_by: Text | None = Field(None, description="who found it")
+    was: dict[Id, Verdict] | Text | None = Field(
+        None, description="what stood there before: in words, or the old verdict of each claim"
+    )

@@ -34,6 +34,9 @@ class Description(Block):
     rule: Rule | None = Field(None, description="the rule that rests on the claims")
     questions: tuple[Question, ...] = Field((), description="what nobody knows yet")
     advice: tuple[Advice, ...] = Field((), description="what to do about it")
+    edition: str | None = Field(
+        None, description="the day of this edition of the explainer, as year-month-day"
+    )
     corrections: tuple[Correction, ...] = Field((), description="what was wrong before")
     excluded: tuple[Excluded, ...] = Field((), description="readings left out, with the cause")
     thresholds: dict[str, NotNegative] = Field({}, description="in place of ours, by name")
@@ -53,9 +56,18 @@ class Settings(Block):
         description="where the site will be read: https://…",
     )
     paper: Literal["letter", "a4"] = Field("letter", description="paper that sheets fit")
+    sheet_sides: int = Field(
+        1, ge=1, le=2, strict=True,
+        description="sides of the sheet: 1, or 2 with words, open questions and how it was found",
+    )  # fmt: skip
+    large_print: YesNo = Field(False, description="nothing on paper below 18 points: yes or no")
     units_first: Literal["inch", "metric"] = Field("inch", description="units that come first")
     stills: Literal["light", "dark"] = Field(
         "light", description="stills of the video script: on light paper, or on dark as well"
     )
     speaking_rate: int = Field(150, ge=60, le=300, description="words a minute")
     audience: Literal["viewer", "league", "coach"] = Field("viewer", description="who reads")
+
+    @property
+    def is_large_print(self) -> bool:
+        return self.large_print in (True, "yes")

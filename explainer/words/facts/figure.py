@@ -26,7 +26,7 @@ from explainer.words.facts.figure_ranges import (
     ruled,
     uncalled,
 )
-from explainer.words.facts.items import item_word, named, pronouns, side
+from explainer.words.facts.items import item_word, named, operator_word, pronouns, side
 from explainer.words.quantity.everyday import Things, beside_a_hair, everyday
 from explainer.words.quantity.numbers import (
     percent,
@@ -356,7 +356,7 @@ def gauge_facts(result: FigureResult, study: Study, table: Table, found: Found) 
     mdd = data.mdd
     return {
         **measure_of(study, figure.y, 1), **ends_of([r.y for r in data.readings], unit),
-        "operators": tally(len(data.operators), "operator"),
+        "operators": tally(len(data.operators), operator_word(figure.operator)),
         "repeats": share["n_repeats"] if share else None,
         "share": rounded(sized.value, sized.low, sized.high) if share else None,
         "share_range": sized.range_unit, "ranged": sized.ranged,

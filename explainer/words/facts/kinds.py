@@ -21,7 +21,7 @@ from explainer.study.description import tests as t
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import thresholds
 from explainer.words.facts import comparatives as ways
-from explainer.words.facts.items import item_of, item_word, named, side
+from explainer.words.facts.items import item_of, item_word, named, operator_word, side
 from explainer.words.facts.variants import claimed_side
 from explainer.words.quantity.numbers import (
     as_given,
@@ -121,8 +121,8 @@ def _measure_facts(study: Study, name: str, sign: int, this: str, other: str) ->
 
 
 @tells(
-    "a apart apart_bare at at_least b claimed claimed_other directed fits margin maybe_small "
-    "mean_a mean_b n_a n_b paired rougher smoother term"
+    "a apart apart_bare at at_least averages b claimed claimed_other directed fits margin "
+    "maybe_small mean_a mean_b n_a n_b paired rougher smoother term tight"
 )
 def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """difference."""
@@ -146,7 +146,15 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "at_least": set_size(d.at_least, gap_unit(v.unit)),
         "apart": _either_way(sized, a, low, high, True),
         "apart_bare": _either_way(sized, a, low, high, False),
+        "averages": d.averages, "tight": _tight(v, d),
     }  # fmt: skip
+
+
+def _tight(v: Verdict, d: DifferenceDetail) -> str:
+    """The range of printed averages if each item's two readings are much alike; empty without."""
+    if d.tight_low is None or d.tight_high is None:
+        return ""
+    return Sized(v.estimate, d.tight_low, d.tight_high, gap_unit(v.unit)).span
 
 
 @tells(
@@ -401,8 +409,8 @@ def _over(column: str, table: Table | None) -> str:
 
 
 @tells(
-    "detects good marginal mdd mdd_bare n_operators ndc operators poor repeats share share_range "
-    "term"
+    "detects good marginal mdd mdd_bare n_operators ndc operator operator_many operators poor "
+    "repeats share share_range term"
 )
 def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """repeatability."""
@@ -410,10 +418,10 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     assert isinstance(test, t.Repeatability)
     d = _of(v, RepeatabilityDetail)
     unit = study.measure(test.measure).unit
-    mdd = d.mdd
+    mdd, who = d.mdd, operator_word(test.operator)
     return {
         "term": study.term(test.measure), "share": rounded(v.estimate, v.low, v.high),
-        "operators": tally(d.n_operators, "operator"),
+        "operators": tally(d.n_operators, who), "operator": who, "operator_many": plural_of(who),
         "n_operators": d.n_operators,
         "repeats": d.repeats, "good": rounded(d.good_enough),
         "poor": rounded(d.poor),
@@ -452,7 +460,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
 
 @tells(
     "a ahead apart apart_bare attempts b behind claimed_ahead claimed_behind directed has_rates "
-    "mix_ahead pooled pooled_ahead rate_a rate_b same tries what"
+    "independent mix_ahead one_by_one pooled pooled_ahead rate_a rate_b same strata tries what"
 )
 def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """rate-difference."""
@@ -470,6 +478,8 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "claimed_behind": b if claimed_side(v) > 0 else a,
         "rate_a": percent(d.rate_a), "rate_b": percent(d.rate_b),
         "has_rates": d.rate_a is not None, "attempts": f"{d.attempts:,}",
+        "independent": d.independent, "one_by_one": _one_by_one(d, item_of(v, study, table)),
+        "strata": tally(d.n_strata, str(d.within).replace("_", " ")) if d.n_strata else "",
         "same": d.n_up if sign > 0 else d.n_down,
         "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
         "apart_bare": sized.reach(f"lead for {b}", f"lead for {a}", unit=False),
@@ -477,6 +487,14 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "pooled_ahead": a if (pooled or 0) > 0 else b,
         "mix_ahead": _mix_ahead(d.mix, pooled, a, b),
     }  # fmt: skip
+
+
+def _one_by_one(d: RateDetail, item: str) -> str:
+    """What is compared with what: ``bowler by bowler``; within strata; or all with all."""
+    if d.independent and not d.n_strata:
+        return "all in all"
+    word = str(d.within).replace("_", " ").lower() if d.independent else item
+    return f"{word} by {word}"
 
 
 def _mix_ahead(mix: float | None, pooled: float | None, a: str, b: str) -> str:

@@ -9,7 +9,7 @@ from explainer.study.description.figures import Limit
 from explainer.study.description.rule import RuleLimit
 from explainer.study.description.tests import LimitTest
 from explainer.units import canonical
-from explainer.words.quantity.numbers import as_given, count_words, quantity, rounded, with_short
+from explainer.words.quantity.numbers import as_given, count_words, rounded, with_short
 from explainer.words.quantity.sizes import Sized, exact, set_level
 from explainer.words.quantity.systems import Told, converted, other_unit, system_of
 
@@ -17,18 +17,21 @@ from explainer.words.quantity.systems import Told, converted, other_unit, system
 def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
     """The marks of the zone, the uncertainty behind it and how sure a call beyond it is."""
     wrong = 1 - zone.confidence
+    share = zone.checked / zone.u if zone.checked and zone.u else 0.0
     times = zone.guard / zone.u if zone.guard and zone.u else 0.0
     return {
         "limit": limit_words(judgement, zone), "below": zone.at_least is not None,
         "source": zone.source, "term": judgement.study.term(zone.measure),
-        "meets": quantity(zone.meets, zone.unit), "misses": quantity(zone.misses, zone.unit),
-        "meets_bare": rounded(zone.meets), "misses_bare": rounded(zone.misses),
+        "meets": set_level(zone.meets, zone.unit), "misses": set_level(zone.misses, zone.unit),
+        "meets_bare": as_given(zone.meets), "misses_bare": as_given(zone.misses),
         "u": Sized(zone.u, None, None, zone.unit).rough if zone.u else "",
         "guard": exact(zone.guard, zone.unit) if zone.guard else "",
         "times": rounded(times),
         "measured": Sized(zone.measured, None, None, zone.unit).rough if zone.measured else "",
         "wider": Sized(times * zone.measured, None, None, zone.unit).rough
         if zone.measured else "",
+        "checked": Sized(zone.checked, None, None, zone.unit).rough if zone.checked else "",
+        "checked_share": share, "readings": zone.readings, "count": count_words(zone.readings),
         "chance": f"once in {count_words(round(1 / wrong))} times",
     }  # fmt: skip
 
@@ -54,7 +57,11 @@ def limits_told(judgement: Judgement) -> frozenset[Told]:
         *((test.measure, test) for test in tests if isinstance(test, LimitTest)),
         *((f.figure.y, f.figure) for f in judgement.figures if isinstance(f.figure, Limit)),
     ]
-    return frozenset(
+    zone = judgement.rule_zone
+    marks = () if zone is None or zone.meets is None or zone.misses is None else (
+        (as_given(zone.meets), canonical(zone.unit)), (as_given(zone.misses), canonical(zone.unit)),
+    )  # fmt: skip
+    return frozenset(marks) | frozenset(
         (as_given(edge), canonical(study.measure(measure).unit))
         for measure, limit in held
         for edge in (limit.at_least, limit.at_most)

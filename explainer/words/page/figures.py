@@ -12,6 +12,7 @@ from explainer.claims.verdict import FigureResult, Judgement, Verdict
 from explainer.study.model import Study
 from explainer.words.facts.claim import shown
 from explainer.words.facts.figure import figure_facts
+from explainer.words.facts.metric import told_unit
 from explainer.words.facts.variants import subs
 from explainer.words.page.claims import claim_facts
 from explainer.words.phrases.renderer import Teller
@@ -141,6 +142,7 @@ def _axes(
     return {
         "x_label": _axis(study, x) if x is not None else label("x"),
         "y_label": _axis(study, y) if y is not None else label("y"),
+        "x_told": _told(study, x), "y_told": _told(study, y),
         "x_ends": _ends(study, x) if x is not None else ("", ""),
         "y_ends": _ends(study, y) if y is not None else ("", ""),
     }
@@ -148,9 +150,14 @@ def _axes(
 
 def _axis(study: Study, name: str) -> str:
     """An axis label: the measure and its unit."""
-    unit = study.measure(name).unit
+    unit, _ = told_unit(study.measure(name).unit, study)
     said = "%" if unit == "percent" else "" if unit == "count" else unit_words(unit)
     return f"{study.term(name)} ({said})" if said else study.term(name)
+
+
+def _told(study: Study, name: str | None) -> float:
+    """How many of the unit on the axis make one of the measure's own."""
+    return 1.0 if name is None else told_unit(study.measure(name).unit, study)[1]
 
 
 def _ends(study: Study, name: str) -> tuple[str, str]:

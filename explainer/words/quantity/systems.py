@@ -32,6 +32,14 @@ _BARE = re.compile(
     rf"{_NUMBER}(?!%)(?![ -](?!(?:on|to|and|or|at|in|for|with)\b)[A-Za-z]|,?\d)"
     rf"|{_NUMBER}(?<=\.\d)(?!%)|(?:rise|drop|fall) of \d"
 )
+_FIGURES = re.compile(rf"{_NUMBER}(?![.,]?\d)")
+#: What leads to a number that is one of its sentence's sizes, and what to one that may not be.
+_LED = re.compile(
+    r"(?:\b(?:from|to|by|and|than|between|at|of|likely|about|or|is|was|a)|\(|: ?)\s?$"
+)
+_DOUBT = re.compile(
+    r"\b(?:link|against \d|in all|p [<=>]|share|times|percentage|out of|correlation)|\d–\d"
+)
 #: Behind these a size is a step, and a range that follows is not one of it.
 _STEPS = ("for every ", "per ", "for each ")
 
@@ -58,6 +66,62 @@ def pieces(text: str, limits: frozenset[Told] = NONE) -> tuple[Piece, ...]:
             cut = [replace(p, other=_beside(p)) if p.other else p for p in cut]
         found += cut
     return tuple(found)
+
+
+def told_again(text: str, system: System, limits: frozenset[Told] = NONE) -> str:
+    """``text`` with every quantity in ``system``, those whose unit is left unsaid among them.
+
+    Such a number goes by the unit of its sentence, where that has one (or a size for every step,
+    whose range is one of sizes).  Where it might be something else, the other system is only set
+    beside.
+    """
+    return "".join(_again(sentence, system, limits) for sentence in _SENTENCE.findall(text))
+
+
+def _again(sentence: str, system: System, limits: frozenset[Told]) -> str:
+    if not any(letter.isdigit() for letter in sentence) or _rate().search(sentence):
+        return sentence  # cm per microinch would help nobody
+    sentence = _step().sub(r"\g<1>1 \g<2>", sentence)
+    cut = list(_cut(sentence, limits))
+    rest = "\n".join(piece.text for piece in cut if not piece.other)
+    unit = _unit_of(sentence) if _BARE.search(rest) else ""
+    if _BARE.search(rest) and not unit:
+        cut = list(pieces(sentence, limits))
+    said = []
+    for piece in cut:
+        if piece.other:
+            said.append(piece.other if piece.system == system else piece.text)
+        elif unit and system_of(unit) == system:
+            said.append(_bare(piece.text, unit, limits))
+        else:
+            said.append(piece.text)
+    return "".join(said)
+
+
+def _bare(text: str, unit: str, limits: frozenset[Told]) -> str:
+    """``text`` with the numbers that leave their unit unsaid in the other system."""
+    bare = [match.span() for match in _BARE.finditer(text)]
+
+    def told(match: re.Match[str]) -> str:
+        here = any(a < match.end() and match.start() < b for a, b in bare)
+        return converted(match[0], unit, limits) if here else match[0]
+
+    return _FIGURES.sub(told, text)
+
+
+def _unit_of(sentence: str) -> str:
+    """The unit of the numbers that leave it unsaid; empty where they might be anything else."""
+    if _DOUBT.search(sentence):
+        return ""
+    found = [(m, _spellings()[m["unit"]]) for m in _quantity().finditer(sentence)]
+    sizes = [unit for m, unit in found if not sentence.endswith(_STEPS, 0, m.start())]
+    own = set(sizes or [unit for _, unit in found])
+    bare = [m.start() + re.search(r"\d", m[0]).start() for m in _BARE.finditer(sentence)]  # type: ignore[union-attr]
+    quantities = [(m.start(), m.end()) for m, _ in found]
+    alone = [at for at in bare if not any(a <= at < b for a, b in quantities)]
+    if len(own) != 1 or any(not _LED.search(sentence, 0, at) for at in alone):
+        return ""
+    return next(iter(own))
 
 
 def converted(figures: str, unit: str, limits: frozenset[Told] = NONE) -> str:
@@ -130,6 +194,20 @@ def _every_spelling() -> dict[str, str]:
 @lru_cache(maxsize=1)
 def _spellings() -> dict[str, str]:
     return {s: name for s, name in _every_spelling().items() if s not in _WORDS_TOO}
+
+
+@lru_cache(maxsize=1)
+def _step() -> re.Pattern[str]:
+    """A step of one unit, whose number is left unsaid: ``for every inch``."""
+    unit = "|".join(re.escape(units.singular(name)) for name in units.names() if other_unit(name))
+    return re.compile(rf"(for every )({unit})\b")
+
+
+@lru_cache(maxsize=1)
+def _rate() -> re.Pattern[str]:
+    """A slope as a table has it, one unit per another: ``0.0017 board per microinch``."""
+    unit = "|".join(re.escape(s) for s in sorted(_every_spelling(), key=len, reverse=True))
+    return re.compile(rf"\d (?:{unit}) per (?:{unit})\b")
 
 
 @lru_cache(maxsize=1)

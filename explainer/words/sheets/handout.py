@@ -1,16 +1,17 @@
 """The handout in words: what a noticeboard has room for, from the same sentences as the page.
 
-Nothing is judged or worked out here.  What to show is chosen by rules that anybody can check:
-the figure is that of the key claim known best, the three things are the key claims first.
+The front is a poster: the answer in a few words, a mark for each claim, one figure, one thing to
+do.  The back, where the workspace wants one, holds the words, what nobody knows, and how it was
+worked out.  Nothing is judged or worked out here.  What to show is chosen by rules that anybody can
+check: the figure is that of the claim known best among those the question turns on.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from explainer.claims.kinds import testable
 from explainer.claims.verdict import Code, Judgement, Verdict
 from explainer.words.facts.study import study_facts
 from explainer.words.facts.variants import shaky
@@ -21,16 +22,21 @@ from explainer.words.glossary.matcher import finder_for
 from explainer.words.page.cautions import Cautions, cautions
 from explainer.words.page.claims import breath
 from explainer.words.page.prose import fill
-from explainer.words.page.study import brief, key_verdicts, too_close
+from explainer.words.page.study import brief, too_close
 from explainer.words.phrases.book import teller_for
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import count_words
 from explainer.words.quantity.when import day_words
-from explainer.words.said import FigureWords, StudyWords
-from explainer.words.say import say
+from explainer.words.said import EditionWords, FigureWords, StudyWords
+from explainer.words.say import in_first_units, say
+from explainer.words.sheets.poster import PosterWords, asked_verdicts, in_order, poster_words
 
 AUDIENCE = "league"
 THINGS, TERMS, QUESTIONS = 3, 5, 4
+#: Topics of the glossary that bowlers talk in every night: no sheet explains their words.
+EVERY_NIGHT = frozenset(("ball", "lane", "motion", "oil-and-surface", "pins-and-scoring"))
+#: But what a gauge reads off a ball is explained where the study measured it.
+READ_OFF = "ball"
 #: How well a verdict is known, best first: for or against, then on the way, then open.
 KNOWN_BEST: tuple[Code, ...] = ("backed", "against", "leans", "cannot-tell", "not-tested")
 
@@ -42,6 +48,7 @@ class Told:
     """A claim as the sheet tells it."""
 
     claim: str
+    code: Code
     plainly: str
     label: str
     says: str
@@ -74,6 +81,7 @@ class HandoutWords:
 
     title: str
     question: str
+    poster: PosterWords
     answer: str
     tested: str
     """Who or what was tested, in the author's words; empty where there are none."""
@@ -96,7 +104,19 @@ class HandoutWords:
     notice: str
     """Said on both sides of a sheet about made-up data; empty otherwise."""
     more_questions: str = ""
-    """How many open questions stand on the page only; empty where all are on the sheet."""
+    """How many questions more are open; empty where all are on the sheet."""
+    edition: EditionWords = field(default_factory=EditionWords)
+    more_rows: tuple[str, ...] = ()
+    """What to say where this many claims (the index) have no row of their own."""
+    earlier: tuple[str, ...] = ()
+    """The same of corrections."""
+    counted: str = ""
+    """How many claims there are, before they are counted by verdict."""
+    total: int = 0
+    corrected: int = 0
+    """How many claims and how many corrections there are, on the sheet or not."""
+    worked_out: tuple[str, ...] = ()
+    """How it was worked out: who was tested and what counts, then how each thing was found."""
 
 
 def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
@@ -111,9 +131,10 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
     figure = best_figure(judgement)
     advice = tuple(fill(a.do, judgement) for a in study.description.advice)
     said = [words.answer, *_figure_texts(words, figure), *(t.says for t in things), *advice]
-    return HandoutWords(
+    made = HandoutWords(
         title=study.description.title,
         question=study.description.question.strip(),
+        poster=poster_words(teller, judgement, words),
         answer=words.answer,
         tested=known["described"],
         rule=_rule(teller, judgement),
@@ -130,40 +151,53 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
         source=source,
         more=more,
         notice=notice,
-        more_questions=_more_asked(teller, words),
+        more_questions=_more_asked(teller, judgement, words),
+        edition=words.edition,
+        more_rows=_numbered(teller, judgement, "poster.more-rows", len(judgement.verdicts)),
+        earlier=_numbered(teller, judgement, "handout.earlier", len(words.edition.corrections)),
+        counted=_tell(teller, "poster.rows", {"n": len(judgement.verdicts),
+                                              "count": count_words(len(judgement.verdicts))}),
+        total=len(judgement.verdicts),
+        corrected=len(words.edition.corrections),
+        worked_out=_worked_out(words, things),
     )
+    return in_first_units(judgement, made)
 
 
 def study_source(teller: Teller, judgement: Judgement) -> tuple[str, str, str]:
     """What every sheet says at its foot: the report, where the rest is, and made-up data."""
     study = judgement.study
-    known, report = study_facts(judgement), study.description.report
-    base = study.workspace.settings.base_address
+    report, base = study.description.report, has_page(judgement)
+    known = {**study_facts(judgement), "base": base}
     printed: dict[str, object] = {
         "title": report.title, "publisher": report.publisher or "",
         "date": day_words(report.date), "pages": report.pages,
     } if report else {}  # fmt: skip
     return (
         _tell(teller, "handout.source" if report else "handout.source.none", {**known, **printed}),
-        _tell(teller, "handout.more" if base else "handout.more.none", known),
+        _tell(teller, "handout.more", known) if base else "",
         _tell(teller, "handout.notice", known) if known["invented"] else "",
     )
 
 
+def has_page(judgement: Judgement) -> bool:
+    """Whether the study's page has an address, so that paper can point to it."""
+    return bool(judgement.study.workspace.settings.base_address)
+
+
 def told_claims(judgement: Judgement) -> list[Verdict]:
-    """At most three: the claims the answer is built from, then others with a number, in order."""
-    key = key_verdicts(judgement)
-    rest = [v for v in judgement.verdicts if v not in key]
-    rest.sort(key=lambda v: not testable(v))
-    return [*key, *rest][:THINGS]
+    """At most three: what the question turns on, then key findings, then others, in order."""
+    key = asked_verdicts(judgement)
+    return [*key, *in_order(judgement, key)][:THINGS]
 
 
 def best_figure(judgement: Judgement) -> str:
-    """The figure of the key claim known best (first of equals), else of any claim, else the first.
+    """The figure of the claim known best (first of equals), else of any claim, else the first.
 
-    Known best: backed or against before leaning, before "can't tell", before not tested.
+    First come the claims that the question turns on.  Known best: backed or against before
+    leaning, before "can't tell", before not tested.
     """
-    key = key_verdicts(judgement)
+    key = asked_verdicts(judgement)
     for claims in (key, [v for v in judgement.verdicts if v not in key]):
         for verdict in sorted(claims, key=lambda v: KNOWN_BEST.index(v.code)):
             own = verdict.claim.figure or ""
@@ -174,7 +208,10 @@ def best_figure(judgement: Judgement) -> str:
 
 
 def terms_for(judgement: Judgement, glossary: Glossary, said: list[str]) -> list[Entry]:
-    """The five words to explain: what was measured first, then others as the sheet uses them."""
+    """The five words to explain: what was measured first, then others as the sheet uses them.
+
+    None that bowlers use every night, but for what the study's gauges read off a ball.
+    """
     linker = TermLinker(glossary, lambda entry: None)
     for text in said:
         linker.section()
@@ -185,7 +222,9 @@ def terms_for(judgement: Judgement, glossary: Glossary, said: list[str]) -> list
         if (entry := glossary.find(judgement.study.term(name))) is not None
     ]
     used = [e for e in measured if e in linker.used]
-    return [*used, *(e for e in linker.used if e not in used)][:TERMS]
+    found = [*used, *(e for e in linker.used if e not in used)]
+    told = [e for e in found if e.topic not in EVERY_NIGHT or (e in used and e.topic == READ_OFF)]
+    return told[:TERMS]
 
 
 def _rule(teller: Teller, judgement: Judgement) -> str:
@@ -203,6 +242,7 @@ def _thing(teller: Teller, judgement: Judgement, verdict: Verdict, words: StudyW
     said = words.claims[verdict.claim.id]
     return Told(
         claim=verdict.claim.id,
+        code=verdict.code,
         plainly=said.plainly,
         label=_tell(teller, "handout.verdict", {"label": said.label}),
         says=" ".join([said.says, *(said.because[:1] if shaky(verdict) else ())]),
@@ -215,11 +255,22 @@ def _asked(words: StudyWords) -> tuple[Asked, ...]:
     return tuple(Asked(ask, settled) for ask, _, settled in words.questions[:QUESTIONS])
 
 
-def _more_asked(teller: Teller, words: StudyWords) -> str:
+def _more_asked(teller: Teller, judgement: Judgement, words: StudyWords) -> str:
     more = len(words.questions) - QUESTIONS
-    if more < 1:
-        return ""
-    return _tell(teller, "handout.more-questions", {"count": count_words(more), "n": more})
+    return _numbered(teller, judgement, "handout.more-questions", max(0, more))[-1]
+
+
+def _numbered(teller: Teller, judgement: Judgement, name: str, most: int) -> tuple[str, ...]:
+    """A sentence for each number of things up to ``most``, by that number; none for none."""
+    base = has_page(judgement)
+    facts = ({"count": count_words(n), "n": n, "base": base} for n in range(1, most + 1))
+    return ("", *(_tell(teller, name, known) for known in facts))
+
+
+def _worked_out(words: StudyWords, things: tuple[Told, ...]) -> tuple[str, ...]:
+    """Who was tested and what counts as one; then how the claims told were tested, each once."""
+    methods = (words.claims[thing.claim].method for thing in things)
+    return tuple(dict.fromkeys(filter(None, (words.tested, *methods))))
 
 
 def _figure_texts(words: StudyWords, figure: str) -> Iterator[str]:

@@ -1,0 +1,150 @@
+"""The poster's answer: what the question asks, in words that carry a few steps.
+
+Nothing is judged here.  The answer speaks of the claims that the study's question turns on and of
+no other; where none of them is settled either way, it says that it cannot be answered, whatever
+else was found.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from explainer.claims.kinds import testable
+from explainer.claims.verdict import STRENGTH, Code, Judgement, Verdict
+from explainer.study.description.tests import Change
+from explainer.words.facts.study import study_facts
+from explainer.words.page.prose import plain_claim
+from explainer.words.page.study import key_verdicts
+from explainer.words.phrases.renderer import Teller
+from explainer.words.quantity.numbers import count_words
+from explainer.words.quantity.sizes import tally
+from explainer.words.said import StudyWords
+
+#: A claim in plain words may stand in for a short name that nobody gave, up to this long.
+SHORT = 44
+#: Claims that get a row; the others are counted.
+ROWS = 6
+OPEN: tuple[Code, ...] = ("cannot-tell", "not-tested")
+
+
+@dataclass(frozen=True)
+class Marked:
+    """A claim with its verdict, as a row."""
+
+    claim: str
+    code: Code
+    label: str
+    plainly: str
+    estimate: str
+    """Its number with the range, where the question turns on it; else empty."""
+
+
+@dataclass(frozen=True)
+class Counted:
+    """How many claims got one verdict."""
+
+    code: Code
+    n: int
+    says: str
+
+
+@dataclass(frozen=True)
+class PosterWords:
+    """The answer at arm's length and beyond, and what stands right below it."""
+
+    answers: tuple[str, ...]
+    """The same answer, longest first: the first that fits is set."""
+    scope: str
+    """How far it carries: going by how many items."""
+    rows: tuple[Marked, ...]
+    """Claims with their marks; those that the question turns on come first."""
+    counts: tuple[Counted, ...]
+    """How many claims got which verdict, best known first; without those that none got."""
+    asked: int
+    """How many of the rows the question turns on."""
+
+
+def poster_words(teller: Teller, judgement: Judgement, words: StudyWords) -> PosterWords:
+    """The front of the sheet.  Raises as ``say`` does."""
+    asked = asked_verdicts(judgement)
+    rest = in_order(judgement, asked)
+    codes = Counter(v.code for v in judgement.verdicts)
+    return PosterWords(
+        answers=_answers(teller, judgement, asked),
+        scope=_scope(teller, judgement, asked),
+        rows=tuple(
+            _row(v, words, v in asked) for v in (*asked, *rest)[:max(ROWS, len(asked))]
+        ),
+        counts=tuple(
+            Counted(code, codes[code], teller.fragment(
+                [f"poster.count.{code}"], {"n": codes[code]}, about="poster"))
+            for code in reversed(STRENGTH) if codes[code]
+        ),
+        asked=len(asked),
+    )  # fmt: skip
+
+
+def asked_verdicts(judgement: Judgement) -> list[Verdict]:
+    """The claims the study's question turns on: those its author marked, else the key ones."""
+    marked = [v for v in judgement.verdicts if v.claim.answers_it]
+    return marked or key_verdicts(judgement)
+
+
+def in_order(judgement: Judgement, told: list[Verdict]) -> list[Verdict]:
+    """The other claims: the report's key findings, then what was tested, then the rest."""
+    rest = [v for v in judgement.verdicts if v not in told]
+    return sorted(rest, key=lambda v: (not v.claim.is_key, not testable(v)))
+
+
+def _row(verdict: Verdict, words: StudyWords, asked: bool) -> Marked:
+    said = words.claims[verdict.claim.id]
+    number = said.estimate if asked else ""
+    return Marked(verdict.claim.id, verdict.code, said.label, said.plainly, number)
+
+
+def _answers(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> tuple[str, ...]:
+    """From all heads with full words to a bare count; all of them true, each shorter."""
+
+    def tell(name: str, **facts: object) -> str:
+        return teller.fragment([name], facts, about="poster")
+
+    if not asked or all(v.code in OPEN for v in asked):
+        return tuple(tell(f"poster.cannot{size}", n=len(asked)) for size in ("", ".short"))
+    heads = [_head(v, judgement) for v in asked]
+    made = []
+    if all(heads):
+        for size in ("", ".short"):
+            each = zip(heads, asked, strict=True)
+            made.append(" ".join(f"{h}: {tell(f'poster.word.{v.code}{size}')}." for h, v in each))
+    codes = Counter(v.code for v in asked)
+    said = [
+        tell(f"poster.of.{code}", n=codes[code], count=count_words(codes[code]), m=len(asked))
+        for code in reversed(STRENGTH) if codes[code]
+    ]  # fmt: skip
+    return (*made, " ".join(said))
+
+
+def _head(verdict: Verdict, judgement: Judgement) -> str:
+    """What stands before ``yes``: the author's short name, else what a change is called."""
+    claim = verdict.claim
+    if claim.briefly:
+        return claim.briefly.strip().rstrip(".:?!")
+    test = verdict.test
+    if isinstance(test, Change) and not verdict.parts and test.direction != "any":
+        measure = judgement.study.measure(test.measure)
+        name = measure.more_is if test.direction == "up" else measure.less_is
+        if name and test.at_least is None:
+            return name[:1].upper() + name[1:]
+    plainly = plain_claim(claim, judgement).rstrip(".!")
+    return plainly if len(plainly) <= SHORT and "?" not in plainly else ""
+
+
+def _scope(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> str:
+    """Going by how many; where the claims rest on different numbers, the least and the most."""
+    known = study_facts(judgement)
+    counts = sorted({v.n_items for v in asked if v.n_items})
+    if counts and counts != [known["n"]]:
+        most = tally(counts[-1], known["item"])
+        known = {**known, "balls": most if len(counts) == 1 else f"{counts[0]} to {most}"}
+    return teller.tell(["poster.scope"], known, about="poster")
