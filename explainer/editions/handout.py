@@ -15,6 +15,7 @@ from explainer.charts import fonts, svg
 from explainer.charts.fonts import face_css
 from explainer.charts.kinds import draw
 from explainer.charts.style import SMALL, Canvas
+from explainer.charts.verdict_marks import marks_css
 from explainer.claims.verdict import Judgement
 from explainer.editions.fit import LARGE, ROOMY, SIZES, Draft, drafts, fitted, sizes_of, warning
 from explainer.editions.handout_cuts import BACK, FRONT
@@ -131,8 +132,8 @@ def sheet_html(edition: str, study: Study, draft: Draft[Any], **shared: object) 
     base = (settings.base_address or "").rstrip("/")
     address = f"{base}/{study.id}/" if base else ""
     css = "\n".join((
-        face_css(False), safe_source(folders, "sheet.css"), safe_source(folders, f"{edition}.css"),
-        _measures(settings, draft.size),
+        face_css(False), safe_source(folders, "sheet.css"), marks_css(),
+        safe_source(folders, f"{edition}.css"), _measures(settings, draft.size),
     ))  # fmt: skip
     with template_faults(folders):
         return environment(folders).get_template(f"{edition}.html.j2").render(
