@@ -1,7 +1,8 @@
 """How every figure looks: one palette, one set of type sizes, one set of shapes.
 
 The manner is that of a lane: pale boards, the dark sheen of oil by night, maple where something is
-too small to matter, dark ink, thin rules, italic notes that point at the thing they speak of.  Every role has one colour on light and one on dark paper; no two
+too small to matter, dark ink, thin rules, italic notes that point at the thing they speak of.
+Every role has one colour on light and one on dark paper; no two
 roles share a light colour, so that a page can recolour a drawing by its attributes alone.
 Series differ by colour, by marker and by dash, so that a grey print still tells them apart.
 Contrast is computed in the tests: text at least 4.5, marks at least 3.0 (WCAG 2.2, 1.4.3 and
