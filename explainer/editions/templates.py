@@ -21,6 +21,8 @@ from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
 from explainer.charts.fonts import APOSTROPHE
+from explainer.charts.verdict_marks import mark_svg
+from explainer.claims.verdict import STRENGTH, Code
 from explainer.editions.article import Drawing
 from explainer.errors import ExplainerError, Problem, WorkspaceError
 from explainer.study.files import FileFault, changed_at, read_within
@@ -87,7 +89,14 @@ def environment(folders: tuple[Path, ...]) -> Sandbox:
     )
     env.filters |= {"words": _words, "measures": _measures, "prose": _prose}
     env.filters["picture"] = _picture
+    env.filters["verdict_mark"] = _verdict_mark
     return env
+
+
+def _verdict_mark(code: str, label: str) -> Markup:
+    """The mark of a verdict as an inline drawing, named by its label."""
+    known: dict[str, Code] = {each: each for each in STRENGTH}
+    return Markup(mark_svg(known[code], str(_set(label))))
 
 
 def _set(value: object) -> object:
