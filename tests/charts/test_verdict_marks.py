@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, pairwise
 from xml.dom.minidom import parseString
 
 import numpy as np
@@ -26,14 +26,14 @@ def inked(code: str, fine: int = 64) -> np.ndarray:
             ends = np.vstack([run, run[:1]]) if mark.fill else run
             if mark.fill:
                 inside = np.zeros_like(covered)
-                for (x0, y0), (x1, y1) in zip(ends[:-1], ends[1:], strict=True):
+                for (x0, y0), (x1, y1) in pairwise(ends):
                     with np.errstate(divide="ignore", invalid="ignore"):
                         crosses = ((y0 > y) != (y1 > y)) & (
                             x < (x1 - x0) * (y - y0) / (y1 - y0) + x0
                         )
                     inside ^= crosses
                 covered |= inside
-            for (x0, y0), (x1, y1) in zip(ends[:-1], ends[1:], strict=True):
+            for (x0, y0), (x1, y1) in pairwise(ends):
                 along = max((x1 - x0) ** 2 + (y1 - y0) ** 2, 1e-9)
                 t = np.clip(((x - x0) * (x1 - x0) + (y - y0) * (y1 - y0)) / along, 0, 1)
                 far = np.hypot(x - x0 - t * (x1 - x0), y - y0 - t * (y1 - y0))
@@ -41,7 +41,7 @@ def inked(code: str, fine: int = 64) -> np.ndarray:
     return covered
 
 
-@pytest.mark.parametrize(("one", "other"), combinations(STRENGTH, 2))
+@pytest.mark.parametrize(("one", "other"), list(combinations(STRENGTH, 2)))
 def test_any_two_marks_differ_in_shape_or_fill(one: str, other: str) -> None:
     a, b = inked(one), inked(other)
     assert (a ^ b).sum() > 0.5 * min(a.sum(), b.sum())
