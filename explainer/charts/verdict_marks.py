@@ -19,7 +19,9 @@ from explainer.claims.verdict import Code
 #: The square a mark is designed in; its centre is (8, 8).
 SIDE = 16.0
 _DART = ((8.0, 1.2), (13.6, 14.4), (8.0, 11.4), (2.4, 14.4))
-_LEFT_HALF = ((8.0, 1.2), (8.0, 11.4), (2.4, 14.4))
+#: The same, smaller, so that it stays in its square when it is tipped; and its left half.
+_TIPPED = ((8.6, 2.4), (13.2, 13.2), (8.6, 10.8), (4.0, 13.2))
+_LEFT_HALF = ((8.6, 2.4), (8.6, 10.8), (4.0, 13.2))
 _TURNED = ((8.0, 12.2), (13.2, 0.8), (8.0, 3.4), (2.8, 0.8))
 _LOZENGE = ((0.8, 8.0), (8.0, 2.8), (15.2, 8.0), (8.0, 13.2))
 _TIP = math.radians(32)
@@ -40,7 +42,7 @@ def set_mark(
     if code == "backed":
         plate.area(at(_DART), "ink", step, stroke="ink", width=0.6 * grown)
     elif code == "leans":
-        plate.line(at((*_DART, _DART[0], _DART[1]), _TIP), "ink", edge, step=step)
+        plate.line(at((*_TIPPED, _TIPPED[0], _TIPPED[1]), _TIP), "ink", edge, step=step)
         plate.area(at(_LEFT_HALF, _TIP), "ink", step)
     elif code == "cannot-tell":
         plate.line(at((*_LOZENGE, _LOZENGE[0], _LOZENGE[1])), "ink", edge, step=step)
