@@ -154,7 +154,8 @@ def _shortest(
     """The number of fewest decimals from ``exact`` on, no further out than ``value``."""
     round_ = math.ceil if outwards > 0 else math.floor
     for places in range(_PLACES):
-        tried = round_(round(exact * 10**places, 9)) / 10**places
+        tens = 10.0**places
+        tried = float(round_(round(exact * tens, 9)) / tens)
         if call(tried) == wanted and (value - tried) * outwards >= 0:
             return tried
     return value
