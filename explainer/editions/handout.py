@@ -37,7 +37,7 @@ WIDTHS, MARGIN = {"letter": 612.0, "a4": 595.28}, 2 * 42.52
 #: lower; of a smaller one its shapes could not be seen.
 SHARES, LOWEST = {15.0: 0.46, 14.0: 0.44, 13.0: 0.42, 12.0: 0.4, 11.5: 0.36}, 0.29
 #: Kinds that need more height for their width than others.
-TALLER = {"shot-series": 1.35, "gauge": 1.1}
+TALLER = {"shot-series": 1.2}
 #: The side of a code on the sheet and on the card, in millimetres, without its quiet zone.
 CODE = {"handout": 40.0, "rule-card": 26.0}
 
