@@ -6,6 +6,7 @@ no partner or no reading is left out of the arrays and counted.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -111,6 +112,53 @@ def label(value: str | float) -> str:
 def only(table: Table, column: str, value: str | float) -> Table:
     """The rows of ``table`` under one condition."""
     return replace(table, frame=table.frame[table.frame[column].astype(str) == label(value)])
+
+
+def only_rows(study: Study, picked: Mapping[str, str | float] | None) -> Study:
+    """``study`` with those rows alone that hold ``picked`` (column: value) in every column.
+
+    A table that lacks one of the columns stays as it is; what a table says of its items and
+    checkpoints then holds for the rows that are left.
+    """
+    if not picked:
+        return study
+    tables = {
+        name: _rows_of(table, picked) if set(picked) <= set(table.frame.columns) else table
+        for name, table in study.tables.items()
+    }
+    return replace(study, tables=tables)
+
+
+def holds(frame: pd.DataFrame, picked: Mapping[str, str | float]) -> NDArray[np.bool_]:
+    """Which rows have each column's value; numbers are compared as numbers."""
+    keep = np.ones(len(frame), dtype=bool)
+    for column, value in picked.items():
+        if pd.api.types.is_float_dtype(frame[column]):
+            keep &= frame[column].to_numpy(dtype=float) == _number(value)
+        else:
+            keep &= frame[column].astype(str).to_numpy() == label(value)
+    return keep
+
+
+def _number(value: str | float) -> float:
+    try:
+        return float(value)
+    except ValueError:
+        return float("nan")
+
+
+def _rows_of(table: Table, picked: Mapping[str, str | float]) -> Table:
+    frame = table.frame[holds(table.frame, picked)]
+    here = set(frame[table.item].astype(str))
+    return replace(
+        table,
+        frame=frame,
+        items=tuple(item for item in table.items if item in here),
+        checkpoints=tuple(c for c in table.checkpoints if c in set(frame[table.use]))
+        if table.use else (),
+        notes=tuple(note for note in table.notes if note.row in frame.index),
+        picked=True,
+    )  # fmt: skip
 
 
 def grid(table: Table, measure: str) -> reduce.Grid:

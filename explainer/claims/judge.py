@@ -8,6 +8,7 @@ from dataclasses import replace
 from explainer.analysis.holm import holm
 from explainer.claims import rules
 from explainer.claims.build import Case, ordered
+from explainer.claims.evidence import only_rows
 from explainer.claims.figures.kinds import picture
 from explainer.claims.kinds import KINDS, kind_of
 from explainer.claims.questions import questions
@@ -43,7 +44,9 @@ def verdicts_of(study: Study, limits: Mapping[str, float]) -> tuple[Verdict, ...
     """One verdict per claim, in the author's order, after the Holm correction."""
     claims = study.description.claims
     parts = [
-        KINDS[test.kind].judge(Case(study, claim, test, limits, KINDS[test.kind]))
+        KINDS[test.kind].judge(
+            Case(only_rows(study, test.only), claim, test, limits, KINDS[test.kind])
+        )
         for claim in claims
         for test in claim.all_tests
     ]

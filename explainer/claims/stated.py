@@ -43,6 +43,7 @@ def _check(study: Study, entry: Stated) -> StatedCheck:
 
 def recompute(study: Study, c: Compute) -> tuple[float | None, float | None, str, str]:
     """Value, what rounding of the data alone could move it by, unit, and a word on failure."""
+    study = evidence.only_rows(study, c.only)
     if c.r is not None:
         return _r(study, c)
     if c.count is not None or c.share is not None:

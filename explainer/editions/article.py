@@ -81,6 +81,7 @@ class ClaimView:
     code: str
     words: ClaimWords
     report_says: str
+    """The sentence as quoted; ``said_by`` names who says it."""
     where: str
     """Where the sentence stands: ``page 4`` or empty."""
     key: bool
@@ -93,6 +94,8 @@ class ClaimView:
     """(name, value as text): everything the results file holds, with names people know."""
     readings: NumberTable | None = None
     """For a limit: each reading and how it is called."""
+    said_by: str = "The report"
+    of_report: bool = True
 
 
 @dataclass(frozen=True)

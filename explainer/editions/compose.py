@@ -47,6 +47,7 @@ from explainer.words.quantity.sizes import listed, number, set_level
 from explainer.words.quantity.when import day_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import AUDIENCES, in_first_units, say
+from explainer.words.speakers import named
 
 
 def compose(judgement: Judgement) -> Article:
@@ -220,7 +221,9 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         number=number,
         code=verdict.code,
         words=words,
-        report_says=claim.report_says,
+        report_says=claim.sentence,
+        said_by=named(claim),
+        of_report=claim.of_report,
         where=_where(claim.page),
         key=claim.is_key,
         strip=_strip(verdict, words, "s", study),

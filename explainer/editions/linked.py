@@ -34,7 +34,7 @@ def linked_data(article: Article) -> str:
         "publisher": {"@type": "Organization", "name": article.site_title},
         "about": _dataset(article),
         "isBasedOn": _report(article),
-        "review": [_review(article, claim) for claim in article.claims],
+        "review": [_review(article, c) for c in article.claims if c.of_report],
     })  # fmt: skip
     # No "<" at all: whatever a study says, it cannot end the element.
     return json.dumps(said, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")

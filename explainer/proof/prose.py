@@ -167,7 +167,7 @@ def prose(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[
         if claim.plainly:
             code = judgement.verdict(claim.id).code
             path = ("claims", i, "plainly")
-            yield from _strong(places, path, claim.plainly, code, claim.report_says)
+            yield from _strong(places, path, claim.plainly, code, claim.sentence)
 
 
 def _flatly(judgement: Judgement, places: Places) -> Iterator[Problem]:

@@ -26,6 +26,8 @@ ERRORS: tuple[Check, ...] = (
     names.further_claims_lead,
     names.rule_limit,
     names.stated_computable,
+    names.rows_picked,
+    names.design_named,
     names.thresholds_known,
     data.ids_once,
     data.checkpoints_measured,

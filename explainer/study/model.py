@@ -77,6 +77,16 @@ class Table:
     """Set where rows are published averages of that many items, not items."""
     sd_column: str | None = None
     notes: tuple[CellNote, ...] = ()
+    randomised: bool | None = None
+    """Whether chance decided which item went where; None where the study does not say."""
+    chosen_by: str | None = None
+    """By what its items were picked: a measure or column, or the author's own words."""
+    shared_sd: Mapping[str, float] = field(default_factory=dict)
+    """By measure: SD of an error that all items share at a checkpoint, in the measure's unit."""
+    reference: str | None = None
+    """The item read again each time that does not change; its rows stand in ``frame``, too."""
+    picked: bool = False
+    """Whether a test, figure or printed number took some of its rows only (``only``)."""
 
 
 @dataclass(frozen=True)

@@ -10,10 +10,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from explainer.study.description import figures as fig
-from explainer.study.description.base import Reading
+from explainer.study.description.figures import AnyFigure
 from explainer.study.description.measures import Measure
 from explainer.study.description.sources import TableFile, Tested, Use
 from explainer.study.description.study import Description
+from explainer.study.description.tests import AnyTest
 
 
 @dataclass(frozen=True)
@@ -47,7 +48,7 @@ def derived(description: Description) -> Iterator[tuple[str, Measure]]:
     return ((name, m) for name, m in description.measures.items() if m.derived is not None)
 
 
-def _blocks(description: Description) -> Iterator[Reading]:
+def _blocks(description: Description) -> Iterator[AnyTest | AnyFigure]:
     """Every figure and test."""
     yield from description.figures
     yield from (test for claim in description.claims for test in claim.all_tests)
@@ -61,7 +62,23 @@ def conditions(description: Description) -> set[str]:
         if stated.compute is not None:
             names |= {stated.compute.by, stated.compute.share}
     names |= {name for block in _blocks(description) for name in block.named(block.sorting)}
+    names |= restricting(description)
     return {name for name in names if name}
+
+
+def restricting(description: Description) -> set[str]:
+    """Columns by which a figure, a test or a printed number picks its rows."""
+    picks = [block.only for block in _blocks(description)]
+    picks += [entry.compute.only for entry in description.stated if entry.compute is not None]
+    return {column for only in picks for column in only or ()}
+
+
+def choosing(description: Description) -> set[str]:
+    """What items are said to have been picked by: measures, columns, or words of the author's."""
+    chosen = {description.tested.chosen_by}
+    for table in description.tables.values():
+        chosen |= {table.chosen_by, table.tested.chosen_by if table.tested else None}
+    return {name for name in chosen if name}
 
 
 def numbering(description: Description) -> set[str]:
@@ -95,7 +112,7 @@ def all_names(description: Description) -> set[str]:
     """Every name a column can be called by in this description."""
     names = {n for n, m in description.measures.items() if m.derived is None}
     names |= conditions(description) | numbering(description)
-    names |= {name for pair in counts(description) for name in pair}
+    names |= {name for pair in counts(description) for name in pair} | choosing(description)
     names |= {description.tested.each} | ({description.use.column} if description.use else set())
     for name, table in description.tables.items():
         feet, boards = path_columns(description, name)
@@ -129,7 +146,8 @@ def roles_of(description: Description, name: str, header: tuple[str, ...]) -> Ro
     spread = {table.rows_are.sd} if table.rows_are is not None and table.rows_are.sd else set()
     numbered = [c for c in header if c in numbering(description) and c not in measures]
     keys_by_number = [*([use.column] if use is not None else []), *numbered]
-    values = set(measures) | counted | boards | spread
+    chosen = choosing(description) - conditions(description) - {tested.each, *keys_by_number}
+    values = set(measures) | counted | boards | spread | chosen
     numbers = set(keys_by_number) | values | feet
     text = ({tested.each} | conditions(description)) - numbers
 

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
+from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -16,7 +18,7 @@ from explainer.errors import Problem
 from explainer.study.csvfile import Cells, read_cells
 from explainer.study.csvscan import Scan, scan
 from explainer.study.describe import UNUSED, place_of
-from explainer.study.description.sources import Excluded
+from explainer.study.description.sources import Design, Excluded
 from explainer.study.description.study import Description
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 from explainer.study.model import CellNote, Table
@@ -209,8 +211,27 @@ def _table(
         mean_of=sheet.mean_of if sheet else None,
         sd_column=sheet.sd if sheet else None,
         notes=tuple(sorted(notes, key=lambda n: (n.row, n.column))),
+        **_design(source.description, name, roles),
     )
     return table, []
+
+
+def _design(description: Description, name: str, roles: Roles) -> dict[str, Any]:
+    """What the table says of its design, else its ``tested``, else the study's."""
+    own = description.tables[name]
+    blocks: tuple[Design, ...] = (own, own.tested or description.tested)
+
+    def first(key: str) -> Any:
+        given = (getattr(block, key) for block in blocks)
+        return next((value for value in given if value is not None), None)
+
+    shared = first("shared_sd")
+    if not isinstance(shared, dict):
+        shared = {} if shared is None else dict.fromkeys(roles.measures, shared)
+    return {
+        "randomised": first("randomised"), "chosen_by": first("chosen_by"),
+        "shared_sd": MappingProxyType(shared), "reference": first("reference"),
+    }  # fmt: skip
 
 
 def _distinct(column: pd.Series) -> tuple[float, ...]:

@@ -6,8 +6,10 @@ set apart on purpose, so that a condition that has gone missing lets a false sen
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
+from itertools import product
 from typing import Any
 
 from sentences.truth import SIDE, Truth
@@ -34,6 +36,11 @@ WAYS: dict[str, tuple[str, ...]] = {
     "association": ("positive", "negative", "any"),
     "tracks-within": ("positive", "negative", "any"), "rate-difference": ("higher", "lower"),
 }  # fmt: skip
+#: Nothing to work out: the kind, why, and how many items.
+NOTHING = (("association", "no-spread", 8), ("break-in", "no-change", 8),
+           ("change", "too-few-items", 1), ("trend", "too-few-items", 0))  # fmt: skip
+#: Items that pass, fail, and are too close to call.
+CALLS = ((8, 0, 0), (3, 1, 1), (6, 0, 2), (5, 1, 2), (5, 3, 0), (0, 8, 0), (0, 0, 8))
 SIZED = ("change", "difference", "difference-in-change")
 
 
@@ -48,23 +55,31 @@ class Case:
 
 def cases() -> Iterator[Case]:
     """All of them, in a fixed order."""
+    yield from _ranged()
+    for place, code in product(PERCENTS, CODES):
+        yield _gauge(place, code, 10.0)
+    for kind, place in product(("no-change", "no-association"), PLACES):
+        yield _without_margin(kind, place)
+    for kind, why, n in NOTHING:
+        for value in (None, 1.5) if n else (None,):
+            yield _undefined(kind, why, n, value)
+    for odd in (1, 4):
+        yield _hangs_on_odd_readings("cannot-tell", odd)
+    for mdd, code, id in product((0.8, 3.1), CODES, ("it", "this", "that")):
+        yield _sees(mdd, code, id)
+    for calls, code, guard in product(CALLS, CODES, (2.5, None)):
+        yield _limit(calls, code, guard)
+
+
+def _ranged() -> Iterator[Case]:
+    """The kinds that are judged by a range, in every place it may lie."""
     for kind in (*SCALE, "same-line", "break-in"):
         places = SHARES if kind in ("same-line", "break-in") else PLACES
-        for way in WAYS.get(kind, ("",)):
-            for sized in (False, True) if kind in SIZED else (False,):
-                for strong in (False, True) if kind == "association" else (False,):
-                    for place in places:
-                        for code in CODES:
-                            for all_one in (True, False):
-                                yield _case(kind, way, sized, strong, place, code, all_one)
-    for place in PERCENTS:
-        for code in CODES:
-            for poor in (10.0, 30.0):
-                yield _gauge(place, code, poor)
-    for code in CODES:
-        for calls in ((8, 0, 0), (6, 0, 2), (5, 1, 2), (5, 3, 0), (0, 8, 0), (0, 0, 8)):
-            for guard in (2.5, None):
-                yield _limit(calls, code, guard)
+        sizes = (False, True) if kind in SIZED else (False,)
+        strengths = (False, True) if kind == "association" else (False,)
+        ways = WAYS.get(kind, ("",))
+        for how in product(ways, sizes, strengths, places, CODES, (True, False)):
+            yield _case(kind, *how)
 
 
 def _case(
@@ -84,8 +99,10 @@ def _case(
               "difference-in-change": 6.0}.get(kind)  # fmt: skip
     if kind == "no-association":
         test["margin"] = margin
-    study = hand.study([hand.claim(kind, f"c{len(way)}", test=test)])
-    verdict = hand.verdict(study, f"c{len(way)}", code)
+    key = repr((kind, way, sized, strong, place, code, all_one))
+    id = f"c{zlib.crc32(key.encode()) % 1000}"  # so that every variant has its turn
+    study = hand.study([hand.claim(kind, id, test=test)])
+    verdict = hand.verdict(study, id, code)
     side = SIDE.get(way, 0)
     zone, beyond = _zone(kind, side, scale if sized else 0.5 if strong else 0.0, margin)
     strip = Strip(value, low, high, zone, (-margin, margin) if margin else None, 0.0, verdict.unit,
@@ -96,12 +113,14 @@ def _case(
         ups, downs = 5, 3
     known = {"margin": margin, "at_least": scale if sized else None, "strong": strong,
              "n_up": ups, "n_down": downs, "share_low90": low, "share_high90": high,
+             "slope_within": value, "slope_within_low": low, "slope_within_high": high,
              "change_a": value - 1.0, "change_b": -1.0}  # fmt: skip
     names = {f.name for f in fields(verdict.detail)}
     detail = replace(verdict.detail, **{k: v for k, v in known.items() if k in names})
     verdict = replace(verdict, estimate=value, low=low, high=high, strip=strip, detail=detail)
     truth = Truth(kind, {"kind": kind, **test}, 8, value, {95: (low, high), 90: (low, high)},
-                  ups, downs, margin, own=True, more={"strong": strong})  # fmt: skip
+                  ups, downs, margin, own=True,
+                  more={"strong": strong, "agree": 5, "mean_a": 70.1, "mean_b": 61.2})  # fmt: skip
     return Case(hand.judgement(study, (verdict,)), verdict, truth)
 
 
@@ -117,6 +136,47 @@ def _zone(
         far = 1.0 if kind == "association" else None
         return ((size, far) if side > 0 else (None if far is None else -far, -size)), None
     return None, size
+
+
+def _without_margin(kind: str, place: tuple[float, float, float]) -> Case:
+    """Steady or not linked, and nobody has said how much counts."""
+    made = _case(kind, "", False, False, place, "cannot-tell", True)
+    strip = replace(made.verdict.strip, claim_zone=None, small_zone=None)  # type: ignore[type-var]
+    test = made.verdict.test.model_copy(update={"margin": None})
+    verdict = replace(made.verdict, strip=strip, test=test, reasons=("no-margin",),
+                      detail=replace(made.verdict.detail, margin=None))  # fmt: skip
+    return Case(made.judgement, verdict, replace(made.truth, margin=None))
+
+
+def _undefined(kind: str, why: str, n: int, value: float | None) -> Case:
+    """Nothing to work out, or one number without a range."""
+    way = hand.TESTS[kind].get("direction", "")
+    made = _case(kind, way, False, False, SHARES[0], "cannot-tell", True)
+    detail = replace(made.verdict.detail, undefined=why)
+    verdict = replace(made.verdict, estimate=value, low=None, high=None, strip=None, n_items=n,
+                      detail=detail)  # fmt: skip
+    truth = Truth(kind, made.truth.test, n, value, more={"undefined": why})
+    return Case(made.judgement, verdict, truth)
+
+
+def _hangs_on_odd_readings(code: str, odd: int) -> Case:
+    made = _case("trend", "up", False, False, PLACES[9], code, True)
+    names = tuple(f"T1 {i}" for i in range(odd))
+    detail = replace(made.verdict.detail, flags_decide=True, flagged=names)
+    truth = replace(made.truth, more={"odd": odd})
+    return Case(made.judgement, replace(made.verdict, detail=detail), truth)
+
+
+def _sees(mdd: float, code: str, id: str) -> Case:
+    """A gauge asked whether it sees 2 microinches: its smallest gap is one guess."""
+    study = hand.study([hand.claim("repeatability", id, test={"detects": 2.0})])
+    made = hand.verdict(study, id, code)
+    strip = Strip(mdd, None, None, (0.0, 2.0), None, None, "microinch")
+    detail = replace(made.detail, mdd=mdd, poor=10.0)
+    verdict = replace(made, strip=strip, detail=detail)
+    more = {"poor": 2.0, "detects": 2.0, "mdd": mdd, "share": verdict.estimate}
+    truth = Truth("repeatability", {}, 8, mdd, {95: (mdd, mdd)}, more=more)
+    return Case(hand.judgement(study, (verdict,)), verdict, truth)
 
 
 def _gauge(place: tuple[float, float, float], code: str, poor: float) -> Case:

@@ -46,12 +46,12 @@ class Mutant:
 
 
 def mutants(book: Book, names: tuple[str, ...], seed: int, most: int) -> Iterator[Mutant]:
-    """``most`` mutants of the phrases that begin with one of ``names``, drawn by lot."""
+    """``most`` mutants of the phrases named, drawn by lot."""
     draw = random.Random(seed)
     every = [
         (name, what, entry)
         for name, before in sorted(book.items())
-        if name.startswith(names) and not before.states_nothing
+        if name in names and not before.states_nothing
         for what, entry in _slips(before)
     ]
     for name, what, entry in draw.sample(every, min(most, len(every))):

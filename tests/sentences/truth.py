@@ -15,7 +15,6 @@ from typing import Any
 import numpy as np
 import pandas as pd
 from scipy import stats
-
 from sentences.studies import World
 
 SIDE = {"up": 1, "higher": 1, "positive": 1, "down": -1, "lower": -1, "negative": -1, "any": 0}

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Any, get_args
 
 from explainer.claims import figure_data as records
+from explainer.claims.evidence import only_rows
 from explainer.claims.figures import (
     ball_paths,
     gauge,
@@ -65,6 +66,6 @@ FIGURE_KINDS: Mapping[str, FigureKind] = {row.name: row for row in ROWS}
 
 def picture(study: Study, figure: AnyFigure, verdicts: Sequence[Verdict]) -> FigureResult:
     """The figure's numbers, with the claims it shows."""
-    result = FIGURE_KINDS[figure.kind].find(study, figure, verdicts)
+    result = FIGURE_KINDS[figure.kind].find(only_rows(study, figure.only), figure, verdicts)
     shown = tuple(v.claim.id for v in verdicts if v.claim.figure == figure.id)
     return replace(result, claims=shown, yardstick=yardstick(study, figure))

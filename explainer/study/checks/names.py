@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+
+import numpy as np
 
 from explainer import units
 from explainer.errors import Problem
@@ -10,6 +12,7 @@ from explainer.study.checks.context import Context, as_text
 from explainer.study.description import figures as fig
 from explainer.study.description import tests as tst
 from explainer.study.description.base import Reading
+from explainer.study.description.sources import Design
 from explainer.study.near import hint, listed
 from explainer.study.roles import all_names, derived
 from explainer.study.tables import Sheet, no_column
@@ -290,6 +293,100 @@ def _some_column(c: Context, at: Path, name: str, table: str | None) -> Iterator
         files = listed(sheet.file for sheet in sheets)
         expected = f"one of {listed(dict.fromkeys(columns), 30)}"
         yield c.error(at, f"no column `{name}` in {files}", expected, hint(name, columns))
+
+
+def rows_picked(c: Context) -> Iterator[Problem]:
+    """``only`` names columns of the table it picks from, and values that stand there."""
+    blocks: list[tuple[Path, Mapping[str, str | float] | None, list[Sheet]]] = [
+        (("figures", i), f.only, [c.sheets[f.table]] if f.table in c.sheets else [])
+        for i, f in enumerate(c.description.figures)
+    ]
+    blocks += [(at, test.only, _read_by(c, at, test)) for at, test in c.tests()]
+    for i, stated in enumerate(c.description.stated):
+        compute = stated.compute
+        if compute is not None:
+            named = (compute.r or (getattr(compute, compute.what),))[0]
+            names = [compute.table] if compute.table else c.holding(named) or list(c.sheets)
+            sheets = [c.sheets[name] for name in names[:1] if name in c.sheets]
+            blocks.append((("stated", i, "compute"), compute.only, sheets))
+    for at, picked, sheets in blocks:
+        if picked and sheets and all(sheet.columns for sheet in sheets):
+            yield from _rows_picked(c, (*at, "only"), picked, sheets)
+
+
+def _read_by(c: Context, at: Path, test: tst.ClaimTest) -> list[Sheet]:
+    if isinstance(test, tst.RateDifference):
+        counting = _counting(c, at, test)[0] if test.table in (None, *c.sheets) else None
+        return [counting] if counting else []
+    return [sheet for sheet, _ in c.operands(at, test)[0]]  # type: ignore[arg-type]
+
+
+def _rows_picked(
+    c: Context, at: Path, picked: Mapping[str, str | float], sheets: list[Sheet]
+) -> Iterator[Problem]:
+    """A table that lacks a column is not restricted, so one at least must have them all."""
+    having = [sheet for sheet in sheets if set(picked) <= set(sheet.columns)]
+    if not having:
+        missing = next(col for col in picked if all(col not in s.columns for s in sheets[:1]))
+        yield no_column(c.source, (*at, missing), missing, sheets[0].file, sheets[0].columns)
+        return
+    for sheet in having:
+        if sheet.table is None:
+            continue
+        frame, left = sheet.table.frame, np.ones(len(sheet.table.frame), dtype=bool)
+        for column, value in picked.items():
+            held = np.array([as_text(v) == as_text(value) for v in frame[column]])
+            if not held.any():
+                values = list(dict.fromkeys(as_text(v) for v in frame[column]))
+                asked = f"`{as_text(value)}`, which the column `{column}`"
+                found = f"{asked} of {sheet.file} never holds"
+                yield c.error((*at, column), found, f"one of {listed(values)}",
+                              hint(as_text(value), values), "no-value")  # fmt: skip
+                return
+            left &= held
+        if not left.any():
+            found = f"no row of {sheet.file} that holds all of it"
+            yield c.error(at, found, "values that stand in one row", code="no-value", key=True)
+
+
+def design_named(c: Context) -> Iterator[Problem]:
+    """The reference item, what items were chosen by, and the measures of a shared error exist."""
+    d = c.description
+    own = [n for n, t in d.tables.items() if t.tested is None]
+    blocks: list[tuple[Path, Design, list[str]]] = [(("tested",), d.tested, own)]
+    for name, table in d.tables.items():
+        blocks.append((("tables", name), table, [name]))
+        if table.tested is not None:
+            blocks.append((("tables", name, "tested"), table.tested, [name]))
+    for at, design, names in blocks:
+        sheets = [c.sheets[n] for n in names]
+        if all(sheet.columns for sheet in sheets):
+            yield from _design_named(c, at, design, sheets)
+
+
+def _design_named(
+    c: Context, at: Path, design: Design, sheets: list[Sheet]
+) -> Iterator[Problem]:
+    files = listed(sheet.file for sheet in sheets)
+    tables = [sheet.table for sheet in sheets]
+    items = list(dict.fromkeys(item for t in tables if t is not None for item in t.items))
+    if design.reference is not None and None not in tables and design.reference not in items:
+        found = f"no item `{design.reference}` in {files}".replace("``", "`")
+        yield c.error((*at, "reference"), found, f"one of {listed(items)}",
+                      hint(design.reference, items), "no-item")  # fmt: skip
+    columns = list(dict.fromkeys(col for sheet in sheets for col in sheet.columns))
+    by = design.chosen_by
+    known = [*c.description.measures, *columns]
+    if by is not None and " " not in by and by not in known:  # words of the author's have spaces
+        yield c.error((*at, "chosen_by"), f"no measure or column `{by}`",
+                      f"one of {listed(dict.fromkeys(known), 30)}, or a few words",
+                      hint(by, known), "no-column")  # fmt: skip
+    for name in design.shared_sd if isinstance(design.shared_sd, dict) else ():
+        if name not in c.description.measures:
+            measures = list(c.description.measures)
+            yield c.error((*at, "shared_sd", name), f"no measure `{name}`",
+                          f"one of {listed(measures)}", hint(name, measures), "no-measure",
+                          key=True)  # fmt: skip
 
 
 def thresholds_known(c: Context) -> Iterator[Problem]:

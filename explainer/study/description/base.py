@@ -29,6 +29,12 @@ YesNo = Annotated[
 Checkpoint = Finite | tuple[Finite, Finite]
 
 
+#: Rows to read: the column, and the value that stands in it.
+Only = Annotated[
+    dict[Name, str | Finite], Field(min_length=1, description="column: value; all must hold")
+]
+
+
 class Block(BaseModel):
     """A block of study.yaml.  Frozen, so that no later stage can change what the author wrote."""
 

@@ -12,6 +12,7 @@ from explainer.study.description.base import (
     Id,
     Name,
     NotNegative,
+    Only,
     Reading,
     Text,
     Whole,
@@ -27,6 +28,7 @@ class Figure(Reading):
     table: Name = Field(description="the table it is drawn from")
     report_figure: Name | None = Field(None, description="the report's figure: Figure 1, page 4")
     title: Text | None = Field(None, description="the author's own title, in place of ours")
+    only: Only | None = Field(None, description="column: value, to draw those rows alone")
     say: Text | None = Field(None, description="the author's own words, in Markdown")
     yardstick: Literal["contact-patch", "roll-out"] | None = Field(
         None, description="a labelled physics curve beside the data; never a verdict"

@@ -12,6 +12,7 @@ from explainer.study.description.base import (
     Id,
     Name,
     NotNegative,
+    Only,
     Text,
     Whole,
     YesNo,
@@ -23,11 +24,26 @@ Verdict = Literal["backed", "leans", "cannot-tell", "against", "not-tested"]
 Brief = Annotated[str, Field(min_length=1, max_length=32)]
 
 
+class OtherVoice(Block):
+    """Somebody else who says it."""
+
+    other: Name = Field(description="who says it, as it can follow `Said by`: a reader's letter")
+
+
 class Claim(Block):
     """One thing the report says, and how to hold it against the data."""
 
     id: Id
-    report_says: Text = Field(description="the report's own sentence, quoted")
+    report_says: Text | None = Field(None, description="the report's own sentence, quoted")
+    said_by: Literal["report", "rule", "author", "lanes", "viewers"] | OtherVoice = Field(
+        "report",
+        description="who says it, if not the report: `rule`, `author` (you), `lanes` (what is said "
+        "there), `viewers`, or `{other: who}`; only the report's own claims count when the page "
+        "says how the report holds up",
+    )
+    says: Text | None = Field(
+        None, description="the sentence, where somebody else than the report says it"
+    )
     plainly: Text | None = Field(None, description="the same in everyday words")
     as_clause: Name | None = Field(
         None, description="the same to follow `whether` or `that`, in place of our own words"
@@ -50,6 +66,26 @@ class Claim(Block):
         if (self.test is None) == (not self.tests):
             raise ValueError("either `test` or `tests`")
         return self
+
+    @model_validator(mode="after")
+    def _one_voice(self) -> Claim:
+        if self.of_report and (self.report_says is None or self.says is not None):
+            raise ValueError("`report_says`; `says` only with a `said_by` other than the report")
+        if not self.of_report and (self.says is None or self.report_says is not None):
+            raise ValueError("`says` in place of `report_says`: the report does not say it")
+        if not self.of_report and self.is_key:
+            raise ValueError("`key` on claims of the report alone: a key finding is the report's")
+        return self
+
+    @property
+    def of_report(self) -> bool:
+        """Whether it is the report's own."""
+        return self.said_by == "report"
+
+    @property
+    def sentence(self) -> str:
+        """The sentence as quoted, whoever says it."""
+        return self.report_says or self.says or ""
 
     @property
     def all_tests(self) -> tuple[AnyTest, ...]:
@@ -82,6 +118,7 @@ class Compute(Block):
     to: Finite | None = Field(None, description="the later checkpoint")
     by: Name | None = Field(None, description="column that sorts rows")
     is_: str | Finite | None = Field(None, alias="is", description="the value of `by` to take")
+    only: Only | None = Field(None, description="column: value, to work on those rows alone")
     a: str | Finite | None = Field(None, description="first value of `by`")
     b: str | Finite | None = Field(None, description="second value of `by`")
 

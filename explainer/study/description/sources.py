@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from explainer.study.description.base import Block, Name, NotNegative, Text, UnitName, Whole
+from explainer.study.description.base import (
+    Block,
+    Name,
+    NotNegative,
+    Text,
+    UnitName,
+    Whole,
+    YesNo,
+)
 
 
 class Report(Block):
@@ -17,13 +25,41 @@ class Report(Block):
     link: str | None = Field(None, description="where it can be read: an https address")
 
 
-class Tested(Block):
-    """What counts as one, and how many there were."""
+class Design(Block):
+    """How items came to be where they are, and what their readings share.
+
+    Stands under ``tested``, and under a table where it holds for that table alone.
+    """
+
+    randomised: YesNo | None = Field(
+        None, description="whether chance decided which item went where: yes or no"
+    )
+    chosen_by: Name | None = Field(
+        None,
+        description="the measure or column by whose readings these items were picked (the roughest "
+        "balls), which falls back by itself when it is read again",
+    )
+    shared_sd: NotNegative | dict[Name, NotNegative] | None = Field(
+        None,
+        description="standard deviation of an error that all items share at a checkpoint (the "
+        "gauge off for a day), in the measure's unit; or measure: value",
+    )
+    reference: Name | None = Field(
+        None, description="the item that was read again each time and itself does not change"
+    )
+
+
+class Items(Block):
+    """What counts as one: the part of ``tested`` that is no matter of design."""
 
     each: Name = Field("ball", description="what counts as one (ball, bowler): also its column")
     group: Name | None = Field(None, description="the column that sorts items into groups")
     count: Whole | None = Field(None, description="how many the report says were tested")
     described: Text | None = Field(None, description="what they were, in a sentence")
+
+
+class Tested(Design, Items):
+    """What counts as one, and how many there were."""
 
 
 class Use(Block):
@@ -41,8 +77,8 @@ class RowsAre(Block):
     sd: Name | None = Field(None, description="the column with the printed standard deviation")
 
 
-class TableFile(Block):
-    """One CSV file and how to read it."""
+class FileRead(Block):
+    """The file of a table and what its columns are: the part that is no matter of design."""
 
     file: Name = Field(description="the CSV file, in the study's own folder")
     source: Text | None = Field(None, description="where the numbers stand in the report")
@@ -56,6 +92,10 @@ class TableFile(Block):
     units: dict[str, UnitName] = Field({}, description="measure: the unit it has in this file")
     missing: tuple[str, ...] = Field((), description="marks that mean: no reading")
     rows_are: RowsAre | None = Field(None, description="set if rows are averages, not items")
+
+
+class TableFile(Design, FileRead):
+    """One CSV file and how to read it."""
 
 
 class Excluded(Block):

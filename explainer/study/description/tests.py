@@ -12,6 +12,7 @@ from explainer.study.description.base import (
     Finite,
     Name,
     NotNegative,
+    Only,
     Positive,
     Reading,
     Text,
@@ -44,6 +45,11 @@ class ClaimTest(Reading):
     """Sentences as a report may say them, and what tells this kind from its neighbors."""
 
     table: Name | None = Field(None, description="the table, if the measure stands in several")
+    only: Only | None = Field(
+        None,
+        description="column: value, to test on those rows alone; where one item is left, the claim "
+        "is about that one, and held to the gauge",
+    )
 
 
 class Change(ClaimTest):

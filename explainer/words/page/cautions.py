@@ -23,7 +23,7 @@ def treats(judgement: Judgement) -> bool:
 def _texts(judgement: Judgement) -> Iterator[str]:
     said = judgement.study.description
     yield from (said.title, said.question)
-    yield from (claim.plainly or claim.report_says for claim in said.claims)
+    yield from (claim.plainly or claim.sentence for claim in said.claims)
     yield from (advice.do for advice in said.advice)
     if said.rule is not None:
         yield from (said.rule.change, said.rule.reading or "")

@@ -189,7 +189,7 @@ def plain_claim(claim: Claim, judgement: Judgement) -> str:
     """What a claim says in everyday words."""
     if claim.plainly is not None:
         return fill(claim.plainly, judgement).strip()
-    text, _ = in_plain_words(claim.report_says, glossary_of(judgement.study.workspace))
+    text, _ = in_plain_words(claim.sentence, glossary_of(judgement.study.workspace))
     return text
 
 

@@ -18,6 +18,7 @@ from explainer.words.quantity.everyday import load_everyday
 from explainer.words.said import StudyWords
 from explainer.words.script.once import same_words
 from explainer.words.script.talk import Card, Line, Part, Screen, Shot
+from explainer.words.speakers import saying
 
 Facts = dict[str, Any]
 
@@ -143,15 +144,15 @@ def quotes(
         page = claim.page
         numbered = isinstance(page, int) or (page or "").isdigit()
         where = f" on page {page}" if numbered else f" ({page})" if page else ""
-        name = "quote.more" if more else "quote"
-        said = desk.tell(name, id, quote=claim.report_says, where=where)
+        name = "quote.by" if not claim.of_report else "quote.more" if more else "quote"
+        said = desk.tell(name, id, quote=claim.sentence, where=where, saying=saying(claim))
         brief = "" if bound is not None and bound.brief is not None else None
         if bound is not None:
             lines.append(Line(said, rank, key=bound.key, needs=bound.needs, brief=brief))
         else:
             lines.append(Line(said, rank, key=f"quote {id}", needs=found(verdict)))
         plainly = begun(desk.words.claims[id].plainly)
-        if plainer and not same_words(plainly, claim.report_says):
+        if plainer and not same_words(plainly, claim.sentence):
             said = desk.tell("plainly", id, plainly=stop(plainly))
             needs = f"quote {id}" if bound is None else found(verdict)
             lines.append(Line(said, min(rank, OTHER), brief=brief, needs=needs))

@@ -42,6 +42,7 @@ from explainer.words.script.findings import in_a_word, says
 from explainer.words.script.once import in_breaths, without_the_question
 from explainer.words.script.screen import TAKEAWAY
 from explainer.words.script.talk import Card, Line, Part, Row, Screen, Talk
+from explainer.words.speakers import saying
 
 
 def say_script(judgement: Judgement, words: StudyWords) -> Talk:
@@ -112,7 +113,7 @@ def _rest(desk: Desk) -> Iterator[Part]:
     shots: list[tuple[Screen, list[Line]]] = []
     for verdict in rest:
         words = desk.words.claims[verdict.claim.id]
-        card = Card("The report says", verdict.claim.report_says, (Row(words.label),))
+        card = Card(saying(verdict.claim), verdict.claim.sentence, (Row(words.label),))
         of = desk.card(f"claim-{verdict.claim.id}", card)
         rank = KEY if verdict.claim.id in desk.key else OTHER
         finding = says(desk, verdict, rank)

@@ -1,0 +1,304 @@
+"""Reads sentences: which of the frames in ``meaning.txt`` one is, and whether what it says is so.
+
+Knows nothing of the phrase book.  A frame that nobody put down here is a sentence that nobody has
+thought about, and counts as false.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping
+from functools import lru_cache
+from pathlib import Path
+
+from sentences.oracle import JUNK, count, sentences
+from sentences.truth import Truth, near
+
+_UNIT = r"(?: [A-Za-z]+(?: D)?(?: points?)?)?(?: \([^)]*\))?"
+_SIZE = rf"(?:about )?(?:next to nothing|almost 0|−?\d[\d,]*(?:\.\d+)?%?){_UNIT}"
+_SHARE = r"(?:about )?(?:a |nine |three |two )?(?:all|none|half|tenths?|thirds?|quarters?)(?: of)?"
+_WHO = r"[\w-]+ (?:balls?|bowlers?|patients?|rivers?|lanes?)"
+_WORDS = {
+    "n": _WHO, "N": _WHO, "est": rf"{_SIZE}|{_SHARE}(?= of| as)|all|none", "rng": r".*?\d.*?",
+    "margin": _SIZE, "least": _SIZE, "good": r"\d+", "mdd": _SIZE, "detects": _SIZE,
+    "share": _SIZE, "fell": "fell|rose", "drop": "drop|rise|change", "down": "down|up",
+    "Down": "Down|Up", "cfell": "fell|rose|changed", "cdrop": "drop|rise|change",
+    "cfallen": "fallen|risen|changed", "fall": "fall|rise|change", "came": "rougher|smoother",
+    "hooks": "hook more|hook less", "chooks": "hook more|hook less",
+    "chooking": "hooking more|hooking less", "thooking": "hooking more|hooking less",
+    **dict.fromkeys(("mover", "stayer", "ahead", "behind"), "Plover|Teasel"),
+    **dict.fromkeys(("same", "agree", "passes", "fails", "close"), r"[\w-]+"),
+    **dict.fromkeys(("mean_a", "mean_b"), r"[\d.]+(?: microinches)?"),
+    **dict.fromkeys(("*", "clause", "seen"), ".+?"), "moved": "rougher|smoother",
+    "m": "cover roughness|total hook|hardness", "M": "Cover roughness|Total hook|Hardness",
+    "items": "balls|bowlers", "use": r"\d+ games", "end": "−?1", "level": r"likely|90%",
+    "scale": r"a scale (?:from −1 to 1|that ends at −?1)",
+}  # fmt: skip
+_BOTH_SIDES = re.compile(r"drop of .* to a rise|smoother by .* to rougher|down of .* to a drift up"
+                         r"|fewer .* to more|lead for Teasel .* lead for Plover")  # fmt: skip
+
+
+@lru_cache(maxsize=1)
+def frames() -> dict[str, list[tuple[frozenset[str], re.Pattern[str], str]]]:
+    """Every frame by kind: its conditions, its pattern, and the line itself."""
+    found: dict[str, list[tuple[frozenset[str], re.Pattern[str], str]]] = {}
+    kind = ""
+    for line in Path(__file__).with_name("meaning.txt").read_text("utf-8").splitlines():
+        if line.startswith("## "):
+            kind = line[3:]
+        elif line and not line.startswith("#"):
+            conditions, _, text = line.partition("|")
+            found.setdefault(kind, []).append(
+                (frozenset(conditions.split()), _pattern(text.strip()), text.strip())
+            )
+    return found
+
+
+def _pattern(text: str) -> re.Pattern[str]:
+    """A frame as a pattern whose groups are named ``n``, ``n_2`` …"""
+    used: dict[str, int] = {}
+    out = []
+    for piece in re.split(r"(<[\w*]+>|\[|\])", text):
+        if piece == "[":
+            out.append("(?:")
+        elif piece == "]":
+            out.append(")?")
+        elif piece.startswith("<"):
+            name = piece[1:-1]
+            used[name] = used.get(name, 0) + 1
+            label = "any" if name == "*" else name
+            number = f"_{used[name]}" if used[name] > 1 else ""
+            out.append(f"(?P<{label}{number}>{_WORDS[name]})")
+        else:
+            out.append(re.escape(piece))
+    return re.compile("".join(out))
+
+
+# ---- what is so
+
+def _needs(t: Truth) -> str:
+    """Where the range lies to what the claim needs: in, out, part."""
+    r = t.range or t.ranges.get(95)
+    if r is None:
+        return ""
+    low, high = r
+    if t.kind in ("no-change", "no-association"):
+        zone = (-(t.margin or 0), t.margin or 0)
+        return _meets(r, zone)
+    if t.kind in ("same-line", "break-in"):
+        return _meets(r, (0.8, 1.25))
+    if t.kind == "repeatability":
+        return _meets(r, (0.0, t.more["poor"]))
+    size = t.size or (0.5 if t.more.get("strong") else 0.0)
+    if t.side:
+        low, high = sorted((t.side * low, t.side * high))
+        return "in" if low >= size else "out" if high < size else "part"
+    if low > size or high < -size:
+        return "in"
+    return "out" if size and -size < low and high < size else "part"
+
+
+def _meets(r: tuple[float, float], zone: tuple[float, float]) -> str:
+    if zone[0] <= r[0] and r[1] <= zone[1]:
+        return "in"
+    return "out" if r[1] < zone[0] or r[0] > zone[1] else "part"
+
+
+def _guess_in(t: Truth) -> bool:
+    value = t.estimate or 0.0
+    return _needs(Truth(t.kind, t.test, t.n, value, {95: (value, value), 90: (value, value)},
+                        margin=t.margin, more=t.more)) == "in"  # fmt: skip
+
+
+def _so(t: Truth) -> Mapping[str, bool]:
+    """Every condition, true or false."""
+    if t.kind == "limit":
+        m = t.more
+        return {"allpass": m["passes"] == t.n, "notallpass": m["passes"] < (t.n or 0),
+                "nofail": not m["fails"], "fail": m["fails"] > 0, "close": m["close"] > 0,
+                "nopass": not m["passes"], "guard": bool(m["guard"]),
+                "noguard": not m["guard"]}  # fmt: skip
+    r, value = t.range or t.ranges.get(95), t.estimate or 0.0
+    why = t.more.get("undefined", "")
+    if r is None:
+        return defaultdict(bool, {
+            "nospread": why == "no-spread", "nochange": why == "no-change",
+            "nothing": not t.n, "toofew": why not in ("no-spread", "no-change") and bool(t.n),
+            "norange": t.estimate is not None, "unsized": True, "noway": True,
+        })  # fmt: skip
+    where, guess = _needs(t), _guess_in(t)
+    near_, far = sorted((t.toward(r[0]), t.toward(r[1])))
+    size, margin = t.size or 0.0, t.margin or 0.0
+    claimed = not t.side or t.side * value > 0
+    return defaultdict(bool, {
+        "zero": r[0] <= 0 <= r[1], "clear": r[0] > 0 or r[1] < 0, "in": where == "in",
+        "out": where == "out", "part": where == "part", "notin": where != "in",
+        "notout": where != "out", "guessin": guess, "notguessin": not guess, "claimed": claimed,
+        "notclaimed": not claimed, "other": bool(t.side) and t.side * value < 0,
+        "sized": t.size is not None, "unsized": t.size is None, "past": near_ >= size,
+        "short": far < size, "spans": near_ < size <= far,
+        "within": max(abs(r[0]), abs(r[1])) <= margin,
+        "notwithin": max(abs(r[0]), abs(r[1])) > margin,
+        "pastmargin": r[0] > margin or r[1] < -margin, "guesswithin": abs(value) <= margin,
+        "small": (r[0] > 0 or r[1] < 0) and min(abs(r[0]), abs(r[1])) < margin,
+        "strong": bool(t.more.get("strong")), "notstrong": not t.more.get("strong"),
+        "all": max(t.ups or 0, t.downs or 0) == t.n, "notall": _along(t) != t.n,
+        "way": bool(t.side), "noway": not t.side, "paired": False, "unpaired": True,
+        "nomargin": t.margin is None, "detects": "detects" in t.more,
+        "odd1": t.more.get("odd") == 1, "oddmany": t.more.get("odd", 0) > 1,
+        "over": value > 1, "notover": value <= 1, "mostsure": r[0] >= 0.8,
+        "notmostsure": r[0] < 0.8, "marginal": value > 10, "notmarginal": value <= 10,
+    })  # fmt: skip
+
+
+def _along(t: Truth) -> int:
+    return (t.ups if (t.estimate or 0) > 0 else t.downs) or 0
+
+
+def _sign(word: str) -> int:
+    return -1 if word in ("fell", "drop", "down", "Down", "fallen", "fall", "smoother", "hook less",
+                          "hooking less") else 1  # fmt: skip
+
+
+def _printed(value: float, text: str) -> bool:
+    """Whether ``text`` is ``value`` rounded; words for shares are near enough."""
+    if "next to nothing" in text or "almost 0" in text:
+        return True
+    digits = re.search(r"\d[\d,]*(?:\.\d+)?", text)
+    if digits is None:
+        words = {"none": 0, "all": 1, "half": 0.5, "quarter": 0.25, "three quarters": 0.75,
+                 "nine tenths": 0.9, "tenth": 0.1, "third": 0.33, "two thirds": 0.67}  # fmt: skip
+        told = next((v for k, v in sorted(words.items(), key=lambda kv: -len(kv[0]))
+                     if k in text), None)  # fmt: skip
+        return told is None or abs(told - value) <= 0.07
+    scale = 100 if "%" in text and abs(value) < 3 else 1
+    return any(near(value * s, digits[0]) for s in {1.0, scale, 100.0, 10.0, 1000.0})
+
+
+def _ranged(t: Truth, text: str) -> bool:
+    r = t.range or t.ranges.get(95)
+    found = re.findall(r"−?\d[\d,]*(?:\.\d+)?", re.sub(r"\([^)]*\)", "", text))
+    if r is None or not found:
+        return False
+    ends = sorted(abs(v) for v in r)
+    told = sorted(abs(float(d.replace("−", "-").replace(",", ""))) for d in found[:2])
+    if _BOTH_SIDES.search(text) and not r[0] < 0 < r[1]:
+        return False
+    if len(told) < 2:
+        return text.strip().startswith("about")
+    return any(all(near(e * s, f"{d:g}") or abs(e * s - d) <= 0.051 * max(e * s, 1e-9) or
+                   abs(e * s - d) < 0.5000001 * 10.0 ** -_places(found)
+                   for e, d in zip(ends, told, strict=True))
+               for s in (1.0, 10.0, 100.0, 1000.0))  # fmt: skip
+
+
+def _places(found: list[str]) -> int:
+    return min(len(d.partition(".")[2]) for d in found[:2])
+
+
+def _fits(t: Truth, name: str, text: str) -> bool:
+    """Whether what stands in one place of a frame is so."""
+    name = name.rpartition("_")[0] if re.search(r"_\d$", name) else name
+    for names, check in PLACES.items():
+        if name in names.split():
+            return check(t, name, text)
+    return True
+
+
+def _given(t: Truth, name: str, text: str) -> bool:
+    given = t.margin if name == "margin" else t.size
+    return given is not None and _printed(given, text)
+
+
+def _counted(t: Truth, name: str, text: str) -> bool:
+    return count(text) == (_along(t) if name == "same" else t.more.get(name))
+
+
+def _goes(t: Truth, name: str, text: str) -> bool:
+    value = t.estimate or 0.0
+    way = (1 if value > 0 else -1) * (-1 if name == "thooking" else 1)
+    return value == 0 or text == "change" or _sign(text) == way
+
+
+def _side(t: Truth, name: str, text: str) -> bool:
+    return (text == ("Plover" if (t.estimate or 0.0) > 0 else "Teasel")) == (name == "ahead")
+
+
+#: What each kind of place must hold to be so; any other may hold anything.
+PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
+    "n N": lambda t, name, text: count(text.split()[0]) == t.n,
+    "est": lambda t, name, text: _printed(abs(t.estimate or 0.0), text),
+    "rng": lambda t, name, text: _ranged(t, text),
+    "margin least": _given,
+    "same passes fails close agree": _counted,
+    "fell drop down Down came hooks thooking": _goes,
+    "cfell cdrop cfallen fall chooks chooking": lambda t, name, text: _as_said(t, name, text),
+    "end": lambda t, name, text: (text == "−1") == ((t.estimate or 0.0) < 0),
+    "scale": lambda t, name, text: _scale(t, text),
+    "ahead behind": _side,
+    "mdd detects share": lambda t, name, text: name in t.more and _printed(t.more[name], text),
+    "mean_a mean_b": lambda t, name, text: name not in t.more or _printed(t.more[name], text),
+    "good": lambda t, name, text: float(text) == t.more["poor"],
+}
+
+
+def _as_said(t: Truth, name: str, text: str) -> bool:
+    side = t.side
+    if not side:
+        if text in ("change", "changed"):
+            return True
+        way = 1 if (t.estimate or 0) > 0 else -1
+        return _sign(text) == (-way if name == "chooking" else way)
+    if name == "chooking":
+        return _sign(text) == -side
+    return _sign(text) == side
+
+
+def _scale(t: Truth, text: str) -> bool:
+    r = t.range or (0.0, 0.0)
+    if r[0] < 0 < r[1]:
+        return "from" in text
+    return text.endswith("−1") == ((t.estimate or 0) < 0)
+
+
+_CLAUSE = re.compile(r"\b(fell|rose|changed|rougher than|smoother than|hook more|hook less|differ|"
+                     r"towards rougher|towards smoother|falls|rises|changes|hooking more|"
+                     r"hooking less|with Plover than|with Teasel than)\b")  # fmt: skip
+
+
+def _clause(t: Truth, text: str) -> bool:
+    """A claim in a clause says what the claim says: its way, its size, how strong."""
+    if t.size is not None and not _printed(t.size, text.partition(" by ")[2] or "none"):
+        return False
+    if bool(t.more.get("strong")) != ("strongly" in text):
+        return False
+    found = _CLAUSE.search(text)
+    if found is None or not t.side:
+        return True
+    way = -1 if re.search("fell|smoother|less|falls|with Teasel than", found[0]) else 1
+    return way == (-t.side if "hooking" in found[0] else t.side)
+
+
+def unread(text: str, truth: Truth) -> Iterator[str]:
+    """Every sentence of ``text`` that is false, or that no frame knows."""
+    if (junk := JUNK.search(text)) is not None:
+        yield f"junk {junk[0]!r}: {text}"
+    so = _so(truth)
+    known = [*frames().get(truth.kind, ()), *frames()["any"]]
+    for said in sentences(" ".join(text.split())):
+        tried = []
+        for conditions, pattern, frame in known:
+            found = pattern.fullmatch(said)
+            if found is None:
+                continue
+            false = [c for c in sorted(conditions) if not so[c]]
+            places = {k: v for k, v in found.groupdict().items() if v is not None}
+            false += [f"<{k}> {v!r}" for k, v in places.items() if not _fits(truth, k, v)]
+            false += [f"<clause> {v!r}" for k, v in places.items()
+                      if k == "clause" and not _clause(truth, v)]  # fmt: skip
+            if not false:
+                break
+            tried.append(f"{frame!r} but for {', '.join(false)}")
+        else:
+            yield f"{said!r}: {'; '.join(tried) or 'no frame knows it'}"
