@@ -110,13 +110,14 @@ def _answers(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> tupl
         return teller.fragment([name], facts, about="poster")
 
     if not asked or all(v.code in OPEN for v in asked):
-        return tuple(tell(f"poster.cannot{size}", n=len(asked)) for size in ("", ".short"))
-    heads = [_head(v, judgement) for v in asked]
+        return tuple(tell(f"poster.cannot{size}", all_open=True) for size in ("", ".short"))
+    heads = [head(v, judgement) for v in asked]
     made = []
     if all(heads):
         for size in ("", ".short"):
             each = zip(heads, asked, strict=True)
-            made.append(" ".join(f"{h}: {tell(f'poster.word.{v.code}{size}')}." for h, v in each))
+            said_ = ((h, tell(f"poster.word.{v.code}{size}", code=v.code)) for h, v in each)
+            made.append(" ".join(f"{head}: {word}." for head, word in said_))
     codes = Counter(v.code for v in asked)
     said = [
         tell(f"poster.of.{code}", n=codes[code], count=count_words(codes[code]), m=len(asked))
@@ -125,7 +126,7 @@ def _answers(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> tupl
     return (*made, " ".join(said))
 
 
-def _head(verdict: Verdict, judgement: Judgement) -> str:
+def head(verdict: Verdict, judgement: Judgement) -> str:
     """What stands before ``yes``: the author's short name, else what a change is called."""
     claim = verdict.claim
     if claim.briefly:
