@@ -29,6 +29,8 @@ BOARD_INCHES = LANE_WIDTH_INCHES / LANE_BOARDS
 
 #: Foul line to the head pin, in feet (common practice, no source).
 LANE_FEET = 60.0
+#: Foul line to the tail plank behind the last pins: 62 feet 10 3/16 inches (rule books).
+LANE_END_FEET = 62 + 10.1875 / 12
 
 DUROMETER_SCALES = ("A", "B", "C", "D", "DO", "E", "M", "O", "OO", "OOO", "OOO-S", "R")
 

@@ -10,7 +10,15 @@
   // Folded parts open when linked to or printed.
   const open = () => {
     const at = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
-    if (at && at.closest("details")) at.closest("details").open = true;
+    if (!at) return;
+    const inside = at.querySelector(":scope > details.rung");
+    if (inside) inside.open = true;
+    let around = at.closest("details"), hidden = false;
+    for (; around; around = around.parentElement.closest("details")) {
+      hidden ||= !around.open;
+      around.open = true;
+    }
+    if (hidden) at.scrollIntoView();
   };
   addEventListener("hashchange", open);
   open();
@@ -162,12 +170,52 @@
     place.append(line);
   };
 
+  // A term opens its meaning where it stands; without this it leads to the list of words and back.
+  const meanings = () => document.addEventListener("click", e => {
+    const term = e.target.closest && e.target.closest("a.term");
+    if (!term || e.ctrlKey || e.metaKey || e.shiftKey) return;
+    const entry = document.getElementById(decodeURIComponent(term.hash.slice(1)));
+    const said = entry && entry.nextElementSibling;
+    if (!said) return;
+    e.preventDefault();
+    const block = term.closest("p, li, td, dd, figcaption") || term;
+    const before = block.nextElementSibling;
+    if (before && before.matches(".gloss")) {
+      const same = before.dataset.of === term.hash;
+      before.remove();
+      if (same) { term.setAttribute("aria-expanded", "false"); return; }
+    }
+    const note = document.createElement("div"), text = said.cloneNode(true);
+    const name = document.createElement("b"), shut = document.createElement("button");
+    all("a", text).forEach(a => a.remove());
+    note.className = "gloss";
+    note.dataset.of = term.hash;
+    note.setAttribute("role", "note");
+    name.className = "lead";
+    name.textContent = `${entry.textContent}: `;
+    shut.type = "button";
+    shut.textContent = "Close";
+    const close = () => {
+      note.remove();
+      term.setAttribute("aria-expanded", "false");
+      term.focus();
+    };
+    shut.addEventListener("click", close);
+    note.addEventListener("keydown", key => { if (key.key === "Escape") close(); });
+    note.append(name, text.textContent.trim(), " ", shut);
+    if (block.matches("li, td, dd")) block.append(note);
+    else block.after(note);
+    term.setAttribute("aria-expanded", "true");
+    shut.focus({ preventScroll: true });
+  });
+
   follow();
   choose();
+  meanings();
   all(".plate").forEach(plate => {
     const figure = plate.querySelector("figure"), table = plate.querySelector("details .numbers");
     if (table) readable(figure, table);
     linkable(plate, figure.id);
   });
-  all(".claim").forEach(claim => linkable(claim, claim.id));
+  all(".claim").forEach(claim => linkable(claim.querySelector("details") || claim, claim.id));
 })();

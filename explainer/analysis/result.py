@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scipy.special import ndtri, stdtr, stdtrit
 
@@ -86,6 +86,20 @@ def t_estimate(value: float, se: float, df: float, n_items: int, method: str) ->
     p = t_p(value / se, df) if se > 0 else float(value == 0)
     at95, at90, at80 = _ranges(lambda level: t_quantile(level, df) * se, value)
     return Estimate(value, at95, at90, at80, p, n_items, method, se, df)
+
+
+def widened(e: Estimate, extra_sd: float) -> Estimate:
+    """``e`` with an error of known SD ``extra_sd`` (in its unit) that its scatter does not show.
+
+    Variances add; the degrees of freedom are Satterthwaite's, the known part having no end of them.
+    An estimate without a standard error is handed back as it is.
+    """
+    if e.se is None or e.df is None or extra_sd <= 0:
+        return e
+    se = math.hypot(e.se, extra_sd)
+    df = e.df * (se / e.se) ** 4 if e.se > 0 else 1e9
+    wide = t_estimate(e.value, se, min(df, 1e9), e.n_items, e.method)
+    return replace(wide, method=f"{e.method}, with an error shared by all at a checkpoint")
 
 
 def r_estimate(

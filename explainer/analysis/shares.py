@@ -19,7 +19,14 @@ import numpy as np
 import numpy.typing as npt
 
 from explainer.analysis.change import mean_change
-from explainer.analysis.result import Estimate, Interval, Undefined, pooled_df, t_quantile
+from explainer.analysis.result import (
+    Estimate,
+    Interval,
+    Undefined,
+    pooled_df,
+    t_quantile,
+    widened,
+)
 from explainer.analysis.sample import mean_sd, pairs
 
 
@@ -38,24 +45,29 @@ class BreakInShare:
     method: str = "ratio of mean changes, Fieller"
 
 
-def break_in(early: npt.ArrayLike, total: npt.ArrayLike) -> BreakInShare | Undefined:
+def break_in(
+    early: npt.ArrayLike, total: npt.ArrayLike, shared_sd: float = 0.0
+) -> BreakInShare | Undefined:
     """The share of each item's ``total`` change done ``early``, over items.
 
     ``early`` a_i = y at the named checkpoint − y at the start, ``total`` b_i = y at the end − y
     at the start, one pair per item; pairs with NaN are left out.  Undefined (``no-change``) unless
-    the total change's 95% range excludes 0: a share of nothing has no meaning.
+    the total change's 95% range excludes 0: a share of nothing has no meaning.  ``shared_sd`` is
+    the SD of an error that all items share at a checkpoint, in y's unit: it does not show in their
+    scatter, and the start is in both changes.
     """
     method = BreakInShare.method
     a, b = pairs(early, total)
     change = mean_change(b)
+    if isinstance(change, Estimate):
+        change = widened(change, shared_sd * math.sqrt(2))
     share = float(a.mean() / b.mean()) if b.size and b.mean() != 0 else None
     if isinstance(change, Undefined):
         return Undefined(change.why, a.size, method, share)
     if not change.at95.excludes(0.0) or share is None:
         return Undefined("no-change", a.size, method, share)
-    return BreakInShare(
-        share, fieller(a, b, 0.95), fieller(a, b, 0.90), fieller(a, b, 0.80), change, a.size
-    )
+    at95, at90, at80 = (fieller(a, b, level, shared_sd) for level in (0.95, 0.90, 0.80))
+    return BreakInShare(share, at95, at90, at80, change, a.size)
 
 
 def rates(
@@ -122,11 +134,15 @@ def same_line(
     )
 
 
-def fieller(a: npt.ArrayLike, b: npt.ArrayLike, level: float) -> Interval:
+def fieller(
+    a: npt.ArrayLike, b: npt.ArrayLike, level: float, shared_sd: float = 0.0
+) -> Interval:
     """Range of mean(a)/mean(b) over items, from one (a, b) per item.
 
     Every θ at which the one-sample t test of a − θb (df n − 1) is not significant at ``level``.
     Pairs with a cell that is not finite are left out; with fewer than two both ends are open.
+    ``shared_sd``: of an error shared by all at each of three checkpoints, where a is the second
+    less the first and b the third less the first.
     """
     x, y = pairs(a, b)
     n = x.size
@@ -143,6 +159,12 @@ def fieller(a: npt.ArrayLike, b: npt.ArrayLike, level: float) -> Interval:
     rest, away = rest - rest.mean(), y - mean_y
     k = n * (n - 1)
     v_rest, v_b, cov = float(rest @ rest) / k, float(away @ away) / k, float(rest @ away) / k
+    if shared_sd:
+        # var a = var b = 2s², cov(a, b) = s², in the scaled units of a and b.
+        s_a, s_b = shared_sd / up, shared_sd / down
+        v_rest += 2 * s_a**2 - 2 * ratio * s_a * s_b + 2 * (ratio * s_b) ** 2
+        v_b += 2 * s_b**2
+        cov += s_a * s_b - 2 * ratio * s_b**2
     found = _solve(ratio, mean_y, v_rest, v_b, cov, t_quantile(level, n - 1), level)
     return Interval(found.low * (up / down), found.high * (up / down), level)
 

@@ -1,8 +1,9 @@
 """``ball-paths``: boards against feet down a drawn lane, from the foul line to the pins.
 
 The lane is true to scale lengthwise and stretched sideways, which the figure says.  Sizes: 60
-feet from foul line to head pin, 39 boards in 41.5 inches, pins in a triangle of 12-inch sides,
-seven arrows on every fifth board between 12 and 16 feet (from memory; common practice).
+feet from foul line to head pin, 62 feet 10 3/16 inches to the tail plank, 39 boards in 41.5 inches,
+pins 12 inches apart (rule books); seven arrows on every fifth board between 12 and 16 feet (from
+memory).
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from explainer import units
 from explainer.charts import axis, fonts, style
 from explainer.charts.axis import Axis
 from explainer.charts.callouts import callouts
@@ -24,11 +26,10 @@ from explainer.claims.figure_data import BallPathsData, PathLine
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
-BOARDS = 39
-FEET = 60.0
-INCHES_ACROSS = 41.5
-DECK = 63.4
-BOARD = INCHES_ACROSS / BOARDS / 12
+BOARDS = units.LANE_BOARDS
+FEET = units.LANE_FEET
+DECK = units.LANE_END_FEET
+BOARD = units.BOARD_INCHES / 12
 """One board in feet."""
 ARROWS = tuple((5 * n, 15.75 - 1.08 * abs(n - 4)) for n in range(1, 8))
 """(board, feet) of the tips of the arrows."""

@@ -17,12 +17,15 @@ from explainer.words.facts.ranges import in_steps
 from explainer.words.quantity.numbers import rounded, unit_words
 from explainer.words.said import ClaimWords
 
-WIDTH, HEIGHT = 360.0, 98.0
-LEFT, RIGHT = 12.0, 348.0
-TOP, BOTTOM = 20.0, 50.0
+WIDTH, HEIGHT = 300.0, 106.0
+HELD = 17.0
+"""What a line about what holds the verdict back adds to the height."""
+LEFT, RIGHT = 10.0, 290.0
+TOP, BOTTOM = 22.0, 52.0
 MIDDLE = (TOP + BOTTOM) / 2
 """Hatching lies above this height and shading below, so that neither hides the other."""
-SIZE = 11.0
+SIZE = 12.6
+"""At least 12 pixels on a screen 320 wide, whose text is 288 wide."""
 #: What a number line without a unit of its own counts.
 SCALES = {"r": "strength of the link", "share": "percent", "rate": "percentage points"}
 #: Shares and rates are worked out from 0 to 1 and read in hundredths.
@@ -34,26 +37,52 @@ def draw_strip(strip: Strip, uid: str, words: ClaimWords, white: bool = False) -
 
     ``white``: for a sheet printed on white rather than a themed page.
     """
-    return svg.render(strip_plate(strip), uid, words.label, words.strip, ground=False, white=white)
+    plate = strip_plate(strip, words.held)
+    return svg.render(plate, uid, words.label, words.strip, ground=False, white=white)
 
 
-def strip_plate(strip: Strip) -> DisplayList:
-    """The strip as a plate, 360 by 98 points."""
-    plate = DisplayList(WIDTH, HEIGHT)
+def strip_plate(strip: Strip, held: str = "") -> DisplayList:
+    """The strip as a display list, 300 by 106 points, and a line more where it is ``held`` back."""
+    plate = DisplayList(WIDTH, HEIGHT + (HELD if held else 0.0))
     strip, step = in_steps(strip)
     low, high = _range(strip)
     scale = _Scale(low, high)
     if strip.small_zone is not None:
         # Only a limit has readings of its own to show, and its zone is the gauge's doubt.
         said = "too small to matter" if strip.measured is None else "too close to call"
-        _small(plate, strip.small_zone, scale, said)
+        _small(plate, strip.small_zone, scale, f"{said}: {_ends_of(strip.small_zone, strip)}")
     if strip.claim_zone is not None:
-        _claim(plate, strip.claim_zone, scale)
+        said = f"the claim needs {_ends_of(strip.claim_zone, strip)}".rstrip()
+        _claim(plate, strip.claim_zone, scale, said)
     plate.line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], "ink", style.THIN)
     _estimate(plate, strip, scale)
     _numbers(plate, strip, scale)
     _ends(plate, strip, step)
+    if held:
+        _held(plate, held)
     return plate
+
+
+def _held(plate: DisplayList, held: str) -> None:
+    """What holds the verdict back although of the range alone it might be more: a hand brake."""
+    y = HEIGHT + HELD - 6
+    plate.lines([[(4, y - 9), (4, y + 1)], [(8, y - 9), (8, y + 1)]], "accent", 2.2)
+    said = fonts.shorten(f"held back: {held}", SIZE, "sans-bold", WIDTH - 16)
+    plate.text(14, y, said, SIZE, "accent", "sans-bold")
+
+
+def _ends_of(zone: tuple[float | None, float | None], strip: Strip) -> str:
+    """The ends of a zone as numbers: ``6 or more``, ``-1 to 1``; empty where it has none."""
+    times = 100 if strip.unit in HUNDREDTHS else 1
+    low, high = (None if end is None else axis.short(times * end) for end in zone)
+    if low is None or high is None:
+        only = low or high
+        if only is None:
+            return ""
+        if only == "0":
+            return "above 0" if low is not None else "below 0"
+        return f"{only} or more" if low is not None else f"{only} or less"
+    return f"{low} to {high}"
 
 
 class _Scale:
@@ -85,10 +114,12 @@ def _small(plate: DisplayList, zone: tuple[float, float], scale: _Scale, said: s
         left, right = left - 1, right + 1
     plate.rectangle(Box(left, MIDDLE, right, BOTTOM), "zone")
     plate.lines([[(x, MIDDLE), (x, BOTTOM)] for x in (left, right)], "line", style.THIN, (2, 1.6))
-    _over(plate, said, (left + right) / 2, BOTTOM + 13, "muted")
+    _over(plate, said, (left + right) / 2, BOTTOM + 14, "muted")
 
 
-def _claim(plate: DisplayList, zone: tuple[float | None, float | None], scale: _Scale) -> None:
+def _claim(
+    plate: DisplayList, zone: tuple[float | None, float | None], scale: _Scale, said: str
+) -> None:
     left, right = scale(zone[0], 2.0), scale(zone[1], WIDTH - 2.0)
     if right - left < 3:
         left, right = left - 1.5, right + 1.5
@@ -104,7 +135,7 @@ def _claim(plate: DisplayList, zone: tuple[float | None, float | None], scale: _
                 "ink",
                 style.THIN,
             )
-    _over(plate, "the claim needs", (left + right) / 2, bracket - 4, "ink")
+    _over(plate, said, (left + right) / 2, bracket - 4, "ink")
 
 
 def _over(plate: DisplayList, text: str, middle: float, y: float, role: str) -> None:
@@ -141,7 +172,7 @@ def _numbers(plate: DisplayList, strip: Strip, scale: _Scale) -> None:
 
     The most needed are set first; one that would touch another is left to the words beside.
     """
-    y = BOTTOM + 26
+    y = BOTTOM + 30
     taken: list[tuple[float, float]] = []
     known: list[tuple[float | None, Face]] = [
         (strip.value, "sans-bold"), (strip.null, "sans"), (strip.low, "sans"), (strip.high, "sans"),

@@ -36,7 +36,8 @@ def set_mark(
     def at(corners: object, turn: float = 0.0) -> Points:
         points = np.asarray(corners, dtype=float) - SIDE / 2
         c, s = math.cos(turn), math.sin(turn)
-        return points @ np.array([[c, s], [-s, c]]) * grown + (x, y)
+        turned: Points = points @ np.array([[c, s], [-s, c]]) * grown + (x, y)
+        return turned
 
     edge = 1.4 * grown
     if code == "backed":
@@ -55,14 +56,22 @@ def set_mark(
         plate.line(at(ring), "ink", edge, (2.6 * grown, 2.27 * grown), step)
 
 
-def mark_svg(code: Code, label: str) -> str:
-    """The mark as a small inline <svg class="mark">, hidden from a listener.
+#: What a mark is called where no label is given.
+NAMES: dict[Code, str] = {
+    "backed": "Backed", "leans": "Leans", "cannot-tell": "Can’t tell",
+    "against": "The other way", "not-tested": "Not tested",
+}  # fmt: skip
+
+
+def mark_svg(code: Code, label: str = "", look: str = "mark") -> str:
+    """The mark as a small inline <svg>, of the CSS class ``look``, hidden from a listener.
 
     The title is for a pointer, and for the PDF, whose every picture has a name.
     """
     plate = DisplayList(SIDE, SIDE)
     set_mark(plate, code, SIDE / 2, SIDE / 2)
     return (
-        f'<svg class="mark" viewBox="0 0 16 16" width="16" height="16" aria-hidden="true"'
-        f"{svg.SHARED}><title>{svg.attribute(label)}</title>{svg.written(plate.marks)}</svg>"
+        f'<svg class="{look}" viewBox="0 0 16 16" width="16" height="16" aria-hidden="true"'
+        f"{svg.SHARED}><title>{svg.attribute(label or NAMES[code])}</title>"
+        f"{svg.written(plate.marks)}</svg>"
     )

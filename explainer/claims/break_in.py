@@ -20,6 +20,7 @@ from explainer.claims.build import (
 )
 from explainer.claims.change import only_group
 from explainer.claims.detail import Detail, made, published
+from explainer.claims.shared_error import of_one_checkpoint
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import BreakIn
 
@@ -55,7 +56,8 @@ def judge(case: Case) -> Verdict:
     b = np.array([dict(zip(late.items, late.change, strict=True))[i] for i in items])
     n_rows = late.n_rows + evidence.at(table, test.measure, test.by).n_rows
     detail: Story = {"measure": test.measure}
-    result = break_in(a, b)
+    shared = of_one_checkpoint(table, test.measure, test.by)
+    result = break_in(a, b, shared)
     if isinstance(result, Undefined):
         few = ["too-few-items"] if len(items) < 3 else []
         return unsettled(
@@ -67,7 +69,7 @@ def judge(case: Case) -> Verdict:
     reasons = only_group(case, items, detail)
     start, by, end = _middle(test.from_), _middle(test.by), _middle(test.to)
     detail |= slowing(a, b, by - start, end - by)
-    code = _doubted(code, a, b, items, case, reasons, detail)
+    code = _doubted(code, a, b, items, case, reasons, detail, shared)
     return _verdict(case, code, result, reasons, n_rows, table.name, detail)
 
 
@@ -119,13 +121,14 @@ def _doubted(
     case: Case,
     reasons: list[str],
     detail: Story,
+    shared: float,
 ) -> Code:
     """Fragile where the range leaves its zone once one item is left out."""
     if code != "backed":
         return code
     lost: list[tuple[float, str, float | None]] = []
     for i, name in enumerate(items):
-        again = break_in(np.delete(a, i), np.delete(b, i))
+        again = break_in(np.delete(a, i), np.delete(b, i), shared)
         if not isinstance(again, Share):
             lost.append((-np.inf, name, None))
         elif rules.mostly_done(bounds(again.at90), bounds(again.at80), case.limits) != "backed":

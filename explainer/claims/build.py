@@ -60,6 +60,8 @@ class Case:
     test: AnyTest
     limits: Thresholds
     kind: ClaimKind
+    everything: Study | None = None
+    """The study with all its rows, where ``only`` takes some of them."""
 
 
 def table_for(case: Case, measure: str) -> Table:

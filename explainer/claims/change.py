@@ -14,6 +14,7 @@ from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.detail import Detail, published
 from explainer.claims.gauge_sight import smallest_seen
+from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import AnyTest, Change
@@ -50,6 +51,7 @@ def judge(case: Case) -> Verdict:
         return nothing
     seen = evidence.before_after(table, test.measure, test.from_, test.to)
     result = stats.mean_change(seen.change, floor_sd=gauge_floor(measure))
+    result = in_change(result, table, test.measure, test.from_, test.to)
     detail = story(seen)
     if isinstance(result, Undefined):
         return undefined(

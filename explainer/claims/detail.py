@@ -26,6 +26,70 @@ def published(label: str = "", unit: In = "none", beside: str = "") -> Any:
 
 
 @dataclass(frozen=True, kw_only=True)
+class SecondLooks:
+    """What the second looks (``claims/looks``) found; numbers in the verdict's own unit."""
+
+    cut_low: int = 0
+    """Readings at the lowest and at the highest end of the scale, and of how many."""
+    cut_high: int = 0
+    cut_of: int = 0
+    cut_piled: bool = False
+    """No end is declared: the readings are piled up on the outermost value."""
+    cut_many: bool = False
+    """So many that nothing may rest on their being alike."""
+    left: tuple[str, ...] = ()
+    """Items that are not at every checkpoint, and how many are."""
+    stayed: int = 0
+    left_tied: bool = False
+    """Those who left had other readings than those who stayed."""
+    left_turns: bool = False
+    """The verdict is another one for those who stayed, or for all that can be used."""
+    stayed_estimate: float | None = None
+    stayed_low: float | None = None
+    stayed_high: float | None = None
+    whole_n: int = 0
+    whole_estimate: float | None = None
+    whole_low: float | None = None
+    whole_high: float | None = None
+    excluded: tuple[str, ...] = ()
+    """Readings that the author left out, as item and row; and the answer with them."""
+    exclusion_turns: bool = False
+    with_estimate: float | None = None
+    with_low: float | None = None
+    with_high: float | None = None
+    with_code: str = ""
+    confounder: str = ""
+    """A column of who or where whose values part as the comparison does, and what it goes with."""
+    confounded_with: str = ""
+    confounder_a: str = ""
+    confounder_b: str = ""
+    operators_apart: float | None = None
+    """How far the study's own gauge check sets operators apart."""
+    confounder_within: bool = False
+    """What was found may be no more than that."""
+    chosen_by: str = ""
+    """What the items were picked by, and whether the study says so."""
+    chosen_declared: bool = False
+    chosen_side: int = 0
+    """1: the highest were picked, −1: the lowest; 0: it is not known which."""
+    falls_back: float | None = None
+    """How far their mean comes back by itself when it is read again; None where nobody knows."""
+    chosen_holds: bool = False
+    """Whether the verdict stands all the same."""
+    shared_sd: float | None = None
+    """Spread of an error that all items share at a checkpoint, as allowed for."""
+    shared_from: str = ""
+    """declared, or the reference item it is worked out from."""
+    unshared: bool = False
+    """A change over checkpoints, and nobody looked whether the gauge was off on one day."""
+
+    def found(self) -> dict[str, Any]:
+        """Every field that says something, by name."""
+        every = {f.name: (getattr(self, f.name), f.default) for f in fields(self)}
+        return {name: value for name, (value, default) in every.items() if value != default}
+
+
+@dataclass(frozen=True, kw_only=True)
 class Detail:
     """What any kind may say: why nothing was tested, and what holds a verdict back."""
 
@@ -69,6 +133,8 @@ class Detail:
     without: tuple[str, ...] = ()
     """Items that could not be used, in the table's order."""
     outside_items: tuple[str, ...] = ()
+    design: SecondLooks = SecondLooks()
+    """What the second looks found."""
 
     def numbers(self) -> dict[str, Any]:
         """The extra numbers of the results file, in the order of the kind's own fields."""
@@ -77,6 +143,7 @@ class Detail:
     def known(self) -> dict[str, Any]:
         """Every field that says something, by name."""
         every = {f.name: getattr(self, f.name) for f in fields(self)}
+        del every["design"]
         return {k: v for k, v in every.items() if v is not None and v is not False and v != ""}
 
 

@@ -12,6 +12,7 @@ from explainer.analysis.difference import welch
 from explainer.analysis.power import items_for_difference, smallest_difference
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
+from explainer.claims.averages import of_averages
 from explainer.claims.build import (
     Case,
     Story,
@@ -23,6 +24,7 @@ from explainer.claims.build import (
 )
 from explainer.claims.change import change_power, change_strip, gauge_floor
 from explainer.claims.detail import Detail, published
+from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Power, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import Difference, DifferenceInChange
@@ -55,6 +57,11 @@ class SidesDetail(Detail):
 
 @dataclass(frozen=True, kw_only=True)
 class DifferenceDetail(SidesDetail):
+    averages: bool = False
+    """Worked out from a printed mean, SD and count of each side."""
+    tight_low: float | None = None
+    """The same items twice, from averages: the range if an item's readings are much alike."""
+    tight_high: float | None = None
     mean_a: float | None = published("Mean of the first", "claim", beside="mean_b")
     mean_b: float | None = published("Mean of the second", "claim", beside="mean_a")
 
@@ -65,6 +72,8 @@ def judge(case: Case) -> Verdict:
     assert isinstance(test, Difference)
     table = table_for(case, test.measure)
     measure = case.study.measure(test.measure)
+    if table.mean_of is not None and (printed := of_averages(case, table)):
+        return printed
     if nothing := nothing_to_test(case, table, measure.unit, test.at):
         return nothing
     sides = split(table, test)
@@ -95,6 +104,8 @@ def judged(
             estimate=_gap(sides), detail={**detail, "undefined": "one-per-side"},
         )  # fmt: skip
     result = compare(sides, floor_sd)
+    if isinstance(test, Difference) and test.by == table.use:
+        result = in_change(result, table, test.measure, float(test.b), float(test.a))
     if isinstance(result, Undefined):
         return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,
                          detail=detail)  # fmt: skip

@@ -22,6 +22,7 @@ from explainer.claims.change import (
 )
 from explainer.claims.detail import published
 from explainer.claims.gauge_sight import smallest_seen
+from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import NoChange
 
@@ -46,6 +47,7 @@ def judge(case: Case) -> Verdict:
         return nothing
     seen = evidence.before_after(table, test.measure, test.from_, test.to)
     result = stats.mean_change(seen.change, floor_sd=gauge_floor(measure))
+    result = in_change(result, table, test.measure, test.from_, test.to)
     margin = test.margin or measure.matters_from
     detail = {**story(seen), "margin": margin}
     if isinstance(result, Undefined):

@@ -1,24 +1,29 @@
-"""``rate-difference``: successes out of attempts under a against b, over whoever repeats."""
+"""``rate-difference``: successes out of attempts under a against b.
+
+Whoever repeats under both is the item.  Where different people stand under each condition they are
+compared as such, within the strata that ``within`` names, and what is counted is people.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from explainer.analysis import rates
+from explainer.analysis import rate_strata, rates
 from explainer.analysis.fragility import is_fragile
-from explainer.analysis.result import Undefined
+from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, undefined, unsettled
 from explainer.claims.change import change_power
 from explainer.claims.detail import Detail, published
-from explainer.claims.verdict import Strip, Verdict
+from explainer.claims.evidence import Floats
+from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import RateDifference
 from explainer.study.model import Table
 
-Counts = npt.NDArray[np.float64]
+Cells = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,6 +32,12 @@ class RateDetail(Detail):
     b: str = ""
     by: str = ""
     within: str | None = None
+    who: str = ""
+    """The word for what counts: whoever repeats, each of the different people, or an attempt."""
+    independent: bool = False
+    """Different people stand under a and b."""
+    n_strata: int = 0
+    """Strata that are compared within, where the test names them; else 0."""
     rate_a: float | None = None
     """Pooled share of successes under each condition, of those who tried both."""
     rate_b: float | None = None
@@ -43,17 +54,53 @@ class RateDetail(Detail):
     )
 
 
+@dataclass(frozen=True)
+class WhoTried:
+    """Who tried what: one entry per person and condition, summed over rows."""
+
+    names: tuple[str, ...]
+    cells: Cells
+    """(who, [a, b], [successes, failures]); the attempts of one who lacks a side are 0."""
+    strata: tuple[str, ...]
+    """The stratum of each, where the test names one; else empty text."""
+    counted: bool
+    """Every attempt is another one of what counts: rows are printed counts, not people."""
+
+    @property
+    def both(self) -> npt.NDArray[np.bool_]:
+        """Who has attempts under both conditions."""
+        both: npt.NDArray[np.bool_] = self.cells.sum(axis=2).min(axis=1) > 0
+        return both
+
+    @property
+    def once(self) -> bool:
+        """Whether each had one attempt at most, so that nobody can repeat."""
+        return bool(np.all(self.cells.sum(axis=(1, 2)) <= 1))
+
+
 def judge(case: Case) -> Verdict:
-    """t over each one's own difference; pooled, Mantel–Haenszel and Breslow–Day beside it."""
+    """Who repeats under both is compared with themselves; different people within their strata."""
     test = case.test
     assert isinstance(test, RateDifference)
     table = rates_table(case, test)
     if nothing := nothing_to_test(case, table, "rate"):
         return nothing
-    who, cells = counts(table, test)
-    n_rows = len(table.frame)
     detail: Story = {"a": str(test.a), "b": str(test.b), "by": test.by, "within": test.within}
-    both = cells.sum(axis=2).min(axis=1) > 0
+    who = counts(table, test)
+    named = test.within not in (None, table.item)
+    if named and (test.by == table.item or not (who.counted or who.once)):
+        # The item of this kind is whoever repeats, and that is who stands under ``within``.
+        return _same(case, table, counts(table, test, test.within), detail)
+    if who.counted or who.once or not who.both.any():
+        return _different(case, table, who, detail)
+    return _same(case, table, who, detail)
+
+
+def _same(case: Case, table: Table, who: WhoTried, detail: Story) -> Verdict:
+    """The same ones under both: each one's own difference, weighted by attempts, t over them."""
+    test, both, cells = case.test, who.both, who.cells
+    assert isinstance(test, RateDifference)
+    detail["who"] = test.within or table.item
     stratified = rates.stratified(cells)
     if not isinstance(stratified, Undefined):
         detail |= {
@@ -61,6 +108,8 @@ def judge(case: Case) -> Verdict:
             "odds_ratio": stratified.odds_ratio, "p_cmh": stratified.p_cmh,
             "p_breslow_day": stratified.p_breslow_day,
         }  # fmt: skip
+    detail["without"] = [w for w, ok in zip(who.names, both, strict=True) if not ok]
+    n_rows = len(table.frame)
     if int(both.sum()) < 2:
         return unsettled(
             case, "cannot-tell", ["too-few-items"], unit="rate", n_items=int(both.sum()),
@@ -72,14 +121,10 @@ def judge(case: Case) -> Verdict:
     if isinstance(result, Undefined):
         return undefined(case, result, unit="rate", n_rows=n_rows, table=table.name,
                          detail=detail)  # fmt: skip
-    side = rules.SIDE[test.direction]
-    code = rules.directed(result, side, None, None)
     gaps = s[:, 0] / n[:, 0] - s[:, 1] / n[:, 1]
-    reasons: list[str] = []
-    if rates.reversal(cells):
-        reasons.append("reversal")
-    names = [w for w, ok in zip(who, both, strict=True) if ok]
-    each = [float(np.delete(gaps, i).mean()) for i in range(len(gaps))]
+    names = [w for w, ok in zip(who.names, both, strict=True) if ok]
+    each = leave_one_out(gaps, n.prod(axis=1) / n.sum(axis=1))
+    code, reasons = _directed(case, result, detail.get("pooled_difference"))
     fragile, which = is_fragile(result.value, each, case.limits["fragile_halving"])
     if fragile and code in ("backed", "against"):
         reasons.append("fragile")
@@ -88,21 +133,98 @@ def judge(case: Case) -> Verdict:
     if code == "cannot-tell" and len(gaps) <= 3:
         reasons.append("too-few-items")
     detail |= {
-        "rate_a": float(s[:, 0].sum() / n[:, 0].sum()), "attempts": int(n.sum()),
-        "rate_b": float(s[:, 1].sum() / n[:, 1].sum()),
-        "n_up": int((gaps > 0).sum()), "n_down": int((gaps < 0).sum()),
+        **_rates(s, n), "n_up": int((gaps > 0).sum()), "n_down": int((gaps < 0).sum()),
         "mix": composition(s, n),
     }  # fmt: skip
+    return _settled(case, table, code, reasons, result, detail,
+                    change_power(gaps, None, "rate", case.limits))  # fmt: skip
+
+
+def _different(case: Case, table: Table, who: WhoTried, detail: Story) -> Verdict:
+    """Other people under each condition: each once (Newcombe, or Mantel–Haenszel in strata with
+    Sato's range), or with several attempts each (a range over people)."""
+    test = case.test
+    assert isinstance(test, RateDifference)
+    s, n = who.cells[:, :, 0], who.cells.sum(axis=2)
+    once = who.counted or who.once
+    apart = {name: k for k, name in enumerate(dict.fromkeys(who.strata))}
+    place = np.array([apart[name] for name in who.strata], dtype=int)
+    tables = np.zeros((len(apart), 2, 2))
+    np.add.at(tables, place, who.cells)
+    compared = tables.sum(axis=2).min(axis=1) > 0
+    detail |= {
+        "independent": True, "n_strata": int(compared.sum()) if len(apart) > 1 else 0,
+        "who": _word(table, test), **_rates(s, n),
+        
+    }  # fmt: skip
+    total = tables.sum(axis=0)
+    if total.sum(axis=1).min() > 0:
+        share = total[:, 0] / total.sum(axis=1)
+        detail["pooled_difference"] = float(share[0] - share[1])
+    if once and len(apart) > 1:
+        stratified = rates.stratified(tables)
+        if not isinstance(stratified, Undefined):
+            detail |= {"odds_ratio": stratified.odds_ratio, "p_cmh": stratified.p_cmh,
+                       "p_breslow_day": stratified.p_breslow_day}  # fmt: skip
+    if once and len(apart) > 1:
+        result = rate_strata.mantel_haenszel(tables)
+    elif once:
+        (a, b), (n_a, n_b) = total[:, 0], total.sum(axis=1)
+        result = rates.newcombe(a, n_a, b, n_b)
+        if not isinstance(result, Undefined):
+            result = replace(result, n_items=int(n_a + n_b))
+    else:
+        side = (n[:, 1] > 0).astype(int)
+        result = rate_strata.clustered(side, s.sum(axis=1), n.sum(axis=1))
+    if isinstance(result, Undefined):
+        return undefined(case, result, unit="rate", n_rows=len(table.frame), table=table.name,
+                         detail=detail)  # fmt: skip
+    code, reasons = _directed(case, result, detail.get("pooled_difference"))
+    return _settled(case, table, code, reasons, result, detail, None)
+
+
+def _word(table: Table, test: RateDifference) -> str:
+    """What counts, where each stands on one side: the item, else an attempt."""
+    return "attempt" if test.by == table.item else table.item
+
+
+def _rates(s: Floats, n: Floats) -> Story:
+    """Pooled shares of success under each condition."""
+    made, tried = s.sum(axis=0), n.sum(axis=0)
+    share = [float(m / t) if t > 0 else None for m, t in zip(made, tried, strict=True)]
+    return {"rate_a": share[0], "rate_b": share[1], "attempts": int(tried.sum())}
+
+
+def _directed(case: Case, result: Estimate, pooled: float | None) -> tuple[Code, list[str]]:
+    """The verdict of the range alone, and whether the totals say the reverse."""
+    assert isinstance(case.test, RateDifference)
+    code = rules.directed(result, rules.SIDE[case.test.direction], None, None)
+    return code, ["reversal"] if rates.reversal(pooled, result.value) else []
+
+
+def _settled(
+    case: Case, table: Table, code: Code, reasons: list[str], result: Estimate, detail: Story,
+    power: Power | None,
+) -> Verdict:  # fmt: skip
+    test = case.test
+    assert isinstance(test, RateDifference)
+    side = rules.SIDE[test.direction]
     zone = (0.0, None) if side > 0 else (None, 0.0) if side < 0 else None
     return settled(
-        case, code, result, unit="rate", n_rows=n_rows, table=table.name, reasons=reasons,
-        detail=detail, power=change_power(gaps, None, "rate", case.limits),
+        case, code, result, unit="rate", n_rows=len(table.frame), table=table.name,
+        reasons=reasons, detail=detail, power=power,
         strip=Strip(result.value, result.at95.low, result.at95.high, zone, None, 0.0, "rate",
                     f"{test.b} ahead", f"{test.a} ahead", beyond=None if side else 0.0),
     )  # fmt: skip
 
 
-def composition(successes: Counts, attempts: Counts) -> float:
+def leave_one_out(gaps: Floats, weights: Floats) -> list[float | None]:
+    """The weighted mean without each in turn."""
+    return [float(np.average(np.delete(gaps, i), weights=np.delete(weights, i)))
+            for i in range(len(gaps))]  # fmt: skip
+
+
+def composition(successes: Floats, attempts: Floats) -> float:
     """How far apart the pooled rates would be if nobody did better under either side.
 
     Each one's rate is held at the mean of their two, so that only who tried what is left: the
@@ -121,22 +243,25 @@ def rates_table(case: Case, test: RateDifference) -> Table:
     return next(t for t in case.study.tables.values() if test.successes in t.frame.columns)
 
 
-def counts(table: Table, test: RateDifference) -> tuple[list[str], npt.NDArray[np.float64]]:
-    """Who, and (who, [a, b], [successes, failures]); attempts of one who lacks a side are 0."""
-    who = test.within or table.item
-    frame = table.frame
-    columns = [who, test.by, test.successes, test.attempts]
-    kept = frame[columns].dropna()
-    people = kept[who].astype(str).tolist()
-    names = list(dict.fromkeys(people))
-    place = {name: i for i, name in enumerate(names)}
+def counts(table: Table, test: RateDifference, who: str | None = None) -> WhoTried:
+    """Successes and failures of each under a and b; ``who`` names the column of those who count.
+
+    Without it that is the table's item.  One who stands in several strata counts as one in each.
+    """
+    whole = table.counted or test.by == table.item
+    column = who or table.item
+    within = test.within if who is None and test.within not in (None, table.item) else None
+    columns = [test.by, test.successes, test.attempts, *([within] if within else [])]
+    kept = table.frame[[*dict.fromkeys([column, *columns])]].dropna()
+    strata = kept[within].astype(str).tolist() if within else [""] * len(kept)
+    people = [""] * len(kept) if whole else kept[column].astype(str).tolist()
+    keys = list(zip(people, strata, strict=True))
+    place = {key: i for i, key in enumerate(dict.fromkeys(keys))}
     sides = {evidence.label(test.a): 0, evidence.label(test.b): 1}
-    cells = np.zeros((len(names), 2, 2))
+    cells = np.zeros((len(place), 2, 2))
     made, tried = kept[test.successes].to_numpy(float), kept[test.attempts].to_numpy(float)
-    for k, (name, condition) in enumerate(
-        zip(people, kept[test.by].astype(str).tolist(), strict=True)
-    ):
+    for k, (key, condition) in enumerate(zip(keys, kept[test.by].astype(str), strict=True)):
         side = sides.get(condition)
         if side is not None:
-            cells[place[name], side] += made[k], tried[k] - made[k]
-    return names, cells
+            cells[place[key], side] += made[k], tried[k] - made[k]
+    return WhoTried(tuple(name for name, _ in place), cells, tuple(s for _, s in place), whole)

@@ -23,6 +23,7 @@ def results(judgement: Judgement) -> dict[str, Any]:
             {"date": c.date, "what": c.what, "found_by": c.found_by, "was": c.was}
             for c in sorted(study.description.corrections, key=lambda c: c.date, reverse=True)
         ],
+        **_lifted(judgement),
         "thresholds": dict(judgement.thresholds),
         "claims": [_claim(v) for v in judgement.verdicts],
         "chain": None if judgement.chain is None else {
@@ -40,6 +41,10 @@ def results(judgement: Judgement) -> dict[str, Any]:
             for s in judgement.stated
         ],
         "questions": [_question(q) for q in judgement.questions],
+        "luck": {
+            "alone": judgement.luck.alone, "backed": judgement.luck.backed,
+            "judged": judgement.luck.judged, "leaning": judgement.luck.leaning,
+        },
         "figures": [
             {"id": f.figure.id, "kind": f.figure.kind, "n_items": f.n_items, "n_rows": f.n_rows,
              "findings": [{"kind": x.kind, "numbers": dict(x.numbers)} for x in f.findings]}
@@ -65,6 +70,19 @@ def _rule(judgement: Judgement) -> dict[str, Any] | None:
         ],
         "operators": [{"name": d.name, "apart": d.apart} for d in read.desks],
     }  # fmt: skip
+def _lifted(judgement: Judgement) -> dict[str, Any]:
+    """Where in a report the numbers of each file were lifted from; left out where none were."""
+    said = {
+        t.file: {
+            "page": t.lifted.page, "what": t.lifted.what, "method": t.lifted.method,
+            "read": t.lifted.read, "report_sha256": t.lifted.report.sha256,
+            "reading_error": dict(t.lifted.reading_error),
+            "axis_error": dict(t.lifted.axis_error),
+            "repeated": dict(t.lifted.repeated) or None, "edited": t.edited,
+        }
+        for t in judgement.study.tables.values() if t.lifted is not None
+    }  # fmt: skip
+    return {"lifted": said} if said else {}
 
 
 def _claim(v: Verdict) -> dict[str, Any]:
@@ -74,6 +92,8 @@ def _claim(v: Verdict) -> dict[str, Any]:
         "p": v.p, "p_holm": v.p_holm, "n_items": v.n_items, "n_rows": v.n_rows,
         "method": v.method, "extra": v.extra,
     }  # fmt: skip
+    if found := v.detail.design.found():
+        record["design"] = found
     if v.power is not None:
         record["power"] = {
             "smallest_effect": v.power.smallest_effect, "items_needed": v.power.items_needed,

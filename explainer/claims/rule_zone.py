@@ -138,7 +138,7 @@ def _mark(
     Where that is a third of a step or the like, the shortest number that parts it from the
     multiple before, which is not called so.
     """
-    round_ = math.ceil if outwards > 0 else math.floor
+    round_: Callable[[float], int] = math.ceil if outwards > 0 else math.floor
     first = round_(round(exact / grain, 9))
     for n in range(_TRIES):
         # Powers of ten leave a tail in binary that nobody wants to read.
@@ -152,10 +152,9 @@ def _shortest(
     exact: float, value: float, outwards: int, wanted: str, call: Callable[[float], str]
 ) -> float:
     """The number of fewest decimals from ``exact`` on, no further out than ``value``."""
-    round_ = math.ceil if outwards > 0 else math.floor
+    round_: Callable[[float], int] = math.ceil if outwards > 0 else math.floor
     for places in range(_PLACES):
-        tens = 10.0**places
-        tried = float(round_(round(exact * tens, 9)) / tens)
+        tried: float = round_(round(exact * 10**places, 9)) / 10**places
         if call(tried) == wanted and (value - tried) * outwards >= 0:
             return tried
     return value

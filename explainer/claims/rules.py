@@ -200,6 +200,23 @@ def demoted(code: Code) -> Code:
     return {"backed": "leans", "against": "cannot-tell"}.get(code, code)  # type: ignore[return-value]
 
 
+def between(one: Code, other: Code) -> Code:
+    """What two looks at the same claim leave of it: what both say, else the weaker of the two
+    where both go the claim's way, else that it cannot be told."""
+    if one == other:
+        return one
+    return "leans" if {one, other} == {"backed", "leans"} else "cannot-tell"
+
+
+def weakened(code: Code, found: Code) -> Code:
+    """A look may hold a verdict back, and never strengthens or turns it."""
+    if code == found or found not in ("leans", "cannot-tell"):
+        return code
+    if found == "leans":
+        return "leans" if code == "backed" else code
+    return "cannot-tell" if code in ("backed", "leans", "against") else code
+
+
 def weakest(codes: list[Code]) -> Code:
     """A chain, or a claim that says several things, is as strong as its weakest part."""
     return min(codes, key=STRENGTH.index)

@@ -6,7 +6,7 @@ asks how far the two agree.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,6 +20,7 @@ from explainer.claims.association import LinkDetail, Side, cannot_pair, operands
 from explainer.claims.break_in import bounds, closed
 from explainer.claims.build import Case, Story, ordered, undefined, unsettled
 from explainer.claims.detail import made, published
+from explainer.claims.shared_error import in_slope
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import SameLine
 
@@ -48,6 +49,7 @@ def judge(case: Case) -> Verdict:
     inner = levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints)
     if isinstance(inner, Undefined):
         return undefined(case, inner, unit="share", n_rows=pairs.n_rows, table=y[0].name)
+    inner = replace(inner, slope=in_slope(inner.slope, x, y, pairs))
     line, line_x = _line(case, test, x, y, inner)
     detail: Story = {
         "x": x[1], "y": y[1], "slope_within": inner.slope.value, "line_from": test.line_from,

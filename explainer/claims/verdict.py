@@ -35,6 +35,11 @@ REASONS = (
     "no-margin",
     "reading-error",
     "not-a-data-question",
+    "cut-off",
+    "dropouts",
+    "exclusion-decides",
+    "confounded",
+    "chosen",
 )
 
 
@@ -269,6 +274,20 @@ class RuleReadings:
 
 
 @dataclass(frozen=True)
+class Luck:
+    """What luck alone would do to claims of which none holds (``claims/several.py``)."""
+
+    alone: int = 0
+    """Claims that are judged alone, outside the family that Holm's correction holds."""
+    backed: float = 0.0
+    """How many of those would come out backed, on average."""
+    judged: int = 0
+    """Claims that are judged by a range at all."""
+    leaning: float = 0.0
+    """How many of those would at least lean, on average."""
+
+
+@dataclass(frozen=True)
 class Judgement:
     """A study, reanalysed and judged: the input of words, charts and editions."""
 
@@ -282,6 +301,7 @@ class Judgement:
     rule_zone: RuleZone | None = None
     """What a reading near the rule's limit can decide; None without a limit."""
     rule_readings: RuleReadings = field(default_factory=RuleReadings)
+    luck: Luck = field(default_factory=Luck)
 
     memo: dict[Any, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
     """What later stages worked out from it, so that no edition works it out again."""

@@ -4,14 +4,26 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from explainer import units
 from explainer.draft.columns import Column
 from explainer.draft.headers import USE_WORDS
 from explainer.draft.plan import _WAYS, MeasurePlan, Plan, Proposal, TablePlan
+from explainer.study.description.lifted import LiftedFrom
 from explainer.study.yaml12 import scalar
+
+
+@dataclass(frozen=True)
+class GivenReport:
+    """What a report's PDF adds to a draft beside its tables: its pages, its sentences as claims."""
+
+    title: str
+    pages: int
+    claims: str
+
 
 SCHEMA = "# yaml-language-server: $schema=../../site/study.schema.json"
 _PLAIN = re.compile(r"[A-Za-zµ°][A-Za-z0-9µ°_.'/() -]*")
@@ -30,12 +42,16 @@ def scalar_text(value: Any) -> str:
     return text if plain else json.dumps(text, ensure_ascii=not text.isprintable())
 
 
-def study_yaml(plan: Plan) -> str:
-    """The whole file."""
-    return "\n".join(_lines(plan)) + "\n"
+def study_yaml(
+    plan: Plan, lifted: Mapping[str, LiftedFrom] | None = None, report: GivenReport | None = None
+) -> str:
+    """The whole file; ``lifted`` says of an original where in the report it stands."""
+    return "\n".join(_lines(plan, lifted or {}, report)) + "\n"
 
 
-def _lines(plan: Plan) -> Iterator[str]:
+def _lines(
+    plan: Plan, lifted: Mapping[str, LiftedFrom], report: GivenReport | None
+) -> Iterator[str]:
     yield SCHEMA
     yield from _preface()
     title = plan.name.replace("-", " ").replace("_", " ").strip()
@@ -44,7 +60,14 @@ def _lines(plan: Plan) -> Iterator[str]:
     asks = scalar_text(asks[:1].upper() + asks[1:])
     yield f"question: {asks}  # CONFIRM: as a bowler would ask it"
     yield "# invented: yes          if the data is made up: said on every page"
-    yield "# report: {title: …, publisher: …, date: 2026-01-31, pages: 12}     the report explained"
+    if report is None:
+        yield (
+            "# report: {title: …, publisher: …, date: 2026-01-31, pages: 12}"
+            "     the report explained"
+        )
+    else:
+        named = scalar_text({"title": report.title, "pages": report.pages})
+        yield f"report: {named}  # CONFIRM: its title as printed; add publisher and date"
     yield ""
     yield from _tested(plan)
     yield ""
@@ -56,11 +79,13 @@ def _lines(plan: Plan) -> Iterator[str]:
     yield ""
     yield "tables:"
     for table in plan.tables:
-        yield from _table(table, plan)
+        yield from _table(table, plan, lifted.get(table.tidy.original))
     yield ""
     yield from _figures(plan.proposals)
     yield ""
     yield from _claims(plan.proposals)
+    if report is not None:
+        yield from _sentences(report.claims)
     yield from _more()
 
 
@@ -121,11 +146,28 @@ def _measure(m: MeasurePlan, plan: Plan) -> Iterator[str]:
         yield f"    # matters_from:       {size}"
 
 
-def _table(t: TablePlan, plan: Plan) -> Iterator[str]:
+def _sentences(stubs: str) -> Iterator[str]:
+    """The report's own sentences as claims that are still asleep."""
+    yield ""
+    yield "# The report's sentences that sound like claims, found by their words alone. Wake those"
+    yield "# you keep (take away `# `, move them under `claims:`), say them in everyday words, and"
+    yield "# put names of this file where there are capitals."
+    for line in stubs.splitlines():
+        if line.startswith("  "):
+            yield f"# {line}"
+
+
+def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterator[str]:
     yield f"  {scalar_text(t.name)}:"
     yield f"    file: {scalar_text(t.file)}"
-    source = f"{t.tidy.original}, {t.tidy.rows}"
-    yield f"    source: {scalar_text(source)}  # CONFIRM: add table and page of the report"
+    if lifted is None:
+        source = f"{t.tidy.original}, {t.tidy.rows}"
+        yield f"    source: {scalar_text(source)}  # CONFIRM: add table and page of the report"
+    else:
+        source = f"{lifted.what or 'unnumbered'}, page {lifted.page}"
+        mark = "" if lifted.what else "  # CONFIRM: its name"
+        yield f"    source: {scalar_text(source)}{mark}"
+        yield from _reading_error(t, lifted)
     if t.parts.order:
         yield f"    order: {scalar_text(t.parts.order.name)}"
     other = _other_units(t, plan)
@@ -141,6 +183,16 @@ def _table(t: TablePlan, plan: Plan) -> Iterator[str]:
     use = next((o.parts.use for o in plan.tables if o.parts.use), None)
     if t.parts.use and use and t.parts.use.name != use.name:
         yield f"    use: {scalar_text(_use(t.parts.use))}"
+
+
+def _reading_error(t: TablePlan, lifted: LiftedFrom) -> Iterator[str]:
+    """The error of reading the chart, for the measure it is the largest of."""
+    names = {c.name: lifted.reading_error.get(c.header.written) for c in t.parts.measures}
+    known = [error for error in names.values() if error]
+    if len(known) == 1:
+        shared = [lifted.axis_error.get(c.header.written) for c in t.parts.measures]
+        part = next((f"; {s:.2g} of it shared by all" for s in shared if s), "")
+        yield f"    reading_error: {known[0]:.2g}  # half-width, as it was read{part}"
 
 
 def _other_units(t: TablePlan, plan: Plan) -> dict[str, str]:

@@ -7,10 +7,12 @@ into HTML with glossary links; they never compute a number or choose a word by i
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
+from explainer.claims.verdict import STRENGTH
 from explainer.words.phrases.given import named
 from explainer.words.said import ClaimWords, CorrectionWords, EditionWords, FigureWords
 
@@ -70,6 +72,8 @@ class FigureView:
     """(claim id, the claim in plain words) of the claims this figure shows."""
     yardstick: Drawing | None = None
     """A physics curve beside it, labelled as one; its words are ``words.yardstick``."""
+    kind: str = ""
+    """What kind of figure it is: how to read a kind is said once."""
 
 
 @dataclass(frozen=True)
@@ -86,8 +90,6 @@ class ClaimView:
     """Where the sentence stands: ``page 4`` or empty."""
     key: bool
     strip: Drawing | None
-    glance: Drawing | None
-    """The same strip, small, with ids of its own."""
     figure: tuple[str, int] | None
     """Id and number of the figure that shows it."""
     numbers: tuple[tuple[str, str], ...]
@@ -179,6 +181,15 @@ class Telling:
 
 
 @dataclass(frozen=True)
+class AsReadView:
+    """A chart of the report as it was read: a heading, what was read, and the points."""
+
+    title: str
+    says: str
+    drawing: Drawing
+
+
+@dataclass(frozen=True)
 class Article:
     """A whole study, ready for any edition."""
 
@@ -227,6 +238,8 @@ class Article:
     updated: str = ""
     """Date of this edition, else of the latest correction, 2026-03-01; empty without either."""
     edition: EditionWords = field(default_factory=EditionWords)
+    as_read: tuple[AsReadView, ...] = ()
+    """The points of charts as they were read off the report."""
     units_first: str = "inch"
     limits: frozenset[tuple[str, str]] = frozenset()
     """(number as it is told, unit) of every limit: told exactly in both systems of units."""
@@ -234,6 +247,52 @@ class Article:
     """The study as each audience is told it, the page's own audience first."""
     still: str = ""
     """Path of a picture for link previews, beside the page; empty where there is none."""
+    headline: str = ""
+    """The answer in at most twenty words; empty for ``answer`` in its place."""
+    board: Drawing | None = None
+    """Every claim on one small picture; None where there is none to show."""
+
+    @property
+    def tally(self) -> tuple[tuple[str, str, int], ...]:
+        """(code, label, how many claims) of every verdict that was reached, the strongest first."""
+        counted = Counter(c.code for c in self.claims)
+        labels = {c.code: c.words.label for c in self.claims}
+        return tuple((c, labels[c], counted[c]) for c in reversed(STRENGTH) if counted[c])
+
+    @property
+    def stories(self) -> tuple[tuple[ClaimView, tuple[FigureView, ...]], ...]:
+        """Each claim with the figures told under it: the ones it names first of all claims."""
+        owner = self._owners
+        return tuple(
+            (c, tuple(f for f in self.figures if owner.get(f.id) == c.id)) for c in self.claims
+        )
+
+    @property
+    def loose(self) -> tuple[FigureView, ...]:
+        """The figures that stand under no claim."""
+        return tuple(f for f in self.figures if f.id not in self._owners)
+
+    @property
+    def first_of_kind(self) -> tuple[str, ...]:
+        """Ids of the figures that are the first of their kind, in reading order."""
+        seen: dict[str, str] = {}
+        for figure in (*(f for _, told in self.stories for f in told), *self.loose):
+            seen.setdefault(figure.kind or figure.id, figure.id)
+        return tuple(seen.values())
+
+    @property
+    def _owners(self) -> dict[str, str]:
+        """Figure id to the claim under which it is told."""
+        owner: dict[str, str] = {}
+        for claim in self.claims:
+            if claim.figure is not None:
+                owner.setdefault(claim.figure[0], claim.id)
+        known = {claim.id for claim in self.claims}
+        for figure in self.figures:
+            shown = [id for id, _ in figure.claims if id in known]
+            if shown:
+                owner.setdefault(figure.id, shown[0])
+        return owner
 
     @property
     def description(self) -> str:

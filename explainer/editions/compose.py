@@ -8,14 +8,17 @@ from typing import Any
 
 from explainer import __version__
 from explainer.charts import svg
+from explainer.charts.as_read import can_draw, draw_as_read
+from explainer.charts.board import board_plate, board_rows
 from explainer.charts.chain import draw_chain
 from explainer.charts.kinds import draw
-from explainer.charts.strip import HEIGHT, WIDTH, draw_strip
+from explainer.charts.strip import draw_strip
 from explainer.charts.style import TALL, WIDE
 from explainer.charts.yardstick import draw_yardstick
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
 from explainer.editions.article import (
     Article,
+    AsReadView,
     ClaimView,
     Download,
     Drawing,
@@ -41,6 +44,7 @@ from explainer.study.model import Study, Table
 from explainer.words.facts.metric import strip_in
 from explainer.words.facts.zone import limits_told
 from explainer.words.page.cautions import treats
+from explainer.words.page.lifted import as_read_title, as_read_words, source_words
 from explainer.words.page.prose import fill
 from explainer.words.quantity.numbers import plural_of
 from explainer.words.quantity.sizes import listed, number, set_level
@@ -91,7 +95,7 @@ def compose(judgement: Judgement) -> Article:
         thresholds=threshold_rows(judgement),
         left_out=_left_out(study),
         data_source=said.data_source or "",
-        hashes=tuple(study.sha256.items()),
+        hashes=tuple((name, digest) for name, digest in study.sha256.items() if digest),
         downloads=_downloads(study),
         corrections=words.edition.corrections,
         version=__version__,
@@ -104,8 +108,28 @@ def compose(judgement: Judgement) -> Article:
         tellings=_tellings(judgement, words),
         updated=words.edition.day,
         edition=words.edition,
+        as_read=_as_read(study),
+        headline=words.headline,
+        board=_board(judgement, words),
     )
     return in_first_units(judgement, article, WAYS)
+
+
+def _board(judgement: Judgement, words: StudyWords) -> Drawing | None:
+    """Every claim on one small picture: what a reader sees first."""
+    if not judgement.verdicts:
+        return None
+    plate = board_plate(board_rows(judgement.verdicts))
+    title = "Every claim at a glance"
+    said = " ".join(
+        f"{i}. {claim.plainly} {claim.label}."
+        for i, claim in enumerate(words.claims.values(), start=1)
+    )
+    return Drawing(
+        svg=svg.render(plate, "board", title, said, ground=False),
+        alt=f"{title}. {said}",
+        on_white=svg.render(plate, "board", title, said, ground=False, white=True),
+    )
 
 
 def _as_it_is(value: Any) -> Any:
@@ -168,6 +192,7 @@ def _figure(
         source=_sources(judgement.study, figure),
         claims=tuple((c, plainly[c]) for c in result.claims if c in plainly),
         yardstick=_yardstick(result, words),
+        kind=figure.kind,
     )
 
 
@@ -177,7 +202,23 @@ def _sources(study: Study, figure: Figure) -> str:
     named = [figure.table, *(getattr(operand, "table", None) for operand in operands)]
     named.append(getattr(figure, "line_from", None))
     tables = [study.tables[name] for name in dict.fromkeys(named) if name is not None]
-    return listed(list(dict.fromkeys(t.source or f"the file {t.file}" for t in tables)))
+    said = (source_words(study, t) or f"the file {t.file}" for t in tables)
+    return listed(list(dict.fromkeys(said)))
+
+
+def _as_read(study: Study) -> tuple[AsReadView, ...]:
+    """Each chart of the report that numbers were read off, once for each file."""
+    tables = {t.file: t for t in study.tables.values() if t.lifted and can_draw(t.lifted)}
+    views = []
+    for position, table in enumerate(tables.values(), start=1):
+        assert table.lifted is not None
+        title, says = as_read_title(table), as_read_words(study, table)
+        plate, uid = draw_as_read(table.lifted), f"as-read-{position}"
+        views.append(AsReadView(title, says, Drawing(
+            svg.render(plate, uid, title, says, ground=False), f"{title}. {says}",
+            svg.render(plate, uid, title, says, ground=False, white=True),
+        )))  # fmt: skip
+    return tuple(views)
 
 
 def _yardstick(result: FigureResult, words: FigureWords) -> Drawing | None:
@@ -227,7 +268,6 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         where=_where(claim.page),
         key=claim.is_key,
         strip=_strip(verdict, words, "s", study),
-        glance=_glance(verdict, words, study),
         figure=(claim.figure, numbers[claim.figure]) if claim.figure in numbers else None,
         numbers=claim_numbers(verdict, _item(study, verdict), study),
         readings=claim_readings(verdict, _item(study, verdict)),
@@ -244,12 +284,6 @@ def _strip(verdict: Verdict, words: ClaimWords, kind: str, study: Study) -> Draw
     return Drawing(
         draw_strip(strip, uid, words), words.strip, draw_strip(strip, uid, words, white=True)
     )
-
-
-def _glance(verdict: Verdict, words: ClaimWords, study: Study) -> Drawing | None:
-    """The same strip at the top of the page, which the page need not hold twice."""
-    strip = _strip(verdict, words, "s", study)
-    return strip and replace(strip, svg=svg.again(f"s-{verdict.claim.id}", WIDTH, HEIGHT))
 
 
 def _item(study: Study, verdict: Verdict) -> str:
@@ -344,7 +378,7 @@ def _left_out(study: Study) -> tuple[str, ...]:
 
 
 def _downloads(study: Study) -> tuple[Download, ...]:
-    sources = {t.file: t.source for t in study.tables.values()}
+    sources = {t.file: source_words(study, t) for t in study.tables.values()}
     card = Download("rule-card.pdf", "The rule, its reasons and your ball, for a coach")
     rule_card = (card,) if study.description.rule is not None else ()
     tables = tuple(

@@ -38,31 +38,36 @@ class Section:
 
     id: str
     heading: str
+    short: str
+    """Its name in the contents, which have to fit a phone."""
     present: Callable[[Article], bool] = lambda article: True
     media: tuple[Medium, ...] = ("screen", "print")
+    folded: bool = False
+    """Whether it opens only when asked for: the third rung of the ladder."""
 
     @property
     def template(self) -> str:
         return f"sections/{self.id}.html.j2"
 
 
-#: The page, top to bottom.
+#: The page below its first screen, top to bottom: what a minute holds, then everything, folded.
 SECTIONS: tuple[Section, ...] = (
-    Section("answer", "The answer"),
-    Section("short", "The short version", lambda a: bool(a.short)),
-    Section("tested", "What was tested"),
-    Section("figures", "Figure by figure", lambda a: bool(a.figures)),
-    Section("claims", "Claim by claim", lambda a: bool(a.claims)),
-    Section("reasons", "The rule and the reasons for it", lambda a: a.rule is not None),
-    Section("advice", "What to do with this", lambda a: bool(a.advice)),
-    Section("arithmetic", "The report’s own arithmetic", lambda a: bool(a.stated)),
-    Section("questions", "What this study leaves open", lambda a: bool(a.questions)),
-    Section("method", "How it was worked out"),
-    Section("words", "Words used here"),
-    Section("sources", "Sources and downloads"),
-    Section("corrections", "Corrections"),
-    Section("appendix", "The numbers", lambda a: bool(a.figures or a.claims), ("print",)),
-)
+    Section("claims", "Claim by claim", "Claims", lambda a: bool(a.claims)),
+    Section("reasons", "The rule and the reasons for it", "Rule", lambda a: a.rule is not None),
+    Section("advice", "What to do with this", "What to do", lambda a: bool(a.advice)),
+    Section("questions", "What this study leaves open", "Open", lambda a: bool(a.questions)),
+    Section("short", "To read aloud", "Read aloud", lambda a: bool(a.short), folded=True),
+    Section("figures", "Other figures", "Figures", lambda a: bool(a.loose), folded=True),
+    Section("tested", "What was tested", "Tested", folded=True),
+    Section("arithmetic", "The report’s own arithmetic", "Arithmetic", lambda a: bool(a.stated),
+            folded=True),
+    Section("method", "How it was worked out", "Method", folded=True),
+    Section("words", "Words used here", "Words", folded=True),
+    Section("sources", "Sources and downloads", "Downloads", folded=True),
+    Section("corrections", "Corrections", "Corrections", folded=True),
+    Section("appendix", "The numbers", "Numbers", lambda a: bool(a.figures or a.claims),
+            ("print",)),
+)  # fmt: skip
 
 
 _INDENT = re.compile(r"\n\s+(?=<)")
@@ -77,6 +82,8 @@ class Rendered:
     id: str
     heading: str
     body: Markup
+    short: str = ""
+    folded: bool = False
 
 
 def render_page(article: Article, glossary: Glossary, folders: tuple[Path, ...]) -> str:
@@ -86,7 +93,9 @@ def render_page(article: Article, glossary: Glossary, folders: tuple[Path, ...])
 
 def render(article: Article, glossary: Glossary, folders: tuple[Path, ...], medium: Medium) -> str:
     """The page for a screen, or the same for paper: charts as images, folds open."""
-    linker = TermLinker(glossary, lambda entry: f"#term-{entry.slug}")
+    linker = TermLinker(
+        glossary, lambda entry: f"#term-{entry.slug}", returns=medium == "screen"
+    )
     env = environment(folders)
     shared: dict[str, Any] = {
         "article": article,
@@ -126,7 +135,11 @@ def _sections(env: Environment, shared: dict[str, Any], linker: TermLinker) -> l
         linker.section()
         body = env.get_template(section.template).render(shared, terms=linker.used)
         bodies[section.id] = _squeezed(body)
-    return [Rendered(s.id, s.heading, bodies[s.id]) for s in shown if bodies[s.id].strip()]
+    return [
+        Rendered(s.id, s.heading, bodies[s.id], s.short, s.folded)
+        for s in shown
+        if bodies[s.id].strip()
+    ]
 
 
 def _squeezed(html: str) -> Markup:

@@ -93,10 +93,10 @@ def environment(folders: tuple[Path, ...]) -> Sandbox:
     return env
 
 
-def _verdict_mark(code: str, label: str) -> Markup:
+def _verdict_mark(code: str, label: str = "", look: str = "mark") -> Markup:
     """The mark of a verdict as an inline drawing, named by its label."""
     known: dict[str, Code] = {each: each for each in STRENGTH}
-    return Markup(mark_svg(known[code], str(_set(label))))
+    return Markup(mark_svg(known[code], str(_set(label)), str(escape(look))))
 
 
 def _set(value: object) -> object:

@@ -39,9 +39,11 @@ COMMANDS: tuple[Command, ...] = (
         "draft", "explainer draft NAME [--from FILE...] [--like KIND]",
         "Start a study folder from spreadsheets, or a worked skeleton.",
         "Says what it guessed and how sure it is, and marks in study.yaml what to look at. Nothing "
-        "is ever overwritten. Files are kept as they came in originals/.",
+        "is ever overwritten. Files are kept as they came in originals/. Of a report's PDF the "
+        "tables, drawn charts and claim-like sentences are taken; the PDF itself is not kept.",
         "explainer draft worn-covers --from readings.csv shots.csv",
-        (("--from FILE...", "CSV files as a spreadsheet wrote them; several may follow."),
+        (("--from FILE...", "CSV files as a spreadsheet wrote them, or a report's PDF; several "
+          "may follow."),
          ("--like KIND", "A worked skeleton: over-use, new-against-used, gauge-check, rates or "
           "paths."),
          ("--quiet, -q", "Do not list what was guessed.")),
@@ -83,6 +85,25 @@ COMMANDS: tuple[Command, ...] = (
         "with the list of problems on top. Ctrl-C ends it.",
         "explainer rehearse",
         (("--port N", "The port to serve on (else 8319, or the next one free)."),
+         ("--quiet, -q", "Say only what went wrong.")),
+    ),
+    Command(
+        "lift", "explainer lift REPORT.pdf [--into FOLDER] [--pages 3,5-8] [--picture]",
+        "Lift a report's numbers from its PDF: tables, drawn charts, sentences that claim.",
+        "Each table and chart becomes a CSV file with another beside it that says page, figure, "
+        "method, date and error; sentences become claims to confirm. It needs two more libraries "
+        "(pip install 'explainer[lift]'). The report is opened in a process of its own, with ten "
+        "seconds and a gigabyte a page; nothing in it is run, followed or sent.",
+        "explainer lift report.pdf --pages 5-9",
+        (("--into FOLDER", "The new folder for what is found (else the report's name, -lifted)."),
+         ("--pages PAGES", "Only these pages, such as 3,5-8, each of them looked at closely."),
+         ("--at PLACES", "Values of lines at these places, such as 0,10,20 (along a ball's path: "
+          "feet)."),
+         ("--against FOLDER", "Say what moved since an earlier lifting, which lies there, or since "
+          "a study folder's, and which verdicts."),
+         ("--picture", "Read one chart by hand, in your browser: of an image file, or of the one "
+          "page that --pages names."),
+         ("--port N", "The port for --picture (else 8319, or the next one free)."),
          ("--quiet, -q", "Say only what went wrong.")),
     ),
     Command(

@@ -16,6 +16,7 @@ from explainer.editions.numbers import figure_file
 from explainer.errors import Problem, TableError
 from explainer.publish.manifest import digest
 from explainer.study.model import Study, Table
+from explainer.words.page.lifted import source_words
 
 #: What a spreadsheet takes for the start of a formula (OWASP, "CSV Injection").
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
@@ -130,8 +131,8 @@ def _package(study: Study, files: Mapping[str, bytes], drawn: Mapping[str, Figur
 def _resource(study: Study, table: Table, content: bytes) -> dict[str, Any]:
     fields = [_field(study, table, name) for name in _header(content)]
     resource = _file(table.file, content, fields)
-    if table.source:
-        resource["description"] = table.source
+    if source := source_words(study, table):
+        resource["description"] = source
     return resource
 
 

@@ -15,7 +15,7 @@ import sys
 import threading
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from http.server import BaseHTTPRequestHandler, SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any, Protocol
 from urllib.parse import parse_qs, unquote, urlsplit
@@ -127,8 +127,7 @@ class Handler(SimpleHTTPRequestHandler):
 
     def _from_here(self) -> bool:
         """Refuses names other than this computer's own: a page elsewhere could borrow ours."""
-        name = self.headers.get("Host", "").rsplit(":", 1)[0]
-        return name in (HOST, "localhost")
+        return from_here(self.headers.get("Host", ""))
 
     def _news(self) -> None:
         asked = parse_qs(urlsplit(self.path).query).get("seen", ["-1"])[0]
@@ -220,19 +219,33 @@ def serving(stage: Shown, port: int | None) -> Iterator[str]:
     """Serves ``stage`` on loopback; gives the address.  Raises UsageError if the port is taken."""
     stopping = threading.Event()
     handler = type("Handler", (Handler,), {"stage": stage, "stopping": stopping})
+    with running(handler, port) as address:
+        try:
+            yield address
+        finally:
+            stopping.set()
+
+
+@contextmanager
+def running(handler: type[BaseHTTPRequestHandler], port: int | None) -> Iterator[str]:
+    """A server on loopback while the block runs; gives its address.  Raises UsageError."""
     server = _server(handler, port)
     thread = threading.Thread(target=server.serve_forever, args=(0.1,), daemon=True)
     thread.start()
     try:
         yield f"http://{HOST}:{server.server_address[1]}/"
     finally:
-        stopping.set()
         server.shutdown()
         server.server_close()
         thread.join(5)
 
 
-def _server(handler: type[Handler], port: int | None) -> Server:
+def from_here(host: str) -> bool:
+    """Whether a request was addressed to this computer: a page elsewhere could borrow a name."""
+    return host.rsplit(":", 1)[0] in (HOST, "localhost")
+
+
+def _server(handler: type[BaseHTTPRequestHandler], port: int | None) -> Server:
     """A server on the port asked for, else on the first free one from ours on."""
     for candidate in (port,) if port is not None else range(PORT, PORT + 20):
         try:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from explainer.errors import Problem
-from explainer.study.checks import data, names, readings, soft
+from explainer.study.checks import data, names, readings, slips, soft
 from explainer.study.checks.context import Context, Sheets
 from explainer.study.tables import Origin
 
@@ -53,6 +53,11 @@ WARNINGS: tuple[Check, ...] = (
     readings.sizes_seen,
     readings.rows_pasted_twice,
     readings.points_misplaced,
+    slips.units_mixed,
+    slips.marks_for_gaps,
+    slips.spelled_twice,
+    slips.named_twice,
+    slips.tables_copied,
 )
 
 

@@ -4,17 +4,23 @@ from __future__ import annotations
 
 import os
 import re
+from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from explainer.errors import DescriptionError, Problem, TableError, UsageError
 from explainer.study.describe import UNUSED, describe
 from explainer.study.description.study import Description
 from explainer.study.files import FileFault, read_file
-from explainer.study.model import Study, Workspace
+from explainer.study.model import Study, Table, Workspace
 from explainer.study.near import hint, listed
 from explainer.study.workspace import home, open_workspace, workspace_above
 from explainer.study.yaml12 import MAX_BYTES, Document, read
+
+if TYPE_CHECKING:
+    from explainer.study.tables import Origin
 
 DESCRIPTION = "study.yaml"
 
@@ -107,6 +113,8 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     digests = {DESCRIPTION: sha256(data).hexdigest()}
     for sheet in sheets.values():  # the first, where two tables read one file that was changing
         digests.setdefault(sheet.file, sheet.sha256)
+        if sheet.origin is not None:  # an empty hash: a file that is not there, and may come
+            digests.setdefault(sheet.origin.name, sheet.origin.sha256)
     return Study(
         id=study_id(folder),
         folder=folder,
@@ -116,7 +124,23 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
         sha256=MappingProxyType(digests),
         warnings=tuple(sorted(set(problems), key=_by_place)),
         places=MappingProxyType(document.places),
+        whole=MappingProxyType(_with_excluded(source)),
     )
+
+
+def _with_excluded(source: Origin) -> Mapping[str, Table]:
+    """The tables as if nothing were left out by hand, to hold the verdicts against."""
+    from explainer.study.derive import derive
+    from explainer.study.tables import read_sheets, tables_of
+
+    if not source.description.excluded:
+        return {}
+    description = source.description.model_copy(update={"excluded": ()})
+    sheets, problems = read_sheets(replace(source, description=description))
+    sheets, found = derive(replace(source, description=description), sheets)
+    if any(p.severity == "error" for p in (*problems, *found)):
+        return {}
+    return tables_of(sheets)
 
 
 def _by_place(problem: Problem) -> tuple[bool, str, int, int, int, str, str]:

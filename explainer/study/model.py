@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from explainer.errors import Problem
+from explainer.study.description.lifted import LiftedFrom
 from explainer.study.description.measures import Measure
 from explainer.study.description.study import Description, Settings
 
@@ -73,9 +74,19 @@ class Table:
     use_unit: str = ""
     source: str = ""
     reading_error: float = 0.0
+    axis_error: float = 0.0
+    """The part of ``reading_error`` that all readings share."""
+    lifted: LiftedFrom | None = None
+    """Where in a report the numbers were lifted from, if a file says so."""
+    edited: bool = False
+    """The file was changed after its numbers were lifted."""
     mean_of: int | None = None
     """Set where rows are published averages of that many items, not items."""
     sd_column: str | None = None
+    n_column: str | None = None
+    """The column that says of how many items each printed average is, where they differ."""
+    counted: bool = False
+    """Rows are counts of items (31 of 107), so that no column names the item."""
     notes: tuple[CellNote, ...] = ()
     randomised: bool | None = None
     """Whether chance decided which item went where; None where the study does not say."""
@@ -83,6 +94,9 @@ class Table:
     """By what its items were picked: a measure or column, or the author's own words."""
     shared_sd: Mapping[str, float] = field(default_factory=dict)
     """By measure: SD of an error that all items share at a checkpoint, in the measure's unit."""
+    others: pd.DataFrame | None = None
+    """Columns that nothing names and whose name says who read a reading, with what or where, as
+    text, by the same rows; None without any."""
     reference: str | None = None
     """The item read again each time that does not change; its rows stand in ``frame``, too."""
     picked: bool = False
@@ -103,6 +117,9 @@ class Study:
     warnings: tuple[Problem, ...] = ()
     places: Mapping[tuple[str | int, ...], tuple[int, int]] = field(default_factory=dict)
     """Line and column, from 1, of each value of study.yaml, by its path."""
+    whole: Mapping[str, Table] = field(default_factory=dict)
+    """The tables with the excluded readings in place; empty where none is excluded, or where one
+    cannot be used as it stands."""
 
     def measure(self, name: str) -> Measure:
         return self.description.measures[name]

@@ -119,9 +119,15 @@ def all_names(description: Description) -> set[str]:
         names |= feet | boards | {tested_of(description, table).each}
         if table.use is not None:
             names.add(table.use.column)
-        if table.rows_are is not None and table.rows_are.sd:
-            names.add(table.rows_are.sd)
+        names |= printed(table)
     return names
+
+
+def printed(table: TableFile) -> set[str]:
+    """The columns that say, beside each printed average, how far readings spread and how many."""
+    rows = table.rows_are
+    names = (rows.sd, rows.mean_of) if rows is not None else ()
+    return {name for name in names if isinstance(name, str)}
 
 
 def roles_of(description: Description, name: str, header: tuple[str, ...]) -> Roles:
@@ -143,7 +149,7 @@ def roles_of(description: Description, name: str, header: tuple[str, ...]) -> Ro
         if m in header and measure.derived is None
     )  # fmt: skip
     counted = {c for pair in counts(description) for c in pair}
-    spread = {table.rows_are.sd} if table.rows_are is not None and table.rows_are.sd else set()
+    spread = printed(table)
     numbered = [c for c in header if c in numbering(description) and c not in measures]
     keys_by_number = [*([use.column] if use is not None else []), *numbered]
     chosen = choosing(description) - conditions(description) - {tested.each, *keys_by_number}

@@ -18,18 +18,20 @@ from explainer.errors import Problem
 from explainer.study.csvfile import Cells, read_cells
 from explainer.study.csvscan import Scan, scan
 from explainer.study.describe import UNUSED, place_of
-from explainer.study.description.sources import Design, Excluded
+from explainer.study.description.sources import Design, Excluded, RowsAre, TableFile
 from explainer.study.description.study import Description
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
+from explainer.study.lifted import FoundOrigin, error_of, origin_of
 from explainer.study.model import CellNote, Table
 from explainer.study.near import hint, listed
-from explainer.study.roles import Roles, all_names, roles_of
+from explainer.study.nuisance import nuisances
+from explainer.study.roles import Roles, all_names, counts, roles_of, tested_of
 from explainer.study.rows import AS_READ, AS_WRITTEN, Rows, bounded
 from explainer.study.yaml12 import Document
 from explainer.study.yaml12 import Path as YamlPath
 
-#: The item of a table of published averages that names none.
-AVERAGE = "average"
+#: The item of a table of published averages that names none, and of one of counts.
+AVERAGE, COUNTED = "average", "counted"
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,8 @@ class Sheet:
     sha256: str = ""
     measures: tuple[str, ...] = ()
     """Measures it holds, those derived in it included."""
+    origin: FoundOrigin | None = None
+    """Where its numbers were lifted from."""
 
 
 @dataclass(frozen=True)
@@ -95,7 +99,42 @@ def read_sheet(source: Origin, name: str) -> tuple[Sheet, list[Problem]]:
     read = {*roles.text, *roles.numbers}
     unread = tuple(column for column in header if column not in read)
     table, problems = _table(source, name, roles, cells, unread)
-    return replace(sheet, table=table), problems
+    if table is not None and (who := nuisances(unread)):
+        others, _ = read_cells(scanned, described.file, names, who, (), ())
+        table = replace(table, others=others.frame if others is not None else None)
+    origin, found = origin_of(source.folder, described.file, digest)
+    if table is not None:
+        table = _with_origin(source.description, described, table, origin)
+    return replace(sheet, table=table, origin=origin), problems + found
+
+
+def _with_origin(
+    description: Description, described: TableFile, table: Table, origin: FoundOrigin
+) -> Table:
+    """The table with what the file beside its CSV says of its origin and its error."""
+    if origin.lifted is None:
+        return table
+    shared = error_of(description, described, table.measures, origin.lifted.axis_error)
+    error = table.reading_error
+    if described.reading_error is None:
+        error = error_of(description, described, table.measures, origin.lifted.reading_error)
+    return replace(
+        table, reading_error=error, axis_error=min(shared, error), lifted=origin.lifted,
+        edited=origin.edited,
+    )  # fmt: skip
+
+
+def counted(
+    description: Description, table: TableFile, header: Iterable[str], roles: Roles
+) -> bool:
+    """Whether a table without a column for the item holds counts of items: 31 of 107.
+
+    Only where its own header has successes and attempts, and no measure to read on an item.
+    """
+    here = set(header)
+    pairs = [pair for pair in counts(description) if set(pair) <= here]
+    item = tested_of(description, table).each
+    return item not in here and bool(pairs) and not roles.measures
 
 
 def _renamed(source: Origin, name: str, scanned: Scan) -> tuple[tuple[str, ...], list[Problem]]:
@@ -140,11 +179,14 @@ def _missing_columns(
     described = source.description.tables[name]
     base: YamlPath = ("tables", name)
     wanted: list[tuple[YamlPath, str | None]] = [((*base, "order"), described.order)]
-    if described.rows_are is None:
+    if described.rows_are is None and not counted(source.description, described, header, roles):
         own = (*base, "tested", "each") if described.tested else ("tested", "each")
         wanted.append((own, roles.item))
-    else:
-        wanted.append(((*base, "rows_are", "sd"), described.rows_are.sd))
+    if described.rows_are is not None:
+        rows = described.rows_are
+        wanted.append(((*base, "rows_are", "sd"), rows.sd))
+        of = rows.mean_of if isinstance(rows.mean_of, str) else None
+        wanted.append(((*base, "rows_are", "mean_of"), of))
     if described.tested is not None:
         wanted.append(((*base, "tested", "group"), described.tested.group))
     if described.use is not None:
@@ -189,8 +231,9 @@ def _table(
     problems += [problem for check in AS_READ for problem in check(rows)]
     if problems:
         return None, problems
+    whole = roles.item not in frame.columns and described.rows_are is None
     if roles.item not in frame.columns:
-        frame.insert(0, roles.item, AVERAGE)
+        frame.insert(0, roles.item, COUNTED if whole else AVERAGE)
     use = roles.use
     sheet = described.rows_are
     table = Table(
@@ -208,12 +251,24 @@ def _table(
         use_unit=use.unit if use else "",
         source=described.source or "",
         reading_error=described.reading_error or 0.0,
-        mean_of=sheet.mean_of if sheet else None,
+        mean_of=_mean_of(sheet, frame),
+        n_column=sheet.mean_of if sheet and isinstance(sheet.mean_of, str) else None,
         sd_column=sheet.sd if sheet else None,
+        counted=whole,
         notes=tuple(sorted(notes, key=lambda n: (n.row, n.column))),
         **_design(source.description, name, roles),
     )
     return table, []
+
+
+def _mean_of(rows: RowsAre | None, frame: pd.DataFrame) -> int | None:
+    """Of how many items each average is; the least of them where a column says."""
+    if rows is None:
+        return None
+    if not isinstance(rows.mean_of, str):
+        return rows.mean_of
+    counts = frame[rows.mean_of].to_numpy(dtype=float)
+    return int(np.nanmin(counts)) if np.isfinite(counts).any() else 0
 
 
 def _design(description: Description, name: str, roles: Roles) -> dict[str, Any]:

@@ -56,6 +56,10 @@ class ClaimWords:
     estimate: str
     """The estimate with its unit and range, short."""
     method: str
+    held: str = ""
+    """What holds the verdict back, in a few words for its strip; empty where nothing does."""
+    beside: tuple[str, ...] = ()
+    """Other answers and cautions that stand beside the verdict without holding it back."""
 
 
 @dataclass(frozen=True)
@@ -110,4 +114,6 @@ class StudyWords:
     """How many claims were tested at once, and how many survive the correction."""
     disclaimer: str = ""
     """Said on every page of an invented study."""
+    headline: str = ""
+    """The answer in at most twenty words, for the top of the page."""
     edition: EditionWords = field(default_factory=EditionWords)

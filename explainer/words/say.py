@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import MappingProxyType
 from typing import TypeVar
 
@@ -9,7 +10,8 @@ from explainer.claims.verdict import Judgement
 from explainer.words.facts.zone import limits_told
 from explainer.words.page.claims import claim_words
 from explainer.words.page.figures import figure_words
-from explainer.words.page.study import study_words
+from explainer.words.page.headline import headline
+from explainer.words.page.study import claims_told, study_words
 from explainer.words.phrases.book import teller_for
 from explainer.words.quantity.everyday import load_everyday
 from explainer.words.quantity.retold import Ways, retold
@@ -32,15 +34,17 @@ def say(judgement: Judgement, audience: str = "viewer") -> StudyWords:
     study = judgement.study
     teller = teller_for(judgement, audience)
     things = load_everyday(study.workspace.template_folders)
-    words = study_words(
+    claims = {v.claim.id: claim_words(teller, judgement, v) for v in judgement.verdicts}
+    said = study_words(
         teller,
         judgement,
-        claims={v.claim.id: claim_words(teller, judgement, v) for v in judgement.verdicts},
+        claims=claims,
         figures={
             f.figure.id: figure_words(teller, judgement, f, things) for f in judgement.figures
         },
     )
-    return in_first_units(judgement, words)
+    top = headline(teller, judgement, claims_told(teller, judgement, claims))
+    return in_first_units(judgement, replace(said, headline=top))
 
 
 def in_first_units(judgement: Judgement, words: T, ways: Ways = MappingProxyType({})) -> T:

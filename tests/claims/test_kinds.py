@@ -130,7 +130,8 @@ def test_many_claims_of_a_size_are_corrected_at_that_size(judged: Judge, one: On
     text = "{kind: change, measure: y, from: 0, to: 10, direction: up, at_least: 3}"
     frame = two_checkpoints(about(5.0))
     assert judged(one(text), frame).verdicts[0].code == "backed"
-    many = judged("".join(one(text, f"c{i}") for i in range(6)), frame).verdicts[0]
+    six = (one(text.replace("at_least: 3", f"at_least: {3 - i / 1e6}"), f"c{i}") for i in range(6))
+    many = judged("".join(six), frame).verdicts[0]
     assert (many.code, "holm" in many.reasons) == ("leans", True)
     assert many.detail.p_line == pytest.approx(0.0405, abs=5e-4)
     assert many.p is not None and many.p_holm == pytest.approx(6 * many.p)

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
+import pytest
 
 from explainer.claims.verdict import REASONS, Judgement
+from explainer.words.say import say
 
 Judge = Callable[..., Judgement]
 One = Callable[..., str]
@@ -114,15 +118,61 @@ def test_real_but_small_backs_both_the_change_and_no_change(judged: Judge, one: 
     assert "real-but-small" in same.reasons
 
 
-def test_holm_leaves_a_raw_finding_leaning(judged: Judge, one: One) -> None:
+MANY = """\
+title: A test study
+question: Does it?
+tested: {each: ball}
+use: {column: games}
+measures: {y: {unit: board}, y1: {unit: board}, y2: {unit: board}, y3: {unit: board}, y4: {unit: board}, y5: {unit: board}}
+"""  # noqa: E501
+NAMES = ("y", "y1", "y2", "y3", "y4", "y5")
+
+
+def said(name: str, more: str = "", way: str = "up") -> str:
+    """One claim that ``name`` went up, or down, with ``more`` keys of the claim."""
+    test = f"{{kind: change, measure: {name}, from: 0, to: 10, direction: {way}}}"
+    who = "" if "says:" in more else ", report_says: It does."
+    return f"  - {{id: {name}-{way}, plainly: It does.{who}{more}, test: {test}}}\n"
+
+
+def many_measures() -> pd.DataFrame:
     rng = np.random.default_rng(11)
-    frame = table([0.0] * 10, (rng.normal(1.0, 1.25, 10)).tolist())
-    alone = judged(one(CHANGE), frame).verdicts[0]
+    rise = rng.normal(1.0, 1.25, 10).tolist()
+    frame = table([0.0] * 10, rise)
+    return frame.assign(**dict.fromkeys(NAMES[1:], frame["y"]))
+
+
+def test_holm_leaves_a_raw_finding_leaning(judged: Judge) -> None:
+    frame = many_measures()
+    alone = judged(said("y"), frame, head=MANY).verdicts[0]
     assert alone.code == "backed" and alone.p is not None and 0.01 < alone.p < 0.05
-    many = "".join(one(CHANGE, f"c{i}") for i in range(6))
-    v = judged(many, frame).verdicts[0]
+    v = judged("".join(said(name) for name in NAMES), frame, head=MANY).verdicts[0]
     assert (v.code, "holm" in v.reasons) == ("leans", True)
     assert v.p == alone.p and v.p_holm == min(1.0, 6 * alone.p)
+
+
+def test_an_aside_or_another_voice_changes_no_verdict(judged: Judge) -> None:
+    """The family is the report's key findings; each of the rest is judged alone."""
+    key, voice = ", key: yes", ", said_by: lanes, says: They say so."
+    j = judged(said("y", key) + "".join(said(name) for name in NAMES[1:]), many_measures(),
+               head=MANY)  # fmt: skip
+    assert [v.code for v in j.verdicts] == ["backed"] * 6
+    assert [v.p_holm is None for v in j.verdicts] == [False] + [True] * 5
+    assert (j.luck.alone, j.luck.backed) == (5, pytest.approx(5 * 0.025))
+    assert (j.luck.judged, j.luck.leaning) == (6, pytest.approx(0.6))
+    none = judged(said("y") + "".join(said(name, voice) for name in NAMES[1:]), many_measures(),
+                  head=MANY)  # fmt: skip
+    assert none.verdicts[0].code == "backed" and none.verdicts[1].p_holm is None
+    assert "about 0.1 of 5 look backed" in say(none).several
+
+
+def test_a_mirror_or_the_same_claim_twice_is_one(judged: Judge) -> None:
+    text = said("y") + said("y", way="down") + said("y").replace("id: y-up", "id: again")
+    up, down, again = judged(text, many_measures(), head=MANY).verdicts
+    assert (up.code, down.code, again.code) == ("backed", "against", "backed")
+    assert up.p_holm == down.p_holm == again.p_holm == up.p
+    two = judged(said("y") + said("y1"), many_measures(), head=MANY).verdicts[0]
+    assert two.p_holm == 2 * two.p
 
 
 def test_levels_disagree(judged: Judge, one: One) -> None:
@@ -243,9 +293,10 @@ def test_not_a_data_question(judged: Judge, one: One) -> None:
     )  # fmt: skip
 
 
-def test_every_reason_of_the_contract_has_a_trigger_here() -> None:
-    names = {
-        name.removeprefix("test_").replace("_", "-") for name in globals() if name[:5] == "test_"
-    }
+def test_every_reason_of_the_contract_has_a_trigger() -> None:
+    """In this folder: a test that bears the reason's name."""
+    files = Path(__file__).parent.glob("test_*.py")
+    text = "\n".join(file.read_text(encoding="utf-8") for file in files)
+    names = [name.replace("_", "-") for name in re.findall(r"^def test_(\w+)", text, re.MULTILINE)]
     for reason in REASONS:
         assert any(name.startswith(reason) for name in names), reason

@@ -62,11 +62,11 @@ def test_the_guard_band_is_1645_standard_uncertainties():
 
 
 def test_the_example_by_hand(study):
-    # sqrt(1.5² + 1²/12) = 1.5275; times 1.6449 = 2.5126; 50 ± 2.5126, outwards to whole numbers.
+    # sqrt(1.5² + 1²/12) = 1.5275; times 1.6449 = 2.5126; 40 ± 2.5126, outwards to whole numbers.
     made = rule_zone(study)
     assert made.u == pytest.approx(1.5275, abs=1e-4)
     assert made.guard == pytest.approx(2.5126, abs=1e-4)
-    assert (made.misses, made.limit, made.meets) == (47, 50, 53)
+    assert (made.misses, made.limit, made.meets) == (37, 40, 43)
     assert made.source == "gauge"
     assert judge(study).rule_zone == made
 
@@ -74,10 +74,10 @@ def test_the_example_by_hand(study):
 @pytest.mark.parametrize(
     ("rule", "measure", "source", "marks"),
     [
-        ({"u": 3.0}, {}, "given", (45, 55)),
-        ({"u": 0.0}, {}, "given", (50, 50)),
-        ({}, {"repeatability_sd": None}, "step", (49, 51)),
-        ({}, {"resolution": None}, "gauge", (47.5, 52.5)),
+        ({"u": 3.0}, {}, "given", (35, 45)),
+        ({"u": 0.0}, {}, "given", (40, 40)),
+        ({}, {"repeatability_sd": None}, "step", (39, 41)),
+        ({}, {"resolution": None}, "gauge", (37.5, 42.5)),
         ({}, {"resolution": None, "repeatability_sd": None}, "unknown", (None, None)),
     ],
 )

@@ -91,7 +91,6 @@ def claim(number: int, id: str, code: str, label: str, plainly: str) -> view.Cla
         where="page 4",
         key=number == 1,
         strip=view.Drawing(strip(f"s{number}"), "The range lies where the claim needs it."),
-        glance=view.Drawing(strip(f"g{number}"), "The range lies where the claim needs it."),
         figure=("texture-over-play", 1),
         numbers=(
             ("Best estimate", "−22.1 microinches"),

@@ -6,12 +6,13 @@ import base64
 import hashlib
 import json
 import re
+from dataclasses import replace
 from itertools import pairwise
 
 import lxml.html
 import pytest
 
-from explainer.editions.page import SECTIONS, render_page
+from explainer.editions.page import SECTIONS, render, render_page
 
 
 @pytest.fixture
@@ -43,8 +44,9 @@ def test_terms_in_the_text_lead_to_the_words_at_the_foot(tree):
         assert tree.get_element_by_id(term.get("href")[1:]) is not None
 
 
-def test_sections_stand_in_the_order_of_the_table(tree):
-    shown = [s.id for s in SECTIONS if "screen" in s.media]
+def test_sections_stand_in_the_order_of_the_table(tree, article):
+    shown = [s.id for s in SECTIONS if "screen" in s.media and s.present(article)]
+    assert {"claims", "reasons", "advice", "questions", "words", "sources"} <= set(shown)
     assert tree.xpath("//section[@class='part']/@id") == shown
 
 
@@ -186,7 +188,7 @@ def test_link_previews_are_there_only_with_a_base_address(html, glossary, shippe
 def test_the_two_minute_version_is_folded_under_the_short_one(glossary, shipped, make_article):
     long = make_article(long=("First the balls.", "Then the lane."))
     tree = lxml.html.document_fromstring(render_page(long, glossary, shipped))
-    [fold] = tree.xpath("//section[@id='short']/details")
+    [fold] = tree.xpath("//section[@id='short']/details/details")
     assert fold.findtext("summary") == "The two-minute version"
     assert [p.text_content() for p in fold.xpath("p")] == ["First the balls.", "Then the lane."]
 
@@ -202,3 +204,48 @@ def test_the_canonical_address_is_set_only_with_a_base_address(glossary, shipped
 def test_a_page_is_small_and_the_same_every_time(html, article, glossary, shipped):
     assert len(html.encode()) < 400_000
     assert render_page(article, glossary, shipped) == html
+
+
+def test_the_first_screen_holds_question_answer_and_a_count_of_every_verdict(
+    glossary, shipped, make_article
+):
+    here = make_article(headline="Covers went smooth; whether hook follows stays open.")
+    tree = lxml.html.document_fromstring(render_page(here, glossary, shipped))
+    top = tree.xpath("//main/header")[0]
+    assert top.xpath("p[@class='standfirst']")[0].text == here.question
+    assert top.xpath("p[@class='answer']")[0].text == here.headline
+    counted = [" ".join(li.text_content().split()) for li in top.xpath("ul[@class='tally']/li")]
+    labels = ("Backed by this data", "Can’t tell from this data", "Not tested in this study")
+    assert counted == [f"{label} 1 {label[0].lower()}{label[1:]}" for label in labels]
+
+
+def test_each_figure_stands_once_folded_inside_the_claim_that_names_it(tree):
+    for figure in tree.xpath("//figure"):
+        assert figure.xpath("ancestor::details[1]/parent::section/@data-claim") == ["texture-falls"]
+
+
+def test_how_to_read_a_kind_of_figure_is_open_once(glossary, shipped, make_article):
+    plain = make_article()
+    same = make_article(figures=tuple(replace(f, kind="over-use") for f in plain.figures))
+    tree = lxml.html.document_fromstring(render_page(same, glossary, shipped))
+    readings = tree.xpath("//div[@class='reading']")
+    assert [len(r.xpath("p/b[text()='How to read it.']")) for r in readings] == [1, 0]
+    assert [len(r.xpath("details/summary[text()='How to read it']")) for r in readings] == [0, 1]
+
+
+def test_the_third_rung_is_folded_on_a_screen_and_open_on_paper(
+    tree, article, glossary, shipped
+):
+    for section in (s for s in SECTIONS if s.folded and s.present(article)):
+        [fold] = tree.xpath(f"//section[@id='{section.id}']/details")
+        assert fold.get("open") is None
+        assert fold.xpath("summary/h2/@id") == [f"{section.id}-title"]
+    printed = lxml.html.document_fromstring(render(article, glossary, shipped, "print"))
+    assert not printed.xpath("//details")
+
+
+def test_a_meaning_leads_back_to_where_its_word_was_used_first(tree):
+    for back in tree.xpath("//a[@class='back']"):
+        place = tree.get_element_by_id(back.get("href")[1:])
+        assert place.get("class") == "term"
+        assert place.get("href") == "#" + back.getparent().getprevious().get("id")

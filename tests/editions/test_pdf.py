@@ -58,8 +58,8 @@ def test_title_language_headings_and_alternative_text(pdf):
         assert doc.Root.ViewerPreferences.DisplayDocTitle is True
         assert len(elements(doc, "H1")) == 1
         figures = elements(doc, "Figure")
-        # 2 charts, 3 strips twice, 1 chain
-        assert len(figures) == 9
+        # 2 charts, 3 strips, 1 chain, 3 marks of the count and 3 of the claims
+        assert len(figures) == 12
         assert all(len(str(f.Alt)) > 15 for f in figures)
 
 

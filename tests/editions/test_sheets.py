@@ -385,8 +385,9 @@ def test_three_things_are_what_the_question_turns_on_and_then_key_findings(examp
 
 # The answer at a metre ------------------------------------------------------------------------
 
-WORDS = {"backed": "yes", "leans": "it looks so, not settled", "cannot-tell": "this test can't tell",
-         "against": "no", "not-tested": "nobody tested it"}  # fmt: skip
+WORDS = {"backed": "yes", "leans": "it looks so, not settled",
+         "cannot-tell": "this test can't tell", "against": "no",
+         "not-tested": "nobody tested it"}  # fmt: skip
 
 
 def recoded(judgement, **codes):
@@ -439,7 +440,7 @@ def test_the_answer_takes_three_lines_of_36_points_at_most(sheets, which, glossa
         page = doc[0].get_textpage()
         heights = {}
         for i in range(page.count_chars()):
-            left, bottom, right, top = page.get_charbox(i, loose=True)
+            _, bottom, _, top = page.get_charbox(i, loose=True)
             if top - bottom > 36:
                 heights.setdefault(round(bottom), []).append(page.get_text_range(i, 1))
     lines = ["".join(h).strip() for _, h in sorted(heights.items(), reverse=True)]
@@ -488,7 +489,8 @@ def test_reading_grade_is_at_most_seven(example, glossary):
     cards_ = [
         card.change, card.lead, *(k.you for k in card.links), *(k.says for k in card.links),
         card.weakest, card.follows, card.not_follows, card.speaks_for.says,
-        card.speaks_against.says, *card.stands, *card.operators, *card.asks, card.zone_lead, *(then for _, then in card.rows), *card.zone_note, *card.reading,
+        card.speaks_against.says, *card.stands, *card.operators, *card.asks, card.zone_lead,
+        *(then for _, then in card.rows), *card.zone_note, *card.reading,
         *card.cautions, card.decides, card.source,
     ]  # fmt: skip
     assert grade("\n\n".join(sheet)) <= 7

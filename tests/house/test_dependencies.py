@@ -14,19 +14,41 @@ ROOT = Path(__file__).parents[2]
 IMPORTED_AS = {"markdown-it-py": "markdown_it", "pillow": "PIL", "ruamel.yaml": "ruamel"}
 
 
-def test_the_package_imports_exactly_what_it_lists():
-    listed = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["dependencies"]
-    names = [re.split(r"[\[<>=~!]", line)[0] for line in listed]
+def names_in(listed: list[str]) -> set[str]:
+    bare = [re.split(r"[\[<>=~!]", line)[0] for line in listed]
+    return {IMPORTED_AS.get(name, name) for name in bare}
+
+
+def foreign_to(folders: list[Path]) -> set[str]:
+    """The libraries that the Python files below these folders import."""
     imported: set[str] = set()
-    for path in (ROOT / "explainer").rglob("*.py"):
+    for path in (p for folder in folders for p in folder.rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):
             if isinstance(node, ast.Import):
                 imported |= {alias.name.split(".")[0] for alias in node.names}
             elif isinstance(node, ast.ImportFrom) and node.module:
                 imported.add(node.module.split(".")[0])
     # _typeshed is the type checker's own and never imported when running.
-    foreign = imported - sys.stdlib_module_names - {"explainer", "_typeshed"}
-    assert foreign == {IMPORTED_AS.get(name, name) for name in names}
+    return imported - sys.stdlib_module_names - {"explainer", "_typeshed"}
+
+
+def test_the_package_imports_exactly_what_it_lists():
+    """What only the extra `lift` brings is imported by that tool alone."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    needed = names_in(project["dependencies"])
+    extra = names_in(project["optional-dependencies"]["lift"])
+    rooms = [p for p in (ROOT / "explainer").iterdir() if p.is_dir()]
+    rest = foreign_to([p for p in rooms if p.name != "lift"])
+    for path in (ROOT / "explainer").glob("*.py"):
+        assert not {name for name in extra if f"import {name}" in path.read_text("utf-8")}
+    assert rest == needed - {"click"}, "click is the command line's, beside the rooms"
+    assert foreign_to([ROOT / "explainer" / "lift"]) - needed == extra
+
+
+def test_the_tests_bring_what_lifting_needs():
+    extras = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    extras = extras["optional-dependencies"]
+    assert set(extras["lift"]) <= set(extras["test"])
 
 
 def test_the_numbers_load_no_statistics_package():

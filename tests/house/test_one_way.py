@@ -13,7 +13,7 @@ ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "explainer"
 STAGES = ("study", "analysis", "claims", "words", "charts", "editions", "publish")
 #: Tools beside the stages, with the last stage each may read. Only the command line reads them.
-TOOLS = {"draft": "study", "proof": "editions"}
+TOOLS = {"draft": "study", "proof": "editions", "lift": "publish"}
 SOURCES = sorted(PACKAGE.rglob("*.py"))
 TOP = {
     "README.md", "DEVELOPERS.md", "pyproject.toml", "explainer", "glossary", "templates",

@@ -47,8 +47,8 @@ claims:
     plainly: Sanding is fair to all.
     test: {kind: not-testable, because: Fair is for people to decide.}
 rule:
-  change: Covers must read at least 50 microinches.
-  limit: {measure: texture, at_least: 50}
+  change: Covers must read at least 40 microinches.
+  limit: {measure: texture, at_least: 40}
   u: 1.5
   reasons: [smooth, hook-falls]
 advice:
@@ -107,8 +107,8 @@ SLIPS = {
     "an unsafe link": ("2026-02-11}", '2026-02-11, link: "ftp://x"}', "https", '"ftp://x"'),
     "a date that is none": ("2026-02-11", "2026-02-31", "2026-02-31", "2026-02-31"),
     "a limit two ways": (
-        "at_least: 50}",
-        "at_least: 50, at_most: 60}",
+        "at_least: 40}",
+        "at_least: 40, at_most: 60}",
         "at_least or at_most",
         "limit",
     ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -52,8 +53,9 @@ def test_published_sizes(name: str, millimeters: float) -> None:
 def test_every_row_says_where_it_comes_from() -> None:
     assert len(ROWS) >= 30
     for thing in ROWS.values():
-        named = thing.source.kind in ("common-practice", "memory") or thing.source.name
-        assert named, thing.name
+        assert thing.source.name, thing.name
+        if thing.source.kind == "paper":
+            assert re.search(r"\b(19|20)\d\d\b", thing.source.name), thing.name
 
 
 @pytest.mark.parametrize(
@@ -114,7 +116,7 @@ def test_a_size_below_every_hair() -> None:
     """21 µin = 0.533 µm; the finest hair, 17 µm, is 31.9 times that."""
     assert FINEST_HAIR_UM == 17  # https://hypertextbook.com/facts/1999/BrianLey.shtml
     said = beside_a_hair(21, "microinch")
-    assert said == "even the finest human hair is about 30 times as thick"
+    assert said == "even the finest human hair is about 30 times that"
     for value, unit in [(17, "µm"), (1, "mm"), (0, "µm"), (-1, "µm"), (None, "µm"), (1, "pound")]:
         assert beside_a_hair(value, unit) is None
 

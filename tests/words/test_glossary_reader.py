@@ -9,7 +9,10 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import WorkspaceError
+from explainer.study.load import load_study
+from explainer.study.workspace import open_workspace
 from explainer.words.glossary.entries import Glossary, load_glossary
+from explainer.words.glossary.of_study import glossary_for, glossary_of
 
 SHIPPED = Path(__file__).parents[2] / "glossary"
 
@@ -218,3 +221,19 @@ def test_nothing_heavy_is_imported_to_define_a_word() -> None:
 def test_an_empty_glossary_answers() -> None:
     assert Glossary(()).find("skid") is None
     assert Glossary(()).nearest("skid") == ()
+
+
+def test_what_a_study_read_comes_before_what_is_typical() -> None:
+    home = Path(__file__).parents[2]
+    study = load_study(home / "studies" / "cover-texture", open_workspace(home))
+    own = glossary_for(study)
+    shared = glossary_of(study.workspace)
+    for term in ("total hook", "hardness"):
+        usual, found = shared.find(term), own.find(term)
+        assert usual is not None
+        assert found is not None
+        assert usual.typical
+        assert (found.typical, found.is_own) == ("", False)
+    assert own.find("entry angle") is shared.find("entry angle")
+    assert {"hook", "microinch", "shore"} <= own.context
+    assert len(own.entries) == len(shared.entries)

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from explainer.words.glossary.entries import Entry, Glossary, load_glossary
 from explainer.words.glossary.linker import TermLinker
+from explainer.words.glossary.matcher import finder_for
 
 FOLDER = Path(__file__).parents[2] / "glossary"
 GLOSSARY = load_glossary((FOLDER,))
@@ -123,3 +124,50 @@ def test_linking_never_changes_what_a_reader_sees(parts: list[tuple[str, str]]) 
     assert unescape(re.sub(r"</?a\b[^>]*>", "", html)) == text
     assert html.count("<a ") == html.count("</a>") == len(set(re.findall(r'href="([^"]+)', html)))
     assert "<" not in re.sub(r'<a class="term" href="#[a-z0-9-]+">|</a>', "", html)
+
+
+def senses() -> list[tuple[str, str, str]]:
+    """(word, the entry it must be linked to or "-", sentence) of every line of senses.txt."""
+    path = Path(__file__).parent / "linking" / "senses.txt"
+    lines = path.read_text("utf-8").splitlines()
+    parts = [line.split(" | ") for line in lines if line and not line.startswith("#")]
+    return [(word, term, sentence) for word, term, sentence in parts]
+
+
+@pytest.mark.parametrize(("word", "term", "sentence"), senses())
+def test_one_word_of_several_meanings(word: str, term: str, sentence: str) -> None:
+    at = sentence.casefold().index(word)
+    hits = [
+        h.entry.term
+        for h in finder_for(GLOSSARY).find(sentence)
+        if h.start <= at and h.end >= at + len(word)
+    ]
+    assert (hits or ["-"])[0] == term
+
+
+def test_there_are_sentences_enough_for_every_sense() -> None:
+    told = {term for _, term, _ in senses()}
+    shared = {e.term for e in GLOSSARY.entries if e.shares}
+    assert len(senses()) >= 60
+    assert shared - {"oil pattern"} <= told
+    asked = {word for word, _, _ in senses()}
+    assert {"pin", "count", "condition", "power", "target", "spinner", "drift", "foul"} <= asked
+
+
+@pytest.mark.parametrize(
+    ("terms", "meant"),
+    [({"axis", "core"}, ["locator pin"]), ({"strikes"}, ["pin"]), (set(), ["pin"])],
+)
+def test_the_study_s_own_terms_decide_where_the_words_around_do_not(
+    terms: set[str], meant: list[str]
+) -> None:
+    own = Glossary(GLOSSARY.entries, frozenset(terms))
+    assert [h.entry.term for h in finder_for(own).find("Look at the pin now.")] == meant
+
+
+def test_two_senses_that_are_as_likely_are_not_linked() -> None:
+    both = "The pin of the core."
+    owned = Entry("core pin", "a", "B.", also=("knob",), only_near=("core",))
+    other = Entry("pin of wood", "a", "B.", shares=("knob",), only_near=("core",))
+    found = finder_for(Glossary((owned, other))).find(both.replace("pin", "knob"))
+    assert list(found) == []

@@ -85,14 +85,12 @@ def _findings(
         [rs[1].successes for rs in both], [rs[1].attempts for rs in both],
     )  # fmt: skip
     low, high = ends(each)
+    difference = float(gaps.mean()) if each.value is None else each.value
     found.append(Finding("stratified", {
-        "a": a.name, "b": b.name, "difference": float(gaps.mean()),
+        "a": a.name, "b": b.name, "difference": difference,
         "low": low, "high": high,
         "n_items": len(both), "n_up": int((gaps > 0).sum()), "n_down": int((gaps < 0).sum()),
     }))  # fmt: skip
-    cells = np.array([
-        [[rs[k].successes, rs[k].attempts - rs[k].successes] for k in (0, 1)] for rs in both
-    ], dtype=float)  # fmt: skip
-    if stats.reversal(cells):
-        found.append(Finding("reversal", {"pooled": a.rate - b.rate, "each": float(gaps.mean())}))
+    if stats.reversal(a.rate - b.rate, difference):
+        found.append(Finding("reversal", {"pooled": a.rate - b.rate, "each": difference}))
     return found

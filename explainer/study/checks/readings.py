@@ -33,7 +33,7 @@ def rows_pasted_twice(c: Context) -> Iterator[Problem]:
             continue
         for position in np.flatnonzero(frame.duplicated().to_numpy())[:SHOWN]:
             first = int(np.flatnonzero((frame == frame.iloc[position]).all(axis=1).to_numpy())[0])
-            yield _suspect(
+            yield suspect(
                 sheet, int(frame.index[position]), None,
                 f"the same in every column as row {frame.index[first]}",
                 "each reading once", "both are counted, as repeat readings", "pasted-twice",
@@ -59,7 +59,7 @@ def _misplaced(sheet: Sheet, name: str, column: pd.Series[float]) -> Iterator[Pr
         ratio = values[at] / values[other]
         low, high = values[ordered[1]], values[ordered[-2]]
         if max(ratio, 1 / ratio) > _FAR and low <= values[at] * moved <= high:
-            yield _suspect(
+            yield suspect(
                 sheet, int(column.index[at]), name, f"{values[at]:g}",
                 f"something like the others, which run from {low:g} to {high:g}",
                 "it is used as it stands", "misplaced",
@@ -85,10 +85,11 @@ def sizes_seen(c: Context) -> Iterator[Problem]:
                 )  # fmt: skip
 
 
-def _suspect(
+def suspect(
     sheet: Sheet, row: int, cell: str | None, found: str, expected: str, happens: str, code: str,
     hint: str = "",
 ) -> Problem:  # fmt: skip
+    """A warning about a row of a file, or about a cell of it."""
     return Problem(
         sheet.file, row=row, cell=cell, found=found, expected=expected, happens=happens,
         severity="warning", code=code, hint=hint,

@@ -73,7 +73,9 @@ class Use(Block):
 class RowsAre(Block):
     """A table of published averages instead of readings on items."""
 
-    mean_of: Whole = Field(description="how many items each printed average is of")
+    mean_of: Whole | Name = Field(
+        description="how many items each printed average is of, or the column that says so"
+    )
     sd: Name | None = Field(None, description="the column with the printed standard deviation")
 
 

@@ -19,6 +19,8 @@ from explainer.words.facts.items import item_of, named, pronouns, table_of
 from explainer.words.facts.kinds import KINDS
 from explainer.words.facts.ranges import lies
 from explainer.words.facts.relations import RELATIONS, relations
+from explainer.words.facts.second_looks import NAMES as SECOND_LOOKS
+from explainer.words.facts.second_looks import second_looks
 from explainer.words.phrases.renderer import stopped
 from explainer.words.quantity.numbers import p_words, percent, plural_of, rounded
 from explainer.words.quantity.sizes import (
@@ -56,7 +58,7 @@ _NAMES = """
     size smallest smallest_p span span_bare strong term took_part undefined went who x_term
     y_term
 """
-COMMON = frozenset(_NAMES.split()) | frozenset(RELATIONS)
+COMMON = frozenset((_NAMES + SECOND_LOOKS).split()) | frozenset(RELATIONS)
 
 
 def facts(verdict: Verdict, study: Study) -> Facts:
@@ -77,6 +79,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     common |= relations(verdict)
     common |= _number_facts(sized, study.workspace.settings.units_first)
     common |= _reason_facts(verdict, study, table, item)
+    common |= second_looks(verdict, study, item)
     common |= KINDS[verdict.test.kind](verdict, study, table, sized)
     both = [str(common[name]) for name in ("x_term", "y_term") if common[name]]
     common["measured"] = common["term"] or listed(both) or "this"

@@ -20,7 +20,7 @@ def item_word(study: Study, table: Table | None) -> str:
 
 def item_of(verdict: Verdict, study: Study, table: Table | None) -> str:
     """The word for what counts in this test: whoever repeats, where the test names them."""
-    who = getattr(verdict.test, "within", None)
+    who = getattr(verdict.detail, "who", "") or getattr(verdict.test, "within", None)
     if verdict.test.kind == "rate-difference" and who:
         return str(who).replace("_", " ").replace("-", " ").lower()
     return item_word(study, table)

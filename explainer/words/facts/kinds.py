@@ -121,8 +121,8 @@ def _measure_facts(study: Study, name: str, sign: int, this: str, other: str) ->
 
 
 @tells(
-    "a apart apart_bare at at_least b claimed claimed_other directed fits margin maybe_small "
-    "mean_a mean_b n_a n_b paired rougher smoother term"
+    "a apart apart_bare at at_least averages b claimed claimed_other directed fits margin "
+    "maybe_small mean_a mean_b n_a n_b paired rougher smoother term tight"
 )
 def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """difference."""
@@ -146,7 +146,15 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "at_least": set_size(d.at_least, gap_unit(v.unit)),
         "apart": _either_way(sized, a, low, high, True),
         "apart_bare": _either_way(sized, a, low, high, False),
+        "averages": d.averages, "tight": _tight(v, d),
     }  # fmt: skip
+
+
+def _tight(v: Verdict, d: DifferenceDetail) -> str:
+    """The range of printed averages if each item's two readings are much alike; empty without."""
+    if d.tight_low is None or d.tight_high is None:
+        return ""
+    return Sized(v.estimate, d.tight_low, d.tight_high, gap_unit(v.unit)).span
 
 
 @tells(
@@ -452,7 +460,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
 
 @tells(
     "a ahead apart apart_bare attempts b behind claimed_ahead claimed_behind directed has_rates "
-    "mix_ahead pooled pooled_ahead rate_a rate_b same tries what"
+    "independent mix_ahead one_by_one pooled pooled_ahead rate_a rate_b same strata tries what"
 )
 def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """rate-difference."""
@@ -470,6 +478,8 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "claimed_behind": b if claimed_side(v) > 0 else a,
         "rate_a": percent(d.rate_a), "rate_b": percent(d.rate_b),
         "has_rates": d.rate_a is not None, "attempts": f"{d.attempts:,}",
+        "independent": d.independent, "one_by_one": _one_by_one(d, item_of(v, study, table)),
+        "strata": tally(d.n_strata, str(d.within).replace("_", " ")) if d.n_strata else "",
         "same": d.n_up if sign > 0 else d.n_down,
         "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
         "apart_bare": sized.reach(f"lead for {b}", f"lead for {a}", unit=False),
@@ -477,6 +487,14 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "pooled_ahead": a if (pooled or 0) > 0 else b,
         "mix_ahead": _mix_ahead(d.mix, pooled, a, b),
     }  # fmt: skip
+
+
+def _one_by_one(d: RateDetail, item: str) -> str:
+    """What is compared with what: ``bowler by bowler``; within strata; or all with all."""
+    if d.independent and not d.n_strata:
+        return "all in all"
+    word = str(d.within).replace("_", " ").lower() if d.independent else item
+    return f"{word} by {word}"
 
 
 def _mix_ahead(mix: float | None, pooled: float | None, a: str, b: str) -> str:

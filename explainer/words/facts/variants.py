@@ -6,7 +6,10 @@ from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import Verdict
 
 #: Reasons that take a verdict down although its range alone would hold.
-SHAKY = frozenset({"fragile", "one-step", "holm", "gauge-too-coarse", "shared-trend", "mixture"})
+SHAKY = frozenset({
+    "fragile", "one-step", "holm", "gauge-too-coarse", "shared-trend", "mixture", "cut-off",
+    "dropouts", "exclusion-decides", "confounded", "chosen",
+})  # fmt: skip
 
 
 def subs(verdict: Verdict) -> list[str]:

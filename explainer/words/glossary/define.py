@@ -17,6 +17,7 @@ _KINDS = {
     "book": "book",
     "common-practice": "common practice",
     "memory": "from memory, not looked up",
+    "worked-out": "worked out",
 }
 
 
@@ -30,10 +31,11 @@ def define(glossary: Glossary, text: str) -> str:
         near = ", ".join(e.term for e in glossary.nearest(text))
         hint = f"; the nearest are {near}" if near else ""
         raise UsageError(f"no term {one_line(text)!r} in the glossary{hint}")
-    return "\n".join(_lines(glossary, entry))
+    others = [e for e in glossary.senses(text) if e is not entry]
+    return "\n".join(_lines(glossary, entry, others))
 
 
-def _lines(glossary: Glossary, entry: Entry) -> Iterator[str]:
+def _lines(glossary: Glossary, entry: Entry, others: list[Entry]) -> Iterator[str]:
     say = f"  (say: {entry.say})" if entry.say else ""
     yield entry.term + say
     if entry.also:
@@ -44,6 +46,8 @@ def _lines(glossary: Glossary, entry: Entry) -> Iterator[str]:
     yield ""
     see = ", ".join(found.term for name in entry.see if (found := glossary.find(name)))
     source = ": ".join(filter(None, (_KINDS[entry.source.kind], entry.source.name)))
+    numbers = entry.numbers
+    sizes = ": ".join(filter(None, (_KINDS[numbers.kind], numbers.name))) if numbers else ""
     labelled = {
         "like": entry.like,
         "careful": entry.careful,
@@ -51,6 +55,8 @@ def _lines(glossary: Glossary, entry: Entry) -> Iterator[str]:
         "typical": entry.typical,
         "see": see,
         "source": source,
+        "sizes": sizes,
+        "or": "; ".join(f"{e.term} ({e.plainly})" for e in others),
     }
     for label, said in labelled.items():
         if said:

@@ -19,15 +19,18 @@ from explainer.study import yaml12
 from explainer.study.files import FileFault, files_within, read_within
 from explainer.words.glossary.entry import NEEDED, Entry, build, check, shown
 from explainer.words.glossary.forms import key, plural
+from explainer.words.glossary.search import Index, squeezed
 
 __all__ = ["Entry", "Glossary", "load_glossary"]
 
 
 @dataclass(frozen=True, eq=False)
 class Glossary:
-    """Entries in alphabetical order, found by any name, plural or spelling with a hyphen."""
+    """Entries in alphabetical order, found by any name, plural, spelling or short form."""
 
     entries: tuple[Entry, ...]
+    context: frozenset[str] = frozenset()
+    """Words of the study the glossary is for, folded: they help tell senses of a word apart."""
 
     @cached_property
     def by_name(self) -> Mapping[str, Entry]:
@@ -36,23 +39,29 @@ class Glossary:
         plurals = {key(plural(n)): e for e in self.entries for n in e.names}
         return {**plurals, **named}
 
+    @cached_property
+    def index(self) -> Index:
+        """What ``find`` and ``nearest`` look in where no name is written just so."""
+        return Index(self.entries)
+
     def find(self, text: str) -> Entry | None:
-        """The entry that goes by this name, if there is one."""
-        return self.by_name.get(key(text))
+        """The entry that goes by this name, however it is spaced, dotted or abbreviated."""
+        return self.by_name.get(key(text)) or self.index.same_letters(text)
+
+    def senses(self, text: str) -> tuple[Entry, ...]:
+        """All entries that go by this name: the first meaning, then those that share it."""
+        first, wanted = self.find(text), squeezed(text)
+        others = [
+            e for e in self.entries
+            if e is not first and wanted in {squeezed(n) for n in e.shares}
+        ]  # fmt: skip
+        return (*(() if first is None else (first,)), *others)
 
     def nearest(self, text: str, n: int = 5) -> tuple[Entry, ...]:
-        """The entries whose names are most like ``text``, best first: spelling, then words."""
-        wanted = key(text)
-        names = [key(name) for e in self.entries for name in e.names]
-        close = difflib.get_close_matches(wanted, names, n=2 * n, cutoff=0.7)
-        words = set(wanted.split())
-        sharing = sorted(
-            (name for name in names if words & set(name.split())),
-            key=lambda name: (-len(words & set(name.split())), len(name), name),
-        )
-        loose = difflib.get_close_matches(wanted, names, n=2 * n, cutoff=0.5)
-        found = dict.fromkeys(self.by_name[name] for name in (*close, *sharing, *loose))
-        return tuple(found)[:n]
+        """The entries likeliest to be meant by ``text``, best first: by name, then by meaning."""
+        named = self.find(text)
+        found = self.index.by_meaning(text, n)
+        return tuple(dict.fromkeys([*([named] if named else []), *found]))[:n]
 
 
 def load_glossary(folders: tuple[Path, ...]) -> Glossary:
@@ -83,8 +92,9 @@ class _Draft:
 
     def names(self) -> Iterable[tuple[str, tuple[str | int, ...]]]:
         yield self.raw["term"], ("term",)
-        for i, name in enumerate(self.raw.get("also", ())):
-            yield name, ("also", i)
+        for part in ("also", "found_as"):
+            for i, name in enumerate(self.raw.get(part, ())):
+                yield name, (part, i)
 
     def problem(self, at: tuple[str | int, ...], found: str, expected: str) -> Problem:
         while at not in self.places:

@@ -10,11 +10,15 @@ from typing import Any, Literal, get_args
 from explainer.words.glossary.forms import slug
 
 SourceKind = Literal["standard", "paper", "book", "common-practice", "memory"]
+NumberKind = Literal["standard", "paper", "book", "common-practice", "memory", "worked-out"]
 SOURCE_KINDS: tuple[str, ...] = get_args(SourceKind)
+#: What a number may rest on besides a source: arithmetic that a test repeats.
+WORKED_OUT = "worked-out"
+NUMBER_KINDS: tuple[str, ...] = get_args(NumberKind)
 
 TEXTS = ("term", "plainly", "explained", "like", "unit", "typical", "careful", "say")
-LISTS = ("also", "see", "only_near", "never_after", "never")
-KEYS = (*TEXTS, *LISTS, "source")
+LISTS = ("also", "found_as", "shares", "see", "only_near", "never_after", "never")
+KEYS = (*TEXTS, *LISTS, "source", "numbers")
 NEEDED = ("term", "plainly", "explained")
 
 #: The topic of a term that a study explains itself: no page but the study's own knows it.
@@ -29,6 +33,14 @@ class Source:
     name: str = ""
 
 
+@dataclass(frozen=True)
+class Numbers:
+    """Where an entry's sizes come from, if not from where its definition does."""
+
+    kind: NumberKind = "memory"
+    name: str = ""
+
+
 @dataclass(frozen=True, eq=False)
 class Entry:
     """A term and everything we say about it, as plain text in our own words."""
@@ -40,6 +52,11 @@ class Entry:
     """One to three sentences."""
     also: tuple[str, ...] = ()
     """Other names, and plurals that are not regular."""
+    found_as: tuple[str, ...] = ()
+    """What people say when they look for it, and no text should be linked for."""
+    shares: tuple[str, ...] = ()
+    """Names that mean something else first: pin.  Taken for this entry only where more of its
+    ``only_near`` words stand around the name than of any other entry that goes by it."""
     like: str = ""
     """An everyday comparison; every entry with a size has one."""
     unit: str = ""
@@ -58,6 +75,8 @@ class Entry:
     never: tuple[str, ...] = ()
     """Spellings that always mean something else, such as a verb: means."""
     source: Source = Source()
+    numbers: Numbers | None = None
+    """Where its sizes come from; None where it has none, or the source gives them, too."""
     topic: str = ""
     """The stem of the file that defined it: oil-and-surface."""
 
@@ -95,13 +114,18 @@ def check(raw: Mapping[str, Any]) -> list[Fault]:
             faults.append(Fault((name,), f"{name}: {shown(raw[name])}", "some text"))
     for name in LISTS:
         faults += _list_faults(name, raw.get(name, ()))
-    return faults + _source_faults(raw.get("source", {}))
+    if raw.get("shares") and not raw.get("only_near"):
+        faults.append(Fault(("shares",), "shares without only_near", "words that tell it apart"))
+    faults += _source_faults("source", raw.get("source", {}), SOURCE_KINDS)
+    return faults + _source_faults("numbers", raw.get("numbers", {}), NUMBER_KINDS)
 
 
 def build(raw: Mapping[str, Any], topic: str) -> Entry:
     """The entry of a mapping that ``check`` found sound and that has all it needs."""
     given: dict[str, Any] = {n: " ".join(str(raw[n]).split()) for n in TEXTS if n in raw}
     given |= {n: tuple(raw[n]) for n in LISTS if n in raw}
+    if "numbers" in raw:
+        given["numbers"] = Numbers(**raw["numbers"])
     return Entry(**given, source=Source(**raw.get("source", {})), topic=topic)
 
 
@@ -128,13 +152,13 @@ def _list_faults(name: str, value: object) -> list[Fault]:
     ]
 
 
-def _source_faults(value: object) -> list[Fault]:
-    kinds = ", ".join(SOURCE_KINDS)
+def _source_faults(name: str, value: object, known: tuple[str, ...]) -> list[Fault]:
+    kinds = ", ".join(known)
     if not isinstance(value, Mapping) or set(value) - {"kind", "name"}:
         expected = f"kind ({kinds}) and name, in quotes if it has a comma"
-        return [Fault(("source",), f"source: {shown(value)}", expected)]
-    if value and value.get("kind") not in SOURCE_KINDS:
-        return [Fault(("source",), f"source kind {shown(value.get('kind'))}", f"one of {kinds}")]
+        return [Fault((name,), f"{name}: {shown(value)}", expected)]
+    if value and value.get("kind") not in known:
+        return [Fault((name,), f"{name} kind {shown(value.get('kind'))}", f"one of {kinds}")]
     if not isinstance(value.get("name", ""), str):
-        return [Fault(("source",), f"source name {shown(value['name'])}", "some text")]
+        return [Fault((name,), f"{name} name {shown(value['name'])}", "some text")]
     return []

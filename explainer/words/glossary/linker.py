@@ -52,8 +52,13 @@ class TermLinker:
     word list, and the term is marked ``<dfn data-term="slug">`` instead.
     """
 
-    def __init__(self, glossary: Glossary, href: Callable[[Entry], str | None]) -> None:
+    def __init__(
+        self, glossary: Glossary, href: Callable[[Entry], str | None], returns: bool = False
+    ) -> None:
+        """``returns``: the first use of a term has the id ``use-SLUG``, for its meaning to lead to."""
         self._glossary = glossary
+        self._returns = returns
+        self._placed: set[Entry] = set()
         self._href = href
         self._used: dict[Entry, None] = {}
         self._seen: set[Entry] = set()
@@ -92,7 +97,11 @@ class TermLinker:
         href = self._href(entry)
         if href is None:
             return f'<dfn data-term="{entry.slug}">{shown}</dfn>'
-        return f'<a class="term" href="{escape(href)}">{shown}</a>'
+        place = ""
+        if self._returns and entry not in self._placed:
+            self._placed.add(entry)
+            place = f' id="use-{entry.slug}"'
+        return f'<a class="term"{place} href="{escape(href)}">{shown}</a>'
 
     def _spans(self, text: str, closed: Iterable[tuple[int, int]]) -> list[_Span]:
         """What of ``text`` changes, in order; nothing inside the ``closed`` stretches does."""

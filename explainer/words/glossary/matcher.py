@@ -17,6 +17,7 @@ NEAR = 10
 _GAP = re.compile(r"%?\s+|[-‐‑–&]|")
 _JOINED_BEFORE = re.compile(r"[^\W_][-‐‑.]\Z|[_{@]\Z")
 _JOINED_AFTER = re.compile(r"[-‐‑.](?=[^\W_])|[_}@]")
+_STOP = re.compile(r"[.!?;:][\"”’)]*\s")
 _COUNT_WORDS = (
     "one two three four five six seven eight nine ten eleven twelve first second third fourth "
     "fifth sixth seventh eighth ninth tenth eleventh twelfth twentieth half"
@@ -43,9 +44,12 @@ class _Form:
     """Whether the words around it must bear out that the trade sense is meant."""
     guarded_apart: bool
     """The same, where a hyphenated name is written as separate words."""
+    shared: bool = False
+    """Whether the name means something else first."""
 
 
-_Node = dict[str, Any]  # word -> node; under "" the form that ends here
+_Pieces = list[tuple[int, int, str]]
+_Node = dict[str, Any]  # word -> node; under "" the forms that end here, the owner's first
 
 
 class TermFinder:
@@ -58,6 +62,11 @@ class TermFinder:
             self._plant(entry, name)
         for entry, name in names:  # after all names: a real name beats a made-up plural
             self._plant(entry, plural(name))
+        for entry in glossary.entries:
+            for name in entry.shares:
+                self._plant(entry, name, shared=True)
+                self._plant(entry, plural(name), shared=True)
+        self._context = glossary.context
         self._near = {
             e.slug: frozenset(w for n in e.only_near for w in (n.casefold(), plural(n.casefold())))
             for e in glossary.entries
@@ -69,7 +78,7 @@ class TermFinder:
             if e.never_after
         }
 
-    def _plant(self, entry: Entry, name: str) -> None:
+    def _plant(self, entry: Entry, name: str, shared: bool = False) -> None:
         words = PIECE.findall(name)
         if key(name) in {key(never) for never in entry.never}:
             return
@@ -78,8 +87,11 @@ class TermFinder:
             node = node.setdefault(_folded(word), {})
         exact = tuple((i, w) for i, w in enumerate(words) if w.isupper())
         everyday = bool(entry.only_near or entry.never_after)
-        guarded, apart = everyday and len(words) == 1, everyday and "-" in name
-        node.setdefault("", _Form(entry, exact, guarded, apart))
+        guarded = shared or (everyday and len(words) == 1)
+        form = _Form(entry, exact, guarded, everyday and "-" in name, shared)
+        forms = node.setdefault("", [])
+        if not forms or (shared and all(f.entry is not entry for f in forms)):
+            forms.append(form)
 
     def find(self, text: str) -> Iterator[Hit]:
         """The terms of ``text`` in order, never overlapping, longest first at each place."""
@@ -92,29 +104,30 @@ class TermFinder:
             if length is None:
                 i += 1
                 continue
-            count, form = length
+            count, forms = length
             start, end = pieces[i][0], pieces[i + count - 1][1]
-            guarded = form.guarded or (form.guarded_apart and "-" not in text[start:end])
-            if not guarded or self._in_trade_sense(text, pieces, i, form.entry):
-                yield Hit(start, end, form.entry)
+            entry = self._meant(text, pieces, i, count, forms)
+            if entry is not None:
+                yield Hit(start, end, entry)
             i += count
 
     def _longest(
-        self, text: str, pieces: list[tuple[int, int, str]], i: int, node: _Node
-    ) -> tuple[int, _Form] | None:
+        self, text: str, pieces: _Pieces, i: int, node: _Node
+    ) -> tuple[int, list[_Form]] | None:
         """How many words from ``i`` make the longest name that is really written there."""
         if _JOINED_BEFORE.search(text, max(0, pieces[i][0] - 2), pieces[i][0]):
             return None
-        best: tuple[int, _Form] | None = None
+        best: tuple[int, list[_Form]] | None = None
         last = i
         while True:
-            form = node.get("")
-            if (
-                form is not None
-                and not _JOINED_AFTER.match(text, pieces[last][1])
-                and all(_as_written(text, pieces[i + at], word) for at, word in form.exact)
-            ):
-                best = (last - i + 1, form)
+            if not _JOINED_AFTER.match(text, pieces[last][1]):
+                forms = [
+                    form
+                    for form in node.get("", ())
+                    if all(_as_written(text, pieces[i + at], word) for at, word in form.exact)
+                ]
+                if forms:
+                    best = (last - i + 1, forms)
             last += 1
             if last == len(pieces) or (following := node.get(pieces[last][2])) is None:
                 return best
@@ -122,19 +135,59 @@ class TermFinder:
                 return best
             node = following
 
-    def _in_trade_sense(
-        self, text: str, pieces: list[tuple[int, int, str]], i: int, entry: Entry
-    ) -> bool:
+    def _meant(
+        self, text: str, pieces: _Pieces, i: int, count: int, forms: list[_Form]
+    ) -> Entry | None:
+        """Which of the entries that go by a name is meant here, None where none surely is.
+
+        Of several, the one that more of its own words stand around in the same sentence; between
+        two that are as likely, the study's own terms decide, and where they do not, nobody does.
+        """
+        first = forms[0]
+        if len(forms) == 1 and not first.shared:
+            words = text[pieces[i][0] : pieces[i + count - 1][1]]
+            guarded = first.guarded or (first.guarded_apart and "-" not in words)
+            around = _around(pieces, i, count)
+            borne_out = not guarded or self._borne_out(pieces, i, around, first) is not None
+            return first.entry if borne_out else None
+        around = _around(pieces, i, count, text)
+        weighed = [(self._borne_out(pieces, i, around, f), f) for f in forms]
+        likely = [(w, f.entry) for w, f in weighed if w is not None]
+        most = max((w for w, _ in likely), default=None)
+        best = [entry for w, entry in likely if w == most]
+        return best[0] if len(best) == 1 else None
+
+    def _borne_out(
+        self, pieces: _Pieces, i: int, around: frozenset[str], form: _Form
+    ) -> tuple[int, int] | None:
+        """How many of the words around, and of the study's own terms, speak for this entry.
+
+        None where it cannot be meant: what stands before rules it out, or nothing bears it out.
+        """
+        slug = form.entry.slug
         before = " " + " ".join(p[2] for p in pieces[max(0, i - NEAR) : i])
-        if before.endswith(self._never_after.get(entry.slug, ())):
-            return False
-        near = self._near.get(entry.slug)
+        if before.endswith(self._never_after.get(slug, ())):
+            return None
+        near = self._near.get(slug)
         if near is None:
-            return True
-        if "#" in near and i and (pieces[i - 1][2] in _COUNTS or pieces[i - 1][2][0].isdigit()):
-            return True
-        around = pieces[max(0, i - NEAR) : i] + pieces[i + 1 : i + 1 + NEAR]
-        return any(p[2] in near for p in around)
+            return (0, 0)
+        numbered = i > 0 and (pieces[i - 1][2] in _COUNTS or pieces[i - 1][2][0].isdigit())
+        words = len(around & near) + ("#" in near and numbered)
+        own = len(self._context & near)
+        return (words, own) if words or (own and form.shared) else None
+
+
+def _around(pieces: _Pieces, i: int, count: int, text: str = "") -> frozenset[str]:
+    """The words around a name, with ``text`` only those of its own sentence."""
+    start, stop = max(0, i - NEAR), i + count + NEAR
+    if text:
+        ends = [m.end() for m in _STOP.finditer(text, pieces[start][0])]
+        low = max((e for e in ends if e <= pieces[i][0]), default=0)
+        high = min((e for e in ends if e > pieces[i][0]), default=len(text))
+        here = [n for n in range(start, min(stop, len(pieces))) if low <= pieces[n][0] < high]
+    else:
+        here = list(range(start, min(stop, len(pieces))))
+    return frozenset(pieces[n][2] for n in here if not i <= n < i + count)
 
 
 @lru_cache(maxsize=8)

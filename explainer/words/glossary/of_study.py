@@ -27,19 +27,33 @@ def glossary_of(workspace: Workspace) -> Glossary:
 def glossary_for(study: Study) -> Glossary:
     """The workspace's glossary with the terms of measures that the study explains itself.
 
-    Where the glossary has the term, too, the study's sentence stands in for the explanation.
+    Where the glossary has the term, too, the study's sentence stands in for the explanation.  What
+    is typical elsewhere is not told of a measure that this study has readings of, and the study's
+    terms tell apart the senses of a word.
     """
     shared = glossary_of(study.workspace)
     own: dict[str, Entry] = {}
-    for measure in study.description.measures.values():
+    context: set[str] = set()
+    for name, measure in study.description.measures.items():
+        context |= set(key(f"{measure.term or name} {measure.unit}").split())
+        known = shared.find(measure.term) if measure.term else None
+        if known is not None and known.typical and _read(study, name):
+            own[known.term] = replace(known, typical="")
         if measure.term and measure.means:
             said = " ".join(measure.means.split())
-            known = shared.find(measure.term) or Entry(measure.term, measure.term, said)
+            known = known or Entry(measure.term, measure.term, said)
+            known = own.get(known.term, known)
             own[known.term] = replace(known, explained=said, topic=OWN, source=Source())
-    if not own:
-        return shared
-    entries = [e for e in shared.entries if e.term not in own]
-    return Glossary(tuple(sorted([*entries, *own.values()], key=lambda e: key(e.term))))
+    entries = [*(e for e in shared.entries if e.term not in own), *own.values()]
+    ordered = sorted(entries, key=lambda e: key(e.term))
+    return Glossary(tuple(ordered), frozenset(context))
+
+
+def _read(study: Study, name: str) -> bool:
+    """Whether any table of the study has readings of the measure."""
+    return any(
+        bool(t.frame[name].notna().any()) for t in study.tables.values() if name in t.measures
+    )
 
 
 @lru_cache(maxsize=4)

@@ -33,7 +33,18 @@ def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> Claim
         strip=strip_words(teller, verdict, known),
         estimate=estimate(teller, verdict, known),
         method=method(teller, judgement, verdict, known),
+        held=held(teller, verdict, known),
+        beside=beside(teller, judgement, verdict, known),
     )
+
+
+def held(teller: Teller, verdict: Verdict, known: Facts) -> str:
+    """What holds a verdict back, in a few words; empty where it is as strong as it can be."""
+    if verdict.code not in ("leans", "cannot-tell"):
+        return ""
+    names = [f"held.{reason}" for reason in verdict.reasons]
+    names = [name for name in names if teller.has(name)]
+    return teller.fragment(names, known, about=verdict.claim.id) if names else ""
 
 
 def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> Facts:
@@ -138,6 +149,23 @@ def because(
             names = [f"{reason}.{part.test.kind}", reason]
             if reason not in said:
                 said[reason] = teller.tell(names, here, about=part.claim.id, stream="because")
+    return tuple(s for s in said.values() if s)
+
+
+#: What stands beside a verdict, each under the fact that calls for it.
+_BESIDE = {"left_many": "dropouts", "excluded": "exclusion-decides", "shared": "shared",
+           "unshared": "unshared"}  # fmt: skip
+
+
+def beside(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> tuple[str, ...]:
+    """Other answers and cautions, where they are no reason that holds the verdict back."""
+    said: dict[str, str] = {}
+    for part in verdict.each:
+        here = known if part is verdict else claim_facts(teller, judgement, part)
+        for fact, name in _BESIDE.items():
+            if here[fact] and name not in part.reasons and name not in said:
+                about = part.claim.id
+                said[name] = teller.tell([f"beside.{name}"], here, about=about, stream="beside")
     return tuple(s for s in said.values() if s)
 
 

@@ -12,9 +12,9 @@ from explainer.claims.verdict import FigureResult, Judgement, Verdict
 from explainer.study.model import Study
 from explainer.words.facts.claim import shown
 from explainer.words.facts.figure import figure_facts
+from explainer.words.facts.metric import told_unit
 from explainer.words.facts.variants import subs
 from explainer.words.page.claims import claim_facts
-from explainer.words.facts.metric import told_unit
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.everyday import Things
 from explainer.words.quantity.numbers import fixed, quantity, rounded, unit_words

@@ -16,7 +16,7 @@ from explainer.words.page.prose import fill
 from explainer.words.page.stated import stated
 from explainer.words.phrases.renderer import Teller, sentence, stopped
 from explainer.words.quantity.everyday import Clause, fitted
-from explainer.words.quantity.numbers import count_words, ordinal
+from explainer.words.quantity.numbers import count_words, fixed, ordinal
 from explainer.words.quantity.sizes import listed, tally
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.script.readaloud import said_words
@@ -39,7 +39,7 @@ def study_words(
 ) -> StudyWords:
     """The study's own sentences around those of its claims and figures."""
     known = study_facts(judgement)
-    facts = _all_facts(teller, judgement, claims)
+    facts = claims_told(teller, judgement, claims)
     said_chain = chain(teller, judgement, known, facts, claims)
     open_ = questions(teller, judgement, known, facts, claims)
     asked = tuple(said for said, _ in open_)
@@ -60,7 +60,7 @@ def study_words(
     )
 
 
-def _all_facts(
+def claims_told(
     teller: Teller, judgement: Judgement, claims: Mapping[str, ClaimWords]
 ) -> dict[str, Facts]:
     """The facts of every claim; ``mirrored`` where another claim says the contrary, and is backed.
@@ -78,8 +78,9 @@ def _all_facts(
 
 
 def key_verdicts(judgement: Judgement) -> list[Verdict]:
-    """The claims the answer is built from: key ones, else the rule's chain, else the first."""
-    key = [v for v in judgement.verdicts if v.claim.is_key]
+    """The claims the answer is built from: those the question turns on, else the rule's chain,
+    else the first."""
+    key = [v for v in judgement.verdicts if v.claim.answers_question in (True, "yes")]
     if not key and judgement.chain is not None:
         key = [judgement.verdict(link.claim) for link in judgement.chain.links]
     if not key:
@@ -357,7 +358,22 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
         "m_words": count_words(len(parts)), "k_words": count_words(passing),
     }  # fmt: skip
     name = "several" if len(parts) > 1 else "several.one"
-    return teller.tell([name], more, about="several")
+    said = teller.tell([name], more, about="several")
+    return f"{said} {_by_luck(teller, judgement, known)}".strip()
+
+
+def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
+    """What luck alone would make of the claims that are judged alone, said once."""
+    luck = judgement.luck
+    if luck.judged < 2:
+        return ""
+    more = {
+        **known, "alone": luck.alone, "alone_words": count_words(luck.alone),
+        "judged": luck.judged, "judged_words": count_words(luck.judged),
+        "backed_by_luck": fixed(luck.backed, -1),
+        "leaning_by_luck": fixed(luck.leaning, -1),
+    }  # fmt: skip
+    return teller.tell(["luck"], more, about="several")
 
 
 def _numbered(places: Sequence[str]) -> str:

@@ -27,7 +27,7 @@ CODES = frozenset(get_args(Code))
 #: First words of names under which any kind of claim is spoken of.
 ANY = frozenset({
     "any", "label", "clause", "contrary", "seen", "estimate", "effect", "method", "why", "settle",
-    "question", "maybe-small", "parts", "strip", *REASONS,
+    "question", "maybe-small", "parts", "strip", "beside", *REASONS,
 })  # fmt: skip
 #: What the callers of some of these names add to the facts of the verdict.
 ADDED = frozenset({"clause", "contrary", "seen", "mirrored", "plainly", "reason", "parts", "zone",

@@ -88,6 +88,8 @@ def beside_a_hair(value: float | None, unit: str) -> str | None:
     """For sizes far below a hair, where nothing in the hand compares: how much thicker one is.
 
     Held against the finest hair, so that it is true of every hair; None above a third of it.
+    Of the number only: a roughness is a mean distance, and what it is read from is several
+    times as high.
     """
     if value is None or not math.isfinite(value) or value <= 0 or not units.alike(unit, "µm"):
         return None
@@ -95,7 +97,7 @@ def beside_a_hair(value: float | None, unit: str) -> str | None:
     if not 3 <= times < 1e6:
         return None
     digits = math.floor(math.log10(times))
-    return f"even the finest human hair is about {rounded(round(times, -digits))} times as thick"
+    return f"even the finest human hair is about {rounded(round(times, -digits))} times that"
 
 
 def true_size_mm(value: float | None, unit: str) -> float | None:

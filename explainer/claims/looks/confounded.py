@@ -1,0 +1,138 @@
+"""One operator a checkpoint, one lane a model, one session a ball: what differs might be that.
+
+Where a nuisance column (who read, on which gauge, lane or day) takes other values on the one side
+of a comparison than on the other, the two cannot be told apart (Cox & Reid 2000, The Theory of the
+SecondLooks of Experiments, ch. 1).  It is found from the columns of the file, named there or not.
+Where the study's own gauge check says that operators differ by as much as what was found, no plain
+``backed`` is left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import pandas as pd
+
+from explainer.claims import rules
+from explainer.claims.build import Case
+from explainer.claims.evidence import label
+from explainer.claims.looks.found import Found, points, read_by
+from explainer.claims.verdict import Verdict
+from explainer.study.description.figures import Gauge
+from explainer.study.description.tests import Repeatability
+from explainer.study.model import Study, Table
+from explainer.study.nuisance import nuisances
+
+
+def look(case: Case, verdict: Verdict) -> Found | None:
+    """``confounded``: a column of who or where that goes with what is compared."""
+    for table, name in read_by(case):
+        for column in _nuisances(case.study, table):
+            if found := _parted(case, table, name, column):
+                return _told(case, verdict, table, name, column, *found)
+    return None
+
+
+def _nuisances(study: Study, table: Table) -> Iterator[str]:
+    """The columns that may stand behind a difference: operators of a gauge, and such names."""
+    mine = {table.item, table.use, table.group, table.order, *table.measures}
+    columns = [str(c) for c in table.frame.columns if c not in mine]
+    yield from (c for c in columns if c in _operators(study))
+    yield from nuisances(c for c in columns if c not in _operators(study))
+    if table.others is not None:
+        yield from (str(c) for c in table.others.columns)
+
+
+def _operators(study: Study) -> set[str]:
+    """The columns that some gauge check names as its operators."""
+    tests = (t for claim in study.description.claims for t in claim.all_tests)
+    named = {t.operator for t in tests if isinstance(t, Repeatability)}
+    return named | {f.operator for f in study.description.figures if isinstance(f, Gauge)}
+
+
+def _parted(case: Case, table: Table, name: str, column: str) -> tuple[str, str, str] | None:
+    """What goes with the column, and its values on both sides; None where they overlap."""
+    frame = table.frame
+    if column in frame:
+        values = frame[column].astype(str)
+    else:
+        assert table.others is not None
+        values = table.others[column].reindex(frame.index).astype(str)
+    read = frame[name].notna() & (values != "")
+    by = getattr(case.test, "by", None)
+    if isinstance(by, str) and by != column and by in frame:
+        sides = [read & (frame[by].astype(str) == label(getattr(case.test, side)))
+                 for side in ("a", "b") if hasattr(case.test, side)]  # fmt: skip
+        return _apart(values, sides, by)
+    ends = [points(case).get(key) for key in ("from_", "to")]
+    if table.use is not None and all(isinstance(end, float | int) for end in ends):
+        return _apart(values, [read & (frame[table.use] == end) for end in ends], table.use)
+    if case.kind.links and "within" not in case.test.model_fields_set:
+        return _one_each(values[read], frame.loc[read, table.item].astype(str), table.item)
+    return None
+
+
+def _apart(
+    values: pd.Series[str], sides: list[pd.Series[bool]], what: str
+) -> tuple[str, str, str] | None:
+    """The two sides share no value of the column."""
+    if len(sides) != 2:
+        return None
+    here, there = (sorted(set(values[side])) for side in sides)
+    if not here or not there or set(here) & set(there):
+        return None
+    return what, ", ".join(here[:3]), ", ".join(there[:3])
+
+
+def _one_each(
+    values: pd.Series[str], items: pd.Series[str], what: str
+) -> tuple[str, str, str] | None:
+    """Each item has a value of its own, and so items cannot be told from them."""
+    pairs = pd.DataFrame({"value": values, "item": items}).drop_duplicates()
+    alone = pairs["value"].is_unique and pairs["item"].is_unique and len(pairs) > 2
+    return (what, str(pairs["value"].iloc[0]), str(pairs["value"].iloc[1])) if alone else None
+
+
+def _told(
+    case: Case, verdict: Verdict, table: Table, name: str, column: str, what: str, a: str, b: str
+) -> Found:  # fmt: skip
+    """The reason, and whether the gauge check takes the verdict down."""
+    gap = _operators_apart(case.study, name, column)
+    code = verdict.code
+    within = gap is not None and _within(verdict, gap)
+    if within:
+        code = rules.demoted(code)
+    known = {"confounder": column, "confounded_with": what, "confounder_a": a, "confounder_b": b,
+             "operators_apart": gap, "confounder_within": within}  # fmt: skip
+    return Found(code, ("confounded",), known)
+
+
+def _within(verdict: Verdict, gap: float) -> bool:
+    """The near end of the range is no farther from nothing than operators are from each other."""
+    low, high = verdict.low, verdict.high
+    if low is None or high is None:
+        return False
+    near = low if low > 0 else -high if high < 0 else 0.0
+    return near <= gap
+
+
+def _operators_apart(study: Study, measure: str, column: str) -> float | None:
+    """How far the study's own gauge check sets operators apart, in the measure's unit.
+
+    The largest gap between two operators' means over the same items; None without a check of this
+    measure whose operators stand under that column.
+    """
+    tests = (t for claim in study.description.claims for t in claim.all_tests)
+    checks = [(t.table, t.measure, t.operator) for t in tests if isinstance(t, Repeatability)]
+    checks += [(f.table, f.y, f.operator) for f in study.description.figures
+               if isinstance(f, Gauge)]  # fmt: skip
+    for name, what, operator in checks:
+        table = study.table_of(measure, name)
+        if what != measure or operator != column or operator not in table.frame:
+            continue
+        means = table.frame.groupby(operator, observed=True)[measure].mean().to_numpy(dtype=float)
+        means = means[np.isfinite(means)]
+        if len(means) > 1:
+            return float(means.max() - means.min())
+    return None

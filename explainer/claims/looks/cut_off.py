@@ -1,0 +1,105 @@
+"""Readings at the ends of a scale: what lies beyond was not seen, so "it held steady" is not shown.
+
+A gauge that stops at 100 reads 100 again and again, whatever happens above.  Such readings are
+censored: a mean of them, and the spread about it, are too small (Tobin 1958, Econometrica 26, 24),
+which is just what a test of equivalence takes for steadiness.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from explainer.claims.build import Case
+from explainer.claims.evidence import Floats
+from explainer.claims.looks.found import Found, points, read_by
+from explainer.claims.verdict import Code, Verdict
+from explainer.study.model import Table
+
+#: From this share of cut-off readings on, nothing that rests on their being alike is backed.
+MANY = 0.2
+#: Without a declared end: readings piled up on the lowest or highest value, this many times as
+#: often as on any other, and at least so many.
+PILE, FEW = 3.0, 5
+
+
+def look(case: Case, verdict: Verdict) -> Found | None:
+    """``cut-off``: readings at a declared end, or piled up on the outermost value."""
+    low = high = total = 0
+    piled = False
+    for table, name in read_by(case):
+        for source in _sources(case, table, name):
+            # A pile is looked for at each checkpoint: at another one the items may all be alike.
+            for values in _values(case, table, source):
+                at_low, at_high, pile = _at_ends(case, source, values)
+                low, high, total = low + at_low, high + at_high, total + len(values)
+                piled = piled or pile
+    if low + high == 0:
+        return None
+    share = (low + high) / total
+    known = {"cut_low": low, "cut_high": high, "cut_of": total, "cut_piled": piled,
+             "cut_many": share >= MANY}  # fmt: skip
+    return Found(_left(verdict, share), ("cut-off",), known)
+
+
+def _sources(case: Case, table: Table, name: str) -> list[str]:
+    """The measure itself, and for a difference or ratio the two it is worked out from."""
+    how = case.study.measure(name).derived
+    both = (how.difference or how.ratio or ()) if how is not None else ()
+    return [name, *(m for m in both if m in table.measures)]
+
+
+def _values(case: Case, table: Table, name: str) -> Iterator[Floats]:
+    """The readings at each checkpoint that the test names, else at every one."""
+    frame, column = table.frame, table.use
+    named = points(case)
+    if column is not None and named and not any(isinstance(p, tuple) for p in named.values()):
+        frame = frame[frame[column].isin([*named.values()])]
+    parts = [part for _, part in frame.groupby(column)] if column is not None else [frame]
+    for part in parts:
+        values = part[name].to_numpy(dtype=float)
+        yield values[np.isfinite(values)]
+
+
+def _at_ends(case: Case, name: str, values: Floats) -> tuple[int, int, bool]:
+    """How many readings stand at the lowest and the highest end, and whether that is a pile."""
+    measure = case.study.measure(name)
+    low = int(np.sum(values == measure.lowest)) if measure.lowest is not None else 0
+    high = int(np.sum(values == measure.highest)) if measure.highest is not None else 0
+    if low or high or len(values) < FEW:
+        return low, high, False
+    distinct, count = np.unique(values, return_counts=True)
+    if len(distinct) < 3:
+        return 0, 0, False
+    ends = {0: int(count[0]), len(count) - 1: int(count[-1])}
+    at, most = max(ends.items(), key=lambda end: end[1])
+    others = np.delete(count, at)
+    if most < FEW or most < PILE * int(others.max()) or most < MANY * len(values):
+        return 0, 0, False
+    return (most, 0, True) if at == 0 else (0, most, True)
+
+
+def _left(verdict: Verdict, share: float) -> Code:
+    """No equivalence on readings of which many are cut off; a change they show is too small, not
+    too large, and stands."""
+    if share < MANY:
+        return verdict.code
+    zone = verdict.test.kind in STEADY and verdict.code in ("backed", "leans")
+    margin = verdict.code == "against" and _only_small(verdict)
+    return "cannot-tell" if zone or margin else verdict.code
+
+
+def _only_small(verdict: Verdict) -> bool:
+    """Against a change only because the whole range is too small to matter."""
+    low, high, margin = verdict.low, verdict.high, verdict.detail.margin
+    if margin is None or low is None or high is None:
+        return False
+    return -margin <= low and high <= margin
+
+
+#: Kinds that are backed by how alike readings are.
+STEADY = frozenset({
+    "no-change", "no-association", "same-line", "break-in", "no-worse", "settles", "agreement",
+    "mean-is",
+})  # fmt: skip

@@ -1,0 +1,134 @@
+"""Who left: items that were not read at every checkpoint, and whether that makes the verdict.
+
+If the balls that went smoothest were taken out of play, those that stayed show less wear than all
+of them had (Little & Rubin 2019, Statistical Analysis with Missing Data, ch. 1; ICH E9(R1)).  Two
+answers stand side by side: of those who were there throughout, and of all that can be used, where
+one who left counts with the last reading there is.  A reason it is where the two differ in verdict,
+or where those who left had other readings than those who stayed.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+
+from explainer.analysis.result import t_p
+from explainer.claims import evidence, rules
+from explainer.claims.build import Case
+from explainer.claims.evidence import Floats
+from explainer.claims.looks import chosen
+from explainer.claims.looks.found import Found, judged_with, of_items, points, read_by
+from explainer.claims.verdict import Code, Verdict
+from explainer.study.model import Table
+
+#: Leaving goes with the readings where a two-sided test says so at this level: with few leavers
+#: a stricter one would hardly ever see it.
+TIED = 0.10
+
+
+def look(case: Case, verdict: Verdict) -> Found | None:
+    """``dropouts``, where some items of a table over use are not at every checkpoint."""
+    here = [(t, m) for t, m in read_by(case) if t.use is not None and len(t.checkpoints) > 1]
+    if not here or not all(t is here[0][0] for t, _ in here):
+        return None
+    if chosen.look(case, verdict) is not None:
+        return None  # those not followed were not picked, which is another matter
+    table, names = here[0][0], [m for _, m in here]
+    seen = _seen(case, table, names)
+    if seen is None or not seen.absent or len(seen.stayed) < 2:
+        return None
+    stayed = judged_with(case, {table.name: of_items(table, set(seen.stayed))})
+    everyone = _carried(case, table, seen)
+    whole = judged_with(case, {table.name: everyone}) if everyone is not None else verdict
+    tied = _tied(seen)
+    code: Code = rules.between(rules.between(verdict.code, stayed.code), whole.code)
+    turns = code != verdict.code
+    if tied and not turns:
+        code = rules.demoted(code)
+    known = {
+        "left": seen.absent, "stayed": len(seen.stayed), "left_tied": tied, "left_turns": turns,
+        "stayed_estimate": stayed.estimate, "stayed_low": stayed.low, "stayed_high": stayed.high,
+        "whole_n": whole.n_items, "whole_estimate": whole.estimate, "whole_low": whole.low,
+        "whole_high": whole.high,
+    }  # fmt: skip
+    return Found(code, ("dropouts",) if tied or turns else (), known)
+
+
+class _Seen:
+    """Items by checkpoints of the span that a test speaks of, and who is there throughout."""
+
+    def __init__(self, items: tuple[str, ...], uses: tuple[float, ...], values: Floats) -> None:
+        self.items, self.uses, self.values = items, uses, values
+        there = np.isfinite(values)
+        read = there.sum(axis=1).tolist()
+        self.stayed = tuple(i for i, n in zip(items, read, strict=True) if n == len(uses))
+        self.absent = tuple(i for i, n in zip(items, read, strict=True) if 0 < n < len(uses))
+        last = np.array([np.flatnonzero(row)[-1] if row.any() else -1 for row in there])
+        self.leavers = [k for k in range(len(items)) if there[k, 0] and last[k] < len(uses) - 1]
+        self.last = last
+
+
+def _seen(case: Case, table: Table, names: list[str]) -> _Seen | None:
+    """The readings of the last-named measure within the span; None where a test takes windows."""
+    named = points(case)
+    if any(isinstance(p, tuple) for p in named.values()) or "at" in named:
+        return None
+    cells = evidence.grid(table, names[-1])
+    uses = tuple(float(u) for u in cells.uses)
+    ends = [float(p) for p in named.values() if not isinstance(p, tuple)]
+    low, high = (min(ends), max(ends)) if ends else (uses[0], uses[-1])
+    keep = [k for k, use in enumerate(uses) if low <= use <= high]
+    if len(keep) < 2:
+        return None
+    return _Seen(tuple(cells.items), tuple(uses[k] for k in keep), cells.values[:, keep])
+
+
+def _carried(case: Case, table: Table, seen: _Seen) -> Table | None:
+    """The table with the last reading of each one who left standing at the end, too; None for
+    tests that ask about single checkpoints and not about a change from one to another."""
+    left = [k for k in seen.leavers if seen.last[k] > 0]  # one reading alone is no change
+    if not {"from_", "to"} <= set(points(case)) or not left:
+        return None
+    frame, end = table.frame, seen.uses[-1]
+    added = []
+    for k in left:
+        rows = frame[(frame[table.item].astype(str) == seen.items[k])
+                     & (frame[table.use] == seen.uses[int(seen.last[k])])]  # fmt: skip
+        added.append(rows.assign(**{str(table.use): end}))
+    return replace(table, frame=pd.concat([frame, *added], ignore_index=True))
+
+
+def _tied(seen: _Seen) -> bool:
+    """Did those who left start elsewhere, or change otherwise while they were there?"""
+    stay = [k for k, item in enumerate(seen.items) if item in set(seen.stayed)]
+    if not seen.leavers or len(stay) < 3:
+        return False
+    values = seen.values
+    first = values[seen.leavers, 0]
+    away = [_apart(first, values[stay, 0])]
+    moved, theirs = [], []
+    for k in seen.leavers:
+        at = int(seen.last[k])
+        if at > 0:
+            change = values[stay, at] - values[stay, 0]
+            spread = float(change.std(ddof=1))
+            if spread > 0:
+                moved.append((values[k, at] - values[k, 0] - float(change.mean())) / spread)
+                theirs.append(len(stay))
+    if moved:
+        # Each in spreads of those who stayed, at the checkpoint it was last read at.
+        n, k = min(theirs), len(moved)
+        away.append(t_p(float(np.mean(moved)) / math.sqrt(1 / k + 1 / n), n - 1))
+    return min(away) < TIED
+
+
+def _apart(few: Floats, many: Floats) -> float:
+    """Two-sided p that ``few`` come from where ``many`` do, with the spread of the many."""
+    spread = float(many.std(ddof=1))
+    gap = float(few.mean() - many.mean())
+    if spread <= 0:
+        return 1.0 if gap == 0 else 0.0
+    return t_p(gap / spread / math.sqrt(1 / len(few) + 1 / len(many)), len(many) - 1)

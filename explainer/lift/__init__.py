@@ -1,0 +1,1 @@
+"""Numbers lifted from a report's PDF: its tables, its drawn charts, pictures read by hand."""

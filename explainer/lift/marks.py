@@ -1,0 +1,257 @@
+"""What is drawn inside a plot, sorted into markers, lines, bars and error bars."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from explainer.lift.axes import ReadAxis
+from explainer.lift.shapes import Colour, DrawnShape, PageBox, Point, around
+
+#: Points: no marker is larger, no bar is thinner.
+BIGGEST_MARKER, THINNEST_BAR = 17.0, 1.2
+_NEAR = 0.45
+
+Style = tuple[str, Colour | None, Colour | None, str]
+"""What a mark looks like: its sort, fill, stroke, and its dash or form."""
+
+
+@dataclass
+class PlotMarks:
+    """The marks of one plot by style; positions in points."""
+
+    markers: dict[Style, list[Point]] = field(default_factory=dict)
+    lines: dict[Style, list[DrawnShape]] = field(default_factory=dict)
+    bars: dict[Style, list[PageBox]] = field(default_factory=dict)
+    whiskers: list[tuple[float, float, float, Colour | None]] = field(default_factory=list)
+    """(place on the other axis, one end, other end, colour) of lines along the value axis."""
+    level: list[tuple[float, float, float, Colour | None]] = field(default_factory=list)
+    """The same for lines along the x axis."""
+    bands: int = 0
+    """Filled areas, which are not read."""
+
+
+@dataclass(frozen=True)
+class Plot:
+    """A plot's box and its axes; ``x`` is None where names, not numbers, stand below."""
+
+    area: PageBox
+    x: ReadAxis | None
+    y: ReadAxis | None
+
+
+def marks_in(plot: Plot, shapes: Sequence[DrawnShape]) -> PlotMarks:
+    """The marks among ``shapes``, without frame, grid, ticks and ground."""
+    inside = [s for s in shapes if plot.area.holds(_clamped(s), 1.0) and _inked(s)]
+    inside = _without_furniture(plot, inside)
+    found = PlotMarks()
+    rest = _take_bars(plot, inside, found)
+    rest = _take_crosses(rest, found)
+    for shape in rest:
+        _sort(shape, found)
+    _once_each(found)
+    return found
+
+
+def _clamped(shape: DrawnShape) -> Point:
+    return shape.box.centre
+
+
+def _inked(shape: DrawnShape) -> bool:
+    """Seen at all: not a white or clear ground without an edge."""
+    fill, stroke = shape.fill, shape.stroke
+    pale = fill is None or fill[3] == 0 or fill[:3] == (255, 255, 255)
+    return not (pale and (stroke is None or stroke[3] == 0))
+
+
+def _without_furniture(plot: Plot, shapes: list[DrawnShape]) -> list[DrawnShape]:
+    area = plot.area
+    kept, grids = [], set()
+    for shape in shapes:
+        box = shape.box
+        whole = box.width >= 0.97 * area.width and box.height >= 0.97 * area.height
+        if whole and (_is_rectangle(shape) or shape.fill is not None):
+            continue
+        if shape.is_segment and _spans(box, area) and _on_tick_or_edge(box, plot):
+            grids.add((shape.stroke, shape.dash))
+            continue
+        if _is_tick(shape, plot):
+            continue
+        kept.append(shape)
+    return [s for s in kept if not (s.is_segment and _spans(s.box, area)
+                                    and (s.stroke, s.dash) in grids)]  # fmt: skip
+
+
+def _spans(box: PageBox, area: PageBox) -> bool:
+    return box.width >= 0.97 * area.width or box.height >= 0.97 * area.height
+
+
+def _on_tick_or_edge(box: PageBox, plot: Plot) -> bool:
+    flat = box.height < box.width
+    axis = plot.y if flat else plot.x
+    at = box.centre[1] if flat else box.centre[0]
+    edges = [plot.area.top, plot.area.bottom] if flat else [plot.area.left, plot.area.right]
+    ticks = [t[0] for t in axis.ticks] if axis else []
+    return any(abs(at - place) < 1.0 for place in (*edges, *ticks))
+
+
+def _is_tick(shape: DrawnShape, plot: Plot) -> bool:
+    """A short line across an edge of the plot, in the middle of nothing else."""
+    if not (shape.is_segment or _slim(shape.box)) or "c" in shape.kinds:
+        return False
+    box, area = shape.box, plot.area
+    if box.width > 9 or box.height > 9:
+        return False
+    if box.height >= box.width:
+        touches = min(abs(box.top - area.bottom), abs(box.bottom - area.bottom),
+                      abs(box.top - area.top), abs(box.bottom - area.top)) < 0.8  # fmt: skip
+        return touches and _beside_a_tick(box.centre[0], plot.x)
+    touches = min(abs(box.left - area.left), abs(box.right - area.left),
+                  abs(box.left - area.right), abs(box.right - area.right)) < 0.8  # fmt: skip
+    return touches and _beside_a_tick(box.centre[1], plot.y)
+
+
+def _slim(box: PageBox) -> bool:
+    return min(box.width, box.height) < 1.3 < max(box.width, box.height)
+
+
+def _beside_a_tick(at: float, axis: ReadAxis | None) -> bool:
+    return axis is None or any(abs(at - t[0]) < 0.8 for t in axis.ticks)
+
+
+def _is_rectangle(shape: DrawnShape) -> bool:
+    if "c" in shape.kinds or not 4 <= len(shape.knots) <= 5:
+        return False
+    box = shape.box
+    return all(
+        min(abs(x - box.left), abs(x - box.right)) < 0.1
+        and min(abs(y - box.top), abs(y - box.bottom)) < 0.1
+        for x, y in shape.knots
+    )
+
+
+def _take_bars(plot: Plot, shapes: list[DrawnShape], found: PlotMarks) -> list[DrawnShape]:
+    """Filled rectangles that stand on one common line: the axis, or its zero."""
+    filled = [s for s in shapes if s.fill is not None and _is_rectangle(s)]
+    filled = [s for s in filled if max(s.box.width, s.box.height) >= THINNEST_BAR]
+    if len(filled) < 1:
+        return shapes
+    taken: set[int] = set()
+    for along, axis, edge in (
+        (1, plot.y, plot.area.bottom), (0, plot.x, plot.area.left),
+    ):  # fmt: skip
+        if axis is None:
+            continue
+        zero = axis.position(0.0) if axis.scale == "linear" else edge
+        base = [s for s in filled if _stands_on(s.box, along, (zero, edge))]
+        sizes = {round(s.box.height if along else s.box.width, 1) for s in base}
+        wide = {round(s.box.width if along else s.box.height, 1) for s in base}
+        small = all(max(s.box.width, s.box.height) < BIGGEST_MARKER for s in base)
+        if len(base) < 2 or len(wide) > max(2, len(base) // 3) or (small and len(sizes) < 2):
+            continue
+        for s in base:
+            style = ("bar", s.fill, None, "up" if along else "across")
+            found.bars.setdefault(style, []).append(s.box)
+            taken.add(id(s))
+        break
+    kept = [s for s in shapes if id(s) not in taken]
+    outlines = [b for boxes in found.bars.values() for b in boxes]
+    return [s for s in kept if not (_is_rectangle(s) and s.fill is None
+                                    and any(_alike(s.box, b) for b in outlines))]  # fmt: skip
+
+
+def _alike(one: PageBox, two: PageBox) -> bool:
+    return all(abs(a - b) < 1.0 for a, b in zip(one, two, strict=True))
+
+
+def _stands_on(box: PageBox, along: int, lines: tuple[float, float]) -> bool:
+    ends = (box.top, box.bottom) if along else (box.left, box.right)
+    return any(abs(end - line) < 0.8 for end in ends for line in lines)
+
+
+def _take_crosses(shapes: list[DrawnShape], found: PlotMarks) -> list[DrawnShape]:
+    """Markers made of strokes with one middle: plus signs, crosses and stars."""
+    by_path: dict[tuple[int, float, float, Colour | None], list[DrawnShape]] = defaultdict(list)
+    kept = []
+    for shape in shapes:
+        box = shape.box
+        small = max(box.width, box.height) <= BIGGEST_MARKER and len(shape.knots) == 2
+        if (small and shape.fill is None) or (small and shape.stroke is not None):
+            x, y = box.centre
+            by_path[(0, round(x, 1), round(y, 1), shape.stroke)].append(shape)
+        else:
+            kept.append(shape)
+    for strokes in by_path.values():
+        if len(strokes) < 2 or len({_slant(s) for s in strokes}) < 2:
+            kept += strokes
+            continue
+        whole = around([s.box for s in strokes])
+        form = f"{len(strokes)}{'x' if all(_slant(s) for s in strokes) else '+'}"
+        style = ("marker", None, strokes[0].stroke, form)
+        found.markers.setdefault(style, []).append(whole.centre)
+    return kept
+
+
+def _slant(shape: DrawnShape) -> int:
+    """0 flat, 0 upright (as 2), else which way it leans."""
+    (x0, y0), (x1, y1) = shape.knots[0], shape.knots[-1]
+    if abs(y1 - y0) < 0.1:
+        return 0
+    if abs(x1 - x0) < 0.1:
+        return 2
+    return 1 if (x1 - x0) * (y1 - y0) > 0 else -1
+
+
+def _sort(shape: DrawnShape, found: PlotMarks) -> None:
+    box = shape.box
+    biggest = max(box.width, box.height)
+    ink = shape.stroke if shape.stroke is not None else shape.fill
+    thin_fill = shape.fill is not None and _slim(box) and _is_rectangle(shape)
+    if (shape.is_segment and len(shape.knots) == 2) or thin_fill:
+        x, y = box.centre
+        if box.height >= box.width:
+            found.whiskers.append((x, box.top, box.bottom, ink))
+        else:
+            found.level.append((y, box.left, box.right, ink))
+        if not thin_fill and biggest > 2.2 * BIGGEST_MARKER:
+            _line(shape, found)
+        return
+    rounded = shape.closed or shape.fill is not None or shape.knots[0] == shape.knots[-1]
+    if rounded and biggest <= BIGGEST_MARKER:
+        size = f"{shape.kinds.replace('m', '')[:12]} {biggest:.0f}"
+        style = ("marker", shape.fill, shape.stroke, size)
+        found.markers.setdefault(style, []).append(box.centre)
+    elif (shape.stroke is not None and shape.fill is None) or not rounded:
+        _line(shape, found)
+    else:
+        found.bands += 1
+
+
+def _line(shape: DrawnShape, found: PlotMarks) -> None:
+    dash = shape.dash if len([d for d in shape.dash if d > 0]) > 1 else ()
+    style = ("line", None, shape.stroke, " ".join(f"{d:g}" for d in dash))
+    found.lines.setdefault(style, []).append(shape)
+
+
+def _once_each(found: PlotMarks) -> None:
+    """A marker that is filled and then edged is one marker."""
+    for style, points in list(found.markers.items()):
+        kept: list[Point] = []
+        for point in points:
+            if not kept or not _close(kept[-1], point):
+                kept.append(point)
+        found.markers[style] = kept
+    styles = list(found.markers)
+    for one in styles:
+        for two in styles:
+            if one == two or one not in found.markers or two not in found.markers:
+                continue
+            a, b = found.markers[one], found.markers[two]
+            filled_and_edged = (one[1] is None) != (two[1] is None)
+            if len(a) == len(b) and filled_and_edged and all(map(_close, a, b)):
+                del found.markers[two if one[1] is not None else one]
+
+
+def _close(one: Point, two: Point) -> bool:
+    return abs(one[0] - two[0]) < _NEAR and abs(one[1] - two[1]) < _NEAR

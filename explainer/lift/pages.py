@@ -1,0 +1,292 @@
+"""A PDF page's drawing operators and words, read with pdfium.
+
+Only ever run in the child process of ``bounded.py``: a hostile file costs that process, not ours.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import math
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pypdfium2 as pdfium
+import pypdfium2.raw as raw
+
+from explainer.lift.shapes import Colour, DrawnShape, PageBox, PageDrawing, Point, PrintedWord
+
+#: More drawn objects than this on a page is no chart that can be told apart.
+MOST_OBJECTS = 60_000
+MOST_STEPS = 600_000
+MOST_LETTERS = 60_000
+_DEEPEST = 8
+_PER_CURVE = 8
+
+Place = Callable[[float, float], Point]
+Matrix = tuple[float, float, float, float, float, float]
+_SAME: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+
+
+class TooMuchDrawn(Exception):
+    """A page with more drawn objects than we are willing to look at."""
+
+
+def page_drawing(page: pdfium.PdfPage, number: int) -> PageDrawing:
+    """Everything drawn and printed on ``page``, as shown (its rotation applied).
+
+    Raises TooMuchDrawn.
+    """
+    place, width, height = _as_shown(page)
+    shapes: list[DrawnShape] = []
+    pictures: list[PageBox] = []
+    budget = _LookBudget()
+    for obj, matrix in _objects(_of_page(page.raw), _SAME, budget, 0):
+        kind = raw.FPDFPageObj_GetType(obj)
+        if kind == raw.FPDF_PAGEOBJ_PATH:
+            shapes += _shapes(obj, matrix, place, len(shapes), budget)
+        elif kind == raw.FPDF_PAGEOBJ_IMAGE:
+            pictures.append(_unit_square(_times(_matrix(obj), matrix), place))
+    return PageDrawing(
+        number, width, height, tuple(shapes), tuple(_words(page, place)), tuple(pictures)
+    )
+
+
+class _LookBudget:
+    """What may still be looked at."""
+
+    def __init__(self) -> None:
+        self.objects, self.steps = MOST_OBJECTS, MOST_STEPS
+
+    def spend(self, objects: int, steps: int) -> None:
+        self.objects -= objects
+        self.steps -= steps
+        if self.objects < 0 or self.steps < 0:
+            raise TooMuchDrawn
+
+
+def _as_shown(page: pdfium.PdfPage) -> tuple[Place, float, float]:
+    """From user space to the page as a reader sees it: crop box and rotation."""
+    left, bottom, right, top = page.get_cropbox()
+    wide, high, turn = right - left, top - bottom, page.get_rotation() % 360
+    placed: dict[int, Place] = {
+        0: lambda x, y: (x - left, top - y),
+        90: lambda x, y: (y - bottom, x - left),
+        180: lambda x, y: (right - x, y - bottom),
+        270: lambda x, y: (top - y, right - x),
+    }
+    if turn in (90, 270):
+        wide, high = high, wide
+    return placed[turn], wide, high
+
+
+def _of_page(page: Any) -> Iterator[Any]:
+    for i in range(raw.FPDFPage_CountObjects(page)):
+        yield raw.FPDFPage_GetObject(page, i)
+
+
+def _of_form(form: Any) -> Iterator[Any]:
+    for i in range(max(0, raw.FPDFFormObj_CountObjects(form))):
+        yield raw.FPDFFormObj_GetObject(form, i)
+
+
+def _objects(
+    found: Iterator[Any], matrix: Matrix, budget: _LookBudget, depth: int
+) -> Iterator[tuple[Any, Matrix]]:
+    """Every object, those inside forms with the form's own place on the page."""
+    for obj in found:
+        budget.spend(1, 0)
+        if raw.FPDFPageObj_GetType(obj) != raw.FPDF_PAGEOBJ_FORM:
+            yield obj, matrix
+        elif depth < _DEEPEST:
+            inner = _times(_matrix(obj), matrix)
+            yield from _objects(_of_form(obj), inner, budget, depth + 1)
+
+
+def _matrix(obj: Any) -> Matrix:
+    found = raw.FS_MATRIX()
+    if not raw.FPDFPageObj_GetMatrix(obj, found):
+        return _SAME
+    return found.a, found.b, found.c, found.d, found.e, found.f
+
+
+def _times(first: Matrix, then: Matrix) -> Matrix:
+    """``first``, then ``then`` (PDF 32000-1, 8.3.4)."""
+    a, b, c, d, e, f = first
+    p, q, r, s, t, u = then
+    return (a * p + b * r, a * q + b * s, c * p + d * r, c * q + d * s,
+            e * p + f * r + t, e * q + f * s + u)  # fmt: skip
+
+
+def _unit_square(m: Matrix, place: Place) -> PageBox:
+    a, b, c, d, e, f = m
+    at = [place(a * x + c * y + e, b * x + d * y + f) for x in (0, 1) for y in (0, 1)]
+    return PageBox(min(p[0] for p in at), min(p[1] for p in at),
+               max(p[0] for p in at), max(p[1] for p in at))  # fmt: skip
+
+
+def _shapes(
+    obj: Any, matrix: Matrix, place: Place, order: int, budget: _LookBudget
+) -> Iterator[DrawnShape]:
+    """The strokes of a path, each as a shape of its own."""
+    steps = max(0, raw.FPDFPath_CountSegments(obj))
+    budget.spend(0, steps)
+    mode, strokes = ctypes.c_int(), ctypes.c_int()
+    raw.FPDFPath_GetDrawMode(obj, mode, strokes)
+    if not mode.value and not strokes.value:
+        return
+    whole = _times(_matrix(obj), matrix)
+    fill = _colour(raw.FPDFPageObj_GetFillColor, obj) if mode.value else None
+    stroke = _colour(raw.FPDFPageObj_GetStrokeColor, obj) if strokes.value else None
+    width = ctypes.c_float()
+    raw.FPDFPageObj_GetStrokeWidth(obj, width)
+    scale = math.sqrt(abs(whole[0] * whole[3] - whole[1] * whole[2])) or 1.0
+    dash = _dash(obj, scale) if strokes.value else ()
+    for knots, outline, kinds, closed in _strokes(obj, steps, whole, place):
+        yield DrawnShape(tuple(knots), tuple(outline), closed, fill, stroke,
+                         width.value * scale, dash, kinds, order)  # fmt: skip
+
+
+def _strokes(
+    obj: Any, steps: int, matrix: Matrix, place: Place
+) -> Iterator[tuple[list[Point], list[Point], str, bool]]:
+    a, b, c, d, e, f = matrix
+    knots: list[Point] = []
+    outline: list[Point] = []
+    kinds, closed = "", False
+    bends: list[Point] = []
+    x, y = ctypes.c_float(), ctypes.c_float()
+    for i in range(steps):
+        step = raw.FPDFPath_GetPathSegment(obj, i)
+        raw.FPDFPathSegment_GetPoint(step, x, y)
+        at = place(a * x.value + c * y.value + e, b * x.value + d * y.value + f)
+        kind = raw.FPDFPathSegment_GetType(step)
+        if kind == raw.FPDF_SEGMENT_MOVETO:
+            if len(knots) > 1:
+                yield knots, outline, kinds, closed
+            knots, outline, kinds, bends, closed = [at], [at], "m", [], False
+        elif kind == raw.FPDF_SEGMENT_BEZIERTO:
+            bends.append(at)
+            if len(bends) == 3 and knots:
+                outline += _curve(knots[-1], *bends)
+                knots.append(at)
+                kinds, bends = kinds + "c", []
+        elif knots:
+            knots.append(at)
+            outline.append(at)
+            kinds += "l"
+        closed = closed or bool(raw.FPDFPathSegment_GetClose(step))
+    if len(knots) > 1:
+        yield knots, outline, kinds, closed
+
+
+def _curve(start: Point, one: Point, two: Point, end: Point) -> list[Point]:
+    """Points along a Bézier curve after its start."""
+    found = []
+    for n in range(1, _PER_CURVE + 1):
+        t = n / _PER_CURVE
+        w = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
+        at = zip(w, (start, one, two, end), strict=True)
+        parts = [(k * p[0], k * p[1]) for k, p in at]
+        found.append((sum(p[0] for p in parts), sum(p[1] for p in parts)))
+    return found
+
+
+def _colour(ask: Any, obj: Any) -> Colour | None:
+    parts = [ctypes.c_uint() for _ in range(4)]
+    if not ask(obj, *parts):
+        return None
+    red, green, blue, alpha = (part.value for part in parts)
+    return red, green, blue, alpha
+
+
+def _dash(obj: Any, scale: float) -> tuple[float, ...]:
+    count = raw.FPDFPageObj_GetDashCount(obj)
+    if count <= 0 or count > 16:
+        return ()
+    found = (ctypes.c_float * count)()
+    raw.FPDFPageObj_GetDashArray(obj, found, count)
+    return tuple(round(v * scale, 2) for v in found)
+
+
+def _words(page: pdfium.PdfPage, place: Place) -> list[PrintedWord]:
+    """Letters put together where they stand side by side on a line."""
+    letters = list(_letters(page, place))
+    words: list[PrintedWord] = []
+    run: list[_Letter] = []
+    for letter in letters:
+        if run and not _goes_on(run, letter):
+            words.append(_word(run))
+            run = []
+        run.append(letter)
+    if run:
+        words.append(_word(run))
+    return words
+
+
+class _Letter:
+    """A printed letter: along and across are its place on, and the height of, its own line."""
+
+    __slots__ = ("across", "along", "box", "end", "size", "text", "turn")
+
+    def __init__(self, text: str, box: PageBox, origin: Point, size: float, turn: int) -> None:
+        self.text, self.box, self.size, self.turn = text, box, size, turn
+        self.along, self.across, self.end = {
+            0: (box.left, origin[1], box.right), 90: (-box.bottom, origin[0], -box.top),
+            180: (-box.right, -origin[1], -box.left), 270: (box.top, -origin[0], box.bottom),
+        }[turn]  # fmt: skip
+
+
+def _letters(page: pdfium.PdfPage, place: Place) -> Iterator[_Letter]:
+    text = page.get_textpage()
+    count = text.count_chars()
+    if count > MOST_LETTERS:
+        raise TooMuchDrawn
+    numbers = [ctypes.c_double() for _ in range(4)]
+    x, y = ctypes.c_double(), ctypes.c_double()
+    rotation = page.get_rotation()
+    for i in range(count):
+        code = raw.FPDFText_GetUnicode(text.raw, i)
+        letter = chr(code) if 32 < code < 0x110000 and not 0xD800 <= code < 0xE000 else ""
+        if not letter.strip() or letter == "\ufffe":
+            continue
+        if not raw.FPDFText_GetCharBox(text.raw, i, *numbers):
+            continue
+        left, right, bottom, top = (n.value for n in numbers)
+        raw.FPDFText_GetCharOrigin(text.raw, i, x, y)
+        one, two = place(left, bottom), place(right, top)
+        box = PageBox(min(one[0], two[0]), min(one[1], two[1]), max(one[0], two[0]),
+                  max(one[1], two[1]))  # fmt: skip
+        angle = math.degrees(raw.FPDFText_GetCharAngle(text.raw, i))
+        turn = round((-angle - rotation) / 90) * 90 % 360
+        matrix = raw.FS_MATRIX()
+        size = raw.FPDFText_GetFontSize(text.raw, i)
+        if raw.FPDFText_GetMatrix(text.raw, i, matrix):
+            size *= math.hypot(matrix.c, matrix.d)
+        yield _Letter(letter, box, place(x.value, y.value), size or box.height, turn)
+
+
+def _goes_on(run: list[_Letter], letter: _Letter) -> bool:
+    last, first = run[-1], run[0]
+    size = max(first.size, last.size, 1.0)
+    gap = letter.along - last.end
+    level = abs(letter.across - first.across)
+    raised = letter.size < 0.85 * first.size and level < 0.75 * size
+    return (
+        letter.turn == last.turn
+        and -0.6 * size < gap < 0.24 * size
+        and (level < 0.15 * size or raised)
+        and letter.along > first.along - 0.5 * size
+    )
+
+
+def _word(run: list[_Letter]) -> PrintedWord:
+    base, size, text, up = run[0].across, run[0].size, "", False
+    for letter in run:
+        raised = letter.size < 0.85 * size and base - letter.across > 0.2 * size
+        text += ("^" if raised and not up and text else "") + letter.text
+        up = raised
+    box = PageBox(
+        min(r.box.left for r in run), min(r.box.top for r in run),
+        max(r.box.right for r in run), max(r.box.bottom for r in run),
+    )  # fmt: skip
+    return PrintedWord(text, box, size, run[0].turn in (90, 270))

@@ -1,0 +1,316 @@
+"""What was lifted as files: CSV and origin of each table and chart, and claims to confirm."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import Any
+
+from explainer.study.description.lifted import MOST_POINTS, sidecar_name
+from explainer.study.lifted import origin_text
+
+CLAIMS = "claims.yaml"
+#: Points: half of what makers round marks to, and what symmetric marks may be off.
+PLACED = 0.06
+
+
+@dataclass(frozen=True)
+class LiftedPart:
+    """One table or chart as two files, and the line that says so."""
+
+    name: str
+    csv: bytes
+    origin: bytes
+    says: str
+
+
+@dataclass(frozen=True)
+class ReportFile:
+    """The report: its name, content hash and number of pages."""
+
+    name: str
+    sha256: str
+    pages: int
+
+    @property
+    def record(self) -> dict[str, Any]:
+        return {"file": self.name, "sha256": self.sha256, "pages": self.pages}
+
+
+def table_part(
+    table: Mapping[str, Any], report: ReportFile, day: str, taken: set[str]
+) -> LiftedPart:
+    """A printed table, cell by cell as printed."""
+    rows = [[str(c) for c in row] for row in table["cells"]]
+    name = part_name(table["label"] or "table", int(table["page"]), taken)
+    data = _csv(rows)
+    label = table["label"] or "A table"
+    origin = {
+        "file": name, "csv_sha256": sha256(data).hexdigest(), "report": report.record,
+        "page": int(table["page"]), "what": table["label"] or None,
+        "caption": _cut(table["caption"]), "place": _place(table["box"]), "method": "table",
+        "read": day,
+    }  # fmt: skip
+    says = f"page {table['page']}: {label}, {len(rows)} rows of {len(rows[0])} cells"
+    return LiftedPart(name, data, origin_text(origin), says)
+
+
+def chart_part(
+    chart: Mapping[str, Any], report: ReportFile, day: str, taken: set[str]
+) -> LiftedPart:
+    """A drawn chart: a row for each mark, its values rounded to what the drawing can tell."""
+    columns = chart_columns(chart)
+    errors, shared = chart_errors(chart, columns)
+    rows = [columns.header, *columns.rows(chart, errors)]
+    name = part_name(chart["label"] or "chart", int(chart["page"]), taken)
+    data = _csv(rows)
+    label = chart["label"] or "A chart"
+    origin = {
+        "file": name, "csv_sha256": sha256(data).hexdigest(), "report": report.record,
+        "page": int(chart["page"]), "what": chart["label"] or None,
+        "caption": _cut(chart["caption"]), "place": _place(chart["area"]), "method": "drawing",
+        "read": day, "reading_error": errors, "axis_error": shared, "axes": chart_axes(chart),
+        "series": chart_series(chart, columns, errors), "notes": list(chart["notes"]) or None,
+    }  # fmt: skip
+    marks = sum(len(s["points"]) for s in chart["series"])
+    off = "; ".join(f"{k} give or take {v:.2g}" for k, v in errors.items())
+    count = len(chart["series"])
+    says = f"page {chart['page']}: {label}, {count} series, {marks} marks"
+    says += f"; {off}" if off else ""
+    return LiftedPart(name, data, origin_text(origin), says)
+
+
+@dataclass(frozen=True)
+class ChartColumns:
+    """Names of the columns of a chart's CSV: series (where there are several), x, y, bar ends."""
+
+    series: bool
+    x: str
+    y: str
+    ends: bool
+
+    @property
+    def header(self) -> list[str]:
+        low_high = [f"{self.y} low", f"{self.y} high"] if self.ends else []
+        return [*(["series"] if self.series else []), self.x, self.y, *low_high]
+
+    def rows(self, chart: Mapping[str, Any], errors: Mapping[str, float]) -> Iterator[list[str]]:
+        for n, series in enumerate(chart["series"], start=1):
+            name = series["name"] or f"series {n}"
+            for point in series["points"]:
+                cells = [
+                    digits(point[side], self.near(chart, side, point[side], errors))
+                    for side in ("x", "y")
+                ]
+                if self.ends:
+                    cells += [
+                        digits(point[end], self.near(chart, "y", point[end], errors))
+                        for end in ("low", "high")
+                    ]
+                yield ([name] if self.series else []) + cells
+
+    def near(
+        self, chart: Mapping[str, Any], side: str, value: Any, errors: Mapping[str, float]
+    ) -> float:
+        """The error at a value: on a log scale it grows with the value."""
+        axis = chart[side]
+        error = errors.get(self.x if side == "x" else self.y, 0.0)
+        if axis is None or not isinstance(value, int | float):
+            return error
+        if axis["scale"] == "log":
+            points = PLACED + float(axis["error"])
+            return abs(value) * abs(10 ** (points * float(axis["slope"])) - 1)
+        return error
+
+
+def chart_columns(chart: Mapping[str, Any]) -> ChartColumns:
+    """What the columns of a chart are called: the titles of its axes where it has any."""
+    named = any(s["name"] for s in chart["series"])
+    x = _column(chart["x_title"]) or ("x" if chart["x"] else "name")
+    y = _column(chart["y_title"]) or ("y" if chart["y"] else "name")
+    if x == y:
+        x, y = f"{x} (x)", f"{y} (y)"
+    ends = any(p["low"] is not None for s in chart["series"] for p in s["points"])
+    return ChartColumns(named or len(chart["series"]) > 1, x, y, ends)
+
+
+def chart_errors(
+    chart: Mapping[str, Any], columns: ChartColumns
+) -> tuple[dict[str, float], dict[str, float]]:
+    """Per column, how far a single value may be off in all, and the part that all share.
+
+    On a log scale both are those at the geometric middle of the axis.
+    """
+    errors: dict[str, float] = {}
+    shared: dict[str, float] = {}
+    for side, name in (("x", columns.x), ("y", columns.y)):
+        axis = chart[side]
+        if axis is None:
+            continue
+        errors[name] = _size(axis, PLACED + float(axis["error"]))
+        shared[name] = _size(axis, float(axis["error"]))
+    return errors, shared
+
+
+def _size(axis: Mapping[str, Any], points: float) -> float:
+    """Points along an axis in its unit, to two digits."""
+    slope = abs(float(axis["slope"]))
+    if axis["scale"] == "log":
+        ends = [float(axis["ticks"][i][1]) for i in (0, -1)]
+        size = math.sqrt(ends[0] * ends[1]) * (10 ** (points * slope) - 1)
+    else:
+        size = slope * points
+    return float(f"{size:.2g}")
+
+
+def chart_axes(chart: Mapping[str, Any]) -> dict[str, Any]:
+    """The axes as the origin keeps them: their values at the ends of the plot and at ticks."""
+    left, top, right, bottom = chart["area"]
+    found = {}
+    for side, ends in (("x", (left, right)), ("y", (bottom, top))):
+        axis = chart[side]
+        if axis is None:
+            continue
+        low, high = (_value(axis, end) for end in ends)
+        found[side] = {
+            "title": chart[f"{side}_title"] or None, "scale": axis["scale"],
+            "ticks": sorted(float(t[1]) for t in axis["ticks"]),
+            "low": float(f"{low:.6g}"), "high": float(f"{high:.6g}"),
+        }  # fmt: skip
+    return found
+
+
+def _value(axis: Mapping[str, Any], position: float) -> float:
+    value = float(axis["offset"]) + float(axis["slope"]) * position
+    return float(10**value) if axis["scale"] == "log" else value
+
+
+def chart_series(
+    chart: Mapping[str, Any], columns: ChartColumns, errors: Mapping[str, float]
+) -> list[dict[str, Any]]:
+    """The marks as the origin keeps them, rounded as in the CSV file."""
+    left = MOST_POINTS
+    found = []
+    for series in chart["series"]:
+        points = [
+            [_kept(p["x"], columns.near(chart, "x", p["x"], errors)),
+             _kept(p["y"], columns.near(chart, "y", p["y"], errors))]
+            for p in series["points"][:left]
+        ]  # fmt: skip
+        left -= len(points)
+        found.append({"name": series["name"], "sort": series["sort"], "points": points})
+    return found
+
+
+def _kept(value: Any, error: float) -> float | str:
+    return value if isinstance(value, str) else float(digits(value, error))
+
+
+def digits(value: Any, error: float) -> str:
+    """A value to the digit that its error leaves standing, and one more."""
+    if value is None:
+        return ""
+    if isinstance(value, str):
+        return value
+    number = float(value)
+    if not error or not math.isfinite(number):
+        return f"{number:.6g}"
+    places = max(0, min(12, 1 - math.floor(math.log10(error))))
+    text = f"{number:.{places}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in ("-0", "") else text
+
+
+def _column(title: str) -> str:
+    return " ".join(title.split())[:100]
+
+
+def _csv(rows: Sequence[Sequence[str]]) -> bytes:
+    out = io.StringIO(newline="")
+    csv.writer(out, lineterminator="\n").writerows(rows)
+    return out.getvalue().encode("utf-8")
+
+
+def part_name(label: str, page: int, taken: set[str]) -> str:
+    """``figure-4-page-8.csv``, another number behind it where that is taken."""
+    stem = re.sub(r"[^a-z0-9]+", "-", f"{label} page {page}".lower()).strip("-")
+    name, number = stem, 2
+    while name in taken:
+        name, number = f"{stem}-{number}", number + 1
+    taken.add(name)
+    return f"{name}.csv"
+
+
+def _cut(text: str) -> str | None:
+    return (text if len(text) <= 300 else text[:299] + "…") or None
+
+
+def _place(box: Sequence[float]) -> list[float]:
+    return [round(float(v), 1) for v in box]
+
+
+def origin_file(part: LiftedPart) -> str:
+    return sidecar_name(part.name)
+
+
+# --- claims ----------------------------------------------------------------------------------
+
+#: Parameters each kind cannot do without, and what stands for them until somebody says.
+_NEEDS: dict[str, dict[str, str]] = {
+    "change": {"measure": "MEASURE", "from": "0", "to": "LAST"},
+    "no-change": {"measure": "MEASURE", "from": "0", "to": "LAST"},
+    "difference": {"measure": "MEASURE", "by": "COLUMN", "a": "ONE", "b": "OTHER"},
+    "association": {"x": "MEASURE", "y": "MEASURE"},
+    "no-association": {"x": "MEASURE", "y": "MEASURE", "margin": "0.5"},
+    "repeatability": {"measure": "MEASURE", "operator": "COLUMN", "repeat": "COLUMN"},
+    "break-in": {"measure": "MEASURE", "by": "CHECKPOINT", "from": "0", "to": "LAST"},
+    "rate-difference": {"successes": "COLUMN", "attempts": "COLUMN", "by": "COLUMN", "a": "ONE",
+                        "b": "OTHER"},
+    "limit": {"measure": "MEASURE", "at_least": "NUMBER"},
+    "trend": {"measure": "MEASURE", "over": "COLUMN", "direction": "any"},
+    "": {},
+}  # fmt: skip
+
+
+def claims_text(found: Sequence[Mapping[str, Any]], report: str) -> str:
+    """Sentences as stubs for ``claims:``, each marked to confirm."""
+    lines = [
+        f"# Sentences of {report} that sound like claims. They were found by their words alone:",
+        "# keep those the report stands on, put your own words beside each, and look at each test.",
+        "# What is in capitals is for you to say. Kinds of test: the page how/study-yaml.",
+        "claims:",
+    ]
+    lines += [line for n, s in enumerate(found, start=1) for line in stub(s, n)]
+    if not found:
+        lines[-1] = "claims: []"
+    return "\n".join(lines) + "\n"
+
+
+def stub(sentence: Mapping[str, Any], number: int) -> Iterator[str]:
+    """One sentence as a claim."""
+    kind = str(sentence["kind"])
+    yield f"  - id: page-{sentence['page']}-{number}"
+    yield f"    report_says: {json.dumps(sentence['text'], ensure_ascii=False)}"
+    yield f"    page: {sentence['page']}"
+    if sentence["is_key"]:
+        yield "    key: yes  # CONFIRM: it stands among the key findings"
+    yield "    plainly: IN EVERYDAY WORDS  # CONFIRM"
+    because = f"for its words “{sentence['because']}”"
+    if kind not in _NEEDS or not kind:
+        yield f"    test: {{kind: not-testable, because: WHY}}  # CONFIRM: no kind fits; {because}"
+        return
+    given = {**_NEEDS[kind], **{k: str(v) for k, v in sentence["parameters"].items()}}
+    if "at_most" in given and given.get("at_least") == "NUMBER":
+        del given["at_least"]
+    shown = ", ".join(f"{k}: {_number(v)}" for k, v in given.items())
+    yield f"    test: {{kind: {kind}, {shown}}}  # CONFIRM: {because}"
+
+
+def _number(text: str) -> str:
+    return text.removesuffix(".0")

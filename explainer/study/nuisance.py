@@ -1,0 +1,25 @@
+"""Columns that say how, where or by whom a reading was taken, and not what was tested.
+
+They need no mention in study.yaml: what goes with a comparison is found from the columns that are
+there, and only those are read whose name says what they hold.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+#: Words of a column's name: who read, or with what; and where.
+WHO = ("operator", "tester", "technician", "inspector", "appraiser", "reader", "measured by",
+       "read by", "desk", "gauge", "gage", "instrument", "device", "durometer")  # fmt: skip
+WHERE = ("lane", "session", "machine", "house", "center", "centre", "station", "squad")
+
+
+def nuisances(header: Iterable[str]) -> tuple[str, ...]:
+    """The columns whose name says that they hold who, with what, or where."""
+    return tuple(column for column in header if _says(column))
+
+
+def _says(column: str) -> bool:
+    words = re.sub(r"[^a-z]+", " ", column.lower()).strip()
+    return any(re.search(rf"\b{word}s?\b", words) for word in (*WHO, *WHERE))

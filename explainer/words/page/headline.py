@@ -1,0 +1,83 @@
+"""The answer to the study's question in one line, short enough for the top of a phone.
+
+Put together from claims, each in words that its own verdict allows (``headline.CODE`` in the
+phrase files).  Where not all fit, those stay that keep the picture honest: the first claim told,
+and one that is not backed wherever one is not.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations
+from typing import Any
+
+from explainer.claims.verdict import Judgement, Verdict
+from explainer.words.page.study import PLACES, to_tell
+from explainer.words.phrases.renderer import Teller, sentence
+from explainer.words.quantity.sizes import tally
+
+MOST_WORDS = 20
+_OPEN = ("leans", "cannot-tell", "not-tested")
+Facts = dict[str, Any]
+
+
+def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -> str:
+    """At most ``MOST_WORDS`` words that answer the question; ``facts`` by claim id.
+
+    Raises WorkspaceError for a faulty phrase.
+    """
+    told = _asked(judgement, facts)
+    said = {v.claim.id: _one(teller, v, facts[v.claim.id]) for v in told}
+    open_ = len(told) > 1 and all(v.code in _OPEN for v in told[1:])
+    rest = teller.fragment(["headline.rest"], {"open": open_}, about="headline") if open_ else ""
+    for chosen in _choices(told):
+        parts = [said[v.claim.id] for v in chosen]
+        if chosen == (told[0],) and any(v.code != "backed" for v in told[1:]):
+            parts.append(rest)  # empty where the rest is more than open: then this will not do
+        line = sentence("; ".join(parts) + ".") if all(parts) else ""
+        if line and len(line.split()) <= MOST_WORDS:
+            return line
+    return _count(teller, judgement)
+
+
+def _asked(judgement: Judgement, facts: Mapping[str, Facts]) -> list[Verdict]:
+    """The claims that the question turns on, where the author marks them; else those told first."""
+    marked = [v for v in judgement.verdicts if getattr(v.claim, "answers_question", False)]
+    return marked or to_tell(judgement, facts)
+
+
+def _choices(told: Sequence[Verdict]) -> Iterator[tuple[Verdict, ...]]:
+    """Which claims to tell, best first: all, then fewer; never only what is backed if not all is.
+
+    The first claim stays, and among choices of one size the one of more kinds of verdict.
+    """
+    doubted = any(v.code != "backed" for v in told)
+    for size in range(len(told), 0, -1):
+        of_size = sorted(
+            (c for c in combinations(told, size) if c[0] is told[0] or size == 1),
+            key=lambda c: -len({v.code for v in c}),
+        )
+        for chosen in of_size:
+            # One alone may be the first, which says itself that the rest is open.
+            alone = size == 1 and chosen[0] is told[0]
+            if alone or not doubted or any(v.code != "backed" for v in chosen):
+                yield chosen
+
+
+def _one(teller: Teller, verdict: Verdict, known: Facts) -> str:
+    """One claim in a few words; empty where none of them is true."""
+    names = [f"headline.{verdict.code}.{reason}" for reason in verdict.reasons]
+    names = [n for n in (*names, f"headline.{verdict.code}") if teller.may(known, n)]
+    if not names or not known["clause"] or verdict.test.kind == "not-testable":
+        return ""
+    return teller.fragment(names, known, about=verdict.claim.id)
+
+
+def _count(teller: Teller, judgement: Judgement) -> str:
+    """How many claims got which verdict."""
+    counted = Counter(PLACES[v.code] for v in judgement.verdicts)
+    known = {place: counted[place] for place in PLACES.values()}
+    known_all = {**known, "count": tally(len(judgement.verdicts), "claim")}
+    name = "headline.count" if judgement.verdicts else "headline.none"
+    return teller.tell([name], known_all, about="headline")

@@ -1,0 +1,336 @@
+"""Second looks: each design that fools, and its neighbor that does not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from explainer.claims.results import results
+from explainer.claims.verdict import Judgement, Verdict
+from explainer.words.say import say
+
+Judge = Callable[..., Judgement]
+One = Callable[..., str]
+
+HEAD = """\
+title: A test study
+question: Does it?
+tested: {{each: ball{tested}}}
+use: {{column: games}}
+measures:
+  y: {{unit: board, matters_from: 1{y}}}
+  z: {{unit: microinch}}
+"""
+UP = "{kind: change, measure: y, from: 0, to: 20, direction: up}"
+DOWN = "{kind: change, measure: y, from: 0, to: 20, direction: down}"
+SAME = "{kind: no-change, measure: y, from: 0, to: 20}"
+
+
+def head(y: str = "", tested: str = "") -> str:
+    return HEAD.format(y=y, tested=tested)
+
+
+def readings(values: dict[str, tuple[float | None, ...]], uses: tuple[int, ...] = (0, 10, 20),
+             **more: object) -> pd.DataFrame:  # fmt: skip
+    """Balls and their y at each checkpoint; None: not read."""
+    rows = [(ball, use, y) for ball, ys in values.items()
+            for use, y in zip(uses, ys, strict=True) if y is not None]  # fmt: skip
+    return pd.DataFrame(rows, columns=["ball", "games", "y"]).assign(z=1.0, **more)
+
+
+def told(j: Judgement) -> str:
+    """All that stands under the claim's verdict, and nothing the phrase book had to patch."""
+    words = say(j).claims["c"]
+    assert not [d for key, d in j.memo.items() if "defect" in str(key) and d]
+    return " ".join([*words.because, *words.beside])
+
+
+def only(j: Judgement) -> Verdict:
+    (v,) = j.verdicts
+    results(j)
+    return v
+
+
+# --- the ends of a scale
+
+def test_cut_off_readings_do_not_show_that_it_held_steady(judged: Judge, one: One) -> None:
+    """Ten balls of which all read 100 at both ends of play, on a gauge that goes to 100."""
+    frame = readings({f"B{i}": (99.9, 100.0, 100.0 if i < 7 else 99.8) for i in range(10)})
+    j = judged(one(SAME), frame, head=head(", highest: 100"))
+    v = only(j)
+    assert (v.code, "cut-off" in v.reasons) == ("cannot-tell", True)
+    assert "Seven of 20 readings stand at the highest the scale goes" in told(j)
+    free = only(judged(one(SAME), frame, head=head(", highest: 120")))
+    assert free.code == "backed"
+
+
+def test_cut_off_is_said_and_takes_nothing_from_a_change(judged: Judge, one: One) -> None:
+    frame = readings({f"B{i}": (0.0 if i < 3 else 1.0 + i / 9, 5.0, 8.0 + i % 3) for i in range(8)})
+    v = only(judged(one(UP), frame, head=head(", lowest: 0")))
+    assert (v.code, "cut-off" in v.reasons) == ("backed", True)
+    assert (v.detail.design.cut_low, v.detail.design.cut_of) == (3, 16)
+
+
+def test_cut_off_without_a_declared_end_is_a_pile(judged: Judge, one: One) -> None:
+    """Six of ten read 12 exactly, the others 11.2 to 11.9: as if the gauge went no further."""
+    last = (12.0,) * 6 + (11.2, 11.5, 11.7, 11.9)
+    frame = readings({f"B{i}": (11.4 + i / 20, 11.6, y) for i, y in enumerate(last)})
+    v = only(judged(one(SAME), frame, head=head()))
+    assert (v.code, v.detail.design.cut_piled) == ("cannot-tell", True)
+    assert "cut-off" in v.reasons
+    steps = (12.0, 12.0, 11.5, 11.5, 11.5, 11.0, 11.0, 12.0, 11.5, 11.0)
+    coarse = readings({f"B{i}": (11.5, 11.5, y) for i, y in enumerate(steps)})
+    assert "cut-off" not in only(judged(one(SAME), coarse, head=head())).reasons
+
+
+# --- who left
+
+def test_dropouts_that_went_the_other_way(judged: Judge, one: One) -> None:
+    """Those that stayed rose; with the last reading of those that left there is no rise."""
+    rng = np.random.default_rng(3)
+    stay = {f"S{i}": (10.0, 11.0, 12.0 + rng.normal(0, 0.4)) for i in range(8)}
+    gone = {f"L{i}": (10.0, 7.0 + rng.normal(0, 0.4), None) for i in range(5)}
+    j = judged(one(UP), readings(stay | gone), head=head())
+    v = only(j)
+    assert v.n_items == 8 and "dropouts" in v.reasons
+    assert v.code in ("leans", "cannot-tell")
+    assert v.detail.design.left == tuple(gone) and v.detail.design.left_turns
+    text = told(j)
+    assert "ball L0" in text and "That is not one verdict" in text
+
+
+def test_dropouts_that_read_otherwise_from_the_start(judged: Judge, one: One) -> None:
+    """Balls that began smoother left, and the verdict itself does not turn."""
+    rng = np.random.default_rng(4)
+    stay = {f"S{i}": (10 + rng.normal(0, 0.3), 12.0, 14 + rng.normal(0, 0.4)) for i in range(8)}
+    gone = {f"L{i}": (6.0 + i / 9, 7.9 + i / 9, None) for i in range(3)}
+    v = only(judged(one(UP), readings(stay | gone), head=head()))
+    assert (v.code, "dropouts" in v.reasons) == ("leans", True)
+    assert v.detail.design.left_tied and not v.detail.design.left_turns
+
+
+def test_dropouts_like_the_others_are_counted_and_named(judged: Judge, one: One) -> None:
+    rng = np.random.default_rng(4)
+    stay = {f"S{i}": (10 + rng.normal(0, 0.5), 12.0 + rng.normal(0, 0.4), 14 + rng.normal(0, 0.4))
+            for i in range(8)}  # fmt: skip
+    gone = {"L0": (10.1, 12.1, None), "L1": (9.8, 11.9, None)}
+    j = judged(one(UP), readings(stay | gone), head=head())
+    v = only(j)
+    assert (v.code, v.reasons) == ("backed", ())
+    text = told(j)
+    assert "ball L0 and ball L1" in text and "The verdict is the same" in text
+    (record,) = results(j)["claims"]
+    assert record["design"]["left"] == ["L0", "L1"]
+    assert record["design"]["stayed_estimate"] == pytest.approx(v.estimate)
+
+
+def test_nobody_left(judged: Judge, one: One) -> None:
+    v = only(judged(one(UP), readings({f"S{i}": (1.0, 2.0, 3.0 + i / 9) for i in range(6)}),
+                    head=head()))  # fmt: skip
+    assert v.detail.design.left == ()
+
+
+# --- left out by hand
+
+def test_exclusion_decides(judged: Judge, one: One) -> None:
+    """Seven balls rise by one or two; an eighth, left out, fell by nine."""
+    values = {f"B{i}": (10.0, 11.0, 11.0 + i / 6) for i in range(7)} | {"B7": (10.0, 9.0, 1.0)}
+    frame = readings(values)
+    last = len(frame) + 1
+    out = f"excluded:\n  - {{table: t, row: {last}, why: It fell off the bench.}}\n"
+    j = judged(one(UP), frame, head=head(), more=out)
+    v = only(j)
+    assert (v.code, "exclusion-decides" in v.reasons) == ("cannot-tell", True)
+    assert v.estimate == pytest.approx(1.5) and v.detail.design.with_estimate < 1
+    assert f"B7 in row {last}" in told(j)
+
+
+def test_an_exclusion_that_decides_nothing_stands_beside(judged: Judge, one: One) -> None:
+    values = {f"B{i}": (10.0, 11.0, 12.0 + i / 6) for i in range(8)}
+    out = "excluded:\n  - {table: t, row: 4, why: It fell off the bench.}\n"
+    j = judged(one(UP), readings(values), head=head(), more=out)
+    v = only(j)
+    assert (v.code, v.reasons) == ("backed", ())
+    assert v.detail.design.excluded == ("B0 in row 4",)
+    assert "the same verdict" in told(j)
+
+
+# --- confounded
+
+def by_operator(rise: float, gap: float) -> tuple[pd.DataFrame, pd.DataFrame, str]:
+    """Ann reads at 0 games, Bea at 20; a gauge check in which Bea reads ``gap`` higher."""
+    rng = np.random.default_rng(6)
+    rows = [(f"B{i}", u, 10 + i / 3 + (rise + rng.normal(0, 0.1) if u else 0.0), who)
+            for i in range(8) for u, who in ((0, "Ann"), (20, "Bea"))]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "games", "y", "operator"]).assign(z=1.0)
+    check = [(f"G{i}", who, r, i + (gap if who == "Bea" else 0.0) + rng.normal(0, 0.05))
+             for i in range(5) for who in ("Ann", "Bea") for r in (1, 2)]  # fmt: skip
+    gauge = pd.DataFrame(check, columns=["ball", "operator", "again", "y"])
+    claim = ("  - {id: g, report_says: Good., plainly: Good., test: {kind: repeatability, table: "
+             "gauge, measure: y, operator: operator, repeat: again}}\n")  # fmt: skip
+    return frame, gauge, claim
+
+
+@pytest.mark.parametrize(("gap", "code"), [(2.5, "leans"), (0.3, "backed")])
+def test_confounded_with_an_operator(judged: Judge, one: One, gap: float, code: str) -> None:
+    frame, gauge, claim = by_operator(2.0, gap)
+    up = UP.replace("measure: y", "measure: y, table: t")
+    j = judged(one(up) + claim, {"t": frame, "gauge": gauge}, head=head())
+    v = j.verdict("c")
+    assert (v.code, "confounded" in v.reasons) == (code, True)
+    assert v.detail.design.operators_apart == pytest.approx(gap, abs=0.1)
+    text = told(j)
+    assert "Ann on the one side, Bea on the other" in text
+    assert ("could be all that was found" in text) is (code == "leans")
+
+
+def test_confounded_is_found_from_a_column_that_nothing_names(judged: Judge, one: One) -> None:
+    frame, _, _ = by_operator(2.0, 0.0)
+    v = only(judged(one(UP), frame, head=head()))
+    assert (v.code, v.reasons) == ("backed", ("confounded",))
+    both = frame.assign(operator=["Ann", "Bea", "Bea", "Ann"] * 4)
+    assert only(judged(one(UP), both, head=head())).reasons == ()
+    words = frame.rename(columns={"operator": "note"})
+    assert only(judged(one(UP), words, head=head())).reasons == ()
+
+
+def test_confounded_lane_and_model(judged: Judge, one: One) -> None:
+    rows = [(f"B{i}", "MN"[i % 2], 0, 10.0 + 3 * (i % 2) + i / 20, i % 2 + 1) for i in range(12)]
+    frame = pd.DataFrame(rows, columns=["ball", "model", "games", "y", "lane"]).assign(z=1.0)
+    test = "{kind: difference, measure: y, by: model, a: N, b: M, direction: higher}"
+    v = only(judged(one(test), frame, head=head()))
+    assert v.reasons == ("confounded",) and v.detail.design.confounder == "lane"
+    turns = frame.assign(lane=[1, 2, 2, 1] * 3)
+    assert only(judged(one(test), turns, head=head())).reasons == ()
+
+
+def test_confounded_one_session_a_ball(judged: Judge, one: One) -> None:
+    x = np.arange(8.0)
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(8)], "y": 2 * x + (x % 3) / 4, "z": x,
+                          "session": [f"S{i}" for i in range(8)]})  # fmt: skip
+    bare = head().replace("use: {column: games}\n", "")
+    test = "{kind: association, x: z, y: y, direction: positive}"
+    v = only(judged(one(test), frame, head=bare))
+    assert "confounded" in v.reasons and v.detail.design.confounded_with == "ball"
+    shared = frame.assign(session=["S1", "S2"] * 4)
+    assert "confounded" not in only(judged(one(test), shared, head=bare)).reasons
+
+
+# --- chosen by their own first reading
+
+def scores(n: int = 30, u: float = 3.0, seed: int = 5) -> pd.DataFrame:
+    """First and second reading of true values that do not change, with gauge error ``u``."""
+    rng = np.random.default_rng(seed)
+    true = rng.normal(50, 3, n)
+    values: dict[str, tuple[float | None, ...]] = {
+        f"B{i}": (t + rng.normal(0, u), t + rng.normal(0, u)) for i, t in enumerate(true)
+    }
+    return readings(values, (0, 20))
+
+
+def highest(frame: pd.DataFrame, k: int = 8) -> pd.DataFrame:
+    """Only the ``k`` highest at first were read again."""
+    top = set(frame[frame["games"] == 0].nlargest(k, "y")["ball"])
+    return frame[(frame["games"] == 0) | frame["ball"].isin(top)]
+
+
+def test_chosen_as_the_highest_fall_back_by_themselves(judged: Judge, one: One) -> None:
+    frame = highest(scores())
+    v = only(judged(one(DOWN), frame, head=head(", repeatability_sd: 3")))
+    assert v.estimate is not None and v.estimate < -2
+    assert "chosen" in v.reasons and v.code != "backed"
+    d = v.detail.design
+    assert (d.chosen_side, d.chosen_declared, d.chosen_holds) == (1, False, False)
+
+
+def test_chosen_but_moved_further_than_falling_back(judged: Judge, one: One) -> None:
+    frame = highest(scores())
+    frame.loc[frame["games"] == 20, "y"] -= 15
+    j = judged(one(DOWN), frame, head=head(", repeatability_sd: 3"))
+    v = only(j)
+    assert (v.code, "chosen" in v.reasons) == ("backed", True)
+    assert v.detail.design.chosen_holds
+    assert "does not explain what was found" in told(j)
+    unknown = only(judged(one(DOWN), frame, head=head()))
+    assert unknown.code == "leans" and unknown.detail.design.falls_back is None
+
+
+def test_chosen_is_declared(judged: Judge, one: One) -> None:
+    frame = scores()
+    frame.loc[frame["games"] == 20, "y"] -= 3
+    tops = frame[frame["ball"].isin([f"B{i}" for i in range(10)])]
+    v = only(judged(one(DOWN), tops, head=head(", repeatability_sd: 3", ", chosen_by: y")))
+    assert "chosen" in v.reasons and v.code != "backed"
+    assert v.detail.design.falls_back == pytest.approx(1.755 * 3)
+    other = only(judged(one(DOWN), tops, head=head(", repeatability_sd: 0.1", ", chosen_by: z")))
+    assert "chosen" in other.reasons and other.detail.design.chosen_holds
+
+
+def test_chosen_with_another_reading_before(judged: Judge, one: One) -> None:
+    """Picked at game 0; the change is counted from game 10, which is a reading of its own."""
+    rng = np.random.default_rng(8)
+    values = {f"B{i}": (60.0 + i, 50.0 + i, 46.0 + i + rng.normal(0, 0.5)) for i in range(8)}
+    test = DOWN.replace("from: 0", "from: 10")
+    v = only(judged(one(test), readings(values), head=head("", ", chosen_by: y")))
+    assert (v.code, "chosen" in v.reasons) == ("backed", True)
+
+
+def test_a_model_or_a_random_part_was_not_chosen(judged: Judge, one: One) -> None:
+    frame = scores()
+    some = frame[(frame["games"] == 0) | frame["ball"].isin([f"B{i}" for i in range(8)])]
+    assert "chosen" not in only(judged(one(DOWN), some, head=head())).reasons
+    model = highest(frame)
+    top = set(model[model["games"] == 20]["ball"])
+    model = model.assign(model=["M" if b in top else "N" for b in model["ball"]])
+    v = only(judged(one(DOWN), model, head=head("", ", group: model")))
+    assert "chosen" not in v.reasons
+
+
+# --- an error that all share at a checkpoint
+
+def test_a_declared_shared_error_widens_a_change(judged: Judge, one: One) -> None:
+    frame = readings({f"B{i}": (10.0 + i, 11.0, 12.0 + i + (i % 3) / 4) for i in range(8)})
+    plain = only(judged(one(UP), frame, head=head()))
+    wide = judged(one(UP), frame, head=head("", ", shared_sd: {y: 1.2}"))
+    v = only(wide)
+    assert (plain.code, v.code) == ("backed", "leans")
+    se = float(np.std([(i % 3) / 4 for i in range(8)], ddof=1)) / 8**0.5
+    total = (se**2 + 2 * 1.2**2) ** 0.5
+    assert v.high is not None and v.high - v.estimate == pytest.approx(1.96 * total, rel=1e-3)
+    assert "allowed for" in told(wide)
+    assert plain.detail.design.unshared and not v.detail.design.unshared
+
+
+def test_a_reference_ball_sets_the_day_right(judged: Judge, one: One) -> None:
+    """All read two higher on the last day, the reference, too: nothing rose."""
+    values = {f"B{i}": (10.0 + i, 11.0 + i, 12.0 + i + (i % 3) / 8) for i in range(8)}
+    frame = readings(values | {"R": (5.0, 6.0, 7.0)})
+    fooled = only(judged(one(UP), readings(values), head=head(", repeatability_sd: 0.1")))
+    j = judged(one(UP), frame, head=head(", repeatability_sd: 0.1", ", reference: R"))
+    v = only(j)
+    assert (fooled.code, v.n_items) == ("backed", 8)
+    assert v.code != "backed" and v.estimate == pytest.approx(0.11, abs=0.02)
+    assert "ball R" in told(j)
+
+
+def test_a_shared_error_widens_a_break_in_and_a_line(judged: Judge, one: One) -> None:
+    rng = np.random.default_rng(9)
+    values = {f"B{i}": (20.0, 12.0 + rng.normal(0, 0.2), 12.0 + rng.normal(0, 0.2))
+              for i in range(8)}  # fmt: skip
+    test = "{kind: break-in, measure: y, from: 0, by: 10, to: 20}"
+    plain = only(judged(one(test), readings(values), head=head()))
+    wide = only(judged(one(test), readings(values), head=head("", ", shared_sd: {y: 1.5}")))
+    assert (plain.code, wide.code) == ("backed", "cannot-tell")
+    line = "{kind: same-line, x: z, y: y}"
+    rows = [(f"B{i}", u, 3.0 * i + 2.0 * u / 10 + rng.normal(0, 0.1), 3.0 * i + 2 * u / 10)
+            for i in range(8) for u in (0, 10, 20)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "games", "y", "z"])
+    gauged = head().replace("z: {unit: microinch}", "z: {unit: microinch, repeatability_sd: 0.01}")
+    near = only(judged(one(line), frame, head=gauged))
+    far = only(judged(one(line), frame, head=gauged.replace(
+        "each: ball", "each: ball, shared_sd: {y: 3}")))  # fmt: skip
+    assert near.high is not None and far.high is not None
+    assert (near.code, far.code != "backed", far.high > near.high) == ("backed", True, True)
