@@ -55,7 +55,7 @@ class TermLinker:
     def __init__(
         self, glossary: Glossary, href: Callable[[Entry], str | None], returns: bool = False
     ) -> None:
-        """``returns``: the first use of a term has the id ``use-SLUG``, for its meaning to lead to."""
+        """``returns``: a term's first use has the id ``use-SLUG``, for its meaning to lead to."""
         self._glossary = glossary
         self._returns = returns
         self._placed: set[Entry] = set()

@@ -19,9 +19,13 @@ from explainer.words.glossary.entry import Entry
 from explainer.words.glossary.forms import plural
 
 #: Words that say nothing about what is looked for.
-_EMPTY = frozenset(
-    ["a", "an", "and", "are", "as", "at", "be", "by", "can", "did", "do", "does", "for", "from", "how", "i", "if", "in", "is", "it", "its", "my", "of", "off", "on", "or", "our", "that", "the", "their", "them", "then", "there", "they", "this", "to", "was", "we", "what", "whats", "when", "where", "which", "who", "why", "will", "with", "would", "you", "your", "s", "so", "much", "many", "mean", "means", "meaning", "called", "thing"]
-)
+_EMPTY = frozenset({
+    "a", "an", "and", "are", "as", "at", "be", "by", "can", "did", "do", "does", "for", "from",
+    "how", "i", "if", "in", "is", "it", "its", "my", "of", "off", "on", "or", "our", "that",
+    "the", "their", "them", "then", "there", "they", "this", "to", "was", "we", "what", "whats",
+    "when", "where", "which", "who", "why", "will", "with", "would", "you", "your", "s", "so",
+    "much", "many", "mean", "means", "meaning", "called", "thing",
+})  # fmt: skip
 #: How much a word counts in the names, in the plain phrase and in the explanation.
 _WEIGHTS = (4.0, 2.0, 1.0)
 #: An entry must reach this share of what the query could score at most, or it is not offered.
