@@ -25,7 +25,9 @@ EDITIONS = ("sheet", "back", "card", "page", "pdf", "script", "description")
 
 
 def loaded(study: str):
-    return load_study(HOME / "studies" / study, open_workspace(HOME))
+    """An example; that with a rule about texture has a limit of 50 microinches here."""
+    read = load_study(HOME / "studies" / study, open_workspace(HOME))
+    return limited(50.0)(read) if study == "cover-texture" else read
 
 
 def texts(pdf: bytes) -> list[str]:

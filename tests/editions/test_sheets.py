@@ -52,7 +52,13 @@ def judged(paper="letter", base=None, invented=True, settings=None, **said):
     changed = {"paper": paper, "base_address": base, **(settings or {})}
     settings = space.settings.model_copy(update=changed)
     study = load_study(HOME / "studies" / "cover-texture", replace(space, settings=settings))
-    description = study.description.model_copy(update={"invented": invented, **said})
+    rule = study.description.rule
+    fifty = rule.model_copy(update={
+        "change": "Covers must read at least 50 microinches before league play.",
+        "limit": rule.limit.model_copy(update={"at_least": 50.0}),
+    })  # fmt: skip
+    changed = {"invented": invented, "rule": fifty, **said}
+    description = study.description.model_copy(update=changed)
     return judge(replace(study, description=description))
 
 
