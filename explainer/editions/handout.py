@@ -14,7 +14,7 @@ from markupsafe import Markup
 from explainer.charts import fonts, svg
 from explainer.charts.fonts import face_css
 from explainer.charts.kinds import draw
-from explainer.charts.style import SMALL, Canvas
+from explainer.charts.style import SMALL, Canvas, colour
 from explainer.claims.verdict import Judgement
 from explainer.editions.fit import LARGE, ROOMY, SIZES, Draft, drafts, fitted, sizes_of, warning
 from explainer.editions.handout_cuts import BACK, FRONT
@@ -135,10 +135,12 @@ def sheet_html(edition: str, study: Study, draft: Draft[Any], **shared: object) 
         _measures(settings, draft.size),
     ))  # fmt: skip
     with template_faults(folders):
-        return environment(folders).get_template(f"{edition}.html.j2").render(
+        html = environment(folders).get_template(f"{edition}.html.j2").render(
             say=draft.content, css=Markup(css), medium="print", lang="en-US", address=address,
             code=qr_code(address, CODE[edition]) if address else None, **shared,
         )  # fmt: skip
+    # Marks are drawn in the ink of the page, which has a little colour in it; paper is black.
+    return html.replace(f'"{colour("ink")}"', '"#000"')
 
 
 def _measures(settings: Settings, size: float) -> str:

@@ -47,6 +47,7 @@ class Counted:
     code: Code
     n: int
     says: str
+    label: str
 
 
 @dataclass(frozen=True)
@@ -77,8 +78,11 @@ def poster_words(teller: Teller, judgement: Judgement, words: StudyWords) -> Pos
             _row(v, words, v in asked) for v in (*asked, *rest)[:max(ROWS, len(asked))]
         ),
         counts=tuple(
-            Counted(code, codes[code], teller.fragment(
-                [f"poster.count.{code}"], {"n": codes[code]}, about="poster"))
+            Counted(
+                code, codes[code],
+                teller.fragment([f"poster.count.{code}"], {"n": codes[code]}, about="poster"),
+                teller.fragment([f"label.{code}"], {}, about="poster"),
+            )
             for code in reversed(STRENGTH) if codes[code]
         ),
         asked=len(asked),
@@ -86,9 +90,8 @@ def poster_words(teller: Teller, judgement: Judgement, words: StudyWords) -> Pos
 
 
 def asked_verdicts(judgement: Judgement) -> list[Verdict]:
-    """The claims the study's question turns on: those its author marked, else the key ones."""
-    marked = [v for v in judgement.verdicts if v.claim.answers_it]
-    return marked or key_verdicts(judgement)
+    """The claims the study's question turns on: those that the page's answer is built from."""
+    return key_verdicts(judgement)
 
 
 def in_order(judgement: Judgement, told: list[Verdict]) -> list[Verdict]:
