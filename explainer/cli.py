@@ -312,7 +312,7 @@ def _by_hand(
     from explainer.lift.bounded import checked, page_picture
     from explainer.lift.desk import sit_down
     from explainer.lift.folder import add_files
-    from explainer.lift.reading import Source
+    from explainer.lift.reading import CameFrom
     from explainer.lift.written import ReportFile
 
     is_pdf = b"%PDF-" in checked(report, "a PDF or an image file")
@@ -324,7 +324,7 @@ def _by_hand(
     shown = page_picture(report, pages[0] if is_pdf else None, 2600)
     digest = sha256(report.read_bytes()).hexdigest()
     page = pages[0] if pages else 1
-    source = Source(ReportFile(report.name, digest, shown["pages"] or page), page, _today())
+    source = CameFrom(ReportFile(report.name, digest, shown["pages"] or page), page, _today())
     png = base64.b64decode(shown["png"])
 
     def save(files: Mapping[str, bytes]) -> str:

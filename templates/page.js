@@ -89,6 +89,17 @@
     return cells.map(([row, column], i) => (
       { row, column, x: Number(at[i][1]), y: Number(at[i][2]) }));
   }).filter(mark => mark.row < rows);
+  // Whoever is read out in one figure is followed in all of them.
+  const following = [];
+  const followed = name => following.forEach(draw => draw(name));
+  const trail = (svg, spots) => {
+    all(".trail", svg).forEach(old => old.remove());
+    if (!spots.length) return;
+    const line = document.createElementNS("http://www.w3.org/2000/svg", "polyline");
+    line.setAttribute("points", spots.map(s => `${s.x},${s.y}`).join(" "));
+    line.setAttribute("class", "trail");
+    svg.append(line);
+  };
   const readable = (figure, table) => {
     const chart = figure.querySelector(".chart"), line = figure.querySelector(".readout");
     const rows = table.tBodies[0].rows.length, hint = line.textContent;
@@ -100,12 +111,18 @@
       list = svg ? marks(svg, rows) : [];
       if (!list.length) list = Array.from({ length: rows }, (_, row) => ({ row }));
     };
-    const clear = () => { now = -1; line.textContent = hint; if (ring) ring.remove(); };
+    const clear = () => { now = -1; line.textContent = hint; if (ring) ring.remove(); followed(""); };
+    const named = row => cells(table.tBodies[0].rows[row])[0];
+    following.push(name => {
+      look();
+      if (svg) trail(svg, list.filter(m => name && m.x !== undefined && named(m.row) === name));
+    });
     const show = index => {
       const mark = list[index];
       now = index;
       line.textContent = said(table, mark.row, mark.column);
       if (ring) ring.remove();
+      followed(named(mark.row));
       if (mark.x === undefined) return;
       ring = document.createElementNS("http://www.w3.org/2000/svg", "circle");
       for (const [name, value] of [["cx", mark.x], ["cy", mark.y], ["r", 6], ["class", "ring"]]) {
@@ -209,9 +226,32 @@
     shut.focus({ preventScroll: true });
   });
 
+  // What if another size counted: a slider over the rows of the table.
+  const sliding = place => {
+    const rows = all("tbody tr", place), own = rows.findIndex(row => row.matches(".chosen"));
+    const label = document.createElement("label"), slider = document.createElement("input");
+    const output = document.createElement("output");
+    slider.type = "range";
+    slider.min = "0";
+    slider.max = String(rows.length - 1);
+    slider.value = String(own);
+    label.className = "slide";
+    const show = () => {
+      const row = rows[Number(slider.value)];
+      rows.forEach(other => other.toggleAttribute("data-shown", other === row));
+      output.replaceChildren(...[...row.cells[1].childNodes].map(n => n.cloneNode(true)));
+      slider.setAttribute("aria-valuetext", row.textContent.trim().replace(/\s+/g, " "));
+    };
+    slider.addEventListener("input", show);
+    label.append("Smaller or larger size", slider);
+    place.prepend(label, output);
+    show();
+  };
+
   follow();
   choose();
   meanings();
+  all("[data-what-if]").forEach(sliding);
   all(".plate").forEach(plate => {
     const figure = plate.querySelector("figure"), table = plate.querySelector("details .numbers");
     if (table) readable(figure, table);

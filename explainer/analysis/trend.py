@@ -49,11 +49,14 @@ class MannKendall:
     n: int
 
 
-def theil_sen(x: npt.ArrayLike, y: npt.ArrayLike, level: float = 0.95) -> SenSlope | Undefined:
+def theil_sen(
+    x: npt.ArrayLike, y: npt.ArrayLike, level: float = 0.95, widened: float = 1.0
+) -> SenSlope | Undefined:
     """Median of the slopes between all pairs of points with different x (Sen 1968).
 
     ``x`` and ``y`` of equal length; pairs with NaN are left out.  The range takes the slopes at
-    the ranks Sen gives, with the variance of S corrected for ties in x and y.
+    the ranks Sen gives, with the variance of S corrected for ties in x and y, and ``widened``
+    times as large where neighbors are alike (``crowding``).
     """
     # As scipy's ``theilslopes``, but that it gives the outermost slope as an end of the range where
     # so few pairs cannot have one.
@@ -66,7 +69,7 @@ def theil_sen(x: npt.ArrayLike, y: npt.ArrayLike, level: float = 0.95) -> SenSlo
     apart = run != 0
     slopes = np.sort((b[second] - b[first])[apart] / run[apart])
     count = slopes.size
-    reach = float(ndtri((1 + level) / 2)) * float(np.sqrt(max(_variance_of_s(a, b), 0.0)))
+    reach = float(ndtri((1 + level) / 2)) * float(np.sqrt(max(widened * _variance_of_s(a, b), 0.0)))
     low = round((count - reach) / 2) - 1
     high = round((count + reach) / 2)
     return SenSlope(
@@ -127,12 +130,23 @@ def p_lag1(y: npt.ArrayLike, x: npt.ArrayLike | None = None) -> float | None:
     (Hamed & Rao 1998 in its first-lag form).  A negative r₁ is taken as 0: it would only make a
     trend look surer.  None where the test or r₁ does not exist.
     """
+    test = mann_kendall(y)
+    widened = crowding(y, x)
+    if isinstance(test, Undefined) or widened is None:
+        return None
+    return float(2 * ndtr(-abs(test.z / np.sqrt(widened))))
+
+
+def crowding(y: npt.ArrayLike, x: npt.ArrayLike | None = None) -> float | None:
+    """By how much the variance of S grows where neighbors resemble each other: (1+r₁)/(1−r₁).
+
+    1 for a negative r₁; None where there is no line or no spread about it.
+    """
     b = np.asarray(y, dtype=np.float64)
     a = np.arange(b.size, dtype=np.float64) if x is None else np.asarray(x, dtype=np.float64)
     a, b = pairs(a, b)
-    test = mann_kendall(b)
     line = theil_sen(a, b)
-    if isinstance(test, Undefined) or isinstance(line, Undefined):
+    if isinstance(line, Undefined):
         return None
     rest = b - line.slope * a
     # What is left of an exact line is rounding, and has no neighbours to resemble.
@@ -140,8 +154,7 @@ def p_lag1(y: npt.ArrayLike, x: npt.ArrayLike | None = None) -> float | None:
     if r1 is None:
         return None
     r1 = min(max(r1, 0.0), 0.999)
-    z = test.z * np.sqrt((1 - r1) / (1 + r1))
-    return float(2 * ndtr(-abs(z)))
+    return (1 + r1) / (1 - r1)
 
 
 def _variance_of_s(x: Array, y: Array) -> float:

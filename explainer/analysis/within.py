@@ -71,6 +71,10 @@ class Within:
     """Items whose own slope has the sign of the common one."""
     slope_without_time: Estimate | None
     """The slope without what all items share at each checkpoint; None if nothing is left."""
+    r_per_slope: float
+    """What turns a slope within items into r within them: Sx/Sy, in x's unit per y's."""
+    r_per_slope_without_time: float | None
+    """The same for what checkpoints' effects leave of x and y; None with the slope."""
     r_loo: Array
     """r without each item; NaN where that leaves nothing to relate."""
     slope_loo: Array
@@ -122,11 +126,12 @@ def within(
     by_items = _difference(common, pooled.se, pooled.df, between)
     own = _own_slopes(names, sums)
     r_loo, slope_loo = _without_each(sums)
+    without_time = _without_time(dx, dy, code, use, kept, moved)
     return Within(
         r=r,
         r_estimate=_r_ranges(r, df, n_items),
         df=df,
-        slope=t_estimate(*pooled, moved, METHOD),
+        slope=t_estimate(pooled.value, pooled.se, pooled.df, moved, METHOD),
         slope_se_readings=se_readings,
         slope_between=between,
         slope_difference=between.value - common if between else None,
@@ -137,7 +142,9 @@ def within(
         items=names,
         item_slopes=own,
         items_same_sign=sum(s is not None and s * common > 0 for s in own.values()),
-        slope_without_time=_without_time(dx, dy, code, use, kept, moved),
+        slope_without_time=without_time and without_time[0],
+        r_per_slope=math.sqrt(sxx / syy),
+        r_per_slope_without_time=without_time and without_time[1],
         r_loo=r_loo,
         slope_loo=slope_loo,
     )
@@ -233,14 +240,20 @@ def _without_time(
     use: npt.ArrayLike | None,
     kept: npt.NDArray[np.bool_],
     moved: int,
-) -> Estimate | None:
-    """The common slope freed from checkpoints' effects; None without checkpoints or scatter."""
+) -> tuple[Estimate, float] | None:
+    """The common slope freed from checkpoints' effects, and what turns it into r of what is left.
+
+    None without checkpoints or scatter.
+    """
     if use is None:
         return None
     time = np.unique(np.asarray(use).ravel()[kept], return_inverse=True)[1]
     item = np.unique(code, return_inverse=True)[1]
     found = slope_without_time(dx, dy, item, time)
-    return t_estimate(*found, moved, f"{METHOD}, checkpoint effects removed") if found else None
+    if found is None:
+        return None
+    method = f"{METHOD}, checkpoint effects removed"
+    return t_estimate(found.value, found.se, found.df, moved, method), found.r_per_slope
 
 
 class ClusteredSlope(NamedTuple):
@@ -249,6 +262,8 @@ class ClusteredSlope(NamedTuple):
     value: float
     se: float
     df: float
+    r_per_slope: float = math.nan
+    """Spread of x over that of y, in x's unit per y's: the slope times this is r."""
 
 
 def slope_within(sxx: Array, sxy: Array) -> ClusteredSlope | None:
@@ -312,7 +327,9 @@ def slope_without_time(dx: Array, dy: Array, item: Codes, time: Codes) -> Cluste
     score = np.bincount(item, moved * (answer - slope * moved)) / whole
     unit = largest[1] / largest[0]
     se = float(np.linalg.norm(score * scale))
-    return ClusteredSlope(slope * unit, se * unit, _df(spread, scale))
+    most = float(np.linalg.norm(answer))
+    per_slope = math.sqrt(whole) / most / unit if most > 0 else math.nan
+    return ClusteredSlope(slope * unit, se * unit, _df(spread, scale), per_slope)
 
 
 def _df(spread: Array, scale: Array) -> float:

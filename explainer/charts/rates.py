@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from explainer.charts import axis, fonts, style
@@ -29,6 +31,11 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     names_beside(made, [(_pairs(made, data), float(made.across(0)) - 30)])
     # Who bowled under both is the fair comparison, so where there are pairs, they stand out.
     role, weight = ("muted", 0.5) if data.within else ("ink", 1.0)
+    if data.within and len(data.pooled) > 1:
+        # The two totals joined: which way all of them together go, against each on its own.
+        ends = made.points(list(range(len(data.pooled))), [100 * r.rate for r in data.pooled])
+        made.plate.line(ends, "muted", style.LINE, (1.4, 2.6), SUMMARY)
+        made.ink.add_line(ends, 2)
     for index, rate in enumerate(data.pooled):
         x = float(made.across(index))
         mean_with_range(made, x, 100 * rate.rate, 100 * rate.low, 100 * rate.high, 9, role, weight)
@@ -51,19 +58,33 @@ def _scale(data: RatesData) -> Axis:
 def _pairs(made: Frame, data: RatesData) -> list[Named]:
     """Each one's own rates, joined; gives their names at the first."""
     starts = []
-    width = style.LINE * 1.3 if len(data.within) <= CROWD else style.THIN
+    most = max((rate.attempts for _, own in data.within for rate in own), default=1) or 1
     for index, (who, own) in enumerate(data.within):
         look = series(index) if len(data.within) <= MANY else Look("s1", "circle", ())
         spots = made.points(list(range(len(own))), [100 * rate.rate for rate in own])
         spots[:, 0] += -16 + 4 * (index % 3 - 1)
+        width = style.LINE * (1.8 if _turns(own, data.pooled) else 1.0)
+        width = min(width, style.THIN) if len(data.within) > CROWD else width
         made.plate.line(spots, look.role, width, look.dash, DATA)
         before = len(data.pooled) + index * len(own)
-        cells = [(before + i, 0) for i in range(len(own))]
-        made.plate.dots(spots, look.shape, style.DOT * 1.25, look.role, "paper", 0.4, cells=cells)
+        for i, rate in enumerate(own):
+            # As large as its attempts are many, by area, so that who weighs most is seen.
+            radius = max(1.3, 1.9 * style.DOT * (rate.attempts / most) ** 0.5)
+            made.plate.dots(
+                spots[i : i + 1], look.shape, radius, look.role, "paper", 0.4,
+                cells=[(before + i, 0)],
+            )  # fmt: skip
         made.ink.add_line(spots, 2)
         made.ink.add_points(spots, 8)
         starts.append(Named(who, (float(spots[0, 0]), float(spots[0, 1])), look.role))
     return starts
+
+
+def _turns(own: Sequence[Rate], pooled: Sequence[Rate]) -> bool:
+    """Whether somebody's own rates go the other way than the totals do."""
+    if len(own) < 2 or len(pooled) < 2:
+        return False
+    return (own[-1].rate - own[0].rate) * (pooled[-1].rate - pooled[0].rate) < 0
 
 
 def _counts(made: Frame, x: float, rate: Rate, role: Role) -> None:

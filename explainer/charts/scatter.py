@@ -119,18 +119,18 @@ def _by_item(points: list[Point]) -> list[list[Point]]:
 def _journey(
     made: Frame, journey: list[Point], look: Look, rows: Mapping[tuple[str, float | None], int]
 ) -> tuple[float, float]:
-    """A hollow start, a filled end and the way between; gives the place of the end."""
+    """A hollow start, a filled end and one arrow between; gives the place of the end."""
     places = made.points([p.x for p in journey], [p.y for p in journey])
     plate = made.plate
     radius = style.DOT * (1.5 if len(journey) > 1 else 1.25)
     known = all((p.item, p.use) in rows for p in journey)
     cells = [(rows[p.item, p.use], 0) for p in journey] if known else []
     if len(journey) > 1:
-        plate.line(places, look.role, style.THIN, look.dash, DATA, 0.6)
-        made.ink.add_line(places, 1.5)
-        _arrow(plate, places, look.role)
-        middle = cells[1:-1]
-        plate.dots(places[1:-1], look.shape, style.DOT * 0.6, look.role, "paper", 0.4, cells=middle)
+        # One arrow from start to end; the stops between are faint, and joined for who follows one.
+        plate.line(places[[0, -1]], look.role, style.LINE * 1.2, look.dash, DATA)
+        made.ink.add_line(places[[0, -1]], 2)
+        _arrow(plate, places[[0, -1]], look.role)
+        plate.dots(places[1:-1], "circle", 1.0, look.role, look.role, 0.2, cells=cells[1:-1])
         plate.dots(places[:1], look.shape, radius, "paper", look.role, 1.1, cells=cells[:1])
     plate.dots(places[-1:], look.shape, radius, look.role, "paper", 0.5, cells=cells[-1:])
     made.ink.add_points(places, 6)

@@ -9,12 +9,14 @@ carry the meaning, so a mark reads in black and white and without colour vision.
 from __future__ import annotations
 
 import math
+from base64 import b64encode
 
 import numpy as np
 
 from explainer.charts import svg
 from explainer.charts.display_list import AXES, DisplayList, Points
-from explainer.claims.verdict import Code
+from explainer.charts.style import colour
+from explainer.claims.verdict import STRENGTH, Code
 
 #: The square a mark is designed in; its centre is (8, 8).
 SIDE = 16.0
@@ -56,22 +58,30 @@ def set_mark(
         plate.line(at(ring), "ink", edge, (2.6 * grown, 2.27 * grown), step)
 
 
-#: What a mark is called where no label is given.
-NAMES: dict[Code, str] = {
-    "backed": "Backed", "leans": "Leans", "cannot-tell": "Can’t tell",
-    "against": "The other way", "not-tested": "Not tested",
-}  # fmt: skip
+def marks_css() -> str:
+    """Rules ``.vmark.CODE`` that paint each mark in black: for sheets, whose labels say it all."""
+    rules = []
+    for code in STRENGTH:
+        plate = DisplayList(SIDE, SIDE)
+        set_mark(plate, code, SIDE / 2, SIDE / 2)
+        drawn = svg.written(plate.marks).replace(colour("ink"), "#000000")
+        whole = (
+            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 16 16"{svg.SHARED}>{drawn}</svg>'
+        )
+        data = b64encode(whole.encode()).decode("ascii")
+        rules.append(f".vmark.{code}{{background-image:url(data:image/svg+xml;base64,{data})}}")
+    return "".join(rules)
 
 
-def mark_svg(code: Code, label: str = "", look: str = "mark") -> str:
-    """The mark as a small inline <svg>, of the CSS class ``look``, hidden from a listener.
+def mark_svg(code: Code, label: str) -> str:
+    """The mark as a small inline <svg class="mark">, hidden from a listener.
 
     The title is for a pointer, and for the PDF, whose every picture has a name.
     """
     plate = DisplayList(SIDE, SIDE)
     set_mark(plate, code, SIDE / 2, SIDE / 2)
     return (
-        f'<svg class="{look}" viewBox="0 0 16 16" width="16" height="16" aria-hidden="true"'
-        f"{svg.SHARED}><title>{svg.attribute(label or NAMES[code])}</title>"
+        f'<svg class="mark" viewBox="0 0 16 16" width="16" height="16" aria-hidden="true"'
+        f"{svg.SHARED}><title>{svg.attribute(label)}</title>"
         f"{svg.written(plate.marks)}</svg>"
     )

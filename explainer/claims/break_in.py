@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from explainer.analysis.change import mean_change
 from explainer.analysis.result import Interval, Undefined
 from explainer.analysis.shares import BreakInShare as Share
 from explainer.analysis.shares import break_in, rates
@@ -15,11 +16,13 @@ from explainer.claims.build import (
     Story,
     finite,
     nothing_to_test,
+    ordered,
     table_for,
     unsettled,
 )
 from explainer.claims.change import only_group
 from explainer.claims.detail import Detail, made, published
+from explainer.claims.gauge_sight import smallest_seen
 from explainer.claims.shared_error import of_one_checkpoint
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import BreakIn
@@ -69,7 +72,11 @@ def judge(case: Case) -> Verdict:
     reasons = only_group(case, items, detail)
     start, by, end = _middle(test.from_), _middle(test.by), _middle(test.to)
     detail |= slowing(a, b, by - start, end - by)
+    if rules.overshot(bounds(result.at90), case.limits):
+        reasons.append("overshoots")
     code = _doubted(code, a, b, items, case, reasons, detail, shared)
+    code = _straight(code, case, a, b, reasons, detail)
+    code = _too_coarse(code, case, result, late, reasons, detail)
     return _verdict(case, code, result, reasons, n_rows, table.name, detail)
 
 
@@ -123,15 +130,27 @@ def _doubted(
     detail: Story,
     shared: float,
 ) -> Code:
-    """Fragile where the range leaves its zone once one item is left out."""
-    if code != "backed":
+    """Fragile where the range leaves its zone once one item is left out.
+
+    Against the claim: where the share itself is back in the zone, since the rest of the range may
+    reach into it for no more than one item less.
+    """
+    if code not in ("backed", "leans", "against"):
         return code
+    low_end, high_end = case.limits["plateau_low"], case.limits["plateau_high"]
     lost: list[tuple[float, str, float | None]] = []
     for i, name in enumerate(items):
         again = break_in(np.delete(a, i), np.delete(b, i), shared)
         if not isinstance(again, Share):
             lost.append((-np.inf, name, None))
-        elif rules.mostly_done(bounds(again.at90), bounds(again.at80), case.limits) != "backed":
+            continue
+        if code == "against":
+            held = not low_end <= again.share <= high_end
+        elif code == "leans":
+            held = low_end <= again.share <= high_end
+        else:
+            held = again.at90.inside(low_end, high_end)
+        if not held:
             low = (bounds(again.at90) or (None, None))[0]
             lost.append((-np.inf if low is None else low, name, again.share))
     if not lost:
@@ -139,6 +158,55 @@ def _doubted(
     _, worst, share = min(lost, key=lambda found: found[0])
     reasons.append("fragile")
     detail |= {"fragile_item": worst, "fragile_without": share, "fragile_count": len(lost)}
+    return rules.unseated(code)
+
+
+def _straight(
+    code: Code,
+    case: Case,
+    early: evidence.Floats,
+    total: evidence.Floats,
+    reasons: list[str],
+    detail: Story,
+) -> Code:
+    """``straight``: where the checkpoint is late, a straight line has most of its way behind it.
+
+    "Leveled off" needs a pace that drops (early against late rate, 95%, over items), and a rest
+    whose 90% range is small against what matters, where the study says what does.  Without the
+    first nothing is left of the claim; without the second it leans.
+    """
+    if code not in ("backed", "leans"):
+        return code
+    assert isinstance(case.test, BreakIn)
+    margin = case.study.measure(case.test.measure).matters_from
+    slows = detail["slows"] == "slows"
+    rest = mean_change(total - early)
+    small = margin is None or isinstance(rest, Undefined) or rest.at90.inside(-margin, margin)
+    if slows and small:
+        return code
+    reasons.append("straight")
+    return rules.demoted(code) if slows else "cannot-tell"
+
+
+def _too_coarse(
+    code: Code,
+    case: Case,
+    result: Share,
+    late: evidence.Before,
+    reasons: list[str],
+    detail: Story,
+) -> Code:
+    """A share of a change that the gauge could have made is no share of anything."""
+    assert isinstance(case.test, BreakIn)
+    seeable = smallest_seen(
+        case.study.measure(case.test.measure), late.readings_each * max(1, len(late.items))
+    )
+    if code not in ("backed", "leans", "against") or seeable is None:
+        return code
+    if abs(result.total.value) >= seeable:
+        return code
+    reasons.append("gauge-too-coarse")
+    detail["mdd"] = seeable
     return rules.demoted(code)
 
 
@@ -155,7 +223,7 @@ def _verdict(
     low, high = bounds(result.at95) or (None, None)
     zone = (case.limits["plateau_low"], case.limits["plateau_high"])
     return Verdict(
-        claim=case.claim, test=case.test, code=code, reasons=tuple(dict.fromkeys(reasons)),
+        claim=case.claim, test=case.test, code=code, reasons=ordered(reasons),
         estimate=result.share, low=low, high=high, level=0.95, unit="share", p=None, p_holm=None,
         n_items=result.n_items, n_rows=n_rows, method=result.method,
         strip=Strip(

@@ -41,6 +41,8 @@ class ClaimKind:
     """Its estimate is a difference of two readings, and so counted in the unit of one."""
     ranged: bool = True
     """It is judged by an estimate with a range; else by calls, or not at all."""
+    general: bool = True
+    """It is about items in general, as far as the ones tested can say; else about these alone."""
     calls: bool = False
     """It calls each item by itself: meets, misses, too close."""
     links: bool = False
@@ -93,8 +95,12 @@ def settled(
     strip: Strip | None = None,
     power: Power | None = None,
     detail: Story | None = None,
+    level: float | None = None,
 ) -> Verdict:
-    """A verdict that rests on an estimate; ``shown`` is the range to show (else 95%)."""
+    """A verdict that rests on an estimate; ``shown`` is the range to show (else 95%).
+
+    ``level`` is that of the range which decides and is drawn, where it is not the kind's own.
+    """
     interval = shown or estimate.at95
     return Verdict(
         claim=case.claim,
@@ -111,14 +117,16 @@ def settled(
         n_items=estimate.n_items,
         n_rows=n_rows,
         method=estimate.method,
-        strip=strip and drawn(strip, estimate, code, case.kind),
+        strip=strip and drawn(strip, estimate, code, case.kind, level),
         power=power,
         detail=made(case.kind.detail, detail or {}),
         table=table,
     )
 
 
-def drawn(strip: Strip, estimate: Estimate, code: Code, kind: ClaimKind) -> Strip:
+def drawn(
+    strip: Strip, estimate: Estimate, code: Code, kind: ClaimKind, own: float | None = None
+) -> Strip:
     """The strip with the range that decides, and the 80% one inside it.
 
     A claim of a change that is turned down because the change is too small to matter is turned
@@ -126,7 +134,7 @@ def drawn(strip: Strip, estimate: Estimate, code: Code, kind: ClaimKind) -> Stri
     """
     if strip.value != estimate.value:
         return strip
-    level, ends = kind.level, (strip.low, strip.high)
+    level, ends = own or kind.level, (strip.low, strip.high)
     if code == "against" and kind.corrected and kind.gap and strip.small_zone is not None:
         low, high = strip.small_zone
         small = estimate.at90.inside(low, high) and not estimate.at95.excludes(0.0)

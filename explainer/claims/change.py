@@ -8,16 +8,24 @@ from dataclasses import dataclass
 import numpy as np
 
 from explainer.analysis import change as stats
+from explainer.analysis import grouped
+from explainer.analysis.fragility import is_fragile
 from explainer.analysis.power import items_for_mean, smallest_mean_effect
-from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.result import Estimate, Undefined, t_estimate
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.detail import Detail, published
-from explainer.claims.gauge_sight import smallest_seen
+from explainer.claims.gauge_sight import gauge_of, smallest_seen
 from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import AnyTest, Change
+from explainer.study.model import Table
+
+#: Up to so many groups are few: what they say of other groups is said beside the verdict.
+FEW_GROUPS = 5
+#: A line through the other checkpoints takes two of them besides both ends of a change.
+MOST_ENDS = 2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,16 +58,21 @@ def judge(case: Case) -> Verdict:
     if nothing := nothing_to_test(case, table, measure.unit, test.from_, test.to):
         return nothing
     seen = evidence.before_after(table, test.measure, test.from_, test.to)
-    result = stats.mean_change(seen.change, floor_sd=gauge_floor(measure))
+    groups = evidence.groups_of(case.study, (table,), seen.items)
+    result = of_one(table, test.measure, measure, seen) or mean_over(
+        seen.change, groups, gauge_floor(measure)
+    )
     result = in_change(result, table, test.measure, test.from_, test.to)
-    detail = story(seen)
+    detail = {**story(seen), **of_groups(seen.change, groups)}
     if isinstance(result, Undefined):
         return undefined(
             case, result, unit=measure.unit, n_rows=seen.n_rows, table=table.name, detail=detail
         )
     side = rules.SIDE[test.direction]
     code = rules.directed(result, side, test.at_least, measure.matters_from)
-    reasons, code, more = doubts(case, measure, seen, result, code)
+    reasons, code, more = doubts(case, measure, seen, groups, result, code)
+    code = in_groups(code, detail, reasons)
+    reasons += one_checkpoint(case, table, test, result.value, more)
     flips = stats.sign_flip(seen.change)
     size = test.at_least or measure.matters_from
     return settled(
@@ -67,12 +80,98 @@ def judge(case: Case) -> Verdict:
         unit=measure.unit, n_rows=seen.n_rows, table=table.name, reasons=reasons,
         strip=change_strip(result, side, test.at_least, measure),
         power=change_power(seen.change, size, measure.unit, case.limits),
-        detail={**detail, **more, "sd": float(np.std(seen.change, ddof=1)),
+        detail={**detail, **more, "sd": spread_of(seen.change),
                 "p_signflip": flips.p if flips else None, "d_z": stats.d_z(seen.change),
                 "smallest_p": flips.smallest_p if flips else None,
                 "exact": flips.exact if flips else None, "at_least": test.at_least,
                 "p_line": rules.p_of_size(result, side, test.at_least)},
     )  # fmt: skip
+
+
+#: Degrees of freedom of a spread that is known.
+KNOWN = 1e9
+
+
+def of_one(
+    table: Table, name: str, measure: Measure, seen: evidence.Before
+) -> Estimate | None:
+    """The change of the one item that a test picked, with what the gauge may be off by.
+
+    It is a claim about that item and no other, so nothing but the gauge stands between its two
+    readings and the truth.  None for more items, and where nobody knows the gauge.
+    """
+    if not table.picked or len(seen.items) != 1:
+        return None
+    u = gauge_of(measure, table, name, seen.readings_each)
+    if not u:
+        return None
+    method = "one item, range from the gauge"
+    return t_estimate(float(seen.change[0]), u * 2**0.5, KNOWN, 1, method)
+
+
+def mean_over(
+    change: evidence.Floats, groups: evidence.Words | None, floor_sd: float | None
+) -> Estimate | Undefined:
+    """The mean change over items; where they come in groups, of these groups, each counted once."""
+    if groups is None:
+        return stats.mean_change(change, floor_sd=floor_sd)
+    return grouped.mean_of_groups(change, groups, floor_sd=floor_sd)
+
+
+def of_groups(change: evidence.Floats, groups: evidence.Words | None) -> Story:
+    """How many groups there are, and whether their own means lie on both sides of nothing."""
+    if groups is None:
+        return {}
+    means = grouped.group_means(change, groups)
+    return {"groups": len(means), "groups_apart": bool(means.min() < 0 < means.max())}
+
+
+def in_groups(code: Code, detail: Story, reasons: list[str]) -> Code:
+    """Few groups are said; where they went both ways, one average for all of them only leans."""
+    if detail.get("groups") is None or code not in ("backed", "leans", "against"):
+        detail["groups_apart"] = False
+        return code
+    if detail["groups_apart"] or detail["groups"] <= FEW_GROUPS:
+        reasons.append("groups")
+    return rules.demoted(code) if detail["groups_apart"] else code
+
+
+def one_checkpoint(
+    case: Case, table: Table, test: Change, value: float, more: Story
+) -> list[str]:
+    """``one-step``: the other checkpoints alone would not show half of the change.
+
+    The line through the items' means at the other checkpoints between the two, carried over the
+    whole span.  It explains, and takes nothing from the verdict: the two readings are what was
+    claimed.
+    """
+    first, last = test.from_, test.to
+    if isinstance(first, tuple) or isinstance(last, tuple) or table.use is None:
+        return []
+    cells = evidence.grid(table, test.measure)
+    low, high = sorted((first, last))
+    columns = [i for i, use in enumerate(cells.uses) if low <= use <= high]
+    if len(columns) < MOST_ENDS + 2:
+        return []
+    whole = cells.values[:, columns]
+    whole = whole[np.isfinite(whole).all(axis=1)]  # the same items everywhere, or a mean may jump
+    if not len(whole):
+        return []
+    means, uses = whole.mean(axis=0), np.array(cells.uses)[columns]
+    left = [
+        float(np.polyfit(np.delete(uses, i), np.delete(means, i), 1)[0]) * (last - first)
+        for i in range(len(uses))
+    ]
+    fragile, which = is_fragile(value, left, case.limits["fragile_halving"])
+    if not fragile:
+        return []
+    more |= {"one_step_at": float(uses[which]), "one_step_without": left[which]}
+    return ["one-step"]
+
+
+def spread_of(change: evidence.Floats) -> float | None:
+    """Standard deviation of the items' changes; None for one item."""
+    return float(np.std(change, ddof=1)) if len(change) > 1 else None
 
 
 def gauge_floor(measure: Measure) -> float | None:
@@ -93,7 +192,12 @@ def story(seen: evidence.Before) -> Story:
 
 
 def doubts(
-    case: Case, measure: Measure, seen: evidence.Before, result: Estimate, code: Code
+    case: Case,
+    measure: Measure,
+    seen: evidence.Before,
+    groups: evidence.Words | None,
+    result: Estimate,
+    code: Code,
 ) -> tuple[list[str], Code, Story]:
     """Reasons that stand beside a change, and what they leave of its verdict."""
     reasons: list[str] = []
@@ -106,7 +210,7 @@ def doubts(
         more["mdd"] = seeable
         reasons.append("gauge-too-coarse")
         code = rules.demoted(code)
-    without = leave_one_out(seen.change, lambda d: float(d.mean()))
+    without = means_without(seen.change, groups)
     assert isinstance(case.test, Change)
     fragile, which = rules.carried(
         code, result.value, without, case.limits["fragile_halving"],
@@ -115,8 +219,8 @@ def doubts(
     if fragile and not result.at90.inside(-(margin or 0), margin or 0):
         reasons.append("fragile")
         more |= {"fragile_item": seen.items[which], "fragile_without": without[which]}
-        code = rules.demoted(code)
-    if len(seen.items) <= 3 and code == "cannot-tell":
+        code = rules.unseated(code)
+    if 1 < len(seen.items) <= 3 and code == "cannot-tell":
         reasons.append("too-few-items")
     reasons += only_group(case, seen.items, more)
     return reasons, code, more
@@ -130,6 +234,18 @@ def _too_coarse(
         return abs(value) < seeable
     size = getattr(test, "at_least", None) or margin
     return code == "cannot-tell" and size is not None and size < seeable
+
+
+def means_without(
+    change: evidence.Floats, groups: evidence.Words | None
+) -> Sequence[float | None]:
+    """The mean (of groups, where there are some) without each item in turn."""
+    if groups is None:
+        return leave_one_out(change, lambda d: float(d.mean()))
+    return [
+        float(grouped.group_means(np.delete(change, i), np.delete(groups, i)).mean())
+        for i in range(len(change))
+    ] if len(change) > 1 else []
 
 
 def leave_one_out(

@@ -105,6 +105,25 @@ class Detail:
     """The item without which the verdict does not stand, and the estimate without it."""
     fragile_without: float | None = None
     fragile_count: int = 1
+    fragile_pair: str | None = None
+    """A second item that carries the verdict together with the first, where it takes two."""
+    ranks_opposite: bool = False
+    """The items' ranks go the other way than their numbers do."""
+    groups: int | None = None
+    """How many groups the items come in, where the study sorts them."""
+    groups_apart: bool = False
+    """The groups' own means lie on both sides of nothing."""
+    between_groups: bool = False
+    """The link is one between groups: among the items of one group it is not shown."""
+    shared_checkpoints: int | None = None
+    """At how many checkpoints all items were read, where they were read at different ones."""
+    shared_part: str | None = None
+    """What x and y have in common: ``start``, ``denominator`` or ``part``."""
+    moved_items: tuple[str, ...] = ()
+    """Items that moved past the margin by more than the gauge explains."""
+    gauge_unknown: bool = False
+    step_at: float | None = None
+    """Where a series jumps, if a jump fits it better than a drift."""
     one_step_at: float | None = None
     """The checkpoint without which the verdict does not stand, and the estimate without it."""
     one_step_without: float | None = None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -41,6 +41,10 @@ class Sides:
     items_b: tuple[str, ...]
     paired: bool
     n_rows: int
+    twice: tuple[str, ...] = ()
+    """Names on both sides of sides that are not paired."""
+    without: tuple[str, ...] = ()
+    """Names on one side only, of sides that are."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,6 +57,8 @@ class SidesDetail(Detail):
     paired: bool = False
     n_a: int = 0
     n_b: int = 0
+    twice: tuple[str, ...] = ()
+    """Names on both sides of sides that are not paired."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,8 +68,8 @@ class DifferenceDetail(SidesDetail):
     tight_low: float | None = None
     """The same items twice, from averages: the range if an item's readings are much alike."""
     tight_high: float | None = None
-    mean_a: float | None = published("Mean of the first", "claim", beside="mean_b")
-    mean_b: float | None = published("Mean of the second", "claim", beside="mean_a")
+    mean_a: float | None = published("Mean of the first", "measure", beside="mean_b")
+    mean_b: float | None = published("Mean of the second", "measure", beside="mean_a")
 
 
 def judge(case: Case) -> Verdict:
@@ -109,10 +115,17 @@ def judged(
     if isinstance(result, Undefined):
         return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,
                          detail=detail)  # fmt: skip
+    result = replace(result, n_items=n_items)  # a name on both sides is one item
     side = rules.SIDE[test.direction]
     code = rules.directed(result, side, test.at_least, margin)
     detail["p_line"] = rules.p_of_size(result, side, test.at_least)
     reasons: list[str] = []
+    detail["without"] = list(sides.without)
+    if sides.twice:
+        # Taken as separate items, which they may not be: until the study says, it only leans.
+        detail["twice"] = list(sides.twice)
+        code = rules.demoted(code)
+        reasons.append("pairs")
     if margin is not None and result.at95.excludes(0) and result.at90.inside(-margin, margin):
         reasons.append("real-but-small")
     code = _doubted(code, sides, result, case, reasons, detail)
@@ -143,14 +156,26 @@ def split(table: Table, test: Difference) -> Sides:
         b = evidence.at(evidence.only(table, test.by, test.b), test.measure, test.at)
     shared = [i for i in a.items if i in set(b.items)]
     rows = a.n_rows + b.n_rows
-    if test.within is None and not shared:
-        return Sides(a.values, b.values, a.items, b.items, False, rows)
+    if not _pairs(table, test, a, b, shared):
+        return Sides(a.values, b.values, a.items, b.items, False, rows, tuple(shared))
     left, right = a.as_dict(), b.as_dict()
     return Sides(
         np.array([left[i] for i in shared], dtype=float),
         np.array([right[i] for i in shared], dtype=float),
         tuple(shared), tuple(shared), True, rows,
+        without=tuple(i for i in (*a.items, *b.items) if i not in set(shared)),
     )  # fmt: skip
+
+
+def _pairs(
+    table: Table, test: Difference, a: evidence.ItemValues, b: evidence.ItemValues,
+    shared: list[str],
+) -> bool:  # fmt: skip
+    """Items are pairs where the study says so, or all stand on both sides; or by use, which is
+    the same item at two checkpoints by its nature.  A few names on both sides make no pairs."""
+    if test.within is not None or (test.by == table.use and shared):
+        return True
+    return bool(shared) and set(a.items) == set(b.items)
 
 
 def mean(values: evidence.Floats) -> float | None:
@@ -174,7 +199,8 @@ def _doubted(
     test = case.test
     assert isinstance(test, Difference | DifferenceInChange)
     margin = case.study.measure(test.measure).matters_from
-    if code not in ("backed", "against") or result.at90.inside(-(margin or 0), margin or 0):
+    small = result.at90.inside(-(margin or 0), margin or 0)
+    if code not in ("backed", "leans", "against") or small:
         return code
     if sides.paired:
         gaps = sides.a - sides.b
@@ -196,7 +222,7 @@ def _doubted(
         return code
     reasons.append("fragile")
     detail |= {"fragile_item": names[which], "fragile_without": without[which]}
-    return rules.demoted(code)
+    return rules.unseated(code)
 
 
 def _power(case: Case, sides: Sides, size: float | None, unit: str) -> Power:

@@ -6,7 +6,7 @@ no partner or no reading is left out of the arrays and counted.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,6 +19,9 @@ from explainer.study.model import Study, Table
 
 Checkpoint = float | tuple[float, float]
 Floats = NDArray[np.float64]
+Words = NDArray[np.str_]
+#: A measure in a table.
+Side = tuple[Table, str]
 
 
 @dataclass(frozen=True)
@@ -63,6 +66,10 @@ class Pairs:
     n_rows: int
     alone: tuple[str, ...] = ()
     """Items, or items at checkpoints, that have x or y only."""
+    series: Floats | None = None
+    """What orders rows that stand at no checkpoint, in levels that items share (``levels_of``)."""
+    shared: int | None = None
+    """Where items were read at different checkpoints: at how many all of them were; else None."""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -70,8 +77,8 @@ class Pairs:
 
     @property
     def checkpoints(self) -> Floats | None:
-        """``use``, or None where rows stand at no checkpoint."""
-        return None if np.isnan(self.use).all() else self.use
+        """``use``, else what orders the rows; None where nothing does."""
+        return self.series if np.isnan(self.use).all() else self.use
 
 
 def beyond(table: Table, *checkpoints: Checkpoint | None) -> float | None:
@@ -234,16 +241,16 @@ def pairs_of_items(
 ) -> Pairs:
     """One point per item.
 
-    Without a checkpoint an item's mean is taken over the checkpoints at which it has both x
-    and y, so that a reading missing on one side cannot tilt the other.
+    Without a checkpoint an item's mean is taken over the checkpoints at which all items have both
+    x and y: neither a reading missing on one side nor one item's longer use can tilt the other.
+    Where they share none, each item's own have to do, and ``shared`` is 0.
     """
+    shared = None
     if point is None and x[0].use and y[0].use:
-        both = pairs_of_checkpoints(x, y)
-        frame = pd.DataFrame({"item": both.items, "x": both.x, "y": both.y})
-        means = frame.groupby("item", sort=False).mean()
-        here = [str(i) for i in means.index]
-        left = dict(zip(here, means["x"].tolist(), strict=True))
-        right = dict(zip(here, means["y"].tolist(), strict=True))
+        both, shared = at_shared(pairs_of_checkpoints(x, y))
+        means = means_of_items(both)
+        left = dict(zip(means.items.tolist(), means.x.tolist(), strict=True))
+        right = dict(zip(means.items.tolist(), means.y.tolist(), strict=True))
         rows = both.n_rows
     else:
         a, b = at(*x, point), at(*y, point)
@@ -259,7 +266,106 @@ def pairs_of_items(
         y=np.array([right[i] for i in items], dtype=float),
         n_rows=rows,
         alone=tuple(i for i in names if i not in items),
+        shared=shared,
     )
+
+
+def means_of_items(pairs: Pairs) -> Pairs:
+    """Each item's mean x and y over its points."""
+    names = pairs.names
+    rows = [pairs.items == name for name in names]
+    return replace(
+        pairs, items=np.array(names, dtype=np.str_), use=np.full(len(names), np.nan), series=None,
+        x=np.array([pairs.x[here].mean() for here in rows], dtype=float),
+        y=np.array([pairs.y[here].mean() for here in rows], dtype=float),
+    )  # fmt: skip
+
+
+def at_shared(pairs: Pairs) -> tuple[Pairs, int | None]:
+    """The points at checkpoints that all items share, and how many those are.
+
+    None in place of the number where every item stands at every checkpoint; with none shared, or
+    rows at no checkpoint, all points stay.
+    """
+    items, uses = pairs.names, sorted(set(pairs.use[np.isfinite(pairs.use)].tolist()))
+    here = set(zip(pairs.items.tolist(), pairs.use.tolist(), strict=True))
+    common = [use for use in uses if all((item, use) in here for item in items)]
+    if len(common) == len(uses):
+        return pairs, None
+    return (kept(pairs, np.isin(pairs.use, common)) if common else pairs), len(common)
+
+
+def kept(pairs: Pairs, rows: NDArray[np.bool_]) -> Pairs:
+    """Some of the points."""
+    return replace(
+        pairs, items=pairs.items[rows], use=pairs.use[rows], x=pairs.x[rows], y=pairs.y[rows],
+        series=None if pairs.series is None else pairs.series[rows],
+    )  # fmt: skip
+
+
+#: Series numbers that items do not share are taken in blocks of so many; a longer series, too.
+BLOCK, MOST_LEVELS = 10, 200
+
+
+def levels_of(order: Floats, items: NDArray[np.str_]) -> Floats:
+    """The levels of a series at which what all items share can be seen.
+
+    A number of the series is a level where at least two items have it.  Where numbers are not
+    shared (every item has shots of its own in one long afternoon), ten neighbors make a level.
+    """
+    numbers, place = np.unique(order, return_inverse=True)
+    who = np.unique(items, return_inverse=True)[1]
+    holders = np.bincount(np.unique(np.stack([place, who]), axis=1)[0], minlength=numbers.size)
+    if (holders >= 2).all() and numbers.size <= MOST_LEVELS:
+        return order
+    return np.asarray(place // BLOCK, dtype=np.float64)
+
+
+def groups_of(study: Study, tables: Sequence[Table], items: Sequence[str]) -> Words | None:
+    """The group of each of ``items``: two at least, and not one for every item; else None.
+
+    From the tables a test reads, else from any other of the study that sorts the same items.
+    """
+    for table in (*tables, *study.tables.values()):
+        if table.group is None or table.group not in table.frame or not len(items):
+            continue
+        found = table.frame[[table.item, table.group]].dropna().drop_duplicates()
+        names, groups = found[table.item].astype(str), found[table.group].astype(str)
+        of = dict(zip(names, groups, strict=True))
+        if len(of) < len(found) or not set(items) <= set(of):
+            continue  # an item in two groups is in none
+        sorted_ = np.array([of[item] for item in items], dtype=np.str_)
+        return sorted_ if 2 <= np.unique(sorted_).size < len(items) else None
+    return None
+
+
+@dataclass(frozen=True)
+class Repeats:
+    """What repeat readings of one item at one checkpoint say of a single reading."""
+
+    sd: float
+    """Spread of one reading within an item, pooled over items, in the measure's unit."""
+    df: int
+
+
+def repeats(table: Table, measure: str, point: Checkpoint | None = None) -> Repeats | None:
+    """Spread of readings within an item and checkpoint, pooled; None without any repeat."""
+    frame = table.frame
+    if point is not None and (axis := _axis(table, point)) is not None:
+        low, high = point if isinstance(point, tuple) else (point, point)
+        frame = frame[frame[axis].between(low, high)]
+    return spread_within(frame, [table.item, *([table.use] if table.use else [])], measure)
+
+
+def spread_within(frame: pd.DataFrame, keys: str | list[str], measure: str) -> Repeats | None:
+    """Spread of readings that agree in ``keys``, pooled; None without any repeat."""
+    cells = frame.dropna(subset=[measure]).groupby(keys, sort=False, observed=True)[measure]
+    counts, variances = cells.count().to_numpy(), cells.var(ddof=1).to_numpy()
+    several = counts > 1
+    df = int((counts[several] - 1).sum())
+    if df < 1:
+        return None
+    return Repeats(float(np.sqrt(((counts - 1) * variances)[several].sum() / df)), df)
 
 
 def several_each(x: tuple[Table, str], y: tuple[Table, str]) -> bool:
@@ -277,7 +383,11 @@ def _pairs_of_rows(table: Table, x: str, y: str) -> Pairs:
     both, either = np.isfinite(a) & np.isfinite(b), np.isfinite(a) | np.isfinite(b)
     rows = frame.index.to_numpy()[either & ~both].tolist()
     alone = zip(items[either & ~both].tolist(), rows, strict=True)
+    series = None
+    if table.order is not None and both.any():
+        series = levels_of(frame[table.order].to_numpy(dtype=float)[both], items[both])
     return Pairs(
+        series=series,
         items=items[both],
         use=np.full(int(both.sum()), np.nan),
         x=a[both],

@@ -6,12 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from explainer.claims import rules
-from explainer.claims.build import Case
+from explainer.claims.build import Case, ordered
 from explainer.claims.evidence import only_rows
 from explainer.claims.figures.kinds import picture
-from explainer.claims.kinds import KINDS
+from explainer.claims.kinds import KINDS, kind_of
 from explainer.claims.looks.table import judged
 from explainer.claims.questions import questions
+from explainer.claims.read_off import held_to_readings
 from explainer.claims.rule_readings import rule_readings
 from explainer.claims.rule_zone import held_against, rule_zone
 from explainer.claims.rules import weakest
@@ -47,14 +48,35 @@ def verdicts_of(study: Study, limits: Mapping[str, float]) -> tuple[Verdict, ...
     """One verdict per claim, in the author's order, after the Holm correction."""
     claims = study.description.claims
     study = set_right(study)
-    parts = [
-        judged(Case(only_rows(study, test.only), claim, test, limits, KINDS[test.kind], study))
-        for claim in claims
-        for test in claim.all_tests
-    ]
-    parts = corrected(parts, limits["holm_alpha"])
+
+    def each(study: Study) -> list[Verdict]:
+        parts = [
+            judged(Case(only_rows(study, test.only), claim, test, limits, KINDS[test.kind], study))
+            for claim in claims
+            for test in claim.all_tests
+        ]
+        return corrected([of_items_in_general(v) for v in parts], limits["holm_alpha"])
+
+    parts = held_to_readings(study, each(study), each)
     by_claim = {claim.id: [p for p in parts if p.claim.id == claim.id] for claim in claims}
     return tuple(joined(claim, by_claim[claim.id]) for claim in claims)
+
+
+def of_items_in_general(v: Verdict) -> Verdict:
+    """What few items can say of others: two or three only lean, and four or five rest on a shape.
+
+    A claim about named items (a limit, a gauge, one item picked by ``only``, a single series) is
+    another matter, and so is one that nothing was worked out for.
+    """
+    kind, decided = kind_of(v), v.code in ("backed", "leans", "against")
+    if not kind.general or v.n_items < 2 or not decided or v.estimate is None:
+        return v
+    if v.n_items <= rules.FEW:
+        return replace(v, code=rules.of_few(v.code, v.n_items),
+                       reasons=ordered([*v.reasons, "too-few-items"]))  # fmt: skip
+    if v.n_items <= rules.EVENLY:
+        return replace(v, reasons=ordered([*v.reasons, "evenly-scattered"]))
+    return v
 
 
 def joined(claim: Claim, parts: list[Verdict]) -> Verdict:

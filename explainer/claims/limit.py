@@ -6,6 +6,9 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+import pandas as pd
+
 from explainer.analysis.conformity import Call, judge_reading, standard_uncertainty
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, table_for, unsettled
@@ -24,8 +27,33 @@ class LimitDetail(Detail):
     guard: float | None = None
     """Half-width of the zone that is too close to call."""
     at_most: float | None = None
+    judged_at: float | None = None
+    """The last checkpoint, where the study names none."""
+    n_rows: int = 0
     items: tuple[dict[str, Any], ...] | None = published()
     """One call an item: item, value, call (pass, fail, too-close) and p_conform."""
+
+
+@dataclass(frozen=True)
+class Called:
+    """Each item's value where a limit is judged, and its call."""
+
+    items: tuple[str, ...]
+    values: evidence.Floats
+    calls: tuple[Call, ...]
+    """Empty where nothing can be said of the limit."""
+    u: float | None
+    """The largest standard uncertainty of a value; None where nobody knows it."""
+    chart: bool
+    """Part of it is an error of reading a chart."""
+    n_rows: int
+    when: float | None
+    """The last checkpoint, where the study names none; else None."""
+    without: tuple[str, ...]
+
+    @property
+    def guard(self) -> float:
+        return max((call.guard for call in self.calls), default=0.0)
 
 
 def judge(case: Case) -> Verdict:
@@ -36,44 +64,100 @@ def judge(case: Case) -> Verdict:
     measure = case.study.measure(test.measure)
     if nothing := nothing_to_test(case, table, measure.unit, test.at):
         return nothing
-    seen = evidence.at(table, test.measure, test.at)
-    each = seen.n_rows / max(1, len(seen.items))
-    u, parts = uncertainty(measure, table, each, given_u(case, test))
+    seen = called(table, test.measure, measure, (test.at_least, test.at_most), test.at,
+                  test.take, given_u(case, test))  # fmt: skip
     detail: Story = {
-        "u": u, "at_least": test.at_least, "at_most": test.at_most,
+        "u": seen.u, "at_least": test.at_least, "at_most": test.at_most, "judged_at": seen.when,
+        "n_rows": seen.n_rows,
         "without": list(seen.without), "measure": test.measure,
         "reading_error": table.reading_error,
     }  # fmt: skip
     if not seen.items:
         return unsettled(case, "not-tested", ["too-few-items"], unit=measure.unit,
                          table=table.name, detail=detail)  # fmt: skip
-    calls = [judge_reading(float(v), u or 0.0, test.at_least, test.at_most) for v in seen.values]
     rows = [
         {"item": i, "value": float(v), "call": c.call, "p_conform": c.p_conform}
-        for i, v, c in zip(seen.items, seen.values, calls, strict=True)
-        if isinstance(c, Call)
+        for i, v, c in zip(seen.items, seen.values, seen.calls, strict=True)
     ]
     passes = [_meets(float(v), test) for v in seen.values]
-    code = rules.all_conform([str(r["call"]) for r in rows], passes)
-    reasons = (
-        ["reading-error"] if parts.get("chart") and "too-close" in {r["call"] for r in rows} else []
+    code = rules.all_conform(
+        [c.call for c in seen.calls], passes, [c.p_conform for c in seen.calls]
     )
-    if u is None:
+    reasons = ["reading-error"] if seen.chart and "too-close" in {r["call"] for r in rows} else []
+    if seen.u is None:
         # Without a known gauge no reading is sure: point values can lean, no more.
         code = rules.demoted(code)
         reasons.append("gauge-too-coarse")
-    guard = next((c.guard for c in calls if isinstance(c, Call)), 0.0)
     return unsettled(
         case, code, reasons,
         unit=measure.unit, n_items=len(seen.items), n_rows=seen.n_rows, table=table.name,
         method="guarded acceptance, 95% one-sided",
-        detail={**detail, "guard": guard, "items": rows},
+        detail={**detail, "guard": seen.guard, "items": rows},
         strip=Strip(
             None, None, None, (test.at_least, test.at_most),
-            _near(test, guard), None, measure.unit, measure.less_is or "", measure.more_is or "",
+            _near(test, seen.guard), None, measure.unit, measure.less_is or "",
+            measure.more_is or "",
             measured=(float(seen.values.min()), float(seen.values.max())),
         ),
     )  # fmt: skip
+
+
+def called(
+    table: Table,
+    name: str,
+    measure: Measure,
+    limits: tuple[float | None, float | None],
+    at: evidence.Checkpoint | None,
+    take: str,
+    given: float | None,
+) -> Called:
+    """Every item's value at ``at`` (else at the last checkpoint, or its last shot) and its call.
+
+    ``take`` is which reading counts where an item has several: their mean, or the most extreme.
+    u² = u(chart)² + step²/12 + max(s, s_w)²/k for the mean of k readings, with the gauge's
+    declared spread s and that within items s_w, pooled; where s_w decides, the guard band has its
+    degrees of freedom.  Of a given ``u`` the larger counts.
+    """
+    rows, when = _rows(table, name, at, take)
+    cells = rows.groupby(table.item, sort=False, observed=True)[name]
+    found = {"mean": cells.mean(), "lowest": cells.min(), "highest": cells.max()}[take]
+    of, many = found.to_dict(), cells.count().to_dict()
+    items = tuple(i for i in table.items if i in of)
+    values = np.array([of[i] for i in items], dtype=float)
+    spread = evidence.spread_within(rows, table.item, name) if take == "mean" else None
+    calls, us = [], []
+    for item, value in zip(items, values.tolist(), strict=True):
+        k = many[item] if take == "mean" else 1
+        u, df = uncertainty(measure, table, k, given, spread)
+        call = judge_reading(value, u or 0.0, *limits, df)
+        us.append(u)
+        if isinstance(call, Call):
+            calls.append(call)
+    known = [u for u in us if u is not None]
+    return Called(
+        items, values, tuple(calls), max(known, default=None) if len(known) == len(us) else None,
+        table.reading_error > 0, len(rows), when, tuple(i for i in table.items if i not in of),
+    )  # fmt: skip
+
+
+def _rows(
+    table: Table, name: str, at: evidence.Checkpoint | None, take: str
+) -> tuple[pd.DataFrame, float | None]:
+    """The readings that count, and the last checkpoint where the study names none."""
+    frame = table.frame.dropna(subset=[name])
+    if at is not None:
+        low, high = at if isinstance(at, tuple) else (at, at)
+        axis = (table.order or table.use) if isinstance(at, tuple) else (table.use or table.order)
+        return (frame if axis is None else frame[frame[axis].between(low, high)]), None
+    if take != "mean":
+        return frame, None
+    if table.use is not None:
+        last = table.checkpoints[-1] if table.checkpoints else None
+        return frame[frame[table.use] == last], last
+    if table.order is None or frame.empty:
+        return frame, None
+    ends = frame.groupby(table.item, sort=False, observed=True)[table.order].transform("max")
+    return frame[frame[table.order] == ends], None
 
 
 def given_u(case: Case, test: LimitTest) -> float | None:
@@ -85,26 +169,28 @@ def given_u(case: Case, test: LimitTest) -> float | None:
 
 
 def uncertainty(
-    measure: Measure, table: Table, readings: float, given: float | None
-) -> tuple[float | None, dict[str, float]]:
-    """Standard uncertainty of one item's value, and the parts it is made of.
+    measure: Measure,
+    table: Table,
+    readings: int,
+    given: float | None,
+    spread: evidence.Repeats | None = None,
+) -> tuple[float | None, float | None]:
+    """Standard uncertainty of a mean of ``readings``, and its degrees of freedom (None: many).
 
-    The author's ``u`` if given; else gauge scatter over the readings and its step (JCGM 100), and
-    the part of a chart-reading error that all readings of one chart share, taken as rectangular.
+    The part of a chart-reading error that all readings of one chart share is taken as rectangular
+    (JCGM 100).
     """
-    parts: dict[str, float] = {}
-    if table.reading_error:
-        parts["chart"] = table.reading_error / math.sqrt(3)
-    base = given
+    chart = table.reading_error / math.sqrt(3)
+    declared = standard_uncertainty(measure.repeatability_sd, measure.resolution, readings)
+    base = given if given is not None else declared
+    df: float | None = None
+    if spread is not None:
+        seen = standard_uncertainty(spread.sd, measure.resolution, readings) or 0.0
+        if base is None or seen > base:
+            base, df = seen, float(spread.df)
     if base is None:
-        base = standard_uncertainty(
-            measure.repeatability_sd, measure.resolution, max(1, math.floor(readings))
-        )
-    if base is not None:
-        parts["gauge"] = base
-    if not parts:
-        return None, parts
-    return math.sqrt(sum(p * p for p in parts.values())), parts
+        return (chart or None), None
+    return math.hypot(base, chart), df
 
 
 def _meets(value: float, test: LimitTest) -> bool:

@@ -8,20 +8,26 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from explainer.analysis import association as stats
+from explainer.analysis import grouped
 from explainer.analysis import within as levels
 from explainer.analysis.power import items_for_no_r, smallest_r
 from explainer.analysis.result import Estimate, Interval, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.association import (
+    DECIDED,
     LinkDetail,
     cannot_pair,
+    grouping,
     level_reasons,
     operands,
     r_strip,
     story,
 )
 from explainer.claims.build import Case, Story, settled, undefined
+from explainer.claims.change import FEW_GROUPS
 from explainer.claims.detail import published
+from explainer.claims.evidence import Side
+from explainer.claims.shared_part import shared_part
 from explainer.claims.verdict import Code, Power, Verdict
 from explainer.study.description.tests import NoAssociation
 
@@ -31,9 +37,6 @@ Z90 = 1.6448536269514722
 
 @dataclass(frozen=True, kw_only=True)
 class NoAssociationDetail(LinkDetail):
-    items_low90: float | None = None
-    """The 90% range of r within, over items rather than readings."""
-    items_high90: float | None = None
     low90: float | None = published("90% range, low end", "claim")
     high90: float | None = published("90% range, high end", "claim")
 
@@ -49,14 +52,15 @@ def judge(case: Case) -> Verdict:
     pairs = (
         evidence.pairs_of_checkpoints(x, y) if inside else evidence.pairs_of_items(x, y, test.at)
     )
-    detail = story(case, x, y, pairs)
-    result: Estimate | Undefined
-    both: levels.Within | Undefined | None = None
-    if inside:
-        both = levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints)
-        result = both if isinstance(both, Undefined) else both.r_estimate
+    groups = None
+    if not inside:
+        groups = evidence.groups_of(case.study, (y[0], x[0]), pairs.items.tolist())
+    detail = {**story(case, x, y, pairs), **grouping(groups)}
+    both = levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints) if inside else None
+    if isinstance(both, levels.Within):
+        result: Estimate | Undefined = over_items(both.slope, both.r_per_slope)
     else:
-        result = stats.pearson(pairs.x, pairs.y)
+        result = both or stats.pearson(pairs.x, pairs.y)
     if isinstance(result, Undefined):
         return undefined(
             case, result, unit="r", n_rows=pairs.n_rows, table=y[0].name, detail=detail
@@ -67,14 +71,7 @@ def judge(case: Case) -> Verdict:
     if margin is None:
         reasons.append("no-margin")
     else:
-        code = rules.within_margin(result, margin)
-        if inside:
-            code = _over_items(code, both, pairs, margin, detail)
-        elif code in ("cannot-tell", "leans") and _best_case(result.n_items) > margin:
-            code = "not-tested"
-            reasons.append("too-few-items")
-        else:
-            code = _none_doubted(code, case, pairs, margin, reasons, detail)
+        code = _weighed(case, x, y, Looked(pairs, groups, both), result, margin, reasons, detail)
     return settled(
         case, code, result,
         unit="r", n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
@@ -92,36 +89,120 @@ def judge(case: Case) -> Verdict:
     )  # fmt: skip
 
 
-def _over_items(
-    code: Code,
-    both: levels.Within | Undefined | None,
-    pairs: evidence.Pairs,
+@dataclass(frozen=True)
+class Looked:
+    """What a range is of: points, their groups (between items) or both levels (within them)."""
+
+    pairs: evidence.Pairs
+    groups: evidence.Words | None
+    both: levels.Within | Undefined | None
+
+
+def _weighed(
+    case: Case,
+    x: Side,
+    y: Side,
+    at: Looked,
+    result: Estimate,
     margin: float,
+    reasons: list[str],
     detail: Story,
 ) -> Code:
-    """r within counts readings; what a claim rests on must hold over items, too.
+    """The range against the margin, and what is left of that after every doubt."""
+    test = case.test
+    assert isinstance(test, NoAssociation)
+    code, pairs = rules.within_margin(result, margin), at.pairs
+    if rules.narrow_zone(result, margin):
+        reasons.append("narrow-zone")
+    if isinstance(at.both, levels.Within):
+        code = _without_drift(code, at.both, margin, reasons)
+        code = _none_within(code, pairs, margin, reasons, detail)
+    elif code in ("cannot-tell", "leans") and _best_case(result.n_items) > margin:
+        code = "not-tested"
+        reasons.append("too-few-items")
+    else:
+        code = _none_doubted(code, pairs, margin, reasons, detail)
+        code = _in_groups(code, pairs, at.groups, margin, reasons, detail)
+    if shared := shared_part(case.study, x, y, test.at):
+        reasons.append("shared-part")
+        detail["shared_part"] = shared.kind
+        code = rules.unseated(code)
+    if pairs.shared == 0 and code in DECIDED:
+        reasons.append("unequal-use")
+        detail["shared_checkpoints"] = 0
+        code = "cannot-tell"
+    return code
 
-    The slope's ranges over items, in units of r (times the ratio of both spreads within items).
-    Neither of the two can say more than the other.
+
+def over_items(slope: Estimate, per_slope: float) -> Estimate:
+    """The slope within items in units of r, its range over items and not over readings.
+
+    The slope times the spread of x over that of y within items is r itself, and its ranges by
+    CR2 carry over; r ends at −1 and 1.
     """
-    if not isinstance(both, levels.Within):
+    def scaled(i: Interval) -> Interval:
+        return Interval(max(-1.0, i.low * per_slope), min(1.0, i.high * per_slope), i.level)
+
+    return replace(
+        slope, value=slope.value * per_slope, se=(slope.se or 0.0) * per_slope,
+        at95=scaled(slope.at95), at90=scaled(slope.at90), at80=scaled(slope.at80),
+        method="r within items, range over items (CR2)",
+    )  # fmt: skip
+
+
+def _without_drift(
+    code: Code, both: levels.Within, margin: float, reasons: list[str]
+) -> Code:
+    """What is said must hold with what all items share at each checkpoint, and without it."""
+    free, per_slope = both.slope_without_time, both.r_per_slope_without_time
+    if free is None or per_slope is None or not math.isfinite(per_slope):
         return code
-    scale = _spread_within(pairs.items, pairs.x) / _spread_within(pairs.items, pairs.y)
-    at95, at90, at80 = (
-        Interval(i.low * scale, i.high * scale, i.level)
-        for i in (both.slope.at95, both.slope.at90, both.slope.at80)
-    )
-    detail |= {"items_low90": at90.low, "items_high90": at90.high}
-    again = rules.within_margin(replace(both.slope, at95=at95, at90=at90, at80=at80), margin)
-    if code == again:
+    again = rules.within_margin(over_items(free, per_slope), margin)
+    if code == again or code == "cannot-tell":
         return code
+    reasons.append("shared-trend")
     return "leans" if {code, again} == {"backed", "leans"} else "cannot-tell"
 
 
-def _spread_within(items: np.ndarray, values: evidence.Floats) -> float:
-    """Root of the sum of squares about items' own means; more than 0 where r within exists."""
-    away = [values[items == i] - values[items == i].mean() for i in dict.fromkeys(items.tolist())]
-    return float(np.linalg.norm(np.concatenate(away)))
+def _none_within(
+    code: Code, pairs: evidence.Pairs, margin: float, reasons: list[str], detail: Story
+) -> Code:
+    """Fragile where the range (of a lean: r) leaves its zone once one item is left out."""
+    if code not in ("backed", "leans"):
+        return code
+    for name in pairs.names:
+        rows = pairs.items != name
+        again = levels.within(pairs.x[rows], pairs.y[rows], pairs.items[rows])
+        if isinstance(again, Undefined):
+            continue
+        left = over_items(again.slope, again.r_per_slope)
+        if not _still_inside(left, code, margin):
+            reasons.append("fragile")
+            detail |= {"fragile_item": name, "fragile_without": left.value}
+            return rules.unseated(code)
+    return code
+
+
+def _in_groups(
+    code: Code,
+    pairs: evidence.Pairs,
+    groups: evidence.Words | None,
+    margin: float,
+    reasons: list[str],
+    detail: Story,
+) -> Code:
+    """No link over all items is none only if there is none inside the groups either."""
+    if groups is None or code not in ("backed", "leans", "against"):
+        return code
+    inner = grouped.within_groups(pairs.x, pairs.y, groups)
+    again: Code = (
+        "cannot-tell" if isinstance(inner, Undefined) else rules.within_margin(inner, margin)
+    )
+    if again != code or detail["groups"] <= FEW_GROUPS:
+        reasons.append("groups")
+    if again == code:
+        return code
+    return "leans" if {code, again} == {"backed", "leans"} else "cannot-tell"
 
 
 def _best_case(n: int) -> float:
@@ -130,20 +211,21 @@ def _best_case(n: int) -> float:
 
 
 def _none_doubted(
-    code: Code,
-    case: Case,
-    pairs: evidence.Pairs,
-    margin: float,
-    reasons: list[str],
-    detail: Story,
+    code: Code, pairs: evidence.Pairs, margin: float, reasons: list[str], detail: Story
 ) -> Code:
-    """Fragile where the range leaves its zone once one item is left out."""
-    if code != "backed":
+    """Fragile where the range (of a lean: r) leaves its zone once one item is left out."""
+    if code not in ("backed", "leans"):
         return code
     for i, name in enumerate(pairs.items):
         again = stats.pearson(np.delete(pairs.x, i), np.delete(pairs.y, i))
-        if isinstance(again, Estimate) and not again.at90.inside(-margin, margin):
+        if not isinstance(again, Estimate):
+            continue
+        if not _still_inside(again, code, margin):
             reasons.append("fragile")
             detail |= {"fragile_item": str(name), "fragile_without": again.value}
-            return rules.demoted(code)
+            return rules.unseated(code)
     return code
+
+
+def _still_inside(e: Estimate, code: Code, margin: float) -> bool:
+    return e.at90.inside(-margin, margin) if code == "backed" else abs(e.value) <= margin

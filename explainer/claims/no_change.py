@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from explainer.analysis import change as stats
-from explainer.analysis.change import tost
+from explainer.analysis.change import tost_of
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Undefined
 from explainer.claims import evidence, rules
@@ -16,15 +16,20 @@ from explainer.claims.change import (
     MovedDetail,
     change_power,
     gauge_floor,
-    leave_one_out,
+    in_groups,
+    mean_over,
+    means_without,
+    of_groups,
+    of_one,
     only_group,
     story,
 )
 from explainer.claims.detail import published
-from explainer.claims.gauge_sight import smallest_seen
+from explainer.claims.gauge_sight import gauge_of, smallest_seen
 from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import NoChange
+from explainer.study.model import Table
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,10 +51,14 @@ def judge(case: Case) -> Verdict:
     if nothing := nothing_to_test(case, table, measure.unit, test.from_, test.to):
         return nothing
     seen = evidence.before_after(table, test.measure, test.from_, test.to)
-    result = stats.mean_change(seen.change, floor_sd=gauge_floor(measure))
+    groups = evidence.groups_of(case.study, (table,), seen.items)
+    result = of_one(table, test.measure, measure, seen) or mean_over(
+        seen.change, groups, gauge_floor(measure)
+    )
     result = in_change(result, table, test.measure, test.from_, test.to)
     margin = test.margin or measure.matters_from
-    detail = {**story(seen), "margin": margin}
+    detail = {**story(seen), **of_groups(seen.change, groups), "groups_apart": False,
+              "margin": margin}
     if isinstance(result, Undefined):
         return undefined(
             case, result, unit=measure.unit, n_rows=seen.n_rows, table=table.name, detail=detail
@@ -62,7 +71,11 @@ def judge(case: Case) -> Verdict:
         code = rules.within_margin(result, margin)
         if code == "backed" and result.at95.excludes(0):
             reasons.append("real-but-small")
-        code = _doubted(code, seen, margin, result.value, case, reasons, detail)
+        if rules.narrow_zone(result, margin):
+            reasons.append("narrow-zone")
+        code = _doubted(code, seen, groups, margin, result.value, case, reasons, detail)
+        code = _moved(code, case, table, seen, margin, reasons, detail)
+        code = in_groups(code, detail, reasons)
         seeable = smallest_seen(measure, seen.readings_each * len(seen.items))
         if seeable is not None and margin < seeable:
             reasons.append("gauge-too-coarse")
@@ -70,7 +83,7 @@ def judge(case: Case) -> Verdict:
             code = rules.demoted(code)
     if len(seen.items) <= 3 and code == "cannot-tell" and margin is not None:
         reasons.append("too-few-items")
-    both = tost(seen.change, margin) if margin is not None else None
+    both = tost_of(result, margin) if margin is not None else None
     return settled(
         case, code, replace(result, p=both.p if both else None),
         unit=measure.unit, n_rows=seen.n_rows, table=table.name, reasons=reasons,
@@ -92,16 +105,22 @@ def judge(case: Case) -> Verdict:
 def _doubted(
     code: Code,
     seen: evidence.Before,
+    groups: evidence.Words | None,
     margin: float,
     value: float,
     case: Case,
     reasons: list[str],
     detail: Story,
 ) -> Code:
-    """Fragile where one item's leaving moves the range out of its zone, or halves the mean."""
-    without = leave_one_out(seen.change, lambda d: float(d.mean()))
-    if code == "backed" and len(seen.items) > 2:
-        left = [i for i in range(len(seen.items)) if not _still_inside(seen.change, i, margin)]
+    """Fragile where one item's leaving moves the range out of its zone; for a lean, the mean.
+
+    (A lean is an 80% range near an edge; without an item it would nearly always cross it.)
+    Where all of the range lies outside the zone, that is a mean that turns or more than halves.
+    """
+    without = means_without(seen.change, groups)
+    if code in ("backed", "leans") and len(seen.items) > 2:
+        left = [i for i in range(len(seen.items))
+                if not _still_inside(seen.change, groups, i, margin, code)]  # fmt: skip
         which = max(left, key=lambda i: abs(seen.change[i] - value)) if left else None
     elif code == "against":
         fragile, index = is_fragile(value, without, case.limits["fragile_halving"])
@@ -112,9 +131,47 @@ def _doubted(
         return code
     reasons.append("fragile")
     detail |= {"fragile_item": seen.items[which], "fragile_without": without[which]}
-    return rules.demoted(code)
+    return rules.unseated(code)
 
 
-def _still_inside(change: evidence.Floats, left_out: int, margin: float) -> bool:
-    again = stats.mean_change(np.delete(change, left_out))
-    return isinstance(again, Undefined) or again.at90.inside(-margin, margin)
+def _still_inside(
+    change: evidence.Floats, groups: evidence.Words | None, left_out: int, margin: float, code: Code
+) -> bool:
+    others = None if groups is None else np.delete(groups, left_out)
+    again = mean_over(np.delete(change, left_out), others, None)
+    if isinstance(again, Undefined):
+        return True
+    return again.at90.inside(-margin, margin) if code == "backed" else abs(again.value) <= margin
+
+
+#: One-sided 95% quantile; and the share of items from which on "did not change" is not about them.
+ONE_SIDED, MOVED_SHARE, MOVED_LEAST = 1.6448536269514722, 0.2, 2
+
+
+def _moved(
+    code: Code,
+    case: Case,
+    table: Table,
+    seen: evidence.Before,
+    margin: float,
+    reasons: list[str],
+    detail: Story,
+) -> Code:
+    """``items-moved``: steady on average is not steady, ball by ball.
+
+    An item moved where its change is past the margin by 1.645·√2·u, with u of one item's value.
+    Two of them, and one in five, and the claim is open; where nobody knows u, those past the bare
+    margin may be the gauge's doing, and the claim leans at most.
+    """
+    if code not in ("backed", "leans"):
+        return code
+    assert isinstance(case.test, NoChange)
+    name = case.test.measure
+    u = gauge_of(case.study.measure(name), table, name, seen.readings_each)
+    size = np.abs(seen.change) - ONE_SIDED * math.sqrt(2) * (u or 0.0)
+    moved = tuple(i for i, s in zip(seen.items, size, strict=True) if s > margin)
+    if len(moved) < max(MOVED_LEAST, MOVED_SHARE * len(seen.items)):
+        return code
+    reasons.append("items-moved")
+    detail |= {"moved_items": moved, "gauge_unknown": u is None}
+    return rules.unseated(code) if u is not None else rules.demoted(code)

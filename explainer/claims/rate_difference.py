@@ -126,10 +126,10 @@ def _same(case: Case, table: Table, who: WhoTried, detail: Story) -> Verdict:
     each = leave_one_out(gaps, n.prod(axis=1) / n.sum(axis=1))
     code, reasons = _directed(case, result, detail.get("pooled_difference"))
     fragile, which = is_fragile(result.value, each, case.limits["fragile_halving"])
-    if fragile and code in ("backed", "against"):
+    if fragile and code in ("backed", "leans", "against"):
         reasons.append("fragile")
         detail |= {"fragile_item": names[which], "fragile_without": each[which]}
-        code = rules.demoted(code)
+        code = rules.unseated(code)
     if code == "cannot-tell" and len(gaps) <= 3:
         reasons.append("too-few-items")
     detail |= {

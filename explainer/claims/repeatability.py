@@ -55,7 +55,8 @@ def judge(case: Case) -> Verdict:
     detail["poor"] = marginal or good
     at95 = study.at95 if study.usable else None
     bounds = None if at95 is None else (at95.low, at95.high)
-    code = rules.good_gauge(study.percent_study_variation, bounds, good, marginal)
+    inner = None if study.at80 is None else (study.at80.low, study.at80.high)
+    code = rules.good_gauge(study.percent_study_variation, bounds, inner, good, marginal)
     reasons = [] if study.usable else ["too-few-items"]
     if test.detects is not None and study.mdd is not None:
         # The smallest gap it sees is one guess without a range: it backs nothing by itself, and

@@ -37,10 +37,12 @@ def stand(
     rule = study.description.rule
     given = rule.u if rule is not None else None
     many = max(1, math.floor(readings))
-    u, parts = uncertainty(study.measure(limit.measure), table, many, given)
-    if u is None or "gauge" not in parts or not len(values):
+    measure = study.measure(limit.measure)
+    u, df = uncertainty(measure, table, many, given)
+    known = (given, measure.repeatability_sd, measure.resolution)
+    if u is None or not any(part is not None for part in known) or not len(values):
         return None
-    calls = [judge_reading(float(v), u, limit.at_least, limit.at_most) for v in values]
+    calls = [judge_reading(float(v), u, limit.at_least, limit.at_most, df) for v in values]
     made = [c for c in calls if isinstance(c, Call)]
     count = {call: sum(c.call == call for c in made) for call in ("pass", "too-close", "fail")}
     return Stand(len(made), count["pass"], count["too-close"], count["fail"], at, table.name,
@@ -59,7 +61,7 @@ def _stands(
             and (test.at_least, test.at_most) == (limit.at_least, limit.at_most)
         ):  # fmt: skip
             calls = [str(item["call"]) for item in detail.items]
-            at = test.at if isinstance(test.at, int | float) else None
+            at = test.at if isinstance(test.at, int | float) else detail.judged_at
             many = max(1, part.n_rows // max(1, len(calls)))
             return (Stand(
                 len(calls), calls.count("pass"), calls.count("too-close"), calls.count("fail"),

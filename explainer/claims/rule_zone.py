@@ -154,7 +154,7 @@ def _shortest(
     """The number of fewest decimals from ``exact`` on, no further out than ``value``."""
     round_: Callable[[float], int] = math.ceil if outwards > 0 else math.floor
     for places in range(_PLACES):
-        tried: float = round_(round(exact * 10**places, 9)) / 10**places
+        tried: float = round_(round(exact * 10.0**places, 9)) / 10.0**places
         if call(tried) == wanted and (value - tried) * outwards >= 0:
             return tried
     return value

@@ -9,10 +9,12 @@ way; whatever is left is ``cannot-tell``.  The ranges are 95%, 90% for equivalen
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Estimate, Interval, t_p
+from explainer.analysis.zone import Ends, closed, p_outside
 from explainer.claims.verdict import STRENGTH, Code
 
 Thresholds = Mapping[str, float]
@@ -27,6 +29,8 @@ SIDE = {
     "lower": -1,
     "positive": 1,
     "negative": -1,
+    "more": 1,
+    "less": -1,
     "any": 0,
 }
 
@@ -81,12 +85,70 @@ def p_of_size(e: Estimate, side: int, at_least: float | None) -> float | None:
 
 
 def within_margin(e: Estimate, margin: float) -> Code:
-    """no-change, no-association: the whole 90% range too small to matter."""
+    """no-change, no-association: the whole 90% range too small to matter, or all of it past that.
+
+    Against only where the zone's own level is kept, too (``zone_p``).
+    """
     if e.at90.inside(-margin, margin):
         return "backed"
-    if e.at95.outside(-margin, margin):
+    if e.at90.outside(-margin, margin) and not narrow_zone(e, margin):
         return "against"
     return "leans" if e.at80.inside(-margin, margin) else "cannot-tell"
+
+
+def in_zone(e: Estimate, zone: Ends) -> Code:
+    """mean-is, no-worse, ranking ``same``: the whole 90% range where the claim needs it.
+
+    Wholly outside speaks against it only at the level of the test against that zone: past one
+    that is narrower than the scatter a 90% range falls too often by chance (``narrow``).
+    """
+    low, high = closed(zone)
+    if e.at90.inside(low, high):
+        return "backed"
+    if e.at90.outside(low, high) and not narrow(e, zone):
+        return "against"
+    return "leans" if e.at80.inside(low, high) else "cannot-tell"
+
+
+def narrow(e: Estimate, zone: Ends) -> bool:
+    """The 90% range lies outside, but the zone is so narrow that this alone says too little."""
+    if not e.at90.outside(*closed(zone)):
+        return False
+    p = p_outside(e, zone)
+    return p is not None and p > 0.05
+#: The level of the test against a zone.
+ZONE_LEVEL = 0.05
+
+
+def zone_p(e: Estimate, margin: float) -> float | None:
+    """How often an estimate this far out would come from a truth right at the margin's edge.
+
+    P(T ≥ (|m| − Δ)/SE) + P(T ≥ (|m| + Δ)/SE).  Where the zone is narrower than the standard error
+    a 90% range lies wholly outside it in up to 10% of studies whose truth is in it, for it can
+    miss on either side.  Correlations are taken to Fisher's z, where they have a standard error;
+    None for an estimate without any.
+    """
+    value, size, se, df = abs(e.value), margin, e.se, e.df
+    if se is None:
+        if max(value, margin, abs(e.at90.low), abs(e.at90.high)) >= 1:
+            return None
+        half = math.atanh(e.at90.high) - math.atanh(e.at90.low)
+        value, size, se, df = math.atanh(value), math.atanh(margin), half / 2 / Z90, math.inf
+    if se <= 0 or df is None:
+        return None
+    return (t_p((value - size) / se, df) if value >= size else 1.0) / 2 + t_p(
+        (value + size) / se, df
+    ) / 2
+
+
+#: Half-width of a 90% range in standard errors.
+Z90 = 1.6448536269514722
+
+
+def narrow_zone(e: Estimate, margin: float) -> bool:
+    """The 90% range lies outside the zone, and that is still no proof: the zone is too narrow."""
+    p = zone_p(e, margin)
+    return e.at90.outside(-margin, margin) and p is not None and p > ZONE_LEVEL
 
 
 def related(e: Estimate, side: int) -> Code:
@@ -123,13 +185,21 @@ def along_the_line(at90: Bounds, at80: Bounds, t: Thresholds) -> Code:
 
 
 def mostly_done(at90: Bounds, at80: Bounds, t: Thresholds) -> Code:
-    """break-in: the share reached lies in the plateau zone; wholly below it speaks against."""
+    """break-in: the share reached lies in the plateau zone; wholly outside it speaks against.
+
+    Below: most was still to come.  Above (``overshot``): it was done by then, and some came back.
+    """
     low, high = t["plateau_low"], t["plateau_high"]
     if _inside(at90, low, high):
         return "backed"
-    if at90 is not None and at90[1] is not None and at90[1] < low:
+    if _outside(at90, low, high):
         return "against"
     return "leans" if _inside(at80, low, high) else "cannot-tell"
+
+
+def overshot(at90: Bounds, t: Thresholds) -> bool:
+    """break-in: the share lies wholly above the plateau zone, so some of it came back."""
+    return at90 is not None and at90[0] is not None and at90[0] > t["plateau_high"]
 
 
 def _inside(bounds: Bounds, low: float, high: float) -> bool:
@@ -146,30 +216,60 @@ def _outside(bounds: Bounds, low: float, high: float) -> bool:
     return below or above
 
 
-def good_gauge(point: float, at95: Bounds, good: float, marginal_to: float | None) -> Code:
+def good_gauge(
+    point: float, at95: Bounds, at80: Bounds, good: float, marginal_to: float | None
+) -> Code:
     """repeatability: the 95% range of %GRR below ``good``.
 
     ``marginal_to`` (30% where the study names no ``good_enough``) is how far a gauge still
-    leans.  ``at95`` None: too few operators or parts for a range, so nothing is settled.
+    leans: with its whole 80% range.  29 against 30 with a range from 15 to 83 is a coin flip.
+    ``at95`` None: too few operators or parts for a range; then only a point below half of that
+    mark leans, and nothing speaks against.
     """
-    if at95 is not None and at95[1] is not None and at95[1] < good:
+    mark = good if marginal_to is None else marginal_to
+    if at95 is None:
+        return "leans" if point < mark / 2 else "cannot-tell"
+    if at95[1] is not None and at95[1] < good:
         return "backed"
-    if point < good or (marginal_to is not None and point <= marginal_to):
+    if at80 is not None and at80[1] is not None and at80[1] < mark:
         return "leans"
-    if at95 is not None and at95[0] is not None and at95[0] > good:
-        return "against"
-    return "cannot-tell"
+    return "against" if at95[0] is not None and at95[0] > mark else "cannot-tell"
 
 
-def all_conform(calls: list[str], values_pass: list[bool]) -> Code:
-    """limit: every item passes with its guard band; any guarded fail speaks against."""
+#: Share of true "all of them comply" that may be called wrong, over all items together.
+LIMIT_ALPHA = 0.05
+
+
+def all_conform(calls: list[str], values_pass: list[bool], p_conform: list[float]) -> Code:
+    """limit: every item passes with its guard band; one that surely fails speaks against.
+
+    A single call errs once in 20, so among n items that lie at the limit one "fail" is nothing
+    rare (64% at 20): the claim falls only with an item that fails at 1 − .05/n.
+    """
     if not calls:
         return "cannot-tell"
     if all(c == "pass" for c in calls):
         return "backed"
-    if any(c == "fail" for c in calls):
+    if min(p_conform) < LIMIT_ALPHA / len(calls):
         return "against"
+    if any(c == "fail" for c in calls):
+        return "cannot-tell"
     return "leans" if all(values_pass) else "cannot-tell"
+
+
+#: Up to here nothing about items in general is more than a lean; and the t range of up to that
+#: many rests on how evenly they scatter.
+FEW, EVENLY = 3, 5
+
+
+def of_few(code: Code, n: int) -> Code:
+    """What two or three items can say of items in general: they may lean, and no more."""
+    return demoted(code) if n <= FEW else code
+
+
+def unseated(code: Code) -> Code:
+    """What is left of a verdict that one item carries: nothing, whichever way it went."""
+    return "cannot-tell" if code in ("backed", "leans", "against") else code
 
 
 def carried(
@@ -186,7 +286,7 @@ def carried(
     size ``line`` rests on how far short of it the estimate falls, so that distance is what must
     not turn or halve: an estimate near 0 has no sign to lose.
     """
-    if code not in ("backed", "against"):
+    if code not in ("backed", "leans", "against"):
         return False, -1
     if code == "against" and line is not None:
         past = [None if v is None else (side * v if side else abs(v)) - line
@@ -196,7 +296,7 @@ def carried(
 
 
 def demoted(code: Code) -> Code:
-    """What is left of a verdict that one item, one checkpoint or the Holm correction unseats."""
+    """What is left of a verdict that one checkpoint, the gauge or the Holm correction unseats."""
     return {"backed": "leans", "against": "cannot-tell"}.get(code, code)  # type: ignore[return-value]
 
 

@@ -20,7 +20,9 @@ from explainer.claims.association import LinkDetail, Side, cannot_pair, operands
 from explainer.claims.break_in import bounds, closed
 from explainer.claims.build import Case, Story, ordered, undefined, unsettled
 from explainer.claims.detail import made, published
+from explainer.claims.gauge_sight import reliability_within
 from explainer.claims.shared_error import in_slope
+from explainer.claims.shared_part import shared_part
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import SameLine
 
@@ -62,7 +64,7 @@ def judge(case: Case) -> Verdict:
             case, "cannot-tell", ["too-few-items"], unit="share", n_items=len(pairs.names),
             n_rows=pairs.n_rows, table=y[0].name, detail={**detail, "undefined": "no-line"},
         )  # fmt: skip
-    reliability = reliability_of_x(case, x, pairs)
+    reliability = reliability_within(case.study, x, pairs)
     result = _share(inner, line, reliability)
     assert result is not None
     code = rules.along_the_line(bounds(result.at90), bounds(result.at80), case.limits)
@@ -70,6 +72,10 @@ def judge(case: Case) -> Verdict:
     fixed = line if test.line_from is not None else None
     code = _carried(code, case, pairs, fixed, reliability, reasons, detail)
     code = _doubted(code, result, reliability, line_x, pairs, reasons, detail)
+    if shared := shared_part(case.study, x, y):
+        reasons.append("shared-part")
+        detail["shared_part"] = shared.kind
+        code = rules.unseated(code)
     return _verdict(case, code, result, reasons, pairs, y, {**detail, "reliability": reliability})
 
 
@@ -97,7 +103,7 @@ def _carried(
     ``line`` of other, new items stays as it is; without one it is the items' own, and goes with
     them.
     """
-    if code not in ("backed", "against"):
+    if code not in ("backed", "leans", "against"):
         return code
     low, high = case.limits["plateau_low"], case.limits["plateau_high"]
     for name in pairs.names:
@@ -111,12 +117,14 @@ def _carried(
             held = False
         elif code == "backed":
             held = again.at90.inside(low, high)
+        elif code == "leans":
+            held = low <= share <= high
         else:
             held = not low <= share <= high
         if not held:
             reasons.append("fragile")
             detail |= {"fragile_item": name, "fragile_without": share}
-            return rules.demoted(code)
+            return rules.unseated(code)
     return code
 
 
@@ -131,27 +139,6 @@ def _line(
     new = evidence.pairs_of_items((other, x[1]), (other, y[1]))
     fit = association.slope(new.x, new.y)
     return (fit if isinstance(fit, Estimate) else None), new.x
-
-
-def reliability_of_x(case: Case, x: Side, pairs: evidence.Pairs) -> float | None:
-    """Share of the within-item spread of x that is not gauge scatter; None if that is unknown.
-
-    1 − (repeatability² / readings) / variance of x about its item's mean.  Gauge scatter in x
-    shrinks the within slope far more than the between slope, since x moves little within an item.
-    Source: Carroll et al. 2006, Measurement Error in Nonlinear Models, ch. 3 (attenuation).
-    """
-    sd = case.study.measure(x[1]).repeatability_sd
-    if sd is None:
-        return None
-    away = np.concatenate(
-        [pairs.x[pairs.items == i] - pairs.x[pairs.items == i].mean() for i in pairs.names]
-    )
-    df = len(away) - len(pairs.names)
-    spread = float((away**2).sum() / df) if df > 0 else 0.0
-    readings = max(1.0, float(evidence.grid(*x).counts[evidence.grid(*x).counts > 0].mean()))
-    if spread <= 0:
-        return None
-    return min(1.0, max(0.05, 1 - sd**2 / readings / spread))
 
 
 def _doubted(

@@ -14,6 +14,9 @@ from explainer.claims import evidence, rules
 from explainer.claims.association import LinkDetail, cannot_pair, differ, operands
 from explainer.claims.build import Case, Story, settled, undefined, unsettled
 from explainer.claims.detail import published
+from explainer.claims.evidence import Side
+from explainer.claims.gauge_sight import reliability_within, smallest_seen
+from explainer.claims.shared_part import shared_part
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import TracksWithin
 
@@ -55,9 +58,14 @@ def judge(case: Case) -> Verdict:
     code = rules.directed(result.slope, side, None, None)
     detail = story(x[1], y[1], pairs, result)
     reasons = ["levels-disagree"] if detail["slopes_differ"] == "differ" else []
-    if pairs.checkpoints is not None:  # without checkpoints there is no drift to take out
+    if pairs.checkpoints is not None:  # where nothing orders rows there is no drift to take out
         code = _shared_trend(code, result, side, reasons, detail)
     code = _carried(code, pairs, result, case, reasons, detail)
+    code = _too_coarse(code, case, x, y, pairs, result, reasons)
+    if shared := shared_part(case.study, x, y):
+        reasons.append("shared-part")
+        detail["shared_part"] = shared.kind
+        code = rules.unseated(code)
     if code == "cannot-tell" and len(pairs.names) <= 3:
         reasons.append("too-few-items")
     return settled(
@@ -120,7 +128,7 @@ def _carried(
     detail: Story,
 ) -> Code:
     """Fragile: one item carries r within.  One-step: one checkpoint carries it."""
-    if code not in ("backed", "against"):
+    if code not in ("backed", "leans", "against"):
         return code
     halving = case.limits["fragile_halving"]
     each = [float(r) if np.isfinite(r) else None for r in w.r_loo]
@@ -138,7 +146,36 @@ def _carried(
     if stepped and len(uses) > 2:
         reasons.append("one-step")
         detail |= {"one_step_at": uses[step], "one_step_without": without[step]}
-    return rules.demoted(code) if fragile or (stepped and len(uses) > 2) else code
+    if fragile:
+        return rules.unseated(code)
+    return rules.demoted(code) if stepped and len(uses) > 2 else code
+
+
+def _too_coarse(
+    code: Code,
+    case: Case,
+    x: Side,
+    y: Side,
+    pairs: evidence.Pairs,
+    w: levels.Within,
+    reasons: list[str],
+) -> Code:
+    """As a change allows for the gauge: x must move, and y by what the link makes it, to be seen.
+
+    Where half of x's movement within items may be the gauge's scatter, or what a typical journey
+    in x does to y is less than the gauge sees over all items, the link is held back.
+    """
+    if code not in ("backed", "leans", "against"):
+        return code
+    share = reliability_within(case.study, x, pairs)
+    journey = float(np.median([np.ptp(pairs.x[pairs.items == i]) for i in pairs.names]))
+    readings = pairs.n_rows / max(1, len(set(pairs.use.tolist())))
+    seeable = smallest_seen(case.study.measure(y[1]), readings)
+    blind = seeable is not None and abs(w.slope.value) * journey < seeable
+    if not blind and (share is None or share >= case.limits["gauge_half"]):
+        return code
+    reasons.append("gauge-too-coarse")
+    return rules.demoted(code)
 
 
 def slope_strip(case: Case, e: Estimate, side: int, unit: str, x: str, y: str) -> Strip:

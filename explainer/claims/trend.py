@@ -6,10 +6,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from explainer.analysis import steps
 from explainer.analysis import trend as stats
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.outliers import flag
-from explainer.analysis.result import Undefined
+from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import (
     Case,
@@ -71,12 +72,13 @@ def judge(case: Case) -> Verdict:
     values = np.array([v for _, v in kept])
     reasons = ["mixture"] if detail.get("mixture") else []
     code = _without_flagged(code, series, side, measure.resolution, case, detail)
+    code = _drift_beside_jump(code, series, side, case, reasons, detail)
     each = [float(np.delete(values, i).mean()) for i in range(len(values))]
     fragile, which = is_fragile(result.value, each, case.limits["fragile_halving"])
-    if fragile and code in ("backed", "against"):
+    if fragile and code in ("backed", "leans", "against"):
         reasons.append("fragile")
         detail |= {"fragile_item": kept[which][0], "fragile_without": each[which]}
-        code = rules.demoted(code)
+        code = rules.unseated(code)
     if code == "cannot-tell" and len(values) <= 3:
         reasons.append("too-few-items")
     detail |= {"n_up": int((values > 0).sum()), "n_down": int((values < 0).sum())}
@@ -146,6 +148,36 @@ def _without_flagged(
     return code
 
 
+def _drift_beside_jump(
+    code: Code,
+    series: list[Series],
+    side: int,
+    case: Case,
+    reasons: list[str],
+    detail: Story,
+) -> Code:
+    """``step``: where one jump fits better than a line, is there still a drift on its two sides?
+
+    A rank slope rises over a jump as over a drift.  Only what is left once each side of the jump
+    has its own level can be a drift.
+    """
+    if code not in ("backed", "leans", "against"):
+        return code
+    found = steps.jump([(x, y) for _, x, y in series])
+    if found is None or found.ahead < case.limits["delta_aicc"]:
+        return code
+    beside = [steps.slope_beside(x, y, found.at) for _, x, y in series]
+    left = stats.trend_over_items(beside) if len(series) > 1 else None
+    again: Code = "cannot-tell"
+    if isinstance(left, Estimate):
+        again = rules.directed(left, side, None, None)
+    if again == code:
+        return code
+    reasons.append("step")
+    detail["step_at"] = found.at
+    return "leans" if {code, again} == {"backed", "leans"} else "cannot-tell"
+
+
 def _one_series(
     case: Case, series: Series, side: int, unit: str, table: Table, detail: Story
 ) -> Verdict:
@@ -162,10 +194,15 @@ def _one_series(
     code: Code = "cannot-tell"
     if sure:
         code = "backed" if side in (0, way) else "against"
-    elif test.p < 0.2 and side in (0, way):
+    elif p_lag1 is not None and p_lag1 < 0.2 and side in (0, way):
         code = "leans"
+    reasons = ["too-few-items", *(["mixture"] if detail["mixture"] else [])]
+    code = _drift_beside_jump(code, [series], side, case, reasons, detail)
+    # Sen's range counts every reading for itself; neighbors that are alike count for less.
+    line = stats.theil_sen(x, y, widened=stats.crowding(y, x) or 1.0)
+    assert not isinstance(line, Undefined)
     verdict = unsettled(
-        case, code, ["too-few-items", *(["mixture"] if detail["mixture"] else [])],
+        case, code, reasons,
         unit=unit, n_items=1, n_rows=len(y), method="Theil–Sen slope, Mann–Kendall test",
         estimate=line.slope, table=table.name,
         detail={**detail, "single": item, "slope": line.slope, "mann_kendall_p": test.p,

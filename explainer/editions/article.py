@@ -77,6 +77,17 @@ class FigureView:
 
 
 @dataclass(frozen=True)
+class WhatIfRow:
+    """A claim's verdict if another size counted."""
+
+    margin: str
+    code: str
+    label: str
+    chosen: bool
+    """Whether this is the size this page uses."""
+
+
+@dataclass(frozen=True)
 class ClaimView:
     """A claim: the report's sentence, the plain one, and what the data say."""
 
@@ -98,6 +109,8 @@ class ClaimView:
     """For a limit: each reading and how it is called."""
     said_by: str = "The report"
     of_report: bool = True
+    what_if: tuple[WhatIfRow, ...] = ()
+    """The verdict for smaller and larger margins, smallest first; empty where it has none."""
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ from explainer.charts.strip import draw_strip
 from explainer.charts.style import TALL, WIDE
 from explainer.charts.yardstick import draw_yardstick
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
+from explainer.claims.what_if import what_if
 from explainer.editions.article import (
     Article,
     AsReadView,
@@ -30,6 +31,7 @@ from explainer.editions.article import (
     ReportView,
     RuleView,
     Telling,
+    WhatIfRow,
 )
 from explainer.editions.numbers import (
     claim_numbers,
@@ -44,10 +46,12 @@ from explainer.study.model import Study, Table
 from explainer.words.facts.metric import strip_in
 from explainer.words.facts.zone import limits_told
 from explainer.words.page.cautions import treats
+from explainer.words.page.claims import labels
 from explainer.words.page.lifted import as_read_title, as_read_words, source_words
 from explainer.words.page.prose import fill
-from explainer.words.quantity.numbers import plural_of
-from explainer.words.quantity.sizes import listed, number, set_level
+from explainer.words.phrases.book import teller_for
+from explainer.words.quantity.numbers import as_given, plural_of
+from explainer.words.quantity.sizes import listed, number, set_level, with_unit
 from explainer.words.quantity.when import day_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import AUDIENCES, in_first_units, say
@@ -59,6 +63,7 @@ def compose(judgement: Judgement) -> Article:
     study = judgement.study
     said = study.description
     words = say(judgement, study.workspace.settings.audience)
+    others = _what_if(judgement)
     plainly = {id: claim.plainly for id, claim in words.claims.items()}
     article = Article(
         id=study.id,
@@ -76,7 +81,10 @@ def compose(judgement: Judgement) -> Article:
             for i, result in enumerate(judgement.figures, start=1)
         ),
         claims=tuple(
-            _claim(i, v, words.claims[v.claim.id], study)
+            replace(
+                _claim(i, v, words.claims[v.claim.id], study),
+                what_if=others.get(v.claim.id, ()),
+            )
             for i, v in enumerate(judgement.verdicts, start=1)
         ),
         rule=_rule(judgement, words) if said.rule else None,
@@ -113,6 +121,21 @@ def compose(judgement: Judgement) -> Article:
         board=_board(judgement, words),
     )
     return in_first_units(judgement, article, WAYS)
+
+
+def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
+    """Claim id to its verdicts for other margins, in words."""
+    called = labels(teller_for(judgement, judgement.study.workspace.settings.audience))
+    return {
+        claim: tuple(
+            WhatIfRow(
+                with_unit(as_given(r.margin), r.unit),
+                r.code, called[r.code], r.chosen,
+            )
+            for r in rows
+        )
+        for claim, rows in what_if(judgement).items()
+    }  # fmt: skip
 
 
 def _board(judgement: Judgement, words: StudyWords) -> Drawing | None:

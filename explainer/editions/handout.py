@@ -14,7 +14,8 @@ from markupsafe import Markup
 from explainer.charts import fonts, svg
 from explainer.charts.fonts import face_css
 from explainer.charts.kinds import draw
-from explainer.charts.style import SMALL, Canvas, colour
+from explainer.charts.style import SMALL, Canvas
+from explainer.charts.verdict_marks import marks_css
 from explainer.claims.verdict import Judgement
 from explainer.editions.fit import LARGE, ROOMY, SIZES, Draft, drafts, fitted, sizes_of, warning
 from explainer.editions.handout_cuts import BACK, FRONT
@@ -35,9 +36,9 @@ ANSWER, LINES = (46.0, 42.0, 39.0, 36.0), 3
 WIDTHS, MARGIN = {"letter": 612.0, "a4": 595.28}, 2 * 42.52
 #: How high a figure stands for its width, by the size of type it is tried with: the smaller, the
 #: lower; of a smaller one its shapes could not be seen.
-SHARES, LOWEST = {15.0: 0.46, 14.0: 0.44, 13.0: 0.42, 12.0: 0.4, 11.5: 0.36}, 0.29
+SHARES, LOWEST = {15.0: 0.46, 14.0: 0.44, 13.0: 0.42, 12.0: 0.4, 11.5: 0.37}, 0.33
 #: Kinds that need more height for their width than others.
-TALLER = {"shot-series": 1.2}
+TALLER = {"shot-series": 1.35, "gauge": 1.1}
 #: The side of a code on the sheet and on the card, in millimetres, without its quiet zone.
 CODE = {"handout": 40.0, "rule-card": 26.0}
 
@@ -131,16 +132,14 @@ def sheet_html(edition: str, study: Study, draft: Draft[Any], **shared: object) 
     base = (settings.base_address or "").rstrip("/")
     address = f"{base}/{study.id}/" if base else ""
     css = "\n".join((
-        face_css(False), safe_source(folders, "sheet.css"), safe_source(folders, f"{edition}.css"),
-        _measures(settings, draft.size),
+        face_css(False), safe_source(folders, "sheet.css"), marks_css(),
+        safe_source(folders, f"{edition}.css"), _measures(settings, draft.size),
     ))  # fmt: skip
     with template_faults(folders):
-        html = environment(folders).get_template(f"{edition}.html.j2").render(
+        return environment(folders).get_template(f"{edition}.html.j2").render(
             say=draft.content, css=Markup(css), medium="print", lang="en-US", address=address,
             code=qr_code(address, CODE[edition]) if address else None, **shared,
         )  # fmt: skip
-    # Marks are drawn in the ink of the page, which has a little colour in it; paper is black.
-    return html.replace(f'"{colour("ink")}"', '"#000"')
 
 
 def _measures(settings: Settings, size: float) -> str:

@@ -65,7 +65,7 @@ SECTIONS: tuple[Section, ...] = (
     Section("words", "Words used here", "Words", folded=True),
     Section("sources", "Sources and downloads", "Downloads", folded=True),
     Section("corrections", "Corrections", "Corrections", folded=True),
-    Section("appendix", "The numbers", "Numbers", lambda a: bool(a.figures or a.claims),
+    Section("appendix", "Annex: the numbers", "Numbers", lambda a: bool(a.figures or a.claims),
             ("print",)),
 )  # fmt: skip
 

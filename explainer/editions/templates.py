@@ -93,10 +93,10 @@ def environment(folders: tuple[Path, ...]) -> Sandbox:
     return env
 
 
-def _verdict_mark(code: str, label: str = "", look: str = "mark") -> Markup:
+def _verdict_mark(code: str, label: str) -> Markup:
     """The mark of a verdict as an inline drawing, named by its label."""
     known: dict[str, Code] = {each: each for each in STRENGTH}
-    return Markup(mark_svg(known[code], str(_set(label)), str(escape(look))))
+    return Markup(mark_svg(known[code], str(_set(label))))
 
 
 def _set(value: object) -> object:

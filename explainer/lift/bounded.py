@@ -83,18 +83,22 @@ def read_report(
                 yield {"pages": told}
                 if told > FEW:
                     continue  # asked again, with a quick look first
-            last = yield from _pages(child, a_page)
-        if last is None:
+            at_first = min((n for n in pages if n >= first), default=first)
+            last = yield from _pages(child, a_page, at_first)
+        if last is None or last >= told:
             return
         first = last + 1
-    yield {"page": first, "faults": [f"from here on it was not read: {TRIES} pages failed"]}
+    why = f"from here on it was not read, since {TRIES} pages failed; name others with --pages"
+    yield _nothing(first, why)
 
 
 def _pages(
-    child: _Child, a_page: float
+    child: _Child, a_page: float, begun: int
 ) -> Generator[dict[str, Any], None, int | None]:
-    """Records until the child is done (None) or a page brings it down (that page)."""
-    begun = 0
+    """Records until the child is done (None) or a page brings it down (that page).
+
+    ``begun`` is the page it is at; the first one when this is called.
+    """
     while True:
         record = child.next(a_page)
         if record is None:

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from explainer.errors import ExplainerError
 from explainer.lift.picture import CannotRead, snapped
-from explainer.lift.reading import HandReading, Read, Source, read_by_hand, reading_of
+from explainer.lift.reading import CameFrom, HandReading, Read, read_by_hand, reading_of
 from explainer.publish.preview_server import from_here, running
 
 #: Bytes of a request: some ten thousand marks.
@@ -34,11 +34,11 @@ Save = Callable[[Mapping[str, bytes]], str]
 
 
 @dataclass
-class Desk:
+class ReadingDesk:
     """What lies on the desk, and whether the reading was saved."""
 
     png: bytes
-    source: Source
+    source: CameFrom
     save: Save
     """Writes files by name and says where; raises ExplainerError."""
     token: str
@@ -114,7 +114,7 @@ def _digest(text: str) -> str:
 class DeskHandler(BaseHTTPRequestHandler):
     """The page, its picture, and three questions."""
 
-    desk: Desk
+    desk: ReadingDesk
     protocol_version = "HTTP/1.1"
     server_version = "explainer-desk"
     sys_version = ""
@@ -135,7 +135,7 @@ class DeskHandler(BaseHTTPRequestHandler):
         """A question of the page itself, in JSON; a stranger's is refused."""
         own = f"http://{self.headers.get('Host', '')}"
         length = self.headers.get("Content-Length", "")
-        token = self.headers.get("X-Desk-Token", "")
+        token = self.headers.get("X-ReadingDesk-Token", "")
         if (
             not from_here(self.headers.get("Host", ""))
             or self.headers.get("Origin", own) != own
@@ -189,7 +189,7 @@ class DeskHandler(BaseHTTPRequestHandler):
 
 
 def sit_down(
-    png: bytes, source: Source, save: Save, port: int | None, tell: Callable[[str], None],
+    png: bytes, source: CameFrom, save: Save, port: int | None, tell: Callable[[str], None],
     stop: threading.Event | None = None,
 ) -> bool:  # fmt: skip
     """Serves the desk until a reading is saved, ``stop`` is set or Ctrl-C; whether one was.
@@ -197,7 +197,7 @@ def sit_down(
     Raises UsageError where the port is taken.
     """
     saved, stop = threading.Event(), stop or threading.Event()
-    desk = Desk(png, source, save, secrets.token_urlsafe(24), saved)
+    desk = ReadingDesk(png, source, save, secrets.token_urlsafe(24), saved)
     handler = type("DeskHandler", (DeskHandler,), {"desk": desk})
     with running(handler, port) as address:
         tell(f"reading desk: {address} (it ends when you save; Ctrl-C ends it)")

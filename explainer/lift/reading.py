@@ -198,7 +198,7 @@ def _grid(calibration: Calibration) -> tuple[Floats, ...]:
 
 
 @dataclass(frozen=True)
-class Source:
+class CameFrom:
     """What the picture is of."""
 
     report: ReportFile

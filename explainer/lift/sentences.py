@@ -105,7 +105,7 @@ def _paragraphs(block: str) -> Iterator[str]:
     """Lines joined, but for headings: short lines without an end that stand after an end."""
     joined: list[str] = []
     lines = [line.strip() for line in block.split("\n") if line.strip()]
-    for line, following in zip(lines, [*lines[1:], ""], strict=True):
+    for line, following in zip(lines, [*lines[1:], ""], strict=False):
         begins = not joined or bool(re.search(r"[.:!?]$", joined[-1]))
         alone = len(line) < 50 and not re.search(r"[.,;:!?]$", line) and line[:1].isupper()
         if begins and alone and following[:1].isupper():

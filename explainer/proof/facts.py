@@ -145,9 +145,11 @@ def margins(judgement: Judgement, glossary: Glossary, places: Places) -> Iterato
     for i, claim in enumerate(judgement.study.description.claims):
         for j, test in enumerate(claim.all_tests):
             if isinstance(test, NoAssociation) and test.margin is None:
-                path: Path = ("claims", i, "test")
+                key = "tests" if claim.test is None else "test"
+                alone = key == "test" and not isinstance(claim.test, tuple)
+                path: Path = ("claims", i, key) if alone else ("claims", i, key, j)
                 yield places.weak(
-                    path if claim.test is not None else ("claims", i, "tests", j),
+                    path,
                     f"no `margin` for the claim `{claim.id}`",
                     "how far from 0 r may lie and still count as none", "it can never be shown",
                     "no-margin-r",

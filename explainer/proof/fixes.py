@@ -8,6 +8,8 @@ from explainer.errors import Problem
 FIXES: dict[str, str] = {
     "too-strong": "say it with the verdict: `backs`, `points to`, `may`, `can't tell`",
     "to-confirm": "check the line, mend it if need be, then take the mark away",
+    "verdict-moved": "read the reason on the page, and note it under `corrections:` if you publish",
+    "key-changed": "write what is asked for, or leave it if that is what you mean",
     "untested-link": "give the claim a test, or say in `therefore` that this step is an opinion",
     "narrow-zone": "give the rule `u` as the gauge test finds it, or measure the gauge again",
     "no-reasons": "list the ids of the claims under `reasons`, in the order they build on",

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from explainer.claims.verdict import Judgement
 from explainer.errors import Problem, StudyError
-from explainer.proof import facts
+from explainer.proof import facts, moved
 from explainer.proof.fixes import importance
 from explainer.proof.place import Places
 from explainer.proof.prose import prose
@@ -90,5 +90,7 @@ CHECKS: tuple[Check, ...] = (
     facts.too_few,
     facts.margins,
     facts.answers,
+    moved.verdicts_moved,
+    moved.keys_changed,
     prose,
 )

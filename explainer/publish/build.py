@@ -16,6 +16,8 @@ from explainer.editions.page import render_page
 from explainer.editions.pdf import render_pdf
 from explainer.editions.rule_card import render_rule_card
 from explainer.editions.script import DOWNLOADS, compose_script, script_files
+from explainer.editions.share_cards import PAGE as CARD
+from explainer.editions.share_cards import share_cards
 from explainer.publish.commands import EDITIONS
 from explainer.publish.data import data_files
 from explainer.publish.manifest import Built, Listing
@@ -45,9 +47,10 @@ def build_study(study: Study, editions: Collection[str] = EDITIONS) -> Built:
         talk = compose_script(judgement, article)
         script = script_files(talk, study.workspace.template_folders)
     files = {**{name: sheet.pdf for name, sheet in sheets.items()}, **script, **numbers(judgement)}
+    files |= share_cards(judgement, article)
     article = replace(
         article,
-        still=next((p for p in script if p.endswith(".png")), ""),
+        still=CARD,
         downloads=tuple(
             d for d in article.downloads
             if d.path in files or (d.path == PRINTED and "page" in editions)

@@ -59,6 +59,9 @@ _STANDARD = {
     "gauge_poor": Threshold(
         30.0, "and inadequate above this one", 0.0, 100.0
     ),
+    "gauge_half": Threshold(
+        0.5, "a link counts in full if at least this share of the spread is not the gauge's own"
+    ),
     "power": Threshold(
         0.8, "the chance of finding a true effect that a design is planned for", 0.05, 0.999
     ),

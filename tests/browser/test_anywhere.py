@@ -58,7 +58,7 @@ def test_without_scripts_everything_is_there_but_the_switches(visit):
     assert not plain.locator(".choices").is_visible()
     assert plain.locator("button:visible").count() == 0
     assert plain.locator(".readout:visible").count() == 0
-    extra = full.locator(".pass-on, .readout")
+    extra = full.locator(".pass-on, .readout, .choices")
     extra.evaluate_all("all => all.forEach(e => e.remove())")
     assert plain.locator(".sheet").inner_text() == full.locator(".sheet").inner_text()
     fold = plain.locator("details").first

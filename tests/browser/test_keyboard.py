@@ -57,7 +57,7 @@ def test_switches_and_folds_answer_to_the_keys(visit, key):
 
 def test_the_contents_follow_along(visit):
     page = visit(reduced_motion="reduce")
-    for section in ("claims", "questions", "answer"):
+    for section in ("claims", "questions", "reasons"):
         page.locator(f"#{section}").evaluate("e => e.scrollIntoView()")
         page.locator(f".contents a[href='#{section}'][aria-current]").wait_for()
         assert page.locator(".contents [aria-current]").count() == 1

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 
-import pytest
-
 PRESSED = "[data-choice={}] button[aria-pressed=true]"
 
 
@@ -19,15 +17,21 @@ def text(page) -> str:
     return page.locator(".sheet").inner_text()
 
 
+def opened(page) -> None:
+    """With every fold open, so that all of it can be read."""
+    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true })")
+
+
 def test_sizes_in_metric_and_back(visit):
     page = visit()
+    opened(page)
     before = text(page)
     assert "22 microinches" in before
     choose(page, "units", "metric")
     after = text(page)
-    answers = page.locator(".glance .size").all_inner_texts()
-    assert any("µm" in size or "cm" in size for size in answers)
-    assert [size for size in answers if "microinch" in size and "µm" not in size] == []
+    said = page.locator(".says").all_inner_texts()
+    assert any("µm" in one or "cm" in one for one in said)
+    assert [one for one in said if "microinch" in one and "µm" not in one] == []
     # A microinch is 25.4 nm by definition of the inch (BIPM SI Brochure, 9th ed.): 22 are 0.56 µm.
     assert "0.56 µm" in after
     choose(page, "units", "inch")
@@ -63,28 +67,31 @@ def test_claims_in_the_reports_words_and_back(visit):
     assert text(page) == before
 
 
-@pytest.mark.parametrize("audience", ["league", "coach"])
-def test_told_to_another_audience_with_the_same_verdicts(visit, audience):
+def test_a_term_opens_its_meaning_where_it_stands_and_closes_again(visit):
     page = visit()
-    verdicts = page.locator(".verdict").all_inner_texts()
-    before = text(page)
-    choose(page, "audience", audience)
-    assert text(page) != before
-    assert page.locator(".verdict").all_inner_texts() == verdicts
-    shown = page.locator("[data-audience]:visible").evaluate_all(
-        "all => all.map(e => e.dataset.audience)"
-    )
-    assert shown and all(audience in said.split() for said in shown)
-    choose(page, "audience", "viewer")
-    assert text(page) == before
+    term = page.locator(".claim a.term").first
+    name, y = term.get_attribute("href")[1:], page.evaluate("scrollY")
+    meant = page.locator(f"#{name} + dd").evaluate("d => d.firstChild.textContent.trim()")
+    term.focus()
+    page.keyboard.press("Enter")
+    note = page.locator(".gloss")
+    assert note.count() == 1 and meant in note.inner_text()
+    assert term.get_attribute("aria-expanded") == "true"
+    assert abs(page.evaluate("scrollY") - y) < 900 and page.evaluate("location.hash") == ""
+    page.keyboard.press("Escape")
+    assert note.count() == 0 and term.evaluate("t => t === document.activeElement")
+    term.click()
+    assert note.count() == 1
+    note.locator("button").click()
+    assert note.count() == 0
 
 
-def test_no_audience_is_left_without_an_answer(visit):
-    page = visit()
-    for audience in ("viewer", "league", "coach"):
-        choose(page, "audience", audience)
-        assert page.locator("#answer .answer:visible").count() == 1
-        assert page.locator("#short p:visible").count() >= 1
+def test_without_script_a_term_leads_to_its_meaning_and_back(visit):
+    page = visit(java_script_enabled=False)
+    term = page.locator(".claim a.term[id]").first
+    slug = term.get_attribute("href").removeprefix("#term-")
+    assert term.get_attribute("id") == f"use-{slug}"
+    assert page.locator(f"#term-{slug} + dd a.back").get_attribute("href") == f"#use-{slug}"
 
 
 def test_choices_are_kept_in_the_tab_and_nowhere_else(visit, served):

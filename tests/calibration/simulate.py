@@ -67,8 +67,9 @@ class Tally:
 def tally(kind: str, n: int, draws: int, shared: float = 0.0) -> Tally:
     """Judge ``draws`` true and ``draws`` false worlds; the seed depends on all of it."""
     worlds = _worlds()
-    make = worlds.WORLDS[kind]
-    key = [SEED, n, list(worlds.WORLDS).index(kind), int(1000 * shared)]
+    every = {**worlds.WORLDS, **worlds.STRESS}
+    make = every[kind]
+    key = [SEED, n, list(every).index(kind), int(1000 * shared)]
     rng = np.random.default_rng(key)
     counts = dict.fromkeys(("fb", "tb", "ta", "tc", "ranges", "covered"), 0)
     for truth in (True, False):
@@ -113,10 +114,13 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--draws", type=int, default=1000)
     parser.add_argument("--only", default="", help="kinds whose name contains this")
+    parser.add_argument("--last", type=int, default=0, help="only so many kinds, the last ones")
     asked = parser.parse_args()
     worlds = _worlds()
     jobs = [
-        (kind, n, asked.draws, 0.0) for kind in worlds.WORLDS if asked.only in kind for n in SIZES
+        (kind, n, asked.draws, 0.0)
+        for kind in [*worlds.WORLDS, *worlds.STRESS][-asked.last :] if asked.only in kind
+        for n in SIZES
     ]
     jobs += [(kind, 8, asked.draws, 0.5) for kind in worlds.SHARED if asked.only in kind]
     with ProcessPoolExecutor(2) as pool:

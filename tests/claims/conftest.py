@@ -16,12 +16,15 @@ HEAD = """\
 title: A test study
 question: Does it?
 invented: yes
-tested: {each: ball, group: model}
+tested: {each: ball}
 use: {column: games, term: games rolled, unit: game}
 measures:
   x: {term: cover roughness, unit: microinch, repeatability_sd: 0.001, lowest: -1000000}
   y: {term: total hook, unit: board, matters_from: 1}
 """
+
+#: The same for balls that come in models.
+IN_MODELS = HEAD.replace("{each: ball}", "{each: ball, group: model}")
 
 Judge = Callable[..., Judgement]
 

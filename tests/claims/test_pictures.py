@@ -24,9 +24,9 @@ def example(name: str):
 
 
 def test_the_last_readings_are_held_against_the_rule():
-    """At game 60: 68, 38, 47, 31, 56, 68, 66 and 47; below 47 misses 50, from 53 on meets it."""
+    """At game 60: 68, 38, 47, 31, 56, 68, 66 and 47; up to 37 misses 40, from 43 on meets it."""
     calls = found(example("cover-texture"), "texture-over-play", "rule")
-    assert calls == {"n_meets": 4, "n_misses": 4, "n_close": 0, "at": 60.0}
+    assert calls == {"n_meets": 6, "n_misses": 1, "n_close": 1, "at": 60.0}
     assert found(example("cover-texture"), "hardness-over-play", "rule") == {}
 
 

@@ -26,7 +26,7 @@ def test_the_gauge_s_own_spread_is_found(judged, maker):
     """20 degrees of freedom and more behind it: within a fifth of the truth."""
     gauge = judged.verdict("gauge-fine")
     assert gauge.extra["ev"] == pytest.approx(maker.TRUE_EV, rel=0.2)
-    assert gauge.code == "leans"
+    assert gauge.code == "cannot-tell"  # 29 against 30, from 15 to 83: a coin flip
     assert gauge.low < true_share(maker) < gauge.high
     assert (gauge.n_items, gauge.n_rows) == (10, 90)
 
@@ -47,7 +47,7 @@ def test_half_a_point_is_less_than_the_gauge_can_see(judged, maker):
 
 
 def test_a_reason_that_nothing_here_tests_is_asked_about_and_is_not_the_weakest(judged):
-    assert [link.code for link in judged.chain.links] == ["not-tested", "leans", "against"]
+    assert [link.code for link in judged.chain.links] == ["not-tested", "cannot-tell", "against"]
     assert judged.chain.weakest == "sees-half-a-point"
     assert [q.claim for q in judged.questions if q.source == "untested-link"] == ["soft-hooks"]
 
@@ -56,7 +56,10 @@ def test_balls_are_called_as_they_truly_are_or_not_at_all(judged, maker):
     """No ball that truly meets the limit fails, none that truly misses it passes."""
     called = {row["item"]: row["call"] for row in judged.verdict("all-conform").extra["items"]}
     true = {f"K{i + 1}": value for i, value in enumerate(maker.TRUE)}
-    assert judged.verdict("all-conform").code == "against"
+    # One of ten that fails at 95% is nothing rare where balls lie at the limit; it takes 99.5%.
+    (failed,) = [r for r in judged.verdict("all-conform").extra["items"] if r["call"] == "fail"]
+    assert 0.05 / 10 < failed["p_conform"] < 0.05
+    assert judged.verdict("all-conform").code == "cannot-tell"
     assert {ball for ball, call in called.items() if call == "fail"} == {"K1"}
     assert all(true[ball] >= maker.LIMIT for ball, call in called.items() if call == "pass")
     assert "too-close" in called.values()

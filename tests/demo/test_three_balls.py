@@ -42,12 +42,12 @@ def test_a_no_without_a_margin_is_no_answer(judged):
     assert "no-margin" in size.reasons
 
 
-def test_one_of_several_claims_does_not_survive_the_correction(judged):
-    """Weight and hardness were made apart."""
+def test_a_link_between_two_models_is_none_among_their_balls(judged):
+    """Weight and hardness were made apart; over all six balls r is far from 0, in a model not."""
     heavy = judged.verdict("heavy-is-hard")
-    assert heavy.code == "cannot-tell"
-    assert "holm" in heavy.reasons
-    assert heavy.detail.p_alone < 0.05 < heavy.detail.p_after
+    assert (heavy.code, heavy.reasons) == ("cannot-tell", ("groups",))
+    assert heavy.detail.between_groups
+    assert abs(heavy.detail.r_over_all) > 2 * abs(heavy.estimate)
 
 
 def test_printed_averages_are_not_balls(judged):

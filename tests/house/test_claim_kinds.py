@@ -53,13 +53,21 @@ CODES = ("backed", "leans", "cannot-tell", "against", "not-tested")
 GIVEN: dict[str, Any] = {
     "measure": "y", "x": "x", "y": "y", "from": 0, "to": 20, "over": "games", "by": "model",
     "a": "A", "b": "B", "operator": "reader", "repeat": "again", "successes": "made",
-    "attempts": "tried", "because": "It is a question of taste.",
+    "attempts": "tried", "because": "It is a question of taste.", "share": "most",
+    "worse": "up", "limit": 8,
 }  # fmt: skip
 #: A kind whose parameters need more than that: which one, and what it is then set to.
 BESIDE: dict[str, dict[str, Any]] = {
     "break-in": {"by": 10}, "limit": {"at_least": 3}, "repeatability": {"table": "desk"},
     "rate-difference": {"by": "oil", "a": "long", "b": "short", "within": "ball"},
     "no-association": {"margin": 0.7}, "no-change": {"margin": 2},
+    "mean-is": {"value": 10, "within": 2}, "ranking": {"first": "A"},
+    "spread": {"by": "model", "a": "A", "b": "B", "direction": "more"},
+    "no-worse": {"from": 0, "to": 20}, "settles": {"by": 10},
+    "crossing": {"after": 10, "within": 20, "measure": "x", "limit": 8},
+    "population-limit": {"at_most": 12}, "steps": {"measure": "z", "by": "dose", "table": "doses"},
+    "agreement": {"measure": "z", "by": "gauge", "a": "old", "b": "new", "within": 3,
+                  "table": "twice"},
 }  # fmt: skip
 
 
@@ -93,8 +101,14 @@ def write(folder: Path, claims: list[dict[str, Any]]) -> None:
         for reader in "PQR":
             desk += [f"B{i},{reader},{n},{start + rng.normal(0, 0.05):.3f}" for n in (1, 2)]
         oil += [f"B{i},{side},{rng.integers(20, 30)},40" for side in ("long", "short")]
+    doses, twice = ["ball,dose,z"], ["ball,gauge,z"]
+    for i in range(12):
+        doses.append(f"D{i},{100 * (i % 3 + 1)},{10 + i % 3 + rng.normal(0, 0.4):.3f}")
+        level = 10 + rng.normal()
+        twice += [f"G{i},{name},{level + rng.normal(0, 0.3):.3f}" for name in ("old", "new")]
     folder.mkdir(parents=True)
-    for name, lines in (("t", rows), ("desk", desk), ("oil", oil)):
+    tables = (("t", rows), ("desk", desk), ("oil", oil), ("doses", doses), ("twice", twice))
+    for name, lines in tables:
         (folder / f"{name}.csv").write_text("\n".join(lines) + "\n")
     (folder / "study.yaml").write_text(json.dumps({
         "title": "One claim of each kind", "question": "Which of these hold?", "invented": True,
@@ -105,8 +119,13 @@ def write(folder: Path, claims: list[dict[str, Any]]) -> None:
                   "less_is": "smoother", "repeatability_sd": 0.2},
             "y": {"unit": "board", "matters_from": 1, "more_is": "more hook",
                   "less_is": "less hook", "repeatability_sd": 0.1},
+            "z": {"unit": "microinch", "matters_from": 1},
         },
-        "tables": {name: {"file": f"{name}.csv"} for name in ("t", "desk", "oil")},
+        "tables": {
+            name: {"file": f"{name}.csv", **({"tested": {"each": "ball"}} if more else {})}
+            for name, more in zip(("t", "desk", "oil", "doses", "twice"), (0, 0, 0, 1, 1),
+                                  strict=True)
+        },
         "claims": [
             {"id": c["kind"], "report_says": "A sentence.", "plainly": "In plain words.",
              "test": {**({"table": "t"} if "table" not in c and "measure" in c else {}), **c}}

@@ -12,11 +12,11 @@ from pictured import PicturedChart, careful_reading, picture_errors
 from playwright.sync_api import expect
 
 from explainer.lift.desk import sit_down
-from explainer.lift.reading import Source
+from explainer.lift.reading import CameFrom
 from explainer.lift.written import ReportFile
 from explainer.study.lifted import lifted_of
 
-SOURCE = Source(ReportFile("report.pdf", "a" * 64, 12), 8, "2026-01-31")
+SOURCE = CameFrom(ReportFile("report.pdf", "a" * 64, 12), 8, "2026-01-31")
 
 
 @pytest.fixture(scope="module")

@@ -196,7 +196,7 @@ def test_a_claim_that_says_two_things(made: SimpleNamespace) -> None:
 
 
 def test_made_up_data_is_said_to_be_made_up(made: SimpleNamespace) -> None:
-    assert "made up" in say(judged(made, {"change": "backed"})).disclaimer
+    assert "Made-up data" in say(judged(made, {"change": "backed"})).disclaimer
     study = made.study([made.claim("change", "it")], invented=False)
     real = say(made.judgement(study, (made.verdict(study, "it", "backed"),)))
     assert real.disclaimer == ""

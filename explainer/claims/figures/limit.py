@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from explainer.analysis.conformity import Call, judge_reading
-from explainer.claims import evidence
 from explainer.claims.figure_data import LimitData, LimitReading
 from explainer.claims.figures.common import number_rows
-from explainer.claims.limit import LimitDetail, uncertainty
+from explainer.claims.limit import Called, LimitDetail, called
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Limit
 from explainer.study.description.tests import LimitTest
@@ -19,14 +17,19 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
     """One reading per item, and how each is called."""
     table = study.tables[figure.table]
     measure = study.measure(figure.y)
-    seen = evidence.at(table, figure.y, figure.at)
     low, high = _limits(study, figure)
     shown = _claim(figure, low, high, table.name, verdicts)
     if shown is not None:
         guard = shown.guard or 0.0
         readings = [LimitReading(**call) for call in shown.items or ()]
+        n_rows = shown.n_rows
     else:
-        guard, readings = _called(study, figure, seen, (low, high))
+        seen = _called(study, figure, (low, high))
+        guard, n_rows = seen.guard, seen.n_rows
+        readings = [
+            LimitReading(item, value, call.call, call.p_conform)
+            for item, value, call in zip(seen.items, seen.values.tolist(), seen.calls, strict=True)
+        ]
     data = LimitData(tuple(readings), low, high, guard)
     rows = [(r.item, r.value, r.call, 100 * r.p_conform) for r in readings]
     counts = {c: sum(r.call == c for r in readings) for c in ("pass", "fail", "too-close")}
@@ -40,7 +43,7 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
         figure, data, (found,),
         NumbersTable((table.item, figure.y, "call", "chance it conforms"),
                      ("", measure.unit, "", "percent"), number_rows(rows)),
-        len(readings), seen.n_rows,
+        len(readings), n_rows,
     )  # fmt: skip
 
 
@@ -55,6 +58,7 @@ def _claim(
     same = [
         part for v in verdicts for part in v.each
         if isinstance(part.test, LimitTest) and part.table == table and part.extra["items"]
+        and part.test.take == "mean"
         and (part.test.measure, part.test.at) == (figure.y, figure.at)
         and (part.test.at_least, part.test.at_most) == (low, high)
     ]  # fmt: skip
@@ -62,23 +66,13 @@ def _claim(
     return first.detail if first and isinstance(first.detail, LimitDetail) else None
 
 
-def _called(
-    study: Study, figure: Limit, seen: evidence.ItemValues,
-    limits: tuple[float | None, float | None],
-) -> tuple[float, list[LimitReading]]:  # fmt: skip
-    """The zone, and each reading's call, where no claim has called them."""
+def _called(study: Study, figure: Limit, limits: tuple[float | None, float | None]) -> Called:
+    """Each reading's call, where no claim has called them."""
     rule = study.description.rule
     same = rule is not None and rule.limit is not None and rule.limit.measure == figure.y
     given = figure.u if figure.u is not None else rule.u if rule is not None and same else None
-    each = seen.n_rows / max(1, len(seen.items))
-    u, _ = uncertainty(study.measure(figure.y), study.tables[figure.table], each, given)
-    calls = [judge_reading(value, u or 0.0, *limits) for value in seen.values.tolist()]
-    readings = [
-        LimitReading(item, value, call.call, call.p_conform)
-        for item, value, call in zip(seen.items, seen.values.tolist(), calls, strict=True)
-        if isinstance(call, Call)
-    ]
-    return next((c.guard for c in calls if isinstance(c, Call)), 0.0), readings
+    return called(study.tables[figure.table], figure.y, study.measure(figure.y), limits, figure.at,
+                  "mean", given)  # fmt: skip
 
 
 def _limits(study: Study, figure: Limit) -> tuple[float | None, float | None]:

@@ -46,10 +46,10 @@ class Context:
     def tests(self) -> Iterator[tuple[Path, AnyTest]]:
         """Every test with its place."""
         for i, claim in enumerate(self.description.claims):
-            if claim.test is not None:
-                yield ("claims", i, "test"), claim.test
-            for j, test in enumerate(claim.tests):
-                yield ("claims", i, "tests", j), test
+            key = "tests" if claim.test is None else "test"
+            for j, test in enumerate(claim.all_tests):
+                listed_ = key == "tests" or isinstance(claim.test, tuple)
+                yield ("claims", i, key, j) if listed_ else ("claims", i, key), test
 
     def complete(self) -> bool:
         """Whether every table's header could be read: else names may be in the others."""

@@ -214,3 +214,20 @@ def answers_read_well(c: Context) -> Iterator[Problem]:
     for place, answers in given:
         if answers is not None and not re.fullmatch(r"[a-z0-9-]+/[a-z0-9-]+", answers):
             yield c.error(place, f"`{answers[:60]}`", "study-id/question-id", code="answers")
+
+
+def percent_possible(c: Context) -> Iterator[Problem]:
+    """``in: percent`` takes readings above 0: of nothing there is no share."""
+    for at, test in c.tests():
+        if getattr(test, "in_", None) != "percent":
+            continue
+        for sheet, measure in c.operands(at, test)[0]:
+            table = sheet.table
+            if table is None or table.mean_of is not None:
+                continue
+            low = table.frame[measure].dropna()
+            low = low[low <= 0]
+            if len(low):
+                found = f"`{measure}` at {low.iloc[0]:g} in {table.file}, row {low.index[0]}"
+                expected = "readings above 0: nothing has no percent"
+                yield c.error((*at, "in"), found, expected, code="percent")

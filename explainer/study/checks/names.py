@@ -177,18 +177,22 @@ def _counting(c: Context, at: Path, test: tst.RateDifference) -> tuple[Sheet | N
 def _conditions(c: Context, at: Path, sheet: Sheet, test: tst.ClaimTest) -> Iterator[Problem]:
     """A test's conditions are values of the column ``by``, each another one."""
     by = getattr(test, "by", None)
-    if not test.conditions or sheet.table is None or by not in sheet.columns:
+    named: list[tuple[str, str | float]] = [(key, getattr(test, key)) for key in test.conditions]
+    named = [(key, value) for key, value in named if value is not None]
+    named += getattr(test, "named_values", ())
+    if not named or sheet.table is None or by not in sheet.columns:
         return
     values = [as_text(v) for v in sheet.table.frame[by].unique()]
     given: list[str] = []
-    for key in test.conditions:
-        value = as_text(getattr(test, key))
+    keys = [key for key, _ in named]
+    for key, given_value in named:
+        value = as_text(given_value)
         if value not in values:
             found = f"`{value}`, which the column `{by}` of {sheet.file} never holds"
             expected = f"one of {listed(values)}"
             yield c.error((*at, key), found, expected, hint(value, values), "no-value")
         if value in given:
-            found = f"`{value}` for both {test.conditions[given.index(value)]} and {key}"
+            found = f"`{value}` for both {keys[given.index(value)]} and {key}"
             yield c.error((*at, key), found, "two different conditions", code="no-value")
         given.append(value)
 

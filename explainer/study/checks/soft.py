@@ -6,10 +6,11 @@ import re
 from collections.abc import Iterator
 
 from explainer.errors import Problem
-from explainer.study.checks.context import Context
+from explainer.study.checks.context import Context, as_text
 from explainer.study.description import figures as fig
 from explainer.study.description import tests as tst
 from explainer.study.description.tests import Operand
+from explainer.study.near import listed
 from explainer.study.roles import derived
 from explainer.study.yaml12 import Path
 
@@ -125,6 +126,28 @@ def pages_there(c: Context) -> Iterator[Problem]:
                 yield c.warning(
                     at, f"page {page}", f"a page of the report, which has {said.report.pages}",
                     "readers cannot look it up", "no-page", key=False,
+                )  # fmt: skip
+
+
+def pairs_named(c: Context) -> Iterator[Problem]:
+    """Items that stand on both sides of a difference do so all of them, or the study says why."""
+    for at, test in c.tests():
+        if not isinstance(test, tst.Difference) or test.within is not None:
+            continue
+        for sheet, _ in c.operands(at, test)[0]:
+            table = sheet.table
+            if table is None or test.by == table.use or test.by not in table.frame:
+                continue
+            text = table.frame[test.by].map(as_text).astype(str)
+            a, b = (set(table.frame.loc[text == as_text(v), table.item].astype(str))
+                    for v in (test.a, test.b))  # fmt: skip
+            both, one = sorted(a & b), sorted(a ^ b)
+            if both and one:
+                yield c.warning(
+                    (*at, "by"), f"{listed(both, 4)} under both, {listed(one, 4)} under one only",
+                    f"`within: {table.item}` to compare each with itself, or names of their own",
+                    "all are taken as different ones, and the claim can only lean", "pairs",
+                    key=False,
                 )  # fmt: skip
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Discriminator, Field, Tag, model_validator
 
 from explainer.study.description.base import (
     Block,
@@ -22,6 +22,19 @@ from explainer.study.description.tests import AnyTest
 #: A verdict by its code, as results.json has it.
 Verdict = Literal["backed", "leans", "cannot-tell", "against", "not-tested"]
 Brief = Annotated[str, Field(min_length=1, max_length=32)]
+
+
+def _how_many(value: object) -> str:
+    return "several" if isinstance(value, list | tuple) else "one"
+
+
+#: One test, or a list of them; which one is meant is told by its form, so that an error in it is
+#: told of that form alone.
+OneOrSeveral = Annotated[
+    Annotated[AnyTest, Tag("one")]
+    | Annotated[tuple[AnyTest, ...], Field(min_length=1), Tag("several")],
+    Discriminator(_how_many),
+]
 
 
 class OtherVoice(Block):
@@ -58,7 +71,9 @@ class Claim(Block):
         False, description="the study's question turns on it, so it is told first: yes or no"
     )
     answers: str | None = Field(None, description="other-study/question that its verdict answers")
-    test: AnyTest | None = Field(None, description="how to hold it against the data")
+    test: OneOrSeveral | None = Field(
+        None, description="how to hold it against the data; a list where several must all hold"
+    )
     tests: tuple[AnyTest, ...] = Field((), description="if one sentence says two things")
 
     @model_validator(mode="after")
@@ -89,7 +104,9 @@ class Claim(Block):
 
     @property
     def all_tests(self) -> tuple[AnyTest, ...]:
-        return (self.test,) if self.test is not None else self.tests
+        if self.test is None:
+            return self.tests
+        return self.test if isinstance(self.test, tuple) else (self.test,)
 
     @property
     def is_key(self) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from explainer.claims.detail import Detail
 from explainer.claims.kinds import kind_of
 from explainer.claims.same_line import SameLineDetail
 from explainer.claims.tracks_within import TracksDetail
@@ -16,18 +17,18 @@ from explainer.study.description.base import Checkpoint
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.items import item_of, named, pronouns, table_of
-from explainer.words.facts.kinds import KINDS
+from explainer.words.facts.kinds import KINDS, unit_of_gap
 from explainer.words.facts.ranges import lies
 from explainer.words.facts.relations import RELATIONS, relations
 from explainer.words.facts.second_looks import NAMES as SECOND_LOOKS
 from explainer.words.facts.second_looks import second_looks
 from explainer.words.phrases.renderer import stopped
 from explainer.words.quantity.numbers import p_words, percent, plural_of, rounded
+from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import (
     FINE,
     NOTHING,
     Sized,
-    gap_unit,
     level,
     listed,
     number,
@@ -50,7 +51,9 @@ NOT_GIVEN: Facts = dict.fromkeys(
 _NAMES = """
     alone at_least author balls bare because between between_step both by_both by_size claim_id
     code crosses detects down drop effect falling far_off fell flagged fragile_count
-    fragile_flips fragile_gone fragile_item fragile_without group_only guard has_range inside
+    fragile_flips fragile_gone fragile_item fragile_pair fragile_without gauge_unknown group_only
+    group_word groups groups_apart between_groups moved_items ranks_opposite shared_checkpoints
+    shared_part step_at guard has_range inside
     item items its itself kind line_from lost lower margin maybe_small mdd mean_of measured
     measured_from measured_to mix_ahead more_needed n needed one_step_at one_step_without
     operators opposite outside p p_holm p_of_size pooled pooled_ahead range range_name
@@ -119,7 +122,8 @@ def shown(verdict: Verdict) -> Sized:
     low, high, strip = verdict.low, verdict.high, verdict.strip
     if strip is not None and strip.value is not None and strip.unit == verdict.unit:
         low, high = strip.low, strip.high
-    unit = gap_unit(verdict.unit) if kind_of(verdict).gap else verdict.unit
+    relative = getattr(verdict.test, "in_", None) == "percent"
+    unit = unit_of_gap(verdict) if kind_of(verdict).gap or relative else verdict.unit
     return Sized(verdict.estimate, low, high, unit)
 
 
@@ -153,7 +157,9 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
 
     return {
         "fragile_item": named(item, d.fragile_item) if d.fragile_item is not None else None,
-        "fragile_count": d.fragile_count,
+        "fragile_count": d.fragile_count, "ranks_opposite": d.ranks_opposite,
+        "fragile_pair": named(item, d.fragile_pair) if d.fragile_pair else None,
+        **_design_facts(d, study, table, item),
         "fragile_without": _left(without, d.fragile_without, slope_test),
         "fragile_gone": _gone(verdict.estimate, d.fragile_without),
         "fragile_flips": _flips(verdict.estimate, d.fragile_without),
@@ -171,6 +177,21 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "reading_error": Sized(d.reading_error, None, None, unit).size
         if d.reading_error else None,
         "smallest_p": p_words(d.smallest_p),
+    }  # fmt: skip
+
+
+def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Facts:
+    """What the way the study was built does to a verdict."""
+    group = (table.group if table is not None else None) or study.description.tested.group
+    word = (group or "group").replace("_", " ").replace("-", " ")
+    shared = d.shared_checkpoints
+    return {
+        "group_word": word, "groups": tally(d.groups, word) if d.groups else None,
+        "groups_apart": d.groups_apart, "between_groups": d.between_groups,
+        "shared_checkpoints": cardinal(shared) if shared else None,
+        "shared_part": d.shared_part, "gauge_unknown": d.gauge_unknown,
+        "moved_items": listed([named(item, i) for i in d.moved_items]),
+        "step_at": number(d.step_at) if d.step_at is not None else None,
     }  # fmt: skip
 
 

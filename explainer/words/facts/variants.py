@@ -9,6 +9,8 @@ from explainer.claims.verdict import Verdict
 SHAKY = frozenset({
     "fragile", "one-step", "holm", "gauge-too-coarse", "shared-trend", "mixture", "cut-off",
     "dropouts", "exclusion-decides", "confounded", "chosen",
+    "too-few-items",
+    "unequal-use", "shared-part", "items-moved", "narrow-zone", "straight", "step", "pairs",
 })  # fmt: skip
 
 
@@ -34,7 +36,8 @@ def subs(verdict: Verdict) -> list[str]:
 
 def shaky(verdict: Verdict) -> bool:
     """A lean or an open claim that a reason takes down, whatever its range says alone."""
-    return verdict.code in ("leans", "cannot-tell") and bool(SHAKY & set(verdict.reasons))
+    held_back = bool(SHAKY & set(verdict.reasons)) or verdict.detail.groups_apart
+    return verdict.code in ("leans", "cannot-tell") and held_back
 
 
 def _against(verdict: Verdict) -> list[str]:

@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Any
 
 from explainer.claims.kinds import kind_of, testable
-from explainer.claims.verdict import Judgement, Strip, Verdict
+from explainer.claims.verdict import STRENGTH, Judgement, Strip, Verdict
 from explainer.words.facts.claim import facts
 from explainer.words.facts.ranges import End, in_steps, lies, meets
 from explainer.words.facts.variants import shaky, subs
@@ -36,6 +36,11 @@ def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> Claim
         held=held(teller, verdict, known),
         beside=beside(teller, judgement, verdict, known),
     )
+
+
+def labels(teller: Teller) -> dict[str, str]:
+    """What each verdict is called, by its code."""
+    return {code: teller.fragment([f"label.{code}"], {}, about="label") for code in STRENGTH}
 
 
 def held(teller: Teller, verdict: Verdict, known: Facts) -> str:

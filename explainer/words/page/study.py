@@ -145,10 +145,10 @@ def short(
     said = [
         Clause(1, opening, paragraph=0),
         *(Clause(1, text) for text in findings),
-        *(Clause(2, text) for text in _to_settle(teller, known, facts, claims, key, findings)),
-        *(Clause(5, text) for text in rest),
-        *(Clause(3, text) for text in too_close(teller, judgement)),
-        *(Clause(4, text) for text in _weak_link(teller, judgement, known, facts)),
+        *(Clause(3, text) for text in _to_settle(teller, known, facts, claims, key, findings)),
+        *(Clause(6, text) for text in rest),
+        *(Clause(4, text) for text in too_close(teller, judgement)),
+        *(Clause(5, text) for text in _weak_link(teller, judgement, known, facts)),
         Clause(1, closing),
     ]
     return fitted(said, room)
@@ -157,11 +157,13 @@ def short(
 def _tersely(
     teller: Teller, key: Sequence[Verdict], facts: Mapping[str, Facts], room: float
 ) -> list[str]:
-    """Every key claim in one breath; where that is too long, what is backed without its number."""
+    """Every key claim in one breath; where that is too long, what is backed or leans
+    without its number."""
     said = [brief(teller, v, facts[v.claim.id], "short") for v in key]
     for i in sorted(range(len(key)), reverse=True):
-        if said_words(" ".join(said)) > room and key[i].code == "backed":
-            said[i] = sentence(f"{facts[key[i].claim.id]['clause']}.")
+        if said_words(" ".join(said)) > room and key[i].code in ("backed", "leans"):
+            guess = "" if key[i].code == "backed" else "It looks as if "
+            said[i] = sentence(f"{guess}{facts[key[i].claim.id]['clause']}.")
     return said
 
 

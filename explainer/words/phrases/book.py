@@ -29,6 +29,8 @@ ANY = frozenset({
     "any", "label", "clause", "contrary", "seen", "estimate", "effect", "method", "why", "settle",
     "question", "maybe-small", "parts", "strip", "beside", *REASONS,
 })  # fmt: skip
+#: Endings by audience.
+AUDIENCES = ("viewer", "league", "coach")
 #: What the callers of some of these names add to the facts of the verdict.
 ADDED = frozenset({"clause", "contrary", "seen", "mirrored", "plainly", "reason", "parts", "zone",
                    "small", "value", "ends", "needs", "lies", "past"})  # fmt: skip
@@ -62,6 +64,8 @@ def kinds_of(name: str) -> frozenset[str]:
         return frozenset({first})
     if first not in ANY:
         return frozenset()
+    if first in REASONS and rest and rest[0] not in (*KINDS, *AUDIENCES):
+        return frozenset()  # of a kind of figure that shares its name with a reason
     return frozenset(rest) & frozenset(KINDS) or frozenset(KINDS)
 
 

@@ -28,7 +28,8 @@ from explainer.words.quantity.numbers import (
 
 NOTHING = "next to nothing"
 #: Units a verdict has and a gauge has not.
-_OWN = ("r", "share", "rate", "count", "percent", "percentage point", "")
+#: ``relative``: a change in percent of what it was, which is no percentage point.
+_OWN = ("r", "share", "rate", "count", "percent", "relative", "percentage point", "")
 
 
 #: The range of a link so sure that two decimals of it are told.
@@ -235,7 +236,7 @@ def with_unit(figures: str, unit: str, many: bool = False) -> str:
     """Figures and the unit as a reader says it in running text; ``many`` after a range."""
     if unit in ("r", "", "count"):
         return figures
-    if unit in ("share", "percent"):
+    if unit in ("share", "percent", "relative"):
         return f"{figures}%"
     one = figures.lstrip(MINUS) == "1" and not many
     if unit == "rate":

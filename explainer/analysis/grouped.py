@@ -1,0 +1,122 @@
+"""Items that come in groups (balls in models): what holds for these groups, and inside each.
+
+More items of one group are not more groups.  A link that lives between the groups' means only is a
+link between as many points as there are groups; inside a group it may be none, or turn round
+(Robinson 1950, American Sociological Review 15, 351).  So a link over items is worked out from
+each item's distance from its own group's mean: the correlation that is left when groups are fixed
+effects, with n − g − 1 degrees of freedom for n items in g groups (Mundlak 1978).  A mean over
+items gives each group the same weight, whichever group had more items in it.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import numpy.typing as npt
+
+from explainer.analysis.association import ratio_r
+from explainer.analysis.result import Estimate, Undefined, r_estimate, r_p, t_estimate
+from explainer.analysis.sample import Array, centred
+
+#: Fewer degrees of freedom than this inside the groups say nothing of a link there.
+FEWEST_DF = 3
+
+Codes = npt.NDArray[np.intp]
+
+
+def coded(group: npt.ArrayLike) -> tuple[int, Codes]:
+    """How many groups, and each item's place among them."""
+    names, codes = np.unique(np.asarray(group).ravel(), return_inverse=True)
+    return int(names.size), codes
+
+
+def within_groups(x: npt.ArrayLike, y: npt.ArrayLike, group: npt.ArrayLike) -> Estimate | Undefined:
+    """r of one (x, y) per item once each group has its own mean; finite numbers only.
+
+    Ranges by Fisher's z with SE 1/√(n − g − 2), as for a partial correlation with g − 1 variables
+    held fixed (Fisher 1924, Metron 3, 329).  Undefined: ``too-few-items`` below three degrees of
+    freedom (with r as value where there is one), ``no-spread`` where x or y is the same for all
+    items of each group.
+    """
+    method = "Pearson's r over items within groups, Fisher z"
+    g, codes = coded(group)
+    dx, dy = _about(np.asarray(x, float), codes, g), _about(np.asarray(y, float), codes, g)
+    n = dx.size
+    r = ratio_r(float(dx @ dx), float(dx @ dy), float(dy @ dy))
+    df = n - g - 1
+    if df < FEWEST_DF or r is None:
+        return Undefined("too-few-items" if df < FEWEST_DF else "no-spread", n, method, r)
+    return r_estimate(r, 1 / math.sqrt(n - g - 2), r_p(r, df), n, method, df)
+
+
+def slope_within_groups(x: npt.ArrayLike, y: npt.ArrayLike, group: npt.ArrayLike) -> float | None:
+    """The common slope of y on x inside the groups, in y's unit per x's; None without spread."""
+    g, codes = coded(group)
+    dx, dy = _about(np.asarray(x, float), codes, g), _about(np.asarray(y, float), codes, g)
+    whole = float(dx @ dx)
+    return float(dx @ dy) / whole if whole > 0 else None
+
+
+def r_within(x: npt.ArrayLike, y: npt.ArrayLike, group: npt.ArrayLike) -> float | None:
+    """r inside the groups, without ranges; None where nothing is left to relate."""
+    dx, dy = about(x, group), about(y, group)
+    return ratio_r(float(dx @ dx), float(dx @ dy), float(dy @ dy))
+
+
+def about(values: npt.ArrayLike, group: npt.ArrayLike) -> Array:
+    """Each value's distance from its group's mean, in the values' unit."""
+    g, codes = coded(group)
+    return _about(np.asarray(values, float), codes, g)
+
+
+def group_means(d: npt.ArrayLike, group: npt.ArrayLike) -> Array:
+    """Each group's own mean, in the order of their sorted names."""
+    g, codes = coded(group)
+    values = np.asarray(d, float)
+    return np.array([values[codes == k].mean() for k in range(g)])
+
+
+def mean_of_groups(
+    d: npt.ArrayLike, group: npt.ArrayLike, *, floor_sd: float | None = None
+) -> Estimate | Undefined:
+    """The mean of the groups' means of ``d``, one number per item, in d's unit: these groups.
+
+    SE² = Σ s²ₖ/nₖ / g² with Satterthwaite's degrees of freedom (Satterthwaite 1946), each group
+    with its own spread; where a group is a single item, all share the spread within groups pooled
+    (df n − g).  Groups are what they are, so how they differ among themselves is no part of it.
+    Undefined: ``too-few-items`` where no group has two, ``no-spread`` where all spread is 0 and
+    ``floor_sd``, the spread to assume then, is not given.
+    """
+    method = "mean of groups, t over items within groups"
+    g, codes = coded(group)
+    values = np.asarray(d, float)
+    n = values.size
+    mean = float(group_means(values, group).mean())
+    sizes = np.bincount(codes, minlength=g).astype(float)
+    if n == g:
+        return Undefined("too-few-items", n, method, mean)
+    away = _about(values, codes, g)
+    squares: Array = np.bincount(codes, weights=away**2, minlength=g).astype(np.float64)
+    if not squares.any():
+        if floor_sd is None or not floor_sd > 0:
+            return Undefined("no-spread", n, method, mean)
+        squares = np.asarray(floor_sd**2 * (sizes - 1), dtype=np.float64)
+        method += ", with the spread that the gauge's step can hide"
+    if (sizes < 2).any() or not (squares > 0).all():
+        variance = float(squares.sum()) / (n - g) * float((1 / sizes).sum())
+        return t_estimate(mean, math.sqrt(variance) / g, n - g, n, method)
+    parts = squares / (sizes - 1) / sizes
+    whole = float(parts.sum())
+    df = whole**2 / float((parts**2 / (sizes - 1)).sum())
+    return t_estimate(mean, math.sqrt(whole) / g, df, n, method)
+
+
+def _about(values: Array, codes: Codes, g: int) -> Array:
+    """Deviations from each group's own mean; exact zeros where there is only rounding."""
+    away = np.zeros_like(values)
+    for k in range(g):
+        here = codes == k
+        if here.any():
+            away[here] = centred(values[here])[1]
+    return away

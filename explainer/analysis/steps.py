@@ -1,0 +1,87 @@
+"""Does a series drift, or does it jump once?  A jump also raises every rank test of a drift.
+
+A straight line and one jump at the same place for all items, each fitted by least squares with
+every item its own level and its own size, are set against each other by Akaike's criterion,
+corrected for few readings (Burnham & Anderson 2002, ch. 2).  Both have a level and a size an item;
+the jump has its place besides.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from explainer.analysis.sample import Array
+
+Series = tuple[Array, Array]
+
+#: Readings on either side of a jump, at the least: fewer are outliers, not a level.
+SIDE = 3
+
+
+@dataclass(frozen=True)
+class Jump:
+    """The best single jump of several series."""
+
+    at: float
+    """The first number of the series after it."""
+    ahead: float
+    """AICc of the straight line minus that of the jump: above 0 the jump fits better."""
+
+
+def jump(series: Sequence[Series]) -> Jump | None:
+    """The jump that fits all ``series`` (their x and y) best; None where none can be fitted.
+
+    Readings number above what both curves take, and ``SIDE`` of an item stand on either side.
+    """
+    kept = [(np.asarray(x, float), np.asarray(y, float)) for x, y in series]
+    n = sum(x.size for x, _ in kept)
+    places = np.unique(np.concatenate([x for x, _ in kept]))[SIDE:]
+    line = sum(_line_rest(x, y) for x, y in kept)
+    found: tuple[float, float] | None = None
+    for place in places.tolist():
+        if any(min((x < place).sum(), (x >= place).sum()) < SIDE for x, _ in kept):
+            continue
+        rest = sum(_jump_rest(x, y, place) for x, y in kept)
+        if found is None or rest < found[0]:
+            found = (rest, place)
+    if found is None:
+        return None
+    k = 2 * len(kept) + 1  # a level and a size each, and the spread
+    scores = _aicc(line, n, k), _aicc(found[0], n, k + 1)
+    if None in scores:
+        return None
+    return Jump(found[1], scores[0] - scores[1])  # type: ignore[operator]
+
+
+def slope_beside(x: Array, y: Array, at: float) -> float | None:
+    """The least-squares slope of one series once each side of ``at`` has its own level.
+
+    In y's unit per x's; None where x does not move on either side.
+    """
+    away = [(x[side] - x[side].mean(), y[side] - y[side].mean())
+            for side in (x < at, x >= at) if side.any()]  # fmt: skip
+    whole = sum(float(dx @ dx) for dx, _ in away)
+    return sum(float(dx @ dy) for dx, dy in away) / whole if whole > 0 else None
+
+
+def _line_rest(x: Array, y: Array) -> float:
+    dx, dy = x - x.mean(), y - y.mean()
+    whole = float(dx @ dx)
+    slope = float(dx @ dy) / whole if whole > 0 else 0.0
+    rest = dy - slope * dx
+    return float(rest @ rest)
+
+
+def _jump_rest(x: Array, y: Array, place: float) -> float:
+    sides = (y[x < place], y[x >= place])
+    return float(sum(((s - s.mean()) ** 2).sum() for s in sides))
+
+
+def _aicc(rest: float, n: int, k: int) -> float | None:
+    if n - k - 1 <= 0 or rest <= 0:
+        return None
+    return n * math.log(rest / n) + 2 * k + 2 * k * (k + 1) / (n - k - 1)

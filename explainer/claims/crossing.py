@@ -1,0 +1,201 @@
+"""``crossing``: after how much use does an item reach a limit?
+
+Between two readings nobody knows when: each item's crossing lies in an interval of use, and one
+that never got there lies past the last reading (interval censoring).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from explainer.analysis import reduce
+from explainer.analysis.change import mean_change
+from explainer.analysis.result import LEVELS, Estimate, Interval
+from explainer.analysis.zone import closed
+from explainer.claims import evidence
+from explainer.claims.build import (
+    Case,
+    Story,
+    finite,
+    nothing_to_test,
+    ordered,
+    table_for,
+    unsettled,
+)
+from explainer.claims.change import only_group
+from explainer.claims.detail import Detail, made, published
+from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.study.description.tests import Crossing
+
+
+@dataclass(frozen=True, kw_only=True)
+class CrossingDetail(Detail):
+    crossed: float | None = published("{Items} that reached the limit by the last reading")
+    never: float | None = published("{Items} that had not")
+    began_past: float | None = published("{Items} at or past it at their first reading")
+    by_checkpoint: tuple[dict[str, Any], ...] | None = published()
+    """Of the items still read: at each checkpoint, how many had reached it."""
+    limit: float | None = None
+    falls: bool = False
+    after: float | None = None
+    tolerance: float | None = None
+    last: float | None = None
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """For each item: the last use before it crossed, and the first after; inf where it never did"""
+
+    items: tuple[str, ...]
+    before: evidence.Floats
+    after: evidence.Floats
+    past: int
+    first: float
+    """The use at which readings begin."""
+    falls: bool
+    n_rows: int
+    shares: tuple[dict[str, Any], ...]
+
+
+def judge(case: Case) -> Verdict:
+    """The mean crossing lies between the means of both ends; each has its own t range."""
+    test = case.test
+    assert isinstance(test, Crossing)
+    table = table_for(case, test.measure)
+    measure = case.study.measure(test.measure)
+    if nothing := nothing_to_test(case, table, measure.unit):
+        return nothing
+    unit = table.use_unit or "step" if test.over == table.use else test.over
+    seen = _crossings(table.frame, table.item, test)
+    never = int(np.isinf(seen.after).sum())
+    detail: Story = {
+        "crossed": len(seen.items) - never, "never": never, "began_past": seen.past,
+        "by_checkpoint": seen.shares, "limit": test.limit, "falls": seen.falls,
+        "after": test.after, "tolerance": test.within,
+        "last": float(table.frame[test.over].max()),
+    }  # fmt: skip
+    zone = _zone(test)
+    if zone is not None and test.after is not None and test.after > detail["last"]:
+        first = float(table.frame[test.over].min())
+        more = {"reaches": test.after, "measured_from": first, "measured_to": detail["last"]}
+        return unsettled(case, "not-tested", ["beyond-data"], unit=unit, n_items=len(seen.items),
+                         table=table.name, detail={**detail, **more})  # fmt: skip
+    ranges = _ranges(seen, never)
+    if ranges is None:
+        few = "no-crossing" if not len(seen.items) else "too-few-items"
+        return unsettled(
+            case, "cannot-tell", ["too-few-items"], unit=unit, n_items=len(seen.items),
+            n_rows=seen.n_rows, table=table.name, detail={**detail, "undefined": few},
+        )  # fmt: skip
+    reasons = only_group(case, seen.items, detail)
+    code: Code = "cannot-tell"
+    if zone is None:
+        reasons.append("no-margin")
+    else:
+        code = _code(ranges, zone)
+    if code == "cannot-tell" and len(seen.items) <= 3 and zone is not None:
+        reasons.append("too-few-items")
+    return _verdict(case, code, reasons, seen, ranges, detail, unit, table.name)
+
+
+def _verdict(
+    case: Case, code: Code, reasons: list[str], seen: _Seen, ranges: list[Interval],
+    detail: Story, unit: str, table: str,
+) -> Verdict:  # fmt: skip
+    """With an open end where some never crossed; the estimate is the middle of both ends."""
+    test = case.test
+    assert isinstance(test, Crossing)
+    middle = finite(float((seen.before.mean() + seen.after.mean()) / 2))
+    at95, at90, at80 = ranges
+    return Verdict(
+        claim=case.claim, test=test, code=code, reasons=ordered(reasons), estimate=middle,
+        low=finite(at95.low), high=finite(at95.high), level=0.95, unit=unit, p=None, p_holm=None,
+        n_items=len(seen.items), n_rows=seen.n_rows,
+        method="t over items, for both ends of what is known of each",
+        strip=Strip(
+            value=middle, low=finite(at90.low), high=finite(at90.high), claim_zone=_zone(test),
+            small_zone=None, null=None, unit=unit, less_is="sooner", more_is="later", level=0.90,
+            inner=None if math.isinf(at80.high) else (at80.low, at80.high),
+        ),
+        detail=made(case.kind.detail, detail), table=table,
+    )  # fmt: skip
+
+
+def _zone(test: Crossing) -> tuple[float, float] | None:
+    if test.after is None or test.within is None:
+        return None
+    return test.after - test.within, test.after + test.within
+
+
+def _code(ranges: list[Interval], zone: tuple[float, float]) -> Code:
+    at90, at80 = ranges[1], ranges[2]
+    if at90.inside(*closed(zone)):
+        return "backed"
+    if at90.outside(*closed(zone)):
+        return "against"
+    return "leans" if at80.inside(*closed(zone)) else "cannot-tell"
+
+
+def _ranges(seen: _Seen, never: int) -> list[Interval] | None:
+    """From the low end for "just after the reading before" to the high end for "just by it".
+
+    None below two items that were seen before their crossing.
+    """
+    if len(seen.items) < 2:
+        return None
+    low, high = _ends(seen.before), None if never else _ends(seen.after)
+    # Nobody who was short of the limit at the first reading crossed before it.
+    return [
+        Interval(max(low[i].low, seen.first), math.inf if high is None else high[i].high, level)
+        for i, level in enumerate(LEVELS)
+    ]
+
+
+def _ends(values: evidence.Floats) -> list[Interval]:
+    """The t ranges of a mean; all alike, as readings at few checkpoints often are: the value."""
+    e = mean_change(values)
+    if isinstance(e, Estimate):
+        return [e.at95, e.at90, e.at80]
+    return [Interval(float(values[0]), float(values[0]), level) for level in LEVELS]
+
+
+def _crossings(frame: Any, item: str, test: Crossing) -> _Seen:
+    """Where each item crosses, the way most of them go; one already past the limit is counted."""
+    cells = reduce.grid(frame, item, test.over, test.measure)
+    uses = np.array(cells.uses, dtype=float)
+    first = np.array([_first(row) for row in cells.values])
+    falls = bool(np.nanmedian(first) > test.limit) if np.isfinite(first).any() else False
+    reached = (cells.values <= test.limit) if falls else (cells.values >= test.limit)
+    names, before, after, past = [], [], [], 0
+    ever = np.zeros(cells.values.shape, dtype=bool)
+    for i, name in enumerate(cells.items):
+        known = np.flatnonzero(np.isfinite(cells.values[i]))
+        if not len(known):
+            continue
+        hits = [k for k in known if reached[i, k]]
+        if hits:
+            ever[i, hits[0] :] = True
+        if hits and hits[0] == known[0]:
+            past += 1
+            continue
+        names.append(str(name))
+        at = int(np.searchsorted(known, hits[0])) if hits else len(known)
+        before.append(float(uses[known[at - 1]]))
+        after.append(float(uses[hits[0]]) if hits else math.inf)
+    here = np.isfinite(cells.values) | ever
+    shares = tuple(
+        {"use": float(u), "crossed": int(ever[:, k].sum()), "of": int(here[:, k].sum())}
+        for k, u in enumerate(uses)
+    )
+    return _Seen(tuple(names), np.array(before), np.array(after), past,
+                 float(uses[0]) if len(uses) else 0.0, falls,
+                 int(cells.n_rows), shares)  # fmt: skip
+
+
+def _first(row: evidence.Floats) -> float:
+    known = row[np.isfinite(row)]
+    return float(known[0]) if len(known) else math.nan

@@ -1,0 +1,94 @@
+"""What if another size counted?  The verdicts again, with margins from a quarter to four times.
+
+A margin is a choice, not a finding: ``matters_from`` of a measure or ``margin`` of a test is what
+the author of the explainer holds to be worth noticing.  Whoever would draw the line elsewhere sees
+here whether the verdict would be another.  Everything is judged anew, the correction for several
+claims included.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from explainer.claims.judge import verdicts_of
+from explainer.claims.verdict import Code, Judgement, Verdict
+from explainer.study.description.rule import Claim
+from explainer.study.model import Study
+
+FACTORS = (0.25, 0.5, 2.0, 4.0)
+
+
+@dataclass(frozen=True)
+class OtherMargin:
+    """A claim's verdict if ``margin`` (in ``unit``) were the size that counts."""
+
+    margin: float
+    unit: str
+    code: Code
+    chosen: bool
+    """Whether this is the margin the author chose: the verdict on the page."""
+
+
+def what_if(judgement: Judgement) -> Mapping[str, tuple[OtherMargin, ...]]:
+    """Claim id to its verdicts for smaller and larger margins, smallest first.
+
+    Claims that rest on no margin, and those that say several things, are left out.
+    """
+    study = judgement.study
+    found: dict[str, list[OtherMargin]] = {}
+    for verdict in judgement.verdicts:
+        margin = _margin(study, verdict)
+        if margin is not None:
+            own = OtherMargin(margin, _unit(study, verdict), verdict.code, True)
+            found[verdict.claim.id] = [own]
+    for factor in FACTORS if found else ():
+        for again in verdicts_of(_scaled(study, factor), judgement.thresholds):
+            if again.claim.id in found:
+                first = found[again.claim.id][0]
+                other = OtherMargin(first.margin * factor, first.unit, again.code, False)
+                found[again.claim.id].append(other)
+    return {id: tuple(sorted(rows, key=lambda r: r.margin)) for id, rows in found.items()}
+
+
+def _margin(study: Study, verdict: Verdict) -> float | None:
+    """The margin a verdict rests on, as it was given."""
+    test = verdict.test
+    measure = getattr(test, "measure", None)
+    if verdict.parts or not test.needs_margin or verdict.code == "not-tested":
+        return None
+    if verdict.unit.startswith("percent"):
+        return None  # judged in per cent, its margin is no size in the measure's own unit
+    own: float | None = getattr(test, "margin", None)
+    if own is None and measure in study.description.measures:
+        own = study.measure(str(measure)).matters_from
+    return own
+
+
+def _unit(study: Study, verdict: Verdict) -> str:
+    measure = getattr(verdict.test, "measure", None)
+    return study.measure(measure).unit if measure in study.description.measures else verdict.unit
+
+
+def _scaled(study: Study, factor: float) -> Study:
+    """The study with every margin so many times as large."""
+    said = study.description
+    measures = {
+        name: measure.model_copy(update={"matters_from": measure.matters_from * factor})
+        if measure.matters_from is not None
+        else measure
+        for name, measure in said.measures.items()
+    }
+    claims = tuple(_claim_scaled(claim, factor) for claim in said.claims)
+    return replace(
+        study, description=said.model_copy(update={"measures": measures, "claims": claims})
+    )
+
+
+def _claim_scaled(claim: Claim, factor: float) -> Claim:
+    margin = getattr(claim.test, "margin", None)
+    if claim.test is None or margin is None:
+        return claim
+    return claim.model_copy(
+        update={"test": claim.test.model_copy(update={"margin": margin * factor})}
+    )

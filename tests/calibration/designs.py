@@ -1,0 +1,253 @@
+"""Worlds in which each second look, and each rule of rates and averages, must keep its promise.
+
+As in ``worlds.py``: the truth is known, and the false worlds are those that would lead a careless
+method astray.  ``python tests/calibration/designs.py --draws 1000`` prints the rows of results.md.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Mapping
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
+from pathlib import Path
+from types import MappingProxyType
+
+import numpy as np
+import pandas as pd
+
+from explainer.claims.judge import verdicts_of
+from explainer.study.description.study import Description, Settings
+from explainer.study.model import Study, Table, Workspace
+from explainer.study.thresholds import thresholds
+
+SIZES = (4, 6, 8, 20)
+SEED = 733
+Rng = np.random.Generator
+Y: Mapping[str, object] = {"unit": "board", "matters_from": 1.0}
+
+
+def study_of(
+    frames: Mapping[str, pd.DataFrame], tests: list[Mapping[str, object]], *,
+    item: str = "ball", use: str | None = None, measures: Mapping[str, Mapping[str, object]],
+    tables: Mapping[str, Mapping[str, object]] | None = None,
+) -> Study:  # fmt: skip
+    """A study in memory; ``tables`` holds fields of a table that its reader would have set."""
+    description = Description.model_validate({
+        "title": "A world", "question": "Is it so?", "invented": True, "tested": {"each": item},
+        "measures": measures, "tables": {name: {"file": f"{name}.csv"} for name in frames},
+        "use": {"column": use} if use else None,
+        "claims": [{"id": f"c{i}", "report_says": "It is so.", "key": i == 0, "test": test}
+                   for i, test in enumerate(tests)],
+    })  # fmt: skip
+    read = {}
+    for name, frame in frames.items():
+        here = use if use in frame else None
+        read[name] = Table(
+            name=name, file=f"{name}.csv", frame=frame, item=item, use=here, group=None,
+            order=None, measures=tuple(m for m in measures if m in frame),
+            checkpoints=tuple(sorted(frame[here].unique().tolist())) if here else (),
+            items=tuple(dict.fromkeys(frame[item])),
+        )  # fmt: skip
+        read[name] = replace(read[name], **dict((tables or {}).get(name, {})))
+    workspace = Workspace(Path("."), Settings(), (), ())
+    return Study("world", Path("."), workspace, description, read, {})
+
+
+RATE = {"kind": "rate-difference", "successes": "made", "attempts": "tried", "by": "oil",
+        "a": "a", "b": "b", "direction": "higher"}  # fmt: skip
+
+
+def rates_unequal(rng: Rng, n: int, truth: bool) -> Study:
+    """From one attempt to a hundred; each bowler has a gap of their own."""
+    size, rows = 0.15 if truth else 0.0, []
+    for i in range(n):
+        base, mine = rng.uniform(0.35, 0.6), rng.normal(size, 0.05)
+        for name, rate in (("a", base + mine), ("b", base)):
+            tried = int(rng.choice([1, 2, 5, 20, 60, 100]))
+            rows.append((f"W{i}", name, rng.binomial(tried, np.clip(rate, 0.02, 0.98)), tried))
+    frame = pd.DataFrame(rows, columns=["bowler", "oil", "made", "tried"])
+    return study_of({"t": frame}, [{**RATE, "within": "bowler"}], item="bowler", measures={})
+
+
+def rates_people(rng: Rng, n: int, truth: bool) -> Study:
+    """Ten times n people on either side, each once."""
+    m, size = 10 * n, 0.2 if truth else 0.0
+    rows = [(f"P{o}{i}", o, float(rng.random() < p), 1.0)
+            for o, p in (("a", 0.4 + size), ("b", 0.4)) for i in range(m)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["person", "oil", "made", "tried"])
+    return study_of({"t": frame}, [RATE], item="person", measures={})
+
+
+def rates_strata(rng: Rng, n: int, truth: bool) -> Study:
+    """n departments with rates of their own; most of a go where the rate is high."""
+    size, rows = 0.15 if truth else 0.0, []
+    for k in range(n):
+        base = 0.2 + 0.5 * k / max(1, n - 1)
+        for name, m in (("a", int(20 + 60 * base)), ("b", int(80 - 60 * base))):
+            rate = base + (size if name == "a" else 0)
+            rows.append(("counted", f"D{k}", name, float(rng.binomial(m, rate)), float(m)))
+    frame = pd.DataFrame(rows, columns=["person", "part", "oil", "made", "tried"])
+    return study_of({"t": frame}, [{**RATE, "within": "part"}], item="person", measures={},
+                    tables={"t": {"counted": True}})  # fmt: skip
+
+
+def walk(rng: Rng, n: int, rise: float, own: float = 1.0, uses: tuple[float, ...] = (0, 10, 20),
+         level: float = 10.0, noise: float = 0.3, shared: float = 0.0) -> pd.DataFrame:  # fmt: skip
+    """y of n balls over three checkpoints: each its own rise, and an error shared by all."""
+    day = rng.normal(0, shared, len(uses)) if shared else np.zeros(len(uses))
+    rows = []
+    for i in range(n):
+        start, mine = rng.normal(level, 2), rng.normal(rise, own)
+        rows += [(f"B{i}", u, start + mine * u / uses[-1] + day[k] + rng.normal(0, noise))
+                 for k, u in enumerate(uses)]  # fmt: skip
+    return pd.DataFrame(rows, columns=["ball", "games", "y"])
+
+
+UP = {"kind": "change", "measure": "y", "from": 0, "to": 20, "direction": "up"}
+SAME = {"kind": "no-change", "measure": "y", "from": 0, "to": 20}
+
+
+def cut_off(rng: Rng, n: int, truth: bool) -> Study:
+    """A gauge that ends at 12: balls that start near it and rise by all that matters."""
+    frame = walk(rng, n, 0.0 if truth else 1.0, own=0.3, level=9.0 if truth else 12.0)
+    frame["y"] = frame["y"].clip(upper=12.0 if not truth else 20.0)
+    top = 20.0 if truth else 12.0
+    return study_of({"t": frame}, [SAME], use="games", measures={"y": {**Y, "highest": top}})
+
+
+def dropouts(rng: Rng, n: int, truth: bool) -> Study:
+    """Balls that had fallen by the middle leave (false), or a quarter by chance (true)."""
+    frame = walk(rng, n, 1.5 if truth else 0.0, own=1.0)
+    wide = frame.pivot_table(index="ball", columns="games", values="y")
+    fell = wide[10] - wide[0] < -0.25
+    left = set(wide.index[fell]) if not truth else set(
+        rng.choice(wide.index.to_numpy(), n // 4, replace=False))  # fmt: skip
+    frame = frame[~(frame["ball"].isin(left) & (frame["games"] == 20))]
+    return study_of({"t": frame}, [UP], use="games", measures={"y": Y})
+
+
+def confounded(rng: Rng, n: int, truth: bool) -> Study:
+    """One operator at each checkpoint, who read apart (false) or alike (true); a gauge check."""
+    bias = 0.0 if truth else abs(rng.normal(0, 1.0))
+    frame = walk(rng, n, 2.0 if truth else 0.0, own=0.5)
+    frame["operator"] = np.where(frame["games"] == 20, "Bea", "Ann")
+    frame.loc[frame["games"] == 20, "y"] += bias
+    check = pd.DataFrame(
+        [(f"G{i}", o, again, part + (bias if o == "Bea" else 0.0) + rng.normal(0, 0.3))
+         for i, part in enumerate(rng.normal(10, 2, 8))
+         for o in ("Ann", "Bea") for again in (1.0, 2.0)],
+        columns=["ball", "operator", "again", "y"],
+    )  # fmt: skip
+    gauge = {"kind": "repeatability", "table": "gauge", "measure": "y", "operator": "operator",
+             "repeat": "again"}  # fmt: skip
+    return study_of({"t": frame, "gauge": check}, [{**UP, "table": "t"}, gauge], use="games",
+                    measures={"y": Y})  # fmt: skip
+
+
+def chosen(rng: Rng, n: int, truth: bool) -> Study:
+    """The highest third of 3n balls, read again: nothing moved (false), or all fell by 6."""
+    true = rng.normal(50, 3, 3 * n)
+    first = true + rng.normal(0, 2, 3 * n)
+    top = np.argsort(first)[-n:]
+    rows = [(f"B{i}", 0.0, y) for i, y in enumerate(first)]
+    rows += [(f"B{i}", 20.0, true[i] - (6.0 if truth else 0.0) + rng.normal(0, 2)) for i in top]
+    frame = pd.DataFrame(rows, columns=["ball", "games", "y"])
+    return study_of({"t": frame}, [{**UP, "direction": "down"}], use="games",
+                    measures={"y": {"unit": "board", "repeatability_sd": 2.0}})  # fmt: skip
+
+
+def averages(rng: Rng, n: int, truth: bool) -> Study:
+    """Two groups of n; only mean, SD and n are printed. The second varies twice as much."""
+    sides = [("a", rng.normal(1.5 if truth else 0.0, 0.7, n)), ("b", rng.normal(0, 1.4, n))]
+    rows = [("average", name, float(v.mean()), float(v.std(ddof=1))) for name, v in sides]
+    frame = pd.DataFrame(rows, columns=["ball", "life", "y", "spread"])
+    test = {"kind": "difference", "measure": "y", "by": "life", "a": "a", "b": "b",
+            "direction": "higher"}  # fmt: skip
+    return study_of({"t": frame}, [test], measures={"y": {"unit": "board"}},
+                    tables={"t": {"mean_of": n, "sd_column": "spread"}})  # fmt: skip
+
+
+def shared_change(rng: Rng, n: int, truth: bool) -> Study:
+    """A gauge off for a day, by an error of known size."""
+    frame = walk(rng, n, 2.5 if truth else 0.0, own=0.6, shared=0.5)
+    return study_of({"t": frame}, [UP], use="games", measures={"y": {"unit": "board"}},
+                    tables={"t": {"shared_sd": MappingProxyType({"y": 0.5})}})  # fmt: skip
+
+
+def shared_break_in(rng: Rng, n: int, truth: bool) -> Study:
+    """The same, where the share done by the middle is all of it, or right at 0.8."""
+    frame = walk(rng, n, 0.0, own=0.3, noise=0.2, shared=0.5)
+    share = 1.0 if truth else 0.8
+    frame["y"] -= frame["games"].map({0.0: 0.0, 10.0: 12 * share, 20.0: 12.0})
+    test = {"kind": "break-in", "measure": "y", "from": 0, "by": 10, "to": 20}
+    return study_of({"t": frame}, [test], use="games", measures={"y": {"unit": "board"}},
+                    tables={"t": {"shared_sd": MappingProxyType({"y": 0.5})}})  # fmt: skip
+
+
+def reference(rng: Rng, n: int, truth: bool) -> Study:
+    """A gauge off for a day, and one ball that does not change read four times on each."""
+    day = rng.normal(0, 0.5, 3)
+    frame = walk(rng, n, 1.2 if truth else 0.0, own=0.6)
+    off = dict(zip((0.0, 10.0, 20.0), day, strict=True))
+    still = pd.DataFrame([("R", u, 10 + rng.normal(0, 0.3)) for u in off for _ in range(4)],
+                         columns=["ball", "games", "y"])  # fmt: skip
+    frame = pd.concat([frame, still], ignore_index=True)
+    frame["y"] += frame["games"].map(off)
+    return study_of({"t": frame}, [UP], use="games",
+                    measures={"y": {"unit": "board", "repeatability_sd": 0.3}},
+                    tables={"t": {"reference": "R"}})  # fmt: skip
+
+
+WORLDS: Mapping[str, Callable[[Rng, int, bool], Study]] = {
+    "rates, 1 to 100 attempts": rates_unequal,
+    "rates, different people": rates_people,
+    "rates, strata": rates_strata,
+    "printed averages": averages,
+    "cut off, no-change": cut_off,
+    "dropouts, change": dropouts,
+    "confounded, change": confounded,
+    "chosen, change": chosen,
+    "shared error declared, change": shared_change,
+    "shared error declared, break-in": shared_break_in,
+    "reference ball, change": reference,
+}
+
+
+def tally(kind: str, n: int, draws: int) -> dict[str, int]:
+    """Verdicts on ``draws`` true and ``draws`` false worlds: how many of each."""
+    rng = np.random.default_rng([SEED, n, list(WORLDS).index(kind)])
+    counts = dict.fromkeys(("false backed", "true backed", "true against", "true open"), 0)
+    for truth in (True, False):
+        for _ in range(draws):
+            study = WORLDS[kind](rng, n, truth)
+            code = verdicts_of(study, thresholds(study.description))[0].code
+            if truth:
+                name = code if code in ("backed", "against") else "open"
+                counts[f"true {name}"] += code != "leans"
+            else:
+                counts["false backed"] += code == "backed"
+    return counts
+
+
+def row(job: tuple[str, int, int]) -> str:
+    """One row of the table, as Markdown."""
+    kind, n, draws = job
+    c = {name: 100 * count / draws for name, count in tally(*job).items()}
+    return (f"| {kind} | {n} | {c['false backed']:.1f}% | {c['true against']:.1f}% | "
+            f"{c['true backed']:.0f}% | {c['true open']:.0f}% |")  # fmt: skip
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--draws", type=int, default=1000)
+    draws = parser.parse_args().draws
+    print("| design | items | backed though false | against though true | backed when true | "
+          "can't tell when true |\n| --- | --- | --- | --- | --- | --- |")  # fmt: skip
+    with ProcessPoolExecutor(2) as pool:
+        for line in pool.map(row, [(kind, n, draws) for kind in WORLDS for n in SIZES]):
+            print(line, flush=True)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,41 @@
+"""What if another size counted: margins from a quarter to four times, judged anew."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from explainer.claims.judge import judge
+from explainer.claims.what_if import what_if
+from explainer.study.load import find_study, load_study
+
+ROOT = Path(__file__).parents[2]
+STRENGTH = {"against": 0, "cannot-tell": 1, "leans": 2, "backed": 3}
+
+
+@pytest.fixture(scope="module")
+def judgement():
+    workspace, folder = find_study(str(ROOT / "studies" / "cover-texture"), None)
+    return judge(load_study(folder, workspace))
+
+
+def test_the_page_s_own_verdict_stands_among_the_others(judgement):
+    found = what_if(judgement)
+    assert {"texture-falls", "hardness-steady", "hook-steady"} <= set(found)
+    for claim, rows in found.items():
+        [own] = [row for row in rows if row.chosen]
+        assert own.code == judgement.verdict(claim).code
+        assert [r.margin for r in rows] == [own.margin * f for f in (0.25, 0.5, 1, 2, 4)]
+
+
+def test_a_claim_of_no_change_is_never_weaker_for_a_larger_margin(judgement):
+    for claim, rows in what_if(judgement).items():
+        if judgement.verdict(claim).test.kind == "no-change":
+            strengths = [STRENGTH[row.code] for row in rows]
+            assert strengths == sorted(strengths), claim
+            assert strengths[0] < strengths[-1], claim
+
+
+def test_a_claim_without_a_margin_is_left_out(judgement):
+    assert not {"rough-hooks-more"} & set(what_if(judgement))

@@ -1,0 +1,262 @@
+"""Random studies of the further kinds: each sentence held to numbers worked out beside the code.
+
+Worlds of every size, from two items up, with ties, equal values, items that leave and effects of
+any size.  What is checked: a label says what its range shows; no phrase is left without a variant
+that is true; nothing unreadable is printed; and words that state a relation (all, none, more,
+less) are so by the raw rows.  All of it is invented.
+"""
+
+from __future__ import annotations
+
+import json
+import random
+import re
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from calibration.worlds import study_of
+from sentences.oracle import ALLOWED, JUNK, strip_and_label
+
+from explainer.claims.judge import judge
+from explainer.claims.verdict import Judgement, Verdict
+from explainer.study.load import load_study
+from explainer.study.workspace import open_workspace
+from explainer.words.facts.ranges import lies
+from explainer.words.phrases.book import defects_of
+from explainer.words.say import AUDIENCES, say
+
+DRAWS = 40
+MODELS = ("Plover", "Teasel", "Linnet")
+
+
+class Drawn:
+    """One random study with a claim of each further kind, and its rows."""
+
+    def __init__(self, seed: int) -> None:
+        self.draw = draw = random.Random(f"further {seed}")
+        self.n = draw.choice((2, 3, 4, 5, 6, 8, 12, 20))
+        self.effect = draw.choice((0, 0, 0.5, 2, -2, 8))
+        self.sd, self.step = draw.choice((0.05, 0.5, 2)), draw.choice((0.01, 0.5, 2))
+        self.known_gauge = draw.random() < 0.5
+        self.uses = draw.choice(((0, 60), (0, 10, 20, 60), (0, 5, 10, 20, 40)))
+        self.rows = self._rows()
+        self.pairs = [
+            {"ball": f"Q{i + 1}", "gauge": who, "hard": self._round(75 + lag + draw.gauss(0, 1))}
+            for i in range(self.n) for lag in [draw.gauss(0, 3)] for who in ("old", "new")
+        ]
+        self.steps = [
+            {"ball": f"S{k}{i}", "grit": grit, "bite": self._round(
+                50 + draw.choice((0, 1, -1, 3)) * k + draw.gauss(0, self.sd))}
+            for k, grit in enumerate((500, 1000, 2000)) for i in range(self.n)
+        ]  # fmt: skip
+
+    def _round(self, value: float) -> float:
+        return round(round(value / self.step) * self.step, 4)
+
+    def _rows(self) -> list[dict[str, Any]]:
+        draw, rows, gone = self.draw, [], self.draw.choice((0, 0, 0.2))
+        for i in range(self.n):
+            level, mine = draw.gauss(20, self.sd), self.effect + draw.gauss(0, self.sd)
+            for use in self.uses:
+                for shot in range(draw.choice((1, 1, 4))):
+                    if draw.random() < gone:
+                        continue
+                    value = level + mine * use / self.uses[-1] + draw.gauss(0, self.sd / 4)
+                    rows.append({"ball": f"B{i + 1}", "model": MODELS[i % 3], "games": use,
+                                 "shot": shot, "hook": self._round(value)})  # fmt: skip
+        return rows or [{"ball": "B1", "model": MODELS[0], "games": 0, "shot": 0, "hook": 1.0}]
+
+    def tests(self) -> dict[str, dict[str, Any]]:
+        """One claim or more of each further kind, whatever the numbers are."""
+        pick, first, last = self.draw.choice, self.uses[0], self.uses[-1]
+        way, span = pick(("up", "down", "any")), {"from": first, "to": last, "table": "t"}
+        y, level = {"measure": "hook"}, pick((18, 19.5, 20, 21, 25))
+        models = {"by": "model", "a": MODELS[0], "b": MODELS[1], "table": "t"}
+        made: dict[str, dict[str, Any]] = {
+            "about": {"kind": "mean-is", **y, "value": level, "within": pick((0.1, 1, 3))},
+            "at-least": {"kind": "mean-is", **y, pick(("at_least", "at_most")): level,
+                         "at": last},
+            "scatter": {"kind": "spread", **y, **span, "direction": pick(("more", "less", "any"))},
+            "every": {"kind": "share-of-items", **y, **span, "direction": way, "share": "every"},
+            "most": {"kind": "share-of-items", **y, **span, "direction": way,
+                     "share": pick(("most", 0.9, 0.25))},
+            "no-worse": {"kind": "no-worse", **y, **span, "worse": pick(("up", "down")),
+                         "margin": pick((0.2, 1, 4))},
+            "settled": {"kind": "settles", **y, **span, "by": self.uses[-2], "direction": way,
+                        "margin": pick((0.2, 1, 4))},
+            "reached": {"kind": "crossing", **y, "limit": level, "over": "games",
+                        "after": pick(self.uses), "within": pick((5, 20)), "table": "t"},
+            "all-such": {"kind": "population-limit", **y, pick(("at_least", "at_most")): level,
+                         "share": pick((0.9, 0.95)), "table": "t"},
+            "agree": {"kind": "agreement", "measure": "hard", "by": "gauge", "a": "old",
+                      "b": "new", "within": pick((0.5, 2, 5)), "limit": 75},
+            "graded": {"kind": "steps", "measure": "bite", "by": "grit", "direction": way},
+        }
+        if len(self.uses) == 2:
+            del made["settled"]
+        here = {row["model"] for row in self.rows}
+        if {*MODELS[:2]} <= here:
+            made |= {
+                "even": {"kind": "spread", **y, **models, "direction": pick(("more", "less"))},
+                "best": {"kind": "ranking", **y, "by": "model", "first": MODELS[0], "table": "t"},
+                "alike": {"kind": "ranking", **y, "by": "model", "same": pick((0.5, 3)),
+                          "table": "t"},
+                "not-worse": {"kind": "no-worse", **y, **models, "worse": "up", "margin": 1},
+                "ordered": {"kind": "ranking", **y, "by": "model", "order": [*MODELS[:2]],
+                            "table": "t", "direction": pick(("higher", "lower"))},
+            }  # fmt: skip
+        return made
+
+    def write(self, folder: Path) -> Path:
+        folder.mkdir(parents=True)
+        for name, rows in (("t", self.rows), ("pairs", self.pairs), ("steps", self.steps)):
+            pd.DataFrame(rows).to_csv(folder / f"{name}.csv", index=False)
+        gauge = {"repeatability_sd": 0.2} if self.known_gauge else {}
+        description = {
+            "title": "Drawn", "question": "What holds?", "invented": True,
+            "tested": {"each": "ball"},
+            "use": {"column": "games", "term": "games rolled", "unit": "game"},
+            "measures": {
+                "hook": {"term": "total hook", "unit": "board", "more_is": "more hook",
+                         "less_is": "less hook", **gauge},
+                "hard": {"term": "hardness", "unit": "Shore D"},
+                "bite": {"term": "cover roughness", "unit": "microinch", "more_is": "rougher",
+                         "less_is": "smoother"},
+            },
+            "tables": {"t": {"file": "t.csv", "order": "shot"}, "pairs": {"file": "pairs.csv"},
+                       "steps": {"file": "steps.csv"}},
+            "claims": [{"id": name, "report_says": "It is so.", "plainly": "So it is.",
+                        "test": test} for name, test in self.tests().items()],
+        }  # fmt: skip
+        (folder / "study.yaml").write_text(json.dumps(description), encoding="utf-8")
+        return folder
+
+
+def judged(seed: int, folder: Path) -> tuple[Drawn, Judgement]:
+    drawn = Drawn(seed)
+    workspace = folder / "ws"
+    path = drawn.write(workspace / "studies" / f"s{seed}")
+    return drawn, judge(load_study(path, open_workspace(workspace)))
+
+
+def faults(drawn: Drawn, judgement: Judgement) -> Iterator[str]:
+    """Everything that is not so in what is said of one study."""
+    for audience in AUDIENCES:
+        said = say(judgement, audience)
+        for v in judgement.verdicts:
+            words = said.claims[v.claim.id]
+            for text in (words.says, *words.because, words.settle, words.estimate, words.method):
+                junk = JUNK.search(text)
+                if junk and not ALLOWED.search(junk[0]):
+                    yield f"{v.claim.id} {v.code}: junk {junk[0]!r}: {text}"
+                yield from (f"{v.claim.id} {v.code} {v.test}: {why}: {text}"
+                            for why in untrue(drawn, v, text))  # fmt: skip
+    yield from (f"{d.found}" for d in defects_of(judgement))
+    yield from (f"{v.claim.id}: {x}" for v in judgement.verdicts if (x := _strip(v)))
+
+
+def _strip(v: Verdict) -> str | None:
+    if v.strip is None or v.strip.low is None or v.strip.high is None or "no-margin" in v.reasons:
+        return None
+    if v.test.kind == "settles" and v.strip.level == 0.95:  # the first half is a change
+        return None
+    return strip_and_label(v.code, v.reasons, lies(v.strip, v.strip.low, v.strip.high))
+
+
+def changes(drawn: Drawn) -> pd.Series:
+    """Each ball's last mean less its first, for those that have both."""
+    wide = pd.DataFrame(drawn.rows).pivot_table(index="ball", columns="games", values="hook")
+    first, last = drawn.uses[0], drawn.uses[-1]
+    if first not in wide or last not in wide:
+        return pd.Series(dtype=float)
+    return (wide[last] - wide[first]).dropna()
+
+
+def untrue(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
+    """Relations that the words state and the rows deny."""
+    if v.estimate is not None and v.test.kind in WORDS:
+        yield from WORDS[v.test.kind](drawn, v, text)
+
+
+def _counts(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
+    d, side = changes(drawn), {"up": 1, "down": -1}.get(v.test.direction)  # type: ignore[union-attr]
+    way = d.abs() if side is None else side * d
+    if "in every one of" in text and "Is it so" not in text and not (way > 0).all():
+        yield "not every one"
+    found = re.search(r" (?:fell|rose|changed) in (\d+) of", text)
+    if found and int(found[1]) > int((way > 1e-9).sum()):
+        yield "fewer went that way"
+    if "more than half" in text and v.code == "backed" and not (way > 0).mean() > 0.5:
+        yield "not even half of these"
+
+
+def _average(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
+    known, value = v.detail.known(), v.estimate or 0.0
+    if "nothing in it is less" in text and value < known["needs_low"]:
+        yield "the average is less"
+    if "nothing in it is more" in text and value > known["needs_high"]:
+        yield "the average is more"
+
+
+def _two_gauges(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
+    wide = pd.DataFrame(drawn.pairs).pivot_table(index="ball", columns="gauge", values="hard")
+    gap = float((wide["old"] - wide["new"]).mean())
+    found = re.search(r"old (?:balls )?reads? (?!next to nothing).*? (higher|lower)", text)
+    if found and (gap > 0) != (found[1] == "higher"):
+        yield "the other one reads higher"
+
+
+def _graded(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
+    if "Step by step" not in text:
+        return
+    means = pd.DataFrame(drawn.steps).groupby("grit")["bite"].mean()
+    rises = means.iloc[-1] > means.iloc[0]
+    if ("goes up" in text) != rises:
+        yield "the last step is not beyond the first"
+    inner = means.iloc[1] > means.iloc[2] if rises else means.iloc[1] < means.iloc[2]
+    if "No step in the middle" in text and inner:
+        yield "a step in the middle lies farther out"
+
+
+def _ranked(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
+    means = pd.DataFrame(drawn.rows).groupby(["ball", "model", "games"])["hook"].mean()
+    each = means.groupby(["ball", "model"]).mean().groupby("model").mean()
+    if "comes out highest" in text and each.idxmax() != MODELS[0]:
+        yield "another group is highest"
+
+
+WORDS: dict[str, Callable[[Drawn, Verdict, str], Iterator[str]]] = {
+    "share-of-items": _counts, "mean-is": _average, "agreement": _two_gauges, "steps": _graded,
+    "ranking": _ranked,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("part", range(4))
+def test_no_sentence_is_false(part: int, tmp_path: Path) -> None:
+    found = [
+        f"{seed}: {fault}"
+        for seed in range(part * DRAWS // 4, (part + 1) * DRAWS // 4)
+        for fault in faults(*judged(seed, tmp_path / str(seed)))
+    ]
+    assert not found, f"{len(found)} false:\n" + "\n".join(dict.fromkeys(found[:120]))
+
+
+def test_a_false_word_would_be_found() -> None:
+    """The check itself can fail."""
+    drawn = Drawn(3)
+    frame = pd.DataFrame(drawn.rows)
+    test = {"kind": "share-of-items", "measure": "hook", "from": drawn.uses[0],
+            "to": drawn.uses[-1], "direction": "up", "share": "every"}  # fmt: skip
+    study = study_of(frame, test, use="games", measures={"hook": {"unit": "board"}})
+    (v,) = judge(study).verdicts
+    said = f"Total hook rose in {len(frame) + 1} of 3 balls."
+    assert list(untrue(drawn, v, said)) == ["fewer went that way"]
+    assert np.isfinite(v.estimate or 0.0)
