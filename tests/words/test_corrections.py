@@ -124,8 +124,9 @@ def test_the_page_that_an_old_code_leads_to_begins_with_what_was_put_right():
         compose(judgement), glossary_for(study), study.workspace.template_folders, "screen"
     )
     body = page.partition("<body")[2]
-    assert 0 < body.index("before April 9, 2026") < body.index("<h1")
-    assert body.index("Two tables had changed places.") < body.index("<h1")
+    opening = body.partition('<header class="opening">')[2].partition("</header>")[0]
+    assert "before April 9, 2026" in opening
+    assert "Two tables had changed places." in opening
     assert body.index("Two tables", body.index('id="corrections"')) < body.rindex("A slip of")
     bare = render(
         compose(judged()), glossary_for(study), study.workspace.template_folders, "screen"

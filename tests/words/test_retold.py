@@ -111,7 +111,7 @@ def test_no_microinch_stands_alone_in_what_is_said(metric):
 def test_the_card_in_metric_keeps_its_edges(metric):
     card = say_rule(metric)
     assert [reading for reading, _ in card.rows] == [
-        "1.06 µm or more", "more than 0.975 but less than 1.06 µm", "0.975 µm or less",
+        "1.31 µm or more", "more than 1.23 but less than 1.31 µm", "1.23 µm or less",
     ]  # fmt: skip
     assert "1.016 µm" in card.change
 
