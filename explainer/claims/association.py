@@ -59,7 +59,7 @@ class AssociationDetail(LinkDetail):
 
 
 @dataclass(frozen=True)
-class Link:
+class ItemLink:
     """One x and y per item, and the groups the items come in (None: none to speak of)."""
 
     pairs: evidence.Pairs
@@ -99,7 +99,7 @@ def judge(case: Case) -> Verdict:
     if refused := cannot_pair(case, x, y, test.at):
         return refused
     pairs = evidence.pairs_of_items(x, y, test.at)
-    link = Link(pairs, evidence.groups_of(case.study, (y[0], x[0]), pairs.items.tolist()))
+    link = ItemLink(pairs, evidence.groups_of(case.study, (y[0], x[0]), pairs.items.tolist()))
     detail = {**story(case, x, y, pairs), **grouping(link.groups)}
     result = link.result
     if isinstance(result, Undefined):
@@ -142,10 +142,10 @@ def verdict_of(case: Case, result: Estimate) -> Code:
 
 def grouping(groups: evidence.Words | None) -> Story:
     """How many groups there are, for sentences."""
-    return {} if groups is None else {"groups": len(set(groups.tolist()))}
+    return {} if groups is None else {"n_groups": len(set(groups.tolist()))}
 
 
-def _nothing(case: Case, link: Link, result: Undefined, table: str, detail: Story) -> Verdict:
+def _nothing(case: Case, link: ItemLink, result: Undefined, table: str, detail: Story) -> Verdict:
     """No r: too few items, or too few of each group to see a link inside one."""
     n_rows = link.pairs.n_rows
     if link.groups is None or result.why != "too-few-items":
@@ -178,7 +178,7 @@ def _sound(
 
 
 def _of_groups(
-    code: Code, case: Case, link: Link, reasons: list[str], detail: Story
+    code: Code, case: Case, link: ItemLink, reasons: list[str], detail: Story
 ) -> Code:
     """Few groups are few, and a link between their means only is none among items."""
     if link.groups is None:
@@ -188,7 +188,7 @@ def _of_groups(
         alone = verdict_of(case, plain)
         detail["between_groups"] = alone in DECIDED and code not in DECIDED
         detail["r_over_all"] = plain.value
-    if detail.get("between_groups") or (code in DECIDED and detail["groups"] <= FEW_GROUPS):
+    if detail.get("between_groups") or (code in DECIDED and detail["n_groups"] <= FEW_GROUPS):
         reasons.append("groups")
     return code
 
@@ -198,7 +198,7 @@ def _at_unequal_use(
     case: Case,
     x: Side,
     y: Side,
-    link: Link,
+    link: ItemLink,
     result: Estimate,
     reasons: list[str],
     detail: Story,
@@ -214,7 +214,7 @@ def _at_unequal_use(
     if shared == 0:
         reasons.append("unequal-use")
         return rules.unseated(code)
-    every = Link(evidence.means_of_items(evidence.pairs_of_checkpoints(x, y)), link.groups)
+    every = ItemLink(evidence.means_of_items(evidence.pairs_of_checkpoints(x, y)), link.groups)
     again = every.result
     if isinstance(again, Undefined) or verdict_of(case, again) != verdict_of(case, result):
         reasons.append("unequal-use")
@@ -282,13 +282,13 @@ def level_reasons(detail: Story) -> list[str]:
     return ["levels-disagree"] if detail.get("slopes_differ") == "differ" else []
 
 
-def loo_range(link: Link) -> dict[str, float | None]:
+def loo_range(link: ItemLink) -> dict[str, float | None]:
     """Smallest and largest r when each item is left out in turn."""
     each = [r for i in range(len(link.pairs.x)) if (r := link.without(i)) is not None]
     return {"r_loo_min": min(each, default=None), "r_loo_max": max(each, default=None)}
 
 
-def slope_of(link: Link) -> float | None:
+def slope_of(link: ItemLink) -> float | None:
     """The line's slope over items, inside the groups where there are some."""
     if link.groups is None:
         return stats.slope(link.pairs.x, link.pairs.y).value
@@ -300,7 +300,7 @@ def doubted(
     case: Case,
     x: Side,
     y: Side,
-    link: Link,
+    link: ItemLink,
     result: Estimate,
     reasons: list[str],
     detail: Story,
@@ -328,7 +328,7 @@ def doubted(
 
 
 def _carriers(
-    code: Code, link: Link, result: Estimate, halving: float, side: int, line: float | None
+    code: Code, link: ItemLink, result: Estimate, halving: float, side: int, line: float | None
 ) -> Story:
     """The item without which r turns round or halves, or the two; empty where none does.
 
@@ -361,7 +361,7 @@ def _carriers(
 
 
 def _without_each_checkpoint(
-    x: Side, y: Side, link: Link
+    x: Side, y: Side, link: ItemLink
 ) -> tuple[list[float], list[float | None]]:
     many = evidence.at_shared(evidence.pairs_of_checkpoints(x, y))[0]
     uses = sorted(set(many.use.tolist()))

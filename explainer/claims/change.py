@@ -123,15 +123,15 @@ def of_groups(change: evidence.Floats, groups: evidence.Words | None) -> Story:
     if groups is None:
         return {}
     means = grouped.group_means(change, groups)
-    return {"groups": len(means), "groups_apart": bool(means.min() < 0 < means.max())}
+    return {"n_groups": len(means), "groups_apart": bool(means.min() < 0 < means.max())}
 
 
 def in_groups(code: Code, detail: Story, reasons: list[str]) -> Code:
     """Few groups are said; where they went both ways, one average for all of them only leans."""
-    if detail.get("groups") is None or code not in ("backed", "leans", "against"):
+    if detail.get("n_groups") is None or code not in ("backed", "leans", "against"):
         detail["groups_apart"] = False
         return code
-    if detail["groups_apart"] or detail["groups"] <= FEW_GROUPS:
+    if detail["groups_apart"] or detail["n_groups"] <= FEW_GROUPS:
         reasons.append("groups")
     return rules.demoted(code) if detail["groups_apart"] else code
 

@@ -109,7 +109,7 @@ class Detail:
     """A second item that carries the verdict together with the first, where it takes two."""
     ranks_opposite: bool = False
     """The items' ranks go the other way than their numbers do."""
-    groups: int | None = None
+    n_groups: int | None = None
     """How many groups the items come in, where the study sorts them."""
     groups_apart: bool = False
     """The groups' own means lie on both sides of nothing."""

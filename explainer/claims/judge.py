@@ -51,7 +51,9 @@ def verdicts_of(study: Study, limits: Mapping[str, float]) -> tuple[Verdict, ...
 
     def each(study: Study) -> list[Verdict]:
         parts = [
-            judged(Case(only_rows(study, test.only), claim, test, limits, KINDS[test.kind], study))
+            of_items_in_general(judged(
+                Case(only_rows(study, test.only), claim, test, limits, KINDS[test.kind], study)
+            ))
             for claim in claims
             for test in claim.all_tests
         ]

@@ -71,7 +71,8 @@ def judge(case: Case) -> Verdict:
     if margin is None:
         reasons.append("no-margin")
     else:
-        code = _weighed(case, x, y, Looked(pairs, groups, both), result, margin, reasons, detail)
+        seen = PointsSeen(pairs, groups, both)
+        code = _weighed(case, x, y, seen, result, margin, reasons, detail)
     return settled(
         case, code, result,
         unit="r", n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
@@ -90,7 +91,7 @@ def judge(case: Case) -> Verdict:
 
 
 @dataclass(frozen=True)
-class Looked:
+class PointsSeen:
     """What a range is of: points, their groups (between items) or both levels (within them)."""
 
     pairs: evidence.Pairs
@@ -102,7 +103,7 @@ def _weighed(
     case: Case,
     x: Side,
     y: Side,
-    at: Looked,
+    at: PointsSeen,
     result: Estimate,
     margin: float,
     reasons: list[str],
@@ -198,7 +199,7 @@ def _in_groups(
     again: Code = (
         "cannot-tell" if isinstance(inner, Undefined) else rules.within_margin(inner, margin)
     )
-    if again != code or detail["groups"] <= FEW_GROUPS:
+    if again != code or detail["n_groups"] <= FEW_GROUPS:
         reasons.append("groups")
     if again == code:
         return code

@@ -32,7 +32,7 @@ Groups = Mapping[str, evidence.ItemValues]
 
 @dataclass(frozen=True, kw_only=True)
 class RankingDetail(Detail):
-    groups: tuple[str, ...] = ()
+    ranked: tuple[str, ...] = ()
     """The groups from the most to the least, as the claim counts, with their means."""
     means: tuple[float, ...] = ()
     ahead: str = ""
@@ -57,7 +57,7 @@ def judge(case: Case) -> Verdict:
     rows = sum(g.n_rows for g in groups.values())
     items = len({i for g in groups.values() for i in g.items})
     detail: Story = {
-        "groups": ranked, "means": [float(groups[g].values.mean()) for g in ranked],
+        "ranked": ranked, "means": [float(groups[g].values.mean()) for g in ranked],
         "margin": test.same or measure.matters_from,
     }  # fmt: skip
     if len(groups) < 2 or min(len(g.values) for g in groups.values()) < 2:

@@ -19,8 +19,8 @@ from explainer.study.model import Study, Table
 
 #: How often the values are moved; the same moves every time.
 DRAWS, SEED = 16, 1905
-#: How far, in errors.  Simulated (tests/lift/test_read_off.py): with moves of one error, 1 in 200
-#: verdicts near their line was surer than the truth's, since a dozen moves rarely meet the worst.
+#: How far, in errors.  Simulated, claims near their line (tests/lift/test_read_off.py): moves of
+#: one error left 1 verdict in 200 surer than the truth's, of 1.75 errors 1 in 1725, of two none.
 FURTHER = 2.0
 #: Their own uncertainty holds the error of reading already, or they have none.
 _EXEMPT = ("limit", "not-testable", "repeatability")

@@ -96,26 +96,6 @@ def within_margin(e: Estimate, margin: float) -> Code:
     return "leans" if e.at80.inside(-margin, margin) else "cannot-tell"
 
 
-def in_zone(e: Estimate, zone: Ends) -> Code:
-    """mean-is, no-worse, ranking ``same``: the whole 90% range where the claim needs it.
-
-    Wholly outside speaks against it only at the level of the test against that zone: past one
-    that is narrower than the scatter a 90% range falls too often by chance (``narrow``).
-    """
-    low, high = closed(zone)
-    if e.at90.inside(low, high):
-        return "backed"
-    if e.at90.outside(low, high) and not narrow(e, zone):
-        return "against"
-    return "leans" if e.at80.inside(low, high) else "cannot-tell"
-
-
-def narrow(e: Estimate, zone: Ends) -> bool:
-    """The 90% range lies outside, but the zone is so narrow that this alone says too little."""
-    if not e.at90.outside(*closed(zone)):
-        return False
-    p = p_outside(e, zone)
-    return p is not None and p > 0.05
 #: The level of the test against a zone.
 ZONE_LEVEL = 0.05
 
@@ -149,6 +129,28 @@ def narrow_zone(e: Estimate, margin: float) -> bool:
     """The 90% range lies outside the zone, and that is still no proof: the zone is too narrow."""
     p = zone_p(e, margin)
     return e.at90.outside(-margin, margin) and p is not None and p > ZONE_LEVEL
+
+
+def in_zone(e: Estimate, zone: Ends) -> Code:
+    """mean-is, no-worse, ranking ``same``: the whole 90% range where the claim needs it.
+
+    Wholly outside speaks against it only at the level of the test against that zone: past one
+    that is narrower than the scatter a 90% range falls too often by chance (``narrow``).
+    """
+    low, high = closed(zone)
+    if e.at90.inside(low, high):
+        return "backed"
+    if e.at90.outside(low, high) and not narrow(e, zone):
+        return "against"
+    return "leans" if e.at80.inside(low, high) else "cannot-tell"
+
+
+def narrow(e: Estimate, zone: Ends) -> bool:
+    """The 90% range lies outside, but the zone is so narrow that this alone says too little."""
+    if not e.at90.outside(*closed(zone)):
+        return False
+    p = p_outside(e, zone)
+    return p is not None and p > 0.05
 
 
 def related(e: Estimate, side: int) -> Code:

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from explainer.claims.judge import verdicts_of
 from explainer.claims.verdict import Code, Judgement, Verdict
 from explainer.study.description.rule import Claim
+from explainer.study.description.tests import AnyTest
 from explainer.study.model import Study
 
 FACTORS = (0.25, 0.5, 2.0, 4.0)
@@ -86,9 +87,12 @@ def _scaled(study: Study, factor: float) -> Study:
 
 
 def _claim_scaled(claim: Claim, factor: float) -> Claim:
-    margin = getattr(claim.test, "margin", None)
-    if claim.test is None or margin is None:
-        return claim
-    return claim.model_copy(
-        update={"test": claim.test.model_copy(update={"margin": margin * factor})}
-    )
+    scaled = tuple(_test_scaled(test, factor) for test in claim.all_tests)
+    if claim.test is None:
+        return claim.model_copy(update={"tests": scaled})
+    return claim.model_copy(update={"test": scaled[0] if len(scaled) == 1 else scaled})
+
+
+def _test_scaled(test: AnyTest, factor: float) -> AnyTest:
+    margin = getattr(test, "margin", None)
+    return test if margin is None else test.model_copy(update={"margin": margin * factor})

@@ -135,7 +135,7 @@ class DeskHandler(BaseHTTPRequestHandler):
         """A question of the page itself, in JSON; a stranger's is refused."""
         own = f"http://{self.headers.get('Host', '')}"
         length = self.headers.get("Content-Length", "")
-        token = self.headers.get("X-ReadingDesk-Token", "")
+        token = self.headers.get("X-Desk-Token", "")
         if (
             not from_here(self.headers.get("Host", ""))
             or self.headers.get("Origin", own) != own

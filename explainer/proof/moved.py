@@ -90,7 +90,7 @@ def keys_changed(judgement: Judgement, glossary: Glossary, places: Places) -> It
     for i, claim in enumerate(claims):
         for j, test in enumerate(claim.all_tests):
             verdict = judgement.verdict(claim.id).each[j]
-            if isinstance(test, RateDifference) and getattr(verdict.detail, "n_strata", 0):
+            if isinstance(test, RateDifference) and getattr(verdict.detail, "n_strata", None):
                 path = ("claims", i, "test") if claim.test else ("claims", i, "tests", j)
                 yield places.weak(
                     (*path, "within"), f"`within: {test.within}`, whose parts are strata",

@@ -6,6 +6,8 @@ import csv
 import io
 import json
 import math
+import re
+import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -19,7 +21,7 @@ from explainer.study.model import Study, Table
 from explainer.words.page.lifted import source_words
 
 #: What a spreadsheet takes for the start of a formula (OWASP, "CSV Injection").
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+FORMULA_STARTS = ("=", "+", "-", "@")
 
 
 def data_files(study: Study, figures: Sequence[FigureResult] = ()) -> dict[str, bytes]:
@@ -98,14 +100,26 @@ def _cell(value: Any) -> str:
 
 
 def inert(text: str) -> str:
-    """``text`` such that no spreadsheet runs it; a plain number is left alone."""
-    if not text.startswith(FORMULA_STARTS):
+    """``text`` such that no spreadsheet runs it; a plain number is left alone.
+
+    A spreadsheet may drop spaces, control and invisible characters before a sign, read a wide
+    ``＝`` as the plain one, and begin a new cell after a return.
+    """
+    lines = re.split(r"[\r\n\x0b\x0c\x85\u2028\u2029]", text)
+    if not any(_begins_a_formula(line) for line in lines):
         return text
     try:
         float(text)
     except ValueError:
         return "'" + text
     return text
+
+
+def _begins_a_formula(text: str) -> bool:
+    for character in unicodedata.normalize("NFKC", text):
+        if unicodedata.category(character)[0] not in "CZ":
+            return character in FORMULA_STARTS
+    return False
 
 
 def _package(study: Study, files: Mapping[str, bytes], drawn: Mapping[str, FigureResult]) -> bytes:

@@ -22,6 +22,8 @@ from explainer.study.describe import UNUSED
 
 MAX_COLUMNS = 1_000
 MAX_ROWS = 1_500_000
+#: The same of all tables of a study together.
+MAX_ROWS_IN_ALL = 3_000_000
 #: How many faults of one kind are listed before the rest is only counted.
 SHOWN = 20
 

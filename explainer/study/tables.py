@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from hashlib import sha256
 from pathlib import Path
 from types import MappingProxyType
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from explainer import units
 from explainer.errors import Problem
 from explainer.study.csvfile import Cells, read_cells
-from explainer.study.csvscan import Scan, scan
+from explainer.study.csvscan import MAX_ROWS_IN_ALL, Scan, scan
 from explainer.study.describe import UNUSED, place_of
 from explainer.study.description.sources import Design, Excluded, RowsAre, TableFile
 from explainer.study.description.study import Description
@@ -58,6 +58,8 @@ class Origin:
     description: Description
     document: Document
     folder: Path
+    files: dict[str, tuple[str, Scan | None, list[Problem]]] = field(default_factory=dict)
+    """What was read of each file, so that tables that share one read it once."""
 
     def problem(
         self, path: YamlPath, found: str, expected: str = "", hint: str = "", code: str = "",
@@ -71,17 +73,23 @@ class Origin:
         )  # fmt: skip
 
 
+    def scanned(self, file: str) -> tuple[str, Scan | None, list[Problem]]:
+        """The digest of a CSV file, its cells and what is wrong with them.  Raises FileFault."""
+        if file not in self.files:
+            data = read_file(self.folder, file, MAX_CSV_BYTES)
+            self.files[file] = (sha256(data).hexdigest(), *scan(data, file))
+        return self.files[file]
+
+
 def read_sheet(source: Origin, name: str) -> tuple[Sheet, list[Problem]]:
     """The table called ``name``, with everything that is wrong with it."""
     described = source.description.tables[name]
     empty = Sheet(name, described.file, (), None, None)
     try:
-        data = read_file(source.folder, described.file, MAX_CSV_BYTES)
+        digest, scanned, problems = source.scanned(described.file)
     except FileFault as error:
         at = ("tables", name, "file")
         return empty, [source.problem(at, error.found, error.expected, error.hint, error.code)]
-    digest = sha256(data).hexdigest()
-    scanned, problems = scan(data, described.file)
     if scanned is None:
         return replace(empty, sha256=digest), problems
     header, problems = _renamed(source, name, scanned)
@@ -373,10 +381,18 @@ def _converted(source: Origin, name: str, frame: pd.DataFrame, roles: Roles) -> 
 
 def read_sheets(source: Origin) -> tuple[dict[str, Sheet], list[Problem]]:
     """All tables of the description, in its order."""
-    sheets, problems = {}, []
+    sheets: dict[str, Sheet] = {}
+    problems: list[Problem] = []
+    rows = 0
     for name in source.description.tables:
         sheets[name], found = read_sheet(source, name)
         problems += found
+        table = sheets[name].table
+        rows += len(table.frame) if table is not None else 0
+        if rows > MAX_ROWS_IN_ALL:
+            expected = f"at most {MAX_ROWS_IN_ALL:,} rows in all tables together"
+            problems.append(source.problem(("tables", name), f"{rows:,} rows so far", expected))
+            break
     return sheets, problems
 
 

@@ -267,182 +267,6 @@ def rate_difference(rng: Rng, n: int, truth: bool, shared: float) -> World:
     return World(study_of(frame, test, item="bowler", measures={}), size)
 
 
-ONE: Mapping[str, Mapping[str, object]] = {"y": {"unit": "board"}}
-
-
-def mean_is(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """About 12, give or take 1; false right at the edge of that."""
-    mean = 12.0 if truth else 13.0
-    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(n)], "y": rng.normal(mean, 1.0, n)})
-    test = {"kind": "mean-is", "measure": "y", "value": 12, "within": 1}
-    return World(study_of(frame, test, measures=ONE), mean)
-
-
-def mean_at_least(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    mean = 13.0 if truth else 12.0
-    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(n)], "y": rng.normal(mean, 1.0, n)})
-    test = {"kind": "mean-is", "measure": "y", "at_least": 12.0}
-    return World(study_of(frame, test, measures=ONE), mean)
-
-
-def _groups(rng: Rng, sizes: list[int], means: list[float], sds: list[float]) -> pd.DataFrame:
-    rows = []
-    for g, (size, mean, sd) in enumerate(zip(sizes, means, sds, strict=True)):
-        rows += [(f"G{g}B{i}", f"g{g}", y) for i, y in enumerate(rng.normal(mean, sd, size))]
-    return pd.DataFrame(rows, columns=["ball", "model", "y"])
-
-
-def ranking_first(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """Four covers of n balls each; false: the first is level with one other, of uneven spread."""
-    lead = 2.0 if truth else 0.0
-    frame = _groups(rng, [n] * 4, [lead, 0.0, -1.0, -3.0], [1.0, 1.6, 0.8, 1.0])
-    test = {"kind": "ranking", "measure": "y", "by": "model", "first": "g0"}
-    return World(study_of(frame, test, measures=ONE), lead)
-
-
-def ranking_order(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """Three in order; false: the last two are level."""
-    gap = 2.0 if truth else 0.0
-    frame = _groups(rng, [n] * 3, [4.0, 2.0, 2.0 - gap], [1.0, 1.6, 0.8])
-    test = {"kind": "ranking", "measure": "y", "by": "model", "order": ["g0", "g1", "g2"]}
-    return World(study_of(frame, test, measures=ONE), gap)
-
-
-def ranking_same(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """Four alike; false: the outer two are just as far apart as matters."""
-    gap = 0.0 if truth else 2.0
-    frame = _groups(rng, [n] * 4, [gap / 2, 0.0, 0.0, -gap / 2], [0.8, 1.0, 0.6, 0.8])
-    test = {"kind": "ranking", "measure": "y", "by": "model", "same": 2.0}
-    return World(study_of(frame, test, measures=ONE), gap)
-
-
-def spread_inside(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """Half the balls of each model, eight shots each; each ball has its own scatter."""
-    ratio = 2.0 if truth else 1.0
-    rows = []
-    for i in range(n):
-        a = i < n // 2
-        own = (ratio if a else 1.0) * np.exp(rng.normal(0, 0.15))
-        rows += [(f"B{i}", "a" if a else "b", y) for y in rng.normal(rng.normal(10, 2), own, 8)]
-    frame = pd.DataFrame(rows, columns=["ball", "model", "y"])
-    test = {"kind": "spread", "measure": "y", "by": "model", "a": "a", "b": "b",
-            "direction": "more"}  # fmt: skip
-    return World(study_of(frame, test, measures=ONE), 100 * (ratio - 1))
-
-
-def spread_between(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """n balls of each model, one reading each."""
-    ratio = 3.0 if truth else 1.0
-    frame = _groups(rng, [n, n], [10.0, 8.0], [ratio, 1.0])
-    test = {"kind": "spread", "measure": "y", "by": "model", "a": "g0", "b": "g1",
-            "direction": "more"}  # fmt: skip
-    return World(study_of(frame, test, measures=ONE), 100 * (ratio - 1))
-
-
-def _twice(rng: Rng, n: int, moved: np.ndarray, noise: float = 0.2) -> pd.DataFrame:  # type: ignore[type-arg]
-    start = rng.normal(10, 2, n)
-    rows = [(f"B{i}", games, start[i] + (moved[i] if games else 0.0) + rng.normal(0, noise))
-            for i in range(n) for games in (0.0, 60.0)]  # fmt: skip
-    return pd.DataFrame(rows, columns=["ball", "games", "y"])
-
-
-def spread_paired(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """The same balls before and after, one reading each; what lies apart may drift farther."""
-    ratio = 3.0 if truth else 1.0
-    start, more = rng.normal(0, 1, n), rng.normal(0, 1, n)
-    after = ratio * (0.7 * start + np.sqrt(1 - 0.49) * more)
-    rows = [(f"B{i}", g, 10 + (after if g else start)[i]) for i in range(n) for g in (0.0, 60.0)]
-    frame = pd.DataFrame(rows, columns=["ball", "games", "y"])
-    test = {"kind": "spread", "measure": "y", "from": 0, "to": 60, "direction": "more"}
-    return World(study_of(frame, test, use="games", measures=ONE), 100 * (ratio - 1))
-
-
-def share_most(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """Nineteen in twenty balls fall, or just half of them."""
-    share = 0.95 if truth else 0.5
-    moved = np.where(rng.random(n) < share, -3.0, 3.0)
-    test = {"kind": "share-of-items", "measure": "y", "from": 0, "to": 60, "direction": "down",
-            "share": "most"}  # fmt: skip
-    return World(study_of(_twice(rng, n, moved), test, use="games", measures=ONE), share)
-
-
-def share_every(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """All fall by more than the gauge can mistake, or one of them does not move at all."""
-    moved = np.full(n, -3.0)
-    if not truth:
-        moved[0] = 0.0
-    test = {"kind": "share-of-items", "measure": "y", "from": 0, "to": 60, "direction": "down",
-            "share": "every"}  # fmt: skip
-    measures = {"y": {"unit": "board", "repeatability_sd": 0.2}}
-    return World(study_of(_twice(rng, n, moved), test, use="games", measures=measures), None)
-
-
-def no_worse(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """Level, or worse by just as much as matters."""
-    size = 0.0 if truth else 1.0
-    test = {"kind": "no-worse", "measure": "y", "from": 0, "to": 60, "worse": "up", "margin": 1.0}
-    moved = rng.normal(size, 0.6, n)
-    return World(study_of(_twice(rng, n, moved), test, use="games", measures=ONE), size)
-
-
-def settles(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """Eight boards by game 10 and no more, or one more: just what would matter."""
-    late = 0.0 if truth else 1.0
-    points = {0.0: 0.0, 10.0: -8.0, 60.0: -8.0 - late}
-    frame = nested(rng, n, lambda u: points.get(u, -8.0), drift=0.3, day=0.2, shared=shared,
-                   shot=0.4)  # fmt: skip
-    test = {"kind": "settles", "measure": "y", "by": 10, "from": 0, "to": 60, "direction": "down",
-            "margin": 1.0}  # fmt: skip
-    return World(study_of(frame, test, use="games", measures=ONE), None)
-
-
-def crossing(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """Falls a board in so many games; read every five games.  True: about 30; false: about 40."""
-    mean = 30.0 if truth else 40.0
-    rows = []
-    for i in range(n):
-        when = rng.normal(mean, 4.0)
-        rows += [(f"B{i}", float(u), 20.0 + (when - u) / 5.0) for u in range(0, 65, 5)]
-    frame = pd.DataFrame(rows, columns=["ball", "games", "y"])
-    test = {"kind": "crossing", "measure": "y", "limit": 20.0, "over": "games", "after": 30,
-            "within": 10}  # fmt: skip
-    return World(study_of(frame, test, use="games", measures=ONE), mean)
-
-
-def population_limit(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """95 of 100 meet it with room to spare, or exactly 95 of 100 do."""
-    edge = 20.0 if truth else 15.0
-    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(n)],
-                          "y": rng.normal(edge + 1.6448536, 1.0, n)})  # fmt: skip
-    test = {"kind": "population-limit", "measure": "y", "at_least": 15.0, "share": 0.95}
-    return World(study_of(frame, test, measures=ONE), edge)
-
-
-def agreement(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """Two gauges with an offset; false: 95 of 100 pairs lie just as far apart as is claimed."""
-    sd, offset = (0.2, 0.1) if truth else (0.6, 0.5)
-    level = rng.normal(75, 3, n)
-    rows = [(f"B{i}", who, level[i] + more[i] / 2) for who, sign in (("a", 1), ("b", -1))
-            for more in [sign * _gaps(rng, n, offset, sd)] for i in range(n)]  # fmt: skip
-    frame = pd.DataFrame(rows, columns=["ball", "who", "y"])
-    limit = 0.5 + 1.959964 * 0.6
-    test = {"kind": "agreement", "measure": "y", "by": "who", "a": "a", "b": "b", "within": limit}
-    return World(study_of(frame, test, measures=ONE), offset + 1.959964 * sd)
-
-
-def _gaps(rng: Rng, n: int, offset: float, sd: float) -> np.ndarray:  # type: ignore[type-arg]
-    """Half of what lies between two gauges: drawn for each, so that both have their share."""
-    return np.asarray(rng.normal(offset, sd * np.sqrt(2), n))
-
-
-def steps(rng: Rng, n: int, truth: bool, shared: float) -> World:
-    """Four grits of n balls each; false: level all along, with uneven spread."""
-    step = 1.0 if truth else 0.0
-    frame = _groups(rng, [n] * 4, [0.0, step, 2 * step, 3 * step], [0.8, 1.6, 1.0, 0.6])
-    test = {"kind": "steps", "measure": "y", "by": "model", "direction": "up"}
-    return World(study_of(frame, test, measures=ONE), step)
-
-
 # --- designs that fool a reanalysis: each in the world its rule was made for
 
 POSITIVE = {"kind": "association", "x": "x", "y": "y", "direction": "positive"}
@@ -639,6 +463,182 @@ def step(rng: Rng, n: int, truth: bool, shared: float) -> World:
     return World(study_of(frame, test, order="shot", measures={"y": {"unit": "board"}}), None)
 
 
+ONE: Mapping[str, Mapping[str, object]] = {"y": {"unit": "board"}}
+
+
+def mean_is(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """About 12, give or take 1; false right at the edge of that."""
+    mean = 12.0 if truth else 13.0
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(n)], "y": rng.normal(mean, 1.0, n)})
+    test = {"kind": "mean-is", "measure": "y", "value": 12, "within": 1}
+    return World(study_of(frame, test, measures=ONE), mean)
+
+
+def mean_at_least(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    mean = 13.0 if truth else 12.0
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(n)], "y": rng.normal(mean, 1.0, n)})
+    test = {"kind": "mean-is", "measure": "y", "at_least": 12.0}
+    return World(study_of(frame, test, measures=ONE), mean)
+
+
+def _groups(rng: Rng, sizes: list[int], means: list[float], sds: list[float]) -> pd.DataFrame:
+    rows = []
+    for g, (size, mean, sd) in enumerate(zip(sizes, means, sds, strict=True)):
+        rows += [(f"G{g}B{i}", f"g{g}", y) for i, y in enumerate(rng.normal(mean, sd, size))]
+    return pd.DataFrame(rows, columns=["ball", "model", "y"])
+
+
+def ranking_first(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Four covers of n balls each; false: the first is level with one other, of uneven spread."""
+    lead = 2.0 if truth else 0.0
+    frame = _groups(rng, [n] * 4, [lead, 0.0, -1.0, -3.0], [1.0, 1.6, 0.8, 1.0])
+    test = {"kind": "ranking", "measure": "y", "by": "model", "first": "g0"}
+    return World(study_of(frame, test, measures=ONE), lead)
+
+
+def ranking_order(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Three in order; false: the last two are level."""
+    gap = 2.0 if truth else 0.0
+    frame = _groups(rng, [n] * 3, [4.0, 2.0, 2.0 - gap], [1.0, 1.6, 0.8])
+    test = {"kind": "ranking", "measure": "y", "by": "model", "order": ["g0", "g1", "g2"]}
+    return World(study_of(frame, test, measures=ONE), gap)
+
+
+def ranking_same(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Four alike; false: the outer two are just as far apart as matters."""
+    gap = 0.0 if truth else 2.0
+    frame = _groups(rng, [n] * 4, [gap / 2, 0.0, 0.0, -gap / 2], [0.8, 1.0, 0.6, 0.8])
+    test = {"kind": "ranking", "measure": "y", "by": "model", "same": 2.0}
+    return World(study_of(frame, test, measures=ONE), gap)
+
+
+def spread_inside(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Half the balls of each model, eight shots each; each ball has its own scatter."""
+    ratio = 2.0 if truth else 1.0
+    rows = []
+    for i in range(n):
+        a = i < n // 2
+        own = (ratio if a else 1.0) * np.exp(rng.normal(0, 0.15))
+        rows += [(f"B{i}", "a" if a else "b", y) for y in rng.normal(rng.normal(10, 2), own, 8)]
+    frame = pd.DataFrame(rows, columns=["ball", "model", "y"])
+    test = {"kind": "spread", "measure": "y", "by": "model", "a": "a", "b": "b",
+            "direction": "more"}  # fmt: skip
+    return World(study_of(frame, test, measures=ONE), 100 * (ratio - 1))
+
+
+def spread_between(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """n balls of each model, one reading each."""
+    ratio = 3.0 if truth else 1.0
+    frame = _groups(rng, [n, n], [10.0, 8.0], [ratio, 1.0])
+    test = {"kind": "spread", "measure": "y", "by": "model", "a": "g0", "b": "g1",
+            "direction": "more"}  # fmt: skip
+    return World(study_of(frame, test, measures=ONE), 100 * (ratio - 1))
+
+
+def _twice(rng: Rng, n: int, moved: np.ndarray, noise: float = 0.2) -> pd.DataFrame:  # type: ignore[type-arg]
+    start = rng.normal(10, 2, n)
+    rows = [(f"B{i}", games, start[i] + (moved[i] if games else 0.0) + rng.normal(0, noise))
+            for i in range(n) for games in (0.0, 60.0)]  # fmt: skip
+    return pd.DataFrame(rows, columns=["ball", "games", "y"])
+
+
+def spread_paired(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """The same balls before and after, one reading each; what lies apart may drift farther."""
+    ratio = 3.0 if truth else 1.0
+    start, more = rng.normal(0, 1, n), rng.normal(0, 1, n)
+    after = ratio * (0.7 * start + np.sqrt(1 - 0.49) * more)
+    rows = [(f"B{i}", g, 10 + (after if g else start)[i]) for i in range(n) for g in (0.0, 60.0)]
+    frame = pd.DataFrame(rows, columns=["ball", "games", "y"])
+    test = {"kind": "spread", "measure": "y", "from": 0, "to": 60, "direction": "more"}
+    return World(study_of(frame, test, use="games", measures=ONE), 100 * (ratio - 1))
+
+
+def share_most(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Nineteen in twenty balls fall, or just half of them."""
+    share = 0.95 if truth else 0.5
+    moved = np.where(rng.random(n) < share, -3.0, 3.0)
+    test = {"kind": "share-of-items", "measure": "y", "from": 0, "to": 60, "direction": "down",
+            "share": "most"}  # fmt: skip
+    return World(study_of(_twice(rng, n, moved), test, use="games", measures=ONE), share)
+
+
+def share_every(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """All fall by more than the gauge can mistake, or one of them does not move at all."""
+    moved = np.full(n, -3.0)
+    if not truth:
+        moved[0] = 0.0
+    test = {"kind": "share-of-items", "measure": "y", "from": 0, "to": 60, "direction": "down",
+            "share": "every"}  # fmt: skip
+    measures = {"y": {"unit": "board", "repeatability_sd": 0.2}}
+    return World(study_of(_twice(rng, n, moved), test, use="games", measures=measures), None)
+
+
+def no_worse(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Level, or worse by just as much as matters."""
+    size = 0.0 if truth else 1.0
+    test = {"kind": "no-worse", "measure": "y", "from": 0, "to": 60, "worse": "up", "margin": 1.0}
+    moved = rng.normal(size, 0.6, n)
+    return World(study_of(_twice(rng, n, moved), test, use="games", measures=ONE), size)
+
+
+def settles(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Eight boards by game 10 and no more, or one more: just what would matter."""
+    late = 0.0 if truth else 1.0
+    points = {0.0: 0.0, 10.0: -8.0, 60.0: -8.0 - late}
+    frame = nested(rng, n, lambda u: points.get(u, -8.0), drift=0.3, day=0.2, shared=shared,
+                   shot=0.4)  # fmt: skip
+    test = {"kind": "settles", "measure": "y", "by": 10, "from": 0, "to": 60, "direction": "down",
+            "margin": 1.0}  # fmt: skip
+    return World(study_of(frame, test, use="games", measures=ONE), None)
+
+
+def crossing(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Falls a board in so many games; read every five games.  True: about 30; false: about 40."""
+    mean = 30.0 if truth else 40.0
+    rows = []
+    for i in range(n):
+        when = rng.normal(mean, 4.0)
+        rows += [(f"B{i}", float(u), 20.0 + (when - u) / 5.0) for u in range(0, 65, 5)]
+    frame = pd.DataFrame(rows, columns=["ball", "games", "y"])
+    test = {"kind": "crossing", "measure": "y", "limit": 20.0, "over": "games", "after": 30,
+            "within": 10}  # fmt: skip
+    return World(study_of(frame, test, use="games", measures=ONE), mean)
+
+
+def population_limit(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """95 of 100 meet it with room to spare, or exactly 95 of 100 do."""
+    edge = 20.0 if truth else 15.0
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(n)],
+                          "y": rng.normal(edge + 1.6448536, 1.0, n)})  # fmt: skip
+    test = {"kind": "population-limit", "measure": "y", "at_least": 15.0, "share": 0.95}
+    return World(study_of(frame, test, measures=ONE), edge)
+
+
+def agreement(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Two gauges with an offset; false: 95 of 100 pairs lie just as far apart as is claimed."""
+    sd, offset = (0.2, 0.1) if truth else (0.6, 0.5)
+    level = rng.normal(75, 3, n)
+    rows = [(f"B{i}", who, level[i] + more[i] / 2) for who, sign in (("a", 1), ("b", -1))
+            for more in [sign * _gaps(rng, n, offset, sd)] for i in range(n)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "who", "y"])
+    limit = 0.5 + 1.959964 * 0.6
+    test = {"kind": "agreement", "measure": "y", "by": "who", "a": "a", "b": "b", "within": limit}
+    return World(study_of(frame, test, measures=ONE), offset + 1.959964 * sd)
+
+
+def _gaps(rng: Rng, n: int, offset: float, sd: float) -> np.ndarray:  # type: ignore[type-arg]
+    """Half of what lies between two gauges: drawn for each, so that both have their share."""
+    return np.asarray(rng.normal(offset, sd * np.sqrt(2), n))
+
+
+def steps(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Four grits of n balls each; false: level all along, with uneven spread."""
+    step = 1.0 if truth else 0.0
+    frame = _groups(rng, [n] * 4, [0.0, step, 2 * step, 3 * step], [0.8, 1.6, 1.0, 0.6])
+    test = {"kind": "steps", "measure": "y", "by": "model", "direction": "up"}
+    return World(study_of(frame, test, measures=ONE), step)
+
+
 WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "change": change,
     "no-change": no_change,
@@ -654,6 +654,20 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "repeatability": repeatability,
     "limit": limit,
     "rate-difference": rate_difference,
+    "tracks-within, a series in order": tracks_in_order,
+    "tracks-within, balls in turn": tracks_in_turn,
+    "no-association within, behind a drift": none_within,
+    "association, models": between_models,
+    "change, models": change_of_models,
+    "association, unequal use": unequal_use,
+    "association, change and own start": own_start,
+    "limit, repeats nobody declared": limit_of_repeats,
+    "limit, all balls at it": limit_at_the_edge,
+    "no-change, balls that moved": items_moved,
+    "no-change, narrow margin": narrow,
+    "break-in, straight line": straight,
+    "break-in, overshoot": overshot,
+    "trend, one jump": step,
     "mean-is, about": mean_is,
     "mean-is, at least": mean_at_least,
     "ranking, first": ranking_first,
@@ -670,20 +684,6 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "population-limit": population_limit,
     "agreement": agreement,
     "steps": steps,
-    "tracks-within, a series in order": tracks_in_order,
-    "tracks-within, balls in turn": tracks_in_turn,
-    "no-association within, behind a drift": none_within,
-    "association, models": between_models,
-    "change, models": change_of_models,
-    "association, unequal use": unequal_use,
-    "association, change and own start": own_start,
-    "limit, repeats nobody declared": limit_of_repeats,
-    "limit, all balls at it": limit_at_the_edge,
-    "no-change, balls that moved": items_moved,
-    "no-change, narrow margin": narrow,
-    "break-in, straight line": straight,
-    "break-in, overshoot": overshot,
-    "trend, one jump": step,
 }
 #: The kinds whose worlds have checkpoints, where an error can be shared by all items.
 SHARED = ("change", "no-change", "tracks-within", "same-line", "break-in")

@@ -115,7 +115,7 @@ def test_groups_make_a_link_that_no_ball_of_either_shows(judged: Judge, one: One
     assert over_all > 0.7
     v = verdict(judged(one(LINK), frame, head=MODELS))
     assert v.code == "against" and v.estimate is not None and v.estimate < -0.9
-    assert "groups" in v.reasons and v.detail.groups == 2
+    assert "groups" in v.reasons and v.detail.n_groups == 2
     none = verdict(judged(one(LINK), two_models(0, 1), head=MODELS))
     assert none.code == "cannot-tell" and none.detail.between_groups
     # Without the models it would pass as a link between ten balls.

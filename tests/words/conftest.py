@@ -93,7 +93,7 @@ REASON_DETAIL: dict[str, dict[str, Any]] = {
     "levels-disagree": {"slopes_differ": "differ"},
     "only-averages": {"mean_of": 5},
     "reading-error": {"reading_error": 0.5},
-    "groups": {"groups": 2},
+    "groups": {"n_groups": 2},
     "shared-part": {"shared_part": "start"},
     "items-moved": {"moved_items": ("T1", "T3")},
 }

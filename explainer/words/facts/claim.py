@@ -52,7 +52,7 @@ _NAMES = """
     alone at_least author balls bare because between between_step both by_both by_size claim_id
     code crosses detects down drop effect falling far_off fell flagged fragile_count
     fragile_flips fragile_gone fragile_item fragile_pair fragile_without gauge_unknown group_only
-    group_word groups groups_apart between_groups moved_items ranks_opposite shared_checkpoints
+    group_word groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
     shared_part step_at guard has_range inside
     item items its itself kind line_from lost lower margin maybe_small mdd mean_of measured
     measured_from measured_to mix_ahead more_needed n needed one_step_at one_step_without
@@ -186,7 +186,7 @@ def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Fa
     word = (group or "group").replace("_", " ").replace("-", " ")
     shared = d.shared_checkpoints
     return {
-        "group_word": word, "groups": tally(d.groups, word) if d.groups else None,
+        "group_word": word, "in_groups": tally(d.n_groups, word) if d.n_groups else None,
         "groups_apart": d.groups_apart, "between_groups": d.between_groups,
         "shared_checkpoints": cardinal(shared) if shared else None,
         "shared_part": d.shared_part, "gauge_unknown": d.gauge_unknown,

@@ -557,7 +557,7 @@ def _ranked(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fact
         return side(_side_name(value), test.by, items)
 
     told = [f"{named_side(g)} ({level(m, v.unit)})"
-            for g, m in zip(d.groups, d.means, strict=False)]  # fmt: skip
+            for g, m in zip(d.ranked, d.means, strict=False)]  # fmt: skip
     term = study.term(test.measure)
     return {
         "term": term, "at": _at(test, table), "first": test.first is not None,
@@ -565,7 +565,7 @@ def _ranked(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fact
         "order_told": listed([named_side(g) for g in test.order or ()], "and then"),
         "ranks": test.order is not None, "same": test.same is not None,
         "same_size": set_size(test.same, unit_of_gap(v)), "groups_told": tally(
-            len(d.groups), "group"),
+            len(d.ranked), "group"),
         "means_told": listed(told[:8]) + (f" and {len(told) - 8} more" if len(told) > 8 else ""),
         "ahead": named_side(d.ahead) if d.ahead else "",
         "behind": named_side(d.behind) if d.behind else "",

@@ -7,10 +7,9 @@ from explainer.claims.verdict import Verdict
 
 #: Reasons that take a verdict down although its range alone would hold.
 SHAKY = frozenset({
-    "fragile", "one-step", "holm", "gauge-too-coarse", "shared-trend", "mixture", "cut-off",
-    "dropouts", "exclusion-decides", "confounded", "chosen",
-    "too-few-items",
+    "fragile", "one-step", "holm", "gauge-too-coarse", "shared-trend", "mixture", "too-few-items",
     "unequal-use", "shared-part", "items-moved", "narrow-zone", "straight", "step", "pairs",
+    "cut-off", "dropouts", "exclusion-decides", "confounded", "chosen",
 })  # fmt: skip
 
 

@@ -35,6 +35,9 @@ _QUOTED = re.compile(r"“[^“”]*”|(?<![^\s(—–])\"(?=\S)[^\"\n]*(?<=\S)
 _SAFE_LINK = re.compile(r"(?:https?://[^/]|mailto:|#)", re.IGNORECASE)
 
 
+#: Marks of emphasis that one text may have.
+MOST_MARKS = 1_000
+
 @dataclass(frozen=True)
 class _Span:
     """``text[start:end]`` is shown as ``words``, as the term ``entry`` if there is one."""
@@ -84,11 +87,11 @@ class TermLinker:
 
     def prose(self, markdown: str) -> str:
         """An author's Markdown as HTML, its terms linked."""
-        return str(_markdown().render(markdown, {"linker": self}))
+        return str(_markdown().render(_bounded(markdown), {"linker": self}))
 
     def line(self, markdown: str) -> str:
         """One paragraph of Markdown as HTML without the paragraph around it."""
-        return str(_markdown().renderInline(markdown, {"linker": self}))
+        return str(_markdown().renderInline(_bounded(markdown), {"linker": self}))
 
     def _html(self, words: str, entry: Entry | None) -> str:
         shown = escape(words, quote=False)
@@ -157,6 +160,14 @@ class _Markdown(MarkdownIt):
 
     def validateLink(self, url: str) -> bool:
         return True
+
+
+def _bounded(markdown: str) -> str:
+    """The text itself, or, where it has more marks of emphasis than any text has use for, the text
+    with them as plain signs: a reader of Markdown tries each against all the others."""
+    if sum(map(markdown.count, "*_")) <= MOST_MARKS:
+        return markdown
+    return re.sub(r"(?<!\\)([*_])", r"\\\1", markdown)
 
 
 @lru_cache(maxsize=1)
