@@ -113,7 +113,7 @@ def test_the_card_in_metric_keeps_its_edges(metric):
     assert [reading for reading, _ in card.rows] == [
         "1.31 µm or more", "more than 1.23 but less than 1.31 µm", "1.23 µm or less",
     ]  # fmt: skip
-    assert "1.016 µm" in card.change
+    assert "1.27 µm" in card.change
 
 
 def test_tables_are_in_metric_and_keep_inches_for_the_switch(metric, inches):
