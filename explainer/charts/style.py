@@ -1,7 +1,7 @@
 """How every figure looks: one palette, one set of type sizes, one set of shapes.
 
-The manner is that of a field guide: warm paper, dark ink, thin rules, italic notes that point
-at the thing they speak of.  Every role has one colour on light and one on dark paper; no two
+The manner is that of a lane: pale boards, the dark sheen of oil by night, maple where something is
+too small to matter, dark ink, thin rules, italic notes that point at the thing they speak of.  Every role has one colour on light and one on dark paper; no two
 roles share a light colour, so that a page can recolour a drawing by its attributes alone.
 Series differ by colour, by marker and by dash, so that a grey print still tells them apart.
 Contrast is computed in the tests: text at least 4.5, marks at least 3.0 (WCAG 2.2, 1.4.3 and
@@ -19,12 +19,12 @@ Face = Literal["sans", "sans-bold", "serif", "serif-italic", "serif-bold"]
 
 #: Role -> (on light paper, on dark paper).
 PALETTE: dict[Role, tuple[str, str]] = {
-    "paper": ("#fbf7ee", "#1e1b17"),
+    "paper": ("#fafaf6", "#14191b"),
     "ink": ("#2a241d", "#f1e9da"),
     "muted": ("#5f574a", "#bcb09d"),
     "line": ("#857965", "#918673"),  # axes, zone edges, hatching: marks, so 3:1
-    "grid": ("#e6decd", "#37312a"),  # decoration only: nothing is read off it alone
-    "zone": ("#f0e8d7", "#302b24"),  # too small to matter
+    "grid": ("#e3e4db", "#2c3336"),  # decoration only: nothing is read off it alone
+    "zone": ("#f3e6cb", "#2e2a20"),  # too small to matter
     "accent": ("#9c1f2e", "#ff9d94"),  # limits, leaders, the weakest link
     "s1": ("#1b5b7a", "#84c1de"),
     "s2": ("#a8481a", "#ee9468"),

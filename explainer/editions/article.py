@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from typing import TypeVar
 
 from explainer.claims.verdict import STRENGTH
+from explainer.words.page.cautions import Cautions
 from explainer.words.phrases.given import named
 from explainer.words.said import ClaimWords, CorrectionWords, EditionWords, FigureWords
 
@@ -227,8 +228,8 @@ class Article:
     questions: tuple[QuestionView, ...]
     advice: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     """(what to do in Markdown, the claims it rests on as (id, plain words))."""
-    cautions: bool
-    """Whether the study speaks of sanding or treating a ball, so that the usual warnings belong."""
+    cautions: Cautions | None
+    """What to warn of, None where the study speaks of nothing that hurts or is forbidden."""
     several: str
     methods: tuple[tuple[str, str], ...]
     """(the claim in plain words, how it was worked out)."""

@@ -45,7 +45,7 @@ from explainer.study.description.rule import Rule
 from explainer.study.model import Study, Table
 from explainer.words.facts.metric import strip_in
 from explainer.words.facts.zone import limits_told
-from explainer.words.page.cautions import treats
+from explainer.words.page.cautions import cautions
 from explainer.words.page.claims import labels
 from explainer.words.page.lifted import as_read_title, as_read_words, source_words
 from explainer.words.page.prose import fill
@@ -97,7 +97,7 @@ def compose(judgement: Judgement) -> Article:
         advice=tuple(
             (fill(a.do, judgement), tuple((c, plainly[c]) for c in a.because)) for a in said.advice
         ),
-        cautions=treats(judgement),
+        cautions=cautions(judgement, teller_for(judgement, study.workspace.settings.audience)),
         several=words.several,
         methods=tuple((c.plainly, c.method) for c in words.claims.values() if c.method),
         thresholds=threshold_rows(judgement),

@@ -91,7 +91,9 @@ def keys_changed(judgement: Judgement, glossary: Glossary, places: Places) -> It
         for j, test in enumerate(claim.all_tests):
             verdict = judgement.verdict(claim.id).each[j]
             if isinstance(test, RateDifference) and getattr(verdict.detail, "n_strata", None):
-                path = ("claims", i, "test") if claim.test else ("claims", i, "tests", j)
+                key = "tests" if claim.test is None else "test"
+                alone = key == "test" and not isinstance(claim.test, tuple)
+                path = ("claims", i, key) if alone else ("claims", i, key, j)
                 yield places.weak(
                     (*path, "within"), f"`within: {test.within}`, whose parts are strata",
                     f"`tested: {{each: {test.within}}}` if each {test.within} is one of the sample",

@@ -46,7 +46,7 @@ def test_no_violation_on_a_phone_with_every_switch_turned_and_fold_open(visit, a
         color_scheme=scheme, viewport={"width": 360, "height": 740}, bypass_csp=True,
         reduced_motion="reduce",
     )  # fmt: skip
-    for value in ("metric", "report", "coach"):
+    for value in ("metric", "report"):
         page.locator(f".choices button[value={value}]").click()
     page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true })")
     page.locator(".plate .chart").first.focus()

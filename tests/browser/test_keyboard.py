@@ -50,7 +50,7 @@ def test_switches_and_folds_answer_to_the_keys(visit, key):
     page.keyboard.press(key)
     assert page.locator("button[value=metric]").get_attribute("aria-pressed") == "true"
     fold = page.locator("details").first
-    fold.locator("summary").focus()
+    fold.locator("> summary").focus()
     page.keyboard.press(key)
     assert fold.evaluate("e => e.open")
 

@@ -133,8 +133,11 @@ def drawn(page) -> list[Tagged]:
 @pytest.mark.slow
 @pytest.mark.parametrize("study", IDS)
 def test_every_chart_of_the_pdf_looks_like_the_pages_own(visit, site, study):
-    ours = tagged(site / study / "explainer.pdf")
-    page = drawn(visit(f"{study}/index.html", device_scale_factor=2))
+    opened = visit(f"{study}/index.html", device_scale_factor=2)
+    # A verdict's mark is hidden from a listener there; in a PDF it has its label for a name.
+    marks = set(opened.locator("svg.mark title").evaluate_all("a => a.map(t => t.textContent)"))
+    ours = [t for t in tagged(site / study / "explainer.pdf") if t[0] not in marks]
+    page = drawn(opened)
     assert len(ours) == len(page) >= 2
     assert [alt for (alt, _), (said, _) in zip(ours, page, strict=True) if said not in alt] == []
     wrong = {
@@ -165,6 +168,7 @@ def test_black_shapes_and_lost_letters_would_be_noticed(visit, site):
     """The two ways a drawing dies on its way into a PDF: no style, and no type."""
     _, mine = next(t for t in tagged(site / "cover-texture" / "explainer.pdf") if t[1].height > 300)
     page = visit(device_scale_factor=2)
+    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true })")
     chart = page.locator(".plate .wide svg").first
     page.emulate_media(media="print")
     for harm in ("e.removeAttribute('fill')", "e.tagName === 'text' && e.remove()"):

@@ -12,6 +12,7 @@ import pytest
 from explainer.editions import article as view
 from explainer.editions.pdf import render_pdf
 from explainer.words.glossary.entries import Entry, Glossary
+from explainer.words.page.cautions import Cautions
 from explainer.words.said import ClaimWords, FigureWords
 
 SHIPPED = Path(__file__).resolve().parents[2] / "templates"
@@ -181,7 +182,7 @@ def _make(**changes: object) -> view.Article:
                 (("texture-falls", "Sanded balls go smooth as you bowl."),),
             ),
         ),
-        "cautions": True,
+        "cautions": Cautions("Before anyone sands a ball.", ("It makes fine dust.",), "Dust."),
         "several": "Three claims were tested at once; one survives the correction.",
         "methods": tuple((c.words.plainly, c.words.method) for c in claims),
         "thresholds": (("A correlation is called strong from", "0.7"),),

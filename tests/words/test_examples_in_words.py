@@ -114,7 +114,8 @@ def test_a_handout_reads_at_grade_seven_or_lower(study: str) -> None:
     words = say_handout(judgement, glossary_of(judgement.study.workspace))
     figure = words.figure_words
     sheet = [
-        words.question, words.answer, words.caution, words.limits, words.source, words.more,
+        words.question, words.answer, words.limits, words.source, words.more,
+        *((words.caution.brief,) if words.caution else ()),
         *((figure.how_to_read, figure.cannot_show) if figure else ()),
         *(text for t in words.things for text in (t.plainly, t.says)), *words.advice_md,
         *(f"{q.ask} {q.settled_by}" for q in words.questions),

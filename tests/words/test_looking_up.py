@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+import shutil
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -99,3 +102,31 @@ def test_slips_are_a_distance(one: str, other: str) -> None:
 def test_anything_at_all_may_be_typed(said: str) -> None:
     assert len(GLOSSARY.nearest(said)) <= 5
     assert Glossary(()).nearest(said) == ()
+
+
+@pytest.mark.skipif(shutil.which("node") is None, reason="no node here to run the page's script")
+def test_the_page_shows_what_was_asked_for_and_no_other_abbreviation() -> None:
+    """The script of the glossary page itself, over the same spoken forms.
+
+    It matches letters and words, not slips of the pen: those that name a thing are held to it.
+    """
+    script = (Path(__file__).parents[2] / "templates" / "glossary.js").read_text("utf-8")
+    entries = [
+        {"names": [*e.names, *e.found_as], "text": f"{e.term} {e.explained} {e.careful}".casefold()}
+        for e in GLOSSARY.entries
+    ]
+    forms = spoken_forms()
+    asked = json.dumps({"entries": entries, "forms": [said for said, _ in forms]})
+    run = f"{script}\nconst given = {asked};\n" + (
+        "console.log(JSON.stringify(given.forms.map((f) => chosen(f, given.entries)"
+        ".flatMap((kept, i) => (kept ? [i] : [])))));"
+    )
+    made = subprocess.run(["node", "-"], input=run, capture_output=True, text=True, check=True)
+    shown = [[GLOSSARY.entries[i].term for i in kept] for kept in json.loads(made.stdout)]
+    told = list(zip(forms, shown, strict=True))
+    right = [wanted in terms if wanted != NOTHING else terms == [] for (_, wanted), terms in told]
+    missed = [form for form, fine in zip(forms, right, strict=True) if not fine]
+    assert len(missed) <= 0.1 * len(right), missed
+    for (said, wanted), terms in told:
+        if len(squeezed(said)) <= 2 and wanted != NOTHING:
+            assert terms == [wanted], said

@@ -24,6 +24,9 @@ from explainer.study.description.tests import Repeatability
 from explainer.study.model import Study, Table
 from explainer.study.nuisance import nuisances
 
+#: One-sided 95%, in standard errors.
+SURE = 1.645
+
 
 def look(case: Case, verdict: Verdict) -> Found | None:
     """``confounded``: a column of who or where that goes with what is compared."""
@@ -120,8 +123,8 @@ def _within(verdict: Verdict, gap: float) -> bool:
 def _operators_apart(study: Study, measure: str, column: str) -> float | None:
     """How far the study's own gauge check sets operators apart, in the measure's unit.
 
-    The largest gap between two operators' means over the same items; None without a check of this
-    measure whose operators stand under that column.
+    The largest gap between two operators over the same items, at the upper end of what it may be;
+    None without a check of this measure whose operators stand under that column.
     """
     tests = (t for claim in study.description.claims for t in claim.all_tests)
     checks = [(t.table, t.measure, t.operator) for t in tests if isinstance(t, Repeatability)]
@@ -131,8 +134,13 @@ def _operators_apart(study: Study, measure: str, column: str) -> float | None:
         table = study.table_of(measure, name)
         if what != measure or operator != column or operator not in table.frame:
             continue
-        means = table.frame.groupby(operator, observed=True)[measure].mean().to_numpy(dtype=float)
-        means = means[np.isfinite(means)]
-        if len(means) > 1:
-            return float(means.max() - means.min())
+        means = table.frame.pivot_table(
+            index=table.item, columns=operator, values=measure, observed=True
+        ).dropna()
+        if len(means) < 2 or means.shape[1] < 2:
+            continue
+        level = means.mean()
+        gaps = (means[level.idxmax()] - means[level.idxmin()]).to_numpy(dtype=float)
+        # As far apart as they may well be: the check knows the gap no better than its items agree.
+        return float(gaps.mean() + SURE * gaps.std(ddof=1) / np.sqrt(len(gaps)))
     return None

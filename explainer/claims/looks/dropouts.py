@@ -57,7 +57,7 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     return Found(code, ("dropouts",) if tied or turns else (), known)
 
 
-class _Span:
+class _Followed:
     """Items by checkpoints of the span that a test speaks of, and who is there throughout."""
 
     def __init__(self, items: tuple[str, ...], uses: tuple[float, ...], values: Floats) -> None:
@@ -71,7 +71,7 @@ class _Span:
         self.last = last
 
 
-def _seen(case: Case, table: Table, names: list[str]) -> _Span | None:
+def _seen(case: Case, table: Table, names: list[str]) -> _Followed | None:
     """The readings of the last-named measure within the span; None where a test takes windows."""
     named = points(case)
     if any(isinstance(p, tuple) for p in named.values()) or "at" in named:
@@ -83,10 +83,10 @@ def _seen(case: Case, table: Table, names: list[str]) -> _Span | None:
     keep = [k for k, use in enumerate(uses) if low <= use <= high]
     if len(keep) < 2:
         return None
-    return _Span(tuple(cells.items), tuple(uses[k] for k in keep), cells.values[:, keep])
+    return _Followed(tuple(cells.items), tuple(uses[k] for k in keep), cells.values[:, keep])
 
 
-def _carried(case: Case, table: Table, seen: _Span) -> Table | None:
+def _carried(case: Case, table: Table, seen: _Followed) -> Table | None:
     """The table with the last reading of each one who left standing at the end, too; None for
     tests that ask about single checkpoints and not about a change from one to another."""
     left = [k for k in seen.leavers if seen.last[k] > 0]  # one reading alone is no change
@@ -101,7 +101,7 @@ def _carried(case: Case, table: Table, seen: _Span) -> Table | None:
     return replace(table, frame=pd.concat([frame, *added], ignore_index=True))
 
 
-def _tied(seen: _Span) -> bool:
+def _tied(seen: _Followed) -> bool:
     """Did those who left start elsewhere, or change otherwise while they were there?"""
     stay = [k for k, item in enumerate(seen.items) if item in set(seen.stayed)]
     if not seen.leavers or len(stay) < 3:

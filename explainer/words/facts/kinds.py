@@ -51,6 +51,7 @@ from explainer.words.quantity.sizes import (
     listed,
     number,
     per_step,
+    reading,
     set_level,
     set_size,
     tally,
@@ -525,6 +526,24 @@ def _at(test: Any, table: Table | None) -> str:
     return f" {at_point(table, point)}" if point is not None and table is not None else ""
 
 
+def _as_reading(v: Verdict, value: float | None) -> str:
+    """A level as fine as the range shown supports, in the words of a reading: ``76.0 Shore D``."""
+    strip = v.strip
+    ends = (strip.low, strip.high) if strip is not None else (v.low, v.high)
+    return reading(rounded(value, *ends), v.unit) if value is not None else "not known"
+
+
+def _levels_told(v: Verdict) -> Facts:
+    """The estimate and the range of a level, which is no size of a gap."""
+    strip = v.strip
+    low, high = (strip.low, strip.high) if strip is not None else (v.low, v.high)
+    told: Facts = {"signed": _as_reading(v, v.estimate)}
+    if low is not None and high is not None:
+        told["span"] = f"{rounded(low, low, high)} to {_as_reading(v, high)}"
+        told["span_bare"] = f"{rounded(low, low, high)} to {rounded(high, low, high)}"
+    return told
+
+
 @tells("about at below least mean target term within")
 def _average(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """mean-is."""
@@ -534,7 +553,8 @@ def _average(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     unit = study.measure(test.measure).unit
     line = next(x for x in (test.at_least, test.at_most, test.value) if x is not None)
     return {
-        "term": study.term(test.measure), "mean": sized.signed, "target": set_level(line, unit),
+        **_levels_told(v), "mean": _as_reading(v, v.estimate),
+        "term": study.term(test.measure), "target": set_level(line, unit),
         "about": test.at_least is None and test.at_most is None,
         "least": test.at_least is not None, "within": set_size(d.tolerance, gap_unit(unit)),
         "below": v.estimate is not None and v.estimate < line, "at": _at(test, table),
@@ -730,11 +750,11 @@ def _population(v: Verdict, study: Study, table: Table | None, sized: Sized) -> 
     d = _of(v, PopulationLimitDetail)
     limit = test.at_least if test.at_least is not None else test.at_most
     return {
-        "term": study.term(test.measure), "at": _at(test, table),
+        **_levels_told(v), "term": study.term(test.measure), "at": _at(test, table),
         "limit": set_level(limit, v.unit), "least": test.at_least is not None,
         "share_of_all": percent(test.share), "meeting": _none_of(int(d.meeting or 0)),
-        "bound": replace(sized, value=d.bound95).signed if d.bound95 is not None else None,
-        "mean": replace(sized, value=d.mean).signed if d.mean is not None else None,
+        "bound": _as_reading(v, d.bound95) if d.bound95 is not None else None,
+        "mean": _as_reading(v, d.mean) if d.mean is not None else None,
         "any_shape": int(d.items_any_shape or 0),
     }  # fmt: skip
 

@@ -14,6 +14,7 @@ from typing import Any
 from explainer.claims.verdict import Judgement
 from explainer.words.facts.figure import groups_in_words
 from explainer.words.facts.study import main_tables
+from explainer.words.page.cautions import cautions
 from explainer.words.page.prose import fill
 from explainer.words.phrases.book import teller_for
 from explainer.words.quantity.numerals import cardinal
@@ -211,6 +212,16 @@ def _advice(desk: Desk) -> Iterator[Part]:
     )
 
 
+def _cautions(desk: Desk) -> Iterator[Part]:
+    """What may hurt somebody who does as the study speaks of, right after what to do."""
+    warned = cautions(desk.judgement, desk.teller)
+    if warned is None:
+        return
+    of = desk.card("cautions", Card("Take care", warned.lead.rstrip(".")))
+    lines = [Line(" ".join((warned.lead.replace(".", ":"), *warned.told)), KEY, brief=warned.brief)]
+    yield part("cautions", "Before anyone tries it", [(Screen(of, 0), lines)])
+
+
 def _answer(desk: Desk) -> Iterator[Part]:
     title = desk.words.answer
     of = desk.card("answer", Card("The answer", title))
@@ -222,7 +233,7 @@ def _answer(desk: Desk) -> Iterator[Part]:
 
 
 #: The talk, from the first word to the last.
-PARTS = (_opening, _tested, figure_parts, _rest, _rule, _stated, _open, _advice, _answer)
+PARTS = (_opening, _tested, figure_parts, _rest, _rule, _stated, _open, _advice, _cautions, _answer)
 
 
 def _named_once(parts: list[Part]) -> Iterator[Part]:

@@ -19,7 +19,7 @@ from explainer.words.glossary.entries import Entry, Glossary
 from explainer.words.glossary.forms import key, plural
 from explainer.words.glossary.linker import TermLinker
 from explainer.words.glossary.matcher import finder_for
-from explainer.words.page.cautions import treats
+from explainer.words.page.cautions import Cautions, cautions
 from explainer.words.page.claims import breath
 from explainer.words.page.prose import fill
 from explainer.words.page.study import brief, too_close
@@ -96,7 +96,7 @@ class HandoutWords:
     """Ids of key claims that do not stand among the things."""
     questions: tuple[Asked, ...]
     advice_md: tuple[str, ...]
-    caution: str
+    caution: Cautions | None
     terms: tuple[Term, ...]
     limits: str
     source: str
@@ -145,7 +145,7 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
         not_told=tuple(v.claim.id for v in judgement.verdicts if v.claim.is_key and v not in told),
         questions=_asked(words),
         advice_md=advice,
-        caution=_tell(teller, "decides.handout", known) if treats(judgement) else "",
+        caution=cautions(judgement, teller),
         terms=tuple(_term(e, said) for e in terms_for(judgement, glossary, said)),
         limits=_tell(teller, "handout.limits", known),
         source=source,

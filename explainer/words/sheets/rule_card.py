@@ -17,7 +17,7 @@ from explainer.words.facts.items import operator_word
 from explainer.words.facts.study import study_facts
 from explainer.words.facts.zone import limit_words, zone_facts
 from explainer.words.joints import unjoined
-from explainer.words.page.cautions import treats
+from explainer.words.page.cautions import Cautions, cautions
 from explainer.words.page.claims import breath, claim_words
 from explainer.words.page.prose import fill
 from explainer.words.page.study import brief
@@ -32,7 +32,6 @@ from explainer.words.sheets.handout import AUDIENCE as LEAGUE
 from explainer.words.sheets.handout import has_page, study_source
 
 AUDIENCE = "coach"
-CAUTIONS = ("caution.ask", "caution.undone", "caution.dust", "caution.drill")
 #: What a league answers for itself, on lines left blank.
 ASK = ("who", "gauge", "close", "fail", "mend")
 #: Guards that differ by less are the same zone, told twice.
@@ -100,7 +99,7 @@ class RuleWords:
     reading: tuple[str, ...]
     asks: tuple[str, ...]
     """Questions that a league answers in writing."""
-    cautions: tuple[str, ...]
+    cautions: Cautions | None
     decides: str
     source: str
     more: str
@@ -139,7 +138,7 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
         operators=_operators(teller, judgement),
         reading=_reading(teller, judgement, rule),
         asks=tuple(tell(f"card.ask.{name}") for name in ASK),
-        cautions=tuple(tell(name) for name in CAUTIONS) if treats(judgement) else (),
+        cautions=cautions(judgement, teller),
         decides=tell("decides"),
         source=source,
         more=more,

@@ -1,0 +1,61 @@
+"""Makes the data of ``studies/four-grits``: invented balls, sanded in four steps, truth known.
+
+Run it to write the three CSV files again::
+
+    python tests/demo/four_grits.py studies/four-grits
+
+The truth, which ``tests/demo/test_four_grits.py`` asks the tool to recover:
+
+* each step from 3000 to 500 grit leaves the cover 12 microinches rougher, and the ball hooks
+  ``TRUE_STEP`` boards more;
+* hardness has nothing to do with the grit: all four average ``TRUE_HARD``;
+* two gauges read the same balls, the shop's 1 microinch higher, with little scatter between them;
+* balls of the coarsest grit lose ``TRUE_LOSS`` of their roughness in 20 games, and none later.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+SEED = 20260406
+GRITS = (3000, 2000, 1000, 500)
+EACH = 8
+TRUE_STEP, TRUE_HARD, TRUE_LOSS = 1.2, 76.0, 0.40
+GAMES = (0, 10, 20, 40, 60)
+
+
+def make(seed: int = SEED) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
+    """The sanded balls, their roughness by two gauges, and the coarsest ones in play."""
+    rng = np.random.default_rng(seed)
+    sanded, gauged, played = [], [], []
+    for step, grit in enumerate(GRITS):
+        for i in range(EACH):
+            ball = f"{'WXYZ'[step]}{i + 1}"
+            hook = 7 + TRUE_STEP * step + rng.normal(0, 0.6)
+            hard = TRUE_HARD + rng.normal(0, 0.4)
+            sanded.append((ball, grit, round(hook, 1), round(hard, 1)))
+            rough = 30 + 12 * step + rng.normal(0, 2.0)
+            for gauge, more in (("shop", 1.0), ("bench", 0.0)):
+                gauged.append((ball, gauge, round(rough + more + rng.normal(0, 0.5), 1)))
+            if grit == GRITS[-1]:
+                lost = TRUE_LOSS + rng.normal(0, 0.03)
+                for games in GAMES:
+                    share = 1 - lost * min(games, 20) / 20
+                    read = rough * share + rng.normal(0, 0.5)
+                    seen = hook + rng.normal(0, 0.3)
+                    played.append((ball, games, round(read, 1), round(seen, 1)))
+    return (
+        pd.DataFrame(sanded, columns=["ball", "grit", "hook", "hardness"]),
+        pd.DataFrame(gauged, columns=["ball", "gauge", "texture"]),
+        pd.DataFrame(played, columns=["ball", "games", "texture", "hook"]),
+    )
+
+
+if __name__ == "__main__":
+    folder = Path(sys.argv[1])
+    for frame, name in zip(make(), ("sanded", "gauges", "played"), strict=True):
+        frame.to_csv(folder / f"{name}.csv", index=False)
