@@ -15,6 +15,7 @@ from explainer.study.description.tests import NoAssociation
 from explainer.study.load import list_studies, read_description, study_id
 from explainer.study.near import hint, listed
 from explainer.words.glossary.entries import Glossary
+from explainer.words.sheets.poster import OPEN, asked_verdicts, head
 
 
 def terms(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
@@ -104,6 +105,22 @@ def narrow_zone(judgement: Judgement, glossary: Glossary, places: Places) -> Ite
         f"about {zone.measured:.3g}, which the study's own gauge test finds",
         "the zone that is too close to call is too narrow, and the card says so", "narrow-zone",
     )  # fmt: skip
+
+
+def no_short_name(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """Claims that the question turns on and that a poster has no few words for."""
+    asked = asked_verdicts(judgement)
+    if all(verdict.code in OPEN for verdict in asked):
+        return  # the poster says that it cannot answer, and names none
+    ids = [claim.id for claim in judgement.study.description.claims]
+    for verdict in asked:
+        if not head(verdict, judgement):
+            yield places.weak(
+                ("claims", ids.index(verdict.claim.id), "id"),
+                f"no `briefly` for the claim `{verdict.claim.id}`",
+                "two or three words to stand before `yes` on a poster",
+                "the poster only counts how many claims hold", "no-briefly",
+            )  # fmt: skip
 
 
 def too_few(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:

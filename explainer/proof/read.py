@@ -86,6 +86,7 @@ CHECKS: tuple[Check, ...] = (
     facts.printed_numbers,
     facts.chain,
     facts.narrow_zone,
+    facts.no_short_name,
     facts.too_few,
     facts.margins,
     facts.answers,

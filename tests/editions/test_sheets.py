@@ -52,7 +52,13 @@ def judged(paper="letter", base=None, invented=True, settings=None, **said):
     changed = {"paper": paper, "base_address": base, **(settings or {})}
     settings = space.settings.model_copy(update=changed)
     study = load_study(HOME / "studies" / "cover-texture", replace(space, settings=settings))
-    description = study.description.model_copy(update={"invented": invented, **said})
+    rule = study.description.rule
+    fifty = rule.model_copy(update={
+        "change": "Covers must read at least 50 microinches before league play.",
+        "limit": rule.limit.model_copy(update={"at_least": 50.0}),
+    })  # fmt: skip
+    changed = {"invented": invented, "rule": fifty, **said}
+    description = study.description.model_copy(update=changed)
     return judge(replace(study, description=description))
 
 
@@ -378,8 +384,9 @@ def test_three_things_are_what_the_question_turns_on_and_then_key_findings(examp
         c.model_copy(update={"answers_question": False})
         for c in example.study.description.claims
     )
+    # Where nothing is marked, the reasons given for the rule.
     assert [v.claim.id for v in told_claims(judged(claims=unmarked))] == [
-        "texture-falls", "rough-hooks-more", "worn-hooks-less",
+        "texture-falls", "worn-hooks-less", "lockers-smoother",
     ]  # fmt: skip
 
 

@@ -112,3 +112,23 @@ def _plain(listing_):
     from dataclasses import asdict
 
     return asdict(listing_)
+
+
+def test_the_page_that_an_old_code_leads_to_begins_with_what_was_put_right():
+    from explainer.editions.page import render
+    from explainer.words.glossary.of_study import glossary_for
+
+    judgement = corrected(OLD, NEW, edition=None)
+    study = judgement.study
+    page = render(
+        compose(judgement), glossary_for(study), study.workspace.template_folders, "screen"
+    )
+    body = page.partition("<body")[2]
+    opening = body.partition('<header class="opening">')[2].partition("</header>")[0]
+    assert "before April 9, 2026" in opening
+    assert "Two tables had changed places." in opening
+    assert body.index("Two tables", body.index('id="corrections"')) < body.rindex("A slip of")
+    bare = render(
+        compose(judged()), glossary_for(study), study.workspace.template_folders, "screen"
+    )
+    assert "Do you hold a sheet" not in bare

@@ -67,16 +67,27 @@ def test_words_are_told_again_and_ids_stay():
     assert made == Said("2 boards", "5.4 cm", ("25 mm",))
 
 
+def judged(units):
+    """The example with a limit of 50 microinches, in a workspace that puts these units first."""
+    space = open_workspace(HOME)
+    settings = space.settings.model_copy(update={"units_first": units})
+    study = load_study(HOME / "studies" / "cover-texture", replace(space, settings=settings))
+    said = study.description
+    rule = said.rule.model_copy(update={
+        "limit": said.rule.limit.model_copy(update={"at_least": 50.0}),
+        "change": "Covers must read at least 50 microinches before league play.",
+    })  # fmt: skip
+    return judge(replace(study, description=said.model_copy(update={"rule": rule})))
+
+
 @pytest.fixture(scope="module")
 def metric():
-    space = open_workspace(HOME)
-    settings = space.settings.model_copy(update={"units_first": "metric"})
-    return judge(load_study(HOME / "studies" / "cover-texture", replace(space, settings=settings)))
+    return judged("metric")
 
 
 @pytest.fixture(scope="module")
 def inches():
-    return judge(load_study(HOME / "studies" / "cover-texture", open_workspace(HOME)))
+    return judged("inch")
 
 
 def test_the_numbers_and_verdicts_stay_as_they_are(metric, inches):
@@ -100,9 +111,9 @@ def test_no_microinch_stands_alone_in_what_is_said(metric):
 def test_the_card_in_metric_keeps_its_edges(metric):
     card = say_rule(metric)
     assert [reading for reading, _ in card.rows] == [
-        "1.06 µm or more", "more than 0.975 but less than 1.06 µm", "0.975 µm or less",
+        "1.31 µm or more", "more than 1.23 but less than 1.31 µm", "1.23 µm or less",
     ]  # fmt: skip
-    assert "1.016 µm" in card.change
+    assert "1.27 µm" in card.change
 
 
 def test_tables_are_in_metric_and_keep_inches_for_the_switch(metric, inches):

@@ -112,11 +112,6 @@ class Claim(Block):
     def is_key(self) -> bool:
         return self.key in (True, "yes")
 
-    @property
-    def answers_it(self) -> bool:
-        """Whether the study's question turns on it."""
-        return self.answers_question in (True, "yes")
-
 
 class Compute(Block):
     """A number the report states, to be worked out again."""

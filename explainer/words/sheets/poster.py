@@ -47,6 +47,7 @@ class Counted:
     code: Code
     n: int
     says: str
+    label: str
 
 
 @dataclass(frozen=True)
@@ -77,8 +78,11 @@ def poster_words(teller: Teller, judgement: Judgement, words: StudyWords) -> Pos
             _row(v, words, v in asked) for v in (*asked, *rest)[:max(ROWS, len(asked))]
         ),
         counts=tuple(
-            Counted(code, codes[code], teller.fragment(
-                [f"poster.count.{code}"], {"n": codes[code]}, about="poster"))
+            Counted(
+                code, codes[code],
+                teller.fragment([f"poster.count.{code}"], {"n": codes[code]}, about="poster"),
+                teller.fragment([f"label.{code}"], {}, about="poster"),
+            )
             for code in reversed(STRENGTH) if codes[code]
         ),
         asked=len(asked),
@@ -86,9 +90,8 @@ def poster_words(teller: Teller, judgement: Judgement, words: StudyWords) -> Pos
 
 
 def asked_verdicts(judgement: Judgement) -> list[Verdict]:
-    """The claims the study's question turns on: those its author marked, else the key ones."""
-    marked = [v for v in judgement.verdicts if v.claim.answers_it]
-    return marked or key_verdicts(judgement)
+    """The claims the study's question turns on: those that the page's answer is built from."""
+    return key_verdicts(judgement)
 
 
 def in_order(judgement: Judgement, told: list[Verdict]) -> list[Verdict]:
@@ -110,13 +113,14 @@ def _answers(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> tupl
         return teller.fragment([name], facts, about="poster")
 
     if not asked or all(v.code in OPEN for v in asked):
-        return tuple(tell(f"poster.cannot{size}", n=len(asked)) for size in ("", ".short"))
-    heads = [_head(v, judgement) for v in asked]
+        return tuple(tell(f"poster.cannot{size}", all_open=True) for size in ("", ".short"))
+    heads = [head(v, judgement) for v in asked]
     made = []
     if all(heads):
         for size in ("", ".short"):
             each = zip(heads, asked, strict=True)
-            made.append(" ".join(f"{h}: {tell(f'poster.word.{v.code}{size}')}." for h, v in each))
+            said_ = ((h, tell(f"poster.word.{v.code}{size}", code=v.code)) for h, v in each)
+            made.append(" ".join(f"{head}: {word}." for head, word in said_))
     codes = Counter(v.code for v in asked)
     said = [
         tell(f"poster.of.{code}", n=codes[code], count=count_words(codes[code]), m=len(asked))
@@ -125,7 +129,7 @@ def _answers(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> tupl
     return (*made, " ".join(said))
 
 
-def _head(verdict: Verdict, judgement: Judgement) -> str:
+def head(verdict: Verdict, judgement: Judgement) -> str:
     """What stands before ``yes``: the author's short name, else what a change is called."""
     claim = verdict.claim
     if claim.briefly:

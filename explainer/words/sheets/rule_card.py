@@ -63,6 +63,7 @@ class Fact:
 
     says: str
     code: Code | str = ""
+    label: str = ""
 
 
 @dataclass(frozen=True)
@@ -230,13 +231,13 @@ def _strongest(league: Teller, judgement: Judgement, rule: Rule, side: str) -> F
         said = claim_words(league, judgement, found[0])
         facts = {"plainly": said.plainly, "label": said.label,
                  "brief": _brief(league, judgement, found[0])}  # fmt: skip
-        return Fact(_tell(league, f"card.{side}", facts), found[0].code)
+        return Fact(_tell(league, f"card.{side}", facts), found[0].code, said.label)
     open_ = next((v for v in verdicts if v.code in ("not-tested", "cannot-tell")), None)
     if side == "for" or open_ is None:
         return Fact(_tell(league, f"card.{side}.none", {}))
     said = claim_words(league, judgement, open_)
     facts = {"plainly": said.plainly, "label": said.label}
-    return Fact(_tell(league, "card.against.open", facts), open_.code)
+    return Fact(_tell(league, "card.against.open", facts), open_.code, said.label)
 
 
 # A reading near the limit ---------------------------------------------------------------------
