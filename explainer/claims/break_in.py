@@ -8,8 +8,7 @@ import numpy as np
 
 from explainer.analysis.change import mean_change
 from explainer.analysis.result import Interval, Undefined
-from explainer.analysis.shares import BreakInShare as Share
-from explainer.analysis.shares import break_in, rates
+from explainer.analysis.shares import BreakInShare as Share, break_in, rates
 from explainer.claims import evidence, rules
 from explainer.claims.build import (
     Case,

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from explainer.analysis import change as stats
-from explainer.analysis import grouped
+from explainer.analysis import change as stats, grouped
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.power import items_for_mean, smallest_mean_effect
 from explainer.analysis.result import Estimate, Undefined, t_estimate

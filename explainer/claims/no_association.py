@@ -7,9 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from explainer.analysis import association as stats
-from explainer.analysis import grouped
-from explainer.analysis import within as levels
+from explainer.analysis import association as stats, grouped, within as levels
 from explainer.analysis.power import items_for_no_r, smallest_r
 from explainer.analysis.result import Estimate, Interval, Undefined
 from explainer.claims import evidence, rules

@@ -10,11 +10,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from explainer.analysis import association
-from explainer.analysis import within as levels
+from explainer.analysis import association, within as levels
 from explainer.analysis.result import Estimate, Undefined
-from explainer.analysis.shares import LineShare as Share
-from explainer.analysis.shares import same_line
+from explainer.analysis.shares import LineShare as Share, same_line
 from explainer.claims import evidence, rules
 from explainer.claims.association import LinkDetail, Side, cannot_pair, operands
 from explainer.claims.break_in import bounds, closed

@@ -6,8 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from explainer.analysis import steps
-from explainer.analysis import trend as stats
+from explainer.analysis import steps, trend as stats
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.outliers import flag
 from explainer.analysis.result import Estimate, Undefined

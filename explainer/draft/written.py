@@ -238,5 +238,5 @@ def _entry(keys: dict[str, Any], confirm: dict[str, str]) -> Iterator[str]:
 
 def _more() -> Iterator[str]:
     yield ""
-    yield "# Also possible: rule, stated, questions, advice, edition, corrections. The page how/study-yaml"
-    yield "# of a published site explains every key."
+    yield "# Also possible: rule, stated, questions, advice, edition, corrections."
+    yield "# The page how/study-yaml of a published site explains every key."

@@ -16,8 +16,7 @@ from explainer.editions.page import render_page
 from explainer.editions.pdf import render_pdf
 from explainer.editions.rule_card import render_rule_card
 from explainer.editions.script import DOWNLOADS, compose_script, script_files
-from explainer.editions.share_cards import PAGE as CARD
-from explainer.editions.share_cards import share_cards
+from explainer.editions.share_cards import PAGE as CARD, share_cards
 from explainer.publish.commands import EDITIONS
 from explainer.publish.data import data_files
 from explainer.publish.manifest import Built, Listing

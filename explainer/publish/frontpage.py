@@ -14,8 +14,7 @@ from explainer.editions.page import dressed
 from explainer.editions.templates import as_shown, environment, safe_source, template_faults
 from explainer.errors import Problem
 from explainer.publish import handbook
-from explainer.publish.feed import PATH as FEED
-from explainer.publish.feed import feed
+from explainer.publish.feed import PATH as FEED, feed
 from explainer.publish.howto import SAMPLES
 from explainer.publish.manifest import Listing
 from explainer.publish.ties import Known, Neighbours, Reply, Topic, astray, neighbours, topics

@@ -27,8 +27,7 @@ from explainer.study.near import hint, listed
 from explainer.study.nuisance import nuisances
 from explainer.study.roles import Roles, all_names, counts, roles_of, tested_of
 from explainer.study.rows import AS_READ, AS_WRITTEN, Rows, bounded
-from explainer.study.yaml12 import Document
-from explainer.study.yaml12 import Path as YamlPath
+from explainer.study.yaml12 import Document, Path as YamlPath
 
 #: The item of a table of published averages that names none, and of one of counts.
 AVERAGE, COUNTED = "average", "counted"

@@ -1,8 +1,7 @@
 import math
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from scipy import stats
 
 from explainer.analysis.conformity import Call, judge_reading, standard_uncertainty

@@ -3,8 +3,7 @@
 import numpy as np
 import pingouin
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from explainer.analysis.change import mean_change, tost, tost_of
 from explainer.analysis.difference import welch

@@ -1,8 +1,7 @@
 """The step-down correction, against statsmodels."""
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from statsmodels.stats.multitest import multipletests
 
 from explainer.analysis.holm import holm

@@ -4,8 +4,7 @@ import math
 
 import pingouin
 import pytest
-from hypothesis import assume, given, settings
-from hypothesis import strategies as st
+from hypothesis import assume, given, settings, strategies as st
 from statsmodels.stats.power import TTestIndPower, TTestPower
 
 from explainer.analysis import power

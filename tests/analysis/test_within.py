@@ -4,8 +4,7 @@ import numpy as np
 import pandas as pd
 import pingouin
 import pytest
-from hypothesis import assume, given, settings
-from hypothesis import strategies as st
+from hypothesis import assume, given, settings, strategies as st
 from scipy import stats
 from statsmodels.regression.linear_model import OLS
 

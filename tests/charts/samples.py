@@ -15,6 +15,7 @@ from explainer.claims.figure_data import (
     Group,
     GroupsData,
     ItemLine,
+    ItemSeries as ShotRun,
     LimitData,
     LimitReading,
     MeanPoint,
@@ -27,28 +28,15 @@ from explainer.claims.figure_data import (
     ScatterData,
     ShotSeriesData,
 )
-from explainer.claims.figure_data import ItemSeries as ShotRun
 from explainer.claims.verdict import Chain, ChainLink, FigureResult, NumbersTable, Strip
 from explainer.study.description.figures import (
     BallPaths as BallPathsFigure,
-)
-from explainer.study.description.figures import (
     Gauge as GaugeFigure,
-)
-from explainer.study.description.figures import (
     Groups as GroupsFigure,
-)
-from explainer.study.description.figures import (
     Limit as LimitFigure,
-)
-from explainer.study.description.figures import (
     OverUse,
-    Scatter,
-)
-from explainer.study.description.figures import (
     Rates as RatesFigure,
-)
-from explainer.study.description.figures import (
+    Scatter,
     ShotSeries as ShotSeriesFigure,
 )
 from explainer.words.said import ClaimWords, FigureWords

@@ -9,8 +9,7 @@ from xml.dom.minidom import parseString
 import numpy as np
 import pytest
 import samples
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from explainer.charts import svg
 from explainer.charts.display_list import DATA, FIRST_CALLOUT, TAKEAWAY, DisplayList, Dots, Stroke

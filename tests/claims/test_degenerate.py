@@ -15,8 +15,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 
 from explainer.claims.results import results
 from explainer.claims.verdict import REASONS, STRENGTH, Judgement

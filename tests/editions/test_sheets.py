@@ -19,9 +19,7 @@ from PIL import Image, ImageFilter
 
 from explainer.charts.style import SERIES, colour
 from explainer.claims.judge import judge
-from explainer.editions import handout as handouts
-from explainer.editions import handout_cuts
-from explainer.editions import rule_card as cards
+from explainer.editions import handout as handouts, handout_cuts, rule_card as cards
 from explainer.editions.fit import SIZES, Draft, clipped, drafts, fitted
 from explainer.editions.handout import answer_set, render_handout
 from explainer.editions.rule_card import render_rule_card

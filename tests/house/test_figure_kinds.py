@@ -13,8 +13,7 @@ from xml.dom.minidom import parseString
 
 import pytest
 
-from explainer.charts import kinds as drawn
-from explainer.charts import svg
+from explainer.charts import kinds as drawn, svg
 from explainer.charts.style import STILL
 from explainer.claims.figures.kinds import FIGURE_KINDS, FigureKind
 from explainer.claims.judge import judge

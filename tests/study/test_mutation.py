@@ -6,8 +6,7 @@ import shutil
 import tempfile
 from pathlib import Path
 
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 
 from explainer.errors import Problem, StudyError
 from explainer.study.load import load_study

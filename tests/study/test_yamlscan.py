@@ -6,8 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from ruamel.yaml import YAML
 
 from explainer.study.yamlscan import parser

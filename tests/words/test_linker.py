@@ -7,8 +7,7 @@ from html import unescape
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from explainer.words.glossary.entries import Entry, Glossary, load_glossary
 from explainer.words.glossary.linker import TermLinker

@@ -8,8 +8,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from explainer.words.glossary.entries import Glossary, load_glossary
 from explainer.words.glossary.entry import Entry

@@ -6,8 +6,7 @@ import math
 import re
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from explainer.words.quantity import numbers as say
 from explainer.words.quantity.systems import pieces

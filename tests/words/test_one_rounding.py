@@ -8,8 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from hypothesis import assume, given
-from hypothesis import strategies as st
+from hypothesis import assume, given, strategies as st
 
 from explainer.words.quantity import numbers as say
 from explainer.words.quantity.sizes import Sized, set_level, set_size

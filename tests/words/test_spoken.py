@@ -6,8 +6,7 @@ import time
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from explainer.words.quantity.numerals import cardinal, figure, ordinal_words
 from explainer.words.quantity.spoken import spoken

@@ -6,8 +6,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from explainer.analysis import association as between
-from explainer.analysis import within as levels
+from explainer.analysis import association as between, within as levels
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence

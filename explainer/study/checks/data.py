@@ -8,8 +8,7 @@ from datetime import date
 
 from explainer.errors import Problem
 from explainer.study.checks.context import Context, axis_of, values_of
-from explainer.study.description import figures as fig
-from explainer.study.description import tests as tst
+from explainer.study.description import figures as fig, tests as tst
 from explainer.study.near import listed
 from explainer.study.tables import Sheet
 from explainer.study.yaml12 import Path

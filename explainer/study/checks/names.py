@@ -9,8 +9,7 @@ import numpy as np
 from explainer import units
 from explainer.errors import Problem
 from explainer.study.checks.context import Context, as_text
-from explainer.study.description import figures as fig
-from explainer.study.description import tests as tst
+from explainer.study.description import figures as fig, tests as tst
 from explainer.study.description.base import Reading
 from explainer.study.description.sources import Design
 from explainer.study.near import hint, listed

@@ -7,8 +7,7 @@ from collections.abc import Iterator
 
 from explainer.errors import Problem
 from explainer.study.checks.context import Context, as_text
-from explainer.study.description import figures as fig
-from explainer.study.description import tests as tst
+from explainer.study.description import figures as fig, tests as tst
 from explainer.study.description.tests import Operand
 from explainer.study.near import listed
 from explainer.study.roles import derived

@@ -16,12 +16,12 @@ from explainer.claims.verdict import Verdict
 from explainer.study.description.base import Checkpoint
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
+from explainer.words.facts.further_kinds import unit_of_gap
 from explainer.words.facts.items import item_of, named, pronouns, table_of
-from explainer.words.facts.kinds import KINDS, unit_of_gap
+from explainer.words.facts.kinds import KINDS
 from explainer.words.facts.ranges import lies
 from explainer.words.facts.relations import RELATIONS, relations
-from explainer.words.facts.second_looks import NAMES as SECOND_LOOKS
-from explainer.words.facts.second_looks import second_looks
+from explainer.words.facts.second_looks import NAMES as SECOND_LOOKS, second_looks
 from explainer.words.phrases.renderer import stopped
 from explainer.words.quantity.numbers import p_words, percent, plural_of, rounded
 from explainer.words.quantity.numerals import cardinal

@@ -28,8 +28,7 @@ from explainer.words.quantity.sizes import Sized, exact, listed, tally
 from explainer.words.quantity.when import at_point, day_words
 from explainer.words.said import EditionWords
 from explainer.words.say import in_first_units, say
-from explainer.words.sheets.handout import AUDIENCE as LEAGUE
-from explainer.words.sheets.handout import has_page, study_source
+from explainer.words.sheets.handout import AUDIENCE as LEAGUE, has_page, study_source
 
 AUDIENCE = "coach"
 #: What a league answers for itself, on lines left blank.

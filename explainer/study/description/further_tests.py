@@ -1,0 +1,310 @@
+"""Further ways a claim can be held against the data: spread, shares, ranks, what others do."""
+
+from __future__ import annotations
+
+from typing import Annotated, ClassVar, Literal
+
+from pydantic import Field, model_validator
+
+from explainer.study.description.base import (
+    Checkpoint,
+    Finite,
+    Name,
+    Positive,
+)
+from explainer.study.description.claim_test import ClaimTest, UpDown
+
+
+class MeanIs(ClaimTest):
+    """The average of the items is a number, or at least or at most one."""
+
+    kind: Literal["mean-is"]
+    several: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("The average hook is about twelve boards.",
+         "One average against a number: `value` with `within`, or `at_least`, or `at_most`."),
+        ("Covers average 60 or more when they leave the box.",
+         "`at_least: 60`. Whether every single ball does is `limit`."),
+    )  # fmt: skip
+    measure: Name = Field(description="the measure")
+    value: Finite | None = Field(None, description="the number it is said to be about")
+    within: Positive | None = Field(
+        None, description="how far from `value` still counts; else the measure's `matters_from`"
+    )
+    at_least: Finite | None = Field(None, description="in place of `value`: so much or more")
+    at_most: Finite | None = Field(None, description="in place of `value`: so much or less")
+    at: Checkpoint | None = Field(
+        None, description="checkpoint, or a window of two; else the item's mean"
+    )
+
+    @model_validator(mode="after")
+    def _one_number(self) -> MeanIs:
+        if self.at_least is not None and self.at_most is not None:
+            raise ValueError("one of `value` with `within`, `at_least` or `at_most`")
+        line = self.at_least if self.at_least is not None else self.at_most
+        if line is None and self.value is None:
+            raise ValueError("`value` (with `within`), `at_least` or `at_most`")
+        if line is not None and (self.within is not None or self.value not in (None, line)):
+            raise ValueError("one of `value` with `within`, `at_least` or `at_most`")
+        return self
+
+
+class Ranking(ClaimTest):
+    """Which of several groups comes first, in what order they stand, or that none stands out."""
+
+    kind: Literal["ranking"]
+    sorting: ClassVar[tuple[str, ...]] = ("by",)
+    several: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("Of the four covers, solid hooks the most.",
+         "`first: solid`: it has to beat each of the others, not the average of them."),
+        ("There was no difference between the four covers.",
+         "`same:` with the gap that would matter; all pairs have to fit inside it."),
+    )  # fmt: skip
+    measure: Name = Field(description="the measure")
+    by: Name = Field(description="the column that names the groups")
+    first: str | Finite | None = Field(None, description="the group said to have the most")
+    order: tuple[str | Finite, ...] | None = Field(
+        None, min_length=2, max_length=20, description="groups from the most to the least"
+    )
+    same: Positive | None = Field(
+        None, description="in place of both: no two groups differ by as much as this"
+    )
+    direction: Literal["higher", "lower"] = Field(
+        "higher", description="`lower`: first is the one with the least"
+    )
+    at: Checkpoint | None = Field(
+        None, description="checkpoint, or a window of two; else the item's mean"
+    )
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Ranking:
+        if sum(given is not None for given in (self.first, self.order, self.same)) != 1:
+            raise ValueError("one of `first`, `order` or `same`")
+        if self.order is not None and len(set(map(str, self.order))) < len(self.order):
+            raise ValueError("each group in `order` once")
+        return self
+
+    @property
+    def named_values(self) -> tuple[tuple[str, str | float], ...]:
+        """The groups the claim names, each with the key it stands under."""
+        alone = () if self.first is None else (("first", self.first),)
+        return (*alone, *(("order", value) for value in self.order or ()))
+
+
+class Spread(ClaimTest):
+    """Is one group of items (or one checkpoint) more even than another?"""
+
+    kind: Literal["spread"]
+    sorting: ClassVar[tuple[str, ...]] = ("by",)
+    conditions: ClassVar[tuple[str, ...]] = ("a", "b")
+    several: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("Pearl covers are more consistent.",
+         "How far readings scatter, not where their average lies; `direction: less`."),
+        ("The balls drift apart as they are used.",
+         "`from` and `to` in place of `by`: the same balls, more scattered later."),
+    )  # fmt: skip
+    measure: Name = Field(description="the measure")
+    by: Name | None = Field(None, description="the column that tells a from b")
+    a: str | Finite | None = Field(None, description="the value of `by` the claim speaks of")
+    b: str | Finite | None = Field(None, description="the value of `by` it is held against")
+    from_: Checkpoint | None = Field(
+        None, alias="from", description="in place of `by`: checkpoint (or window) before"
+    )
+    to: Checkpoint | None = Field(None, description="and after")
+    direction: Literal["more", "less", "any"] = Field(
+        "any", description="the scatter of a against b, or after against before"
+    )
+    at: Checkpoint | None = Field(
+        None, description="with `by`: checkpoint, or a window of two; else all of them"
+    )
+
+    @model_validator(mode="after")
+    def _two_sides(self) -> Spread:
+        _either_pair(self.by, self.a, self.b, self.from_, self.to)
+        return self
+
+
+class ShareOfItems(ClaimTest):
+    """Every, most or so many of the items changed that way."""
+
+    kind: Literal["share-of-items"]
+    several: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("Every ball went smoother.",
+         "`share: every` is about these balls, each held to the gauge by itself."),
+        ("Most balls lose hook.",
+         "`share: most` is about balls like them. It takes six at least, even if all of them do."),
+    )  # fmt: skip
+    measure: Name = Field(description="the measure")
+    from_: Checkpoint = Field(alias="from", description="checkpoint (or window) before")
+    to: Checkpoint = Field(description="checkpoint (or window) after")
+    direction: UpDown = Field("any", description="which way the claim says")
+    share: Literal["every", "most"] | Annotated[float, Field(gt=0, lt=1, strict=True)] = Field(
+        description="every, most, or a share such as 0.9 (nine of ten)"
+    )
+
+
+class NoWorse(ClaimTest):
+    """Not worse than before (or than another group) by as much as would matter."""
+
+    kind: Literal["no-worse"]
+    sorting: ClassVar[tuple[str, ...]] = ("by",)
+    conditions: ClassVar[tuple[str, ...]] = ("a", "b")
+    several: ClassVar[bool] = True
+    needs_margin: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("The new finish hooks no less than the old one.",
+         "One side only: how much worse would still do is the `margin`."),
+        ("Balls hook no more after sixty games.",
+         "`worse: up`. That they hook the same, neither more nor less, is `no-change`."),
+    )  # fmt: skip
+    measure: Name = Field(description="the measure")
+    from_: Checkpoint | None = Field(
+        None, alias="from", description="checkpoint (or window) before"
+    )
+    to: Checkpoint | None = Field(None, description="checkpoint (or window) after")
+    by: Name | None = Field(
+        None, description="in place of `from` and `to`: the column that tells a from b"
+    )
+    a: str | Finite | None = Field(None, description="the value of `by` the claim speaks of")
+    b: str | Finite | None = Field(None, description="the value of `by` it is held against")
+    worse: Literal["up", "down"] = Field(description="which way is worse")
+    margin: Positive | None = Field(
+        None, description="how much worse would matter; else the measure's `matters_from`"
+    )
+    at: Checkpoint | None = Field(
+        None, description="with `by`: checkpoint, or a window of two; else the item's mean"
+    )
+
+    @model_validator(mode="after")
+    def _two_sides(self) -> NoWorse:
+        _either_pair(self.by, self.a, self.b, self.from_, self.to)
+        return self
+
+
+class Settles(ClaimTest):
+    """It changed at first, and then no more: both halves, by a checkpoint named beforehand."""
+
+    kind: Literal["settles"]
+    several: ClassVar[bool] = True
+    needs_margin: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("It drops at first and then settles.",
+         "A change up to `by`, and none that matters after it. How much of the whole change is "
+         "done by then is `break-in`."),
+    )  # fmt: skip
+    measure: Name = Field(description="the measure")
+    by: Checkpoint = Field(description="the checkpoint by which it is said to have settled")
+    from_: Checkpoint = Field(alias="from", description="checkpoint (or window) before")
+    to: Checkpoint = Field(description="checkpoint (or window) after")
+    direction: UpDown = Field("any", description="which way it changed at first")
+    margin: Positive | None = Field(
+        None, description="what counts as a change after `by`; else the measure's `matters_from`"
+    )
+
+
+class Crossing(ClaimTest):
+    """How much use it takes until an item reaches a limit."""
+
+    kind: Literal["crossing"]
+    numbering: ClassVar[tuple[str, ...]] = ("over",)
+    several: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("A cover is down to the limit after about thirty games.",
+         "When each ball crosses the line. Between two readings nobody knows when exactly."),
+    )
+    measure: Name = Field(description="the measure")
+    limit: Finite = Field(description="the reading that is crossed")
+    over: Name = Field(description="the column that counts use")
+    after: Finite | None = Field(None, description="when the claim says it is reached")
+    within: Positive | None = Field(None, description="how far from `after` still counts as about")
+
+
+class PopulationLimit(ClaimTest):
+    """A share of all such items, tested or not, meets a limit."""
+
+    kind: Literal["population-limit"]
+    several: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("95 of 100 balls of this kind pass.",
+         "About all such balls and not just these: `limit` is about the ones that were read."),
+        ("The softest one can be is 72.",
+         "`at_least: 72`, `share: 0.99`: nobody can promise more than a share."),
+    )  # fmt: skip
+    measure: Name = Field(description="the measure")
+    at_least: Finite | None = Field(None, description="lower limit")
+    at_most: Finite | None = Field(None, description="upper limit")
+    share: Annotated[float, Field(gt=0.5, lt=1, strict=True)] = Field(
+        0.95, description="the share of all such items said to meet it"
+    )
+    at: Checkpoint | None = Field(
+        None, description="checkpoint, or a window of two; else the item's mean"
+    )
+
+    @model_validator(mode="after")
+    def _one_limit(self) -> PopulationLimit:
+        if (self.at_least is None) == (self.at_most is None):
+            raise ValueError("either `at_least` or `at_most`")
+        return self
+
+
+class Agreement(ClaimTest):
+    """Two instruments (or people) read the same items: do their readings agree?"""
+
+    kind: Literal["agreement"]
+    sorting: ClassVar[tuple[str, ...]] = ("by",)
+    conditions: ClassVar[tuple[str, ...]] = ("a", "b")
+    several: ClassVar[bool] = True
+    needs_margin: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("The two gauges agree.",
+         "Ball by ball, how far two readings may lie apart; a high correlation is no agreement."),
+    )
+    measure: Name = Field(description="the measure")
+    by: Name = Field(description="the column that tells a from b")
+    a: str | Finite = Field(description="one instrument")
+    b: str | Finite = Field(description="the other")
+    within: Positive | None = Field(
+        None, description="how far apart 95 of 100 pairs may lie; else `matters_from`"
+    )
+    limit: Finite | None = Field(
+        None, description="a rule's limit: how often the two are on different sides is told"
+    )
+
+
+class Steps(ClaimTest):
+    """The more of a treatment, in ordered steps, the more (or less) of a measure."""
+
+    kind: Literal["steps"]
+    sorting: ClassVar[tuple[str, ...]] = ("by",)
+    several: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("The more you sand, the more it hooks.",
+         "Ordered steps, all the way: a highest point in the middle speaks against it."),
+    )
+    measure: Name = Field(description="the measure")
+    by: Name = Field(description="the column of the steps; numbers are taken in their order")
+    order: tuple[str | Finite, ...] | None = Field(
+        None, min_length=3, max_length=50, description="the steps from least to most, as words"
+    )
+    direction: UpDown = Field("any", description="what the measure does as the steps go up")
+    at: Checkpoint | None = Field(
+        None, description="checkpoint, or a window of two; else the item's mean"
+    )
+
+    @property
+    def named_values(self) -> tuple[tuple[str, str | float], ...]:
+        """The steps the claim names, each with the key it stands under."""
+        return tuple(("order", value) for value in self.order or ())
+
+
+def _either_pair(by: object, a: object, b: object, start: object, end: object) -> None:
+    """ValueError unless the two sides are given one way: by, a and b, or from and to."""
+    sides, points = (by, a, b), (start, end)
+    whole = (None not in sides and points == (None, None)) or (
+        None not in points and sides == (None, None, None)
+    )
+    if not whole:
+        raise ValueError("either `by`, `a` and `b`, or `from` and `to`")

@@ -1,0 +1,334 @@
+"""What the further kinds of test add to the facts of a verdict: one small function each."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from explainer.claims.agreement import AgreementDetail
+from explainer.claims.crossing import CrossingDetail
+from explainer.claims.mean_is import MeanIsDetail
+from explainer.claims.no_worse import NoWorseDetail
+from explainer.claims.population_limit import PopulationLimitDetail
+from explainer.claims.ranking import RankingDetail
+from explainer.claims.settles import SettlesDetail
+from explainer.claims.share_of_items import ShareOfItemsDetail
+from explainer.claims.spread import SpreadDetail
+from explainer.claims.steps import StepsDetail
+from explainer.claims.verdict import Verdict
+from explainer.study.description import tests as t
+from explainer.study.model import Study, Table
+from explainer.words.facts import comparatives as ways
+from explainer.words.facts.items import item_of, item_word, named, side
+from explainer.words.facts.kind_facts import (
+    Facts,
+    measure_facts,
+    record_of,
+    series_name,
+    side_name,
+    tells,
+)
+from explainer.words.facts.variants import claimed_side
+from explainer.words.quantity.numbers import (
+    percent,
+    plural_of,
+    rounded,
+)
+from explainer.words.quantity.sizes import (
+    NOTHING,
+    Sized,
+    alike,
+    exact,
+    gap_unit,
+    level,
+    listed,
+    reading,
+    set_level,
+    set_size,
+    tally,
+)
+from explainer.words.quantity.when import at_point, past, span_words
+
+
+def _at(test: Any, table: Table | None) -> str:
+    """`` after 60 games`` where a test names a checkpoint; empty where it takes all of them."""
+    point = getattr(test, "at", None)
+    return f" {at_point(table, point)}" if point is not None and table is not None else ""
+
+
+def _as_reading(v: Verdict, value: float | None) -> str:
+    """A level as fine as the range shown supports, in the words of a reading: ``76.0 Shore D``."""
+    strip = v.strip
+    ends = (strip.low, strip.high) if strip is not None else (v.low, v.high)
+    return reading(rounded(value, *ends), v.unit) if value is not None else "not known"
+
+
+def _levels_told(v: Verdict) -> Facts:
+    """The estimate and the range of a level, which is no size of a gap."""
+    strip = v.strip
+    low, high = (strip.low, strip.high) if strip is not None else (v.low, v.high)
+    told: Facts = {"signed": _as_reading(v, v.estimate)}
+    if low is not None and high is not None:
+        told["span"] = f"{rounded(low, low, high)} to {_as_reading(v, high)}"
+        told["span_bare"] = f"{rounded(low, low, high)} to {rounded(high, low, high)}"
+    return told
+
+
+@tells("about at below least mean target term within")
+def _average(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """mean-is."""
+    test = v.test
+    assert isinstance(test, t.MeanIs)
+    d = record_of(v, MeanIsDetail)
+    unit = study.measure(test.measure).unit
+    line = next(x for x in (test.at_least, test.at_most, test.value) if x is not None)
+    return {
+        **_levels_told(v), "mean": _as_reading(v, v.estimate),
+        "term": study.term(test.measure), "target": set_level(line, unit),
+        "about": test.at_least is None and test.at_most is None,
+        "least": test.at_least is not None, "within": set_size(d.tolerance, gap_unit(unit)),
+        "below": v.estimate is not None and v.estimate < line, "at": _at(test, table),
+    }  # fmt: skip
+
+
+@tells(
+    "ahead at bare_high behind claimed first groups_told means_told most order_told pairs ranks "
+    "same same_size term worst"
+)
+def _ranked(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """ranking."""
+    test = v.test
+    assert isinstance(test, t.Ranking)
+    d = record_of(v, RankingDetail)
+    items = plural_of(item_of(v, study, table))
+    sign = 1 if test.direction == "higher" else -1
+
+    def named_side(value: Any) -> str:
+        return side(side_name(value), test.by, items)
+
+    told = [f"{named_side(g)} ({level(m, v.unit)})"
+            for g, m in zip(d.ranked, d.means, strict=False)]  # fmt: skip
+    term = study.term(test.measure)
+    return {
+        "term": term, "at": _at(test, table), "first": test.first is not None,
+        "claimed": named_side(test.first) if test.first is not None else "",
+        "order_told": listed([named_side(g) for g in test.order or ()], "and then"),
+        "ranks": test.order is not None, "same": test.same is not None,
+        "same_size": set_size(test.same, unit_of_gap(v)), "groups_told": tally(
+            len(d.ranked), "group"),
+        "means_told": listed(told[:8]) + (f" and {len(told) - 8} more" if len(told) > 8 else ""),
+        "ahead": named_side(d.ahead) if d.ahead else "",
+        "behind": named_side(d.behind) if d.behind else "",
+        "most": "highest" if sign > 0 else "lowest", "worst": "lower" if sign > 0 else "higher",
+        "pairs": int(d.n_pairs or 0),
+        "bare_high": replace(sized, value=sized.high).size if sized.high is not None else None,
+    }  # fmt: skip
+
+
+@tells("a b even inside more n_a n_b paired says_more spread_a spread_b term tied where")
+def _scatter(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """spread."""
+    test = v.test
+    assert isinstance(test, t.Spread)
+    d = record_of(v, SpreadDetail)
+    items = plural_of(item_of(v, study, table))
+    unit = gap_unit(study.measure(test.measure).unit)
+    if test.by is not None:
+        a, b = (side(side_name(x), test.by, items) for x in (test.a or "", test.b or ""))
+    else:
+        a, b = (at_point(table, x) for x in (test.to or 0.0, test.from_ or 0.0))
+    said = ways_said(test.direction)
+    return {
+        "term": study.term(test.measure), "a": a, "b": b, "where": test.by is None,
+        "inside": d.inside, "paired": d.paired, "n_a": d.n_a, "n_b": d.n_b,
+        "more": (v.estimate or 0) > 0, "even": (v.estimate or 0) < 0,
+        "tied": sized.size == NOTHING, "says_more": said,
+        "spread_a": Sized(d.spread_a, None, None, unit).rough if d.spread_a is not None else None,
+        "spread_b": Sized(d.spread_b, None, None, unit).rough if d.spread_b is not None else None,
+    }  # fmt: skip
+
+
+def unit_of_gap(v: Verdict) -> str:
+    """The unit of a verdict's gap; a change ``in: percent`` is in percent of what it was."""
+    if getattr(v.test, "in_", None) == "percent":
+        return v.unit.replace("percent", "relative", 1)
+    return gap_unit(v.unit)
+
+
+def _beside(sized: Sized, v: Verdict) -> Sized:
+    """What means are told as finely as; no size of theirs where the gap is a ratio."""
+    relative = getattr(v.test, "in_", None) == "percent"
+    return Sized(None, None, None, sized.unit) if relative else sized
+
+
+def _none_of(count: int) -> str:
+    """A count ahead of *of 8 balls*: ``3``, ``none``."""
+    return f"{count}" if count else "none"
+
+
+def ways_said(direction: str) -> str:
+    """What a claim of spread says of its first side against the second."""
+    return {"more": "scatter more", "less": "scatter less"}.get(direction, "do not scatter alike")
+
+
+@tells(
+    "claimed_fell close every gauge_sees least_needed most moved needed_share out_of_reach over "
+    "stayed stayers term that_way unsure went_all"
+)
+def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """share-of-items."""
+    test = v.test
+    assert isinstance(test, t.ShareOfItems)
+    d = record_of(v, ShareOfItemsDetail)
+    item = item_word(study, table)
+    unit = gap_unit(study.measure(test.measure).unit)
+    moved, close, stayed = (int(x or 0) for x in (d.moved, d.too_close, d.not_moved))
+    side_ = {"up": 1, "down": -1}.get(test.direction, 0)
+    return {
+        "term": study.term(test.measure), "over": span_words(table, test.from_, test.to),
+        "claimed_fell": ways.moves(side_)["fell"] if side_ else "changed", "every": d.every,
+        "most": test.share == "most", "needed_share": percent(d.needed_share),
+        "moved": moved, "close": close, "stayed": stayed,
+        "that_way": _none_of(round((v.estimate or 0.0) * v.n_items)),
+        "stayers": listed([named(item, i) for i in d.stayed[:6]]),
+        "unsure": listed([named(item, i) for i in d.unsure[:6]]),
+        "gauge_sees": Sized(d.seen_from, None, None, unit).rough if d.seen_from else None,
+        "went_all": v.estimate == 1.0,
+        "out_of_reach": d.out_of_reach, "least_needed": d.least_items,
+    }  # fmt: skip
+
+
+@tells(
+    "a b grouped margin mean_a mean_b over paired term way_better way_worse where_a where_b "
+    "worst worst_is_worse"
+)
+def _not_worse(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """no-worse."""
+    test = v.test
+    assert isinstance(test, t.NoWorse)
+    d = record_of(v, NoWorseDetail)
+    items = plural_of(item_of(v, study, table))
+    grouped, bad = test.by is not None, 1 if test.worse == "up" else -1
+    means = alike(d.mean_a, d.mean_b, sized, study.measure(test.measure).unit)
+    if test.by is not None:
+        a, b = (side(side_name(x), test.by, items) for x in (test.a or "", test.b or ""))
+        where_a, where_b, over = f"for {a}", f"for {b}", ""
+    else:
+        a = b = ""
+        where_a, where_b = at_point(table, test.to or 0.0), at_point(table, test.from_ or 0.0)
+        over = span_words(table, test.from_ or 0.0, test.to or 0.0)
+    unit = gap_unit(study.measure(test.measure).unit)
+    return {
+        "term": study.term(test.measure), "grouped": grouped, "a": a, "b": b, "over": over,
+        "where_a": where_a, "where_b": where_b, "mean_a": means[0], "mean_b": means[1],
+        "paired": d.paired, "margin": set_size(d.margin, unit),
+        "way_worse": "higher" if bad > 0 else "lower", "way_better": "lower" if bad > 0 else
+        "higher", "worst": replace(sized, value=d.worst95).size if d.worst95 is not None else None,
+        "worst_is_worse": (d.worst95 or 0.0) * bad > 0,
+    }  # fmt: skip
+
+
+@tells(
+    "by by_then early early_code early_span fails fell_first late late_code late_span margin "
+    "over_early over_late term way_first"
+)
+def _settled(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """settles."""
+    test = v.test
+    assert isinstance(test, t.Settles)
+    d = record_of(v, SettlesDetail)
+    unit = gap_unit(study.measure(test.measure).unit)
+    early = Sized(d.early, d.early_low, d.early_high, unit)
+    late = Sized(d.late, d.late_low90, d.late_high90, unit)
+    said = {"up": 1, "down": -1}.get(test.direction, 0)
+    return {
+        "term": study.term(test.measure), "by": past(table, test.by),
+        "by_then": at_point(table, test.by), "over_early": span_words(table, test.from_, test.by),
+        "over_late": span_words(table, test.by, test.to),
+        "early": early.signed, "early_span": early.span_bare, "late": late.signed,
+        "late_span": late.span_bare, "fell_first": ways.moves(early.sign)["fell"],
+        "way_first": ways.moves(said)["fell"] if said else "changed",
+        "margin": set_size(d.margin, unit), "fails": d.fails,
+        "early_code": d.early_code, "late_code": d.late_code,
+    }  # fmt: skip
+
+
+@tells("after began_past crossed falls last limit never over_what term when within")
+def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """crossing."""
+    test = v.test
+    assert isinstance(test, t.Crossing)
+    d = record_of(v, CrossingDetail)
+    return {
+        "term": study.term(test.measure),
+        "limit": set_level(test.limit, study.measure(test.measure).unit),
+        "over_what": series_name(test.over, table), "falls": d.falls,
+        "crossed": _none_of(int(d.crossed or 0)), "never": int(d.never or 0),
+        "began_past": int(d.began_past or 0),
+        "last": exact(d.last, v.unit) if d.last is not None else None,
+        "after": None if test.after is None else exact(test.after, v.unit),
+        "within": set_size(test.within, v.unit),
+        "when": sized.size if v.estimate is not None else None,
+    }  # fmt: skip
+
+
+@tells("any_shape at bound least limit mean meeting share_of_all term")
+def _population(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """population-limit."""
+    test = v.test
+    assert isinstance(test, t.PopulationLimit)
+    d = record_of(v, PopulationLimitDetail)
+    limit = test.at_least if test.at_least is not None else test.at_most
+    return {
+        **_levels_told(v), "term": study.term(test.measure), "at": _at(test, table),
+        "limit": set_level(limit, v.unit), "least": test.at_least is not None,
+        "share_of_all": percent(test.share), "meeting": _none_of(int(d.meeting or 0)),
+        "bound": _as_reading(v, d.bound95) if d.bound95 is not None else None,
+        "mean": _as_reading(v, d.mean) if d.mean is not None else None,
+        "any_shape": int(d.items_any_shape or 0),
+    }  # fmt: skip
+
+
+@tells("a agree_high agree_low b farther offset offset_span split_calls term tilts within")
+def _agreeing(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """agreement."""
+    test = v.test
+    assert isinstance(test, t.Agreement)
+    d = record_of(v, AgreementDetail)
+    items = plural_of(item_of(v, study, table))
+    a, b = (side(side_name(value), test.by, items) for value in (test.a, test.b))
+    unit = unit_of_gap(v)
+    offset = Sized(d.offset, d.offset_low, d.offset_high, unit)
+    return {
+        "term": study.term(test.measure), "a": a, "b": b,
+        "within": set_size(d.tolerance, unit), "offset": offset.size,
+        "offset_span": offset.span if d.offset_low is not None else None,
+        "farther": "higher" if (d.offset or 0) > 0 else "lower",
+        "agree_low": replace(sized, value=d.agree_low).signed if d.agree_low is not None else None,
+        "agree_high": replace(sized, value=d.agree_high).signed
+        if d.agree_high is not None else None,
+        "tilts": d.p_slope is not None and d.p_slope < 0.05,
+        "split_calls": None if d.split_calls is None else _none_of(int(d.split_calls)),
+    }  # fmt: skip
+
+
+@tells(
+    "at claimed claimed_other each_step first_mean last_mean paired peak rises rises_claimed "
+    "steps_told term turn_from turn_to turns"
+)
+def _stepped(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """steps."""
+    test = v.test
+    assert isinstance(test, t.Steps)
+    d = record_of(v, StepsDetail)
+    means = [m for m in d.means if m == m]
+    unit = study.measure(test.measure).unit
+    return {
+        **measure_facts(study, test.measure, claimed_side(v), "claimed", "claimed_other"),
+        "at": _at(test, table), "steps_told": listed(list(d.steps[:8])), "paired": d.paired,
+        "each_step": replace(sized, value=d.per_step).size if d.per_step is not None else None,
+        "rises": (d.per_step or 0) > 0, "rises_claimed": claimed_side(v) > 0,
+        "first_mean": level(means[0], unit) if means else None,
+        "last_mean": level(means[-1], unit) if means else None,
+        "turns": d.turns, "turn_from": d.turn_from, "turn_to": d.turn_to, "peak": d.peak,
+    }  # fmt: skip

@@ -1,0 +1,120 @@
+"""What the facts of every kind of claim are made with: who gives which names, sides and sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar
+
+from explainer.claims.detail import Detail
+from explainer.claims.verdict import Verdict
+from explainer.study.description import tests as t
+from explainer.study.model import Study, Table
+from explainer.words.facts import comparatives as ways
+from explainer.words.facts.items import item_of, side
+from explainer.words.quantity.numbers import (
+    plural_of,
+)
+from explainer.words.quantity.sizes import (
+    Sized,
+    gap_unit,
+    number,
+    set_size,
+)
+
+Facts = dict[str, Any]
+D = TypeVar("D", bound=Detail)
+
+
+@dataclass(frozen=True)
+class KindFacts:
+    """What one kind of claim adds to the facts of a verdict, and the names it goes by."""
+
+    make: Callable[[Verdict, Study, Table | None, Sized], Facts]
+    names: frozenset[str]
+
+    def __call__(self, v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+        return self.make(v, study, table, sized)
+
+
+def tells(
+    names: str,
+) -> Callable[[Callable[[Verdict, Study, Table | None, Sized], Facts]], KindFacts]:
+    """Says which facts a function gives, so that phrases can be held to them when they are read."""
+    return lambda make: KindFacts(make, frozenset(names.split()))
+
+
+def record_of(v: Verdict, kind: type[D]) -> D:
+    """The verdict's own record."""
+    assert isinstance(v.detail, kind)
+    return v.detail
+
+
+def claimed_moves(side: int, direction: str) -> Facts:
+    if direction == "any":
+        return {"claimed_fell": "changed", "claimed_drop": "change", "claimed_falls": "changes"}
+    words = ways.moves(side)
+    falls = "falls" if side < 0 else "rises"
+    return {"claimed_fell": words["fell"], "claimed_drop": words["drop"], "claimed_falls": falls}
+
+
+def measure_facts(study: Study, name: str, sign: int, this: str, other: str) -> Facts:
+    """The measure's name and both ends of its scale, the end on ``sign``'s side as ``this``."""
+    measure, term = study.measure(name), study.term(name)
+    return {
+        "term": term, this: ways.word(measure, term, sign),
+        other: ways.word(measure, term, -sign),
+    }  # fmt: skip
+
+
+def fits_margin(sized: Sized, margin: float | None) -> bool:
+    """The whole range shown is too small to matter."""
+    ends = (sized.low, sized.high)
+    return margin is not None and all(v is not None and abs(v) <= margin for v in ends)
+
+
+def maybe_small(sized: Sized, study: Study, name: str) -> str | None:
+    """What matters, in words, where the range runs from less than that to more."""
+    measure = study.measure(name)
+    margin = measure.matters_from
+    if not margin or sized.unit == "relative":  # what matters is known in the unit, not in percent
+        return None
+    if sized.crosses or sized.low is None or sized.high is None:
+        return None
+    near, far = sorted((abs(sized.low), abs(sized.high)))
+    return set_size(margin, gap_unit(measure.unit)) if near < margin < far else None
+
+
+def either_way(sized: Sized, a: str, low: ways.Word, high: ways.Word, unit: bool) -> str:
+    """A range through a tie, told of ``a``: ``Plover smoother by 2 boards to rougher by 9``."""
+    if not sized.crosses or sized.low is None or sized.high is None:
+        return sized.reach(unit=unit)
+    ends = Sized(sized.low, sized.low, sized.high, sized.unit)
+    less, more = (ends.size if unit else ends.bare), replace(ends, value=sized.high).bare
+    if low.noun or high.noun:
+        return f"{low.alone} for {a} by {less} to {high.alone} by {more}"
+    return f"{a} {low.alone} by {less} to {high.alone} by {more}"
+
+
+def both_sides(
+    test: t.Difference | t.DifferenceInChange | t.RateDifference,
+    v: Verdict, study: Study, table: Table | None,
+) -> tuple[str, str]:  # fmt: skip
+    """Both sides as sentences name them: ``the long pattern``, ``used balls``."""
+    items = plural_of(item_of(v, study, table))
+    a, b = (side(side_name(value), test.by, items) for value in (test.a, test.b))
+    return a, b
+
+
+def side_name(value: str | float) -> str:
+    return value if isinstance(value, str) else number(float(value))
+
+
+def operand_name(operand: t.XY) -> str:
+    return operand if isinstance(operand, str) else operand.measure
+
+
+def series_name(column: str, table: Table | None) -> str:
+    if table is not None and column == table.use:
+        return table.use_term or column
+    return plural_of(column.replace("_", " "))
