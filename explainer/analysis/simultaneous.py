@@ -15,7 +15,6 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtr
-from scipy.stats import studentized_range
 
 from explainer.analysis.difference import welch
 from explainer.analysis.result import LEVELS, Estimate, Interval, Undefined, t_estimate
@@ -25,6 +24,8 @@ from explainer.analysis.sample import mean_sd, readings
 @lru_cache(maxsize=4096)
 def joint_quantile(level: float, groups: int, df: float) -> float:
     """Half-width, in standard errors of a difference, of Games and Howell's ranges."""
+    from scipy.stats import studentized_range  # half a second that only a ranking has to wait for
+
     return float(studentized_range.ppf(level, groups, df)) / math.sqrt(2)
 
 
@@ -40,6 +41,8 @@ def games_howell_p(e: Estimate, groups: int) -> float | None:
     """p of one difference among all pairs of ``groups``; None without a standard error."""
     if e.se is None or e.df is None or e.se <= 0:
         return None
+    from scipy.stats import studentized_range
+
     t = abs(e.value) / e.se
     return float(studentized_range.sf(t * math.sqrt(2), groups, e.df))
 

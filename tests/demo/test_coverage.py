@@ -15,7 +15,7 @@ STUDIES = sorted(p.parent.name for p in Path(__file__).parents[2].glob("studies/
 #: Reasons that no example gives: this list is all of them.
 NOT_SHOWN: frozenset[str] = frozenset({
     "evenly-scattered", "pairs", "step", "items-moved", "holm", "narrow-zone", "unequal-use",
-    "straight", "shared-part", "overshoots", "dropouts", "chosen", "exclusion-decides",
+    "straight", "shared-part", "overshoots", "dropouts", "exclusion-decides",
     "confounded", "only-averages", "cut-off",
 })  # fmt: skip
 

@@ -133,6 +133,8 @@ def test_no_link_between_items_goes_without_its_range_and_its_warning(name):
         told_ = [line.text for scene in cut.scenes for line in scene.said]
         for at, text in enumerate(told_):
             if re.search(r"\ba link of\b|\bthe link (?:is|reads)\b", text, re.IGNORECASE):
+                if "would settle" in text:
+                    continue  # what it would take is no finding
                 assert re.search(r"likely|range", text), text
                 near = " ".join(told_[at : at + 3])
                 assert re.search(r"differ|sets two|the catch|within a|too few|Leave out",
@@ -179,7 +181,7 @@ def test_a_claim_turned_round_is_not_told_again_in_full():
     for cut in script.cuts:
         text = " ".join(line.text for scene in cut.scenes for line in scene.said)
         assert len(re.findall("strikes came more often", text, re.IGNORECASE)) <= 2
-        assert text.count("5.2 percentage points") == 1
+        assert text.count("5.4 percentage points") == 1
 
 
 def test_a_question_is_not_asked_again_by_what_would_settle_it():

@@ -505,8 +505,8 @@ def test_reading_grade_is_at_most_seven(example, glossary):
 def test_the_table_of_readings(example):
     card = say_rule(example)
     assert [reading for reading, _ in card.rows] == [
-        "41.6 microinches or more", "more than 38.4 but less than 41.6 microinches",
-        "38.4 microinches or less",
+        "51.6 microinches or more", "more than 48.4 but less than 51.6 microinches",
+        "48.4 microinches or less",
     ]  # fmt: skip
     assert "JCGM 106:2012" in card.zone_note[0]
     assert "1.5 microinches" in card.zone_note[1]
@@ -517,8 +517,8 @@ def test_the_table_of_readings(example):
     ("rule", "first", "rows"),
     [
         ({"limit": {"at_most": 60.0, "at_least": None}}, "58.4 microinches or less", 3),
-        ({"u": 0.0}, "40 microinches or more", 2),
-        ({"u": 12.0}, "60 microinches or more", 3),
+        ({"u": 0.0}, "50 microinches or more", 2),
+        ({"u": 12.0}, "70 microinches or more", 3),
     ],
 )
 def test_other_limits_make_other_tables(example, rule, first, rows):

@@ -100,6 +100,7 @@ CLOCKS = {
     "ctime", "asctime", "strftime", "process_time",
 }  # fmt: skip
 MAY_READ = {
+    "explainer/cli.py": "the day on which numbers are lifted, kept beside them",
     "explainer/publish/rehearse.py": "how long a rehearsal's build took, told in the terminal",
     "explainer/words/phrases/sandbox.py": "how long a template has run, to end it",
 }

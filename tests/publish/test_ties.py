@@ -170,7 +170,7 @@ def test_how_verdicts_work_names_every_label_reason_and_threshold(workspace, tar
     assert [r.lower().replace("’", "'") for r in rows] == [
         t.explained.lower() for t in THRESHOLDS.values()
     ]
-    assert len(page.xpath("//main//svg")) == 4
+    assert len(page.xpath("//main//svg")) == 9  # four strips and the five marks
 
 
 def test_what_is_open_stands_by_the_study_that_left_it():

@@ -103,9 +103,34 @@ def _change(world: World, truth: Truth) -> None:
     d = changes(world, test["measure"], test["from"], test["to"])
     if not len(d):
         return
+    model = frame_of(world).groupby(world.each)["model"].first().reindex(d.index)
     truth.n, truth.estimate = len(d), float(d.mean())
     truth.ups, truth.downs = int((d > 0).sum()), int((d < 0).sum())
     truth.ranges, truth.own = _ranges(d.to_numpy(float)), True
+    if 1 < model.nunique() < len(d):
+        _of_groups(d.astype(float), model, truth)
+
+
+def _of_groups(d: pd.Series, model: pd.Series, truth: Truth) -> None:
+    """Items that come in models: the mean of the models, each with its own spread (Satterthwaite);
+    the spread within them pooled where a model has one item or none."""
+    each = d.groupby(model)
+    sizes, means, spreads = each.size(), each.mean(), each.var(ddof=1).fillna(0.0)
+    truth.estimate = float(means.mean())
+    g, n = len(sizes), len(d)
+    if (sizes < 2).any() or (spreads < 1e-18).any():
+        within = float(((d - model.map(means)) ** 2).sum()) / (n - g)
+        variance, df = within * float((1 / sizes).sum()), float(n - g)
+    else:
+        parts = spreads / sizes
+        variance = float(parts.sum())
+        df = variance**2 / float((parts**2 / (sizes - 1)).sum())
+    if variance < 1e-18:
+        truth.ranges, truth.own = {}, False
+        return
+    se = math.sqrt(variance) / g
+    truth.ranges = {level: tuple(map(float, stats.t.interval(level / 100, df, truth.estimate, se)))
+                    for level in (95, 90, 80)}  # fmt: skip
 
 
 def _welch(a: pd.Series, b: pd.Series, truth: Truth) -> None:

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from explainer.claims.verdict import Judgement
 from explainer.words.page.hazards import CHANGES, hazards_in
-from explainer.words.phrases.renderer import Teller
+
+if TYPE_CHECKING:  # a site on which nothing is new loads no templates
+    from explainer.words.phrases.renderer import Teller
 
 #: Keys of a description whose values are names and places in files, not sentences.
 _NAMES = frozenset({"file", "column", "id", "figure", "claim", "because", "topic", "y", "x", "unit",
