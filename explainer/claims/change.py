@@ -62,7 +62,7 @@ def judge(case: Case) -> Verdict:
         seen.change, groups, gauge_floor(measure)
     )
     result = in_change(result, table, test.measure, test.from_, test.to)
-    detail = {**story(seen), **of_groups(seen.change, groups)}
+    detail = {**story(seen), **of_groups(seen, groups)}
     if isinstance(result, Undefined):
         return undefined(
             case, result, unit=measure.unit, n_rows=seen.n_rows, table=table.name, detail=detail
@@ -117,12 +117,16 @@ def mean_over(
     return grouped.mean_of_groups(change, groups, floor_sd=floor_sd)
 
 
-def of_groups(change: evidence.Floats, groups: evidence.Words | None) -> Story:
-    """How many groups there are, and whether their own means lie on both sides of nothing."""
+def of_groups(seen: evidence.Before, groups: evidence.Words | None) -> Story:
+    """How many groups there are, whether their own means lie on both sides of nothing, and the
+    means before and after, each group counted once as in the change."""
     if groups is None:
         return {}
-    means = grouped.group_means(change, groups)
-    return {"n_groups": len(means), "groups_apart": bool(means.min() < 0 < means.max())}
+    means = grouped.group_means(seen.change, groups)
+    ends = (float(grouped.group_means(v, groups).mean()) for v in (seen.before, seen.after))
+    return {"n_groups": len(means), "groups_apart": bool(means.min() < 0 < means.max()),
+            "groups_uneven": np.unique(np.unique(groups, return_counts=True)[1]).size > 1,
+            **dict(zip(("mean_from", "mean_to"), ends, strict=True))}  # fmt: skip
 
 
 def in_groups(code: Code, detail: Story, reasons: list[str]) -> Code:

@@ -111,6 +111,8 @@ class Detail:
     """The items' ranks go the other way than their numbers do."""
     n_groups: int | None = None
     """How many groups the items come in, where the study sorts them."""
+    groups_uneven: bool = False
+    """Some groups have more items than others, so that counting each once makes a difference."""
     groups_apart: bool = False
     """The groups' own means lie on both sides of nothing."""
     between_groups: bool = False

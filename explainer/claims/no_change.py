@@ -57,7 +57,7 @@ def judge(case: Case) -> Verdict:
     )
     result = in_change(result, table, test.measure, test.from_, test.to)
     margin = test.margin or measure.matters_from
-    detail = {**story(seen), **of_groups(seen.change, groups), "groups_apart": False,
+    detail = {**story(seen), **of_groups(seen, groups), "groups_apart": False,
               "margin": margin}
     if isinstance(result, Undefined):
         return undefined(

@@ -18,7 +18,7 @@ from sentences.truth import Truth, near
 _UNIT = r"(?: [A-Za-z]+(?: D)?(?: points?)?)?(?: \([^)]*\))?"
 _SIZE = rf"(?:about )?(?:next to nothing|almost 0|−?\d[\d,]*(?:\.\d+)?%?){_UNIT}"
 _SHARE = r"(?:about )?(?:a |nine |three |two )?(?:all|none|half|tenths?|thirds?|quarters?)(?: of)?"
-_WHO = r"[\w-]+ (?:balls?|bowlers?|patients?|rivers?|lanes?)"
+_WHO = r"[\w-]+ (?:balls?|bowlers?|patients?|rivers?|lanes?)(?: \(\d+ models, each counted once\))?"
 _WORDS = {
     "n": _WHO, "N": _WHO, "est": rf"{_SIZE}|{_SHARE}(?= of| as)|all|none", "rng": r".*?\d.*?",
     "margin": _SIZE, "least": _SIZE, "good": r"\d+", "mdd": _SIZE, "detects": _SIZE,

@@ -59,7 +59,7 @@ _NAMES = """
     operators opposite outside p p_holm p_of_size pooled pooled_ahead range range_name
     range_unit reaches reading_error reasons rows same_sign series signed signed_bare single
     size smallest smallest_p span span_bare strong term took_part undefined went who x_term
-    y_term
+    y_term whose
 """
 COMMON = frozenset((_NAMES + SECOND_LOOKS).split()) | frozenset(RELATIONS)
 
@@ -85,6 +85,9 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     common |= second_looks(verdict, study, item)
     common |= KINDS[verdict.test.kind](verdict, study, table, sized)
     both = [str(common[name]) for name in ("x_term", "y_term") if common[name]]
+    common["whose"] = str(common["balls"])
+    if common["in_groups"] and verdict.detail.groups_uneven:
+        common["whose"] += f" ({common['in_groups']}, each counted once)"
     common["measured"] = common["term"] or listed(both) or "this"
     common |= _power_facts(verdict, item, common)
     return common
