@@ -112,5 +112,5 @@ def test_without_a_clipboard_the_link_is_in_the_address_bar(visit):
     page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true })")
     claim = page.locator(".claim").first
     claim.locator("button.link").last.click()
-    assert "address bar" in claim.locator("[role=status]").inner_text()
+    assert "address bar" in claim.locator("[role=status]").last.inner_text()
     assert page.url.endswith("#" + claim.get_attribute("id"))

@@ -181,7 +181,7 @@ def test_a_claim_turned_round_is_not_told_again_in_full():
     for cut in script.cuts:
         text = " ".join(line.text for scene in cut.scenes for line in scene.said)
         assert len(re.findall("strikes came more often", text, re.IGNORECASE)) <= 2
-        assert text.count("5.4 percentage points") == 1
+        assert len(re.findall("average gap is about", text)) <= 1
 
 
 def test_a_question_is_not_asked_again_by_what_would_settle_it():
