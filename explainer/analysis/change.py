@@ -15,10 +15,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import stdtr
 
 from explainer.analysis.result import Estimate, Undefined, t_estimate
 from explainer.analysis.sample import Array, mean_sd, readings
+from explainer.analysis.zone import p_inside
 
 #: Above this many items the sign-flip test draws signs at random instead of trying them all.
 EXACT_UP_TO = 20
@@ -132,8 +132,8 @@ def tost_of(e: Estimate | Undefined, margin: float) -> Tost | None:
         return None
     # As statsmodels' ``ttost_mean`` and ``ttost_ind``, which take raw columns only and so know
     # nothing of an assumed spread.
-    p_low = float(stdtr(e.df, -(e.value + margin) / e.se))
-    p_high = float(stdtr(e.df, (e.value - margin) / e.se))
+    p_low, p_high = p_inside(e, (-margin, None)), p_inside(e, (None, margin))
+    assert p_low is not None and p_high is not None
     low, high = e.at90.low, e.at90.high
     return Tost(max(p_low, p_high), p_low, p_high, low, high, max(abs(low), abs(high)))
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from scipy.special import ndtri, stdtr
+
 from explainer.analysis.result import Estimate, Interval, t_p
 
 Ends = tuple[float | None, float | None]
@@ -47,9 +49,25 @@ def p_inside(e: Estimate, zone: Ends) -> float | None:
         return None
     low, high = closed(zone)
     rooms = [room for room in (e.value - low, high - e.value) if math.isfinite(room)]
-    each = [t_p(room / e.se, e.df) / 2 for room in rooms]
-    return max((p if room > 0 else 1 - p for p, room in zip(each, rooms, strict=True)),
-               default=0.0)  # fmt: skip
+    return max((float(stdtr(e.df, -room / e.se)) for room in rooms), default=0.0)
+
+
+#: Half-width of a 90% range in standard errors.
+Z90 = float(ndtri(0.95))
+
+
+def with_error(r: Estimate, margin: float) -> tuple[Estimate, Ends]:
+    """A correlation and a margin of it where it has a standard error: on Fisher's z.
+
+    As it is where it has one already, or where its range or the margin ends at a perfect link.
+    """
+    if r.se is not None or max(map(abs, (r.value, r.at90.low, r.at90.high, margin))) >= 1:
+        return r, (-margin, margin)
+    at90, at80 = (replace(i, low=math.atanh(i.low), high=math.atanh(i.high))
+                  for i in (r.at90, r.at80))  # fmt: skip
+    se, edge = (at90.high - at90.low) / 2 / Z90, math.atanh(margin)
+    z = replace(r, value=math.atanh(r.value), at90=at90, at80=at80, se=se, df=math.inf)
+    return z, (-edge, edge)
 
 
 def moved(e: Estimate, by: float) -> Estimate:

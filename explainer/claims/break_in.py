@@ -67,7 +67,7 @@ def judge(case: Case) -> Verdict:
             method=result.method, estimate=None, table=table.name,
             detail={**detail, "undefined": result.why},
         )  # fmt: skip
-    code = rules.mostly_done(bounds(result.at90), bounds(result.at80), case.limits)
+    code = rules.in_plateau(bounds(result.at90), bounds(result.at80), case.limits)
     reasons = only_group(case, items, detail)
     start, by, end = _middle(test.from_), _middle(test.by), _middle(test.to)
     detail |= slowing(a, b, by - start, end - by)

@@ -10,6 +10,7 @@ import numpy as np
 from explainer.analysis import association as stats, grouped, within as levels
 from explainer.analysis.power import items_for_no_r, smallest_r
 from explainer.analysis.result import Estimate, Interval, Undefined
+from explainer.analysis.zone import Z90, with_error
 from explainer.claims import evidence, rules
 from explainer.claims.association import (
     DECIDED,
@@ -28,9 +29,6 @@ from explainer.claims.evidence import Side
 from explainer.claims.shared_part import shared_part
 from explainer.claims.verdict import Code, Power, Verdict
 from explainer.study.description.tests import NoAssociation
-
-#: 90% two-sided, for the best a flat relation could show.
-Z90 = 1.6448536269514722
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,8 +108,8 @@ def _weighed(
     """The range against the margin, and what is left of that after every doubt."""
     test = case.test
     assert isinstance(test, NoAssociation)
-    code, pairs = rules.within_margin(result, margin), at.pairs
-    if rules.narrow_zone(result, margin):
+    code, pairs = rules.in_zone(*with_error(result, margin)), at.pairs
+    if rules.narrow(*with_error(result, margin)):
         reasons.append("narrow-zone")
     if isinstance(at.both, levels.Within):
         code = _without_drift(code, at.both, margin, reasons)
@@ -156,7 +154,7 @@ def _without_drift(
     free, per_slope = both.slope_without_time, both.r_per_slope_without_time
     if free is None or per_slope is None or not math.isfinite(per_slope):
         return code
-    again = rules.within_margin(over_items(free, per_slope), margin)
+    again = rules.in_zone(*with_error(over_items(free, per_slope), margin))
     if code == again or code == "cannot-tell":
         return code
     reasons.append("shared-trend")
@@ -195,7 +193,8 @@ def _in_groups(
         return code
     inner = grouped.within_groups(pairs.x, pairs.y, groups)
     again: Code = (
-        "cannot-tell" if isinstance(inner, Undefined) else rules.within_margin(inner, margin)
+        "cannot-tell" if isinstance(inner, Undefined)
+        else rules.in_zone(*with_error(inner, margin))
     )
     if again != code or detail["n_groups"] <= FEW_GROUPS:
         reasons.append("groups")

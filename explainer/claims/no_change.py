@@ -68,10 +68,10 @@ def judge(case: Case) -> Verdict:
         code: Code = "cannot-tell"
         reasons.append("no-margin")
     else:
-        code = rules.within_margin(result, margin)
+        code = rules.in_zone(result, (-margin, margin))
         if code == "backed" and result.at95.excludes(0):
             reasons.append("real-but-small")
-        if rules.narrow_zone(result, margin):
+        if rules.narrow(result, (-margin, margin)):
             reasons.append("narrow-zone")
         code = _doubted(code, seen, groups, margin, result.value, case, reasons, detail)
         code = _moved(code, case, table, seen, margin, reasons, detail)

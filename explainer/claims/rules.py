@@ -9,7 +9,6 @@ way; whatever is left is ``cannot-tell``.  The ranges are 95%, 90% for equivalen
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 
 from explainer.analysis.fragility import is_fragile
@@ -84,55 +83,12 @@ def p_of_size(e: Estimate, side: int, at_least: float | None) -> float | None:
     return t_p((value - at_least) / e.se, e.df)
 
 
-def within_margin(e: Estimate, margin: float) -> Code:
-    """no-change, no-association: the whole 90% range too small to matter, or all of it past that.
-
-    Against only where the zone's own level is kept, too (``zone_p``).
-    """
-    if e.at90.inside(-margin, margin):
-        return "backed"
-    if e.at90.outside(-margin, margin) and not narrow_zone(e, margin):
-        return "against"
-    return "leans" if e.at80.inside(-margin, margin) else "cannot-tell"
-
-
 #: The level of the test against a zone.
 ZONE_LEVEL = 0.05
 
 
-def zone_p(e: Estimate, margin: float) -> float | None:
-    """How often an estimate this far out would come from a truth right at the margin's edge.
-
-    P(T ≥ (|m| − Δ)/SE) + P(T ≥ (|m| + Δ)/SE).  Where the zone is narrower than the standard error
-    a 90% range lies wholly outside it in up to 10% of studies whose truth is in it, for it can
-    miss on either side.  Correlations are taken to Fisher's z, where they have a standard error;
-    None for an estimate without any.
-    """
-    value, size, se, df = abs(e.value), margin, e.se, e.df
-    if se is None:
-        if max(value, margin, abs(e.at90.low), abs(e.at90.high)) >= 1:
-            return None
-        half = math.atanh(e.at90.high) - math.atanh(e.at90.low)
-        value, size, se, df = math.atanh(value), math.atanh(margin), half / 2 / Z90, math.inf
-    if se <= 0 or df is None:
-        return None
-    return (t_p((value - size) / se, df) if value >= size else 1.0) / 2 + t_p(
-        (value + size) / se, df
-    ) / 2
-
-
-#: Half-width of a 90% range in standard errors.
-Z90 = 1.6448536269514722
-
-
-def narrow_zone(e: Estimate, margin: float) -> bool:
-    """The 90% range lies outside the zone, and that is still no proof: the zone is too narrow."""
-    p = zone_p(e, margin)
-    return e.at90.outside(-margin, margin) and p is not None and p > ZONE_LEVEL
-
-
 def in_zone(e: Estimate, zone: Ends) -> Code:
-    """mean-is, no-worse, ranking ``same``: the whole 90% range where the claim needs it.
+    """Whatever is judged by a zone: the whole 90% range where the claim needs it.
 
     Wholly outside speaks against it only at the level of the test against that zone: past one
     that is narrower than the scatter a 90% range falls too often by chance (``narrow``).
@@ -147,10 +103,8 @@ def in_zone(e: Estimate, zone: Ends) -> Code:
 
 def narrow(e: Estimate, zone: Ends) -> bool:
     """The 90% range lies outside, but the zone is so narrow that this alone says too little."""
-    if not e.at90.outside(*closed(zone)):
-        return False
     p = p_outside(e, zone)
-    return p is not None and p > 0.05
+    return e.at90.outside(*closed(zone)) and p is not None and p > ZONE_LEVEL
 
 
 def related(e: Estimate, side: int) -> Code:
@@ -176,20 +130,11 @@ def strongly_related(e: Estimate, side: int, t: Thresholds) -> Code:
     return "leans" if strong(e.at80) else "cannot-tell"
 
 
-def along_the_line(at90: Bounds, at80: Bounds, t: Thresholds) -> Code:
-    """same-line: the share of the line that use travels lies in the plateau zone."""
-    low, high = t["plateau_low"], t["plateau_high"]
-    if _inside(at90, low, high):
-        return "backed"
-    if _outside(at90, low, high):
-        return "against"
-    return "leans" if _inside(at80, low, high) else "cannot-tell"
+def in_plateau(at90: Bounds, at80: Bounds, t: Thresholds) -> Code:
+    """A share, in the plateau zone or wholly outside it, on either side.
 
-
-def mostly_done(at90: Bounds, at80: Bounds, t: Thresholds) -> Code:
-    """break-in: the share reached lies in the plateau zone; wholly outside it speaks against.
-
-    Below: most was still to come.  Above (``overshot``): it was done by then, and some came back.
+    same-line: the share of the line that use travels.  break-in: the share of the change that is
+    done; below the zone most was still to come, above it (``overshot``) some came back.
     """
     low, high = t["plateau_low"], t["plateau_high"]
     if _inside(at90, low, high):

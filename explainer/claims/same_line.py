@@ -65,7 +65,7 @@ def judge(case: Case) -> Verdict:
     reliability = reliability_within(case.study, x, pairs)
     result = _share(inner, line, reliability)
     assert result is not None
-    code = rules.along_the_line(bounds(result.at90), bounds(result.at80), case.limits)
+    code = rules.in_plateau(bounds(result.at90), bounds(result.at80), case.limits)
     reasons: list[str] = []
     fixed = line if test.line_from is not None else None
     code = _carried(code, case, pairs, fixed, reliability, reasons, detail)

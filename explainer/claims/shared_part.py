@@ -21,10 +21,10 @@ import numpy as np
 from explainer.analysis.association import pearson
 from explainer.analysis.result import Estimate
 from explainer.claims import evidence
+from explainer.claims.evidence import Side
 from explainer.study.description.measures import Derived
-from explainer.study.model import Study, Table
+from explainer.study.model import Study
 
-Side = tuple[Table, str]
 Others = list[tuple[Side, evidence.Floats]]
 
 #: Numbers this close, in standard deviations of what they should equal, are the same but for

@@ -8,13 +8,10 @@ into HTML with glossary links; they never compute a number or choose a word by i
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TypeVar
 
 from explainer.claims.verdict import STRENGTH
 from explainer.words.page.cautions import Cautions
-from explainer.words.phrases.given import named
 from explainer.words.said import ClaimWords, CorrectionWords, EditionWords, FigureWords
 
 
@@ -183,18 +180,6 @@ class ReportView:
 
 
 @dataclass(frozen=True)
-class Telling:
-    """What is said otherwise to other listeners; everything else is the same for all."""
-
-    audience: str
-    answer: str
-    short: tuple[str, ...]
-    long: tuple[str, ...]
-    claims: Mapping[str, str]
-    """Claim id to what the data say about it."""
-
-
-@dataclass(frozen=True)
 class AsReadView:
     """A chart of the report as it was read: a heading, what was read, and the points."""
 
@@ -257,7 +242,6 @@ class Article:
     units_first: str = "inch"
     limits: frozenset[tuple[str, str]] = frozenset()
     """(number as it is told, unit) of every limit: told exactly in both systems of units."""
-    tellings: tuple[Telling, ...] = ()
     """The study as each audience is told it, the page's own audience first."""
     still: str = ""
     """Path of a picture for link previews, beside the page; empty where there is none."""
@@ -314,40 +298,6 @@ class Article:
         return self.answer
 
     @property
-    def answers(self) -> tuple[tuple[str, str], ...]:
-        """(audiences, answer), the page's own first; no audience where all are told the same."""
-        return _by_audience([(t.audience, t.answer) for t in self.tellings], self.answer)
-
-    @property
-    def shorts(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
-        """(audiences, paragraphs) of the short version."""
-        return _by_audience([(t.audience, t.short) for t in self.tellings], self.short)
-
-    @property
-    def longs(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
-        """(audiences, paragraphs) of the two-minute version."""
-        return _by_audience([(t.audience, t.long) for t in self.tellings], self.long)
-
-    @named
-    def says(self, claim: ClaimView) -> tuple[tuple[str, str], ...]:
-        """(audiences, what the data say about a claim)."""
-        told = [(t.audience, t.claims[claim.id]) for t in self.tellings if claim.id in t.claims]
-        return _by_audience(told, claim.words.says)
-
-    @property
     def address(self) -> str:
         """Where the page will be read; empty without a base address."""
         return f"{self.base_address}/{self.id}/" if self.base_address else ""
-
-
-T = TypeVar("T", str, tuple[str, ...])
-
-
-def _by_audience(told: Sequence[tuple[str, T]], own: T) -> tuple[tuple[str, T], ...]:
-    """Each thing said, once, with the audiences it is said to, divided by spaces."""
-    heard: dict[T, list[str]] = {}
-    for audience, said in told:
-        heard.setdefault(said, []).append(audience)
-    if len(heard) < 2:
-        return (("", own),) if own else ()
-    return tuple((" ".join(audiences), said) for said, audiences in heard.items())

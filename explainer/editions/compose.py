@@ -30,7 +30,6 @@ from explainer.editions.article import (
     QuestionView,
     ReportView,
     RuleView,
-    Telling,
     WhatIfRow,
 )
 from explainer.editions.numbers import (
@@ -54,7 +53,7 @@ from explainer.words.quantity.numbers import as_given, plural_of
 from explainer.words.quantity.sizes import listed, number, set_level, with_unit
 from explainer.words.quantity.when import day_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
-from explainer.words.say import AUDIENCES, in_first_units, say
+from explainer.words.say import in_first_units, say
 from explainer.words.speakers import named
 
 
@@ -113,7 +112,6 @@ def compose(judgement: Judgement) -> Article:
         long=words.long,
         units_first=study.workspace.settings.units_first,
         limits=limits_told(judgement),
-        tellings=_tellings(judgement, words),
         updated=words.edition.day,
         edition=words.edition,
         as_read=_as_read(study),
@@ -184,16 +182,6 @@ def _metric(table: NumberTable) -> NumberTable:
 WAYS: dict[type, Callable[[Any], Any]] = {
     Drawing: _as_it_is, Download: _as_it_is, ReportView: _as_it_is, NumberTable: _metric,
 }  # fmt: skip
-
-
-def _tellings(judgement: Judgement, words: StudyWords) -> tuple[Telling, ...]:
-    """The study for every audience: the same verdicts, said nearer to what each one does."""
-    own = judgement.study.workspace.settings.audience
-    told = {own: words, **{a: say(judgement, a) for a in AUDIENCES if a != own}}
-    return tuple(
-        Telling(audience, w.answer, w.short, w.long, {id: c.says for id, c in w.claims.items()})
-        for audience, w in told.items()
-    )
 
 
 def _figure(

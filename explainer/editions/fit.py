@@ -7,13 +7,15 @@ smaller than 11 points, or than 18 in large print, and what was left out is told
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Generic, TypeVar
 
 from explainer.editions.pdf import lay_out
 from explainer.errors import Problem
 from explainer.study.description.study import Settings
 from explainer.study.model import Study
+from explainer.words.sheets.handout import HandoutWords
+from explainer.words.sheets.rule_card import RuleWords
 
 Content = TypeVar("Content")
 Path_ = tuple[str | int, ...]
@@ -53,6 +55,18 @@ class Draft(Generic[Content]):
 
 #: One kind of cut: ever shorter versions of the content, each with what it lost.
 Cuts = Callable[[Content], Iterator[tuple[Content, Trim]]]
+
+
+Sheet = TypeVar("Sheet", HandoutWords, RuleWords)
+
+
+def corrections(say: Sheet, keep: int) -> Iterator[tuple[Sheet, Trim]]:
+    """The oldest first; how many there were stands there all the same."""
+    while len(say.edition.corrections) > keep:
+        lost = say.edition.corrections[-1]
+        edition = replace(say.edition, corrections=say.edition.corrections[:-1])
+        say = replace(say, edition=edition)
+        yield say, Trim(f"the correction of {lost.day}", ("corrections",))
 
 
 def sizes_of(settings: Settings) -> tuple[float, ...]:

@@ -11,7 +11,7 @@ from dataclasses import replace
 from functools import partial
 from typing import TypeVar
 
-from explainer.editions.fit import LONG, SHORTEST, Cuts, Trim, clipped
+from explainer.editions.fit import LONG, SHORTEST, Cuts, Trim, clipped, corrections
 from explainer.words.sheets.handout import HandoutWords
 
 T = TypeVar("T")
@@ -37,15 +37,6 @@ def _head_short(say: HandoutWords, most: int = LONG) -> _Cutting:
         if len(text) > most:
             say = replace(say, advice_md=_put(say.advice_md, i, clipped(text, most)))
             yield say, Trim("the end of what to do", ("advice", i))
-
-
-def _corrections(say: HandoutWords, keep: int) -> _Cutting:
-    """The oldest first; how many there were stands there all the same."""
-    while len(say.edition.corrections) > keep:
-        lost = say.edition.corrections[-1]
-        edition = replace(say.edition, corrections=say.edition.corrections[:-1])
-        say = replace(say, edition=edition)
-        yield say, Trim(f"the correction of {lost.day}", ("corrections",))
 
 
 def _rows(say: HandoutWords, keep: int | None) -> _Cutting:
@@ -85,12 +76,12 @@ def _do(say: HandoutWords) -> _Cutting:
 #: First to go at the top.
 FRONT: tuple[Cuts[HandoutWords], ...] = (
     _head_short,
-    partial(_corrections, keep=1),
+    partial(corrections, keep=1),
     partial(_rows, keep=None),
     _plainly_short,
     partial(_head_short, most=SHORTEST),
     _figure,
-    partial(_corrections, keep=0),
+    partial(corrections, keep=0),
     partial(_rows, keep=0),
     partial(_head_short, most=TIGHT),
     _do,

@@ -18,6 +18,7 @@ from explainer.editions.fit import (
     Draft,
     Trim,
     clipped,
+    corrections,
     drafts,
     fitted,
     sizes_of,
@@ -122,15 +123,6 @@ def _operators(say: RuleWords) -> _Cutting:
         )
 
 
-def _corrections(say: RuleWords, keep: int) -> _Cutting:
-    """The oldest first; how many there were stands there all the same."""
-    while len(say.edition.corrections) > keep:
-        lost = say.edition.corrections[-1]
-        edition = replace(say.edition, corrections=say.edition.corrections[:-1])
-        say = replace(say, edition=edition)
-        yield say, Trim(f"the correction of {lost.day}", ("corrections",))
-
-
 def _not_follows(say: RuleWords) -> _Cutting:
     if say.not_follows:
         yield (
@@ -142,13 +134,13 @@ def _not_follows(say: RuleWords) -> _Cutting:
 #: First to go at the top.  The limit's table, the cautions and who decides always stay.
 CUTS: tuple[Cuts[RuleWords], ...] = (
     _long_texts,
-    partial(_corrections, keep=1),
+    partial(corrections, keep=1),
     partial(_findings, short=True),
     _operators,
     partial(_findings, short=False),
     partial(_links, keep=6),
     _not_follows,
-    partial(_corrections, keep=0),
+    partial(corrections, keep=0),
     partial(_long_texts, most=SHORTEST),
     partial(_links, keep=2),
 )

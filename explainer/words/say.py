@@ -12,14 +12,13 @@ from explainer.words.page.claims import claim_words
 from explainer.words.page.figures import figure_words
 from explainer.words.page.headline import headline
 from explainer.words.page.study import claims_told, study_words
-from explainer.words.phrases.book import teller_for
+from explainer.words.phrases.book import AUDIENCES as AUDIENCES, teller_for
 from explainer.words.quantity.everyday import load_everyday
 from explainer.words.quantity.retold import Ways, retold
 from explainer.words.said import StudyWords
 
 T = TypeVar("T")
 
-AUDIENCES = ("viewer", "league", "coach")
 
 
 def say(judgement: Judgement, audience: str = "viewer") -> StudyWords:

@@ -117,7 +117,7 @@ def test_a_claimed_size_is_not_refuted_by_a_larger_margin() -> None:
     ],
 )
 def test_no_change(at95: Ends, at90: Ends, at80: Ends, code: str) -> None:
-    assert rules.within_margin(estimate(at95, at90, at80), 1.0) == code
+    assert rules.in_zone(estimate(at95, at90, at80), (-1.0, 1.0)) == code
 
 
 def correlation(value: float, at95: Ends, at80: Ends) -> Estimate:
@@ -184,7 +184,7 @@ LINE = [
                                ((1.25, 1.6), (1.3, 1.5), "cannot-tell")],
 )  # fmt: skip
 def test_same_line(at90: rules.Bounds, at80: rules.Bounds, code: str) -> None:
-    assert rules.along_the_line(at90, at80, LIMITS) == code
+    assert rules.in_plateau(at90, at80, LIMITS) == code
 
 
 @pytest.mark.parametrize(
@@ -193,13 +193,13 @@ def test_same_line(at90: rules.Bounds, at80: rules.Bounds, code: str) -> None:
 )  # fmt: skip
 def test_break_in(at90: rules.Bounds, at80: rules.Bounds, code: str) -> None:
     """An overshoot is against it, too: it was done by then, and some of it came back."""
-    assert rules.mostly_done(at90, at80, LIMITS) == code
+    assert rules.in_plateau(at90, at80, LIMITS) == code
 
 
 def test_a_study_may_move_the_plateau() -> None:
     wider = {**LIMITS, "plateau_low": 0.7}
-    assert rules.mostly_done((0.75, 1.2), (0.8, 1.1), wider) == "backed"
-    assert rules.mostly_done((0.75, 1.2), (0.8, 1.1), LIMITS) == "leans"
+    assert rules.in_plateau((0.75, 1.2), (0.8, 1.1), wider) == "backed"
+    assert rules.in_plateau((0.75, 1.2), (0.8, 1.1), LIMITS) == "leans"
 
 
 @pytest.mark.parametrize(
@@ -260,14 +260,15 @@ def test_a_zone_narrower_than_the_range_can_tell(
     from scipy.stats import t
 
     from explainer.analysis.result import t_estimate
+    from explainer.analysis.zone import p_outside
 
     e = t_estimate(mean, se, df, df + 1, "made up")
     margin = 0.01
     expected = t.sf((mean - margin) / se, df) + t.sf((mean + margin) / se, df)
-    assert rules.zone_p(e, margin) == pytest.approx(expected, rel=1e-9)
+    assert p_outside(e, (-margin, margin)) == pytest.approx(expected, rel=1e-9)
     outside = e.at90.outside(-margin, margin)
-    assert rules.within_margin(e, margin) == ("against" if against else "cannot-tell")
-    assert rules.narrow_zone(e, margin) == (outside and not against)
+    assert rules.in_zone(e, (-margin, margin)) == ("against" if against else "cannot-tell")
+    assert rules.narrow(e, (-margin, margin)) == (outside and not against)
 
 
 def test_two_or_three_items_lean_at_most_and_one_that_carries_it_leaves_nothing() -> None:
