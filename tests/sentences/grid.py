@@ -37,8 +37,9 @@ WAYS: dict[str, tuple[str, ...]] = {
     "tracks-within": ("positive", "negative", "any"), "rate-difference": ("higher", "lower"),
 }  # fmt: skip
 #: Nothing to work out: the kind, why, and how many items.
-NOTHING = (("association", "no-spread", 8), ("break-in", "no-change", 8),
-           ("change", "too-few-items", 1), ("trend", "too-few-items", 0))  # fmt: skip
+NOTHING = (("association", "no-spread", 8), ("break-in", "no-spread", 2),
+           ("break-in", "no-change", 8), ("change", "too-few-items", 1),
+           ("trend", "too-few-items", 0))  # fmt: skip
 #: Items that pass, fail, and are too close to call.
 CALLS = ((8, 0, 0), (3, 1, 1), (6, 0, 2), (5, 1, 2), (5, 3, 0), (0, 8, 0), (0, 0, 8))
 SIZED = ("change", "difference", "difference-in-change")
@@ -56,8 +57,10 @@ class Case:
 def cases() -> Iterator[Case]:
     """All of them, in a fixed order."""
     yield from _ranged()
-    for place, code in product(PERCENTS, CODES):
-        yield _gauge(place, code, 10.0)
+    for place, code, poor in product(PERCENTS, CODES, (10.0, 30.0)):
+        yield _gauge(place, code, poor)
+    for way, place, code in product(("higher", "lower"), PLACES, CODES):
+        yield _independent(_case("rate-difference", way, False, False, place, code, True))
     for kind, place in product(("no-change", "no-association"), PLACES):
         yield _without_margin(kind, place)
     for kind, why, n in NOTHING:
@@ -174,9 +177,17 @@ def _sees(mdd: float, code: str, id: str) -> Case:
     strip = Strip(mdd, None, None, (0.0, 2.0), None, None, "microinch")
     detail = replace(made.detail, mdd=mdd, poor=10.0)
     verdict = replace(made, strip=strip, detail=detail)
-    more = {"poor": 2.0, "detects": 2.0, "mdd": mdd, "share": verdict.estimate}
+    more = {"good": 10.0, "poor": 2.0, "detects": 2.0, "mdd": mdd, "share": verdict.estimate}
     truth = Truth("repeatability", {}, 8, mdd, {95: (mdd, mdd)}, more=more)
     return Case(hand.judgement(study, (verdict,)), verdict, truth)
+
+
+def _independent(made: Case) -> Case:
+    """The same rates, of other people under each condition."""
+    detail = replace(made.verdict.detail, independent=True)
+    more = {**made.truth.more, "independent": True}
+    return replace(made, verdict=replace(made.verdict, detail=detail),
+                   truth=replace(made.truth, ups=None, downs=None, more=more))  # fmt: skip
 
 
 def _gauge(place: tuple[float, float, float], code: str, poor: float) -> Case:
@@ -186,7 +197,8 @@ def _gauge(place: tuple[float, float, float], code: str, poor: float) -> Case:
     strip = Strip(value, low, high, (0.0, poor), None, None, "percent")
     detail = replace(made.detail, good_enough=10.0, poor=poor)
     verdict = replace(made, estimate=value, low=low, high=high, strip=strip, detail=detail)
-    truth = Truth("repeatability", {}, 8, value, {95: (low, high)}, more={"poor": poor})
+    more = {"good": 10.0, "poor": poor}
+    truth = Truth("repeatability", {}, 8, value, {95: (low, high)}, more=more)
     return Case(hand.judgement(study, (verdict,)), verdict, truth)
 
 

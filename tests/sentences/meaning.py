@@ -21,7 +21,7 @@ _SHARE = r"(?:about )?(?:a |nine |three |two )?(?:all|none|half|tenths?|thirds?|
 _WHO = r"[\w-]+ (?:balls?|bowlers?|patients?|rivers?|lanes?)(?: \(\d+ models, each counted once\))?"
 _WORDS = {
     "n": _WHO, "N": _WHO, "est": rf"{_SIZE}|{_SHARE}(?= of| as)|all|none", "rng": r".*?\d.*?",
-    "margin": _SIZE, "least": _SIZE, "good": r"\d+", "mdd": _SIZE, "detects": _SIZE,
+    "margin": _SIZE, "least": _SIZE, "good": r"\d+", "poor": r"\d+", "mdd": _SIZE, "detects": _SIZE,
     "share": _SIZE, "fell": "fell|rose", "drop": "drop|rise|change", "down": "down|up",
     "Down": "Down|Up", "cfell": "fell|rose|changed", "cdrop": "drop|rise|change",
     "cfallen": "fallen|risen|changed", "fall": "fall|rise|change", "came": "rougher|smoother",
@@ -123,7 +123,9 @@ def _so(t: Truth) -> Mapping[str, bool]:
     why = t.more.get("undefined", "")
     if r is None:
         return defaultdict(bool, {
-            "nospread": why == "no-spread", "nochange": why == "no-change",
+            "nospread": why == "no-spread",
+            "linked": t.kind in ("association", "no-association", "tracks-within", "same-line"),
+            "notlinked": t.kind in ("break-in", "change", "trend"), "nochange": why == "no-change",
             "nothing": not t.n, "toofew": why not in ("no-spread", "no-change") and bool(t.n),
             "norange": t.estimate is not None, "unsized": True, "noway": True,
         })  # fmt: skip
@@ -131,6 +133,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
     near_, far = sorted((t.toward(r[0]), t.toward(r[1])))
     size, margin = t.size or 0.0, t.margin or 0.0
     claimed = not t.side or t.side * value > 0
+    paired = t.kind == "rate-difference" and not t.more.get("independent")
     return defaultdict(bool, {
         "zero": r[0] <= 0 <= r[1], "clear": r[0] > 0 or r[1] < 0, "in": where == "in",
         "out": where == "out", "part": where == "part", "notin": where != "in",
@@ -144,9 +147,11 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "small": (r[0] > 0 or r[1] < 0) and min(abs(r[0]), abs(r[1])) < margin,
         "strong": bool(t.more.get("strong")), "notstrong": not t.more.get("strong"),
         "all": max(t.ups or 0, t.downs or 0) == t.n, "notall": _along(t) != t.n,
-        "way": bool(t.side), "noway": not t.side, "paired": False, "unpaired": True,
+        "way": bool(t.side), "noway": not t.side, "paired": paired, "unpaired": not paired,
         "nomargin": t.margin is None, "detects": "detects" in t.more,
         "odd1": t.more.get("odd") == 1, "oddmany": t.more.get("odd", 0) > 1,
+        "undergood": r[1] < t.more.get("good", 0.0),
+        "notundergood": r[1] >= t.more.get("good", 0.0),
         "over": value > 1, "notover": value <= 1, "mostsure": r[0] >= 0.8,
         "notmostsure": r[0] < 0.8, "marginal": value > 10, "notmarginal": value <= 10,
     })  # fmt: skip
@@ -239,7 +244,7 @@ PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
     "ahead behind": _side,
     "mdd detects share": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mean_a mean_b": lambda t, name, text: name not in t.more or _printed(t.more[name], text),
-    "good": lambda t, name, text: float(text) == t.more["poor"],
+    "good poor": lambda t, name, text: float(text) == t.more[name],
 }
 
 

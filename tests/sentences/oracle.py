@@ -15,7 +15,7 @@ from sentences.truth import Truth, near
 _ONES = "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen"
 NUMBERS = {word: n for n, word in enumerate(
     f"{_ONES} sixteen seventeen eighteen nineteen twenty".split(), start=1)}  # fmt: skip
-NUMBERS |= {"thirty": 30, "forty": 40}
+NUMBERS |= {"none": 0, "thirty": 30, "forty": 40}
 NUMBER = r"−?\d[\d,]*(?:\.\d+)?"
 #: ``a drop of 15 microinches to a rise of 4``, ``−0.31 to 0.97``, ``17 to 25 boards``.
 RANGE = re.compile(

@@ -24,8 +24,8 @@ from explainer.words.phrases.files import Book
 from explainer.words.phrases.renderer import Teller
 
 GRID = tuple(cases())
-#: Which variant speaks hangs on the study and the claim: two studies, so that each has its turn.
-STUDIES = ("grid", "another")
+#: Which variant speaks hangs on the study and the claim: several, so that each has its turn.
+STUDIES = ("grid", "another", "a-third", "one-more", "and-one")
 BOOK = book_of(GRID[0].judgement.study)
 
 

@@ -7,6 +7,7 @@ A handful of studies in the quick tests; many by hand::
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -29,6 +30,9 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from sentences.oracle import false_in, strip_and_label
 from sentences.studies import World
 from sentences.truth import truth_of
+
+#: What no figure may say: of one as of many, of a range that is not there, of a slope that is 0.
+IN_FIGURES = re.compile(r"\b[Aa]ll 1 |no range at all|likely about 0\b|\bNone\b(?! of)|\bnan\b|  ")
 
 
 def judged(seed: int, folder: Path) -> tuple[World, Judgement]:
@@ -53,6 +57,10 @@ def faults(world: World, judgement: Judgement) -> Iterator[str]:
             for text in texts(said.claims[v.claim.id]):
                 for fault in false_in(text, truths[v.claim.id]):
                     yield f"{world.name} {audience} {v.claim.id} {v.code} {v.reasons}: {fault}"
+        for id, figure in said.figures.items():
+            for text in (figure.title, figure.shows, *(c for c, _ in figure.callouts)):
+                if (junk := IN_FIGURES.search(text)) is not None:
+                    yield f"{world.name} {audience} {id}: {junk[0]!r}: {text}"
     yield from (f"{world.name}: {d.found}" for d in defects_of(judgement))
     yield from (f"{world.name} {v.claim.id}: {x}" for v in judgement.verdicts if (x := _strip(v)))
 

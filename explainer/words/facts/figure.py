@@ -113,7 +113,8 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "use": table.use_term or f"{plural_of(use_word(table))}", "first": past(table, first),
         "last": past(table, last), "uses": uses(table, last - first), "points": len(points),
         "change": sized.size if change else None, "range": sized.range,
-        "range_unit": sized.range_unit, "crosses": sized.crosses, "same": same,
+        "range_unit": sized.range_unit, "crosses": sized.crosses, "ranged": sized.ranged,
+        "same": same,
         "n_change": change.get("n_items", 0),
         "balls_changed": tally(change.get("n_items", 0), item),
         "mean_from": means[0], "mean_to": means[1],
@@ -357,6 +358,7 @@ def gauge_facts(result: FigureResult, study: Study, table: Table, found: Found) 
     return {
         **measure_of(study, figure.y, 1), **ends_of([r.y for r in data.readings], unit),
         "operators": tally(len(data.operators), operator_word(figure.operator)),
+        "n_operators": len(data.operators),
         "repeats": share["n_repeats"] if share else None,
         "share": rounded(sized.value, sized.low, sized.high) if share else None,
         "share_range": sized.range_unit, "ranged": sized.ranged,

@@ -138,8 +138,8 @@ def _tight(v: Verdict, d: DifferenceDetail) -> str:
 
 
 @tells(
-    "a apart at_least away b change_a change_b claimed claimed_other directed fits margin "
-    "maybe_small moved_to mover n_a n_b over paired stayer term toward"
+    "a apart apart_bare at_least away b change_a change_b claimed claimed_other directed fits "
+    "margin maybe_small moved_to mover n_a n_b over paired stayer term toward"
 )
 def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """difference-in-change."""
@@ -164,6 +164,7 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
         "margin": set_size(d.margin, unit),
         "at_least": set_size(d.at_least, unit),
         "apart": either_way(sized, a, low, high, True),
+        "apart_bare": either_way(sized, a, low, high, False),
     }  # fmt: skip
 
 
@@ -340,7 +341,7 @@ def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 @tells(
     "detects good marginal mdd mdd_bare n_operators ndc operator operator_many operators poor "
-    "repeats share share_range term"
+    "repeats share share_range term under_good"
 )
 def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """repeatability."""
@@ -358,6 +359,7 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
         "mdd_bare": Sized(mdd, None, None, unit).rough_bare if mdd else None,
         "marginal": bool(v.estimate and d.good_enough and v.estimate > d.good_enough),
+        "under_good": v.high is not None and v.high < (d.good_enough or 0.0),
         "detects": set_size(test.detects, unit),
         "ndc": fixed(d.ndc, -1) if d.ndc else None,
         "share_range": sized.range,
