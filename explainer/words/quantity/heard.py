@@ -1,4 +1,4 @@
-"""Sizes for an ear: *about half a board*, *a little over two boards*, *forty thousandths of an inch*.
+"""Sizes for an ear: *about half a board*, *a little over two boards*, *40 thousandths of an inch*.
 
 Somebody who listens keeps a size they can picture and loses a decimal.  So a size is told in
 wholes, halves, simple fractions or thousandths, never as *zero point something*, and with the word
@@ -116,8 +116,8 @@ def _in_thousandths(size: float, unit: str) -> bool:
 
 def _thousandths(size: float, unit: str, near: str) -> str:
     """Hundredths, thousandths or millionths of one: as coarse a part as still counts in wholes."""
-    parts = ((1000, "thousandth"),) if unit == "inch" else ((100, "hundredth"), (1000, "thousandth"))
-    for many, word in (*parts, (1_000_000, "millionth")):
+    parts = ((100, "hundredth"), (1000, "thousandth"), (1_000_000, "millionth"))
+    for many, word in parts[1:] if unit == "inch" else parts:
         if size * many >= 0.95:
             whole = round(size * many) if size * many < 10 else int(_two(size * many))
             if whole > 9 or abs(whole - size * many) <= 0.15 * size * many:
@@ -170,12 +170,15 @@ def _article(word: str) -> str:
 
 # --- numbers that stand in a finished sentence
 
-_FIGURE = r"(?<![\w.,/−-])(?P<sign>−?)(?P<number>\d{1,3}(?:,\d{3})+|\d+)?(?P<places>\.\d+)(?![\d]|\.\d|\w)"
+_FIGURE = (
+    r"(?<![\w.,/−-])(?P<sign>−?)(?P<number>\d{1,3}(?:,\d{3})+|\d+)?(?P<places>\.\d+)(?!\.\d|\w)"
+)
+_PLACE = re.compile(r"\b(?:section|chapter|rule|version|table|figure|page) $", re.IGNORECASE)
 _NEAR = re.compile(r"\b(?:about|likely|around|roughly|nearly|almost)\s$", re.IGNORECASE)
 
 
 def in_words(text: str) -> str:
-    """``text`` with each decimal in it as an ear takes it: ``0.89 boards`` is nine tenths of a board.
+    """``text`` with each decimal as an ear takes it: ``0.89 boards`` is *nine tenths of a board*.
 
     Whole numbers stay as they are.  A place such as section 3.10, a time, a size of several parts
     and a number of more than three places stay, too: they are not sizes to picture.
@@ -183,7 +186,7 @@ def in_words(text: str) -> str:
 
     def said(found: re.Match[str]) -> str:
         before, after = text[: found.start()], text[found.end() :]
-        if re.search(r"(?:section|chapter|rule|version|table|figure|page) $", before, re.IGNORECASE):
+        if _PLACE.search(before):
             return found[0]
         value = float(((found["number"] or "0") + found["places"]).replace(",", ""))
         unit, length = _unit_after(after)

@@ -19,6 +19,8 @@ MOST_POINTS, MOST_DIGITS, MOST_WORDS, MOST_ALIKE = 2, 12.0, 20, 2
 """At most: *point* in a script, digits a minute, words of a sentence, sentences on one last."""
 QUESTION_BY = 8.0
 """Seconds by which the question has been put, and why it matters."""
+ASKED = ("asked", "why")
+"""The keys of the lines that say so."""
 
 #: Behind a stop, a question mark or a closing quote, before a capital, a figure or a quote.
 _ENDS = re.compile(r"(?<=[.!?])\s+(?=[A-Z0-9“\"‘−])|(?<=[.!?][”\"’])\s+(?=[A-Z0-9“\"‘−])")
@@ -49,6 +51,8 @@ class Measured:
     """Digits of the numbers said, were they written in figures."""
     long: tuple[str, ...]
     """Sentences of more than ``MOST_WORDS`` words."""
+    crowded: tuple[str, ...]
+    """Our sentences that hold more than one number."""
     alike: tuple[str, ...]
     """Lasts on which more than ``MOST_ALIKE`` sentences were made: what is left of them."""
     question_by: float | None = None
@@ -64,12 +68,14 @@ class Measured:
         late = "" if self.question_by is None else f", question by {self.question_by:.0f} s"
         return (f"“point” {self.points}, {self.digits_a_minute:.1f} digits a minute, "
                 f"{len(self.long)} sentences over {MOST_WORDS} words, "
+                f"{len(self.crowded)} with two numbers, "
                 f"{len(self.alike)} said on one last too often{late}")  # fmt: skip
 
 
 def measured(
-    said: Iterable[str], minutes: float, theirs: Iterable[str] = (), question_by: float | None = None
-) -> Measured:
+    said: Iterable[str], minutes: float, theirs: Iterable[str] = (),
+    question_by: float | None = None,
+) -> Measured:  # fmt: skip
     """The figures of a script.
 
     said: what our lines say, in words and in order; theirs: what the author and the report say,
@@ -84,6 +90,7 @@ def measured(
         points=sum(len(re.findall(r"\bpoints?\b", text, re.IGNORECASE)) for text in every),
         digits=sum(map(digits, every)),
         long=tuple(s for s in sentences if said_words(s) > MOST_WORDS),
+        crowded=tuple(s for text in ours for s in split(text) if _crowded(s)),
         alike=tuple(f"{n} × {one}" for one, n in lasts.items() if n > MOST_ALIKE),
         question_by=question_by,
     )  # fmt: skip
@@ -115,6 +122,12 @@ def digits(said: str) -> int:
     *One* alone is no number but a word, as in *one of them*.
     """
     return sum(map(_digits_of, _numbers(said)))
+
+
+def _crowded(sentence: str) -> bool:
+    """Whether a sentence of ours has two numbers or more; somebody else's in quotes are theirs."""
+    bare = re.sub(r"“[^”]*”", "", sentence)
+    return sum(_digits_of(run) > 0 for run in _numbers(bare)) > 1
 
 
 def _numbers(said: str) -> Iterator[list[str]]:
