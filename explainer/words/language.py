@@ -177,8 +177,8 @@ def load_language(templates: Path, rules: Rules) -> Language:
         raise WorkspaceError(_problem(name, 1, "other sections", expected))
     problems = [
         *_forms(document, name, rules), *_lists(document, name), *_texts(document, name, "figures"),
-        *(_texts(document, name, "say") if rules.tag == English.tag
-          else _against(document, name, english())),
+        *_texts(document, name, "say"),
+        *([] if rules.tag == English.tag else _against(document, name, english())),
     ]  # fmt: skip
     if problems:
         raise WorkspaceError(problems)

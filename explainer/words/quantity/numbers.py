@@ -230,8 +230,7 @@ def plural_of(noun: str) -> str:
 
 def noun_for(figures: str, noun: str) -> str:
     """A noun in the form that a number before it asks for; ``figures`` as ``fixed`` has them."""
-    form = language().rules.form(figures)
-    return noun if form == "one" else language().noun(noun, form)
+    return language().noun(noun, language().rules.form(figures))
 
 
 def _finite(value: float | None) -> TypeGuard[float]:
@@ -330,7 +329,7 @@ def unit_in(unit: str, form: str) -> str:
     single, many = units.singular(unit), units.plural(unit)
     if ours or single != many or not unit.replace(" ", "").isalpha():
         return single if form == "one" else many
-    return unit if form == "one" else language().noun(unit, form)
+    return language().noun(unit, form)
 
 
 def with_short(figures: str, unit: str) -> str:
