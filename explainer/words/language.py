@@ -13,9 +13,10 @@ A language is three things:
 Inside, every number has one form, ``1,234.5``: rounding, converting and comparing read it.  Only
 finished words are rewritten (``written``), so that no two places can differ.
 
-Not yet behind it, and English for now: the joints that ``facts/`` builds from an author's own
-words (``comparatives``), reading aloud (``quantity/spoken``), the reading grade, the second system
-of units in finished sentences (``quantity/systems``), and the headings of the page templates.
+Not yet behind it, and English for now: fragments that ``facts/``, ``page/``, ``script/`` and
+``sheets/`` still put together themselves (most of all ``facts/comparatives``, which inflects an
+author's own words), reading aloud (``quantity/spoken``), the reading grade, the second system of
+units in finished sentences (``quantity/systems``), and the headings of the page templates.
 """
 
 from __future__ import annotations
