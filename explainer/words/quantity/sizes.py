@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from explainer.words.language import filled, language, words
+from explainer.words.language import english, filled, language, words
 from explainer.words.quantity.numbers import (
     LAST_PLACE,
     MINUS,
@@ -27,6 +27,8 @@ from explainer.words.quantity.numbers import (
     unit_words,
 )
 
+#: What stands in English for a size that rounds to 0, for what speaks English only: the voice.
+NOTHING = english().patterns["nothing"]
 #: Units of the catalogue that are the step of a scale, not a size.
 POINT, SHORE_POINT = "percentage point", "Shore point"
 #: Units a verdict has and a gauge has not.
