@@ -6,7 +6,8 @@ A language is three things:
   language has its own word order), units and nouns in each of their plural forms, and how a
   number is written.  English's own, ``en.yaml``, says what there must be.
 - ``templates/languages/TAG/*.yaml``, its sentences, under the names of ``templates/phrases``.
-  A sentence takes the place of ours but keeps its condition: words change, truth stays.
+  A sentence takes the place of ours but keeps its condition: words change, truth stays.  Its
+  dictionary is ``glossary/TAG/*.yaml``.
 - one module with a class like ``english.English``: the plural form a number asks for
   (Unicode CLDR's plural categories, UTS 35 part 3), nouns that no list holds, number words.
 

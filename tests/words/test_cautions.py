@@ -140,6 +140,7 @@ def test_every_edition_tells_it_in_full(plain: Judgement, hazard: str, text: str
     silent = say_rule(plain)
     assert silent is not None
     assert (say_handout(plain, EMPTY).caution, silent.cautions) == (None, None)
+    assert cautions(plain, teller_for(plain, "viewer")) is None
     assert full not in spoken(plain, say(plain, "viewer"))
 
 

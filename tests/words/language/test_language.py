@@ -14,6 +14,7 @@ import pytest
 from words.language.pelk import Pelk
 
 from explainer.errors import WorkspaceError
+from explainer.words.glossary.of_study import glossary_of
 from explainer.words.language import Language, english, filled, language, load_language, speaking
 from explainer.words.page.claims import claim_words
 from explainer.words.phrases.files import load_phrases, untold
@@ -133,6 +134,16 @@ def test_what_is_not_yet_told_in_a_language_can_be_listed(pelk: Language) -> Non
     missing = untold(load_phrases((TEMPLATES, HOME / "templates")))
     assert "change.leans" in missing
     assert not {"change.backed", "seen.change"} & set(missing)
+
+
+def test_its_dictionary_is_its_own_and_ours_is_not_mixed_in(made: SimpleNamespace) -> None:
+    study = made.study([])
+    folders = (Path(__file__).parent / "glossary", HOME / "glossary")
+    workspace = replace(study.workspace, glossary_folders=folders)
+    with speaking(load_language(TEMPLATES, Pelk())):
+        assert [e.term for e in glossary_of(workspace).entries] == ["kulo"]
+    assert glossary_of(workspace).find("cover") is not None
+    assert glossary_of(workspace).find("kulo") is None
 
 
 def test_english_is_spoken_again_afterwards() -> None:
