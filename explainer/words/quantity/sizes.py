@@ -327,6 +327,12 @@ def listed(words: list[str], last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
+def named_few(words: list[str], most: int = 6) -> str:
+    """``A, B and C``; of many the first ``most``, and how many more there are (two at least)."""
+    rest = len(words) - most
+    return listed(words) if rest < 2 else listed([*words[:most], f"{rest} more"])
+
+
 def _a(noun: str) -> str:
     return f"{'an' if noun[:1] in 'aeiou' else 'a'} {noun}"
 
