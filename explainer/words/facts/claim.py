@@ -28,6 +28,7 @@ from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import (
     FINE,
     Sized,
+    gap_unit,
     level,
     listed,
     number,
@@ -239,8 +240,11 @@ def _power_facts(verdict: Verdict, item: str, common: Facts) -> Facts:
     """What this many items could see, and how many would settle it."""
     power = verdict.power
     needed = power.items_needed if power else None
-    effect = Sized(power.at_effect, None, None, power.unit) if power else None
-    smallest = Sized(power.smallest_effect, None, None, power.unit) if power else None
+    unit = power.unit if power else ""
+    if kind_of(verdict).gap:
+        unit = gap_unit(unit)
+    effect = Sized(power.at_effect, None, None, unit) if power else None
+    smallest = Sized(power.smallest_effect, None, None, unit) if power else None
     return {
         "needed": tally(needed, item) if needed else None,
         "more_needed": bool(needed and needed > verdict.n_items),

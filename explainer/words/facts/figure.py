@@ -44,6 +44,7 @@ from explainer.words.quantity.sizes import (
     gap_unit,
     level,
     listed,
+    named_few,
     number,
     per_step,
     set_level,
@@ -333,7 +334,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "rate_b": percent(pooled["rate_b"]) if pooled else "",
         "lump": lump.rough if pooled else None, "lump_ahead": a if lump.sign > 0 else b,
         "lump_behind": b if lump.sign > 0 else a,
-        "gap": sized.size if each else None, "ahead": a if sized.sign > 0 else b,
+        "gap": sized.size if sized.low is not None else None, "ahead": a if sized.sign > 0 else b,
         "behind": b if sized.sign > 0 else a,
         "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
         "crosses": sized.crosses, "turned": turned is not None,
@@ -389,7 +390,7 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "close": calls.get("n_close", 0),
         "guard": exact(data.guard, unit) if data.guard else None,
         **uncalled(calls.get("limit"), data.guard, unit, study.measure(figure.y).resolution),
-        "failed": listed(by_call["fail"][:6]), "unsure": listed(by_call["too-close"][:6]),
+        "failed": named_few(by_call["fail"]), "unsure": named_few(by_call["too-close"]),
     }  # fmt: skip
 
 

@@ -349,5 +349,11 @@ def listed(told: list[str], last: str = "") -> str:
     return words("list-end", before=before, joint=last or words("and"), word=told[-1])
 
 
+def named_few(told: list[str], most: int = 6) -> str:
+    """``A, B and C``; of many the first ``most``, and how many more there are (two at least)."""
+    rest = len(told) - most
+    return listed(told) if rest < 2 else listed([*told[:most], words("more", number=str(rest))])
+
+
 def _is_zero(figures: str) -> bool:
     return not figures.strip("0.") or figures == words("almost-zero")
