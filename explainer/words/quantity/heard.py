@@ -77,7 +77,7 @@ def _sized(size: float, unit: str, near: str) -> str:
         return f"{_rounded(size, near)}{_many(unit)}"
     if size >= 0.95:
         return _over_one(size, unit, near)
-    if size >= 0.085 and not _in_thousandths(size, unit):
+    if size >= 0.09 and not _in_thousandths(size, unit):
         part, word = min(_PARTS, key=lambda p: abs(math.log(size / p[0])))
         return f"{near}{word}{_of_one(unit, bare=part == 0.5)}"
     return _thousandths(size, unit, near)
@@ -217,6 +217,8 @@ def in_words(text: str) -> str:
 
 def _exact(value: float) -> bool:
     """Whether the words for it are just that size."""
+    if value >= 9.5:
+        return value == int(value) and value < 100
     rest = value - int(value)
     return rest in (0.0, 0.5) or (value < 1 and any(abs(value - p) < 1e-9 for p, _ in _PARTS))
 

@@ -15,7 +15,7 @@ from explainer.words.page.prose import fill
 
 
 @dataclass(frozen=True)
-class Frame:
+class Bookends:
     """An author's first and last words, as Markdown with its numbers filled in; empty where
     neither the study nor its workspace has them."""
 
@@ -28,7 +28,7 @@ class Frame:
     request: str = ""
 
 
-def frame(judgement: Judgement) -> Frame:
+def frame(judgement: Judgement) -> Bookends:
     """The study's own opening and ending, else the workspace's."""
     study = judgement.study
     places = (study.description, study.workspace.settings)
@@ -37,7 +37,7 @@ def frame(judgement: Judgement) -> Frame:
         told = (getattr(getattr(place, part, None), name, None) for place in places)
         return fill(next((str(t) for t in told if t), ""), judgement)
 
-    return Frame(
+    return Bookends(
         given("opening", "hook"), given("opening", "running_question"),
         given("ending", "answered_by"), given("ending", "outro"), given("ending", "next"),
         given("ending", "request"),

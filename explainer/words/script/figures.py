@@ -29,7 +29,7 @@ from explainer.words.script.desk import (
     stop,
 )
 from explainer.words.script.findings import because, in_a_word, says
-from explainer.words.script.plan import Plan, by_figure
+from explainer.words.script.plan import TalkPlan, by_figure
 from explainer.words.script.screen import (
     AXES,
     DATA,
@@ -53,14 +53,14 @@ _RANK: Mapping[Role, int] = {"reveal": TURN, "twist": TURN, "setup": KEY, "also"
                               "more": OTHER}
 
 
-def reveal(desk: Desk, plan: Plan) -> Iterator[Part]:
+def reveal(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
     """The figure that answers the question; where it turns round by itself, the twist with it."""
     if plan.reveal is not None:
         turned = plan.twist if plan.turn is None and _shows(plan.reveal, plan.twist) else None
         yield _figure(desk, plan.reveal, "reveal", plan.lead, turned=turned)
 
 
-def setup(desk: Desk, plan: Plan) -> Iterator[Part]:
+def setup(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
     """What the twist turns, with the twist's own reason kept for the twist."""
     if plan.setup is not None:
         kept = set(plan.twist.reasons if plan.twist else ()) - desk.reasons
@@ -69,13 +69,13 @@ def setup(desk: Desk, plan: Plan) -> Iterator[Part]:
         desk.reasons -= kept
 
 
-def turn(desk: Desk, plan: Plan) -> Iterator[Part]:
+def turn(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
     """The twist, where a figure of its own shows it."""
     if plan.turn is not None:
         yield _figure(desk, plan.turn, "twist", plan.twist)
 
 
-def also(desk: Desk, plan: Plan, verdict: Verdict) -> Part | None:
+def also(desk: Desk, plan: TalkPlan, verdict: Verdict) -> Part | None:
     """A figure of its own for something else that the question turns on; None without one."""
     result = by_figure(desk.judgement, plan, verdict)
     if result is None or result.figure.id in desk.shown:
@@ -83,7 +83,7 @@ def also(desk: Desk, plan: Plan, verdict: Verdict) -> Part | None:
     return _figure(desk, result, "also", verdict)
 
 
-def others(desk: Desk, plan: Plan) -> Iterator[Part]:
+def others(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
     """The other figures; the second of a pair is set beside the first."""
     before = ""
     for result in plan.rest:

@@ -15,7 +15,7 @@ from explainer.words.script.author import paired
 
 
 @dataclass(frozen=True)
-class Plan:
+class TalkPlan:
     """The order of a talk.  A figure stands in one place only."""
 
     lead: Verdict | None
@@ -38,7 +38,7 @@ class Plan:
         return self.twist is not None and "reversal" in self.twist.reasons
 
 
-def plan(judgement: Judgement) -> Plan:
+def plan(judgement: Judgement) -> TalkPlan:
     """The plan of a talk about a judged study."""
     key = key_verdicts(judgement)
     lead = next((v for v in key if _figure(judgement, v) is not None), key[0] if key else None)
@@ -54,7 +54,7 @@ def plan(judgement: Judgement) -> Plan:
     rest = [f for f in judgement.figures if f not in taken]
     sides = paired(judgement.figures)
     order = tuple(_beside(rest, sides))
-    return Plan(lead, reveal, setup, twist, turn, order, tuple(also), tuple(sides))
+    return TalkPlan(lead, reveal, setup, twist, turn, order, tuple(also), tuple(sides))
 
 
 def _same(verdict: Verdict, lead: Verdict | None) -> bool:
@@ -67,7 +67,7 @@ def _same(verdict: Verdict, lead: Verdict | None) -> bool:
     )
 
 
-def by_figure(judgement: Judgement, built: Plan, verdict: Verdict) -> FigureResult | None:
+def by_figure(judgement: Judgement, built: TalkPlan, verdict: Verdict) -> FigureResult | None:
     """The figure a claim can be told over: its own, where it stands among the rest."""
     result = _figure(judgement, verdict)
     return result if result in built.rest else None

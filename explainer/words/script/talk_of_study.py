@@ -22,9 +22,9 @@ from explainer.words.page.study import key_verdicts
 from explainer.words.phrases.book import teller_for
 from explainer.words.quantity.heard import in_words
 from explainer.words.quantity.numerals import cardinal
-from explainer.words.said import ClaimWords, StudyWords
+from explainer.words.said import StudyWords
 from explainer.words.script import figures
-from explainer.words.script.author import Frame, asides, frame
+from explainer.words.script.author import Bookends, asides, frame
 from explainer.words.script.desk import (
     ALWAYS,
     GUESS,
@@ -38,7 +38,6 @@ from explainer.words.script.desk import (
     READING,
     TURN,
     Desk,
-    Facts,
     found,
     part,
     plain,
@@ -49,7 +48,7 @@ from explainer.words.script.desk import (
 from explainer.words.script.findings import because, in_a_word, says
 from explainer.words.script.measure import MOST_WORDS, QUESTION_BY, split
 from explainer.words.script.once import without_the_question
-from explainer.words.script.plan import Plan, plan
+from explainer.words.script.plan import TalkPlan, plan
 from explainer.words.script.readaloud import said_words
 from explainer.words.script.screen import TAKEAWAY
 from explainer.words.script.talk import Card, Line, Part, Row, Screen, Talk
@@ -65,7 +64,7 @@ def say_script(judgement: Judgement, words: StudyWords) -> Talk:
     return Talk(study.description.title, tuple(_named_once(parts)), desk.cards, desk.made_up)
 
 
-def _opening(desk: Desk, built: Plan) -> Iterator[Part]:
+def _opening(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     """The question and why it matters, in the first seconds; then what one is listening to."""
     described = desk.judgement.study.description
     author = frame(desk.judgement)
@@ -94,7 +93,7 @@ def described_rate(judgement: Judgement) -> int:
     return judgement.study.workspace.settings.speaking_rate
 
 
-def _tested(desk: Desk, built: Plan) -> Iterator[Part]:
+def _tested(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     """Who was tested: one dot each, by group."""
     known = desk.facts
     tables = main_tables(desk.judgement.study)
@@ -127,7 +126,7 @@ def _counted(described: str, n: int) -> bool:
     return re.search(rf"\b(?:{n}|{cardinal(n)})\b", described, re.IGNORECASE) is not None
 
 
-def _turn(desk: Desk, built: Plan) -> Iterator[Part]:
+def _turn(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     """The twist that no figure shows: the claim on a card, and what the data say to it."""
     verdict = built.twist
     if verdict is None:
@@ -140,7 +139,7 @@ def _turn(desk: Desk, built: Plan) -> Iterator[Part]:
     yield part("twist", "The twist", shots, [found(verdict)])
 
 
-def _few(desk: Desk, built: Plan) -> Iterator[Part]:
+def _few(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     """Where nothing turns the answer but that it is not settled: how many would settle it."""
     lead = built.lead
     if lead is None or lead.code not in ("leans", "cannot-tell"):
@@ -155,7 +154,7 @@ def _few(desk: Desk, built: Plan) -> Iterator[Part]:
     yield part("twist", "The twist", [(Screen(of, 1), [Line(said, TURN)])])
 
 
-def _also(desk: Desk, built: Plan) -> Iterator[Part]:
+def _also(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     """What else the question turns on, each over its own figure or on a card."""
     for verdict in built.also:
         if verdict.claim.id in desk.said:
@@ -169,7 +168,7 @@ def _also(desk: Desk, built: Plan) -> Iterator[Part]:
         yield part(f"claim-{verdict.claim.id}", title, shots, [found(verdict)])
 
 
-def _rest(desk: Desk, built: Plan) -> Iterator[Part]:
+def _rest(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     """Claims that were not spoken of yet."""
     rest = [v for v in desk.judgement.verdicts if v.claim.id not in desk.said]
     if not rest:
@@ -205,7 +204,7 @@ def _claim_shots(
     return [(Screen(of, 0), [*before, quoted, said]), (Screen(of, 1), after)]
 
 
-def _rule(desk: Desk, built: Plan) -> Iterator[Part]:
+def _rule(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     rule, chain = desk.judgement.study.description.rule, desk.judgement.chain
     if rule is None:
         return
@@ -219,7 +218,8 @@ def _rule(desk: Desk, built: Plan) -> Iterator[Part]:
     shots = [(Screen(of, 0), [Line(desk.tell("rule", "rule", change=stop(rule.change)), KEY)])]
     for place, link in enumerate(links, start=1):
         kind = "first" if place == 1 else "last" if place == len(links) else ""
-        said = desk.tell(f"link.{kind}".rstrip("."), link.claim, **_link_facts(claims[link.claim]))
+        facts = {"plainly": stop(claims[link.claim].plainly), "carries": _carries(desk, link.code)}
+        said = desk.tell(f"link.{kind}".rstrip("."), link.claim, **facts)
         lines = [Line(said, READING, key="links", needs="chain")]
         if link.therefore and place < len(links):
             name = "therefore.first" if place == 1 else "therefore"
@@ -229,17 +229,19 @@ def _rule(desk: Desk, built: Plan) -> Iterator[Part]:
     if desk.words.chain and chain is not None:
         weakest = next((n for n, link in enumerate(links, 1) if link.weakest), 0)
         more = {"place": weakest, "count": len(links), "code": chain.code,
-                "plainly": stop(claims[chain.weakest].plainly)}  # fmt: skip
+                "plainly": stop(claims[chain.weakest].plainly),
+                "carries": _carries(desk, chain.code)}  # fmt: skip
         said = desk.tell("chain", "chain", **more)
         shots.append((Screen(of, TAKEAWAY), [Line(said, KEY, key="chain")]))
     yield part("rule", "The rule and its reasons", shots, ["chain"] if desk.words.chain else [])
 
 
-def _link_facts(words: ClaimWords) -> Facts:
-    return {"plainly": stop(words.plainly), "label": words.label}
+def _carries(desk: Desk, code: str) -> str:
+    """What the data say to a reason, in a few words."""
+    return desk.fragment(f"carries.{code}", about=code)
 
 
-def _stated(desk: Desk, built: Plan) -> Iterator[Part]:
+def _stated(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     """Only where the report's own arithmetic does not hold; the figures stand on the card."""
     pairs = zip(desk.judgement.stated, desk.words.stated, strict=False)
     wrong = [(c, said) for c, said in pairs if c.agrees is False or c.possible is False]
@@ -258,7 +260,7 @@ def _stated(desk: Desk, built: Plan) -> Iterator[Part]:
     yield part("arithmetic", "The report’s own arithmetic", shots, ["sum 1", "sum 2"])
 
 
-def _answer(desk: Desk, built: Plan) -> Iterator[Part]:
+def _answer(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     """Back to the question: what was found, how sure that is, and what it does not reach."""
     told = list(_in_turn(desk, built))
     if not told:
@@ -284,7 +286,7 @@ def _answer(desk: Desk, built: Plan) -> Iterator[Part]:
     yield part("answer", "The answer", shots, ["answer"])
 
 
-def _in_turn(desk: Desk, built: Plan) -> Iterator[Verdict]:
+def _in_turn(desk: Desk, built: TalkPlan) -> Iterator[Verdict]:
     """The claim of the reveal, then what else the question turns on."""
     first = built.lead
     if first is not None and built.turn is None and built.lumped:
@@ -305,7 +307,7 @@ def _mirrors(desk: Desk, verdict: Verdict, lead: Verdict) -> bool:
     return bool(one["contrary"] == other["clause"] or one["clause"] == other["contrary"])
 
 
-def _limit(desk: Desk, built: Plan, told: list[Verdict]) -> tuple[str, Verdict | None]:
+def _limit(desk: Desk, built: TalkPlan, told: list[Verdict]) -> tuple[str, Verdict | None]:
     """What the answer does not reach, and the claim that is told by that: what the twist leaves
     open, else the part of the question that is open, else how few stand behind it."""
     lead, rest = told[0], told[1:]
@@ -327,7 +329,7 @@ def _row(text: str) -> str:
     return " ".join(s for s in split(in_words(text)) if not s.endswith("?")) or text
 
 
-def _night(desk: Desk, built: Plan) -> Iterator[Part]:
+def _night(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     advice = desk.judgement.study.description.advice[:MOST_ROWS]
     if not advice:
         return
@@ -344,7 +346,7 @@ def _night(desk: Desk, built: Plan) -> Iterator[Part]:
     )
 
 
-def _cautions(desk: Desk, built: Plan) -> Iterator[Part]:
+def _cautions(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     """What may hurt somebody who does as the study speaks of, right after what to do."""
     warned = cautions(desk.judgement, desk.teller)
     if warned is None:
@@ -356,7 +358,7 @@ def _cautions(desk: Desk, built: Plan) -> Iterator[Part]:
     yield part("cautions", "Before anyone tries it", [(Screen(of, 0), lines)])
 
 
-def _open(desk: Desk, built: Plan) -> Iterator[Part]:
+def _open(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     asked = desk.words.questions[:MOST_QUESTIONS]
     if not asked:
         return
@@ -386,9 +388,9 @@ def _settled(desk: Desk, settled: str, claim: str, nth: int) -> str:
     return desk.tell("settle", f"settle {nth}", settled=settled) if settled else ""
 
 
-def _close(desk: Desk, built: Plan) -> Iterator[Part]:
+def _close(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     """One request to whoever listens, and the author's last words."""
-    author: Frame = frame(desk.judgement)
+    author: Bookends = frame(desk.judgement)
     of = desk.card("close", Card("Over to you", desk.facts["question"]))
     asked = bool(desk.words.questions)
     request = plain(author.request)
@@ -401,7 +403,7 @@ def _close(desk: Desk, built: Plan) -> Iterator[Part]:
     yield part("close", "Over to you", [(Screen(of, 0), lines)])
 
 
-def _answered(desk: Desk, author: Frame) -> str:
+def _answered(desk: Desk, author: Bookends) -> str:
     """The running question again, with what the data say to it."""
     if not author.running_question or not author.answered_by:
         return ""
@@ -410,7 +412,7 @@ def _answered(desk: Desk, author: Frame) -> str:
     return desk.tell("answered", "running", asked=asked, answer=_recap(desk, verdict))
 
 
-Make = Callable[[Desk, Plan], Iterator[Part]]
+Make = Callable[[Desk, TalkPlan], Iterator[Part]]
 
 #: The talk, from the first word to the last.
 PARTS: tuple[Make, ...] = (
