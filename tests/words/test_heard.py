@@ -4,40 +4,18 @@ from __future__ import annotations
 
 import math
 import re
+import sys
+from pathlib import Path
 
 import pytest
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from sentences.ears import read_back
+
 from explainer.words.quantity.heard import about, in_words, plain
-from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.spoken import spoken
 from explainer.words.script.measure import digits, last, measured, split
-
-WORDS = {cardinal(n): n for n in range(1, 100)} | {"a": 1, "an": 1}
-PARTS = {"tenth": 10, "eighth": 8, "sixth": 6, "fifth": 5, "quarter": 4, "third": 3, "half": 2,
-         "hundredth": 100, "thousandth": 1000, "millionth": 1_000_000}  # fmt: skip
-
-
-def read_back(text: str) -> float:
-    """The size that words name; *a little over* and *under* count as the size itself."""
-    words = re.sub(r"\b(?:about|a little over|a little under)\b ?", "", text)
-    total, number = 0.0, None
-    for word in re.findall(r"[a-z]+(?:-[a-z]+)?|[\d,]+", words):
-        one = word.removesuffix("s") if word != "s" else word
-        if word[0].isdigit():
-            number = float(word.replace(",", ""))
-        elif one in PARTS or (one == "halve"):
-            total += (number if number is not None else 1.0) / PARTS[one]
-            number = None
-            if "and" not in words:
-                return total
-        elif word == "and":
-            total += number or 0.0
-            number = None
-        elif word in ("of", "per", "in", "on"):
-            break
-        elif word in WORDS and number is None:
-            number = float(WORDS[word])
-    return total + (number or 0.0)
 
 
 @pytest.mark.parametrize("unit", ["board", "inch", "microinch", "mph", "Shore D", "hour", "mm"])
@@ -63,7 +41,7 @@ def test_a_size_that_is_just_so_is_told_just_so() -> None:
         (0.003, "inch", "about 3 thousandths of an inch"),
         (0.16, "board", "about a sixth of a board"),
         (21.6, "microinch", "about 22 microinches"),
-        (0.054, "rate", "about 5 in a hundred"),
+        (0.054, "rate", "about five and a half in a hundred"),
         (0.004, "rate", "less than one in a hundred"),
         (39.2, "relative", "about 39 percent"),
         (0.87, "share", "about 87 percent"),

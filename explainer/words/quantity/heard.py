@@ -56,13 +56,17 @@ def _in_a_hundred(size: float, near: str) -> str:
     """A gap between two rates, as what comes of a hundred tries."""
     if size < 0.95:
         return "less than one in a hundred"
-    return f"{_rounded(size, near)} in a hundred"
+    return f"{_few(size, near)} in a hundred"
 
 
 def _whole(size: float, near: str, word: str) -> str:
     if size < 0.95:
         return f"less than one {word}"
-    return f"{_rounded(size, near)} {word}"
+    return f"{_few(size, near)} {word}"
+
+
+def _few(size: float, near: str) -> str:
+    return _over_one(size, "", near) if size < 9.5 else _rounded(size, near)
 
 
 def _rounded(size: float, near: str) -> str:

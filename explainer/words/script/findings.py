@@ -44,11 +44,13 @@ def _shorter(text: str) -> str | None:
 
 
 def finding(desk: Desk, verdict: Verdict) -> str:
-    """What the data say, by the most particular phrase that is true and was not said too often."""
+    """What the data say, by the most particular phrase that is true and was not said too often;
+    where none is true, in the page's own words."""
     code, finer = verdict.code, subs(verdict)
     kinds = ["any"] if len(verdict.parts) > 1 else [verdict.test.kind, "any"]
     names = [f"{kind}.{code}.{sub}" for kind in kinds for sub in finer]
-    return desk.hear([*names, *(f"{kind}.{code}" for kind in kinds)], verdict)
+    said = desk.hear([*names, *(f"{kind}.{code}" for kind in kinds)], verdict)
+    return said or desk.spoken(desk.words.claims[verdict.claim.id].says)
 
 
 def why(desk: Desk, verdict: Verdict, reason: str) -> str:
