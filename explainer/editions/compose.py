@@ -108,6 +108,7 @@ def compose(judgement: Judgement) -> Article:
         version=__version__,
         base_address=(study.workspace.settings.base_address or "").rstrip("/"),
         paper=study.workspace.settings.paper,
+        annex=study.workspace.settings.has_annex,
         site_title=study.workspace.settings.title,
         long=words.long,
         units_first=study.workspace.settings.units_first,
