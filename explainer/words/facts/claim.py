@@ -27,7 +27,6 @@ from explainer.words.quantity.numbers import p_words, percent, plural_of, rounde
 from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import (
     FINE,
-    NOTHING,
     Sized,
     gap_unit,
     level,
@@ -139,7 +138,7 @@ def _number_facts(sized: Sized, first: str) -> Facts:
         "range": sized.range, "range_unit": sized.range_unit, "span": sized.span,
         "span_bare": sized.span_bare, "signed_bare": sized.signed_bare, "bare": sized.bare,
         "crosses": sized.crosses, **ways.moves(sized.sign),
-        "went": "moved" if sized.size == NOTHING else ways.moves(sized.sign)["fell"],
+        "went": "moved" if sized.vanishes else ways.moves(sized.sign)["fell"],
     }  # fmt: skip
 
 

@@ -38,7 +38,6 @@ from explainer.words.quantity.numbers import (
 )
 from explainer.words.quantity.sizes import (
     FINE,
-    NOTHING,
     Sized,
     alike,
     exact,
@@ -189,7 +188,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "together": sign > 0, "slope": slope.rough if slope.value is not None else None,
         "step": step, "joined": data.joined,
         "inside": inside.size if inner else None, "inside_step": inside_step,
-        "inside_flat": inside.size == NOTHING, "inside_signed": inside.signed,
+        "inside_flat": inside.vanishes, "inside_signed": inside.signed,
         "inside_most": at_most(within, link.get("slope") if link else None, unit),
         "inside_range": inside.slope_range, "inside_range_unit": inside.slope_range_unit,
         "inside_crosses": inside.crosses,
