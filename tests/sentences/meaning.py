@@ -41,10 +41,14 @@ _BOTH_SIDES = re.compile(r"drop of .* to a rise|smoother by .* to rougher|down o
                          r"|fewer .* to more|lead for Teasel .* lead for Plover")  # fmt: skip
 
 
+#: Conditions, the pattern, and the line itself.
+Line = tuple[frozenset[str], re.Pattern[str], str]
+
+
 @lru_cache(maxsize=2)
-def frames(file: str = "meaning.txt") -> dict[str, list[tuple[frozenset[str], re.Pattern[str], str]]]:
+def frames(file: str = "meaning.txt") -> dict[str, list[Line]]:
     """Every frame by kind: its conditions, its pattern, and the line itself."""
-    found: dict[str, list[tuple[frozenset[str], re.Pattern[str], str]]] = {}
+    found: dict[str, list[Line]] = {}
     kind = ""
     for line in Path(__file__).with_name(file).read_text("utf-8").splitlines():
         if line.startswith("## "):

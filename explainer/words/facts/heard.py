@@ -44,7 +44,7 @@ def heard_facts(verdict: Verdict, study: Study, known: Mapping[str, Any]) -> Fac
     return {
         "about": size, "by_about": f"by {size}",
         "of_way": plain(sized.value, "r") if sized.unit == "r" else "",
-        "least": plain(ends[0], sized.unit) if ends else "",
+        "least": plain(ends[0], sized.unit).removesuffix(" in a hundred") if ends else "",
         "either": _either(low, high, sized.unit, less, more), "journey": journey,
         "when": _when(verdict, table, known), **_given(verdict, study),
     }  # fmt: skip

@@ -45,8 +45,8 @@ def told(value: float | None, unit: str, near: str) -> str:
     if value is None or not math.isfinite(value):
         return "not known"
     size = abs(value)
-    if unit == "rate":
-        return _in_a_hundred(100 * size, near)
+    if unit in ("rate", "percentage point"):
+        return _in_a_hundred(100 * size if unit == "rate" else size, near)
     if unit in ("share", "percent", "relative"):
         return _whole(100 * size if unit == "share" else size, near, "percent")
     return _sized(size, unit, near)
@@ -197,7 +197,7 @@ def in_words(text: str) -> str:
         level = unit.startswith("Shore ") and not after[:length].endswith(("point", "points"))
         near = "" if _NEAR.search(before) or _exact(value) else "about "
         minus = "minus " if found["sign"] and value else ""
-        words = _sized(value, unit, near) if value else "nothing"
+        words = told(value, unit, near) if value else "nothing"
         if level:  # a reading on a scale, not so many steps of it
             words = re.sub(r" steps?\b", "", words)
         if near == "" and _NEAR.search(before):
@@ -227,18 +227,22 @@ def _exact(value: float) -> bool:
     return rest in (0.0, 0.5) or (value < 1 and any(abs(value - p) < 1e-9 for p, _ in _PARTS))
 
 
-_AFTER: dict[str, str] = {}
+_AFTER: dict[str, str] = {"percentage point": "percentage point",
+                          "percentage points": "percentage point"}  # fmt: skip
 
 
 def _unit_after(text: str) -> tuple[str, int]:
     """The unit that follows a figure, and how many characters of ``text`` it takes."""
     if text.startswith("%"):
         return "percent", 1
-    if not _AFTER:
+    if len(_AFTER) < 3:
         for name in units.names():
             for spelling in (units.singular(name), units.plural(name)):
                 _AFTER.setdefault(spelling, name)
-    found = re.match(r" (Shore [A-Z0-9]+(?: points?)?|[A-Za-zµ/]+(?: per hour| per minute)?)", text)
+    found = re.match(
+        r" (Shore [A-Z0-9]+(?: points?)?|percentage points?|[A-Za-zµ/]+(?: per (?:hour|minute))?)",
+        text,
+    )
     if found is None:
         return "", 0
     word = found[1]
