@@ -250,6 +250,8 @@ def _takeaway(desk: Desk, result: FigureResult, main: Verdict | None, role: Role
     """How the report puts it, whether that holds, why no more, and what the figure cannot show."""
     lines = []
     if main is not None and role == "reveal":
+        if desk.facts["n_shots"]:  # one reading each is nobody's temptation
+            lines.append(Line(desk.tell("counts", "counts"), READING, needs=found(main)))
         lines += [_whence(desk), quote(desk, main, OWN, how="first")]
     if main is not None:
         rank = KEY if role in ("reveal", "twist") else OTHER

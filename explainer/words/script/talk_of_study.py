@@ -107,8 +107,6 @@ def _tested(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     lines = [Line(said, ALWAYS)]
     if known["points"] > 1:
         lines.append(Line(desk.tell("read", "tested"), OTHER))
-    if known["n_shots"]:  # one reading each is nobody's temptation
-        lines.append(Line(desk.tell("counts", "counts"), READING))
     shots = [(Screen(screen, len(card.rows)), lines)]
     yield part("tested", "What was tested", shots)
 
