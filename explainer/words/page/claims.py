@@ -252,7 +252,9 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         if kind_of(verdict).calls:
             said.append(("strip.zone.limit", {"zone": _limit_zone(strip.claim_zone, strip.unit)}))
         else:
-            said.append(("strip.zone", {"zone": _zone(strip.claim_zone, strip)}))
+            wide = _zone(strip.claim_zone, strip)
+            sure = _zone(strip.sure, strip) if strip.sure is not None else ""
+            said.append(("strip.zone", {"zone": sure or wide, "pinch": wide if sure else ""}))
         if ends != (None, None):
             known_ends = None not in ends and not kind_of(verdict).calls
             where = lies(strip, *ends) if known_ends else meets(ends, strip.claim_zone)  # type: ignore[arg-type]
@@ -282,7 +284,8 @@ def _needs(verdict: Verdict) -> str:
     strip, step = in_steps(strip)
     assert strip.claim_zone is not None
     calls = kind_of(verdict).calls
-    zone = _limit_zone(strip.claim_zone, strip.unit) if calls else _zone(strip.claim_zone, strip)
+    needed = strip.sure or strip.claim_zone
+    zone = _limit_zone(needed, strip.unit) if calls else _zone(needed, strip)
     return f"The claim needs {zone} {step}".strip() + "."
 
 
