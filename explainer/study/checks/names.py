@@ -131,6 +131,8 @@ def tests_readable(c: Context) -> Iterator[Problem]:
         yield from problems
         if isinstance(test, tst.SameLine) and test.line_from is not None:
             yield from _line(c, at, test)
+        if isinstance(test, tst.Association) and test.given:
+            yield from _held_alike(c, at, test, operands)
         for sheet, _ in operands[:1]:
             if sheet is not None and sheet.columns:
                 yield from _columns(c, at, sheet, test)
@@ -147,6 +149,45 @@ def _line(c: Context, at: Path, test: tst.SameLine) -> Iterator[Problem]:
         if name in c.description.measures and sheet.columns and name not in sheet.measures:
             found = f"no `{name}` in `{test.line_from}`, the table the line comes from"
             yield c.error((*at, key), found, "x and y in that table, too", code="no-measure")
+
+
+def _held_alike(
+    c: Context, at: Path, test: tst.Association, operands: list[tuple[Sheet, str]]
+) -> Iterator[Problem]:
+    """What is held alike is a measure or a column, neither x nor y, and one to each item."""
+    sheets = list(c.sheets.values())
+    columns = list(dict.fromkeys(column for sheet in sheets for column in sheet.columns))
+    known = [*c.description.measures, *columns]
+    for i, name in enumerate(test.given or ()):
+        place = (*at, "given", i)
+        if name in [measure for _, measure in operands]:
+            found = f"`{name}`, which is x or y itself"
+            yield c.error(place, found, "something else about the items", code="given")
+        elif name not in known and c.complete():
+            yield c.error(place, f"no measure or column `{name}`",
+                          f"one of {listed(dict.fromkeys(known), 30)}", hint(name, known),
+                          "no-column")  # fmt: skip
+        elif name not in c.description.measures:
+            yield from _of_one_item(c, place, name, [sheet for sheet, _ in operands])
+
+
+def _of_one_item(c: Context, at: Path, name: str, sheets: list[Sheet]) -> Iterator[Problem]:
+    """A column held alike sorts items, so that each has one value of it."""
+    having = [s for s in (*sheets, *c.sheets.values()) if name in s.columns]
+    table = having[0].table if having else None
+    if table is None or name not in table.frame or name == table.use:
+        if table is not None and name == table.use:
+            found = f"`{name}`, the checkpoints, which every {table.item} has several of"
+            yield c.error(at, found, "a column with one value to each item", code="given")
+        return
+    rows = table.frame[[table.item, name]].dropna().drop_duplicates()
+    many = rows[rows[table.item].duplicated()]
+    if len(many):
+        item = many[table.item].iloc[0]
+        values = listed(as_text(v) for v in rows[name][rows[table.item] == item])
+        found = f"`{name}`, of which {table.item} {item} has several values ({values})"
+        expected = f"a column with one value to each {table.item}, or a measure"
+        yield c.error(at, found.replace("``", "`"), expected, code="given")
 
 
 def _counting(c: Context, at: Path, test: tst.RateDifference) -> tuple[Sheet | None, list[Problem]]:

@@ -136,6 +136,8 @@ class Association(ClaimTest):
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("Rougher balls hook more.",
          "One ball against another."),
+        ("Harder balls hook less, whatever the cover.",
+         "`given: [cover]`: the link that is left once balls of one cover are compared."),
     )
     x: XY = Field(description="the measure said to go first, if need be with its table")
     y: XY = Field(description="the measure said to go with it, if need be with its table")
@@ -143,6 +145,10 @@ class Association(ClaimTest):
         "any", description="which way the claim says"
     )
     strong: YesNo = Field(False, description="the claim says: strongly")
+    given: tuple[Name, ...] | None = Field(
+        None, min_length=1, max_length=5,
+        description="held alike (analysis of covariance): measures, or columns that sort items",
+    )
     at: Checkpoint | None = Field(
         None, description="checkpoint, or a window of two; else means over those all share"
     )

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
-from explainer.claims.association import LinkDetail
+from explainer.claims.association import AssociationDetail, LinkDetail
 from explainer.claims.break_in import BreakInDetail
 from explainer.claims.change import MovedDetail
 from explainer.claims.difference import DifferenceDetail
@@ -169,8 +170,8 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
 
 
 @tells(
-    "between between_step inside levels line line_step margin opposite r r_end r_range r_scale "
-    "strong together within x_less x_more x_term y_claimed y_term y_then"
+    "between between_step given inside levels line line_step margin opposite r r_before r_end "
+    "r_range r_scale share_left strong together within x_less x_more x_term y_claimed y_term y_then"
 )
 def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """association, no-association: x and y, both levels."""
@@ -193,6 +194,22 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "within": bool(getattr(test, "within", False) in (True, "yes")),
         **_slope(slope, f"{y_unit} per {x_unit}", "line"),
         **_levels(v, f"{y_unit} per {x_unit}"),
+        **_held(v, study, sized),
+    }
+
+
+def _held(v: Verdict, study: Study, sized: Sized) -> Facts:
+    """What was held alike, and the link with nothing held; how much of the slope is left is said
+    only where it is a part of it."""
+    d = v.detail if isinstance(v.detail, AssociationDetail) else AssociationDetail()
+    names = [study.term(n) if n in study.description.measures else n.replace("_", " ")
+             for n in d.given]  # fmt: skip
+    share = d.share_left
+    part = share is not None and 0 <= share <= 1
+    return {
+        "given": listed(names),
+        "r_before": replace(sized, value=d.r_before).signed if d.r_before is not None else None,
+        "share_left": share_words(share) if part else None,
     }
 
 

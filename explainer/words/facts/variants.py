@@ -28,6 +28,8 @@ def subs(verdict: Verdict) -> list[str]:
         found.append("flags-decide")
     elif verdict.code == "against":
         found += _against(verdict)
+    if getattr(verdict.detail, "given", ()):
+        found.append("given")
     if verdict.detail.strong:
         found.append("strong")
     return found
