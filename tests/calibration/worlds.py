@@ -639,6 +639,42 @@ def steps(rng: Rng, n: int, truth: bool, shared: float) -> World:
     return World(study_of(frame, test, measures=ONE), step)
 
 
+def _held(rng: Rng, n: int, left: float) -> pd.DataFrame:
+    """x and y both follow z; beside that, y follows x with a partial r of ``left``."""
+    z = rng.normal(0, 1, n)
+    x = 0.8 * z + 0.6 * rng.normal(0, 1, n)
+    own = x - 0.8 * z
+    y = 0.8 * z + left * own + 0.6 * np.sqrt(1 - left**2) * rng.normal(0, 1, n)
+    return pd.DataFrame({"ball": [f"B{i}" for i in range(n)], "x": x, "y": y, "z": z})
+
+
+XYZ: Mapping[str, Mapping[str, object]] = {**XY, "z": {"unit": "Shore D"}}
+
+
+def given_number(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A link that is left with z held alike; false: z makes all of it (r = 0.64 without)."""
+    left = 0.8 if truth else 0.0
+    test = {**POSITIVE, "given": ["z"]}
+    return World(study_of(_held(rng, n, left), test, measures=XYZ), left)
+
+
+def given_groups(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """The same with three covers, whose means make the link without a link inside them."""
+    left, cover = (0.8 if truth else 0.0), np.arange(n) % (2 if n < 8 else 3)
+    x = rng.normal(0, 1, n)
+    y = left * x + np.sqrt(1 - left**2) * rng.normal(0, 1, n)
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(n)], "cover": [f"C{c}" for c in cover],
+                          "x": x + 3 * cover, "y": y + 3 * cover})  # fmt: skip
+    return World(study_of(frame, {**POSITIVE, "given": ["cover"]}, measures=XY), left)
+
+
+def given_strong(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """"Strongly, whatever z": 0.9 is left, or just 0.5."""
+    left = 0.9 if truth else 0.5
+    test = {**POSITIVE, "strong": True, "given": ["z"]}
+    return World(study_of(_held(rng, n, left), test, measures=XYZ), left)
+
+
 WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "change": change,
     "no-change": no_change,
@@ -684,6 +720,9 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "population-limit": population_limit,
     "agreement": agreement,
     "steps": steps,
+    "association, a number held alike": given_number,
+    "association, groups held alike": given_groups,
+    "association, strong, a number held alike": given_strong,
 }
 #: The kinds whose worlds have checkpoints, where an error can be shared by all items.
 SHARED = ("change", "no-change", "tracks-within", "same-line", "break-in")

@@ -61,6 +61,8 @@ def cases() -> Iterator[Case]:
         yield _gauge(place, code, poor)
     for way, place, code in product(("higher", "lower"), PLACES, CODES):
         yield _independent(_case("rate-difference", way, False, False, place, code, True))
+    for way, strong, place, code in product(WAYS["association"], (False, True), PLACES, CODES):
+        yield _with_given(_case("association", way, False, strong, place, code, True))
     for kind, place in product(("no-change", "no-association"), PLACES):
         yield _without_margin(kind, place)
     for kind, why, n in NOTHING:
@@ -139,6 +141,16 @@ def _zone(
         far = 1.0 if kind == "association" else None
         return ((size, far) if side > 0 else (None if far is None else -far, -size)), None
     return None, size
+
+
+def _with_given(made: Case) -> Case:
+    """A link with hardness held alike, of which some part of the slope is left, or more."""
+    value = made.verdict.estimate or 0.0
+    share = 0.5 if abs(value) < 0.3 else 1.4
+    detail = replace(made.verdict.detail, given=("hardness",), r_before=0.55, share_left=share)
+    more = {**made.truth.more, "given": True, "before": 0.55, "left": share}
+    return replace(made, verdict=replace(made.verdict, detail=detail),
+                   truth=replace(made.truth, more=more))  # fmt: skip
 
 
 def _without_margin(kind: str, place: tuple[float, float, float]) -> Case:
