@@ -639,6 +639,17 @@ def steps(rng: Rng, n: int, truth: bool, shared: float) -> World:
     return World(study_of(frame, test, measures=ONE), step)
 
 
+def limit_two_sides(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """All between two limits with room to spare; or one a hair past the upper one."""
+    true = rng.uniform(24, 30, n)
+    if not truth:
+        true[0] = 34.0 + 1e-9
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(n)], "y": true + rng.normal(0, 1, n)})
+    test = {"kind": "limit", "measure": "y", "at_least": 20.0, "at_most": 34.0}
+    measures = {"y": {"unit": "microinch", "repeatability_sd": 1.0}}
+    return World(study_of(frame, test, measures=measures), None)
+
+
 def _held(rng: Rng, n: int, left: float) -> pd.DataFrame:
     """x and y both follow z; beside that, y follows x with a partial r of ``left``."""
     z = rng.normal(0, 1, n)
@@ -720,6 +731,7 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "population-limit": population_limit,
     "agreement": agreement,
     "steps": steps,
+    "limit, two sides": limit_two_sides,
     "association, a number held alike": given_number,
     "association, groups held alike": given_groups,
     "association, strong, a number held alike": given_strong,

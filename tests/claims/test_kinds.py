@@ -27,7 +27,8 @@ EXTRA = {
     "no-change": {"p_tost", "low90", "high90", "smallest_margin_shown"},
     "difference": {"mean_a", "mean_b"},
     "difference-in-change": {"change_a", "change_b"},
-    "association": {"r", "r_spearman", "r_loo_min", "r_loo_max", "slope"},
+    "association": {"r", "r_spearman", "r_loo_min", "r_loo_max", "slope", "r_before",
+                    "slope_before", "share_left"},
     "no-association": {"low90", "high90"},
     "tracks-within": {
         "r", "df", "slope_within", "slope_between", "p_slopes_differ", "r_loo_min", "r_loo_max",

@@ -72,8 +72,8 @@ def cases() -> Iterator[Case]:
         yield _hangs_on_odd_readings("cannot-tell", odd)
     for mdd, code, id in product((0.8, 3.1), CODES, ("it", "this", "that")):
         yield _sees(mdd, code, id)
-    for calls, code, guard in product(CALLS, CODES, (2.5, None)):
-        yield _limit(calls, code, guard)
+    for calls, code, guard, both in product(CALLS, CODES, (2.5, None), (False, True)):
+        yield _limit(calls, code, guard, both)
 
 
 def _ranged() -> Iterator[Case]:
@@ -214,8 +214,9 @@ def _gauge(place: tuple[float, float, float], code: str, poor: float) -> Case:
     return Case(hand.judgement(study, (verdict,)), verdict, truth)
 
 
-def _limit(calls: tuple[int, int, int], code: str, guard: float | None) -> Case:
-    study = hand.study([hand.claim("limit", "it")])
+def _limit(calls: tuple[int, int, int], code: str, guard: float | None, both: bool) -> Case:
+    test = {"at_most": 30.0} if both else {}
+    study = hand.study([hand.claim("limit", "it", test=test)])
     made = hand.verdict(study, "it", code)
     named = ["pass"] * calls[0] + ["fail"] * calls[1] + ["too-close"] * calls[2]
     items = tuple({"item": f"P{i}", "value": 20.0, "call": c, "p_conform": 0.5}

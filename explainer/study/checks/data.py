@@ -54,10 +54,19 @@ def stated_points_measured(c: Context) -> Iterator[Problem]:
 
 
 def one_limit(c: Context) -> Iterator[Problem]:
-    """A limit is either a lower or an upper one."""
-    for at, test in c.tests():
-        if isinstance(test, tst.LimitTest) and (test.at_least is None) == (test.at_most is None):
-            yield c.error(at, "no single limit", "either `at_least` or `at_most`", key=True)
+    """A limit is a lower one, an upper one, or both, with room between them."""
+    blocks: list[tuple[Path, tst.LimitTest | fig.Limit]] = [
+        (at, test) for at, test in c.tests() if isinstance(test, tst.LimitTest)
+    ]
+    blocks += [(("figures", i), f) for i, f in enumerate(c.description.figures)
+               if isinstance(f, fig.Limit)]  # fmt: skip
+    for at, block in blocks:
+        low, high = block.at_least, block.at_most
+        if low is None and high is None:
+            yield c.error(at, "no limit", "`at_least`, `at_most` or both", key=True)
+        elif low is not None and high is not None and low >= high:
+            found = f"a limit from {low:g} up to {high:g}"
+            yield c.error((*at, "at_most"), found, "one above `at_least`", code="limit")
 
 
 def _measured(

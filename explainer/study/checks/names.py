@@ -105,8 +105,6 @@ def figures_drawn(c: Context) -> Iterator[Problem]:
                 expected = "`use:` to name the column of checkpoints"
                 found = f"no checkpoints in `{figure.table}` to draw `{figure.y}` over"
                 yield c.error((*at, "table"), found, expected, code="no-use")
-        if isinstance(figure, fig.Limit) and (figure.at_least is None) == (figure.at_most is None):
-            yield c.error(at, "no single limit", "either `at_least` or `at_most`", key=True)
 
 
 def _columns(c: Context, at: Path, sheet: Sheet, block: Reading) -> Iterator[Problem]:

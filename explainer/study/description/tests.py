@@ -259,10 +259,12 @@ class LimitTest(ClaimTest):
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("Every ball meets the limit.",
          "Each reading against a line, and its doubt."),
+        ("All of them read between 72 and 78.",
+         "`at_least` and `at_most` together."),
     )
     measure: Name = Field(description="the measure")
     at_least: Finite | None = Field(None, description="lower limit")
-    at_most: Finite | None = Field(None, description="upper limit")
+    at_most: Finite | None = Field(None, description="upper limit; both make a range to stay in")
     at: Checkpoint | None = Field(
         None, description="checkpoint, or a window of two; else the last one (never an average "
         "over wear), and for the most extreme reading all of them"

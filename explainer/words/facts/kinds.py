@@ -66,6 +66,7 @@ from explainer.words.quantity.sizes import (
     listed,
     per_step,
     set_level,
+    set_range,
     set_size,
     tally,
 )
@@ -383,7 +384,9 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     }  # fmt: skip
 
 
-@tells("at_least extreme last close failed fails guard guard_bare limit passes term unit unsure")
+@tells(
+    "at_least extreme last close failed fails guard guard_bare limit passes term two_sided unit unsure"
+)
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
     test = v.test
@@ -395,9 +398,10 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
                for c in ("pass", "fail", "too-close")}  # fmt: skip
     unit = study.measure(test.measure).unit
     limit = test.at_least if test.at_least is not None else test.at_most
-    guard = d.guard
+    both, guard = test.at_least is not None and test.at_most is not None, d.guard
     return {
-        "term": study.term(test.measure), "limit": set_level(limit, unit),
+        "term": study.term(test.measure), "two_sided": both,
+        "limit": set_range(test.at_least, test.at_most, unit) if both else set_level(limit, unit),
         "at_least": test.at_least is not None, "unit": unit,
         "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
         "close": len(by_call["too-close"]), "failed": listed(by_call["fail"][:6]),

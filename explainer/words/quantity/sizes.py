@@ -227,6 +227,11 @@ def set_level(value: float | None, unit: str) -> str:
     return UNKNOWN if value is None else reading(as_given(value), unit)
 
 
+def set_range(low: float | None, high: float | None, unit: str) -> str:
+    """Two limits as they were given: ``72 to 78 Shore D``."""
+    return f"{as_given(low)} to {set_level(high, unit)}"
+
+
 def exact(value: float, unit: str) -> str:
     """A size that nobody estimated, to three digits."""
     return with_unit(rounded(value), unit)
