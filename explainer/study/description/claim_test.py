@@ -37,6 +37,9 @@ class ClaimTest(Reading):
     """Without a smallest size that matters it can say less."""
     sentences: ClassVar[tuple[tuple[str, str], ...]] = ()
     """Sentences as a report may say them, and what tells this kind from its neighbors."""
+    cues: ClassVar[tuple[tuple[str, int], ...]] = ()
+    """Words such sentences are known by (patterns in lower case; numbers are digits), and how much
+    each says for the kind, or against it (``study/which_test.py``)."""
 
     table: Name | None = Field(None, description="the table, if the measure stands in several")
     only: Only | None = Field(

@@ -385,7 +385,8 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "at_least extreme last close failed fails guard guard_bare limit passes term two_sided unit unsure"
+    "at_least extreme last close failed fails guard guard_bare limit passes term two_sided unit "
+    "unsure"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
