@@ -1,4 +1,4 @@
-"""Which kind of test a sentence lands on: the handbook's sentences, and others as reports say them."""
+"""Which kind of test a sentence lands on: the handbook's sentences, and others of reports."""
 
 from __future__ import annotations
 

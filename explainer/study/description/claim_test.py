@@ -33,6 +33,8 @@ class ClaimTest(Reading):
     """Keys whose values must stand in the column named by ``by``, each another one."""
     several: ClassVar[bool] = False
     """It asks how items differ or change, and so needs more than one."""
+    of_one: ClassVar[bool] = False
+    """Where ``only`` leaves one item, it can be asked of that one, held to the gauge."""
     needs_margin: ClassVar[bool] = False
     """Without a smallest size that matters it can say less."""
     sentences: ClassVar[tuple[tuple[str, str], ...]] = ()

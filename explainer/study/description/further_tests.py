@@ -20,6 +20,7 @@ class MeanIs(ClaimTest):
 
     kind: Literal["mean-is"]
     several: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("The average hook is about twelve boards.",
          "One average against a number: `value` with `within`, or `at_least`, or `at_most`."),
@@ -160,6 +161,7 @@ class ShareOfItems(ClaimTest):
 
     kind: Literal["share-of-items"]
     several: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("Every ball went smoother.",
          "`share: every` is about these balls, each held to the gauge by itself."),
@@ -194,6 +196,7 @@ class NoWorse(ClaimTest):
     conditions: ClassVar[tuple[str, ...]] = ("a", "b")
     several: ClassVar[bool] = True
     needs_margin: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("The new finish hooks no less than the old one.",
          "One side only: how much worse would still do is the `margin`."),
@@ -239,6 +242,7 @@ class Settles(ClaimTest):
     kind: Literal["settles"]
     several: ClassVar[bool] = True
     needs_margin: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("It drops at first and then settles.",
          "A change up to `by`, and none that matters after it. How much of the whole change is "

@@ -41,6 +41,7 @@ class Change(ClaimTest):
     kind: Literal["change"]
     several: ClassVar[bool] = True
     needs_margin: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("Covers got smoother over sixty games.",
          "The same balls, read at two checkpoints."),
@@ -81,6 +82,7 @@ class NoChange(ClaimTest):
     kind: Literal["no-change"]
     several: ClassVar[bool] = True
     needs_margin: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("Hardness did not change.",
          "It takes a `matters_from`: how much would count as a change."),
@@ -118,6 +120,7 @@ class Difference(ClaimTest):
     conditions: ClassVar[tuple[str, ...]] = ("a", "b")
     several: ClassVar[bool] = True
     needs_margin: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("Used balls are softer than new ones.",
          "Two groups side by side; with `within`, the same bowlers under both."),
@@ -355,6 +358,7 @@ class Trend(ClaimTest):
     kind: Literal["trend"]
     numbering: ClassVar[tuple[str, ...]] = ("over",)
     needs_margin: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("It kept creeping up all afternoon.",
          "A drift along numbered shots."),

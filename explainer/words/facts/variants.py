@@ -15,7 +15,7 @@ SHAKY = frozenset({
 
 def subs(verdict: Verdict) -> list[str]:
     """Finer names of this verdict's case, the most telling first."""
-    found: list[str] = []
+    found: list[str] = ["one"] if verdict.detail.one_item else []
     if verdict.code == "not-tested":
         found += list(verdict.reasons)
     elif verdict.estimate is None and not kind_of(verdict).calls:
