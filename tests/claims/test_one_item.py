@@ -1,4 +1,4 @@
-"""A claim about the one item that ``only`` picked: held to the gauge, and said to be about that one."""
+"""A claim about the one item that ``only`` picked: held to the gauge, and about that one."""
 
 from __future__ import annotations
 

@@ -350,10 +350,12 @@ def rows_picked(c: Context) -> Iterator[Problem]:
             named = (compute.r or (getattr(compute, compute.what),))[0]
             names = [compute.table] if compute.table else c.holding(named) or list(c.sheets)
             sheets = [c.sheets[name] for name in names[:1] if name in c.sheets]
-            blocks.append((("stated", i, "compute"), compute.only, sheets))
+            if compute.what == "count" and compute.table is None and named in ("items", "rows"):
+                sheets = list(c.sheets.values())[:1]
+            blocks.append((("stated", i, "compute"), compute.picks, sheets))
     for at, picked, sheets in blocks:
         if picked and sheets and all(sheet.columns for sheet in sheets):
-            yield from _rows_picked(c, (*at, "only"), picked, sheets)
+            yield from _rows_picked(c, at, picked, sheets)
 
 
 def _read_by(c: Context, at: Path, test: tst.ClaimTest) -> list[Sheet]:
@@ -370,7 +372,8 @@ def _rows_picked(
     having = [sheet for sheet in sheets if set(picked) <= set(sheet.columns)]
     if not having:
         missing = next(col for col in picked if all(col not in s.columns for s in sheets[:1]))
-        yield no_column(c.source, (*at, missing), missing, sheets[0].file, sheets[0].columns)
+        yield no_column(c.source, _place_of(c, at, missing), missing, sheets[0].file,
+                        sheets[0].columns)  # fmt: skip
         return
     for sheet in having:
         if sheet.table is None:
@@ -382,13 +385,25 @@ def _rows_picked(
                 values = list(dict.fromkeys(as_text(v) for v in frame[column]))
                 asked = f"`{as_text(value)}`, which the column `{column}`"
                 found = f"{asked} of {sheet.file} never holds"
-                yield c.error((*at, column), found, f"one of {listed(values)}",
+                place = _place_of(c, at, column)
+                place = (*at, "is") if place[-1] == "by" else place
+                yield c.error(place, found, f"one of {listed(values)}",
                               hint(as_text(value), values), "no-value")  # fmt: skip
                 return
             left &= held
         if not left.any():
             found = f"no row of {sheet.file} that holds all of it"
-            yield c.error(at, found, "values that stand in one row", code="no-value", key=True)
+            place = _place_of(c, at, next(iter(picked)))
+            yield c.error(place[:-1] if place[-1] != "by" else place, found,
+                          "values that stand in one row", code="no-value", key=True)  # fmt: skip
+
+
+def _place_of(c: Context, at: Path, column: str) -> Path:
+    """Where a column is picked by: under ``only``, or as ``by`` of a printed number."""
+    compute = c.description.stated[int(at[1])].compute if at[0] == "stated" else None
+    if compute is not None and column == compute.by and compute.is_ is not None:
+        return (*at, "by")
+    return (*at, "only", column)
 
 
 def design_named(c: Context) -> Iterator[Problem]:
