@@ -639,6 +639,27 @@ def steps(rng: Rng, n: int, truth: bool, shared: float) -> World:
     return World(study_of(frame, test, measures=ONE), step)
 
 
+def _drifts(rng: Rng, n: int, slope: float, apart: float, test: Mapping[str, object]) -> World:
+    """Thirty shots a ball, each with its own slope about ``slope``."""
+    rows = []
+    for i in range(n):
+        mine = rng.normal(slope, apart)
+        rows += [(f"B{i}", float(k), mine * k + rng.normal(0, 0.3)) for k in range(30)]
+    frame = pd.DataFrame(rows, columns=["ball", "shot", "y"])
+    whole = {"kind": "trend", "measure": "y", "over": "shot", "direction": "up", **test}
+    return World(study_of(frame, whole, order="shot", measures=ONE), slope)
+
+
+def trend_at_least(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A drift of at least 0.04 a shot: well past it, or right at it."""
+    return _drifts(rng, n, 0.08 if truth else 0.04, 0.02, {"at_least": 0.04})
+
+
+def trend_about(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """About 0.1 a shot: just that, or right at the edge of near enough."""
+    return _drifts(rng, n, 0.1 if truth else 0.125, 0.01, {"about": 0.1})
+
+
 def limit_two_sides(rng: Rng, n: int, truth: bool, shared: float) -> World:
     """All between two limits with room to spare; or one a hair past the upper one."""
     true = rng.uniform(24, 30, n)
@@ -731,6 +752,8 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "population-limit": population_limit,
     "agreement": agreement,
     "steps": steps,
+    "trend, at least": trend_at_least,
+    "trend, about": trend_about,
     "limit, two sides": limit_two_sides,
     "association, a number held alike": given_number,
     "association, groups held alike": given_groups,

@@ -2,10 +2,14 @@
 
 import math
 
+import numpy as np
+import pandas as pd
 import pytest
+from calibration.worlds import study_of
 from scipy import stats
 
 from explainer.analysis.trend import mann_kendall, theil_sen
+from explainer.claims.judge import judge
 
 # J. Little, College of the Holy Cross, "A Mann-Kendall Example (By Hand)".
 HOLY_CROSS = [12.9, 14.8, 13.2, 15.7, 13.8, 15.6, 12.9, 11.0, 17.3, 15.9, 19.0, 18.3, 20.1, 21.7]
@@ -19,6 +23,28 @@ def test_sen_1968():
     assert fit.slope == 4
     assert fit.low == pytest.approx(26 / 7)
     assert fit.high == pytest.approx(35 / 8)
+
+
+@pytest.mark.parametrize(
+    ("test", "code"),
+    [
+        # Sen prints 93% limits 26/7 to 35/8 about the slope of 4; scipy's ``theilslopes`` gives
+        # 3.6667 to 4.4286 at 95%: at least 3.6 lies wholly inside, 3.7 does not, 4.5 lies past it.
+        ({"at_least": 3.6}, "backed"), ({"at_least": 3.7}, "leans"), ({"at_least": 4.5}, "against"),
+        # 0.8 × 4.5 to 1.25 × 4.5 is 3.6 to 5.6; about 3 would be 2.4 to 3.75, about 8 from 6.4.
+        ({"about": 4.5}, "backed"), ({"about": 3.0}, "cannot-tell"), ({"about": 8.0}, "against"),
+    ],
+)  # fmt: skip
+def test_a_size_a_step_is_held_to_sens_limits(test, code):
+    x = [1, 2, 3, 4, 10, 12, 18]
+    y = [9, 15, 19, 20, 45, 55, 78]
+    whole = stats.theilslopes(y, x, 0.95)
+    assert (whole.low_slope, whole.high_slope) == pytest.approx((11 / 3, 31 / 7))
+    frame = pd.DataFrame({"ball": "P", "step": np.array(x, float), "y": np.array(y, float)})
+    test = {"kind": "trend", "measure": "y", "over": "step", "direction": "up", **test}
+    study = study_of(frame, test, order="step", measures={"y": {"unit": "board"}})
+    (verdict,) = judge(study).verdicts
+    assert (verdict.estimate, verdict.code) == (4, code)
 
 
 def test_mann_kendall_by_hand():

@@ -42,7 +42,7 @@ NOTHING = (("association", "no-spread", 8), ("break-in", "no-spread", 2),
            ("trend", "too-few-items", 0))  # fmt: skip
 #: Items that pass, fail, and are too close to call.
 CALLS = ((8, 0, 0), (3, 1, 1), (6, 0, 2), (5, 1, 2), (5, 3, 0), (0, 8, 0), (0, 0, 8))
-SIZED = ("change", "difference", "difference-in-change")
+SIZED = ("change", "difference", "difference-in-change", "trend")
 
 
 @dataclass(frozen=True)
@@ -61,6 +61,8 @@ def cases() -> Iterator[Case]:
         yield _gauge(place, code, poor)
     for way, place, code in product(("higher", "lower"), PLACES, CODES):
         yield _independent(_case("rate-difference", way, False, False, place, code, True))
+    for way, place, code in product(("up", "down"), SHARES, CODES):
+        yield _about(way, place, code)
     for way, strong, place, code in product(WAYS["association"], (False, True), PLACES, CODES):
         yield _with_given(_case("association", way, False, strong, place, code, True))
     for kind, place in product(("no-change", "no-association"), PLACES):
@@ -141,6 +143,26 @@ def _zone(
         far = 1.0 if kind == "association" else None
         return ((size, far) if side > 0 else (None if far is None else -far, -size)), None
     return None, size
+
+
+def _about(way: str, place: tuple[float, float, float], code: str) -> Case:
+    """A drift of about 0.02 boards a shot, and where its range lies to that."""
+    made = _case("trend", way, False, False, place, code, True)
+    size = 0.02 * SIDE[way]
+    value, low, high = (v * size for v in place)
+    low, high = sorted((low, high))
+    zone = (0.8 * size, 1.25 * size) if size > 0 else (1.25 * size, 0.8 * size)
+    strip = replace(made.verdict.strip, value=value, low=low, high=high, claim_zone=zone,  # type: ignore[type-var]
+                    beyond=None, level=0.9)  # fmt: skip
+    ups, downs = (8, 0) if value > 0 else (0, 8)
+    detail = replace(made.verdict.detail, about=0.02, n_up=ups, n_down=downs)
+    test = made.verdict.test.model_copy(update={"about": 0.02, "direction": way})
+    verdict = replace(made.verdict, test=test, estimate=value, low=low, high=high, strip=strip,
+                      detail=detail)  # fmt: skip
+    truth = Truth("trend", {"kind": "trend", "direction": way}, 8, value,
+                  {95: (low, high), 90: (low, high)}, ups, downs,
+                  more={"zone": zone, "about": 0.02})  # fmt: skip
+    return replace(made, verdict=verdict, truth=truth)
 
 
 def _with_given(made: Case) -> Case:

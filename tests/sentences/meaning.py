@@ -33,7 +33,7 @@ _WORDS = {
     **dict.fromkeys(("*", "clause", "seen"), ".+?"), "moved": "rougher|smoother",
     "m": "cover roughness|total hook|hardness", "M": "Cover roughness|Total hook|Hardness",
     "items": "balls|bowlers", "use": r"\d+ games", "end": "−?1", "level": r"likely|90%",
-    "before": r"−?0\.\d+", "left": _SHARE + r"|\d+%",
+    "about": _SIZE, "before": r"−?0\.\d+", "left": _SHARE + r"|\d+%",
     "scale": r"a scale (?:from −1 to 1|that ends at −?1)",
 }  # fmt: skip
 _BOTH_SIDES = re.compile(r"drop of .* to a rise|smoother by .* to rougher|down of .* to a drift up"
@@ -84,6 +84,8 @@ def _needs(t: Truth) -> str:
     if r is None:
         return ""
     low, high = r
+    if "zone" in t.more:
+        return _meets(r, t.more["zone"])
     if t.kind in ("no-change", "no-association"):
         zone = (-(t.margin or 0), t.margin or 0)
         return _meets(r, zone)
@@ -129,7 +131,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
             "notlinked": t.kind in ("break-in", "change", "trend"), "nochange": why == "no-change",
             "nothing": not t.n, "toofew": why not in ("no-spread", "no-change") and bool(t.n),
             "norange": t.estimate is not None, "unsized": True, "noway": True,
-            "notgiven": not t.more.get("given"),
+            "notgiven": not t.more.get("given"), "notabout": True,
         })  # fmt: skip
     where, guess = _needs(t), _guess_in(t)
     near_, far = sorted((t.toward(r[0]), t.toward(r[1])))
@@ -148,6 +150,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "pastmargin": r[0] > margin or r[1] < -margin, "guesswithin": abs(value) <= margin,
         "small": (r[0] > 0 or r[1] < 0) and min(abs(r[0]), abs(r[1])) < margin,
         "given": bool(t.more.get("given")), "notgiven": not t.more.get("given"),
+        "about": "about" in t.more, "notabout": "about" not in t.more,
         "partleft": 0 <= t.more.get("left", -1.0) <= 1,
         "strong": bool(t.more.get("strong")), "notstrong": not t.more.get("strong"),
         "all": max(t.ups or 0, t.downs or 0) == t.n, "notall": _along(t) != t.n,
@@ -246,7 +249,7 @@ PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
     "end": lambda t, name, text: (text == "−1") == ((t.estimate or 0.0) < 0),
     "scale": lambda t, name, text: _scale(t, text),
     "ahead behind": _side,
-    "before left": lambda t, name, text: name in t.more and _printed(t.more[name], text),
+    "before left about": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mdd detects share": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mean_a mean_b": lambda t, name, text: name not in t.more or _printed(t.more[name], text),
     "good poor": lambda t, name, text: float(text) == t.more[name],

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar, Literal, get_args
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from explainer.study.description.base import (
     Checkpoint,
@@ -380,9 +380,22 @@ class Trend(ClaimTest):
     measure: Name = Field(description="the measure")
     over: Name = Field(description="the column that numbers the series")
     direction: UpDown = Field("any", description="which way the claim says")
+    at_least: Positive | None = Field(
+        None, description="the size the claim says, at least, for each step of `over`"
+    )
+    about: Positive | None = Field(
+        None, description="in place of it: about so much a step, from four fifths of it to five "
+        "quarters (`plateau_low`, `plateau_high`)"
+    )
     in_: Literal["percent"] | None = Field(
         None, alias="in", description="`percent`: sizes and ranges in percent, not in the unit"
     )
+
+    @model_validator(mode="after")
+    def _one_size(self) -> Trend:
+        if self.about is not None and (self.at_least is not None or self.direction == "any"):
+            raise ValueError("`about` with a `direction` of up or down, and no `at_least`")
+        return self
 
 
 class Repeatability(ClaimTest):

@@ -333,15 +333,19 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "all_same claimed_drop claimed_falls claimed_fell flat rougher same series single slope "
-    "slope_range slope_range_unit slope_signed slope_span smoother step term"
+    "about about_zone all_same at_least claimed_drop claimed_falls claimed_fell flat rougher same series "
+    "single slope slope_range slope_range_unit slope_signed slope_span smoother step term"
 )
 def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """trend."""
     test = v.test
     assert isinstance(test, t.Trend)
-    scaled, step = per_step(sized)
     d = record_of(v, TrendDetail)
+    given = d.at_least or d.about or 0.0
+    scaled, step = per_step(sized, given)
+    # The size claimed, for the same round step as the slope.
+    claimed = per_step(Sized(given, None, None, sized.unit), *_known(sized))[0].value
+    told = set_size(round(claimed or 0.0, 12), scaled.unit) if given else None
     same = d.n_up if sized.sign > 0 else d.n_down
     single = d.single
     return {
@@ -354,7 +358,22 @@ def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "slope_range_unit": scaled.slope_range_unit, "step": step, "same": same,
         "all_same": same == v.n_items and v.n_items > 1,
         "single": named(item_word(study, table), single) if single else None,
+        "at_least": told if d.at_least else None, "about": told if d.about else None,
+        "about_zone": _near_enough(v, sized),
     }  # fmt: skip
+
+
+def _near_enough(v: Verdict, sized: Sized) -> str:
+    """From where to where a slope is about the one claimed: ``0.08 to 0.125``."""
+    zone = v.strip.claim_zone if v.strip is not None and getattr(v.detail, "about", None) else None
+    if zone is None or zone[0] is None or zone[1] is None:
+        return ""
+    near = per_step(Sized(zone[0], *zone, sized.unit), *_known(sized))[0]
+    return f"{rounded(near.low)} to {rounded(near.high)}"
+
+
+def _known(sized: Sized) -> list[float]:
+    return [v for v in (sized.value, sized.low, sized.high) if v is not None]
 
 
 @tells(

@@ -28,6 +28,8 @@ def subs(verdict: Verdict) -> list[str]:
         found.append("flags-decide")
     elif verdict.code == "against":
         found += _against(verdict)
+    if getattr(verdict.detail, "about", None) is not None:
+        found.append("about")
     if getattr(verdict.detail, "given", ()):
         found.append("given")
     if verdict.detail.strong:
@@ -44,13 +46,15 @@ def shaky(verdict: Verdict) -> bool:
 def _against(verdict: Verdict) -> list[str]:
     """How the data disagree: too small, short of what was said, or the other way."""
     low, high, margin = verdict.low, verdict.high, verdict.detail.margin
-    directed = kind_of(verdict).gap and kind_of(verdict).corrected
-    if not directed or low is None or high is None:
+    corrected = kind_of(verdict).corrected
+    if not corrected or low is None or high is None:
         return []
     side = claimed_side(verdict)
     other_way = high < 0 if side > 0 else low > 0
     if verdict.detail.at_least and not other_way:
         return ["short"]
+    if not kind_of(verdict).gap:
+        return []
     return ["small"] if margin is not None and not other_way else []
 
 
