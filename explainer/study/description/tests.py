@@ -493,6 +493,32 @@ class RateDifference(ClaimTest):
     b: str | Finite = Field(description="the value of `by` it is held against")
     direction: Literal["higher", "lower", "any"] = Field("any", description="a against b")
     within: Name | None = Field(None, description="who repeats under both conditions")
+    at_least: Positive | None = Field(
+        None, description="the gap the claim says, at least, from 0 to 1 (0.1 is ten in a hundred);"
+        " with `in: odds` how many times the odds, above 1"
+    )
+    margin: Annotated[float, Field(gt=0, lt=1, strict=True)] | None = Field(
+        None, description="in place of a direction: unrelated, the two rates lie no farther apart "
+        "than this (0.05 is five in a hundred)"
+    )
+    in_: Literal["odds"] | None = Field(
+        None, alias="in", description="`odds`: other items on each side, picked by what became of "
+        "them (cracked ones against whole ones), so that only the odds ratio can be told"
+    )
+
+    @model_validator(mode="after")
+    def _one_question(self) -> RateDifference:
+        odds = self.in_ == "odds"
+        if self.margin is not None and (odds or self.direction != "any" or self.at_least):
+            raise ValueError("`margin` without `direction`, `at_least` and `in: odds`")
+        if odds and self.direction == "any":
+            raise ValueError("`in: odds` with a `direction` of higher or lower")
+        if odds and self.at_least is not None and (self.direction == "lower" or self.at_least <= 1):
+            raise ValueError("`at_least` above 1 with `in: odds`, where the direction is higher "
+                             "(swap `a` and `b`)")  # fmt: skip
+        if not odds and (self.at_least or 0.0) >= 1:
+            raise ValueError("`at_least` from 0 to 1: 0.1 is ten in a hundred")
+        return self
 
 
 class NotTestable(ClaimTest):

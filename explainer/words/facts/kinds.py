@@ -434,8 +434,9 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
 
 
 @tells(
-    "a ahead apart apart_bare attempts b behind claimed_ahead claimed_behind directed has_rates "
-    "independent mix_ahead one_by_one pooled pooled_ahead rate_a rate_b same strata tries what"
+    "a ahead apart apart_bare at_least attempts b behind claimed_ahead claimed_behind directed "
+    "has_rates independent margin mix_ahead odds odds_range odds_told one_by_one pooled "
+    "pooled_ahead rate_a rate_b same strata tries what"
 )
 def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """rate-difference."""
@@ -443,6 +444,8 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     assert isinstance(test, t.RateDifference)
     d = record_of(v, RateDetail)
     sign = sized.sign or 1
+    if d.odds:
+        sign = -1 if v.estimate is not None and v.estimate < 1 else 1
     a, b = both_sides(test, v, study, table)
     pooled = d.pooled_difference
     return {
@@ -460,7 +463,13 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "apart_bare": sized.reach(f"lead for {b}", f"lead for {a}", unit=False),
         "pooled": Sized(pooled, None, None, "rate").rough if pooled is not None else None,
         "pooled_ahead": a if (pooled or 0) > 0 else b,
-        "mix_ahead": _mix_ahead(d.mix, pooled, a, b),
+        "mix_ahead": _mix_ahead(d.mix, pooled, a, b), "odds": d.odds,
+        "odds_told": rounded(v.estimate) if d.odds and v.estimate is not None else "",
+        "odds_range": f"{rounded(v.low)} to {rounded(v.high)}"
+        if d.odds and v.low is not None and v.high is not None else "",
+        "at_least": None if d.at_least is None else as_given(d.at_least) if d.odds
+        else set_size(d.at_least, "rate"),
+        "margin": set_size(d.margin, "rate"),
     }  # fmt: skip
 
 

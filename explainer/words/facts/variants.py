@@ -30,6 +30,10 @@ def subs(verdict: Verdict) -> list[str]:
         found += _against(verdict)
     if getattr(verdict.detail, "about", None) is not None:
         found.append("about")
+    if getattr(verdict.detail, "odds", False):
+        found.append("odds")
+    if verdict.test.kind == "rate-difference" and verdict.detail.margin is not None:
+        found.append("alike")
     if getattr(verdict.detail, "given", ()):
         found.append("given")
     if verdict.detail.strong:
@@ -50,7 +54,8 @@ def _against(verdict: Verdict) -> list[str]:
     if not corrected or low is None or high is None:
         return []
     side = claimed_side(verdict)
-    other_way = high < 0 if side > 0 else low > 0
+    none = 1.0 if verdict.unit == "odds ratio" else 0.0
+    other_way = high < none if side > 0 else low > none
     if verdict.detail.at_least and not other_way:
         return ["short"]
     if not kind_of(verdict).gap:

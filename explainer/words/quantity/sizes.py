@@ -29,7 +29,7 @@ from explainer.words.quantity.numbers import (
 NOTHING = "next to nothing"
 #: Units a verdict has and a gauge has not.
 #: ``relative``: a change in percent of what it was, which is no percentage point.
-_OWN = ("r", "share", "rate", "count", "percent", "relative", "percentage point", "")
+_OWN = ("r", "odds ratio", "share", "rate", "count", "percent", "relative", "percentage point", "")
 
 
 #: The range of a link so sure that two decimals of it are told.
@@ -239,7 +239,7 @@ def exact(value: float, unit: str) -> str:
 
 def with_unit(figures: str, unit: str, many: bool = False) -> str:
     """Figures and the unit as a reader says it in running text; ``many`` after a range."""
-    if unit in ("r", "", "count"):
+    if unit in ("r", "odds ratio", "", "count"):
         return figures
     if unit in ("share", "percent", "relative"):
         return f"{figures}%"
@@ -263,7 +263,7 @@ def level(value: float | None, unit: str, other: float | None = None) -> str:
     """A reading: ``71.4 microinches``, ``75.6 Shore D``; fine enough to be told from ``other``."""
     if unit in ("share", "rate"):
         return percent(value)
-    return telling(value, other, unit if unit != "r" else "")
+    return telling(value, other, unit if unit not in ("r", "odds ratio") else "")
 
 
 def alike(first: float | None, second: float | None, sized: Sized, unit: str) -> tuple[str, str]:
