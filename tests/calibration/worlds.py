@@ -639,6 +639,42 @@ def steps(rng: Rng, n: int, truth: bool, shared: float) -> World:
     return World(study_of(frame, test, measures=ONE), step)
 
 
+def _bowled(rng: Rng, n: int, size: float, test: Mapping[str, object]) -> World:
+    """Each bowler's own rate and own difference; sixty attempts under each condition."""
+    rows = []
+    for i in range(n):
+        base, mine = rng.uniform(0.35, 0.55), rng.normal(size, 0.03)
+        for name, rate in (("a", base + mine), ("b", base)):
+            rows.append((f"W{i}", name, rng.binomial(60, np.clip(rate, 0.02, 0.98)), 60.0))
+    frame = pd.DataFrame(rows, columns=["bowler", "oil", "made", "tried"])
+    whole = {"kind": "rate-difference", "successes": "made", "attempts": "tried", "by": "oil",
+             "a": "a", "b": "b", "within": "bowler", **test}  # fmt: skip
+    return World(study_of(frame, whole, item="bowler", measures={}), size)
+
+
+def rates_at_least(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A tenth at least: a quarter in truth, or right at a tenth."""
+    size = 0.25 if truth else 0.1
+    return _bowled(rng, n, size, {"direction": "higher", "at_least": 0.1})
+
+
+def rates_alike(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Alike to within fifteen in a hundred: no difference, or one of just that."""
+    return _bowled(rng, n, 0.0 if truth else 0.15, {"margin": 0.15})
+
+
+def rates_odds(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """5n cracked ones and 5n whole ones, picked as such: odds of 4 to 1 kept hot, or even."""
+    ratio = 4.0 if truth else 1.0
+    cases = rng.binomial(5 * n, 0.3 * ratio / (0.3 * ratio + 0.7))
+    controls = rng.binomial(5 * n, 0.3)
+    frame = pd.DataFrame({"kept": ["hot", "cool"], "cracked": [float(cases), 5.0 * n - cases],
+                          "seen": [float(cases + controls), 10.0 * n - cases - controls]})
+    test = {"kind": "rate-difference", "successes": "cracked", "attempts": "seen", "by": "kept",
+            "a": "hot", "b": "cool", "direction": "higher", "in": "odds"}  # fmt: skip
+    return World(study_of(frame, test, item="kept", measures={}), ratio)
+
+
 def _drifts(rng: Rng, n: int, slope: float, apart: float, test: Mapping[str, object]) -> World:
     """Thirty shots a ball, each with its own slope about ``slope``."""
     rows = []
@@ -752,6 +788,9 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "population-limit": population_limit,
     "agreement": agreement,
     "steps": steps,
+    "rate-difference, at least": rates_at_least,
+    "rate-difference, unrelated": rates_alike,
+    "rate-difference, odds ratio": rates_odds,
     "trend, at least": trend_at_least,
     "trend, about": trend_about,
     "limit, two sides": limit_two_sides,

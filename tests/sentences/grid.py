@@ -6,6 +6,7 @@ set apart on purpose, so that a condition that has gone missing lets a false sen
 
 from __future__ import annotations
 
+import math
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
@@ -42,7 +43,7 @@ NOTHING = (("association", "no-spread", 8), ("break-in", "no-spread", 2),
            ("trend", "too-few-items", 0))  # fmt: skip
 #: Items that pass, fail, and are too close to call.
 CALLS = ((8, 0, 0), (3, 1, 1), (6, 0, 2), (5, 1, 2), (5, 3, 0), (0, 8, 0), (0, 0, 8))
-SIZED = ("change", "difference", "difference-in-change", "trend")
+SIZED = ("change", "difference", "difference-in-change", "trend", "rate-difference")
 
 
 @dataclass(frozen=True)
@@ -61,6 +62,11 @@ def cases() -> Iterator[Case]:
         yield _gauge(place, code, poor)
     for way, place, code in product(("higher", "lower"), PLACES, CODES):
         yield _independent(_case("rate-difference", way, False, False, place, code, True))
+    for place, code in product(PLACES, CODES):
+        yield _as_often(place, code)
+    for way, sized, place, code in product(("higher", "lower"), (False, True), PLACES, CODES):
+        if not (sized and way == "lower"):
+            yield _odds(way, sized, place, code)
     for way, place, code in product(("up", "down"), SHARES, CODES):
         yield _about(way, place, code)
     for way, strong, place, code in product(WAYS["association"], (False, True), PLACES, CODES):
@@ -143,6 +149,40 @@ def _zone(
         far = 1.0 if kind == "association" else None
         return ((size, far) if side > 0 else (None if far is None else -far, -size)), None
     return None, size
+
+
+def _as_often(place: tuple[float, float, float], code: str) -> Case:
+    """Two rates that are said to be alike, to within 5 percentage points."""
+    made = _case("rate-difference", "higher", False, False, place, code, True)
+    strip = replace(made.verdict.strip, claim_zone=(-0.05, 0.05), small_zone=(-0.05, 0.05),  # type: ignore[type-var]
+                    beyond=None, level=0.9)  # fmt: skip
+    test = made.verdict.test.model_copy(update={"direction": "any", "margin": 0.05})
+    detail = replace(made.verdict.detail, margin=0.05)
+    verdict = replace(made.verdict, test=test, strip=strip, detail=detail)
+    truth = replace(made.truth, test={"kind": "rate-difference"}, margin=0.05,
+                    more={**made.truth.more, "zone": (-0.05, 0.05), "alike": True})  # fmt: skip
+    return replace(made, verdict=verdict, truth=truth)
+
+
+def _odds(way: str, sized: bool, place: tuple[float, float, float], code: str) -> Case:
+    """A ratio of odds whose logs lie in these places, and perhaps a size of 2 times claimed."""
+    made = _case("rate-difference", way, False, False, place, code, True)
+    value, low, high = (math.exp(v * math.log(2.0)) for v in place)
+    line = 2.0 if sized else 1.0
+    strip = Strip(value, low, high, (line, None) if way == "higher" else (None, line), None, 1.0,
+                  "odds ratio")  # fmt: skip
+    test = made.verdict.test.model_copy(update={"in_": "odds", "at_least": line if sized else None})
+    detail = replace(made.verdict.detail, odds=True, independent=True,
+                     at_least=line if sized else None)  # fmt: skip
+    verdict = replace(made.verdict, test=test, estimate=value, low=low, high=high, strip=strip,
+                      unit="odds ratio", detail=detail)  # fmt: skip
+    ends = (math.log(low), math.log(high))
+    truth = Truth("rate-difference", {"kind": "rate-difference", "direction": way,
+                                      **({"at_least": math.log(2.0)} if sized else {})},
+                  8, math.log(value), {95: ends, 90: ends},
+                  more={"odds": value, "odds_low": low, "odds_high": high, "times": 2.0,
+                        "independent": True})  # fmt: skip
+    return Case(made.judgement, verdict, truth)
 
 
 def _about(way: str, place: tuple[float, float, float], code: str) -> Case:

@@ -16,6 +16,7 @@ SHAKY = frozenset({
 def subs(verdict: Verdict) -> list[str]:
     """Finer names of this verdict's case, the most telling first."""
     found: list[str] = ["one"] if verdict.detail.one_item else []
+    own = _own(verdict)
     if verdict.code == "not-tested":
         found += list(verdict.reasons)
     elif verdict.estimate is None and not kind_of(verdict).calls:
@@ -27,18 +28,23 @@ def subs(verdict: Verdict) -> list[str]:
     elif verdict.detail.flags_decide:
         found.append("flags-decide")
     elif verdict.code == "against":
-        found += _against(verdict)
-    if getattr(verdict.detail, "about", None) is not None:
-        found.append("about")
-    if getattr(verdict.detail, "odds", False):
-        found.append("odds")
-    if verdict.test.kind == "rate-difference" and verdict.detail.margin is not None:
-        found.append("alike")
-    if getattr(verdict.detail, "given", ()):
-        found.append("given")
+        return [*found, *own, *_against(verdict), *(["strong"] if verdict.detail.strong else [])]
+    found += own
     if verdict.detail.strong:
         found.append("strong")
     return found
+
+
+def _own(verdict: Verdict) -> list[str]:
+    """What this claim asks beside others of its kind: with something held alike, about so much a
+    step, as a ratio of odds, or that two rates are alike."""
+    detail = verdict.detail
+    alike = verdict.test.kind == "rate-difference" and detail.margin is not None
+    asked = {
+        "about": getattr(detail, "about", None) is not None, "odds": getattr(detail, "odds", False),
+        "alike": alike, "given": bool(getattr(detail, "given", ())),
+    }  # fmt: skip
+    return [name for name, so in asked.items() if so]
 
 
 def shaky(verdict: Verdict) -> bool:
