@@ -92,11 +92,11 @@ def judge(case: Case) -> Verdict:
             small_zone=(-margin, margin) if margin is not None else None, null=0.0,
             unit=measure.unit, less_is=measure.less_is or "", more_is=measure.more_is or "",
         ),
-        power=_power(case, sides, margin, measure.unit), detail=detail,
+        power=power_of(case, sides, margin, measure.unit), detail=detail,
     )  # fmt: skip
 
 
-def _power(case: Case, sides: Sides, size: float | None, unit: str) -> Power:
+def power_of(case: Case, sides: Sides, size: float | None, unit: str) -> Power:
     """What these items could see, from the spread of the pairs or that inside the groups."""
     if sides.paired:
         return change_power(sides.a - sides.b, size, unit, case.limits)

@@ -639,6 +639,26 @@ def steps(rng: Rng, n: int, truth: bool, shared: float) -> World:
     return World(study_of(frame, test, measures=ONE), step)
 
 
+def same_groups(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """n balls of each model, of uneven spread; false: just as far apart as counts."""
+    gap = 0.0 if truth else 1.5
+    frame = _groups(rng, [n, n], [gap, 0.0], [0.6, 1.2])
+    test = {"kind": "no-difference", "measure": "y", "by": "model", "a": "g0", "b": "g1",
+            "margin": 1.5}  # fmt: skip
+    return World(study_of(frame, test, measures=ONE), gap)
+
+
+def same_gauges(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Two gauges on the same balls; false: one reads higher by just as much as counts."""
+    gap, level = (0.0 if truth else 0.5), rng.normal(75, 3, n)
+    rows = [(f"B{i}", who, level[i] + more + rng.normal(0, 0.3)) for i in range(n)
+            for who, more in (("a", gap), ("b", 0.0))]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "who", "y"])
+    test = {"kind": "no-difference", "measure": "y", "by": "who", "a": "a", "b": "b",
+            "margin": 0.5}  # fmt: skip
+    return World(study_of(frame, test, measures=ONE), gap)
+
+
 def _bowled(rng: Rng, n: int, size: float, test: Mapping[str, object]) -> World:
     """Each bowler's own rate and own difference; sixty attempts under each condition."""
     rows = []
@@ -788,6 +808,8 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "population-limit": population_limit,
     "agreement": agreement,
     "steps": steps,
+    "no-difference, groups": same_groups,
+    "no-difference, two gauges": same_gauges,
     "rate-difference, at least": rates_at_least,
     "rate-difference, unrelated": rates_alike,
     "rate-difference, odds ratio": rates_odds,

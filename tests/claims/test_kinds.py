@@ -47,8 +47,8 @@ EXTRA = {
 
 #: Tested with their published examples (tests/reference) and in demo/test_four_grits.py.
 FURTHER = {
-    "mean-is", "ranking", "spread", "share-of-items", "no-worse", "settles", "crossing",
-    "population-limit", "agreement", "steps",
+    "mean-is", "ranking", "spread", "share-of-items", "no-worse", "no-difference", "settles",
+    "crossing", "population-limit", "agreement", "steps",
 }  # fmt: skip
 
 CLAIM_KEYS = {

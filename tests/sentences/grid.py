@@ -62,15 +62,7 @@ def cases() -> Iterator[Case]:
         yield _gauge(place, code, poor)
     for way, place, code in product(("higher", "lower"), PLACES, CODES):
         yield _independent(_case("rate-difference", way, False, False, place, code, True))
-    for place, code in product(PLACES, CODES):
-        yield _as_often(place, code)
-    for way, sized, place, code in product(("higher", "lower"), (False, True), PLACES, CODES):
-        if not (sized and way == "lower"):
-            yield _odds(way, sized, place, code)
-    for way, place, code in product(("up", "down"), SHARES, CODES):
-        yield _about(way, place, code)
-    for way, strong, place, code in product(WAYS["association"], (False, True), PLACES, CODES):
-        yield _with_given(_case("association", way, False, strong, place, code, True))
+    yield from _asked_beside()
     for kind, place in product(("no-change", "no-association"), PLACES):
         yield _without_margin(kind, place)
     for kind, why, n in NOTHING:
@@ -82,6 +74,19 @@ def cases() -> Iterator[Case]:
         yield _sees(mdd, code, id)
     for calls, code, guard, both in product(CALLS, CODES, (2.5, None), (False, True)):
         yield _limit(calls, code, guard, both)
+
+
+def _asked_beside() -> Iterator[Case]:
+    """What some claims of a kind ask beside the others of it: odds, about, something held alike."""
+    for place, code in product(PLACES, CODES):
+        yield _as_often(place, code)
+    for way, sized, place, code in product(("higher", "lower"), (False, True), PLACES, CODES):
+        if not (sized and way == "lower"):
+            yield _odds(way, sized, place, code)
+    for way, place, code in product(("up", "down"), SHARES, CODES):
+        yield _about(way, place, code)
+    for way, strong, place, code in product(WAYS["association"], (False, True), PLACES, CODES):
+        yield _with_given(_case("association", way, False, strong, place, code, True))
 
 
 def _ranged() -> Iterator[Case]:

@@ -236,6 +236,42 @@ class NoWorse(ClaimTest):
         return self
 
 
+class NoDifference(ClaimTest):
+    """Two groups, or two instruments on the same items, are alike on average."""
+
+    kind: Literal["no-difference"]
+    sorting: ClassVar[tuple[str, ...]] = ("by",)
+    conditions: ClassVar[tuple[str, ...]] = ("a", "b")
+    several: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
+    needs_margin: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("Pearl and solid covers hook the same.",
+         "Two groups inside a `margin`; three or more of them are `ranking` with `same`."),
+        ("There is no difference between the shop gauge and the bench gauge.",
+         "On average, over the same balls; that single readings agree is `agreement`."),
+    )  # fmt: skip
+    cues: ClassVar[tuple[tuple[str, int], ...]] = (
+        (r"\bno difference\b.*\b(?:between|in)\b.* and\b", 9),
+        (r"\b(?:do|does|did)(?: not|n't) differ\b", 9),
+        (r" and .*\b(?:\w+) (?:just |much |exactly )?(?:the same|alike|equally)\b"
+         r"(?! answer| reading)", 8),
+        (r"\bno \w+er or \w+er than\b|\bmakes no difference\b", 9),
+        (r"\bas \w+ as (?:the )?\w+ (?:ones?|balls?|covers?)\b", 9),
+        (r"\b(?:before|after|twice)\b|\bgauges? agree", -5),
+    )  # fmt: skip
+    measure: Name = Field(description="the measure")
+    by: Name = Field(description="the column that tells a from b")
+    a: str | Finite = Field(description="one side: a group, or an instrument")
+    b: str | Finite = Field(description="the other; items that stand on both sides are paired")
+    margin: Positive | None = Field(
+        None, description="how far apart still counts as alike; else the measure's `matters_from`"
+    )
+    at: Checkpoint | None = Field(
+        None, description="checkpoint, or a window of two; else the item's mean"
+    )
+
+
 class Settles(ClaimTest):
     """It changed at first, and then no more: both halves, by a checkpoint named beforehand."""
 

@@ -25,6 +25,7 @@ from explainer.study.description.further_tests import (
     Agreement as Agreement,
     Crossing as Crossing,
     MeanIs as MeanIs,
+    NoDifference as NoDifference,
     NoWorse as NoWorse,
     PopulationLimit as PopulationLimit,
     Ranking as Ranking,
@@ -557,6 +558,7 @@ AnyTest = Annotated[
     | Spread
     | ShareOfItems
     | NoWorse
+    | NoDifference
     | Settles
     | Crossing
     | PopulationLimit

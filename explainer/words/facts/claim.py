@@ -58,8 +58,8 @@ _NAMES = """
     measured_from measured_to mix_ahead more_needed n needed one_item one_shows one_step_at
     one_step_without operators opposite outside p p_holm p_of_size pooled pooled_ahead range
     range_name range_unit reaches reading_error reasons rows same_sign series signed
-    signed_bare single size smallest smallest_p span span_bare strong term took_part undefined went who x_term
-    y_term whose
+    signed_bare single size smallest smallest_p span span_bare strong term took_part undefined
+    went who x_term y_term whose
 """
 COMMON = frozenset((_NAMES + SECOND_LOOKS).split()) | frozenset(RELATIONS)
 

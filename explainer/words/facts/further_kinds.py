@@ -8,6 +8,7 @@ from typing import Any
 from explainer.claims.agreement import AgreementDetail
 from explainer.claims.crossing import CrossingDetail
 from explainer.claims.mean_is import MeanIsDetail
+from explainer.claims.no_difference import NoDifferenceDetail
 from explainer.claims.no_worse import NoWorseDetail
 from explainer.claims.population_limit import PopulationLimitDetail
 from explainer.claims.ranking import RankingDetail
@@ -22,6 +23,7 @@ from explainer.words.facts import comparatives as ways
 from explainer.words.facts.items import item_of, item_word, named, side
 from explainer.words.facts.kind_facts import (
     Facts,
+    either_way,
     measure_facts,
     record_of,
     series_name,
@@ -226,6 +228,25 @@ def _not_worse(v: Verdict, study: Study, table: Table | None, sized: Sized) -> F
         "way_worse": "higher" if bad > 0 else "lower", "way_better": "lower" if bad > 0 else
         "higher", "worst": replace(sized, value=d.worst95).size if d.worst95 is not None else None,
         "worst_is_worse": (d.worst95 or 0.0) * bad > 0,
+    }  # fmt: skip
+
+
+@tells("a apart apart_bare at b margin mean_a mean_b paired term")
+def _no_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """no-difference."""
+    test = v.test
+    assert isinstance(test, t.NoDifference)
+    d = record_of(v, NoDifferenceDetail)
+    items = plural_of(item_of(v, study, table))
+    a, b = (side(side_name(value), test.by, items) for value in (test.a, test.b))
+    ends = measure_facts(study, test.measure, 1, "more", "less")
+    means = alike(d.mean_a, d.mean_b, sized, study.measure(test.measure).unit)
+    return {
+        "term": ends["term"], "a": a, "b": b, "at": _at(test, table), "paired": d.paired,
+        "mean_a": means[0], "mean_b": means[1],
+        "margin": set_size(d.margin, gap_unit(study.measure(test.measure).unit)),
+        "apart": either_way(sized, a, ends["less"], ends["more"], True),
+        "apart_bare": either_way(sized, a, ends["less"], ends["more"], False),
     }  # fmt: skip
 
 

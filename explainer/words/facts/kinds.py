@@ -26,6 +26,7 @@ from explainer.words.facts.further_kinds import (
     _beside,
     _crossed,
     _how_many,
+    _no_apart,
     _not_worse,
     _population,
     _ranked,
@@ -63,6 +64,7 @@ from explainer.words.quantity.sizes import (
     Sized,
     alike,
     exact,
+    listed,
     named_few,
     per_step,
     set_level,
@@ -333,8 +335,8 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "about about_zone all_same at_least claimed_drop claimed_falls claimed_fell flat rougher same series "
-    "single slope slope_range slope_range_unit slope_signed slope_span smoother step term"
+    "about about_zone all_same at_least claimed_drop claimed_falls claimed_fell flat rougher same "
+    "series single slope slope_range slope_range_unit slope_signed slope_span smoother step term"
 )
 def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """trend."""
@@ -513,6 +515,7 @@ KINDS: Mapping[str, KindFacts] = {
     "spread": _scatter,
     "share-of-items": _how_many,
     "no-worse": _not_worse,
+    "no-difference": _no_apart,
     "settles": _settled,
     "crossing": _crossed,
     "population-limit": _population,
