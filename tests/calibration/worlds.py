@@ -639,6 +639,39 @@ def steps(rng: Rng, n: int, truth: bool, shared: float) -> World:
     return World(study_of(frame, test, measures=ONE), step)
 
 
+def _levels(rng: Rng, n: int, level: Callable[[float], float]) -> pd.DataFrame:
+    """Thirteen checkpoints a ball, each ball with its own size of whatever happens."""
+    rows = []
+    for i in range(n):
+        start, mine = rng.normal(50, 5), rng.normal(1, 0.2)
+        rows += [(f"B{i}", float(u), start + mine * level(u) + rng.normal(0, 1))
+                 for u in range(0, 65, 5)]  # fmt: skip
+    return pd.DataFrame(rows, columns=["ball", "games", "y"])
+
+
+SINCE = {"kind": "since", "measure": "y", "over": "games", "since": 30, "within": 5,
+         "direction": "down"}  # fmt: skip
+
+
+def since(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A jump at game 30; false: at game 40, just past what counts as there."""
+    place = 30 if truth else 40
+    frame = _levels(rng, n, lambda u: -4.0 * (u >= place))
+    return World(study_of(frame, SINCE, use="games", measures=ONE), None)
+
+
+def since_drift(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A jump at game 30; false: a drift all along, which is another level after any place."""
+    frame = _levels(rng, n, (lambda u: -4.0 * (u >= 30)) if truth else lambda u: -0.1 * u)
+    return World(study_of(frame, SINCE, use="games", measures=ONE), None)
+
+
+def since_nothing(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A jump so small that scatter hides it; false: none at all."""
+    frame = _levels(rng, n, lambda u: -1.0 * (u >= 30) if truth else 0.0)
+    return World(study_of(frame, SINCE, use="games", measures=ONE), None)
+
+
 def same_groups(rng: Rng, n: int, truth: bool, shared: float) -> World:
     """n balls of each model, of uneven spread; false: just as far apart as counts."""
     gap = 0.0 if truth else 1.5
@@ -808,6 +841,9 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "population-limit": population_limit,
     "agreement": agreement,
     "steps": steps,
+    "since": since,
+    "since, a drift": since_drift,
+    "since, nothing there": since_nothing,
     "no-difference, groups": same_groups,
     "no-difference, two gauges": same_gauges,
     "rate-difference, at least": rates_at_least,

@@ -48,7 +48,7 @@ EXTRA = {
 #: Tested with their published examples (tests/reference) and in demo/test_four_grits.py.
 FURTHER = {
     "mean-is", "ranking", "spread", "share-of-items", "no-worse", "no-difference", "settles",
-    "crossing", "population-limit", "agreement", "steps",
+    "since", "crossing", "population-limit", "agreement", "steps",
 }  # fmt: skip
 
 CLAIM_KEYS = {

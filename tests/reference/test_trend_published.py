@@ -5,9 +5,11 @@ import math
 import numpy as np
 import pandas as pd
 import pytest
+import statsmodels.api as sm
 from calibration.worlds import study_of
 from scipy import stats
 
+from explainer.analysis.steps import LIKELY, jump, likely_places
 from explainer.analysis.trend import mann_kendall, theil_sen
 from explainer.claims.judge import judge
 
@@ -46,6 +48,25 @@ def test_a_size_a_step_is_held_to_sens_limits(test, code):
     study = study_of(frame, test, order="step", measures={"y": {"unit": "board"}})
     (verdict,) = judge(study).verdicts
     assert (verdict.estimate, verdict.code) == (4, code)
+
+
+def test_the_nile_since_1899():
+    """Cobb 1978, Biometrika 65, 243: the river's flow fell with 1898 as its last high year.  The
+    levels 1097.75 and 849.97 and the break after 28 of 100 years are what strucchange prints, with
+    a 95% interval of 25 to 32 (from memory; Hansen's set is another one and lies inside)."""
+    data = sm.datasets.nile.load_pandas().data
+    x, y = data["year"].to_numpy(float), data["volume"].to_numpy(float)
+    places, fit = likely_places([(x, y)]), jump([(x, y)])
+    assert places.best == fit.at == 1899 and int((x < places.best).sum()) == 28
+    assert y[x < 1899].mean() == pytest.approx(1097.75)
+    assert y[x >= 1899].mean() == pytest.approx(849.97, abs=5e-3)
+    assert 1871 + 25 <= places.low <= places.high <= 1871 + 32
+    assert fit.ahead > 4  # a drift fits far worse
+
+
+def test_the_likely_places_of_a_jump_are_hansens():
+    """Hansen 2000, Econometrica 68, 575, table I: 95% of the ratios lie below 7.35."""
+    assert pytest.approx(7.35, abs=5e-3) == LIKELY
 
 
 def test_mann_kendall_by_hand():

@@ -93,6 +93,8 @@ class Drawn:
                          "margin": pick((0.2, 1, 4))},
             "settled": {"kind": "settles", **y, **span, "by": self.uses[-2], "direction": way,
                         "margin": pick((0.2, 1, 4))},
+            "since-then": {"kind": "since", **y, "over": "games", "since": self.uses[-2],
+                           "direction": way, "table": "t"},
             "reached": {"kind": "crossing", **y, "limit": level, "over": "games",
                         "after": pick(self.uses), "within": pick((5, 20)), "table": "t"},
             "all-such": {"kind": "population-limit", **y, pick(("at_least", "at_most")): level,
@@ -244,6 +246,23 @@ def _alike(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
         yield "the range is not past the margin"
 
 
+def _since(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
+    """Which way the level went, by the balls that have readings on both sides."""
+    place = v.test.since  # type: ignore[union-attr]
+    cells = pd.DataFrame(drawn.rows).groupby(["ball", "games"])["hook"].mean().reset_index()
+    sides = [cells[cells.games < place], cells[cells.games >= place]]
+    enough = [set(s.ball.value_counts()[lambda c: c >= 2].index) for s in sides]
+    both = sorted(enough[0] & enough[1])
+    if not both:
+        return
+    before, after = (s[s.ball.isin(both)].groupby("ball").hook.mean() for s in sides)
+    gap = float((after - before).mean())
+    if "It went the other way" in text and ("it fell" in text) != (gap < 0):
+        yield "the level went the other way"
+    if "It is so" in text and v.code != "backed":
+        yield "not both halves hold"
+
+
 def _graded(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
     if "Step by step" not in text:
         return
@@ -265,7 +284,7 @@ def _ranked(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
 
 WORDS: dict[str, Callable[[Drawn, Verdict, str], Iterator[str]]] = {
     "share-of-items": _counts, "mean-is": _average, "agreement": _two_gauges, "steps": _graded,
-    "ranking": _ranked, "no-difference": _alike,
+    "ranking": _ranked, "no-difference": _alike, "since": _since,
 }  # fmt: skip
 
 

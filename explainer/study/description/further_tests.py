@@ -302,6 +302,35 @@ class Settles(ClaimTest):
     )
 
 
+class Since(ClaimTest):
+    """A jump at a place named beforehand: another level since then, and one before."""
+
+    kind: Literal["since"]
+    numbering: ClassVar[tuple[str, ...]] = ("over",)
+    several: ClassVar[bool] = True
+    needs_margin: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("Hook has been lower since game twenty.",
+         "Another level, and that it changed there and not before or after; a drift has no since."),
+        ("From the fortieth shot on, the ball came back later.",
+         "`since: 40`, and `within` for how near to it is near enough."),
+    )  # fmt: skip
+    cues: ClassVar[tuple[tuple[str, int], ...]] = (
+        (r"\b(?:ever )?since\b(?! (?:it|they|he|she|we|the ball) )", 10),
+        (r"\bfrom (?:the )?(?:(?:game|shot|frame|set|hour) )?\w+"
+         r"(?: (?:game|shot|frame|set|hour))? on(?:ward|wards)?\b", 10),
+        (r"\bsuddenly\b|\bjump(?:s|ed)?\b|\ball at once\b|\bfrom one (?:shot|game) to the next\b",
+         7),
+    )  # fmt: skip
+    measure: Name = Field(description="the measure")
+    over: Name = Field(description="the column that counts use, or numbers the series")
+    since: Finite = Field(description="the first place of `over` that the claim calls after")
+    within: Positive | None = Field(
+        None, description="how far from `since` still counts as there; else exactly there"
+    )
+    direction: UpDown = Field("any", description="which way it went")
+
+
 class Crossing(ClaimTest):
     """How much use it takes until an item reaches a limit."""
 

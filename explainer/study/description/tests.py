@@ -31,6 +31,7 @@ from explainer.study.description.further_tests import (
     Ranking as Ranking,
     Settles as Settles,
     ShareOfItems as ShareOfItems,
+    Since as Since,
     Spread as Spread,
     Steps as Steps,
 )
@@ -560,6 +561,7 @@ AnyTest = Annotated[
     | NoWorse
     | NoDifference
     | Settles
+    | Since
     | Crossing
     | PopulationLimit
     | Agreement

@@ -14,6 +14,7 @@ from explainer.claims.population_limit import PopulationLimitDetail
 from explainer.claims.ranking import RankingDetail
 from explainer.claims.settles import SettlesDetail
 from explainer.claims.share_of_items import ShareOfItemsDetail
+from explainer.claims.since import SinceDetail
 from explainer.claims.spread import SpreadDetail
 from explainer.claims.steps import StepsDetail
 from explainer.claims.verdict import Verdict
@@ -272,6 +273,32 @@ def _settled(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "way_first": ways.moves(said)["fell"] if said else "changed",
         "margin": set_size(d.margin, unit), "fails": d.fails,
         "early_code": d.early_code, "late_code": d.late_code,
+    }  # fmt: skip
+
+
+@tells(
+    "best fails fell_since mean_after mean_before place place_code since size_code size_range "
+    "smooth term way_said"
+)
+def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """since."""
+    test = v.test
+    assert isinstance(test, t.Since)
+    d = record_of(v, SinceDetail)
+    unit = gap_unit(study.measure(test.measure).unit)
+    size = Sized(v.estimate, v.low, v.high, unit)
+    means = alike(d.mean_after, d.mean_before, size, study.measure(test.measure).unit)
+    said = {"up": 1, "down": -1}.get(test.direction, 0)
+    ends = [past(table, p) if p is not None else "" for p in (d.place_low, d.place_high)]
+    return {
+        "term": study.term(test.measure), "since": past(table, test.since),
+        "mean_before": means[1], "mean_after": means[0], "size_range": size.span_bare,
+        "fell_since": ways.moves(size.sign)["fell"], "fails": d.fails,
+        "way_said": ways.moves(said)["fell"] if said else "changed",
+        "size_code": d.size_code, "place_code": d.place_code, "smooth": d.smooth,
+        "best": past(table, d.place) if d.place is not None else "",
+        "place": "" if d.place is None else ends[0] if ends[0] == ends[1]
+        else f"anywhere from {ends[0]} to {ends[1]}",
     }  # fmt: skip
 
 

@@ -32,6 +32,7 @@ from explainer.words.facts.further_kinds import (
     _ranked,
     _scatter,
     _settled,
+    _since,
     _stepped,
     unit_of_gap,
 )
@@ -517,6 +518,7 @@ KINDS: Mapping[str, KindFacts] = {
     "no-worse": _not_worse,
     "no-difference": _no_apart,
     "settles": _settled,
+    "since": _since,
     "crossing": _crossed,
     "population-limit": _population,
     "agreement": _agreeing,
