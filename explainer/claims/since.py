@@ -19,7 +19,7 @@ from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import Since
 from explainer.study.model import Table
 
-#: Readings of an item on either side of the place, at the least.
+#: Readings of an item on either side of a place where a jump is looked for, at the least.
 EACH_SIDE = 2
 #: The level at which a jump at another place speaks against the claim.
 ALPHA = 0.05
@@ -51,8 +51,7 @@ def judge(case: Case) -> Verdict:
     if nothing := nothing_to_test(case, table, measure.unit, named):
         return nothing
     every = series_of(table, test.over, test.measure)
-    series = [s for s in every
-              if min((s[1] < test.since).sum(), (s[1] >= test.since).sum()) >= EACH_SIDE]
+    series = [s for s in every if (s[1] < test.since).any() and (s[1] >= test.since).any()]
     before = np.array([y[x < test.since].mean() for _, x, y in series])
     after = np.array([y[x >= test.since].mean() for _, x, y in series])
     rows = int(table.frame[test.measure].notna().sum())

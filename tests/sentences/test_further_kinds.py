@@ -251,7 +251,7 @@ def _since(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
     place = v.test.since  # type: ignore[union-attr]
     cells = pd.DataFrame(drawn.rows).groupby(["ball", "games"])["hook"].mean().reset_index()
     sides = [cells[cells.games < place], cells[cells.games >= place]]
-    enough = [set(s.ball.value_counts()[lambda c: c >= 2].index) for s in sides]
+    enough = [set(s.ball.value_counts()[lambda c: c >= 1].index) for s in sides]
     both = sorted(enough[0] & enough[1])
     if not both:
         return
