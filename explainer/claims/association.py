@@ -158,13 +158,14 @@ def judge(case: Case) -> Verdict:
         reasons.append("too-few-items")
     strong = test.strong in (True, "yes")
     held_columns = 0 if held is None else held.columns
+    needed = items_for_r(case.limits["strong_inner"], case.limits["power"])
     return settled(
         case, code, result,
         unit="r", n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
         strip=r_strip(result, side, case.limits["strong_inner"] if strong else 0.0),
         power=Power(
             smallest_r(len(pairs.x) - held_columns, case.limits["power"]),
-            items_for_r(case.limits["strong_inner"], case.limits["power"]) + held_columns,
+            None if needed is None else needed + held_columns,
             case.limits["strong_inner"], "r",
         ),
         detail={**detail, "r": result.value, "r_spearman": rank_of(link), **loo_range(link),
