@@ -75,6 +75,8 @@ def judge(case: Case) -> Verdict:
     reasons = only_group(case, [name for name, _, _ in series], detail)
     if code == "cannot-tell" and len(series) <= 3:
         reasons.append("too-few-items")
+    if fails == "place" and detail.get("smooth"):
+        reasons.append("straight")
     detail |= {"fails": fails, "size_code": codes[0], "place_code": codes[1]}
     own = change_strip(size, side, None, measure)
     verdict = settled(
@@ -83,8 +85,10 @@ def judge(case: Case) -> Verdict:
         power=change_power(after - before, measure.matters_from, measure.unit, case.limits),
         detail=detail,
     )  # fmt: skip
-    if fails == "size" or detail.get("place") is None:
+    if fails == "size":
         return verdict
+    if detail.get("place") is None:  # nothing shows when: the range of the size decides nothing
+        return replace(verdict, strip=replace(own, claim_zone=None, beyond=None))
     return replace(verdict, strip=_place_strip(test, table, detail))
 
 

@@ -41,7 +41,8 @@ EXTRA = {
         "ev", "av", "grr", "pv", "tv", "percent_study_variation", "ndc", "mdd",
     },
     "limit": {"items"},
-    "rate-difference": {"pooled_difference", "odds_ratio", "p_cmh", "p_breslow_day"},
+    "rate-difference": {"pooled_difference", "odds_ratio", "odds_low", "odds_high", "p_cmh",
+                        "p_breslow_day"},
     "not-testable": set(),
 }  # fmt: skip
 
