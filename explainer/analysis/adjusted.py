@@ -43,8 +43,8 @@ def left_of(values: npt.ArrayLike, given: Array) -> Array:
     """``values`` less what ``given`` accounts for; exact zeros where only rounding is left."""
     whole = np.asarray(values, dtype=np.float64)
     rest = whole - given @ np.linalg.lstsq(given, whole, rcond=None)[0]
-    spread = float(np.linalg.norm(whole - whole.mean()))
-    none = float(np.linalg.norm(rest)) <= NOTHING_LEFT * spread
+    spread = float(np.linalg.norm(centred(whole)[1])) if whole.size else 0.0
+    none = float(np.linalg.norm(rest)) <= NOTHING_LEFT * spread or spread == 0
     return np.zeros_like(rest) if none else np.asarray(rest, dtype=np.float64)
 
 

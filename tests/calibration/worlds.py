@@ -656,13 +656,13 @@ SINCE = {"kind": "since", "measure": "y", "over": "games", "since": 30, "within"
 def since(rng: Rng, n: int, truth: bool, shared: float) -> World:
     """A jump at game 30; false: at game 40, just past what counts as there."""
     place = 30 if truth else 40
-    frame = _levels(rng, n, lambda u: -4.0 * (u >= place))
+    frame = _levels(rng, n, lambda u: -1.5 * (u >= place))
     return World(study_of(frame, SINCE, use="games", measures=ONE), None)
 
 
 def since_drift(rng: Rng, n: int, truth: bool, shared: float) -> World:
     """A jump at game 30; false: a drift all along, which is another level after any place."""
-    frame = _levels(rng, n, (lambda u: -4.0 * (u >= 30)) if truth else lambda u: -0.1 * u)
+    frame = _levels(rng, n, (lambda u: -1.5 * (u >= 30)) if truth else lambda u: -u / 40)
     return World(study_of(frame, SINCE, use="games", measures=ONE), None)
 
 
