@@ -79,16 +79,16 @@ def more(seed: int = SEED + 1) -> dict[str, pd.DataFrame]:
     share = 0.25
     odds = TRUE_ODDS * share / (1 - share)
     cracked, whole = rng.binomial(60, odds / (1 + odds)), rng.binomial(80, share)
-    cracks = [("hot car", cracked, cracked + whole), ("house", 60 - cracked, 140 - cracked - whole)]
+    cracks = [("hot", cracked, cracked + whole), ("cool", 60 - cracked, 140 - cracked - whole)]
     pads = []
     for i in range(12):
         rate = rng.uniform(0.35, 0.6)
         pads += [(f"bowler {i + 1}", pad, int(rng.binomial(100, rate)), 100)
-                 for pad in ("by hand", "by machine")]  # fmt: skip
+                 for pad in ("hand", "machine")]  # fmt: skip
     return {
         "shelf": pd.DataFrame(shelf, columns=["ball", "cover", "hardness", "hook"]),
         "season": pd.DataFrame(season, columns=["ball", "games", "hook"]),
-        "cracks": pd.DataFrame(cracks, columns=["kept", "cracked_balls", "balls"]),
+        "cracks": pd.DataFrame(cracks, columns=["car", "cracked_balls", "balls"]),
         "pads": pd.DataFrame(pads, columns=["bowler", "pad", "strikes", "shots"]),
     }
 
