@@ -329,6 +329,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
     return {
         "item": who, "items": plural_of(who), **pronouns(who), "balls": tally(result.n_items, who),
         "what": figure.successes.replace("_", " "), "tries": figure.attempts.replace("_", " "),
+        "picked": "picked" in found,
         "names": listed([side(r.name, figure.by, plural_of(who)) for r in data.pooled]),
         "attempts": f"{sum(r.attempts for r in data.pooled):,}",
         "a": a, "b": b, "rate_a": percent(pooled["rate_a"]) if pooled else "",
