@@ -63,7 +63,7 @@ def make(seed: int = SEED) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame]:
 
 
 def more(seed: int = SEED + 1) -> dict[str, pd.DataFrame]:
-    """The balls on the shelf, a season of eight, cracked and whole ones, and bowlers on two pads."""
+    """The shelf, a season of eight balls, cracked and whole ones, and bowlers on two pads."""
     rng = np.random.default_rng(seed)
     shelf = []
     for i in range(24):
@@ -79,12 +79,13 @@ def more(seed: int = SEED + 1) -> dict[str, pd.DataFrame]:
     share = 0.25
     odds = TRUE_ODDS * share / (1 - share)
     cracked, whole = rng.binomial(60, odds / (1 + odds)), rng.binomial(80, share)
-    cracks = [("hot", cracked, cracked + whole), ("cool", 60 - cracked, 140 - cracked - whole)]
+    seen = cracked + whole
+    cracks = [("a hot car", cracked, seen), ("a cool car", 60 - cracked, 140 - seen)]
     pads = []
     for i in range(12):
         rate = rng.uniform(0.35, 0.6)
         pads += [(f"bowler {i + 1}", pad, int(rng.binomial(100, rate)), 100)
-                 for pad in ("hand", "machine")]  # fmt: skip
+                 for pad in ("a hand pad", "a machine pad")]  # fmt: skip
     return {
         "shelf": pd.DataFrame(shelf, columns=["ball", "cover", "hardness", "hook"]),
         "season": pd.DataFrame(season, columns=["ball", "games", "hook"]),

@@ -76,7 +76,8 @@ class World:
                 x = level + moved * curve[use] + draw.gauss(0, noise)
                 y = slope * x + draw.gauss(0, 1) * max(noise, 0.2)
                 row: Row = {self.each: f"{self.each[0].upper()}{i + 1}", "model": group,
-                            "shelf": shelves[i % len(shelves)], "games": use, key_x: self._round(x0 + sx * x, sx * step),
+                            "shelf": shelves[i % len(shelves)], "games": use,
+                            key_x: self._round(x0 + sx * x, sx * step),
                             key_y: self._round(y0 + sy * y, sy * step)}  # fmt: skip
                 for key in (key_x, key_y):
                     if draw.random() < missing:
