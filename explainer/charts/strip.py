@@ -27,7 +27,8 @@ MIDDLE = (TOP + BOTTOM) / 2
 SIZE = 12.6
 """At least 12 pixels on a screen 320 wide, whose text is 288 wide."""
 #: What a number line without a unit of its own counts.
-SCALES = {"r": "strength of the link", "share": "percent", "rate": "percentage points"}
+SCALES = {"odds ratio": "how many times the odds", "r": "strength of the link", "share": "percent",
+          "rate": "percentage points"}  # fmt: skip
 #: Shares and rates are worked out from 0 to 1 and read in hundredths.
 HUNDREDTHS = ("share", "rate")
 

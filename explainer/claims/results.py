@@ -40,7 +40,8 @@ def results(judgement: Judgement) -> dict[str, Any]:
         "rule": _rule(judgement),
         "stated": [
             {"what": s.what, "where": s.where, "stated": s.stated, "recomputed": s.recomputed,
-             "agrees": s.agrees, "possible": s.possible}
+             "agrees": s.agrees, "possible": s.possible,
+             **({"over": s.over, "other": s.other} if s.over else {})}
             for s in judgement.stated
         ],
         "questions": [_question(q) for q in judgement.questions],

@@ -164,6 +164,10 @@ class StatedCheck:
     unit: str = ""
     tolerance: float | None = None
     note: str = ""
+    over: str = ""
+    """For an r: whether it is over ``items`` or over all ``points``; empty for other numbers."""
+    other: float | None = None
+    """For an r: the one over the other, where that is a number of its own."""
 
 
 @dataclass(frozen=True)

@@ -89,6 +89,7 @@ CHECKS: tuple[Check, ...] = (
     facts.no_short_name,
     facts.too_few,
     facts.margins,
+    facts.kinds_near,
     facts.answers,
     moved.verdicts_moved,
     moved.keys_changed,

@@ -50,14 +50,18 @@ def relations(verdict: Verdict) -> dict[str, bool]:
     side = claimed_side(verdict)
     found = dict.fromkeys(RELATIONS, False)
     found |= {"way_claimed": said, "has_number": value is not None}
+    # Of a ratio, what is nothing is 1.
+    none = 1.0 if verdict.unit == "odds ratio" else 0.0
     if value is not None:
+        way = side * (value - none)
         found |= {
-            "as_claimed": not said or side * value > 0, "other_way": said and side * value < 0,
+            "as_claimed": not said or way > 0, "other_way": said and way < 0,
             "guess_in": _in_zone(strip, value),
         }  # fmt: skip
     if low is None or high is None:
         return found
-    found |= {"ranged": True, "one_sided": low * high > 0, "spans_nothing": low <= 0 <= high}
+    found |= {"ranged": True, "one_sided": (low - none) * (high - none) > 0,
+              "spans_nothing": low <= none <= high}  # fmt: skip
     where = lies(strip, low, high)
     found |= {"all_in": where == "inside", "all_out": where == "outside",
               "part_in": where == "partly"}  # fmt: skip

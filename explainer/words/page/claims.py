@@ -120,6 +120,8 @@ def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -
     if verdict.code == "backed" and known["maybe_small"]:
         said = f"{said} {teller.tell(['maybe-small'], known, about=verdict.claim.id)}"
     why = [f"why.{verdict.test.kind}.{verdict.code}", f"why.{verdict.test.kind}"]
+    if verdict.detail.one_item:
+        why = ["why.one"]
     answered = verdict.code != "not-tested" and (known["has_range"] or kind_of(verdict).calls)
     # Where there is a catch, that is what comes next.
     caught = shaky(verdict) and known["alone"] in ("inside", "outside")
@@ -225,7 +227,8 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
                 )
             )
         else:
-            parts.append(teller.tell([f"method.{part.test.kind}"], here, about=part.claim.id))
+            name = "one" if part.detail.one_item else part.test.kind
+            parts.append(teller.tell([f"method.{name}"], here, about=part.claim.id))
     return " ".join(dict.fromkeys(parts))
 
 
