@@ -103,7 +103,7 @@ _DOUBT = re.compile(
     r"may|might|could|says?|said|claims?|claimed)\b",
     re.IGNORECASE,
 )
-_QUOTED = re.compile(r"\"[^\"]*\"|“[^”]*”|\[\[[^\]]*\]\]|`[^`]*`|\{[^{}]*\}|\]\([^)]*\)")
+_QUOTED = re.compile(r"\"[^\"]*\"|“[^“”]*”|\[\[[^\[\]]*\]\]|`[^`]*`|\{[^{}]*\}|\]\([^)]{0,2000}\)")
 
 #: Words of the laboratory that bowlers do not use; each is fine where the glossary has it.
 _JARGON = re.compile(

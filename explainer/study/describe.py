@@ -295,6 +295,13 @@ def _wrong_value(f: _Fault) -> _Said:
     return f.path, False, f.shown, expected, "take the quotes away" if number else ""
 
 
+def _too_many(f: _Fault) -> _Said:
+    if f.missing is not None:  # a pair: what is wrong is not how many there are
+        return _wrong_value(f)
+    found = f"{len(_at(f.value, f.path)):,} entries in {_called(f.path)}"
+    return f.path, True, found, f"at most {f.context['max_length']:,}", ""
+
+
 def _numeric(f: _Fault) -> bool:
     value = _at(f.document.value, f.path)
     return isinstance(value, str) and isinstance(scalar(value), int | float)
@@ -307,6 +314,7 @@ _SAYING: dict[str, Callable[[_Fault], _Said]] = {
     "union_tag_not_found": _no_kind,
     "value_error": _contradiction,
     "literal_error": _no_choice,
+    "too_long": _too_many,
 }
 
 
