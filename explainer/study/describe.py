@@ -286,7 +286,7 @@ def _no_choice(f: _Fault) -> _Said:
 
 def _wrong_value(f: _Fault) -> _Said:
     expected = _expected(f.error["type"], f.context)
-    if f.missing is not None and f.missing.startswith("tuple[float"):
+    if f.missing is not None and f.missing.startswith("tuple["):
         expected = "two numbers [first, last]"
     if f.missing == "[key]" and f.path:
         return f.path, True, f"the name `{f.path[-1]}`", expected, ""

@@ -56,7 +56,7 @@ class Settings(Block):
     title: Text = Field("Explained", description="what the site is called")
     base_address: str | None = Field(
         None,
-        pattern=r"^https?://[^\s<>\"'`]+$",
+        pattern=r"^https?://[^\s<>\"'`]+$", max_length=300,
         description="where the site will be read: https://…",
     )
     paper: Literal["letter", "a4"] = Field("letter", description="paper that sheets fit")
