@@ -196,6 +196,7 @@ def publish(
     folders = _by_id(chosen)
     target = into if into is not None else _own_site(workspace)
     only = tuple(folders) if studies else None
+    here = Path.cwd()
     with telling(len(folders), quiet) as tell:
         outcome = publish_site(
             workspace,
@@ -224,6 +225,10 @@ def publish(
     lines += [f"{gone}: no longer in the workspace, taken off the site" for gone in outcome.gone]
     for line in () if quiet else (*lines, f"published: {target / 'index.html'}"):
         say(line)
+    try:
+        os.getcwd()
+    except OSError:  # exchanged with the rest of the site
+        say(f"you stand in the site as it was before; to see the new one: cd {here}", err=True)
     if outcome.failed:
         raise SystemExit(StudyError.exit_status)
 

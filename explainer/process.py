@@ -241,8 +241,10 @@ def _taken() -> None:
 def _stream(given: TextIO | None, kind: type[io.FileIO]) -> TextIO:
     """The stream anew: a letter that its alphabet lacks is written as an escape."""
     lines, alphabet = False, "utf-8"
-    raw: io.RawIOBase = _Closed() if kind is _Output else io.FileIO(os.devnull, "w")
-    if given is not None:
+    raw: io.RawIOBase
+    if given is None:
+        raw = _Closed() if kind is _Output else io.FileIO(os.devnull, "w")
+    else:
         with suppress(OSError, ValueError):
             given.flush()
         raw, alphabet = kind(given.fileno(), "w", closefd=False), given.encoding

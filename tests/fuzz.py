@@ -17,7 +17,6 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import hashlib
 import io
 import json
 import os
@@ -75,8 +74,6 @@ claims:
     key: yes
     figure: over-play
     test: {kind: change, measure: texture, from: 0, to: 60, direction: down}
-  - {id: link, report_says: Rougher balls hook more., figure: both, test: {kind: association, x: texture, y: hook, direction: positive}}
-  - {id: early, report_says: Most of it early., figure: over-play, test: {kind: break-in, measure: texture, from: 0, by: 30, to: 60}}
   - {id: apart, report_says: The models differ., test: {kind: difference, measure: texture, by: model, a: Plover, b: Teasel, at: 0}}
   - {id: beyond, report_says: And so on for ever., test: {kind: not-testable, because: nobody waited}}
 stated:
@@ -89,7 +86,6 @@ rule:
 questions: [{ask: And then?, settled_by: more games}]
 advice: [{do: Count your games., because: [falls]}]
 corrections: [{date: 2026-03-01, what: A slip.}]
-excluded: [{table: readings, row: 19, why: it fell off the bench}]
 """
 GLOSSARY = """\
 - term: lane soap
@@ -134,6 +130,7 @@ WEIRD = [
     "over-play", "games", "ball", "model", "down", "up", "change", "no-change", "trend", "limit", "gauge",
     "2026-02-30", "9999-12-31", "microinch", "foot", "degF", "Shore D", "a" * 130,
 ]  # fmt: skip
+NUMBERS = ["0", "-0", "1", "-1", "60", "30", "1e14", "-1e14", "1e-14", "0.1", "70", "70.0001", "999999"]
 JINJA = [
     "{{ 1 / 0 }}", "{{ nobody }}", "{{ size.__class__ }}", "{{ 'a' * 10 ** 9 }}", "{% for x in range(10 ** 9) %}{% endfor %}",
     "{{ 'a' | nothing }}", "{{ [1] | map(attribute='__class__') | list }}", "{% macro m() %}{{ m() }}{% endmacro %}{{ m() }}",
@@ -185,6 +182,8 @@ def _another_value(text: str, chance: Chance) -> str:
     if not places:
         return text + chance.choice(WEIRD)
     place = chance.choice(places)
+    if place[0].replace(".", "").isdigit() and chance.random() < 0.6:
+        return text[: place.start()] + chance.choice(NUMBERS) + text[place.end() :]
     value = chance.choice((chance.choice(WEIRD), chance.choice(places)[0]))
     return text[: place.start()] + value + text[place.end() :]
 
@@ -203,7 +202,9 @@ def spoilt_csv(text: str, chance: Chance) -> str:
     match chance.randrange(6):
         case 0 | 1 | 2:
             row = chance.choice(rows)
-            row[chance.randrange(len(row))] = chance.choice(WEIRD)
+            at = chance.randrange(len(row))
+            sound = at > 1 and chance.random() < 0.7  # numbers that are read, to see what comes next
+            row[at] = chance.choice(NUMBERS if sound else WEIRD)
         case 3:
             at = chance.randrange(len(rows[0]))
             rows = [row[:at] + row[at + 1 :] for row in rows]
@@ -258,9 +259,9 @@ class Target:
 PROOF, WEIGH = ("proof", "one"), ("weigh", "one")
 PUBLISH = ("publish", "one", "-q", "--workers", "1")
 TARGETS = (
-    Target("description", 30, ("studies/one/study.yaml",), spoilt_text, (PROOF, PROOF, WEIGH)),
-    Target("rows", 20, ("studies/one/readings.csv",), spoilt_csv, (PROOF, WEIGH)),
-    Target("glossary", 8, ("glossary/ours.yaml",), spoilt_text, (PROOF, ("define", "grease"))),
+    Target("description", 30, ("studies/one/study.yaml",), spoilt_text, (PROOF, WEIGH, WEIGH)),
+    Target("rows", 20, ("studies/one/readings.csv",), spoilt_csv, (PROOF, WEIGH, WEIGH)),
+    Target("glossary", 6, ("glossary/ours.yaml",), spoilt_text, (PROOF, ("define", "grease"))),
     Target("phrases", 10, ("templates/phrases/claims.yaml",), spoilt_template, (PROOF,)),
     Target("templates", 12,
            ("templates/page.html.j2", "templates/sections/claims.html.j2", "templates/site.css",
@@ -457,11 +458,14 @@ def fuzz(runs: Iterator[int], seed: int, keep: Path | None = None,
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
     parser.add_argument("--runs", type=int, default=300)
+    parser.add_argument("--first", type=int, default=0, help="the number of the first run")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", type=int, help="the number of one run")
     parser.add_argument("--keep", type=Path, help="where spoilt files that broke a promise are kept")
     given = parser.parse_args()
-    runs = iter(range(given.runs)) if given.only is None else iter((given.only,))
+    runs = iter(range(given.first, given.first + given.runs))
+    if given.only is not None:
+        runs = iter((given.only,))
     tally = fuzz(runs, given.seed, given.keep, partial(print, flush=True))
     for line in tally.lines():
         print(line)
