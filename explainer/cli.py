@@ -225,10 +225,7 @@ def publish(
     lines += [f"{gone}: no longer in the workspace, taken off the site" for gone in outcome.gone]
     for line in () if quiet else (*lines, f"published: {target / 'index.html'}"):
         say(line)
-    try:
-        os.getcwd()
-    except OSError:  # exchanged with the rest of the site
-        say(f"you stand in the site as it was before; to see the new one: cd {here}", err=True)
+    _say_where_we_stand(here)
     if outcome.failed:
         raise SystemExit(StudyError.exit_status)
 
@@ -485,6 +482,14 @@ def _finder(workspace: Workspace) -> FindTerm:
         return (entry.term, entry.unit or "") if entry else None
 
     return find
+
+
+def _say_where_we_stand(here: Path) -> None:
+    """A shell that stands in the site stands in the old one, once that was exchanged."""
+    try:
+        os.getcwd()
+    except OSError:
+        say(f"you stand in the site as it was before; to see the new one: cd {here}", err=True)
 
 
 def _own_site(workspace: Workspace) -> Path:

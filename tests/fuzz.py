@@ -58,12 +58,13 @@ report: {title: Worn covers, publisher: Brackenfold Test Bench, date: 2026-02-11
 tested: {each: ball, group: model, count: 6, described: Six balls.}
 use: {column: games, term: games rolled, unit: game}
 measures:
-  texture: {term: cover roughness, unit: microinch, resolution: 1, repeatability_sd: 0.8, matters_from: 6, more_is: rougher, less_is: smoother}
+  texture: {term: cover roughness, unit: microinch, resolution: 1, repeatability_sd: 0.8,
+    matters_from: 6, more_is: rougher, less_is: smoother}
   hook: {term: total hook, unit: board, matters_from: 1}
 tables:
   readings: {file: readings.csv, source: "Table 2"}
 figures:
-  - {id: over-play, kind: over-use, table: readings, y: texture, report_figure: Figure 1, say: Look here.}
+  - {id: over-play, kind: over-use, table: readings, y: texture, say: Look here.}
   - {id: both, kind: scatter, table: readings, x: texture, y: hook}
   - {id: models, kind: groups, table: readings, y: texture, by: model, at: 0}
 claims:
@@ -74,8 +75,10 @@ claims:
     key: yes
     figure: over-play
     test: {kind: change, measure: texture, from: 0, to: 60, direction: down}
-  - {id: apart, report_says: The models differ., test: {kind: difference, measure: texture, by: model, a: Plover, b: Teasel, at: 0}}
-  - {id: beyond, report_says: And so on for ever., test: {kind: not-testable, because: nobody waited}}
+  - {id: apart, report_says: The models differ.,
+     test: {kind: difference, measure: texture, by: model, a: Plover, b: Teasel, at: 0}}
+  - {id: beyond, report_says: And so on for ever., test: {kind: not-testable,
+    because: nobody waited}}
 stated:
   - {what: mean at the start, where: Table 2, value: "75.0", compute: {mean: texture, at: 0}}
 rule:
@@ -120,27 +123,34 @@ audience: league
 """
 #: What an attacker's or a tired person's hand may put anywhere.
 WEIRD = [
-    "", "~", "null", "yes", "0", "-0", "-1", "1", "60", "1e308", "-1e308", "1.7e308", "5e-324", "1e999",
-    ".inf", "-.inf", ".nan", "0x10", "1_000", "9" * 400, "0.1", "1e-9", "٣٤", "１２", "½", "²", "[]", "{}",
-    "[1, 2]", "[1, 2, 3]", "[[[]]]", "{a: b}", "'", '"', "x" * 5_000, "é" * 200, "\u202eabc", "\u200b",
-    "\ufeff", "\x00", "\x07", "\x1b[31m", "\x85", "\u2028", "\ud800", "\U0001f3b3", "=1+1", "{falls.estimate}",
-    "{falls.nothing}", "{nobody.n}", "[[nobody]]", "[[a = b]]", "**", "<b>", "&#0;", "{{ 7 * 7 }}",
-    "{% include 'x' %}", "../../x", "/etc/passwd", "C:\\x", "CON", "a/b", "- ", "? ", ": ", "!!int x", "&a ",
-    "*a", "<<: *a", "---", "...", "%YAML 1.1", "# ", "\t", "|", ">", "texture", "hook", "readings", "falls",
-    "over-play", "games", "ball", "model", "down", "up", "change", "no-change", "trend", "limit", "gauge",
-    "2026-02-30", "9999-12-31", "microinch", "foot", "degF", "Shore D", "a" * 130,
+    "", "~", "null", "yes", "0", "-0", "-1", "1", "60", "1e308", "-1e308", "1.7e308", "5e-324",
+    "1e999", ".inf", "-.inf", ".nan", "0x10", "1_000", "9" * 400, "0.1", "1e-9", "٣٤", "１２", "½",
+    "²", "[]", "{}", "[1, 2]", "[1, 2, 3]", "[[[]]]", "{a: b}", "'", '"', "x" * 5_000, "é" * 200,
+    "\u202eabc", "\u200b", "\ufeff", "\x00", "\x07", "\x1b[31m", "\x85", "\u2028", "\ud800",
+    "\U0001f3b3", "=1+1", "{falls.estimate}", "{falls.nothing}", "{nobody.n}", "[[nobody]]",
+    "[[a = b]]", "**", "<b>", "&#0;", "{{ 7 * 7 }}", "{% include 'x' %}", "../../x",
+    "/etc/passwd", "C:\\x", "CON", "a/b", "- ", "? ", ": ", "!!int x", "&a ", "*a", "<<: *a",
+    "---", "...", "%YAML 1.1", "# ", "\t", "|", ">", "texture", "hook", "readings", "falls",
+    "over-play", "games", "ball", "model", "down", "up", "change", "no-change", "trend", "limit",
+    "gauge", "2026-02-30", "9999-12-31", "microinch", "foot", "degF", "Shore D", "a" * 130,
 ]  # fmt: skip
-NUMBERS = ["0", "-0", "1", "-1", "60", "30", "1e14", "-1e14", "1e-14", "0.1", "70", "70.0001", "999999"]
+NUMBERS = [
+    "0", "-0", "1", "-1", "60", "30", "1e14", "-1e14", "1e-14", "0.1", "70", "70.0001", "999999",
+]  # fmt: skip
 JINJA = [
-    "{{ 1 / 0 }}", "{{ nobody }}", "{{ size.__class__ }}", "{{ 'a' * 10 ** 9 }}", "{% for x in range(10 ** 9) %}{% endfor %}",
-    "{{ 'a' | nothing }}", "{{ [1] | map(attribute='__class__') | list }}", "{% macro m() %}{{ m() }}{% endmacro %}{{ m() }}",
-    "{% import 'page.html.j2' as x %}", "{% include 'page.html.j2' %}", "{{ n_items + 'a' }}", "{{ n_items() }}",
-    "{{ {}['a'] }}", "{{ article }}", "{{ article.claims[99] }}", "{% set x = x %}", "{% block a %}{% endblock %}",
-    "{{ 'a'.format(1) }}", "{{ '%s' % 1 }}", "{{ 2 ** 9999 }}", "{{ range(3)[9] }}", "{{ self }}", "{{ loop }}",
-    "{{ 'x' | join(',') }}", "{{ none.x }}", "{{ true + true }}", "{% raw %}", "{% endif %}", "{{", "}}", "{%", "{#",
-    "{{ namespace(a=1).b }}", "{{ 'a' ~ [1] }}", "{{ 1 | round(400) }}", "{{ 'a' | int(base=99) }}",
-    "{{ [3, 'a'] | sort }}", "{{ 5 | items }}", "{{ dict(a=1).items()() }}", "{{ ['a'] | first | last | length }}",
-    "{{ 1e308 * 10 }}", "{{ -5 // 0.0 }}", "{{ 'a' < 1 }}", "{% if nobody %}x{% endif %}", "{{ caller() }}", "{{ \ud800 }}",
+    "{{ 1 / 0 }}", "{{ nobody }}", "{{ size.__class__ }}", "{{ 'a' * 10 ** 9 }}",
+    "{% for x in range(10 ** 9) %}{% endfor %}", "{{ 'a' | nothing }}",
+    "{{ [1] | map(attribute='__class__') | list }}",
+    "{% macro m() %}{{ m() }}{% endmacro %}{{ m() }}", "{% import 'page.html.j2' as x %}",
+    "{% include 'page.html.j2' %}", "{{ n_items + 'a' }}", "{{ n_items() }}", "{{ {}['a'] }}",
+    "{{ article }}", "{{ article.claims[99] }}", "{% set x = x %}", "{% block a %}{% endblock %}",
+    "{{ 'a'.format(1) }}", "{{ '%s' % 1 }}", "{{ 2 ** 9999 }}", "{{ range(3)[9] }}", "{{ self }}",
+    "{{ loop }}", "{{ 'x' | join(',') }}", "{{ none.x }}", "{{ true + true }}", "{% raw %}",
+    "{% endif %}", "{{", "}}", "{%", "{#", "{{ namespace(a=1).b }}", "{{ 'a' ~ [1] }}",
+    "{{ 1 | round(400) }}", "{{ 'a' | int(base=99) }}", "{{ [3, 'a'] | sort }}",
+    "{{ 5 | items }}", "{{ dict(a=1).items()() }}", "{{ ['a'] | first | last | length }}",
+    "{{ 1e308 * 10 }}", "{{ -5 // 0.0 }}", "{{ 'a' < 1 }}", "{% if nobody %}x{% endif %}",
+    "{{ caller() }}", "{{ \ud800 }}",
 ]  # fmt: skip
 
 Chance = random.Random
@@ -157,7 +167,8 @@ def spoilt_text(text: str, chance: Chance) -> str:
         case 1:
             return text[:at] + text[at + chance.randint(1, 40) :]
         case 2:
-            return text[:at] + chr(chance.choice((0, 9, 34, 39, 58, 91, 123, 127, 0x2028, 0xFFFD))) + text[at + 1 :]
+            sign = chr(chance.choice((0, 9, 34, 39, 58, 91, 123, 127, 0x2028, 0xFFFD)))
+            return text[:at] + sign + text[at + 1 :]
         case 3 if lines:
             return "".join((*lines[:row], *lines[row + 1 :]))
         case 4 if lines:
@@ -178,7 +189,7 @@ def spoilt_text(text: str, chance: Chance) -> str:
 
 def _another_value(text: str, chance: Chance) -> str:
     """A value of a key, or an entry of a list, of another sort."""
-    places = [m for m in re.finditer(r"(?<=[:,\[{] )[^,\[\]{}\n:]+", text)]
+    places = list(re.finditer(r"(?<=[:,\[{] )[^,\[\]{}\n:]+", text))
     if not places:
         return text + chance.choice(WEIRD)
     place = chance.choice(places)
@@ -203,7 +214,7 @@ def spoilt_csv(text: str, chance: Chance) -> str:
         case 0 | 1 | 2:
             row = chance.choice(rows)
             at = chance.randrange(len(row))
-            sound = at > 1 and chance.random() < 0.7  # numbers that are read, to see what comes next
+            sound = at > 1 and chance.random() < 0.7  # numbers that are read: what comes next?
             row[at] = chance.choice(NUMBERS if sound else WEIRD)
         case 3:
             at = chance.randrange(len(rows[0]))
@@ -227,7 +238,8 @@ def spoilt_json(text: str, chance: Chance) -> str:
     if not keys:
         return spoilt_text(text, chance)
     key = chance.choice(keys)
-    new = chance.choice((None, True, -1, 10**400, 1e308, [], {}, [[]], chance.choice(WEIRD), block, "../x"))
+    odd = (None, True, -1, 10**400, 1e308, [], {}, [[]], "../x", chance.choice(WEIRD), block)
+    new = chance.choice(odd)
     if isinstance(block, dict) and chance.random() < 0.3:
         block[chance.choice((*WEIRD, "../x", "a" * 90))] = block.pop(key)
     elif chance.random() < 0.2:
@@ -313,7 +325,8 @@ class Bench:
                 body = target.spoil(body or "x", chance)
         data = body.encode("utf-8", "surrogatepass")
         if seal:
-            data = (self.sealed(path, data) if chance.random() < 0.8 else seal.encode()) + b"\n" + data
+            new = self.sealed(path, data) if chance.random() < 0.8 else seal.encode()
+            data = new + b"\n" + data
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(data)
         self.clock += 1_000_000_000  # what was read is remembered by this
@@ -416,7 +429,7 @@ def one_run(bench: Bench, number: int, seed: int, tally: Tally, keep: Path | Non
         broke = broken_rule(bench.home, status, said, before)
     except TooLongError:
         status, said, broke = -1, [], f"more than {SECONDS:g} s"
-    except BaseException as fault:  # noqa: BLE001  (any at all is what is looked for)
+    except BaseException as fault:  # any at all is what is looked for
         status, said, broke = -2, [], f"{type(fault).__name__}: {fault}"
     finally:
         signal.setitimer(signal.ITIMER_PROF, 0)
@@ -461,7 +474,7 @@ def main() -> int:
     parser.add_argument("--first", type=int, default=0, help="the number of the first run")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", type=int, help="the number of one run")
-    parser.add_argument("--keep", type=Path, help="where spoilt files that broke a promise are kept")
+    parser.add_argument("--keep", type=Path, help="where files that broke a promise are kept")
     given = parser.parse_args()
     runs = iter(range(given.first, given.first + given.runs))
     if given.only is not None:

@@ -41,7 +41,7 @@ def description(promised: Promised) -> str:
     """``study.yaml``: figures and claims in turn about each of the tables."""
     lines = [
         "title: Everything at once", "question: Does a cover wear?", "invented: yes",
-        "tested: {each: ball, group: model, count: %d}" % BALLS,
+        f"tested: {{each: ball, group: model, count: {BALLS}}}",
         "use: {column: games, term: games rolled, unit: game}", "measures:",
         "  texture: {term: cover roughness, unit: microinch, matters_from: 6}",
         "  hook: {term: total hook, unit: board, matters_from: 1}", "tables:",
@@ -50,15 +50,16 @@ def description(promised: Promised) -> str:
     lines.append("figures:")
     for n in range(promised.figures):
         kind = ("over-use", "groups")[n % 2]
-        more = ", by: model, at: 60" if kind == "groups" else ""
-        lines.append(f"  - {{id: f{n}, kind: {kind}, table: t{n % promised.tables}, y: texture{more}}}")
+        more = "y: texture, by: model, at: 60" if kind == "groups" else "y: texture"
+        table = f"t{n % promised.tables}"
+        lines.append(f"  - {{id: f{n}, kind: {kind}, table: {table}, {more}}}")
     lines.append("claims:")
     for n in range(promised.claims):
         table = f"table: t{n % promised.tables}, measure: {('texture', 'hook')[n % 2]}"
         test = (
             f"kind: change, {table}, from: 0, to: 60, direction: down",
             f"kind: difference, {table}, by: model, a: Plover, b: Teasel, at: 60",
-            f"kind: trend, {table}, from: 0, to: 60, direction: down",
+            f"kind: share-of-items, {table}, from: 0, to: 60, direction: down, share: most",
             f"kind: no-change, {table}, from: 20, to: 60",
         )[n % 4]  # fmt: skip
         lines.append(f"  - {{id: c{n}, report_says: Sentence number {n}., test: {{{test}}}}}")

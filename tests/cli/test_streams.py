@@ -21,7 +21,9 @@ use: {column: games, term: games rolled, unit: game}
 measures: {texture: {term: cover roughness, unit: microinch, matters_from: 6}}
 tables: {t: {file: t.csv, source: page 1}}
 claims:
-  - {id: falls, report_says: "It fell − 🎳.", test: {kind: change, measure: texture, from: 0, to: 60}}
+  - id: falls
+    report_says: "It fell − 🎳."
+    test: {kind: change, measure: texture, from: 0, to: 60}
 """
 
 
@@ -175,7 +177,10 @@ def test_what_the_system_refuses_is_told_as_such(
     assert words in one_line(capsys.readouterr().err)
 
 
-NAMES = ["a\x1b[31mb", "a\x1b]0;owned\x07", "a\u202eb", "a\nb", "a\rb", "a\x9b2Jb", "a\u2066b", "a\x7fb"]
+NAMES = [
+    "a\x1b[31mb", "a\x1b]0;owned\x07", "a\u202eb", "a\nb", "a\rb", "a\x9b2Jb", "a\u2066b",
+    "a\x7fb",
+]  # fmt: skip
 
 
 @pytest.mark.parametrize("name", NAMES, ids=ascii)

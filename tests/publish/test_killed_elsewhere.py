@@ -1,6 +1,6 @@
 """Kills where the world is less kind: no exchange of names, several workers, two at one folder.
 
-Beside ``test_killed.py``, whose harness this uses.  With the kills there, 200 in all.
+Beside ``test_killed.py``.  A few each time; ``--kills 40`` makes 200 in all, with those there.
 """
 
 from __future__ import annotations
@@ -121,28 +121,28 @@ def whole(target: Path) -> str:
 
 
 @pytest.mark.slow
-def test_kills_where_names_cannot_be_exchanged(home, tmp_path):
+def test_kills_where_names_cannot_be_exchanged(home, tmp_path, pytestconfig):
     """Between the two renames there is no site, and both lie beside: the next brings one back."""
-    target, seen, gone = tmp_path / "site", set(), 0
-    for left in killed(home, target, "two steps", 40, random.Random(21)):
+    target, seen, times = tmp_path / "site", set(), pytestconfig.getoption("--kills")
+    for left in killed(home, target, "two steps", times, random.Random(21)):
         if not target.exists():
-            gone += 1
             whole(beside(target, "old"))
             whole(beside(target, "new"))
         with held(target):
             seen.add(whole(target))
         assert (target / "CNAME").read_text() == "not ours", left
-    assert len(seen) > 20
+    assert len(seen) > times // 2
 
 
 @pytest.mark.slow
-def test_kills_with_several_workers(home, tmp_path):
+def test_kills_with_several_workers(home, tmp_path, pytestconfig):
     target, seen, litter = tmp_path / "site", set(), set()
-    for left in killed(home, target, "workers", 20, random.Random(22)):
+    times = pytestconfig.getoption("--kills") // 2
+    for left in killed(home, target, "workers", times, random.Random(22)):
         litter |= {*left.split()}
         seen.add(whole(target))
         assert (target / "CNAME").read_text() == "not ours"
-    assert len(seen) > 10 and ".site.explainer-new" in litter
+    assert len(seen) > times // 2 and litter <= {".site.explainer-new", ".site.explainer-lock"}
 
 
 @pytest.mark.slow
@@ -170,12 +170,9 @@ def test_two_that_publish_into_one_folder_never_mix(home, tmp_path):
     ]  # fmt: skip
     seen = set()
     while any(process.poll() is None for process in both):
-        with pytest.MonkeyPatch.context():
-            try:
-                said = json.loads((target / NAME).read_bytes())["studies"].values()
-                seen.add(tuple({listing["answer"] for listing in said}))
-            except FileNotFoundError:  # before the first
-                continue
+        if target.exists():
+            said = json.loads((target / NAME).read_bytes())["studies"].values()
+            seen.add(tuple({listing["answer"] for listing in said}))
         time.sleep(0.005)
     for process in both:
         _, errors = process.communicate()

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import random
 
-import pytest
-
 import fuzz
+import pytest
 
 
 @pytest.mark.slow

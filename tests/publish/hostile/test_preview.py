@@ -39,12 +39,13 @@ def get(path: str) -> bytes:
 
 
 PATHS = [
-    "/%00", "/a%00.html", "/%00/", "/one/%00.pdf", "/rehearsal-news?seen=²", "/rehearsal-news?seen=٣",
-    "/rehearsal-news?seen=" + "9" * 5_000, "/rehearsal-news?seen=-1", "/rehearsal-news?seen=1e9",
-    "/rehearsal-news?seen=", "/rehearsal-news?" + "a&" * 5_000, "//", "///etc/passwd", "/../../etc/passwd",
-    "/%2e%2e/%2e%2e/etc/passwd", "/..%2f..%2fetc/passwd", "/a\\..\\b.html", "/%ff%fe.html", "/%", "/%zz.html",
-    "http://[", "http://[::1", "/" + "a" * 30_000, "/" + "%41" * 9_000 + ".html", "/?" + "x" * 40_000,
-    "/\u202e.html", "/index.html/", "/index.html/x", "/.explainer.json", "*", "a", "/;x.html", "/#.html",
+    "/%00", "/a%00.html", "/%00/", "/one/%00.pdf", "/rehearsal-news?seen=²",
+    "/rehearsal-news?seen=٣", "/rehearsal-news?seen=" + "9" * 5_000, "/rehearsal-news?seen=-1",
+    "/rehearsal-news?seen=1e9", "/rehearsal-news?seen=", "/rehearsal-news?" + "a&" * 5_000, "//",
+    "///etc/passwd", "/../../etc/passwd", "/%2e%2e/%2e%2e/etc/passwd", "/..%2f..%2fetc/passwd",
+    "/a\\..\\b.html", "/%ff%fe.html", "/%", "/%zz.html", "http://[", "http://[::1",
+    "/" + "a" * 30_000, "/" + "%41" * 9_000 + ".html", "/?" + "x" * 40_000, "/\u202e.html",
+    "/index.html/", "/index.html/x", "/.explainer.json", "*", "a", "/;x.html", "/#.html",
 ]  # fmt: skip
 
 
@@ -60,10 +61,12 @@ def test_an_odd_address_gets_an_answer_and_no_traceback(port, capfd, path):
 
 
 REQUESTS = [
-    b"\x00\r\n\r\n", b"GET\r\n\r\n", b"GET / HTTP/9.9\r\n\r\n", b"GET / HTTP/x\r\n\r\n", b"\x16\x03\x01\x02",
-    b"POST / HTTP/1.1\r\nHost: localhost\r\nContent-Length: -5\r\n\r\n", b"BREW / HTTP/1.1\r\n\r\n",
-    b"GET / HTTP/1.1\r\nHost: evil.example\r\n\r\n", b"GET / HTTP/1.1\r\n" + b"A: b\r\n" * 500 + b"\r\n",
-    b"GET / HTTP/1.1\r\n" + b"A" * 70_000 + b"\r\n\r\n", b"", b"\r\n" * 50, b"GET / HTTP/1.1\r\nHost: \xff\xfe\r\n\r\n",
+    b"\x00\r\n\r\n", b"GET\r\n\r\n", b"GET / HTTP/9.9\r\n\r\n", b"GET / HTTP/x\r\n\r\n",
+    b"\x16\x03\x01\x02", b"POST / HTTP/1.1\r\nHost: localhost\r\nContent-Length: -5\r\n\r\n",
+    b"BREW / HTTP/1.1\r\n\r\n", b"GET / HTTP/1.1\r\nHost: evil.example\r\n\r\n",
+    b"GET / HTTP/1.1\r\n" + b"A: b\r\n" * 500 + b"\r\n",
+    b"GET / HTTP/1.1\r\n" + b"A" * 70_000 + b"\r\n\r\n", b"", b"\r\n" * 50,
+    b"GET / HTTP/1.1\r\nHost: \xff\xfe\r\n\r\n",
 ]  # fmt: skip
 
 
