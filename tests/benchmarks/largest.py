@@ -59,7 +59,7 @@ def description(promised: Promised) -> str:
         test = (
             f"kind: change, {table}, from: 0, to: 60, direction: down",
             f"kind: difference, {table}, by: model, a: Plover, b: Teasel, at: 60",
-            f"kind: share-of-items, {table}, from: 0, to: 60, direction: down, share: most",
+            f"kind: share-of-items, {table}, from: 0, to: 60, direction: down, share: every",
             f"kind: no-change, {table}, from: 20, to: 60",
         )[n % 4]  # fmt: skip
         lines.append(f"  - {{id: c{n}, report_says: Sentence number {n}., test: {{{test}}}}}")

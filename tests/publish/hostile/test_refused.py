@@ -195,8 +195,10 @@ def test_a_cell_that_only_looks_like_a_number_is_refused_in_its_place(stranger, 
 
 
 @pytest.mark.parametrize("value", [1e308, -1e300, 5e-324, 1e16, 1e-16])
-@pytest.mark.parametrize("key", ["measures.texture.matters_from", "claims.0.test.to",
-                                 "tables.readings.reading_error", "rule.limit.at_least"])  # fmt: skip
+@pytest.mark.parametrize("key", [
+    "measures.texture.matters_from", "claims.0.test.to", "tables.readings.reading_error",
+    "rule.limit.at_least",
+])  # fmt: skip
 def test_a_number_that_nothing_measured_has_is_refused(stranger, watched, key, value):
     stranger.set(key, value)
     stranger.write()
@@ -208,7 +210,7 @@ def test_an_address_of_19_000_characters_is_refused_before_a_code_is_made(strang
     (stranger.root / "studies" / "settings.yaml").write_text(
         f"base_address: https://example.org/{'a' * 19_000}\n"
     )
-    with pytest.raises(StudyError, match="settings.yaml:1:.* expected at most 300 characters"):
+    with pytest.raises(StudyError, match=r"settings\.yaml:1:.* expected at most 300 characters"):
         open_workspace(stranger.root)
 
 

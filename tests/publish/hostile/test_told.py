@@ -17,7 +17,8 @@ PHRASES = {
     "a huge product": "{{ 'a' * 10 ** 10 }}", "a class": "{{ ''.__class__ }}",
     "its globals": "{{ self.__init__.__globals__ }}", "a list": "{{ [1, 2] }}",
     "nested": "{{ " + "(" * 3_000 + "1" + ")" * 3_000 + " }}", "a sum": "{{ [1, 'a'] | sort }}",
-    "a format": "{{ '%s' % 1 }}", "a turn": "{% for x in 5 %}{% endfor %}", "rounded": "{{ 'a' | round }}",
+    "a format": "{{ '%s' % 1 }}", "a turn": "{% for x in 5 %}{% endfor %}",
+    "rounded": "{{ 'a' | round }}",
     "long loops": "{% for a in range(9999) %}{% for b in range(9999) %}{% endfor %}{% endfor %}",
     "imported": "{% import 'page.html.j2' as p %}", "included": "{% include '/etc/passwd' %}",
 }  # fmt: skip
