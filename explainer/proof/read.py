@@ -43,7 +43,10 @@ def proofread(folder: Path, workspace: Workspace) -> tuple[Problem, ...]:
         return in_order((*faults, *found))
     places = Places(study)
     for check in CHECKS:
-        found += check(judgement, glossary, places)
+        try:
+            found += check(judgement, glossary, places)
+        except StudyError as fault:  # what cannot be said here must not stop what comes after
+            found += map(places.pinpointed, fault.problems)
     return in_order(found)
 
 

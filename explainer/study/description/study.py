@@ -30,15 +30,19 @@ class Description(Block):
     tables: dict[Name, TableFile] = Field(min_length=1, max_length=60, description="the CSV files")
     figures: tuple[AnyFigure, ...] = Field((), max_length=60, description="the figures to draw")
     claims: tuple[Claim, ...] = Field((), max_length=120, description="what the report says")
-    stated: tuple[Stated, ...] = Field((), description="numbers the report prints")
+    stated: tuple[Stated, ...] = Field((), max_length=300, description="numbers the report prints")
     rule: Rule | None = Field(None, description="the rule that rests on the claims")
-    questions: tuple[Question, ...] = Field((), description="what nobody knows yet")
-    advice: tuple[Advice, ...] = Field((), description="what to do about it")
+    questions: tuple[Question, ...] = Field((), max_length=100, description="what nobody knows yet")
+    advice: tuple[Advice, ...] = Field((), max_length=100, description="what to do about it")
     edition: str | None = Field(
         None, description="the day of this edition of the explainer, as year-month-day"
     )
-    corrections: tuple[Correction, ...] = Field((), description="what was wrong before")
-    excluded: tuple[Excluded, ...] = Field((), description="readings left out, with the cause")
+    corrections: tuple[Correction, ...] = Field(
+        (), max_length=300, description="what was wrong before"
+    )
+    excluded: tuple[Excluded, ...] = Field(
+        (), max_length=1_000, description="readings left out, with the cause"
+    )
     thresholds: dict[str, NotNegative] = Field({}, description="in place of ours, by name")
 
     @property
@@ -52,7 +56,7 @@ class Settings(Block):
     title: Text = Field("Explained", description="what the site is called")
     base_address: str | None = Field(
         None,
-        pattern=r"^https?://[^\s<>\"'`]+$",
+        pattern=r"^https?://[^\s<>\"'`]+$", max_length=300,
         description="where the site will be read: https://…",
     )
     paper: Literal["letter", "a4"] = Field("letter", description="paper that sheets fit")
