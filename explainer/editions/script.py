@@ -19,6 +19,7 @@ from explainer.charts.style import PALETTE, Scheme
 from explainer.claims.verdict import Judgement
 from explainer.editions.article import Article, Download
 from explainer.editions.page import policy, style
+from explainer.editions.script_captions import captions, subrip
 from explainer.editions.script_clock import REACTION, clock
 from explainer.editions.script_cuts import LENGTHS, Cut, all_cuts, marks
 from explainer.editions.script_stills import Still, all_stills, pngs
@@ -56,6 +57,7 @@ DOWNLOADS = (
     Download(f"{FOLDER}/script.md", "The same script as Markdown"),
     Download(f"{FOLDER}/stills.html", "Every still on one sheet, light and dark"),
     Download(f"{FOLDER}/captions.vtt", "Captions for the full length"),
+    Download(f"{FOLDER}/captions.srt", "The same captions, for editing programs"),
     Download(f"{FOLDER}/description.txt", "What to put under the video"),
 )
 
@@ -116,6 +118,7 @@ def _texts(script: Script, folders: tuple[Path, ...]) -> list[tuple[str, str]]:
     for cut in script.cuts:
         tail = "" if cut.target is None else f"-{cut.name}"
         made.append((f"captions{tail}.vtt", captions(cut, article.title, script.talk.made_up)))
+        made.append((f"captions{tail}.srt", subrip(cut)))
         made.append((f"chapters{tail}.txt", chapters(cut)))
     return made
 
@@ -179,27 +182,10 @@ def _schemes() -> str:
     return "".join(rules)
 
 
-# --- captions, chapters, and the description that goes under a video
+# --- chapters, and the description that goes under a video
 
 #: What common video sites take (value from memory).
 LONGEST_DESCRIPTION = 5000
-
-
-def captions(cut: Cut, title: str, notice: str) -> str:
-    """WebVTT (W3C): one caption after the other, none while someone reacts."""
-    blocks = ["WEBVTT", f"NOTE\n{_one(title)}, {cut.label.lower()}"]
-    if notice:
-        blocks.append(f"NOTE\n{_one(notice)}")
-    number = 0
-    for scene in cut.scenes:
-        for line in scene.said:
-            at = line.start
-            for cue in line.cues:
-                number += 1
-                times = f"{stamp(at)} --> {stamp(at + cue.seconds)}"
-                blocks.append("\n".join([str(number), times, *map(_escaped, cue.lines)]))
-                at += cue.seconds
-    return "\n\n".join(blocks) + "\n"
 
 
 def chapters(cut: Cut) -> str:
@@ -244,19 +230,3 @@ def _sources(article: Article) -> list[str]:
         found.append(f"- Every number and how it was worked out: "
                      f"{article.base_address}/{article.id}/")  # fmt: skip
     return found
-
-
-def stamp(at: float) -> str:
-    """Seconds as a WebVTT time: 00:01:02.345."""
-    thousandths = round(at * 1000)
-    minutes, rest = divmod(thousandths, 60_000)
-    return f"{minutes // 60:02d}:{minutes % 60:02d}:{rest // 1000:02d}.{rest % 1000:03d}"
-
-
-def _escaped(line: str) -> str:
-    return line.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-
-
-def _one(text: str) -> str:
-    """One line that cannot be taken for a timing."""
-    return " ".join(text.split()).replace("-->", "→")
