@@ -27,19 +27,16 @@ REACTION = 5.0
 _ENDS = re.compile(r"(?:(?<=[.!?])|(?<=[.!?][”\"’]))\s+(?=[A-Z0-9“\"‘−])")
 
 #: Words that lean on the next one: nothing ends on them.
-_LEANING = frozenset(
-    "a an the this that these those its their our your his her my each every no not of to in on"
-    " at by for from with into over under after before between about as than and or but nor so if"
-    " is are was were be been has have had does do did can could may might will would should must"
-    " very more most less least too only just".split()
-)
+LEANING = """a an the this that these those its their our your his her my each every no not of to in
+on at by for from with into over under after before between about as than and or but nor so if is are
+was were be been has have had does do did can could may might will would should must very more most
+less least too only just"""
 #: Words that begin a part of a sentence: a good place to break before.
-_BEGINNING = frozenset(
-    "and but or nor so because that which who whose when where while if though although since"
-    " unless until than for with without from into after before between".split()
-)
-CUE, UNEVEN, OFF = 40.0, 30.0, 1000.0
-"""What one more caption, one that is short, and one that breaks a rule cost."""
+BEGINNING = """and but or nor so because that which who whose when where while if though although
+since unless until than for with without from into after before between"""
+_LEANING, _BEGINNING = frozenset(LEANING.split()), frozenset(BEGINNING.split())
+CUE, UNEVEN = 40.0, 30.0
+"""What one more caption costs, and one that is short."""
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from html import unescape
 from itertools import pairwise
 from pathlib import Path
 
@@ -18,7 +17,7 @@ from explainer.editions.script import (
     description,
     script_files,
 )
-from explainer.editions.script_captions import captions, stamp
+from explainer.editions.script_captions import stamp
 from explainer.editions.script_clock import REACTION, clock
 from explainer.editions.script_cuts import all_cuts, marks
 from explainer.publish.check import Page, faults
