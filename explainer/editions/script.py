@@ -23,6 +23,7 @@ from explainer.editions.script_captions import captions, subrip
 from explainer.editions.script_clock import REACTION, clock
 from explainer.editions.script_cuts import LENGTHS, Cut, all_cuts, marks
 from explainer.editions.script_stills import Still, all_stills, pngs
+from explainer.editions.script_timeline import cuts_csv, timeline
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.words.phrases.given import named
 from explainer.words.quantity.sizes import tally
@@ -44,6 +45,7 @@ class Script:
     stills: dict[Screen, Still]
     rate: int
     schemes: tuple[Scheme, ...] = ("light",)
+    frame_rate: float = 30
 
     @property
     def shown(self) -> tuple[Still, ...]:
@@ -58,6 +60,8 @@ DOWNLOADS = (
     Download(f"{FOLDER}/stills.html", "Every still on one sheet, light and dark"),
     Download(f"{FOLDER}/captions.vtt", "Captions for the full length"),
     Download(f"{FOLDER}/captions.srt", "The same captions, for editing programs"),
+    Download(f"{FOLDER}/timeline.otio", "A timeline of stills, chapters and captions for editing"),
+    Download(f"{FOLDER}/cuts.csv", "The same as a table: still, in, out"),
     Download(f"{FOLDER}/description.txt", "What to put under the video"),
 )
 
@@ -76,7 +80,7 @@ def compose_script(judgement: Judgement, article: Article) -> Script:
     talk = in_first_units(judgement, say_script(judgement, words))
     return Script(
         article, talk, all_cuts(talk, rate), dict(all_stills(talk, judgement, words)),
-        rate, SCHEMES[settings.stills],
+        rate, SCHEMES[settings.stills], settings.frame_rate,
     )  # fmt: skip
 
 
@@ -120,6 +124,9 @@ def _texts(script: Script, folders: tuple[Path, ...]) -> list[tuple[str, str]]:
         made.append((f"captions{tail}.vtt", captions(cut, article.title, script.talk.made_up)))
         made.append((f"captions{tail}.srt", subrip(cut)))
         made.append((f"chapters{tail}.txt", chapters(cut)))
+        stills, rate = script.stills, script.frame_rate
+        made.append((f"timeline{tail}.otio", timeline(cut, stills, article.title, rate)))
+        made.append((f"cuts{tail}.csv", cuts_csv(cut, stills, rate)))
     return made
 
 

@@ -27,10 +27,10 @@ REACTION = 5.0
 _ENDS = re.compile(r"(?:(?<=[.!?])|(?<=[.!?][”\"’]))\s+(?=[A-Z0-9“\"‘−])")
 
 #: Words that lean on the next one: nothing ends on them.
-LEANING = """a an the this that these those its their our your his her my each every no not of to in
-on at by for from with into over under after before between about as than and or but nor so if is are
-was were be been has have had does do did can could may might will would should must very more most
-less least too only just"""
+LEANING = """a an the this that these those its their our your his her my each every no not of to
+in on at by for from with into over under after before between about as than and or but nor so if is
+are was were be been has have had does do did can could may might will would should must very more
+most less least too only just"""
 #: Words that begin a part of a sentence: a good place to break before.
 BEGINNING = """and but or nor so because that which who whose when where while if though although
 since unless until than for with without from into after before between"""

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
 from explainer.study.description.base import Block, Id, Name, NotNegative, Text, YesNo
 from explainer.study.description.figures import AnyFigure
@@ -46,6 +46,19 @@ class Description(Block):
         return self.invented in (True, "yes")
 
 
+#: Frames a second that editing programs know; 29.97 stands for 30,000 in 1,001 seconds.
+FRAME_RATES: tuple[float, ...] = (24, 25, 29.97, 30, 60)
+
+
+def _known_rate(value: float) -> float:
+    if value not in FRAME_RATES:
+        raise ValueError("one of 24, 25, 29.97, 30 and 60")
+    return value
+
+
+FrameRate = Annotated[float, Field(strict=True), AfterValidator(_known_rate)]
+
+
 class Settings(Block):
     """What is true of the whole workspace."""
 
@@ -65,6 +78,10 @@ class Settings(Block):
     stills: Literal["light", "dark"] = Field(
         "light", description="stills of the video script: on light paper, or on dark as well"
     )
+    frame_rate: FrameRate = Field(
+        30, description="frames a second of a video made from the script: 24, 25, 29.97, 30 or 60",
+        json_schema_extra={"enum": list(FRAME_RATES)},
+    )  # fmt: skip
     speaking_rate: int = Field(150, ge=60, le=300, description="words a minute")
     audience: Literal["viewer", "league", "coach"] = Field("viewer", description="who reads")
 
