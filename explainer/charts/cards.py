@@ -91,7 +91,8 @@ def _height(row: Row, size: float, room: float) -> float:
 def _row(plate: DisplayList, card: Card, row: Row, box: Box, size: float, step: int) -> None:
     look = {"items": _dots, "chain": _link, "words": _bullet}[card.kind]
     left = look(plate, row, box, size, step)
-    most = max(1, round((box.height - 9 - ((size - 2) * LEADING if row.small else 0)) / (size * LEADING)))
+    free = box.height - 9 - ((size - 2) * LEADING if row.small else 0)
+    most = max(1, round(free / (size * LEADING)))
     lines = fonts.wrap(row.text, size, "serif", box.right - left)
     if len(lines) > most:
         last = fonts.shorten(" ".join(lines[most - 1 :]), size, "serif", box.right - left)
@@ -135,9 +136,8 @@ def _dots(plate: DisplayList, row: Row, box: Box, size: float, step: int) -> flo
     pitch = min(PITCH, box.width * 0.6 / max(count, 1))
     dot = max(pitch * 0.31, 1.2)
     y = box.top + size * 0.86
-    plate.dots(
-        [(box.left + dot + i * pitch, y) for i in range(count)], look.shape, dot, look.role, step=step
-    )
+    places = [(box.left + dot + i * pitch, y) for i in range(count)]
+    plate.dots(places, look.shape, dot, look.role, step=step)
     left = box.left + count * pitch + 6
     if not row.text:
         return left

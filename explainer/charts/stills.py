@@ -171,7 +171,7 @@ def _stroke(mark: Stroke, scheme: Scheme, points: Transform, order: int) -> Path
 
 def _dots(mark: Dots, scheme: Scheme, points: Transform, order: int) -> PathCollection:
     dots = PathCollection(
-        [_outline(mark.shape)], sizes=[1.0], offsets=mark.at, offset_transform=points,
+        [outline(mark.shape)], sizes=[1.0], offsets=mark.at, offset_transform=points,
         facecolors=colour(mark.fill, scheme) if mark.fill else "none",
         edgecolors=colour(mark.stroke, scheme),
         linewidths=mark.width, zorder=order,
@@ -181,7 +181,8 @@ def _dots(mark: Dots, scheme: Scheme, points: Transform, order: int) -> PathColl
 
 
 @cache
-def _outline(shape: Shape) -> Path:
+def outline(shape: Shape) -> Path:
+    """A marker of radius 1 about the origin, upward."""
     if shape == "circle":
         return Path.unit_circle()
     corners = np.array(CORNERS[shape]) * (1, -1)
