@@ -9,6 +9,7 @@ blend of two pictures and costs next to nothing, and the last is the still itsel
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 import numpy as np
 from matplotlib.collections import LineCollection, PathCollection, PolyCollection
@@ -130,7 +131,7 @@ def _wiped(
     edges = np.linspace(left - 2, right + 2, 49)
     boxes = [
         [(a, top - 2), (b, top - 2), (b, bottom + 2), (a, bottom + 2)]
-        for a, b in zip(edges[:-1], edges[1:], strict=True)
+        for a, b in pairwise(edges)
     ]
     shades = _shades(np.linspace(0, 1, len(boxes)))
     return PolyCollection(

@@ -19,9 +19,12 @@ from explainer.charts.style import PALETTE, Scheme
 from explainer.claims.verdict import Judgement
 from explainer.editions.article import Article, Download
 from explainer.editions.page import policy, style
+from explainer.editions.script_around import comment, open_questions, shorts
 from explainer.editions.script_captions import captions, subrip
 from explainer.editions.script_clock import REACTION, clock
 from explainer.editions.script_cuts import LENGTHS, Cut, all_cuts, marks
+from explainer.editions.script_prompter import prompter
+from explainer.editions.script_shorts import Clip, clip_of
 from explainer.editions.script_stills import Still, all_stills, pngs
 from explainer.editions.script_timeline import cuts_csv, timeline
 from explainer.editions.templates import environment, safe_source, template_faults
@@ -29,6 +32,7 @@ from explainer.words.phrases.given import named
 from explainer.words.quantity.sizes import tally
 from explainer.words.say import in_first_units, say
 from explainer.words.script.desk import RANKS, begun
+from explainer.words.script.kit import KitWords, kit_words
 from explainer.words.script.talk import Screen, Talk
 from explainer.words.script.talk_of_study import say_script
 
@@ -46,6 +50,9 @@ class Script:
     rate: int
     schemes: tuple[Scheme, ...] = ("light",)
     frame_rate: float = 30
+    kit: KitWords | None = None
+    clips: tuple[Clip, ...] = ()
+    """The short clips, one a claim."""
 
     @property
     def shown(self) -> tuple[Still, ...]:
@@ -61,6 +68,8 @@ DOWNLOADS = (
     Download(f"{FOLDER}/captions.vtt", "Captions for the full length"),
     Download(f"{FOLDER}/captions.srt", "The same captions, for editing programs"),
     Download(f"{FOLDER}/timeline.otio", "A timeline of stills, chapters and captions for editing"),
+    Download(f"{FOLDER}/prompter.html", "The script as a prompter, in large text that scrolls"),
+    Download(f"{FOLDER}/shorts.md", "Short vertical clips, one a claim, planned"),
     Download(f"{FOLDER}/cuts.csv", "The same as a table: still, in, out"),
     Download(f"{FOLDER}/description.txt", "What to put under the video"),
 )
@@ -78,9 +87,13 @@ def compose_script(judgement: Judgement, article: Article) -> Script:
     rate = settings.speaking_rate
     words = say(judgement, settings.audience)
     talk = in_first_units(judgement, say_script(judgement, words))
+    cuts = all_cuts(talk, rate)
+    said = " ".join(line.text for scene in cuts[-1].scenes for line in scene.said)
+    kit = in_first_units(judgement, kit_words(judgement, words, said))
     return Script(
-        article, talk, all_cuts(talk, rate), dict(all_stills(talk, judgement, words)),
+        article, talk, cuts, dict(all_stills(talk, judgement, words)),
         rate, SCHEMES[settings.stills], settings.frame_rate,
+        kit, tuple(clip_of(short, rate) for short in kit.shorts),
     )  # fmt: skip
 
 
@@ -118,7 +131,14 @@ def _texts(script: Script, folders: tuple[Path, ...]) -> list[tuple[str, str]]:
         ("stills.html", render(script, folders, "script-stills.html.j2")),
         ("script.md", render_markdown(script, folders)),
         ("description.txt", description(article, script.cuts[-1])),
+        ("prompter.html", prompter(_known(script), folders)),
     ]
+    if script.kit is not None:
+        made += [
+            ("comment.txt", comment(script.kit, article)),
+            ("open-questions.yaml", open_questions(script.kit, article.id)),
+            ("shorts.md", shorts(script.clips, article, script.rate)),
+        ]
     for cut in script.cuts:
         tail = "" if cut.target is None else f"-{cut.name}"
         made.append((f"captions{tail}.vtt", captions(cut, article.title, script.talk.made_up)))
