@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 import numpy as np
-from matplotlib.collections import LineCollection, PathCollection, PolyCollection
+from matplotlib.collections import Collection, LineCollection, PathCollection, PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.transforms import Affine2D, Transform
 from numpy.typing import NDArray
@@ -69,8 +69,7 @@ def _eased(share: float) -> float:
 
 def _moments(plate: DisplayList, fresh: list[Mark], scale: float) -> NDArray[np.uint8]:
     """For each pixel, the shade of the moment at which it turns; 0 (at once) where none is."""
-    size = tuple((round(side * scale) + 1e-6) / scale / 72 for side in (plate.width, plate.height))
-    made = Figure(size, dpi=72 * scale)
+    made = Figure(stills.inches(plate, scale), dpi=72 * scale)
     made.patch.set_facecolor("black")
     points = Affine2D().scale(1, -1).translate(0, plate.height).scale(1 / 72) + made.dpi_scale_trans
     for order, mark in enumerate(fresh):
@@ -78,7 +77,7 @@ def _moments(plate: DisplayList, fresh: list[Mark], scale: float) -> NDArray[np.
     return np.asarray(stills.rgba(made).convert("RGB"), dtype=np.uint8)[:, :, 0].copy()
 
 
-def _painted(mark: Mark, points: Transform, order: int) -> PolyCollection | PathCollection:
+def _painted(mark: Mark, points: Transform, order: int) -> Collection:
     """A mark in shades, a little wider than it is, so that its soft edges are covered."""
     if isinstance(mark, Dots):
         return _dots(mark, points, order)

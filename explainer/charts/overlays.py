@@ -15,7 +15,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from explainer.charts import fonts, stills, style
-from explainer.charts.display_list import AXES, Box, DisplayList, Dots, Mark, Stroke, Text
+from explainer.charts.display_list import (
+    AXES,
+    DATA,
+    SUMMARY,
+    Box,
+    DisplayList,
+    Dots,
+    Mark,
+    Stroke,
+    Text,
+)
 from explainer.charts.layouts import SCREEN, Layout, moved
 from explainer.charts.style import LEADING, STILL_SCALE, Face, Role, Scheme
 from explainer.charts.verdict_marks import set_mark
@@ -138,7 +148,7 @@ def thumbnail(
     plate = DisplayList(*THUMBNAIL)
     room = plate.width * (0.5 if drawn else 0.9)
     if drawn is not None:
-        bare = [m for m in drawn.marks if not isinstance(m, Text) and _is_data(m)]
+        bare = [m for m in drawn.marks if not isinstance(m, Text) and m.step in (DATA, SUMMARY)]
         scale = min((plate.width * 0.46) / drawn.width, (plate.height * 0.9) / drawn.height)
         left, top = plate.width * 0.52, (plate.height - drawn.height * scale) / 2
         plate.marks += [moved(_grown(m, scale), left, top) for m in bare]
@@ -156,18 +166,13 @@ def thumbnail(
     return plate
 
 
-def _is_data(mark: Mark) -> bool:
-    return mark.step != AXES or (isinstance(mark, Stroke) and mark.stroke == "line")
-
-
-def _grown(mark: Mark, by: float) -> Mark:
+def _grown(mark: Stroke | Dots, by: float) -> Mark:
+    """The mark at another size, to be seen at once and small: its lines are bolder."""
     if isinstance(mark, Stroke):
         dash = tuple(part * by for part in mark.dash)
         return replace(mark, runs=tuple(run * by for run in mark.runs), dash=dash,
-                       width=mark.width * 1.4)  # fmt: skip
-    if isinstance(mark, Dots):
-        return replace(mark, at=mark.at * by, radius=mark.radius * 1.2)
-    return mark
+                       width=mark.width * 1.4, step=AXES)  # fmt: skip
+    return replace(mark, at=mark.at * by, radius=mark.radius * 1.2, step=AXES)
 
 
 def transparent_png(plate: DisplayList, scheme: Scheme, scale: float = STILL_SCALE) -> bytes:

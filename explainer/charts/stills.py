@@ -105,14 +105,19 @@ def figure(
 ) -> Figure:
     """The plate as a matplotlib figure with the scheme's paper behind it."""
     _register()
-    # A hair more than whole pixels: matplotlib cuts off what is left of one.
-    size = tuple((round(side * scale) + 1e-6) / scale / 72 for side in (plate.width, plate.height))
-    made = Figure(size, dpi=72 * scale)
+    made = Figure(inches(plate, scale), dpi=72 * scale)
     made.patch.set_facecolor(colour("paper", scheme))
     points = Affine2D().scale(1, -1).translate(0, plate.height).scale(1 / 72) + made.dpi_scale_trans
     for order, mark in enumerate(plate.upto(upto)):
         _paint(made, mark, scheme, points, order)
     return made
+
+
+def inches(plate: DisplayList, scale: float) -> tuple[float, float]:
+    """A plate's size for matplotlib: a hair more than whole pixels, since it cuts off what is left
+    of one."""
+    wide, high = ((round(side * scale) + 1e-6) / scale / 72 for side in (plate.width, plate.height))
+    return wide, high
 
 
 @cache

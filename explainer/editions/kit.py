@@ -134,7 +134,9 @@ def _ends(kit: Kit) -> Files:
     address = re.sub(r"^https?://", "", article.base_address)
     address = f"{address}/{article.id}" if address else ""
     result = next(iter(kit.judgement.figures), None)
-    drawn = result and draw(result, kit.said.figures[result.figure.id], THUMBNAIL_SHEET)
+    drawn = None
+    if result is not None:
+        drawn = draw(result, kit.said.figures[result.figure.id], THUMBNAIL_SHEET)
     codes = [told.code for told in words.claims]
     plates = {
         "thumbnail": overlays.thumbnail(words.thumbnail, codes, drawn),
@@ -146,7 +148,7 @@ def _ends(kit: Kit) -> Files:
             yield f"{name}{tail}.png", stills.small_pngs(plate, scheme, (AXES,))[AXES]
 
 
-def built(script: Script) -> dict[str, tuple[Still, int | None]]:
+def built(script: Script) -> dict[str, tuple[Still, int]]:
     """Each still that builds on another: itself and the step it builds on, by its name."""
     found = {}
     for still in script.shown:
