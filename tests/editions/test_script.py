@@ -212,7 +212,7 @@ def test_pages_say_it_is_made_up_lead_to_what_is_there_and_load_nothing(files):
             pages[f"study/{name}"] = page
             assert "Made-up data" in content.decode("utf-8")
     there = {f"study/{name}" for name in files} | {"study/index.html"}
-    assert len(pages) == 2
+    assert len(pages) == 3
     assert list(faults(pages, there, {})) == []
 
 
