@@ -178,7 +178,7 @@ def _timelines(kit: Kit) -> Iterator[tuple[str, str]]:
 
     The builds are films at the workspace's rate: they stand where the rate is the same.
     """
-    for cut in kit.script.cuts:
+    for cut in map(kit.script.on_clock, kit.script.cuts):
         for rate in RATES:
             above = {"Terms": _term_track(kit, cut, rate), "Claims": _claim_track(kit, cut, rate)}
             if rate == kit.rate:

@@ -24,6 +24,7 @@ from explainer.editions.script_captions import captions, subrip
 from explainer.editions.script_clock import REACTION, clock
 from explainer.editions.script_cuts import LENGTHS, Cut, all_cuts, marks
 from explainer.editions.script_prompter import prompter
+from explainer.editions.script_retimed import Retimed, retimed
 from explainer.editions.script_shorts import Clip, clip_of
 from explainer.editions.script_stills import Still, all_stills, pngs
 from explainer.editions.script_timeline import cuts_csv, timeline
@@ -53,6 +54,13 @@ class Script:
     kit: KitWords | None = None
     clips: tuple[Clip, ...] = ()
     """The short clips, one a claim."""
+    recorded: Retimed | None = None
+    """The length that was recorded, on the recording's clock."""
+
+    def on_clock(self, cut: Cut) -> Cut:
+        """A cut as its captions are timed: as it was recorded, if it was."""
+        made = self.recorded.cut if self.recorded is not None else cut
+        return made if made.name == cut.name else cut
 
     @property
     def shown(self) -> tuple[Still, ...]:
@@ -90,10 +98,11 @@ def compose_script(judgement: Judgement, article: Article) -> Script:
     cuts = all_cuts(talk, rate)
     said = " ".join(line.text for scene in cuts[-1].scenes for line in scene.said)
     kit = in_first_units(judgement, kit_words(judgement, words, said))
+    stills, recording = dict(all_stills(talk, judgement, words)), judgement.study.recording
     return Script(
-        article, talk, cuts, dict(all_stills(talk, judgement, words)),
-        rate, SCHEMES[settings.stills], settings.frame_rate,
+        article, talk, cuts, stills, rate, SCHEMES[settings.stills], settings.frame_rate,
         kit, tuple(clip_of(short, rate) for short in kit.shorts),
+        retimed(cuts, stills, recording) if recording is not None else None,
     )  # fmt: skip
 
 
@@ -130,7 +139,7 @@ def _texts(script: Script, folders: tuple[Path, ...]) -> list[tuple[str, str]]:
         ("script.html", render(script, folders, "script.html.j2")),
         ("stills.html", render(script, folders, "script-stills.html.j2")),
         ("script.md", render_markdown(script, folders)),
-        ("description.txt", description(article, script.cuts[-1])),
+        ("description.txt", description(article, script.on_clock(script.cuts[-1]))),
         ("prompter.html", prompter(_known(script), folders)),
     ]
     if script.kit is not None:
@@ -139,7 +148,7 @@ def _texts(script: Script, folders: tuple[Path, ...]) -> list[tuple[str, str]]:
             ("open-questions.yaml", open_questions(script.kit, article.id)),
             ("shorts.md", shorts(script.clips, article, script.rate)),
         ]
-    for cut in script.cuts:
+    for cut in map(script.on_clock, script.cuts):
         tail = "" if cut.target is None else f"-{cut.name}"
         made.append((f"captions{tail}.vtt", captions(cut, article.title, script.talk.made_up)))
         made.append((f"captions{tail}.srt", subrip(cut)))

@@ -9,6 +9,7 @@ from pydantic import AfterValidator, Field
 from explainer.study.description.base import Block, Id, Name, NotNegative, Text, YesNo
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.measures import Measure
+from explainer.study.description.recording import Recording
 from explainer.study.description.rule import Advice, Claim, Correction, Question, Rule, Stated
 from explainer.study.description.sources import Excluded, Report, TableFile, Tested, Use
 
@@ -38,6 +39,7 @@ class Description(Block):
         None, description="the day of this edition of the explainer, as year-month-day"
     )
     corrections: tuple[Correction, ...] = Field((), description="what was wrong before")
+    recording: Recording | None = Field(None, description="the recording made of the script")
     excluded: tuple[Excluded, ...] = Field((), description="readings left out, with the cause")
     thresholds: dict[str, NotNegative] = Field({}, description="in place of ours, by name")
 
