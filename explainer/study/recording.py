@@ -224,10 +224,10 @@ def _samples(raw: bytes, width: int, channels: int) -> NDArray[np.float64]:
     whole = np.frombuffer(raw[: len(raw) // frame * frame], dtype=np.uint8)
     split = whole.reshape(-1, channels, width)
     if width == 1:
-        return split[:, :, 0].astype(np.float64).mean(axis=1) - 128
-    # Of three or four bytes the lower ones say nothing that an ear would miss.
-    high = split[:, :, -2:].copy().view("<i2")[:, :, 0]
-    mixed: NDArray[np.float64] = high.astype(np.float64).mean(axis=1)
+        levels = split[:, :, 0].astype(np.float64) - 128
+    else:  # of three or four bytes the lower ones say nothing that an ear would miss
+        levels = split[:, :, -2:].copy().view("<i2")[:, :, 0].astype(np.float64)
+    mixed: NDArray[np.float64] = levels.mean(axis=1)
     return mixed
 
 

@@ -138,7 +138,8 @@ def test_pauses_of_a_voice_move_captions_with_it(script):
     found.append((lasts - 2, lasts))
     recorded = Recorded("p.csv", cut.name, pauses=tuple(sorted(found)), lasts=lasts)
     made = retimed(script.cuts, script.stills, recorded)
-    assert made.problems == ()
+    assert made.cut is not cut  # a caption beside a pause that was missed may be hurried
+    assert all("characters a second" in str(problem) for problem in made.problems)
     away = [abs(new - warped(old)) for old, new in zip(ends, sentence_ends(made.cut), strict=True)]
     assert sorted(away)[int(0.9 * len(away))] < 0.5
     assert max(away) < 2
