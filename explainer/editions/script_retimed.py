@@ -12,7 +12,8 @@ import re
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import accumulate, pairwise
+from math import log
 
 from explainer.editions.script_clock import Cue, clock
 from explainer.editions.script_cuts import Chapter, Cut, Said, Scene
@@ -29,8 +30,11 @@ AT_EASE = 1.25
 """How slowly the words themselves are then taken to be said."""
 ALLOWANCE = 3.0
 """Seconds within which nothing is made of a share: a breath is long beside a short sentence."""
-NEAR, SKIPPED = 1.5, 1.0
-"""Seconds between a sentence's end and a pause that cost as much as leaving one out."""
+PACE, SKIPPED, LEFT = 4.0, 0.5, 0.1
+"""What a pace e times the usual one costs from one pause to the next, the end of a sentence
+without a pause, and a pause that ends none (more, the longer it is)."""
+ENDS, PAUSES = 5, 8
+"""How many ends of sentences and pauses lie at most between one pair and the next, plus one."""
 ENOUGH = 0.6
 """Of the ends of sentences, the share that must have a pause."""
 HURRIED = 20.0
@@ -170,10 +174,8 @@ def _paused(cut: Cut, recorded: Recorded) -> tuple[list[Pair], Problem | None]:
     elif goes - begins < FASTEST * cut.seconds or goes - begins > SLOWEST * cut.seconds:
         found = f"a voice of {clock(goes - begins)}"
     else:
-        rough = [(0.0, begins), (cut.seconds, goes)]
-        pairs = rough
-        for _ in range(2):  # the second time with what the first has found
-            pairs = [rough[0], *_aligned(ends, between, pairs), rough[1]]
+        longest = sorted(between, key=lambda p: p[0] - p[1])[: 3 * len(ends) + 3]
+        pairs = _aligned([0.0, *ends, cut.seconds], begins, sorted(longest), goes)
         if len(pairs) - 2 >= ENOUGH * len(ends):
             return pairs, None
         found = f"pauses after {len(pairs) - 2} of {len(ends)} sentences"
@@ -191,39 +193,43 @@ def _voice(recorded: Recorded) -> Pair:
 
 
 def _aligned(
-    ends: Sequence[float], pauses: Sequence[Pair], known: Sequence[Pair]
+    ends: Sequence[float], begins: float, pauses: Sequence[Pair], goes: float
 ) -> list[Pair]:
     """Ends of sentences as planned, each with the middle of its pause, at the lowest cost.
 
-    Costs are how far a pause is from where its sentence should end, and 1 for each that is left
-    out, a short pause less (dynamic programming over both lists, in order).
+    ``ends`` holds the beginning and the end, too, which are where the voice ``begins`` and
+    ``goes``.  What costs is a pace from one pair to the next that is not the usual one, and what
+    is left out (dynamic programming over both lists, in order, so that no pace far from its
+    neighbors' wins).  Only the beginning and the end where nothing leads from one to the other.
     """
-    wanted = [_at(known, end) for end in ends]
-    middles = [(a + b) / 2 for a, b in pauses]
-    lefts = [0.1 + 0.4 * min(b - a, 1.0) for a, b in pauses]
-    n, m = len(ends), len(pauses)
-    row = [0.0]
-    for left in lefts:
-        row.append(row[-1] + left)
-    table = [row]
-    for i in range(n):
-        above, row = table[-1], [table[-1][0] + SKIPPED]
-        for j in range(m):
-            together = above[j] + abs(wanted[i] - middles[j]) / NEAR
-            row.append(min(together, above[j + 1] + SKIPPED, row[j] + lefts[j]))
-        table.append(row)
-    found: list[Pair] = []
-    i, j = n, m
-    while i and j:
-        here = table[i][j]
-        if here == table[i - 1][j - 1] + abs(wanted[i - 1] - middles[j - 1]) / NEAR:
-            found.append((ends[i - 1], middles[j - 1]))
-            i, j = i - 1, j - 1
-        elif here == table[i - 1][j] + SKIPPED:
-            i -= 1
-        else:
-            j -= 1
-    return found[::-1]
+    usual = (goes - begins) / (ends[-1] - ends[0])
+    middles = [begins, *((a + b) / 2 for a, b in pauses), goes]
+    left = [0.0, *(LEFT + 0.4 * min(b - a, 1.0) for a, b in pauses)]
+    passed, far = list(accumulate(left)), 15 + 0.15 * (goes - begins)
+    last = (len(ends) - 1, len(middles) - 1)
+    best: dict[tuple[int, int], tuple[float, tuple[int, int]]] = {(0, 0): (0.0, (0, 0))}
+    for i in range(1, len(ends)):
+        there = begins + usual * (ends[i] - ends[0])
+        near = [j for j in range(1, last[1]) if abs(middles[j] - there) <= far]
+        for j in near if i < last[0] else [last[1]]:
+            ways = [
+                (
+                    before[0] + SKIPPED * (i - h - 1) + passed[j - 1] - passed[k]
+                    + PACE * abs(log((middles[j] - middles[k]) / (ends[i] - ends[h]) / usual)),
+                    (h, k),
+                )
+                for h in range(max(0, i - ENDS), i)
+                for k in range(max(0, j - PAUSES), j)
+                if (before := best.get((h, k))) is not None
+            ]  # fmt: skip
+            if ways:
+                best[i, j] = min(ways)
+    path = [last]
+    while path[-1] in best and path[-1] != (0, 0):
+        path.append(best[path[-1]][1])
+    if path[-1] != (0, 0):
+        return [(ends[0], begins), (ends[-1], goes)]
+    return [(ends[i], middles[j]) for i, j in reversed(path)]
 
 
 # --- from one clock to the other
