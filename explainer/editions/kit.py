@@ -8,7 +8,7 @@ each claim as a short vertical clip.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from explainer.charts import overlays, stills
@@ -61,11 +61,7 @@ def kit_files(script: Script, judgement: Judgement) -> dict[str, bytes]:
     assert script.kit is not None
     words = say(judgement, judgement.study.workspace.settings.audience)
     kit = Kit(script, script.kit, judgement, words)
-    made: dict[str, bytes] = {}
-    for files in (_pictures(kit), _overlays(kit), _ends(kit), _builds(kit), _clips(kit)):
-        made |= {f"{FOLDER}/{name}": data for name, data in files}
-    made |= {f"{FOLDER}/{name}": text.encode("utf-8") for name, text in _timelines(kit)}
-    return made
+    return {f"{FOLDER}/{name}": data for make in PARTS.values() for name, data in make(kit)}
 
 
 Files = Iterator[tuple[str, bytes]]
@@ -173,7 +169,7 @@ def _builds(kit: Kit) -> Files:
             yield f"{folder}/verdict-{code}.webm", transparent(pictures, rate)
 
 
-def _timelines(kit: Kit) -> Iterator[tuple[str, str]]:
+def _timelines(kit: Kit) -> Files:
     """Every length at every frame rate, with builds and overlays on tracks of their own.
 
     The builds are films at the workspace's rate: they stand where the rate is the same.
@@ -185,7 +181,7 @@ def _timelines(kit: Kit) -> Iterator[tuple[str, str]]:
                 above = {"Builds": _build_track(kit, cut, rate)} | above
             title = f"{kit.script.article.title} ({cut.label})"
             text = timeline(cut, kit.script.stills, title, rate, "../stills", above)
-            yield f"timelines/{cut.name}-{rate:g}.otio", text
+            yield f"timelines/{cut.name}-{rate:g}.otio", text.encode("utf-8")
 
 
 def _build_track(kit: Kit, cut: Cut, rate: float) -> list[Placed]:
@@ -251,6 +247,17 @@ def _clips(kit: Kit) -> Files:
         yield f"shorts/{id}.srt", subrip(clip.cut).encode("utf-8")
         text = timeline(clip.cut, found, title, kit.rate, ".")
         yield f"shorts/{id}.otio", text.encode("utf-8")
+
+
+#: The parts of a kit, each made by one function.
+PARTS: Mapping[str, Callable[[Kit], Files]] = {
+    "stills": _pictures,
+    "overlays": _overlays,
+    "thumbnail and end card": _ends,
+    "films": _builds,
+    "timelines": _timelines,
+    "short clips": _clips,
+}
 
 
 def _slug(text: str) -> str:

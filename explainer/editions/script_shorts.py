@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from explainer.editions.script_clock import cues, seconds
@@ -36,35 +37,45 @@ class Clip:
 def clip_of(short: Short, rate: int) -> Clip:
     """A claim's clip at a speaking rate: what must be said, then what there is room for.
 
-    Of a finding that is too long its last sentences go, never the first, never the verdict and
-    never the limit; at a very slow rate the clip may still be over 40 seconds, which ``fits``
-    says.
+    Of a finding that is too long its last sentences go, never the first and never the verdict;
+    then another, shorter limit stands in for the dearest one.  At a very slow rate the clip may
+    still be over 40 seconds, which ``fits`` says.
     """
-    lines = [line for line in short.lines if line.rank <= 2]
-    while _takes(lines, rate) > LONGEST and (shorter := _shortened(lines)) is not None:
-        lines = shorter
-    for line in sorted(short.lines, key=lambda line: line.rank):
-        if line.rank > 2 and _takes([*lines, line], rate) <= LONGEST:
-            lines.append(line)
-    order = {id(line): n for n, line in enumerate(short.lines)}
-    at_home = sorted(lines, key=lambda line: order.get(id(line), _place(short, line)))
-    return _on_the_clock(short, at_home, rate)
+    said = {n: line for n, line in enumerate(short.lines) if line.rank <= 2}
+    while _takes(said, rate) > LONGEST and _shortened(said):
+        pass
+    if _takes(said, rate) > LONGEST:
+        _replaced(said, rate)
+    further = [n for n, line in enumerate(short.lines) if line.rank > 2]
+    for n in sorted(further, key=lambda n: short.lines[n].rank):
+        known = {text for line in said.values() for text in line.said}
+        if known.isdisjoint(short.lines[n].said):
+            more = {**said, n: short.lines[n]}
+            said = more if _takes(more, rate) <= LONGEST else said
+    return _on_the_clock(short, [said[n] for n in sorted(said)], rate)
 
 
-def _place(short: Short, line: ShortLine) -> int:
-    """Where a shortened line stood."""
-    return next(n for n, old in enumerate(short.lines) if old.said[0] == line.said[0])
+def _takes(said: Mapping[int, ShortLine], rate: int) -> float:
+    return sum(seconds(" ".join(line.said), rate) for line in said.values())
 
 
-def _takes(lines: list[ShortLine], rate: int) -> float:
-    return sum(seconds(" ".join(line.said), rate) for line in lines)
-
-
-def _shortened(lines: list[ShortLine]) -> list[ShortLine] | None:
-    for n, line in enumerate(lines):
+def _shortened(said: dict[int, ShortLine]) -> bool:
+    """Leaves out the last sentence of what was found; False where only one is left."""
+    for n, line in said.items():
         if line.rank == 2 and len(line.said) > 1:
-            return [*lines[:n], replace(line, said=line.said[:-1]), *lines[n + 1 :]]
-    return None
+            said[n] = replace(line, said=line.said[:-1])
+            return True
+    return False
+
+
+def _replaced(said: dict[int, ShortLine], rate: int) -> None:
+    """Puts in the first of the other limits with which the clip fits, else the shortest."""
+    for n, line in said.items():
+        ways = [replace(line, said=(text,), instead=()) for text in line.instead]
+        if ways:
+            fitting = (w for w in ways if _takes({**said, n: w}, rate) <= LONGEST)
+            shortest = min([line, *ways], key=lambda w: _takes({n: w}, rate))
+            said[n] = next(fitting, shortest)
 
 
 def _on_the_clock(short: Short, lines: list[ShortLine], rate: int) -> Clip:

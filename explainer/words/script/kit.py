@@ -40,6 +40,8 @@ class ShortLine:
     said: tuple[str, ...]
     rank: int
     """1 is always said, of 2 at least the first sentence; from 3 on only what there is room for."""
+    instead: tuple[str, ...] = ()
+    """What may be said in its place where there is no room for it, the dearest first."""
 
 
 @dataclass(frozen=True)
@@ -177,7 +179,7 @@ def _short(
         ShortLine("claim", (tell("made-up"),) if shared["invented"] else (), 1),
         ShortLine(shown, tuple(_SENTENCES.split(aloud(told.says))), 2),
         ShortLine("verdict", (tell("verdict"),), 1),
-        ShortLine("verdict", (limits[0] if limits else own,), 1),
+        ShortLine("verdict", (limits[0] if limits else own,), 1, (*limits[1:], own)),
         ShortLine("verdict", (own,) if limits and not untested else (), 3),
         *(ShortLine("verdict", (text,), 4) for text in limits[1:]),
         ShortLine("verdict", (aloud(told.settle),) if told.settle else (), 5),
