@@ -94,7 +94,10 @@ def rgba(made: Figure) -> Image.Image:
         canvas.draw()  # type: ignore[no-untyped-call]
     buffer = canvas.buffer_rgba()  # type: ignore[no-untyped-call]
     size = canvas.get_width_height()
-    return Image.frombuffer("RGBA", size, buffer, "raw", "RGBA", 0, 1)
+    picture = Image.frombuffer("RGBA", size, buffer, "raw", "RGBA", 0, 1).copy()
+    # A figure lives until Python next looks for lost circles; its pixels need not live as long.
+    canvas.renderer = None
+    return picture
 
 
 def figure(

@@ -7,6 +7,7 @@ give the same bytes on every run of one version of it.
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterable
 from fractions import Fraction
 from importlib.util import find_spec
@@ -76,4 +77,8 @@ def _encoded(
                 container.mux(packet)
         for packet in stream.encode(None):
             container.mux(packet)
+    # An encoder keeps dozens of pictures and hangs in a circle with its file: publishing looks for
+    # such circles so seldom that films would pile up in memory.
+    del container, stream
+    gc.collect(1)
     return out.getvalue()

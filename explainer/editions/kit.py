@@ -7,6 +7,7 @@ each claim as a short vertical clip.
 
 from __future__ import annotations
 
+import gc
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -61,7 +62,11 @@ def kit_files(script: Script, judgement: Judgement) -> dict[str, bytes]:
     assert script.kit is not None
     words = say(judgement, judgement.study.workspace.settings.audience)
     kit = Kit(script, script.kit, judgement, words)
-    return {f"{FOLDER}/{name}": data for make in PARTS.values() for name, data in make(kit)}
+    made: dict[str, bytes] = {}
+    for make in PARTS.values():
+        made |= {f"{FOLDER}/{name}": data for name, data in make(kit)}
+        gc.collect()  # figures and encoders hang in circles, which publishing seldom looks for
+    return made
 
 
 Files = Iterator[tuple[str, bytes]]
