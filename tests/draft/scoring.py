@@ -180,7 +180,9 @@ def _is(table: TablePlan, head: str, answer: str, draft: DraftedStudy) -> bool:
     if kind in ("wide", "wide-order"):
         column = parts.use if kind == "wide" else parts.order
         points = column.cells if column is not None else ()
-        return role == "gone" and any(_stands(_plain(rest), (p,)) for p in points)
+        if "-" in rest and column is not None:  # a date: the checkpoint is counted in days from it
+            points = tuple(cell for c in table.tidy.columns for cell in c.cells)
+        return table.tidy.wide and any(_stands(_plain(rest), (p,)) for p in points)
     if kind == "measure":
         return role == answer or (rest == "?" and role == "counts")
     if kind == "strikes":
