@@ -18,10 +18,20 @@ class Column:
     numeric: bool
     counted: str = ""
     """For a column made from wide headers that do not say what they count: the word guessed."""
+    marks: frozenset[str] = frozenset()
+    """Cells of this column that are no numbers and stand for no reading, as written."""
+    pins: bool = False
+    """Frames or shots as a score sheet marks them: X, 9/, 7-."""
+    heads: tuple[str, ...] = ()
+    """The headers it was made from, where several columns of the sheet became one."""
+    sums: bool = False
+    """A total, an average, a place or a handicap: no reading."""
+    empty: tuple[int, ...] = ()
+    """Positions whose cell stood empty in the sheet and was filled from above."""
 
     @property
     def values(self) -> list[str]:
-        return [c for c in self.cells if c and not is_no_reading(c)]
+        return [c for c in self.cells if c and c not in self.marks and not is_no_reading(c)]
 
     @property
     def numbers(self) -> list[float]:

@@ -194,7 +194,8 @@ def _is(table: TablePlan, head: str, answer: str, draft: DraftedStudy) -> bool:
     if kind == "out":
         return role in ("gone", "carried")
     if kind == "condition":
-        return role in ("group", "condition") or head in parts.conditions
+        heads = [c.header.written for c in parts.conditions]
+        return role in ("group", "condition") or head in heads
     return role == kind
 
 
