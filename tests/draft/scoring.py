@@ -183,6 +183,13 @@ def _is(table: TablePlan, head: str, answer: str, draft: DraftedStudy) -> bool:
         if "-" in rest and column is not None:  # a date: the checkpoint is counted in days from it
             points = tuple(cell for c in table.tidy.columns for cell in c.cells)
         return table.tidy.wide and any(_stands(_plain(rest), (p,)) for p in points)
+    if kind == "wide-cond":
+        names = [c.casefold() for c in (parts.condition.cells if parts.condition else ())]
+        return table.tidy.wide and rest in names
+    if kind == "path":
+        return parts.path is not None and head in [c.header.written for c in parts.path]
+    if kind == "item" and table.tidy.wide and head in parts.item.cells:
+        return True  # a column per item
     if kind == "measure":
         return role == answer or (rest == "?" and role == "counts")
     if kind == "strikes":
