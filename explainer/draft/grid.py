@@ -312,6 +312,8 @@ def _goes_on(rows: list[Row], top: int, end: int, numeric: set[int], writing: Wr
         gaps = sum(not a for a in above)
         unique = len({tuple(c) for _, c in rows[end:]}) == len(rows) - end
         return gaps >= 1 and unique and not here[0]
+    if sum(map(bool, here)) == 1 and here[0] and above[0]:
+        return False  # a heading of the rows below
     said = [here[i] for i in numeric if here[i]]
     return bool(said) and not any(writing.read(c) is not None or is_no_reading(c) for c in said)
 
@@ -365,12 +367,12 @@ def _body(
     numeric = _numeric([rows[0], *rows] if rows else rows, width, writing)
     names = [i for i in range(width) if i not in numeric and not _is_remark(head, i)] or [0]
     names = sorted({0, *names})
-    headings = _headings(rows, width, numeric)
+    headings = _headings(rows, width)
     under: dict[int, str] = {}
     heading = ""
     for n, cells in rows:
         alone = sum(map(bool, cells)) == 1 and width > 2
-        word = next((cells[i] for i in names if is_summary(cells[i])), "")
+        word = next((cells[i] for i in names if is_summary(cells[i], _said(head, i))), "")
         if tuple(c.casefold() for c in cells[:width]) in heads:
             again += 1
         elif n in headings:
@@ -397,11 +399,16 @@ def _body(
 
 
 def _is_remark(head: list[list[str]], i: int) -> bool:
+    return bool(_said(head, i) & REMARKS)
+
+
+def _said(head: list[list[str]], i: int) -> set[str]:
+    """The words at the head of a column."""
     said = " ".join(row[i] for row in head if i < len(row)).casefold()
-    return bool(set(re.findall(r"[^\W\d_]+", said)) & REMARKS)
+    return set(re.findall(r"[^\W\d_]+", said))
 
 
-def _headings(rows: list[Row], width: int, numeric: set[int]) -> dict[int, str]:
+def _headings(rows: list[Row], width: int) -> dict[int, str]:
     """Rows that hold one cell of words and head the rows below them: two or more, the first of
     them before any reading."""
     if width < 3 or not rows:
@@ -411,7 +418,7 @@ def _headings(rows: list[Row], width: int, numeric: set[int]) -> dict[int, str]:
         if cells[0] and not any(cells[1:]) and sum(map(bool, after)) > 1
         and re.search(r"[^\W\d_]{2}", cells[0]) and not is_summary(cells[0])
     }  # fmt: skip
-    return found if len(found) > 1 and rows[0][0] in found and 0 not in numeric else {}
+    return found if len(found) > 1 and rows[0][0] in found else {}
 
 
 def _holds(cells: list[str], body: list[Row], numeric: set[int], writing: Writing) -> bool:

@@ -124,7 +124,8 @@ def parse(written: str) -> Header:
     words = text.replace("_", " ").split()
     for tail in (2, 1):  # `hardness Shore D`, `hook boards`; a single letter says too little
         last = " ".join(words[-tail:])
-        said = last.casefold() in USE_WORDS or last.casefold() in ORDER_WORDS or len(last) == 1
+        said = last.casefold() in USE_WORDS or last.casefold() in ORDER_WORDS
+        said = said or (len(last) == 1 and last != "%")
         if len(words) > tail and units.ours(last) and not said:
             return Header(written, " ".join(words[:-tail]), units.canonical(last))
     return Header(written, text)
@@ -134,9 +135,23 @@ def parse(written: str) -> Header:
 _MOLAR = re.compile(r"[munpµμ]?M")
 
 
+#: Units beside our own that a head may name.  Not all that pint knows: it takes `pins` for
+#: picoinches, `units` for nothing at all, and many a plain word for a unit nobody meant.
+_FURTHER = re.compile(
+    r"[mµμu]?[lL]|[dc]l|gal(lons?)?|fl oz|(milli|micro)?lit(er|re)s?|°?\s?[CF]|deg\s?[CF]|"
+    r"[mk]?N|newtons?|[hkM]?Pa|psi|bar|mbar|[kM]?Hz|hertz|[mµun]?s|msec|min|minutes?|h|hours?|"
+    r"days?|weeks?|months?|years?|[mk]?J|[mk]?W|[mk]?V|mA|km|nm|[kM]?g|mg|µg|yd|yards?|rad|"
+    r"radians?|m/s|ft/s|cSt|[mcdk]?m[²2³3]|in[²2]|lbf?|kcal|dB|cps|mPa[·. ]?s|ppm|rev/min|Nm|N·m"
+)
+#: What is only counted.
+_COUNTED = frozenset(["pins", "pin", "strikes", "spares", "shots", "frames", "points", "pts"])
+
+
 def _unit(text: str) -> str:
     text = text.strip()
-    if _MOLAR.fullmatch(text):
+    if text.casefold() in _COUNTED:
+        return "count"
+    if _MOLAR.fullmatch(text) or not (units.ours(text) or _FURTHER.fullmatch(text)):
         return ""
     return units.canonical(text) if units.known(text) else ""
 

@@ -32,7 +32,7 @@ _BOARDS = frozenset(["board", "boards", "position"])
 _SET = frozenset(
     ["oil", "volume", "pattern", "grit", "cond", "condition", "conditions", "surface", "setting",
      "treatment", "cleaner", "scale", "gauge", "layout", "drilling", "dose", "level", "program",
-     "length", "lane", "pad", "target", "setup", "side"]
+     "length", "lane", "pad", "target", "setup", "side", "set"]
 )  # fmt: skip
 _GROUPS = frozenset(
     ["group", "model", "cover", "coverstock", "team", "hand", "arm", "type", "brand", "style",
@@ -167,7 +167,10 @@ def _item(table: Tidy, where: str, guesses: list[Guess]) -> tuple[Tidy, Column, 
     )
     worth, _, found = points[-1]
     if worth < 0:
-        return _numbered(table, where, guesses)
+        names = [c for c in table.columns if _names_rows(c)]
+        if not names:
+            return _numbered(table, where, guesses)
+        found = names[0]
     found = _finer(found, table.columns)
     for part in _together(found, table.columns):
         return _joined(table, part, found, where, guesses)
@@ -186,6 +189,13 @@ def _item(table: Tidy, where: str, guesses: list[Guess]) -> tuple[Tidy, Column, 
                              f"no {each} in {len(empty)} rows of the copy", "please check",
                              f"row{'s' * (len(empty) > 1)} {rows}", 85))  # fmt: skip
     return table, found, each
+
+
+def _names_rows(column: Column) -> bool:
+    """Whether a column has a word of its own for each row, as one of groups has over their means."""
+    full = len(column.distinct) == len(column.cells) > 1
+    plain = not (column.numeric or column.pins or column.sums or _are_dates(column))
+    return full and plain and not said(column.header) & REMARKS and not _are_hashes(column)
 
 
 def _word(column: Column) -> str:

@@ -160,6 +160,7 @@ def _told_apart(tables: list[TablePlan]) -> list[TablePlan]:
 def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
     """The item's column takes the word for one item as its name."""
     tidy, parts = parts_of(tidy)
+    parts = _numbered_once(tidy, parts)
     each = slug(parts.each) or "item"
     others = {c.name for c in tidy.columns} - {parts.item.name}
     if each not in others:
@@ -173,6 +174,20 @@ def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
     while name in taken:
         name, n = f"{stem}-{n}", n + 1
     return TablePlan(name, f"{name}.csv", tidy, parts)
+
+
+def _numbered_once(tidy: Tidy, parts: Parts) -> Parts:
+    """Without the order where it numbers two rows alike: they are repeats then, and averaged."""
+    keys = [parts.item, parts.use, parts.order, parts.operator]
+    keys += parts.conditions[:_MOST_CONDITIONS]
+    rows = list(zip(*(c.cells for c in keys if c is not None), strict=True))
+    if parts.order is None or len(set(rows)) == len(rows):
+        return parts
+    named = ", ".join(c.name for c in keys if c is not None)
+    guess = Guess(f"{tidy.where}, column {parts.order.header.written}",
+                  "not taken as an order, since two rows have the same number", "please check",
+                  f"nothing else tells rows of one {named} apart; they count as repeats", 60)  # fmt: skip
+    return replace(parts, order=None, guesses=(*parts.guesses, guess))
 
 
 def _measure(column: Column, find_term: FindTerm) -> MeasurePlan:
@@ -214,7 +229,27 @@ def _proposals(table: TablePlan, measures: dict[str, MeasurePlan]) -> list[Propo
             if found is not None:
                 made.append(found)
                 break
+    made += _further(table, measures, made)
     return made or _at_least(table, measures)
+
+
+#: Conditions of one table that claims are drafted for.
+_MOST_CONDITIONS = 4
+
+
+def _further(
+    t: TablePlan, measures: dict[str, MeasurePlan], made: list[Proposal]
+) -> list[Proposal]:
+    """A claim about each condition that no other names: rows that differ in it alone are no
+    repeats, and a study knows that only of columns it names."""
+    named = {p.claim["test"].get("by") for p in made if p.claim}
+    return [
+        found for by in t.parts.conditions[:_MOST_CONDITIONS] if by.name not in named
+        and (found := next(
+            (p for c in t.parts.measures if (p := _by(t, c, measures[c.name], by)) is not None),
+            None,
+        )) is not None
+    ]  # fmt: skip
 
 
 def _at_least(t: TablePlan, measures: dict[str, MeasurePlan]) -> list[Proposal]:
@@ -290,17 +325,26 @@ def _use_word(use: Column) -> str:
 
 def _compared(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
     by = t.parts.condition or t.parts.group
-    if by is None:
+    return None if by is None else _by(t, c, m, by)
+
+
+def _by(t: TablePlan, c: Column, m: MeasurePlan, by: Column) -> Proposal | None:
+    """The measure under two conditions, or in two groups of items.
+
+    None where it cannot differ between conditions: each item has one value of it.
+    """
+    if by in t.parts.conditions and not _varies(t, c):
         return None
-    a, b = by.distinct[:2]
+    a, b = _ends(by)
     figure = {"id": _id(c.name, "by", by.name), "kind": "groups", "table": t.name, "y": c.name,
               "by": by.name}  # fmt: skip
     test = {"kind": "difference", "table": t.name, "measure": c.name, "by": by.name, "a": a, "b": b,
             "direction": "any"}  # fmt: skip
-    if by is t.parts.condition:
+    if by in t.parts.conditions:
         test["within"] = t.parts.item.name
     sides = _sides(by)
-    claim = {"id": _id(c.name, "differs"), "test": test, "plainly":
+    more = (by.name,) if by in t.parts.further else ()
+    claim = {"id": _id(c.name, "differs", *(("by", *more) if more else ())), "test": test, "plainly":
              f"{_capital(m.term)} differs between {sides}."}  # fmt: skip
     return Proposal(figure, claim, f"does {m.term} differ between {sides}?")
 
@@ -308,7 +352,22 @@ def _compared(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
 def _sides(by: Column) -> str:
     """The first two conditions: ``new and used``, ``scale 1 and scale 2``."""
     word = by.header.words.casefold() if by.numeric else ""
-    return " and ".join(f"{word} {name}".strip() for name in by.distinct[:2])
+    return " and ".join(f"{word} {name}".strip() for name in _ends(by))
+
+
+def _ends(by: Column) -> tuple[str, str]:
+    """The two conditions to compare: of numbers the least and the most, of words the first two."""
+    if by.numeric:
+        found = sorted(by.distinct, key=float)
+        return found[0], found[-1]
+    return by.distinct[0], by.distinct[1]
+
+
+def _varies(t: TablePlan, c: Column) -> bool:
+    """Whether some item has two values of a measure."""
+    seen: dict[str, str] = {}
+    pairs = zip(t.parts.item.cells, c.cells, strict=True)
+    return any(cell in c.values and seen.setdefault(item, cell) != cell for item, cell in pairs)
 
 
 def _series(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
@@ -342,7 +401,7 @@ def _rates(t: TablePlan) -> list[Proposal]:
     if counts is None or by is None:
         return []
     made, tried = counts
-    a, b = by.distinct[:2]
+    a, b = _ends(by)
     keys = {"successes": made.name, "attempts": tried.name, "by": by.name}
     within = {"within": t.parts.item.name} if by is t.parts.condition else {}
     figure = {

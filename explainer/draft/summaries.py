@@ -32,11 +32,19 @@ def words_of(text: str) -> list[str]:
     return re.findall(r"[^\W\d_]+(?:\.[^\W\d_]+)*\.?|#|ø", text.casefold())
 
 
-def is_summary(text: str) -> bool:
-    """Whether a label says that its row sums others up: ``Total``, ``League average``, ``all``."""
+#: Words for a whole, which sum up where the others of their column are persons.
+_WHOLES = frozenset(["team", "club", "house", "league", "field", "lane", "mannschaft", "pair"])
+_PERSONS = frozenset(["bowler", "player", "name", "spieler", "joueur", "person", "member"])
+
+
+def is_summary(text: str, head: set[str] | frozenset[str] = frozenset()) -> bool:
+    """Whether a label says that its row sums others up: ``Total``, ``League average``, ``all``;
+    and ``Team`` under a head (its words) of persons."""
     words = [w.rstrip(".") if w not in MEANS else w for w in words_of(text)]
     if not words or len(words) > 4 or re.match(r"[*†‡]", text):
         return False
+    if len(words) == 1 and head & _PERSONS and words[0] in _WHOLES:
+        return True
     if len(words) == 1:
         return words[0] in SUMS | MEANS | {"overall", "all", "everyone"}
     known = SUMS | (MEANS - _SHORT)

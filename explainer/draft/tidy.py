@@ -223,6 +223,9 @@ def _counted_in_words(header: Header, cells: list[str]) -> Column | None:
         return None
     [word] = words
     whole = LONG_WORDS.get(word, word)
+    names = said(header) & (ITEM_WORDS | {"id", "code", "serial"})
+    if names or (len(word) == 1 and word != "w"):
+        return None
     if whole not in USE_WORDS and whole not in ORDER_WORDS:
         return None
     told = bool(said(header) & (USE_WORDS.keys() | ORDER_WORDS))
@@ -325,9 +328,10 @@ def _summed(columns: list[Column], where: str, guesses: list[Guess]) -> list[Col
         others = [c for c in numeric if c is not column]
         index = len(whole) <= 2 and bool(set(whole) & INDEXES) and column.numeric
         called = bool(whole) and (whole[0] in SUMS | MEANS or whole[-1] in SUMS | MEANS)
-        works = column.numeric and called and _adds_up(column, others)
+        alike = _many_alike(others)
+        works = column.numeric and (called or alike) and _adds_up(column, others, called)
         alone = len(whole) == 1 and called and column.numeric and bool(others)
-        siblings = called and column.numeric and _many_alike(others)
+        siblings = called and column.numeric and alike
         if index or works or ((alone or siblings) and not (counts and whole[0] in SUMS)):
             what = ("a place or a handicap" if index else "sums the others up") + ": carried along"
             told = Guess(f"{where}, column {column.header.written}", f"{what}, no measure",
@@ -345,8 +349,9 @@ def _many_alike(others: list[Column]) -> bool:
     return any(n > 1 for n in stems.values())
 
 
-def _adds_up(column: Column, others: list[Column]) -> bool:
-    """Whether most cells are the sum or the mean of the cells beside them (two or more)."""
+def _adds_up(column: Column, others: list[Column], called: bool) -> bool:
+    """Whether most cells are the sum or the mean of the cells beside them (two or more); where it
+    is not called so, whether all are the sum: a reading can be the mean of its like by chance."""
     right = seen = 0
     for r, cell in enumerate(column.cells):
         beside = [c.cells[r] for c in others if c.cells[r] in c.values and not c.sums]
@@ -358,10 +363,11 @@ def _adds_up(column: Column, others: list[Column]) -> bool:
         most = len(numbers) if len(numbers) <= 16 else 1  # of many, only those up to the last
         runs = (numbers[a:b] for a in range(most) for b in range(a + 2, len(numbers) + 1))
         right += any(
-            min(abs(float(cell) - sum(run)), abs(float(cell) - sum(run) / len(run))) <= step
+            abs(float(cell) - sum(run)) <= step
+            or (called and abs(float(cell) - sum(run) / len(run)) <= step)
             for run in runs
         )
-    return seen > 1 and right >= 0.8 * seen
+    return seen > 1 and right >= (0.8 if called else 1.0) * seen
 
 
 def _pins(headers: list[Header], cells: list[list[str]]) -> set[int]:

@@ -139,17 +139,12 @@ def per_day(source: CalledSo, columns: list[Column]) -> Found | None:
 
 def per_condition(source: CalledSo, columns: list[Column]) -> Found | None:
     """Columns that differ by a word for the state an item was in: Ra before, Ra after."""
-    states: list[str] = []
-    steps: dict[str, Step] = {}
-    for column in columns:
-        said = [w for w in column.header.words.split() if w.casefold() in STATES]
-        if not _read(column) or len(said) != 1:
-            continue
-        state = said[0].casefold()
-        if state not in states:
-            states.append(state)
-        stem = " ".join(w for w in column.header.words.split() if w != said[0])
-        steps[column.name] = Step(stem, column.header.unit, float(states.index(state)), "condition")
+    told = _one_word_apart(columns) or _by_state(columns)
+    states = list(dict.fromkeys(state for state, _ in told.values()))
+    steps = {
+        c.name: Step(told[c.name][1], c.header.unit, float(states.index(told[c.name][0])), "state")
+        for c in columns if c.name in told
+    }  # fmt: skip
     stems = _together(columns, steps)
     if not stems:
         return None
@@ -163,6 +158,30 @@ def per_condition(source: CalledSo, columns: list[Column]) -> Found | None:
     what = f"a column per condition turned into rows: {named}"
     heads = ", ".join(c.header.written for by in stems.values() for c in by.values())
     return made, Guess(source.where, what, "please check", heads, 70)
+
+
+def _by_state(columns: list[Column]) -> dict[str, tuple[str, str]]:
+    """Columns whose head has one word for a state: the state and the other words, by name."""
+    told = {}
+    for column in columns:
+        words = column.header.words.split()
+        said = [w for w in words if w.casefold() in STATES]
+        if _read(column) and len(said) == 1:
+            told[column.name] = (said[0].casefold(), " ".join(w for w in words if w != said[0]))
+    return told
+
+
+def _one_word_apart(columns: list[Column]) -> dict[str, tuple[str, str]]:
+    """Three columns or more whose heads differ in one word, at the same place, in one unit:
+    ``Short pattern avg, Medium pattern avg, Long pattern avg``."""
+    apart: dict[tuple[int, str, str], dict[str, tuple[str, str]]] = defaultdict(dict)
+    for column in columns:
+        words = column.header.words.casefold().split()
+        for at, word in enumerate(words if _read(column) and len(words) > 1 else ()):
+            stem = " ".join(words[:at] + words[at + 1 :])
+            if not re.search(r"\d", word):
+                apart[at, stem, column.header.unit][column.name] = (word, stem)
+    return next((found for found in apart.values() if len(found) > 2), {})
 
 
 WAYS: tuple[Callable[[CalledSo, list[Column]], Found | None], ...] = (

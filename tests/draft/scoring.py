@@ -7,6 +7,7 @@ wrong and of which no guess says "please check".
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -137,10 +138,9 @@ def _stands(value: Any, cells: tuple[str, ...]) -> bool:
 
 def _number(cell: str) -> bool:
     try:
-        float(cell)
+        return math.isfinite(float(cell))
     except ValueError:
         return False
-    return True
 
 
 def _all(value: Any) -> list[Any]:
