@@ -192,7 +192,7 @@ def _item(table: Tidy, where: str, guesses: list[Guess]) -> tuple[Tidy, Column, 
 
 
 def _names_rows(column: Column) -> bool:
-    """Whether a column has a word of its own for each row, as one of groups has over their means."""
+    """Whether a column has a word of its own for each row, as one of groups has beside means."""
     full = len(column.distinct) == len(column.cells) > 1
     plain = not (column.numeric or column.pins or column.sums or _are_dates(column))
     return full and plain and not said(column.header) & REMARKS and not _are_hashes(column)

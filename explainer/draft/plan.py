@@ -184,9 +184,10 @@ def _numbered_once(tidy: Tidy, parts: Parts) -> Parts:
     if parts.order is None or len(set(rows)) == len(rows):
         return parts
     named = ", ".join(c.name for c in keys if c is not None)
-    guess = Guess(f"{tidy.where}, column {parts.order.header.written}",
-                  "not taken as an order, since two rows have the same number", "please check",
-                  f"nothing else tells rows of one {named} apart; they count as repeats", 60)  # fmt: skip
+    about = f"{tidy.where}, column {parts.order.header.written}"
+    what = "not taken as an order, since two rows have the same number"
+    why = f"nothing else tells rows of one {named} apart; they count as repeats"
+    guess = Guess(about, what, "please check", why, 60)
     return replace(parts, order=None, guesses=(*parts.guesses, guess))
 
 
@@ -343,9 +344,9 @@ def _by(t: TablePlan, c: Column, m: MeasurePlan, by: Column) -> Proposal | None:
     if by in t.parts.conditions:
         test["within"] = t.parts.item.name
     sides = _sides(by)
-    more = (by.name,) if by in t.parts.further else ()
-    claim = {"id": _id(c.name, "differs", *(("by", *more) if more else ())), "test": test, "plainly":
-             f"{_capital(m.term)} differs between {sides}."}  # fmt: skip
+    more = ("by", by.name) if by in t.parts.further else ()
+    plainly = f"{_capital(m.term)} differs between {sides}."
+    claim = {"id": _id(c.name, "differs", *more), "test": test, "plainly": plainly}
     return Proposal(figure, claim, f"does {m.term} differ between {sides}?")
 
 

@@ -24,6 +24,7 @@ from explainer.draft.headers import (
     slug,
     step,
 )
+from explainer.draft.summaries import MEANS, SUMS
 
 Found = tuple[list[Column], Guess]
 
@@ -298,7 +299,7 @@ def _melted(
         first = read[0]
         called = Header("", steps[first.name].stem)
         if not called.words:
-            called = _called(source, read, counted)
+            called = _summed_up(columns) or _called(source, read, counted)
         unit = next((c.header.unit for c in read if c.header.unit), called.unit)
         cells = tuple(by[p].cells[r] if p in by else "" for r, p in where)
         header = Header(first.header.written, called.words, unit)
@@ -306,6 +307,16 @@ def _melted(
                            marks=_marks(read), heads=_heads(read),
                            pins=all(c.pins for c in read)))  # fmt: skip
     return renamed(made)
+
+
+def _summed_up(columns: list[Column]) -> Header | None:
+    """What a column of means beside bare wide ones says they hold: ``Mean hook`` is of hook."""
+    for column in columns:
+        words = column.header.words.split()
+        rest = [w for w in words if w.casefold().strip(".") not in SUMS | MEANS]
+        if column.sums and 0 < len(rest) < len(words):
+            return Header("", " ".join(rest), column.header.unit)
+    return None
 
 
 def _called(source: CalledSo, read: list[Column], counted: str) -> Header:

@@ -120,6 +120,8 @@ class Study:
     whole: Mapping[str, Table] = field(default_factory=dict)
     """The tables with the excluded readings in place; empty where none is excluded, or where one
     cannot be used as it stands."""
+    unconfirmed: int = 0
+    """Guesses of a draft that nobody has confirmed yet."""
 
     def measure(self, name: str) -> Measure:
         return self.description.measures[name]

@@ -177,33 +177,32 @@ def _role(table: TablePlan, head: str) -> str:
 def _is(table: TablePlan, head: str, answer: str, draft: DraftedStudy) -> bool:
     kind, _, rest = answer.partition(" ")
     role, parts = _role(table, head), table.parts
-    if kind in ("wide", "wide-order"):
-        column = parts.use if kind == "wide" else parts.order
-        points = column.cells if column is not None else ()
-        if "-" in rest and column is not None:  # a date: the checkpoint is counted in days from it
-            points = tuple(cell for c in table.tidy.columns for cell in c.cells)
-        return table.tidy.wide and any(_stands(_plain(rest), (p,)) for p in points)
+    conditions = [c.header.written for c in parts.conditions]
+    found = {
+        "measure": role == answer or (rest == "?" and role == "counts"),
+        "strikes": head in parts.strikes,
+        "asked": _asked(draft, head),
+        "word": role in ("group", "condition", "carried"),
+        "out": role in ("gone", "carried"),
+        "condition": role in ("group", "condition") or head in conditions,
+        "path": parts.path is not None and head in [c.header.written for c in parts.path],
+        "item": role == "item" or (table.tidy.wide and head in parts.item.cells),
+    }
+    if kind.startswith("wide"):
+        return table.tidy.wide and _is_wide(table, kind, rest)
+    return found.get(kind, role == kind)
+
+
+def _is_wide(table: TablePlan, kind: str, rest: str) -> bool:
+    """Whether a column of the sheet became rows, at the checkpoint, number or condition it says."""
+    parts = table.parts
     if kind == "wide-cond":
-        names = [c.casefold() for c in (parts.condition.cells if parts.condition else ())]
-        return table.tidy.wide and rest in names
-    if kind == "path":
-        return parts.path is not None and head in [c.header.written for c in parts.path]
-    if kind == "item" and table.tidy.wide and head in parts.item.cells:
-        return True  # a column per item
-    if kind == "measure":
-        return role == answer or (rest == "?" and role == "counts")
-    if kind == "strikes":
-        return head in parts.strikes
-    if kind == "asked":
-        return _asked(draft, head)
-    if kind == "word":
-        return role in ("group", "condition", "carried")
-    if kind == "out":
-        return role in ("gone", "carried")
-    if kind == "condition":
-        heads = [c.header.written for c in parts.conditions]
-        return role in ("group", "condition") or head in heads
-    return role == kind
+        return rest in [c.casefold() for c in (parts.condition.cells if parts.condition else ())]
+    column = parts.use if kind == "wide" else parts.order
+    points = column.cells if column is not None else ()
+    if "-" in rest and column is not None:  # a date: the checkpoint is counted in days from it
+        points = tuple(cell for c in table.tidy.columns for cell in c.cells)
+    return any(_stands(_plain(rest), (p,)) for p in points)
 
 
 def _plain(text: str) -> Any:
