@@ -8,8 +8,8 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
-
 from draft.scoring import CORPUS, Score, find_term, score, sheets
+
 from explainer.draft.draft import draft_from
 from explainer.draft.folder import new_folder, write_folder
 from explainer.study.load import load_study
