@@ -12,7 +12,7 @@ from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
-from draft.scoring import Score, score, sheets
+from draft.scoring import Score, score, sheets  # noqa: E402
 
 
 def main() -> None:

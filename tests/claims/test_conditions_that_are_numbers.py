@@ -18,7 +18,8 @@ ROWS = "ball,pattern,oil,shot,hook,strikes,shots\n" + "".join(
     for ball in range(1, 7) for pattern in ("short", "long")
     for oil in ((20, 25, 30) if pattern == "short" else (20, 25)) for shot in (1, 2)
 )  # fmt: skip
-DIFFERENCE = "{kind: difference, measure: hook, by: oil, a: 20, b: 25, direction: higher, within: ball}"
+DIFFERENCE = ("{kind: difference, measure: hook, by: oil, a: 20, b: 25, direction: higher, "
+              "within: ball}")  # fmt: skip
 TREND = "{kind: trend, measure: hook, over: oil, direction: down}"
 PATTERN = "{kind: difference, measure: hook, by: pattern, a: short, b: long, direction: any}"
 RATES = ("{kind: rate-difference, successes: strikes, attempts: shots, by: oil, a: 20, b: 25, "
@@ -87,5 +88,5 @@ def test_so_is_one_that_nothing_has_in_the_rows_a_claim_picks(tmp_path):
     with pytest.raises(StudyError) as caught:
         study_of(tmp_path, test)
     (problem,) = [p for p in caught.value.problems if p.code == "no-value"]
-    assert "`30`, at which no row of oil.csv has a reading of hook under its `only`" in problem.found
+    assert "`30`, which no row of oil.csv holds of those that `only` picks" in problem.found
     assert problem.expected == "one of `20`, `25`"

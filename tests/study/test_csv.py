@@ -171,3 +171,20 @@ def test_one_word_at_the_end_of_a_long_column_of_numbers():
     got, problems = cells(rows)
     assert got is None
     assert problems[0].startswith("x.csv: row 200002, column hook: found `smooth`")
+
+
+@pytest.mark.parametrize(
+    ("cells", "hint"),
+    [
+        (["X", "9/", "-", "7"], "if this is a strike or a spare"),
+        (["X", "8", "X", "7"], "if this is a strike or a spare"),
+        (["x", "8", "9", "7"], "if it means no reading, list it"),
+        (["-", "8", "-", "7"], "if it means no reading, list it"),
+    ],
+)
+def test_marks_of_a_score_sheet_are_never_offered_as_gaps(cells, hint):
+    text = "ball,first\n" + "".join(f"B{n},{cell}\n" for n, cell in enumerate(cells))
+    scanned, _ = scan(text.encode(), "shots.csv")
+    _, problems = read_cells(scanned, "shots.csv", {}, ("ball",), ("first",), ())
+    assert problems
+    assert all(hint in str(problem) for problem in problems)

@@ -183,7 +183,7 @@ def _conditions(c: Context, at: Path, sheet: Sheet, test: tst.ClaimTest) -> Iter
     if not named or sheet.table is None or by not in sheet.columns:
         return
     values = [as_text(v) for v in sheet.table.frame[by].unique()]
-    here = _values_read(sheet.table, by, test)
+    here = _values_picked(sheet.table, by, test)
     given: list[str] = []
     keys = [key for key, _ in named]
     for key, given_value in named:
@@ -193,26 +193,23 @@ def _conditions(c: Context, at: Path, sheet: Sheet, test: tst.ClaimTest) -> Iter
             expected = f"one of {listed(values)}"
             yield c.error((*at, key), found, expected, hint(value, values), "no-value")
         elif value not in here:
-            measure = getattr(test, "measure", None) or by
-            under = " under its `only`" if test.only else ""
-            found = f"`{value}`, at which no row of {sheet.file} has a reading of {measure}{under}"
-            yield c.error((*at, key), found, f"one of {listed(here)}" if here else "readings",
-                          hint(value, here), "no-value")  # fmt: skip
+            found = f"`{value}`, which no row of {sheet.file} holds of those that `only` picks"
+            expected = f"one of {listed(here)}"
+            yield c.error((*at, key), found, expected, hint(value, here), "no-value")
         if value in given:
             found = f"`{value}` for both {keys[given.index(value)]} and {key}"
             yield c.error((*at, key), found, "two different conditions", code="no-value")
         given.append(value)
 
 
-def _values_read(table: Table, by: str, test: tst.ClaimTest) -> list[str]:
-    """The conditions at which the test finds a reading at all, in the rows that it picks."""
+def _values_picked(table: Table, by: str, test: tst.ClaimTest) -> list[str]:
+    """The conditions that stand in the rows the test picks; all where it picks none at all, which
+    the check of ``only`` says."""
     frame = table.frame
     for column, value in (test.only or {}).items():
         if column in frame:
             frame = frame[[as_text(v) == as_text(value) for v in frame[column]]]
-    measure = getattr(test, "measure", None)
-    if measure in frame:
-        frame = frame[frame[measure].notna()]
+    frame = frame if len(frame) else table.frame
     return [as_text(v) for v in frame[by].unique()]
 
 
