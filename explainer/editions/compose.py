@@ -120,7 +120,7 @@ def compose(judgement: Judgement) -> Article:
         scope=words.scope,
         board=_board(judgement, words),
     )
-    return in_first_units(judgement, article, WAYS)
+    return in_first_units(judgement, article, WAYS, drawn=(Drawing, Download, ReportView))
 
 
 def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
