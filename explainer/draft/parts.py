@@ -98,6 +98,12 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
     counts = _counts(left)
     left = [c for c in left if not counts or c not in counts]
     use = next((c for c in left if _is_use(c, item)), None)
+    if use is None and (made := _days(left, item)) is not None:
+        table, use = replace(table, columns=(*table.columns, made)), made
+        left = [*left, made]
+        guesses.append(Guess(f"{where}, column {made.header.written}",
+                             "its days counted from the first one, in the new column day",
+                             "please check", "how much use an item has had", 60))  # fmt: skip
     order = next((c for c in left if c is not use and is_order(c)), None)
     operator = next((c for c in left if not c.numeric and said(c.header) & _OPERATORS), None)
     for column, what in ((use, "how much use an item has had"), (order, "numbers the rows"),
@@ -147,6 +153,22 @@ def _is_use(column: Column, item: Column) -> bool:
         return False
     several = any(len(v) > 1 for v in _within(item, column).values())
     return several or len(column.distinct) <= max(2, len(item.distinct) // 2)
+
+
+def _days(columns: list[Column], item: Column) -> Column | None:
+    """Days since the first, where rows are dated and most items come back on other days."""
+    for column in columns:
+        days = [date_in(c) for c in column.cells]
+        if column.numeric or not days or any(d is None or len(c) > 10 for c, d in zip(
+            column.cells, days, strict=True
+        )):  # fmt: skip
+            continue
+        again = [len(v) > 1 for v in _within(item, column).values()]
+        if sum(again) > 0.5 * len(again) and "day" not in {c.name for c in columns}:
+            known = [d for d in days if d is not None]
+            since = tuple(f"{(d - min(known)).days}" for d in known)
+            return Column("day", Header(column.header.written, "day"), since, True)
+    return None
 
 
 def _within(item: Column, column: Column) -> dict[str, set[str]]:
@@ -202,7 +224,8 @@ def _word(column: Column) -> str:
     words = [w for w in re.findall(r"[^\W\d_]+", column.header.words.casefold()) if w not in LABELS]
     known = next((w for w in words if w in ITEM_WORDS), "")
     if not known and not words:
-        return "item"
+        named = "name" in said(column.header) and not re.search(r"\d", "".join(column.distinct))
+        return "bowler" if named else "item"  # the draft marks the word, to be confirmed
     return known or " ".join(words)
 
 
