@@ -96,10 +96,10 @@ def draft_from(
             told = retold(origins[table.tidy.original], table.file, data, names)
             files[sidecar_name(table.file)] = told
     where = {name: lifted_of(name, origin) for name, origin in origins.items()}
-    guesses = _in_turn([*made_plan.guesses, *more])
-    asked = [guess for guess in guesses if guess.sure == "please check"]
+    said = _in_turn([*made_plan.guesses, *more])
+    asked = [guess for guess in said if guess.sure == "please check"]
     files[DESCRIPTION] = study_yaml(made_plan, where, report, asked).encode("utf-8")
-    return DraftedStudy(files, guesses, made_plan)
+    return DraftedStudy(files, said, made_plan)
 
 
 def _in_turn(guesses: Sequence[Guess]) -> tuple[Guess, ...]:

@@ -66,7 +66,8 @@ def _lines(
         yield "# What to look at, what most hangs on it first:"
         for question in questions[:_MOST_QUESTIONS]:
             why = f" ({question.why})" if question.why else ""
-            yield f"# - {' '.join(f'{question.about}: {question.what}{why}'.split())}"
+            asks = " ".join(f"{question.about}: {question.what}{why}".split())
+            yield f"# - {''.join(c if c.isprintable() else '?' for c in asks)}"
         if len(questions) > _MOST_QUESTIONS:
             yield f"# - and {len(questions) - _MOST_QUESTIONS} more, said when it was drafted"
         yield ""

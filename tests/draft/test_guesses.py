@@ -159,7 +159,8 @@ def test_a_unit_is_taken_only_where_it_stands(head, unit):
 def test_set_values_are_conditions_and_each_gets_a_claim():
     text = "Ball,Oil (mL),Pattern,Shot,Hook\n" + "".join(
         f"{b},{o},{p},{s},{12 + s + len(p) - o / 10}\n"
-        for b in ("P1", "P2", "P3") for o in (20, 25, 30) for p in ("short", "longer") for s in (1, 2)
+        for b in ("P1", "P2", "P3") for o in (20, 25, 30)
+        for p in ("short", "longer") for s in (1, 2)
     )  # fmt: skip
     found = parts(text)
     assert [c.name for c in found.conditions] == ["oil", "pattern"]
