@@ -19,7 +19,8 @@ USE_WORDS = {
     "wks": "week", "session": "count", "sessions": "count", "night": "count", "nights": "count",
     "round": "count", "rounds": "count", "visit": "count", "wash": "count", "washes": "count",
     "cycle": "count", "cycles": "count", "spiele": "game", "woche": "week", "tage": "day",
-    "tag": "day", "stunden": "hour", "parties": "game", "semaine": "week",
+    "tag": "day", "min": "minute", "mins": "minute", "minute": "minute", "minutes": "minute",
+    "stunden": "hour", "parties": "game", "semaine": "week",
 }  # fmt: skip
 #: Words that make a number of something else out of those above: `High game`, `pins per game`.
 NOT_USE = frozenset(
@@ -27,7 +28,8 @@ NOT_USE = frozenset(
      "scores", "series", "pins", "points", "of", "total", "time", "date", "max", "min"]
 )  # fmt: skip
 #: Short words for use in headers, and the whole word.
-LONG_WORDS = {"wk": "week", "wks": "week", "w": "week", "sess": "session"}
+LONG_WORDS = {"wk": "week", "wks": "week", "w": "week", "sess": "session", "min": "minutes",
+              "mins": "minutes"}  # fmt: skip
 #: Words for a column that only numbers rows.
 ORDER_WORDS = frozenset(
     [

@@ -140,9 +140,10 @@ def _is_label(column: Column, item: Column) -> bool:
     words = said(column.header)
     if words & _PLACES:
         return True
-    return bool(words & ITEM_WORDS) and column.whole and not column.header.unit and (
-        len(column.distinct) == len(item.distinct)
-    )  # fmt: skip
+    plain = column.whole and not column.header.unit
+    if plain and words <= ITEM_WORDS | LABELS:  # `Lane`: a name, whatever counts as one here
+        return True
+    return plain and bool(words & ITEM_WORDS) and len(column.distinct) == len(item.distinct)
 
 
 def _is_use(column: Column, item: Column) -> bool:
@@ -221,7 +222,8 @@ def _names_rows(column: Column) -> bool:
 
 
 def _word(column: Column) -> str:
-    words = [w for w in re.findall(r"[^\W\d_]+", column.header.words.casefold()) if w not in LABELS]
+    apart = re.sub(r"(?<=[a-z]{2})(?=[A-Z])", " ", column.header.words).casefold()
+    words = [w for w in re.findall(r"[^\W\d_]+", apart) if w not in LABELS]
     known = next((w for w in words if w in ITEM_WORDS), "")
     if not known and not words:
         named = "name" in said(column.header) and not re.search(r"\d", "".join(column.distinct))

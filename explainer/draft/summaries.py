@@ -23,8 +23,8 @@ _SHORT = frozenset(["se", "sem", "cv", "var", "range", "media", "mittel", "schni
 ENDS = frozenset(["min", "max", "n", "count", "minimum", "maximum"])
 #: Words for a place, a handicap or a row's number: numbers that are no readings.
 INDEXES = frozenset(
-    ["pos", "position", "rank", "place", "standing", "standings", "seed", "index", "idx", "hcp",
-     "hdcp", "handicap", "platz", "rang", "row", "line", "#"]
+    ["pos", "position", "rank", "rk", "rnk", "place", "standing", "standings", "seed", "index",
+     "idx", "hcp", "hdcp", "handicap", "platz", "rang", "row", "line", "#"]
 )  # fmt: skip
 
 

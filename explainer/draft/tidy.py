@@ -117,8 +117,8 @@ def _header(parts: tuple[str, ...]) -> Header:
 
 
 def said(header: Header) -> set[str]:
-    """The words of a header, ``L/R`` as one."""
-    text = header.words.casefold().replace("_", " ").replace(".", " ")
+    """The words of a header, ``L/R`` as one and ``BowlerID`` as two."""
+    text = re.sub(r"(?<=[a-z]{2})(?=[A-Z])|[_.]", " ", header.words).casefold()
     return set(text.split()) | set(re.findall(r"[^\W\d_]+|#", text))
 
 

@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
+from explainer import units
 from explainer.draft.columns import Column, renamed
 from explainer.draft.guess import Guess, Sure
 from explainer.draft.headers import (
@@ -118,6 +119,39 @@ def per_checkpoint(source: CalledSo, columns: list[Column]) -> Found | None:
     return made, Guess(source.where, what + shown, sure, worth=70)
 
 
+#: A head that ends in a number and its unit: ``Carry 20ml``, ``Ra at 500 grit``.
+_SETTING = re.compile(r"(.*?)[\s,(]*(?:at|@)?\s*(?<![\w.])(\d+(?:\.\d+)?)\s*([^\W\d_]+|°[FC])\)?")
+
+
+def per_setting(source: CalledSo, columns: list[Column]) -> Found | None:
+    """Columns headed by values of something set, with its unit: millilitres are no games."""
+    steps: dict[str, Step] = {}
+    found: set[str] = set()
+    for column in columns:
+        head = _SETTING.fullmatch(column.header.words)
+        word = head[3].casefold() if head else ""
+        unit = parse(f"x ({head[3]})").unit if head else ""
+        named = word not in USE_WORDS and word not in ORDER_WORDS
+        if head and _read(column) and named and (unit or word == "grit"):
+            found.add(unit or word)
+            stem = head[1].strip(" ,-–(") or source.measured.words
+            steps[column.name] = Step(stem, column.header.unit, float(head[2]), unit)
+    stems = _together(columns, steps)
+    if not stems or len(found) > 1:
+        return None
+    [unit] = found
+    name = "grit" if unit == "grit" else "volume" if units.alike(unit, "mL") else "setting"
+    points = sorted({n for by in stems.values() for n in by})
+    told = Header(name, name, "" if unit == "grit" else unit)
+    made = [
+        replace(c, header=told) if c.name == name else c
+        for c in _melted(source, columns, stems, steps, points, name)
+    ]
+    shown = ", ".join(f"{p:g}" for p in points[:12])
+    what = f"a column per {name} turned into rows: {shown} {unit}".strip()
+    return made, Guess(source.where, what, "please check", worth=70)
+
+
 def per_day(source: CalledSo, columns: list[Column]) -> Found | None:
     """Columns headed by days: the checkpoint is the number of days since the first of them."""
     days = {c.name: d for c in columns if _read(c) and (d := date_in(c.header.words)) is not None}
@@ -188,6 +222,7 @@ def _one_word_apart(columns: list[Column]) -> dict[str, tuple[str, str]]:
 WAYS: tuple[Callable[[CalledSo, list[Column]], Found | None], ...] = (
     per_item,
     per_day,
+    per_setting,
     per_checkpoint,
     per_condition,
 )
@@ -238,9 +273,9 @@ def _people(
         return []
     if len({tuple(sorted(by)) for by in stems.values()}) > 1:
         return []
-    units = {c.header.unit for by in stems.values() for c in by.values()}
+    several = {c.header.unit for by in stems.values() for c in by.values()}
     said = {w for stem in stems for w in re.findall(r"[^\W\d_]+", stem)}
-    if len(units) > 1 or said & MEASURE_WORDS:
+    if len(several) > 1 or said & MEASURE_WORDS:
         return []
     return [stem.capitalize() for stem in stems]
 

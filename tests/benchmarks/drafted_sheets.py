@@ -16,7 +16,7 @@ from draft.scoring import Score, score, sheets  # noqa: E402
 
 
 def main() -> None:
-    for half in ("blind", "further"):
+    for half in ("blind", "further", "later"):
         total = Score(sheets=0)
         for told in sheets(half):
             one = score(half, told)

@@ -15,7 +15,7 @@ from explainer.draft.folder import new_folder, write_folder
 from explainer.study.load import load_study
 from explainer.study.workspace import open_workspace
 
-HALVES = ("blind", "further")
+HALVES = ("blind", "further", "later")
 SHEETS = [(half, told) for half in HALVES for told in sheets(half)]
 #: What a draft cannot know, and marks or says; and what is true of a sheet with few balls.
 OPEN = {"no-margin", "unsaid", "no-claims", "no-figures", "too-few", "misplaced"}

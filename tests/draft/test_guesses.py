@@ -190,3 +190,10 @@ def test_each_question_is_asked_once_and_stands_at_the_head_of_the_file():
     assert len(set(questions)) == len(questions) > 2
     head = draft.files["study.yaml"].decode().split("title:")[0]
     assert all(q.what in head for q in draft.questions)
+
+
+def test_millilitres_in_heads_are_set_and_no_games():
+    found = parts("Ball,Carry 20ml,Carry 25ml,Carry 30ml\nP1,50,60,70\nP2,55,61,72\nP3,52,63,75\n")
+    assert found.use is None
+    assert (found.condition.name, found.condition.header.unit) == ("volume", "ml")
+    assert [c.name for c in found.measures] == ["carry"]
