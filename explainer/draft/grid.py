@@ -356,6 +356,10 @@ def _first_table(
     return rows, []
 
 
+#: A row without a name is taken for the sum of at most so many above it.
+_MOST_SUMMED = 500
+
+
 def _body(
     rows: list[Row], head: list[list[str]], width: int, writing: Writing
 ) -> tuple[list[Row], dict[int, str], list[Guess]]:
@@ -379,7 +383,10 @@ def _body(
             heading = headings[n]
         elif alone and not _holds(cells, body, numeric, writing):
             guesses.append(Guess("", f"row {n} left out as a note", "likely", _brief(cells)))
-        elif word or sums_up([c for _, c in body], cells[:width], numeric, writing, names):
+        elif word or (
+            len(body) <= _MOST_SUMMED
+            and sums_up([c for _, c in body], cells[:width], numeric, writing, names)
+        ):
             why = word or "its numbers sum up the rows above"
             guesses.append(
                 Guess("", f"row {n} left out as a summary", "please check", why, 65)
@@ -426,7 +433,7 @@ def _holds(cells: list[str], body: list[Row], numeric: set[int], writing: Writin
     at = next(i for i, c in enumerate(cells) if c)
     if at in numeric:
         return at > 0 and writing.read(cells[at]) is not None
-    shapes = Counter(_shape(c[at]) for _, c in body if c[at])
+    shapes = Counter(_shape(c[at]) for _, c in body[:200] if c[at])
     code = bool(re.search(r"\d", cells[at])) and len(cells[at]) < 12
     return code and bool(shapes) and shapes.most_common(1)[0][0] == _shape(cells[at])
 

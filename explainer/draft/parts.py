@@ -356,7 +356,7 @@ def _sorting(
         few = 2 <= len(column.distinct) <= max(2, most)
         if column.numeric and not _is_set(column, item):
             continue
-        full = all(c and c in column.values for c in column.cells)
+        full = all(map(column.reads, column.cells))
         if not few or not full or said(column.header) & REMARKS or _are_dates(column):
             continue
         shown = ", ".join(column.distinct[:6])

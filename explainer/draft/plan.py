@@ -313,7 +313,7 @@ def _shared_points(t: TablePlan, c: Column) -> list[float]:
     assert t.parts.use is not None
     seen: dict[float, set[str]] = {}
     for item, point, cell in zip(t.parts.item.cells, t.parts.use.cells, c.cells, strict=True):
-        if cell in c.values and point in t.parts.use.values:
+        if c.reads(cell) and t.parts.use.reads(point):
             seen.setdefault(float(point), set()).add(item)
     return sorted(p for p, items in seen.items() if len(items) >= 2)
 
@@ -368,7 +368,7 @@ def _varies(t: TablePlan, c: Column) -> bool:
     """Whether some item has two values of a measure."""
     seen: dict[str, str] = {}
     pairs = zip(t.parts.item.cells, c.cells, strict=True)
-    return any(cell in c.values and seen.setdefault(item, cell) != cell for item, cell in pairs)
+    return any(c.reads(cell) and seen.setdefault(item, cell) != cell for item, cell in pairs)
 
 
 def _series(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:

@@ -349,14 +349,18 @@ def _many_alike(others: list[Column]) -> bool:
     return any(n > 1 for n in stems.values())
 
 
+#: Rows that are enough to see whether a column sums others up.
+_ROWS_LOOKED_AT = 300
+
+
 def _adds_up(column: Column, others: list[Column], called: bool) -> bool:
     """Whether most cells are the sum or the mean of the cells beside them (two or more); where it
     is not called so, whether all are the sum: a reading can be the mean of its like by chance."""
     right = seen = 0
-    for r, cell in enumerate(column.cells):
-        beside = [c.cells[r] for c in others if c.cells[r] in c.values and not c.sums]
+    for r, cell in enumerate(column.cells[:_ROWS_LOOKED_AT]):
+        beside = [c.cells[r] for c in others if c.reads(c.cells[r]) and not c.sums]
         numbers = [float(b) for b in beside if re.fullmatch(r"[-+]?\d+\.?\d*", b)]
-        if cell not in column.values or len(numbers) < 2:
+        if not column.reads(cell) or len(numbers) < 2:
             continue
         seen += 1
         step = 0.51 * 10.0 ** -len(cell.partition(".")[2])
