@@ -239,6 +239,8 @@ def description(article: Article, cut: Cut) -> str:
         blocks.append(["PUT RIGHT SINCE THE FIRST EDITION", *told])
     if article.disclaimer:
         blocks.insert(0, ["MADE-UP DATA. " + article.disclaimer.replace("on this page ", "")])
+    if article.unconfirmed:
+        blocks.insert(0, [article.unconfirmed])
     blocks.append(["CHAPTERS", *chapters(cut).splitlines()])
     if article.claims:
         told = [f"{begun(c.words.plainly)} {c.words.label}." for c in article.claims]

@@ -87,6 +87,19 @@ def read_description(folder: Path) -> tuple[Description, Document, bytes]:
     return describe(document, Description), document, data
 
 
+#: A guess of the draft that nobody has looked at yet; a line that is only a comment marks none.
+_MARK = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
+
+
+def to_confirm(text: str) -> list[tuple[int, int, str]]:
+    """(line, column, what to look at) of each mark that a draft left in study.yaml."""
+    found = ((n, line, _MARK.search(line)) for n, line in enumerate(text.splitlines(), start=1))
+    return [
+        (n, mark.start() + 1, mark[1].strip()) for n, line, mark in found
+        if mark and line[: mark.start()].strip()
+    ]  # fmt: skip
+
+
 def load_study(folder: Path, workspace: Workspace) -> Study:
     """The study in ``folder``, read, derived and checked.
 
@@ -132,6 +145,7 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
         places=MappingProxyType(document.places),
         whole=MappingProxyType(_with_excluded(source)),
         recording=recorded,
+        unconfirmed=len(to_confirm(data.decode("utf-8", "replace"))),
     )
 
 

@@ -124,6 +124,8 @@ class Study:
     cannot be used as it stands."""
     recording: Recorded | None = None
     """The times of the recording that was made of the script."""
+    unconfirmed: int = 0
+    """Guesses of a draft that nobody has confirmed yet."""
 
     @property
     def data_sha256(self) -> dict[str, str]:
