@@ -237,7 +237,7 @@ DRAWN = {
     "shot-series": ((r"[Ee]ach (?:dot|line) is", DATA), (r"lines? through the dots", SUMMARY)),
     "ball-paths": ((r"thin line", DATA), (r"bold lines?", SUMMARY)),
     "groups": ((r"[Ee]ach dot|Dots joined", DATA), (r"short bar", SUMMARY)),
-    "rates": ((r"sloping line", DATA), (r"crosses", SUMMARY)),
+    "rates": ((r"sloping line|[Ee]ach cross", DATA), (r"cross(?:es)?\b", SUMMARY)),
     "gauge": ((r"[Ee]ach dot", DATA), (r"bar at the side", SUMMARY)),
     "limit": ((r"[Ee]ach mark", DATA),),
 }

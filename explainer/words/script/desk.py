@@ -13,6 +13,7 @@ from markdown_it import MarkdownIt
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.words.facts.heard import heard_facts
 from explainer.words.facts.study import study_facts
+from explainer.words.glossary.linker import no_word_lost
 from explainer.words.page.claims import breath
 from explainer.words.page.study import key_verdicts
 from explainer.words.phrases.files import Phrase
@@ -91,6 +92,13 @@ class Desk:
     def tell(self, name: str, about: str, *more: str, **facts: Any) -> str:
         """The thread of the talk: a phrase of ``script.``, in words that were said least."""
         return self.fresh([f"script.{n}" for n in (name, *more)], {**self.facts, **facts}, about)
+
+    def spare(self, name: str, about: str, **facts: Any) -> str:
+        """The same of what can be left out: empty where each of its sentences was said enough."""
+        known = {**self.facts, **facts}
+        every = self.teller.every([f"script.{name}"], known, about=about)
+        worn = all(self.used[p] >= MOST_ALIKE for variants in every for p in variants)
+        return "" if worn else self.tell(name, about, **facts)
 
     def hear(self, names: Iterable[str], verdict: Verdict) -> str:
         """A sentence of ``heard.`` about a verdict; empty where none of the names may speak."""
@@ -172,7 +180,9 @@ def heard_talk(talk: Talk) -> Talk:
 def plain(markdown: str) -> str:
     """An author's Markdown as running text: what a voice would say of it."""
     found: list[str] = []
-    for token in MarkdownIt("commonmark", {"html": False}).parse(markdown):
+    reader = MarkdownIt("commonmark", {"html": False})
+    no_word_lost(reader)
+    for token in reader.parse(markdown):
         said = "".join(
             " " if t.type in ("softbreak", "hardbreak") else t.content
             for t in token.children or ()
@@ -223,7 +233,7 @@ def plainer(desk: Desk, verdict: Verdict, rank: int) -> Line:
     plainly = begun(desk.words.claims[id].plainly)
     if same_words(plainly, claim.sentence):
         return Line("", rank)
-    said = desk.tell("plainly", id, plainly=stop(plainly))
+    said = desk.spare("plainly", id, plainly=stop(plainly))
     return Line(said, rank, needs=f"quote {id}")
 
 

@@ -87,7 +87,8 @@ def in_a_word(desk: Desk, verdict: Verdict, rank: int) -> Line:
     if verdict.code not in ("backed", "against"):
         return Line("", rank)
     name = f"verdict.{verdict.code}" + ("" if verdict.claim.of_report else ".theirs")
-    return Line(desk.tell(name, verdict.claim.id), rank, needs=f"quote {verdict.claim.id}")
+    said = desk.spare(name, verdict.claim.id)
+    return Line(said, rank, needs=f"quote {verdict.claim.id}")
 
 
 def _items(facts: dict[str, object]) -> dict[str, object]:
