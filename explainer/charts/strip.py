@@ -53,7 +53,11 @@ def strip_plate(strip: Strip, held: str = "") -> DisplayList:
         said = "too small to matter" if strip.measured is None else "too close to call"
         _small(plate, strip.small_zone, scale, f"{said}: {_ends_of(strip.small_zone, strip)}")
     if strip.claim_zone is not None:
-        said = f"the claim needs {_ends_of(strip.claim_zone, strip)}".rstrip()
+        said = f"the claim needs {_ends_of(strip.sure or strip.claim_zone, strip)}".rstrip()
+        if strip.sure is not None:
+            said += f", in a pinch {_ends_of(strip.claim_zone, strip)}"
+            plate.line([(scale(strip.sure[1]), TOP - 3), (scale(strip.sure[1]), MIDDLE)], "ink",
+                       style.THIN)  # fmt: skip
         _claim(plate, strip.claim_zone, scale, said)
     plate.line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], "ink", style.THIN)
     _estimate(plate, strip, scale)

@@ -327,7 +327,7 @@ def counts(table: Table, test: RateDifference, who: str | None = None) -> WhoTri
     sides = {evidence.label(test.a): 0, evidence.label(test.b): 1}
     cells = np.zeros((len(place), 2, 2))
     made, tried = kept[test.successes].to_numpy(float), kept[test.attempts].to_numpy(float)
-    for k, (key, condition) in enumerate(zip(keys, kept[test.by].astype(str), strict=True)):
+    for k, (key, condition) in enumerate(zip(keys, evidence.labels(kept[test.by]), strict=True)):
         side = sides.get(condition)
         if side is not None:
             cells[place[key], side] += made[k], tried[k] - made[k]

@@ -19,7 +19,7 @@ def results(judgement: Judgement) -> dict[str, Any]:
         "study": study.id,
         "explainer": __version__,
         "invented": study.description.is_invented,
-        "data_sha256": {k: v for k, v in study.sha256.items() if k.endswith(".csv")},
+        "data_sha256": study.data_sha256,
         "edition": study.description.edition,
         "corrections": [
             {"date": c.date, "what": c.what, "found_by": c.found_by, "was": c.was}

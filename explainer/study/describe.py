@@ -301,13 +301,20 @@ def _no_choice(f: _Fault) -> _Said:
 
 def _wrong_value(f: _Fault) -> _Said:
     expected = _expected(f.error["type"], f.context)
-    if f.missing is not None and f.missing.startswith("tuple[float"):
+    if f.missing is not None and f.missing.startswith("tuple["):
         expected = "two numbers [first, last]"
     if f.missing == "[key]" and f.path:
         return f.path, True, f"the name `{f.path[-1]}`", expected, ""
     quoted = f.path in f.document.places and f.path not in f.document.raw
     number = quoted and f.error["type"] in ("float_type", "int_type") and _numeric(f)
     return f.path, False, f.shown, expected, "take the quotes away" if number else ""
+
+
+def _too_many(f: _Fault) -> _Said:
+    if f.missing is not None:  # a pair: what is wrong is not how many there are
+        return _wrong_value(f)
+    found = f"{len(_at(f.value, f.path)):,} entries in {_called(f.path)}"
+    return f.path, True, found, f"at most {f.context['max_length']:,}", ""
 
 
 def _numeric(f: _Fault) -> bool:
@@ -322,6 +329,7 @@ _SAYING: dict[str, Callable[[_Fault], _Said]] = {
     "union_tag_not_found": _no_kind,
     "value_error": _contradiction,
     "literal_error": _no_choice,
+    "too_long": _too_many,
 }
 
 

@@ -273,7 +273,8 @@ def _gauge(place: tuple[float, float, float], code: str, poor: float) -> Case:
     value, low, high = place
     study = hand.study([hand.claim("repeatability", "it")])
     made = hand.verdict(study, "it", code)
-    strip = Strip(value, low, high, (0.0, poor), None, None, "percent")
+    sure = (0.0, 10.0) if poor > 10 else None
+    strip = Strip(value, low, high, (0.0, poor), None, None, "percent", sure=sure)
     detail = replace(made.detail, good_enough=10.0, poor=poor)
     verdict = replace(made, estimate=value, low=low, high=high, strip=strip, detail=detail)
     more = {"good": 10.0, "poor": poor}

@@ -93,7 +93,8 @@ def _needs(t: Truth) -> str:
     if t.kind in ("same-line", "break-in"):
         return _meets(r, (0.8, 1.25))
     if t.kind == "repeatability":
-        return _meets(r, (0.0, t.more["poor"]))
+        where = _meets(r, (0.0, t.more["poor"]))
+        return "part" if where == "in" and high > t.more["good"] else where
     size = t.size or (0.5 if t.more.get("strong") else 0.0)
     if t.side:
         low, high = sorted((t.side * low, t.side * high))
@@ -111,6 +112,8 @@ def _meets(r: tuple[float, float], zone: tuple[float, float]) -> str:
 
 def _guess_in(t: Truth) -> bool:
     value = t.estimate or 0.0
+    if t.kind == "repeatability":  # where it would do in a pinch is not where it is settled
+        return 0 <= value <= t.more["poor"]
     return _needs(Truth(t.kind, t.test, t.n, value, {95: (value, value), 90: (value, value)},
                         margin=t.margin, more=t.more)) == "in"  # fmt: skip
 

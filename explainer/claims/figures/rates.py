@@ -8,6 +8,7 @@ import numpy as np
 
 from explainer.analysis import rates as stats
 from explainer.analysis.result import Interval
+from explainer.claims.evidence import labels
 from explainer.claims.figure_data import Rate, RatesData
 from explainer.claims.figures.common import ends, number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
@@ -24,7 +25,7 @@ def picture(study: Study, figure: Rates, verdicts: Sequence[Verdict]) -> FigureR
     counts: dict[tuple[str, str], list[float]] = {}
     total: dict[str, list[float]] = {}
     for person, condition, made, tried in zip(
-        frame[who].astype(str), frame[figure.by].astype(str),
+        frame[who].astype(str), labels(frame[figure.by]),
         frame[figure.successes].to_numpy(float).tolist(),
         frame[figure.attempts].to_numpy(float).tolist(),
         strict=True,

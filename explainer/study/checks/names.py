@@ -12,6 +12,7 @@ from explainer.study.checks.context import Context, as_text
 from explainer.study.description import figures as fig, tests as tst
 from explainer.study.description.base import Reading
 from explainer.study.description.sources import Design
+from explainer.study.model import Table
 from explainer.study.near import hint, listed
 from explainer.study.roles import all_names, derived
 from explainer.study.tables import Sheet, no_column
@@ -221,6 +222,7 @@ def _conditions(c: Context, at: Path, sheet: Sheet, test: tst.ClaimTest) -> Iter
     if not named or sheet.table is None or by not in sheet.columns:
         return
     values = [as_text(v) for v in sheet.table.frame[by].unique()]
+    here = _values_picked(sheet.table, by, test)
     given: list[str] = []
     keys = [key for key, _ in named]
     for key, given_value in named:
@@ -229,10 +231,25 @@ def _conditions(c: Context, at: Path, sheet: Sheet, test: tst.ClaimTest) -> Iter
             found = f"`{value}`, which the column `{by}` of {sheet.file} never holds"
             expected = f"one of {listed(values)}"
             yield c.error((*at, key), found, expected, hint(value, values), "no-value")
+        elif value not in here:
+            found = f"`{value}`, which no row of {sheet.file} holds of those that `only` picks"
+            expected = f"one of {listed(here)}"
+            yield c.error((*at, key), found, expected, hint(value, here), "no-value")
         if value in given:
             found = f"`{value}` for both {keys[given.index(value)]} and {key}"
             yield c.error((*at, key), found, "two different conditions", code="no-value")
         given.append(value)
+
+
+def _values_picked(table: Table, by: str, test: tst.ClaimTest) -> list[str]:
+    """The conditions that stand in the rows the test picks; all where it picks none at all, which
+    the check of ``only`` says."""
+    frame = table.frame
+    for column, value in (test.only or {}).items():
+        if column in frame:
+            frame = frame[[as_text(v) == as_text(value) for v in frame[column]]]
+    frame = frame if len(frame) else table.frame
+    return [as_text(v) for v in frame[by].unique()]
 
 
 def shared_columns_there(c: Context) -> Iterator[Problem]:

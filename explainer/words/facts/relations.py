@@ -9,7 +9,9 @@ the claim needs (the strip's zone), the size it names and the margin.  What cann
 
 from __future__ import annotations
 
-from explainer.claims.verdict import Verdict
+from dataclasses import replace
+
+from explainer.claims.verdict import Strip, Verdict
 from explainer.words.facts.ranges import lies
 from explainer.words.facts.variants import claimed_side
 
@@ -54,7 +56,7 @@ def relations(verdict: Verdict) -> dict[str, bool]:
         way = side * (value - none)
         found |= {
             "as_claimed": not said or way > 0, "other_way": said and way < 0,
-            "guess_in": lies(strip, value, value) == "inside",
+            "guess_in": _in_zone(strip, value),
         }  # fmt: skip
     if low is None or high is None:
         return found
@@ -64,6 +66,13 @@ def relations(verdict: Verdict) -> dict[str, bool]:
     found |= {"all_in": where == "inside", "all_out": where == "outside",
               "part_in": where == "partly"}  # fmt: skip
     return found | _to_size(verdict, side, low, high) | _to_margin(verdict, low, high)
+
+
+def _in_zone(strip: Strip | None, value: float) -> bool:
+    """Whether the estimate lies where the claim needs it, or would have it in a pinch."""
+    if strip is not None and strip.sure is not None:
+        strip = replace(strip, sure=None)
+    return lies(strip, value, value) == "inside"
 
 
 def _to_size(verdict: Verdict, side: int, low: float, high: float) -> dict[str, bool]:
