@@ -300,7 +300,7 @@ def _strip(verdict: Verdict, words: ClaimWords, kind: str, study: Study) -> Draw
 def _item(study: Study, verdict: Verdict) -> str:
     """The word for one item of the table a verdict rests on."""
     table = study.tables.get(verdict.table)
-    return table.item if table else study.description.tested.each
+    return table.item if table else study.description.tested.item
 
 
 def _where(page: int | str | None) -> str:

@@ -125,7 +125,7 @@ def no_short_name(judgement: Judgement, glossary: Glossary, places: Places) -> I
 
 def too_few(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
     """Tests that could not decide whatever the readings were."""
-    each = judgement.study.description.tested.each
+    each = judgement.study.description.tested.item
     for i, verdict in enumerate(judgement.verdicts):
         parts = verdict.each
         if any("too-few-items" in part.reasons for part in (verdict, *parts)):

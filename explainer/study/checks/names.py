@@ -13,6 +13,7 @@ from explainer.study.description import figures as fig, tests as tst
 from explainer.study.description.base import Reading
 from explainer.study.description.sources import Design
 from explainer.study.near import hint, listed
+from explainer.study.nest import picked_whole
 from explainer.study.roles import all_names, derived
 from explainer.study.tables import Sheet, no_column
 from explainer.study.thresholds import THRESHOLDS
@@ -337,7 +338,8 @@ def _rows_picked(
         if sheet.table is None:
             continue
         frame, left = sheet.table.frame, np.ones(len(sheet.table.frame), dtype=bool)
-        for column, value in picked.items():
+        whole = picked_whole(picked, sheet.table.nest, sheet.table.items)
+        for column, value in whole.items():
             held = np.array([as_text(v) == as_text(value) for v in frame[column]])
             if not held.any():
                 values = list(dict.fromkeys(as_text(v) for v in frame[column]))

@@ -287,7 +287,7 @@ def _operators(teller: Teller, judgement: Judgement) -> tuple[str, ...]:
         for level in levels if level.apart
     ]  # fmt: skip
     facts = {
-        "balls": tally(read.n_items, judgement.study.description.tested.each), "n": len(levels),
+        "balls": tally(read.n_items, judgement.study.description.tested.item), "n": len(levels),
         "word": plural_of(operator_word(read.column)), "high": levels[0].name,
         "low": levels[-1].name, "apart": Sized(apart, None, None, zone.unit).rough,
         "each": listed(each),
