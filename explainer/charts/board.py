@@ -9,9 +9,10 @@ wholly outside points the other way.  What was not tested has no bar.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
-from explainer.charts import style
+from explainer.charts import fonts, style
 from explainer.charts.display_list import Box, DisplayList
 from explainer.charts.verdict_marks import set_mark
 from explainer.claims.verdict import Code, Strip, Verdict
@@ -34,20 +35,34 @@ class BoardRow:
     low: float | None = None
     high: float | None = None
     value: float | None = None
+    heading: str = ""
+    """Over the first of a voice's claims, where more than one voice is told: whose they are."""
 
 
-def board_rows(verdicts: tuple[Verdict, ...]) -> tuple[BoardRow, ...]:
-    """The rows of a study's claims, in their order on the page."""
-    return tuple(_row(i, v) for i, v in enumerate(verdicts, start=1))
+def board_rows(
+    verdicts: tuple[Verdict, ...], headings: Sequence[str] = ()
+) -> tuple[BoardRow, ...]:
+    """The rows of a study's claims, in their order on the page; ``headings``: whose each is."""
+    rows = [_row(i, v) for i, v in enumerate(verdicts, start=1)]
+    for place, heading in enumerate(headings):
+        if place == 0 or headings[place - 1] != heading:
+            rows[place] = replace(rows[place], heading=heading)
+    return tuple(rows)
 
 
 def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     """The board as a display list 300 points wide and as high as it has rows."""
-    plate = DisplayList(WIDTH, HEAD + PITCH * len(rows) + 3)
+    lines = len(rows) + sum(bool(row.heading) for row in rows)
+    plate = DisplayList(WIDTH, HEAD + PITCH * lines + 3)
     plate.rectangle(Box(EDGE, HEAD, RIGHT, plate.height - 1), "zone")
     plate.text(RIGHT, HEAD - 6, "where the claim needs it →", SIZE, "muted", anchor="end")
-    for i, row in enumerate(rows):
-        y = HEAD + PITCH * (i + 0.5)
+    top = HEAD - PITCH / 2
+    for row in rows:
+        if row.heading:
+            top += PITCH
+            said = fonts.shorten(row.heading, SIZE, "sans-bold", RIGHT - 6)
+            plate.text(6, top + 5, said, SIZE, "muted", "sans-bold")
+        y = top = top + PITCH
         plate.text(18, y + 4, str(row.number), SIZE, "muted", anchor="end")
         set_mark(plate, row.code, 32, y, 13)
         plate.line([(LEFT, y), (RIGHT, y)], "grid", style.THIN)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from typing import Any
 
 from explainer import __version__
-from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
+from explainer.claims.verdict import STRENGTH, Judgement, OpenQuestion, Verdict
+from explainer.study.description.telling import Voice
 
 
 def results(judgement: Judgement) -> dict[str, Any]:
@@ -30,7 +32,8 @@ def results(judgement: Judgement) -> dict[str, Any]:
             "verdict": judgement.chain.code,
             "weakest": judgement.chain.weakest,
             "links": [
-                {"claim": link.claim, "verdict": link.code, "therefore": link.therefore}
+                {"claim": link.claim, "verdict": link.code, "therefore": link.therefore,
+                 "step_by": voice(link.said_by) if link.therefore else None}
                 for link in judgement.chain.links
             ],
         },
@@ -41,6 +44,7 @@ def results(judgement: Judgement) -> dict[str, Any]:
             for s in judgement.stated
         ],
         "questions": [_question(q) for q in judgement.questions],
+        "holds_up": _holds_up(judgement),
         "luck": {
             "alone": judgement.luck.alone, "backed": judgement.luck.backed,
             "judged": judgement.luck.judged, "leaning": judgement.luck.leaning,
@@ -52,6 +56,12 @@ def results(judgement: Judgement) -> dict[str, Any]:
         ],
     })  # fmt: skip
     return record
+
+
+def _holds_up(judgement: Judgement) -> dict[str, int]:
+    """How many of the report's own claims got each verdict; other voices do not count for it."""
+    counted = Counter(v.code for v in judgement.verdicts if v.claim.of_report)
+    return {code: counted[code] for code in reversed(STRENGTH)}
 
 
 def _rule(judgement: Judgement) -> dict[str, Any] | None:
@@ -87,7 +97,8 @@ def _lifted(judgement: Judgement) -> dict[str, Any]:
 
 def _claim(v: Verdict) -> dict[str, Any]:
     record: dict[str, Any] = {
-        "id": v.claim.id, "test": v.test.kind, "verdict": v.code, "reasons": list(v.reasons),
+        "id": v.claim.id, "said_by": voice(v.claim.said_by), "test": v.test.kind,
+        "verdict": v.code, "reasons": list(v.reasons),
         "estimate": v.estimate, "low": v.low, "high": v.high, "level": v.level, "unit": v.unit,
         "p": v.p, "p_holm": v.p_holm, "n_items": v.n_items, "n_rows": v.n_rows,
         "method": v.method, "extra": v.extra,
@@ -102,6 +113,11 @@ def _claim(v: Verdict) -> dict[str, Any]:
     if v.parts:
         record["parts"] = [_claim(p) for p in v.parts]
     return record
+
+
+def voice(said_by: Voice) -> str | dict[str, str]:
+    """Who says it, as study.yaml has it."""
+    return said_by if isinstance(said_by, str) else {"other": said_by.other}
 
 
 def _question(q: OpenQuestion) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from explainer.claims.detail import Detail
 from explainer.claims.figure_data import Yardstick
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.rule import Claim
+from explainer.study.description.telling import Voice
 from explainer.study.description.tests import AnyTest
 from explainer.study.model import Study
 
@@ -138,6 +139,8 @@ class ChainLink:
     code: Code
     therefore: str | None
     weakest: bool
+    said_by: Voice = "rule"
+    """Who takes the step to the next."""
 
 
 @dataclass(frozen=True)

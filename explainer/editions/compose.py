@@ -19,6 +19,7 @@ from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
 from explainer.claims.what_if import what_if
 from explainer.editions.article import (
     Article,
+    AsideView,
     AsReadView,
     ClaimView,
     Download,
@@ -40,7 +41,9 @@ from explainer.editions.numbers import (
     threshold_rows,
 )
 from explainer.study.description.figures import Figure
-from explainer.study.description.rule import Rule
+from explainer.study.description.rule import Claim, Rule
+from explainer.study.description.study import Description
+from explainer.study.description.telling import compared
 from explainer.study.model import Study, Table
 from explainer.words.facts.metric import strip_in
 from explainer.words.facts.zone import limits_told
@@ -54,7 +57,16 @@ from explainer.words.quantity.sizes import listed, number, set_level, with_unit
 from explainer.words.quantity.when import day_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import in_first_units, say
-from explainer.words.speakers import named
+from explainer.words.speakers import (
+    ASIDE_LEADS,
+    in_voices,
+    named,
+    saying,
+    several_voices,
+    speaker_of,
+    step_by,
+    voice_code,
+)
 
 
 def compose(judgement: Judgement) -> Article:
@@ -83,8 +95,10 @@ def compose(judgement: Judgement) -> Article:
             replace(
                 _claim(i, v, words.claims[v.claim.id], study),
                 what_if=others.get(v.claim.id, ()),
+                say_md=fill(v.claim.say or "", judgement),
+                asides=_asides(v.claim, judgement),
             )
-            for i, v in enumerate(judgement.verdicts, start=1)
+            for i, v in enumerate(in_voices(judgement.verdicts), start=1)
         ),
         rule=_rule(judgement, words) if said.rule else None,
         stated=stated_rows(judgement.stated),
@@ -117,6 +131,8 @@ def compose(judgement: Judgement) -> Article:
         as_read=_as_read(study),
         headline=words.headline,
         board=_board(judgement, words),
+        voices=words.voices,
+        asides=_asides(said, judgement),
     )
     return in_first_units(judgement, article, WAYS)
 
@@ -140,17 +156,36 @@ def _board(judgement: Judgement, words: StudyWords) -> Drawing | None:
     """Every claim on one small picture: what a reader sees first."""
     if not judgement.verdicts:
         return None
-    plate = board_plate(board_rows(judgement.verdicts))
+    told = in_voices(judgement.verdicts)
+    groups = [speaker_of(v.claim.said_by).heading for v in told]
+    plate = board_plate(board_rows(told, groups if len(set(groups)) > 1 else ()))
     title = "Every claim at a glance"
+    each = ((v, words.claims[v.claim.id]) for v in told)
     said = " ".join(
-        f"{i}. {claim.plainly} {claim.label}."
-        for i, claim in enumerate(words.claims.values(), start=1)
+        f"{i}. {_whose(v, told)}{claim.plainly} {claim.label}."
+        for i, (v, claim) in enumerate(each, start=1)
     )
     return Drawing(
         svg=svg.render(plate, "board", title, said, ground=False),
         alt=f"{title}. {said}",
         on_white=svg.render(plate, "board", title, said, ground=False, white=True),
     )
+
+
+def _whose(verdict: Verdict, told: tuple[Verdict, ...]) -> str:
+    """Who says it, before it, where more than one voice is told."""
+    return f"{saying(verdict.claim)}: " if several_voices(told) else ""
+
+
+def _asides(said: Figure | Claim | Description, judgement: Judgement) -> tuple[AsideView, ...]:
+    """The author's comparison, guess and opinion, each under a name that says what it is."""
+    what, stops = compared(said.like)
+    given = (("like", what), ("guess", said.guess or ""), ("opinion", said.opinion or ""))
+    return tuple(
+        AsideView(kind, ASIDE_LEADS[kind], fill(text, judgement),
+                  fill(stops, judgement) if kind == "like" else "")
+        for kind, text in given if text
+    )  # fmt: skip
 
 
 def _as_it_is(value: Any) -> Any:
@@ -204,6 +239,7 @@ def _figure(
         claims=tuple((c, plainly[c]) for c in result.claims if c in plainly),
         yardstick=_yardstick(result, words),
         kind=figure.kind,
+        asides=_asides(figure, judgement),
     )
 
 
@@ -276,6 +312,8 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         report_says=claim.sentence,
         said_by=named(claim),
         of_report=claim.of_report,
+        voice=voice_code(claim.said_by),
+        group=speaker_of(claim.said_by).heading,
         where=_where(claim.page),
         key=claim.is_key,
         strip=_strip(verdict, words, "s", study),
@@ -317,10 +355,15 @@ def _rule(judgement: Judgement, words: StudyWords) -> RuleView | None:
     drawing: Drawing | None = None
     links: tuple[LinkView, ...] = ()
     if chain is not None:
+        spoken = {
+            link.claim: speaker_of(judgement.verdict(link.claim).claim.said_by).who
+            for link in chain.links
+        }
+        spoken = spoken if set(spoken.values()) != {"the report"} else {}
         drawing = Drawing(
-            draw_chain(chain, "chain", words.claims, words.chain),
+            draw_chain(chain, "chain", words.claims, words.chain, spoken=spoken),
             words.chain,
-            draw_chain(chain, "chain", words.claims, words.chain, white=True),
+            draw_chain(chain, "chain", words.claims, words.chain, white=True, spoken=spoken),
         )
         links = tuple(_link(link, words.claims[link.claim]) for link in chain.links)
     return RuleView(rule.change, _rule_facts(rule, judgement.study), drawing, links, words.chain)
@@ -328,8 +371,9 @@ def _rule(judgement: Judgement, words: StudyWords) -> RuleView | None:
 
 def _link(link: ChainLink, words: ClaimWords) -> LinkView:
     return LinkView(
-        link.claim, words.plainly, link.code, words.label, link.therefore or "", link.weakest
-    )
+        link.claim, words.plainly, link.code, words.label, link.therefore or "", link.weakest,
+        whose=words.whose, step_by=step_by(link),
+    )  # fmt: skip
 
 
 def _rule_facts(rule: Rule, study: Study) -> tuple[tuple[str, str], ...]:

@@ -60,6 +60,8 @@ class ClaimWords:
     """What holds the verdict back, in a few words for its strip; empty where nothing does."""
     beside: tuple[str, ...] = ()
     """Other answers and cautions that stand beside the verdict without holding it back."""
+    whose: str = ""
+    """Whose claim it is and whose numbers it was held against, in a sentence."""
 
 
 @dataclass(frozen=True)
@@ -117,3 +119,5 @@ class StudyWords:
     headline: str = ""
     """The answer in at most twenty words, for the top of the page."""
     edition: EditionWords = field(default_factory=EditionWords)
+    voices: str = ""
+    """How many claims are not the report's own, and whose; empty where all are."""

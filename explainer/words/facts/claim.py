@@ -36,6 +36,7 @@ from explainer.words.quantity.sizes import (
     tally,
 )
 from explainer.words.quantity.when import past, uses
+from explainer.words.speakers import speaker_of
 
 Facts = dict[str, Any]
 
@@ -49,17 +50,17 @@ NOT_GIVEN: Facts = dict.fromkeys(
 
 #: The names of the facts that every verdict has.
 _NAMES = """
-    alone at_least author balls bare because between between_step both by_both by_size claim_id
-    code crosses detects down drop effect falling far_off fell flagged fragile_count
+    against_whom alone at_least author balls bare because between between_step both by_both by_size
+    claim_id code crosses detects down drop effect falling far_off fell flagged fragile_count
     fragile_flips fragile_gone fragile_item fragile_pair fragile_without gauge_unknown group_only
     group_word groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
     shared_part step_at guard has_range inside
     item items its itself kind line_from lost lower margin maybe_small mdd mean_of measured
     measured_from measured_to mix_ahead more_needed n needed one_step_at one_step_without
-    operators opposite outside p p_holm p_of_size pooled pooled_ahead range range_name
+    of_report operators opposite outside p p_holm p_of_size pooled pooled_ahead range range_name
     range_unit reaches reading_error reasons rows same_sign series signed signed_bare single
-    size smallest smallest_p span span_bare strong term took_part undefined went who x_term
-    y_term whose
+    size smallest smallest_p span span_bare strong term they_claim they_say took_part
+    undefined went who x_term y_term whose
 """
 COMMON = frozenset((_NAMES + SECOND_LOOKS).split()) | frozenset(RELATIONS)
 
@@ -68,7 +69,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     """Everything a phrase about this verdict may use."""
     table = table_of(verdict, study)
     item = item_of(verdict, study, table)
-    sized = shown(verdict)
+    sized, speaker = shown(verdict), speaker_of(verdict.claim.said_by)
     common: Facts = NOT_GIVEN | {
         "kind": verdict.test.kind, "code": verdict.code, "reasons": verdict.reasons,
         "item": item, "items": plural_of(item), "n": verdict.n_items,
@@ -77,7 +78,9 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(_before(verdict)), "p_holm": _after(verdict),
         "p_of_size": _before(verdict) != verdict.p,
-        "author": verdict.claim.plainly or "", "undefined": verdict.detail.undefined,
+        "they_say": speaker.says, "they_claim": speaker.claims, "against_whom": speaker.against,
+        "of_report": verdict.claim.of_report, "author": verdict.claim.plainly or "",
+        "undefined": verdict.detail.undefined,
     }  # fmt: skip
     common |= relations(verdict)
     common |= _number_facts(sized, study.workspace.settings.units_first)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from explainer.claims.kinds import testable
+from explainer.claims.rules import strongest_backed
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
 from explainer.words.facts.study import main_tables, other_tables, study_facts, table_facts
 from explainer.words.facts.zone import zone_facts
@@ -20,6 +22,7 @@ from explainer.words.quantity.numbers import count_words, fixed, ordinal
 from explainer.words.quantity.sizes import listed, tally
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.script.readaloud import said_words
+from explainer.words.speakers import contrary_to, in_voices, of_report, speaker_of
 
 Facts = dict[str, Any]
 
@@ -57,6 +60,7 @@ def study_words(
         several=several(teller, judgement, known),
         disclaimer=teller.tell(["disclaimer"], known, about="study") if known["invented"] else "",
         edition=edition_words(teller, judgement),
+        voices=voices(teller, judgement),
     )
 
 
@@ -79,12 +83,17 @@ def claims_told(
 
 def key_verdicts(judgement: Judgement) -> list[Verdict]:
     """The claims the answer is built from: those the question turns on, else the rule's chain,
-    else the first."""
+    else the report's first, with the one that the data back most clearly among them.
+    """
     key = [v for v in judgement.verdicts if v.claim.answers_question in (True, "yes")]
     if not key and judgement.chain is not None:
         key = [judgement.verdict(link.claim) for link in judgement.chain.links]
     if not key:
-        key = [v for v in judgement.verdicts if testable(v)]
+        every = [v for v in judgement.verdicts if testable(v)]
+        own = list(of_report(every)) or every
+        key, best = own[:MOST_IN_ANSWER], strongest_backed(own)
+        if best is not None and best not in key:
+            key[-1] = best
     return key[:MOST_IN_ANSWER]
 
 
@@ -118,6 +127,8 @@ def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[st
     }
     for place in ("backed", "leans", "against"):
         joined[place] = listed(clauses[place], "and that" if place == "leans" else "and")
+    against = (v.claim for v in to_tell(judgement, facts) if v.code == "against")
+    joined["against_whom"] = contrary_to(against)
     return teller.tell(["answer"], {**known, **joined}, about="answer")
 
 
@@ -345,12 +356,12 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     passing = sum(1 for p in parts if p.p_holm is not None and p.p_holm < alpha)
     numbers = [
         str(n)
-        for n, v in enumerate(judgement.verdicts, start=1)
+        for n, v in enumerate(in_voices(judgement.verdicts), start=1)
         if any(p.p_holm is not None for p in v.each)
     ]
     stopped = [
         str(n)
-        for n, v in enumerate(judgement.verdicts, start=1)
+        for n, v in enumerate(in_voices(judgement.verdicts), start=1)
         if v.code not in ("backed", "against")
         and any(p.p_holm is not None and p.p_holm < alpha for p in v.each)
     ]
@@ -362,6 +373,21 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     name = "several" if len(parts) > 1 else "several.one"
     said = teller.tell([name], more, about="several")
     return f"{said} {_by_luck(teller, judgement, known)}".strip()
+
+
+def voices(teller: Teller, judgement: Judgement) -> str:
+    """Whose claims stand beside the report's own and do not count for it; empty without any."""
+    others = [v for v in judgement.verdicts if not v.claim.of_report]
+    if not others:
+        return ""
+    counted = Counter(speaker_of(v.claim.said_by).by for v in in_voices(others))
+    each = listed([f"{count_words(n)} {by}" for by, n in counted.items()])
+    known = {
+        "n": len(others), "count": count_words(len(others)), "each": each,
+        "own": len(of_report(judgement.verdicts)), "one_voice": len(counted) == 1,
+        "by": next(iter(counted)),
+    }  # fmt: skip
+    return teller.tell(["voices"], known, about="voices")
 
 
 def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
