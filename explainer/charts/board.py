@@ -1,29 +1,37 @@
 """The board: every claim of a study on one small picture, without a number.
 
-A row a claim: its verdict's mark, then a bar for the likely range on a line of its own scale.
-Every row's scale is turned so that the shaded right side is where that claim needs its range to
-lie.  A bar wholly in the shade is what backs a claim; one across the edge covers both answers; one
-wholly outside points the other way.  What was not tested has no bar.
+A row a claim: its name, its verdict's mark, then a bar for the likely range on a line of its own
+scale.  Every row's scale is turned so that the hatched right side, hatched as on a strip, is where
+that claim needs its range to lie.  A bar wholly there is what backs a claim; one across the edge
+covers both answers; one wholly outside points the other way.  A hollow bar is held back by
+something that the range does not show; readings against a limit are dots at both ends of a dashed
+line.  What was not tested has no bar.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from explainer.charts import fonts, style
-from explainer.charts.display_list import Box, DisplayList
+from explainer.charts.display_list import Box, DisplayList, hatching
 from explainer.charts.verdict_marks import set_mark
 from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.words.said import ClaimWords
 
 WIDTH = 300.0
 PITCH = 17.0
 HEAD = 18.0
-LEFT, RIGHT = 46.0, WIDTH - 4.0
-EDGE = LEFT + 0.42 * (RIGHT - LEFT)
-"""Where the shaded side, which the claims need, begins."""
+NAME = 118.0
+"""Points for a claim's number and name."""
+MARK = NAME + 11.0
+LEFT, RIGHT = NAME + 24.0, WIDTH - 4.0
+EDGE = LEFT + 0.38 * (RIGHT - LEFT)
+"""Where the hatched side, which the claims need, begins."""
 SIZE = 12.6
+HELD: tuple[Code, ...] = ("leans", "cannot-tell")
+HOLLOW = "hollow: held back by something else"
 
 
 @dataclass(frozen=True)
@@ -35,15 +43,23 @@ class BoardRow:
     low: float | None = None
     high: float | None = None
     value: float | None = None
+    name: str = ""
+    held: bool = False
+    """Whether something holds the verdict back that the range alone does not show."""
+    readings: bool = False
+    """The ends are readings against a limit and no likely range."""
     heading: str = ""
     """Over the first of a voice's claims, where more than one voice is told: whose they are."""
 
 
 def board_rows(
-    verdicts: tuple[Verdict, ...], headings: Sequence[str] = ()
+    verdicts: tuple[Verdict, ...], words: Mapping[str, ClaimWords], headings: Sequence[str] = ()
 ) -> tuple[BoardRow, ...]:
-    """The rows of a study's claims, in their order on the page; ``headings``: whose each is."""
-    rows = [_row(i, v) for i, v in enumerate(verdicts, start=1)]
+    """The rows of a study's claims, in their order on the page; ``words`` by claim id.
+
+    ``headings``: whose each claim is, where more than one voice is told.
+    """
+    rows = [_row(i, v, words[v.claim.id]) for i, v in enumerate(verdicts, start=1)]
     for place, heading in enumerate(headings):
         if place == 0 or headings[place - 1] != heading:
             rows[place] = replace(rows[place], heading=heading)
@@ -52,28 +68,49 @@ def board_rows(
 
 def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     """The board as a display list 300 points wide and as high as it has rows."""
+    hollow = any(row.held for row in rows)
     lines = len(rows) + sum(bool(row.heading) for row in rows)
-    plate = DisplayList(WIDTH, HEAD + PITCH * lines + 3)
-    plate.rectangle(Box(EDGE, HEAD, RIGHT, plate.height - 1), "zone")
+    bottom = HEAD + PITCH * lines + 2
+    plate = DisplayList(WIDTH, bottom + 1 + (PITCH if hollow else 0.0))
+    plate.lines(hatching(Box(EDGE, HEAD, RIGHT, bottom), 5.0), "grid", style.THIN)
     plate.text(RIGHT, HEAD - 6, "where the claim needs it →", SIZE, "muted", anchor="end")
-    top = HEAD - PITCH / 2
+    y = HEAD - PITCH / 2
     for row in rows:
+        y += PITCH
         if row.heading:
-            top += PITCH
-            said = fonts.shorten(row.heading, SIZE, "sans-bold", RIGHT - 6)
-            plate.text(6, top + 5, said, SIZE, "muted", "sans-bold")
-        y = top = top + PITCH
-        plate.text(18, y + 4, str(row.number), SIZE, "muted", anchor="end")
-        set_mark(plate, row.code, 32, y, 13)
+            said = fonts.shorten(row.heading, SIZE, "sans-bold", RIGHT)
+            plate.text(0, y + 5, said, SIZE, "muted", "sans-bold")
+            y += PITCH
+        name = f"{row.number}  {row.name}".rstrip()
+        plate.text(0, y + 4, fonts.shorten(name, SIZE, "sans", NAME), SIZE, "ink")
+        set_mark(plate, row.code, MARK, y, 13)
         plate.line([(LEFT, y), (RIGHT, y)], "grid", style.THIN)
-        if row.low is not None and row.high is not None:
-            ends = [(_x(row.low), y), (_x(row.high), y)]
-            plate.line(ends, "ink", 3.0)
-            plate.lines([[(x, y - 4), (x, y + 4)] for x, _ in ends], "ink", style.LINE)
+        _bar(plate, row, y)
+    plate.line([(EDGE, HEAD), (EDGE, bottom)], "ink", style.LINE)
+    if hollow:
+        plate.text(RIGHT, bottom + PITCH - 4, HOLLOW, SIZE, "muted", anchor="end")
+    return plate
+
+
+def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:
+    """The range of one row: a bar, a hollow bar, or readings at both ends of a dashed line.
+
+    A number without a range shows nothing: a dot alone looks surer than any bar.
+    """
+    if row.low is not None and row.high is not None and row.low < row.high:
+        left, right = sorted((_x(row.low), _x(row.high)))
+        if row.readings:
+            plate.lines([[(left, y), (right, y)]], "ink", style.LINE, (2, 2))
+            plate.dots([(left, y), (right, y)], "circle", 3.0, "paper", "ink", 1.2, step=0)
+        elif row.held:
+            box = [(left, y - 3), (right, y - 3), (right, y + 3), (left, y + 3)]
+            plate.area(box, "paper")
+            plate.line([*box, box[0]], "ink", style.LINE)
+        else:
+            plate.line([(left, y), (right, y)], "ink", 3.0)
+            plate.lines([[(x, y - 4), (x, y + 4)] for x in (left, right)], "ink", style.LINE)
         if row.value is not None:
             plate.dots([(_x(row.value), y)], "circle", 3.4, "ink", "paper", 1.0, step=0)
-    plate.line([(EDGE, HEAD), (EDGE, plate.height - 1)], "ink", style.LINE)
-    return plate
 
 
 def _x(reach: float) -> float:
@@ -81,21 +118,25 @@ def _x(reach: float) -> float:
     return EDGE + max(-1.0, min(1.0, reach)) * room
 
 
-def _row(number: int, verdict: Verdict) -> BoardRow:
+def _row(number: int, verdict: Verdict, words: ClaimWords) -> BoardRow:
+    row = BoardRow(number, verdict.code, name=(words.brief or words.plainly).rstrip("."))
     strip = verdict.strip
     if strip is None or verdict.code == "not-tested":
-        return BoardRow(number, verdict.code)
+        return row
     low, high = strip.measured or (strip.low, strip.high)
     if low is None or high is None or not _has_edge(strip):
-        return BoardRow(number, verdict.code)
+        return row
     reached = [_reach(strip, at) for at in _corners(strip, low, high)]
     middle = None if strip.value is None else _reach(strip, strip.value)
     known = [abs(r) for r in (*reached, middle or 0.0)]
     scale = max(known) or 1.0
     if not math.isfinite(scale):
-        return BoardRow(number, verdict.code)
+        return row
     value = None if middle is None else middle / scale
-    return BoardRow(number, verdict.code, min(reached) / scale, max(reached) / scale, value)
+    return replace(
+        row, low=min(reached) / scale, high=max(reached) / scale, value=value,
+        held=verdict.code in HELD and min(reached) >= 0, readings=strip.measured is not None,
+    )  # fmt: skip
 
 
 def _has_edge(strip: Strip) -> bool:

@@ -13,7 +13,14 @@ from itertools import groupby
 
 from explainer.claims.verdict import STRENGTH
 from explainer.words.page.cautions import Cautions
-from explainer.words.said import ClaimWords, CorrectionWords, EditionWords, FigureWords
+from explainer.words.said import (
+    AsideWords,
+    AuthorWords,
+    ClaimWords,
+    CorrectionWords,
+    EditionWords,
+    FigureWords,
+)
 
 
 @dataclass(frozen=True)
@@ -56,19 +63,6 @@ class NumberTable:
 
 
 @dataclass(frozen=True)
-class AsideView:
-    """What the author adds, told as what it is: a comparison, a guess, an opinion."""
-
-    kind: str
-    """``like``, ``guess`` or ``opinion``."""
-    lead: str
-    """What it is, before it."""
-    said_md: str
-    stops_md: str = ""
-    """Where a comparison stops being true."""
-
-
-@dataclass(frozen=True)
 class FigureView:
     """A figure and its four explanations, in the order a reader needs them."""
 
@@ -86,7 +80,7 @@ class FigureView:
     """A physics curve beside it, labelled as one; its words are ``words.yardstick``."""
     kind: str = ""
     """What kind of figure it is: how to read a kind is said once."""
-    asides: tuple[AsideView, ...] = ()
+    asides: tuple[AsideWords, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -126,7 +120,7 @@ class ClaimView:
     """Whose claim it is, as in results.json: report, rule, author, lanes, viewers or other."""
     group: str = ""
     """The heading over what this voice says."""
-    asides: tuple[AsideView, ...] = ()
+    asides: tuple[AsideWords, ...] = ()
     say_md: str = ""
     """The author's own words about it."""
     what_if: tuple[WhatIfRow, ...] = ()
@@ -276,14 +270,15 @@ class Article:
     still: str = ""
     """Path of a picture for link previews, beside the page; empty where there is none."""
     headline: str = ""
+    scope: str = ""
+    """How far it carries: going by how many items."""
     """The answer in at most twenty words; empty for ``answer`` in its place."""
     board: Drawing | None = None
     """Every claim on one small picture; None where there is none to show."""
 
     voices: str = ""
     """How many claims are not the report's own, and whose; empty where all are."""
-    asides: tuple[AsideView, ...] = ()
-    """What the author adds to the whole study."""
+    author: AuthorWords = field(default_factory=AuthorWords)
 
     @property
     def own(self) -> tuple[ClaimView, ...]:

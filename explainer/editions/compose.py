@@ -19,7 +19,6 @@ from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
 from explainer.claims.what_if import what_if
 from explainer.editions.article import (
     Article,
-    AsideView,
     AsReadView,
     ClaimView,
     Download,
@@ -41,12 +40,11 @@ from explainer.editions.numbers import (
     threshold_rows,
 )
 from explainer.study.description.figures import Figure
-from explainer.study.description.rule import Claim, Rule
-from explainer.study.description.study import Description
-from explainer.study.description.telling import compared
+from explainer.study.description.rule import Rule
 from explainer.study.model import Study, Table
 from explainer.words.facts.metric import strip_in
 from explainer.words.facts.zone import limits_told
+from explainer.words.page.author import asides
 from explainer.words.page.cautions import cautions
 from explainer.words.page.claims import labels
 from explainer.words.page.lifted import as_read_title, as_read_words, source_words
@@ -58,7 +56,6 @@ from explainer.words.quantity.when import day_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import in_first_units, say
 from explainer.words.speakers import (
-    ASIDE_LEADS,
     in_voices,
     named,
     saying,
@@ -74,7 +71,6 @@ def compose(judgement: Judgement) -> Article:
     study = judgement.study
     said = study.description
     words = say(judgement, study.workspace.settings.audience)
-    others = _what_if(judgement)
     plainly = {id: claim.plainly for id, claim in words.claims.items()}
     article = Article(
         id=study.id,
@@ -91,15 +87,7 @@ def compose(judgement: Judgement) -> Article:
             _figure(i, result, words.figures[result.figure.id], judgement, plainly)
             for i, result in enumerate(judgement.figures, start=1)
         ),
-        claims=tuple(
-            replace(
-                _claim(i, v, words.claims[v.claim.id], study),
-                what_if=others.get(v.claim.id, ()),
-                say_md=fill(v.claim.say or "", judgement),
-                asides=_asides(v.claim, judgement),
-            )
-            for i, v in enumerate(in_voices(judgement.verdicts), start=1)
-        ),
+        claims=_claims(judgement, words),
         rule=_rule(judgement, words) if said.rule else None,
         stated=stated_rows(judgement.stated),
         stated_says=words.stated,
@@ -130,11 +118,26 @@ def compose(judgement: Judgement) -> Article:
         edition=words.edition,
         as_read=_as_read(study),
         headline=words.headline,
+        scope=words.scope,
         board=_board(judgement, words),
         voices=words.voices,
-        asides=_asides(said, judgement),
+        author=words.author,
     )
     return in_first_units(judgement, article, WAYS)
+
+
+def _claims(judgement: Judgement, words: StudyWords) -> tuple[ClaimView, ...]:
+    """Every claim in the order of the page, voice by voice, with the author's words about it."""
+    others = _what_if(judgement)
+    return tuple(
+        replace(
+            _claim(i, v, words.claims[v.claim.id], judgement.study),
+            what_if=others.get(v.claim.id, ()),
+            say_md=fill(v.claim.say or "", judgement),
+            asides=asides(v.claim, judgement),
+        )
+        for i, v in enumerate(in_voices(judgement.verdicts), start=1)
+    )
 
 
 def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
@@ -158,7 +161,7 @@ def _board(judgement: Judgement, words: StudyWords) -> Drawing | None:
         return None
     told = in_voices(judgement.verdicts)
     groups = [speaker_of(v.claim.said_by).heading for v in told]
-    plate = board_plate(board_rows(told, groups if len(set(groups)) > 1 else ()))
+    plate = board_plate(board_rows(told, words.claims, groups if len(set(groups)) > 1 else ()))
     title = "Every claim at a glance"
     each = ((v, words.claims[v.claim.id]) for v in told)
     said = " ".join(
@@ -175,17 +178,6 @@ def _board(judgement: Judgement, words: StudyWords) -> Drawing | None:
 def _whose(verdict: Verdict, told: tuple[Verdict, ...]) -> str:
     """Who says it, before it, where more than one voice is told."""
     return f"{saying(verdict.claim)}: " if several_voices(told) else ""
-
-
-def _asides(said: Figure | Claim | Description, judgement: Judgement) -> tuple[AsideView, ...]:
-    """The author's comparison, guess and opinion, each under a name that says what it is."""
-    what, stops = compared(said.like)
-    given = (("like", what), ("guess", said.guess or ""), ("opinion", said.opinion or ""))
-    return tuple(
-        AsideView(kind, ASIDE_LEADS[kind], fill(text, judgement),
-                  fill(stops, judgement) if kind == "like" else "")
-        for kind, text in given if text
-    )  # fmt: skip
 
 
 def _as_it_is(value: Any) -> Any:
@@ -239,7 +231,7 @@ def _figure(
         claims=tuple((c, plainly[c]) for c in result.claims if c in plainly),
         yardstick=_yardstick(result, words),
         kind=figure.kind,
-        asides=_asides(figure, judgement),
+        asides=asides(figure, judgement),
     )
 
 

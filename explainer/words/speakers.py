@@ -73,13 +73,6 @@ def speaker_of(voice: Voice) -> Speaker:
     return _VOICES[voice]
 
 
-#: What an aside is, before it.
-ASIDE_LEADS = {
-    "like": "A comparison, no finding.", "guess": "A guess, no finding.",
-    "opinion": "An opinion, no finding.",
-}  # fmt: skip
-
-
 def step_by(link: ChainLink) -> str:
     """Who takes the step from a reason to the next; empty where none is taken."""
     return f"A step taken by {speaker_of(link.said_by).who}." if link.therefore else ""

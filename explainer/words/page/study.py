@@ -12,6 +12,7 @@ from explainer.claims.rules import strongest_backed
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
 from explainer.words.facts.study import main_tables, other_tables, study_facts, table_facts
 from explainer.words.facts.zone import zone_facts
+from explainer.words.page.author import author_words
 from explainer.words.page.claims import breath, found
 from explainer.words.page.corrections import edition_words
 from explainer.words.page.prose import fill
@@ -46,8 +47,9 @@ def study_words(
     said_chain = chain(teller, judgement, known, facts, claims)
     open_ = questions(teller, judgement, known, facts, claims)
     asked = tuple(said for said, _ in open_)
+    told = answer(teller, judgement, known, facts)
     return StudyWords(
-        answer=answer(teller, judgement, known, facts),
+        answer=told,
         short=short(teller, judgement, known, facts, claims),
         long=long(teller, judgement, known, facts, claims, said_chain, asked),
         tested=tested(teller, judgement, known),
@@ -61,7 +63,17 @@ def study_words(
         disclaimer=teller.tell(["disclaimer"], known, about="study") if known["invented"] else "",
         edition=edition_words(teller, judgement),
         voices=voices(teller, judgement),
+        author=author_words(judgement, _answering(teller, judgement, facts), told),
     )
+
+
+
+def _answering(
+    teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]
+) -> dict[str, str]:
+    """The claim that answers the running question, in one breath, by its id."""
+    id = judgement.study.description.ending.answered_by
+    return {id: brief(teller, judgement.verdict(id), facts[id], "author")} if id else {}
 
 
 def claims_told(
