@@ -268,6 +268,7 @@ def _table(
         sd_column=sheet.sd if sheet else None,
         counted=whole,
         notes=tuple(sorted(notes, key=lambda n: (n.row, n.column))),
+        use_as=tuple((u.term, u.each) for u in use.as_) if use else (),
         nest=roles.nest,
         **_design(source.description, name, roles),
     )

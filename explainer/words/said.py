@@ -166,3 +166,5 @@ class StudyWords:
     voices: str = ""
     """How many claims are not the report's own, and whose; empty where all are."""
     author: AuthorWords = field(default_factory=AuthorWords)
+    reach: str = ""
+    """How far the readings go, in the listener's units; also a part of ``tested``."""

@@ -20,6 +20,7 @@ from explainer.words.facts.further_kinds import unit_of_gap
 from explainer.words.facts.items import item_of, named, pronouns, table_of
 from explainer.words.facts.kinds import KINDS
 from explainer.words.facts.ranges import lies
+from explainer.words.facts.reach import in_units
 from explainer.words.facts.relations import RELATIONS, relations
 from explainer.words.facts.second_looks import NAMES as SECOND_LOOKS, second_looks
 from explainer.words.phrases.renderer import stopped
@@ -50,17 +51,17 @@ NOT_GIVEN: Facts = dict.fromkeys(
 
 #: The names of the facts that every verdict has.
 _NAMES = """
-    against_whom alone at_least author balls bare because between between_step both by_both by_size
-    claim_id code crosses detects down drop effect falling far_off fell flagged fragile_count
-    fragile_flips fragile_gone fragile_item fragile_pair fragile_without gauge_unknown group_only
-    group_word groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
-    shared_part step_at guard has_range inside
-    item items its itself kind line_from lost lower margin maybe_small mdd mean_of measured
-    measured_from measured_to mix_ahead more_needed n needed one_step_at one_step_without
-    of_report operators opposite outside p p_holm p_of_size pooled pooled_ahead range range_name
-    range_unit reaches reading_error reasons rows same_sign series signed signed_bare single
-    size smallest smallest_p span span_bare strong term they_claim they_say took_part
-    undefined went who x_term y_term whose
+    against_whom alone at_least author balls bare because between between_step both by_both
+    by_size claim_id code crosses detects down drop effect falling far_off fell flagged
+    fragile_count fragile_flips fragile_gone fragile_item fragile_pair fragile_without
+    gauge_unknown group_only group_word groups_apart in_groups between_groups moved_items
+    ranks_opposite shared_checkpoints shared_part step_at guard has_range inside item items
+    its itself kind line_from lost lower margin maybe_small mdd mean_of measured measured_from
+    measured_to measured_to_is mix_ahead more_needed n needed one_step_at one_step_without
+    of_report operators opposite outside p p_holm p_of_size pooled pooled_ahead range
+    range_name range_unit reaches reaches_is reading_error reasons rows same_sign series
+    signed signed_bare single size smallest smallest_p span span_bare strong term they_claim
+    they_say took_part undefined went who x_term y_term whose
 """
 COMMON = frozenset((_NAMES + SECOND_LOOKS).split()) | frozenset(RELATIONS)
 
@@ -173,6 +174,8 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "one_step_without": _left(step, d.one_step_without, slope_test),
         "reaches": say(reaches) if reaches is not None else None,
         "measured_to": say(to) if to is not None else None,
+        "reaches_is": _is(table, reaches, in_x or windows),
+        "measured_to_is": _is(table, to, in_x or windows),
         "measured_from": None if from_ is None else number(from_) if in_x else say(from_),
         "outside": listed([named(item, i) for i in d.outside_items]),
         "group_only": d.group_only,
@@ -184,6 +187,13 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         if d.reading_error else None,
         "smallest_p": p_words(d.smallest_p),
     }  # fmt: skip
+
+
+def _is(table: Table | None, value: float | None, otherwise: bool) -> str:
+    """An amount of use in the listener's units, in brackets; empty for anything else."""
+    if table is None or value is None or value <= 0 or otherwise:
+        return ""
+    return in_units(table, value).bracket
 
 
 def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Facts:

@@ -10,6 +10,7 @@ from typing import Any
 from explainer.claims.kinds import testable
 from explainer.claims.rules import strongest_backed
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
+from explainer.words.facts.reach import reach_of
 from explainer.words.facts.study import main_tables, other_tables, study_facts, table_facts
 from explainer.words.facts.zone import zone_facts
 from explainer.words.page.author import author_words
@@ -53,6 +54,7 @@ def study_words(
         short=short(teller, judgement, known, facts, claims),
         long=long(teller, judgement, known, facts, claims, said_chain, asked),
         tested=tested(teller, judgement, known),
+        reach=reach(teller, judgement),
         claims=claims,
         figures=figures,
         chain=said_chain,
@@ -275,7 +277,7 @@ def _rate(judgement: Judgement) -> int:
 def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
     """Who was tested, when, for what, and why shots do not count."""
     study = judgement.study
-    said = [teller.tell(["tested.main"], known, about="tested")]
+    said = [teller.tell(["tested.main"], known, about="tested"), reach(teller, judgement)]
     ours = set(main_tables(study)[0].items)
     for table in other_tables(study):
         more = {**known, **table_facts(study, [table]), "of_all": known["balls"]}
@@ -287,7 +289,16 @@ def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
         source = listed(list(dict.fromkeys(t.source or t.name for t in averages)))
         more = {**known, "measures": names, "source": source}
         said.append(teller.tell(["tested.averages"], more, about="averages"))
-    return " ".join(said)
+    return " ".join(filter(None, said))
+
+
+def reach(teller: Teller, judgement: Judgement) -> str:
+    """How far the readings go, in the listener's units; empty where the study gives none."""
+    far = reach_of(judgement.study)
+    if far is None:
+        return ""
+    known = {"uses": far.uses, "reached": far.reached, "short_of": far.short_of}
+    return teller.tell(["reach"], known, about="reach")
 
 
 def chain(
