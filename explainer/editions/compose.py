@@ -123,7 +123,7 @@ def compose(judgement: Judgement) -> Article:
         voices=words.voices,
         author=words.author,
     )
-    return in_first_units(judgement, article, WAYS)
+    return in_first_units(judgement, article, WAYS, drawn=(Drawing, Download, ReportView))
 
 
 def _claims(judgement: Judgement, words: StudyWords) -> tuple[ClaimView, ...]:

@@ -29,19 +29,20 @@ from explainer.words.facts.kind_facts import (
     tells,
 )
 from explainer.words.facts.variants import claimed_side
+from explainer.words.language import words
 from explainer.words.quantity.numbers import (
     percent,
     plural_of,
     rounded,
 )
 from explainer.words.quantity.sizes import (
-    NOTHING,
     Sized,
     alike,
     exact,
     gap_unit,
     level,
     listed,
+    named_few,
     reading,
     set_level,
     set_size,
@@ -60,7 +61,7 @@ def _as_reading(v: Verdict, value: float | None) -> str:
     """A level as fine as the range shown supports, in the words of a reading: ``76.0 Shore D``."""
     strip = v.strip
     ends = (strip.low, strip.high) if strip is not None else (v.low, v.high)
-    return reading(rounded(value, *ends), v.unit) if value is not None else "not known"
+    return reading(rounded(value, *ends), v.unit) if value is not None else words("unknown")
 
 
 def _levels_told(v: Verdict) -> Facts:
@@ -142,7 +143,7 @@ def _scatter(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "term": study.term(test.measure), "a": a, "b": b, "where": test.by is None,
         "inside": d.inside, "paired": d.paired, "n_a": d.n_a, "n_b": d.n_b,
         "more": (v.estimate or 0) > 0, "even": (v.estimate or 0) < 0,
-        "tied": sized.size == NOTHING, "says_more": said,
+        "tied": sized.vanishes, "says_more": said,
         "spread_a": Sized(d.spread_a, None, None, unit).rough if d.spread_a is not None else None,
         "spread_b": Sized(d.spread_b, None, None, unit).rough if d.spread_b is not None else None,
     }  # fmt: skip
@@ -190,8 +191,8 @@ def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
         "most": test.share == "most", "needed_share": percent(d.needed_share),
         "moved": moved, "close": close, "stayed": stayed,
         "that_way": _none_of(round((v.estimate or 0.0) * v.n_items)),
-        "stayers": listed([named(item, i) for i in d.stayed[:6]]),
-        "unsure": listed([named(item, i) for i in d.unsure[:6]]),
+        "stayers": named_few([named(item, i) for i in d.stayed]),
+        "unsure": named_few([named(item, i) for i in d.unsure]),
         "gauge_sees": Sized(d.seen_from, None, None, unit).rough if d.seen_from else None,
         "went_all": v.estimate == 1.0,
         "out_of_reach": d.out_of_reach, "least_needed": d.least_items,
