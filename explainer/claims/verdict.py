@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from explainer.claims.detail import Detail
-from explainer.claims.figure_data import Yardstick
+from explainer.claims.figure_data import Walk, Yardstick
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.rule import Claim
 from explainer.study.description.telling import Voice
@@ -213,6 +213,8 @@ class FigureResult:
     """Ids of the claims this figure shows."""
     yardstick: Yardstick | None = None
     """A physics curve the author asked for beside it."""
+    walk: Walk | None = None
+    """Its items one by one, where the author asked for that."""
 
 
 @dataclass(frozen=True)

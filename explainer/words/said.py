@@ -34,6 +34,8 @@ class FigureWords:
     """Said on the figure itself: n, made-up data, what was thinned."""
     lines: tuple[str, ...] = ()
     """Short names for the lines of ``ball-paths``, in their order: ``start``, ``game 60``."""
+    walk: tuple[str, ...] = ()
+    """Its items one by one, where the author asks for that."""
     yardstick: FigureWords | None = None
     """The words of a physics curve beside it; ``shows`` says what it is and is not."""
 
