@@ -213,6 +213,8 @@ class FigureResult:
     """Ids of the claims this figure shows."""
     yardstick: Yardstick | None = None
     """A physics curve the author asked for beside it."""
+    y_also: tuple[float, ...] = ()
+    """What its scale up the side must show, too: what a figure beside it reaches to."""
     walk: Walk | None = None
     """Its items one by one, where the author asked for that."""
 

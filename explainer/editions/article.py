@@ -81,6 +81,19 @@ class FigureView:
     kind: str = ""
     """What kind of figure it is: how to read a kind is said once."""
     asides: tuple[AsideWords, ...] = ()
+    pair: PairView | None = None
+    """Two figures side by side under this one."""
+
+
+@dataclass(frozen=True)
+class PairView:
+    """Two figures side by side, drawn anew: on one scale where that is honest."""
+
+    title: str
+    scale: str
+    first: tuple[str, int, Drawing]
+    """Id, number and drawing."""
+    second: tuple[str, int, Drawing]
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from explainer.charts.kinds import draw
 from explainer.charts.strip import draw_strip
 from explainer.charts.style import TALL, WIDE
 from explainer.charts.yardstick import draw_yardstick
+from explainer.claims.figures.pair import pair
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
 from explainer.claims.what_if import what_if
 from explainer.editions.article import (
@@ -27,6 +28,7 @@ from explainer.editions.article import (
     LinkView,
     NumberTable,
     OtherSystem,
+    PairView,
     QuestionView,
     ReportView,
     RuleView,
@@ -84,7 +86,7 @@ def compose(judgement: Judgement) -> Article:
         disclaimer=words.disclaimer,
         report=_report(study),
         figures=tuple(
-            _figure(i, result, words.figures[result.figure.id], judgement, plainly)
+            _figure(i, result, words, judgement, plainly)
             for i, result in enumerate(judgement.figures, start=1)
         ),
         claims=_claims(judgement, words),
@@ -212,10 +214,10 @@ WAYS: dict[type, Callable[[Any], Any]] = {
 
 
 def _figure(
-    number: int, result: FigureResult, words: FigureWords, judgement: Judgement,
+    number: int, result: FigureResult, said: StudyWords, judgement: Judgement,
     plainly: dict[str, str],
 ) -> FigureView:  # fmt: skip
-    figure = result.figure
+    figure, words = result.figure, said.figures[result.figure.id]
     table = judgement.study.tables[figure.table]
     names = _names(judgement.study, table)
     files = [t.file for t in judgement.study.tables.values()]
@@ -232,7 +234,24 @@ def _figure(
         yardstick=_yardstick(result, words),
         kind=figure.kind,
         asides=asides(figure, judgement),
+        pair=_pair(result, judgement, said),
     )
+
+
+def _pair(result: FigureResult, judgement: Judgement, said: StudyWords) -> PairView | None:
+    """The two figures that the author wants side by side under this one."""
+    if result.figure.pair is None:
+        return None
+    made = pair(result.figure.id, *(judgement.figure(id) for id in result.figure.pair))
+    numbers = {f.figure.id: i for i, f in enumerate(judgement.figures, start=1)}
+    told = said.pairs[result.figure.id]
+
+    def drawn(one: FigureResult, side: str) -> tuple[str, int, Drawing]:
+        id = one.figure.id
+        uid = f"p-{result.figure.id}-{side}"
+        return id, numbers[id], _drawing(one, said.figures[id], uid)
+
+    return PairView(told.title, told.scale, drawn(made.first, "a"), drawn(made.second, "b"))
 
 
 def _sources(study: Study, figure: Figure) -> str:
@@ -280,9 +299,9 @@ def _names(study: Study, table: Table) -> dict[str, str]:
     return {"use": table.use_term or "use", **names}
 
 
-def _drawing(result: FigureResult, words: FigureWords) -> Drawing:
+def _drawing(result: FigureResult, words: FigureWords, uid: str = "") -> Drawing:
     """The figure for a wide page, for white paper and, drawn anew, for a phone."""
-    uid = f"f-{result.figure.id}"
+    uid = uid or f"f-{result.figure.id}"
     wide, tall = draw(result, words, WIDE), draw(result, words, TALL)
     title, description = words.title, words.description
     return Drawing(

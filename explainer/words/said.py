@@ -69,6 +69,14 @@ class ClaimWords:
 
 
 @dataclass(frozen=True)
+class PairWords:
+    """Two figures side by side: what changes from the first to the second, and their scale."""
+
+    title: str
+    scale: str
+
+
+@dataclass(frozen=True)
 class AsideWords:
     """What the author adds, told as what it is: a comparison, a guess, an opinion."""
 
@@ -150,6 +158,8 @@ class StudyWords:
     tested: str
     claims: Mapping[str, ClaimWords] = field(default_factory=dict)
     figures: Mapping[str, FigureWords] = field(default_factory=dict)
+    pairs: Mapping[str, PairWords] = field(default_factory=dict)
+    """By the figure under which two are set side by side."""
     chain: str = ""
     questions: tuple[tuple[str, str, str], ...] = ()
     """(the question, why it is open, what would settle it)"""

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from explainer.claims.figures.pair import pairs
 from explainer.claims.kinds import testable
 from explainer.claims.rules import strongest_backed
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
@@ -16,6 +17,7 @@ from explainer.words.facts.zone import zone_facts
 from explainer.words.page.author import author_words
 from explainer.words.page.claims import breath, found
 from explainer.words.page.corrections import edition_words
+from explainer.words.page.pair import pair_words
 from explainer.words.page.prose import fill
 from explainer.words.page.stated import stated
 from explainer.words.phrases.renderer import Teller, sentence, stopped
@@ -57,6 +59,7 @@ def study_words(
         reach=reach(teller, judgement),
         claims=claims,
         figures=figures,
+        pairs={p.under: pair_words(teller, judgement, p, claims) for p in pairs(judgement)},
         chain=said_chain,
         questions=asked,
         questioned=tuple(claim for _, claim in open_),
