@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from explainer.claims.detail import Detail
+from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of
 from explainer.claims.same_line import SameLineDetail
 from explainer.claims.tracks_within import TracksDetail
@@ -90,6 +91,9 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     common |= KINDS[verdict.test.kind](verdict, study, table, sized)
     both = [str(common[name]) for name in ("x_term", "y_term") if common[name]]
     common["whose"] = str(common["balls"])
+    if verdict.n_items == 1 and verdict.test.only:  # a claim about one item: by its name
+        own = " ".join(label(value) for value in verdict.test.only.values())
+        common["whose"] = named(item, own)
     if common["in_groups"] and verdict.detail.groups_uneven:
         common["whose"] += f" ({common['in_groups']}, each counted once)"
     common["measured"] = common["term"] or listed(both) or "this"

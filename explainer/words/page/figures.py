@@ -89,7 +89,10 @@ def shown_claim(judgement: Judgement, result: FigureResult) -> Verdict | None:
         if part.test.kind in wanted and part.code != "not-tested"
         if kind_of(part).calls or _has_answer(part)
     ]
-    return min(shown, key=lambda v: wanted.index(v.test.kind), default=None)
+    # The report's own before anybody else's, whatever the kind.
+    return min(
+        shown, key=lambda v: (not v.claim.of_report, wanted.index(v.test.kind)), default=None
+    )
 
 
 def _has_answer(part: Verdict) -> bool:
