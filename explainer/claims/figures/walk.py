@@ -85,6 +85,8 @@ def _away_and_back(y: evidence.Floats, sees: float) -> int | None:
 
 def _jump(y: evidence.Floats, sees: float) -> int | None:
     """The reading at which an item had jumped, with all later ones alike; None without a jump."""
+    if abs(y[-1] - y[0]) <= sees:
+        return None
     for k in range(1, len(y) - 1):
         step, after = y[k] - y[k - 1], y[k:]
         before = y[:k]
