@@ -49,6 +49,9 @@ class Parts:
     """(feet down the lane, board)."""
     measures: tuple[Column, ...]
     guesses: tuple[Guess, ...]
+    outer: Column | None = None
+    """What items are numbered in anew (a model), where it takes both columns to name one; the
+    cells of ``item`` are whole names then."""
 
 
 def parts_of(table: Tidy) -> Parts:
@@ -61,7 +64,15 @@ def parts_of(table: Tidy) -> Parts:
 
     left = list(table.columns)
     item, each = _item(left, say)
-    left.remove(item)
+    outer, inner = _nest(left, item)
+    if outer is not None and inner is not None:
+        left = [c for c in left if c not in (outer, inner)]
+        each = inner.header.words.casefold()
+        item = _whole(outer, inner)
+        say(inner, f"with {outer.name} names each {each}: what counts as one", "please check",
+            f"{len(item.distinct)} of them")  # fmt: skip
+    else:
+        left.remove(item)
     path = _pair(left, _FEET, _BOARDS)
     left = [c for c in left if not path or c not in path]
     counts = _counts(left)
@@ -87,8 +98,38 @@ def parts_of(table: Tidy) -> Parts:
     for column in spare:
         say(column, "carried to the downloads, not used", "likely")
     return Parts(
-        item, each, use, order, operator, group, condition, counts, path, measures, tuple(guesses)
+        item, each, use, order, operator, group, condition, counts, path, measures, tuple(guesses),
+        outer,
     )
+
+
+#: What is numbered anew within each model: sample 2 of one is not sample 2 of another.
+_NUMBERED = frozenset(["sample", "specimen", "piece", "copy", "replicate", "item", "ball", "unit"])
+#: What such numbers stand within.
+_AROUND = frozenset(["model", "ball", "type", "cover", "name", "line", "lot", "batch", "product"])
+
+
+def _nest(columns: list[Column], item: Column) -> tuple[Column | None, Column | None]:
+    """(what items are numbered in, the column of their numbers); neither where one name is enough.
+
+    The numbers run anew, and the same ones stand in most of what is around them.
+    """
+    inner = next((c for c in columns if _words(c) & _NUMBERED and (c.whole or c is item)), None)
+    around = [c for c in columns if c is not inner and not c.numeric and _words(c) & _AROUND]
+    if inner is None or not around or not all(inner.cells):
+        return None, None
+    outer = around[0]
+    pairs = set(zip(outer.cells, inner.cells, strict=True))
+    alike = len(pairs) > len(inner.distinct) and len(outer.distinct) > 1
+    plain = all(len(name) <= 2 for name in inner.distinct)  # 1, 2, 3 or A, B, C: no name alone
+    several = len(pairs) >= 2 * len(outer.distinct)
+    return (outer, inner) if alike and plain and several else (None, None)
+
+
+def _whole(outer: Column, inner: Column) -> Column:
+    """The items by their whole names, under the name of the column of their numbers."""
+    cells = tuple(f"{a} {b}" for a, b in zip(outer.cells, inner.cells, strict=True))
+    return replace(inner, cells=cells, numeric=False)
 
 
 Say = Callable[..., None]
@@ -310,7 +351,7 @@ def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
     parts = parts_of(tidy)
     each = slug(parts.each) or "item"
     others = {c.name for c in tidy.columns} - {parts.item.name}
-    if each not in others:
+    if each not in others and parts.outer is None:
         old, new = parts.item, replace(parts.item, name=each)
         tidy = replace(tidy, columns=tuple(new if c is old else c for c in tidy.columns))
         parts = replace(parts, item=new)

@@ -246,6 +246,9 @@ def _column(
             guesses.append(Guess(where, "empty cells filled from the one above", "please check"))
             cells = _filled_down(cells)
         return Column(slug(header.words), header, tuple(cells), numeric=False)
+    if _numbers_items(header, given) and _stands_for_below(header, cells):
+        guesses.append(Guess(where, "empty cells filled from the one above", "please check"))
+        cells = _filled_down(cells)
     numbers = {c: r[0] for c, r in read.items() if r is not None}
     behind = {r[1] for r in read.values() if r is not None and r[1]}
     if len(behind) == 1 and not header.unit:
@@ -262,6 +265,12 @@ def _looks_measured(header: Header, given: list[str]) -> bool:
     """Whether a column should have held numbers: its header has a unit, or most cells begin so."""
     begins = sum(bool(re.match(r"[<>~≈±+−-]?\s*\d+[.,]?\d*\s*(\D|$)", c)) for c in given)
     return bool(given) and begins > (0.5 if header.unit else 0.8) * len(given)
+
+
+def _numbers_items(header: Header, given: list[str]) -> bool:
+    """Whether whole numbers without a unit name items: sample 1, written once for its rows."""
+    named = set(header.words.casefold().replace("_", " ").split()) & ITEM_WORDS
+    return bool(named) and not header.unit and all(c.isdigit() for c in given)
 
 
 def _stands_for_below(header: Header, cells: list[str]) -> bool:
