@@ -7,8 +7,10 @@ from collections import Counter
 from typing import Any
 
 from explainer import __version__
+from explainer.claims.figure_data import Walk
 from explainer.claims.verdict import STRENGTH, Judgement, OpenQuestion, Verdict
 from explainer.study.description.telling import Voice
+from explainer.study.model import Table
 
 
 def results(judgement: Judgement) -> dict[str, Any]:
@@ -27,6 +29,7 @@ def results(judgement: Judgement) -> dict[str, Any]:
         ],
         **_lifted(judgement),
         "thresholds": dict(judgement.thresholds),
+        "tables": [_table(t) for t in study.tables.values()],
         "claims": [_claim(v) for v in judgement.verdicts],
         "chain": None if judgement.chain is None else {
             "verdict": judgement.chain.code,
@@ -51,11 +54,26 @@ def results(judgement: Judgement) -> dict[str, Any]:
         },
         "figures": [
             {"id": f.figure.id, "kind": f.figure.kind, "n_items": f.n_items, "n_rows": f.n_rows,
-             "findings": [{"kind": x.kind, "numbers": dict(x.numbers)} for x in f.findings]}
+             "findings": [{"kind": x.kind, "numbers": dict(x.numbers)} for x in f.findings],
+             **({"walk": _walk(f.walk)} if f.walk is not None else {})}
             for f in judgement.figures
         ],
     })  # fmt: skip
     return record
+
+
+def _walk(walk: Walk) -> dict[str, Any]:
+    """A figure item by item: what each did, and the smallest difference its gauge can tell."""
+    return {
+        "measure": walk.measure, "sees": walk.sees, "left": walk.left,
+        "items": [
+            {"item": s.item, "did": s.shape, "start": s.start, "end": s.end, "turn": s.turn,
+             "at": s.at, "gap": s.gap, "apart": s.rest, "change": s.end - s.start,
+             "away": None if s.at is None else s.at - s.start,
+             "back": None if s.at is None else s.end - s.at}
+            for s in walk.steps
+        ],
+    }  # fmt: skip
 
 
 def _holds_up(judgement: Judgement) -> dict[str, int]:
@@ -103,6 +121,11 @@ def _claim(v: Verdict) -> dict[str, Any]:
         "p": v.p, "p_holm": v.p_holm, "n_items": v.n_items, "n_rows": v.n_rows,
         "method": v.method, "extra": v.extra,
     }  # fmt: skip
+    if shown := _shown(v):
+        record["shown"] = shown
+    beside = {k: x for k, x in v.detail.known().items() if k not in v.extra and x != ()}
+    if beside:
+        record["worked_out"] = beside
     if found := v.detail.design.found():
         record["design"] = found
     if v.power is not None:
@@ -118,6 +141,29 @@ def _claim(v: Verdict) -> dict[str, Any]:
 def voice(said_by: Voice) -> str | dict[str, str]:
     """Who says it, as study.yaml has it."""
     return said_by if isinstance(said_by, str) else {"other": said_by.other}
+
+
+def _table(table: Table) -> dict[str, Any]:
+    """How many items were read how often, and how many of each group."""
+    groups: dict[str, int] = {}
+    if table.group is not None and table.group in table.frame:
+        first = table.frame.drop_duplicates(table.item)
+        groups = Counter(str(g) for g in first[table.group])
+    return {
+        "table": table.name, "item": table.item, "n_items": len(table.items),
+        "n_rows": len(table.frame), "checkpoints": list(table.checkpoints), "groups": groups,
+        "reaches": {term: table.checkpoints[-1] / each for term, each in table.use_as
+                    if table.checkpoints},
+    }  # fmt: skip
+
+
+def _shown(v: Verdict) -> dict[str, Any] | None:
+    """The range that decides and is drawn, where it is another than the one above; in the unit of
+    the strip, which is a share for `same-line`."""
+    strip = v.strip
+    if strip is None or (strip.low, strip.high) in ((v.low, v.high), (None, None)):
+        return None
+    return {"low": strip.low, "high": strip.high, "level": strip.level}
 
 
 def _question(q: OpenQuestion) -> dict[str, Any]:

@@ -79,6 +79,9 @@ class Settings(Block):
         description="sides of the sheet: 1, or 2 with words, open questions and how it was found",
     )  # fmt: skip
     large_print: YesNo = Field(False, description="nothing on paper below 18 points: yes or no")
+    annex: YesNo = Field(
+        True, description="method, words and tables at the end of explainer.pdf: yes or no"
+    )
     units_first: Literal["inch", "metric"] = Field("inch", description="units that come first")
     stills: Literal["light", "dark"] = Field(
         "light", description="stills of the video script: on light paper, or on dark as well"
@@ -91,6 +94,10 @@ class Settings(Block):
     ending: LastWords = Field(
         LastWords(), description="last words, what comes next, one request, where a study has none"
     )
+
+    @property
+    def has_annex(self) -> bool:
+        return self.annex in (True, "yes")
 
     @property
     def is_large_print(self) -> bool:
