@@ -134,6 +134,15 @@ def test_how_far_it_reaches_is_told_in_each_unit(article):
     assert "(nine games and three league nights, not a whole season)" in asked[0]
 
 
+def test_a_size_is_pictured_in_the_studys_own_terms(judged, article):
+    texture = judged.study.measure("texture")
+    shown = next(f for f in article.figures if f.id == "worn").words.how_to_read
+    assert texture.pictured in shown and "hair" not in shown
+    table = judged.study.tables["samples"].frame
+    new = table[(table["model"] == "Plover") & (table["shots"] == 0)]["texture"].mean()
+    assert abs(new / texture.matters_from - 14) < 0.5
+
+
 def test_each_sample_is_told_as_the_gauge_allows(judged):
     walk = judged.figure("worn").walk
     assert [s.item for s in walk.steps] == list(judged.study.tables["samples"].items)
