@@ -62,7 +62,7 @@ _NAMES = """
     of_report operators opposite outside p p_holm p_of_size pooled pooled_ahead range
     range_name range_unit reaches reaches_is reading_error reasons rows same_sign series
     signed signed_bare single size smallest smallest_p span span_bare strong term they_claim
-    they_say took_part undefined went who x_term y_term whose
+    they_say took_part undefined went who x_term y_term whose one_item one_shows
 """
 COMMON = frozenset((_NAMES + SECOND_LOOKS).split()) | frozenset(RELATIONS)
 
@@ -167,6 +167,8 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         return level(value, x_unit) if in_x else uses(table, value, windows)
 
     return {
+        "one_item": named(item, d.one_item) if d.one_item is not None else "",
+        "one_shows": _one_shows(verdict, study) if d.one_item is not None else "",
         "fragile_item": named(item, d.fragile_item) if d.fragile_item is not None else None,
         "fragile_count": d.fragile_count, "ranks_opposite": d.ranks_opposite,
         "fragile_pair": named(item, d.fragile_pair) if d.fragile_pair else None,
@@ -198,6 +200,17 @@ def _is(table: Table | None, value: float | None, otherwise: bool) -> str:
     if table is None or value is None or value <= 0 or otherwise:
         return ""
     return in_units(table, value).bracket
+
+
+def _one_shows(verdict: Verdict, study: Study) -> str:
+    """What one item shows: ``a change of −14.7 microinches in cover roughness``."""
+    test, term = verdict.test, study.term(verdict.test.measure)  # type: ignore[union-attr]
+    sized = shown(verdict)
+    if getattr(test, "from_", None) is None and getattr(test, "by", None) is None:
+        return f"{term} of {sized.signed}"
+    what = "gap" if getattr(test, "from_", None) is None else "change"
+    half = ", in the half of the claim that decides" if test.kind == "settles" else ""
+    return f"a {what} of {sized.signed} in {term}{half}"
 
 
 def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Facts:

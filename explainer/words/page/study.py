@@ -66,6 +66,7 @@ def study_words(
         stated=stated(teller, judgement),
         several=several(teller, judgement, known),
         disclaimer=teller.tell(["disclaimer"], known, about="study") if known["invented"] else "",
+        unconfirmed=unconfirmed(teller, known),
         edition=edition_words(teller, judgement),
         voices=voices(teller, judgement),
         author=author_words(judgement, _answering(teller, judgement, facts), told),
@@ -79,6 +80,11 @@ def _answering(
     """The claim that answers the running question, in one breath, by its id."""
     id = judgement.study.description.ending.answered_by
     return {id: brief(teller, judgement.verdict(id), facts[id], "author")} if id else {}
+
+
+def unconfirmed(teller: Teller, known: Facts) -> str:
+    """That guesses of a draft stand on the page, as long as any is not confirmed."""
+    return teller.tell(["unconfirmed"], known, about="study") if known["unconfirmed"] else ""
 
 
 def claims_told(
