@@ -15,7 +15,7 @@ def table_of(verdict: Verdict, study: Study) -> Table | None:
 
 def item_word(study: Study, table: Table | None) -> str:
     """The word for one of what counts: ball, bowler."""
-    each = table.item if table is not None else study.description.tested.each
+    each = table.item if table is not None else study.description.tested.item
     return each.replace("_", " ").replace("-", " ").lower()
 
 
