@@ -41,7 +41,10 @@ def proofread(folder: Path, workspace: Workspace) -> tuple[Problem, ...]:
         return in_order((*faults, *found))
     places = Places(study)
     for check in CHECKS:
-        found += check(judgement, glossary, places)
+        try:
+            found += check(judgement, glossary, places)
+        except StudyError as fault:  # what cannot be said here must not stop what comes after
+            found += map(places.pinpointed, fault.problems)
     return in_order(found)
 
 
@@ -85,6 +88,7 @@ CHECKS: tuple[Check, ...] = (
     facts.no_short_name,
     facts.too_few,
     facts.margins,
+    facts.kinds_near,
     facts.answers,
     moved.verdicts_moved,
     moved.keys_changed,

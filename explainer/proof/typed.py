@@ -24,7 +24,9 @@ _TYPED = re.compile(
 )
 #: The levels that ranges are given at, which are no results.
 _LEVELS = ("80", "90", "95")
-_SKIPPED = re.compile(r"`[^`]*`|\]\([^)]*\)|https?://\S+|\{[^{}]*\}|^\s*\d+[.)]\s", re.MULTILINE)
+_SKIPPED = re.compile(
+    r"`[^`]*`|\]\([^)]{0,2000}\)|https?://\S+|\{[^{}]*\}|^[^\S\n]*\d+[.)]\s", re.MULTILINE
+)
 _NUMBER = re.compile(r"[−-]?([\d,]*\d(?:\.\d+)?)(?![\d.])")
 _BEHIND = re.compile(r"[ -]?(%|[^\W\d_]+(?: D\b)?)")
 #: Units that count: a number before them may count anything.

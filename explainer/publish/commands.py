@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 EDITIONS = ("page", "handout", "rule-card", "script")
-"""What ``--edition`` knows; the page itself is always there, since it leads to the others."""
+"""What is published unless ``--edition`` says otherwise; the page itself is always there, since it
+leads to the others."""
+KIT = "kit"
+"""Made only when asked for; the script is its table of contents and comes with it."""
 
 
 @dataclass(frozen=True)
@@ -76,7 +79,8 @@ COMMANDS: tuple[Command, ...] = (
         "explainer publish --into site",
         (("--into FOLDER", "The folder to publish to (else site/)."),
          ("--edition NAME", "Only this edition beside the page itself: page (its PDF), handout, "
-          "rule-card or script; may be given again (else all)."),
+          "rule-card, script, or kit (the script with tall stills, overlays, films and short "
+          "clips; it needs pip install 'explainer[kit]'); may be given again (else all but kit)."),
          ("--workers N", "How many studies to build at once (else one per processor, at most 4)."),
          ("--quiet, -q", "Say only what went wrong.")),
     ),

@@ -129,6 +129,8 @@ def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -
     if verdict.code == "backed" and known["maybe_small"]:
         said = f"{said} {teller.tell(['maybe-small'], known, about=verdict.claim.id)}"
     why = [f"why.{verdict.test.kind}.{verdict.code}", f"why.{verdict.test.kind}"]
+    if verdict.detail.one_item:
+        why = ["why.one"]
     answered = verdict.code != "not-tested" and (known["has_range"] or kind_of(verdict).calls)
     # Where there is a catch, that is what comes next.
     caught = shaky(verdict) and known["alone"] in ("inside", "outside")
@@ -248,7 +250,8 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
                 )
             )
         else:
-            parts.append(teller.tell([f"method.{part.test.kind}"], here, about=part.claim.id))
+            name = "one" if part.detail.one_item else part.test.kind
+            parts.append(teller.tell([f"method.{name}"], here, about=part.claim.id))
     return " ".join(dict.fromkeys(parts))
 
 
@@ -275,7 +278,9 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         if kind_of(verdict).calls:
             said.append(("strip.zone.limit", {"zone": _limit_zone(strip.claim_zone, strip.unit)}))
         else:
-            said.append(("strip.zone", {"zone": _zone(strip.claim_zone, strip)}))
+            wide = _zone(strip.claim_zone, strip)
+            sure = _zone(strip.sure, strip) if strip.sure is not None else ""
+            said.append(("strip.zone", {"zone": sure or wide, "pinch": wide if sure else ""}))
         if ends != (None, None):
             known_ends = None not in ends and not kind_of(verdict).calls
             where = lies(strip, *ends) if known_ends else meets(ends, strip.claim_zone)  # type: ignore[arg-type]
@@ -305,7 +310,8 @@ def _needs(verdict: Verdict) -> str:
     strip, step = in_steps(strip)
     assert strip.claim_zone is not None
     calls = kind_of(verdict).calls
-    zone = _limit_zone(strip.claim_zone, strip.unit) if calls else _zone(strip.claim_zone, strip)
+    needed = strip.sure or strip.claim_zone
+    zone = _limit_zone(needed, strip.unit) if calls else _zone(needed, strip)
     return f"The claim needs {zone} {step}".strip() + "."
 
 
