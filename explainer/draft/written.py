@@ -184,7 +184,8 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
     yield f"  {scalar_text(t.name)}:"
     yield f"    file: {scalar_text(t.file)}{_filled(t)}"
     if lifted is None:
-        source = f"{t.tidy.original}, {t.tidy.rows}"
+        sheet = f", sheet {t.tidy.sheet}" if t.tidy.sheet else ""
+        source = f"{t.tidy.original}{sheet}, {t.tidy.rows}"
         yield f"    source: {scalar_text(source)}  # CONFIRM: add table and page of the report"
     else:
         source = f"{lifted.what or 'unnumbered'}, page {lifted.page}"
