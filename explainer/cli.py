@@ -19,7 +19,7 @@ from explainer import __version__
 from explainer.completion import kinds, study_names, terms
 from explainer.errors import OutputError, StudyError, UsageError
 from explainer.process import Commands, as_status, say, show
-from explainer.publish.commands import EDITIONS, GENERAL, command
+from explainer.publish.commands import EDITIONS, GENERAL, KIT, command
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -168,7 +168,7 @@ def weigh(options: dict[str, Any], study: str, as_json: bool) -> None:
     "--edition",
     "editions",
     multiple=True,
-    type=click.Choice(EDITIONS),
+    type=click.Choice((*EDITIONS, KIT)),
     help=command("publish").option("--edition"),
 )
 @click.option("--workers", type=click.IntRange(1), help=command("publish").option("--workers"))
@@ -187,6 +187,7 @@ def publish(
     from explainer.publish.site import publish as publish_site
     from explainer.publish.workers import default_workers, from_folder, unhurried
 
+    _can_make(editions)
     unhurried()
     chosen = _chosen(options, studies)
     workspaces = {workspace.root: workspace for _, workspace in chosen}
@@ -228,6 +229,14 @@ def publish(
     _say_where_we_stand(here)
     if outcome.failed:
         raise SystemExit(StudyError.exit_status)
+
+
+def _can_make(editions: Sequence[str]) -> None:
+    """Raises UsageError, before anything is built, for a kit where films cannot be made."""
+    if KIT in editions:
+        from explainer.editions.film import need_encoder
+
+        need_encoder()
 
 
 @cli.command(help=command("rehearse").help)

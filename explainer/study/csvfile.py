@@ -213,16 +213,26 @@ def _cell_by_cell(
 
 def _few(wrong: list[tuple[int, str]], file: str, name: str) -> list[Problem]:
     """The first cells of a column that are no numbers, and how many more there are."""
-    shown = [_not_a_number(file, row, name, cell) for row, cell in wrong[:SHOWN]]
+    pins = _are_pins([cell for _, cell in wrong])
+    shown = [_not_a_number(file, row, name, cell, pins) for row, cell in wrong[:SHOWN]]
     if len(wrong) > SHOWN:
         more = f"{len(wrong) - SHOWN} more cells like these"
         shown.append(fault(file, wrong[SHOWN][0], name, more))
     return shown
 
 
-def _not_a_number(file: str, row: int, name: str, cell: str) -> Problem:
+def _are_pins(cells: list[str]) -> bool:
+    """Whether cells are strikes and spares as a score sheet marks them: no marks for a gap."""
+    marks = [c for c in cells if re.fullmatch(r"[xX]|[\d-]?/|\d-|-\d?", c)]
+    spares = any("/" in c for c in marks)
+    return len(marks) > 1 and (spares or sum(c in ("x", "X") for c in marks) > 1)
+
+
+def _not_a_number(file: str, row: int, name: str, cell: str, pins: bool) -> Problem:
     expected, hint = "a number", ""
-    if _INFINITE.fullmatch(cell.strip()) or _NUMBER.fullmatch(cell.strip()):
+    if pins and re.fullmatch(r"[xX/\d-]{1,3}", cell):
+        hint = "if this is a strike or a spare: 1 for one, 0 for none, in a column of its own"
+    elif _INFINITE.fullmatch(cell.strip()) or _NUMBER.fullmatch(cell.strip()):
         expected = SIZED if np.isfinite(float(cell)) else "a number with an end"
     elif re.search(r"(?![0-9])\d", cell):
         hint = "with the digits 0 to 9"

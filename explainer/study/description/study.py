@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
 from explainer.study.description.base import Block, Id, Name, NotNegative, Text, YesNo
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.measures import Measure
+from explainer.study.description.recording import Recording
 from explainer.study.description.rule import Advice, Claim, Correction, Question, Rule, Stated
 from explainer.study.description.sources import Excluded, Report, TableFile, Tested, Use
 
@@ -40,6 +41,7 @@ class Description(Block):
     corrections: tuple[Correction, ...] = Field(
         (), max_length=300, description="what was wrong before"
     )
+    recording: Recording | None = Field(None, description="the recording made of the script")
     excluded: tuple[Excluded, ...] = Field(
         (), max_length=1_000, description="readings left out, with the cause"
     )
@@ -48,6 +50,19 @@ class Description(Block):
     @property
     def is_invented(self) -> bool:
         return self.invented in (True, "yes")
+
+
+#: Frames a second that editing programs know; 29.97 stands for 30,000 in 1,001 seconds.
+FRAME_RATES: tuple[float, ...] = (24, 25, 29.97, 30, 60)
+
+
+def _known_rate(value: float) -> float:
+    if value not in FRAME_RATES:
+        raise ValueError("one of 24, 25, 29.97, 30 and 60")
+    return value
+
+
+FrameRate = Annotated[float, Field(strict=True), AfterValidator(_known_rate)]
 
 
 class Settings(Block):
@@ -72,6 +87,10 @@ class Settings(Block):
     stills: Literal["light", "dark"] = Field(
         "light", description="stills of the video script: on light paper, or on dark as well"
     )
+    frame_rate: FrameRate = Field(
+        30, description="frames a second of a video made from the script: 24, 25, 29.97, 30 or 60",
+        json_schema_extra={"enum": list(FRAME_RATES)},
+    )  # fmt: skip
     speaking_rate: int = Field(150, ge=60, le=300, description="words a minute")
     audience: Literal["viewer", "league", "coach"] = Field("viewer", description="who reads")
 

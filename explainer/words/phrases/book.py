@@ -33,7 +33,7 @@ ANY = frozenset({
 AUDIENCES = ("viewer", "league", "coach")
 #: What the callers of some of these names add to the facts of the verdict.
 ADDED = frozenset({"clause", "contrary", "seen", "mirrored", "plainly", "reason", "parts", "zone",
-                   "small", "value", "ends", "needs", "lies", "past"})  # fmt: skip
+                   "small", "value", "ends", "needs", "lies", "past", "pinch"})  # fmt: skip
 
 
 def book_of(study: Study) -> Book:
