@@ -214,6 +214,8 @@ def publish(
         click.echo(
             f"{place}: files that explainer did not write were in its way; kept there", err=True
         )
+    if outcome.lacks:
+        click.echo(outcome.lacks, err=True)
     for study in outcome.published:
         marks = len(list(to_confirm(folders[study])))
         if marks:
