@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from explainer.errors import Problem
     from explainer.lift.again import MovedPart
     from explainer.lift.lift import Lifted
+    from explainer.publish.site import Outcome
     from explainer.study.model import Workspace
 
 FAULT = 1
@@ -181,7 +182,6 @@ def publish(
     workers: int | None,
     quiet: bool,
 ) -> None:
-    from explainer.proof.read import to_confirm
     from explainer.publish.progress import telling
     from explainer.publish.site import publish as publish_site
     from explainer.publish.workers import default_workers, from_folder, unhurried
@@ -205,6 +205,19 @@ def publish(
             build=partial(from_folder, editions=editions) if editions else None,
             workers=workers or default_workers(),
         )
+    _say_trouble(outcome, folders)
+    lines = [f"{kept}: its last good pages stand" for kept in outcome.kept]
+    lines += [f"{gone}: no longer in the workspace, taken off the site" for gone in outcome.gone]
+    for line in () if quiet else (*lines, f"published: {target / 'index.html'}"):
+        click.echo(line)
+    if outcome.failed:
+        raise SystemExit(StudyError.exit_status)
+
+
+def _say_trouble(outcome: Outcome, folders: Mapping[str, Path]) -> None:
+    """What a publish found wrong, set aside, could not make, or found unconfirmed: a line each."""
+    from explainer.proof.read import to_confirm
+
     for fault in outcome.failed.values():
         for problem in fault.problems:
             click.echo(str(problem), err=True)
@@ -221,12 +234,6 @@ def publish(
         if marks:
             said = f"{marks} guess{'es' * (marks != 1)} of its draft not confirmed; see proof"
             click.echo(f"{study}: {said}", err=True)
-    lines = [f"{kept}: its last good pages stand" for kept in outcome.kept]
-    lines += [f"{gone}: no longer in the workspace, taken off the site" for gone in outcome.gone]
-    for line in () if quiet else (*lines, f"published: {target / 'index.html'}"):
-        click.echo(line)
-    if outcome.failed:
-        raise SystemExit(StudyError.exit_status)
 
 
 @cli.command(help=command("rehearse").help)

@@ -36,6 +36,7 @@ from explainer.editions.numbers import (
     claim_numbers,
     claim_readings,
     figure_table,
+    public,
     stated_rows,
     threshold_rows,
 )
@@ -50,7 +51,7 @@ from explainer.words.page.lifted import as_read_title, as_read_words, source_wor
 from explainer.words.page.prose import fill
 from explainer.words.phrases.book import teller_for
 from explainer.words.quantity.numbers import as_given, plural_of
-from explainer.words.quantity.sizes import listed, number, set_level, with_unit
+from explainer.words.quantity.sizes import listed, number, set_level, tally, with_unit
 from explainer.words.quantity.when import day_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import in_first_units, say
@@ -192,13 +193,14 @@ def _figure(
     table = judgement.study.tables[figure.table]
     names = _names(judgement.study, table)
     files = [t.file for t in judgement.study.tables.values()]
+    shown = replace(result, table=public(result.table, judgement.study, table))
     return FigureView(
         id=figure.id,
         number=number,
         words=words,
         say_md=fill(figure.say or "", judgement),
         drawing=_drawing(result, words),
-        table=figure_table(result, f"Figure {number}: {words.title}", names, files),
+        table=figure_table(shown, f"Figure {number}: {words.title}", names, files),
         report_figure=figure.report_figure or "",
         source=_sources(judgement.study, figure),
         claims=tuple((c, plainly[c]) for c in result.claims if c in plainly),
@@ -281,7 +283,8 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         strip=_strip(verdict, words, "s", study),
         figure=(claim.figure, numbers[claim.figure]) if claim.figure in numbers else None,
         numbers=claim_numbers(verdict, _item(study, verdict), study),
-        readings=claim_readings(verdict, _item(study, verdict)),
+        readings=None if _of_people(study, verdict)
+        else claim_readings(verdict, _item(study, verdict)),
     )
 
 
@@ -301,6 +304,11 @@ def _item(study: Study, verdict: Verdict) -> str:
     """The word for one item of the table a verdict rests on."""
     table = study.tables.get(verdict.table)
     return table.item if table else study.description.tested.each
+
+
+def _of_people(study: Study, verdict: Verdict) -> bool:
+    table = study.tables.get(verdict.table)
+    return table is not None and table.people
 
 
 def _where(page: int | str | None) -> str:
@@ -385,6 +393,11 @@ def _left_out(study: Study) -> tuple[str, ...]:
             )
             why = f"left out: {note.why}" if note.why else "no reading"
             said.append(f"{table.file}, row {note.row}: {note.item}{at}, {what}: {why}.")
+    people = {t.item for t in study.tables.values() if study.unlisted & set(t.items)}
+    for item in sorted(people):
+        who = tally(sum(any(n in t.items for t in study.tables.values() if t.item == item)
+                        for n in study.unlisted), item)  # fmt: skip
+        said.append(f"The rows of {who} are not in the downloads. Every result here counts them.")
     return tuple(said)
 
 

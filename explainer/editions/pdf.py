@@ -65,7 +65,7 @@ def _press() -> ModuleType | str:
         with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
             import weasyprint
             import weasyprint.text.fonts
-            import weasyprint.urls  # noqa: F401
+            import weasyprint.urls
     except (OSError, ImportError) as fault:
         # Of two lines the first names the library; the second is what was tried last.
         return (str(fault).splitlines() or [type(fault).__name__])[0].split(":")[0]

@@ -7,6 +7,8 @@ from explainer.errors import Problem
 #: The way to mend each kind of weakness, weightiest first.
 FIXES: dict[str, str] = {
     "too-strong": "say it with the verdict: `backs`, `points to`, `may`, `can't tell`",
+    "names-shown": "ask everybody who is named, or take the line away: initials then stand there",
+    "name-in-text": "write the initials, or say it of nobody by name",
     "to-confirm": "check the line, mend it if need be, then take the mark away",
     "verdict-moved": "read the reason on the page, and note it under `corrections:` if you publish",
     "key-changed": "write what is asked for, or leave it if that is what you mean",

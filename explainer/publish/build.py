@@ -64,7 +64,8 @@ def build_study(study: Study, editions: Collection[str] = EDITIONS) -> Built:
     left_out = tuple(problem for sheet in sheets.values() for problem in sheet.left_out)
     warnings = (*left_out, *defects_of(judgement))
     made = {**pages(article, glossary, study, editions), **files}
-    return Built(listing(article, study), made, warnings, {} if lacks else dict(study.sha256), lacks)
+    read = {} if lacks else dict(study.sha256)
+    return Built(listing(article, study), made, warnings, read, lacks)
 
 
 def pages(

@@ -99,6 +99,8 @@ class Table:
     text, by the same rows; None without any."""
     reference: str | None = None
     """The item read again each time that does not change; its rows stand in ``frame``, too."""
+    people: bool = False
+    """Whether an item is a person."""
     picked: bool = False
     """Whether a test, figure or printed number took some of its rows only (``only``)."""
 
@@ -120,6 +122,11 @@ class Study:
     whole: Mapping[str, Table] = field(default_factory=dict)
     """The tables with the excluded readings in place; empty where none is excluded, or where one
     cannot be used as it stands."""
+
+    unlisted: frozenset[str] = frozenset()
+    """Items whose rows stay out of the downloads."""
+    named: Mapping[str, str] = field(default_factory=dict)
+    """Names in the files to initials or numbers, where people are hidden: for ``proof`` alone."""
 
     def measure(self, name: str) -> Measure:
         return self.description.measures[name]

@@ -17,7 +17,7 @@ from explainer.study.description.base import Checkpoint
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.further_kinds import unit_of_gap
-from explainer.words.facts.items import item_of, named, pronouns, table_of
+from explainer.words.facts.items import item_of, named, people, pronouns, table_of, the_ones
 from explainer.words.facts.kinds import KINDS
 from explainer.words.facts.ranges import lies
 from explainer.words.facts.relations import RELATIONS, relations
@@ -55,7 +55,7 @@ _NAMES = """
     group_word groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
     shared_part step_at guard has_range inside
     item items its itself kind line_from lost lower margin maybe_small mdd mean_of measured
-    measured_from measured_to mix_ahead more_needed n needed one_step_at one_step_without
+    measured_from measured_to mix_ahead more_needed n needed one_step_at one_step_without people
     operators opposite outside p p_holm p_of_size pooled pooled_ahead range range_name
     range_unit reaches reading_error reasons rows same_sign series signed signed_bare single
     size smallest smallest_p span span_bare strong term took_part undefined went who x_term
@@ -77,6 +77,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(_before(verdict)), "p_holm": _after(verdict),
         "p_of_size": _before(verdict) != verdict.p,
+        "people": people(item, study, table),
         "author": verdict.claim.plainly or "", "undefined": verdict.detail.undefined,
     }  # fmt: skip
     common |= relations(verdict)
@@ -171,7 +172,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "reaches": say(reaches) if reaches is not None else None,
         "measured_to": say(to) if to is not None else None,
         "measured_from": None if from_ is None else number(from_) if in_x else say(from_),
-        "outside": listed([named(item, i) for i in d.outside_items]),
+        "outside": the_ones(item, d.outside_items, study, table),
         "group_only": d.group_only,
         "mdd": Sized(d.mdd, None, None, unit).rough if d.mdd else None,
         "mean_of": tally(d.mean_of, item) if d.mean_of else None,
@@ -193,7 +194,7 @@ def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Fa
         "groups_apart": d.groups_apart, "between_groups": d.between_groups,
         "shared_checkpoints": cardinal(shared) if shared else None,
         "shared_part": d.shared_part, "gauge_unknown": d.gauge_unknown,
-        "moved_items": listed([named(item, i) for i in d.moved_items]),
+        "moved_items": the_ones(item, d.moved_items, study, table),
         "step_at": number(d.step_at) if d.step_at is not None else None,
     }  # fmt: skip
 

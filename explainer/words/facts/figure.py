@@ -26,7 +26,15 @@ from explainer.words.facts.figure_ranges import (
     ruled,
     uncalled,
 )
-from explainer.words.facts.items import item_word, named, operator_word, pronouns, side
+from explainer.words.facts.items import (
+    item_word,
+    named,
+    operator_word,
+    people,
+    pronouns,
+    side,
+    the_ones,
+)
 from explainer.words.quantity.everyday import Things, beside_a_hair, everyday
 from explainer.words.quantity.numbers import (
     percent,
@@ -68,6 +76,7 @@ def figure_facts(result: FigureResult, study: Study, things: Things) -> Facts:
         "item": item, "items": plural_of(item), "n": result.n_items, "rows": result.n_rows,
         "balls": tally(result.n_items, item), "readings": tally(result.n_rows, "reading"),
         "invented": study.description.is_invented, **pronouns(item),
+        "people": people(item, study, table),
     }  # fmt: skip
     own = KINDS[result.figure.kind](result, study, table, found)
     margin, unit = own.get("margin_value"), own.get("margin_unit", "")
@@ -327,6 +336,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
     a, b = sides or ("", "")
     return {
         "item": who, "items": plural_of(who), **pronouns(who), "balls": tally(result.n_items, who),
+        "people": people(who, study, table),
         "what": figure.successes.replace("_", " "), "tries": figure.attempts.replace("_", " "),
         "names": listed([side(r.name, figure.by, plural_of(who)) for r in data.pooled]),
         "attempts": f"{sum(r.attempts for r in data.pooled):,}",
@@ -379,7 +389,7 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
     calls = found.get("calls", {})
     item = item_word(study, table)
     by_call = {
-        call: [named(item, r.item) for r in data.readings if r.call == call]
+        call: [r.item for r in data.readings if r.call == call]
         for call in ("fail", "too-close")
     }
     return {
@@ -390,7 +400,8 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "close": calls.get("n_close", 0),
         "guard": exact(data.guard, unit) if data.guard else None,
         **uncalled(calls.get("limit"), data.guard, unit, study.measure(figure.y).resolution),
-        "failed": listed(by_call["fail"][:6]), "unsure": listed(by_call["too-close"][:6]),
+        "failed": the_ones(item, by_call["fail"], study, table),
+        "unsure": the_ones(item, by_call["too-close"], study, table),
     }  # fmt: skip
 
 

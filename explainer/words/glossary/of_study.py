@@ -12,6 +12,7 @@ from explainer.study.model import Study, Workspace
 from explainer.words.glossary.entries import Entry, Glossary, load_glossary
 from explainer.words.glossary.entry import OWN, Source
 from explainer.words.glossary.forms import key
+from explainer.words.phrases.somebody import of_somebody
 
 #: Path, and time of last change in nanoseconds.
 Stamp = tuple[str, int]
@@ -45,8 +46,19 @@ def glossary_for(study: Study) -> Glossary:
             known = own.get(known.term, known)
             own[known.term] = replace(known, explained=said, topic=OWN, source=Source())
     entries = [*(e for e in shared.entries if e.term not in own), *own.values()]
+    tables = study.tables.values()
+    if tables and all(table.people for table in tables):
+        entries = [_of_people(entry) for entry in entries]
     ordered = sorted(entries, key=lambda e: key(e.term))
     return Glossary(tuple(ordered), frozenset(context))
+
+
+def _of_people(entry: Entry) -> Entry:
+    """An entry as it is read beside a study of people: about measuring, without a gauge."""
+    if entry.topic != "measuring":
+        return entry
+    keys = ("plainly", "explained", "like", "careful")
+    return replace(entry, **{key: of_somebody(getattr(entry, key)) for key in keys})
 
 
 def _read(study: Study, name: str) -> bool:

@@ -47,8 +47,10 @@ def test_all_but_the_pdfs_is_published_and_one_line_says_why(program, tmp_path):
     done = run(program, into, tmp_path)
     assert done.returncode == 0, done.stderr
     made = {p.relative_to(into).as_posix() for p in into.rglob("*") if p.is_file()}
-    assert {"index.html", "three-balls/index.html", "three-balls/results.json",
-            "three-balls/script/script.html", "three-balls/script/captions.vtt"} <= made  # fmt: skip
+    assert {
+        "index.html", "three-balls/index.html", "three-balls/results.json",
+        "three-balls/script/script.html", "three-balls/script/captions.vtt",
+    } <= made  # fmt: skip
     assert [p for p in made if p.startswith("three-balls/script/stills/")]
     assert [p for p in made if p.startswith("three-balls/cards/")]
     assert not [p for p in made if p.endswith(".pdf")]
