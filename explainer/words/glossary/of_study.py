@@ -57,8 +57,10 @@ def _of_people(entry: Entry) -> Entry:
     """An entry as it is read beside a study of people: about measuring, without a gauge."""
     if entry.topic != "measuring":
         return entry
-    keys = ("plainly", "explained", "like", "careful")
-    return replace(entry, **{key: of_somebody(getattr(entry, key)) for key in keys})
+    return replace(
+        entry, plainly=of_somebody(entry.plainly), explained=of_somebody(entry.explained),
+        like=of_somebody(entry.like), careful=of_somebody(entry.careful),
+    )  # fmt: skip
 
 
 def _read(study: Study, name: str) -> bool:
