@@ -1,28 +1,37 @@
 """The board: every claim of a study on one small picture, without a number.
 
-A row a claim: its verdict's mark, then a bar for the likely range on a line of its own scale.
-Every row's scale is turned so that the shaded right side is where that claim needs its range to
-lie.  A bar wholly in the shade is what backs a claim; one across the edge covers both answers; one
-wholly outside points the other way.  What was not tested has no bar.
+A row a claim: its name, its verdict's mark, then a bar for the likely range on a line of its own
+scale.  Every row's scale is turned so that the hatched right side, hatched as on a strip, is where
+that claim needs its range to lie.  A bar wholly there is what backs a claim; one across the edge
+covers both answers; one wholly outside points the other way.  A hollow bar is held back by
+something that the range does not show; readings against a limit are dots at both ends of a dashed
+line.  What was not tested has no bar.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
-from explainer.charts import style
-from explainer.charts.display_list import Box, DisplayList
+from explainer.charts import fonts, style
+from explainer.charts.display_list import Box, DisplayList, hatching
 from explainer.charts.verdict_marks import set_mark
 from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.words.said import ClaimWords
 
 WIDTH = 300.0
 PITCH = 17.0
 HEAD = 18.0
-LEFT, RIGHT = 46.0, WIDTH - 4.0
-EDGE = LEFT + 0.42 * (RIGHT - LEFT)
-"""Where the shaded side, which the claims need, begins."""
+NAME = 118.0
+"""Points for a claim's number and name."""
+MARK = NAME + 11.0
+LEFT, RIGHT = NAME + 24.0, WIDTH - 4.0
+EDGE = LEFT + 0.38 * (RIGHT - LEFT)
+"""Where the hatched side, which the claims need, begins."""
 SIZE = 12.6
+HELD: tuple[Code, ...] = ("leans", "cannot-tell")
+HOLLOW = "hollow: held back by something else"
 
 
 @dataclass(frozen=True)
@@ -34,31 +43,61 @@ class BoardRow:
     low: float | None = None
     high: float | None = None
     value: float | None = None
+    name: str = ""
+    held: bool = False
+    """Whether something holds the verdict back that the range alone does not show."""
+    readings: bool = False
+    """The ends are readings against a limit and no likely range."""
 
 
-def board_rows(verdicts: tuple[Verdict, ...]) -> tuple[BoardRow, ...]:
-    """The rows of a study's claims, in their order on the page."""
-    return tuple(_row(i, v) for i, v in enumerate(verdicts, start=1))
+def board_rows(
+    verdicts: tuple[Verdict, ...], words: Mapping[str, ClaimWords]
+) -> tuple[BoardRow, ...]:
+    """The rows of a study's claims, in their order on the page; ``words`` by claim id."""
+    return tuple(
+        _row(i, v, words[v.claim.id]) for i, v in enumerate(verdicts, start=1)
+    )
 
 
 def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     """The board as a display list 300 points wide and as high as it has rows."""
-    plate = DisplayList(WIDTH, HEAD + PITCH * len(rows) + 3)
-    plate.rectangle(Box(EDGE, HEAD, RIGHT, plate.height - 1), "zone")
+    hollow = any(row.held for row in rows)
+    bottom = HEAD + PITCH * len(rows) + 2
+    plate = DisplayList(WIDTH, bottom + 1 + (PITCH if hollow else 0.0))
+    plate.lines(hatching(Box(EDGE, HEAD, RIGHT, bottom), 5.0), "grid", style.THIN)
     plate.text(RIGHT, HEAD - 6, "where the claim needs it →", SIZE, "muted", anchor="end")
     for i, row in enumerate(rows):
         y = HEAD + PITCH * (i + 0.5)
-        plate.text(18, y + 4, str(row.number), SIZE, "muted", anchor="end")
-        set_mark(plate, row.code, 32, y, 13)
+        name = f"{row.number}  {row.name}".rstrip()
+        plate.text(0, y + 4, fonts.shorten(name, SIZE, "sans", NAME), SIZE, "ink")
+        set_mark(plate, row.code, MARK, y, 13)
         plate.line([(LEFT, y), (RIGHT, y)], "grid", style.THIN)
-        if row.low is not None and row.high is not None:
-            ends = [(_x(row.low), y), (_x(row.high), y)]
-            plate.line(ends, "ink", 3.0)
-            plate.lines([[(x, y - 4), (x, y + 4)] for x, _ in ends], "ink", style.LINE)
+        _bar(plate, row, y)
+    plate.line([(EDGE, HEAD), (EDGE, bottom)], "ink", style.LINE)
+    if hollow:
+        plate.text(RIGHT, bottom + PITCH - 4, HOLLOW, SIZE, "muted", anchor="end")
+    return plate
+
+
+def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:
+    """The range of one row: a bar, a hollow bar, or readings at both ends of a dashed line.
+
+    A number without a range shows nothing: a dot alone looks surer than any bar.
+    """
+    if row.low is not None and row.high is not None and row.low < row.high:
+        left, right = sorted((_x(row.low), _x(row.high)))
+        if row.readings:
+            plate.lines([[(left, y), (right, y)]], "ink", style.LINE, (2, 2))
+            plate.dots([(left, y), (right, y)], "circle", 3.0, "paper", "ink", 1.2, step=0)
+        elif row.held:
+            box = [(left, y - 3), (right, y - 3), (right, y + 3), (left, y + 3)]
+            plate.area(box, "paper")
+            plate.line([*box, box[0]], "ink", style.LINE)
+        else:
+            plate.line([(left, y), (right, y)], "ink", 3.0)
+            plate.lines([[(x, y - 4), (x, y + 4)] for x in (left, right)], "ink", style.LINE)
         if row.value is not None:
             plate.dots([(_x(row.value), y)], "circle", 3.4, "ink", "paper", 1.0, step=0)
-    plate.line([(EDGE, HEAD), (EDGE, plate.height - 1)], "ink", style.LINE)
-    return plate
 
 
 def _x(reach: float) -> float:
@@ -66,21 +105,25 @@ def _x(reach: float) -> float:
     return EDGE + max(-1.0, min(1.0, reach)) * room
 
 
-def _row(number: int, verdict: Verdict) -> BoardRow:
+def _row(number: int, verdict: Verdict, words: ClaimWords) -> BoardRow:
+    row = BoardRow(number, verdict.code, name=(words.brief or words.plainly).rstrip("."))
     strip = verdict.strip
     if strip is None or verdict.code == "not-tested":
-        return BoardRow(number, verdict.code)
+        return row
     low, high = strip.measured or (strip.low, strip.high)
     if low is None or high is None or not _has_edge(strip):
-        return BoardRow(number, verdict.code)
+        return row
     reached = [_reach(strip, at) for at in _corners(strip, low, high)]
     middle = None if strip.value is None else _reach(strip, strip.value)
     known = [abs(r) for r in (*reached, middle or 0.0)]
     scale = max(known) or 1.0
     if not math.isfinite(scale):
-        return BoardRow(number, verdict.code)
+        return row
     value = None if middle is None else middle / scale
-    return BoardRow(number, verdict.code, min(reached) / scale, max(reached) / scale, value)
+    return replace(
+        row, low=min(reached) / scale, high=max(reached) / scale, value=value,
+        held=verdict.code in HELD and min(reached) >= 0, readings=strip.measured is not None,
+    )  # fmt: skip
 
 
 def _has_edge(strip: Strip) -> bool:

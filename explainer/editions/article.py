@@ -246,6 +246,8 @@ class Article:
     still: str = ""
     """Path of a picture for link previews, beside the page; empty where there is none."""
     headline: str = ""
+    scope: str = ""
+    """How far it carries: going by how many items."""
     """The answer in at most twenty words; empty for ``answer`` in its place."""
     board: Drawing | None = None
     """Every claim on one small picture; None where there is none to show."""

@@ -117,6 +117,7 @@ def compose(judgement: Judgement) -> Article:
         edition=words.edition,
         as_read=_as_read(study),
         headline=words.headline,
+        scope=words.scope,
         board=_board(judgement, words),
     )
     return in_first_units(judgement, article, WAYS)
@@ -141,7 +142,7 @@ def _board(judgement: Judgement, words: StudyWords) -> Drawing | None:
     """Every claim on one small picture: what a reader sees first."""
     if not judgement.verdicts:
         return None
-    plate = board_plate(board_rows(judgement.verdicts))
+    plate = board_plate(board_rows(judgement.verdicts, words.claims))
     title = "Every claim at a glance"
     said = " ".join(
         f"{i}. {claim.plainly} {claim.label}."

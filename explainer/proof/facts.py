@@ -18,8 +18,9 @@ from explainer.study.load import list_studies, read_description, study_id
 from explainer.study.near import hint, listed
 from explainer.study.people import how_named, is_person
 from explainer.words.glossary.entries import Glossary
+from explainer.words.page.prose import short_name
 from explainer.words.quantity.sizes import tally
-from explainer.words.sheets.poster import OPEN, asked_verdicts, head
+from explainer.words.sheets.poster import OPEN, asked_verdicts
 
 
 def terms(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
@@ -171,7 +172,7 @@ def no_short_name(judgement: Judgement, glossary: Glossary, places: Places) -> I
         return  # the poster says that it cannot answer, and names none
     ids = [claim.id for claim in judgement.study.description.claims]
     for verdict in asked:
-        if not head(verdict, judgement):
+        if not short_name(verdict, judgement):
             yield places.weak(
                 ("claims", ids.index(verdict.claim.id), "id"),
                 f"no `briefly` for the claim `{verdict.claim.id}`",

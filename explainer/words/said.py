@@ -56,6 +56,8 @@ class ClaimWords:
     estimate: str
     """The estimate with its unit and range, short."""
     method: str
+    brief: str = ""
+    """A name of a few words, for a row of a picture; empty where nothing short is true."""
     held: str = ""
     """What holds the verdict back, in a few words for its strip; empty where nothing does."""
     beside: tuple[str, ...] = ()
@@ -115,5 +117,7 @@ class StudyWords:
     disclaimer: str = ""
     """Said on every page of an invented study."""
     headline: str = ""
+    scope: str = ""
+    """How far the headline carries: going by how many items; empty without a claim."""
     """The answer in at most twenty words, for the top of the page."""
     edition: EditionWords = field(default_factory=EditionWords)

@@ -10,7 +10,7 @@ from explainer.claims.verdict import Judgement
 from explainer.words.facts.zone import limits_told
 from explainer.words.page.claims import claim_words
 from explainer.words.page.figures import figure_words
-from explainer.words.page.headline import headline
+from explainer.words.page.headline import asked, headline, scope
 from explainer.words.page.study import claims_told, study_words
 from explainer.words.phrases.book import AUDIENCES as AUDIENCES, teller_for
 from explainer.words.quantity.everyday import load_everyday
@@ -42,8 +42,13 @@ def say(judgement: Judgement, audience: str = "viewer") -> StudyWords:
             f.figure.id: figure_words(teller, judgement, f, things) for f in judgement.figures
         },
     )
-    top = headline(teller, judgement, claims_told(teller, judgement, claims))
-    return in_first_units(judgement, replace(said, headline=top))
+    facts = claims_told(teller, judgement, claims)
+    top = replace(
+        said,
+        headline=headline(teller, judgement, facts),
+        scope=scope(teller, judgement, asked(judgement, facts)) if claims else "",
+    )
+    return in_first_units(judgement, top)
 
 
 def in_first_units(judgement: Judgement, words: T, ways: Ways = MappingProxyType({})) -> T:

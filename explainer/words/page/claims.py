@@ -12,7 +12,7 @@ from explainer.claims.verdict import STRENGTH, Judgement, Strip, Verdict
 from explainer.words.facts.claim import facts
 from explainer.words.facts.ranges import End, in_steps, lies, meets
 from explainer.words.facts.variants import shaky, subs
-from explainer.words.page.prose import fill, plain_claim
+from explainer.words.page.prose import fill, plain_claim, short_name
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import as_given, rounded
 from explainer.words.quantity.sizes import Sized, level, set_level, with_unit
@@ -33,6 +33,7 @@ def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> Claim
         strip=strip_words(teller, verdict, known),
         estimate=estimate(teller, verdict, known),
         method=method(teller, judgement, verdict, known),
+        brief=short_name(verdict, judgement),
         held=held(teller, verdict, known),
         beside=beside(teller, judgement, verdict, known),
     )

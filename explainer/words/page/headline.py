@@ -1,8 +1,9 @@
 """The answer to the study's question in one line, short enough for the top of a phone.
 
-Put together from claims, each in words that its own verdict allows (``headline.CODE`` in the
-phrase files).  Where not all fit, those stay that keep the picture honest: the first claim told,
-and one that is not backed wherever one is not.
+Where the author gave each claim that it turns on a short name, they are answered one by one
+("Smoother: yes."), as on the poster.  Else it is put together from claims, each in words that its
+own verdict allows (``headline.CODE`` in the phrase files); where not all fit, those stay that keep
+the picture honest: the first claim told, and one that is not backed wherever one is not.
 """
 
 from __future__ import annotations
@@ -13,6 +14,8 @@ from itertools import combinations
 from typing import Any
 
 from explainer.claims.verdict import Judgement, Verdict
+from explainer.words.facts.study import study_facts
+from explainer.words.page.prose import short_name
 from explainer.words.page.study import PLACES, to_tell
 from explainer.words.phrases.renderer import Teller, sentence
 from explainer.words.quantity.sizes import tally
@@ -27,7 +30,11 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
 
     Raises WorkspaceError for a faulty phrase.
     """
-    told = _asked(judgement, facts)
+    told = asked(judgement, facts)
+    named = bool(told) and all(v.claim.briefly for v in told)
+    brief = briefly(teller, judgement, told) if named else ""
+    if brief and len(brief.split()) <= MOST_WORDS:
+        return brief
     said = {v.claim.id: _one(teller, v, facts[v.claim.id]) for v in told}
     open_ = len(told) > 1 and all(v.code in _OPEN for v in told[1:])
     rest = teller.fragment(["headline.rest"], {"open": open_}, about="headline") if open_ else ""
@@ -41,7 +48,35 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
     return _count(teller, judgement)
 
 
-def _asked(judgement: Judgement, facts: Mapping[str, Facts]) -> list[Verdict]:
+def briefly(
+    teller: Teller, judgement: Judgement, told: Sequence[Verdict], size: str = ""
+) -> str:
+    """Each claim's short name with its verdict; empty where a claim has none.
+
+    ``size``: ``.short`` for the fewest words that are still true.  Raises WorkspaceError for a
+    faulty phrase.
+    """
+    heads = [short_name(v, judgement) for v in told]
+    if not told or not all(heads):
+        return ""
+    words = [
+        teller.fragment([f"poster.word.{v.code}{size}"], {"code": v.code}, about="answer")
+        for v in told
+    ]
+    return " ".join(f"{head}: {word}." for head, word in zip(heads, words, strict=True))
+
+
+def scope(teller: Teller, judgement: Judgement, asked: Sequence[Verdict]) -> str:
+    """Going by how many; where the claims rest on different numbers, the least and the most."""
+    known = study_facts(judgement)
+    counts = sorted({v.n_items for v in asked if v.n_items})
+    if counts and counts != [known["n"]]:
+        most = tally(counts[-1], known["item"])
+        known = {**known, "balls": most if len(counts) == 1 else f"{counts[0]} to {most}"}
+    return teller.tell(["poster.scope"], known, about="poster")
+
+
+def asked(judgement: Judgement, facts: Mapping[str, Facts]) -> list[Verdict]:
     """The claims that the question turns on, where the author marks them; else those told first."""
     marked = [v for v in judgement.verdicts if getattr(v.claim, "answers_question", False)]
     return marked or to_tell(judgement, facts)

@@ -22,12 +22,15 @@ from typing import Any
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.errors import DescriptionError, Problem
 from explainer.study.description.rule import Claim
+from explainer.study.description.tests import Change
 from explainer.words.glossary.entries import Glossary
 from explainer.words.glossary.matcher import finder_for
 from explainer.words.glossary.of_study import glossary_of
 from explainer.words.quantity.numbers import p_words, percent, rounded
 from explainer.words.quantity.sizes import Sized, level, number
 
+#: A claim in plain words may stand in for a short name that nobody gave, up to this long.
+SHORT = 44
 _REFERENCE = re.compile(r"\{([A-Za-z0-9_-]+)((?:\.[A-Za-z0-9_-]+)+)\}")
 
 
@@ -191,6 +194,24 @@ def plain_claim(claim: Claim, judgement: Judgement) -> str:
         return fill(claim.plainly, judgement).strip()
     text, _ = in_plain_words(claim.sentence, glossary_of(judgement.study.workspace))
     return text
+
+
+def short_name(verdict: Verdict, judgement: Judgement) -> str:
+    """What stands before ``yes``: the author's short name, else what a change is called.
+
+    A claim in plain words stands in for it where it is no longer than ``SHORT``; else empty.
+    """
+    claim = verdict.claim
+    if claim.briefly:
+        return claim.briefly.strip().rstrip(".:?!")
+    test = verdict.test
+    if isinstance(test, Change) and not verdict.parts and test.direction != "any":
+        measure = judgement.study.measure(test.measure)
+        name = measure.more_is if test.direction == "up" else measure.less_is
+        if name and test.at_least is None:
+            return name[:1].upper() + name[1:]
+    plainly = plain_claim(claim, judgement).rstrip(".!")
+    return plainly if len(plainly) <= SHORT and "?" not in plainly else ""
 
 
 def in_plain_words(text: str, glossary: Glossary) -> tuple[str, tuple[tuple[int, int], ...]]:

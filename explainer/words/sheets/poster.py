@@ -12,17 +12,12 @@ from dataclasses import dataclass
 
 from explainer.claims.kinds import testable
 from explainer.claims.verdict import STRENGTH, Code, Judgement, Verdict
-from explainer.study.description.tests import Change
-from explainer.words.facts.study import study_facts
-from explainer.words.page.prose import plain_claim
+from explainer.words.page.headline import briefly, scope
 from explainer.words.page.study import key_verdicts
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import count_words
-from explainer.words.quantity.sizes import tally
 from explainer.words.said import StudyWords
 
-#: A claim in plain words may stand in for a short name that nobody gave, up to this long.
-SHORT = 44
 #: Claims that get a row; the others are counted.
 ROWS = 6
 OPEN: tuple[Code, ...] = ("cannot-tell", "not-tested")
@@ -73,7 +68,7 @@ def poster_words(teller: Teller, judgement: Judgement, words: StudyWords) -> Pos
     codes = Counter(v.code for v in judgement.verdicts)
     return PosterWords(
         answers=_answers(teller, judgement, asked),
-        scope=_scope(teller, judgement, asked),
+        scope=scope(teller, judgement, asked),
         rows=tuple(
             _row(v, words, v in asked) for v in (*asked, *rest)[:max(ROWS, len(asked))]
         ),
@@ -114,41 +109,11 @@ def _answers(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> tupl
 
     if not asked or all(v.code in OPEN for v in asked):
         return tuple(tell(f"poster.cannot{size}", all_open=True) for size in ("", ".short"))
-    heads = [head(v, judgement) for v in asked]
-    made = []
-    if all(heads):
-        for size in ("", ".short"):
-            each = zip(heads, asked, strict=True)
-            said_ = ((h, tell(f"poster.word.{v.code}{size}", code=v.code)) for h, v in each)
-            made.append(" ".join(f"{head}: {word}." for head, word in said_))
+    briefs = (briefly(teller, judgement, asked, size) for size in ("", ".short"))
+    made = [brief for brief in briefs if brief]
     codes = Counter(v.code for v in asked)
     said = [
         tell(f"poster.of.{code}", n=codes[code], count=count_words(codes[code]), m=len(asked))
         for code in reversed(STRENGTH) if codes[code]
     ]  # fmt: skip
     return (*made, " ".join(said))
-
-
-def head(verdict: Verdict, judgement: Judgement) -> str:
-    """What stands before ``yes``: the author's short name, else what a change is called."""
-    claim = verdict.claim
-    if claim.briefly:
-        return claim.briefly.strip().rstrip(".:?!")
-    test = verdict.test
-    if isinstance(test, Change) and not verdict.parts and test.direction != "any":
-        measure = judgement.study.measure(test.measure)
-        name = measure.more_is if test.direction == "up" else measure.less_is
-        if name and test.at_least is None:
-            return name[:1].upper() + name[1:]
-    plainly = plain_claim(claim, judgement).rstrip(".!")
-    return plainly if len(plainly) <= SHORT and "?" not in plainly else ""
-
-
-def _scope(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> str:
-    """Going by how many; where the claims rest on different numbers, the least and the most."""
-    known = study_facts(judgement)
-    counts = sorted({v.n_items for v in asked if v.n_items})
-    if counts and counts != [known["n"]]:
-        most = tally(counts[-1], known["item"])
-        known = {**known, "balls": most if len(counts) == 1 else f"{counts[0]} to {most}"}
-    return teller.tell(["poster.scope"], known, about="poster")

@@ -1,0 +1,88 @@
+"""The top of a page: short names answered one by one, and the board that draws every claim."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from explainer.charts.board import HOLLOW, board_plate, board_rows
+from explainer.claims.verdict import Strip
+from explainer.words.say import say
+
+
+def _said(made, *wanted: tuple[str, str, dict[str, object]]):
+    claims = [
+        made.claim(kind, f"c{i}", answers_question=True, **more)
+        for i, (kind, _, more) in enumerate(wanted)
+    ]
+    study = made.study(claims)
+    verdicts = tuple(made.verdict(study, f"c{i}", code) for i, (_, code, _) in enumerate(wanted))
+    judgement = made.judgement(study, verdicts)
+    return judgement, say(judgement)
+
+
+def test_short_names_are_answered_one_by_one(made):
+    _, words = _said(
+        made,
+        ("change", "backed", {"briefly": "Smoother"}),
+        ("association", "cannot-tell", {"briefly": "Hooks less"}),
+    )
+    assert words.headline == "Smoother: yes. Hooks less: this test can't tell."
+    assert words.scope == "Going by 8 balls. Yours may differ."
+
+
+def test_a_claim_without_a_short_name_keeps_the_whole_sentence(made):
+    _, words = _said(
+        made,
+        ("change", "backed", {"briefly": "Smoother"}),
+        ("association", "cannot-tell", {}),
+    )
+    assert ": yes" not in words.headline
+    assert len(words.headline.split()) <= 20
+
+
+def test_short_names_too_many_for_the_first_screen_are_not_told_so(made):
+    long = "Smooth by the end of ten games"
+    _, words = _said(made, *(("change", "backed", {"briefly": long}) for _ in range(4)))
+    assert ": yes" not in words.headline
+    assert len(words.headline.split()) <= 20
+
+
+def _texts(plate) -> list[str]:
+    return [text.text for text in plate.texts]
+
+
+def test_the_board_names_its_rows(made):
+    judgement, words = _said(
+        made,
+        ("change", "backed", {"briefly": "Smoother"}),
+        ("association", "cannot-tell", {"plainly": "Balls with a rougher cover do hook more."}),
+    )
+    rows = board_rows(judgement.verdicts, words.claims)
+    assert [r.name for r in rows] == ["Smoother", "Balls with a rougher cover do hook more"]
+    texts = _texts(board_plate(rows))
+    assert "1  Smoother" in texts
+    assert any(t.startswith("2  Balls with") and t.endswith("…") for t in texts)
+
+
+def test_a_bar_wholly_where_it_is_needed_is_hollow_unless_the_claim_is_backed(made):
+    judgement, words = _said(
+        made, ("change", "backed", {}), ("change", "leans", {}), ("change", "cannot-tell", {})
+    )
+    wholly = Strip(-20.0, -25.0, -15.0, (None, 0.0), None, 0.0, "microinch", "smoother", "rougher")
+    across = replace(wholly, value=-5.0, low=-15.0, high=5.0)
+    backed, leans, cannot = judgement.verdicts
+    verdicts = (
+        replace(backed, strip=wholly), replace(leans, strip=wholly), replace(cannot, strip=across)
+    )  # fmt: skip
+    rows = board_rows(verdicts, words.claims)
+    assert [r.held for r in rows] == [False, True, False]
+    assert HOLLOW in _texts(board_plate(rows))
+    assert HOLLOW not in _texts(board_plate((rows[0], rows[2])))
+
+
+def test_a_number_without_a_range_draws_no_dot(made):
+    judgement, words = _said(made, ("change", "backed", {}))
+    (row,) = board_rows(judgement.verdicts, words.claims)
+    drawn = board_plate((row,)).marks
+    bare = board_plate((replace(row, low=0.0, high=0.0, value=0.0),)).marks
+    assert len(bare) < len(drawn)
