@@ -37,6 +37,7 @@ FAULT = 1
 
 
 @click.group(
+    invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     epilog="Start with: explainer proof, then: explainer publish",
 )
@@ -51,6 +52,27 @@ FAULT = 1
 def cli(context: click.Context, debug: bool, workspace: Path | None) -> None:
     """Turns a bowling equipment study into an explainer ordinary bowlers understand."""
     context.obj = {"debug": debug, "workspace": workspace}
+    if context.invoked_subcommand is None:
+        _open_workroom(context.obj, None, browse=True)
+
+
+@cli.command("open", help=command("open").help)
+@click.option("--port", type=click.IntRange(0, 65535), help=command("open").option("--port"))
+@click.option("--no-browser", is_flag=True, help=command("open").option("--no-browser"))
+@click.pass_obj
+def open_(options: dict[str, Any], port: int | None, no_browser: bool) -> None:
+    _open_workroom(options, port, browse=not no_browser)
+
+
+def _open_workroom(options: dict[str, Any], port: int | None, browse: bool) -> None:
+    """The local page, on the folder that was named or is worked in."""
+    from explainer.publish.workers import unhurried
+    from explainer.room.server import open_room
+    from explainer.room.where import folder_to_work_in
+
+    unhurried()
+    root = folder_to_work_in(options["workspace"])
+    open_room(root, port, lambda line: click.echo(line), browse)
 
 
 @cli.command(help=command("draft").help)

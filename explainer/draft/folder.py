@@ -19,7 +19,7 @@ def new_folder(name: str, workspace: Path) -> Path:
     if not re.fullmatch(r"[a-z0-9][a-z0-9-]{0,59}", name):
         raise UsageError(
             f"{name!r} cannot name a study; expected lower-case letters, digits and hyphens, "
-            f"such as {_better(name)}"
+            f"such as {better_name(name)}"
         )
     folder = workspace / "studies" / name
     if os.path.lexists(folder):
@@ -27,7 +27,8 @@ def new_folder(name: str, workspace: Path) -> Path:
     return folder
 
 
-def _better(name: str) -> str:
+def better_name(name: str) -> str:
+    """A name that a study may have, nearest to the one given."""
     return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:60] or "cover-texture"
 
 

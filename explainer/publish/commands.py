@@ -36,6 +36,17 @@ _JSON = "--json"
 
 COMMANDS: tuple[Command, ...] = (
     Command(
+        "open", "explainer [open] [--port N] [--no-browser]",
+        "Open the workroom: everything below on a page in your browser, without a terminal.",
+        "Drop spreadsheets on it, answer what they don't say, see the page and what to mend, "
+        "publish. Without a command, explainer does this in the folder it is started in. Only this "
+        "computer can reach it, and only with the address it says. It writes the same files as "
+        "the other commands.",
+        "explainer open",
+        (("--port N", "The port to serve on (else 8319, or the next one free)."),
+         ("--no-browser", "Say the address, and do not open a browser.")),
+    ),
+    Command(
         "draft", "explainer draft NAME [--from FILE...] [--like KIND]",
         "Start a study folder from spreadsheets, or a worked skeleton.",
         "Says what it guessed and how sure it is, and marks in study.yaml what to look at. Nothing "

@@ -155,19 +155,19 @@ def rehearse(
     if not (root / "studies").is_dir():
         raise UsageError(f"{root} is no workspace: it has no folder studies")
     root = root.resolve()
-    with _somewhere() as site, _ended_by_signals():
+    with somewhere() as site, ended_by_signals():
         stage = Stage(root, site, tell, build)
         with serving(stage, port) as address:
             tell(f"rehearsing: {address} (Ctrl-C ends it)")
             try:
                 stage.rebuild()
-                _follow(stage, stop)
+                follow(stage, stop)
             except KeyboardInterrupt:
                 pass
     tell("rehearsal ended")
 
 
-def _follow(stage: Stage, stop: threading.Event) -> None:
+def follow(stage: Stage, stop: threading.Event) -> None:
     """Builds after each change until ``stop`` is set."""
     workspace = open_workspace(stage.root) if EVERYWHERE not in stage.problems else None
     folders = {stage.root / "studies"}
@@ -192,7 +192,7 @@ def _forget_templates() -> None:
 
 
 @contextmanager
-def _somewhere() -> Iterator[Path]:
+def somewhere() -> Iterator[Path]:
     """A place for the rehearsal's site that is gone afterwards."""
     try:
         folder = Path(tempfile.mkdtemp(prefix="explainer-rehearsal-"))
@@ -205,7 +205,7 @@ def _somewhere() -> Iterator[Path]:
 
 
 @contextmanager
-def _ended_by_signals() -> Iterator[None]:
+def ended_by_signals() -> Iterator[None]:
     """A polite request to end is the same as Ctrl-C."""
 
     def end(number: int, frame: FrameType | None) -> None:

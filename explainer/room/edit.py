@@ -75,8 +75,8 @@ class Source:
         if node is not None:
             return self._checked(self._replaced(node, path, value), meant)
         parent = self._node(path[:-1])
-        if parent is None or (parent.id == "scalar" and len(path) > 1):
-            if isinstance(path[-1], int) or len(path) < 2:
+        if parent is None or parent.id == "scalar":
+            if isinstance(path[-1], int) or self.at(path[:-1]) is not None:
                 raise CannotEdit(f"no place for {_told(path)} in {DESCRIPTION}; write it there")
             return self.put(path[:-1], {path[-1]: value})
         if parent.id != "mapping":
