@@ -7,6 +7,7 @@ editions on paper and the script are made when somebody opens them.
 
 from __future__ import annotations
 
+import os
 import shutil
 import signal
 import tempfile
@@ -29,6 +30,7 @@ from explainer.study.workspace import open_workspace
 
 Tell = Callable[[str], None]
 Build = Callable[[Path, Workspace], Built]
+Stamps = Mapping[Path, tuple[int, int]]
 
 #: Changes within this many milliseconds of each other are built together.
 DEBOUNCE = 120
@@ -160,15 +162,33 @@ def rehearse(
         with serving(stage, port) as address:
             tell(f"rehearsing: {address} (Ctrl-C ends it)")
             try:
+                before = stamps(stage.root)
                 stage.rebuild()
-                follow(stage, stop)
+                follow(stage, stop, before)
             except KeyboardInterrupt:
                 pass
     tell("rehearsal ended")
 
 
-def follow(stage: Stage, stop: threading.Event) -> None:
-    """Builds after each change until ``stop`` is set."""
+def stamps(root: Path) -> dict[Path, tuple[int, int]]:
+    """When each file of the studies was last written, and its size."""
+    found = {}
+    for folder, _, names in os.walk(root / "studies"):
+        for path in (Path(folder, name) for name in names if not name.startswith(".")):
+            try:
+                facts = path.stat()
+            except OSError:
+                continue
+            found[path] = (facts.st_mtime_ns, facts.st_size)
+    return found
+
+
+def follow(stage: Stage, stop: threading.Event, before: Stamps | None = None) -> None:
+    """Builds after each change until ``stop`` is set.
+
+    ``before``: the files as they were when the last build began; what changed since, while nobody
+    watched yet, counts as a change, too.
+    """
     workspace = open_workspace(stage.root) if EVERYWHERE not in stage.problems else None
     folders = {stage.root / "studies"}
     for folder in (*workspace.glossary_folders, *workspace.template_folders) if workspace else ():
@@ -176,9 +196,17 @@ def follow(stage: Stage, stop: threading.Event) -> None:
     changes = watch(
         *folders, stop_event=stop, debounce=DEBOUNCE, step=DEBOUNCE // 3, rust_timeout=500,
         raise_interrupt=True, watch_filter=lambda _, path: not Path(path).name.startswith("."),
+        yield_on_timeout=True,
     )  # fmt: skip
     for found in changes:
-        only = stage.affected(Path(path) for _, path in found)
+        changed = {Path(path) for _, path in found}
+        if before is not None:
+            now = stamps(stage.root)
+            changed |= {p for p in (*before, *now) if before.get(p) != now.get(p)}
+            before = None
+        if not changed:
+            continue
+        only = stage.affected(iter(changed))
         if only is None:
             _forget_templates()
         stage.rebuild(only)

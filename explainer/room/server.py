@@ -32,7 +32,7 @@ from explainer.draft.draft import KINDS
 from explainer.errors import ExplainerError, StudyError, one_line
 from explainer.publish.manifest import stays_inside
 from explainer.publish.preview_server import from_here, running
-from explainer.publish.rehearse import Stage, ended_by_signals, follow, somewhere
+from explainer.publish.rehearse import Stage, ended_by_signals, follow, somewhere, stamps
 from explainer.publish.site import Outcome
 from explainer.room.edit import CannotEdit, Source
 from explainer.room.fields import edited, figure_kinds, groups, path_of
@@ -144,7 +144,7 @@ class Desk:
                          fault=fault)  # fmt: skip
 
     def study(self, name: str, said: str = "", fault: str = "", status: int = 200) -> Answer:
-        folder = self.room.folder(name)
+        folder, version = self.room.folder(name), self.room.stage.version
         opened = self.room.opened(name)
         known: dict[str, Any] = {"questions": (), "parts": {}, "broken": ""}
         try:
@@ -158,8 +158,8 @@ class Desk:
         except CannotEdit as error:
             known["broken"] = str(error)
         return self.page(
-            "study.html.j2", status, name=name, id=study_id(folder), opened=opened, said=said,
-            fault=fault, tests={kind: _sentence(model) for kind, model in test_kinds().items()},
+            "study.html.j2", status, name=name, id=study_id(folder), built=version,
+            opened=opened, said=said, fault=fault, tests={kind: _sentence(model) for kind, model in test_kinds().items()},
             drawn={k: (m.__doc__ or "").strip() for k, m in figure_kinds().items()}, **known,
         )  # fmt: skip
 
@@ -184,7 +184,7 @@ class Desk:
         body = b""
         if stays_inside(path) and (site / path).is_file():
             body = (site / path).read_bytes()
-        if not body and rest:
+        if not body and rest not in ("", "index.html"):  # that one is built first of all
             body = self.room.stage.paper(study, rest) or b""
         if not body:
             answer = self.page("not-yet.html.j2", 404)
@@ -510,8 +510,9 @@ def _attend(stage: Stage, ending: threading.Event) -> None:
     """Builds the preview, and again after each change of a file."""
     while not ending.is_set():
         if (stage.root / "studies").is_dir():
+            before = stamps(stage.root)
             stage.rebuild()
-            follow(stage, ending)
+            follow(stage, ending, before)
         else:
             ending.wait(0.3)
 

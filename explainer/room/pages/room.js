@@ -58,7 +58,7 @@
   });
   if (location.hash === "#file") go("file");
 
-  const {base, study} = document.body.dataset;
+  const {base, study, built} = document.body.dataset;
   if (!study) return;
   const mended = document.getElementById("mended"), state = document.getElementById("state");
   const frame = document.getElementById("preview");
@@ -69,20 +69,18 @@
     mended.replaceChildren(...page.body.childNodes);
   };
   (async () => {
-    let seen = -1;
+    let seen = Number(built);
+    await mend().catch(() => {});
     for (;;) {
       try {
         const answer = await fetch(base + "news?seen=" + seen, {cache: "no-store"});
         const news = await answer.json();
         if (news.version !== seen) {
-          const first = seen < 0;
           seen = news.version;
           const down = frame.contentWindow.scrollY || 0;
-          if (!first) {
-            frame.addEventListener("load", () => frame.contentWindow.scrollTo(0, down), {once: true});
-            frame.contentWindow.location.reload();
-            state.textContent = "built anew";
-          }
+          frame.addEventListener("load", () => frame.contentWindow.scrollTo(0, down), {once: true});
+          frame.contentWindow.location.reload();
+          state.textContent = "built anew";
           await mend();
         }
       } catch (gone) { await new Promise(wake => setTimeout(wake, 1000)); }
