@@ -2,8 +2,8 @@
 
 The lane is true to scale lengthwise and stretched sideways, which the figure says.  Sizes: 60
 feet from foul line to head pin, 62 feet 10 3/16 inches to the tail plank, 39 boards in 41.5 inches,
-pins 12 inches apart (rule books); seven arrows on every fifth board between 12 and 16 feet (from
-memory).
+pins 12 inches apart (rule books); seven arrows on every fifth board between 12 and 16 feet
+(descriptions of lanes; the slant of their row from memory).
 """
 
 from __future__ import annotations

@@ -132,6 +132,8 @@ def drawn(
     A claim of a change that is turned down because the change is too small to matter is turned
     down by equivalence: then the 90% range decides.
     """
+    if kind.gap and strip.unit == "percent":  # percentages differ by percentage points
+        strip = replace(strip, unit="percentage point")
     if strip.value != estimate.value:
         return strip
     level, ends = own or kind.level, (strip.low, strip.high)

@@ -230,6 +230,8 @@ class Article:
     version: str
     base_address: str = ""
     paper: str = "letter"
+    annex: bool = True
+    """Whether method, words and tables stand at the end of the PDF."""
     site_title: str = "Explained"
     lang: str = "en-US"
     long: tuple[str, ...] = ()

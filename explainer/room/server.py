@@ -159,7 +159,8 @@ class Desk:
             known["broken"] = str(error)
         return self.page(
             "study.html.j2", status, name=name, id=study_id(folder), built=version,
-            opened=opened, said=said, fault=fault, tests={kind: _sentence(model) for kind, model in test_kinds().items()},
+            opened=opened, said=said, fault=fault,
+            tests={kind: _sentence(model) for kind, model in test_kinds().items()},
             drawn={k: (m.__doc__ or "").strip() for k, m in figure_kinds().items()}, **known,
         )  # fmt: skip
 
@@ -259,7 +260,7 @@ class Desk:
         said = [str(p) for fault in outcome.failed.values() for p in fault.problems]
         said += [str(p) for p in outcome.warnings]
         said += [outcome.lacks] if outcome.lacks else []
-        return self.page("published.html.j2", outcome=outcome, where=where, lines=said)
+        return self.page("published.html.j2", outcome=outcome, index=where, lines=said)
 
     def _on(self, to: str, said: str) -> Answer:
         return Answer(b"", status=303, to=f"{self.base}{to}?said={quote(said)}")

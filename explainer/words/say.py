@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from types import MappingProxyType
 from typing import TypeVar
@@ -14,7 +15,7 @@ from explainer.words.page.headline import asked, headline, scope
 from explainer.words.page.study import claims_told, study_words
 from explainer.words.phrases.book import AUDIENCES as AUDIENCES, teller_for
 from explainer.words.quantity.everyday import load_everyday
-from explainer.words.quantity.retold import Ways, retold
+from explainer.words.quantity.retold import Ways, retold, written
 from explainer.words.said import StudyWords
 
 T = TypeVar("T")
@@ -51,8 +52,11 @@ def say(judgement: Judgement, audience: str = "viewer") -> StudyWords:
     return in_first_units(judgement, top)
 
 
-def in_first_units(judgement: Judgement, words: T, ways: Ways = MappingProxyType({})) -> T:
-    """``words`` in the units that the workspace puts first: metric, or as the study has them."""
-    if judgement.study.workspace.settings.units_first != "metric":
-        return words
-    return retold(words, "metric", limits_told(judgement), ways)
+def in_first_units(
+    judgement: Judgement, words: T, ways: Ways = MappingProxyType({}), drawn: Iterable[type] = ()
+) -> T:
+    """``words`` in the units that the workspace puts first (metric, or as the study has them), with
+    numbers as the language spoken writes them.  ``drawn``: see ``retold.written``."""
+    if judgement.study.workspace.settings.units_first == "metric":
+        words = retold(words, "metric", limits_told(judgement), ways)
+    return written(words, drawn)

@@ -99,7 +99,7 @@ def test_dropouts_that_went_the_other_way(judged: Judge, one: One) -> None:
     assert v.code in ("leans", "cannot-tell")
     assert v.detail.design.left == tuple(gone) and v.detail.design.left_turns
     text = told(j)
-    assert "ball L0" in text and "That is not one verdict" in text
+    assert "ball L0" in text and "would not get the same verdict" in text
 
 
 def test_dropouts_that_read_otherwise_from_the_start(judged: Judge, one: One) -> None:
@@ -121,7 +121,7 @@ def test_dropouts_like_the_others_are_counted_and_named(judged: Judge, one: One)
     v = only(j)
     assert (v.code, v.reasons) == ("backed", ())
     text = told(j)
-    assert "ball L0 and ball L1" in text and "The verdict is the same" in text
+    assert "ball L0 and ball L1" in text and "the verdict is the same" in text
     (record,) = results(j)["claims"]
     assert record["design"]["left"] == ["L0", "L1"]
     assert record["design"]["stayed_estimate"] == pytest.approx(v.estimate)

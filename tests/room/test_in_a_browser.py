@@ -11,7 +11,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 SHEETS = sorted((Path(__file__).parents[2] / "studies/cover-texture/originals").glob("*.csv"))
-PATIENCE = 120_000
+PATIENCE = 60_000
 expect.set_options(timeout=PATIENCE)
 #: Drops a file on the page as a hand would: the browser's own objects, one event.
 DROP = """([name, text]) => {

@@ -32,7 +32,9 @@ from sentences.studies import World
 from sentences.truth import truth_of
 
 #: What no figure may say: of one as of many, of a range that is not there, of a slope that is 0.
-IN_FIGURES = re.compile(r"\b[Aa]ll 1 |no range at all|likely about 0\b|\bNone\b(?! of)|\bnan\b|  ")
+IN_FIGURES = re.compile(
+    r"\b[Aa]ll 1 |no range at all|likely about 0(?![.\d])|\bNone\b(?! of)|\bnan\b|  "
+)
 
 
 def judged(seed: int, folder: Path) -> tuple[World, Judgement]:

@@ -45,6 +45,21 @@ FIRES = [
     ("drill", "Plug the thumb hole."), ("drill", "A plugged ball reads harder."),
     ("lift", "Lift the ball off the return."), ("lift", "A heavier ball carries better."),
     ("lift", "Carry two balls at once."),
+    # advice calls the ball it
+    ("dust", "Sand it to 2000."), ("dust", "Have it lightly sanded."),
+    ("dust", "Go over it with a pad."), ("dust", "Hit it with a 2000 pad."),
+    ("dust", "Roughen the cover."), ("dust", "Freshen the surface now and then."),
+    ("dust", "Knock the shine off."), ("dust", "Touch up the cover."),
+    ("liquid", "Polish it."), ("liquid", "Have it polished."),
+    ("liquid", "Work in some compound."), ("liquid", "Paint thinner takes it off."),
+    ("heat", "Put it in the oven."), ("heat", "Heat it gently."),
+    ("heat", "Draw the old oil out."), ("heat", "Get the oil out at a shop."),
+    ("machine", "Spin it on a spinner."), ("machine", "Put it on the spinner."),
+    ("drill", "Have it drilled."), ("drill", "Plug it and drill it again."),
+    ("drill", "Take a drill to it."), ("drill", "File the thumb hole wider."),
+    ("drill", "Bevel the holes."),
+    ("lift", "Pick up the ball with both hands."), ("lift", "Pick the ball up."),
+    ("lift", "Move up to a 16-pound ball."), ("lift", "Go up to a heavier one."),
 ]  # fmt: skip
 
 SILENT = [
@@ -59,6 +74,13 @@ SILENT = [
     ("drill", "We had a fire drill at noon."), ("drill", "Plug the cable in."),
     ("lift", "The win lifted their average."), ("lift", "Pins carry better with this ball."),
     ("lift", "The lift to the second floor is slow."),
+    ("dust", "Between the sand and it lies the road."), ("dust", "She wrote it with a note pad."),
+    ("dust", "They went through a rough patch."), ("liquid", "It shone with polish and it won."),
+    ("liquid", "It works for a compound bow."),
+    ("heat", "The heat made it hard to bowl."), ("heat", "Get out of the heat and it gets better."),
+    ("heat", "The pizza came out of the oven."), ("machine", "A spinner throws it with tilt."),
+    ("drill", "They have it covered."), ("drill", "The file holds all readings."),
+    ("lift", "Pick the ball that suits you."), ("lift", "They moved up to third place."),
 ]  # fmt: skip
 
 
@@ -118,6 +140,7 @@ def test_every_edition_tells_it_in_full(plain: Judgement, hazard: str, text: str
     silent = say_rule(plain)
     assert silent is not None
     assert (say_handout(plain, EMPTY).caution, silent.cautions) == (None, None)
+    assert cautions(plain, teller_for(plain, "viewer")) is None
     assert full not in spoken(plain, say(plain, "viewer"))
 
 

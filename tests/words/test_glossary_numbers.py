@@ -59,13 +59,17 @@ def shares(glossary: Glossary) -> tuple[Counter[str], Counter[str]]:
 def test_the_share_of_each_kind() -> None:
     """Listed with ``pytest -s``; most sizes that no rule book or standard gives are memory."""
     texts, sizes = shares(GLOSSARY)
+    rows = Counter(thing.source.kind for thing in our_own())
     for name, kinds, found in (
         ("definitions", SOURCE_KINDS, texts), ("sizes", NUMBER_KINDS, sizes),
+        ("everyday sizes", SOURCE_KINDS, rows),
     ):  # fmt: skip
         total = sum(found.values())
         print(f"{name} ({total}): " + ", ".join(f"{k} {found[k] / total:.0%}" for k in kinds))
     assert set(texts) <= set(SOURCE_KINDS)
     assert set(sizes) <= set(NUMBER_KINDS)
+    assert set(rows) <= set(SOURCE_KINDS)
+    assert rows["memory"] < len(our_own()) / 5
     assert min(texts["memory"], sizes["memory"]) > 20, "nobody has looked all of this up"
     assert sizes["worked-out"] > 20
 

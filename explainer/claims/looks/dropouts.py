@@ -72,11 +72,16 @@ class _Followed:
 
 
 def _seen(case: Case, table: Table, names: list[str]) -> _Followed | None:
-    """The readings of the last-named measure within the span; None where a test takes windows."""
+    """The readings of the last-named measure within the span; None where a test takes windows.
+
+    Whoever lacks another measure that the test reads at a checkpoint was not read there.
+    """
     named = points(case)
     if any(isinstance(p, tuple) for p in named.values()) or "at" in named:
         return None
-    cells = evidence.grid(table, names[-1])
+    whole = table.frame[names].notna().all(axis=1)
+    frame = table.frame.assign(**{names[-1]: table.frame[names[-1]].where(whole)})
+    cells = evidence.grid(replace(table, frame=frame), names[-1])
     uses = tuple(float(u) for u in cells.uses)
     ends = [float(p) for p in named.values() if not isinstance(p, tuple)]
     low, high = (min(ends), max(ends)) if ends else (uses[0], uses[-1])

@@ -61,12 +61,19 @@ class Settings(Block):
         description="sides of the sheet: 1, or 2 with words, open questions and how it was found",
     )  # fmt: skip
     large_print: YesNo = Field(False, description="nothing on paper below 18 points: yes or no")
+    annex: YesNo = Field(
+        True, description="method, words and tables at the end of explainer.pdf: yes or no"
+    )
     units_first: Literal["inch", "metric"] = Field("inch", description="units that come first")
     stills: Literal["light", "dark"] = Field(
         "light", description="stills of the video script: on light paper, or on dark as well"
     )
     speaking_rate: int = Field(150, ge=60, le=300, description="words a minute")
     audience: Literal["viewer", "league", "coach"] = Field("viewer", description="who reads")
+
+    @property
+    def has_annex(self) -> bool:
+        return self.annex in (True, "yes")
 
     @property
     def is_large_print(self) -> bool:

@@ -27,8 +27,8 @@ from explainer.words.quantity.numbers import p_words, percent, plural_of, rounde
 from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import (
     FINE,
-    NOTHING,
     Sized,
+    gap_unit,
     level,
     listed,
     number,
@@ -139,7 +139,7 @@ def _number_facts(sized: Sized, first: str) -> Facts:
         "range": sized.range, "range_unit": sized.range_unit, "span": sized.span,
         "span_bare": sized.span_bare, "signed_bare": sized.signed_bare, "bare": sized.bare,
         "crosses": sized.crosses, **ways.moves(sized.sign),
-        "went": "moved" if sized.size == NOTHING else ways.moves(sized.sign)["fell"],
+        "went": "moved" if sized.vanishes else ways.moves(sized.sign)["fell"],
     }  # fmt: skip
 
 
@@ -241,8 +241,11 @@ def _power_facts(verdict: Verdict, item: str, common: Facts) -> Facts:
     """What this many items could see, and how many would settle it."""
     power = verdict.power
     needed = power.items_needed if power else None
-    effect = Sized(power.at_effect, None, None, power.unit) if power else None
-    smallest = Sized(power.smallest_effect, None, None, power.unit) if power else None
+    unit = power.unit if power else ""
+    if kind_of(verdict).gap:
+        unit = gap_unit(unit)
+    effect = Sized(power.at_effect, None, None, unit) if power else None
+    smallest = Sized(power.smallest_effect, None, None, unit) if power else None
     return {
         "needed": tally(needed, item) if needed else None,
         "more_needed": bool(needed and needed > verdict.n_items),

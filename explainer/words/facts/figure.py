@@ -46,7 +46,6 @@ from explainer.words.quantity.numbers import (
 )
 from explainer.words.quantity.sizes import (
     FINE,
-    NOTHING,
     Sized,
     alike,
     exact,
@@ -197,7 +196,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "together": sign > 0, "slope": slope.rough if slope.value is not None else None,
         "step": step, "joined": data.joined,
         "inside": inside.size if inner else None, "inside_step": inside_step,
-        "inside_flat": inside.size == NOTHING, "inside_signed": inside.signed,
+        "inside_flat": inside.vanishes, "inside_signed": inside.signed,
         "inside_most": at_most(within, link.get("slope") if link else None, unit),
         "inside_range": inside.slope_range, "inside_range_unit": inside.slope_range_unit,
         "inside_crosses": inside.crosses,
@@ -344,7 +343,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "rate_b": percent(pooled["rate_b"]) if pooled else "",
         "lump": lump.rough if pooled else None, "lump_ahead": a if lump.sign > 0 else b,
         "lump_behind": b if lump.sign > 0 else a,
-        "gap": sized.size if each else None, "ahead": a if sized.sign > 0 else b,
+        "gap": sized.size if sized.low is not None else None, "ahead": a if sized.sign > 0 else b,
         "behind": b if sized.sign > 0 else a,
         "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
         "crosses": sized.crosses, "turned": turned is not None,

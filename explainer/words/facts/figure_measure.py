@@ -7,6 +7,7 @@ from typing import Any
 
 from explainer.study.model import Study
 from explainer.words.facts import comparatives as ways
+from explainer.words.language import words
 from explainer.words.quantity.numbers import telling, unit_words
 from explainer.words.quantity.sizes import Sized, gap_unit, level, set_size
 
@@ -28,7 +29,7 @@ def measure_of(study: Study, name: str, sign: int) -> Facts:
 def ends_of(values: list[float], unit: str) -> Facts:
     """The lowest and the highest value drawn."""
     if not values:
-        return {"lowest": "not known", "highest": "not known"}
+        return {"lowest": words("unknown"), "highest": words("unknown")}
     low, high = min(values), max(values)
     return {"lowest": telling(low, high), "highest": level(high, unit, low)}
 

@@ -29,13 +29,13 @@ from explainer.words.facts.kind_facts import (
     tells,
 )
 from explainer.words.facts.variants import claimed_side
+from explainer.words.language import words
 from explainer.words.quantity.numbers import (
     percent,
     plural_of,
     rounded,
 )
 from explainer.words.quantity.sizes import (
-    NOTHING,
     Sized,
     alike,
     exact,
@@ -60,7 +60,7 @@ def _as_reading(v: Verdict, value: float | None) -> str:
     """A level as fine as the range shown supports, in the words of a reading: ``76.0 Shore D``."""
     strip = v.strip
     ends = (strip.low, strip.high) if strip is not None else (v.low, v.high)
-    return reading(rounded(value, *ends), v.unit) if value is not None else "not known"
+    return reading(rounded(value, *ends), v.unit) if value is not None else words("unknown")
 
 
 def _levels_told(v: Verdict) -> Facts:
@@ -142,7 +142,7 @@ def _scatter(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "term": study.term(test.measure), "a": a, "b": b, "where": test.by is None,
         "inside": d.inside, "paired": d.paired, "n_a": d.n_a, "n_b": d.n_b,
         "more": (v.estimate or 0) > 0, "even": (v.estimate or 0) < 0,
-        "tied": sized.size == NOTHING, "says_more": said,
+        "tied": sized.vanishes, "says_more": said,
         "spread_a": Sized(d.spread_a, None, None, unit).rough if d.spread_a is not None else None,
         "spread_b": Sized(d.spread_b, None, None, unit).rough if d.spread_b is not None else None,
     }  # fmt: skip

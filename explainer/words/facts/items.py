@@ -8,7 +8,7 @@ from typing import Any
 from explainer.claims.verdict import Verdict
 from explainer.study.model import Study, Table
 from explainer.study.people import is_person
-from explainer.words.quantity.sizes import listed, tally
+from explainer.words.quantity.sizes import named_few, tally
 
 
 def table_of(verdict: Verdict, study: Study) -> Table | None:
@@ -41,7 +41,7 @@ def the_ones(item: str, names: Sequence[Any], study: Study, table: Table | None)
         return ""
     if people(item, study, table):
         return tally(len(names), item)
-    return listed([named(item, name) for name in names[:MOST_NAMED]])
+    return named_few([named(item, name) for name in names])
 
 
 def people(item: str, study: Study, table: Table | None) -> bool:
@@ -53,8 +53,6 @@ def people(item: str, study: Study, table: Table | None) -> bool:
 
 #: What counts as one and is somebody, not something, beside what names a single person.
 PEOPLE = frozenset({"operator", "team"})
-#: Most items that a sentence names one by one.
-MOST_NAMED = 6
 #: Names of a kind that do not stand alone in a sentence; ``used`` needs its noun: used balls.
 _ADJECTIVES = frozenset({"new", "used", "old", "worn", "fresh", "sanded", "polished", "young"})
 #: Columns whose word can follow its values: the long pattern, the left hand.

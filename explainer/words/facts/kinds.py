@@ -49,6 +49,7 @@ from explainer.words.facts.kind_facts import (
     tells,
 )
 from explainer.words.facts.variants import claimed_side
+from explainer.words.language import words
 from explainer.words.quantity.numbers import (
     as_given,
     fixed,
@@ -58,7 +59,6 @@ from explainer.words.quantity.numbers import (
     share_words,
 )
 from explainer.words.quantity.sizes import (
-    NOTHING,
     Sized,
     alike,
     exact,
@@ -215,7 +215,7 @@ def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     return {
         **_two_measures(study, x, y, sign, claimed_side(v)),
         **_as_it_went(study, test.x, y, sign, claimed_side(v)),
-        "slope": scaled.size, "flat": scaled.size == NOTHING, "slope_signed": scaled.signed,
+        "slope": scaled.size, "flat": scaled.vanishes, "slope_signed": scaled.signed,
         "slope_span": scaled.span_bare, "slope_range": scaled.slope_range,
         "slope_range_unit": scaled.slope_range_unit,
         "step": step, "same_sign": getattr(d, "items_same_sign", None),
@@ -270,7 +270,7 @@ def _levels(v: Verdict, unit: str) -> Facts:
         second, _ = per_step(Sized(inside, None, None, unit), between)
         low, high = d.slope_within_low, d.slope_within_high
         ranged = per_step(Sized(inside, low, high, unit), between)[0]
-        level_ = low is not None and ranged.size == NOTHING
+        level_ = low is not None and ranged.vanishes
         found = {
             "between": first.rough, "between_step": step,
             "inside": "close to level" if level_ else _as_fine(second, first),
@@ -285,7 +285,7 @@ def _as_fine(second: Sized, first: Sized) -> str:
     """A second slope to the decimals of the first: 0.02 beside 0.89."""
     places = len(first.rough_bare.partition(".")[2])
     figures = f"{abs(second.value or 0):,.{places}f}"
-    return figures if figures.strip("0.") else NOTHING
+    return figures if figures.strip("0.") else words("nothing")
 
 
 @tells(
@@ -329,7 +329,7 @@ def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         **measure_facts(study, test.measure, sized.sign or -1, "smoother", "rougher"),
         **claimed_moves(claimed_side(v), test.direction),
         "series": series_name(test.over, table), "slope": scaled.size,
-        "flat": scaled.size == NOTHING,
+        "flat": scaled.vanishes,
         "slope_signed": scaled.signed, "slope_span": scaled.span_bare,
         "slope_range": scaled.reach("drift down", "drift up", unit=False),
         "slope_range_unit": scaled.slope_range_unit, "step": step, "same": same,

@@ -28,7 +28,10 @@ def lies(strip: Strip | None, low: float, high: float) -> str:
     if strip is None:
         return ""
     if strip.claim_zone is not None and strip.claim_zone != (None, None):
-        return meets((low, high), strip.claim_zone)
+        where = meets((low, high), strip.claim_zone)
+        # A way up or down begins past nothing: a range that ends on it still has nothing in it.
+        way = None in strip.claim_zone and 0.0 in strip.claim_zone and strip.null == 0
+        return "partly" if where == "inside" and way and low <= 0 <= high else where
     if strip.beyond is None:
         return ""
     size = strip.beyond

@@ -12,6 +12,7 @@ from explainer.study.model import Study, Workspace
 from explainer.words.glossary.entries import Entry, Glossary, load_glossary
 from explainer.words.glossary.entry import OWN, Source
 from explainer.words.glossary.forms import key
+from explainer.words.language import english, language
 from explainer.words.phrases.somebody import of_somebody
 
 #: Path, and time of last change in nanoseconds.
@@ -19,10 +20,17 @@ Stamp = tuple[str, int]
 
 
 def glossary_of(workspace: Workspace) -> Glossary:
-    """The workspace's glossary; read again only after one of its files has changed."""
-    files = [p for f in workspace.glossary_folders for p in sorted(f.glob("*.yaml"))]
+    """The workspace's glossary; read again only after one of its files has changed.
+
+    That of another language than English lies in folders of its own, ``glossary/TAG``: half a
+    dictionary in one language and half in another would help nobody.
+    """
+    folders, spoken = workspace.glossary_folders, language().tag
+    if spoken != english().tag:
+        folders = tuple(f / spoken for f in folders if (f / spoken).is_dir())
+    files = [p for f in folders for p in sorted(f.glob("*.yaml"))]
     stamps = tuple((str(p), changed_at(p)) for p in files)
-    return _loaded(workspace.glossary_folders, stamps)
+    return _loaded(folders, stamps)
 
 
 def glossary_for(study: Study) -> Glossary:

@@ -14,8 +14,8 @@ from explainer.words.facts.ranges import End, in_steps, lies, meets
 from explainer.words.facts.variants import shaky, subs
 from explainer.words.page.prose import fill, plain_claim, short_name
 from explainer.words.phrases.renderer import Teller
-from explainer.words.quantity.numbers import as_given, rounded
-from explainer.words.quantity.sizes import Sized, level, set_level, with_unit
+from explainer.words.quantity.numbers import as_given, telling
+from explainer.words.quantity.sizes import Sized, set_level, with_unit
 from explainer.words.said import ClaimWords
 
 Facts = Mapping[str, Any]
@@ -254,7 +254,8 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         else:
             said.append(("strip.zone", {"zone": _zone(strip.claim_zone, strip)}))
         if ends != (None, None):
-            where = meets(ends, strip.claim_zone)
+            known_ends = None not in ends and not kind_of(verdict).calls
+            where = lies(strip, *ends) if known_ends else meets(ends, strip.claim_zone)  # type: ignore[arg-type]
             said.append((f"strip.{where}", {"lies": where}))
     elif strip.beyond is not None and strip.low is not None and strip.high is not None:
         where = lies(strip, strip.low, strip.high)
@@ -263,7 +264,10 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
     if strip.small_zone is not None and strip.small_zone != strip.claim_zone:
         worked_out = kind_of(verdict).calls  # a margin is given, what is too close to call is not
         name = "strip.close" if worked_out else "strip.small"
-        small = _span(strip.small_zone, strip.unit, " and ", given=not worked_out)
+        small = (
+            _levels(strip.small_zone, strip.unit, " and ") if worked_out
+            else _span(strip.small_zone, strip.unit, " and ")
+        )  # fmt: skip
         said.append((name, {"small": small, "lies": meets(ends, strip.small_zone)}))
     return " ".join(
         teller.tell([name], {**known, **more}, about=verdict.claim.id) for name, more in said
@@ -282,9 +286,10 @@ def _needs(verdict: Verdict) -> str:
     return f"The claim needs {zone} {step}".strip() + "."
 
 
-def _levels(ends: tuple[End, End], unit: str) -> str:
-    """Two readings, lowest first: ``71 to 78.9 Shore D``."""
-    return f"{rounded(ends[0])} to {level(ends[1], unit)}"
+def _levels(ends: tuple[End, End], unit: str, joint: str = " to ") -> str:
+    """Two readings, lowest first and fine enough to be told apart: ``71 to 78.9 Shore D``."""
+    low, high = ends
+    return f"{telling(low, high)}{joint}{telling(high, low, unit)}"
 
 
 def _limit_zone(zone: tuple[End, End], unit: str) -> str:
@@ -305,9 +310,9 @@ def _zone(zone: tuple[End, End], strip: Strip) -> str:
     return f"between {_span((low, high), strip.unit, ' and ')}"
 
 
-def _span(ends: tuple[End, End], unit: str, joint: str, given: bool = True) -> str:
+def _span(ends: tuple[End, End], unit: str, joint: str) -> str:
     low, high = ends
-    first, last = (Sized(v, None, None, unit, given).signed_bare for v in (low, high))
+    first, last = (Sized(v, None, None, unit, given=True).signed_bare for v in (low, high))
     return f"{first}{joint}{with_unit(last, unit, many=True)}"
 
 

@@ -15,7 +15,8 @@ the reserved name ``states`` at the top of a file does so for all names that beg
 
     states: {nothing: [label, clause]}
 
-A workspace's own words for a name of ours keep our condition, whatever they say.
+A workspace's own words for a name of ours keep our condition, whatever they say; so do the
+sentences of another language, ``templates/languages/TAG/*.yaml``.
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ from typing import Any
 from explainer.errors import DescriptionError, Problem, WorkspaceError
 from explainer.study.files import FileFault, changed_at, files_within, read_within
 from explainer.study.yaml12 import MAX_BYTES, Document, read
+from explainer.words.language import FOLDER as LANGUAGES, english, language
 
 FOLDER = "phrases"
 HAPPENS = "no sentence can be made with it"
@@ -74,20 +76,33 @@ Book = Mapping[str, PhraseEntry]
 
 
 def load_phrases(folders: Iterable[Path]) -> Book:
-    """Every phrase of the template folders, earlier folders over later ones, name by name.
+    """Every phrase of the template folders, earlier folders over later ones, name by name; then
+    over them those of the language spoken here, if that is another than English.
 
     Raises WorkspaceError with the place of a file that is no mapping of names to text.
     """
     book: dict[str, PhraseEntry] = {}
-    for folder in reversed(tuple(folders)):
-        try:
-            files = files_within(folder.parent, folder / FOLDER, "*.yaml")
-        except FileFault as fault:
-            raise WorkspaceError(problem(FOLDER, 1, fault.found, fault.expected)) from None
-        for path in files:
-            for name, entry in _file(folder.parent, path, changed_at(path)).items():
-                book[name] = _kept(entry, book.get(name))
+    spoken = language().tag
+    places = [FOLDER, *([] if spoken == english().tag else [f"{LANGUAGES}/{spoken}"])]
+    for place in places:
+        for folder in reversed(tuple(folders)):
+            try:
+                files = files_within(folder.parent, folder / place, "*.yaml")
+            except FileFault as fault:
+                raise WorkspaceError(problem(place, 1, fault.found, fault.expected)) from None
+            for path in files:
+                for name, entry in _file(folder.parent, path, place, changed_at(path)).items():
+                    book[name] = _kept(entry, book.get(name))
     return book
+
+
+def untold(book: Book) -> tuple[str, ...]:
+    """The names for which the language spoken here has no sentence of its own yet."""
+    spoken = language().tag
+    if spoken == english().tag:
+        return ()
+    own = f"templates/{LANGUAGES}/{spoken}/"
+    return tuple(n for n, entry in book.items() if not entry.place[0].startswith(own))
 
 
 def _kept(entry: PhraseEntry, before: PhraseEntry | None) -> PhraseEntry:
@@ -107,8 +122,8 @@ def both(*conditions: str) -> str:
 
 
 @lru_cache(maxsize=64)
-def _file(root: Path, path: Path, changed: int) -> Book:
-    name = f"templates/{FOLDER}/{path.name}"
+def _file(root: Path, path: Path, place: str, changed: int) -> Book:
+    name = f"templates/{place}/{path.name}"
     try:
         document = read(read_within(root, path, MAX_BYTES), name)
     except FileFault as fault:

@@ -22,6 +22,7 @@ from jinja2 import Template, TemplateError
 from jinja2.environment import TemplateExpression
 
 from explainer.errors import ExplainerError, Problem, WorkspaceError
+from explainer.words.language import language
 from explainer.words.phrases.files import (
     FOLDER,
     Book,
@@ -33,7 +34,6 @@ from explainer.words.phrases.files import (
 )
 from explainer.words.phrases.sandbox import Sandbox
 from explainer.words.phrases.somebody import of_somebody
-from explainer.words.quantity.numerals import cardinal
 
 __all__ = ["Book", "Phrase", "Teller", "load_phrases"]
 
@@ -181,7 +181,7 @@ def stopped(text: str) -> str:
 
 
 def _capital(start: str) -> str:
-    word = cardinal(int(start)) if start.isdigit() else start
+    word = language().rules.cardinal(int(start)) if start.isdigit() else start
     return word[:1].upper() + word[1:]
 
 

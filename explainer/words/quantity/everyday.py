@@ -22,7 +22,8 @@ from explainer.study.files import FileFault, read_within
 from explainer.study.workspace import shipped
 from explainer.study.yaml12 import MAX_BYTES, Document, read
 from explainer.words.glossary.entry import SOURCE_KINDS, Source, shown
-from explainer.words.quantity.numbers import ONES, rounded
+from explainer.words.language import language
+from explainer.words.quantity.numbers import rounded
 from explainer.words.script.readaloud import said_words
 
 FILE = "everyday.yaml"
@@ -78,7 +79,7 @@ def _pictures(thing: Thing) -> list[tuple[float, str]]:
     """(how many of the thing, the words for it)."""
     pictures = [(1.0, thing.like)]
     if thing.several:
-        pictures += [(float(n), f"{ONES[n]} {thing.several}") for n in range(2, 6)]
+        pictures += [(float(n), f"{language().ones[n]} {thing.several}") for n in range(2, 6)]
     if thing.half:
         pictures.append((0.5, thing.half))
     return pictures

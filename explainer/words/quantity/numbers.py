@@ -16,13 +16,11 @@ from __future__ import annotations
 import math
 import re
 from decimal import ROUND_HALF_UP, Decimal
-from fractions import Fraction
 from typing import TypeGuard
 
-from explainer.words.glossary.forms import plural
+from explainer.words.language import language, words
 
 MINUS = "−"
-UNKNOWN = "not known"
 
 #: Digits kept of a number without a range, and at most of one with a very narrow range.
 DIGITS, MOST_DIGITS = 3, 5
@@ -31,15 +29,11 @@ LAST_PLACE = -6
 #: The same in a table of all numbers, and the digits that a double holds.
 FINEST, DOUBLE = -12, 17
 
-ONES = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-_FIRSTS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth",
-           "ninth", "tenth")  # fmt: skip
-
 
 def rounded(value: float | None, low: float | None = None, high: float | None = None) -> str:
     """``value`` with the digits its range [low, high] supports; all three in one unit."""
     if not _finite(value):
-        return UNKNOWN
+        return words("unknown")
     ends = _range(low, high)
     text = fixed(float(value), _place(float(value), ends))
     if ends is None and "." in text:  # a zero at the end would claim a digit nobody measured
@@ -75,7 +69,7 @@ def as_given(value: float | None) -> str:
     Nothing is known better by rounding it, and a reader held to 196 may fail at 196.1.
     """
     if not _finite(value):
-        return UNKNOWN
+        return words("unknown")
     last = Decimal(f"{value:.12g}").normalize().as_tuple().exponent
     assert isinstance(last, int)  # only what is not finite has a letter there
     return fixed(float(value), max(min(last, 0), LAST_PLACE))
@@ -88,22 +82,23 @@ def with_range(
     said = quantity(value, unit, low, high)
     if not (_finite(value) and _finite(low) and _finite(high)):
         return said
-    ends = f"{rounded(low, low, high)} to {rounded(high, low, high)}"
-    return f"{said} ({percent(level)} range {ends})"
+    return words("with-range", size=said, level=percent(level), low=rounded(low, low, high),
+                 high=rounded(high, low, high))  # fmt: skip
 
 
 def between(low: float | None, high: float | None, unit: str) -> str:
     """A range in words: ``between 19 and 25 microinches``; an open end gives ``at least``."""
     if not _finite(low) and not _finite(high):
-        return UNKNOWN
+        return words("unknown")
     if not _finite(high):
-        return f"at least {quantity(low, unit)}"
+        return words("at-least", size=quantity(low, unit))
     if not _finite(low):
-        return f"at most {quantity(high, unit)}"
+        return words("at-most", size=quantity(high, unit))
     first, last = (rounded(end, low, high) for end in sorted((float(low), float(high))))
     if first == last:
-        return f"about {_with_unit(first, unit)}"
-    return f"between {first}{'%' if unit == 'percent' else ''} and {_with_unit(last, unit)}"
+        return words("about", size=_with_unit(first, unit))
+    first = words("percent", figures=first) if unit == "percent" else first
+    return words("between", low=first, high=_with_unit(last, unit))
 
 
 def range_words(
@@ -112,9 +107,10 @@ def range_words(
     """``between`` with its middle said first: ``about 21 microinches, likely 17 to 25``."""
     if not _finite(around) or not _finite(low) or not _finite(high):
         return between(low, high, unit)
-    ends = f"{rounded(low, low, high)} to {rounded(high, low, high)}"
-    mark = "%" if unit == "percent" else ""
-    return f"about {quantity(around, unit, low, high)}, likely {ends}{mark}"
+    last = rounded(high, low, high)
+    return words("about-likely", size=quantity(around, unit, low, high),
+                 low=rounded(low, low, high),
+                 high=words("percent", figures=last) if unit == "percent" else last)  # fmt: skip
 
 
 def both_systems(
@@ -139,18 +135,8 @@ def both_systems(
     own = rounded(value, low, high)
     converted = told_in(own, unit, other)
     if (first == "metric") == (metric is not None):
-        return f"{_with_unit(converted, other)} ({with_short(own, unit)})"
-    return f"{_with_unit(own, unit)} ({with_short(converted, other)})"
-
-
-#: Fractions of an inch that people say, and how.
-_FRACTIONS = {
-    Fraction(1, 16): "a sixteenth of an inch", Fraction(1, 8): "an eighth of an inch",
-    Fraction(3, 16): "three sixteenths of an inch", Fraction(1, 4): "a quarter of an inch",
-    Fraction(3, 8): "three eighths of an inch", Fraction(1, 2): "half an inch",
-    Fraction(5, 8): "five eighths of an inch", Fraction(3, 4): "three quarters of an inch",
-    Fraction(7, 8): "seven eighths of an inch", Fraction(1): "an inch",
-}  # fmt: skip
+        return words("both", first=_with_unit(converted, other), second=with_short(own, unit))
+    return words("both", first=_with_unit(own, unit), second=with_short(converted, other))
 
 
 def fraction_of_inch(value: float) -> str | None:
@@ -161,38 +147,32 @@ def fraction_of_inch(value: float) -> str | None:
     """
     if not _finite(value) or value <= 0:
         return None
-    nearest = min(_FRACTIONS, key=lambda f: abs(value / float(f) - 1))
+    known = language().fractions_of_inch
+    if not known:
+        return None
+    nearest = min(known, key=lambda f: abs(value / float(f) - 1))
     off = abs(value / float(nearest) - 1)
     if off > 0.10 + 1e-9:
         return None
-    return _FRACTIONS[nearest] if off <= 0.01 else f"about {_FRACTIONS[nearest]}"
+    return known[nearest] if off <= 0.01 else words("about", size=known[nearest])
 
 
 def count_words(n: int, noun: str = "") -> str:
     """A count and what is counted: ``eight balls``, ``one ball``, ``no balls``, ``1,200 shots``."""
-    number = ONES[n] if 0 <= n <= 10 else fixed(float(n), 0)
+    figures = fixed(float(n), 0)
+    number = language().ones[n] if 0 <= n <= 10 else figures
     if not noun:
         return number
     if n == 0:
-        return f"no {plural_of(noun)}"
-    return f"{number} {noun if n == 1 else plural_of(noun)}"
+        return words("none", noun=plural_of(noun))
+    return words("counted", number=number, noun=noun_for(figures, noun))
 
 
 def ordinal(n: int) -> str:
     """``first`` to ``tenth``, then ``11th``, ``22nd``, ``103rd``."""
     if 1 <= n <= 10:
-        return _FIRSTS[n]
-    ending = "th" if 10 <= n % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(n % 10, "th")
-    return f"{fixed(float(n), 0)}{ending}"
-
-
-_SHARES = {
-    Fraction(1, 10): "a tenth", Fraction(1, 5): "a fifth", Fraction(1, 4): "a quarter",
-    Fraction(1, 3): "a third", Fraction(2, 5): "two fifths", Fraction(1, 2): "half",
-    Fraction(3, 5): "three fifths", Fraction(2, 3): "two thirds",
-    Fraction(3, 4): "three quarters", Fraction(4, 5): "four fifths",
-    Fraction(9, 10): "nine tenths",
-}  # fmt: skip
+        return language().firsts[n - 1]
+    return language().rules.ordinal(n, fixed(float(n), 0))
 
 
 def share_words(share: float | None) -> str:
@@ -201,57 +181,56 @@ def share_words(share: float | None) -> str:
     Near is within 5% of the fraction and no more than three hundredths off.
     """
     if not _finite(share):
-        return UNKNOWN
+        return words("unknown")
     if share in (0, 1):
-        return "none" if share == 0 else "all"
-    nearest = min(_SHARES, key=lambda f: abs(share - float(f)))
-    off = abs(share - float(nearest))
-    if off <= min(0.05 * float(nearest), 0.03) + 1e-12:
-        return _SHARES[nearest] if off < 0.001 else f"about {_SHARES[nearest]}"
+        return words("share-none" if share == 0 else "share-all")
+    known = language().shares
+    nearest = min(known, key=lambda f: abs(share - float(f)), default=None)
+    off = math.inf if nearest is None else abs(share - float(nearest))
+    if nearest is not None and off <= min(0.05 * float(nearest), 0.03) + 1e-12:
+        return known[nearest] if off < 0.001 else words("about", size=known[nearest])
     return percent(share)
 
 
 def p_words(p: float | None) -> str:
     """A p-value: ``p = 0.012``, ``p = 0.35``, ``p < 0.001``; digits enough to tell it from 0.05."""
     if not _finite(p):
-        return "no p-value"
+        return words("p-none")
     if p < 0.001:
-        return "p < 0.001"
+        return words("p-below", p="0.001")
     if p > 0.995:
-        return "p > 0.99"
+        return words("p-above", p="0.99")
     said = fixed(p, -2 if p >= 0.0995 else -3)
     if said == "0.050" and p != 0.05:  # the side of the usual line must stay visible
         said = fixed(p, -4)
         if said == "0.0500":
-            return "p just under 0.05" if p < 0.05 else "p just over 0.05"
-    return f"p = {said}"
+            return words("p-just-under" if p < 0.05 else "p-just-over", p="0.05")
+    return words("p", p=said)
 
 
 def percent(share: float | None, low: float | None = None, high: float | None = None) -> str:
     """A share (1 is the whole) in per cent: ``73%``; ``0%`` and ``100%`` only if exactly so."""
     if not _finite(share) or not _finite(100 * share):
-        return UNKNOWN
+        return words("unknown")
     if _finite(low) and _finite(high):
-        return rounded(100 * share, 100 * low, 100 * high) + "%"
+        return words("percent", figures=rounded(100 * share, 100 * low, 100 * high))
     size = abs(share)
     if 0 < size < 0.0005:
-        return "less than 0.1%"
+        return words("less-than", size=words("percent", figures="0.1"))
     if 0.9995 < share < 1:
-        return "more than 99.9%"
+        return words("more-than", size=words("percent", figures="99.9"))
     tenths = size < 0.01 or 0.99 < share < 1
-    return fixed(100 * share, -1 if tenths else 0).removesuffix(".0") + "%"
-
-
-_IRREGULAR = {
-    "foot": "feet", "inch": "inches", "person": "people", "man": "men", "woman": "women",
-    "half": "halves", "series": "series",
-}  # fmt: skip
+    return words("percent", figures=fixed(100 * share, -1 if tenths else 0).removesuffix(".0"))
 
 
 def plural_of(noun: str) -> str:
     """The plural of an everyday noun, or of a phrase's last word: ``lane boards``."""
-    head, _, last = noun.rpartition(" ")
-    return f"{head} {_IRREGULAR.get(last.lower()) or plural(last)}".strip()
+    return language().noun(noun)
+
+
+def noun_for(figures: str, noun: str) -> str:
+    """A noun in the form that a number before it asks for; ``figures`` as ``fixed`` has them."""
+    return language().noun(noun, language().rules.form(figures))
 
 
 def _finite(value: float | None) -> TypeGuard[float]:
@@ -295,7 +274,8 @@ def fixed(value: float, place: int) -> str:
         return (MINUS if value < 0 else "") + f"{abs(value):,.0f}"
     number = half_up(value, place)
     if number == 0:
-        return f"{0:.{max(-place, 0)}f}" if value == 0 or place > LAST_PLACE else "almost 0"
+        exact = value == 0 or place > LAST_PLACE
+        return f"{0:.{max(-place, 0)}f}" if exact else words("almost-zero")
     text = f"{abs(number):,.{max(-place, 0)}f}"
     return MINUS + text if number < 0 else text
 
@@ -325,22 +305,31 @@ def to_digits(value: float, digits: int, beside: float | None = None) -> str:
 
 
 def _with_unit(figures: str, unit: str) -> str:
-    """``figures`` and the unit in words, singular after exactly one."""
-    if figures in (UNKNOWN, "") or unit in ("", "count"):
+    """``figures`` and the unit in words, in the form that the number asks for."""
+    if figures in (words("unknown"), "") or unit in ("", "count"):
         return figures
     if unit == "percent":
-        return f"{figures}%"
-    return f"{figures} {unit_words(unit, one=figures in ('1', MINUS + '1'))}"
+        return words("percent", figures=figures)
+    return words("sized", figures=figures, unit=unit_in(unit, language().rules.form(figures)))
 
 
 def unit_words(unit: str, one: bool = False) -> str:
     """A unit spelled out, singular or plural; one that is not in our table is taken as a noun."""
+    return unit_in(unit, "one" if one else "other")
+
+
+def unit_in(unit: str, form: str) -> str:
+    """A unit in a plural form: from the catalogue, from our table, or as a noun like any other."""
     from explainer import units
 
+    ours = units.ours(unit)
+    told = language().units.get(units.canonical(unit) if ours else unit)
+    if told:
+        return told[form]
     single, many = units.singular(unit), units.plural(unit)
-    if units.ours(unit) or single != many or not unit.replace(" ", "").isalpha():
-        return single if one else many
-    return unit if one else plural_of(unit)
+    if ours or single != many or not unit.replace(" ", "").isalpha():
+        return single if form == "one" else many
+    return language().noun(unit, form)
 
 
 def with_short(figures: str, unit: str) -> str:
@@ -350,7 +339,7 @@ def with_short(figures: str, unit: str) -> str:
     symbol = units.short(unit)
     if symbol in (units.plural(unit), ""):
         return _with_unit(figures, unit)
-    return f"{figures} {symbol}"
+    return words("short", figures=figures, symbol=symbol)
 
 
 def told_in(figures: str, unit: str, other: str, least: int = 2) -> str:
@@ -361,7 +350,7 @@ def told_in(figures: str, unit: str, other: str, least: int = 2) -> str:
     """
     from explainer import units
 
-    if not figures[-1:].isdigit() or figures.startswith("almost"):
+    if not figures[-1:].isdigit() or figures == words("almost-zero"):
         return figures  # "almost 0" in any unit
     value = float(figures.replace(",", "").replace(MINUS, "-"))
     digits = re.sub(r"[^0-9]", "", figures).lstrip("0")

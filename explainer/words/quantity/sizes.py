@@ -10,23 +10,27 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from explainer.words.language import english, filled, language, words
 from explainer.words.quantity.numbers import (
     LAST_PLACE,
     MINUS,
-    UNKNOWN,
     as_given,
     both_systems,
     fixed,
     half_up,
     leading,
+    noun_for,
     percent,
-    plural_of,
     rounded,
     telling,
+    unit_in,
     unit_words,
 )
 
-NOTHING = "next to nothing"
+#: What stands in English for a size that rounds to 0, for what speaks English only: the voice.
+NOTHING = english().patterns["nothing"]
+#: Units of the catalogue that are the step of a scale, not a size.
+POINT, SHORE_POINT = "percentage point", "Shore point"
 #: Units a verdict has and a gauge has not.
 #: ``relative``: a change in percent of what it was, which is no percentage point.
 _OWN = ("r", "share", "rate", "count", "percent", "relative", "percentage point", "")
@@ -65,26 +69,31 @@ class Sized:
     def size(self) -> str:
         """Without its sign: ``21 microinches``; ``next to nothing`` where it rounds to 0."""
         figures = self._figures(self.value)
-        return NOTHING if _is_zero(figures) else self._with_unit(figures)
+        return words("nothing") if _is_zero(figures) else self._with_unit(figures)
+
+    @property
+    def vanishes(self) -> bool:
+        """Whether it rounds to 0, so that ``size`` has no figures."""
+        return _is_zero(self._figures(self.value))
 
     @property
     def bare(self) -> str:
         """The size without its unit, for the second of two in a sentence."""
         figures = self._figures(self.value)
-        return NOTHING if _is_zero(figures) else figures
+        return words("nothing") if _is_zero(figures) else figures
 
     @property
     def rough(self) -> str:
         """For a number without a range of its own: two digits and no more."""
         if self.value is None:
-            return "not known"
+            return words("unknown")
         return Sized(_two_digits(self.value), None, None, self.unit).size
 
     @property
     def rough_bare(self) -> str:
         """The same without its unit, for the second of two in a sentence."""
         if self.value is None:
-            return "not known"
+            return words("unknown")
         return Sized(_two_digits(self.value), None, None, self.unit).bare
 
     @property
@@ -94,12 +103,12 @@ class Sized:
 
     @staticmethod
     def by(size: str) -> str:
-        return f"by {size}" if size == NOTHING else f"by about {size}"
+        return words("by" if size == words("nothing") else "by-about", size=size)
 
     def both(self, first: str) -> str:
         """The size with the other system of units beside: ``21 microinches (0.53 µm)``."""
         plain = self.size
-        if self.value is None or plain == NOTHING or self.unit in _OWN or " per " in self.unit:
+        if self.value is None or self.vanishes or self.unit in _OWN or " per " in self.unit:
             return plain
         if self.unit.startswith("Shore "):
             return plain
@@ -112,7 +121,7 @@ class Sized:
     def signed(self) -> str:
         """``−21 microinches``."""
         if self.value is None:
-            return "not known"
+            return words("unknown")
         figures = self._figures(self.value)
         minus = MINUS if self.value < 0 and not _is_zero(figures) else ""
         return minus + self._with_unit(figures)
@@ -120,7 +129,7 @@ class Sized:
     @property
     def signed_bare(self) -> str:
         """``−21``."""
-        return "not known" if self.value is None else self._mark(self.value)
+        return words("unknown") if self.value is None else self._mark(self.value)
 
     @property
     def range(self) -> str:
@@ -141,12 +150,14 @@ class Sized:
         if self.low < 0 < self.high:
             low, high = self._end(self.low), self._end(self.high)
             first = self._with_unit(low) if unit else low
-            return f"{_a(down)} of {first} to {_a(up)} of {high}"
+            one_of = language().rules.one_of
+            return words("down-to-up", down=one_of(down), low=first, up=one_of(up), high=high)
         ends = sorted((abs(self.low), abs(self.high)))
         low, high = self._end(ends[0]), self._end(ends[1])
         if low == high:
-            return f"about {self._with_unit(high) if unit else high}"
-        return f"{low} to {with_unit(high, self.unit, many=True) if unit else high}"
+            return words("about", size=self._with_unit(high) if unit else high)
+        last = with_unit(high, self.unit, many=True) if unit else high
+        return words("range", low=low, high=last)
 
     @property
     def span(self) -> str:
@@ -171,14 +182,15 @@ class Sized:
         if self.low is None or self.high is None:
             return self._open()
         first, last = self._mark(self.low), self._mark(self.high)
-        return f"{first} to {with_unit(last, self.unit, many=True) if unit else last}"
+        last = with_unit(last, self.unit, many=True) if unit else last
+        return words("range", low=first, high=last)
 
     def _open(self) -> str:
         if self.low is not None:
-            return f"{self._with_unit(self._mark(self.low))} and up"
+            return words("and-up", size=self._with_unit(self._mark(self.low)))
         if self.high is not None:
-            return f"{self._with_unit(self._mark(self.high))} and below"
-        return "no range at all"
+            return words("and-below", size=self._with_unit(self._mark(self.high)))
+        return words("no-range")
 
     def _mark(self, value: float) -> str:
         figures = self._end(value)
@@ -195,7 +207,7 @@ class Sized:
 
     def _figures(self, value: float | None) -> str:
         if value is None:
-            return "not known"
+            return words("unknown")
         scale = 100 if self.unit in ("share", "rate") else 1
         if self.given:
             return as_given(abs(value) * scale)
@@ -224,7 +236,7 @@ def set_size(value: float | None, unit: str) -> str | None:
 
 def set_level(value: float | None, unit: str) -> str:
     """A limit for readings as it was given: ``196.25 microinches``, ``73 Shore D``."""
-    return UNKNOWN if value is None else reading(as_given(value), unit)
+    return words("unknown") if value is None else reading(as_given(value), unit)
 
 
 def exact(value: float, unit: str) -> str:
@@ -237,21 +249,24 @@ def with_unit(figures: str, unit: str, many: bool = False) -> str:
     if unit in ("r", "", "count"):
         return figures
     if unit in ("share", "percent", "relative"):
-        return f"{figures}%"
-    one = figures.lstrip(MINUS) == "1" and not many
+        return words("percent", figures=figures)
+    form = language().rules.form(figures.lstrip(MINUS))
+    form = "other" if many and form == "one" else form
     if unit == "rate":
-        return f"{figures} percentage point{'' if one else 's'}"
+        return words("points", figures=figures, unit=language().units[POINT][form])
     if unit.startswith("Shore "):
-        return f"{figures} {unit} point{'' if one else 's'}"
+        point = filled(language().units[SHORE_POINT][form], {"scale": unit})
+        return words("points", figures=figures, unit=point)
     if " per " in unit:
         top, _, bottom = unit.partition(" per ")
-        return f"{figures} {unit_words(top, one=one)} per {unit_words(bottom, one=True)}"
-    return f"{figures} {unit_words(unit, one=one)}"
+        over = words("per", top=unit_in(top, form), bottom=unit_words(bottom, one=True))
+        return words("sized", figures=figures, unit=over)
+    return words("sized", figures=figures, unit=unit_in(unit, form))
 
 
 def gap_unit(unit: str) -> str:
     """The unit of a difference: percentages differ by percentage points."""
-    return "percentage point" if unit == "percent" else unit
+    return POINT if unit == "percent" else unit
 
 
 def level(value: float | None, unit: str, other: float | None = None) -> str:
@@ -300,8 +315,10 @@ def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
     low, high = (None if v is None else v * step for v in (value.low, value.high))
     scaled = Sized(None if value.value is None else value.value * step, low, high, top)
     if step == 1:
-        return scaled, f"for every {unit_words(bottom, one=True)}"
-    return scaled, f"for every {step:,.0f} {unit_words(bottom)}"
+        return scaled, words("every-one", unit=unit_words(bottom, one=True))
+    figures = f"{step:,.0f}"
+    form = language().rules.form(figures)
+    return scaled, words("every", figures=figures, unit=unit_in(bottom, form))
 
 
 def _two_digits(value: float) -> float:
@@ -310,7 +327,7 @@ def _two_digits(value: float) -> float:
 
 def tally(n: int, noun: str) -> str:
     """``8 balls``, ``1 ball``."""
-    return f"{n:,} {noun if n == 1 else plural_of(noun)}"
+    return words("counted", number=f"{n:,}", noun=noun_for(f"{n:,}", noun))
 
 
 def number(value: float) -> str:
@@ -320,16 +337,23 @@ def number(value: float) -> str:
     return f"{value:,.0f}" if abs(value) >= 10_000 else f"{value:.0f}"  # 1954 may be a year
 
 
-def listed(words: list[str], last: str = "and") -> str:
-    """``A, B and C``."""
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+def listed(told: list[str], last: str = "") -> str:
+    """``A, B and C``; ``last`` is the joint where it is not *and*."""
+    if not told:
+        return ""
+    before = told[0]
+    for word in told[1:-1]:
+        before = words("list", before=before, word=word)
+    if len(told) == 1:
+        return before
+    return words("list-end", before=before, joint=last or words("and"), word=told[-1])
 
 
-def _a(noun: str) -> str:
-    return f"{'an' if noun[:1] in 'aeiou' else 'a'} {noun}"
+def named_few(told: list[str], most: int = 6) -> str:
+    """``A, B and C``; of many the first ``most``, and how many more there are (two at least)."""
+    rest = len(told) - most
+    return listed(told) if rest < 2 else listed([*told[:most], words("more", number=str(rest))])
 
 
 def _is_zero(figures: str) -> bool:
-    return not figures.strip("0.") or figures == "almost 0"
+    return not figures.strip("0.") or figures == words("almost-zero")

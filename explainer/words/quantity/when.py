@@ -6,14 +6,15 @@ from datetime import date
 
 from explainer.study.description.base import Checkpoint
 from explainer.study.model import Table
-from explainer.words.quantity.numbers import plural_of
+from explainer.words.language import language, words
+from explainer.words.quantity.numbers import noun_for, plural_of
 from explainer.words.quantity.sizes import number
 
 
 def uses(table: Table | None, value: float, window: bool = False) -> str:
     """An amount of use: ``60 games``, ``1 game``; along the order of a ``window``, ``60 shots``."""
     unit = _order_word(table) if window else use_word(table)
-    return f"{number(value)} {unit if value == 1 else plural_of(unit)}"
+    return words("counted", number=number(value), noun=noun_for(number(value), unit))
 
 
 def use_word(table: Table | None) -> str:
@@ -29,19 +30,24 @@ def use_word(table: Table | None) -> str:
 def past(table: Table | None, point: Checkpoint) -> str:
     """A checkpoint as a mark on the way: ``game 10``, ``the start``, ``shots 1 to 10``."""
     if isinstance(point, tuple):
-        return f"{plural_of(_order_word(table))} {number(point[0])} to {number(point[1])}"
+        return words("points-of-use", unit=plural_of(_order_word(table)),
+                     first=number(point[0]), last=number(point[1]))  # fmt: skip
     if point == 0:
-        return "the start"
-    return number(point) if _calendar(table, point) else f"{use_word(table)} {number(point)}"
+        return words("start")
+    if _calendar(table, point):
+        return number(point)
+    return words("point", unit=use_word(table), number=number(point))
 
 
 def at_point(table: Table | None, point: Checkpoint) -> str:
     """When: ``at the start``, ``after 60 games``, ``in shots 91 to 100``."""
     if isinstance(point, tuple):
-        return f"in {past(table, point)}"
+        return words("in", point=past(table, point))
     if point == 0:
-        return "at the start"
-    return f"in {number(point)}" if _calendar(table, point) else f"after {uses(table, point)}"
+        return words("at-start")
+    if _calendar(table, point):
+        return words("in", point=number(point))
+    return words("after", use=uses(table, point))
 
 
 def _calendar(table: Table | None, point: float) -> bool:
@@ -52,16 +58,17 @@ def _calendar(table: Table | None, point: float) -> bool:
 def span_words(table: Table | None, first: Checkpoint, last: Checkpoint) -> str:
     """``over 60 games``, ``from game 10 to game 60``, ``between shots 1–10 and shots 51–60``."""
     if isinstance(first, tuple) or isinstance(last, tuple):
-        return f"between {_window(table, first)} and {_window(table, last)}"
+        return words("between", low=_window(table, first), high=_window(table, last))
     if first == 0:
-        return f"over {uses(table, last)}"
-    return f"from {past(table, first)} to {past(table, last)}"
+        return words("over", use=uses(table, last))
+    return words("from-to", first=past(table, first), last=past(table, last))
 
 
 def _window(table: Table | None, point: Checkpoint) -> str:
     """A window with a dash, between two of which an *and* stands: ``shots 1–10``."""
     if isinstance(point, tuple):
-        return f"{plural_of(_order_word(table))} {number(point[0])}–{number(point[1])}"
+        return words("window", unit=plural_of(_order_word(table)),
+                     first=number(point[0]), last=number(point[1]))  # fmt: skip
     return past(table, point)
 
 
@@ -78,4 +85,5 @@ def day_words(day: str | None) -> str:
         when = date.fromisoformat(day or "")
     except ValueError:
         return day or ""
-    return f"{when:%B} {when.day}, {when.year}"
+    month = language().months[when.month - 1]
+    return words("day", month=month, day=str(when.day), year=str(when.year))
