@@ -7,6 +7,7 @@ what they need when they run, so that ``--help`` and ``define`` stay quick.
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 from functools import partial
@@ -18,22 +19,24 @@ import click
 from explainer import __version__
 from explainer.completion import kinds, study_names, terms
 from explainer.errors import ExplainerError, StudyError, UsageError, one_line
+from explainer.lifting import by_hand, lifted_first, say_moves, today
 from explainer.publish.commands import EDITIONS, GENERAL, command
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
-    from explainer.draft.draft import GivenFile
     from explainer.draft.plan import FindTerm
-    from explainer.draft.written import GivenReport
     from explainer.errors import Problem
-    from explainer.lift.again import MovedPart
-    from explainer.lift.lift import Lifted
     from explainer.publish.site import Outcome
     from explainer.study.model import Workspace
 
 FAULT = 1
 """Exit status of a fault of ours."""
+NEXT = (
+    "to begin one: explainer draft NAME --from FILE.csv, or explainer draft NAME --like over-use, "
+    "or explainer alone for a page in your browser"
+)
+"""What to type where there is no study."""
 
 
 @click.group(
@@ -102,7 +105,7 @@ def draft(
     quiet: bool,
 ) -> None:
     from explainer.draft.draft import draft_from, skeleton
-    from explainer.draft.folder import new_folder, write_folder
+    from explainer.draft.folder import new_folder, write_folder, write_schema
     from explainer.study.workspace import open_workspace, workspace_above
 
     if more and first is None:
@@ -112,11 +115,12 @@ def draft(
     root = options["workspace"] or workspace_above(Path.cwd()) or Path.cwd()
     folder, workspace = new_folder(name, root), open_workspace(root)
     if first is not None:
-        given, report = _lifted_first((first, *more))
+        given, report = lifted_first((first, *more))
         made = draft_from(name, given, _finder(workspace), report)
     else:
         made = skeleton(like or "over-use", workspace.template_folders)
     write_folder(folder, made.files)
+    write_schema(folder.parent)
     for guess in () if quiet else made.guesses:
         click.echo(f"  {guess}")
     check = sum(guess.sure == "please check" for guess in made.guesses)
@@ -308,18 +312,18 @@ def lift(
     folder = into if into is not None else Path(f"{report.stem}-lifted")
     chosen = chosen_pages(pages) if pages else ()
     if picture:
-        _by_hand(report, chosen, folder, port, tell)
+        by_hand(report, chosen, folder, port, tell)
         return
     if port is not None:
         raise UsageError("--port goes with --picture only")
     if against is None and os.path.lexists(folder):
         raise UsageError(f"{folder} is there already; nothing was changed; choose another --into")
     at = chosen_places(places) if places else ()
-    lifted = lift_report(report, _today(), chosen, at, tell)
+    lifted = lift_report(report, today(), chosen, at, tell)
     for fault in lifted.faults:
         click.echo(fault, err=True)
     if against is not None:
-        _say_moves(options, against, lifted, tell)
+        say_moves(options, against, lifted, tell)
         return
     if not lifted.parts and not lifted.sentences:
         raise UsageError(
@@ -331,132 +335,6 @@ def lift(
     tell(f"{count} sentence{'s' * (count != 1)} that sound{'s' * (count == 1)} like a claim")
     tell(f"lifted: {folder}")
     tell(f"next: explainer draft NAME --from {folder}/*.csv")
-
-
-def _by_hand(
-    report: Path, pages: tuple[int, ...], folder: Path, port: int | None, tell: Any
-) -> None:
-    """Opens the reading desk on one page of a PDF, or on an image file."""
-    import base64
-    from hashlib import sha256
-
-    from explainer.lift.bounded import checked, page_picture
-    from explainer.lift.desk import sit_down
-    from explainer.lift.folder import add_files
-    from explainer.lift.reading import CameFrom
-    from explainer.lift.written import ReportFile
-
-    is_pdf = b"%PDF-" in checked(report, "a PDF or an image file")
-    if is_pdf and len(pages) != 1:
-        raise UsageError(f"--picture reads one page: name it with --pages, such as --pages 8 "
-                         f"(found {len(pages)} pages)")  # fmt: skip
-    if not is_pdf and len(pages) > 1:
-        raise UsageError("--picture of an image file takes one page at most: where it stands")
-    shown = page_picture(report, pages[0] if is_pdf else None, 2600)
-    digest = sha256(report.read_bytes()).hexdigest()
-    page = pages[0] if pages else 1
-    source = CameFrom(ReportFile(report.name, digest, shown["pages"] or page), page, _today())
-    png = base64.b64decode(shown["png"])
-
-    def save(files: Mapping[str, bytes]) -> str:
-        return str(folder / add_files(folder, files))
-
-    if not sit_down(png, source, save, port, lambda line: click.echo(line)):
-        tell("reading desk closed; nothing was saved")
-        return
-    tell(f"lifted: {folder}")
-    tell(f"next: explainer draft NAME --from {folder}/*.csv")
-
-
-def _say_moves(options: dict[str, Any], folder: Path, lifted: Lifted, tell: Any) -> None:
-    """What moved since an earlier lifting and, where that is a study, which verdicts."""
-    from explainer.lift.again import earlier_parts, moved, told
-
-    earlier = earlier_parts(folder)
-    if all(part.origin.report.sha256 == lifted.report.sha256 for part in earlier):
-        tell(f"{lifted.report.name} is the very file that was lifted before")
-    parts = moved(earlier, lifted.parts)
-    for part in parts:
-        for line in told(part):
-            tell(line)
-    if (folder / "study.yaml").is_file():
-        for line in _verdicts_moved(options, folder, parts):
-            tell(line)
-
-
-def _verdicts_moved(
-    options: dict[str, Any], folder: Path, parts: Sequence[MovedPart]
-) -> Iterator[str]:
-    """Lines for verdicts that differ with the new numbers; the study itself is left alone."""
-    import shutil
-    import tempfile
-
-    from explainer.claims.judge import judge
-    from explainer.draft.draft import GivenFile, corrected
-    from explainer.study.load import find_study, load_study
-
-    workspace, found = find_study(str(folder))
-    before = judge(load_study(found, workspace))
-    with tempfile.TemporaryDirectory(prefix="explainer-lift-") as place:
-        copy = Path(place) / "studies" / found.name
-        shutil.copytree(found, copy, ignore=shutil.ignore_patterns("originals"), symlinks=True)
-        for part in parts:
-            if part.now is None or not part.moves:
-                continue
-            then = GivenFile(part.then.file, part.then.data, b"lifted")
-            now = GivenFile(part.then.file, part.now.csv, b"lifted")
-            data = corrected(then, now, (found / part.then.file).read_bytes())
-            if data is None:
-                yield f"{part.then.file}: edited since it was lifted; its verdicts are not compared"
-            else:
-                (copy / part.then.file).write_bytes(data)
-        after = judge(load_study(copy, workspace))
-    moves = [
-        f"{old.claim.id}: {old.code} then, {new.code} now"
-        for old, new in zip(before.verdicts, after.verdicts, strict=True) if old.code != new.code
-    ]  # fmt: skip
-    yield from moves or ["every verdict is as it was"]
-
-
-def _today() -> str:
-    """The day a reading is dated: today's, or the one that reproducible builds are given."""
-    import datetime
-
-    given = os.environ.get("SOURCE_DATE_EPOCH", "")
-    if given.isdigit():
-        return datetime.datetime.fromtimestamp(int(given), datetime.UTC).date().isoformat()
-    return datetime.date.today().isoformat()
-
-
-def _lifted_first(paths: Sequence[Path]) -> tuple[list[Path | GivenFile], GivenReport | None]:
-    """Files to draft from, with what is lifted from those that are PDFs."""
-    from explainer.draft.draft import GivenFile
-    from explainer.draft.written import GivenReport
-
-    given: list[Path | GivenFile] = []
-    report: GivenReport | None = None
-    for path in paths:
-        if path.suffix.lower() != ".pdf":
-            given.append(path)
-            continue
-        if report is not None:
-            raise UsageError(f"{path.name} is a second report; draft from one report at a time")
-        from explainer.lift.lift import lift_report
-        from explainer.lift.written import claims_text
-
-        lifted = lift_report(path, _today())
-        for fault in lifted.faults:
-            click.echo(fault, err=True)
-        if not lifted.parts:
-            raise UsageError(
-                f"{path}: no table and no drawn chart found; read its charts with: "
-                f"explainer lift {path.name} --picture --pages PAGE"
-            )
-        given += [GivenFile(part.name, part.csv, part.origin) for part in lifted.parts]
-        claims = claims_text(lifted.sentences, path.name)
-        report = GivenReport(path.stem.replace("-", " ").replace("_", " "),
-                             lifted.report.pages, claims)  # fmt: skip
-    return given, report
 
 
 @cli.command(help=command("define").help)
@@ -479,7 +357,7 @@ def _root(options: dict[str, Any]) -> Path:
     if given is None:
         return workspace_above(Path.cwd()) or home()
     if not (given / "studies").is_dir():
-        raise UsageError(f"{given} is no workspace: it has no folder studies")
+        raise UsageError(f"{given} is no workspace: it has no folder studies; {NEXT}")
     return given
 
 
@@ -495,7 +373,7 @@ def _chosen(options: dict[str, Any], studies: tuple[str, ...]) -> list[tuple[Pat
     workspace = open_workspace(_root(options))
     folders = list_studies(workspace)
     if not folders:
-        raise UsageError(f"no study in {workspace.root / 'studies'}; name one, or make one there")
+        raise UsageError(f"no study in {workspace.root / 'studies'} yet; {NEXT}")
     return [(folder, workspace) for folder in folders]
 
 
@@ -582,9 +460,17 @@ def _record(problem: Problem, folder: Path) -> dict[str, Any]:
     return asdict(problem) | more
 
 
+def _speakable() -> None:
+    """A console of few letters (CP1252, CP437) shows a question mark for one that it lacks."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+
+
 def main(arguments: list[str] | None = None) -> None:
     """Runs the command and ends the process with its exit status."""
     debug = "--debug" in (sys.argv[1:] if arguments is None else arguments)
+    _speakable()
     try:
         status = cli.main(arguments, prog_name="explainer", standalone_mode=False)
         sys.stdout.flush()

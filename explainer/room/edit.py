@@ -28,7 +28,7 @@ class CannotEdit(UsageError):
     """An edit that this page cannot make without harm to the rest of the file."""
 
 
-class Source:
+class StudyText:
     """The text of a study.yaml, with every value's place.  Raises StudyError for a broken one."""
 
     def __init__(self, text: str) -> None:
@@ -65,9 +65,9 @@ class Source:
         place = self.document.places.get(path)
         return place[0] if place else 0
 
-    # -- edits: each gives a new Source
+    # -- edits: each gives a new StudyText
 
-    def put(self, path: Path, value: Any) -> Source:
+    def put(self, path: Path, value: Any) -> StudyText:
         """The value at ``path`` in place of what stands there, or added where nothing does."""
         node = self._node(path)
         value = _tidied(value, literal=not self._in_flow(path))
@@ -83,7 +83,7 @@ class Source:
             raise CannotEdit(f"{_told(path)} cannot be added here; write it in {DESCRIPTION}")
         return self._checked(self._added(parent, str(path[-1]), value), meant)
 
-    def put_raw(self, path: Path, written: str) -> Source:
+    def put_raw(self, path: Path, written: str) -> StudyText:
         """A value as it is written in YAML, in one line."""
         try:
             value = read(f"v: {written}\n".encode(), DESCRIPTION).value["v"]
@@ -92,7 +92,7 @@ class Source:
             raise CannotEdit(f"{_told(path)}: found {found}, expected a value in YAML") from None
         return self.put(path, value)
 
-    def drop(self, path: Path) -> Source:
+    def drop(self, path: Path) -> StudyText:
         """Without the key, or the entry of a list, at ``path``; as it is where there is none."""
         node, parent = self._node(path), self._node(path[:-1])
         if node is None or parent is None:
@@ -109,7 +109,7 @@ class Source:
         end = self._line_end(self._last(node, start))
         return self._checked(self.text[:begin] + self.text[end + 1 :], meant)
 
-    def append(self, path: Path, entry: Mapping[str, Any]) -> Source:
+    def append(self, path: Path, entry: Mapping[str, Any]) -> StudyText:
         """One more entry at the end of a list of blocks, which may not be there yet."""
         node = self._node(path)
         entry = {key: _tidied(value, literal=True) for key, value in entry.items()}
@@ -126,7 +126,7 @@ class Source:
         text = self.text[:end] + "\n" + _entry(entry, node.start_mark.column) + self.text[end:]
         return self._checked(text, meant)
 
-    def confirmed(self, line: int) -> Source:
+    def confirmed(self, line: int) -> StudyText:
         """Without the mark of the draft on a line, from 1."""
         lines = self.text.split("\n")
         if 0 < line <= len(lines):
@@ -200,9 +200,9 @@ class Source:
         head = self.text[:start].rstrip(" ")
         return f"{head}{self.text[end:stop]}\n{_entry(entry, indent)}" + self.text[stop:]
 
-    def _checked(self, text: str, meant: Any) -> Source:
+    def _checked(self, text: str, meant: Any) -> StudyText:
         try:
-            made = Source(text)
+            made = StudyText(text)
         except DescriptionError:
             made = None
         if made is None or made.value != meant:

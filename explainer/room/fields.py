@@ -16,7 +16,7 @@ from typing import Any, Literal, Union, get_args, get_origin
 from pydantic import BaseModel
 
 from explainer.draft.written import scalar_text
-from explainer.room.edit import CannotEdit, Source
+from explainer.room.edit import CannotEdit, StudyText
 from explainer.study.description import figures as figure_models
 from explainer.study.description.measures import Measure
 from explainer.study.description.rule import Advice, Claim, Question
@@ -36,7 +36,7 @@ _SHOWN_VALUES = 60
 
 
 @dataclass(frozen=True)
-class Field:
+class FormField:
     """One value of the file in a form."""
 
     path: Path
@@ -56,13 +56,13 @@ class Field:
 
 
 @dataclass(frozen=True)
-class Group:
+class FieldGroup:
     """A block of the file with its fields."""
 
     path: Path
     title: str
-    fields: tuple[Field, ...]
-    more: tuple[Field, ...] = ()
+    fields: tuple[FormField, ...]
+    more: tuple[FormField, ...] = ()
     """Fields that are empty and rarely needed."""
     may_go: bool = False
 
@@ -83,7 +83,7 @@ def path_of(name: str) -> Path:
 
 
 @dataclass(frozen=True)
-class Known:
+class Offered:
     """What names and values the study's files offer, to choose from."""
 
     measures: tuple[str, ...]
@@ -93,7 +93,7 @@ class Known:
     values: tuple[str, ...]
 
 
-def known(source: Source, folder: FilePath) -> Known:
+def known(source: StudyText, folder: FilePath) -> Offered:
     """From the file, and from the heads and the words of its tables."""
     columns: dict[str, None] = {}
     values: dict[str, None] = {}
@@ -106,7 +106,7 @@ def known(source: Source, folder: FilePath) -> Known:
     figures = source.at(("figures",)) or []
     ids = (str(f.get("id")) for f in figures if isinstance(f, dict)) if figures else ()
     names = source.at(("measures",)) or {}
-    return Known(tuple(map(str, names)), tuple(map(str, tables)), tuple(ids), tuple(columns),
+    return Offered(tuple(map(str, names)), tuple(map(str, tables)), tuple(ids), tuple(columns),
                  tuple(values))  # fmt: skip
 
 
@@ -130,11 +130,11 @@ def _looked_through(folder: FilePath, file: str) -> Iterator[tuple[str, list[str
 # ---- groups of fields
 
 
-def groups(source: Source, folder: FilePath) -> Mapping[str, tuple[Group, ...]]:
+def groups(source: StudyText, folder: FilePath) -> Mapping[str, tuple[FieldGroup, ...]]:
     """Every part of the form by the section it stands in."""
     offer = known(source, folder)
 
-    def block(model: type[BaseModel], path: Path, title: str, **named: Any) -> Group:
+    def block(model: type[BaseModel], path: Path, title: str, **named: Any) -> FieldGroup:
         return _group(model, source, path, title, offer, **named)
 
     measures = source.at(("measures",))
@@ -160,7 +160,7 @@ def groups(source: Source, folder: FilePath) -> Mapping[str, tuple[Group, ...]]:
     return found
 
 
-def _figures(source: Source, offer: Known) -> Iterator[Group]:
+def _figures(source: StudyText, offer: Offered) -> Iterator[FieldGroup]:
     for i, figure in enumerate(_entries(source, "figures")):
         model = figure_kinds().get(str(figure.get("kind")))
         if model is not None:
@@ -168,7 +168,7 @@ def _figures(source: Source, offer: Known) -> Iterator[Group]:
             yield _group(model, source, ("figures", i), title, offer, may_go=True)
 
 
-def _claims(source: Source, offer: Known) -> Iterator[Group]:
+def _claims(source: StudyText, offer: Offered) -> Iterator[FieldGroup]:
     for i, claim in enumerate(_entries(source, "claims")):
         path: Path = ("claims", i)
         whole = _group(Claim, source, path, str(claim.get("id")), offer, may_go=True)
@@ -180,18 +180,18 @@ def _claims(source: Source, offer: Known) -> Iterator[Group]:
         held = _group(model, source, (*path, "test"), "", offer)
         fields = tuple(f for f in whole.fields if f.path != (*path, "test"))
         title = f"{whole.title}: {test['kind']}"
-        yield Group(path, title, (*fields, *held.fields), (*whole.more, *held.more), True)
+        yield FieldGroup(path, title, (*fields, *held.fields), (*whole.more, *held.more), True)
 
 
 def _listed(
-    model: type[BaseModel], source: Source, key: str, titled: str, offer: Known
-) -> Iterator[Group]:
+    model: type[BaseModel], source: StudyText, key: str, titled: str, offer: Offered
+) -> Iterator[FieldGroup]:
     for i, entry in enumerate(_entries(source, key)):
         title = str(entry.get(titled) or f"{key} {i + 1}")[:60]
         yield _group(model, source, (key, i), title, offer, may_go=True)
 
 
-def _entries(source: Source, key: str) -> list[Any]:
+def _entries(source: StudyText, key: str) -> list[Any]:
     found = source.at((key,))
     return [e if isinstance(e, dict) else {} for e in found] if isinstance(found, list) else []
 
@@ -203,9 +203,9 @@ def figure_kinds() -> dict[str, type[BaseModel]]:
 
 
 def _group(
-    model: type[BaseModel], source: Source, path: Path, title: str, offer: Known,
+    model: type[BaseModel], source: StudyText, path: Path, title: str, offer: Offered,
     only: Sequence[str] = (), may_go: bool = False,
-) -> Group:  # fmt: skip
+) -> FieldGroup:  # fmt: skip
     shown, more = [], []
     for key, info in model.model_fields.items():
         name = info.alias or key
@@ -215,7 +215,7 @@ def _group(
         if field is not None:
             often = field.value or field.needed or name in _OFTEN
             (shown if often else more).append(field)
-    return Group(path, title, tuple(shown), tuple(more), may_go)
+    return FieldGroup(path, title, tuple(shown), tuple(more), may_go)
 
 
 #: Keys that are worth a field from the start.
@@ -226,7 +226,7 @@ _OFTEN = frozenset(
 )  # fmt: skip
 
 
-def _field(source: Source, path: Path, info: Any, offer: Known) -> Field | None:
+def _field(source: StudyText, path: Path, info: Any, offer: Offered) -> FormField | None:
     """One key's field; None for what no single line can hold."""
     value, key = source.at(path), str(path[-1])
     kind, choices = _kind(info.annotation)
@@ -235,13 +235,13 @@ def _field(source: Source, path: Path, info: Any, offer: Known) -> Field | None:
     if isinstance(value, dict | list) or kind == "raw":
         if not source.in_one_line(path) or (value is None and not _of_names(info.annotation)):
             return None
-        return Field(path, label, help, source.written(path).strip(), "raw", needed=needed)
+        return FormField(path, label, help, source.written(path).strip(), "raw", needed=needed)
     said = "" if value is None else _shown(value)
     if kind == "choice" and said in ("", *choices):
-        return Field(path, label, help, said, "choice", choices, needed=needed)
+        return FormField(path, label, help, said, "choice", choices, needed=needed)
     suggest = _suggestions(path, offer)
     kind = "long" if key in _LONG or "\n" in said.strip() else "text"
-    return Field(path, label, help, said.rstrip("\n"), kind, (), suggest, needed)
+    return FormField(path, label, help, said.rstrip("\n"), kind, (), suggest, needed)
 
 
 def _shown(value: Any) -> str:
@@ -250,7 +250,7 @@ def _shown(value: Any) -> str:
     return value if isinstance(value, str) else scalar_text(value)
 
 
-def _suggestions(path: Path, offer: Known) -> tuple[str, ...]:
+def _suggestions(path: Path, offer: Offered) -> tuple[str, ...]:
     key = str(path[-1])
     if key in ("measure", "x", "y"):
         return offer.measures
@@ -305,7 +305,7 @@ def _bare(annotation: Any) -> Any:
 # ---- what was typed
 
 
-def edited(source: Source, typed: Mapping[str, str]) -> Source:
+def edited(source: StudyText, typed: Mapping[str, str]) -> StudyText:
     """The file with every field that was changed; raises CannotEdit, naming the field."""
     for name, text in typed.items():
         path = path_of(name)
@@ -326,7 +326,7 @@ def stands(value: Any) -> str:
     return "" if value is None else _shown(value).strip()
 
 
-def _one(source: Source, path: Path, text: str, raw: bool) -> Source:
+def _one(source: StudyText, path: Path, text: str, raw: bool) -> StudyText:
     if not text:
         return source.drop(path)
     if raw:
@@ -348,7 +348,7 @@ _TEXTS = frozenset(
 )  # fmt: skip
 
 
-def _is_number(path: Path, source: Source, text: str) -> bool:
+def _is_number(path: Path, source: StudyText, text: str) -> bool:
     """Whether what was typed is meant as a number."""
     value = scalar(text)
     number = isinstance(value, int | float) and not isinstance(value, bool)

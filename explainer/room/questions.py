@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from explainer.room.edit import Source
+from explainer.room.edit import StudyText
 from explainer.room.fields import edited, name_of, stands
 from explainer.study.yaml12 import Path
 
@@ -15,7 +15,7 @@ _ADD = re.compile(r"add `(\w+):`,?\s*(.*)")
 
 
 @dataclass(frozen=True)
-class Asked:
+class DraftQuestion:
     """One mark: what is asked, and the value it is asked of."""
 
     line: int
@@ -34,7 +34,7 @@ class Asked:
         return name_of(self.path)
 
 
-def asked(source: Source) -> Iterator[Asked]:
+def asked(source: StudyText) -> Iterator[DraftQuestion]:
     """Every question of a draft that is still open, in the order of the file."""
     by_line: dict[int, Path] = {}
     for path, (line, _) in source.document.places.items():
@@ -51,19 +51,19 @@ def asked(source: Source) -> Iterator[Asked]:
         if added and here:
             block = here if isinstance(source.at(here), dict) else here[:-1]
             path = (*block, added[1])
-            yield Asked(number, path, _told(path), added[2] or found[1],
+            yield DraftQuestion(number, path, _told(path), added[2] or found[1],
                         _text(source, path), adds=True)  # fmt: skip
             continue
         value = source.at(here) if here else None
         if not here or (isinstance(value, dict | list) and not source.in_one_line(here)):
-            yield Asked(number, (), _told(here), found[1], "")
+            yield DraftQuestion(number, (), _told(here), found[1], "")
             continue
         raw = isinstance(value, dict | list)
         said = source.written(here).strip() if raw else _text(source, here)
-        yield Asked(number, here, _told(here), found[1] or "is it right?", said, raw=raw)
+        yield DraftQuestion(number, here, _told(here), found[1] or "is it right?", said, raw=raw)
 
 
-def _text(source: Source, path: Path) -> str:
+def _text(source: StudyText, path: Path) -> str:
     return stands(source.at(path))
 
 
@@ -75,7 +75,7 @@ def _told(path: Path) -> str:
     return ": ".join(steps) or "this line"
 
 
-def answered(source: Source, typed: Mapping[str, str], right: frozenset[int]) -> Source:
+def answered(source: StudyText, typed: Mapping[str, str], right: frozenset[int]) -> StudyText:
     """The file with the answers: a changed value is written and its mark goes; a value that is
     right as it stands (``right``: its line) only loses its mark."""
     lines = []

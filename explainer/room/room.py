@@ -17,14 +17,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from explainer.draft.draft import KINDS, DraftedStudy, GivenFile, draft_from, skeleton
-from explainer.draft.folder import better_name, new_folder, write_folder
+from explainer.draft.folder import better_name, new_folder, write_folder, write_schema
 from explainer.errors import ExplainerError, OutputError, Problem, UsageError
 from explainer.proof.fixes import fix
 from explainer.proof.read import proofread
 from explainer.publish.manifest import RESERVED
 from explainer.publish.rehearse import Stage
 from explainer.publish.site import Outcome, publish
-from explainer.room.edit import CannotEdit, Source
+from explainer.room.edit import CannotEdit, StudyText
 from explainer.room.fields import name_of
 from explainer.study.files import FileFault, read_file
 from explainer.study.load import DESCRIPTION, list_studies, study_id
@@ -39,7 +39,7 @@ class Moved(UsageError):
 
 
 @dataclass(frozen=True)
-class Opened:
+class OpenedFile:
     """A study.yaml as it stands: its text with plain line ends, and a hash of its bytes."""
 
     text: str
@@ -85,7 +85,7 @@ class Room:
             raise UsageError(f"no study {name} in {self.root / 'studies'}")
         return found
 
-    def opened(self, name: str) -> Opened:
+    def opened(self, name: str) -> OpenedFile:
         """The file as it stands; refuses what stage 1 would refuse."""
         try:
             data = read_file(self.folder(name), DESCRIPTION, MAX_BYTES)
@@ -97,7 +97,7 @@ class Room:
             raise UsageError(f"{DESCRIPTION} is not in UTF-8; save it so in an editor") from None
         ends = "\r\n" if "\r\n" in text else "\n"
         digest = hashlib.sha256(data).hexdigest()
-        return Opened(text.replace("\r\n", "\n"), digest, ends, data.startswith(b"\xef\xbb\xbf"))
+        return OpenedFile(text.replace("\r\n", "\n"), digest, ends, data.startswith(b"\xef\xbb\xbf"))
 
     def to_mend(self, name: str) -> list[ToMend]:
         """What ``proof`` says of a study, each with the field it speaks of."""
@@ -146,9 +146,10 @@ class Room:
         else:
             raise UsageError("drop at least one spreadsheet, or choose a worked example")
         write_folder(folder, made.files)
+        write_schema(folder.parent)
         return made
 
-    def save(self, name: str, source: Source, seen: str) -> None:
+    def save(self, name: str, source: StudyText, seen: str) -> None:
         """The text in place of the file, if it still is the one ``seen``."""
         with self._writing:
             now = self.opened(name)
@@ -216,7 +217,7 @@ def _replace(path: Path, data: bytes) -> None:
 def _fields(text: str) -> list[tuple[tuple[int, int], str]]:
     """Where each value stands, with the name of its field; nothing for a broken file."""
     try:
-        places = Source(text).document.places
+        places = StudyText(text).document.places
     except ExplainerError:
         return []
     return sorted((place, name_of(path)) for path, place in places.items() if path)

@@ -34,7 +34,7 @@ from explainer.publish.manifest import stays_inside
 from explainer.publish.preview_server import from_here, running
 from explainer.publish.rehearse import Stage, ended_by_signals, follow, somewhere, stamps
 from explainer.publish.site import Outcome
-from explainer.room.edit import CannotEdit, Source
+from explainer.room.edit import CannotEdit, StudyText
 from explainer.room.fields import edited, figure_kinds, groups, path_of
 from explainer.room.questions import answered, asked
 from explainer.room.room import Moved, Room
@@ -103,7 +103,7 @@ def _digest(text: str) -> str:
     return "sha256-" + base64.b64encode(sha256(text.encode()).digest()).decode()
 
 
-class Desk:
+class RoomPages:
     """Routes: which page answers which address."""
 
     def __init__(self, room: Room, secret: str) -> None:
@@ -148,7 +148,7 @@ class Desk:
         opened = self.room.opened(name)
         known: dict[str, Any] = {"questions": (), "parts": {}, "broken": ""}
         try:
-            source = Source(opened.text)
+            source = StudyText(opened.text)
             if not isinstance(source.value, dict):
                 raise CannotEdit("study.yaml is empty; write it below, or start the study anew")
             known["questions"] = tuple(asked(source))
@@ -208,7 +208,7 @@ class Desk:
         if head == "end":
             self.ending.set()
             return self.page("ended.html.j2")
-        changes: dict[str, Callable[[Source, Asking], tuple[Source, str]]] = {
+        changes: dict[str, Callable[[StudyText, Asking], tuple[StudyText, str]]] = {
             "answer": _answer, "edit": _edit, "add": _add, "remove": _remove, "text": _text,
         }  # fmt: skip
         if head not in changes or not rest:
@@ -225,7 +225,7 @@ class Desk:
         return self._on(f"study/{quote(name)}/", "The study is begun. Next: its questions.")
 
     def change(
-        self, name: str, make: Callable[[Source, Asking], tuple[Source, str]], asking: Asking
+        self, name: str, make: Callable[[StudyText, Asking], tuple[StudyText, str]], asking: Asking
     ) -> Answer:
         try:
             opened = self.room.opened(name)
@@ -234,7 +234,7 @@ class Desk:
                             "was saved; it is shown anew")  # fmt: skip
             # A broken file is mended as a whole text, which needs nothing of it.
             whole = make is _text
-            source = _Broken(opened.text) if whole else Source(opened.text)
+            source = _Broken(opened.text) if whole else StudyText(opened.text)
             made, said = make(source, asking)
             self.room.save(name, made, opened.digest)
         except ExplainerError as fault:
@@ -266,14 +266,14 @@ class Desk:
         return Answer(b"", status=303, to=f"{self.base}{to}?said={quote(said)}")
 
 
-class _Broken(Source):
+class _Broken(StudyText):
     """A text that need not be sound, to be replaced as a whole."""
 
     def __init__(self, text: str) -> None:
         self.text = text
 
 
-def _answer(source: Source, asking: Asking) -> tuple[Source, str]:
+def _answer(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     questions = list(asked(source))
     ticked = {int(k[6:]) for k, v in asking.fields.items() if k.startswith("right-") and v}
     right = {q.line for q in questions} if asking.get("rest") else ticked
@@ -284,12 +284,12 @@ def _answer(source: Source, asking: Asking) -> tuple[Source, str]:
     return made, said
 
 
-def _edit(source: Source, asking: Asking) -> tuple[Source, str]:
+def _edit(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     typed = {k[2:]: v for k, v in asking.fields.items() if k.startswith("f-")}
     return edited(source, typed), "Saved."
 
 
-def _add(source: Source, asking: Asking) -> tuple[Source, str]:
+def _add(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     what = asking.get("what")
     entry: dict[str, Any]
     if what == "claims":
@@ -322,7 +322,7 @@ def _add(source: Source, asking: Asking) -> tuple[Source, str]:
     return source.append((what,), entry), said
 
 
-def _started(model: Any, kind: str, source: Source) -> dict[str, Any]:
+def _started(model: Any, kind: str, source: StudyText) -> dict[str, Any]:
     """A block with its kind and what it cannot be without, as far as the study has just one."""
     measures, tables = source.at(("measures",)) or {}, source.at(("tables",)) or {}
     first = {"measure": measures, "y": measures, "x": measures, "table": tables}
@@ -334,7 +334,7 @@ def _started(model: Any, kind: str, source: Source) -> dict[str, Any]:
     return entry
 
 
-def _id(source: Source, key: str, text: str) -> str:
+def _id(source: StudyText, key: str, text: str) -> str:
     """A name for a new entry that none has yet."""
     from explainer.draft.folder import better_name
 
@@ -347,14 +347,14 @@ def _id(source: Source, key: str, text: str) -> str:
     return name
 
 
-def _remove(source: Source, asking: Asking) -> tuple[Source, str]:
+def _remove(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     path = path_of(asking.get("path"))
     if len(path) != 2 or path[0] not in ("claims", "figures", "questions", "advice"):
         raise CannotEdit("that cannot be taken out here")
     return source.drop(path), "Taken out."
 
 
-def _text(source: Source, asking: Asking) -> tuple[Source, str]:
+def _text(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     made = _Broken(asking.get("text").replace("\r\n", "\n").replace("\r", "\n"))
     return made, "The file is saved as you wrote it."
 
@@ -373,10 +373,10 @@ def _title(folder: Path) -> str:
     return folder.name
 
 
-class Handler(BaseHTTPRequestHandler):
+class RoomHandler(BaseHTTPRequestHandler):
     """One question of a browser."""
 
-    desk: Desk
+    desk: RoomPages
     protocol_version = "HTTP/1.1"
     server_version = "explainer-room"
     sys_version = ""
@@ -491,10 +491,10 @@ def open_room(
     root = root.resolve()
     with somewhere() as site, ended_by_signals():
         stage = Stage(root, site, lambda line: None)
-        desk = Desk(Room(root, stage), secrets.token_urlsafe(24))
+        desk = RoomPages(Room(root, stage), secrets.token_urlsafe(24))
         if stop is not None:
             desk.ending = stop
-        handler = type("RoomHandler", (Handler,), {"desk": desk})
+        handler = type("RoomHandler", (RoomHandler,), {"desk": desk})
         with running(handler, port) as address:
             where = address.rstrip("/") + desk.base
             tell(f"workroom: {where} (Ctrl-C ends it)")

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from explainer.room.edit import CannotEdit, Source
+from explainer.room.edit import CannotEdit, StudyText
 
 ROOT = Path(__file__).parents[2]
 TEXT = """\
@@ -65,7 +65,7 @@ def changed(before: str, after: str) -> tuple[list[str], list[str]]:
     ],
 )  # fmt: skip
 def test_a_value_is_put_and_its_line_keeps_its_comment(path, value, went, came):
-    made = Source(TEXT).put(path, value)
+    made = StudyText(TEXT).put(path, value)
     if came.startswith("question: Plainly"):
         came = 'question: "Plainly?"   # as asked'
     if "ask" in path:
@@ -86,52 +86,52 @@ def test_a_value_is_put_and_its_line_keeps_its_comment(path, value, went, came):
     ],
 )
 def test_a_key_that_is_not_there_is_added_where_it_belongs(path, value, line):
-    made = Source(TEXT).put(path, value)
+    made = StudyText(TEXT).put(path, value)
     assert changed(TEXT, made.text) == ([], [line])
     assert made.at(path) == ("yes" if value is True else value)
 
 
 def test_a_text_of_several_lines_stands_as_one(tmp_path):
-    made = Source(TEXT).put(("title",), "One\n\n  two: yes # no\nthree")
+    made = StudyText(TEXT).put(("title",), "One\n\n  two: yes # no\nthree")
     assert made.at(("title",)) == "One\n\n  two: yes # no\nthree\n"
     assert "title: |  # CONFIRM: what you would call it\n  One\n" in made.text
     again = made.put(("title",), "Short")
     assert again.text == TEXT.replace("Worn covers", "Short")
-    other = Source(TEXT).put(("intro",), "Just one.")
+    other = StudyText(TEXT).put(("intro",), "Just one.")
     assert other.text == TEXT.replace(
         "intro: |  # kept, too\n  First line.\n\n  Second.\n", "intro: Just one.  # kept, too\n"
     )
 
 
 def test_a_key_goes_with_its_line_and_nothing_else():
-    assert Source(TEXT).drop(("measures", "texture")).text == TEXT.replace(
+    assert StudyText(TEXT).drop(("measures", "texture")).text == TEXT.replace(
         "  texture:\n    unit: microinch\n", ""
     )
-    assert Source(TEXT).drop(("use", "term")).text == TEXT.replace("term: games rolled, ", "")
-    assert Source(TEXT).drop(("use", "unit")).text == TEXT.replace(", unit: game", "")
-    assert Source(TEXT).drop(("nothing", "there")).text == TEXT
+    assert StudyText(TEXT).drop(("use", "term")).text == TEXT.replace("term: games rolled, ", "")
+    assert StudyText(TEXT).drop(("use", "unit")).text == TEXT.replace(", unit: game", "")
+    assert StudyText(TEXT).drop(("nothing", "there")).text == TEXT
 
 
 def test_an_entry_of_a_list_comes_and_goes():
     one = {"id": "less", "report_says": "Hook: fell.", "test": {"kind": "change", "measure": "hook",
            "from": 0, "to": 60}}  # fmt: skip
-    made = Source(TEXT).append(("claims",), one)
+    made = StudyText(TEXT).append(("claims",), one)
     assert made.at(("claims",)) == [one]
     assert "claims:  # CONFIRM: add what the report says\n  - id: less\n" in made.text
     two = made.append(("claims",), {"id": "other", "report_says": "Two\nlines.", "plainly": "x"})
     assert [c["id"] for c in two.at(("claims",))] == ["less", "other"]
     assert two.drop(("claims", 1)).text == made.text
     assert made.drop(("claims", 0)).at(("claims",)) == []
-    figures = Source(TEXT).append(("figures",), {"id": "two", "kind": "groups"})
+    figures = StudyText(TEXT).append(("figures",), {"id": "two", "kind": "groups"})
     assert changed(TEXT, figures.text) == ([], ["  - id: two", "    kind: groups"])
-    assert Source(TEXT).append(("advice",), {"do": "Count."}).at(("advice",)) == [{"do": "Count."}]
+    assert StudyText(TEXT).append(("advice",), {"do": "Count."}).at(("advice",)) == [{"do": "Count."}]
 
 
 def test_a_mark_is_taken_away_alone():
-    assert Source(TEXT).confirmed(2).text == TEXT.replace(
+    assert StudyText(TEXT).confirmed(2).text == TEXT.replace(
         "  # CONFIRM: what you would call it", ""
     )
-    assert Source(TEXT).confirmed(4).text == TEXT
+    assert StudyText(TEXT).confirmed(4).text == TEXT
 
 
 @pytest.mark.parametrize(
@@ -146,14 +146,14 @@ def test_a_mark_is_taken_away_alone():
 )
 def test_what_cannot_be_written_without_harm_is_refused(edit):
     with pytest.raises(CannotEdit):
-        edit(Source(TEXT))
+        edit(StudyText(TEXT))
 
 
 @settings(max_examples=150)
 @given(st.text(max_size=60), st.sampled_from([("title",), ("intro",), ("use", "term"),
        ("figures", 0, "say"), ("questions", 0, "ask"), ("tested", "described")]))  # fmt: skip
 def test_whatever_is_typed_stands_there_or_is_refused(typed, path):
-    source = Source(TEXT)
+    source = StudyText(TEXT)
     try:
         made = source.put(path, typed)
     except CannotEdit:
@@ -168,7 +168,7 @@ def test_whatever_is_typed_stands_there_or_is_refused(typed, path):
                                          if (p / "study.yaml").is_file()))  # fmt: skip
 def test_every_line_of_the_examples_can_be_edited_and_put_back(study):
     text = (ROOT / "studies" / study / "study.yaml").read_text("utf-8")
-    source = Source(text)
+    source = StudyText(text)
     texts = [path for path, place in source.document.places.items()
              if isinstance(source.at(path), str) and source.in_one_line(path)]  # fmt: skip
     assert len(texts) > 10
