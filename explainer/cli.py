@@ -364,7 +364,7 @@ def _root(options: dict[str, Any]) -> Path:
 def _chosen(options: dict[str, Any], studies: tuple[str, ...]) -> list[tuple[Path, Workspace]]:
     """Folder and workspace of the studies meant; all of the workspace if none is named."""
     from explainer.study.load import find_study, list_studies
-    from explainer.study.workspace import open_workspace
+    from explainer.study.workspace import home, open_workspace, workspace_above
 
     if studies:
         given: Path | None = options["workspace"]
@@ -373,7 +373,9 @@ def _chosen(options: dict[str, Any], studies: tuple[str, ...]) -> list[tuple[Pat
     workspace = open_workspace(_root(options))
     folders = list_studies(workspace)
     if not folders:
-        raise UsageError(f"no study in {workspace.root / 'studies'} yet; {NEXT}")
+        ours = workspace.root == home() != workspace_above(Path.cwd())
+        where = Path.cwd() if ours else workspace.root / "studies"
+        raise UsageError(f"no study in {where} yet; {NEXT}")
     return [(folder, workspace) for folder in folders]
 
 

@@ -97,7 +97,8 @@ class Room:
             raise UsageError(f"{DESCRIPTION} is not in UTF-8; save it so in an editor") from None
         ends = "\r\n" if "\r\n" in text else "\n"
         digest = hashlib.sha256(data).hexdigest()
-        return OpenedFile(text.replace("\r\n", "\n"), digest, ends, data.startswith(b"\xef\xbb\xbf"))
+        marked = data.startswith(b"\xef\xbb\xbf")
+        return OpenedFile(text.replace("\r\n", "\n"), digest, ends, marked)
 
     def to_mend(self, name: str) -> list[ToMend]:
         """What ``proof`` says of a study, each with the field it speaks of."""

@@ -124,7 +124,8 @@ def test_an_entry_of_a_list_comes_and_goes():
     assert made.drop(("claims", 0)).at(("claims",)) == []
     figures = StudyText(TEXT).append(("figures",), {"id": "two", "kind": "groups"})
     assert changed(TEXT, figures.text) == ([], ["  - id: two", "    kind: groups"])
-    assert StudyText(TEXT).append(("advice",), {"do": "Count."}).at(("advice",)) == [{"do": "Count."}]
+    advice = StudyText(TEXT).append(("advice",), {"do": "Count."})
+    assert advice.at(("advice",)) == [{"do": "Count."}]
 
 
 def test_a_mark_is_taken_away_alone():

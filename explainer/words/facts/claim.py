@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from explainer.claims.detail import Detail
+from explainer.claims.difference import SidesDetail
 from explainer.claims.kinds import kind_of
 from explainer.claims.same_line import SameLineDetail
 from explainer.claims.tracks_within import TracksDetail
@@ -17,7 +18,7 @@ from explainer.study.description.base import Checkpoint
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.further_kinds import unit_of_gap
-from explainer.words.facts.items import item_of, named, people, pronouns, table_of, the_ones
+from explainer.words.facts.items import item_of, named, people, pronouns, side, table_of, the_ones
 from explainer.words.facts.kinds import KINDS
 from explainer.words.facts.ranges import lies
 from explainer.words.facts.relations import RELATIONS, relations
@@ -46,6 +47,8 @@ NOT_GIVEN: Facts = dict.fromkeys(
      "maybe_small")
 ) | {"between_step": "", "x_term": "", "y_term": "", "mix_ahead": ""}  # fmt: skip
 
+#: Most that one side has for it to be said how few they are.
+FEW = 3
 
 #: The names of the facts that every verdict has.
 _NAMES = """
@@ -55,7 +58,7 @@ _NAMES = """
     group_word groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
     shared_part step_at guard has_range inside
     item items its itself kind line_from lost lower margin maybe_small mdd mean_of measured
-    measured_from measured_to mix_ahead more_needed n needed one_step_at one_step_without people
+    measured_from measured_to mix_ahead more_needed n needed one_step_at one_step_without people few_n few_side
     operators opposite outside p p_holm p_of_size pooled pooled_ahead range range_name
     range_unit reaches reading_error reasons rows same_sign series signed signed_bare single
     size smallest smallest_p span span_bare strong term took_part undefined went who x_term
@@ -163,7 +166,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "fragile_item": named(item, d.fragile_item) if d.fragile_item is not None else None,
         "fragile_count": d.fragile_count, "ranks_opposite": d.ranks_opposite,
         "fragile_pair": named(item, d.fragile_pair) if d.fragile_pair else None,
-        **_design_facts(d, study, table, item),
+        **_design_facts(d, study, table, item), **_few(d, item),
         "fragile_without": _left(without, d.fragile_without, slope_test),
         "fragile_gone": _gone(verdict.estimate, d.fragile_without),
         "fragile_flips": _flips(verdict.estimate, d.fragile_without),
@@ -182,6 +185,17 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         if d.reading_error else None,
         "smallest_p": p_words(d.smallest_p),
     }  # fmt: skip
+
+
+def _few(d: Detail, item: str) -> Facts:
+    """The smaller of two sides, where no more than three stand on it: two left-handers are two."""
+    none = {"few_side": "", "few_n": 0}
+    if not isinstance(d, SidesDetail) or d.paired or not d.n_a or not d.n_b:
+        return none
+    count, name = min((d.n_a, d.a), (d.n_b, d.b))
+    if count > FEW or d.n_a == d.n_b:
+        return none
+    return {"few_side": side(name, d.by, plural_of(item)), "few_n": count}
 
 
 def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Facts:
