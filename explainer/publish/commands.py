@@ -55,8 +55,8 @@ COMMANDS: tuple[Command, ...] = (
         "explainer draft worn-covers --from readings.csv shots.csv",
         (("--from FILE...", "CSV files as a spreadsheet wrote them, or a report's PDF; several "
           "may follow."),
-         ("--like KIND", "A worked skeleton: over-use, new-against-used, gauge-check, rates, season or "
-          "paths."),
+         ("--like KIND", "A worked skeleton: over-use, new-against-used, gauge-check, rates, "
+          "season or paths."),
          ("--quiet, -q", "Do not list what was guessed.")),
         "explainer --workspace try draft worn-covers --from studies/cover-texture/originals/*.csv",
     ),

@@ -22,7 +22,7 @@ from watchfiles import watch
 
 from explainer.errors import ExplainerError, OutputError, Problem, StudyError, UsageError
 from explainer.publish.manifest import RESERVED, Built
-from explainer.publish.preview_server import serving
+from explainer.publish.preview_server import serving, told
 from explainer.publish.site import publish
 from explainer.study.load import list_studies, load_study, study_id
 from explainer.study.model import Workspace
@@ -100,9 +100,9 @@ class Stage:
         outcome = publish(
             workspace, folders, self.site, only=known, tell=self._tell, build=self._build
         )
-        for fault in outcome.failed.values():
+        for name, fault in outcome.failed.items():
             for problem in fault.problems:
-                self._tell(str(problem))
+                self._tell(told(name, problem))
         built: dict[str, tuple[Problem, ...]] = dict.fromkeys(outcome.published, ())
         gone: dict[str, tuple[Problem, ...]] = dict.fromkeys(outcome.gone, ())
         return gone | built | {name: fault.problems for name, fault in outcome.failed.items()}

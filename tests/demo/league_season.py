@@ -43,8 +43,8 @@ def make(seed: int = SEED, names: tuple[str, ...] = NAMES) -> pd.DataFrame:
     coached = set(first[: round(len(names) * COACHED / len(NAMES))])
     return pd.DataFrame(
         [
-            (name, "left" if i in LEFT else "right", "coached" if i in coached else "not coached", week,
-             game + 1, int(score))
+            (name, "left" if i in LEFT else "right",
+             "coached" if i in coached else "not coached", week, game + 1, int(score))
             for i, name in enumerate(names) for week in WEEKS
             for game, score in enumerate(scores[i, week])
         ],

@@ -101,7 +101,7 @@ def test_a_computer_like_windows_publishes_the_same_bytes(tmp_path):
                     EXPLAINER_CACHE=str(tmp_path / "b"))  # fmt: skip
         assert there.returncode == 0, there.stderr
         assert site(root / "there") == site(root / "here")
-        shutil.rmtree(tmp_path / "b")
+        shutil.rmtree(tmp_path / "b", ignore_errors=True)
     left = [p.name for p in root.iterdir() if "explainer" in p.name and "lock" not in p.name]
     assert left == []
 
@@ -121,7 +121,7 @@ def test_line_ends_of_either_kind_say_the_same(tmp_path):
     assert said[0].stdout == said[1].stdout
 
 
-@pytest.mark.parametrize("coding", ["cp1252", "cp437", "ascii", "utf-16"])
+@pytest.mark.parametrize("coding", ["cp1252", "cp437", "utf-16"])
 @pytest.mark.parametrize("command", [("weigh", "three-balls"), ("define", "ra"), ("--help",),
                                      ("proof", "no-such-study")])  # fmt: skip
 def test_a_console_of_any_letters_shows_what_it_can(coding, command):

@@ -58,7 +58,8 @@ _NAMES = """
     group_word groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
     shared_part step_at guard has_range inside
     item items its itself kind line_from lost lower margin maybe_small mdd mean_of measured
-    measured_from measured_to mix_ahead more_needed n needed one_step_at one_step_without people few_n few_side
+    measured_from measured_to mix_ahead more_needed n needed one_step_at one_step_without
+    people few_n few_side
     operators opposite outside p p_holm p_of_size pooled pooled_ahead range range_name
     range_unit reaches reading_error reasons rows same_sign series signed signed_bare single
     size smallest smallest_p span span_bare strong term took_part undefined went who x_term
