@@ -139,6 +139,32 @@ STATUSES: tuple[tuple[int, str], ...] = (
     (3, "a study has problems"),
     (4, "the output could not be written; what was there before still stands"),
 )
+WHEEL = "explainer-VERSION-py3-none-any.whl"
+"""The file to install from, as it is called for a version."""
+#: System, where to type, what to do in words or as it is typed (the latter is marked so).
+INSTALL: tuple[tuple[str, str, tuple[tuple[str, str], ...]], ...] = (
+    ("Windows", "PowerShell, opened in the folder with that file (Shift and a right click)", (
+        ("Python 3.11 or newer, from the Store or python.org; once", ""),
+        ("pipx, which keeps programs apart; once", "py -m pip install --user pipx"),
+        ("so that Windows finds what pipx installs; then open PowerShell anew",
+         "py -m pipx ensurepath"),
+        ("explainer itself", f"pipx install {WHEEL}"),
+        ("the page in your browser; or double-click explainer.exe", "explainer"),
+    )),
+    ("Mac", "Terminal, in the folder with that file", (
+        ("pipx, and what the PDFs need; once", "brew install pipx pango"),
+        ("so that it is found; then open the Terminal anew", "pipx ensurepath"),
+        ("explainer itself", f"pipx install {WHEEL}"),
+        ("the page in your browser", "explainer"),
+    )),
+    ("Linux", "a terminal, in the folder with that file; the first line is Debian's and Ubuntu's", (
+        ("pipx, and what the PDFs need; once",
+         "sudo apt install pipx libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"),
+        ("so that it is found; then open the terminal anew", "pipx ensurepath"),
+        ("explainer itself", f"pipx install {WHEEL}"),
+        ("the page in your browser", "explainer"),
+    )),
+)  # fmt: skip
 #: For each shell, the line that switches completion on.
 COMPLETION: tuple[tuple[str, str, str], ...] = (
     ("bash", "~/.bashrc", 'eval "$(_EXPLAINER_COMPLETE=bash_source explainer)"'),

@@ -1,4 +1,4 @@
-"""A league's season: coaching did nothing, the low averages came up, and the page keeps them apart."""
+"""A league's season: coaching did nothing, the low averages came up, and the page says why."""
 
 from __future__ import annotations
 
