@@ -8,6 +8,7 @@ editions on paper and the script are made when somebody opens them.
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import signal
 import tempfile
@@ -74,8 +75,12 @@ class Stage:
         """Builds the studies in ``only`` (None: all).  What cannot be built keeps its last page."""
         began = time.monotonic()
         problems = dict(self.problems) if only is not None else {}
+        build, shown = self._build, False
         try:
-            problems |= self._publish(only)
+            if only and self.version and only <= self.names:
+                build = self._shown_first(only, began)
+                shown = True
+            problems |= self._publish(only, build)
             problems.pop(EVERYWHERE, None)
         except StudyError as fault:
             problems[EVERYWHERE] = fault.problems
@@ -86,19 +91,52 @@ class Stage:
             problems[EVERYWHERE] = (Problem("explainer", found=said),)
         for problem in problems.get(EVERYWHERE, ()):
             self._tell(str(problem))
+        # What a browser shows already is not loaded a second time.
+        self._tell_browsers(problems, new=not shown or EVERYWHERE in problems)
+        self._tell(f"built in {time.monotonic() - began:.1f} s")
+
+    def _tell_browsers(self, problems: Mapping[str, tuple[Problem, ...]], new: bool = True) -> None:
         with self._news:
             self.problems = {name: found for name, found in problems.items() if found}
             self._papers = {}
-            self.version += 1
+            self.version += new
             self._news.notify_all()
-        self._tell(f"built in {time.monotonic() - began:.1f} s")
 
-    def _publish(self, only: set[str] | None) -> dict[str, tuple[Problem, ...]]:
+    def _shown_first(self, only: set[str], began: float) -> Build:
+        """Builds some studies' pages and shows them at once, ahead of what the site has around
+        them: lists, topics, ties, the check of every link.  Gives a build that gives these."""
+        workspace, folders = open_workspace(self.root), self.folders()
+        made: dict[Path, Built | StudyError] = {}
+        problems = dict(self.problems)
+        for name in sorted(only & folders.keys()):
+            folder = folders[name]
+            try:
+                made[folder] = built = self._build(folder, workspace)
+                problems[name] = ()
+                page = self.site / name / "index.html"
+                if page.is_file():
+                    new = page.with_name(".index.new")
+                    new.write_bytes(_as_tied(built.files["index.html"], page.read_bytes()))
+                    new.replace(page)
+            except StudyError as fault:
+                made[folder], problems[name] = fault, fault.problems
+        self._tell_browsers(problems)
+        self._tell(f"page shown in {time.monotonic() - began:.1f} s")
+
+        def build(folder: Path, workspace: Workspace) -> Built:
+            found = made.get(folder)
+            if isinstance(found, StudyError):
+                raise found
+            return found or self._build(folder, workspace)
+
+        return build
+
+    def _publish(self, only: set[str] | None, build: Build) -> dict[str, tuple[Problem, ...]]:
         workspace, folders = open_workspace(self.root), self.folders()
         self.names = frozenset(folders)
         known = None if only is None or not only <= folders.keys() else only
         outcome = publish(
-            workspace, folders, self.site, only=known, tell=self._tell, build=self._build
+            workspace, folders, self.site, only=known, tell=self._tell, build=build
         )
         for name, fault in outcome.failed.items():
             for problem in fault.problems:
@@ -143,6 +181,15 @@ class Stage:
                 return None
             found.add(study_id(studies / inside[0]))
         return found
+
+
+def _as_tied(page: bytes, before: bytes) -> bytes:
+    """A new page with what the last one said of other studies, until that is said anew."""
+    said = _OTHERS.search(before)
+    return _OTHERS.sub(lambda found: said[0], page, count=1) if said else page
+
+
+_OTHERS = re.compile(rb"<!-- other studies -->.*?<!-- /other studies -->", re.DOTALL)
 
 
 def rehearse(
