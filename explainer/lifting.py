@@ -8,9 +8,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import click
-
 from explainer.errors import UsageError
+from explainer.process import say
 
 if TYPE_CHECKING:
     from explainer.draft.draft import GivenFile
@@ -47,7 +46,7 @@ def by_hand(
     def save(files: Mapping[str, bytes]) -> str:
         return str(folder / add_files(folder, files))
 
-    if not sit_down(png, source, save, port, lambda line: click.echo(line)):
+    if not sit_down(png, source, save, port, say):
         tell("reading desk closed; nothing was saved")
         return
     tell(f"lifted: {folder}")
@@ -132,7 +131,7 @@ def lifted_first(paths: Sequence[Path]) -> tuple[list[Path | GivenFile], GivenRe
 
         lifted = lift_report(path, today())
         for fault in lifted.faults:
-            click.echo(fault, err=True)
+            say(fault, err=True)
         if not lifted.parts:
             raise UsageError(
                 f"{path}: no table and no drawn chart found; read its charts with: "

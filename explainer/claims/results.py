@@ -19,7 +19,7 @@ def results(judgement: Judgement) -> dict[str, Any]:
         "study": study.id,
         "explainer": __version__,
         "invented": study.description.is_invented,
-        "data_sha256": {k: v for k, v in study.sha256.items() if k.endswith(".csv")},
+        "data_sha256": study.data_sha256,
         "edition": study.description.edition,
         "corrections": [
             {"date": c.date, "what": c.what, "found_by": c.found_by, "was": c.was}
@@ -40,7 +40,8 @@ def results(judgement: Judgement) -> dict[str, Any]:
         "rule": _rule(judgement),
         "stated": [
             {"what": s.what, "where": s.where, "stated": s.stated, "recomputed": s.recomputed,
-             "agrees": s.agrees, "possible": s.possible}
+             "agrees": s.agrees, "possible": s.possible,
+             **({"over": s.over, "other": s.other} if s.over else {})}
             for s in judgement.stated
         ],
         "questions": [_question(q) for q in judgement.questions],

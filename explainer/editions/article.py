@@ -247,6 +247,8 @@ class Article:
     """The study as each audience is told it, the page's own audience first."""
     still: str = ""
     """Path of a picture for link previews, beside the page; empty where there is none."""
+    unconfirmed: str = ""
+    """That guesses of a draft are not confirmed yet; empty where none is left."""
     headline: str = ""
     scope: str = ""
     """How far it carries: going by how many items."""

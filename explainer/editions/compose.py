@@ -76,6 +76,7 @@ def compose(judgement: Judgement) -> Article:
         tested=words.tested,
         facts=_facts(study),
         disclaimer=words.disclaimer,
+        unconfirmed=words.unconfirmed,
         report=_report(study),
         figures=tuple(
             _figure(i, result, words.figures[result.figure.id], judgement, plainly)
