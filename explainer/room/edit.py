@@ -230,8 +230,8 @@ class StudyText:
         """Where the last character of a value stands, comments and empty lines left out."""
         if node.id == "scalar" or node.flow_style:
             start, end = node.start_mark.index, node.end_mark.index
-            return max(start + len(self.text[start:end].rstrip()), before.end_mark.index
-                       if end <= start else 0)  # fmt: skip
+            empty = before.end_mark.index if end <= start else 0
+            return int(max(start + len(self.text[start:end].rstrip()), empty))
         if not node.value:
             return int(node.end_mark.index)
         last = node.value[-1]

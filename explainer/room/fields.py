@@ -206,7 +206,8 @@ def _group(
     model: type[BaseModel], source: StudyText, path: Path, title: str, offer: Offered,
     only: Sequence[str] = (), may_go: bool = False,
 ) -> FieldGroup:  # fmt: skip
-    shown, more = [], []
+    shown: list[FormField] = []
+    more: list[FormField] = []
     for key, info in model.model_fields.items():
         name = info.alias or key
         if name in _FIXED or (only and name not in only):
