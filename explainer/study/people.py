@@ -101,9 +101,9 @@ def people_of(description: Description, table: str) -> bool:
     """Whether the items of a table are people: as it says, else by the word for one."""
     tested = tested_of(description, description.tables[table])
     said = tested.people if tested.people is not None else description.tested.people
-    if said is not None and tested.each == description.tested.each:
+    if said is not None and tested.item == description.tested.item:
         return bool(said)
-    return bool(tested.people) if tested.people is not None else is_person(tested.each)
+    return bool(tested.people) if tested.people is not None else is_person(tested.item)
 
 
 def how_named(description: Description, table: str) -> str:
