@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from explainer.editions.script_clock import cues, seconds
 from explainer.editions.script_cuts import Chapter, Cut, Said, Scene
 from explainer.words.quantity.spoken import spoken
+from explainer.words.script.desk import for_an_ear
 from explainer.words.script.kit import Short, ShortLine
 from explainer.words.script.talk import Screen
 
@@ -41,6 +42,7 @@ def clip_of(short: Short, rate: int) -> Clip:
     then another, shorter limit stands in for the dearest one.  At a very slow rate the clip may
     still be over 40 seconds, which ``fits`` says.
     """
+    short = _heard(short)
     said = {n: line for n, line in enumerate(short.lines) if line.rank <= 2}
     while _takes(said, rate) > LONGEST and _shortened(said):
         pass
@@ -53,6 +55,16 @@ def clip_of(short: Short, rate: int) -> Clip:
             more = {**said, n: short.lines[n]}
             said = more if _takes(more, rate) <= LONGEST else said
     return _on_the_clock(short, [said[n] for n in sorted(said)], rate)
+
+
+def _heard(short: Short) -> Short:
+    """The same as it is said: no decimal, no sentence of figures."""
+    lines = [
+        replace(line, said=tuple(map(for_an_ear, line.said)),
+                instead=tuple(map(for_an_ear, line.instead)))
+        for line in short.lines
+    ]  # fmt: skip
+    return replace(short, lines=tuple(lines))
 
 
 def _takes(said: Mapping[int, ShortLine], rate: int) -> float:

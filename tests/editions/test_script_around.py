@@ -19,8 +19,10 @@ from explainer.editions.script_shorts import clip_of
 from explainer.study.description.study import Description
 from explainer.study.load import find_study, load_study
 from explainer.study.yaml12 import read
+from explainer.words.glossary.of_study import glossary_for
 from explainer.words.said import CorrectionWords, EditionWords
 from explainer.words.say import say
+from explainer.words.script.desk import for_an_ear
 from explainer.words.script.kit import kit_words
 
 STUDIES = Path(__file__).parents[2] / "studies"
@@ -59,14 +61,16 @@ def test_each_clip_gives_claim_finding_verdict_and_limit_and_says_if_it_is_made_
     for clip, verdict in zip(script.clips, judgement.verdicts, strict=True):
         told = words.claims[verdict.claim.id]
         text = " ".join(line.text for line in spoken(clip))
-        assert re.sub(r"^(And|But|So) ", "", told.plainly)[1:].rstrip(".!?”") in text
+        plainly = for_an_ear(re.sub(r"^(And|But|So) ", "", told.plainly))
+        assert plainly[1:].rstrip(".!?”") in text
         assert told.label[1:] in text
-        first = re.split(r"(?<=[.!?])\s", told.says)[0]
+        first = for_an_ear(re.split(r"(?<=[.!?])\s", told.says)[0])
         assert _bare(first)[:25] in _bare(text), verdict.claim.id
         limits = [*told.because, *told.beside]
         limits += [f.cannot_show for n, f in words.figures.items() if n == clip.short.figure]
         fewness = rf"rests on {verdict.n_items} |no number for it"
-        assert any(_bare(limit) in _bare(text) for limit in limits) or re.search(fewness, text)
+        heard = [_bare(for_an_ear(limit)) for limit in limits]
+        assert any(limit in _bare(text) for limit in heard) or re.search(fewness, text)
         assert ("made up" in text) == judgement.study.description.is_invented
         assert not re.search(r"\d", " ".join(line.aloud for line in spoken(clip)))
 
@@ -160,7 +164,9 @@ def test_the_comment_leads_to_the_page_once_there_is_an_address():
 def test_terms_are_those_that_the_script_says(study):
     judgement, script = made(study)
     said = " ".join(line.text for s in script.cuts[-1].scenes for line in s.said).lower()
-    own = {m.term for m in judgement.study.description.measures.values()}
+    glossary = glossary_for(judgement.study)
+    measures = [glossary.find(m.term) for m in judgement.study.description.measures.values()]
+    own = {entry.term for entry in measures if entry is not None}
     for term, plainly in script.kit.terms:
         assert plainly
         words = re.findall(r"\w+", term.lower())
