@@ -248,10 +248,32 @@
     show();
   };
 
+  // A guess before the answer: it stays the reader's, and the answer opens with how far off it was.
+  const guessing = place => {
+    const told = place.querySelector(".answered"), answer = place.nextElementSibling;
+    all("li", place).forEach(item => {
+      const [label, gap] = item.children, button = document.createElement("button");
+      button.type = "button";
+      button.setAttribute("aria-pressed", "false");
+      button.append(...label.childNodes);
+      label.replaceWith(button);
+      button.addEventListener("click", () => {
+        all("button", place).forEach(other =>
+          other.setAttribute("aria-pressed", String(other === button)));
+        all(".gap", told).forEach(old => { old.hidden = true; old.home.append(old); });
+        gap.home = item;
+        gap.hidden = false;
+        told.append(gap);
+        answer.open = true;
+      });
+    });
+  };
+
   follow();
   choose();
   meanings();
   all("[data-what-if]").forEach(sliding);
+  all("[data-guess]").forEach(guessing);
   all(".plate").forEach(plate => {
     const figure = plate.querySelector("figure"), table = plate.querySelector("details .numbers");
     if (table) readable(figure, table);

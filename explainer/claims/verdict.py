@@ -79,6 +79,8 @@ class Strip:
     """The range drawn is the one that decides: 95%, or 90% where equivalence does."""
     inner: tuple[float, float] | None = None
     """The 80% range, by which a claim leans; None where it rests on calls."""
+    outcomes: tuple[float, ...] = ()
+    """Twenty equally likely answers, lowest first; empty where the range gives none."""
 
 
 @dataclass(frozen=True)

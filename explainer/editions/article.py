@@ -109,6 +109,8 @@ class ClaimView:
     of_report: bool = True
     what_if: tuple[WhatIfRow, ...] = ()
     """The verdict for smaller and larger margins, smallest first; empty where it has none."""
+    outcomes: Drawing | None = None
+    """Its range as twenty equally likely answers; their words are ``words.outcomes``."""
 
 
 @dataclass(frozen=True)

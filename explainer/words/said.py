@@ -39,6 +39,15 @@ class FigureWords:
 
 
 @dataclass(frozen=True)
+class GuessWords:
+    """What a reader is asked before a claim is answered."""
+
+    ask: str
+    choices: tuple[tuple[str, str], ...]
+    """(the guess, how the answer lies to it), lowest first."""
+
+
+@dataclass(frozen=True)
 class ClaimWords:
     """A claim's sentences."""
 
@@ -62,6 +71,10 @@ class ClaimWords:
     """What holds the verdict back, in a few words for its strip; empty where nothing does."""
     beside: tuple[str, ...] = ()
     """Other answers and cautions that stand beside the verdict without holding it back."""
+    outcomes: tuple[str, ...] = ()
+    """Its range as twenty equally likely answers, in sentences; empty where there are none."""
+    guess: GuessWords | None = None
+    """None where the author does not ask first."""
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from explainer.claims.verdict import STRENGTH, Judgement, Strip, Verdict
 from explainer.words.facts.claim import facts
 from explainer.words.facts.ranges import End, in_steps, lies, meets
 from explainer.words.facts.variants import shaky, subs
+from explainer.words.page.outcomes import guess_words, outcome_words
 from explainer.words.page.prose import fill, plain_claim, short_name
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import as_given, telling
@@ -36,6 +37,8 @@ def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> Claim
         brief=short_name(verdict, judgement),
         held=held(teller, verdict, known),
         beside=beside(teller, judgement, verdict, known),
+        outcomes=outcome_words(teller, verdict, known),
+        guess=guess_words(teller, verdict, known),
     )
 
 
