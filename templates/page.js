@@ -113,7 +113,21 @@
     };
     const clear = () => { now = -1; line.textContent = hint; if (ring) ring.remove(); followed(""); };
     const named = row => cells(table.tBodies[0].rows[row])[0];
+    // The two lines on whoever is followed, moved here from the list and back.
+    const story = figure.querySelector(".story");
+    const lists = all(".stories dt", figure.parentElement);
+    let told = null;
+    const tell = name => {
+      const found = lists.find(term => name && term.textContent.trim() === name) || null;
+      if (!story || found === told) return;
+      if (told) told.nextElementSibling.append(...story.childNodes);
+      if (found) story.append(...found.nextElementSibling.childNodes);
+      lists.forEach(term => { term.hidden = term.nextElementSibling.hidden = term === found; });
+      told = found;
+      story.hidden = !found;
+    };
     following.push(name => {
+      tell(name);
       look();
       if (svg) trail(svg, list.filter(m => name && m.x !== undefined && named(m.row) === name));
     });

@@ -59,6 +59,7 @@ def strip_plate(strip: Strip, held: str = "") -> DisplayList:
         _claim(plate, strip.claim_zone, scale, said)
     plate.line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], "ink", style.THIN)
     _estimate(plate, strip, scale)
+    _nothing(plate, strip, scale, BOTTOM)
     _numbers(plate, strip, scale)
     _ends(plate, strip, step)
     if held:
@@ -87,9 +88,7 @@ def outcomes_plate(strip: Strip) -> DisplayList:
     plate = DisplayList(WIDTH, base + HEIGHT - BOTTOM - 14)
     if strip.claim_zone is not None:
         _needed(plate, strip, scale, Box(0.0, TOP - 3, 0.0, base))
-    if strip.null is not None:
-        x = scale(strip.null)
-        plate.line([(x, TOP - 1), (x, base + 3)], "ink", style.THIN)
+    _nothing(plate, strip, scale, base)
     plate.line([(LEFT, base), (RIGHT, base)], "ink", style.THIN)
     inside = [lies(strip, at, at) in ("inside", "") for at in strip.outcomes]
     for needed, fill in ((True, "ink"), (False, "paper")):
@@ -229,6 +228,13 @@ def _estimate(plate: DisplayList, strip: Strip, scale: _Scale) -> None:
         plate.text(centre, middle + 4, text, SIZE, anchor="middle")
 
 
+def _nothing(plate: DisplayList, strip: Strip, scale: _Scale, base: float) -> None:
+    """A tick at "nothing there", down to the number line at ``base`` and a little past it."""
+    if strip.null is not None:
+        x = scale(strip.null)
+        plate.line([(x, TOP - 1), (x, base + 3)], "ink", style.THIN)
+
+
 def _numbers(
     plate: DisplayList, strip: Strip, scale: _Scale, y: float = BOTTOM + 30
 ) -> None:
@@ -240,9 +246,6 @@ def _numbers(
     known: list[tuple[float | None, Face]] = [
         (strip.value, "sans-bold"), (strip.null, "sans"), (strip.low, "sans"), (strip.high, "sans"),
     ]  # fmt: skip
-    if strip.null is not None:
-        x = scale(strip.null)
-        plate.line([(x, TOP - 1), (x, BOTTOM + 3)], "ink", style.THIN)
     for value, face in known:
         if value is None or not math.isfinite(value):
             continue

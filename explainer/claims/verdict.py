@@ -212,6 +212,8 @@ class FigureResult:
     """Ids of the claims this figure shows."""
     yardstick: Yardstick | None = None
     """A physics curve the author asked for beside it."""
+    stories: tuple[Any, ...] = ()
+    """A ``figures.stories.Story`` of each item it follows through use."""
 
 
 @dataclass(frozen=True)

@@ -34,6 +34,8 @@ class FigureWords:
     """Said on the figure itself: n, made-up data, what was thinned."""
     lines: tuple[str, ...] = ()
     """Short names for the lines of ``ball-paths``, in their order: ``start``, ``game 60``."""
+    stories: tuple[tuple[str, str, str], ...] = ()
+    """(item, what it did, how that stands to the others and the gauge) of each item followed."""
     yardstick: FigureWords | None = None
     """The words of a physics curve beside it; ``shows`` says what it is and is not."""
 

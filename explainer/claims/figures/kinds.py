@@ -21,6 +21,7 @@ from explainer.claims.figures import (
     scatter,
     shot_series,
 )
+from explainer.claims.figures.stories import stories
 from explainer.claims.figures.yardstick import yardstick
 from explainer.claims.verdict import FigureResult, Verdict
 from explainer.study.description import figures as models
@@ -66,6 +67,8 @@ FIGURE_KINDS: Mapping[str, FigureKind] = {row.name: row for row in ROWS}
 
 def picture(study: Study, figure: AnyFigure, verdicts: Sequence[Verdict]) -> FigureResult:
     """The figure's numbers, with the claims it shows."""
-    result = FIGURE_KINDS[figure.kind].find(only_rows(study, figure.only), figure, verdicts)
+    part = only_rows(study, figure.only)
+    result = FIGURE_KINDS[figure.kind].find(part, figure, verdicts)
     shown = tuple(v.claim.id for v in verdicts if v.claim.figure == figure.id)
-    return replace(result, claims=shown, yardstick=yardstick(study, figure))
+    told = stories(part, figure)
+    return replace(result, claims=shown, yardstick=yardstick(study, figure), stories=told)

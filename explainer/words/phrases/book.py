@@ -35,7 +35,8 @@ AUDIENCES = ("viewer", "league", "coach")
 ADDED = frozenset({"clause", "contrary", "seen", "mirrored", "plainly", "reason", "parts", "zone",
                    "small", "value", "ends", "needs", "lies", "past", "dots_in", "dots_out",
                    "dots_same", "dots_in_told", "dots_same_told", "needed_somewhere", "way",
-                   "near", "far", "gap", "guess_right", "guess_meets", "guessed", "reached"})  # fmt: skip
+                   "near", "far", "gap", "guess_right", "guess_meets",
+                   "guessed", "reached"})  # fmt: skip
 
 
 def book_of(study: Study) -> Book:
