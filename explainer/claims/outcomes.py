@@ -40,7 +40,7 @@ def with_outcomes(verdict: Verdict) -> Verdict:
 
 
 @dataclass(frozen=True)
-class Choice:
+class OfferedGuess:
     """One guess: a stretch of the number line (an open end is None), or a verdict."""
 
     low: float | None = None
@@ -55,16 +55,16 @@ class Choice:
 
 
 @dataclass(frozen=True)
-class Guess:
+class FirstGuess:
     """What a reader is asked before a claim is answered."""
 
     mode: Literal["size", "way", "verdict"]
     """How much, where somebody said how much matters; else which way; else how it holds up."""
-    choices: tuple[Choice, ...]
+    choices: tuple[OfferedGuess, ...]
     unit: str = ""
 
 
-def guess(verdict: Verdict) -> Guess | None:
+def guess(verdict: Verdict) -> FirstGuess | None:
     """The guesses a claim offers, from the lowest; None where its author asks for none.
 
     The stretches hang on what matters and on nothing that was found, so they give nothing away.
@@ -78,14 +78,14 @@ def guess(verdict: Verdict) -> Guess | None:
         and verdict.code != "not-tested"
     )  # fmt: skip
     if strip is None or not plain or _sizes_only(strip):
-        return Guess("verdict", tuple(
-            Choice(code=code, right=code == verdict.code) for code in reversed(STRENGTH)
+        return FirstGuess("verdict", tuple(
+            OfferedGuess(code=code, right=code == verdict.code) for code in reversed(STRENGTH)
         ))  # fmt: skip
     sized = bool(margin) and strip.unit not in ("r", "share", "rate") and " per " not in strip.unit
     ends = (-MUCH * margin, -margin, margin, MUCH * margin) if margin and sized else (0.0,)
     edges = (None, *ends, None)
     choices = tuple(_choice(strip, low, high) for low, high in pairwise(edges))
-    return Guess("size" if sized else "way", choices, strip.unit)
+    return FirstGuess("size" if sized else "way", choices, strip.unit)
 
 
 def _sizes_only(strip: Strip) -> bool:
@@ -94,12 +94,12 @@ def _sizes_only(strip: Strip) -> bool:
     return strip.unit != "r" and low == 0 and high is not None
 
 
-def _choice(strip: Strip, low: float | None, high: float | None) -> Choice:
+def _choice(strip: Strip, low: float | None, high: float | None) -> OfferedGuess:
     at_least, at_most = -math.inf if low is None else low, math.inf if high is None else high
     value, bottom, top = strip.value or 0.0, strip.low or 0.0, strip.high or 0.0
     right = at_least <= value < at_most and (value != 0 or at_least < 0)
     near = at_least if value < at_least else at_most
-    return Choice(
+    return OfferedGuess(
         low, high, right=right, meets=bottom < at_most and top >= at_least,
         gap=None if right else abs(value - near),
     )  # fmt: skip

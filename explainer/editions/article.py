@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, field
 
+from explainer.charts.board import BoardRow
 from explainer.claims.verdict import STRENGTH
 from explainer.words.page.cautions import Cautions
 from explainer.words.said import ClaimWords, CorrectionWords, EditionWords, FigureWords
@@ -253,6 +254,8 @@ class Article:
     """The answer in at most twenty words; empty for ``answer`` in its place."""
     board: Drawing | None = None
     """Every claim on one small picture; None where there is none to show."""
+    board_rows: tuple[BoardRow, ...] = ()
+    """What that picture shows, for whoever draws it again."""
 
     @property
     def tally(self) -> tuple[tuple[str, str, int], ...]:

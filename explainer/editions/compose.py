@@ -118,6 +118,7 @@ def compose(judgement: Judgement) -> Article:
         headline=words.headline,
         scope=words.scope,
         board=_board(judgement, words),
+        board_rows=board_rows(judgement.verdicts, words.claims),
     )
     return in_first_units(judgement, article, WAYS, drawn=(Drawing, Download, ReportView))
 

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Container, Iterable, Mapping
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 from jinja2 import Template
+from markupsafe import Markup
 
 from explainer import __version__
+from explainer.charts import svg
+from explainer.charts.board import BoardRow, board_plate
+from explainer.claims.verdict import STRENGTH
 from explainer.editions.page import dressed
 from explainer.editions.templates import as_shown, environment, safe_source, template_faults
 from explainer.errors import Problem
@@ -23,6 +28,8 @@ from explainer.study.thresholds import THRESHOLDS
 from explainer.words.glossary.entries import Entry, Glossary
 from explainer.words.glossary.of_study import glossary_of
 
+#: With more studies than this the front page shows no pictures, so that it stays light.
+MOST_BOARDS = 24
 #: Where a study's page speaks of other studies; set when the site is put together, since it
 #: changes with them and not with the study.
 _PLACE = re.compile(rb"<!-- other studies -->.*?<!-- /other studies -->", re.DOTALL)
@@ -114,8 +121,50 @@ def known(listing: Listing) -> Known:
 def front_page(
     workspace: Workspace, studies: Iterable[Listing], found: tuple[Topic, ...] = ()
 ) -> str:
-    """The studies by question, each with its answer."""
-    return _page(workspace, "index.html.j2", "page.js", studies=tuple(studies), topics=found)
+    """The studies by question, each with its answer and its claims on one small picture."""
+    listed = tuple(studies)
+    boards = {s.id: board(s) for s in listed} if len(listed) <= MOST_BOARDS else {}
+    return _page(
+        workspace, "index.html.j2", "page.js", studies=listed, topics=found, boards=boards,
+        groups=by_question(listed, found),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Group:
+    """The studies of one question, as the front page lists them."""
+
+    topic: Topic | None
+    """None for those that share their question with no other."""
+    studies: tuple[Listing, ...]
+
+
+def by_question(studies: Iterable[Listing], found: Iterable[Topic]) -> tuple[Group, ...]:
+    """Every study once, under its topic; the topic of the first study first, loners last."""
+    listed, known_topics = tuple(studies), {topic.id: topic for topic in found}
+    names = dict.fromkeys(s.ties.topic for s in listed if s.ties.topic in known_topics)
+    groups = [
+        Group(known_topics[name], tuple(s for s in listed if s.ties.topic == name))
+        for name in names
+    ]
+    rest = tuple(s for s in listed if s.ties.topic not in names)
+    return (*groups, *([Group(None, rest)] if rest else []))
+
+
+def board(study: Listing) -> Markup:
+    """A study's claims on one small picture; empty without a claim."""
+    rows = tuple(
+        BoardRow(
+            i, claim.code, *(claim.reach or (None, None, None)),  # type: ignore[arg-type]
+            name=claim.name or claim.plainly, held=claim.hollow, readings=claim.readings,
+        )
+        for i, claim in enumerate(study.ties.claims, start=1)
+        if claim.code in STRENGTH
+    )  # fmt: skip
+    if not rows:
+        return Markup("")
+    title = f"Every claim at a glance: {study.title}"
+    return Markup(svg.render(board_plate(rows), f"board-{study.id}", title, "", ground=False))
 
 
 def topic_page(workspace: Workspace, topic: Topic) -> str:

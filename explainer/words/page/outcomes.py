@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from explainer.claims.outcomes import Choice, Guess, guess
+from explainer.claims.outcomes import FirstGuess, OfferedGuess, guess
 from explainer.claims.verdict import Strip, Verdict
 from explainer.words.facts.ranges import lies
 from explainer.words.phrases.renderer import Teller
@@ -56,7 +56,9 @@ def guess_words(teller: Teller, verdict: Verdict, known: Facts) -> GuessWords | 
     return GuessWords(ask, tuple(said))
 
 
-def _label(teller: Teller, verdict: Verdict, asked: Guess, choice: Choice, known: Facts) -> str:
+def _label(
+    teller: Teller, verdict: Verdict, asked: FirstGuess, choice: OfferedGuess, known: Facts
+) -> str:
     """One guess, as a button has it."""
     if choice.code is not None:
         return teller.fragment([f"label.{choice.code}"], known, about=verdict.claim.id)
@@ -76,7 +78,7 @@ def _label(teller: Teller, verdict: Verdict, asked: Guess, choice: Choice, known
     return said[:1].upper() + said[1:]
 
 
-def _gap(verdict: Verdict, choice: Choice) -> str:
+def _gap(verdict: Verdict, choice: OfferedGuess) -> str:
     """From the best estimate to the guess; as fine as the estimate's own range allows."""
     strip = verdict.strip
     if choice.gap is None or strip is None or strip.low is None or strip.high is None:
