@@ -97,7 +97,7 @@ def outcomes_plate(strip: Strip) -> DisplayList:
             for (x, level), it in zip(places, inside, strict=True) if it is needed
         ]  # fmt: skip
         if at:
-            plate.dots(at, "circle", DOT - 0.6, fill, "ink", 1.2)  # type: ignore[arg-type]
+            plate.dots(at, "circle", DOT - 0.6, fill, "ink", 1.2)
     _numbers(plate, replace(strip, low=ends[0], high=ends[1], value=None), scale, base + 16)
     _ends(plate, strip, step, plate.height - 4.0)
     return plate

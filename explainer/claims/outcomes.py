@@ -34,7 +34,9 @@ def with_outcomes(verdict: Verdict) -> Verdict:
     ):  # fmt: skip
         return verdict
     outer = Interval(float(strip.low), float(strip.high), strip.level)
-    inner = None if strip.inner is None else Interval(*map(float, strip.inner), INNER_LEVEL)
+    inner = None if strip.inner is None else Interval(
+        float(strip.inner[0]), float(strip.inner[1]), INNER_LEVEL
+    )
     found = equally_likely(float(strip.value), outer, inner, link=strip.unit == "r")
     return replace(verdict, strip=replace(strip, outcomes=found))
 

@@ -14,7 +14,7 @@ from markupsafe import Markup
 from explainer import __version__
 from explainer.charts import svg
 from explainer.charts.board import BoardRow, board_plate
-from explainer.claims.verdict import STRENGTH
+from explainer.claims.verdict import STRENGTH, Code
 from explainer.editions.page import dressed
 from explainer.editions.templates import as_shown, environment, safe_source, template_faults
 from explainer.errors import Problem
@@ -131,7 +131,7 @@ def front_page(
 
 
 @dataclass(frozen=True)
-class Group:
+class StudyGroup:
     """The studies of one question, as the front page lists them."""
 
     topic: Topic | None
@@ -139,32 +139,33 @@ class Group:
     studies: tuple[Listing, ...]
 
 
-def by_question(studies: Iterable[Listing], found: Iterable[Topic]) -> tuple[Group, ...]:
+def by_question(studies: Iterable[Listing], found: Iterable[Topic]) -> tuple[StudyGroup, ...]:
     """Every study once, under its topic; the topic of the first study first, loners last."""
     listed, known_topics = tuple(studies), {topic.id: topic for topic in found}
     names = dict.fromkeys(s.ties.topic for s in listed if s.ties.topic in known_topics)
     groups = [
-        Group(known_topics[name], tuple(s for s in listed if s.ties.topic == name))
+        StudyGroup(known_topics[name], tuple(s for s in listed if s.ties.topic == name))
         for name in names
     ]
     rest = tuple(s for s in listed if s.ties.topic not in names)
-    return (*groups, *([Group(None, rest)] if rest else []))
+    return (*groups, *([StudyGroup(None, rest)] if rest else []))
 
 
 def board(study: Listing) -> Markup:
     """A study's claims on one small picture; empty without a claim."""
-    rows = tuple(
-        BoardRow(
-            i, claim.code, *(claim.reach or (None, None, None)),  # type: ignore[arg-type]
-            name=claim.name or claim.plainly, held=claim.hollow, readings=claim.readings,
-        )
-        for i, claim in enumerate(study.ties.claims, start=1)
-        if claim.code in STRENGTH
-    )  # fmt: skip
+    known_codes: dict[str, Code] = {code: code for code in STRENGTH}
+    rows = []
+    for number, claim in enumerate(study.ties.claims, start=1):
+        low, high, value = claim.reach or (None, None, None)
+        if claim.code in known_codes:
+            rows.append(BoardRow(
+                number, known_codes[claim.code], low, high, value, claim.name or claim.plainly,
+                claim.hollow, claim.readings,
+            ))  # fmt: skip
     if not rows:
         return Markup("")
     title = f"Every claim at a glance: {study.title}"
-    return Markup(svg.render(board_plate(rows), f"board-{study.id}", title, "", ground=False))
+    return Markup(svg.render(board_plate(tuple(rows)), f"board-{study.id}", title, "", ground=False))
 
 
 def topic_page(workspace: Workspace, topic: Topic) -> str:

@@ -197,12 +197,12 @@ def test_a_claims_own_open_question_is_not_said_again_beside_the_one_it_answers(
             QuestionView("Is it heavy?", "", "", "heavy"),
             QuestionView("Who knows?", "", ""),
         ),
-        claims=(), report=None, updated="",
+        claims=(), report=None, updated="", board_rows=(),
     )  # fmt: skip
     said = SimpleNamespace(
         claims=(SimpleNamespace(id="soft", answers="early/age"),
                 SimpleNamespace(id="heavy", answers=None)),
-        questions=(), topic=None, report=None, answers=None,
+        questions=(), topic=None, report=None, answers=None, here_for=None,
     )  # fmt: skip
     assert ties_of(article, said).open == ("Is it heavy?", "Who knows?")
 
