@@ -67,11 +67,17 @@ prepare() {
         say "making the environment .venv"
         python3 -m venv .venv || stop "python3 -m venv failed; nothing was built"
     fi
-    wanted="$(cksum < pyproject.toml) $1"
+    # Every file is one whose hash is written down (.locked/renew.sh): what was tested, no other.
+    locked=.locked/publish.txt
+    [ "$1" != "[test]" ] || locked=.locked/test.txt
+    wanted="$(cat pyproject.toml "$locked" | cksum) $1"
     if [ "$(cat ".venv/prepared$1" 2>/dev/null)" != "$wanted" ]; then
-        say "installing what pyproject.toml lists$1 (a few minutes the first time)"
-        .venv/bin/python -m pip install --quiet --disable-pip-version-check -e ".$1" \
+        say "installing what $locked lists (a few minutes the first time)"
+        .venv/bin/python -m pip install --quiet --disable-pip-version-check \
+            --require-hashes -r "$locked" \
             || stop "pip could not install the packages; is there a network?"
+        .venv/bin/python -m pip install --quiet --disable-pip-version-check \
+            --no-deps --no-build-isolation -e . || stop "explainer itself could not be installed"
         printf '%s' "$wanted" > ".venv/prepared$1"
     fi
     [ "$1" != "[test]" ] || test_browser

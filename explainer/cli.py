@@ -17,8 +17,9 @@ import click
 
 from explainer import __version__
 from explainer.completion import kinds, study_names, terms
-from explainer.errors import ExplainerError, StudyError, UsageError, one_line
-from explainer.publish.commands import EDITIONS, GENERAL, command
+from explainer.errors import OutputError, StudyError, UsageError
+from explainer.process import Commands, as_status, say, show
+from explainer.publish.commands import EDITIONS, GENERAL, KIT, command
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -31,11 +32,9 @@ if TYPE_CHECKING:
     from explainer.lift.lift import Lifted
     from explainer.study.model import Workspace
 
-FAULT = 1
-"""Exit status of a fault of ours."""
-
 
 @click.group(
+    cls=Commands,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     epilog="Start with: explainer proof, then: explainer publish",
 )
@@ -95,12 +94,12 @@ def draft(
         made = skeleton(like or "over-use", workspace.template_folders)
     write_folder(folder, made.files)
     for guess in () if quiet else made.guesses:
-        click.echo(f"  {guess}")
+        say(f"  {guess}")
     check = sum(guess.sure == "please check" for guess in made.guesses)
     to_check = f", {check} guess{'es' * (check != 1)} to check" if check else ""
-    click.echo(f"drafted: {folder / 'study.yaml'}{to_check}")
+    say(f"drafted: {folder / 'study.yaml'}{to_check}")
     command = f"explainer --workspace {given}" if (given := options["workspace"]) else "explainer"
-    click.echo(f"next: {command} proof {name}, then: {command} publish {name}")
+    say(f"next: {command} proof {name}, then: {command} publish {name}")
 
 
 @cli.command(help=command("proof").help)
@@ -119,7 +118,7 @@ def proof(options: dict[str, Any], studies: tuple[str, ...], as_json: bool, quie
         if as_json:
             said[folder.name] = [_record(p, folder) for p in found]
         elif found or not quiet:
-            click.echo(f"{folder.name}: {_tally(found)}")
+            say(f"{folder.name}: {_tally(found)}")
             _say_problems(found, folder)
     if as_json:
         _say_json(said)
@@ -155,9 +154,11 @@ def weigh(options: dict[str, Any], study: str, as_json: bool) -> None:
         _say_json(results(judgement))
         return
     from explainer.words.ledger import ledger
-    from explainer.words.say import say
+    from explainer.words.say import say as in_words
 
-    click.echo(ledger(judgement, say(judgement, workspace.settings.audience)))
+    words = in_words(judgement, workspace.settings.audience)
+
+    show(ledger(judgement, words))
 
 
 @cli.command(help=command("publish").help)
@@ -167,7 +168,7 @@ def weigh(options: dict[str, Any], study: str, as_json: bool) -> None:
     "--edition",
     "editions",
     multiple=True,
-    type=click.Choice(EDITIONS),
+    type=click.Choice((*EDITIONS, KIT)),
     help=command("publish").option("--edition"),
 )
 @click.option("--workers", type=click.IntRange(1), help=command("publish").option("--workers"))
@@ -186,6 +187,7 @@ def publish(
     from explainer.publish.site import publish as publish_site
     from explainer.publish.workers import default_workers, from_folder, unhurried
 
+    _can_make(editions)
     unhurried()
     chosen = _chosen(options, studies)
     workspaces = {workspace.root: workspace for _, workspace in chosen}
@@ -193,8 +195,9 @@ def publish(
         raise UsageError("these studies lie in several workspaces; publish one at a time")
     [workspace] = workspaces.values()
     folders = _by_id(chosen)
-    target = into if into is not None else _own_or_here(workspace) / "site"
+    target = into if into is not None else _own_site(workspace)
     only = tuple(folders) if studies else None
+    here = Path.cwd()
     with telling(len(folders), quiet) as tell:
         outcome = publish_site(
             workspace,
@@ -207,24 +210,33 @@ def publish(
         )
     for fault in outcome.failed.values():
         for problem in fault.problems:
-            click.echo(str(problem), err=True)
+            say(str(problem), err=True)
     for warning in outcome.warnings:
-        click.echo(str(warning), err=True)
+        say(str(warning), err=True)
     for place in outcome.set_aside:
-        click.echo(
+        say(
             f"{place}: files that explainer did not write were in its way; kept there", err=True
         )
     for study in outcome.published:
         marks = len(list(to_confirm(folders[study])))
         if marks:
             said = f"{marks} guess{'es' * (marks != 1)} of its draft not confirmed; see proof"
-            click.echo(f"{study}: {said}", err=True)
+            say(f"{study}: {said}", err=True)
     lines = [f"{kept}: its last good pages stand" for kept in outcome.kept]
     lines += [f"{gone}: no longer in the workspace, taken off the site" for gone in outcome.gone]
     for line in () if quiet else (*lines, f"published: {target / 'index.html'}"):
-        click.echo(line)
+        say(line)
+    _say_where_we_stand(here)
     if outcome.failed:
         raise SystemExit(StudyError.exit_status)
+
+
+def _can_make(editions: Sequence[str]) -> None:
+    """Raises UsageError, before anything is built, for a kit where films cannot be made."""
+    if KIT in editions:
+        from explainer.editions.film import need_encoder
+
+        need_encoder()
 
 
 @cli.command(help=command("rehearse").help)
@@ -239,7 +251,7 @@ def rehearse(options: dict[str, Any], port: int | None, quiet: bool) -> None:
 
     def tell(line: str) -> None:
         if not quiet or line.startswith("rehearsing"):
-            click.echo(line)
+            say(line)
 
     rehearse_site(_root(options), port, tell)
 
@@ -272,7 +284,7 @@ def lift(
 
     def tell(line: str) -> None:
         if not quiet:
-            click.echo(line)
+            say(line)
 
     folder = into if into is not None else Path(f"{report.stem}-lifted")
     chosen = chosen_pages(pages) if pages else ()
@@ -286,7 +298,7 @@ def lift(
     at = chosen_places(places) if places else ()
     lifted = lift_report(report, _today(), chosen, at, tell)
     for fault in lifted.faults:
-        click.echo(fault, err=True)
+        say(fault, err=True)
     if against is not None:
         _say_moves(options, against, lifted, tell)
         return
@@ -330,7 +342,7 @@ def _by_hand(
     def save(files: Mapping[str, bytes]) -> str:
         return str(folder / add_files(folder, files))
 
-    if not sit_down(png, source, save, port, lambda line: click.echo(line)):
+    if not sit_down(png, source, save, port, say):
         tell("reading desk closed; nothing was saved")
         return
     tell(f"lifted: {folder}")
@@ -415,7 +427,7 @@ def _lifted_first(paths: Sequence[Path]) -> tuple[list[Path | GivenFile], GivenR
 
         lifted = lift_report(path, _today())
         for fault in lifted.faults:
-            click.echo(fault, err=True)
+            say(fault, err=True)
         if not lifted.parts:
             raise UsageError(
                 f"{path}: no table and no drawn chart found; read its charts with: "
@@ -437,7 +449,7 @@ def define(options: dict[str, Any], term: tuple[str, ...]) -> None:
     from explainer.words.glossary.entries import load_glossary
 
     workspace = open_workspace(_root(options))
-    click.echo(define_term(load_glossary(workspace.glossary_folders), " ".join(term)))
+    show(define_term(load_glossary(workspace.glossary_folders), " ".join(term)))
 
 
 def _root(options: dict[str, Any]) -> Path:
@@ -481,12 +493,29 @@ def _finder(workspace: Workspace) -> FindTerm:
     return find
 
 
-def _own_or_here(workspace: Workspace) -> Path:
-    """The workspace's folder; where it is ours and nobody stands in it, the folder we are in."""
+def _say_where_we_stand(here: Path) -> None:
+    """A shell that stands in the site stands in the old one, once that was exchanged."""
+    try:
+        os.getcwd()
+    except OSError:
+        say(f"you stand in the site as it was before; to see the new one: cd {here}", err=True)
+
+
+def _own_site(workspace: Workspace) -> Path:
+    """``site`` in the workspace's folder; where that is ours and nobody stands in it, in the one we
+    are in.  Raises OutputError where a workspace leads elsewhere with it."""
     from explainer.study.workspace import home, workspace_above
 
     here = Path.cwd()
-    return here if workspace.root == home() != workspace_above(here) else workspace.root
+    root = here if workspace.root == home() != workspace_above(here) else workspace.root
+    site = root / "site"
+    real = Path(os.path.realpath(site))
+    if site.is_symlink() and not real.is_relative_to(os.path.realpath(root)):
+        raise OutputError(
+            f"{site} is a link to {real}, outside the workspace; nothing was written (if you mean "
+            f"that folder, name it: --into {real})"
+        )
+    return site
 
 
 def _by_id(chosen: list[tuple[Path, Workspace]]) -> dict[str, Path]:
@@ -534,7 +563,10 @@ def _colour() -> bool | None:
 def _say_json(document: Any) -> None:
     import json
 
-    click.echo(json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False))
+    plain = (sys.stdout.encoding or "").lower().replace("-", "") != "utf8"
+    text = json.dumps(document, ensure_ascii=plain, indent=1, allow_nan=False)
+    # What is not printable stands in strings only, and could steer a terminal.
+    click.echo("".join(c if c.isprintable() or c == "\n" else json.dumps(c)[1:-1] for c in text))
 
 
 def _record(problem: Problem, folder: Path) -> dict[str, Any]:
@@ -554,35 +586,5 @@ def _record(problem: Problem, folder: Path) -> dict[str, Any]:
 def main(arguments: list[str] | None = None) -> None:
     """Runs the command and ends the process with its exit status."""
     debug = "--debug" in (sys.argv[1:] if arguments is None else arguments)
-    try:
-        status = cli.main(arguments, prog_name="explainer", standalone_mode=False)
-        sys.stdout.flush()
-    except click.exceptions.Abort:
-        status = 130
-    except KeyboardInterrupt:
-        status = 130
-    except click.ClickException as fault:
-        click.echo(f"explainer: {one_line(fault.format_message())}", err=True)
-        status = UsageError.exit_status
-    except BrokenPipeError:
-        # Whoever read our output has gone; nothing more may be written, not even at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        status = 0
-    except StudyError as fault:
-        for problem in fault.problems:
-            click.echo(str(problem), err=True)
-        status = fault.exit_status
-    except ExplainerError as fault:
-        click.echo(f"explainer: {one_line(str(fault))}", err=True)
-        status = fault.exit_status
-    except Exception as fault:
-        if debug:
-            raise
-        kind = f"{type(fault).__name__}: {fault}"
-        click.echo(
-            f"explainer: this is a fault of explainer, not of your files ({one_line(kind)}); "
-            "nothing was changed; run again with --debug before the command to see where",
-            err=True,
-        )
-        status = FAULT
-    sys.exit(status if isinstance(status, int) else 0)
+    command = partial(cli.main, arguments, prog_name="explainer", standalone_mode=False)
+    sys.exit(as_status(command, debug))

@@ -35,10 +35,11 @@ settings.load_profile("steady")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    """How many random studies the sentences are held to, and from which seed on."""
+    """How many random studies the sentences are held to, and from which seed on; how many kills."""
     parser.addoption("--draws", type=int, default=40)
     parser.addoption("--first", type=int, default=0)
     parser.addoption("--mutants", type=int, default=40)
+    parser.addoption("--kills", type=int, default=8)
 
 
 @pytest.fixture(autouse=True, scope="session")

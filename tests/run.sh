@@ -9,6 +9,8 @@ if [ $# -eq 0 ]; then
     .venv/bin/ruff check .
     say "mypy: types"
     .venv/bin/mypy
+    say "known vulnerabilities of what is installed"
+    sh .locked/audit.sh
     # A file's tests stay together, so that what they share is published once.
     set -- -n auto --maxprocesses 4 --dist loadfile
 fi

@@ -8,6 +8,7 @@ The printed number is text: its trailing zeros say how finely it was rounded.
 from __future__ import annotations
 
 import math
+import re
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 
@@ -23,10 +24,36 @@ MOST_DIGITS = 30
 _PLAIN = str.maketrans({"\u2212": "-", " ": "", "\u00a0": "", "\u2009": "", "\u202f": "", ",": ""})
 
 
-def printed(text: str) -> Decimal | None:
-    """The number in ``text`` as printed ("71.4", "−0.50", "48 %", "1,234"); None if it is none."""
+#: Words that give a number its sign, and what may stand about them.
+_FALLS = (
+    r"falls?|fell|fallen|drop(?:s|ped)?|los(?:s|t|es?|ing)|decreas\w*|declin\w*|down|less|lower|"
+    r"fewer|reduc\w*|shrinks?|shrank|shorter|minus"
+)
+_RISES = r"rises?|rose|risen|gain(?:s|ed)?|grow\w*|grew|increas\w*|up|more|higher|plus"
+_WORDED = re.compile(
+    rf"^(?:an? )?(?:(?P<falls>{_FALLS})|(?P<rises>{_RISES}))(?: of| by)?(?: about)? "
+    r"(?P<number>[\d.,\u00a0\u2009\u202f]+)(?P<rest>.*)$", re.IGNORECASE
+)  # fmt: skip
+_SAYS_FALL = re.compile(rf"\b(?:{_FALLS})\b", re.IGNORECASE)
+_SAYS_RISE = re.compile(rf"\b(?:{_RISES})\b", re.IGNORECASE)
+
+
+def signed(text: str, what: str = "") -> str:
+    """A printed change with the sign its words give it: "falls by 3" is −3, and so is "3" of
+    something that ``what`` calls a loss.  A number that has a sign of its own keeps it."""
+    worded = _WORDED.match(text.strip())
+    if worded is not None:
+        return f"{'-' if worded['falls'] else ''}{worded['number']}"
     plain = text.strip().translate(_PLAIN)
-    plain = plain.removesuffix("%")
+    fall = bool(_SAYS_FALL.search(what)) and not _SAYS_RISE.search(what)
+    return f"-{plain}" if fall and plain[:1].isdigit() else text
+
+
+def printed(text: str) -> Decimal | None:
+    """The number in ``text`` as printed ("71.4", "−0.50", "48 %", "1,234", "falls by 3"); None if
+    it is none."""
+    plain = signed(text).strip().translate(_PLAIN)
+    plain = plain.removesuffix("%").removesuffix("percent")
     try:
         number = Decimal(plain)
     except InvalidOperation:

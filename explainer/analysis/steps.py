@@ -32,22 +32,15 @@ class Jump:
     """AICc of the straight line minus that of the jump: above 0 the jump fits better."""
 
 
-def jump(series: Sequence[Series]) -> Jump | None:
+def jump(series: Sequence[Series], side: int = SIDE) -> Jump | None:
     """The jump that fits all ``series`` (their x and y) best; None where none can be fitted.
 
-    Readings number above what both curves take, and ``SIDE`` of an item stand on either side.
+    Readings number above what both curves take, and ``side`` of an item stand on either side.
     """
     kept = [(np.asarray(x, float), np.asarray(y, float)) for x, y in series]
     n = sum(x.size for x, _ in kept)
-    places = np.unique(np.concatenate([x for x, _ in kept]))[SIDE:]
     line = sum(_line_rest(x, y) for x, y in kept)
-    found: tuple[float, float] | None = None
-    for place in places.tolist():
-        if any(min((x < place).sum(), (x >= place).sum()) < SIDE for x, _ in kept):
-            continue
-        rest = sum(_jump_rest(x, y, place) for x, y in kept)
-        if found is None or rest < found[0]:
-            found = (rest, place)
+    found = min(_profile(kept, side), default=None)
     if found is None:
         return None
     k = 2 * len(kept) + 1  # a level and a size each, and the spread
@@ -55,6 +48,49 @@ def jump(series: Sequence[Series]) -> Jump | None:
     if None in scores:
         return None
     return Jump(found[1], scores[0] - scores[1])  # type: ignore[operator]
+
+
+#: 95 of 100 likelihood ratios at the true place of a jump lie below this, -2 ln(1 - √0.95).
+LIKELY = -2 * math.log(1 - math.sqrt(0.95))
+
+
+@dataclass(frozen=True)
+class Places:
+    """Where one jump of several series likely lies: the first number of the series after it."""
+
+    best: float
+    low: float
+    high: float
+    """The outermost places of the 95% set."""
+
+
+def likely_places(series: Sequence[Series], side: int = SIDE) -> Places | None:
+    """The places whose likelihood ratio to the best is not too large (Hansen 2000, Econometrica 68,
+    575): n·(S(place) − S(best))/S(best) at most 7.35, for readings that scatter alike.
+
+    n counts the readings less one for each item's level, which is fitted.  None where no jump can
+    be fitted, as for ``jump``.
+    """
+    kept = [(np.asarray(x, float), np.asarray(y, float)) for x, y in series]
+    found = _profile(kept, side)
+    if not found:
+        return None
+    least, best = min(found)
+    n = sum(x.size for x, _ in kept) - len(kept)
+    likely = [p for rest, p in found if n * (rest - least) <= LIKELY * least]
+    return Places(best, min(likely), max(likely))
+
+
+def _profile(series: Sequence[Series], side: int) -> list[tuple[float, float]]:
+    """What every place of a jump leaves unexplained, as (rest, place)."""
+    if not series:
+        return []
+    places = np.unique(np.concatenate([x for x, _ in series]))[side:]
+    return [
+        (sum(_jump_rest(x, y, place) for x, y in series), place)
+        for place in places.tolist()
+        if all(min((x < place).sum(), (x >= place).sum()) >= side for x, _ in series)
+    ]
 
 
 def slope_beside(x: Array, y: Array, at: float) -> float | None:

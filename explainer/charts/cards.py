@@ -12,12 +12,10 @@ import numpy as np
 
 from explainer.charts import fonts, style
 from explainer.charts.chain import LOOK
-from explainer.charts.display_list import TAKEAWAY, DisplayList
-from explainer.charts.style import LEADING, SMALL, STILL, Face, series
+from explainer.charts.display_list import TAKEAWAY, Box, DisplayList
+from explainer.charts.style import LEADING, SMALL, STILL, Canvas, Face, series
 from explainer.words.script.talk import Card, Row
 
-LEFT, RIGHT = STILL.margin_x, STILL.width - STILL.margin_x
-TOP, BOTTOM = STILL.margin_y + 6, STILL.height - STILL.margin_y - 4
 KICKER, HEAD, HEAD_OVER_ROWS, ROW = 10.5, 24.0, 21.0, 18.0
 SMALLEST = 9.0
 """36 pixels high on a still."""
@@ -28,27 +26,30 @@ BREATH = 13.0
 """Most room between two rows beyond what they need."""
 
 
-def draw_card(card: Card) -> DisplayList:
-    """A card on a still's sheet."""
+def draw_card(card: Card, sheet: Canvas = STILL) -> DisplayList:
+    """A card on a still's sheet, or on another."""
     card = replace(
         card, title=fonts.typeset(card.title), rows=tuple(_typeset_row(row) for row in card.rows)
     )
-    plate = DisplayList(STILL.width, STILL.height)
-    floor = _foot(plate, card)
-    y = TOP + KICKER
-    kicker = fonts.shorten(card.kicker, KICKER, "sans-bold", RIGHT - LEFT)
-    plate.text(LEFT, y, kicker, KICKER, "accent", "sans-bold")
-    plate.line([(LEFT, y + 7), (LEFT + 44, y + 7)], "accent", style.LINE)
+    plate = DisplayList(sheet.width, sheet.height)
+    room = Box(sheet.margin_x, sheet.margin_y + 6, sheet.width - sheet.margin_x,
+               sheet.height - sheet.margin_y - 4)  # fmt: skip
+    floor = _foot(plate, card, room)
+    left, y = room.left, room.top + KICKER
+    kicker = fonts.shorten(card.kicker, KICKER, "sans-bold", room.width)
+    plate.text(left, y, kicker, KICKER, "accent", "sans-bold")
+    plate.line([(left, y + 7), (left + 44, y + 7)], "accent", style.LINE)
     y += 20
     lines, size = _fitted(card.title, HEAD if not card.rows else HEAD_OVER_ROWS, "serif-bold",
-                          RIGHT - LEFT, (floor - y) * (0.36 if card.rows else 1.0))  # fmt: skip
+                          room.width, (floor - y) * (0.36 if card.rows else 1.0))  # fmt: skip
     if not card.rows:
         y += max(0.0, (floor - y - len(lines) * size * LEADING) * 0.38)
     for line in lines:
         y += size * LEADING
-        plate.text(LEFT, y - 3, line, size, face="serif-bold")
+        plate.text(left, y - 3, line, size, face="serif-bold")
     if card.rows:
-        _rows(plate, card, y + (15 if card.kind == "chain" else 10), floor)
+        top = y + (15 if card.kind == "chain" else 10)
+        _rows(plate, card, Box(left, top, room.right, floor))
     return plate
 
 
@@ -56,29 +57,29 @@ def _typeset_row(row: Row) -> Row:
     return replace(row, text=fonts.typeset(row.text), small=fonts.typeset(row.small))
 
 
-def _foot(plate: DisplayList, card: Card) -> float:
+def _foot(plate: DisplayList, card: Card, room: Box) -> float:
     """The note at the foot; gives the lowest line that is free above it."""
     if not card.note:
-        return BOTTOM
-    note = fonts.shorten(card.note, SMALL, "sans", RIGHT - LEFT)
-    plate.text(LEFT, BOTTOM, note, SMALL, "muted")
-    return BOTTOM - SMALL - 6
+        return room.bottom
+    note = fonts.shorten(card.note, SMALL, "sans", room.width)
+    plate.text(room.left, room.bottom, note, SMALL, "muted")
+    return room.bottom - SMALL - 6
 
 
-def _rows(plate: DisplayList, card: Card, top: float, floor: float) -> None:
+def _rows(plate: DisplayList, card: Card, box: Box) -> None:
     """Rows one under the other, in as large a type as they all fit in."""
-    room = RIGHT - LEFT - INDENT
+    room = box.width - INDENT
     size = ROW
-    while size > SMALLEST and sum(_height(r, size, room) for r in card.rows) > floor - top:
+    while size > SMALLEST and sum(_height(r, size, room) for r in card.rows) > box.height:
         size -= 0.5
     heights = [_height(row, size, room) for row in card.rows]
-    spare = floor - top - sum(heights)
+    spare = box.height - sum(heights)
     if spare < 0:
-        heights = [(floor - top) / len(heights)] * len(heights)
+        heights = [box.height / len(heights)] * len(heights)
     between = min(max(spare, 0.0) / (len(card.rows) + 1), BREATH) if card.kind != "chain" else 0.0
-    y = top + between
+    y = box.top + between
     for step, (row, fits) in enumerate(zip(card.rows, heights, strict=True), start=1):
-        _row(plate, card, row, y, fits, size, step)
+        _row(plate, card, row, Box(box.left, y, box.right, y + fits), size, step)
         y += fits + between
 
 
@@ -87,17 +88,16 @@ def _height(row: Row, size: float, room: float) -> float:
     return (wide + (size - 2 if row.small else 0)) * LEADING + 9
 
 
-def _row(
-    plate: DisplayList, card: Card, row: Row, top: float, room: float, size: float, step: int
-) -> None:
+def _row(plate: DisplayList, card: Card, row: Row, box: Box, size: float, step: int) -> None:
     look = {"items": _dots, "chain": _link, "words": _bullet}[card.kind]
-    left = look(plate, row, top, room, size, step)
-    most = max(1, round((room - 9 - ((size - 2) * LEADING if row.small else 0)) / (size * LEADING)))
-    lines = fonts.wrap(row.text, size, "serif", RIGHT - left)
+    left = look(plate, row, box, size, step)
+    free = box.height - 9 - ((size - 2) * LEADING if row.small else 0)
+    most = max(1, round(free / (size * LEADING)))
+    lines = fonts.wrap(row.text, size, "serif", box.right - left)
     if len(lines) > most:
-        last = fonts.shorten(" ".join(lines[most - 1 :]), size, "serif", RIGHT - left)
+        last = fonts.shorten(" ".join(lines[most - 1 :]), size, "serif", box.right - left)
         lines = [*lines[: most - 1], last]
-    y = top
+    y = box.top
     for line in lines:
         y += size * LEADING
         plate.text(left, y, line, size, face="serif", step=step)
@@ -110,39 +110,38 @@ def _row(
             plate.text(x, y, "· the weakest link", small, "accent", "sans-bold", step=TAKEAWAY)
 
 
-def _bullet(plate: DisplayList, row: Row, top: float, room: float, size: float, step: int) -> float:
-    plate.line([(LEFT + 2, top + size * 0.86), (LEFT + 22, top + size * 0.86)], "accent",
-               style.LINE, step=step)  # fmt: skip
-    return LEFT + INDENT
+def _bullet(plate: DisplayList, row: Row, box: Box, size: float, step: int) -> float:
+    y = box.top + size * 0.86
+    plate.line([(box.left + 2, y), (box.left + 22, y)], "accent", style.LINE, step=step)
+    return box.left + INDENT
 
 
-def _link(plate: DisplayList, row: Row, top: float, room: float, size: float, step: int) -> float:
+def _link(plate: DisplayList, row: Row, box: Box, size: float, step: int) -> float:
     """A ring of the chain, its line as firm as the verdict."""
     width, dash = LOOK.get(row.look, LOOK["not-tested"])  # type: ignore[call-overload]
     turn = np.linspace(0, 2 * np.pi, 41)
-    middle, half = top + room / 2, room / 2 + 1
-    ring = np.column_stack([LEFT + 13 + 9 * np.cos(turn), middle + half * np.sin(turn)])
+    middle, half = box.top + box.height / 2, box.height / 2 + 1
+    ring = np.column_stack([box.left + 13 + 9 * np.cos(turn), middle + half * np.sin(turn)])
     plate.line(ring, "ink", width * 0.8, dash, step)
     if row.marked:
         plate.line(ring, "paper", width + 2, (), TAKEAWAY)
         plate.lines([ring[3:18], ring[23:38]], "accent", 2.6, (), TAKEAWAY)
-    return LEFT + INDENT
+    return box.left + INDENT
 
 
-def _dots(plate: DisplayList, row: Row, top: float, room: float, size: float, step: int) -> float:
+def _dots(plate: DisplayList, row: Row, box: Box, size: float, step: int) -> float:
     """One dot for each item, as the figures mark its group."""
     count = int(row.look or 0)
     look = series(step - 1)
-    pitch = min(PITCH, (RIGHT - LEFT) * 0.6 / max(count, 1))
+    pitch = min(PITCH, box.width * 0.6 / max(count, 1))
     dot = max(pitch * 0.31, 1.2)
-    y = top + size * 0.86
-    plate.dots(
-        [(LEFT + dot + i * pitch, y) for i in range(count)], look.shape, dot, look.role, step=step
-    )
-    left = LEFT + count * pitch + 6
+    y = box.top + size * 0.86
+    places = [(box.left + dot + i * pitch, y) for i in range(count)]
+    plate.dots(places, look.shape, dot, look.role, step=step)
+    left = box.left + count * pitch + 6
     if not row.text:
         return left
-    plate.text(left, top + size * LEADING, f"{count} ", size, look.role, "sans-bold", step=step)
+    plate.text(left, box.top + size * LEADING, f"{count} ", size, look.role, "sans-bold", step=step)
     return left + fonts.width(f"{count} ", size, "sans-bold") + 4
 
 

@@ -44,7 +44,9 @@ def png(plate: DisplayList, scheme: Scheme = "light", upto: int | None = None) -
 EDGES = (1.0, 0.75, 0.5, 0.25)
 
 
-def small_pngs(plate: DisplayList, scheme: Scheme, steps: Iterable[int]) -> dict[int, bytes]:
+def small_pngs(
+    plate: DisplayList, scheme: Scheme, steps: Iterable[int], scale: float = STILL_SCALE
+) -> dict[int, bytes]:
     """The plate up to each of ``steps`` as a PNG of few colors, a quarter of the size of ``png``.
 
     The colors are the plate's own and their edges on paper: the same at every step, so that
@@ -55,7 +57,8 @@ def small_pngs(plate: DisplayList, scheme: Scheme, steps: Iterable[int]) -> dict
     made = {}
     for step in steps:
         stream = BytesIO()
-        still = _pixels(plate, scheme, step).quantize(palette=palette, dither=PLAIN)
+        whole = pixels(plate, scheme, step, scale)
+        still = whole.quantize(palette=palette, dither=PLAIN)
         still.save(stream, "PNG", compress_level=6)
         made[step] = stream.getvalue()
     return made
@@ -76,25 +79,48 @@ def _inks(plate: DisplayList, scheme: Scheme) -> list[int]:
     return [round(255 * float(part)) for shade in flat for part in shade]
 
 
-def _pixels(plate: DisplayList, scheme: Scheme, upto: int | None) -> Image.Image:
-    canvas = FigureCanvasAgg(figure(plate, scheme, upto))
+def pixels(
+    plate: DisplayList, scheme: Scheme, upto: int | None, scale: float = STILL_SCALE
+) -> Image.Image:
+    """The plate up to a step in all its colors, ``scale`` pixels to the point."""
+    return rgba(figure(plate, scheme, upto, scale)).convert("RGB")
+
+
+def rgba(made: Figure) -> Image.Image:
+    """A figure as a picture, with what is behind it where it has no paper."""
+    canvas = FigureCanvasAgg(made)
     with warnings.catch_warnings():
         warnings.filterwarnings("ignore", message="Glyph .* missing")
         canvas.draw()  # type: ignore[no-untyped-call]
-    rgba = canvas.buffer_rgba()  # type: ignore[no-untyped-call]
+    buffer = canvas.buffer_rgba()  # type: ignore[no-untyped-call]
     size = canvas.get_width_height()
-    return Image.frombuffer("RGBA", size, rgba, "raw", "RGBA", 0, 1).convert("RGB")
+    picture = Image.frombuffer("RGBA", size, buffer, "raw", "RGBA", 0, 1).copy()
+    # A figure lives until Python next looks for lost circles; its pixels need not live as long.
+    canvas.renderer = None
+    return picture
 
 
-def figure(plate: DisplayList, scheme: Scheme = "light", upto: int | None = None) -> Figure:
+def figure(
+    plate: DisplayList,
+    scheme: Scheme = "light",
+    upto: int | None = None,
+    scale: float = STILL_SCALE,
+) -> Figure:
     """The plate as a matplotlib figure with the scheme's paper behind it."""
     _register()
-    made = Figure((plate.width / 72, plate.height / 72), dpi=72 * STILL_SCALE)
+    made = Figure(inches(plate, scale), dpi=72 * scale)
     made.patch.set_facecolor(colour("paper", scheme))
     points = Affine2D().scale(1, -1).translate(0, plate.height).scale(1 / 72) + made.dpi_scale_trans
     for order, mark in enumerate(plate.upto(upto)):
         _paint(made, mark, scheme, points, order)
     return made
+
+
+def inches(plate: DisplayList, scale: float) -> tuple[float, float]:
+    """A plate's size for matplotlib: a hair more than whole pixels, since it cuts off what is left
+    of one."""
+    wide, high = ((round(side * scale) + 1e-6) / scale / 72 for side in (plate.width, plate.height))
+    return wide, high
 
 
 @cache
@@ -153,7 +179,7 @@ def _stroke(mark: Stroke, scheme: Scheme, points: Transform, order: int) -> Path
 
 def _dots(mark: Dots, scheme: Scheme, points: Transform, order: int) -> PathCollection:
     dots = PathCollection(
-        [_outline(mark.shape)], sizes=[1.0], offsets=mark.at, offset_transform=points,
+        [outline(mark.shape)], sizes=[1.0], offsets=mark.at, offset_transform=points,
         facecolors=colour(mark.fill, scheme) if mark.fill else "none",
         edgecolors=colour(mark.stroke, scheme),
         linewidths=mark.width, zorder=order,
@@ -163,7 +189,8 @@ def _dots(mark: Dots, scheme: Scheme, points: Transform, order: int) -> PathColl
 
 
 @cache
-def _outline(shape: Shape) -> Path:
+def outline(shape: Shape) -> Path:
+    """A marker of radius 1 about the origin, upward."""
     if shape == "circle":
         return Path.unit_circle()
     corners = np.array(CORNERS[shape]) * (1, -1)

@@ -30,7 +30,8 @@ MIDDLE = (TOP + BOTTOM) / 2
 SIZE = 12.6
 """At least 12 pixels on a screen 320 wide, whose text is 288 wide."""
 #: What a number line without a unit of its own counts.
-SCALES = {"r": "strength of the link", "share": "percent", "rate": "percentage points"}
+SCALES = {"odds ratio": "how many times the odds", "r": "strength of the link", "share": "percent",
+          "rate": "percentage points"}  # fmt: skip
 #: Shares and rates are worked out from 0 to 1 and read in hundredths.
 HUNDREDTHS = ("share", "rate")
 
@@ -55,7 +56,11 @@ def strip_plate(strip: Strip, held: str = "") -> DisplayList:
         said = "too small to matter" if strip.measured is None else "too close to call"
         _small(plate, strip.small_zone, scale, f"{said}: {_ends_of(strip.small_zone, strip)}")
     if strip.claim_zone is not None:
-        said = f"the claim needs {_ends_of(strip.claim_zone, strip)}".rstrip()
+        said = f"the claim needs {_ends_of(strip.sure or strip.claim_zone, strip)}".rstrip()
+        if strip.sure is not None:
+            said += f", in a pinch {_ends_of(strip.claim_zone, strip)}"
+            plate.line([(scale(strip.sure[1]), TOP - 3), (scale(strip.sure[1]), MIDDLE)], "ink",
+                       style.THIN)  # fmt: skip
         _claim(plate, strip.claim_zone, scale, said)
     plate.line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], "ink", style.THIN)
     _estimate(plate, strip, scale)

@@ -8,7 +8,7 @@ from itertools import combinations
 
 import numpy as np
 
-from explainer.analysis import association as stats, grouped, within as levels
+from explainer.analysis import adjusted, association as stats, grouped, within as levels
 from explainer.analysis.power import items_for_r, smallest_r
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
@@ -16,6 +16,7 @@ from explainer.claims.build import Case, Story, nothing_to_test, settled, undefi
 from explainer.claims.change import FEW_GROUPS
 from explainer.claims.detail import Detail, published
 from explainer.claims.gauge_sight import reliability_between
+from explainer.claims.held_alike import Held, held_alike
 from explainer.claims.shared_part import oldham, shared_part
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import Association
@@ -54,6 +55,11 @@ class AssociationDetail(LinkDetail):
     r_loo_min: float | None = published("Lowest r with one {item} left out")
     r_loo_max: float | None = published("Highest r with one {item} left out")
     slope: float | None = published("Slope", "slope")
+    r_before: float | None = published("r with nothing held alike")
+    slope_before: float | None = published("Slope with nothing held alike", "slope")
+    share_left: float | None = published("Share of that slope that is left")
+    given: tuple[str, ...] = ()
+    """What is held alike, by the names of the description."""
 
 
 @dataclass(frozen=True)
@@ -62,10 +68,14 @@ class ItemLink:
 
     pairs: evidence.Pairs
     groups: evidence.Words | None
+    held: Held | None = None
+    """What the claim wants held alike, for the same items; None for nothing."""
 
     @property
     def result(self) -> Estimate | Undefined:
-        """r over items; inside the groups, where there are some."""
+        """r over items; inside the groups and with the given held alike, where there are some."""
+        if self.held is not None:
+            return adjusted.partial(self.pairs.x, self.pairs.y, self.held.design(self.groups))
         if self.groups is None:
             return stats.pearson(self.pairs.x, self.pairs.y)
         return grouped.within_groups(self.pairs.x, self.pairs.y, self.groups)
@@ -74,15 +84,48 @@ class ItemLink:
         """r without some items; None where that leaves nothing to relate."""
         x, y = np.delete(self.pairs.x, drop), np.delete(self.pairs.y, drop)
         groups = np.zeros(len(x)) if self.groups is None else np.delete(self.groups, drop)
-        return grouped.r_within(x, y, groups)
+        if self.held is None:
+            return grouped.r_within(x, y, groups)
+        return adjusted.r_left(x, y, self.held.without(*drop).design(groups)) if len(x) else None
+
+    def at_other(self, means: evidence.Pairs) -> float | None:
+        """r of other points of (some of) the same items."""
+        if not len(means.x):
+            return None
+        place = {item: i for i, item in enumerate(self.pairs.items.tolist())}
+        kept = [place[item] for item in means.items.tolist() if item in place]
+        gone = [i for i in range(len(place)) if i not in kept]
+        if len(kept) < len(means.x):
+            return None
+        groups = None if self.groups is None else self.groups[kept]
+        held = None if self.held is None else self.held.without(*gone)
+        return ItemLink(means, groups, held).without()
+
+    @property
+    def left(self) -> tuple[evidence.Floats, evidence.Floats]:
+        """x and y once each group has its own mean and the given is held alike."""
+        x, y = self.pairs.x, self.pairs.y
+        if self.held is not None:
+            given = self.held.design(self.groups)
+            return adjusted.left_of(x, given), adjusted.left_of(y, given)
+        if self.groups is not None:
+            return grouped.about(x, self.groups), grouped.about(y, self.groups)
+        return x, y
 
     @property
     def ranks(self) -> float | None:
-        """r of the ranks, of what is left of x and y once each group has its own mean."""
-        x, y = self.pairs.x, self.pairs.y
-        if self.groups is not None:
-            x, y = grouped.about(x, self.groups), grouped.about(y, self.groups)
-        return stats.spearman(x, y).value
+        """r of the ranks of what is left of x and y."""
+        return stats.spearman(*self.left).value
+
+    @property
+    def slope(self) -> float | None:
+        """The line's slope over items, inside the groups, with the given held alike."""
+        if self.held is not None:
+            given = self.held.design(self.groups)
+            return adjusted.slope_left(self.pairs.x, self.pairs.y, given)
+        if self.groups is None:
+            return stats.slope(self.pairs.x, self.pairs.y).value
+        return grouped.slope_within_groups(self.pairs.x, self.pairs.y, self.groups)
 
 
 def judge(case: Case) -> Verdict:
@@ -97,8 +140,10 @@ def judge(case: Case) -> Verdict:
     if refused := cannot_pair(case, x, y, test.at):
         return refused
     pairs = evidence.pairs_of_items(x, y, test.at)
-    link = ItemLink(pairs, evidence.groups_of(case.study, (y[0], x[0]), pairs.items.tolist()))
-    detail = {**story(case, x, y, pairs), **grouping(link.groups)}
+    pairs, held = held_alike(case.study, test.given, (y[0], x[0]), pairs, test.at)
+    link = ItemLink(pairs, evidence.groups_of(case.study, (y[0], x[0]), pairs.items.tolist()), held)
+    detail = {**story(case, x, y, pairs), **grouping(link.groups), "given": test.given or (),
+              **before_held(link)}
     result = link.result
     if isinstance(result, Undefined):
         return _nothing(case, link, result, y[0].name, detail)
@@ -108,22 +153,23 @@ def judge(case: Case) -> Verdict:
     code = doubted(code, case, x, y, link, result, reasons, detail)
     code = _of_groups(code, case, link, reasons, detail)
     code = _at_unequal_use(code, case, x, y, link, result, reasons, detail)
-    code = gauge_doubts(code, case, x, y, pairs, reasons)
+    code = gauge_doubts(code, case, x, y, link, reasons)
     if code == "cannot-tell" and len(pairs.x) <= 4:
         reasons.append("too-few-items")
     strong = test.strong in (True, "yes")
-    rank = stats.spearman(pairs.x, pairs.y)
+    held_columns = 0 if held is None else held.columns
+    needed = items_for_r(case.limits["strong_inner"], case.limits["power"])
     return settled(
         case, code, result,
         unit="r", n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
         strip=r_strip(result, side, case.limits["strong_inner"] if strong else 0.0),
         power=Power(
-            smallest_r(len(pairs.x), case.limits["power"]),
-            items_for_r(case.limits["strong_inner"], case.limits["power"]),
+            smallest_r(len(pairs.x) - held_columns, case.limits["power"]),
+            None if needed is None else needed + held_columns,
             case.limits["strong_inner"], "r",
         ),
-        detail={**detail, "r": result.value, "r_spearman": rank.value, **loo_range(link),
-                "slope": slope_of(link), "strong": strong,
+        detail={**detail, "r": result.value, "r_spearman": rank_of(link), **loo_range(link),
+                "slope": link.slope, "strong": strong,
                 "p_line": _p_strong(result, side, case.limits) if strong else result.p},
     )  # fmt: skip
 
@@ -136,6 +182,21 @@ def verdict_of(case: Case, result: Estimate) -> Code:
     if test.strong in (True, "yes"):
         return rules.strongly_related(result, side, case.limits)
     return rules.related(result, side)
+
+
+def before_held(link: ItemLink) -> Story:
+    """The link with nothing held alike, and how much of its slope is left with it."""
+    if link.held is None:
+        return {}
+    before = replace(link, held=None)
+    r, slope, left = before.without(), before.slope, link.slope
+    share = left / slope if left is not None and slope else None
+    return {"r_before": r, "slope_before": slope, "share_left": share}
+
+
+def rank_of(link: ItemLink) -> float | None:
+    """r of the ranks, which knows no distances; of what is left where something is held alike."""
+    return link.ranks if link.held is not None else stats.spearman(link.pairs.x, link.pairs.y).value
 
 
 def grouping(groups: evidence.Words | None) -> Story:
@@ -165,7 +226,7 @@ def _sound(
         return result, verdict_of(case, result)
     reasons.append("shared-part")
     detail["shared_part"] = shared.kind
-    other = oldham(shared, test.at)
+    other = oldham(shared, test.at) if not test.given else None
     if other is None:
         return result, "cannot-tell"
     # Items that change each in its own way also make this one positive (Hayes 1988), so that it
@@ -212,8 +273,9 @@ def _at_unequal_use(
     if shared == 0:
         reasons.append("unequal-use")
         return rules.unseated(code)
-    every = ItemLink(evidence.means_of_items(evidence.pairs_of_checkpoints(x, y)), link.groups)
-    again = every.result
+    every = evidence.pairs_of_checkpoints(x, y)
+    mine = evidence.kept(every, np.isin(every.items, link.pairs.items))
+    again = replace(link, pairs=evidence.means_of_items(mine)).result
     if isinstance(again, Undefined) or verdict_of(case, again) != verdict_of(case, result):
         reasons.append("unequal-use")
     return code
@@ -222,10 +284,11 @@ def _at_unequal_use(
 def _p_strong(e: Estimate, side: int, limits: rules.Thresholds) -> float | None:
     """Two-sided p of r against the size that "strong" asks of its near end, by Fisher's z."""
     r = e.value if side > 0 else -e.value if side < 0 else abs(e.value)
-    if abs(r) >= 1 or limits["strong_inner"] >= 1 or e.n_items < 4:
+    df = e.n_items - 2 if e.df is None else e.df
+    if abs(r) >= 1 or limits["strong_inner"] >= 1 or df < 2:
         return e.p
     away = math.atanh(r) - math.atanh(limits["strong_inner"])
-    return math.erfc(abs(away) * math.sqrt((e.n_items - 3) / 2))
+    return math.erfc(abs(away) * math.sqrt((df - 1) / 2))
 
 
 def operands(case: Case, test: object) -> tuple[Side, Side]:
@@ -284,13 +347,6 @@ def loo_range(link: ItemLink) -> dict[str, float | None]:
     """Smallest and largest r when each item is left out in turn."""
     each = [r for i in range(len(link.pairs.x)) if (r := link.without(i)) is not None]
     return {"r_loo_min": min(each, default=None), "r_loo_max": max(each, default=None)}
-
-
-def slope_of(link: ItemLink) -> float | None:
-    """The line's slope over items, inside the groups where there are some."""
-    if link.groups is None:
-        return stats.slope(link.pairs.x, link.pairs.y).value
-    return grouped.slope_within_groups(link.pairs.x, link.pairs.y, link.groups)
 
 
 def doubted(
@@ -366,15 +422,12 @@ def _without_each_checkpoint(
     answers: list[float | None] = []
     for use in uses:
         means = evidence.means_of_items(evidence.kept(many, many.use != use))
-        of = dict(zip(link.pairs.items.tolist(), link.groups.tolist(), strict=True)) \
-            if link.groups is not None else {}
-        groups = np.array([of.get(i, "") for i in means.items.tolist()], dtype=np.str_)
-        answers.append(grouped.r_within(means.x, means.y, groups) if len(means.x) else None)
+        answers.append(link.at_other(means))
     return uses, answers
 
 
 def gauge_doubts(
-    code: Code, case: Case, x: Side, y: Side, pairs: evidence.Pairs, reasons: list[str]
+    code: Code, case: Case, x: Side, y: Side, link: ItemLink, reasons: list[str]
 ) -> Code:
     """Where half of what sets items apart may be the gauge's own scatter, r says little of them.
 
@@ -383,9 +436,10 @@ def gauge_doubts(
     """
     if code not in DECIDED:
         return code
-    readings = pairs.n_rows / max(1, len(pairs.x))
+    readings = link.pairs.n_rows / max(1, len(link.pairs.x))
+    apart = link.left if link.held is not None else (link.pairs.x, link.pairs.y)
     shares = [reliability_between(case.study, side, values, readings)
-              for side, values in ((x, pairs.x), (y, pairs.y))]  # fmt: skip
+              for side, values in zip((x, y), apart, strict=True)]  # fmt: skip
     if any(share is not None and share < case.limits["gauge_half"] for share in shares):
         reasons.append("gauge-too-coarse")
         return rules.demoted(code)

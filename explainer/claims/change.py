@@ -10,11 +10,12 @@ import numpy as np
 from explainer.analysis import change as stats, grouped
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.power import items_for_mean, smallest_mean_effect
-from explainer.analysis.result import Estimate, Undefined, t_estimate
+from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.detail import Detail, published
-from explainer.claims.gauge_sight import gauge_of, smallest_seen
+from explainer.claims.gauge_sight import smallest_seen
+from explainer.claims.one_item import named, of_one
 from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.measures import Measure
@@ -58,11 +59,11 @@ def judge(case: Case) -> Verdict:
         return nothing
     seen = evidence.before_after(table, test.measure, test.from_, test.to)
     groups = evidence.groups_of(case.study, (table,), seen.items)
-    result = of_one(table, test.measure, measure, seen) or mean_over(
+    result = change_of_one(table, test.measure, measure, seen) or mean_over(
         seen.change, groups, gauge_floor(measure)
     )
     result = in_change(result, table, test.measure, test.from_, test.to)
-    detail = {**story(seen), **of_groups(seen, groups)}
+    detail = {**story(seen), **of_groups(seen, groups), "one_item": named(result, seen.items)}
     if isinstance(result, Undefined):
         return undefined(
             case, result, unit=measure.unit, n_rows=seen.n_rows, table=table.name, detail=detail
@@ -87,25 +88,12 @@ def judge(case: Case) -> Verdict:
     )  # fmt: skip
 
 
-#: Degrees of freedom of a spread that is known.
-KNOWN = 1e9
-
-
-def of_one(
+def change_of_one(
     table: Table, name: str, measure: Measure, seen: evidence.Before
 ) -> Estimate | None:
-    """The change of the one item that a test picked, with what the gauge may be off by.
-
-    It is a claim about that item and no other, so nothing but the gauge stands between its two
-    readings and the truth.  None for more items, and where nobody knows the gauge.
-    """
-    if not table.picked or len(seen.items) != 1:
-        return None
-    u = gauge_of(measure, table, name, seen.readings_each)
-    if not u:
-        return None
-    method = "one item, range from the gauge"
-    return t_estimate(float(seen.change[0]), u * 2**0.5, KNOWN, 1, method)
+    """The change of the one item that a test picked, with what the gauge may be off by."""
+    value = float(seen.change[0]) if len(seen.items) == 1 else 0.0
+    return of_one(table, name, measure, seen.items, value, seen.readings_each)
 
 
 def mean_over(
@@ -262,6 +250,8 @@ def leave_one_out(
 
 def only_group(case: Case, items: Sequence[str], more: Story) -> list[str]:
     """``one-group``: the study sorts items into groups, and all that were tested are of one."""
+    if len(items) < 2:
+        return []
     for table in case.study.tables.values():
         if table.group is None or table.group not in table.frame:
             continue

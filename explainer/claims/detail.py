@@ -95,6 +95,8 @@ class Detail:
 
     undefined: str = ""
     """Why stage 2 had nothing to work out; empty where it had."""
+    one_item: str | None = None
+    """The one item that the claim is about, held to the gauge; None where it is about items."""
     mean_of: int | None = None
     """Each row is a published average of so many items."""
     reaches: float | None = None

@@ -24,6 +24,7 @@ from explainer.claims.build import (
 )
 from explainer.claims.change import change_power, change_strip, gauge_floor
 from explainer.claims.detail import Detail, published
+from explainer.claims.one_item import named, of_one
 from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Power, Verdict
 from explainer.study.description.measures import Measure
@@ -109,7 +110,10 @@ def judged(
             n_items=n_items, n_rows=sides.n_rows, table=table.name,
             estimate=_gap(sides), detail={**detail, "undefined": "one-per-side"},
         )  # fmt: skip
-    result = compare(sides, floor_sd)
+    alone = pair_of_one(table, test.measure, measure, sides) \
+        if isinstance(test, Difference) else None
+    result = alone or compare(sides, floor_sd)
+    detail["one_item"] = named(result, sides.items_a)
     if isinstance(test, Difference) and test.by == table.use:
         result = in_change(result, table, test.measure, float(test.b), float(test.a))
     if isinstance(result, Undefined):
@@ -129,7 +133,7 @@ def judged(
     if margin is not None and result.at95.excludes(0) and result.at90.inside(-margin, margin):
         reasons.append("real-but-small")
     code = _doubted(code, sides, result, case, reasons, detail)
-    if code == "cannot-tell" and min(len(sides.a), len(sides.b)) <= 3:
+    if code == "cannot-tell" and min(len(sides.a), len(sides.b)) <= 3 and not detail["one_item"]:
         reasons.append("too-few-items")
     return settled(
         case, code, result,
@@ -137,6 +141,16 @@ def judged(
         strip=change_strip(result, side, test.at_least, measure),
         power=_power(case, sides, test.at_least or margin, measure.unit), detail=detail,
     )  # fmt: skip
+
+
+def pair_of_one(
+    table: Table, name: str, measure: Measure, sides: Sides
+) -> Estimate | Undefined | None:
+    """The one item that a test picked, under both conditions; None where there are more."""
+    if not sides.paired or len(sides.items_a) != 1:
+        return None
+    value = float(sides.a[0] - sides.b[0])
+    return of_one(table, name, measure, sides.items_a, value, max(1.0, sides.n_rows / 2))
 
 
 def compare(sides: Sides, floor_sd: float | None) -> Estimate | Undefined:
@@ -200,7 +214,7 @@ def _doubted(
     assert isinstance(test, Difference | DifferenceInChange)
     margin = case.study.measure(test.measure).matters_from
     small = result.at90.inside(-(margin or 0), margin or 0)
-    if code not in ("backed", "leans", "against") or small:
+    if code not in ("backed", "leans", "against") or small or detail["one_item"]:
         return code
     if sides.paired:
         gaps = sides.a - sides.b

@@ -116,9 +116,17 @@ def label(value: str | float) -> str:
     return value if isinstance(value, str) else f"{value:g}"
 
 
+def labels(cells: pd.Series) -> pd.Series:
+    """A column's cells as conditions: 20.0 is "20" where a column is read as numbers, because some
+    other claim counts it as use or trends over it."""
+    if pd.api.types.is_numeric_dtype(cells):
+        return cells.map(lambda v: label(float(v)), na_action="ignore")
+    return cells.astype(str)
+
+
 def only(table: Table, column: str, value: str | float) -> Table:
     """The rows of ``table`` under one condition."""
-    return replace(table, frame=table.frame[table.frame[column].astype(str) == label(value)])
+    return replace(table, frame=table.frame[labels(table.frame[column]) == label(value)])
 
 
 def only_rows(study: Study, picked: Mapping[str, str | float] | None) -> Study:

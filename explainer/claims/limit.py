@@ -200,6 +200,9 @@ def _meets(value: float, test: LimitTest) -> bool:
 
 
 def _near(test: LimitTest, guard: float) -> tuple[float, float] | None:
-    """The zone about the limit that is too close to call."""
+    """The zone about the limit that is too close to call; of two limits each has its own, which
+    one strip cannot show."""
+    if test.at_least is not None and test.at_most is not None:
+        return None
     line = test.at_least if test.at_least is not None else test.at_most
     return None if line is None or guard == 0 else (line - guard, line + guard)

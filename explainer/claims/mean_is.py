@@ -7,12 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from explainer.analysis import change as stats
-from explainer.analysis.result import Undefined
+from explainer.analysis.result import Estimate, Undefined
 from explainer.analysis.zone import Ends, moved, p_inside
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
-from explainer.claims.change import change_power, only_group
+from explainer.claims.change import change_power, only_group, spread_of
 from explainer.claims.detail import Detail, published
+from explainer.claims.one_item import named, of_one
 from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import MeanIs
@@ -48,7 +49,12 @@ def judge(case: Case) -> Verdict:
     }  # fmt: skip
     middle = _middle(zone, test)
     floor = None if measure.resolution is None else measure.resolution / 12**0.5
-    result = stats.mean_change(seen.values - middle, floor_sd=floor)
+    readings = seen.n_rows / max(1, len(seen.items))
+    first = float(seen.values[0] - middle) if len(seen.values) else 0.0
+    result: Estimate | Undefined = of_one(
+        table, test.measure, measure, seen.items, first, readings, times=1
+    ) or stats.mean_change(seen.values - middle, floor_sd=floor)
+    detail["one_item"] = named(result, seen.items)
     if isinstance(result, Undefined):
         mean = float(seen.values.mean()) if len(seen.values) else None
         result = Undefined(result.why, result.n_items, result.method, mean)
@@ -61,11 +67,11 @@ def judge(case: Case) -> Verdict:
         code, reasons = "cannot-tell", [*reasons, "no-margin"]
     if rules.narrow(result, zone):
         reasons.append("narrow-zone")
-    if len(seen.items) <= 3 and code == "cannot-tell" and "no-margin" not in reasons:
+    if 1 < len(seen.items) <= 3 and code == "cannot-tell" and "no-margin" not in reasons:
         reasons.append("too-few-items")
     p = p_inside(result, zone) if zone != (None, None) else None
     detail |= {
-        "sd": float(np.std(seen.values, ddof=1)), "low90": result.at90.low,
+        "sd": spread_of(seen.values), "low90": result.at90.low,
         "high90": result.at90.high, "p_zone": p, "median": float(np.median(seen.values)),
     }  # fmt: skip
     return settled(

@@ -14,18 +14,19 @@ from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.change import (
     MovedDetail,
+    change_of_one,
     change_power,
     gauge_floor,
     in_groups,
     mean_over,
     means_without,
     of_groups,
-    of_one,
     only_group,
     story,
 )
 from explainer.claims.detail import published
 from explainer.claims.gauge_sight import gauge_of, smallest_seen
+from explainer.claims.one_item import named
 from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import NoChange
@@ -52,13 +53,13 @@ def judge(case: Case) -> Verdict:
         return nothing
     seen = evidence.before_after(table, test.measure, test.from_, test.to)
     groups = evidence.groups_of(case.study, (table,), seen.items)
-    result = of_one(table, test.measure, measure, seen) or mean_over(
+    result = change_of_one(table, test.measure, measure, seen) or mean_over(
         seen.change, groups, gauge_floor(measure)
     )
     result = in_change(result, table, test.measure, test.from_, test.to)
     margin = test.margin or measure.matters_from
     detail = {**story(seen), **of_groups(seen, groups), "groups_apart": False,
-              "margin": margin}
+              "margin": margin, "one_item": named(result, seen.items)}
     if isinstance(result, Undefined):
         return undefined(
             case, result, unit=measure.unit, n_rows=seen.n_rows, table=table.name, detail=detail

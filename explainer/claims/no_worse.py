@@ -20,7 +20,8 @@ from explainer.claims.build import (
 )
 from explainer.claims.change import change_power, gauge_floor, only_group
 from explainer.claims.detail import Detail, published
-from explainer.claims.difference import Sides, compare, mean
+from explainer.claims.difference import Sides, compare, mean, pair_of_one
+from explainer.claims.one_item import named
 from explainer.claims.two_sides import sides_of
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import NoWorse
@@ -62,7 +63,9 @@ def judge(case: Case) -> Verdict:
             n_items=n_items, n_rows=sides.n_rows, table=table.name,
             detail={**detail, "undefined": "one-per-side"},
         )  # fmt: skip
-    result = compare(sides, gauge_floor(measure))
+    alone = pair_of_one(table, test.measure, measure, sides)
+    result = alone or compare(sides, gauge_floor(measure))
+    detail["one_item"] = named(result, sides.items_a)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,
                          detail=detail)  # fmt: skip
@@ -74,7 +77,7 @@ def judge(case: Case) -> Verdict:
     else:
         zone = (None, margin) if test.worse == "up" else (-margin, None)
         code = rules.in_zone(result, zone)
-    if len(sides.a) <= 3 and code == "cannot-tell" and margin is not None:
+    if 1 < len(sides.a) <= 3 and code == "cannot-tell" and margin is not None:
         reasons.append("too-few-items")
     detail |= {
         "worst95": result.at90.high if test.worse == "up" else result.at90.low,
@@ -89,11 +92,11 @@ def judge(case: Case) -> Verdict:
             small_zone=(-margin, margin) if margin is not None else None, null=0.0,
             unit=measure.unit, less_is=measure.less_is or "", more_is=measure.more_is or "",
         ),
-        power=_power(case, sides, margin, measure.unit), detail=detail,
+        power=power_of(case, sides, margin, measure.unit), detail=detail,
     )  # fmt: skip
 
 
-def _power(case: Case, sides: Sides, size: float | None, unit: str) -> Power:
+def power_of(case: Case, sides: Sides, size: float | None, unit: str) -> Power:
     """What these items could see, from the spread of the pairs or that inside the groups."""
     if sides.paired:
         return change_power(sides.a - sides.b, size, unit, case.limits)

@@ -64,7 +64,7 @@ def logged(case: Case, table: Table) -> Case:
         tables={**case.study.tables, table.name: replace(table, frame=frame, shared_sd=shared)},
     )  # fmt: skip
     side = -1 if getattr(test, "direction", "any") in ("down", "lower") else 1
-    sizes = {key: abs(_log(side * size)) for key in ("at_least", "margin")
+    sizes = {key: abs(_log(side * size)) for key in ("at_least", "margin", "about")
              if (size := getattr(test, key, None)) is not None}  # fmt: skip
     return replace(case, study=study, test=test.model_copy(update=sizes))
 
@@ -92,7 +92,7 @@ def turned_back(verdict: Verdict, case: Case) -> Verdict:
         value = getattr(verdict.detail, name)
         if isinstance(value, float):
             known[name] = math.exp(value / 100) if name in _READINGS else _back(value)
-    sizes = {key: getattr(test, key, None) for key in ("at_least", "margin")}
+    sizes = {key: getattr(test, key, None) for key in ("at_least", "margin", "about")}
     known |= {key: value for key, value in sizes.items() if key in names}
     return replace(
         verdict, test=test, unit=unit, estimate=_back(verdict.estimate), low=_back(verdict.low),

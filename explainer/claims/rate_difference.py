@@ -6,14 +6,15 @@ compared as such, within the strata that ``within`` names, and what is counted i
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from explainer.analysis import rate_strata, rates
-from explainer.analysis.fragility import is_fragile
+from explainer.analysis import odds, rate_strata, rates
 from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.zone import Ends, p_inside
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, undefined, unsettled
 from explainer.claims.change import change_power
@@ -44,10 +45,15 @@ class RateDetail(Detail):
     attempts: int = 0
     n_up: int = 0
     n_down: int = 0
+    odds: bool = False
+    """The estimate is a ratio of odds, and what is nothing is 1."""
+    p_zone: float | None = None
     mix: float | None = None
     """The part of the pooled difference that who tried what makes alone."""
     pooled_difference: float | None = published("Difference of the pooled rates", "claim")
     odds_ratio: float | None = published("Odds ratio")
+    odds_low: float | None = published("95% range of it, low end")
+    odds_high: float | None = published("95% range of it, high end")
     p_cmh: float | None = published("p, within each (Cochran, Mantel and Haenszel)", "p")
     p_breslow_day: float | None = published(
         "p, that it differs from one to the next (Breslow and Day)", "p"
@@ -88,11 +94,16 @@ def judge(case: Case) -> Verdict:
     detail: Story = {"a": str(test.a), "b": str(test.b), "by": test.by, "within": test.within}
     who = counts(table, test)
     named = test.within not in (None, table.item)
-    if named and (test.by == table.item or not (who.counted or who.once)):
+    detail |= {"at_least": test.at_least, "margin": test.margin, "odds": test.in_ == "odds"}
+    if named and test.in_ != "odds" and (test.by == table.item or not (who.counted or who.once)):
         # The item of this kind is whoever repeats, and that is who stands under ``within``.
         return _same(case, table, counts(table, test, test.within), detail)
     if who.counted or who.once or not who.both.any():
         return _different(case, table, who, detail)
+    if test.in_ == "odds":
+        return unsettled(case, "not-tested", [], unit="odds ratio", n_items=len(who.names),
+                         n_rows=len(table.frame), table=table.name,
+                         detail={**detail, "undefined": "odds-of-repeats"})  # fmt: skip
     return _same(case, table, who, detail)
 
 
@@ -125,8 +136,11 @@ def _same(case: Case, table: Table, who: WhoTried, detail: Story) -> Verdict:
     names = [w for w, ok in zip(who.names, both, strict=True) if ok]
     each = leave_one_out(gaps, n.prod(axis=1) / n.sum(axis=1))
     code, reasons = _directed(case, result, detail.get("pooled_difference"))
-    fragile, which = is_fragile(result.value, each, case.limits["fragile_halving"])
-    if fragile and code in ("backed", "leans", "against"):
+    fragile, which = rules.carried(
+        code, result.value, each, case.limits["fragile_halving"], rules.SIDE[test.direction],
+        test.at_least,
+    )  # fmt: skip
+    if fragile and test.margin is None:
         reasons.append("fragile")
         detail |= {"fragile_item": names[which], "fragile_without": each[which]}
         code = rules.unseated(code)
@@ -155,7 +169,6 @@ def _different(case: Case, table: Table, who: WhoTried, detail: Story) -> Verdic
     detail |= {
         "independent": True, "n_strata": int(compared.sum()) if len(apart) > 1 else 0,
         "who": _word(table, test), **_rates(s, n),
-        
     }  # fmt: skip
     total = tables.sum(axis=0)
     if total.sum(axis=1).min() > 0:
@@ -166,6 +179,12 @@ def _different(case: Case, table: Table, who: WhoTried, detail: Story) -> Verdic
         if not isinstance(stratified, Undefined):
             detail |= {"odds_ratio": stratified.odds_ratio, "p_cmh": stratified.p_cmh,
                        "p_breslow_day": stratified.p_breslow_day}  # fmt: skip
+    ratio = odds.log_odds_ratio(tables) if once else None
+    if isinstance(ratio, Estimate):
+        detail |= {"odds_ratio": math.exp(ratio.value), "odds_low": math.exp(ratio.at95.low),
+                   "odds_high": math.exp(ratio.at95.high)}  # fmt: skip
+    if test.in_ == "odds":
+        return _of_odds(case, table, ratio, who, detail)
     if once and len(apart) > 1:
         result = rate_strata.mantel_haenszel(tables)
     elif once:
@@ -198,7 +217,9 @@ def _rates(s: Floats, n: Floats) -> Story:
 def _directed(case: Case, result: Estimate, pooled: float | None) -> tuple[Code, list[str]]:
     """The verdict of the range alone, and whether the totals say the reverse."""
     assert isinstance(case.test, RateDifference)
-    code = rules.directed(result, rules.SIDE[case.test.direction], None, None)
+    test, zone = case.test, zone_of(case.test)
+    code = rules.in_zone(result, zone) if zone is not None else rules.directed(
+        result, rules.SIDE[test.direction], test.at_least, None)  # fmt: skip
     return code, ["reversal"] if rates.reversal(pooled, result.value) else []
 
 
@@ -208,14 +229,60 @@ def _settled(
 ) -> Verdict:  # fmt: skip
     test = case.test
     assert isinstance(test, RateDifference)
-    side = rules.SIDE[test.direction]
-    zone = (0.0, None) if side > 0 else (None, 0.0) if side < 0 else None
-    return settled(
+    side, size, near = rules.SIDE[test.direction], test.at_least or 0.0, zone_of(test)
+    zone: Ends | None = near
+    if near is None and side:
+        zone = (size, None) if side > 0 else (None, -size)
+    elif near is not None and rules.narrow(result, near):
+        reasons = [*reasons, "narrow-zone"]
+    shown = result.at95 if near is None else result.at90
+    p_line = rules.p_of_size(result, side, test.at_least)
+    verdict = settled(
         case, code, result, unit="rate", n_rows=len(table.frame), table=table.name,
-        reasons=reasons, detail=detail, power=power,
-        strip=Strip(result.value, result.at95.low, result.at95.high, zone, None, 0.0, "rate",
-                    f"{test.b} ahead", f"{test.a} ahead", beyond=None if side else 0.0),
+        reasons=reasons, power=power, level=shown.level,
+        detail={**detail, "p_line": p_line if test.at_least else None,
+                "p_zone": p_inside(result, near) if near else None},
+        strip=Strip(result.value, shown.low, shown.high, zone, near, 0.0, "rate",
+                    f"{test.b} ahead", f"{test.a} ahead",
+                    beyond=None if side or near else size),
     )  # fmt: skip
+    # That two rates are alike is shown by a range inside a margin, which no p against nothing is.
+    return verdict if near is None else replace(verdict, p=None)
+
+
+def zone_of(test: RateDifference) -> tuple[float, float] | None:
+    """How far apart two rates may lie and still be unrelated to the condition; else None."""
+    return None if test.margin is None else (-test.margin, test.margin)
+
+
+def _of_odds(
+    case: Case, table: Table, ratio: Estimate | Undefined | None, who: WhoTried, detail: Story
+) -> Verdict:
+    """The odds ratio, judged by its log: picked by outcome, nothing else can be told."""
+    test = case.test
+    assert isinstance(test, RateDifference)
+    rows = len(table.frame)
+    if ratio is None:
+        return unsettled(case, "not-tested", [], unit="odds ratio", n_items=len(who.names),
+                         n_rows=rows, table=table.name,
+                         detail={**detail, "undefined": "odds-of-repeats"})  # fmt: skip
+    if isinstance(ratio, Undefined):
+        return undefined(case, ratio, unit="odds ratio", n_rows=rows, table=table.name,
+                         detail=detail)  # fmt: skip
+    side = rules.SIDE[test.direction]
+    size = math.log(test.at_least) if test.at_least is not None else None
+    code = rules.directed(ratio, side, size, None)
+    line = test.at_least or 1.0
+    value, low, high = (math.exp(v) for v in (ratio.value, ratio.at95.low, ratio.at95.high))
+    verdict = unsettled(
+        case, code, [], unit="odds ratio", n_items=ratio.n_items, n_rows=rows,
+        method=ratio.method, estimate=value, table=table.name,
+        detail={**detail, "p_line": rules.p_of_size(ratio, side, size) if size else None},
+        strip=Strip(value, low, high, (line, None) if side > 0 else (None, line), None, 1.0,
+                    "odds ratio", f"likelier with {test.b}", f"likelier with {test.a}",
+                    inner=(math.exp(ratio.at80.low), math.exp(ratio.at80.high))),
+    )  # fmt: skip
+    return replace(verdict, low=low, high=high, level=0.95, p=ratio.p)
 
 
 def leave_one_out(gaps: Floats, weights: Floats) -> list[float | None]:
@@ -260,7 +327,7 @@ def counts(table: Table, test: RateDifference, who: str | None = None) -> WhoTri
     sides = {evidence.label(test.a): 0, evidence.label(test.b): 1}
     cells = np.zeros((len(place), 2, 2))
     made, tried = kept[test.successes].to_numpy(float), kept[test.attempts].to_numpy(float)
-    for k, (key, condition) in enumerate(zip(keys, kept[test.by].astype(str), strict=True)):
+    for k, (key, condition) in enumerate(zip(keys, evidence.labels(kept[test.by]), strict=True)):
         side = sides.get(condition)
         if side is not None:
             cells[place[key], side] += made[k], tried[k] - made[k]

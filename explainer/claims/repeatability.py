@@ -93,7 +93,7 @@ def _strip(
     return Strip(
         study.percent_study_variation, at95.low if at95 else None, at95.high if at95 else None,
         (0.0, marginal or good), None, None, "percent",
-        "the gauge adds little", "the gauge drowns it",
+        "the gauge adds little", "the gauge drowns it", sure=(0.0, good) if marginal else None,
     )  # fmt: skip
 
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from typing import Any
 
 from explainer import __version__
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
+from explainer.study.model import Table
 
 
 def results(judgement: Judgement) -> dict[str, Any]:
@@ -17,7 +19,7 @@ def results(judgement: Judgement) -> dict[str, Any]:
         "study": study.id,
         "explainer": __version__,
         "invented": study.description.is_invented,
-        "data_sha256": {k: v for k, v in study.sha256.items() if k.endswith(".csv")},
+        "data_sha256": study.data_sha256,
         "edition": study.description.edition,
         "corrections": [
             {"date": c.date, "what": c.what, "found_by": c.found_by, "was": c.was}
@@ -25,6 +27,7 @@ def results(judgement: Judgement) -> dict[str, Any]:
         ],
         **_lifted(judgement),
         "thresholds": dict(judgement.thresholds),
+        "tables": [_table(t) for t in study.tables.values()],
         "claims": [_claim(v) for v in judgement.verdicts],
         "chain": None if judgement.chain is None else {
             "verdict": judgement.chain.code,
@@ -37,7 +40,8 @@ def results(judgement: Judgement) -> dict[str, Any]:
         "rule": _rule(judgement),
         "stated": [
             {"what": s.what, "where": s.where, "stated": s.stated, "recomputed": s.recomputed,
-             "agrees": s.agrees, "possible": s.possible}
+             "agrees": s.agrees, "possible": s.possible,
+             **({"over": s.over, "other": s.other} if s.over else {})}
             for s in judgement.stated
         ],
         "questions": [_question(q) for q in judgement.questions],
@@ -92,6 +96,11 @@ def _claim(v: Verdict) -> dict[str, Any]:
         "p": v.p, "p_holm": v.p_holm, "n_items": v.n_items, "n_rows": v.n_rows,
         "method": v.method, "extra": v.extra,
     }  # fmt: skip
+    if shown := _shown(v):
+        record["shown"] = shown
+    beside = {k: x for k, x in v.detail.known().items() if k not in v.extra and x != ()}
+    if beside:
+        record["worked_out"] = beside
     if found := v.detail.design.found():
         record["design"] = found
     if v.power is not None:
@@ -104,6 +113,27 @@ def _claim(v: Verdict) -> dict[str, Any]:
     if v.parts:
         record["parts"] = [_claim(p) for p in v.parts]
     return record
+
+
+def _table(table: Table) -> dict[str, Any]:
+    """How many items were read how often, and how many of each group."""
+    groups: dict[str, int] = {}
+    if table.group is not None and table.group in table.frame:
+        first = table.frame.drop_duplicates(table.item)
+        groups = Counter(str(g) for g in first[table.group])
+    return {
+        "table": table.name, "item": table.item, "n_items": len(table.items),
+        "n_rows": len(table.frame), "checkpoints": list(table.checkpoints), "groups": groups,
+    }  # fmt: skip
+
+
+def _shown(v: Verdict) -> dict[str, Any] | None:
+    """The range that decides and is drawn, where it is another than the one above; in the unit of
+    the strip, which is a share for `same-line`."""
+    strip = v.strip
+    if strip is None or (strip.low, strip.high) in ((v.low, v.high), (None, None)):
+        return None
+    return {"low": strip.low, "high": strip.high, "level": strip.level}
 
 
 def _question(q: OpenQuestion) -> dict[str, Any]:

@@ -96,7 +96,10 @@ def _carried(
     reasons: list[str],
     detail: Story,
 ) -> Code:
-    """Fragile where one item keeps the range in its zone, or the share out of it.
+    """Fragile where one item keeps the share in its zone, or out of it.
+
+    Not where it only keeps the whole range there: of any range that ends near the zone's edge, some
+    item does.
 
     ``line`` of other, new items stays as it is; without one it is the items' own, and goes with
     them.
@@ -110,16 +113,9 @@ def _carried(
         again = None
         if not isinstance(inner, Undefined):
             again = _share(inner, line or inner.slope_between, reliability)
-        share = again.share if again is not None else None
-        if again is None or share is None:
-            held = False
-        elif code == "backed":
-            held = again.at90.inside(low, high)
-        elif code == "leans":
-            held = low <= share <= high
-        else:
-            held = not low <= share <= high
-        if not held:
+        share = None if again is None else again.share
+        inside = share is not None and low <= share <= high
+        if share is None or inside == (code == "against"):
             reasons.append("fragile")
             detail |= {"fragile_item": name, "fragile_without": share}
             return rules.unseated(code)

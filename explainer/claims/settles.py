@@ -9,8 +9,15 @@ from explainer.analysis.result import Estimate, Undefined
 from explainer.analysis.zone import p_inside
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
-from explainer.claims.change import change_power, change_strip, gauge_floor, only_group
+from explainer.claims.change import (
+    change_of_one,
+    change_power,
+    change_strip,
+    gauge_floor,
+    only_group,
+)
 from explainer.claims.detail import Detail, published
+from explainer.claims.one_item import named
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import Settles
 
@@ -41,10 +48,14 @@ def judge(case: Case) -> Verdict:
     first = evidence.before_after(table, test.measure, test.from_, test.by)
     then = evidence.before_after(table, test.measure, test.by, test.to)
     margin = test.margin or measure.matters_from
-    early = mean_change(first.change, floor_sd=gauge_floor(measure))
-    late = mean_change(then.change, floor_sd=gauge_floor(measure))
+    early, late = (
+        change_of_one(table, test.measure, measure, half)
+        or mean_change(half.change, floor_sd=gauge_floor(measure))
+        for half in (first, then)
+    )
     rows = first.n_rows + then.n_rows
     detail: Story = {"margin": margin, "without": list(dict.fromkeys(first.without + then.without))}
+    detail["one_item"] = named(late, then.items)
     for half in (early, late):
         if isinstance(half, Undefined):
             return undefined(case, half, unit=measure.unit, n_rows=rows, table=table.name,
@@ -60,7 +71,9 @@ def judge(case: Case) -> Verdict:
         reasons.append("no-margin")
     elif fails == "late" and rules.narrow(late, (-margin, margin)):
         reasons.append("narrow-zone")
-    if code == "cannot-tell" and min(len(first.items), len(then.items)) <= 3:
+    if code == "cannot-tell" and min(len(first.items), len(then.items)) <= 3 and (
+        detail["one_item"] is None
+    ):
         reasons.append("too-few-items")
     deciding = early if fails == "early" else late
     strip = change_strip(early, side, None, measure) if fails == "early" else Strip(

@@ -30,7 +30,8 @@ LEANS_ONE_SIDE, LEANS_EITHER_SIDE, LEANS_ZONE = 0.1, 0.2, 0.1
 _WAY = {"up": "any", "down": "any", "higher": "any", "lower": "any", "positive": "any",
         "negative": "any"}  # fmt: skip
 _SWAPPED = {
-    ("a", "b"): ("difference", "difference-in-change", "rate-difference", "spread", "agreement"),
+    ("a", "b"): ("difference", "difference-in-change", "rate-difference", "spread", "agreement",
+                 "no-difference"),
     ("x", "y"): ("association", "no-association"),
     ("from_", "to"): ("change", "no-change", "difference-in-change"),
 }

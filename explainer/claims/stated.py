@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
@@ -22,10 +23,16 @@ def stated(study: Study) -> tuple[StatedCheck, ...]:
 def _check(study: Study, entry: Stated) -> StatedCheck:
     value = bound = agrees = possible = None
     unit, note = "", ""
+    drawn: Correlations | None = None
     if entry.compute is not None:
         value, bound, unit, note = recompute(study, entry.compute)
+        printed = arithmetic.signed(entry.value, entry.what) \
+            if entry.compute.what in ("difference", "percent") else entry.value
         if value is not None:
-            agrees = arithmetic.agrees(entry.value, value, bound or 0.0)
+            agrees = arithmetic.agrees(printed, value, bound or 0.0)
+        if entry.compute.r is not None:
+            drawn = correlations(study, entry.compute, entry.value)
+            value, bound, note, agrees = drawn.value, drawn.bound, drawn.note, drawn.agrees
     if entry.possible is not None:
         n = entry.possible.n
         if entry.possible.percent_of is not None:
@@ -37,15 +44,16 @@ def _check(study: Study, entry: Stated) -> StatedCheck:
     half = arithmetic.half_unit(entry.value)
     tolerance = None if half is None else half + (bound or 0.0)
     return StatedCheck(
-        entry.what, entry.where or "", entry.value, value, agrees, possible, unit, tolerance, note
-    )
+        entry.what, entry.where or "", entry.value, value, agrees, possible, unit, tolerance, note,
+        over="" if drawn is None else drawn.over, other=None if drawn is None else drawn.other,
+    )  # fmt: skip
 
 
 def recompute(study: Study, c: Compute) -> tuple[float | None, float | None, str, str]:
     """Value, what rounding of the data alone could move it by, unit, and a word on failure."""
-    study = evidence.only_rows(study, c.only)
+    study = evidence.only_rows(study, c.picks)
     if c.r is not None:
-        return _r(study, c)
+        return _r(study, c, c.over or "items")
     if c.count is not None or c.share is not None:
         return _counted(study, c)
     name = c.mean or c.sd or c.difference or c.percent or c.min or c.max or ""
@@ -68,9 +76,7 @@ def recompute(study: Study, c: Compute) -> tuple[float | None, float | None, str
 
 
 def _values(table: Table, name: str, c: Compute) -> evidence.Floats:
-    """One value per item, of the items (or rows) with ``by`` equal to ``is``."""
-    if c.by is not None and c.is_ is not None:
-        table = evidence.only(table, c.by, c.is_)
+    """One value per item."""
     return evidence.at(table, name, c.at).values
 
 
@@ -83,8 +89,8 @@ def _between(
             return None, None, unit, "no readings there"
         first, second = float(seen.before.mean()), float(seen.after.mean())
     elif c.by is not None and c.a is not None and c.b is not None:
-        a = evidence.at(evidence.only(table, c.by, c.a), name, None).values
-        b = evidence.at(evidence.only(table, c.by, c.b), name, None).values
+        a = evidence.at(evidence.only(table, c.by, c.a), name, c.at).values
+        b = evidence.at(evidence.only(table, c.by, c.b), name, c.at).values
         if not len(a) or not len(b):
             return None, None, unit, "no readings there"
         first, second = float(b.mean()), float(a.mean())
@@ -97,12 +103,50 @@ def _between(
     return 100 * (second - first) / first, 200 * half / abs(first), "percent", ""
 
 
-def _r(study: Study, c: Compute) -> tuple[float | None, float | None, str, str]:
+@dataclass(frozen=True)
+class Correlations:
+    """A printed r, worked out over items and over all points, and which of them it is."""
+
+    value: float | None
+    bound: float | None
+    note: str
+    agrees: bool | None
+    over: str
+    """``items`` or ``points``: what ``value`` is over."""
+    other: float | None
+    """The other one, where it is a number of its own."""
+
+
+def correlations(study: Study, c: Compute, printed: str) -> Correlations:
+    """r over items, and over every reading as a report may draw it.
+
+    The one that ``over`` names is held against what is printed; without it that over items,
+    unless only the one over all points agrees.
+    """
+    study = evidence.only_rows(study, c.picks)
+    found = {over: _r(study, c, over) for over in ("items", "points")}
+    agree = {over: None if value is None else arithmetic.agrees(printed, value, bound or 0.0)
+             for over, (value, bound, _, _) in found.items()}  # fmt: skip
+    over: str = c.over or ("points" if agree["points"] and not agree["items"] else "items")
+    apart = "items" if over == "points" else "points"
+    value, bound, _, note = found[over]
+    other = found[apart][0]
+    same = value is not None and other is not None and math.isclose(value, other, abs_tol=1e-12)
+    return Correlations(value, bound, note, agree[over], over, None if same else other)
+
+
+def _r(
+    study: Study, c: Compute, over: str = "items"
+) -> tuple[float | None, float | None, str, str]:
     assert c.r is not None
     sides = [(study.table_of(n, c.table), n) for n in c.r]
     pairs = evidence.pairs_of_items(sides[0], sides[1], c.at)
+    if over == "points":
+        pairs = evidence.pairs_of_checkpoints(sides[0], sides[1])
+        if c.at is not None:
+            pairs = evidence.kept(pairs, pairs.use == c.at)
     if len(pairs.x) < 3 or np.ptp(pairs.x) == 0 or np.ptp(pairs.y) == 0:
-        return None, None, "r", "too few items"
+        return None, None, "r", f"too few {over}"
     halves = [(study.measure(n).resolution or 0.0) / 2 for n in c.r]
     bound = arithmetic.r_rounding_bound(pairs.x, pairs.y, *halves)
     r = float(np.corrcoef(pairs.x, pairs.y)[0, 1])

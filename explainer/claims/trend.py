@@ -7,9 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from explainer.analysis import steps, trend as stats
-from explainer.analysis.fragility import is_fragile
 from explainer.analysis.outliers import flag
-from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.result import LEVELS, Estimate, Interval, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import (
     Case,
@@ -34,6 +33,8 @@ class TrendDetail(Detail):
     mixture: bool = False
     n_up: int = 0
     n_down: int = 0
+    about: float | None = None
+    """About how much a step the claim says."""
     single: str | None = None
     """The item of a single series, which speaks for itself only."""
     without_flagged: float | None = None
@@ -59,6 +60,7 @@ def judge(case: Case) -> Verdict:
     n_rows = sum(len(y) for _, _, y in series)
     detail: Story = {"over": test.over, "measure": test.measure}
     _flags(series, measure.resolution, case, detail)
+    detail |= {"at_least": test.at_least, "about": test.about}
     side = rules.SIDE[test.direction]
     if len(series) == 1:
         return _one_series(case, series[0], side, unit, table, detail)
@@ -66,28 +68,57 @@ def judge(case: Case) -> Verdict:
     result = stats.trend_over_items(slopes)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=unit, n_rows=n_rows, table=table.name, detail=detail)
-    code = rules.directed(result, side, None, None)
+    code = verdict_of(case, result)
     kept = [(s[0], v) for s, v in zip(series, slopes, strict=True) if v is not None]
     values = np.array([v for _, v in kept])
     reasons = ["mixture"] if detail.get("mixture") else []
-    code = _without_flagged(code, series, side, measure.resolution, case, detail)
-    code = _drift_beside_jump(code, series, side, case, reasons, detail)
+    code = _without_flagged(code, series, measure.resolution, case, detail)
+    code = _drift_beside_jump(code, series, case, reasons, detail)
     each = [float(np.delete(values, i).mean()) for i in range(len(values))]
-    fragile, which = is_fragile(result.value, each, case.limits["fragile_halving"])
-    if fragile and code in ("backed", "leans", "against"):
+    fragile, which = rules.carried(
+        code, result.value, each, case.limits["fragile_halving"], side, test.at_least
+    )
+    if fragile:
         reasons.append("fragile")
         detail |= {"fragile_item": kept[which][0], "fragile_without": each[which]}
         code = rules.unseated(code)
     if code == "cannot-tell" and len(values) <= 3:
         reasons.append("too-few-items")
     detail |= {"n_up": int((values > 0).sum()), "n_down": int((values < 0).sum())}
-    return settled(
+    zone = zone_of(case)
+    if zone is not None and rules.narrow(result, zone):
+        reasons.append("narrow-zone")
+    shown = result.at95 if zone is None else result.at90
+    verdict = settled(
         case, code, result,
         unit=unit, n_rows=n_rows, table=table.name, reasons=reasons,
-        strip=slope_strip(result.value, result.at95.low, result.at95.high, side, unit),
-        power=change_power(values, None, unit, case.limits),
-        detail={**detail, "slope": result.value},
+        strip=slope_strip(case, result.value, shown.low, shown.high, unit),
+        power=change_power(values, test.at_least, unit, case.limits), level=shown.level,
+        detail={**detail, "slope": result.value,
+                "p_line": rules.p_of_size(result, side, test.at_least)},
     )  # fmt: skip
+    # "About" is shown by a range inside a zone, which no p against nothing speaks for.
+    return verdict if zone is None else replace(verdict, p=None)
+
+
+def zone_of(case: Case) -> tuple[float, float] | None:
+    """Where the slope of a claim of "about so much" has to lie; None for other claims."""
+    test = case.test
+    assert isinstance(test, Trend)
+    if test.about is None:
+        return None
+    ends = (case.limits[key] * test.about for key in ("plateau_low", "plateau_high"))
+    low, high = sorted(rules.SIDE[test.direction] * end for end in ends)
+    return low, high
+
+
+def verdict_of(case: Case, e: Estimate) -> Code:
+    """What the range alone says: of a way, of a size at least, or of about a size."""
+    test, zone = case.test, zone_of(case)
+    assert isinstance(test, Trend)
+    if zone is not None:
+        return rules.in_zone(e, zone)
+    return rules.directed(e, rules.SIDE[test.direction], test.at_least, None)
 
 
 def series_of(table: Table, over: str, measure: str) -> list[Series]:
@@ -124,7 +155,6 @@ def _flags(series: list[Series], step: float | None, case: Case, detail: Story) 
 def _without_flagged(
     code: Code,
     series: list[Series],
-    side: int,
     step: float | None,
     case: Case,
     detail: Story,
@@ -139,7 +169,7 @@ def _without_flagged(
     again = stats.trend_over_items(stats.item_slopes(kept))
     if isinstance(again, Undefined):
         return code
-    other = rules.directed(again, side, None, None)
+    other = verdict_of(case, again)
     detail |= {"without_flagged": again.value, "without_flagged_code": other}
     if other != code and code in ("backed", "against"):
         detail["flags_decide"] = True
@@ -150,7 +180,6 @@ def _without_flagged(
 def _drift_beside_jump(
     code: Code,
     series: list[Series],
-    side: int,
     case: Case,
     reasons: list[str],
     detail: Story,
@@ -169,7 +198,7 @@ def _drift_beside_jump(
     left = stats.trend_over_items(beside) if len(series) > 1 else None
     again: Code = "cannot-tell"
     if isinstance(left, Estimate):
-        again = rules.directed(left, side, None, None)
+        again = verdict_of(case, left)
     if again == code:
         return code
     reasons.append("step")
@@ -188,17 +217,17 @@ def _one_series(
         assert isinstance(why, Undefined)
         return undefined(case, why, unit=unit, n_rows=len(y), table=table.name, detail=detail)
     p_lag1 = stats.p_lag1(y, x)
-    sure = test.p < 0.05 and p_lag1 is not None and p_lag1 < 0.05
-    way = 1 if test.z > 0 else -1
-    code: Code = "cannot-tell"
-    if sure:
-        code = "backed" if side in (0, way) else "against"
-    elif p_lag1 is not None and p_lag1 < 0.2 and side in (0, way):
-        code = "leans"
-    reasons = ["too-few-items", *(["mixture"] if detail["mixture"] else [])]
-    code = _drift_beside_jump(code, [series], side, case, reasons, detail)
     # Sen's range counts every reading for itself; neighbors that are alike count for less.
-    line = stats.theil_sen(x, y, widened=stats.crowding(y, x) or 1.0)
+    crowded = stats.crowding(y, x) or 1.0
+    code = _way_of_one(test, p_lag1, side)
+    sized = detail["at_least"] is not None or detail["about"] is not None
+    if sized:
+        ranged = _ranges_of_one(x, y, crowded)
+        code = "cannot-tell" if ranged is None else verdict_of(case, ranged)
+    reasons = ["too-few-items", *(["mixture"] if detail["mixture"] else [])]
+    code = _drift_beside_jump(code, [series], case, reasons, detail)
+    level = 0.95 if detail["about"] is None else 0.90
+    line = stats.theil_sen(x, y, level, widened=crowded)
     assert not isinstance(line, Undefined)
     verdict = unsettled(
         case, code, reasons,
@@ -206,13 +235,42 @@ def _one_series(
         estimate=line.slope, table=table.name,
         detail={**detail, "single": item, "slope": line.slope, "mann_kendall_p": test.p,
                 "p_lag1": p_lag1},
-        strip=slope_strip(line.slope, line.low, line.high, side, unit),
+        strip=replace(slope_strip(case, line.slope, line.low, line.high, unit), level=level),
     )  # fmt: skip
-    return replace(verdict, low=line.low, high=line.high, level=0.95, p=p_lag1)
+    return replace(verdict, low=line.low, high=line.high, level=level,
+                   p=None if sized else p_lag1)  # fmt: skip
 
 
-def slope_strip(value: float, low: float | None, high: float | None, side: int, unit: str) -> Strip:
-    """A drift on its number line."""
-    zone = (0.0, None) if side > 0 else (None, 0.0) if side < 0 else None
+def _way_of_one(test: stats.MannKendall, p_lag1: float | None, side: int) -> Code:
+    """Which way one series goes, by the rank test and again with its neighbors allowed for."""
+    way = 1 if test.z > 0 else -1
+    if test.p < 0.05 and p_lag1 is not None and p_lag1 < 0.05:
+        return "backed" if side in (0, way) else "against"
+    return "leans" if p_lag1 is not None and p_lag1 < 0.2 and side in (0, way) else "cannot-tell"
+
+
+def _ranges_of_one(
+    x: evidence.Floats, y: evidence.Floats, crowded: float
+) -> Estimate | None:
+    """Sen's ranges of one series at every level; None where one of them has an open end."""
+    found = [(stats.theil_sen(x, y, level, crowded), level) for level in LEVELS]
+    ends = [(f.slope, Interval(f.low, f.high, level)) for f, level in found
+            if not isinstance(f, Undefined) and f.low is not None and f.high is not None]
+    if len(ends) < len(LEVELS):
+        return None
+    at95, at90, at80 = (interval for _, interval in ends)
+    return Estimate(ends[0][0], at95, at90, at80, None, 1, "Theil–Sen slope")
+
+
+def slope_strip(
+    case: Case, value: float, low: float | None, high: float | None, unit: str
+) -> Strip:
+    """A drift on its number line, and where the claim needs it."""
+    test = case.test
+    assert isinstance(test, Trend)
+    side, size = rules.SIDE[test.direction], test.at_least or 0.0
+    zone: tuple[float | None, float | None] | None = zone_of(case)
+    if zone is None and side:
+        zone = (size, None) if side > 0 else (None, -size)
     return Strip(value, low, high, zone, None, 0.0, unit, "falling", "rising",
-                 beyond=None if side else 0.0)  # fmt: skip
+                 beyond=None if side else size)  # fmt: skip

@@ -75,6 +75,8 @@ class Strip:
     beyond: float | None = None
     """In place of ``claim_zone`` where the claim says no way: it needs the whole range past this
     on either side of 0."""
+    sure: tuple[float, float] | None = None
+    """The part of ``claim_zone`` that backs the claim; in the rest it would do in a pinch."""
     level: float = 0.95
     """The range drawn is the one that decides: 95%, or 90% where equivalence does."""
     inner: tuple[float, float] | None = None
@@ -164,6 +166,10 @@ class StatedCheck:
     unit: str = ""
     tolerance: float | None = None
     note: str = ""
+    over: str = ""
+    """For an r: whether it is over ``items`` or over all ``points``; empty for other numbers."""
+    other: float | None = None
+    """For an r: the one over the other, where that is a number of its own."""
 
 
 @dataclass(frozen=True)

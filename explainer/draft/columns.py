@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from explainer.draft.headers import ORDER_WORDS, Header
 from explainer.draft.numbers import is_no_reading
@@ -18,20 +19,34 @@ class Column:
     numeric: bool
     counted: str = ""
     """For a column made from wide headers that do not say what they count: the word guessed."""
+    marks: frozenset[str] = frozenset()
+    """Cells of this column that are no numbers and stand for no reading, as written."""
+    pins: bool = False
+    """Frames or shots as a score sheet marks them: X, 9/, 7-."""
+    heads: tuple[str, ...] = ()
+    """The headers it was made from, where several columns of the sheet became one."""
+    sums: bool = False
+    """A total, an average, a place or a handicap: no reading."""
+    empty: tuple[int, ...] = ()
+    """Positions whose cell stood empty in the sheet and was filled from above."""
 
-    @property
+    def reads(self, cell: str) -> bool:
+        """Whether a cell of this column holds something, and no mark for no reading."""
+        return bool(cell) and cell not in self.marks and not is_no_reading(cell)
+
+    @cached_property
     def values(self) -> list[str]:
-        return [c for c in self.cells if c and not is_no_reading(c)]
+        return [c for c in self.cells if self.reads(c)]
 
-    @property
+    @cached_property
     def numbers(self) -> list[float]:
         return [float(c) for c in self.values] if self.numeric else []
 
-    @property
+    @cached_property
     def distinct(self) -> list[str]:
         return list(dict.fromkeys(self.values))
 
-    @property
+    @cached_property
     def whole(self) -> bool:
         return self.numeric and all(n == int(n) for n in self.numbers)
 

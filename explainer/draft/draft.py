@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from explainer.draft.folder import ORIGINALS
 from explainer.draft.footnotes import without_marks
-from explainer.draft.grid import decode, grid_of
+from explainer.draft.grid import grids_of, text_sheet
 from explainer.draft.guess import Guess
-from explainer.draft.plan import FindTerm, plan
+from explainer.draft.plan import FindTerm, Plan, plan
+from explainer.draft.text import decode, parted
 from explainer.draft.tidy import Tidy, tidy
+from explainer.draft.workbook import RawSheet, is_workbook, sheets_of_workbook
 from explainer.draft.written import GivenReport, study_yaml
 from explainer.errors import UsageError
 from explainer.study.description.lifted import sidecar_name
@@ -36,6 +38,14 @@ class DraftedStudy:
 
     files: Mapping[str, bytes]
     guesses: tuple[Guess, ...]
+    """What matters most first, each said once."""
+    plan: Plan | None = None
+    """What was made of the tables; None for a skeleton."""
+
+    @property
+    def questions(self) -> tuple[Guess, ...]:
+        """What only the author can settle, in the order of what hangs on it."""
+        return tuple(guess for guess in self.guesses if guess.sure == "please check")
 
 
 @dataclass(frozen=True)
@@ -58,24 +68,26 @@ def draft_from(
     tables: list[Tidy] = []
     files: dict[str, bytes] = {}
     origins: dict[str, bytes] = {}
-    left_out: list[Guess] = []
+    more: list[Guess] = []
     for one in given:
         file = one if isinstance(one, GivenFile) else GivenFile(one.name, _read(one), _beside(one))
         original = f"{ORIGINALS}/{file.name}"
         if original in files:
             raise UsageError(f"two files are called {file.name}; rename one of them")
         try:
-            tables.append(_tidied(file))
+            found, guesses = _tidied(file)
         except UsageError as fault:
             if not isinstance(one, GivenFile):
                 raise
-            left_out.append(Guess(file.name, f"left out: {fault}", "please check"))
+            more.append(Guess(file.name, f"left out: {fault}", "please check", worth=70))
             continue
+        tables += found
+        more += guesses
         files[original] = file.data
         if file.origin:
             origins[file.name] = file.origin
     if not tables:
-        raise UsageError(f"nothing to draft from: {left_out[0].about}: {left_out[0].what}")
+        raise UsageError(f"nothing to draft from: {more[0].about}: {more[0].what}")
     made_plan = plan(name, tables, find_term)
     for table in made_plan.tables:
         data = files[table.file] = table.tidy.to_csv()
@@ -84,11 +96,50 @@ def draft_from(
             told = retold(origins[table.tidy.original], table.file, data, names)
             files[sidecar_name(table.file)] = told
     where = {name: lifted_of(name, origin) for name, origin in origins.items()}
-    files[DESCRIPTION] = study_yaml(made_plan, where, report).encode("utf-8")
-    return DraftedStudy(files, (*made_plan.guesses, *left_out))
+    said = _in_turn([*made_plan.guesses, *more])
+    asked = [guess for guess in said if guess.sure == "please check"]
+    files[DESCRIPTION] = study_yaml(made_plan, where, report, asked).encode("utf-8")
+    return DraftedStudy(files, said, made_plan)
 
 
-def _tidied(file: GivenFile) -> Tidy:
+def _in_turn(guesses: Sequence[Guess]) -> tuple[Guess, ...]:
+    """Each guess once, what is to be checked first, and of that what most hangs on."""
+    once = dict.fromkeys(guesses)
+    return tuple(sorted(once, key=lambda g: (g.sure != "please check", -g.worth)))
+
+
+def _tidied(file: GivenFile) -> tuple[list[Tidy], list[Guess]]:
+    """Every table of a file, and what was guessed of the file as a whole.  Raises UsageError."""
+    sheets, semicolons, guesses = _sheets(file)
+    found: list[Tidy] = []
+    faults: list[UsageError] = []
+    for sheet in sheets:
+        if not sheet.rows:
+            guesses += sheet.guesses
+            continue
+        try:
+            grids, more = grids_of(sheet, file.name, semicolons)
+        except UsageError as fault:
+            faults.append(fault)
+            first = next((" ".join(filter(None, c)) for _, c in sheet.rows if any(c)), "")
+            guesses += sheet.guesses
+            about = f"{file.name}, sheet {sheet.name}"
+            guesses.append(
+                Guess(about, "no table found in it; left out", "please check", first[:60], 20)
+            )
+            continue
+        guesses += more
+        found += map(tidy, grids)
+    if not found:
+        raise faults[0] if faults else UsageError(f"{file.name} holds no table")
+    if len(found) > 1:
+        found = [replace(one, alone=False) for one in found]
+    return found, guesses
+
+
+def _sheets(file: GivenFile) -> tuple[list[RawSheet], bool, list[Guess]]:
+    if is_workbook(file.data):
+        return sheets_of_workbook(file.data, file.name), False, []
     text, guess = decode(file.data, file.name)
     guesses = [guess]
     if file.origin:
@@ -96,9 +147,8 @@ def _tidied(file: GivenFile) -> Tidy:
         if marked:
             shown = ", ".join(marked[:4])
             guesses.append(Guess(file.name, f"footnote marks taken off: {shown}", "please check"))
-    made = tidy(grid_of(text, file.name))
-    return Tidy(made.original, made.columns, (*guesses, *made.guesses), made.missing,
-                made.wide, made.rows)  # fmt: skip
+    mark, rows = parted(text, file.name)
+    return [text_sheet(mark, rows, file.name)], mark == ";", guesses
 
 
 def corrected(then: GivenFile, now: GivenFile, tidy_copy: bytes) -> bytes | None:
@@ -107,8 +157,8 @@ def corrected(then: GivenFile, now: GivenFile, tidy_copy: bytes) -> bytes | None
     None where the copy is no longer what was made of ``then``: somebody edited it.
     """
     head, *body = tidy_copy.decode("utf-8").split("\n")
-    made = _tidied(then).to_csv().decode("utf-8").split("\n")
-    new = _tidied(now).to_csv().decode("utf-8").split("\n")
+    made = _tidied(then)[0][0].to_csv().decode("utf-8").split("\n")
+    new = _tidied(now)[0][0].to_csv().decode("utf-8").split("\n")
     if made[1:] != body or len(made[0].split(",")) != len(new[0].split(",")):
         return None
     return "\n".join([head, *new[1:]]).encode("utf-8")

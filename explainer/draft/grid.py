@@ -1,102 +1,27 @@
-"""The text of a file, whatever a spreadsheet wrote it in, and the table in it.
+"""The tables in the rows of a sheet: beside and under each other, each with its header.
 
-Which mark parts cells, where the header is, and what is no reading.
+Where a header is, what stands above it, and which rows hold no readings.
 """
 
 from __future__ import annotations
 
-import csv
-import io
+import re
 from collections import Counter
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from explainer.draft.guess import Guess
+from explainer.draft.headers import ITEM_WORDS, REMARKS
 from explainer.draft.numbers import Writing, is_no_reading, writing_of
+from explainer.draft.summaries import is_summary, sums_up
+from explainer.draft.text import MARKS, parted
+from explainer.draft.workbook import RawSheet, Row
 from explainer.errors import UsageError
 
-_MARKS = (
-    (b"\xef\xbb\xbf", "utf-8-sig", "UTF-8"),
-    (b"\xff\xfe", "utf-16", "UTF-16"),
-    (b"\xfe\xff", "utf-16", "UTF-16"),
-)
-
-
-def decode(data: bytes, file: str) -> tuple[str, Guess]:
-    """The text in ``data`` and what was guessed of its encoding.
-
-    Raises UsageError for a spreadsheet file, for anything binary, and for an empty file.
-    """
-    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
-        raise UsageError(f"{file} is a spreadsheet file, not CSV; save the sheet as CSV first")
-    for mark, codec, name in _MARKS:
-        if data.startswith(mark):
-            try:
-                return _plain(data.decode(codec), file), Guess(file, f"text in {name}", "sure")
-            except UnicodeDecodeError:
-                raise UsageError(f"{file} begins as {name} and is not; save it again") from None
-    wide = _wide(data)
-    if wide:
-        text = data.decode(wide, "replace")
-        return _plain(text, file), Guess(file, "text in UTF-16", "likely", "no mark says so")
-    try:
-        text, name = data.decode("utf-8"), "UTF-8"
-    except UnicodeDecodeError:
-        text, name = _old(data)
-    return _plain(text, file), Guess(
-        file, f"text in {name}", "sure" if name == "UTF-8" else "likely"
-    )
-
-
-def _wide(data: bytes) -> str:
-    """UTF-16 without a mark: every other byte of Western text is zero."""
-    head = data[:4000]
-    if len(head) < 4 or len(data) % 2:
-        return ""
-    even, odd = head[0::2].count(0), head[1::2].count(0)
-    half = len(head) // 2
-    return "utf-16-le" if odd > 0.7 * half else "utf-16-be" if even > 0.7 * half else ""
-
-
-def _old(data: bytes) -> tuple[str, str]:
-    try:
-        return data.decode("cp1252"), "Windows-1252"
-    except UnicodeDecodeError:
-        return data.decode("latin-1"), "Latin-1"
-
-
-def _plain(text: str, file: str) -> str:
-    if "\0" in text:
-        raise UsageError(f"{file} holds binary data; expected a CSV file")
-    if not text.strip():
-        raise UsageError(f"{file} is empty; expected a header and rows")
-    return text.replace("\r\n", "\n").replace("\r", "\n")
-
-
-Row = tuple[int, list[str]]
-"""Spreadsheet row, from 1, and its cells."""
-
 MOST_CELLS = 3_000_000
-_NAMES = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright bars"}
-_SUMMARY = frozenset(
-    [
-        "mean",
-        "average",
-        "avg",
-        "total",
-        "sum",
-        "sd",
-        "std",
-        "stdev",
-        "s.d.",
-        "min",
-        "max",
-        "median",
-        "count",
-        "n",
-        "mittelwert",
-        "moyenne",
-    ]
-)
+#: The name of the column made of the headings that stand between rows.
+SECTION = "section"
 
 
 @dataclass(frozen=True)
@@ -109,72 +34,208 @@ class CellGrid:
     rows: tuple[Row, ...]
     writing: Writing
     guesses: tuple[Guess, ...]
+    where: str = ""
+    """The file, its sheet, and which table of it, as guesses name it."""
+    title: str = ""
+    """What stands above the header and names this table; empty where nothing does."""
+    sheet: str = ""
 
 
 def grid_of(text: str, file: str) -> CellGrid:
-    """The table in ``text``.  Raises UsageError where there is none."""
-    mark, rows = _parted(text, file)
-    if sum(len(cells) for _, cells in rows) > MOST_CELLS:
-        raise UsageError(f"{file} has more than {MOST_CELLS:,} cells; draft from a part of it")
-    guesses = [Guess(file, f"{_NAMES[mark]} between cells", "sure")]
-    filled = [(n, cells) for n, cells in rows if any(cells)]
-    width = _width(filled)
-    if width < 2 or len(filled) < 2:
-        raise UsageError(
-            f"found no table in {file}; expected a header and rows of two cells or more"
-        )
-    filled = [(n, (cells + [""] * width)[: max(width, len(cells))]) for n, cells in filled]
-    writing = writing_of((c for _, cells in filled for c in cells), mark == ";")
+    """The first table in ``text``.  Raises UsageError where there is none."""
+    mark, rows = parted(text, file)
+    return grids_of(text_sheet(mark, rows, file), file, mark == ";")[0][0]
+
+
+def text_sheet(mark: str, rows: list[Row], file: str) -> RawSheet:
+    """The rows of a text file as its only sheet."""
+    return RawSheet("", tuple(rows), (Guess(file, f"{MARKS[mark]} between cells", "sure"),))
+
+
+def grids_of(
+    sheet: RawSheet, file: str, semicolons: bool = False
+) -> tuple[list[CellGrid], list[Guess]]:
+    """Every table of a sheet, in reading order, and what no table is.
+
+    Raises UsageError where there is none.
+    """
+    where = f"{file}, sheet {sheet.name}" if sheet.name else file
+    if sum(len(cells) for _, cells in sheet.rows) > MOST_CELLS:
+        raise UsageError(f"{where} has more than {MOST_CELLS:,} cells; draft from a part of it")
+    writing = writing_of((c for _, cells in sheet.rows for c in cells), semicolons)
+    found: list[CellGrid] = []
+    none: list[UsageError] = []
+    strips = _strips([(n, cells) for n, cells in sheet.rows if any(cells)])
+    for strip in strips:
+        try:
+            found += _tables(strip, where, writing)
+        except UsageError as fault:
+            none.append(fault)
+    if not found:
+        raise none[0] if none else UsageError(f"{where} is empty; expected a header and rows")
+    left = [Guess(where, f"left out: {fault}", "please check", worth=70) for fault in none]
     if writing.why:
-        guesses.append(Guess(file, f"{'comma' if writing.decimal == ',' else 'point'} as the "
-                             "decimal mark", writing.sure, writing.why))  # fmt: skip
-    top, end = _header(filled, width, writing)
-    if top:
-        what = f"{top} row{'s' * (top > 1)} above the header left out"
-        guesses.append(Guess(file, what, "likely", _brief(filled[0][1])))
-    if end - top > 1:
-        guesses.append(Guess(file, f"a header of {end - top} rows", "likely"))
-    head = [cells for _, cells in filled[top:end]]
-    rest, second = _first_table(filled[end:], head, width, writing)
-    body, left_out = _body(rest, head, width)
-    left_out += second
-    if not body:
-        raise UsageError(f"found a header and no rows in {file}; expected at least one row")
-    blank = len(rows) - len(filled)
+        left.append(Guess(where, f"{'comma' if writing.decimal == ',' else 'point'} as the "
+                          "decimal mark", writing.sure, writing.why, 55))  # fmt: skip
+    blank = sum(not any(cells) for _, cells in sheet.rows)
     if blank:
-        left_out.append(Guess(file, f"{blank} blank row{'s' * (blank > 1)} left out", "sure"))
-    named = [Guess(file, g.what, g.sure, g.why) for g in left_out]
-    return CellGrid(file, _joined(head, width), tuple(body), writing, (*guesses, *named))
+        left.append(Guess(where, f"{blank} blank row{'s' * (blank > 1)} left out", "sure"))
+    if len(found) > 1:
+        names = "; ".join(g.title or f"rows {g.rows[0][0]} to {g.rows[-1][0]}" for g in found)
+        how = " beside each other" if len(strips) > 1 else " under each other"
+        left.append(Guess(where, f"{len(found)} tables{how}: {names}", "please check",
+                          "each became a table of the study", 70))  # fmt: skip
+        found = [replace(g, where=f"{where}, table {n}") for n, g in enumerate(found, 1)]
+        found = [replace(g, guesses=tuple(replace(s, about=g.where) for s in g.guesses))
+                 for g in found]  # fmt: skip
+    return [replace(g, file=file, sheet=sheet.name) for g in found], [*sheet.guesses, *left]
 
 
-def _parted(text: str, file: str) -> tuple[str, list[Row]]:
-    """Cells by the mark that parts most rows into the same number of them."""
-    told = text[:10].split("\n")[0].lower()
-    if told.startswith("sep=") and told[4:5] in _NAMES:  # a spreadsheet's own note to itself
-        return told[4:5], _rows(text.split("\n", 1)[1], told[4:5], file, 2)
-    best: tuple[float, str] = (0.0, ",")
-    sample = text[:200_000]
-    for mark in (";", "\t", ",", "|"):
-        widths = Counter(
-            len(cells) for _, cells in _rows(sample, mark, file, 1, strict=False) if any(cells)
-        )
-        wide = {w: n for w, n in widths.items() if w > 1}
-        share = max(wide.values(), default=0) / max(sum(widths.values()), 1)
-        if share > best[0] + 1e-9:
-            best = (share, mark)
-    return best[1], _rows(text, best[1], file, 1)
+# -- tables beside each other ------------------------------------------------------------------
 
 
-def _rows(text: str, mark: str, file: str, first: int, strict: bool = True) -> list[Row]:
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, skipinitialspace=True)
-    found: list[Row] = []
-    try:
-        for n, cells in enumerate(reader, start=first):
-            found.append((n, [" ".join(c.replace(" ", " ").split()) for c in cells]))
-    except csv.Error as fault:
-        if strict:
-            raise UsageError(f"{file}: row {len(found) + first} cannot be read: {fault}") from None
+def _strips(rows: list[Row]) -> list[list[Row]]:
+    """The rows cut where tables stand beside each other: at empty columns between two that have
+    heads of their own, and where the same heads begin again."""
+    if not rows:
+        return []
+    width = max(len(cells) for _, cells in rows)
+    padded = [(n, cells + [""] * (width - len(cells))) for n, cells in rows]
+    spans = _spans_of_columns(padded, width)
+    cut: list[tuple[int, int]] = []
+    for left, right in spans:
+        if cut and not _own_table(padded, cut[-1], (left, right)):
+            cut[-1] = (cut[-1][0], right)
+        else:
+            cut.append((left, right))
+    found = []
+    for left, right in cut:
+        strip = [(n, cells[left:right]) for n, cells in padded if any(cells[left:right])]
+        found += _repeated(strip)
     return found
+
+
+def _spans_of_columns(rows: list[Row], width: int) -> list[tuple[int, int]]:
+    """Runs of columns that are not empty, as (first, one past the last)."""
+    used = [any(cells[i] for _, cells in rows) for i in range(width)]
+    found: list[tuple[int, int]] = []
+    for i, full in enumerate(used):
+        if full and found and found[-1][1] == i:
+            found[-1] = (found[-1][0], i + 1)
+        elif full:
+            found.append((i, i + 1))
+    return found
+
+
+def _own_table(rows: list[Row], left: tuple[int, int], right: tuple[int, int]) -> bool:
+    """Whether the columns on the right of a gap are a table of their own and no more columns."""
+    if left[1] - left[0] < 2 or right[1] - right[0] < 2:
+        return False
+    here = [(n, cells[right[0] : right[1]]) for n, cells in rows]
+    there = [(n, cells[left[0] : left[1]]) for n, cells in rows]
+    head = _first_full(here)
+    own = _first_full(there)
+    if head is None or own is None:
+        return False
+    shared = {c.casefold() for c in head[1] if c} & {c.casefold() for c in own[1] if c}
+    ends = [max(n for n, cells in part if sum(map(bool, cells)) > 1) for part in (here, there)]
+    return bool(shared) or head[0] != own[0] or abs(ends[0] - ends[1]) > 1
+
+
+def _first_full(rows: list[Row]) -> Row | None:
+    """The first row that fills most of its columns: the header, or what stands for one."""
+    return next((row for row in rows if sum(map(bool, row[1])) >= max(2, 0.6 * len(row[1]))), None)
+
+
+def _repeated(rows: list[Row]) -> list[list[Row]]:
+    """Rows cut where the heads ``ball, hook, ball, hook`` begin again.
+
+    Only under a head that names items or points: checkpoints repeat under merged measures too.
+    """
+    head = _first_full(rows)
+    cells = [c.casefold() for c in head[1]] if head else []
+    for period in range(2, len(cells) // 2 + 1):
+        words = set(re.findall(r"[^\W\d_]+", cells[0]))
+        if len(cells) % period or cells != cells[:period] * (len(cells) // period):
+            continue
+        if all(cells[:period]) and (words & ITEM_WORDS or cells[:2] == ["x", "y"]):
+            return [
+                [(n, row[at : at + period]) for n, row in rows if any(row[at : at + period])]
+                for at in range(0, len(cells), period)
+            ]
+    return [rows]
+
+
+# -- tables under each other -------------------------------------------------------------------
+
+
+def _tables(rows: list[Row], where: str, writing: Writing) -> Iterator[CellGrid]:
+    """Every table of a strip, from the top down.  Raises UsageError where there is none."""
+    found = 0
+    while rows:
+        try:
+            grid, rows = _table(rows, where, writing)
+        except UsageError:
+            if not found:
+                raise
+            return
+        found += 1
+        yield grid
+
+
+def _table(rows: list[Row], where: str, writing: Writing) -> tuple[CellGrid, list[Row]]:
+    """The first table of some filled rows, and the rows below it.  Raises UsageError."""
+    guesses: list[Guess] = []
+    width = _width(_block(rows))
+    if width < 2 or len(rows) < 2:
+        raise UsageError(
+            f"found no table in {where}; expected a header and rows of two cells or more"
+        )
+    filled = [(n, (cells + [""] * width)[: max(width, len(cells))]) for n, cells in rows]
+    top, end = _header(filled, width, writing)
+    title = ""
+    if top:
+        title = _title(filled[:top])
+        what = f"{top} row{'s' * (top > 1)} above the header left out"
+        guesses.append(Guess(where, what, "likely", " / ".join(_brief(c) for _, c in filled[:top])))
+    if end - top > 1:
+        guesses.append(Guess(where, f"a header of {end - top} rows", "likely"))
+    head = [cells for _, cells in filled[top:end]]
+    here, below = _first_table(filled[end:], head, width, writing)
+    body, headings, left_out = _body(here, head, width, writing)
+    if not body:
+        raise UsageError(f"found a header and no rows in {where}; expected at least one row")
+    named = [replace(g, about=where) for g in left_out]
+    headers = _joined(head, width)
+    if headings:
+        headers = ((SECTION,), *headers)
+        body = [(n, [headings[n], *cells]) for n, cells in body]
+    grid = CellGrid(where, headers, tuple(body), writing, (*guesses, *named), where, title)
+    return grid, below
+
+
+def _block(rows: list[Row]) -> list[Row]:
+    """The rows up to the first gap below something that looks like a table."""
+    full = 0
+    for i, (n, cells) in enumerate(rows):
+        if full > 2 and rows[i - 1][0] < n - 1 and not _settings(rows[:i]):
+            return rows[:i]
+        full += sum(map(bool, cells)) > 1
+    return rows
+
+
+def _settings(rows: list[Row]) -> bool:
+    """Whether rows say what an instrument was set to: pairs of a word and its value."""
+    pairs = [cells for _, cells in rows if sum(map(bool, cells)) > 1]
+    two = [c for c in pairs if c[0] and sum(map(bool, c)) == 2]
+    keyed = sum(c[0].rstrip().endswith((":", "=")) for c in two)
+    return len(two) == len(pairs) and keyed > 0.5 * len(two)
+
+
+def _title(above: Sequence[Row]) -> str:
+    """The words above a header that name its table: the last line of words that stands alone."""
+    alone = [next(filter(None, cells)) for _, cells in above if sum(map(bool, cells)) == 1]
+    return next((text[:100] for text in alone if re.search(r"[^\W\d_]{2}", text)), "")
 
 
 def _width(rows: list[Row]) -> int:
@@ -189,6 +250,8 @@ def _header(rows: list[Row], width: int, writing: Writing) -> tuple[int, int]:
     full = next(
         (i for i, (_, cells) in enumerate(rows) if sum(map(bool, cells)) >= max(2, 0.6 * width)), 0
     )
+    if full + 1 < len(rows) and _is_title(rows[full], rows[full + 1], width, writing):
+        full += 1
     top = full
     above = rows[full - 1] if full and rows[full - 1][0] == rows[full][0] - 1 else None
     if above and (_spans(above[1], width) or _completes(above[1], rows[full][1])):
@@ -198,6 +261,17 @@ def _header(rows: list[Row], width: int, writing: Writing) -> tuple[int, int]:
     while end < len(rows) - 1 and end - top < 3 and _goes_on(rows, top, end, numeric, writing):
         end += 1
     return top, end
+
+
+def _is_title(here: Row, below: Row, width: int, writing: Writing) -> bool:
+    """Whether a row only looks full, since its title has a comma in it, and the next is the header:
+    both begin in the first column, the next fills more, and with words."""
+    ends = [max(i for i, c in enumerate(cells) if c) for _, cells in (here, below)]
+    words = all(writing.read(c) is None for c in below[1] if c)
+    begins = bool(here[1][0] and below[1][0]) and below[0] == here[0] + 1
+    return begins and words and ends[0] + 1 < width and ends[0] < ends[1] and all(
+        here[1][: ends[0] + 1]
+    )  # fmt: skip
 
 
 def _spans(cells: list[str], width: int) -> bool:
@@ -227,10 +301,19 @@ def _goes_on(rows: list[Row], top: int, end: int, numeric: set[int], writing: Wr
     """Whether the row at ``end`` still belongs to the header: it fills names that are missing
     above it, or says words (units) where the rows below have numbers."""
     above, here = rows[top][1], rows[end][1]
+    width = len(above)
+    merged = [i for i in range(1, width) if above[i] and above[i] == above[i - 1]]
+    under = [here[i] for i in sorted({*merged, *(i - 1 for i in merged)})]
+    if end - top == 1 and merged and all(under):
+        pairs = {(above[i], here[i]) for i in range(width) if above[i]}
+        if len(pairs) == sum(map(bool, above[:width])):  # merged heads told apart below
+            return True
     if end - top == 1 and any(not a and b for a, b in zip(above, here, strict=False)):
         gaps = sum(not a for a in above)
         unique = len({tuple(c) for _, c in rows[end:]}) == len(rows) - end
         return gaps >= 1 and unique and not here[0]
+    if sum(map(bool, here)) == 1 and here[0] and above[0]:
+        return False  # a heading of the rows below
     said = [here[i] for i in numeric if here[i]]
     return bool(said) and not any(writing.read(c) is not None or is_no_reading(c) for c in said)
 
@@ -248,41 +331,116 @@ def _joined(head: list[list[str]], width: int) -> tuple[tuple[str, ...], ...]:
 
 def _first_table(
     rows: list[Row], head: list[list[str]], width: int, writing: Writing
-) -> tuple[list[Row], list[Guess]]:
-    """The rows up to where another header begins: a second table below the first."""
+) -> tuple[list[Row], list[Row]]:
+    """The rows up to where another header begins, and the rest: a second table below the first.
+
+    The same header under a heading of its own begins another table, too; without one it is only
+    said again, as at the top of a printed page.
+    """
     numeric = _numeric(rows, width, writing)
     own = {tuple(c.casefold() for c in h[:width]) for h in head}
     for i in range(1, len(rows) - 1):
         number, cells = rows[i]
         said = [cells[j] for j in numeric if cells[j]]
-        apart = rows[i - 1][0] < number - 1 or sum(map(bool, rows[i - 1][1])) == 1
+        lone = sum(map(bool, rows[i - 1][1])) == 1
+        apart = rows[i - 1][0] < number - 1 or lone
         words = said and not any(writing.read(c) or is_no_reading(c) for c in said)
-        if apart and words and tuple(c.casefold() for c in cells[:width]) not in own:
-            what = f"a second table from row {number} on left out"
-            return rows[:i], [Guess("", what, "please check", "save it as a file of its own")]
+        again = tuple(c.casefold() for c in cells[:width]) in own
+        if apart and words and (not again or lone):
+            first = i
+            while first > 1 and sum(map(bool, rows[first - 1][1])) == 1 and (
+                first == i or rows[first - 1][0] == rows[first][0] - 1
+            ):  # fmt: skip
+                first -= 1
+            return rows[:first], rows[first:]
     return rows, []
 
 
-def _body(rows: list[Row], head: list[list[str]], width: int) -> tuple[list[Row], list[Guess]]:
-    """The rows that hold readings; repeated headers, summaries and notes are named instead."""
+#: A row without a name is taken for the sum of at most so many above it.
+_MOST_SUMMED = 500
+
+
+def _body(
+    rows: list[Row], head: list[list[str]], width: int, writing: Writing
+) -> tuple[list[Row], dict[int, str], list[Guess]]:
+    """The rows that hold readings, the heading each stands under, and what was left out."""
     body: list[Row] = []
     guesses: list[Guess] = []
     again = 0
     heads = {tuple(c.casefold() for c in h[:width]) for h in head}
+    numeric = _numeric([rows[0], *rows] if rows else rows, width, writing)
+    names = [i for i in range(width) if i not in numeric and not _is_remark(head, i)] or [0]
+    names = sorted({0, *names})
+    headings = _headings(rows, width)
+    under: dict[int, str] = {}
+    heading = ""
     for n, cells in rows:
+        alone = sum(map(bool, cells)) == 1 and width > 2
+        word = next((cells[i] for i in names if is_summary(cells[i], _said(head, i))), "")
         if tuple(c.casefold() for c in cells[:width]) in heads:
             again += 1
-        elif sum(map(bool, cells)) == 1 and width > 2:
+        elif n in headings:
+            heading = headings[n]
+        elif alone and not _holds(cells, body, numeric, writing):
             guesses.append(Guess("", f"row {n} left out as a note", "likely", _brief(cells)))
-        elif cells[0].casefold().strip(" .:") in _SUMMARY:
-            guesses.append(Guess("", f"row {n} left out as a summary", "please check", cells[0]))
+        elif word or (
+            len(body) <= _MOST_SUMMED
+            and sums_up([c for _, c in body], cells[:width], numeric, writing, names)
+        ):
+            why = word or "its numbers sum up the rows above"
+            guesses.append(
+                Guess("", f"row {n} left out as a summary", "please check", why, 65)
+            )
         else:
             body.append((n, cells[:width]))
+            under[n] = heading
     if again:
         guesses.append(
             Guess("", f"{again} repeated header row{'s' * (again > 1)} left out", "sure")
         )
-    return body, guesses
+    if headings:
+        shown = "; ".join(list(dict.fromkeys(headings.values()))[:5])
+        guesses.append(Guess("", f"headings between rows became the column {SECTION}",
+                             "please check", shown, 65))  # fmt: skip
+    return body, under if headings else {}, guesses
+
+
+def _is_remark(head: list[list[str]], i: int) -> bool:
+    return bool(_said(head, i) & REMARKS)
+
+
+def _said(head: list[list[str]], i: int) -> set[str]:
+    """The words at the head of a column."""
+    said = " ".join(row[i] for row in head if i < len(row)).casefold()
+    return set(re.findall(r"[^\W\d_]+", said))
+
+
+def _headings(rows: list[Row], width: int) -> dict[int, str]:
+    """Rows that hold one cell of words and head the rows below them: two or more, the first of
+    them before any reading."""
+    if width < 3 or not rows:
+        return {}
+    found = {
+        n: cells[0] for (n, cells), (_, after) in pairwise(rows)
+        if cells[0] and not any(cells[1:]) and sum(map(bool, after)) > 1
+        and re.search(r"[^\W\d_]{2}", cells[0]) and not is_summary(cells[0])
+    }  # fmt: skip
+    return found if len(found) > 1 and rows[0][0] in found else {}
+
+
+def _holds(cells: list[str], body: list[Row], numeric: set[int], writing: Writing) -> bool:
+    """Whether a row of one cell is still a row of the table: a reading, or an item without any."""
+    at = next(i for i, c in enumerate(cells) if c)
+    if at in numeric:
+        return at > 0 and writing.read(cells[at]) is not None
+    shapes = Counter(_shape(c[at]) for _, c in body[:200] if c[at])
+    code = bool(re.search(r"\d", cells[at])) and len(cells[at]) < 12
+    return code and bool(shapes) and shapes.most_common(1)[0][0] == _shape(cells[at])
+
+
+def _shape(text: str) -> str:
+    """``P12`` as ``a9``: letters and digits by their kind."""
+    return re.sub(r"\d+", "9", re.sub(r"[^\W\d_]+", "a", text))
 
 
 def _brief(cells: list[str]) -> str:

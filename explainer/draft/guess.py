@@ -17,6 +17,9 @@ class Guess:
     what: str
     sure: Sure
     why: str = ""
+    worth: int = 30
+    """How much of the study hangs on it: what counts as one 90, a table or rows 70, a column's
+    use 60, cells 50, a unit 40, how the file was written 10.  What is asked comes in this order."""
 
     def __str__(self) -> str:
         why = f" ({self.why})" if self.why else ""

@@ -35,7 +35,50 @@ NO_READING = frozenset(
         "#value!",
         "#ref!",
         "#null!",
+        "#name?",
+        "#num!",
+        "/",
+        "//",
+        "abs",
+        "abs.",
+        "absent",
+        "vac",
+        "vac.",
+        "vacant",
+        "vacancy",
+        "bye",
+        "dns",
+        "dnf",
+        "dnb",
+        "d.n.s.",
+        "d.n.b.",
+        "no show",
+        "forfeit",
+        "blind",
+        "postponed",
+        "not read",
+        "no reading",
+        "not measured",
+        "n.m.",
+        "nm",
+        "nd",
+        "n.d.",
+        "tbd",
+        "tba",
+        "k.a.",
+        "k. a.",
+        "fehlt",
+        "(blank)",
+        "unknown",
     ]
+)
+
+#: Words and marks around a number that say how far to trust it: ~61, 60*, 58 (?), ca. 70, 72 est.
+_DOUBT_BEFORE = re.compile(
+    r"(?:[~≈]|ca\.?\s|circa\s|approx\.?\s|about\s|abt\.?\s)\s*", re.IGNORECASE
+)
+_DOUBT_BEHIND = re.compile(
+    r"\s*(?:[*†‡§¶?!]+|\(\s*[*†‡§¶?!]+\s*\)|[¹²³⁴-⁹ᵃ-ᵿ]+|\(?est\.?\)?)$", re.IGNORECASE
 )
 
 _DIGITS = r"[-+−]?(?:\d[\d.,'’   ]*|[.,]\d+)(?:[eE][-+]?\d+)?"
@@ -111,6 +154,40 @@ def writing_of(cells: Iterable[str], semicolons: bool) -> Writing:
     mark = "," if semicolons else "."
     word = "as decimals" if semicolons else "between thousands"
     return Writing(mark, "please check", f"commas as in 1,234 read {word}")
+
+
+def without_doubt(cell: str) -> str:
+    """``~61`` as ``61``, ``60*`` as ``60``: the cell without the marks of doubt around it."""
+    text = cell.strip()
+    before = _DOUBT_BEFORE.match(text)
+    text = text[before.end() :] if before else text
+    behind = _DOUBT_BEHIND.search(text)
+    return text[: behind.start()] if behind and behind.start() else text
+
+
+#: What a frame or a first shot is written as: X, 9/, 8-, 81, -/, G7, F6; the tenth has three.
+_PINS = re.compile(r"(?:[xX]|[0-9GFgf-][/0-9-]?)(?:[xX]|[0-9-][/0-9-]?){0,2}|/")
+
+
+def are_pins(cells: Iterable[str]) -> bool:
+    """Whether a column's cells are frames or shots as a score sheet marks them.
+
+    There must be a spare or a strike among them, and next to nothing else: one stray X in a
+    column of numbers is no strike.
+    """
+    given = [c.strip() for c in cells if c.strip()]
+    fit = [c for c in given if _PINS.fullmatch(c)]
+    marked = [c for c in fit if re.search(r"[xX/]", c) and len(c) <= 3]
+    spares = any("/" in c and len(c) > 1 for c in fit)
+    open_frames = any(re.fullmatch(r"[0-9]-|-[0-9-]", c) for c in fit)
+    enough = len(fit) >= 0.9 * len(given) and len(given) > 2
+    signs = spares or open_frames or _half(marked, given)
+    return enough and len(marked) >= 0.1 * len(given) and signs
+
+
+def _half(marked: list[str], given: list[str]) -> bool:
+    """Strikes and counts of first shots alone: X, 9, X, 8: only where strikes are not rare."""
+    return len(marked) >= 0.2 * len(given) and all(re.fullmatch(r"[xX/]|\d", c) for c in given)
 
 
 def is_no_reading(cell: str) -> bool:

@@ -1,170 +1,17 @@
-"""What each column of a tidy table is for, and what a study could say of it.
-
-What it could say: measures, figures and claims to confirm.
-"""
+"""What a study of some tidy tables could say: measures, figures and claims to confirm."""
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 from explainer import units
-from explainer.draft.columns import Column, is_order
-from explainer.draft.guess import Guess, Sure
-from explainer.draft.headers import ITEM_WORDS, MOST_LETTERS, REMARKS, USE_WORDS, slug
+from explainer.draft.columns import Column
+from explainer.draft.guess import Guess
+from explainer.draft.headers import MOST_LETTERS, USE_WORDS, slug
+from explainer.draft.parts import Parts, parts_of
 from explainer.draft.tidy import Tidy
-
-#: Words that only say that a column holds names.
-_LABELS = frozenset(["id", "no", "no.", "nr", "number", "name", "label", "code", "#", "the", "tag"])
-_OPERATORS = frozenset(
-    ["operator", "desk", "tester", "inspector", "appraiser", "measurer", "technician", "person",
-     "reader", "observer"]
-)  # fmt: skip
-_SUCCESSES = frozenset(
-    ["strikes", "strike", "hits", "hit", "successes", "made", "spares", "spare", "passes", "passed"]
-)
-_ATTEMPTS = frozenset(["attempts", "shots", "tries", "frames", "thrown", "chances", "total"])
-_FEET = frozenset(["feet", "distance", "foot"])
-_BOARDS = frozenset(["board", "boards", "position"])
-
-
-@dataclass(frozen=True)
-class Parts:
-    """A table's columns by what they are for."""
-
-    item: Column
-    each: str
-    """The word for one item."""
-    use: Column | None
-    order: Column | None
-    operator: Column | None
-    group: Column | None
-    """Constant within an item."""
-    condition: Column | None
-    """Varies within an item."""
-    counts: tuple[Column, Column] | None
-    path: tuple[Column, Column] | None
-    """(feet down the lane, board)."""
-    measures: tuple[Column, ...]
-    guesses: tuple[Guess, ...]
-
-
-def parts_of(table: Tidy) -> Parts:
-    """The parts of a tidy table, with how sure each is."""
-    guesses: list[Guess] = []
-
-    def say(column: Column, what: str, sure: Sure, why: str = "") -> None:
-        written = column.header.written or column.name
-        guesses.append(Guess(f"{table.original}, column {written}", what, sure, why))
-
-    left = list(table.columns)
-    item, each = _item(left, say)
-    left.remove(item)
-    path = _pair(left, _FEET, _BOARDS)
-    left = [c for c in left if not path or c not in path]
-    counts = _counts(left)
-    left = [c for c in left if not counts or c not in counts]
-    use = next((c for c in left if c.numeric and _words(c) & USE_WORDS.keys()), None)
-    order = next((c for c in left if c is not use and is_order(c)), None)
-    operator = next((c for c in left if not c.numeric and _words(c) & _OPERATORS), None)
-    for column, what in ((use, "how much use an item has had"), (order, "numbers the rows"),
-                         (operator, "who took the reading")):  # fmt: skip
-        if column is not None:
-            left.remove(column)
-            say(column, what, "please check" if column.counted else "likely")
-    group, condition = _sorting(left, item, each, say)
-    measures = tuple(
-        c for c in left if c.numeric and c.values and c is not condition and not _is_label(c)
-    )
-    if path:
-        say(path[0], "feet down the lane", "likely")
-        say(path[1], "the board the ball is on there", "likely")
-    if counts:
-        say(counts[0], "how many succeeded", "likely", f"out of {counts[1].name}")
-    spare = [c for c in left if c not in (*measures, group, condition)]
-    for column in spare:
-        say(column, "carried to the downloads, not used", "likely")
-    return Parts(
-        item, each, use, order, operator, group, condition, counts, path, measures, tuple(guesses)
-    )
-
-
-Say = Callable[..., None]
-
-
-def _words(column: Column) -> set[str]:
-    return set(column.header.words.casefold().replace("_", " ").replace(".", " ").split())
-
-
-def _is_label(column: Column) -> bool:
-    """A column that only names or dates rows, though it is made of numbers."""
-    return bool(_words(column) & {"id", "no", "nr", "#", "date", "year"})
-
-
-def _item(columns: list[Column], say: Say) -> tuple[Column, str]:
-    """The column that names what counts as one."""
-    by_name = [c for c in columns if _words(c) & ITEM_WORDS]
-    text = [c for c in columns if not c.numeric and not _words(c) & REMARKS]
-    found = (by_name or text or columns)[0]
-    words = [w for w in found.header.words.casefold().replace("_", " ").split() if w not in _LABELS]
-    each = next((w for w in words if w in ITEM_WORDS), "") or " ".join(words) or "item"
-    say(found, f"names each {each}: what counts as one", "likely" if by_name else "please check",
-        f"{len(found.distinct)} of them")  # fmt: skip
-    return found, each
-
-
-def _pair(
-    columns: list[Column], first: frozenset[str], second: frozenset[str]
-) -> tuple[Column, Column] | None:
-    one = next((c for c in columns if c.numeric and _words(c) & first), None)
-    two = next((c for c in columns if c.numeric and _words(c) & second and c is not one), None)
-    return (one, two) if one and two else None
-
-
-def _counts(columns: list[Column]) -> tuple[Column, Column] | None:
-    whole = [c for c in columns if c.whole and all(c.cells)]
-    found = _pair(whole, _SUCCESSES, _ATTEMPTS)
-    if found and all(a <= b for a, b in zip(found[0].numbers, found[1].numbers, strict=True)):
-        return found
-    return None
-
-
-def _sorting(
-    columns: list[Column], item: Column, each: str, say: Say
-) -> tuple[Column | None, Column | None]:
-    """(a text column that sorts items into groups, one that differs within items)."""
-    group = condition = None
-    for column in columns:
-        few = 2 <= len(column.distinct) <= max(2, min(8, len(item.distinct)))
-        if column.numeric and not _crossed(column, item):
-            continue
-        if not few or not all(column.cells) or _words(column) & REMARKS:
-            continue
-        seen: dict[str, set[str]] = defaultdict(set)
-        for name, cell in zip(item.cells, column.cells, strict=True):
-            seen[name].add(cell)
-        shown = ", ".join(column.distinct[:4])
-        if all(len(cells) == 1 for cells in seen.values()):
-            if group is None and len(column.distinct) < len(item.distinct):
-                group = column
-                say(column, f"sorts each {each} into a group", "likely", shown)
-        elif condition is None:
-            condition = column
-            sure: Sure = "please check" if column.numeric else "likely"
-            say(column, f"a condition that changes within a {each}", sure, shown)
-    return group, condition
-
-
-def _crossed(column: Column, item: Column) -> bool:
-    """Whether whole numbers without a unit stand beside each item equally often, as the numbers of
-    two gauges do and readings do not."""
-    pairs = Counter(zip(item.cells, column.cells, strict=True))
-    everywhere = len(pairs) == len(item.distinct) * len(column.distinct)
-    plain = column.whole and not column.header.unit
-    return plain and len(item.distinct) > 1 and everywhere and len(set(pairs.values())) == 1
-
 
 #: A name to the glossary's (term, unit), None where it has no such term.
 FindTerm = Callable[[str], tuple[str, str] | None]
@@ -227,6 +74,8 @@ class Plan:
     measures: tuple[MeasurePlan, ...]
     proposals: tuple[Proposal, ...]
     guesses: tuple[Guess, ...]
+    in_order: tuple[TablePlan, ...] = ()
+    """The tables as they stand in the files."""
 
 
 def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
@@ -237,6 +86,7 @@ def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
         table = _table(tidy, {t.name for t in tables})
         tables.append(table)
         guesses += [*tidy.guesses, *table.parts.guesses]
+    order = {table.name: n for n, table in enumerate(tables)}
     tables.sort(key=lambda t: t.parts.use is None)  # what the study is about comes first
     tables = _told_apart(_named_alike(tables, find_term))
     measures = _measures(tables, find_term)
@@ -247,8 +97,10 @@ def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
     for measure in measures.values():
         if measure.confirm:
             guesses.append(Guess(measure.name, f"in {units.plural(measure.unit)}", "please check",
-                                 measure.confirm))  # fmt: skip
-    return Plan(name, tuple(tables), tuple(measures.values()), _apart(proposals), tuple(guesses))
+                                 measure.confirm, 40))  # fmt: skip
+    in_order = tuple(sorted(tables, key=lambda t: order[t.name]))
+    return Plan(name, tuple(tables), tuple(measures.values()), _apart(proposals), tuple(guesses),
+                in_order)  # fmt: skip
 
 
 def _measures(tables: list[TablePlan], find_term: FindTerm) -> dict[str, MeasurePlan]:
@@ -307,7 +159,8 @@ def _told_apart(tables: list[TablePlan]) -> list[TablePlan]:
 
 def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
     """The item's column takes the word for one item as its name."""
-    parts = parts_of(tidy)
+    tidy, parts = parts_of(tidy)
+    parts = _numbered_once(tidy, parts)
     each = slug(parts.each) or "item"
     others = {c.name for c in tidy.columns} - {parts.item.name}
     if each not in others:
@@ -315,10 +168,27 @@ def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
         tidy = replace(tidy, columns=tuple(new if c is old else c for c in tidy.columns))
         parts = replace(parts, item=new)
     stem = slug(tidy.original.rsplit(".", 1)[0]).replace("_", "-") or "table"
+    if tidy.sheet and not tidy.alone:
+        stem = slug(tidy.sheet).replace("_", "-") or stem
     name, n = stem, 2
     while name in taken:
         name, n = f"{stem}-{n}", n + 1
     return TablePlan(name, f"{name}.csv", tidy, parts)
+
+
+def _numbered_once(tidy: Tidy, parts: Parts) -> Parts:
+    """Without the order where it numbers two rows alike: they are repeats then, and averaged."""
+    keys = [parts.item, parts.use, parts.order, parts.operator]
+    keys += parts.conditions[:_MOST_CONDITIONS]
+    rows = list(zip(*(c.cells for c in keys if c is not None), strict=True))
+    if parts.order is None or len(set(rows)) == len(rows):
+        return parts
+    named = ", ".join(c.name for c in keys if c is not None)
+    about = f"{tidy.where}, column {parts.order.header.written}"
+    what = "not taken as an order, since two rows have the same number"
+    why = f"nothing else tells rows of one {named} apart; they count as repeats"
+    guess = Guess(about, what, "please check", why, 60)
+    return replace(parts, order=None, guesses=(*parts.guesses, guess))
 
 
 def _measure(column: Column, find_term: FindTerm) -> MeasurePlan:
@@ -327,9 +197,11 @@ def _measure(column: Column, find_term: FindTerm) -> MeasurePlan:
     found = find_term(meant) or find_term(words)
     term = found[0] if found else meant
     unit, confirm = column.header.unit, ""
-    if not unit:
-        unit = found[1] if found and units.known(found[1]) else "count"
-        confirm = "the header names no unit"
+    if not unit:  # never out of the glossary: a unit is taken only where it stands
+        usual = found[1] if found and units.known(found[1]) else ""
+        unit, confirm = "count", "the sheet names no unit; put it here if it has one"
+        if usual and usual != "count":
+            confirm += f" ({term} is usually in {units.plural(usual)})"
     places = max((len(c.partition(".")[2]) for c in column.values), default=0)
     step = "1" if not places else f"0.{'0' * (places - 1)}1"
     return MeasurePlan(column.name, term, unit, confirm, found is not None, step)
@@ -358,7 +230,27 @@ def _proposals(table: TablePlan, measures: dict[str, MeasurePlan]) -> list[Propo
             if found is not None:
                 made.append(found)
                 break
+    made += _further(table, measures, made)
     return made or _at_least(table, measures)
+
+
+#: Conditions of one table that claims are drafted for.
+_MOST_CONDITIONS = 4
+
+
+def _further(
+    t: TablePlan, measures: dict[str, MeasurePlan], made: list[Proposal]
+) -> list[Proposal]:
+    """A claim about each condition that no other names: rows that differ in it alone are no
+    repeats, and a study knows that only of columns it names."""
+    named = {p.claim["test"].get("by") for p in made if p.claim}
+    return [
+        found for by in t.parts.conditions[:_MOST_CONDITIONS] if by.name not in named
+        and (found := next(
+            (p for c in t.parts.measures if (p := _by(t, c, measures[c.name], by)) is not None),
+            None,
+        )) is not None
+    ]  # fmt: skip
 
 
 def _at_least(t: TablePlan, measures: dict[str, MeasurePlan]) -> list[Proposal]:
@@ -421,7 +313,7 @@ def _shared_points(t: TablePlan, c: Column) -> list[float]:
     assert t.parts.use is not None
     seen: dict[float, set[str]] = {}
     for item, point, cell in zip(t.parts.item.cells, t.parts.use.cells, c.cells, strict=True):
-        if cell in c.values and point in t.parts.use.values:
+        if c.reads(cell) and t.parts.use.reads(point):
             seen.setdefault(float(point), set()).add(item)
     return sorted(p for p, items in seen.items() if len(items) >= 2)
 
@@ -434,25 +326,49 @@ def _use_word(use: Column) -> str:
 
 def _compared(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
     by = t.parts.condition or t.parts.group
-    if by is None:
+    return None if by is None else _by(t, c, m, by)
+
+
+def _by(t: TablePlan, c: Column, m: MeasurePlan, by: Column) -> Proposal | None:
+    """The measure under two conditions, or in two groups of items.
+
+    None where it cannot differ between conditions: each item has one value of it.
+    """
+    if by in t.parts.conditions and not _varies(t, c):
         return None
-    a, b = by.distinct[:2]
+    a, b = _ends(by)
     figure = {"id": _id(c.name, "by", by.name), "kind": "groups", "table": t.name, "y": c.name,
               "by": by.name}  # fmt: skip
     test = {"kind": "difference", "table": t.name, "measure": c.name, "by": by.name, "a": a, "b": b,
             "direction": "any"}  # fmt: skip
-    if by is t.parts.condition:
+    if by in t.parts.conditions:
         test["within"] = t.parts.item.name
     sides = _sides(by)
-    claim = {"id": _id(c.name, "differs"), "test": test, "plainly":
-             f"{_capital(m.term)} differs between {sides}."}  # fmt: skip
+    more = ("by", by.name) if by in t.parts.further else ()
+    plainly = f"{_capital(m.term)} differs between {sides}."
+    claim = {"id": _id(c.name, "differs", *more), "test": test, "plainly": plainly}
     return Proposal(figure, claim, f"does {m.term} differ between {sides}?")
 
 
 def _sides(by: Column) -> str:
     """The first two conditions: ``new and used``, ``scale 1 and scale 2``."""
     word = by.header.words.casefold() if by.numeric else ""
-    return " and ".join(f"{word} {name}".strip() for name in by.distinct[:2])
+    return " and ".join(f"{word} {name}".strip() for name in _ends(by))
+
+
+def _ends(by: Column) -> tuple[str, str]:
+    """The two conditions to compare: of numbers the least and the most, of words the first two."""
+    if by.numeric:
+        found = sorted(by.distinct, key=float)
+        return found[0], found[-1]
+    return by.distinct[0], by.distinct[1]
+
+
+def _varies(t: TablePlan, c: Column) -> bool:
+    """Whether some item has two values of a measure."""
+    seen: dict[str, str] = {}
+    pairs = zip(t.parts.item.cells, c.cells, strict=True)
+    return any(c.reads(cell) and seen.setdefault(item, cell) != cell for item, cell in pairs)
 
 
 def _series(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
@@ -486,7 +402,7 @@ def _rates(t: TablePlan) -> list[Proposal]:
     if counts is None or by is None:
         return []
     made, tried = counts
-    a, b = by.distinct[:2]
+    a, b = _ends(by)
     keys = {"successes": made.name, "attempts": tried.name, "by": by.name}
     within = {"within": t.parts.item.name} if by is t.parts.condition else {}
     figure = {

@@ -1,173 +1,44 @@
-"""A grid made tidy: one row per reading, numbers with a point, no wide columns.
-
-Wide tables (a column per checkpoint, per condition, or per item) are turned into rows: each way
-looks at the columns and gives the tidy ones with what it guessed, or None.
-"""
+"""A grid made tidy: one row per reading, numbers with a point, no wide columns."""
 
 from __future__ import annotations
 
 import csv
 import io
 import re
-from collections import defaultdict
-from collections.abc import Callable
+from collections import Counter
 from dataclasses import dataclass, field, replace
 
 from explainer.draft.columns import Column, renamed
 from explainer.draft.grid import CellGrid
-from explainer.draft.guess import Guess, Sure
+from explainer.draft.guess import Guess
 from explainer.draft.headers import (
     ITEM_WORDS,
-    MEASURE_WORDS,
+    LONG_WORDS,
     ORDER_WORDS,
     REMARKS,
     USE_WORDS,
     Header,
-    Step,
+    date_in,
     parse,
     slug,
-    step,
 )
-from explainer.draft.numbers import is_no_reading
+from explainer.draft.numbers import Writing, are_pins, is_no_reading, without_doubt
+from explainer.draft.summaries import INDEXES, MEANS, SUMS, words_of
+from explainer.draft.wide import CalledSo, long
 
-Found = tuple[list[Column], Guess]
-
-#: Words that say in which state an item was read, where a header says nothing else of it.
-STATES = frozenset(
-    ["new", "used", "old", "before", "after", "fresh", "worn", "start", "end", "pre", "post",
-     "initial", "final", "sanded", "unsanded", "polished", "dry", "oiled", "first", "last"]
-)  # fmt: skip
-#: A header that names one item: P1, T-12, "Ball 3".
-_CODE = re.compile(r"([^\W\d_]+)[ _-]?\d+[a-z]?", re.IGNORECASE)
-
-
-def long(file: str, columns: list[Column]) -> Found | None:
-    """The first way that fits."""
-    return next((f for way in WAYS if (f := way(file, columns)) is not None), None)
-
-
-def per_item(file: str, columns: list[Column]) -> Found | None:
-    """A first column of checkpoints or shots, and a column for each ball beside it."""
-    first, *others = columns
-    counted = next((w for w in _words(first) if w in USE_WORDS or w in ORDER_WORDS), "")
-    if not counted or not first.numeric or len(others) < 2 or not all(c.numeric for c in others):
-        return None
-    stems = {m[1].casefold() if (m := _CODE.fullmatch(c.header.words)) else "" for c in others}
-    if "" in stems or stems & (USE_WORDS.keys() | ORDER_WORDS | MEASURE_WORDS):
-        return None
-    unit = next((c.header.unit for c in others if c.header.unit), "")
-    each = next(iter(stems & ITEM_WORDS), "ball")
-    names = [c.header.words for c in others]
-    words = slug(file.rsplit(".", 1)[0]).replace("_", " ")
-    rows = [(c, r) for c in others for r in range(len(first.cells)) if c.cells[r]]
-    made = [
-        Column(each, Header(each, each), tuple(c.header.words for c, _ in rows), False),
-        Column(first.name, first.header, tuple(first.cells[r] for _, r in rows), True),
-        Column(slug(words), Header(words, words, unit), tuple(c.cells[r] for c, r in rows), True),
-    ]
-    shown = ", ".join(names[:6]) + (", …" if len(names) > 6 else "")
-    what = f"a column per {each} turned into rows: {shown}"
-    return renamed(made), Guess(file, what, "please check")
-
-
-def per_checkpoint(file: str, columns: list[Column]) -> Found | None:
-    """Columns that differ by a number in their headers."""
-    steps = {c.name: s for c in columns if c.numeric and (s := step(c.header)) is not None}
-    stems = _together(columns, steps)
-    if not stems:
-        return None
-    points = sorted({n for by in stems.values() for n in by})
-    of_stems = {c.name for by in stems.values() for c in by.values()}
-    counted, sure = _counted([s for n, s in steps.items() if n in of_stems], points)
-    made = _melted(file, columns, stems, steps, points, counted)
-    if sure == "please check":
-        made = [replace(c, counted=counted) if c.name == counted else c for c in made]
-    names = ", ".join(c.name for c in made if c.name not in {c.name for c in columns} | {counted})
-    what = f"a column per {counted} turned into rows: {names} at "
-    return made, Guess(file, what + ", ".join(f"{p:g}" for p in points[:12]), sure)
-
-
-def per_condition(file: str, columns: list[Column]) -> Found | None:
-    """Columns that differ by a word for the state an item was in: Ra before, Ra after."""
-    states: list[str] = []
-    steps: dict[str, Step] = {}
-    for column in columns:
-        said = [w for w in column.header.words.split() if w.casefold() in STATES]
-        if not column.numeric or len(said) != 1:
-            continue
-        state = said[0].casefold()
-        if state not in states:
-            states.append(state)
-        stem = " ".join(w for w in column.header.words.split() if w != said[0])
-        steps[column.name] = Step(stem, column.header.unit, float(states.index(state)), "condition")
-    stems = _together(columns, steps)
-    if not stems:
-        return None
-    points = sorted({n for by in stems.values() for n in by})
-    made = [
-        replace(c, cells=tuple(states[int(cell)] for cell in c.cells), numeric=False)
-        if c.name == "condition" else c
-        for c in _melted(file, columns, stems, steps, points, "condition")
-    ]  # fmt: skip
-    named = ", ".join(states[int(p)] for p in points)
-    return made, Guess(file, f"a column per condition turned into rows: {named}", "likely")
-
-
-WAYS: tuple[Callable[[str, list[Column]], Found | None], ...] = (
-    per_item,
-    per_checkpoint,
-    per_condition,
-)
-
-
-def _words(column: Column) -> list[str]:
-    return re.sub(r"[_.#]+", " ", column.header.words.casefold()).split()
-
-
-def _together(columns: list[Column], steps: dict[str, Step]) -> dict[str, dict[float, Column]]:
-    """Columns with the same words beside their number, by these words; two or more of each."""
-    stems: dict[str, dict[float, Column]] = defaultdict(dict)
-    for column in columns:
-        if column.name in steps:
-            found = steps[column.name]
-            stems[found.stem.casefold()].setdefault(found.number, column)
-    return {k: v for k, v in stems.items() if len(v) >= 2}
-
-
-def _counted(steps: list[Step], points: list[float]) -> tuple[str, Sure]:
-    """What the numbers in the headers count, and how sure that is."""
-    said = next((s.counted for s in steps if s.counted), "")
-    if said:
-        return said, "likely"
-    in_turn = points == [float(n) for n in range(1, len(points) + 1)]
-    return ("reading" if in_turn else "games"), "please check"
-
-
-def _melted(
-    file: str, columns: list[Column], stems: dict[str, dict[float, Column]],
-    steps: dict[str, Step], points: list[float], counted: str,
-) -> list[Column]:  # fmt: skip
-    melted = {c.name for by in stems.values() for c in by.values()}
-    kept = [c for c in columns if c.name not in melted]
-    n = len(columns[0].cells)
-    where = [
-        (row, p) for row in range(n) for p in points
-        if any(p in by and by[p].cells[row] for by in stems.values())
-    ]  # fmt: skip
-    made = [Column(c.name, c.header, tuple(c.cells[r] for r, _ in where), c.numeric) for c in kept]
-    made.append(Column(counted, Header(counted, counted), tuple(f"{p:g}" for _, p in where), True))
-    for by in stems.values():
-        first = next(iter(by.values()))
-        words = steps[first.name].stem or slug(file.rsplit(".", 1)[0]).replace("_", " ")
-        unit = next((c.header.unit for c in by.values() if c.header.unit), "")
-        cells = tuple(by[p].cells[r] if p in by else "" for r, p in where)
-        made.append(Column(slug(words), Header(first.header.written, words, unit), cells, True))
-    return renamed(made)
+#: Marks that say "as above".
+_DITTO = frozenset(['"', "''", "〃", "″", "”", "“", "do.", "ditto", "dito"])
+#: Columns that are never filled from above: a hand or a team must stand in the sheet.
+_NEVER_FILLED = frozenset(["hand", "l/r", "r/l", "side", "arm", "team", "league", "sex", "class"])
+#: What a cell that may be a day begins with.
+_DAYLIKE = re.compile(r"\d+[-/.]|\d{1,2}\.? ?[A-Za-z]{3}|[A-Za-z]{3}")
+#: A checkpoint or session said in words: Wk 3, Week 3, W3, Session 2, Night 4.
+_NUMBERED = re.compile(r"([^\W\d_]+)[ .#:-]*(\d+)")
 
 
 @dataclass(frozen=True)
 class Tidy:
-    """One file, tidy."""
+    """One table of a file, tidy."""
 
     original: str
     columns: tuple[Column, ...]
@@ -177,6 +48,12 @@ class Tidy:
     wide: bool = False
     rows: str = field(default="")
     """The rows of the original the readings stand in: ``rows 5 to 16``."""
+    where: str = ""
+    """The file, its sheet and which table of it, as guesses name it."""
+    title: str = ""
+    sheet: str = ""
+    alone: bool = True
+    """Whether it is the only table of its file."""
 
     def column(self, name: str) -> Column:
         return next(c for c in self.columns if c.name == name)
@@ -191,29 +68,38 @@ class Tidy:
 
 def tidy(grid: CellGrid) -> Tidy:
     """``grid`` with its numbers, names and shape put in order."""
+    where = grid.where or grid.file
     headers = [_header(parts) for parts in grid.headers]
     cells = [[row[i] for _, row in grid.rows] for i in range(len(headers))]
     guesses = list(grid.guesses)
+    filled = _filled(headers, cells, where, guesses)
     columns: list[Column] = []
+    pins = _pins(headers, cells)
     for i, header in enumerate(headers):
         if not header.written and not any(cells[i]):
             continue
-        columns.append(_column(grid, i, header, cells[i], guesses))
-    columns = renamed(columns)
-    found = long(grid.file, columns)
+        if i in pins:
+            columns.append(Column(slug(header.words), header, tuple(cells[i]), False, pins=True))
+            continue
+        made = _column(grid.writing, where, i, header, cells[i], guesses)
+        columns.append(replace(made, empty=filled.get(i, ())))
+    columns = _summed(renamed(columns), where, guesses)
+    found = long(CalledSo(where, grid.file, grid.title or grid.sheet), columns)
     if found is not None:
         columns, guess = found
         guesses.append(guess)
+    columns = _with_strikes(columns, where, guesses)
     marks = dict.fromkeys(
-        c for col in columns if col.numeric for c in col.cells if c and is_no_reading(c)
-    )
+        c for col in columns if col.numeric for c in col.cells
+        if c and (c in col.marks or is_no_reading(c))
+    )  # fmt: skip
     if marks:
         guesses.append(
-            Guess(grid.file, f"no reading where a cell holds {', '.join(marks)}", "likely")
+            Guess(where, f"no reading where a cell holds {', '.join(marks)}", "likely")
         )
     return Tidy(
         grid.file, tuple(columns), tuple(guesses), tuple(marks), found is not None,
-        f"rows {grid.rows[0][0]} to {grid.rows[-1][0]}",
+        f"rows {grid.rows[0][0]} to {grid.rows[-1][0]}", where, grid.title, grid.sheet,
     )  # fmt: skip
 
 
@@ -230,32 +116,123 @@ def _header(parts: tuple[str, ...]) -> Header:
     return Header(" ".join(parts), " ".join(filter(None, words)), unit)
 
 
+def said(header: Header) -> set[str]:
+    """The words of a header, ``L/R`` as one and ``BowlerID`` as two."""
+    text = re.sub(r"(?<=[a-z]{2})(?=[A-Z])|[_.]", " ", header.words).casefold()
+    return set(text.split()) | set(re.findall(r"[^\W\d_]+|#", text))
+
+
+# -- one column --------------------------------------------------------------------------------
+
+
 def _column(
-    grid: CellGrid, i: int, header: Header, cells: list[str], guesses: list[Guess]
+    writing: Writing, sheet: str, i: int, header: Header, cells: list[str], guesses: list[Guess]
 ) -> Column:
-    """A column's cells as numbers where most of them are."""
-    where = f"{grid.file}, column {header.written or i + 1}"
+    """A column's cells as numbers where most of them are, dates as the standard writes them."""
+    where = f"{sheet}, column {header.written or i + 1}"
+    dated = _dates(cells)
+    if dated is not None:
+        if dated != cells:
+            seen = next(filter(None, cells))
+            guesses.append(Guess(where, "days written as 2026-01-31", "sure", seen))
+        return Column(slug(header.words), header, tuple(dated), numeric=False)
+    counted = _counted_in_words(header, cells)
+    if counted is not None:
+        guesses.append(Guess(where, f"numbers out of {cells[0]} and the like", "likely"))
+        return counted
     given = [c for c in cells if c and not is_no_reading(c)]
-    read = {c: grid.writing.read(c) for c in set(given)}
+    read, doubtful = _numbers(writing, given)
     good = sum(read[c] is not None for c in given)
-    if not given or good < 0.8 * len(given):
+    few = 0.5 if header.unit else 0.6
+    named = _is_name(header) and good < len(given)
+    if not given or good < few * len(given) or named:
         if _looks_measured(header, given):
             guesses.append(Guess(where, f"not read as numbers: {', '.join(given[:3])}",
-                                 "please check", "left as it stands"))  # fmt: skip
-        elif _stands_for_below(header, cells):
-            guesses.append(Guess(where, "empty cells filled from the one above", "please check"))
-            cells = _filled_down(cells)
+                                 "please check", "left as it stands", 60))  # fmt: skip
         return Column(slug(header.words), header, tuple(cells), numeric=False)
+    if doubtful:
+        shown = ", ".join(f"{c} as {read[c][0]}" for c in doubtful[:5] if read[c])  # type: ignore[index]
+        guesses.append(Guess(where, f"marks of doubt taken off: {shown}", "please check", "", 50))
     numbers = {c: r[0] for c, r in read.items() if r is not None}
     behind = {r[1] for r in read.values() if r is not None and r[1]}
     if len(behind) == 1 and not header.unit:
         header = Header(header.written, header.words, parse(f"x ({behind.pop()})").unit)
-    strange = sorted({c for c in given if read[c] is None})
+    strange = list(dict.fromkeys(c for c in given if read[c] is None))
     if strange:
-        guesses.append(Guess(where, f"no number: {', '.join(strange[:5])}", "please check",
-                             "left as it stands; proof names the rows"))  # fmt: skip
+        guesses.append(Guess(where, f"no number: {', '.join(strange[:8])}", "please check",
+                             "taken as no reading", 60))  # fmt: skip
     return Column(slug(header.words), header, tuple(numbers.get(c, c) for c in cells),
-                  numeric=not strange)  # fmt: skip
+                  numeric=True, marks=frozenset(strange))  # fmt: skip
+
+
+def _numbers(
+    writing: Writing, given: list[str]
+) -> tuple[dict[str, tuple[str, str] | None], list[str]]:
+    """What each cell is read as, and the cells that were read without a mark of doubt on them."""
+    read = {c: writing.read(c) for c in set(given)}
+    doubtful = []
+    for cell in dict.fromkeys(given):
+        bare = without_doubt(cell)
+        if read[cell] is None and bare != cell and (found := writing.read(bare)) is not None:
+            read[cell] = found
+            doubtful.append(cell)
+    return read, doubtful
+
+
+def _is_name(header: Header) -> bool:
+    """Whether a column's head says only that it names something: 12, 12a and B are names then."""
+    words = said(header)
+    names = ITEM_WORDS | {"id", "code", "tag", "label", "model", "group", "no", "nr"}
+    return bool(words) and words <= names and not header.unit
+
+
+def _dates(cells: list[str]) -> list[str] | None:
+    """Cells as days of the form 2026-01-31, None where they are no days or could be two.
+
+    ``3/4/2026`` says which comes first only where another cell of its column does.
+    """
+    given = [c for c in cells if c]
+    if not given or not all(map(_DAYLIKE.match, given)):
+        return None
+    slashes = [m for c in given if (m := re.match(r"(\d{1,2})/(\d{1,2})/\d{4}\b", c))]
+    first = any(int(m[1]) > 12 for m in slashes)
+    second = any(int(m[2]) > 12 for m in slashes)
+    if slashes and (first == second or len(slashes) < len(given)):
+        return None
+    order = r"\3-\2-\1" if first else r"\3-\1-\2"
+    turned = {c: re.sub(r"^(\d{1,2})/(\d{1,2})/(\d{4})", order, c) for c in given}
+    days = {c: date_in(t) for c, t in turned.items()}
+    if any(day is None for day in days.values()):
+        return None
+    return [
+        "" if not c else c if re.match(r"\d{4}-\d\d-\d\d", c) else _with_time(c, str(days[c]))
+        for c in cells
+    ]
+
+
+def _with_time(cell: str, day: str) -> str:
+    time = re.search(r"[T ](\d{1,2}:\d{2}.*)$", cell)
+    return f"{day} {time[1]}" if time else day
+
+
+def _counted_in_words(header: Header, cells: list[str]) -> Column | None:
+    """``Wk 3``, ``Session 2`` in every cell as the numbers 3 and 2 of a column of that name."""
+    found = [_NUMBERED.fullmatch(c) for c in cells]
+    words = {m[1].casefold() for m in found if m}
+    if not cells or None in found or len(words) != 1:
+        return None
+    [word] = words
+    whole = LONG_WORDS.get(word, word)
+    names = said(header) & (ITEM_WORDS | {"id", "code", "serial"})
+    if names or (len(word) == 1 and word != "w"):
+        return None
+    if whole not in USE_WORDS and whole not in ORDER_WORDS:
+        return None
+    told = bool(said(header) & (USE_WORDS.keys() | ORDER_WORDS))
+    named = header if told else Header(header.written, whole)
+    if named is header and said(header) & {"wk", "wks"}:
+        named = Header(header.written, "week")
+    return Column(slug(named.words), named, tuple(m[2] for m in found if m), numeric=True)
 
 
 def _looks_measured(header: Header, given: list[str]) -> bool:
@@ -264,16 +241,168 @@ def _looks_measured(header: Header, given: list[str]) -> bool:
     return bool(given) and begins > (0.5 if header.unit else 0.8) * len(given)
 
 
-def _stands_for_below(header: Header, cells: list[str]) -> bool:
-    """Whether empty cells mean the one above: names written once for each block of rows."""
-    if set(header.words.casefold().split()) & REMARKS:
-        return False
-    return bool(cells[0]) and "" in cells and not any(map(is_no_reading, filter(None, cells)))
+# -- cells that stand for the one above --------------------------------------------------------
 
 
-def _filled_down(cells: list[str]) -> list[str]:
-    filled, last = [], ""
-    for cell in cells:
-        last = cell or last
-        filled.append(last)
+def _filled(
+    headers: list[Header], cells: list[list[str]], where: str, guesses: list[Guess]
+) -> dict[int, tuple[int, ...]]:
+    """Fills names written once for each block of rows, in place; gives the positions filled.
+
+    Only where the sheet shows that a block is meant: a mark that says "as above", or an item that
+    stands once for each run of rows, with what stands and fails to stand exactly beside it.
+    """
+    filled: dict[int, tuple[int, ...]] = {}
+    for i, column in enumerate(cells):
+        at = [r for r, c in enumerate(column) if c.casefold() in _DITTO and r]
+        if at:
+            cells[i] = _down(column, at)
+            guesses.append(Guess(f"{where}, column {headers[i].written}",
+                                 f"{len(at)} marks for `as above` filled in", "sure"))  # fmt: skip
+    block = next((i for i in range(len(cells)) if _is_block(headers[i], cells[i])), None)
+    empty = [] if block is None else [r for r, c in enumerate(cells[block]) if not c]
+    for i, column in enumerate(cells):
+        gaps = [r for r, c in enumerate(column) if not c]
+        about = f"{where}, column {headers[i].written}"
+        if block is not None and gaps == empty and (i == block or _goes_with(headers[i])):
+            cells[i] = _down(column, gaps)
+            filled[i] = tuple(gaps)
+            guesses.append(Guess(about, "empty cells filled from the one above", "please check",
+                                 f"{len(gaps)} cells, from {column[0]} on", 65))  # fmt: skip
+        elif _once(column) and len(gaps) >= len(column) / 3 and _names(headers[i], column):
+            what = f"empty in {len(gaps)} of {len(column)} rows and left so"
+            guesses.append(
+                Guess(about, what, "please check", "fill it in where the one above is meant", 65)
+            )
     return filled
+
+
+def _down(column: list[str], at: list[int]) -> list[str]:
+    new = list(column)
+    for r in at:
+        new[r] = new[r - 1] if r else new[r]
+    return new
+
+
+def _is_block(header: Header, column: list[str]) -> bool:
+    """Whether a column names an item once for each run of rows below it."""
+    words = said(header)
+    gaps = column.count("")
+    if not column or words & (REMARKS | _NEVER_FILLED) or len(column) < 3 or gaps < len(column) / 3:
+        return False
+    named = bool(words & (ITEM_WORDS | {"id", "no", "nr", "model"})) or not _mostly_numbers(column)
+    return named and _once(column)
+
+
+def _once(column: list[str]) -> bool:
+    """Whether each name stands once, at the head of its run, and the first row has one."""
+    given = [c for c in column if c]
+    runs = [c for r, c in enumerate(column) if c and r + 1 < len(column) and not column[r + 1]]
+    return bool(column[0]) and len(set(given)) == len(given) and len(runs) >= 0.5 * len(given) > 0
+
+
+def _mostly_numbers(column: list[str]) -> bool:
+    given = [c for c in column if c]
+    return sum(bool(re.fullmatch(r"[-+−]?\d+([.,]\d+)?", c)) for c in given) > 0.5 * len(given)
+
+
+def _goes_with(header: Header) -> bool:
+    return not said(header) & (REMARKS | {"total", "mean", "average"})
+
+
+def _names(header: Header, column: list[str]) -> bool:
+    return not said(header) & REMARKS and not _mostly_numbers(column)
+
+
+# -- columns that sum others up, and pins ------------------------------------------------------
+
+
+def _summed(columns: list[Column], where: str, guesses: list[Guess]) -> list[Column]:
+    """Totals, averages, places and handicaps marked as such: carried along, never a measure."""
+    numeric = [c for c in columns if c.numeric]
+    counts = any(said(c.header) & {"strikes", "strike", "hits", "made", "spares"} for c in columns)
+    found = []
+    for column in columns:
+        words = words_of(column.header.words.replace("_", " "))
+        whole = [w.rstrip(".") for w in words]
+        others = [c for c in numeric if c is not column]
+        index = len(whole) <= 2 and bool(set(whole) & INDEXES) and column.numeric
+        called = bool(whole) and (whole[0] in SUMS | MEANS or whole[-1] in SUMS | MEANS)
+        alike = _many_alike(others)
+        works = column.numeric and (called or alike) and _adds_up(column, others, called)
+        alone = len(whole) == 1 and called and column.numeric and bool(others)
+        siblings = called and column.numeric and alike
+        if index or works or ((alone or siblings) and not (counts and whole[0] in SUMS)):
+            what = ("a place or a handicap" if index else "sums the others up") + ": carried along"
+            told = Guess(f"{where}, column {column.header.written}", f"{what}, no measure",
+                         "likely" if index or works else "please check",
+                         "its numbers do" if works else "by its head", 45)  # fmt: skip
+            guesses.append(told)
+            column = replace(column, sums=True)
+        found.append(column)
+    return found
+
+
+def _many_alike(others: list[Column]) -> bool:
+    """Whether columns differ only by a number in their heads, as wide readings do."""
+    stems = Counter(re.sub(r"\d+", "", c.header.words).strip().casefold() for c in others)
+    return any(n > 1 for n in stems.values())
+
+
+#: Rows that are enough to see whether a column sums others up.
+_ROWS_LOOKED_AT = 300
+
+
+def _adds_up(column: Column, others: list[Column], called: bool) -> bool:
+    """Whether most cells are the sum or the mean of the cells beside them (two or more); where it
+    is not called so, whether all are the sum: a reading can be the mean of its like by chance."""
+    right = seen = 0
+    for r, cell in enumerate(column.cells[:_ROWS_LOOKED_AT]):
+        beside = [c.cells[r] for c in others if c.reads(c.cells[r]) and not c.sums]
+        numbers = [float(b) for b in beside if re.fullmatch(r"[-+]?\d+\.?\d*", b)]
+        if not column.reads(cell) or len(numbers) < 2:
+            continue
+        seen += 1
+        step = 0.51 * 10.0 ** -len(cell.partition(".")[2])
+        most = len(numbers) if len(numbers) <= 16 else 1  # of many, only those up to the last
+        runs = (numbers[a:b] for a in range(most) for b in range(a + 2, len(numbers) + 1))
+        right += any(
+            abs(float(cell) - sum(run)) <= step
+            or (called and abs(float(cell) - sum(run) / len(run)) <= step)
+            for run in runs
+        )
+    return seen > 1 and right >= (0.8 if called else 1.0) * seen
+
+
+def _pins(headers: list[Header], cells: list[list[str]]) -> set[int]:
+    """The columns that hold frames or shots; those alike but for a number are judged together."""
+    alike: dict[str, list[int]] = {}
+    for i, header in enumerate(headers):
+        alike.setdefault(re.sub(r"\d+", "", header.words).casefold(), []).append(i)
+    return {
+        i for group in alike.values() if are_pins([c for i in group for c in cells[i]])
+        for i in group
+    }  # fmt: skip
+
+
+def _with_strikes(columns: list[Column], where: str, guesses: list[Guess]) -> list[Column]:
+    """Beside pins as a score sheet marks them, 1 for a strike and 0 for none, and so for spares."""
+    made: list[Column] = []
+    for column in columns:
+        made.append(column)
+        if not column.pins:
+            continue
+        written = column.header.written
+        heads = column.heads or (written,)
+        given = [c.strip().upper() for c in column.cells]
+        strikes = tuple("" if not c else "1" if c.startswith("X") else "0" for c in given)
+        spares = tuple(
+            "" if not c or c.startswith("X") else "1" if "/" in c[:2] else "0" for c in given
+        )
+        made.append(Column("strike", Header(written, "strike"), strikes, True, heads=heads))
+        if "1" in spares:
+            made.append(Column("spare", Header(written, "spare"), spares, True, heads=heads))
+        guesses.append(Guess(f"{where}, column {written}", "pins as a score sheet marks them: "
+                             "1 or 0 for a strike and a spare beside them", "please check",
+                             ", ".join(heads[:10]), 55))  # fmt: skip
+    return renamed(made)

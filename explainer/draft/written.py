@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from explainer import units
 from explainer.draft.columns import Column
+from explainer.draft.guess import Guess
 from explainer.draft.headers import USE_WORDS
 from explainer.draft.plan import _WAYS, MeasurePlan, Plan, Proposal, TablePlan
 from explainer.study.description.lifted import LiftedFrom
@@ -43,17 +44,33 @@ def scalar_text(value: Any) -> str:
 
 
 def study_yaml(
-    plan: Plan, lifted: Mapping[str, LiftedFrom] | None = None, report: GivenReport | None = None
-) -> str:
-    """The whole file; ``lifted`` says of an original where in the report it stands."""
-    return "\n".join(_lines(plan, lifted or {}, report)) + "\n"
+    plan: Plan, lifted: Mapping[str, LiftedFrom] | None = None, report: GivenReport | None = None,
+    questions: Sequence[Guess] = (),
+) -> str:  # fmt: skip
+    """The whole file; ``lifted`` says of an original where in the report it stands, and
+    ``questions`` are what only the author can settle."""
+    return "\n".join(_lines(plan, lifted or {}, report, questions)) + "\n"
+
+
+#: So many questions stand at the head of the file; the rest were said when it was drafted.
+_MOST_QUESTIONS = 12
 
 
 def _lines(
-    plan: Plan, lifted: Mapping[str, LiftedFrom], report: GivenReport | None
-) -> Iterator[str]:
+    plan: Plan, lifted: Mapping[str, LiftedFrom], report: GivenReport | None,
+    questions: Sequence[Guess],
+) -> Iterator[str]:  # fmt: skip
     yield SCHEMA
     yield from _preface()
+    if questions:
+        yield "# What to look at, what most hangs on it first:"
+        for question in questions[:_MOST_QUESTIONS]:
+            why = f" ({question.why})" if question.why else ""
+            asks = " ".join(f"{question.about}: {question.what}{why}".split())
+            yield f"# - {''.join(c if c.isprintable() else '?' for c in asks)}"
+        if len(questions) > _MOST_QUESTIONS:
+            yield f"# - and {len(questions) - _MOST_QUESTIONS} more, said when it was drafted"
+        yield ""
     title = plan.name.replace("-", " ").replace("_", " ").strip()
     asks = plan.proposals[0].asks if plan.proposals else "what do these readings say?"
     yield f"title: {scalar_text(title[:1].upper() + title[1:])}  # CONFIRM: what you would call it"
@@ -159,7 +176,7 @@ def _sentences(stubs: str) -> Iterator[str]:
 
 def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterator[str]:
     yield f"  {scalar_text(t.name)}:"
-    yield f"    file: {scalar_text(t.file)}"
+    yield f"    file: {scalar_text(t.file)}{_filled(t)}"
     if lifted is None:
         source = f"{t.tidy.original}, {t.tidy.rows}"
         yield f"    source: {scalar_text(source)}  # CONFIRM: add table and page of the report"
@@ -183,6 +200,17 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
     use = next((o.parts.use for o in plan.tables if o.parts.use), None)
     if t.parts.use and use and t.parts.use.name != use.name:
         yield f"    use: {scalar_text(_use(t.parts.use))}"
+
+
+def _filled(t: TablePlan) -> str:
+    """A mark for cells that stood empty in the sheet: no gap is filled without one."""
+    told = []
+    for column in t.tidy.columns:
+        rows = [f"{position + 2}" for position in column.empty]
+        if rows:
+            shown = ", ".join(rows[:6]) + (", …" if len(rows) > 6 else "")
+            told.append(f"{column.name} in rows {shown}")
+    return f"  # CONFIRM: filled from the row above it: {'; '.join(told)}" if told else ""
 
 
 def _reading_error(t: TablePlan, lifted: LiftedFrom) -> Iterator[str]:

@@ -233,6 +233,8 @@ class Article:
     version: str
     base_address: str = ""
     paper: str = "letter"
+    annex: bool = True
+    """Whether method, words and tables stand at the end of the PDF."""
     site_title: str = "Explained"
     lang: str = "en-US"
     long: tuple[str, ...] = ()
@@ -248,6 +250,8 @@ class Article:
     """The study as each audience is told it, the page's own audience first."""
     still: str = ""
     """Path of a picture for link previews, beside the page; empty where there is none."""
+    unconfirmed: str = ""
+    """That guesses of a draft are not confirmed yet; empty where none is left."""
     headline: str = ""
     scope: str = ""
     """How far it carries: going by how many items."""

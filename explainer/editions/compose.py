@@ -74,6 +74,7 @@ def compose(judgement: Judgement) -> Article:
         tested=words.tested,
         facts=_facts(study),
         disclaimer=words.disclaimer,
+        unconfirmed=words.unconfirmed,
         report=_report(study),
         figures=tuple(
             _figure(i, result, words.figures[result.figure.id], judgement, plainly)
@@ -108,6 +109,7 @@ def compose(judgement: Judgement) -> Article:
         version=__version__,
         base_address=(study.workspace.settings.base_address or "").rstrip("/"),
         paper=study.workspace.settings.paper,
+        annex=study.workspace.settings.has_annex,
         site_title=study.workspace.settings.title,
         long=words.long,
         units_first=study.workspace.settings.units_first,
@@ -255,14 +257,14 @@ def _names(study: Study, table: Table) -> dict[str, str]:
 
 
 def _drawing(result: FigureResult, words: FigureWords) -> Drawing:
-    """The figure for a wide page, for white paper and, drawn anew, for a phone."""
+    """The figure for a wide page; drawn anew for a phone, and so for half a column of paper."""
     uid = f"f-{result.figure.id}"
     wide, tall = draw(result, words, WIDE), draw(result, words, TALL)
     title, description = words.title, words.description
     return Drawing(
         svg=svg.render(wide, uid, title, description, ground=False),
         alt=f"{title}. {description}",
-        on_white=svg.render(wide, uid, title, description, ground=False, white=True),
+        on_white=svg.render(tall, uid, title, description, ground=False, white=True),
         narrow=svg.render(tall, f"{uid}-n", "", "", ground=False, named_by=uid),
     )
 

@@ -209,6 +209,7 @@ def _checkpoint(value: float | None) -> str:
 DECIDES: Mapping[str, tuple[str, ...]] = {
     "strong_r": ("strong",), "strong_inner": ("strong",), "holm_alpha": ("corrected",),
     "power": ("planned",), "power_alpha": ("planned",),
+    "plateau_low": ("about",), "plateau_high": ("about",),
     "outlier_k": ("shot-series",), "many_flagged": ("shot-series",),
 }  # fmt: skip
 
@@ -220,6 +221,7 @@ def threshold_rows(judgement: Judgement) -> tuple[tuple[str, str], ...]:
     for part in (p for v in judgement.verdicts for p in v.each):
         named |= set(kind_of(part).thresholds)
         here |= {"strong"} if part.detail.strong else set()
+        here |= {"about"} if getattr(part.detail, "about", None) is not None else set()
         here |= {"corrected"} if part.p_holm is not None else set()
         here |= {"planned"} if part.power is not None else set()
     return tuple(

@@ -45,6 +45,8 @@ class Section:
     media: tuple[Medium, ...] = ("screen", "print")
     folded: bool = False
     """Whether it opens only when asked for: the third rung of the ladder."""
+    annex: bool = False
+    """Whether it stands in the annex on paper, behind all the rest, which may be left out."""
 
     @property
     def template(self) -> str:
@@ -57,17 +59,18 @@ SECTIONS: tuple[Section, ...] = (
     Section("reasons", "The rule and the reasons for it", "Rule", lambda a: a.rule is not None),
     Section("advice", "What to do with this", "What to do", lambda a: bool(a.advice)),
     Section("questions", "What this study leaves open", "Open", lambda a: bool(a.questions)),
-    Section("short", "To read aloud", "Read aloud", lambda a: bool(a.short), folded=True),
+    Section("short", "To read aloud", "Read aloud", lambda a: bool(a.short), folded=True,
+            annex=True),
     Section("figures", "Other figures", "Figures", lambda a: bool(a.loose), folded=True),
     Section("tested", "What was tested", "Tested", folded=True),
     Section("arithmetic", "The report’s own arithmetic", "Arithmetic", lambda a: bool(a.stated),
-            folded=True),
-    Section("method", "How it was worked out", "Method", folded=True),
-    Section("words", "Words used here", "Words", folded=True),
-    Section("sources", "Sources and downloads", "Downloads", folded=True),
+            folded=True, annex=True),
+    Section("method", "How it was worked out", "Method", folded=True, annex=True),
+    Section("words", "Words used here", "Words", folded=True, annex=True),
+    Section("sources", "Sources and downloads", "Downloads", folded=True, annex=True),
     Section("corrections", "Corrections", "Corrections", folded=True),
-    Section("appendix", "Annex: the numbers", "Numbers", lambda a: bool(a.figures or a.claims),
-            ("print",)),
+    Section("appendix", "The numbers", "Numbers", lambda a: bool(a.figures or a.claims),
+            ("print",), annex=True),
 )  # fmt: skip
 
 
@@ -87,6 +90,8 @@ class Rendered:
     body: Markup
     short: str = ""
     folded: bool = False
+    opens_annex: bool = False
+    """The first section of the annex, on a page of its own."""
 
 
 def render_page(article: Article, glossary: Glossary, folders: tuple[Path, ...]) -> str:
@@ -134,16 +139,18 @@ def _sections(env: Environment, shared: dict[str, Any], linker: TermLinker) -> l
     """The sections with something to show, in the order of the table."""
     article, medium = shared["article"], shared["medium"]
     shown = [s for s in SECTIONS if medium in s.media and s.present(article)]
+    if medium == "print":
+        shown.sort(key=lambda s: s.annex)
+        # Words stay: every part links to them.
+        shown = [s for s in shown if article.annex or not s.annex or s.id == WORDS]
     bodies: dict[str, Markup] = {}
     for section in sorted(shown, key=lambda s: s.id == WORDS):
         linker.section()
         body = env.get_template(section.template).render(shared, terms=linker.used)
         bodies[section.id] = _squeezed(body)
-    return [
-        Rendered(s.id, s.heading, bodies[s.id], s.short, s.folded)
-        for s in shown
-        if bodies[s.id].strip()
-    ]
+    kept = [s for s in shown if bodies[s.id].strip()]
+    first = next((s for s in kept if s.annex and medium == "print"), None)
+    return [Rendered(s.id, s.heading, bodies[s.id], s.short, s.folded, s is first) for s in kept]
 
 
 def _squeezed(html: str) -> Markup:

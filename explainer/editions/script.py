@@ -19,14 +19,21 @@ from explainer.charts.style import PALETTE, Scheme
 from explainer.claims.verdict import Judgement
 from explainer.editions.article import Article, Download
 from explainer.editions.page import policy, style
+from explainer.editions.script_around import comment, open_questions, shorts
+from explainer.editions.script_captions import captions, subrip
 from explainer.editions.script_clock import REACTION, clock
 from explainer.editions.script_cuts import LENGTHS, Cut, all_cuts, marks
+from explainer.editions.script_prompter import prompter
+from explainer.editions.script_retimed import Retimed, retimed
+from explainer.editions.script_shorts import Clip, clip_of
 from explainer.editions.script_stills import Still, all_stills, pngs
+from explainer.editions.script_timeline import cuts_csv, timeline
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.words.phrases.given import named
 from explainer.words.quantity.sizes import tally
 from explainer.words.say import in_first_units, say
 from explainer.words.script.desk import RANKS, begun
+from explainer.words.script.kit import KitWords, kit_words
 from explainer.words.script.talk import Screen, Talk
 from explainer.words.script.talk_of_study import say_script
 
@@ -43,6 +50,17 @@ class Script:
     stills: dict[Screen, Still]
     rate: int
     schemes: tuple[Scheme, ...] = ("light",)
+    frame_rate: float = 30
+    kit: KitWords | None = None
+    clips: tuple[Clip, ...] = ()
+    """The short clips, one a claim."""
+    recorded: Retimed | None = None
+    """The length that was recorded, on the recording's clock."""
+
+    def on_clock(self, cut: Cut) -> Cut:
+        """A cut as its captions are timed: as it was recorded, if it was."""
+        made = self.recorded.cut if self.recorded is not None else cut
+        return made if made.name == cut.name else cut
 
     @property
     def shown(self) -> tuple[Still, ...]:
@@ -56,6 +74,11 @@ DOWNLOADS = (
     Download(f"{FOLDER}/script.md", "The same script as Markdown"),
     Download(f"{FOLDER}/stills.html", "Every still on one sheet, light and dark"),
     Download(f"{FOLDER}/captions.vtt", "Captions for the full length"),
+    Download(f"{FOLDER}/captions.srt", "The same captions, for editing programs"),
+    Download(f"{FOLDER}/timeline.otio", "A timeline of stills, chapters and captions for editing"),
+    Download(f"{FOLDER}/prompter.html", "The script as a prompter, in large text that scrolls"),
+    Download(f"{FOLDER}/shorts.md", "Short vertical clips, one a claim, planned"),
+    Download(f"{FOLDER}/cuts.csv", "The same as a table: still, in, out"),
     Download(f"{FOLDER}/description.txt", "What to put under the video"),
 )
 
@@ -72,9 +95,14 @@ def compose_script(judgement: Judgement, article: Article) -> Script:
     rate = settings.speaking_rate
     words = say(judgement, settings.audience)
     talk = in_first_units(judgement, say_script(judgement, words))
+    cuts = all_cuts(talk, rate)
+    said = " ".join(line.text for scene in cuts[-1].scenes for line in scene.said)
+    kit = in_first_units(judgement, kit_words(judgement, words, said))
+    stills, recording = dict(all_stills(talk, judgement, words)), judgement.study.recording
     return Script(
-        article, talk, all_cuts(talk, rate), dict(all_stills(talk, judgement, words)),
-        rate, SCHEMES[settings.stills],
+        article, talk, cuts, stills, rate, SCHEMES[settings.stills], settings.frame_rate,
+        kit, tuple(clip_of(short, rate) for short in kit.shorts),
+        retimed(cuts, stills, recording) if recording is not None else None,
     )  # fmt: skip
 
 
@@ -111,12 +139,23 @@ def _texts(script: Script, folders: tuple[Path, ...]) -> list[tuple[str, str]]:
         ("script.html", render(script, folders, "script.html.j2")),
         ("stills.html", render(script, folders, "script-stills.html.j2")),
         ("script.md", render_markdown(script, folders)),
-        ("description.txt", description(article, script.cuts[-1])),
+        ("description.txt", description(article, script.on_clock(script.cuts[-1]))),
+        ("prompter.html", prompter(_known(script), folders)),
     ]
-    for cut in script.cuts:
+    if script.kit is not None:
+        made += [
+            ("comment.txt", comment(script.kit, article)),
+            ("open-questions.yaml", open_questions(script.kit, article.id)),
+            ("shorts.md", shorts(script.clips, article, script.rate)),
+        ]
+    for cut in map(script.on_clock, script.cuts):
         tail = "" if cut.target is None else f"-{cut.name}"
         made.append((f"captions{tail}.vtt", captions(cut, article.title, script.talk.made_up)))
+        made.append((f"captions{tail}.srt", subrip(cut)))
         made.append((f"chapters{tail}.txt", chapters(cut)))
+        stills, rate = script.stills, script.frame_rate
+        made.append((f"timeline{tail}.otio", timeline(cut, stills, article.title, rate)))
+        made.append((f"cuts{tail}.csv", cuts_csv(cut, stills, rate)))
     return made
 
 
@@ -179,27 +218,10 @@ def _schemes() -> str:
     return "".join(rules)
 
 
-# --- captions, chapters, and the description that goes under a video
+# --- chapters, and the description that goes under a video
 
 #: What common video sites take (value from memory).
 LONGEST_DESCRIPTION = 5000
-
-
-def captions(cut: Cut, title: str, notice: str) -> str:
-    """WebVTT (W3C): one caption after the other, none while someone reacts."""
-    blocks = ["WEBVTT", f"NOTE\n{_one(title)}, {cut.label.lower()}"]
-    if notice:
-        blocks.append(f"NOTE\n{_one(notice)}")
-    number = 0
-    for scene in cut.scenes:
-        for line in scene.said:
-            at = line.start
-            for cue in line.cues:
-                number += 1
-                times = f"{stamp(at)} --> {stamp(at + cue.seconds)}"
-                blocks.append("\n".join([str(number), times, *map(_escaped, cue.lines)]))
-                at += cue.seconds
-    return "\n\n".join(blocks) + "\n"
 
 
 def chapters(cut: Cut) -> str:
@@ -217,6 +239,8 @@ def description(article: Article, cut: Cut) -> str:
         blocks.append(["PUT RIGHT SINCE THE FIRST EDITION", *told])
     if article.disclaimer:
         blocks.insert(0, ["MADE-UP DATA. " + article.disclaimer.replace("on this page ", "")])
+    if article.unconfirmed:
+        blocks.insert(0, [article.unconfirmed])
     blocks.append(["CHAPTERS", *chapters(cut).splitlines()])
     if article.claims:
         told = [f"{begun(c.words.plainly)} {c.words.label}." for c in article.claims]
@@ -244,19 +268,3 @@ def _sources(article: Article) -> list[str]:
         found.append(f"- Every number and how it was worked out: "
                      f"{article.base_address}/{article.id}/")  # fmt: skip
     return found
-
-
-def stamp(at: float) -> str:
-    """Seconds as a WebVTT time: 00:01:02.345."""
-    thousandths = round(at * 1000)
-    minutes, rest = divmod(thousandths, 60_000)
-    return f"{minutes // 60:02d}:{minutes % 60:02d}:{rest // 1000:02d}.{rest % 1000:03d}"
-
-
-def _escaped(line: str) -> str:
-    return line.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-
-
-def _one(text: str) -> str:
-    """One line that cannot be taken for a timing."""
-    return " ".join(text.split()).replace("-->", "→")

@@ -12,7 +12,8 @@ from explainer.charts import stills
 from explainer.charts.cards import draw_card
 from explainer.charts.display_list import AXES, DATA, FIRST_CALLOUT, SUMMARY, TAKEAWAY, DisplayList
 from explainer.charts.kinds import draw
-from explainer.charts.style import STILL, Scheme
+from explainer.charts.layouts import SCREEN, Layout
+from explainer.charts.style import Scheme
 from explainer.claims.verdict import Judgement
 from explainer.words.said import FigureWords, StudyWords
 from explainer.words.script.talk import Screen, Talk
@@ -34,10 +35,12 @@ class Still:
     """What is to be seen, for a list and for a listener."""
 
 
-def all_stills(talk: Talk, judgement: Judgement, words: StudyWords) -> Mapping[Screen, Still]:
+def all_stills(
+    talk: Talk, judgement: Judgement, words: StudyWords, layout: Layout = SCREEN
+) -> Mapping[Screen, Still]:
     """The stills of a talk, by what its shots ask for; a step a plate has not shows the one
     before it."""
-    plates = _plates(talk, judgement, words)
+    plates = _plates(talk, judgement, words, layout)
     shown: dict[tuple[str, int], None] = {}
     for screen in talk.screens:
         step = _at_most(plates[screen.of], screen.step)
@@ -55,24 +58,29 @@ def all_stills(talk: Talk, judgement: Judgement, words: StudyWords) -> Mapping[S
     return {s: made[s.of, _at_most(plates[s.of], s.step)] for s in talk.screens}
 
 
-def pngs(made: Iterable[Still], scheme: Scheme = "light") -> dict[str, bytes]:
-    """Each still by name at 1920 by 1080 pixels; the same bytes on every run."""
+def pngs(
+    made: Iterable[Still], scheme: Scheme = "light", layout: Layout = SCREEN
+) -> dict[str, bytes]:
+    """Each still by name, 1920 by 1080 pixels or 1080 by 1920; the same bytes on every run."""
     files: dict[str, bytes] = {}
     for _, group in groupby(sorted(made, key=lambda s: s.number), key=lambda s: s.uid):
         same = list(group)
-        pictures = stills.small_pngs(same[0].plate, scheme, [s.step for s in same])
+        steps = [s.step for s in same]
+        pictures = stills.small_pngs(same[0].plate, scheme, steps, layout.scale)
         files |= {still.name: pictures[still.step] for still in same}
     return files
 
 
-def _plates(talk: Talk, judgement: Judgement, words: StudyWords) -> dict[str, DisplayList]:
-    made = {f"card:{name}": draw_card(card) for name, card in talk.cards.items()}
+def _plates(
+    talk: Talk, judgement: Judgement, words: StudyWords, layout: Layout
+) -> dict[str, DisplayList]:
+    made = {f"card:{name}": draw_card(card, layout.sheet) for name, card in talk.cards.items()}
     for result in judgement.figures:
         said = words.figures[result.figure.id]
         if judgement.study.description.is_invented:
             said = _stamped(said)
-        made[f"figure:{result.figure.id}"] = draw(result, said, STILL)
-    return made
+        made[f"figure:{result.figure.id}"] = draw(result, said, layout.sheet)
+    return {of: layout.set(plate) for of, plate in made.items()}
 
 
 def _stamped(words: FigureWords) -> FigureWords:

@@ -81,7 +81,10 @@ def excerpt(problem: Problem, folder: Path) -> Excerpt | None:
 
 @lru_cache(maxsize=8)
 def _read(path: Path, stamp: int) -> tuple[str, ...]:
-    text = path.read_bytes().decode("utf-8-sig", "replace")
+    data = path.read_bytes()
+    if data.startswith(b"PK\x03\x04"):  # a workbook has no lines to show
+        return ()
+    text = data.decode("utf-8-sig", "replace")
     return tuple(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"))
 
 

@@ -11,9 +11,10 @@ from explainer.claims.verdict import Judgement
 from explainer.errors import Problem, StudyError
 from explainer.proof.place import Path, Places
 from explainer.study.description.study import Description
-from explainer.study.description.tests import NoAssociation
+from explainer.study.description.tests import NoAssociation, NotTestable
 from explainer.study.load import list_studies, read_description, study_id
 from explainer.study.near import hint, listed
+from explainer.study.which_test import near, told
 from explainer.words.glossary.entries import Glossary
 from explainer.words.page.prose import short_name
 from explainer.words.sheets.poster import OPEN, asked_verdicts
@@ -155,6 +156,23 @@ def margins(judgement: Judgement, glossary: Glossary, places: Places) -> Iterato
                     "how far from 0 r may lie and still count as none", "it can never be shown",
                     "no-margin-r",
                 )  # fmt: skip
+
+
+def kinds_near(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """Claims that are said to fit no test, and whose words come near one all the same."""
+    for i, claim in enumerate(judgement.study.description.claims):
+        for j, test in enumerate(claim.all_tests):
+            found = tuple(n for n in near(claim.sentence) if n.kind != test.kind)
+            if not isinstance(test, NotTestable) or not found:
+                continue
+            key = "tests" if claim.test is None else "test"
+            alone = key == "test" and not isinstance(claim.test, tuple)
+            path: Path = ("claims", i, key) if alone else ("claims", i, key, j)
+            yield places.weak(
+                path, f"`not-testable` for the claim `{claim.id}`",
+                f"a test, if one of these is what the sentence means: {told(found)}",
+                "the page says that no data could settle it", "kinds-near",
+            )  # fmt: skip
 
 
 def answers(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:

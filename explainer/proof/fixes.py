@@ -16,6 +16,7 @@ FIXES: dict[str, str] = {
     "too-few": "expect `can't tell`, or add a question that says how many would settle it",
     "no-margin": "write `matters_from:` and a size in the measure's unit, or ask a coach for one",
     "wide-margin": "look the size up: it is in the measure's own unit",
+    "kinds-near": "give it that test, or leave it: the page then says why it was not tested",
     "no-page": "look the page up, or the number of `pages` under `report`",
     "no-margin-r": "write `margin: 0.3` in the test, or whatever link you would shrug at",
     "unit-unfit": "write the unit the report uses, or give the measure the term that fits it",

@@ -59,7 +59,7 @@ def _published(judgement: Judgement) -> dict[str, Any] | None:
 
 
 def _digests(judgement: Judgement) -> dict[str, str]:
-    return {k: v for k, v in judgement.study.sha256.items() if k.endswith(".csv")}
+    return judgement.study.data_sha256
 
 
 def _why(verdict: Verdict, was: dict[str, Any]) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from explainer.claims.verdict import STRENGTH, Code, Judgement, Verdict
-from explainer.errors import Problem
+from explainer.errors import DescriptionError, Problem
 from explainer.proof.place import Path, Places
 from explainer.study.description.tests import Operand
 from explainer.words.glossary.entries import Glossary
@@ -103,7 +103,7 @@ _DOUBT = re.compile(
     r"may|might|could|says?|said|claims?|claimed)\b",
     re.IGNORECASE,
 )
-_QUOTED = re.compile(r"\"[^\"]*\"|“[^”]*”|\[\[[^\]]*\]\]|`[^`]*`|\{[^{}]*\}|\]\([^)]*\)")
+_QUOTED = re.compile(r"\"[^\"]*\"|“[^“”]*”|\[\[[^\[\]]*\]\]|`[^`]*`|\{[^{}]*\}|\]\([^)]{0,2000}\)")
 
 #: Words of the laboratory that bowlers do not use; each is fine where the glossary has it.
 _JARGON = re.compile(
@@ -339,7 +339,11 @@ def _jargon(glossary: Glossary, places: Places, path: Path, text: str) -> Iterat
 def _grade(judgement: Judgement, places: Places, path: Path, text: str) -> Iterator[Problem]:
     from explainer.words.page.prose import fill
 
-    plain = fill(text, judgement)
+    try:
+        plain = fill(text, judgement)
+    except DescriptionError as fault:  # of a text that no page fills in, such as a title
+        yield from map(places.pinpointed, fault.problems)
+        return
     counted = counts(plain)
     if counted.words < FEW_WORDS or counted.grade <= GRADE:
         return

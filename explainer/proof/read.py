@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
@@ -12,12 +11,11 @@ from explainer.proof import facts, moved
 from explainer.proof.fixes import importance
 from explainer.proof.place import Places
 from explainer.proof.prose import prose
-from explainer.study.load import DESCRIPTION, load_study
+from explainer.study.load import DESCRIPTION, load_study, to_confirm as marks_in
 from explainer.study.model import Workspace
 from explainer.words.glossary.entries import Glossary
 
 MARKED = "to-confirm"
-_MARK = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
 
 
 def proofread(folder: Path, workspace: Workspace) -> tuple[Problem, ...]:
@@ -43,7 +41,10 @@ def proofread(folder: Path, workspace: Workspace) -> tuple[Problem, ...]:
         return in_order((*faults, *found))
     places = Places(study)
     for check in CHECKS:
-        found += check(judgement, glossary, places)
+        try:
+            found += check(judgement, glossary, places)
+        except StudyError as fault:  # what cannot be said here must not stop what comes after
+            found += map(places.pinpointed, fault.problems)
     return in_order(found)
 
 
@@ -61,19 +62,17 @@ def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
 def to_confirm(folder: Path) -> Iterator[Problem]:
     """What a draft guessed and nobody has looked at yet."""
     text = (folder / DESCRIPTION).read_text(encoding="utf-8", errors="replace")
-    for number, line in enumerate(text.splitlines(), start=1):
-        mark = _MARK.search(line)
-        if mark and line[: mark.start()].strip():
-            yield Problem(
-                DESCRIPTION,
-                number,
-                mark.start() + 1,
-                found="a guess of the draft marked CONFIRM",
-                expected=mark[1].strip() or "that somebody has looked at it",
-                happens="it is published as it was guessed",
-                severity="warning",
-                code=MARKED,
-            )
+    for line, column, what in marks_in(text):
+        yield Problem(
+            DESCRIPTION,
+            line,
+            column,
+            found="a guess of the draft marked CONFIRM",
+            expected=what or "that somebody has looked at it",
+            happens="it is published as it was guessed, and the page says so",
+            severity="warning",
+            code=MARKED,
+        )
 
 
 Check = Callable[[Judgement, Glossary, Places], Iterator[Problem]]
@@ -89,6 +88,7 @@ CHECKS: tuple[Check, ...] = (
     facts.no_short_name,
     facts.too_few,
     facts.margins,
+    facts.kinds_near,
     facts.answers,
     moved.verdicts_moved,
     moved.keys_changed,

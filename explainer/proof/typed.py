@@ -24,7 +24,9 @@ _TYPED = re.compile(
 )
 #: The levels that ranges are given at, which are no results.
 _LEVELS = ("80", "90", "95")
-_SKIPPED = re.compile(r"`[^`]*`|\]\([^)]*\)|https?://\S+|\{[^{}]*\}|^\s*\d+[.)]\s", re.MULTILINE)
+_SKIPPED = re.compile(
+    r"`[^`]*`|\]\([^)]{0,2000}\)|https?://\S+|\{[^{}]*\}|^[^\S\n]*\d+[.)]\s", re.MULTILINE
+)
 _NUMBER = re.compile(r"[−-]?([\d,]*\d(?:\.\d+)?)(?![\d.])")
 _BEHIND = re.compile(r"[ -]?(%|[^\W\d_]+(?: D\b)?)")
 #: Units that count: a number before them may count anything.
@@ -164,6 +166,10 @@ def _of_verdict(study: Study, part: Verdict) -> Iterator[Known]:
     known = part.detail.known()
     detail = {k: v for k, v in known.items() if not k.startswith(("n_", "measured_"))}
     yield from _numbers(part.test.model_dump(), "")
+    for _, said in leaves(part.test.model_dump(), ()):  # grit 500 against grit 4000: as they stand
+        if isinstance(said, str):
+            found = (m[0].replace(",", "").replace("−", "-") for m in _TYPED.finditer(said))
+            yield from ((float(digits), "") for digits in found)
     for unit in {"?", part.unit, _measured(study, getattr(part.test, "measure", None))}:
         yield from _numbers([ranged, part.extra, detail, part.test.model_dump()], unit)
     yield from _numbers({k: v for k, v in known.items() if k not in detail}, "")

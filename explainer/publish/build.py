@@ -18,7 +18,8 @@ from explainer.editions.pdf import render_pdf
 from explainer.editions.rule_card import render_rule_card
 from explainer.editions.script import DOWNLOADS, compose_script, script_files
 from explainer.editions.share_cards import PAGE as CARD, share_cards
-from explainer.publish.commands import EDITIONS
+from explainer.errors import Problem
+from explainer.publish.commands import EDITIONS, KIT
 from explainer.publish.data import data_files
 from explainer.publish.manifest import Built, Listing
 from explainer.publish.ties import ties_of
@@ -42,10 +43,16 @@ def build_study(study: Study, editions: Collection[str] = EDITIONS) -> Built:
     article = compose(judgement)
     article = replace(article, downloads=(*article.downloads, *DOWNLOADS))
     sheets = paper(judgement, glossary, editions)
-    script = {}
-    if "script" in editions:
+    script: dict[str, bytes] = {}
+    unfit: tuple[Problem, ...] = ()
+    if {"script", KIT} & set(editions):
         talk = compose_script(judgement, article)
         script = script_files(talk, study.workspace.template_folders)
+        unfit = talk.recorded.problems if talk.recorded is not None else ()
+        if KIT in editions:
+            from explainer.editions.kit import kit_files  # only who asks for a kit pays for it
+
+            script |= kit_files(talk, judgement)
     files = {**{name: sheet.pdf for name, sheet in sheets.items()}, **script, **numbers(judgement)}
     files |= share_cards(judgement, article)
     article = replace(
@@ -57,7 +64,7 @@ def build_study(study: Study, editions: Collection[str] = EDITIONS) -> Built:
         ),
     )  # fmt: skip
     left_out = tuple(problem for sheet in sheets.values() for problem in sheet.left_out)
-    warnings = (*left_out, *defects_of(judgement))
+    warnings = (*left_out, *unfit, *defects_of(judgement))
     made = {**pages(article, glossary, study, editions), **files}
     return Built(listing(article, study), made, warnings, dict(study.sha256))
 

@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 EDITIONS = ("page", "handout", "rule-card", "script")
-"""What ``--edition`` knows; the page itself is always there, since it leads to the others."""
+"""What is published unless ``--edition`` says otherwise; the page itself is always there, since it
+leads to the others."""
+KIT = "kit"
+"""Made only when asked for; the script is its table of contents and comes with it."""
 
 
 @dataclass(frozen=True)
@@ -38,12 +41,14 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "draft", "explainer draft NAME [--from FILE...] [--like KIND]",
         "Start a study folder from spreadsheets, or a worked skeleton.",
-        "Says what it guessed and how sure it is, and marks in study.yaml what to look at. Nothing "
-        "is ever overwritten. Files are kept as they came in originals/. Of a report's PDF the "
-        "tables, drawn charts and claim-like sentences are taken; the PDF itself is not kept.",
+        "Asks what only you can know, what most hangs on it first, says what else it guessed and "
+        "how sure it is, and marks in study.yaml what to look at; the page says that it is a draft "
+        "until no mark is left. Nothing is ever overwritten. Files are kept as they came in "
+        "originals/. Of a report's PDF the tables, drawn charts and claim-like sentences are "
+        "taken; the PDF itself is not kept.",
         "explainer draft worn-covers --from readings.csv shots.csv",
-        (("--from FILE...", "CSV files as a spreadsheet wrote them, or a report's PDF; several "
-          "may follow."),
+        (("--from FILE...", "Workbooks (.xlsx, .ods: every table of every sheet), CSV files as a "
+          "spreadsheet wrote them, or a report's PDF; several may follow."),
          ("--like KIND", "A worked skeleton: over-use, new-against-used, gauge-check, rates or "
           "paths."),
          ("--quiet, -q", "Do not list what was guessed.")),
@@ -74,7 +79,8 @@ COMMANDS: tuple[Command, ...] = (
         "explainer publish --into site",
         (("--into FOLDER", "The folder to publish to (else site/)."),
          ("--edition NAME", "Only this edition beside the page itself: page (its PDF), handout, "
-          "rule-card or script; may be given again (else all)."),
+          "rule-card, script, or kit (the script with tall stills, overlays, films and short "
+          "clips; it needs pip install 'explainer[kit]'); may be given again (else all but kit)."),
          ("--workers N", "How many studies to build at once (else one per processor, at most 4)."),
          ("--quiet, -q", "Say only what went wrong.")),
     ),

@@ -47,11 +47,16 @@ def _figure_csv(table: NumbersTable) -> bytes:
 
 def _written(columns: Iterable[str], rows: Iterable[Iterable[str]]) -> bytes:
     """A CSV whose column names are inert, too; ``rows`` are so already."""
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow([inert(name) for name in columns])
-    writer.writerows(rows)
-    return out.getvalue().encode("utf-8")
+    head = [inert(name) for name in columns]
+    return "".join(f"{','.join(map(_quoted, row))}\n" for row in (head, *rows)).encode("utf-8")
+
+
+def _quoted(cell: str) -> str:
+    """A cell as RFC 4180 has it.  (Python's own writer leaves a lone return unquoted, and what
+    stands behind it would begin a row.)"""
+    if any(sign in cell for sign in ',"\r\n'):
+        return '"' + cell.replace('"', '""') + '"'
+    return cell
 
 
 def _csv(study: Study, tables: list[Table]) -> bytes:

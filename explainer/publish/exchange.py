@@ -29,6 +29,7 @@ import errno
 import fcntl
 import os
 import shutil
+import stat
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from functools import partial
@@ -59,6 +60,11 @@ def held(target: Path, kept: Kept = lambda place: None) -> Iterator[None]:
 
     Raises TargetBusyError if another is at it.
     """
+    if not target.name or os.path.ismount(target):
+        raise OutputError(
+            f"{target} is a mount point: no other folder can be put in its place at once; nothing "
+            f"was touched (publish into a folder inside it: --into {target / 'site'})"
+        )
     lock = beside(target, "lock")
     with _said(target):
         target.parent.mkdir(parents=True, exist_ok=True)
@@ -121,7 +127,10 @@ class Staging:
         """Makes the folder of the new site, if it is not there.  Raises OutputError."""
         with _said(self.target):
             if not self.root.exists():
-                self.root.mkdir()
+                if self.target.is_dir():
+                    _make_like(self.root, self.target)
+                else:
+                    self.root.mkdir()
                 # Comes first and goes last: what lies beside it is ours, to throw away.
                 _write(self.root / UNFINISHED, b"")
 
@@ -177,12 +186,38 @@ def staged(target: Path, old: Manifest, kept: Kept = lambda place: None) -> Iter
         if staging.fresh:
             with _said(target):
                 (staging.root / UNFINISHED).unlink()
+                if target.is_dir():
+                    os.chmod(staging.root, stat.S_IMODE(target.stat().st_mode))
                 _flush_folder(staging.root)
                 _exchange(staging.root, target)
     finally:
         if staging.root.exists():
             with suppress(OSError):
                 clear(staging.root, target, kept)
+
+
+def _make_like(folder: Path, other: Path) -> None:
+    """A new folder with the owner, group, mode and attributes of another, before anything is in it:
+    a site that few may read stays one, and its group is handed on.
+
+    Raises PermissionError where the group cannot be given: the mode would speak of another one.
+    """
+    wanted = other.stat()
+    folder.mkdir(mode=0o700)
+    made = folder.stat()
+    if made.st_uid != wanted.st_uid:
+        with suppress(PermissionError):  # only the system's keeper gives folders away
+            os.chown(folder, wanted.st_uid, -1)
+    if made.st_gid != wanted.st_gid:
+        try:
+            os.chown(folder, -1, wanted.st_gid)
+        except PermissionError:
+            folder.rmdir()
+            said = f"the group {wanted.st_gid} that it has cannot be given to a new folder"
+            raise PermissionError(errno.EPERM, said, str(other)) from None
+    with suppress(OSError):
+        shutil.copystat(other, folder)  # attributes, of which some systems keep none
+    os.chmod(folder, stat.S_IMODE(wanted.st_mode) | stat.S_IRWXU)  # we have to write into it
 
 
 def _write(path: Path, content: bytes) -> None:

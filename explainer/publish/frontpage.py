@@ -165,7 +165,8 @@ def board(study: Listing) -> Markup:
     if not rows:
         return Markup("")
     title = f"Every claim at a glance: {study.title}"
-    return Markup(svg.render(board_plate(tuple(rows)), f"board-{study.id}", title, "", ground=False))
+    plate = board_plate(tuple(rows))
+    return Markup(svg.render(plate, f"board-{study.id}", title, "", ground=False))
 
 
 def topic_page(workspace: Workspace, topic: Topic) -> str:

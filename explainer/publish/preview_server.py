@@ -18,15 +18,17 @@ from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any, Protocol
-from urllib.parse import parse_qs, unquote, urlsplit
+from urllib.parse import SplitResult, unquote, urlsplit
 
-from explainer.errors import Problem, UsageError
+from explainer.errors import Problem, UsageError, one_line
 
 HOST = "127.0.0.1"
 PORT = 8319
 WAIT = "/rehearsal-news"
 #: Seconds a browser's question stays open before it is answered with "nothing new".
 PATIENCE = 20.0
+#: Seconds a connection may say nothing, and how many there may be at a time.
+IDLE, MOST = 30.0, 64
 
 SCRIPT = """
 (async () => {
@@ -103,6 +105,7 @@ class Handler(SimpleHTTPRequestHandler):
     stage: Shown
     stopping: threading.Event
     protocol_version = "HTTP/1.1"
+    timeout = IDLE
     server_version = "explainer-rehearsal"
     sys_version = ""
 
@@ -114,13 +117,22 @@ class Handler(SimpleHTTPRequestHandler):
         if not self._from_here():
             self._send(403, "text/plain", b"only this computer may look\n")
             return
-        path = urlsplit(self.path).path
-        if path == WAIT:
+        path = self._parts().path
+        if "\0" in unquote(path):
+            self.send_error(404)
+        elif path == WAIT:
             self._news()
         elif path == "/" or path.endswith(("/", ".html")):
             self._page(unquote(path))
         elif not self._on_paper(unquote(path)):
             super().do_GET()
+
+    def _parts(self) -> SplitResult:
+        """What was asked for; nothing at all where it is no address."""
+        try:
+            return urlsplit(self.path)
+        except ValueError:
+            return SplitResult("", "", "\0", "", "")
 
     def do_HEAD(self) -> None:
         self.do_GET()
@@ -130,8 +142,8 @@ class Handler(SimpleHTTPRequestHandler):
         return from_here(self.headers.get("Host", ""))
 
     def _news(self) -> None:
-        asked = parse_qs(urlsplit(self.path).query).get("seen", ["-1"])[0]
-        seen = int(asked) if asked.isdigit() else -1
+        asked = re.search(r"(?:^|&)seen=([0-9]{1,18})(?:&|$)", self._parts().query)
+        seen = int(asked[1]) if asked else -1
         version = seen
         waited = 0.0
         while version == seen and waited < PATIENCE and not self.stopping.is_set():
@@ -203,15 +215,39 @@ _NOTHING = (
 
 
 class Server(ThreadingHTTPServer):
-    """One thread for each browser that looks."""
+    """One thread for each browser that looks, and not more of them than browsers open."""
 
     daemon_threads = True
     block_on_close = False
+    request_queue_size = MOST
+
+    def __init__(self, *given: Any) -> None:
+        self._room = threading.BoundedSemaphore(MOST)
+        super().__init__(*given)
+
+    def process_request(self, request: Any, client_address: Any) -> None:
+        """Turns away what comes when all are taken."""
+        if not self._room.acquire(blocking=False):
+            self.shutdown_request(request)
+            return
+        try:
+            super().process_request(request, client_address)
+        except BaseException:  # no thread could be started
+            self._room.release()
+            raise
+
+    def process_request_thread(self, request: Any, client_address: Any) -> None:
+        try:
+            super().process_request_thread(request, client_address)
+        finally:
+            self._room.release()
 
     def handle_error(self, request: Any, client_address: Any) -> None:
-        """A browser that turns away is no fault; anything else is told as usual."""
-        if not isinstance(sys.exception(), ConnectionError):
-            super().handle_error(request, client_address)
+        """A browser that turns away is no fault; anything else is told in a line."""
+        fault = sys.exception()
+        if fault is not None and not isinstance(fault, ConnectionError | TimeoutError):
+            said = f"explainer: a request could not be answered ({type(fault).__name__}: {fault})"
+            print(one_line(said), file=sys.stderr)
 
 
 @contextmanager

@@ -62,6 +62,7 @@ def publish(
     WorkspaceError, and then the old site stands; problems of studies are in the outcome.
     """
     wanted = {name: folders[name] for name in (folders if only is None else only)}
+    target = Path(os.path.abspath(target))  # `.` has no name, and nothing stands beside it
     if target.is_symlink():
         target = Path(os.path.realpath(target))  # the site itself is exchanged, not the link to it
     outcome = Outcome()

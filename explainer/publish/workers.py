@@ -149,6 +149,9 @@ def _ready() -> None:
     """A worker leaves Ctrl-C to its parent, and ends when that ends, however it does."""
     unhurried()
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for name in ("SIGTERM", "SIGHUP"):  # a copy of the parent would tidy up in its place
+        if number := getattr(signal, name, None):
+            signal.signal(number, signal.SIG_DFL)
     parent = parent_process()
     if parent is not None:
         threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from explainer.errors import Problem
 from explainer.study.csvscan import SHOWN, Scan, fault, no_rows
+from explainer.study.description.base import LARGEST, SIZED, SMALLEST
 
 #: Reads one column of the file again, as the text that stands in it.
 Raw = Callable[[str], pd.Series]
@@ -28,7 +29,8 @@ Raw = Callable[[str], pd.Series]
 #: enough to judge and draw in seconds.
 MAX_NAMES = 1_000
 
-_NUMBER = re.compile(r"[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d+)?")
+#: Digits 0 to 9: those of other scripts would be read, and shown as others than were written.
+_NUMBER = re.compile(r"[-+]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][-+]?[0-9]+)?")
 _INFINITE = re.compile(r"[-+]?inf(inity)?", re.IGNORECASE)
 
 
@@ -117,7 +119,7 @@ def _as_numbers(
 ) -> tuple[pd.Series, list[Problem]]:  # fmt: skip
     """A column as float64; read again cell by cell where pandas did not find numbers only."""
     if column.dtype.kind in "iuf" and not (missing and bool(column.isna().any())):
-        return column.astype("float64"), _infinite(column, file, name, raw)
+        return column.astype("float64"), _out_of_size(column, file, name, raw)
     return _cell_by_cell(raw(name), file, name, missing, marks)
 
 
@@ -176,14 +178,17 @@ def _as_text(column: pd.Series, raw: Raw) -> tuple[NDArray[np.int64], tuple[str,
     return codes, tuple(distinct)
 
 
-def _infinite(column: pd.Series, file: str, name: str, raw: Raw) -> list[Problem]:
-    if column.dtype.kind != "f":
-        return []
-    rows = column.index[np.isinf(column.to_numpy())]
+def _out_of_size(column: pd.Series, file: str, name: str, raw: Raw) -> list[Problem]:
+    size = np.abs(column.to_numpy(dtype="float64"))
+    rows = column.index[(size > LARGEST) | ((size > 0) & (size < SMALLEST))]
     if not len(rows):
         return []
     cells = raw(name)
     return _few([(int(row), str(cells[row])) for row in rows], file, name)
+
+
+def _has_size(value: float) -> bool:
+    return value == 0 or SMALLEST <= abs(value) <= LARGEST
 
 
 def _cell_by_cell(
@@ -199,7 +204,7 @@ def _cell_by_cell(
             continue
         if cell in missing:
             marks[int(row), name] = cell
-        elif _NUMBER.fullmatch(cell) and np.isfinite(float(cell)):
+        elif _NUMBER.fullmatch(cell) and _has_size(float(cell)):
             values[position] = float(cell)
         else:
             wrong.append((int(row), cell))
@@ -208,17 +213,29 @@ def _cell_by_cell(
 
 def _few(wrong: list[tuple[int, str]], file: str, name: str) -> list[Problem]:
     """The first cells of a column that are no numbers, and how many more there are."""
-    shown = [_not_a_number(file, row, name, cell) for row, cell in wrong[:SHOWN]]
+    pins = _are_pins([cell for _, cell in wrong])
+    shown = [_not_a_number(file, row, name, cell, pins) for row, cell in wrong[:SHOWN]]
     if len(wrong) > SHOWN:
         more = f"{len(wrong) - SHOWN} more cells like these"
         shown.append(fault(file, wrong[SHOWN][0], name, more))
     return shown
 
 
-def _not_a_number(file: str, row: int, name: str, cell: str) -> Problem:
+def _are_pins(cells: list[str]) -> bool:
+    """Whether cells are strikes and spares as a score sheet marks them: no marks for a gap."""
+    marks = [c for c in cells if re.fullmatch(r"[xX]|[\d-]?/|\d-|-\d?", c)]
+    spares = any("/" in c for c in marks)
+    return len(marks) > 1 and (spares or sum(c in ("x", "X") for c in marks) > 1)
+
+
+def _not_a_number(file: str, row: int, name: str, cell: str, pins: bool) -> Problem:
     expected, hint = "a number", ""
-    if _INFINITE.fullmatch(cell.strip()) or _NUMBER.fullmatch(cell.strip()):
-        expected = "a number with an end"
+    if pins and re.fullmatch(r"[xX/\d-]{1,3}", cell):
+        hint = "if this is a strike or a spare: 1 for one, 0 for none, in a column of its own"
+    elif _INFINITE.fullmatch(cell.strip()) or _NUMBER.fullmatch(cell.strip()):
+        expected = SIZED if np.isfinite(float(cell)) else "a number with an end"
+    elif re.search(r"(?![0-9])\d", cell):
+        hint = "with the digits 0 to 9"
     elif re.fullmatch(r"[-+]?\d+,\d{1,2}|[-+]?\d*,\d{4,}|[-+]?0,\d+", cell):
         hint = "a decimal comma: write a point"
     elif re.fullmatch(r"[-+]?\d{1,3}(,\d{3})+(\.\d+)?", cell):

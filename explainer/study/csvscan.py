@@ -118,8 +118,8 @@ def _not_text(data: bytes, file: str) -> list[Problem]:
             )
         ]
     if data.startswith(b"PK\x03\x04"):
-        help = "save the sheet as CSV UTF-8"
-        return [fault(file, 1, None, "a spreadsheet file", "a CSV file", help, "encoding")]
+        help = "save the sheet as CSV UTF-8, or start anew: `explainer draft NAME --from FILE`"
+        return [fault(file, 1, None, "a workbook", "a CSV file", help, "encoding")]
     at = data.find(b"\0")
     if at >= 0:
         row = data.count(b"\n", 0, at) + 1

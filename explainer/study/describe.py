@@ -15,6 +15,7 @@ from typing import Any, TypeVar, Union, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 
 from explainer.errors import DescriptionError, Problem
+from explainer.study import which_test
 from explainer.study.description.base import Block
 from explainer.study.near import hint, listed
 from explainer.study.yaml12 import Document, Path, Place, scalar
@@ -266,11 +267,25 @@ def _unknown_kind(f: _Fault) -> _Said:
 def _no_kind(f: _Fault) -> _Said:
     if not isinstance(_at(f.value, f.path), dict):
         return f.path, False, f.shown, "a block of keys with a `kind`", ""
-    return f.path, True, f"no `kind` in {_called(f.path)}", "`kind`", ""
+    return f.path, True, f"no `kind` in {_called(f.path)}", "`kind`", _kinds_near(f)
 
 
 def _contradiction(f: _Fault) -> _Said:
-    return f.path, True, f"{_called(f.path)} as it stands", str(f.context.get("error", "")), ""
+    expected = str(f.context.get("error", ""))
+    untested = expected == "either `test` or `tests`" and not {"test", "tests"} & set(
+        _at(f.value, f.path))  # fmt: skip
+    return (f.path, True, f"{_called(f.path)} as it stands", expected,
+            _kinds_near(f) if untested else "")  # fmt: skip
+
+
+def _kinds_near(f: _Fault) -> str:
+    """The kinds of test that come near a claim's sentence, where one without a test stands."""
+    if len(f.path) < 2 or f.path[0] != "claims" or not isinstance(f.path[1], int):
+        return ""
+    claim = _at(f.value, f.path[:2])
+    said = (claim.get("report_says") or claim.get("says")) if isinstance(claim, dict) else None
+    found = which_test.near(said) if isinstance(said, str) else ()
+    return f"near its sentence: {which_test.told(found)}" if found else ""
 
 
 def _no_choice(f: _Fault) -> _Said:
@@ -286,13 +301,20 @@ def _no_choice(f: _Fault) -> _Said:
 
 def _wrong_value(f: _Fault) -> _Said:
     expected = _expected(f.error["type"], f.context)
-    if f.missing is not None and f.missing.startswith("tuple[float"):
+    if f.missing is not None and f.missing.startswith("tuple["):
         expected = "two numbers [first, last]"
     if f.missing == "[key]" and f.path:
         return f.path, True, f"the name `{f.path[-1]}`", expected, ""
     quoted = f.path in f.document.places and f.path not in f.document.raw
     number = quoted and f.error["type"] in ("float_type", "int_type") and _numeric(f)
     return f.path, False, f.shown, expected, "take the quotes away" if number else ""
+
+
+def _too_many(f: _Fault) -> _Said:
+    if f.missing is not None:  # a pair: what is wrong is not how many there are
+        return _wrong_value(f)
+    found = f"{len(_at(f.value, f.path)):,} entries in {_called(f.path)}"
+    return f.path, True, found, f"at most {f.context['max_length']:,}", ""
 
 
 def _numeric(f: _Fault) -> bool:
@@ -307,6 +329,7 @@ _SAYING: dict[str, Callable[[_Fault], _Said]] = {
     "union_tag_not_found": _no_kind,
     "value_error": _contradiction,
     "literal_error": _no_choice,
+    "too_long": _too_many,
 }
 
 

@@ -87,6 +87,19 @@ def read_description(folder: Path) -> tuple[Description, Document, bytes]:
     return describe(document, Description), document, data
 
 
+#: A guess of the draft that nobody has looked at yet; a line that is only a comment marks none.
+_MARK = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
+
+
+def to_confirm(text: str) -> list[tuple[int, int, str]]:
+    """(line, column, what to look at) of each mark that a draft left in study.yaml."""
+    found = ((n, line, _MARK.search(line)) for n, line in enumerate(text.splitlines(), start=1))
+    return [
+        (n, mark.start() + 1, mark[1].strip()) for n, line, mark in found
+        if mark and line[: mark.start()].strip()
+    ]  # fmt: skip
+
+
 def load_study(folder: Path, workspace: Workspace) -> Study:
     """The study in ``folder``, read, derived and checked.
 
@@ -97,11 +110,15 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     # pandas is needed from here on only: a faulty description is reported without it.
     from explainer.study.check import check, without_echoes
     from explainer.study.derive import derive
+    from explainer.study.recording import read_recording
     from explainer.study.tables import Origin, read_sheets, tables_of
 
     source = Origin(description, document, folder)
     sheets, problems = read_sheets(source)
     sheets, found = derive(source, sheets)
+    problems += found
+    place = document.places.get(("recording",), (1, 1))
+    recorded, found = read_recording(folder, description.recording, place)
     problems += found
     problems = without_echoes([*problems, *check(source, sheets)])
     errors = sorted({p for p in problems if p.severity == "error"}, key=_by_place)
@@ -115,6 +132,8 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
         digests.setdefault(sheet.file, sheet.sha256)
         if sheet.origin is not None:  # an empty hash: a file that is not there, and may come
             digests.setdefault(sheet.origin.name, sheet.origin.sha256)
+    if recorded is not None:
+        digests.setdefault(recorded.file, recorded.sha256)
     return Study(
         id=study_id(folder),
         folder=folder,
@@ -125,6 +144,8 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
         warnings=tuple(sorted(set(problems), key=_by_place)),
         places=MappingProxyType(document.places),
         whole=MappingProxyType(_with_excluded(source)),
+        recording=recorded,
+        unconfirmed=len(to_confirm(data.decode("utf-8", "replace"))),
     )
 
 

@@ -15,6 +15,8 @@ from explainer.study.description.study import Description, Settings
 if TYPE_CHECKING:
     import pandas as pd  # only named here: the glossary and the settings do without it
 
+    from explainer.study.recording import Recorded
+
 
 @dataclass(frozen=True)
 class Workspace:
@@ -120,6 +122,16 @@ class Study:
     whole: Mapping[str, Table] = field(default_factory=dict)
     """The tables with the excluded readings in place; empty where none is excluded, or where one
     cannot be used as it stands."""
+    recording: Recorded | None = None
+    """The times of the recording that was made of the script."""
+    unconfirmed: int = 0
+    """Guesses of a draft that nobody has confirmed yet."""
+
+    @property
+    def data_sha256(self) -> dict[str, str]:
+        """The hash of each file of numbers, by its name."""
+        times = self.recording.file if self.recording is not None else ""
+        return {k: v for k, v in self.sha256.items() if k.endswith(".csv") and k != times}
 
     def measure(self, name: str) -> Measure:
         return self.description.measures[name]

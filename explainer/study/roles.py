@@ -62,8 +62,14 @@ def conditions(description: Description) -> set[str]:
         if stated.compute is not None:
             names |= {stated.compute.by, stated.compute.share}
     names |= {name for block in _blocks(description) for name in block.named(block.sorting)}
-    names |= restricting(description)
+    names |= restricting(description) | held_alike(description)
     return {name for name in names if name}
+
+
+def held_alike(description: Description) -> set[str]:
+    """Columns that a claim wants held alike and that are no measure."""
+    given = (getattr(block, "given", None) or () for block in _blocks(description))
+    return {name for names in given for name in names} - set(description.measures)
 
 
 def restricting(description: Description) -> set[str]:

@@ -99,9 +99,10 @@ def rows_once(r: Rows) -> Iterator[Problem]:
 def _tells_apart(unread: tuple[str, ...]) -> str:
     """What to do where a column that is not read says how two rows differ."""
     if not unread:
-        return ""
+        return "take one out; if both were read, give each a number of its own"
     which = f"{'one of ' if len(unread) > 1 else ''}{listed(unread, 5)}"
-    does = "tells them apart: name it as `operator` of a gauge figure or `by` of another"
+    does = ("tells them apart: name it as `by` of a claim or figure, as `operator` of a gauge "
+            "figure, or as `order` of the table")  # fmt: skip
     return f"if {which} {does}"
 
 

@@ -383,7 +383,10 @@ def read_sheets(source: Origin) -> tuple[dict[str, Sheet], list[Problem]]:
     sheets: dict[str, Sheet] = {}
     problems: list[Problem] = []
     rows = 0
-    for name in source.description.tables:
+    for name, described in source.description.tables.items():
+        if rows > MAX_ROWS_IN_ALL:  # said already; the rest is not read
+            sheets[name] = Sheet(name, described.file, (), None, None)
+            continue
         sheets[name], found = read_sheet(source, name)
         problems += found
         table = sheets[name].table
@@ -391,7 +394,6 @@ def read_sheets(source: Origin) -> tuple[dict[str, Sheet], list[Problem]]:
         if rows > MAX_ROWS_IN_ALL:
             expected = f"at most {MAX_ROWS_IN_ALL:,} rows in all tables together"
             problems.append(source.problem(("tables", name), f"{rows:,} rows so far", expected))
-            break
     return sheets, problems
 
 

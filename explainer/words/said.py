@@ -131,6 +131,8 @@ class StudyWords:
     """How many claims were tested at once, and how many survive the correction."""
     disclaimer: str = ""
     """Said on every page of an invented study."""
+    unconfirmed: str = ""
+    """Said on every page of a draft whose guesses nobody has confirmed yet."""
     headline: str = ""
     scope: str = ""
     """How far the headline carries: going by how many items; empty without a claim."""

@@ -639,6 +639,163 @@ def steps(rng: Rng, n: int, truth: bool, shared: float) -> World:
     return World(study_of(frame, test, measures=ONE), step)
 
 
+def _levels(rng: Rng, n: int, level: Callable[[float], float]) -> pd.DataFrame:
+    """Thirteen checkpoints a ball, each ball with its own size of whatever happens."""
+    rows = []
+    for i in range(n):
+        start, mine = rng.normal(50, 5), rng.normal(1, 0.2)
+        rows += [(f"B{i}", float(u), start + mine * level(u) + rng.normal(0, 1))
+                 for u in range(0, 65, 5)]  # fmt: skip
+    return pd.DataFrame(rows, columns=["ball", "games", "y"])
+
+
+SINCE = {"kind": "since", "measure": "y", "over": "games", "since": 30, "within": 5,
+         "direction": "down"}  # fmt: skip
+
+
+def since(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A jump at game 30; false: at game 40, just past what counts as there."""
+    place = 30 if truth else 40
+    frame = _levels(rng, n, lambda u: -1.5 * (u >= place))
+    return World(study_of(frame, SINCE, use="games", measures=ONE), None)
+
+
+def since_drift(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A jump at game 30; false: a drift all along, which is another level after any place."""
+    frame = _levels(rng, n, (lambda u: -1.5 * (u >= 30)) if truth else lambda u: -u / 40)
+    return World(study_of(frame, SINCE, use="games", measures=ONE), None)
+
+
+def since_nothing(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A jump so small that scatter hides it; false: none at all."""
+    frame = _levels(rng, n, lambda u: -1.0 * (u >= 30) if truth else 0.0)
+    return World(study_of(frame, SINCE, use="games", measures=ONE), None)
+
+
+def same_groups(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """n balls of each model, of uneven spread; false: just as far apart as counts."""
+    gap = 0.0 if truth else 1.5
+    frame = _groups(rng, [n, n], [gap, 0.0], [0.6, 1.2])
+    test = {"kind": "no-difference", "measure": "y", "by": "model", "a": "g0", "b": "g1",
+            "margin": 1.5}  # fmt: skip
+    return World(study_of(frame, test, measures=ONE), gap)
+
+
+def same_gauges(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Two gauges on the same balls; false: one reads higher by just as much as counts."""
+    gap, level = (0.0 if truth else 0.5), rng.normal(75, 3, n)
+    rows = [(f"B{i}", who, level[i] + more + rng.normal(0, 0.3)) for i in range(n)
+            for who, more in (("a", gap), ("b", 0.0))]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "who", "y"])
+    test = {"kind": "no-difference", "measure": "y", "by": "who", "a": "a", "b": "b",
+            "margin": 0.5}  # fmt: skip
+    return World(study_of(frame, test, measures=ONE), gap)
+
+
+def _bowled(rng: Rng, n: int, size: float, test: Mapping[str, object]) -> World:
+    """Each bowler's own rate and own difference; sixty attempts under each condition."""
+    rows = []
+    for i in range(n):
+        base, mine = rng.uniform(0.35, 0.55), rng.normal(size, 0.03)
+        for name, rate in (("a", base + mine), ("b", base)):
+            rows.append((f"W{i}", name, rng.binomial(60, np.clip(rate, 0.02, 0.98)), 60.0))
+    frame = pd.DataFrame(rows, columns=["bowler", "oil", "made", "tried"])
+    whole = {"kind": "rate-difference", "successes": "made", "attempts": "tried", "by": "oil",
+             "a": "a", "b": "b", "within": "bowler", **test}  # fmt: skip
+    return World(study_of(frame, whole, item="bowler", measures={}), size)
+
+
+def rates_at_least(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A tenth at least: a quarter in truth, or right at a tenth."""
+    size = 0.25 if truth else 0.1
+    return _bowled(rng, n, size, {"direction": "higher", "at_least": 0.1})
+
+
+def rates_alike(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Alike to within fifteen in a hundred: no difference, or one of just that."""
+    return _bowled(rng, n, 0.0 if truth else 0.15, {"margin": 0.15})
+
+
+def rates_odds(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """5n cracked ones and 5n whole ones, picked as such: odds of 4 to 1 kept hot, or even."""
+    ratio = 4.0 if truth else 1.0
+    cases = rng.binomial(5 * n, 0.3 * ratio / (0.3 * ratio + 0.7))
+    controls = rng.binomial(5 * n, 0.3)
+    frame = pd.DataFrame({"kept": ["hot", "cool"], "cracked": [float(cases), 5.0 * n - cases],
+                          "seen": [float(cases + controls), 10.0 * n - cases - controls]})
+    test = {"kind": "rate-difference", "successes": "cracked", "attempts": "seen", "by": "kept",
+            "a": "hot", "b": "cool", "direction": "higher", "in": "odds"}  # fmt: skip
+    return World(study_of(frame, test, item="kept", measures={}), ratio)
+
+
+def _drifts(rng: Rng, n: int, slope: float, apart: float, test: Mapping[str, object]) -> World:
+    """Thirty shots a ball, each with its own slope about ``slope``."""
+    rows = []
+    for i in range(n):
+        mine = rng.normal(slope, apart)
+        rows += [(f"B{i}", float(k), mine * k + rng.normal(0, 0.3)) for k in range(30)]
+    frame = pd.DataFrame(rows, columns=["ball", "shot", "y"])
+    whole = {"kind": "trend", "measure": "y", "over": "shot", "direction": "up", **test}
+    return World(study_of(frame, whole, order="shot", measures=ONE), slope)
+
+
+def trend_at_least(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A drift of at least 0.04 a shot: well past it, or right at it."""
+    return _drifts(rng, n, 0.08 if truth else 0.04, 0.02, {"at_least": 0.04})
+
+
+def trend_about(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """About 0.1 a shot: just that, or right at the edge of near enough."""
+    return _drifts(rng, n, 0.1 if truth else 0.125, 0.01, {"about": 0.1})
+
+
+def limit_two_sides(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """All between two limits with room to spare; or one a hair past the upper one."""
+    true = rng.uniform(24, 30, n)
+    if not truth:
+        true[0] = 34.0 + 1e-9
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(n)], "y": true + rng.normal(0, 1, n)})
+    test = {"kind": "limit", "measure": "y", "at_least": 20.0, "at_most": 34.0}
+    measures = {"y": {"unit": "microinch", "repeatability_sd": 1.0}}
+    return World(study_of(frame, test, measures=measures), None)
+
+
+def _held(rng: Rng, n: int, left: float) -> pd.DataFrame:
+    """x and y both follow z; beside that, y follows x with a partial r of ``left``."""
+    z = rng.normal(0, 1, n)
+    x = 0.8 * z + 0.6 * rng.normal(0, 1, n)
+    own = x - 0.8 * z
+    y = 0.8 * z + left * own + 0.6 * np.sqrt(1 - left**2) * rng.normal(0, 1, n)
+    return pd.DataFrame({"ball": [f"B{i}" for i in range(n)], "x": x, "y": y, "z": z})
+
+
+XYZ: Mapping[str, Mapping[str, object]] = {**XY, "z": {"unit": "Shore D"}}
+
+
+def given_number(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """A link that is left with z held alike; false: z makes all of it (r = 0.64 without)."""
+    left = 0.8 if truth else 0.0
+    test = {**POSITIVE, "given": ["z"]}
+    return World(study_of(_held(rng, n, left), test, measures=XYZ), left)
+
+
+def given_groups(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """The same with three covers, whose means make the link without a link inside them."""
+    left, cover = (0.8 if truth else 0.0), np.arange(n) % (2 if n < 8 else 3)
+    x = rng.normal(0, 1, n)
+    y = left * x + np.sqrt(1 - left**2) * rng.normal(0, 1, n)
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(n)], "cover": [f"C{c}" for c in cover],
+                          "x": x + 3 * cover, "y": y + 3 * cover})  # fmt: skip
+    return World(study_of(frame, {**POSITIVE, "given": ["cover"]}, measures=XY), left)
+
+
+def given_strong(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """"Strongly, whatever z": 0.9 is left, or just 0.5."""
+    left = 0.9 if truth else 0.5
+    test = {**POSITIVE, "strong": True, "given": ["z"]}
+    return World(study_of(_held(rng, n, left), test, measures=XYZ), left)
+
+
 WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "change": change,
     "no-change": no_change,
@@ -684,6 +841,20 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "population-limit": population_limit,
     "agreement": agreement,
     "steps": steps,
+    "since": since,
+    "since, a drift": since_drift,
+    "since, nothing there": since_nothing,
+    "no-difference, groups": same_groups,
+    "no-difference, two gauges": same_gauges,
+    "rate-difference, at least": rates_at_least,
+    "rate-difference, unrelated": rates_alike,
+    "rate-difference, odds ratio": rates_odds,
+    "trend, at least": trend_at_least,
+    "trend, about": trend_about,
+    "limit, two sides": limit_two_sides,
+    "association, a number held alike": given_number,
+    "association, groups held alike": given_groups,
+    "association, strong, a number held alike": given_strong,
 }
 #: The kinds whose worlds have checkpoints, where an error can be shared by all items.
 SHARED = ("change", "no-change", "tracks-within", "same-line", "break-in")

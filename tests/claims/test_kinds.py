@@ -27,7 +27,8 @@ EXTRA = {
     "no-change": {"p_tost", "low90", "high90", "smallest_margin_shown"},
     "difference": {"mean_a", "mean_b"},
     "difference-in-change": {"change_a", "change_b"},
-    "association": {"r", "r_spearman", "r_loo_min", "r_loo_max", "slope"},
+    "association": {"r", "r_spearman", "r_loo_min", "r_loo_max", "slope", "r_before",
+                    "slope_before", "share_left"},
     "no-association": {"low90", "high90"},
     "tracks-within": {
         "r", "df", "slope_within", "slope_between", "p_slopes_differ", "r_loo_min", "r_loo_max",
@@ -40,14 +41,15 @@ EXTRA = {
         "ev", "av", "grr", "pv", "tv", "percent_study_variation", "ndc", "mdd",
     },
     "limit": {"items"},
-    "rate-difference": {"pooled_difference", "odds_ratio", "p_cmh", "p_breslow_day"},
+    "rate-difference": {"pooled_difference", "odds_ratio", "odds_low", "odds_high", "p_cmh",
+                        "p_breslow_day"},
     "not-testable": set(),
 }  # fmt: skip
 
 #: Tested with their published examples (tests/reference) and in demo/test_four_grits.py.
 FURTHER = {
-    "mean-is", "ranking", "spread", "share-of-items", "no-worse", "settles", "crossing",
-    "population-limit", "agreement", "steps",
+    "mean-is", "ranking", "spread", "share-of-items", "no-worse", "no-difference", "settles",
+    "since", "crossing", "population-limit", "agreement", "steps",
 }  # fmt: skip
 
 CLAIM_KEYS = {

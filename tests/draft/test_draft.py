@@ -10,10 +10,11 @@ import pytest
 
 from explainer.draft.draft import KINDS, draft_from, skeleton
 from explainer.draft.folder import new_folder, write_folder
-from explainer.draft.grid import decode, grid_of
+from explainer.draft.grid import grid_of
 from explainer.draft.headers import parse, step
 from explainer.draft.numbers import Writing, writing_of
-from explainer.draft.plan import parts_of
+from explainer.draft.parts import parts_of
+from explainer.draft.text import decode
 from explainer.draft.tidy import tidy
 from explainer.errors import UsageError
 from explainer.study.describe import describe
@@ -153,7 +154,7 @@ def test_dates_and_remarks_name_no_items():
     text = "Date,Remark,Serial,Hook\n" + "".join(
         f"2026-01-0{i % 2 + 1},{'ok' if i % 2 else 'wet'},S{i},{10 + i}\n" for i in range(6)
     )
-    parts = parts_of(tidy(grid_of(text, "a.csv")))
+    _, parts = parts_of(tidy(grid_of(text, "a.csv")))
     assert (parts.item.name, parts.group, parts.condition) == ("serial", None, None)
     assert [m.name for m in parts.measures] == ["hook"]
 

@@ -115,7 +115,7 @@ FORMS = {
     ),
     "a second table below": Form(
         PLAIN + "\nHardness\nBall,Games,Hardness (Shore D)\nP1,0,75\nP2,0,76\n",
-        "a second table from row 8 on left out",
+        "2 tables under each other: rows 2 to 5; Hardness",
     ),
 }
 

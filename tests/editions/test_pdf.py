@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 
+import lxml.html
 import page as pdf_validation  # the distribution page-validation
 import pikepdf
 import pytest
 
+from explainer.editions.page import render
 from explainer.editions.pdf import render_pdf, to_pdf
 from explainer.errors import BrokenPageError
 
@@ -110,3 +113,18 @@ def test_the_same_article_gives_the_same_bytes(pdf, article, glossary, shipped):
 def test_nothing_is_fetched(body):
     with pytest.raises(BrokenPageError, match="a page fetches nothing"):
         to_pdf(f"<!doctype html><html lang=en><title>t</title><body><h1>t</h1>{body}")
+
+
+def _heads(article, glossary, shipped) -> list[str]:
+    tree = lxml.html.fromstring(render(article, glossary, shipped, "print"))
+    return [h.text_content() for h in tree.xpath("//section[contains(@class, 'part')]/h2")]
+
+
+def test_the_annex_is_last_and_may_be_left_out(article, glossary, shipped):
+    heads = _heads(article, glossary, shipped)
+    (opens,) = [h for h in heads if h.startswith("Annex: ")]
+    body, annex = heads[: heads.index(opens)], heads[heads.index(opens) :]
+    assert "Claim by claim" in body and "How it was worked out" not in body
+    assert {"Words used here", "The numbers"} <= {h.removeprefix("Annex: ") for h in annex}
+    without = _heads(replace(article, annex=False), glossary, shipped)
+    assert without == [*body, "Annex: Words used here"]  # what every part links to

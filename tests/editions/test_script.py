@@ -4,24 +4,21 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from html import unescape
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
-import webvtt
 
 from explainer.claims.judge import judge
 from explainer.editions.compose import compose
 from explainer.editions.script import (
     LONGEST_DESCRIPTION,
-    captions,
     compose_script,
     description,
     script_files,
-    stamp,
 )
-from explainer.editions.script_clock import LINE, LINES, PER_SECOND, REACTION, clock, cues
+from explainer.editions.script_captions import stamp
+from explainer.editions.script_clock import REACTION, clock
 from explainer.editions.script_cuts import all_cuts, marks
 from explainer.publish.check import Page, faults
 from explainer.study.load import find_study, load_study
@@ -74,7 +71,7 @@ def test_the_stated_length_is_what_reading_aloud_takes(script):
         count = sum(len(re.findall(r"[\w’']+", line.aloud)) for line in said)
         reactions = sum(line.kind == "react" for line in lines_of(cut))
         takes = count / script.rate * 60 + reactions * REACTION
-        assert cut.seconds == pytest.approx(takes, rel=0.10), cut.name
+        assert cut.seconds == pytest.approx(takes, rel=0.05), cut.name
 
 
 def test_no_figure_is_left_to_be_read_as_figures(script):
@@ -178,51 +175,11 @@ def test_chapters_begin_at_nought_and_go_strictly_up(script, rate):
         assert clock(starts[0]) == "0:00"
 
 
-@pytest.mark.parametrize("rate", RATES)
-def test_captions_keep_their_rules_for_an_independent_reader(script, tmp_path, rate):
-    """Read back with webvtt-py, which knows nothing of how they were written."""
-    for cut in cuts_at(script, rate):
-        path = tmp_path / "captions.vtt"
-        path.write_text(captions(cut, "A title", script.talk.made_up), encoding="utf-8")
-        read = list(webvtt.read(str(path)))
-        spoken = " ".join(n.text for n in lines_of(cut) if n.kind != "react")
-        assert " ".join(c.text for c in read).split() == spoken.split()
-        before = 0.0
-        for caption in read:
-            rows = caption.raw_text.split("\n")
-            assert len(rows) <= LINES
-            assert max(map(len, rows)) <= LINE
-            begins, ends = at(caption.start), at(caption.end)
-            assert len(" ".join(rows)) <= PER_SECOND * (ends - begins)
-            assert begins >= before
-            before = ends
-        assert before <= cut.seconds + 0.001
-
-
-def test_captions_of_hostile_text_are_still_captions(tmp_path):
-    text = "A <b>bold</b> & wild --> claim. " + "W" * 100 + " and https://example.org/" + "x" * 60
-    shot = Shot(Screen("card:x", 0), (Line(text, 1),))
-    (cut,) = all_cuts(Talk("T", (Part("x", "X", (shot,)),)), 150)
-    path = tmp_path / "captions.vtt"
-    path.write_text(captions(cut, "a --> b", "x\n\ny"), encoding="utf-8")
-    read = list(webvtt.read(str(path)))
-    shown = [[unescape(row) for row in c.raw_text.split("\n")] for c in read]
-    assert "".join(row for rows in shown for row in rows).replace(" ", "") == text.replace(" ", "")
-    assert all(len(row) <= LINE for rows in shown for row in rows)
-
-
 def test_times_as_webvtt_writes_them():
     assert stamp(0) == "00:00:00.000"
     assert stamp(3661.2345) == "01:01:01.234"
     assert clock(3599.99) == "59:59"
     assert clock(3600) == "1:00:00"
-
-
-def test_short_sentences_share_a_caption_and_long_ones_break_evenly():
-    (one,) = cues("Yes. No. Maybe so.", 150)
-    assert one.lines == ("Yes. No. Maybe so.",)
-    long = cues("word " * 60, 150)
-    assert max(len(c.text) for c in long) - min(len(c.text) for c in long[:-1]) <= 10
 
 
 def test_the_description_lists_sources_questions_and_chapters(script, judgement):
@@ -255,7 +212,7 @@ def test_pages_say_it_is_made_up_lead_to_what_is_there_and_load_nothing(files):
             pages[f"study/{name}"] = page
             assert "Made-up data" in content.decode("utf-8")
     there = {f"study/{name}" for name in files} | {"study/index.html"}
-    assert len(pages) == 2
+    assert len(pages) == 3
     assert list(faults(pages, there, {})) == []
 
 

@@ -54,7 +54,7 @@ GIVEN: dict[str, Any] = {
     "measure": "y", "x": "x", "y": "y", "from": 0, "to": 20, "over": "games", "by": "model",
     "a": "A", "b": "B", "operator": "reader", "repeat": "again", "successes": "made",
     "attempts": "tried", "because": "It is a question of taste.", "share": "most",
-    "worse": "up", "limit": 8,
+    "worse": "up", "limit": 8, "since": 10,
 }  # fmt: skip
 #: A kind whose parameters need more than that: which one, and what it is then set to.
 BESIDE: dict[str, dict[str, Any]] = {

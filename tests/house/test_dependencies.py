@@ -33,24 +33,31 @@ def foreign_to(folders: list[Path]) -> set[str]:
 
 
 def test_the_package_imports_exactly_what_it_lists():
-    """What only the extra `lift` brings is imported by that tool alone."""
+    """What only the extra `lift` brings is imported by that tool alone, and what `kit` brings
+    where films are made."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
     needed = names_in(project["dependencies"])
     extra = names_in(project["optional-dependencies"]["lift"])
+    films = names_in(project["optional-dependencies"]["kit"])
     rooms = [p for p in (ROOT / "explainer").iterdir() if p.is_dir()]
     rest = foreign_to([p for p in rooms if p.name != "lift"])
     for path in (ROOT / "explainer").glob("*.py"):
         tree = ast.walk(ast.parse(path.read_text("utf-8")))
         rest |= {a.name.split(".")[0] for n in tree if isinstance(n, ast.Import) for a in n.names}
         assert not {name for name in extra if f"import {name}" in path.read_text("utf-8")}
-    assert rest - sys.stdlib_module_names - {"explainer"} == needed
+    assert rest - sys.stdlib_module_names - {"explainer"} == needed | films
+    importers = {
+        path.name for path in (ROOT / "explainer").rglob("*.py")
+        if any(f"import {name}" in path.read_text("utf-8") for name in films)
+    }  # fmt: skip
+    assert importers == {"film.py"}
     assert foreign_to([ROOT / "explainer" / "lift"]) - needed == extra
 
 
-def test_the_tests_bring_what_lifting_needs():
+def test_the_tests_bring_what_the_extras_need():
     extras = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
     extras = extras["optional-dependencies"]
-    assert set(extras["lift"]) <= set(extras["test"])
+    assert {*extras["lift"], *extras["kit"]} <= set(extras["test"])
 
 
 def test_the_numbers_load_no_statistics_package():

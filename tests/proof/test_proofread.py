@@ -72,6 +72,12 @@ SLIPS = {
         "did you mean `microinch`",
         "microinhc",
     ),
+    "a claim that a test comes near": (
+        "report_says: Sanding is fair.",
+        "report_says: Sanded balls hook more than others.",
+        "`difference` (one group of items, or one condition, against another)",
+        "not-testable",
+    ),
     "misspelt measure": ("y: texture", "y: textur", "did you mean `texture`", "textur"),
     "misspelt file": (
         "file: checks.csv",

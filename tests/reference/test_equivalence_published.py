@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import pandas as pd
 import pingouin
 import pytest
+from calibration.worlds import study_of
 
 from explainer.analysis.change import tost, tost_of
 from explainer.analysis.difference import welch
 from explainer.analysis.result import r_estimate
+from explainer.claims.judge import judge
 
 # The docstring of pingouin.tost.
 A = np.array([4, 7, 8, 6, 3, 2.0])
@@ -33,6 +36,21 @@ def test_two_groups_example() -> None:
     corrected = pingouin.tost(A, B, 1, correction=True)["pval"].iloc[0]
     assert ours.p == pytest.approx(corrected, abs=1e-12)
     assert ours.p == pytest.approx(0.965097, abs=1e-3)
+
+
+def test_the_kind_gives_pingouins_numbers() -> None:
+    """`no-difference` of two groups, and of one's pairs: pingouin's p with Welch's correction, and
+    the .954854 its docstring prints for the pairs."""
+    apart = pd.DataFrame({"ball": [f"B{i}" for i in range(12)], "by": ["a"] * 6 + ["b"] * 6,
+                          "y": [*A, *B]})  # fmt: skip
+    twice = apart.assign(ball=[f"B{i % 6}" for i in range(12)])
+    corrected = pingouin.tost(A, B, 1, correction=True)["pval"].iloc[0]
+    for frame, margin, p in ((apart, 1.0, corrected), (twice, 0.5, 0.954854)):
+        test = {"kind": "no-difference", "measure": "y", "by": "by", "a": "a", "b": "b",
+                "margin": margin}  # fmt: skip
+        (v,) = judge(study_of(frame, test, measures={"y": {"unit": "board"}})).verdicts
+        assert v.extra["p_tost"] == pytest.approx(p, abs=5e-7)
+        assert v.estimate == pytest.approx(A.mean() - B.mean()) and v.code != "backed"
 
 
 def test_correlation_example() -> None:

@@ -6,6 +6,7 @@ set apart on purpose, so that a condition that has gone missing lets a false sen
 
 from __future__ import annotations
 
+import math
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
@@ -42,7 +43,7 @@ NOTHING = (("association", "no-spread", 8), ("break-in", "no-spread", 2),
            ("trend", "too-few-items", 0))  # fmt: skip
 #: Items that pass, fail, and are too close to call.
 CALLS = ((8, 0, 0), (3, 1, 1), (6, 0, 2), (5, 1, 2), (5, 3, 0), (0, 8, 0), (0, 0, 8))
-SIZED = ("change", "difference", "difference-in-change")
+SIZED = ("change", "difference", "difference-in-change", "trend", "rate-difference")
 
 
 @dataclass(frozen=True)
@@ -61,6 +62,7 @@ def cases() -> Iterator[Case]:
         yield _gauge(place, code, poor)
     for way, place, code in product(("higher", "lower"), PLACES, CODES):
         yield _independent(_case("rate-difference", way, False, False, place, code, True))
+    yield from _asked_beside()
     for kind, place in product(("no-change", "no-association"), PLACES):
         yield _without_margin(kind, place)
     for kind, why, n in NOTHING:
@@ -70,8 +72,21 @@ def cases() -> Iterator[Case]:
         yield _hangs_on_odd_readings("cannot-tell", odd)
     for mdd, code, id in product((0.8, 3.1), CODES, ("it", "this", "that")):
         yield _sees(mdd, code, id)
-    for calls, code, guard in product(CALLS, CODES, (2.5, None)):
-        yield _limit(calls, code, guard)
+    for calls, code, guard, both in product(CALLS, CODES, (2.5, None), (False, True)):
+        yield _limit(calls, code, guard, both)
+
+
+def _asked_beside() -> Iterator[Case]:
+    """What some claims of a kind ask beside the others of it: odds, about, something held alike."""
+    for place, code in product(PLACES, CODES):
+        yield _as_often(place, code)
+    for way, sized, place, code in product(("higher", "lower"), (False, True), PLACES, CODES):
+        if not (sized and way == "lower"):
+            yield _odds(way, sized, place, code)
+    for way, place, code in product(("up", "down"), SHARES, CODES):
+        yield _about(way, place, code)
+    for way, strong, place, code in product(WAYS["association"], (False, True), PLACES, CODES):
+        yield _with_given(_case("association", way, False, strong, place, code, True))
 
 
 def _ranged() -> Iterator[Case]:
@@ -141,6 +156,70 @@ def _zone(
     return None, size
 
 
+def _as_often(place: tuple[float, float, float], code: str) -> Case:
+    """Two rates that are said to be alike, to within 5 percentage points."""
+    made = _case("rate-difference", "higher", False, False, place, code, True)
+    strip = replace(made.verdict.strip, claim_zone=(-0.05, 0.05), small_zone=(-0.05, 0.05),  # type: ignore[type-var]
+                    beyond=None, level=0.9)  # fmt: skip
+    test = made.verdict.test.model_copy(update={"direction": "any", "margin": 0.05})
+    detail = replace(made.verdict.detail, margin=0.05)
+    verdict = replace(made.verdict, test=test, strip=strip, detail=detail)
+    truth = replace(made.truth, test={"kind": "rate-difference"}, margin=0.05,
+                    more={**made.truth.more, "zone": (-0.05, 0.05), "alike": True})  # fmt: skip
+    return replace(made, verdict=verdict, truth=truth)
+
+
+def _odds(way: str, sized: bool, place: tuple[float, float, float], code: str) -> Case:
+    """A ratio of odds whose logs lie in these places, and perhaps a size of 2 times claimed."""
+    made = _case("rate-difference", way, False, False, place, code, True)
+    value, low, high = (math.exp(v * math.log(2.0)) for v in place)
+    line = 2.0 if sized else 1.0
+    strip = Strip(value, low, high, (line, None) if way == "higher" else (None, line), None, 1.0,
+                  "odds ratio")  # fmt: skip
+    test = made.verdict.test.model_copy(update={"in_": "odds", "at_least": line if sized else None})
+    detail = replace(made.verdict.detail, odds=True, independent=True,
+                     at_least=line if sized else None)  # fmt: skip
+    verdict = replace(made.verdict, test=test, estimate=value, low=low, high=high, strip=strip,
+                      unit="odds ratio", detail=detail)  # fmt: skip
+    ends = (math.log(low), math.log(high))
+    truth = Truth("rate-difference", {"kind": "rate-difference", "direction": way,
+                                      **({"at_least": math.log(2.0)} if sized else {})},
+                  8, math.log(value), {95: ends, 90: ends},
+                  more={"odds": value, "odds_low": low, "odds_high": high, "times": 2.0,
+                        "independent": True})  # fmt: skip
+    return Case(made.judgement, verdict, truth)
+
+
+def _about(way: str, place: tuple[float, float, float], code: str) -> Case:
+    """A drift of about 0.02 boards a shot, and where its range lies to that."""
+    made = _case("trend", way, False, False, place, code, True)
+    size = 0.02 * SIDE[way]
+    value, low, high = (v * size for v in place)
+    low, high = sorted((low, high))
+    zone = (0.8 * size, 1.25 * size) if size > 0 else (1.25 * size, 0.8 * size)
+    strip = replace(made.verdict.strip, value=value, low=low, high=high, claim_zone=zone,  # type: ignore[type-var]
+                    beyond=None, level=0.9)  # fmt: skip
+    ups, downs = (8, 0) if value > 0 else (0, 8)
+    detail = replace(made.verdict.detail, about=0.02, n_up=ups, n_down=downs)
+    test = made.verdict.test.model_copy(update={"about": 0.02, "direction": way})
+    verdict = replace(made.verdict, test=test, estimate=value, low=low, high=high, strip=strip,
+                      detail=detail)  # fmt: skip
+    truth = Truth("trend", {"kind": "trend", "direction": way}, 8, value,
+                  {95: (low, high), 90: (low, high)}, ups, downs,
+                  more={"zone": zone, "about": 0.02})  # fmt: skip
+    return replace(made, verdict=verdict, truth=truth)
+
+
+def _with_given(made: Case) -> Case:
+    """A link with hardness held alike, of which some part of the slope is left, or more."""
+    value = made.verdict.estimate or 0.0
+    share = 0.5 if abs(value) < 0.3 else 1.4
+    detail = replace(made.verdict.detail, given=("hardness",), r_before=0.55, share_left=share)
+    more = {**made.truth.more, "given": True, "before": 0.55, "left": share}
+    return replace(made, verdict=replace(made.verdict, detail=detail),
+                   truth=replace(made.truth, more=more))  # fmt: skip
+
+
 def _without_margin(kind: str, place: tuple[float, float, float]) -> Case:
     """Steady or not linked, and nobody has said how much counts."""
     made = _case(kind, "", False, False, place, "cannot-tell", True)
@@ -194,7 +273,8 @@ def _gauge(place: tuple[float, float, float], code: str, poor: float) -> Case:
     value, low, high = place
     study = hand.study([hand.claim("repeatability", "it")])
     made = hand.verdict(study, "it", code)
-    strip = Strip(value, low, high, (0.0, poor), None, None, "percent")
+    sure = (0.0, 10.0) if poor > 10 else None
+    strip = Strip(value, low, high, (0.0, poor), None, None, "percent", sure=sure)
     detail = replace(made.detail, good_enough=10.0, poor=poor)
     verdict = replace(made, estimate=value, low=low, high=high, strip=strip, detail=detail)
     more = {"good": 10.0, "poor": poor}
@@ -202,8 +282,9 @@ def _gauge(place: tuple[float, float, float], code: str, poor: float) -> Case:
     return Case(hand.judgement(study, (verdict,)), verdict, truth)
 
 
-def _limit(calls: tuple[int, int, int], code: str, guard: float | None) -> Case:
-    study = hand.study([hand.claim("limit", "it")])
+def _limit(calls: tuple[int, int, int], code: str, guard: float | None, both: bool) -> Case:
+    test = {"at_most": 30.0} if both else {}
+    study = hand.study([hand.claim("limit", "it", test=test)])
     made = hand.verdict(study, "it", code)
     named = ["pass"] * calls[0] + ["fail"] * calls[1] + ["too-close"] * calls[2]
     items = tuple({"item": f"P{i}", "value": 20.0, "call": c, "p_conform": 0.5}

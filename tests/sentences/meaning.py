@@ -33,6 +33,8 @@ _WORDS = {
     **dict.fromkeys(("*", "clause", "seen"), ".+?"), "moved": "rougher|smoother",
     "m": "cover roughness|total hook|hardness", "M": "Cover roughness|Total hook|Hardness",
     "items": "balls|bowlers", "use": r"\d+ games", "end": "−?1", "level": r"likely|90%",
+    "odds": r"\d[\d.,]*", "times": r"\d[\d.,]*", "orng": r"\d[\d.,]* to \d[\d.,]*",
+    "above": "above|below", "about": _SIZE, "before": r"−?0\.\d+", "left": _SHARE + r"|\d+%",
     "scale": r"a scale (?:from −1 to 1|that ends at −?1)",
 }  # fmt: skip
 _BOTH_SIDES = re.compile(r"drop of .* to a rise|smoother by .* to rougher|down of .* to a drift up"
@@ -83,13 +85,16 @@ def _needs(t: Truth) -> str:
     if r is None:
         return ""
     low, high = r
+    if "zone" in t.more:
+        return _meets(r, t.more["zone"])
     if t.kind in ("no-change", "no-association"):
         zone = (-(t.margin or 0), t.margin or 0)
         return _meets(r, zone)
     if t.kind in ("same-line", "break-in"):
         return _meets(r, (0.8, 1.25))
     if t.kind == "repeatability":
-        return _meets(r, (0.0, t.more["poor"]))
+        where = _meets(r, (0.0, t.more["poor"]))
+        return "part" if where == "in" and high > t.more["good"] else where
     size = t.size or (0.5 if t.more.get("strong") else 0.0)
     if t.side:
         low, high = sorted((t.side * low, t.side * high))
@@ -107,6 +112,8 @@ def _meets(r: tuple[float, float], zone: tuple[float, float]) -> str:
 
 def _guess_in(t: Truth) -> bool:
     value = t.estimate or 0.0
+    if t.kind == "repeatability":  # where it would do in a pinch is not where it is settled
+        return 0 <= value <= t.more["poor"]
     return _needs(Truth(t.kind, t.test, t.n, value, {95: (value, value), 90: (value, value)},
                         margin=t.margin, more=t.more)) == "in"  # fmt: skip
 
@@ -128,6 +135,8 @@ def _so(t: Truth) -> Mapping[str, bool]:
             "notlinked": t.kind in ("break-in", "change", "trend"), "nochange": why == "no-change",
             "nothing": not t.n, "toofew": why not in ("no-spread", "no-change") and bool(t.n),
             "norange": t.estimate is not None, "unsized": True, "noway": True,
+            "notgiven": not t.more.get("given"), "notabout": True, "notodds": True,
+            "notalike": True,
         })  # fmt: skip
     where, guess = _needs(t), _guess_in(t)
     near_, far = sorted((t.toward(r[0]), t.toward(r[1])))
@@ -145,6 +154,11 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "notwithin": max(abs(r[0]), abs(r[1])) > margin,
         "pastmargin": r[0] > margin or r[1] < -margin, "guesswithin": abs(value) <= margin,
         "small": (r[0] > 0 or r[1] < 0) and min(abs(r[0]), abs(r[1])) < margin,
+        "given": bool(t.more.get("given")), "notgiven": not t.more.get("given"),
+        "odds": "odds" in t.more, "notodds": "odds" not in t.more,
+        "alike": "alike" in t.more, "notalike": "alike" not in t.more,
+        "about": "about" in t.more, "notabout": "about" not in t.more,
+        "partleft": 0 <= t.more.get("left", -1.0) <= 1,
         "strong": bool(t.more.get("strong")), "notstrong": not t.more.get("strong"),
         "all": max(t.ups or 0, t.downs or 0) == t.n, "notall": _along(t) != t.n,
         "way": bool(t.side), "noway": not t.side, "paired": paired, "unpaired": not paired,
@@ -242,6 +256,12 @@ PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
     "end": lambda t, name, text: (text == "−1") == ((t.estimate or 0.0) < 0),
     "scale": lambda t, name, text: _scale(t, text),
     "ahead behind": _side,
+    "odds times": lambda t, name, text: name in t.more and near(t.more[name], text),
+    "orng": lambda t, name, text: "odds" in t.more and all(
+        abs(float(told) / t.more[end] - 1) < 0.006
+        for told, end in zip(text.split(" to "), ("odds_low", "odds_high"), strict=True)),
+    "above": lambda t, name, text: (text == "above") == ((t.estimate or 0.0) > 0),
+    "before left about": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mdd detects share": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mean_a mean_b": lambda t, name, text: name not in t.more or _printed(t.more[name], text),
     "good poor": lambda t, name, text: float(text) == t.more[name],
@@ -274,7 +294,10 @@ _CLAUSE = re.compile(r"\b(fell|rose|changed|rougher than|smoother than|hook more
 
 def _clause(t: Truth, text: str) -> bool:
     """A claim in a clause says what the claim says: its way, its size, how strong."""
-    if t.size is not None and not _printed(t.size, text.partition(" by ")[2] or "none"):
+    if "odds" in t.more:
+        if t.size is not None and f"{t.more['times']:g} times" not in text:
+            return False
+    elif t.size is not None and not _printed(t.size, text.partition(" by ")[2] or "none"):
         return False
     if bool(t.more.get("strong")) != ("strongly" in text):
         return False

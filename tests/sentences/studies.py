@@ -36,6 +36,7 @@ class World:
 
     def __init__(self, seed: int) -> None:
         self.draw = random.Random(f"study {seed}")
+        self.more = random.Random(f"more of study {seed}")
         self.name = f"drawn-{seed}"
         pick = self.draw.choice
         self.each = pick(EACH)
@@ -62,6 +63,7 @@ class World:
         curve = {u: draw.choice((0, 0.2, 0.5, 0.9, 1, 1.3)) for u in self.uses}
         curve |= {self.first: 0.0, self.last: 1.0}
         missing, leaving = draw.choice((0, 0, 0.1)), draw.choice((0, 0, 0.3))
+        shelves = self.more.choices(("left", "right", "floor"), k=7)
         rows = []
         for i in range(self.n):
             group = self.groups[i] if i < len(self.groups) else draw.choice(self.groups)
@@ -74,7 +76,8 @@ class World:
                 x = level + moved * curve[use] + draw.gauss(0, noise)
                 y = slope * x + draw.gauss(0, 1) * max(noise, 0.2)
                 row: Row = {self.each: f"{self.each[0].upper()}{i + 1}", "model": group,
-                            "games": use, key_x: self._round(x0 + sx * x, sx * step),
+                            "shelf": shelves[i % len(shelves)], "games": use,
+                            key_x: self._round(x0 + sx * x, sx * step),
                             key_y: self._round(y0 + sy * y, sy * step)}  # fmt: skip
                 for key in (key_x, key_y):
                     if draw.random() < missing:
@@ -169,6 +172,13 @@ class World:
             "beyond": {"kind": "change", "measure": mx, "direction": up, "from": self.first,
                        "to": self.last * 3},
             "drift-use": {"kind": "trend", "measure": mx, "over": "games", "direction": up},
+            "link-given": {"kind": "association", "x": mx, "y": my, "direction": po,
+                           "strong": self.more.random() < 0.3, "given": ["shelf"]},
+            "limit-two": {"kind": "limit", "measure": my, "u": self.more.choice((0, 0.3)) * sy,
+                          "at": self.last, "at_least": round(self.y[6] - sy, 4),
+                          "at_most": round(self.y[6] + self.more.choice((0.5, 1, 3)) * sy, 4)},
+            "drift-least": {"kind": "trend", "measure": mx, "over": "games", "direction": up,
+                            "at_least": round(self.more.choice((0.2, 1, 3)) * sx / self.last, 6)},
         }  # fmt: skip
         if len(self.uses) > 2:
             made["early"] = {"kind": "break-in", "measure": mx, "by": half, **span}
@@ -186,6 +196,8 @@ class World:
             made["rates"] = {"kind": "rate-difference", "successes": "strikes",
                              "attempts": "shots", "by": "oil", "a": "long", "b": "short",
                              "direction": hi, "within": "bowler"}  # fmt: skip
+            made["rates-least"] = {**made["rates"], "direction": "higher" if hi == "any" else hi,
+                                   "at_least": self.more.choice((0.05, 0.2))}
         if "gauge" in self.files:
             made["gauge"] = {"kind": "repeatability", "measure": "reading", "operator": "desk",
                              "repeat": "go"}  # fmt: skip

@@ -19,6 +19,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
+from scipy import stats
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -92,12 +93,16 @@ class Drawn:
                          "margin": pick((0.2, 1, 4))},
             "settled": {"kind": "settles", **y, **span, "by": self.uses[-2], "direction": way,
                         "margin": pick((0.2, 1, 4))},
+            "since-then": {"kind": "since", **y, "over": "games", "since": self.uses[-2],
+                           "direction": way, "table": "t"},
             "reached": {"kind": "crossing", **y, "limit": level, "over": "games",
                         "after": pick(self.uses), "within": pick((5, 20)), "table": "t"},
             "all-such": {"kind": "population-limit", **y, pick(("at_least", "at_most")): level,
                          "share": pick((0.9, 0.95)), "table": "t"},
             "agree": {"kind": "agreement", "measure": "hard", "by": "gauge", "a": "old",
                       "b": "new", "within": pick((0.5, 2, 5)), "limit": 75},
+            "gauges-alike": {"kind": "no-difference", "measure": "hard", "by": "gauge",
+                             "a": "old", "b": "new", "margin": pick((0.3, 1, 4))},
             "graded": {"kind": "steps", "measure": "bite", "by": "grit", "direction": way},
         }
         if len(self.uses) == 2:
@@ -109,6 +114,8 @@ class Drawn:
                 "best": {"kind": "ranking", **y, "by": "model", "first": MODELS[0], "table": "t"},
                 "alike": {"kind": "ranking", **y, "by": "model", "same": pick((0.5, 3)),
                           "table": "t"},
+                "groups-alike": {"kind": "no-difference", **y, **models,
+                                 "margin": pick((0.3, 1, 4))},
                 "not-worse": {"kind": "no-worse", **y, **models, "worse": "up", "margin": 1},
                 "ordered": {"kind": "ranking", **y, "by": "model", "order": [*MODELS[:2]],
                             "table": "t", "direction": pick(("higher", "lower"))},
@@ -214,6 +221,48 @@ def _two_gauges(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
         yield "the other one reads higher"
 
 
+def _alike(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
+    """Alike or not, by the rows: pairs of gauges, or Welch's range over balls (scipy)."""
+    if v.test.by == "gauge":  # type: ignore[union-attr]
+        wide = pd.DataFrame(drawn.pairs).pivot_table(index="ball", columns="gauge", values="hard")
+        gaps = (wide["old"] - wide["new"]).to_numpy()
+        if gaps.std() < 1e-6:
+            return
+        found: Any = stats.ttest_1samp(gaps, 0.0)
+    else:
+        means = pd.DataFrame(drawn.rows).groupby(["ball", "model", "games"])["hook"].mean()
+        each = means.groupby(["ball", "model"]).mean().reset_index()
+        a, b = (each.hook[each.model == name].to_numpy() for name in MODELS[:2])
+        if min(len(a), len(b)) < 2 or a.std() < 1e-6 or b.std() < 1e-6:
+            return
+        found = stats.ttest_ind(a, b, equal_var=False)
+    low, high = found.confidence_interval(0.9)
+    margin = v.test.margin  # type: ignore[union-attr]
+    if not np.isfinite(low) or low == high:
+        return
+    if "stays inside" in text and not (-margin <= low and high <= margin):
+        yield "the range goes past the margin"
+    if "They do differ" in text and not (low > margin or high < -margin):
+        yield "the range is not past the margin"
+
+
+def _since(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
+    """Which way the level went, by the balls that have readings on both sides."""
+    place = v.test.since  # type: ignore[union-attr]
+    cells = pd.DataFrame(drawn.rows).groupby(["ball", "games"])["hook"].mean().reset_index()
+    sides = [cells[cells.games < place], cells[cells.games >= place]]
+    enough = [set(s.ball.value_counts()[lambda c: c >= 1].index) for s in sides]
+    both = sorted(enough[0] & enough[1])
+    if not both:
+        return
+    before, after = (s[s.ball.isin(both)].groupby("ball").hook.mean() for s in sides)
+    gap = float((after - before).mean())
+    if "It went the other way" in text and ("it fell" in text) != (gap < 0):
+        yield "the level went the other way"
+    if "It is so" in text and v.code != "backed":
+        yield "not both halves hold"
+
+
 def _graded(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
     if "Step by step" not in text:
         return
@@ -235,7 +284,7 @@ def _ranked(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
 
 WORDS: dict[str, Callable[[Drawn, Verdict, str], Iterator[str]]] = {
     "share-of-items": _counts, "mean-is": _average, "agreement": _two_gauges, "steps": _graded,
-    "ranking": _ranked,
+    "ranking": _ranked, "no-difference": _alike, "since": _since,
 }  # fmt: skip
 
 

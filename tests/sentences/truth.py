@@ -176,7 +176,9 @@ def _limit(world: World, truth: Truth) -> None:
     frame = frame_of(world)
     read = frame[frame["games"] == test["at"]].set_index(world.each)[test["measure"]].dropna()
     low, high = test.get("at_least"), test.get("at_most")
-    past = (read - low) if low is not None else (high - read)
+    past = pd.concat([side for side in (
+        read - low if low is not None else None, high - read if high is not None else None,
+    ) if side is not None], axis=1).min(axis=1)  # fmt: skip
     truth.n, truth.own = len(read), True
     truth.more = {"right": int((past >= 0).sum()), "wrong": int((past < 0).sum())}
 

@@ -138,7 +138,7 @@ def test_many_ragged_rows_are_counted():
         (b"ball,hook\nA,1\nB,2\x00\n", "row 3: found a NUL byte"),
         ("ball,hook\nA,1\n".encode("utf-16"), "row 1: found text in UTF-16, expected UTF-8"),
         (b"ball,hook\nA,1\n\xc4,2\n", "row 3: found text that looks like Windows-1252"),
-        (b"PK\x03\x04rest", "row 1: found a spreadsheet file, expected a CSV file"),
+        (b"PK\x03\x04rest", "row 1: found a workbook, expected a CSV file"),
         (b",".join(b"c%d" % i for i in range(1001)) + b"\n1\n", "row 1: found 1,001 columns"),
         (b'ball,hook\nA,1\n"B,2\nC,3\n', "row 3: found a quotation that is not closed"),
         (b'ball,hook\nA,1\n"B"x,2\n', "row 3: found a row that cannot be read"),
@@ -171,3 +171,20 @@ def test_one_word_at_the_end_of_a_long_column_of_numbers():
     got, problems = cells(rows)
     assert got is None
     assert problems[0].startswith("x.csv: row 200002, column hook: found `smooth`")
+
+
+@pytest.mark.parametrize(
+    ("cells", "hint"),
+    [
+        (["X", "9/", "-", "7"], "if this is a strike or a spare"),
+        (["X", "8", "X", "7"], "if this is a strike or a spare"),
+        (["x", "8", "9", "7"], "if it means no reading, list it"),
+        (["-", "8", "-", "7"], "if it means no reading, list it"),
+    ],
+)
+def test_marks_of_a_score_sheet_are_never_offered_as_gaps(cells, hint):
+    text = "ball,first\n" + "".join(f"B{n},{cell}\n" for n, cell in enumerate(cells))
+    scanned, _ = scan(text.encode(), "shots.csv")
+    _, problems = read_cells(scanned, "shots.csv", {}, ("ball",), ("first",), ())
+    assert problems
+    assert all(hint in str(problem) for problem in problems)

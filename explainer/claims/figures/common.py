@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from explainer.analysis.result import Estimate, Undefined
+from explainer.claims.evidence import labels
 from explainer.claims.verdict import Verdict
 from explainer.study.model import Table
 
@@ -17,7 +18,7 @@ def groups_of(table: Table, column: str | None) -> dict[str, str]:
     if name is None or name not in table.frame:
         return {}
     first = table.frame.drop_duplicates(table.item)
-    return dict(zip(first[table.item].astype(str), first[name].astype(str), strict=True))
+    return dict(zip(first[table.item].astype(str), labels(first[name]), strict=True))
 
 
 def number_rows(rows: Iterable[Sequence[str | float | int | None]]) -> tuple[Row, ...]:

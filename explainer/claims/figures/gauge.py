@@ -55,10 +55,12 @@ def _findings(data: GaugeData, study: GaugeStudy | Undefined) -> list[Finding]:
         found.append(Finding("share", {
             "percent": study.percent_study_variation,
             "low": study.at95.low if study.at95 else None,
-            "high": study.at95.high if study.at95 else None, "mdd": study.mdd,
+            "high": study.at95.high if study.at95 else None, "mdd": data.mdd,
             "n_items": study.n_parts, "n_operators": study.n_operators,
             "n_repeats": study.n_repeats, "ev": study.ev, "av": study.av,
         }))  # fmt: skip
+    elif data.mdd is not None:
+        found.append(Finding("sees", {"mdd": data.mdd}))
     found += _hands(data)
     spreads = [(float(np.ptp([r.y for r in data.readings if r.part == p])), p) for p in data.parts]
     if spreads:

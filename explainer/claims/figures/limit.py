@@ -38,6 +38,7 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
         "guard": guard, "n_items": len(readings),
         "limit": low if low is not None else high,
         "side": "at least" if low is not None else "at most",
+        **({"upper": high} if low is not None and high is not None else {}),
     })  # fmt: skip
     return FigureResult(
         figure, data, (found,),

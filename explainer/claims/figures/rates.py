@@ -8,10 +8,12 @@ import numpy as np
 
 from explainer.analysis import rates as stats
 from explainer.analysis.result import Interval
+from explainer.claims.evidence import labels
 from explainer.claims.figure_data import Rate, RatesData
 from explainer.claims.figures.common import ends, number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Rates
+from explainer.study.description.tests import RateDifference
 from explainer.study.model import Study
 
 
@@ -23,7 +25,7 @@ def picture(study: Study, figure: Rates, verdicts: Sequence[Verdict]) -> FigureR
     counts: dict[tuple[str, str], list[float]] = {}
     total: dict[str, list[float]] = {}
     for person, condition, made, tried in zip(
-        frame[who].astype(str), frame[figure.by].astype(str),
+        frame[who].astype(str), labels(frame[figure.by]),
         frame[figure.successes].to_numpy(float).tolist(),
         frame[figure.attempts].to_numpy(float).tolist(),
         strict=True,
@@ -47,11 +49,21 @@ def picture(study: Study, figure: Rates, verdicts: Sequence[Verdict]) -> FigureR
         for name, rates in (("all", pooled), *within) for r in rates
     ]  # fmt: skip
     return FigureResult(
-        figure, data, tuple(_findings(pooled, within)),
+        figure, data, (*_findings(pooled, within), *_picked(figure, verdicts)),
         NumbersTable((who, figure.by, figure.successes, figure.attempts, "rate"),
                      ("", "", "count", "count", "percent"), number_rows(rows)),
         len(people), len(frame),
     )  # fmt: skip
+
+
+def _picked(figure: Rates, verdicts: Sequence[Verdict]) -> list[Finding]:
+    """A claim says that these were picked by what became of them: then no rate is a risk."""
+    alike = (figure.successes, figure.attempts, figure.table)
+    return [Finding("picked", {})] if any(
+        isinstance(part.test, RateDifference) and part.test.in_ == "odds"
+        and (part.test.successes, part.test.attempts, part.table) == alike
+        for v in verdicts for part in v.each
+    ) else []  # fmt: skip
 
 
 def _percent(rate: Rate) -> float:

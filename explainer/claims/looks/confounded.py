@@ -16,7 +16,7 @@ import pandas as pd
 
 from explainer.claims import rules
 from explainer.claims.build import Case
-from explainer.claims.evidence import label
+from explainer.claims.evidence import label, labels
 from explainer.claims.looks.found import Found, points, read_by
 from explainer.claims.verdict import Verdict
 from explainer.study.description.figures import Gauge
@@ -65,7 +65,7 @@ def _parted(case: Case, table: Table, name: str, column: str) -> tuple[str, str,
     read = frame[name].notna() & (values != "")
     by = getattr(case.test, "by", None)
     if isinstance(by, str) and by != column and by in frame:
-        sides = [read & (frame[by].astype(str) == label(getattr(case.test, side)))
+        sides = [read & (labels(frame[by]) == label(getattr(case.test, side)))
                  for side in ("a", "b") if hasattr(case.test, side)]  # fmt: skip
         return _apart(values, sides, by)
     ends = [points(case).get(key) for key in ("from_", "to")]

@@ -100,6 +100,6 @@ def _only_small(verdict: Verdict) -> bool:
 
 #: Kinds that are backed by how alike readings are.
 STEADY = frozenset({
-    "no-change", "no-association", "same-line", "break-in", "no-worse", "settles", "agreement",
-    "mean-is",
+    "no-change", "no-association", "same-line", "break-in", "no-worse", "no-difference", "settles",
+    "agreement", "mean-is",
 })  # fmt: skip

@@ -6,8 +6,10 @@ import re
 from collections.abc import Iterator
 from datetime import date
 
+import numpy as np
+
 from explainer.errors import Problem
-from explainer.study.checks.context import Context, axis_of, values_of
+from explainer.study.checks.context import Context, as_text, axis_of, values_of
 from explainer.study.description import figures as fig, tests as tst
 from explainer.study.near import listed
 from explainer.study.tables import Sheet
@@ -54,10 +56,19 @@ def stated_points_measured(c: Context) -> Iterator[Problem]:
 
 
 def one_limit(c: Context) -> Iterator[Problem]:
-    """A limit is either a lower or an upper one."""
-    for at, test in c.tests():
-        if isinstance(test, tst.LimitTest) and (test.at_least is None) == (test.at_most is None):
-            yield c.error(at, "no single limit", "either `at_least` or `at_most`", key=True)
+    """A limit is a lower one, an upper one, or both, with room between them."""
+    blocks: list[tuple[Path, tst.LimitTest | fig.Limit]] = [
+        (at, test) for at, test in c.tests() if isinstance(test, tst.LimitTest)
+    ]
+    blocks += [(("figures", i), f) for i, f in enumerate(c.description.figures)
+               if isinstance(f, fig.Limit)]  # fmt: skip
+    for at, block in blocks:
+        low, high = block.at_least, block.at_most
+        if low is None and high is None:
+            yield c.error(at, "no limit", "`at_least`, `at_most` or both", key=True)
+        elif low is not None and high is not None and low >= high:
+            found = f"a limit from {low:g} up to {high:g}"
+            yield c.error((*at, "at_most"), found, "one above `at_least`", code="limit")
 
 
 def _measured(
@@ -126,9 +137,29 @@ def counts_agree(c: Context) -> Iterator[Problem]:
             yield c.error(at, found, expected, code="count")
 
 
+def _one_picked(c: Context, at: Path, test: tst.AnyTest) -> Iterator[Problem]:
+    """``only`` leaves one item, and this kind of test holds items against one another."""
+    for sheet, _ in c.operands(at, test)[0]:
+        table, only = sheet.table, test.only or {}
+        if table is None or not set(only) <= set(table.frame.columns):
+            continue
+        rows = np.ones(len(table.frame), dtype=bool)
+        for column, value in only.items():
+            rows &= np.array([as_text(v) == as_text(value) for v in table.frame[column]])
+        left = table.frame[table.item][rows].unique()
+        if len(left) == 1:
+            can = listed(name for name, model in tst.kinds().items() if model.of_one)
+            found = f"one {table.item} only (`{left[0]}`), and `{test.kind}` compares several"
+            yield c.error((*at, "only"), found, f"more of them, or one of {can}", code="one-item",
+                          key=True)  # fmt: skip
+            return
+
+
 def several_items(c: Context) -> Iterator[Problem]:
     """A claim about items in general is not tested on a single one."""
     for at, test in c.tests():
+        if test.only and test.several and not test.of_one:
+            yield from _one_picked(c, at, test)
         if not test.several or test.only:  # a claim about the one item picked
             continue
         for sheet, _ in c.operands(at, test)[0]:

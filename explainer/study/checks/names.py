@@ -12,6 +12,7 @@ from explainer.study.checks.context import Context, as_text
 from explainer.study.description import figures as fig, tests as tst
 from explainer.study.description.base import Reading
 from explainer.study.description.sources import Design
+from explainer.study.model import Table
 from explainer.study.near import hint, listed
 from explainer.study.roles import all_names, derived
 from explainer.study.tables import Sheet, no_column
@@ -105,8 +106,6 @@ def figures_drawn(c: Context) -> Iterator[Problem]:
                 expected = "`use:` to name the column of checkpoints"
                 found = f"no checkpoints in `{figure.table}` to draw `{figure.y}` over"
                 yield c.error((*at, "table"), found, expected, code="no-use")
-        if isinstance(figure, fig.Limit) and (figure.at_least is None) == (figure.at_most is None):
-            yield c.error(at, "no single limit", "either `at_least` or `at_most`", key=True)
 
 
 def _columns(c: Context, at: Path, sheet: Sheet, block: Reading) -> Iterator[Problem]:
@@ -131,6 +130,8 @@ def tests_readable(c: Context) -> Iterator[Problem]:
         yield from problems
         if isinstance(test, tst.SameLine) and test.line_from is not None:
             yield from _line(c, at, test)
+        if isinstance(test, tst.Association) and test.given:
+            yield from _held_alike(c, at, test, operands)
         for sheet, _ in operands[:1]:
             if sheet is not None and sheet.columns:
                 yield from _columns(c, at, sheet, test)
@@ -147,6 +148,45 @@ def _line(c: Context, at: Path, test: tst.SameLine) -> Iterator[Problem]:
         if name in c.description.measures and sheet.columns and name not in sheet.measures:
             found = f"no `{name}` in `{test.line_from}`, the table the line comes from"
             yield c.error((*at, key), found, "x and y in that table, too", code="no-measure")
+
+
+def _held_alike(
+    c: Context, at: Path, test: tst.Association, operands: list[tuple[Sheet, str]]
+) -> Iterator[Problem]:
+    """What is held alike is a measure or a column, neither x nor y, and one to each item."""
+    sheets = list(c.sheets.values())
+    columns = list(dict.fromkeys(column for sheet in sheets for column in sheet.columns))
+    known = [*c.description.measures, *columns]
+    for i, name in enumerate(test.given or ()):
+        place = (*at, "given", i)
+        if name in [measure for _, measure in operands]:
+            found = f"`{name}`, which is x or y itself"
+            yield c.error(place, found, "something else about the items", code="given")
+        elif name not in known and c.complete():
+            yield c.error(place, f"no measure or column `{name}`",
+                          f"one of {listed(dict.fromkeys(known), 30)}", hint(name, known),
+                          "no-column")  # fmt: skip
+        elif name not in c.description.measures:
+            yield from _of_one_item(c, place, name, [sheet for sheet, _ in operands])
+
+
+def _of_one_item(c: Context, at: Path, name: str, sheets: list[Sheet]) -> Iterator[Problem]:
+    """A column held alike sorts items, so that each has one value of it."""
+    having = [s for s in (*sheets, *c.sheets.values()) if name in s.columns]
+    table = having[0].table if having else None
+    if table is None or name not in table.frame or name == table.use:
+        if table is not None and name == table.use:
+            found = f"`{name}`, the checkpoints, which every {table.item} has several of"
+            yield c.error(at, found, "a column with one value to each item", code="given")
+        return
+    rows = table.frame[[table.item, name]].dropna().drop_duplicates()
+    many = rows[rows[table.item].duplicated()]
+    if len(many):
+        item = many[table.item].iloc[0]
+        values = listed(as_text(v) for v in rows[name][rows[table.item] == item])
+        found = f"`{name}`, of which {table.item} {item} has several values ({values})"
+        expected = f"a column with one value to each {table.item}, or a measure"
+        yield c.error(at, found.replace("``", "`"), expected, code="given")
 
 
 def _counting(c: Context, at: Path, test: tst.RateDifference) -> tuple[Sheet | None, list[Problem]]:
@@ -182,6 +222,7 @@ def _conditions(c: Context, at: Path, sheet: Sheet, test: tst.ClaimTest) -> Iter
     if not named or sheet.table is None or by not in sheet.columns:
         return
     values = [as_text(v) for v in sheet.table.frame[by].unique()]
+    here = _values_picked(sheet.table, by, test)
     given: list[str] = []
     keys = [key for key, _ in named]
     for key, given_value in named:
@@ -190,10 +231,25 @@ def _conditions(c: Context, at: Path, sheet: Sheet, test: tst.ClaimTest) -> Iter
             found = f"`{value}`, which the column `{by}` of {sheet.file} never holds"
             expected = f"one of {listed(values)}"
             yield c.error((*at, key), found, expected, hint(value, values), "no-value")
+        elif value not in here:
+            found = f"`{value}`, which no row of {sheet.file} holds of those that `only` picks"
+            expected = f"one of {listed(here)}"
+            yield c.error((*at, key), found, expected, hint(value, here), "no-value")
         if value in given:
             found = f"`{value}` for both {keys[given.index(value)]} and {key}"
             yield c.error((*at, key), found, "two different conditions", code="no-value")
         given.append(value)
+
+
+def _values_picked(table: Table, by: str, test: tst.ClaimTest) -> list[str]:
+    """The conditions that stand in the rows the test picks; all where it picks none at all, which
+    the check of ``only`` says."""
+    frame = table.frame
+    for column, value in (test.only or {}).items():
+        if column in frame:
+            frame = frame[[as_text(v) == as_text(value) for v in frame[column]]]
+    frame = frame if len(frame) else table.frame
+    return [as_text(v) for v in frame[by].unique()]
 
 
 def shared_columns_there(c: Context) -> Iterator[Problem]:
@@ -311,10 +367,12 @@ def rows_picked(c: Context) -> Iterator[Problem]:
             named = (compute.r or (getattr(compute, compute.what),))[0]
             names = [compute.table] if compute.table else c.holding(named) or list(c.sheets)
             sheets = [c.sheets[name] for name in names[:1] if name in c.sheets]
-            blocks.append((("stated", i, "compute"), compute.only, sheets))
+            if compute.what == "count" and compute.table is None and named in ("items", "rows"):
+                sheets = list(c.sheets.values())[:1]
+            blocks.append((("stated", i, "compute"), compute.picks, sheets))
     for at, picked, sheets in blocks:
         if picked and sheets and all(sheet.columns for sheet in sheets):
-            yield from _rows_picked(c, (*at, "only"), picked, sheets)
+            yield from _rows_picked(c, at, picked, sheets)
 
 
 def _read_by(c: Context, at: Path, test: tst.ClaimTest) -> list[Sheet]:
@@ -331,7 +389,8 @@ def _rows_picked(
     having = [sheet for sheet in sheets if set(picked) <= set(sheet.columns)]
     if not having:
         missing = next(col for col in picked if all(col not in s.columns for s in sheets[:1]))
-        yield no_column(c.source, (*at, missing), missing, sheets[0].file, sheets[0].columns)
+        yield no_column(c.source, _place_of(c, at, missing), missing, sheets[0].file,
+                        sheets[0].columns)  # fmt: skip
         return
     for sheet in having:
         if sheet.table is None:
@@ -343,13 +402,25 @@ def _rows_picked(
                 values = list(dict.fromkeys(as_text(v) for v in frame[column]))
                 asked = f"`{as_text(value)}`, which the column `{column}`"
                 found = f"{asked} of {sheet.file} never holds"
-                yield c.error((*at, column), found, f"one of {listed(values)}",
+                place = _place_of(c, at, column)
+                place = (*at, "is") if place[-1] == "by" else place
+                yield c.error(place, found, f"one of {listed(values)}",
                               hint(as_text(value), values), "no-value")  # fmt: skip
                 return
             left &= held
         if not left.any():
             found = f"no row of {sheet.file} that holds all of it"
-            yield c.error(at, found, "values that stand in one row", code="no-value", key=True)
+            place = _place_of(c, at, next(iter(picked)))
+            yield c.error(place[:-1] if place[-1] != "by" else place, found,
+                          "values that stand in one row", code="no-value", key=True)  # fmt: skip
+
+
+def _place_of(c: Context, at: Path, column: str) -> Path:
+    """Where a column is picked by: under ``only``, or as ``by`` of a printed number."""
+    compute = c.description.stated[int(at[1])].compute if at[0] == "stated" else None
+    if compute is not None and column == compute.by and compute.is_ is not None:
+        return (*at, "by")
+    return (*at, "only", column)
 
 
 def design_named(c: Context) -> Iterator[Problem]:

@@ -124,7 +124,7 @@ def marks_for_gaps(c: Context) -> Iterator[Problem]:
             column = table.frame[name].dropna()
             for mark in MARKS:
                 here, rest = column[column == mark], column[column != mark].to_numpy(dtype=float)
-                if not len(here) or len(rest) < _FEW:
+                if not len(here) or len(rest) < _FEW or set(rest.tolist()) == {1.0}:
                     continue
                 gap = min(abs(rest - mark))
                 span = float(rest.max() - rest.min())

@@ -13,9 +13,24 @@ Id = Annotated[
 ]
 Text = Annotated[str, Field(min_length=1, max_length=20_000)]
 Name = Annotated[str, Field(min_length=1, max_length=120)]
-Positive = Annotated[float, Field(gt=0, allow_inf_nan=False, strict=True)]
-NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False, strict=True)]
-Finite = Annotated[float, Field(allow_inf_nan=False, strict=True)]
+#: Sizes between which every number lies that anybody measures; beyond them arithmetic overflows.
+SMALLEST, LARGEST = 1e-15, 1e15
+SIZED = f"a number between {SMALLEST:g} and {LARGEST:g} in size, or 0"
+
+
+def _sized(value: float) -> float:
+    if value and not SMALLEST <= abs(value) <= LARGEST:
+        raise ValueError(SIZED)
+    return value
+
+
+Positive = Annotated[
+    float, Field(gt=0, allow_inf_nan=False, strict=True), AfterValidator(_sized)
+]
+NotNegative = Annotated[
+    float, Field(ge=0, allow_inf_nan=False, strict=True), AfterValidator(_sized)
+]
+Finite = Annotated[float, Field(allow_inf_nan=False, strict=True), AfterValidator(_sized)]
 Whole = Annotated[int, Field(ge=1, strict=True)]
 #: A unit under its own name, whatever its spelling in the file; whether it is known is checked
 #: later, where its place can be told.

@@ -33,10 +33,15 @@ class ClaimTest(Reading):
     """Keys whose values must stand in the column named by ``by``, each another one."""
     several: ClassVar[bool] = False
     """It asks how items differ or change, and so needs more than one."""
+    of_one: ClassVar[bool] = False
+    """Where ``only`` leaves one item, it can be asked of that one, held to the gauge."""
     needs_margin: ClassVar[bool] = False
     """Without a smallest size that matters it can say less."""
     sentences: ClassVar[tuple[tuple[str, str], ...]] = ()
     """Sentences as a report may say them, and what tells this kind from its neighbors."""
+    cues: ClassVar[tuple[tuple[str, int], ...]] = ()
+    """Words such sentences are known by (patterns in lower case; numbers are digits), and how much
+    each says for the kind, or against it (``study/which_test.py``)."""
 
     table: Name | None = Field(None, description="the table, if the measure stands in several")
     only: Only | None = Field(

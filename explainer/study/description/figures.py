@@ -120,7 +120,7 @@ class Limit(Figure):
     kind: Literal["limit"]
     y: Name = Field(description="the measure")
     at_least: Finite | None = Field(None, description="lower limit")
-    at_most: Finite | None = Field(None, description="upper limit")
+    at_most: Finite | None = Field(None, description="upper limit; both make a range to stay in")
     at: Checkpoint | None = Field(None, description="checkpoint, or a window of two")
     u: NotNegative | None = Field(None, description="standard uncertainty of a reading")
 

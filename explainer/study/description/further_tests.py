@@ -20,11 +20,21 @@ class MeanIs(ClaimTest):
 
     kind: Literal["mean-is"]
     several: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("The average hook is about twelve boards.",
          "One average against a number: `value` with `within`, or `at_least`, or `at_most`."),
         ("Covers average 60 or more when they leave the box.",
          "`at_least: 60`. Whether every single ball does is `limit`."),
+        ("Hardness averaged 76.",
+         "About a number, which takes `within` or `matters_from`."),
+    )  # fmt: skip
+    cues: ClassVar[tuple[tuple[str, int], ...]] = (
+        (r"\baverag(?:e|ed|es|ing) (?:is |of |was |about |at |around |out at |"
+         r"some |close to |just over |just under |\w+ of )*\d", 9),
+        (r"\b(?:the )?(?:average|mean) [\w ]{0,30}(?:is|was|of|about|at least|"
+         r"at most|exceeds?) (?:about |around |at least |at most )?\d", 9),
+        (r"\bon average,? \d|\bsits? (?:right )?(?:at|about)|\bis about \d", 6),
     )  # fmt: skip
     measure: Name = Field(description="the measure")
     value: Finite | None = Field(None, description="the number it is said to be about")
@@ -60,6 +70,19 @@ class Ranking(ClaimTest):
          "`first: solid`: it has to beat each of the others, not the average of them."),
         ("There was no difference between the four covers.",
          "`same:` with the gap that would matter; all pairs have to fit inside it."),
+        ("Pearl first, then hybrid, then solid.",
+         "`order:`, from the most to the least."),
+    )  # fmt: skip
+    cues: ClassVar[tuple[tuple[str, int], ...]] = (
+        (r"\bthe (?:most|least|largest|highest|lowest|biggest|smallest|best|worst|"
+         r"\w+est)\b.*\b(?:of|among) (?:the|all|them|any|\d)", 8),
+        (r"^of the \d+", 4),
+        (r"\bno difference.*\bbetween the (?:\d+ )?\w+s\b(?! and)", 9),
+        (r"\b(?:ranks?|ranked|came|comes) (?:first|last|second)|\bfirst, then\b|"
+         r"\bin that order\b|, then \w+, then|nothing (?:hooks|rolls|lasts) like|"
+         r"\bbeats? (?:all|every|each|the other)", 8),
+        (r"\bhooks? the most\b|\bis the (?:hardest|softest|roughest)\b", 6),
+        (r"\bcan be\b", -6),
     )  # fmt: skip
     measure: Name = Field(description="the measure")
     by: Name = Field(description="the column that names the groups")
@@ -104,6 +127,13 @@ class Spread(ClaimTest):
          "How far readings scatter, not where their average lies; `direction: less`."),
         ("The balls drift apart as they are used.",
          "`from` and `to` in place of `by`: the same balls, more scattered later."),
+        ("Readings vary less on the bench.",
+         "`direction: less`; that they lie lower is `difference`."),
+    )  # fmt: skip
+    cues: ClassVar[tuple[tuple[str, int], ...]] = (
+        (r"\bconsistent\w*|\bconsistency|\bmore (?:even|alike|uniform|scattered)|"
+         r"\bscatter\w*|\bspread\b|\bvar(?:y|ies|ied|iation|iable|iability)\b|"
+         r"\btight(?:er|ly)\b|drift apart|all over the place", 9),
     )  # fmt: skip
     measure: Name = Field(description="the measure")
     by: Name | None = Field(None, description="the column that tells a from b")
@@ -131,11 +161,23 @@ class ShareOfItems(ClaimTest):
 
     kind: Literal["share-of-items"]
     several: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("Every ball went smoother.",
          "`share: every` is about these balls, each held to the gauge by itself."),
         ("Most balls lose hook.",
          "`share: most` is about balls like them. It takes six at least, even if all of them do."),
+        ("Nine of ten bowlers gained.",
+         "`share: 0.9`."),
+    )  # fmt: skip
+    cues: ClassVar[tuple[tuple[str, int], ...]] = (
+        (r"\b(?:every|each) (?:one of them|ball|cover|bowler|"
+         r"single \w+)\b(?!.*(?:limit|at least|at most|between|pass))", 8),
+        (r"\b(?:most|half|a majority|nearly all|almost all|all) (?:of the |"
+         r"of them |the |bowlers|balls|covers)", 5),
+        (r"\b(?:\d+) (?:of|in|out of) (?:the |every )?\d+\b(?!.*(?:such|pass|meet))", 9),
+        (r"\bmost (?:balls|bowlers|covers|of them)\b", 4),
+        (r"\bmost of (?:the|it|its|that) (?:change|loss|drop|gain|effect)", -8),
     )  # fmt: skip
     measure: Name = Field(description="the measure")
     from_: Checkpoint = Field(alias="from", description="checkpoint (or window) before")
@@ -154,11 +196,21 @@ class NoWorse(ClaimTest):
     conditions: ClassVar[tuple[str, ...]] = ("a", "b")
     several: ClassVar[bool] = True
     needs_margin: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("The new finish hooks no less than the old one.",
          "One side only: how much worse would still do is the `margin`."),
         ("Balls hook no more after sixty games.",
          "`worse: up`. That they hook the same, neither more nor less, is `no-change`."),
+        ("Nothing is lost by sanding.",
+         "`worse: down`, up to the margin."),
+    )  # fmt: skip
+    cues: ClassVar[tuple[tuple[str, int], ...]] = (
+        (r"\bno (?:less|more|worse|lower|higher|softer|harder|rougher|"
+         r"slower)\b(?! than \d)", 9),
+        (r"(?:not|n't|never) (?:\w+ )?(?:worse|less|suffer|lose|hurt|cost)", 8),
+        (r"\bat least as (?:well|much|good|hard|far)|\bjust as (?:well|good|"
+         r"much) or better|nothing is lost", 9),
     )  # fmt: skip
     measure: Name = Field(description="the measure")
     from_: Checkpoint | None = Field(
@@ -184,16 +236,61 @@ class NoWorse(ClaimTest):
         return self
 
 
+class NoDifference(ClaimTest):
+    """Two groups, or two instruments on the same items, are alike on average."""
+
+    kind: Literal["no-difference"]
+    sorting: ClassVar[tuple[str, ...]] = ("by",)
+    conditions: ClassVar[tuple[str, ...]] = ("a", "b")
+    several: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
+    needs_margin: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("Pearl and solid covers hook the same.",
+         "Two groups inside a `margin`; three or more of them are `ranking` with `same`."),
+        ("There is no difference between the shop gauge and the bench gauge.",
+         "On average, over the same balls; that single readings agree is `agreement`."),
+    )  # fmt: skip
+    cues: ClassVar[tuple[tuple[str, int], ...]] = (
+        (r"\bno difference\b.*\b(?:between|in)\b.* and\b", 9),
+        (r"\b(?:do|does|did)(?: not|n't) differ\b", 9),
+        (r" and .*\b(?:\w+) (?:just |much |exactly )?(?:the same|alike|equally)\b"
+         r"(?! answer| reading)", 8),
+        (r"\bno \w+er or \w+er than\b|\bmakes no difference\b", 9),
+        (r"\bas \w+ as (?:the )?\w+ (?:ones?|balls?|covers?)\b", 9),
+        (r"\b(?:before|after|twice)\b|\bgauges? agree", -5),
+    )  # fmt: skip
+    measure: Name = Field(description="the measure")
+    by: Name = Field(description="the column that tells a from b")
+    a: str | Finite = Field(description="one side: a group, or an instrument")
+    b: str | Finite = Field(description="the other; items that stand on both sides are paired")
+    margin: Positive | None = Field(
+        None, description="how far apart still counts as alike; else the measure's `matters_from`"
+    )
+    at: Checkpoint | None = Field(
+        None, description="checkpoint, or a window of two; else the item's mean"
+    )
+
+
 class Settles(ClaimTest):
     """It changed at first, and then no more: both halves, by a checkpoint named beforehand."""
 
     kind: Literal["settles"]
     several: ClassVar[bool] = True
     needs_margin: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("It drops at first and then settles.",
          "A change up to `by`, and none that matters after it. How much of the whole change is "
          "done by then is `break-in`."),
+        ("The cover levels off by game twenty.",
+         "The second half is about not changing, and so takes a margin."),
+    )  # fmt: skip
+    cues: ClassVar[tuple[tuple[str, int], ...]] = (
+        (r"\bsettl\w+|\blevel(?:s|ed|led)? off|stabili[sz]\w+|\bplateau|"
+         r"\bflattens?|\bbottoms? out", 8),
+        (r"\bat first\b|\bthen (?:no more|stays?|stayed|holds?|nothing)|"
+         r"\bafter that (?:it )?(?:stays|holds|no|nothing)", 6),
     )  # fmt: skip
     measure: Name = Field(description="the measure")
     by: Checkpoint = Field(description="the checkpoint by which it is said to have settled")
@@ -205,6 +302,35 @@ class Settles(ClaimTest):
     )
 
 
+class Since(ClaimTest):
+    """A jump at a place named beforehand: another level since then, and one before."""
+
+    kind: Literal["since"]
+    numbering: ClassVar[tuple[str, ...]] = ("over",)
+    several: ClassVar[bool] = True
+    needs_margin: ClassVar[bool] = True
+    sentences: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("Hook has been lower since game twenty.",
+         "Another level, and that it changed there and not before or after; a drift has no since."),
+        ("From the fortieth shot on, the ball came back later.",
+         "`since: 40`, and `within` for how near to it is near enough."),
+    )  # fmt: skip
+    cues: ClassVar[tuple[tuple[str, int], ...]] = (
+        (r"\b(?:ever )?since\b(?! (?:it|they|he|she|we|the ball) )", 10),
+        (r"\bfrom (?:the )?(?:(?:game|shot|frame|set|hour) )?\w+"
+         r"(?: (?:game|shot|frame|set|hour))? on(?:ward|wards)?\b", 10),
+        (r"\bsuddenly\b|\bjump(?:s|ed)?\b|\ball at once\b|\bfrom one (?:shot|game) to the next\b",
+         7),
+    )  # fmt: skip
+    measure: Name = Field(description="the measure")
+    over: Name = Field(description="the column that counts use, or numbers the series")
+    since: Finite = Field(description="the first place of `over` that the claim calls after")
+    within: Positive | None = Field(
+        None, description="how far from `since` still counts as there; else exactly there"
+    )
+    direction: UpDown = Field("any", description="which way it went")
+
+
 class Crossing(ClaimTest):
     """How much use it takes until an item reaches a limit."""
 
@@ -214,7 +340,16 @@ class Crossing(ClaimTest):
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("A cover is down to the limit after about thirty games.",
          "When each ball crosses the line. Between two readings nobody knows when exactly."),
-    )
+        ("It takes about thirty games to get to the limit.",
+         "`after: 30` with `within`."),
+    )  # fmt: skip
+    cues: ClassVar[tuple[tuple[str, int], ...]] = (
+        (r"\b(?:reach\w*|down to|up to|below|past|under|hits?|gets? to|falls? to|"
+         r"comes? down to|drops? to|worn to)\b.*\b(?:after|by|within|"
+         r"in)\b.*\d+ (?:games?|shots?|hours?|sets?)", 9),
+        (r"\btakes? (?:about |some |around )?\d+ (?:games?|shots?|hours?)|"
+         r"\b(?:lasts|good for) (?:about |some |around )?\d+ (?:games?|shots?)", 9),
+    )  # fmt: skip
     measure: Name = Field(description="the measure")
     limit: Finite = Field(description="the reading that is crossed")
     over: Name = Field(description="the column that counts use")
@@ -232,6 +367,16 @@ class PopulationLimit(ClaimTest):
          "About all such balls and not just these: `limit` is about the ones that were read."),
         ("The softest one can be is 72.",
          "`at_least: 72`, `share: 0.99`: nobody can promise more than a share."),
+        ("Any ball of this model is at least 74.",
+         "All of them is more than data can say; `share` says how nearly all."),
+    )  # fmt: skip
+    cues: ClassVar[tuple[tuple[str, int], ...]] = (
+        (r"\b\d+ (?:percent|%|of (?:every |a )?\d+|"
+         r"in \d+) (?:of )?(?:all )?(?:such |the )?(?:balls|covers|bowlers|of this)", 7),
+        (r"\b(?:softest|lowest|highest|hardest|roughest|smoothest|"
+         r"heaviest) (?:one |ball )?(?:\w+ )?(?:can|could|will ever)", 9),
+        (r"\bof this (?:model|kind|make|sort)\b.*\d|\ball such|\bany (?:ball|"
+         r"cover) (?:you|of)|\bbuy one\b|\ball balls (?:of|like)", 8),
     )  # fmt: skip
     measure: Name = Field(description="the measure")
     at_least: Finite | None = Field(None, description="lower limit")
@@ -261,7 +406,14 @@ class Agreement(ClaimTest):
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("The two gauges agree.",
          "Ball by ball, how far two readings may lie apart; a high correlation is no agreement."),
-    )
+        ("It makes no odds which gauge reads your ball.",
+         "In single readings, which is more than on average."),
+    )  # fmt: skip
+    cues: ClassVar[tuple[tuple[str, int], ...]] = (
+        (r"\bagree(?:s|d|ment)?\b|interchangeab|\bread(?:s)? (?:the same|alike)|"
+         r"makes no odds which gauge|give the same (?:reading|number)|"
+         r"match(?:es)? the other gauge", 9),
+    )  # fmt: skip
     measure: Name = Field(description="the measure")
     by: Name = Field(description="the column that tells a from b")
     a: str | Finite = Field(description="one instrument")
@@ -283,7 +435,16 @@ class Steps(ClaimTest):
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("The more you sand, the more it hooks.",
          "Ordered steps, all the way: a highest point in the middle speaks against it."),
-    )
+        ("Every coarser pad adds hook.",
+         "`order:` where the steps are words."),
+    )  # fmt: skip
+    cues: ClassVar[tuple[tuple[str, int], ...]] = (
+        (r"\bthe (?:more|longer|coarser|finer|harder|rougher|older|further) (?:you|"
+         r"the|it|we|a)\b.*\bthe (?:more|less|\w+er)\b", 9),
+        (r"\b(?:each|every) (?:coarser|finer|further|added|extra|next|step)\b|"
+         r"\bwith each\b|\bstep by step\b|\bone step (?:finer|coarser)|"
+         r"\bgrit by grit", 9),
+    )  # fmt: skip
     measure: Name = Field(description="the measure")
     by: Name = Field(description="the column of the steps; numbers are taken in their order")
     order: tuple[str | Finite, ...] | None = Field(

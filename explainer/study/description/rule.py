@@ -130,7 +130,13 @@ class Compute(Block):
     sd: Name | None = Field(None, description="standard deviation of a measure")
     difference: Name | None = Field(None, description="measure; with `at` and `to`, or `by`, a, b")
     percent: Name | None = Field(None, description="percent change of a measure from `at` to `to`")
-    r: tuple[Name, Name] | None = Field(None, description="correlation of two measures")
+    r: tuple[Name, Name] | None = Field(
+        None, description="correlation of two measures, over items unless `over` says otherwise"
+    )
+    over: Literal["items", "points"] | None = Field(
+        None, description="with `r`: `items` (one point each) or `points` (every reading, as a "
+        "report may draw it); without it both are tried, and the page says which one it is"
+    )
     share: Name | None = Field(None, description="share of rows where column equals `is`")
     count: Name | None = Field(None, description="`items`, `rows`, or a measure's readings")
     min: Name | None = Field(None, description="smallest value of a measure")
@@ -138,8 +144,12 @@ class Compute(Block):
     table: Name | None = Field(None, description="the table, if the measure stands in several")
     at: Finite | None = Field(None, description="the checkpoint")
     to: Finite | None = Field(None, description="the later checkpoint")
-    by: Name | None = Field(None, description="column that sorts rows")
-    is_: str | Finite | None = Field(None, alias="is", description="the value of `by` to take")
+    by: Name | None = Field(
+        None, description="column that sorts rows: with `is`, or with `a` and `b`"
+    )
+    is_: str | Finite | None = Field(
+        None, alias="is", description="the value of `by` to take, or that `share` counts"
+    )
     only: Only | None = Field(None, description="column: value, to work on those rows alone")
     a: str | Finite | None = Field(None, description="first value of `by`")
     b: str | Finite | None = Field(None, description="second value of `by`")
@@ -155,6 +165,31 @@ class Compute(Block):
         if sum(getattr(self, n) is not None for n in names) != 1:
             raise ValueError("exactly one of " + ", ".join(names))
         return self
+
+    @model_validator(mode="after")
+    def _nothing_idle(self) -> Compute:
+        """No key stands there that the number would not heed."""
+        sides, between = (self.a, self.b), self.what in ("difference", "percent")
+        if self.what == "share":
+            if self.is_ is None or self.by is not None:
+                raise ValueError("`is` with `share`, and `only` in place of `by`")
+        elif (self.by is None) != (self.is_ is None and sides == (None, None)):
+            raise ValueError("`by` with `is`, or with `a` and `b`")
+        if sides != (None, None) and (None in sides or not between or self.is_ is not None
+                                      or self.to is not None):  # fmt: skip
+            raise ValueError("`a` and `b` with `by` on `difference` or `percent`, without `is` "
+                             "or `to`")  # fmt: skip
+        if self.to is not None and not (between and self.at is not None):
+            raise ValueError("`to` with `at`, on `difference` or `percent`")
+        if self.over is not None and self.r is None:
+            raise ValueError("`over` with `r` alone")
+        return self
+
+    @property
+    def picks(self) -> dict[str, str | float]:
+        """The rows that are read: column and value."""
+        by = {self.by: self.is_} if self.by is not None and self.is_ is not None else {}
+        return {**(self.only or {}), **by}
 
 
 class Possible(Block):

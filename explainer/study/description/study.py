@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
 from explainer.study.description.base import Block, Id, Name, NotNegative, Text, YesNo
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.measures import Measure
+from explainer.study.description.recording import Recording
 from explainer.study.description.rule import Advice, Claim, Correction, Question, Rule, Stated
 from explainer.study.description.sources import Excluded, Report, TableFile, Tested, Use
 
@@ -33,20 +34,38 @@ class Description(Block):
     tables: dict[Name, TableFile] = Field(min_length=1, max_length=60, description="the CSV files")
     figures: tuple[AnyFigure, ...] = Field((), max_length=60, description="the figures to draw")
     claims: tuple[Claim, ...] = Field((), max_length=120, description="what the report says")
-    stated: tuple[Stated, ...] = Field((), description="numbers the report prints")
+    stated: tuple[Stated, ...] = Field((), max_length=300, description="numbers the report prints")
     rule: Rule | None = Field(None, description="the rule that rests on the claims")
-    questions: tuple[Question, ...] = Field((), description="what nobody knows yet")
-    advice: tuple[Advice, ...] = Field((), description="what to do about it")
+    questions: tuple[Question, ...] = Field((), max_length=100, description="what nobody knows yet")
+    advice: tuple[Advice, ...] = Field((), max_length=100, description="what to do about it")
     edition: str | None = Field(
         None, description="the day of this edition of the explainer, as year-month-day"
     )
-    corrections: tuple[Correction, ...] = Field((), description="what was wrong before")
-    excluded: tuple[Excluded, ...] = Field((), description="readings left out, with the cause")
+    corrections: tuple[Correction, ...] = Field(
+        (), max_length=300, description="what was wrong before"
+    )
+    recording: Recording | None = Field(None, description="the recording made of the script")
+    excluded: tuple[Excluded, ...] = Field(
+        (), max_length=1_000, description="readings left out, with the cause"
+    )
     thresholds: dict[str, NotNegative] = Field({}, description="in place of ours, by name")
 
     @property
     def is_invented(self) -> bool:
         return self.invented in (True, "yes")
+
+
+#: Frames a second that editing programs know; 29.97 stands for 30,000 in 1,001 seconds.
+FRAME_RATES: tuple[float, ...] = (24, 25, 29.97, 30, 60)
+
+
+def _known_rate(value: float) -> float:
+    if value not in FRAME_RATES:
+        raise ValueError("one of 24, 25, 29.97, 30 and 60")
+    return value
+
+
+FrameRate = Annotated[float, Field(strict=True), AfterValidator(_known_rate)]
 
 
 class Settings(Block):
@@ -55,7 +74,7 @@ class Settings(Block):
     title: Text = Field("Explained", description="what the site is called")
     base_address: str | None = Field(
         None,
-        pattern=r"^https?://[^\s<>\"'`]+$",
+        pattern=r"^https?://[^\s<>\"'`]+$", max_length=300,
         description="where the site will be read: https://…",
     )
     paper: Literal["letter", "a4"] = Field("letter", description="paper that sheets fit")
@@ -64,12 +83,23 @@ class Settings(Block):
         description="sides of the sheet: 1, or 2 with words, open questions and how it was found",
     )  # fmt: skip
     large_print: YesNo = Field(False, description="nothing on paper below 18 points: yes or no")
+    annex: YesNo = Field(
+        True, description="method, words and tables at the end of explainer.pdf: yes or no"
+    )
     units_first: Literal["inch", "metric"] = Field("inch", description="units that come first")
     stills: Literal["light", "dark"] = Field(
         "light", description="stills of the video script: on light paper, or on dark as well"
     )
+    frame_rate: FrameRate = Field(
+        30, description="frames a second of a video made from the script: 24, 25, 29.97, 30 or 60",
+        json_schema_extra={"enum": list(FRAME_RATES)},
+    )  # fmt: skip
     speaking_rate: int = Field(150, ge=60, le=300, description="words a minute")
     audience: Literal["viewer", "league", "coach"] = Field("viewer", description="who reads")
+
+    @property
+    def has_annex(self) -> bool:
+        return self.annex in (True, "yes")
 
     @property
     def is_large_print(self) -> bool:

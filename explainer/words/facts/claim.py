@@ -55,11 +55,11 @@ _NAMES = """
     group_word groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
     shared_part step_at guard has_range inside
     item items its itself kind line_from lost lower margin maybe_small mdd mean_of measured
-    measured_from measured_to mix_ahead more_needed n needed one_step_at one_step_without
-    operators opposite outside p p_holm p_of_size pooled pooled_ahead range range_name
-    range_unit reaches reading_error reasons rows same_sign series signed signed_bare single
-    size smallest smallest_p span span_bare strong term took_part undefined went who x_term
-    y_term whose
+    measured_from measured_to mix_ahead more_needed n needed one_item one_shows one_step_at
+    one_step_without operators opposite outside p p_holm p_of_size pooled pooled_ahead range
+    range_name range_unit reaches reading_error reasons rows same_sign series signed
+    signed_bare single size smallest smallest_p span span_bare strong term took_part undefined
+    went who x_term y_term whose
 """
 COMMON = frozenset((_NAMES + SECOND_LOOKS).split()) | frozenset(RELATIONS)
 
@@ -159,6 +159,8 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         return level(value, x_unit) if in_x else uses(table, value, windows)
 
     return {
+        "one_item": named(item, d.one_item) if d.one_item is not None else "",
+        "one_shows": _one_shows(verdict, study) if d.one_item is not None else "",
         "fragile_item": named(item, d.fragile_item) if d.fragile_item is not None else None,
         "fragile_count": d.fragile_count, "ranks_opposite": d.ranks_opposite,
         "fragile_pair": named(item, d.fragile_pair) if d.fragile_pair else None,
@@ -181,6 +183,17 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         if d.reading_error else None,
         "smallest_p": p_words(d.smallest_p),
     }  # fmt: skip
+
+
+def _one_shows(verdict: Verdict, study: Study) -> str:
+    """What one item shows: ``a change of −14.7 microinches in cover roughness``."""
+    test, term = verdict.test, study.term(verdict.test.measure)  # type: ignore[union-attr]
+    sized = shown(verdict)
+    if getattr(test, "from_", None) is None and getattr(test, "by", None) is None:
+        return f"{term} of {sized.signed}"
+    what = "gap" if getattr(test, "from_", None) is None else "change"
+    half = ", in the half of the claim that decides" if test.kind == "settles" else ""
+    return f"a {what} of {sized.signed} in {term}{half}"
 
 
 def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Facts:

@@ -48,6 +48,7 @@ from explainer.words.quantity.sizes import (
     number,
     per_step,
     set_level,
+    set_range,
     tally,
 )
 from explainer.words.quantity.when import past, use_word, uses
@@ -328,6 +329,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
     return {
         "item": who, "items": plural_of(who), **pronouns(who), "balls": tally(result.n_items, who),
         "what": figure.successes.replace("_", " "), "tries": figure.attempts.replace("_", " "),
+        "picked": "picked" in found,
         "names": listed([side(r.name, figure.by, plural_of(who)) for r in data.pooled]),
         "attempts": f"{sum(r.attempts for r in data.pooled):,}",
         "a": a, "b": b, "rate_a": percent(pooled["rate_a"]) if pooled else "",
@@ -372,6 +374,15 @@ def gauge_facts(result: FigureResult, study: Study, table: Table, found: Found) 
     }  # fmt: skip
 
 
+def _other_zone(calls: Found, guard: float, study: Study, name: str) -> str:
+    """The zone about the upper of two limits; empty without one."""
+    if "upper" not in calls or not guard:
+        return ""
+    measure = study.measure(name)
+    zone = uncalled(calls["upper"], guard, measure.unit, measure.resolution)
+    return f"{zone['zone_low']} and {zone['zone_high']}" if zone.get("zone_low") else ""
+
+
 def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
     figure, data = result.figure, result.data
     assert isinstance(figure, f.Limit)
@@ -384,7 +395,9 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
     }
     return {
         **measure_of(study, figure.y, 1), **ends_of([r.value for r in data.readings], unit),
-        "limit": set_level(calls["limit"], unit) if calls.get("limit") is not None else None,
+        "limit": set_range(calls["limit"], calls["upper"], unit) if "upper" in calls
+        else set_level(calls["limit"], unit) if calls.get("limit") is not None else None,
+        "two_sided": "upper" in calls, "zone_more": _other_zone(calls, data.guard, study, figure.y),
         "at_least": calls.get("side") == "at least", "off_chart": bool(table.reading_error),
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
         "close": calls.get("n_close", 0),

@@ -8,11 +8,13 @@ from typing import Any
 from explainer.claims.agreement import AgreementDetail
 from explainer.claims.crossing import CrossingDetail
 from explainer.claims.mean_is import MeanIsDetail
+from explainer.claims.no_difference import NoDifferenceDetail
 from explainer.claims.no_worse import NoWorseDetail
 from explainer.claims.population_limit import PopulationLimitDetail
 from explainer.claims.ranking import RankingDetail
 from explainer.claims.settles import SettlesDetail
 from explainer.claims.share_of_items import ShareOfItemsDetail
+from explainer.claims.since import SinceDetail
 from explainer.claims.spread import SpreadDetail
 from explainer.claims.steps import StepsDetail
 from explainer.claims.verdict import Verdict
@@ -22,6 +24,7 @@ from explainer.words.facts import comparatives as ways
 from explainer.words.facts.items import item_of, item_word, named, side
 from explainer.words.facts.kind_facts import (
     Facts,
+    either_way,
     measure_facts,
     record_of,
     series_name,
@@ -229,6 +232,25 @@ def _not_worse(v: Verdict, study: Study, table: Table | None, sized: Sized) -> F
     }  # fmt: skip
 
 
+@tells("a apart apart_bare at b margin mean_a mean_b paired term")
+def _no_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """no-difference."""
+    test = v.test
+    assert isinstance(test, t.NoDifference)
+    d = record_of(v, NoDifferenceDetail)
+    items = plural_of(item_of(v, study, table))
+    a, b = (side(side_name(value), test.by, items) for value in (test.a, test.b))
+    ends = measure_facts(study, test.measure, 1, "more", "less")
+    means = alike(d.mean_a, d.mean_b, sized, study.measure(test.measure).unit)
+    return {
+        "term": ends["term"], "a": a, "b": b, "at": _at(test, table), "paired": d.paired,
+        "mean_a": means[0], "mean_b": means[1],
+        "margin": set_size(d.margin, gap_unit(study.measure(test.measure).unit)),
+        "apart": either_way(sized, a, ends["less"], ends["more"], True),
+        "apart_bare": either_way(sized, a, ends["less"], ends["more"], False),
+    }  # fmt: skip
+
+
 @tells(
     "by by_then early early_code early_span fails fell_first late late_code late_span margin "
     "over_early over_late term way_first"
@@ -251,6 +273,32 @@ def _settled(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "way_first": ways.moves(said)["fell"] if said else "changed",
         "margin": set_size(d.margin, unit), "fails": d.fails,
         "early_code": d.early_code, "late_code": d.late_code,
+    }  # fmt: skip
+
+
+@tells(
+    "best fails fell_since mean_after mean_before place place_code since size_code size_range "
+    "smooth term way_said"
+)
+def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
+    """since."""
+    test = v.test
+    assert isinstance(test, t.Since)
+    d = record_of(v, SinceDetail)
+    unit = gap_unit(study.measure(test.measure).unit)
+    size = Sized(v.estimate, v.low, v.high, unit)
+    means = alike(d.mean_after, d.mean_before, size, study.measure(test.measure).unit)
+    said = {"up": 1, "down": -1}.get(test.direction, 0)
+    ends = [past(table, p) if p is not None else "" for p in (d.place_low, d.place_high)]
+    return {
+        "term": study.term(test.measure), "since": past(table, test.since),
+        "mean_before": means[1], "mean_after": means[0], "size_range": size.span_bare,
+        "fell_since": ways.moves(size.sign)["fell"], "fails": d.fails,
+        "way_said": ways.moves(said)["fell"] if said else "changed",
+        "size_code": d.size_code, "place_code": d.place_code, "smooth": d.smooth,
+        "best": past(table, d.place) if d.place is not None else "",
+        "place": "" if d.place is None else ends[0] if ends[0] == ends[1]
+        else f"anywhere from {ends[0]} to {ends[1]}",
     }  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from explainer.claims.verdict import Verdict
@@ -47,11 +48,17 @@ def pronouns(item: str) -> dict[str, str]:
     return {"itself": "itself", "its": "its", "who": "that", "took_part": "were tested"}
 
 
+#: Columns whose numbers stand before their name.
+_COUNTED = frozenset(["games", "hours", "days", "weeks", "months", "shots", "minutes"])
+
+
 def side(value: str, by: str, items: str) -> str:
     """One side of a comparison as a sentence needs it: ``the long pattern``, ``used balls``."""
     word = by.replace("_", " ").casefold()
     if value.casefold() in _ADJECTIVES:
         return f"{value} {items}"
+    if re.fullmatch(r"-?\d+(\.\d+)?", value) and re.fullmatch(r"[a-z ]+", word):
+        return f"{value} {word}" if word in _COUNTED else f"{word} {value}"  # 60 games, oil 20
     if word in _FOLLOW and word not in value.casefold() and value.islower():
         return f"the {value} {word}"
     return value

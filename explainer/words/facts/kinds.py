@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
-from explainer.claims.association import LinkDetail
+from explainer.claims.association import AssociationDetail, LinkDetail
 from explainer.claims.break_in import BreakInDetail
 from explainer.claims.change import MovedDetail
 from explainer.claims.difference import DifferenceDetail
@@ -25,11 +26,13 @@ from explainer.words.facts.further_kinds import (
     _beside,
     _crossed,
     _how_many,
+    _no_apart,
     _not_worse,
     _population,
     _ranked,
     _scatter,
     _settled,
+    _since,
     _stepped,
     unit_of_gap,
 )
@@ -62,9 +65,11 @@ from explainer.words.quantity.sizes import (
     Sized,
     alike,
     exact,
+    listed,
     named_few,
     per_step,
     set_level,
+    set_range,
     set_size,
     tally,
 )
@@ -169,8 +174,8 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
 
 
 @tells(
-    "between between_step inside levels line line_step margin opposite r r_end r_range r_scale "
-    "strong together within x_less x_more x_term y_claimed y_term y_then"
+    "between between_step given inside levels line line_step margin opposite r r_before r_end "
+    "r_range r_scale share_left strong together within x_less x_more x_term y_claimed y_term y_then"
 )
 def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """association, no-association: x and y, both levels."""
@@ -193,6 +198,22 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "within": bool(getattr(test, "within", False) in (True, "yes")),
         **_slope(slope, f"{y_unit} per {x_unit}", "line"),
         **_levels(v, f"{y_unit} per {x_unit}"),
+        **_held(v, study, sized),
+    }
+
+
+def _held(v: Verdict, study: Study, sized: Sized) -> Facts:
+    """What was held alike, and the link with nothing held; how much of the slope is left is said
+    only where it is a part of it."""
+    d = v.detail if isinstance(v.detail, AssociationDetail) else AssociationDetail()
+    names = [study.term(n) if n in study.description.measures else n.replace("_", " ")
+             for n in d.given]  # fmt: skip
+    share = d.share_left
+    part = share is not None and 0 <= share <= 1
+    return {
+        "given": listed(names),
+        "r_before": replace(sized, value=d.r_before).signed if d.r_before is not None else None,
+        "share_left": share_words(share) if part else None,
     }
 
 
@@ -315,15 +336,19 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "all_same claimed_drop claimed_falls claimed_fell flat rougher same series single slope "
-    "slope_range slope_range_unit slope_signed slope_span smoother step term"
+    "about about_zone all_same at_least claimed_drop claimed_falls claimed_fell flat rougher same "
+    "series single slope slope_range slope_range_unit slope_signed slope_span smoother step term"
 )
 def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """trend."""
     test = v.test
     assert isinstance(test, t.Trend)
-    scaled, step = per_step(sized)
     d = record_of(v, TrendDetail)
+    given = d.at_least or d.about or 0.0
+    scaled, step = per_step(sized, given)
+    # The size claimed, for the same round step as the slope.
+    claimed = per_step(Sized(given, None, None, sized.unit), *_known(sized))[0].value
+    told = set_size(round(claimed or 0.0, 12), scaled.unit) if given else None
     same = d.n_up if sized.sign > 0 else d.n_down
     single = d.single
     return {
@@ -336,7 +361,22 @@ def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "slope_range_unit": scaled.slope_range_unit, "step": step, "same": same,
         "all_same": same == v.n_items and v.n_items > 1,
         "single": named(item_word(study, table), single) if single else None,
+        "at_least": told if d.at_least else None, "about": told if d.about else None,
+        "about_zone": _near_enough(v, sized),
     }  # fmt: skip
+
+
+def _near_enough(v: Verdict, sized: Sized) -> str:
+    """From where to where a slope is about the one claimed: ``0.08 to 0.125``."""
+    zone = v.strip.claim_zone if v.strip is not None and getattr(v.detail, "about", None) else None
+    if zone is None or zone[0] is None or zone[1] is None:
+        return ""
+    near = per_step(Sized(zone[0], *zone, sized.unit), *_known(sized))[0]
+    return f"{rounded(near.low)} to {rounded(near.high)}"
+
+
+def _known(sized: Sized) -> list[float]:
+    return [v for v in (sized.value, sized.low, sized.high) if v is not None]
 
 
 @tells(
@@ -366,7 +406,10 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     }  # fmt: skip
 
 
-@tells("at_least extreme last close failed fails guard guard_bare limit passes term unit unsure")
+@tells(
+    "at_least extreme last close failed fails guard guard_bare limit passes term two_sided unit "
+    "unsure"
+)
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
     test = v.test
@@ -378,9 +421,10 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
                for c in ("pass", "fail", "too-close")}  # fmt: skip
     unit = study.measure(test.measure).unit
     limit = test.at_least if test.at_least is not None else test.at_most
-    guard = d.guard
+    both, guard = test.at_least is not None and test.at_most is not None, d.guard
     return {
-        "term": study.term(test.measure), "limit": set_level(limit, unit),
+        "term": study.term(test.measure), "two_sided": both,
+        "limit": set_range(test.at_least, test.at_most, unit) if both else set_level(limit, unit),
         "at_least": test.at_least is not None, "unit": unit,
         "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
         "close": len(by_call["too-close"]), "failed": named_few(by_call["fail"]),
@@ -393,8 +437,9 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
 
 
 @tells(
-    "a ahead apart apart_bare attempts b behind claimed_ahead claimed_behind directed has_rates "
-    "independent mix_ahead one_by_one pooled pooled_ahead rate_a rate_b same strata tries what"
+    "a ahead apart apart_bare at_least attempts b behind claimed_ahead claimed_behind directed "
+    "has_rates independent margin mix_ahead odds odds_range odds_told one_by_one pooled "
+    "pooled_ahead rate_a rate_b same strata tries what"
 )
 def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """rate-difference."""
@@ -402,6 +447,8 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     assert isinstance(test, t.RateDifference)
     d = record_of(v, RateDetail)
     sign = sized.sign or 1
+    if d.odds:
+        sign = -1 if v.estimate is not None and v.estimate < 1 else 1
     a, b = both_sides(test, v, study, table)
     pooled = d.pooled_difference
     return {
@@ -419,7 +466,13 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "apart_bare": sized.reach(f"lead for {b}", f"lead for {a}", unit=False),
         "pooled": Sized(pooled, None, None, "rate").rough if pooled is not None else None,
         "pooled_ahead": a if (pooled or 0) > 0 else b,
-        "mix_ahead": _mix_ahead(d.mix, pooled, a, b),
+        "mix_ahead": _mix_ahead(d.mix, pooled, a, b), "odds": d.odds,
+        "odds_told": rounded(v.estimate) if d.odds and v.estimate is not None else "",
+        "odds_range": f"{rounded(v.low)} to {rounded(v.high)}"
+        if d.odds and v.low is not None and v.high is not None else "",
+        "at_least": None if d.at_least is None else as_given(d.at_least) if d.odds
+        else set_size(d.at_least, "rate"),
+        "margin": set_size(d.margin, "rate"),
     }  # fmt: skip
 
 
@@ -463,7 +516,9 @@ KINDS: Mapping[str, KindFacts] = {
     "spread": _scatter,
     "share-of-items": _how_many,
     "no-worse": _not_worse,
+    "no-difference": _no_apart,
     "settles": _settled,
+    "since": _since,
     "crossing": _crossed,
     "population-limit": _population,
     "agreement": _agreeing,

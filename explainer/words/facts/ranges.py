@@ -31,6 +31,8 @@ def lies(strip: Strip | None, low: float, high: float) -> str:
         where = meets((low, high), strip.claim_zone)
         # A way up or down begins past nothing: a range that ends on it still has nothing in it.
         way = None in strip.claim_zone and 0.0 in strip.claim_zone and strip.null == 0
+        if where == "inside" and strip.sure is not None:
+            return "inside" if meets((low, high), strip.sure) == "inside" else "partly"
         return "partly" if where == "inside" and way and low <= 0 <= high else where
     if strip.beyond is None:
         return ""

@@ -9,7 +9,9 @@ the claim needs (the strip's zone), the size it names and the margin.  What cann
 
 from __future__ import annotations
 
-from explainer.claims.verdict import Verdict
+from dataclasses import replace
+
+from explainer.claims.verdict import Strip, Verdict
 from explainer.words.facts.ranges import lies
 from explainer.words.facts.variants import claimed_side
 
@@ -48,18 +50,29 @@ def relations(verdict: Verdict) -> dict[str, bool]:
     side = claimed_side(verdict)
     found = dict.fromkeys(RELATIONS, False)
     found |= {"way_claimed": said, "has_number": value is not None}
+    # Of a ratio, what is nothing is 1.
+    none = 1.0 if verdict.unit == "odds ratio" else 0.0
     if value is not None:
+        way = side * (value - none)
         found |= {
-            "as_claimed": not said or side * value > 0, "other_way": said and side * value < 0,
-            "guess_in": lies(strip, value, value) == "inside",
+            "as_claimed": not said or way > 0, "other_way": said and way < 0,
+            "guess_in": _in_zone(strip, value),
         }  # fmt: skip
     if low is None or high is None:
         return found
-    found |= {"ranged": True, "one_sided": low * high > 0, "spans_nothing": low <= 0 <= high}
+    found |= {"ranged": True, "one_sided": (low - none) * (high - none) > 0,
+              "spans_nothing": low <= none <= high}  # fmt: skip
     where = lies(strip, low, high)
     found |= {"all_in": where == "inside", "all_out": where == "outside",
               "part_in": where == "partly"}  # fmt: skip
     return found | _to_size(verdict, side, low, high) | _to_margin(verdict, low, high)
+
+
+def _in_zone(strip: Strip | None, value: float) -> bool:
+    """Whether the estimate lies where the claim needs it, or would have it in a pinch."""
+    if strip is not None and strip.sure is not None:
+        strip = replace(strip, sure=None)
+    return lies(strip, value, value) == "inside"
 
 
 def _to_size(verdict: Verdict, side: int, low: float, high: float) -> dict[str, bool]:

@@ -23,7 +23,8 @@ def study_facts(judgement: Judgement) -> Facts:
     return {
         "title": description.title, "question": description.question.strip(),
         "described": stopped(" ".join((description.tested.described or "").split())),
-        "invented": description.is_invented, **table_facts(study, main_tables(study)),
+        "invented": description.is_invented, "unconfirmed": study.unconfirmed,
+        **table_facts(study, main_tables(study)),
     }  # fmt: skip
 
 

@@ -15,7 +15,8 @@ SHAKY = frozenset({
 
 def subs(verdict: Verdict) -> list[str]:
     """Finer names of this verdict's case, the most telling first."""
-    found: list[str] = []
+    found: list[str] = ["one"] if verdict.detail.one_item else []
+    own = _own(verdict)
     if verdict.code == "not-tested":
         found += list(verdict.reasons)
     elif verdict.estimate is None and not kind_of(verdict).calls:
@@ -27,10 +28,23 @@ def subs(verdict: Verdict) -> list[str]:
     elif verdict.detail.flags_decide:
         found.append("flags-decide")
     elif verdict.code == "against":
-        found += _against(verdict)
+        return [*found, *own, *_against(verdict), *(["strong"] if verdict.detail.strong else [])]
+    found += own
     if verdict.detail.strong:
         found.append("strong")
     return found
+
+
+def _own(verdict: Verdict) -> list[str]:
+    """What this claim asks beside others of its kind: with something held alike, about so much a
+    step, as a ratio of odds, or that two rates are alike."""
+    detail = verdict.detail
+    alike = verdict.test.kind == "rate-difference" and detail.margin is not None
+    asked = {
+        "about": getattr(detail, "about", None) is not None, "odds": getattr(detail, "odds", False),
+        "alike": alike, "given": bool(getattr(detail, "given", ())),
+    }  # fmt: skip
+    return [name for name, so in asked.items() if so]
 
 
 def shaky(verdict: Verdict) -> bool:
@@ -42,13 +56,16 @@ def shaky(verdict: Verdict) -> bool:
 def _against(verdict: Verdict) -> list[str]:
     """How the data disagree: too small, short of what was said, or the other way."""
     low, high, margin = verdict.low, verdict.high, verdict.detail.margin
-    directed = kind_of(verdict).gap and kind_of(verdict).corrected
-    if not directed or low is None or high is None:
+    corrected = kind_of(verdict).corrected
+    if not corrected or low is None or high is None:
         return []
     side = claimed_side(verdict)
-    other_way = high < 0 if side > 0 else low > 0
+    none = 1.0 if verdict.unit == "odds ratio" else 0.0
+    other_way = high < none if side > 0 else low > none
     if verdict.detail.at_least and not other_way:
         return ["short"]
+    if not kind_of(verdict).gap:
+        return []
     return ["small"] if margin is not None and not other_way else []
 
 

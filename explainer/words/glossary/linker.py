@@ -14,11 +14,12 @@ a link to anything but https, http, mailto or a place on the same page as its wo
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from html import escape
-from itertools import chain
+from itertools import chain, groupby
 
 from markdown_it import MarkdownIt
 from markdown_it.renderer import RendererHTML
@@ -33,10 +34,11 @@ _EDGE = "\0"  # stands for the edge of some emphasis: no term reaches across it
 _MARK = re.compile(r"\[\[([^\[\]=\n\0]+)(=[^\[\]\n\0]*)?\]\]")
 _QUOTED = re.compile(r"“[^“”]*”|(?<![^\s(—–])\"(?=\S)[^\"\n]*(?<=\S)\"(?!\w)")
 _SAFE_LINK = re.compile(r"(?:https?://[^/]|mailto:|#)", re.IGNORECASE)
-
-
 #: Marks of emphasis that one text may have.
 MOST_MARKS = 1_000
+#: Levels of quotations and lists within each other that are set as such.
+MOST_DEEP = 40
+
 
 @dataclass(frozen=True)
 class _Span:
@@ -110,12 +112,13 @@ class TermLinker:
         """What of ``text`` changes, in order; nothing inside the ``closed`` stretches does."""
         marked = [self._marked(m) for m in _MARK.finditer(text)]
         shut = [*closed, *(m.span() for m in _QUOTED.finditer(text))]
-        spans = [s for s in marked if not _inside(s.start, s.end, closed)]
-        shut += [(s.start, s.end) for s in spans]
+        within = _Stretches(closed)
+        spans = [s for s in marked if not within.touch(s.start, s.end)]
+        within = _Stretches((*shut, *((s.start, s.end) for s in spans)))
         spans += [
             _Span(hit.start, hit.end, text[hit.start : hit.end], hit.entry)
             for hit in finder_for(self._glossary).find(text)
-            if not _inside(hit.start, hit.end, shut)
+            if not within.touch(hit.start, hit.end)
         ]
         spans.sort(key=lambda s: s.start)
         by_hand = {(s.start, s.end) for s in marked}
@@ -139,8 +142,23 @@ class TermLinker:
         return True
 
 
-def _inside(start: int, end: int, stretches: Iterable[tuple[int, int]]) -> bool:
-    return any(start < stop and end > begin for begin, stop in stretches)
+class _Stretches:
+    """Stretches of a text, put together where they overlap, so that one look tells."""
+
+    def __init__(self, stretches: Iterable[tuple[int, int]]) -> None:
+        self._begins: list[int] = []
+        self._stops: list[int] = []
+        for begin, stop in sorted(stretches):
+            if self._stops and begin <= self._stops[-1]:
+                self._stops[-1] = max(self._stops[-1], stop)
+            elif begin < stop:
+                self._begins.append(begin)
+                self._stops.append(stop)
+
+    def touch(self, start: int, end: int) -> bool:
+        """Whether any of them has a character between ``start`` and ``end``."""
+        first = bisect_right(self._stops, start)
+        return first < len(self._begins) and self._begins[first] < end
 
 
 def _cut(text: str, spans: Sequence[_Span]) -> Iterator[tuple[str, Entry | None]]:
@@ -173,10 +191,30 @@ def _bounded(markdown: str) -> str:
 @lru_cache(maxsize=1)
 def _markdown() -> MarkdownIt:
     reader = _Markdown("commonmark", {"html": False}).enable("table")
+    no_word_lost(reader)
     reader.core.ruler.push("keep_safe", _keep_safe)
     reader.core.ruler.push("link_terms", _link_terms)
     reader.add_render_rule("term", _render_term)
     return reader
+
+
+def no_word_lost(reader: MarkdownIt) -> None:
+    """Has a reader of Markdown set as plain text what is nested deeper than it follows: it would
+    leave out the words there."""
+    reader.options["maxNesting"] = MOST_DEEP
+    reader.core.ruler.after("block", "no_word_lost", _as_written)
+
+
+def _as_written(state: StateCore) -> None:
+    """Core rule: a text nested too deeply as one paragraph, its signs kept."""
+    if max((token.level for token in state.tokens), default=0) < MOST_DEEP - 2:
+        return
+    words = " ".join(state.src.split())
+    state.tokens[:] = [
+        Token("paragraph_open", "p", 1, block=True),
+        Token("inline", "", 0, content=words, children=[], level=1, block=True),
+        Token("paragraph_close", "p", -1, block=True),
+    ]
 
 
 def _render_term(
@@ -238,9 +276,16 @@ def _link_inline(tokens: list[Token], linker: TermLinker) -> list[Token]:
         if token.type != "text" or open_links:
             closed.append((end - len(part), end))
     spans = linker._spans("".join(parts), closed)
+    starts = [span.start for span in spans]
+
+    def within(start: int, end: int) -> list[_Span]:
+        return spans[bisect_left(starts, start) : bisect_left(starts, end)]
+
     return list(
         chain.from_iterable(
-            _with_terms(token, end - len(part), spans) if token.type == "text" else (token,)
+            _with_terms(token, end - len(part), within(end - len(part), end))
+            if token.type == "text"
+            else (token,)
             for token, part, end in zip(tokens, parts, ends, strict=True)
         )
     )
@@ -248,19 +293,13 @@ def _link_inline(tokens: list[Token], linker: TermLinker) -> list[Token]:
 
 def _joined(tokens: Iterable[Token]) -> Iterator[Token]:
     """The tokens with text that only a line's end divides made whole again."""
-    text: Token | None = None
-    for token in tokens:
-        if token.type not in ("text", "softbreak"):
-            if text is not None:
-                yield text
-            yield token
-            text = None
+    for is_text, some in groupby(tokens, lambda token: token.type in ("text", "softbreak")):
+        if not is_text:
+            yield from some
             continue
-        content = "\n" if token.type == "softbreak" else token.content
-        before = "" if text is None else text.content
-        text = Token("text", "", 0, content=before + content, level=token.level)
-    if text is not None:
-        yield text
+        parts = list(some)
+        content = "".join("\n" if t.type == "softbreak" else t.content for t in parts)
+        yield Token("text", "", 0, content=content, level=parts[-1].level)
 
 
 def _running(lengths: Iterable[int]) -> Iterator[int]:
@@ -275,7 +314,7 @@ def _with_terms(token: Token, start: int, spans: Sequence[_Span]) -> Iterator[To
     here = [
         _Span(s.start - start, s.end - start, s.words, s.entry)
         for s in spans
-        if start <= s.start and s.end <= end
+        if s.end <= end
     ]
     for words, entry in _cut(token.content, here):
         kind = "text" if entry is None else "term"

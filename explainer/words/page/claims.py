@@ -10,13 +10,15 @@ from typing import Any
 from explainer.claims.kinds import kind_of, testable
 from explainer.claims.verdict import STRENGTH, Judgement, Strip, Verdict
 from explainer.words.facts.claim import facts
+from explainer.words.facts.items import side
+from explainer.words.facts.kind_facts import side_name
 from explainer.words.facts.ranges import End, in_steps, lies, meets
 from explainer.words.facts.variants import shaky, subs
 from explainer.words.page.outcomes import guess_words, outcome_words
 from explainer.words.page.prose import fill, plain_claim, short_name
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import as_given, telling
-from explainer.words.quantity.sizes import Sized, set_level, with_unit
+from explainer.words.quantity.sizes import Sized, listed, set_level, with_unit
 from explainer.words.said import ClaimWords
 
 Facts = Mapping[str, Any]
@@ -97,7 +99,14 @@ def _of_all_parts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dic
     """The facts of the weakest part, with the clause and the findings of all of them."""
     each = [claim_facts(teller, judgement, part) for part in verdict.parts]
     known = claim_facts(teller, judgement, replace(verdict, parts=()))
-    clauses, seen = ([f[name] for f in each] for name in ("clause", "seen"))
+    of = [_picked(verdict, part, f["items"]) for part, f in zip(verdict.parts, each, strict=True)]
+    # What is settled is not called open: the weakest parts alone leave the claim where it is.
+    every = list(zip(verdict.parts, each, of, strict=True))
+    left = [(f, w) for part, f, w in every if part.code == verdict.code]
+    left = left or [(f, w) for _, f, w in every]
+    clauses, seen = (
+        [f"{f[name]} with {w}" if w else f[name] for f, w in left] for name in ("clause", "seen")
+    )
     contrary = " and ".join(f["contrary"] for f in each if f["contrary"])
     clause = _own_clause(judgement, verdict) or " and ".join(clauses)
     return {
@@ -123,6 +132,8 @@ def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -
     if verdict.code == "backed" and known["maybe_small"]:
         said = f"{said} {teller.tell(['maybe-small'], known, about=verdict.claim.id)}"
     why = [f"why.{verdict.test.kind}.{verdict.code}", f"why.{verdict.test.kind}"]
+    if verdict.detail.one_item:
+        why = ["why.one"]
     answered = verdict.code != "not-tested" and (known["has_range"] or kind_of(verdict).calls)
     # Where there is a catch, that is what comes next.
     caught = shaky(verdict) and known["alone"] in ("inside", "outside")
@@ -144,8 +155,22 @@ def found(teller: Teller, verdict: Verdict, known: Facts, stream: str = "says") 
 def _two_things(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:
     """A sentence that says several things: each in turn, under one opening."""
     opening = teller.tell(["parts"], {**known, "parts": len(verdict.parts)}, about=verdict.claim.id)
-    each = [found(teller, p, claim_facts(teller, judgement, p)) for p in verdict.parts]
+    each = []
+    for part in verdict.parts:
+        of = claim_facts(teller, judgement, part)
+        where = _picked(verdict, part, of["items"])
+        said = found(teller, part, of)
+        each.append(f"With {where}: {said}" if where else said)
     return " ".join([opening, *each])
+
+
+def _picked(verdict: Verdict, part: Verdict, items: str) -> str:
+    """The rows that a part speaks of, where another part speaks of others: ``the long pattern``."""
+    every = [p.test.only or {} for p in verdict.parts]
+    mine = part.test.only or {}
+    if all(picked == mine for picked in every):
+        return ""
+    return listed([side(side_name(value), column, items) for column, value in mine.items()])
 
 
 def because(
@@ -228,7 +253,8 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
                 )
             )
         else:
-            parts.append(teller.tell([f"method.{part.test.kind}"], here, about=part.claim.id))
+            name = "one" if part.detail.one_item else part.test.kind
+            parts.append(teller.tell([f"method.{name}"], here, about=part.claim.id))
     return " ".join(dict.fromkeys(parts))
 
 
@@ -255,7 +281,9 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         if kind_of(verdict).calls:
             said.append(("strip.zone.limit", {"zone": _limit_zone(strip.claim_zone, strip.unit)}))
         else:
-            said.append(("strip.zone", {"zone": _zone(strip.claim_zone, strip)}))
+            wide = _zone(strip.claim_zone, strip)
+            sure = _zone(strip.sure, strip) if strip.sure is not None else ""
+            said.append(("strip.zone", {"zone": sure or wide, "pinch": wide if sure else ""}))
         if ends != (None, None):
             known_ends = None not in ends and not kind_of(verdict).calls
             where = lies(strip, *ends) if known_ends else meets(ends, strip.claim_zone)  # type: ignore[arg-type]
@@ -285,7 +313,8 @@ def _needs(verdict: Verdict) -> str:
     strip, step = in_steps(strip)
     assert strip.claim_zone is not None
     calls = kind_of(verdict).calls
-    zone = _limit_zone(strip.claim_zone, strip.unit) if calls else _zone(strip.claim_zone, strip)
+    needed = strip.sure or strip.claim_zone
+    zone = _limit_zone(needed, strip.unit) if calls else _zone(needed, strip)
     return f"The claim needs {zone} {step}".strip() + "."
 
 

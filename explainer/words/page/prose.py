@@ -29,6 +29,8 @@ from explainer.words.glossary.of_study import glossary_of
 from explainer.words.quantity.numbers import p_words, percent, rounded
 from explainer.words.quantity.sizes import Sized, level, number
 
+#: Where a judgement keeps what can be referred to.
+NAMES = "names for references"
 #: A claim in plain words may stand in for a short name that nobody gave, up to this long.
 SHORT = 44
 _REFERENCE = re.compile(r"\{([A-Za-z0-9_-]+)((?:\.[A-Za-z0-9_-]+)+)\}")
@@ -47,6 +49,13 @@ def fill(text: str, judgement: Judgement) -> str:
 
 def names(judgement: Judgement) -> Mapping[str, Mapping[str, str]]:
     """Every reference that can be made: id, then name, then the words that would stand there."""
+    known: Mapping[str, Mapping[str, str]] | None = judgement.memo.get(NAMES)
+    if known is None:  # once: a text may refer to a thousand of them
+        known = judgement.memo[NAMES] = _names(judgement)
+    return known
+
+
+def _names(judgement: Judgement) -> Mapping[str, Mapping[str, str]]:
     found: dict[str, Mapping[str, str]] = {"study": {"n": str(study_n(judgement))}}
     for name, measure in judgement.study.description.measures.items():
         given = {
@@ -183,6 +192,8 @@ def leaves(data: Any, path: tuple[str | int, ...]) -> Iterator[tuple[tuple[str |
 
 #: More brackets than this hide the sentence.
 MOST = 2
+#: How far before a term a number of it may stand.
+_BEFORE = 60
 _COUNTED = re.compile(
     r"(\d|\b(one|two|three|four|five|six|seven|eight|nine|ten))\s+$", re.IGNORECASE
 )
@@ -225,7 +236,11 @@ def in_plain_words(text: str, glossary: Glossary) -> tuple[str, tuple[tuple[int,
     at = length = 0
     seen: set[str] = set()
     for hit in finder_for(glossary).find(text):
-        if hit.entry.term in seen or len(marks) == MOST or _COUNTED.search(text[: hit.start]):
+        if len(marks) == MOST:
+            break
+        # So far back only: to look at all that stands before takes ever longer.
+        before = max(0, hit.start - _BEFORE)
+        if hit.entry.term in seen or _COUNTED.search(text, before, hit.start):
             continue
         seen.add(hit.entry.term)
         plain = f" ({hit.entry.plainly})"

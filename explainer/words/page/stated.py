@@ -8,7 +8,7 @@ from typing import Any
 from explainer.claims.verdict import Judgement, StatedCheck
 from explainer.study.description.rule import Possible
 from explainer.words.phrases.renderer import Teller
-from explainer.words.quantity.numbers import fixed, half_up, telling
+from explainer.words.quantity.numbers import fixed, half_up, plural_of, telling
 from explainer.words.quantity.sizes import level
 
 Facts = dict[str, Any]
@@ -18,16 +18,26 @@ def stated(teller: Teller, judgement: Judgement) -> tuple[str, ...]:
     """The report's own arithmetic, one sentence or two each."""
     entries = judgement.study.description.stated
     return tuple(
-        _stated(teller, check, entry.possible)
+        _stated(teller, check, entry.possible, judgement.study.description.tested.each)
         for check, entry in zip(judgement.stated, entries, strict=False)
     )
 
 
-def _stated(teller: Teller, check: StatedCheck, possible: Possible | None) -> str:
+def _drawn(check: StatedCheck, each: str) -> Facts:
+    """What an r is over, and the other one beside it; empty for numbers that are none."""
+    names = {"items": f"over {plural_of(each)}, one point each", "points": "over all the readings"}
+    other = "items" if check.over == "points" else "points"
+    told = None if check.other is None else level(check.other, check.unit)
+    return {"over": names.get(check.over, ""), "other": told,
+            "other_over": names[other] if told is not None else ""}  # fmt: skip
+
+
+def _stated(teller: Teller, check: StatedCheck, possible: Possible | None, each: str) -> str:
     ways = possible.mean_of if possible else None
     known = {
         "what": check.what, "stated": check.stated, "note": check.note,
         "where": f" ({check.where})" if check.where else "",
+        **_drawn(check, each),
         **_recomputed(check),
         "n": possible.n if possible else 0, "steps": ways or "whole numbers",
         "percent": possible is not None and possible.percent_of is not None,

@@ -56,8 +56,14 @@ def study_words(
         stated=stated(teller, judgement),
         several=several(teller, judgement, known),
         disclaimer=teller.tell(["disclaimer"], known, about="study") if known["invented"] else "",
+        unconfirmed=unconfirmed(teller, known),
         edition=edition_words(teller, judgement),
     )
+
+
+def unconfirmed(teller: Teller, known: Facts) -> str:
+    """That guesses of a draft stand on the page, as long as any is not confirmed."""
+    return teller.tell(["unconfirmed"], known, about="study") if known["unconfirmed"] else ""
 
 
 def claims_told(

@@ -33,10 +33,14 @@ ANY = frozenset({
 AUDIENCES = ("viewer", "league", "coach")
 #: What the callers of some of these names add to the facts of the verdict.
 ADDED = frozenset({"clause", "contrary", "seen", "mirrored", "plainly", "reason", "parts", "zone",
+<<<<<<< HEAD
                    "small", "value", "ends", "needs", "lies", "past", "dots_in", "dots_out",
                    "dots_same", "dots_in_told", "dots_same_told", "needed_somewhere", "way",
                    "near", "far", "gap", "guess_right", "guess_meets",
                    "guessed", "reached"})  # fmt: skip
+=======
+                   "small", "value", "ends", "needs", "lies", "past", "pinch"})  # fmt: skip
+>>>>>>> main
 
 
 def book_of(study: Study) -> Book:
@@ -98,14 +102,15 @@ def _unknown(
     """The faults of one template or condition: not Jinja, or a fact that nobody gives."""
     try:
         tree = phrase_sandbox().parse(text)
+        facts = meta.find_undeclared_variables(tree)
     except TemplateError as fault:
         expected = "Jinja with the facts named at the top of the file"
-        yield Problem(phrase.file, phrase.line, found=fault.message or type(fault).__name__,
-                      expected=expected, happens=HAPPENS)  # fmt: skip
+        found = (fault.message or type(fault).__name__).partition("\n")[0]
+        yield Problem(phrase.file, phrase.line, found=found, expected=expected, happens=HAPPENS)
         return
     if known is None:
         return
-    for asked in sorted(meta.find_undeclared_variables(tree) - known):
+    for asked in sorted(facts - known):
         whom = f"every {next(iter(kinds))} claim" if len(kinds) == 1 else "every kind of claim"
         yield Problem(phrase.file, phrase.line, found=f"{name}: the unknown fact `{asked}`",
                       expected=f"a fact of {whom}", happens=HAPPENS)  # fmt: skip

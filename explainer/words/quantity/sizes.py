@@ -33,7 +33,7 @@ NOTHING = english().patterns["nothing"]
 POINT, SHORE_POINT = "percentage point", "Shore point"
 #: Units a verdict has and a gauge has not.
 #: ``relative``: a change in percent of what it was, which is no percentage point.
-_OWN = ("r", "share", "rate", "count", "percent", "relative", "percentage point", "")
+_OWN = ("r", "odds ratio", "share", "rate", "count", "percent", "relative", "percentage point", "")
 
 
 #: The range of a link so sure that two decimals of it are told.
@@ -239,6 +239,11 @@ def set_level(value: float | None, unit: str) -> str:
     return words("unknown") if value is None else reading(as_given(value), unit)
 
 
+def set_range(low: float | None, high: float | None, unit: str) -> str:
+    """Two limits as they were given: ``72 to 78 Shore D``."""
+    return f"{as_given(low)} to {set_level(high, unit)}"
+
+
 def exact(value: float, unit: str) -> str:
     """A size that nobody estimated, to three digits."""
     return with_unit(rounded(value), unit)
@@ -246,7 +251,7 @@ def exact(value: float, unit: str) -> str:
 
 def with_unit(figures: str, unit: str, many: bool = False) -> str:
     """Figures and the unit as a reader says it in running text; ``many`` after a range."""
-    if unit in ("r", "", "count"):
+    if unit in ("r", "odds ratio", "", "count"):
         return figures
     if unit in ("share", "percent", "relative"):
         return words("percent", figures=figures)
@@ -273,7 +278,7 @@ def level(value: float | None, unit: str, other: float | None = None) -> str:
     """A reading: ``71.4 microinches``, ``75.6 Shore D``; fine enough to be told from ``other``."""
     if unit in ("share", "rate"):
         return percent(value)
-    return telling(value, other, unit if unit != "r" else "")
+    return telling(value, other, unit if unit not in ("r", "odds ratio") else "")
 
 
 def alike(first: float | None, second: float | None, sized: Sized, unit: str) -> tuple[str, str]:

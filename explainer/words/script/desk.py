@@ -12,6 +12,7 @@ from markdown_it import MarkdownIt
 
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.words.facts.study import study_facts
+from explainer.words.glossary.linker import no_word_lost
 from explainer.words.page.study import key_verdicts
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.everyday import load_everyday
@@ -97,7 +98,9 @@ def aloud(text: str) -> str:
 def plain(markdown: str) -> str:
     """An author's Markdown as running text: what a voice would say of it."""
     found: list[str] = []
-    for token in MarkdownIt("commonmark", {"html": False}).parse(markdown):
+    reader = MarkdownIt("commonmark", {"html": False})
+    no_word_lost(reader)
+    for token in reader.parse(markdown):
         said = "".join(
             " " if t.type in ("softbreak", "hardbreak") else t.content
             for t in token.children or ()

@@ -176,7 +176,10 @@ def study_source(teller: Teller, judgement: Judgement) -> tuple[str, str, str]:
     return (
         _tell(teller, "handout.source" if report else "handout.source.none", {**known, **printed}),
         _tell(teller, "handout.more", known) if base else "",
-        _tell(teller, "handout.notice", known) if known["invented"] else "",
+        " ".join(
+            _tell(teller, name, known) for name, said in
+            (("unconfirmed", known["unconfirmed"]), ("handout.notice", known["invented"])) if said
+        ),
     )
 
 

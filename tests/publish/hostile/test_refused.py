@@ -159,7 +159,8 @@ CSV: dict[str, Callable[[], str | bytes]] = {
     "escapes in a cell": lambda: HEAD + "B0,x,0,\x1b]0;pwned\x07\x1b[31m7\n",
     "a number turned round": lambda: HEAD + "B0,x,0,\u202e17\n",
     "the header twice": lambda: "ball,ball,games,texture\nB0,x,0,1\n",
-    "digits of another script": lambda: HEAD + "B0,x,0,٣٤\n",
+    "larger than anything": lambda: HEAD + "B0,x,0,1e308\n",
+    "smaller than anything": lambda: HEAD + "B0,x,0,5e-324\n",
 }
 
 
@@ -168,6 +169,49 @@ def test_data_that_are_a_weapon(stranger, watched, name):
     stranger.write()
     stranger.raw("readings.csv", CSV[name]())
     assert "readings.csv" in refusal(stranger)
+
+
+CELLS = {
+    "٣٤": "digits 0 to 9", "７1": "digits 0 to 9", "७१": "digits 0 to 9", "1𝟙": "digits 0 to 9",
+    "1e308": "between 1e-15 and 1e+15", "-1e16": "between", "5e-324": "between", "1e-16": "between",
+    "²": "a number", "½": "a number", "Ⅷ": "a number", "七": "a number", "0x1F": "a number",
+    "1_000": "a number", "١e2": "digits 0 to 9", "1e٣": "digits 0 to 9", "7\u200b1": "a number",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("cell", CELLS, ids=ascii)
+def test_a_cell_that_only_looks_like_a_number_is_refused_in_its_place(stranger, watched, cell):
+    """In a table that is sound but for it, so that nothing else can be what is refused."""
+    stranger.write()
+    path = stranger.folder / "readings.csv"
+    lines = path.read_text().splitlines()
+    before, _, _ = lines[7].rpartition(",")
+    lines[7] = f"{before},{cell}"
+    path.write_text("\n".join(lines) + "\n", "utf-8")
+    shown = "".join(c if c.isprintable() else repr(c)[1:-1] for c in cell)
+    [said] = refusal(stranger).splitlines()
+    assert said.startswith(f"readings.csv: row 8, column texture: found `{shown}`")
+    assert CELLS[cell] in said
+
+
+@pytest.mark.parametrize("value", [1e308, -1e300, 5e-324, 1e16, 1e-16])
+@pytest.mark.parametrize("key", [
+    "measures.texture.matters_from", "claims.0.test.to", "tables.readings.reading_error",
+    "rule.limit.at_least",
+])  # fmt: skip
+def test_a_number_that_nothing_measured_has_is_refused(stranger, watched, key, value):
+    stranger.set(key, value)
+    stranger.write()
+    said = refusal(stranger)
+    assert "between 1e-15 and 1e+15" in said or "above 0" in said or "0 or more" in said
+
+
+def test_an_address_of_19_000_characters_is_refused_before_a_code_is_made(stranger, watched):
+    (stranger.root / "studies" / "settings.yaml").write_text(
+        f"base_address: https://example.org/{'a' * 19_000}\n"
+    )
+    with pytest.raises(StudyError, match=r"settings\.yaml:1:.* expected at most 300 characters"):
+        open_workspace(stranger.root)
 
 
 def test_a_file_of_a_gigabyte_is_not_read(stranger, watched):

@@ -1,0 +1,384 @@
+"""What each column of a tidy table is for: the item, its use, orders, conditions, measures."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter, defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from explainer.draft.columns import Column, is_order
+from explainer.draft.guess import Guess, Sure
+from explainer.draft.headers import ITEM_WORDS, NOT_USE, REMARKS, USE_WORDS, Header, date_in
+from explainer.draft.tidy import Tidy, said
+
+#: Words that only say that a column holds names.
+LABELS = frozenset(
+    ["id", "no", "no.", "nr", "number", "name", "label", "code", "#", "the", "tag", "what", "s",
+     "your", "is"]
+)  # fmt: skip
+_IDS = frozenset(["id", "no", "nr", "code", "tag", "serial", "seriennr", "label", "name", "#"])
+_OPERATORS = frozenset(
+    ["operator", "desk", "tester", "inspector", "appraiser", "measurer", "technician", "person",
+     "reader", "observer"]
+)  # fmt: skip
+SUCCESSES = frozenset(
+    ["strikes", "strike", "hits", "hit", "successes", "made", "spares", "spare", "passes", "passed"]
+)
+ATTEMPTS = frozenset(["attempts", "shots", "tries", "frames", "thrown", "chances", "total"])
+_FEET = frozenset(["feet", "distance", "foot"])
+_BOARDS = frozenset(["board", "boards", "position"])
+#: Words for what is set and not measured.
+_SET = frozenset(
+    ["oil", "volume", "pattern", "grit", "cond", "condition", "conditions", "surface", "setting",
+     "treatment", "cleaner", "scale", "gauge", "layout", "drilling", "dose", "level", "program",
+     "length", "lane", "pad", "target", "setup", "side", "set"]
+)  # fmt: skip
+_GROUPS = frozenset(
+    ["group", "model", "cover", "coverstock", "team", "hand", "arm", "type", "brand", "style",
+     "device", "core", "make", "class", "sex", "gender", "l/r", "material", "species"]
+)  # fmt: skip
+#: Words for numbers that place or name a row.
+_PLACES = frozenset(
+    ["id", "no", "nr", "#", "date", "year", "lat", "lon", "lng", "latitude", "longitude",
+     "timestamp", "epoch", "uuid", "device", "phone", "zip", "row"]
+)  # fmt: skip
+#: What a table of points without a name for them gets.
+POINT = "point"
+
+
+@dataclass(frozen=True)
+class Parts:
+    """A table's columns by what they are for."""
+
+    item: Column
+    each: str
+    """The word for one item."""
+    use: Column | None
+    order: Column | None
+    operator: Column | None
+    group: Column | None
+    """Constant within an item."""
+    condition: Column | None
+    """Varies within an item."""
+    counts: tuple[Column, Column] | None
+    path: tuple[Column, Column] | None
+    """(feet down the lane, board)."""
+    measures: tuple[Column, ...]
+    guesses: tuple[Guess, ...]
+    further: tuple[Column, ...] = ()
+    """Other conditions that vary within an item."""
+
+    @property
+    def strikes(self) -> tuple[str, ...]:
+        """Heads of the columns that hold pins, of which strikes and spares were made."""
+        made = [c for c in self.measures if c.name.startswith(("strike", "spare")) and c.heads]
+        return tuple(head for column in made for head in column.heads)
+
+    @property
+    def conditions(self) -> tuple[Column, ...]:
+        """Every condition that varies within an item, the likeliest first."""
+        return (*((self.condition,) if self.condition else ()), *self.further)
+
+
+def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
+    """The parts of a tidy table, with how sure each is; and the table, with a column for the item
+    where it had none."""
+    guesses: list[Guess] = []
+    where = table.where or table.original
+
+    def say(column: Column, what: str, sure: Sure, why: str = "", worth: int = 60) -> None:
+        written = column.header.written or column.name
+        guesses.append(Guess(f"{where}, column {written}", what, sure, why, worth))
+
+    table, item, each = _item(table, where, guesses)
+    left = [c for c in table.columns if c is not item and not c.sums and not c.pins]
+    path = _pair(left, _FEET, _BOARDS)
+    left = [c for c in left if not path or c not in path]
+    counts = _counts(left)
+    left = [c for c in left if not counts or c not in counts]
+    use = next((c for c in left if _is_use(c, item)), None)
+    if use is None and (made := _days(left, item)) is not None:
+        table, use = replace(table, columns=(*table.columns, made)), made
+        left = [*left, made]
+        guesses.append(Guess(f"{where}, column {made.header.written}",
+                             "its days counted from the first one, in the new column day",
+                             "please check", "how much use an item has had", 60))  # fmt: skip
+    order = next((c for c in left if c is not use and is_order(c)), None)
+    operator = next((c for c in left if not c.numeric and said(c.header) & _OPERATORS), None)
+    for column, what in ((use, "how much use an item has had"), (order, "numbers the rows"),
+                         (operator, "who took the reading")):  # fmt: skip
+        if column is not None:
+            left.remove(column)
+            say(column, what, "please check" if column.counted else "likely")
+    group, conditions = _sorting(left, item, each, say)
+    measures = tuple(
+        c for c in left if c.numeric and c.values and c not in conditions and c is not group
+        and not _is_label(c, item)
+    )  # fmt: skip
+    if path:
+        say(path[0], "feet down the lane", "likely")
+        say(path[1], "the board the ball is on there", "likely")
+    if counts:
+        say(counts[0], "how many succeeded", "likely", f"out of {counts[1].name}")
+    for column in left:
+        if column not in (*measures, group, *conditions):
+            numbers = column.numeric and len(column.distinct) > 1
+            say(column, "carried to the downloads, not used",
+                "please check" if numbers else "likely", worth=45)  # fmt: skip
+    return table, Parts(
+        item, each, use, order, operator, group, conditions[0] if conditions else None, counts,
+        path, measures, tuple(guesses), tuple(conditions[1:]),
+    )  # fmt: skip
+
+
+Say = Callable[..., None]
+
+
+def _is_label(column: Column, item: Column) -> bool:
+    """A column that only names, dates or places rows, though it is made of numbers."""
+    words = said(column.header)
+    if words & _PLACES:
+        return True
+    plain = column.whole and not column.header.unit
+    if plain and words <= ITEM_WORDS | LABELS:  # `Lane`: a name, whatever counts as one here
+        return True
+    return plain and bool(words & ITEM_WORDS) and len(column.distinct) == len(item.distinct)
+
+
+def _is_use(column: Column, item: Column) -> bool:
+    """Whether a column counts an item's use: by its head, and because it goes on within items or
+    is shared by them."""
+    words = said(column.header)
+    if not column.numeric or not words & USE_WORDS.keys() or words & NOT_USE:
+        return False
+    several = any(len(v) > 1 for v in _within(item, column).values())
+    return several or len(column.distinct) <= max(2, len(item.distinct) // 2)
+
+
+def _days(columns: list[Column], item: Column) -> Column | None:
+    """Days since the first, where rows are dated and most items come back on other days."""
+    for column in columns:
+        days = [date_in(c) for c in column.cells]
+        if column.numeric or not days or any(d is None or len(c) > 10 for c, d in zip(
+            column.cells, days, strict=True
+        )):  # fmt: skip
+            continue
+        again = [len(v) > 1 for v in _within(item, column).values()]
+        if sum(again) > 0.5 * len(again) and "day" not in {c.name for c in columns}:
+            known = [d for d in days if d is not None]
+            since = tuple(f"{(d - min(known)).days}" for d in known)
+            return Column("day", Header(column.header.written, "day"), since, True)
+    return None
+
+
+def _within(item: Column, column: Column) -> dict[str, set[str]]:
+    seen: dict[str, set[str]] = defaultdict(set)
+    for name, cell in zip(item.cells, column.cells, strict=True):
+        if cell:
+            seen[name].add(cell)
+    return seen
+
+
+# -- what counts as one ------------------------------------------------------------------------
+
+
+def _item(table: Tidy, where: str, guesses: list[Guess]) -> tuple[Tidy, Column, str]:
+    """The column that names what counts as one; made where several columns name it, or none."""
+    points = sorted(
+        ((_names_items(c, n), -n, c) for n, c in enumerate(table.columns)), key=lambda p: p[:2]
+    )
+    worth, _, found = points[-1]
+    if worth < 0:
+        names = [c for c in table.columns if _names_rows(c)]
+        if not names:
+            return _numbered(table, where, guesses)
+        found = names[0]
+    found = _finer(found, table.columns)
+    for part in _together(found, table.columns):
+        return _joined(table, part, found, where, guesses)
+    each = _word(found)
+    rivals = [c for w, _, c in points[:-1] if c is not found and w >= worth - 1 and w > 4]
+    sure: Sure = "please check" if rivals or worth < 6 or len(found.distinct) < 2 else "likely"
+    why = f"{len(found.distinct)} of them"
+    if rivals:
+        why += f"; {rivals[0].header.written} could be, too"
+    guesses.append(Guess(f"{where}, column {found.header.written or found.name}",
+                         f"names each {each}: what counts as one", sure, why, 90))  # fmt: skip
+    empty = [r + 2 for r, cell in enumerate(found.cells) if not cell]
+    if empty:
+        rows = ", ".join(map(str, empty[:5])) + (", …" if len(empty) > 5 else "")
+        guesses.append(Guess(f"{where}, column {found.header.written or found.name}",
+                             f"no {each} in {len(empty)} rows of the copy", "please check",
+                             f"row{'s' * (len(empty) > 1)} {rows}", 85))  # fmt: skip
+    return table, found, each
+
+
+def _names_rows(column: Column) -> bool:
+    """Whether a column has a word of its own for each row, as one of groups has beside means."""
+    full = len(column.distinct) == len(column.cells) > 1
+    plain = not (column.numeric or column.pins or column.sums or _are_dates(column))
+    return full and plain and not said(column.header) & REMARKS and not _are_hashes(column)
+
+
+def _word(column: Column) -> str:
+    apart = re.sub(r"(?<=[a-z]{2})(?=[A-Z])", " ", column.header.words).casefold()
+    words = [w for w in re.findall(r"[^\W\d_]+", apart) if w not in LABELS]
+    known = next((w for w in words if w in ITEM_WORDS), "")
+    if not known and not words:
+        named = "name" in said(column.header) and not re.search(r"\d", "".join(column.distinct))
+        return "bowler" if named else "item"  # the draft marks the word, to be confirmed
+    return known or " ".join(words)
+
+
+def _names_items(column: Column, place: int) -> int:
+    """How likely a column names what counts as one; below 0 where it cannot."""
+    words = said(column.header)
+    distinct, rows = len(column.distinct), len(column.values)
+    if not rows or column.sums or column.pins or words & REMARKS or _are_dates(column):
+        return -10
+    if rows < 0.6 * len(column.cells) or (column.numeric and not column.whole):
+        return -10
+    named = bool(words & ITEM_WORDS)
+    points = 6 * named + 3 * bool(words & _IDS) + (2 if not column.numeric else -4 * (not named))
+    points += 2 if distinct < rows else 0
+    points += 4 if column.numeric and words & _IDS else 0
+    points -= 8 * bool(words & USE_WORDS.keys() or is_order(column) or words & _OPERATORS)
+    points -= 5 * bool(words & (_SET | _GROUPS) and not named) + (place > 2)
+    points -= 8 * (_are_hashes(column) or (distinct == 1 and rows > 1 and not named))
+    if column.numeric and (column.header.unit or (named and distinct < 2)):
+        points -= 8
+    if not named and not words & _IDS and not column.numeric and _are_sentences(column):
+        points -= 6
+    return points
+
+
+def _are_dates(column: Column) -> bool:
+    return not column.numeric and any(date_in(c) for c in column.distinct[:3])
+
+
+def _are_hashes(column: Column) -> bool:
+    """Whether every row has a long code of its own, as an app numbers its records."""
+    given = column.values
+    return len(set(given)) == len(given) and all(
+        re.fullmatch(r"[0-9a-f-]{8,}", c.casefold()) for c in given
+    )
+
+
+def _are_sentences(column: Column) -> bool:
+    return sum(len(c.split()) > 4 for c in column.distinct) > 0.5 * len(column.distinct)
+
+
+def _finer(found: Column, columns: tuple[Column, ...]) -> Column:
+    """The column that names single ones where ``found`` names their kind: a serial number under a
+    model, a bowler in a team."""
+    for column in columns:
+        words = said(column.header)
+        if column is found or not words & (_IDS | ITEM_WORDS) or words & REMARKS or column.sums:
+            continue
+        kinds: dict[str, set[str]] = defaultdict(set)
+        for cell, kind in zip(column.cells, found.cells, strict=True):
+            kinds[cell].add(kind)
+        more = len(found.distinct) < len(column.distinct) < len(column.values)
+        whole = not column.numeric or (column.whole and bool(words & _IDS))
+        if more and whole and not _are_hashes(column) and all(len(k) == 1 for k in kinds.values()):
+            return column
+    return found
+
+
+def _together(found: Column, columns: tuple[Column, ...]) -> list[Column]:
+    """A column of kinds that a plain number needs beside it to name one: model and no."""
+    if not found.numeric or not said(found.header) & _IDS or said(found.header) & ITEM_WORDS:
+        return []
+    for column in columns:
+        kinds = said(column.header) & (_GROUPS | ITEM_WORDS)
+        if column is found or column.numeric or not kinds or not all(column.cells):
+            continue
+        pairs = set(zip(column.cells, found.cells, strict=True))
+        if len(pairs) > len(found.distinct) and len(column.distinct) > 1:
+            return [column]
+    return []
+
+
+def _joined(
+    table: Tidy, kind: Column, number: Column, where: str, guesses: list[Guess]
+) -> tuple[Tidy, Column, str]:
+    each = "ball" if "ball" not in {c.name for c in table.columns} else "item"
+    cells = tuple(f"{a} {b}" for a, b in zip(kind.cells, number.cells, strict=True))
+    heads = (kind.header.written, number.header.written)
+    item = Column(each, Header(" and ".join(heads), each), cells, False, heads=heads)
+    guesses.append(Guess(f"{where}, columns {' and '.join(heads)}",
+                         f"name each {each} together: what counts as one", "please check",
+                         f"{len(item.distinct)} of them", 90))  # fmt: skip
+    return replace(table, columns=(item, *table.columns)), item, each
+
+
+def _numbered(table: Tidy, where: str, guesses: list[Guess]) -> tuple[Tidy, Column, str]:
+    """A table whose columns name nothing, as one read off a chart: each row for itself."""
+    rows = len(table.columns[0].cells)
+    item = Column(POINT, Header(POINT, POINT), tuple(str(n + 1) for n in range(rows)), False)
+    heads = ", ".join(c.header.written for c in table.columns)
+    guesses.append(Guess(where, "no column says which ball (or bowler) a row belongs to: "
+                         f"each row counts as one {POINT}", "please check",
+                         f"the columns are {heads}; add one that names them", 95))  # fmt: skip
+    return replace(table, columns=(item, *table.columns)), item, POINT
+
+
+# -- counts, paths, groups, conditions ---------------------------------------------------------
+
+
+def _pair(
+    columns: list[Column], first: frozenset[str], second: frozenset[str]
+) -> tuple[Column, Column] | None:
+    one = next((c for c in columns if c.numeric and said(c.header) & first), None)
+    two = next((c for c in columns if c.numeric and said(c.header) & second and c is not one), None)
+    return (one, two) if one and two else None
+
+
+def _counts(columns: list[Column]) -> tuple[Column, Column] | None:
+    whole = [c for c in columns if c.whole and all(c.cells) and not c.marks and not c.heads]
+    found = _pair(whole, SUCCESSES, ATTEMPTS)
+    if found and len(found[0].numbers) == len(found[1].numbers) and all(
+        a <= b for a, b in zip(found[0].numbers, found[1].numbers, strict=True)
+    ):  # fmt: skip
+        return found
+    return None
+
+
+def _sorting(
+    columns: list[Column], item: Column, each: str, say: Say
+) -> tuple[Column | None, list[Column]]:
+    """(a column that sorts items into groups, those of a few set values that differ within)."""
+    group: Column | None = None
+    conditions: list[Column] = []
+    for column in columns:
+        most = 8 if said(column.header) & (_SET | _GROUPS) else min(8, len(item.distinct))
+        few = 2 <= len(column.distinct) <= max(2, most)
+        if column.numeric and not _is_set(column, item):
+            continue
+        full = all(map(column.reads, column.cells))
+        if not few or not full or said(column.header) & REMARKS or _are_dates(column):
+            continue
+        shown = ", ".join(column.distinct[:6])
+        if all(len(cells) == 1 for cells in _within(item, column).values()):
+            if group is None and len(column.distinct) < len(item.distinct):
+                group = column
+                say(column, f"sorts each {each} into a group", "likely", shown)
+        else:
+            conditions.append(column)
+            sure: Sure = "please check" if column.numeric else "likely"
+            say(column, f"a condition that changes within a {each}", sure, shown)
+    return group, conditions
+
+
+def _is_set(column: Column, item: Column) -> bool:
+    """Whether numbers were set and not read: they stand beside each item equally often, as the
+    numbers of two gauges do and readings do not, and are whole and bare or called so."""
+    pairs = Counter(zip(item.cells, column.cells, strict=True))
+    everywhere = len(pairs) == len(item.distinct) * len(column.distinct)
+    crossed = len(item.distinct) > 1 and everywhere and len(set(pairs.values())) == 1
+    named = bool(said(column.header) & _SET)
+    if named:
+        repeats = len(column.values) >= 2 * len(column.distinct)
+        return crossed or (repeats and len(column.distinct) <= 4)
+    return crossed and column.whole and not column.header.unit

@@ -1,0 +1,268 @@
+"""What a command owes the system it runs on, beside its work.
+
+Its streams may be closed, full, or of an alphabet that lacks our letters; whoever reads them may go
+away.  It may be asked to end (Ctrl-C, a termination, a hang-up), have little memory, or stand in a
+folder that is gone.  Each of these ends as one line and an exit status, and never half done:
+
+    0    the reader of the output went away
+    2    something that was to be read cannot be
+    4    the output cannot be written, or the memory does not suffice
+    129, 130, 143    ended by a hang-up, by Ctrl-C, by a request to terminate
+"""
+
+from __future__ import annotations
+
+import errno
+import io
+import os
+import signal
+import sys
+import threading
+import unicodedata
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from types import FrameType
+from typing import Any, TextIO
+
+import click
+
+from explainer.errors import ExplainerError, StudyError, UsageError, one_line
+
+#: Exit status of a fault of ours.
+FAULT = 1
+_UNWRITTEN = 4
+_OF_MEMORY = (errno.ENOMEM, errno.EAGAIN)
+_NO_MEMORY = ("start new thread", "failed to map", "cannot allocate", "cannot apply additional")
+
+
+class UnwrittenError(Exception):
+    """Standard output took nothing more.  Neither an OSError, which libraries answer in their own
+    way, nor one of ours, which commands may catch."""
+
+    def __init__(self, fault: OSError) -> None:
+        super().__init__(fault.strerror or str(fault))
+        self.gone = fault.errno == errno.EPIPE
+
+
+class StoppedError(BaseException):
+    """The system asked us to end."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__(signal.Signals(number).name)
+        self.number = number
+
+
+class Commands(click.Group):
+    """Commands whose Ctrl-C is told by us, in words; click would turn it into nothing."""
+
+    def invoke(self, context: click.Context) -> Any:
+        try:
+            return super().invoke(context)
+        except KeyboardInterrupt:
+            raise StoppedError(signal.SIGINT) from None
+
+
+def say(text: str, *, err: bool = False) -> None:
+    """One line, in which no name of a stranger's moves the cursor or turns the writing round."""
+    click.echo(_visible(text), err=err)
+
+
+def show(text: str) -> None:
+    """Several lines of ours, shown in the same way."""
+    click.echo("\n".join(map(_visible, text.split("\n"))))
+
+
+def _visible(text: str) -> str:
+    """As ``one_line``; spaces of any width stay what they are."""
+    return "".join(c if unicodedata.category(c) == "Zs" else one_line(c) for c in text)
+
+
+def as_status(command: Callable[[], Any], debug: bool) -> int:
+    """Runs a command to its end; the exit status, once everything has been said."""
+    with _streams(), _signals():
+        try:
+            given = command()
+            sys.stdout.flush()
+            return given if isinstance(given, int) else 0
+        except UnwrittenError as fault:
+            _let_go_of_output()
+            if fault.gone:  # whoever read it has seen enough
+                return 0
+            say(f"explainer: standard output cannot be written ({fault})", err=True)
+            return _UNWRITTEN
+        except (StoppedError, KeyboardInterrupt, click.exceptions.Abort) as stop:
+            number = stop.number if isinstance(stop, StoppedError) else signal.SIGINT
+            _flushed()
+            say(f"explainer: ended by {_WORDS.get(number, 'a signal')}; a site that was being "
+                "published is whole, the old one or the new", err=True)  # fmt: skip
+            return 128 + number
+        except Exception as fault:
+            if debug and not isinstance(fault, ExplainerError | click.ClickException):
+                raise
+            _flushed()
+            return _told(fault)
+
+
+_WORDS: dict[int, str] = {signal.SIGINT: "Ctrl-C", signal.SIGTERM: "a request to terminate"}
+if hasattr(signal, "SIGHUP"):
+    _WORDS[signal.SIGHUP] = "a hang-up"
+
+
+def _told(fault: Exception) -> int:
+    """What went wrong, as lines on standard error; its exit status."""
+    if isinstance(fault, click.ClickException):
+        say(f"explainer: {fault.format_message()}", err=True)
+        return UsageError.exit_status
+    if isinstance(fault, StudyError):
+        for problem in fault.problems:
+            say(str(problem), err=True)
+        return fault.exit_status
+    if isinstance(fault, ExplainerError):
+        say(f"explainer: {fault}", err=True)
+        return fault.exit_status
+    words, status = _of_the_system(fault)
+    if words:
+        say(f"explainer: {words}; nothing was changed", err=True)
+        return status
+    say(
+        f"explainer: this is a fault of explainer, not of your files ({type(fault).__name__}: "
+        f"{fault}); nothing was changed; run again with --debug before the command to see where",
+        err=True,
+    )
+    return FAULT
+
+
+def _of_the_system(fault: Exception) -> tuple[str, int]:
+    """Words and exit status for what the system refused us; no words for anything else."""
+    little = any(sign in str(fault).lower() for sign in _NO_MEMORY)
+    if isinstance(fault, MemoryError) or (little and isinstance(fault, RuntimeError | ImportError)):
+        return "there is too little memory for this (or a limit on it)", _UNWRITTEN
+    if not isinstance(fault, OSError):
+        return "", FAULT
+    if fault.errno in _OF_MEMORY:
+        return "there is too little memory for this (or a limit on it)", _UNWRITTEN
+    try:
+        os.getcwd()
+    except OSError:
+        return "the folder you stand in is gone; go to another", UsageError.exit_status
+    why = fault.strerror or str(fault) or type(fault).__name__
+    if fault.errno in (errno.EACCES, errno.EPERM, errno.ENOENT, errno.ENOTDIR, errno.ELOOP):
+        return f"cannot read {fault.filename or 'a file'}: {why.lower()}", UsageError.exit_status
+    return f"the system refused: {why.lower()} ({fault.filename or 'no file'})", _UNWRITTEN
+
+
+# -- signals ------------------------------------------------------------------------------------
+
+
+@contextmanager
+def _signals() -> Iterator[None]:
+    """A request to end unwinds what we do, so that nothing of ours is left lying about."""
+
+    def stop(number: int, frame: FrameType | None) -> None:
+        signal.signal(number, signal.SIG_IGN)  # once is enough: what follows is tidying up
+        raise StoppedError(number)
+
+    asked = [getattr(signal, name, None) for name in ("SIGTERM", "SIGHUP")]
+    main = threading.current_thread() is threading.main_thread()
+    # One that is ignored (nohup) or handled (a test's) stays so.
+    taken = [s for s in asked if main and s and signal.getsignal(s) is signal.SIG_DFL]
+    for number in taken:
+        signal.signal(number, stop)
+    try:
+        yield
+    finally:
+        for number in taken:
+            signal.signal(number, signal.SIG_DFL)
+
+
+# -- streams ------------------------------------------------------------------------------------
+
+
+class _Output(io.FileIO):
+    """Standard output, whose faults are told apart from all others."""
+
+    def write(self, data: Any) -> int:
+        try:
+            return super().write(data)
+        except OSError as fault:
+            raise UnwrittenError(fault) from None
+
+
+class _Errors(io.FileIO):
+    """Standard error: where it cannot be written, there is nobody left to tell."""
+
+    def write(self, data: Any) -> int:
+        with suppress(OSError):
+            return super().write(data)
+        return len(data)
+
+
+class _Closed(io.RawIOBase):
+    """Standard output that was closed before we began: it takes nothing, and says so once."""
+
+    said = False
+
+    def writable(self) -> bool:
+        return True
+
+    def write(self, data: Any) -> int:
+        if self.said:
+            return len(data)
+        self.said = True
+        raise UnwrittenError(OSError(errno.EBADF, "it is closed"))
+
+
+@contextmanager
+def _streams() -> Iterator[None]:
+    """Streams of our own in place of the process's, unless somebody put others there."""
+    before = sys.stdout, sys.stderr
+    _taken()
+    if sys.stdout is sys.__stdout__:
+        sys.stdout = _stream(sys.__stdout__, _Output)
+    if sys.stderr is sys.__stderr__:
+        sys.stderr = _stream(sys.__stderr__, _Errors)
+    try:
+        yield
+    finally:
+        _flushed()
+        sys.stdout, sys.stderr = before
+
+
+def _taken() -> None:
+    """No file of ours may get the number of a standard stream that was closed."""
+    while True:
+        number = os.open(os.devnull, os.O_RDWR)
+        if number > 2:
+            os.close(number)
+            return
+        os.set_inheritable(number, True)
+
+
+def _stream(given: TextIO | None, kind: type[io.FileIO]) -> TextIO:
+    """The stream anew: a letter that its alphabet lacks is written as an escape."""
+    lines, alphabet = False, "utf-8"
+    raw: io.RawIOBase
+    if given is None:
+        raw = _Closed() if kind is _Output else io.FileIO(os.devnull, "w")
+    else:
+        with suppress(OSError, ValueError):
+            given.flush()
+        raw, alphabet = kind(given.fileno(), "w", closefd=False), given.encoding
+        lines = isinstance(given, io.TextIOWrapper) and given.line_buffering
+    buffered = io.BufferedWriter(raw)
+    return io.TextIOWrapper(buffered, alphabet, "backslashreplace", line_buffering=lines)
+
+
+def _flushed() -> None:
+    """What was said so far is written, if it can be."""
+    with suppress(UnwrittenError, ValueError):
+        sys.stdout.flush()
+    with suppress(ValueError):
+        sys.stderr.flush()
+
+
+def _let_go_of_output() -> None:
+    """Nothing more may be written, not even what is held back until the end."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    os.close(nowhere)

@@ -1,0 +1,182 @@
+"""Workbooks: every sheet as its program shows it, and nothing that a stranger put into one."""
+
+from __future__ import annotations
+
+import datetime
+import io
+import zipfile
+
+import openpyxl
+import pytest
+
+from explainer.draft.draft import GivenFile, draft_from
+from explainer.draft.text import decode
+from explainer.draft.workbook import MAX_UNPACKED, sheets_of_workbook, shown_value
+from explainer.errors import UsageError
+
+MANIFEST = "application/vnd.oasis.opendocument.spreadsheet"
+ODS = (
+    '<?xml version="1.0"?>{doctype}<o:document-content '
+    'xmlns:o="urn:oasis:names:tc:opendocument:xmlns:office:1.0" '
+    'xmlns:t="urn:oasis:names:tc:opendocument:xmlns:table:1.0" '
+    'xmlns:p="urn:oasis:names:tc:opendocument:xmlns:text:1.0">'
+    "<o:body><o:spreadsheet>{tables}</o:spreadsheet></o:body></o:document-content>"
+)
+
+
+def packed(**parts: str) -> bytes:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, text in parts.items():
+            archive.writestr(name.replace("__", "/").replace("_xml", ".xml"), text)
+    return out.getvalue()
+
+
+def ods(tables: str, doctype: str = "") -> bytes:
+    return packed(mimetype=MANIFEST, content_xml=ODS.format(tables=tables, doctype=doctype))
+
+
+def saved(book: openpyxl.Workbook) -> bytes:
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def book_of(*rows: list[object], formats: dict[str, str] | None = None) -> bytes:
+    book = openpyxl.Workbook()
+    for row in rows:
+        book.active.append(row)
+    for cell, code in (formats or {}).items():
+        book.active[cell].number_format = code
+    return saved(book)
+
+
+def said(data: bytes, name: str = "a.xlsx") -> str:
+    draft = draft_from("x", [GivenFile(name, data, b"")], lambda _: None)
+    return "\n".join(map(str, draft.guesses))
+
+
+@pytest.mark.parametrize(
+    ("value", "code", "shown"),
+    [
+        (71.43852, "0.0", "71.4"),
+        (71.43852, "General", "71.43852"),
+        (0.1 + 0.2, "General", "0.3"),
+        (1234.5, "#,##0.00", "1234.50"),  # marks between thousands are no digits
+        (12.5, '0.0" in"', "12.5 in"),
+        (0.314, "0.0%", "31.4%"),
+        (-3.25, "0.0;[Red]-0.0", "-3.2"),
+        (5.0, "0.##", "5"),
+        (5.25, "0.##", "5.25"),
+        (3.25, "# ?/?", "3.25"),
+        (7, "000", "7"),
+        (True, "General", "TRUE"),
+        (datetime.datetime(2026, 10, 5), "d mmm yyyy", "2026-10-05"),
+        (datetime.datetime(2026, 10, 5, 18, 30), "General", "2026-10-05 18:30"),
+        ("vacant", "@", "vacant"),
+    ],
+)
+def test_a_value_is_read_as_it_is_shown(value, code, shown):
+    assert shown_value(value, code) == shown
+
+
+def test_what_a_format_rounds_is_told():
+    data = book_of(["Ball", "Hook (boards)"], ["P1", 12.3456], ["P2", 13.5], formats={"B2": "0.0"})
+    told = said(data)
+    assert "numbers taken as shown, not with all their digits: B2" in told
+    assert "B3" not in told
+
+
+def test_a_formula_that_was_never_worked_out_is_asked_about_and_never_run():
+    told = said(book_of(["Ball", "Hook", "Twice"], ["P1", 12, "=B2*2"], ["P2", 13, "=B3*2"]))
+    assert "formulas without a kept value: C2, C3" in told
+
+
+def test_hidden_sheets_are_named_and_hidden_rows_are_read():
+    book = openpyxl.Workbook()
+    book.active.title = "Shown"
+    for row in (["Ball", "Hook"], ["P1", 12], ["P2", 13]):
+        book.active.append(row)
+    book.active.row_dimensions[3].hidden = True
+    book.create_sheet("Secret").append(["Ball", "Hook"])
+    book["Secret"].sheet_state = "hidden"
+    draft = draft_from("x", [GivenFile("a.xlsx", saved(book), b"")], lambda _: None)
+    told = "\n".join(map(str, draft.guesses))
+    assert "the hidden sheet Secret left out" in told
+    assert "1 hidden row read with the others" in told
+    assert draft.files["a.csv"] == b"ball,hook\nP1,12\nP2,13\n"
+
+
+def test_a_merged_name_holds_for_every_row_it_covers_and_a_title_for_none():
+    book = openpyxl.Workbook()
+    for row in (["Autumn"], ["Team", "Bowler", "Score"], ["Reds", "Ana", 150], [None, "Bo", 160],
+                ["Blues", "Cleo", 170], [None, "Dov", 155]):  # fmt: skip
+        book.active.append(row)
+    book.active.merge_cells("A1:C1")
+    book.active.merge_cells("A3:A4")
+    draft = draft_from("x", [GivenFile("a.xlsx", saved(book), b"")], lambda _: None)
+    # the second team was not merged: its second row is a gap, and is left one
+    assert draft.files["a.csv"].decode().splitlines()[1:] == [
+        "Reds,Ana,150", "Reds,Bo,160", "Blues,Cleo,170", ",Dov,155",
+    ]  # fmt: skip
+
+
+def test_open_documents_repeat_cells_and_rows():
+    cell = '<t:table-cell o:value-type="string"{more}><p:p>{text}</p:p></t:table-cell>'
+    number = cell.replace('string"', 'float" o:value="12.3456"').replace("{text}", "12,3")
+    rows = "".join(
+        f"<t:table-row>{c}</t:table-row>" for c in (
+            cell.format(more="", text="Ball") + cell.format(more="", text="Hook"),
+            cell.format(more="", text="P1") + number.format(more=""),
+            cell.format(more="", text="P2") + number.format(more=' t:number-columns-repeated="2"'),
+        )
+    )  # fmt: skip
+    tail = '<t:table-row t:number-rows-repeated="1048000"><t:table-cell/></t:table-row>'
+    [sheet] = sheets_of_workbook(ods(f'<t:table t:name="S">{rows}{tail}</t:table>'), "a.ods")
+    assert sheet.name == "S"
+    assert [cells for _, cells in sheet.rows] == [
+        ["Ball", "Hook", ""], ["P1", "12.3", ""], ["P2", "12.3", "12.3"],
+    ]  # fmt: skip
+
+
+BOMB = '<!DOCTYPE x [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;">]>'
+OUTSIDE = '<!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/hostname">]>'
+MANY = '<t:table><t:table-row t:number-rows-repeated="99999999">' + (
+    '<t:table-cell o:value-type="string"><p:p>x</p:p></t:table-cell></t:table-row></t:table>'
+)
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "why"),
+    [
+        ("a.ods", ods("<t:table/>", BOMB), "cannot be read as a workbook"),
+        ("a.ods", ods("<t:table/>", OUTSIDE), "cannot be read as a workbook"),
+        ("a.ods", ods(MANY), "cells; draft from a part of it"),
+        ("a.ods", ods(""), "holds no sheet"),
+        ("a.ods", ods("<t:table/>"), "is empty"),
+        ("a.zip", packed(readme_xml="x"), "is a zip archive and no workbook"),
+        ("a.xlsx", packed(xl__workbook_xml="<nonsense>"), "cannot be read as a workbook"),
+        ("a.xlsx", b"PK\x03\x04 and then nothing", "is a damaged workbook"),
+    ],
+)
+def test_what_a_stranger_packs_is_refused_in_one_line(name, data, why):
+    with pytest.raises(UsageError, match=why) as caught:
+        sheets_of_workbook(data, name)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_workbook_that_unpacks_to_too_much_is_never_opened():
+    out = io.BytesIO()
+    with (
+        zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive,
+        archive.open("content.xml", "w", force_zip64=True) as part,
+    ):
+        for _ in range(MAX_UNPACKED // 10**7 + 1):
+            part.write(bytes(10**7))
+    with pytest.raises(UsageError, match="unpacks to over"):
+        sheets_of_workbook(out.getvalue(), "a.ods")
+
+
+def test_an_old_workbook_is_told_what_to_do():
+    with pytest.raises(UsageError, match=r"old workbook \(\.xls\).*save it as \.xlsx"):
+        decode(b"\xd0\xcf\x11\xe0" + bytes(64), "a.xls")
