@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.browser.test_readout import MARK
+from test_readout import MARK
 
 FIGURE = "#fig-texture-over-play"
 

@@ -33,14 +33,10 @@ ANY = frozenset({
 AUDIENCES = ("viewer", "league", "coach")
 #: What the callers of some of these names add to the facts of the verdict.
 ADDED = frozenset({"clause", "contrary", "seen", "mirrored", "plainly", "reason", "parts", "zone",
-<<<<<<< HEAD
-                   "small", "value", "ends", "needs", "lies", "past", "dots_in", "dots_out",
-                   "dots_same", "dots_in_told", "dots_same_told", "needed_somewhere", "way",
-                   "near", "far", "gap", "guess_right", "guess_meets",
-                   "guessed", "reached"})  # fmt: skip
-=======
-                   "small", "value", "ends", "needs", "lies", "past", "pinch"})  # fmt: skip
->>>>>>> main
+                   "small", "value", "ends", "needs", "lies", "past", "pinch",
+                   "dots_in", "dots_out", "dots_same", "dots_in_told", "dots_same_told",
+                   "needed_somewhere", "way", "near", "far", "gap", "guess_right",
+                   "guess_meets", "guessed", "reached"})  # fmt: skip
 
 
 def book_of(study: Study) -> Book:
