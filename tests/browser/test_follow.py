@@ -4,9 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from test_readout import MARK
-
 FIGURE = "#fig-texture-over-play"
+#: Where the nth mark of a figure is on the screen.
+MARK = """(figure, n) => {
+  const svg = [...figure.querySelectorAll('.chart svg')].find(s => s.getClientRects().length);
+  const path = svg.querySelectorAll('[data-cells]')[0], box = svg.getBoundingClientRect();
+  const at = [...path.getAttribute('d').matchAll(/M(-?[\\d.]+) (-?[\\d.]+)m/g)][n];
+  const wide = box.width / svg.viewBox.baseVal.width;
+  return [box.left + at[1] * wide, box.top + at[2] * wide];
+}"""
 
 
 @pytest.fixture
