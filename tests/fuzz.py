@@ -463,6 +463,8 @@ def fuzz(runs: Iterator[int], seed: int, keep: Path | None = None,
                 one_run(bench, number, seed, tally, keep)
                 for line in tally.broken[told:]:
                     tell(line)
+                if (done := sum(tally.statuses.values())) % 500 == 0:
+                    tell(f"{done} runs, {len(tally.broken)} broken so far")
     finally:
         signal.signal(signal.SIGPROF, before)
     return tally

@@ -11,7 +11,7 @@ line.  What was not tested has no bar.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from explainer.charts import fonts, style
@@ -48,26 +48,39 @@ class BoardRow:
     """Whether something holds the verdict back that the range alone does not show."""
     readings: bool = False
     """The ends are readings against a limit and no likely range."""
+    heading: str = ""
+    """Over the first of a voice's claims, where more than one voice is told: whose they are."""
 
 
 def board_rows(
-    verdicts: tuple[Verdict, ...], words: Mapping[str, ClaimWords]
+    verdicts: tuple[Verdict, ...], words: Mapping[str, ClaimWords], headings: Sequence[str] = ()
 ) -> tuple[BoardRow, ...]:
-    """The rows of a study's claims, in their order on the page; ``words`` by claim id."""
-    return tuple(
-        _row(i, v, words[v.claim.id]) for i, v in enumerate(verdicts, start=1)
-    )
+    """The rows of a study's claims, in their order on the page; ``words`` by claim id.
+
+    ``headings``: whose each claim is, where more than one voice is told.
+    """
+    rows = [_row(i, v, words[v.claim.id]) for i, v in enumerate(verdicts, start=1)]
+    for place, heading in enumerate(headings):
+        if place == 0 or headings[place - 1] != heading:
+            rows[place] = replace(rows[place], heading=heading)
+    return tuple(rows)
 
 
 def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     """The board as a display list 300 points wide and as high as it has rows."""
     hollow = any(row.held for row in rows)
-    bottom = HEAD + PITCH * len(rows) + 2
+    lines = len(rows) + sum(bool(row.heading) for row in rows)
+    bottom = HEAD + PITCH * lines + 2
     plate = DisplayList(WIDTH, bottom + 1 + (PITCH if hollow else 0.0))
     plate.lines(hatching(Box(EDGE, HEAD, RIGHT, bottom), 5.0), "grid", style.THIN)
     plate.text(RIGHT, HEAD - 6, "where the claim needs it →", SIZE, "muted", anchor="end")
-    for i, row in enumerate(rows):
-        y = HEAD + PITCH * (i + 0.5)
+    y = HEAD - PITCH / 2
+    for row in rows:
+        y += PITCH
+        if row.heading:
+            said = fonts.shorten(row.heading, SIZE, "sans-bold", RIGHT)
+            plate.text(0, y + 5, said, SIZE, "muted", "sans-bold")
+            y += PITCH
         name = f"{row.number}  {row.name}".rstrip()
         plate.text(0, y + 4, fonts.shorten(name, SIZE, "sans", NAME), SIZE, "ink")
         set_mark(plate, row.code, MARK, y, 13)

@@ -6,6 +6,7 @@ It is as wide as a phone, so that one drawing serves every page.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from types import MappingProxyType
 
 import numpy as np
 
@@ -14,6 +15,7 @@ from explainer.charts.display_list import DisplayList, Points
 from explainer.claims.verdict import Chain, ChainLink, Code
 from explainer.words.joints import unjoined
 from explainer.words.said import ClaimWords
+from explainer.words.speakers import speaker_of
 
 WIDTH = 360.0
 TEXT = 56.0
@@ -22,6 +24,7 @@ MIDDLE = 26.0
 SIZE, NAME = 12.5, 11.0
 LEADING = 1.25
 
+NOBODY: Mapping[str, str] = MappingProxyType({})
 #: How a link is drawn, from its verdict: width of its line and its dash.
 LOOK: dict[Code, tuple[float, tuple[float, ...]]] = {
     "backed": (4.2, ()),
@@ -33,19 +36,26 @@ LOOK: dict[Code, tuple[float, tuple[float, ...]]] = {
 
 
 def draw_chain(
-    chain: Chain, uid: str, claims: Mapping[str, ClaimWords], summary: str, white: bool = False
-) -> str:
+    chain: Chain, uid: str, claims: Mapping[str, ClaimWords], summary: str, white: bool = False,
+    spoken: Mapping[str, str] = NOBODY,
+) -> str:  # fmt: skip
     """The chain as an SVG element; ``summary`` says in words what it shows, and
     ``white`` is for a sheet printed on white rather than a themed page.
     """
     return svg.render(
-        chain_plate(chain, claims), uid, "The chain of reasons", summary, ground=False, white=white
+        chain_plate(chain, claims, spoken), uid, "The chain of reasons", summary, ground=False,
+        white=white,
     )
 
 
-def chain_plate(chain: Chain, claims: Mapping[str, ClaimWords]) -> DisplayList:
-    """The chain as a plate 360 points wide and as high as its words."""
-    rows = [_Row(link, claims[link.claim]) for link in chain.links]
+def chain_plate(
+    chain: Chain, claims: Mapping[str, ClaimWords], spoken: Mapping[str, str] = NOBODY
+) -> DisplayList:
+    """The chain as a plate 360 points wide and as high as its words.
+
+    ``spoken``: who claims each reason, by claim, where that is worth a line.
+    """
+    rows = [_Row(link, claims[link.claim], spoken.get(link.claim, "")) for link in chain.links]
     plate = DisplayList(WIDTH, sum(row.height for row in rows) + 8)
     top = 4.0
     for number, row in enumerate(rows):
@@ -57,13 +67,15 @@ def chain_plate(chain: Chain, claims: Mapping[str, ClaimWords]) -> DisplayList:
 class _Row:
     """One link and its words: what the reason says, how it fares, and the step to the next."""
 
-    def __init__(self, link: ChainLink, words: ClaimWords) -> None:
+    def __init__(self, link: ChainLink, words: ClaimWords, spoken: str) -> None:
         room = WIDTH - TEXT - 4
         self.link = link
         self.says = fonts.wrap(words.plainly or words.says, SIZE, "serif", room)
         marked = f"{words.label} · the weakest link" if link.weakest else words.label
+        marked += f" · claimed by {spoken}" if spoken else ""
         self.verdict = fonts.wrap(marked, NAME, "sans-bold", room)
-        step = f"and so: {unjoined(link.therefore)}" if link.therefore else ""
+        says = speaker_of(link.said_by).says
+        step = f"and so, {says}: {unjoined(link.therefore)}" if link.therefore else ""
         self.step = fonts.wrap(step, NAME + 0.5, "serif-italic", room)
         words_high = (
             len(self.says) * SIZE + len(self.verdict) * NAME + len(self.step) * (NAME + 0.5)

@@ -34,7 +34,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         if data.matters_from is None
         else (start - data.matters_from, start + data.matters_from)
     )
-    y = axis.fit(values, 0.07, also=[*also, *(band or ())])
+    y = axis.fit(values, 0.07, also=[*also, *(band or ()), *result.y_also])
     by = str(getattr(result.figure, "by", "")).replace("_", " ")
     if words.x_label.casefold() == by.casefold():
         words = replace(words, x_label="")  # a bare column name tells a reader nothing

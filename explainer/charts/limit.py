@@ -36,7 +36,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         if e is not None
         for side in (-1, 1)
     ]
-    y = axis.fit([*(r.value for r in readings), *edges], 0.08)
+    y = axis.fit([*(r.value for r in readings), *edges], 0.08, also=result.y_also)
     names = [reading.item for reading in readings]
     made = _frame(sheet, words, names, y)
     for edge in (data.at_least, data.at_most):

@@ -29,7 +29,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     lines = [_known(line) for line in data.lines]
     groups = list(dict.fromkeys(line.group for line in data.lines))
     looks = {group: series(index) for index, group in enumerate(groups)}
-    y = _scale(data)
+    y = _scale(data, result.y_also)
     names = [fonts.shorten(line.item, SMALL, "sans", sheet.width * 0.2) for line in lines]
     beyond = BEYOND if data.claimed_to is not None else 0.0
     column = max([fonts.width(name, SMALL) for name in [*names, "mean of 88"]]) + 14
@@ -65,7 +65,7 @@ def _along(data: OverUseData) -> Axis:
     return Axis(low - room, high + room * 0.6, data.checkpoints)
 
 
-def _scale(data: OverUseData) -> Axis:
+def _scale(data: OverUseData, shown: tuple[float, ...] = ()) -> Axis:
     """Everything drawn must fit; a rule's limit only if it lies within a span of the data."""
     values = [v for line in data.lines for v in line.y if math.isfinite(v)] or [0.0]
     also = [v for point in data.means for v in (point.mean, point.low, point.high) if v is not None]
@@ -73,7 +73,7 @@ def _scale(data: OverUseData) -> Axis:
     low, high = min([*values, *also]), max([*values, *also])
     near = [v for v in (data.limit_low, data.limit_high)
             if v is not None and low - (high - low) <= v <= high + (high - low)]  # fmt: skip
-    return axis.fit(values, 0.06, also=[*also, *near])
+    return axis.fit(values, 0.06, also=[*also, *near, *shown])
 
 
 def _zone_of(data: OverUseData) -> tuple[float, float] | None:

@@ -32,7 +32,10 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     x = axis.fit(
         [*(p.x for p in (*points, *others)), *(v for f in fits for v in (f.x_from, f.x_to))]
     )
-    y = axis.fit([*(p.y for p in (*points, *others)), *(v for f in fits for v in _ends(f))], 0.07)
+    y = axis.fit(
+        [*(p.y for p in (*points, *others)), *(v for f in fits for v in _ends(f))], 0.07,
+        also=result.y_also,
+    )  # fmt: skip
     key = (
         [(group, looks[group]) for group in groups]
         if len(groups) > 1 and len(points) <= POINTS

@@ -42,7 +42,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     shown = [one for one in data.series if one.shots]
     few = shown[:PANELS] if len(shown) <= PANELS else []
     shots = [shot for one in shown for shot in one.shots]
-    y = axis.fit([shot.y for shot in shots], 0.1)
+    y = axis.fit([shot.y for shot in shots], 0.1, also=result.y_also)
     orders = [shot.order for shot in shots if math.isfinite(shot.order)] or [0.0, 1.0]
     x = axis.fit([min(orders), max(orders)], 0.03, 4, steps_of_ten=False)
     key = _key(data, few, sheet.width - 2 * sheet.margin_x - COLUMN / 2)

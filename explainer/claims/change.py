@@ -249,10 +249,15 @@ def leave_one_out(
 
 
 def only_group(case: Case, items: Sequence[str], more: Story) -> list[str]:
-    """``one-group``: the study sorts items into groups, and all that were tested are of one."""
+    """``one-group``: the study sorts items into groups, and all that were tested are of one.
+
+    Not where the claim itself is about one group: then no other was to be tested.
+    """
     if len(items) < 2:
         return []
     for table in case.study.tables.values():
+        if table.picked and len(items):
+            return []
         if table.group is None or table.group not in table.frame:
             continue
         mine = table.frame.loc[table.frame[table.item].isin(list(items)), table.group].unique()

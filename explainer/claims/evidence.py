@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from explainer.analysis import reduce
 from explainer.study.description.tests import XY, Operand
 from explainer.study.model import Study, Table
+from explainer.study.nest import picked_whole
 
 Checkpoint = float | tuple[float, float]
 Floats = NDArray[np.float64]
@@ -163,7 +164,7 @@ def _number(value: str | float) -> float:
 
 
 def _rows_of(table: Table, picked: Mapping[str, str | float]) -> Table:
-    frame = table.frame[holds(table.frame, picked)]
+    frame = table.frame[holds(table.frame, picked_whole(picked, table.nest, table.items))]
     here = set(frame[table.item].astype(str))
     return replace(
         table,

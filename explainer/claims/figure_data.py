@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 
 @dataclass(frozen=True)
@@ -237,3 +238,47 @@ class Yardstick:
     y: tuple[float, ...]
     reference: float
     """The hardness that counts as 1, or the ball speed in miles an hour."""
+
+
+WalkShape = Literal[
+    "flat", "jump", "slide", "back", "wobble", "read", "next", "close", "call"
+]
+
+
+@dataclass(frozen=True)
+class WalkStep:
+    """One item: where it started, where it ended, and what it did on the way."""
+
+    item: str
+    shape: WalkShape
+    """``flat``: never further apart than the gauge sees; ``jump``: one step, then flat; ``slide``:
+    from end to end; ``back``: away and back again; ``wobble``: further apart on the way than from
+    end to end, which the gauge cannot tell apart; ``read``: nobody knows what the gauge sees.
+    Of items without a journey ``next`` and ``close``: apart from the one before, or not; ``call``:
+    held against a limit."""
+    start: float
+    end: float
+    turn: float | None = None
+    """The checkpoint of the jump, or of the farthest reading before it came back."""
+    at: float | None = None
+    """The reading there."""
+    gap: float = 0.0
+    """From the item before, in the measure's unit."""
+    rest: float = 0.0
+    """How far apart the readings from the jump on lie, or all of them."""
+    call: str = ""
+    odd: bool = False
+    """Whether its change stands apart from the others'."""
+
+
+@dataclass(frozen=True)
+class Walk:
+    """Every item in turn."""
+
+    measure: str
+    sees: float | None
+    """The smallest difference between two values that is not the gauge's own scatter, in the
+    measure's unit; None where the study knows nothing of its gauge."""
+    steps: tuple[WalkStep, ...]
+    left: int
+    """How many more items there are."""

@@ -102,7 +102,7 @@ def chain(rule: Rule | None, verdicts: Sequence[Verdict]) -> Chain | None:
     worst = weakest(codes)
     at = codes.index(worst)
     links = tuple(
-        ChainLink(link.claim, code, link.therefore, i == at)
+        ChainLink(link.claim, code, link.therefore, i == at, link.said_by)
         for i, (link, code) in enumerate(zip(rule.links, codes, strict=True))
     )
     return Chain(worst, rule.links[at].claim, links)

@@ -7,7 +7,9 @@ from collections import Counter
 from typing import Any
 
 from explainer import __version__
-from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
+from explainer.claims.figure_data import Walk
+from explainer.claims.verdict import STRENGTH, Judgement, OpenQuestion, Verdict
+from explainer.study.description.telling import Voice
 from explainer.study.model import Table
 
 
@@ -33,7 +35,8 @@ def results(judgement: Judgement) -> dict[str, Any]:
             "verdict": judgement.chain.code,
             "weakest": judgement.chain.weakest,
             "links": [
-                {"claim": link.claim, "verdict": link.code, "therefore": link.therefore}
+                {"claim": link.claim, "verdict": link.code, "therefore": link.therefore,
+                 "step_by": voice(link.said_by) if link.therefore else None}
                 for link in judgement.chain.links
             ],
         },
@@ -45,17 +48,39 @@ def results(judgement: Judgement) -> dict[str, Any]:
             for s in judgement.stated
         ],
         "questions": [_question(q) for q in judgement.questions],
+        "holds_up": _holds_up(judgement),
         "luck": {
             "alone": judgement.luck.alone, "backed": judgement.luck.backed,
             "judged": judgement.luck.judged, "leaning": judgement.luck.leaning,
         },
         "figures": [
             {"id": f.figure.id, "kind": f.figure.kind, "n_items": f.n_items, "n_rows": f.n_rows,
-             "findings": [{"kind": x.kind, "numbers": dict(x.numbers)} for x in f.findings]}
+             "findings": [{"kind": x.kind, "numbers": dict(x.numbers)} for x in f.findings],
+             **({"walk": _walk(f.walk)} if f.walk is not None else {})}
             for f in judgement.figures
         ],
     })  # fmt: skip
     return record
+
+
+def _walk(walk: Walk) -> dict[str, Any]:
+    """A figure item by item: what each did, and the smallest difference its gauge can tell."""
+    return {
+        "measure": walk.measure, "sees": walk.sees, "left": walk.left,
+        "items": [
+            {"item": s.item, "did": s.shape, "start": s.start, "end": s.end, "turn": s.turn,
+             "at": s.at, "gap": s.gap, "apart": s.rest, "change": s.end - s.start,
+             "away": None if s.at is None else s.at - s.start,
+             "back": None if s.at is None else s.end - s.at}
+            for s in walk.steps
+        ],
+    }  # fmt: skip
+
+
+def _holds_up(judgement: Judgement) -> dict[str, int]:
+    """How many of the report's own claims got each verdict; other voices do not count for it."""
+    counted = Counter(v.code for v in judgement.verdicts if v.claim.of_report)
+    return {code: counted[code] for code in reversed(STRENGTH)}
 
 
 def _rule(judgement: Judgement) -> dict[str, Any] | None:
@@ -91,7 +116,8 @@ def _lifted(judgement: Judgement) -> dict[str, Any]:
 
 def _claim(v: Verdict) -> dict[str, Any]:
     record: dict[str, Any] = {
-        "id": v.claim.id, "test": v.test.kind, "verdict": v.code, "reasons": list(v.reasons),
+        "id": v.claim.id, "said_by": voice(v.claim.said_by), "test": v.test.kind,
+        "verdict": v.code, "reasons": list(v.reasons),
         "estimate": v.estimate, "low": v.low, "high": v.high, "level": v.level, "unit": v.unit,
         "p": v.p, "p_holm": v.p_holm, "n_items": v.n_items, "n_rows": v.n_rows,
         "method": v.method, "extra": v.extra,
@@ -115,6 +141,11 @@ def _claim(v: Verdict) -> dict[str, Any]:
     return record
 
 
+def voice(said_by: Voice) -> str | dict[str, str]:
+    """Who says it, as study.yaml has it."""
+    return said_by if isinstance(said_by, str) else {"other": said_by.other}
+
+
 def _table(table: Table) -> dict[str, Any]:
     """How many items were read how often, and how many of each group."""
     groups: dict[str, int] = {}
@@ -124,6 +155,8 @@ def _table(table: Table) -> dict[str, Any]:
     return {
         "table": table.name, "item": table.item, "n_items": len(table.items),
         "n_rows": len(table.frame), "checkpoints": list(table.checkpoints), "groups": groups,
+        "reaches": {term: table.checkpoints[-1] / each for term, each in table.use_as
+                    if table.checkpoints},
     }  # fmt: skip
 
 

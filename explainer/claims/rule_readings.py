@@ -82,7 +82,7 @@ def _stands(
 def _table(study: Study, measure: str) -> Table | None:
     """The table of the items the study is about in which they were read most often."""
     own = [t for t in study.tables.values() if measure in t.measures and t.mean_of is None]
-    each = study.description.tested.each
+    each = study.description.tested.item
     ours = [t for t in own if t.item == each] or own
     return max(ours, key=lambda t: len(t.checkpoints), default=None)
 

@@ -9,12 +9,12 @@ way; whatever is left is ``cannot-tell``.  The ranges are 95%, 90% for equivalen
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Estimate, Interval, t_p
 from explainer.analysis.zone import Ends, closed, p_outside
-from explainer.claims.verdict import STRENGTH, Code
+from explainer.claims.verdict import STRENGTH, Code, Verdict
 
 Thresholds = Mapping[str, float]
 #: A range whose ends may be open; None: no range at all.
@@ -262,6 +262,34 @@ def weakened(code: Code, found: Code) -> Code:
     if found == "leans":
         return "leans" if code == "backed" else code
     return "cannot-tell" if code in ("backed", "leans", "against") else code
+
+
+def reach_inside(verdict: Verdict) -> float:
+    """How far inside what its claim needs an estimate lies, in half widths of its range.
+
+    At least 1 for a range wholly inside; 0 where there is no range to go by.
+    """
+    if len(verdict.parts) > 1:
+        return min(reach_inside(part) for part in verdict.parts)
+    strip = verdict.strip
+    if strip is None or strip.value is None or strip.low is None or strip.high is None:
+        return 0.0
+    half = (strip.high - strip.low) / 2
+    edges = [edge for edge in strip.claim_zone or () if edge is not None]
+    if not edges:
+        edges = [strip.beyond, -strip.beyond] if strip.beyond is not None else []
+    if not edges or half <= 0:
+        return 0.0
+    return min(abs(strip.value - edge) for edge in edges) / half
+
+
+def strongest_backed(verdicts: Iterable[Verdict]) -> Verdict | None:
+    """The report's own backed claim whose range lies farthest inside what it needs; None without.
+
+    The first of equals.
+    """
+    backed = [v for v in verdicts if v.code == "backed" and v.claim.of_report]
+    return max(backed, key=reach_inside, default=None)
 
 
 def weakest(codes: list[Code]) -> Code:

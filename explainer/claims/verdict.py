@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from explainer.claims.detail import Detail
-from explainer.claims.figure_data import Yardstick
+from explainer.claims.figure_data import Walk, Yardstick
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.rule import Claim
+from explainer.study.description.telling import Voice
 from explainer.study.description.tests import AnyTest
 from explainer.study.model import Study
 
@@ -142,6 +143,8 @@ class ChainLink:
     code: Code
     therefore: str | None
     weakest: bool
+    said_by: Voice = "rule"
+    """Who takes the step to the next."""
 
 
 @dataclass(frozen=True)
@@ -220,6 +223,10 @@ class FigureResult:
     """A physics curve the author asked for beside it."""
     stories: tuple[Any, ...] = ()
     """A ``figures.stories.Story`` of each item it follows through use."""
+    y_also: tuple[float, ...] = ()
+    """What its scale up the side must show, too: what a figure beside it reaches to."""
+    walk: Walk | None = None
+    """Its items one by one, where the author asked for that."""
 
 
 @dataclass(frozen=True)

@@ -366,6 +366,7 @@ def _body(
     """The rows that hold readings, the heading each stands under, and what was left out."""
     body: list[Row] = []
     guesses: list[Guess] = []
+    summed: list[tuple[int, str]] = []
     again = 0
     heads = {tuple(c.casefold() for c in h[:width]) for h in head}
     numeric = _numeric([rows[0], *rows] if rows else rows, width, writing)
@@ -387,10 +388,7 @@ def _body(
             len(body) <= _MOST_SUMMED
             and sums_up([c for _, c in body], cells[:width], numeric, writing, names)
         ):
-            why = word or "its numbers sum up the rows above"
-            guesses.append(
-                Guess("", f"row {n} left out as a summary", "please check", why, 65)
-            )
+            summed.append((n, word or "its numbers sum up the rows above"))
         else:
             body.append((n, cells[:width]))
             under[n] = heading
@@ -398,6 +396,13 @@ def _body(
         guesses.append(
             Guess("", f"{again} repeated header row{'s' * (again > 1)} left out", "sure")
         )
+    if summed:
+        rows_ = ", ".join(str(n) for n, _ in summed[:10]) + (", …" if len(summed) > 10 else "")
+        what = f"row {rows_} left out as a summary"
+        if len(summed) > 1:
+            what = f"rows {rows_} left out as summaries"
+        why = "; ".join(list(dict.fromkeys(word for _, word in summed))[:6])
+        guesses.append(Guess("", what, "please check", why, 65))
     if headings:
         shown = "; ".join(list(dict.fromkeys(headings.values()))[:5])
         guesses.append(Guess("", f"headings between rows became the column {SECTION}",

@@ -68,6 +68,9 @@ class Parts:
     guesses: tuple[Guess, ...]
     further: tuple[Column, ...] = ()
     """Other conditions that vary within an item."""
+    outer: Column | None = None
+    """What items are numbered in anew (a model), where it takes both columns to name one; the
+    cells of ``item`` are whole names then."""
 
     @property
     def strikes(self) -> tuple[str, ...]:
@@ -91,8 +94,15 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
         written = column.header.written or column.name
         guesses.append(Guess(f"{where}, column {written}", what, sure, why, worth))
 
-    table, item, each = _item(table, where, guesses)
-    left = [c for c in table.columns if c is not item and not c.sums and not c.pins]
+    outer, inner = _nest(table)
+    if outer is not None and inner is not None:
+        item, each = _whole(outer, inner), _word(inner)
+        say(inner, f"with {outer.name} names each {each}: what counts as one", "please check",
+            f"{len(item.distinct)} of them", 90)  # fmt: skip
+    else:
+        table, item, each = _item(table, where, guesses)
+    mine = (item, outer, inner)
+    left = [c for c in table.columns if c not in mine and not c.sums and not c.pins]
     path = _pair(left, _FEET, _BOARDS)
     left = [c for c in left if not path or c not in path]
     counts = _counts(left)
@@ -128,8 +138,38 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
                 "please check" if numbers else "likely", worth=45)  # fmt: skip
     return table, Parts(
         item, each, use, order, operator, group, conditions[0] if conditions else None, counts,
-        path, measures, tuple(guesses), tuple(conditions[1:]),
+        path, measures, tuple(guesses), tuple(conditions[1:]), outer,
     )  # fmt: skip
+
+
+#: What is numbered anew within each model: sample 2 of one is not sample 2 of another.
+_NUMBERED = frozenset(["sample", "specimen", "piece", "copy", "replicate", "item", "ball", "unit"])
+#: What such numbers stand within.
+_AROUND = frozenset(["model", "ball", "type", "cover", "name", "line", "lot", "batch", "product"])
+
+
+def _nest(table: Tidy) -> tuple[Column | None, Column | None]:
+    """(what items are numbered in, the column of their numbers); neither where one name is enough.
+
+    The numbers run anew, and the same ones stand in most of what is around them.
+    """
+    columns = table.columns
+    inner = next((c for c in columns if said(c.header) & _NUMBERED and not c.header.unit), None)
+    around = [c for c in columns if c is not inner and not c.numeric and said(c.header) & _AROUND]
+    if inner is None or not around or not all(inner.cells):
+        return None, None
+    outer = around[0]
+    pairs = set(zip(outer.cells, inner.cells, strict=True))
+    alike = len(pairs) > len(inner.distinct) and len(outer.distinct) > 1
+    plain = all(len(name) <= 2 for name in inner.distinct)  # 1, 2, 3 or A, B, C: no name alone
+    several = len(pairs) >= 2 * len(outer.distinct)
+    return (outer, inner) if alike and plain and several else (None, None)
+
+
+def _whole(outer: Column, inner: Column) -> Column:
+    """The items by their whole names, under the name of the column of their numbers."""
+    cells = tuple(f"{a} {b}" for a, b in zip(outer.cells, inner.cells, strict=True))
+    return replace(inner, cells=cells, numeric=False)
 
 
 Say = Callable[..., None]

@@ -163,7 +163,7 @@ def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
     parts = _numbered_once(tidy, parts)
     each = slug(parts.each) or "item"
     others = {c.name for c in tidy.columns} - {parts.item.name}
-    if each not in others:
+    if each not in others and parts.outer is None:
         old, new = parts.item, replace(parts.item, name=each)
         tidy = replace(tidy, columns=tuple(new if c is old else c for c in tidy.columns))
         parts = replace(parts, item=new)

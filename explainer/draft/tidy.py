@@ -269,6 +269,12 @@ def _filled(
             filled[i] = tuple(gaps)
             guesses.append(Guess(about, "empty cells filled from the one above", "please check",
                                  f"{len(gaps)} cells, from {column[0]} on", 65))  # fmt: skip
+        elif block is not None and _numbered_in(headers[i], column, cells[block], empty):
+            cells[i] = _down(column, gaps)
+            filled[i] = tuple(gaps)
+            why = f"numbered anew under each {headers[block].written}"
+            told = "empty cells filled from the one above"
+            guesses.append(Guess(about, told, "please check", why, 65))
         elif _once(column) and len(gaps) >= len(column) / 3 and _names(headers[i], column):
             what = f"empty in {len(gaps)} of {len(column)} rows and left so"
             guesses.append(
@@ -292,6 +298,18 @@ def _is_block(header: Header, column: list[str]) -> bool:
         return False
     named = bool(words & (ITEM_WORDS | {"id", "no", "nr", "model"})) or not _mostly_numbers(column)
     return named and _once(column)
+
+
+def _numbered_in(header: Header, column: list[str], block: list[str], empty: list[int]) -> bool:
+    """Whether a column numbers items anew under each name of ``block``, once for each run of rows:
+    sample 1 of each model, in cells that were merged."""
+    given = [r for r, c in enumerate(column) if c]
+    if not said(header) & ITEM_WORDS or not given or given[0] or len(given) > 2 * len(column) / 3:
+        return False
+    around = _down(block, empty)
+    named = [(around[r], column[r]) for r in given]
+    anew = all(column[r] for r, name in enumerate(block) if name and r not in empty)
+    return len(set(named)) == len(named) > len({name for _, name in named}) and anew
 
 
 def _once(column: list[str]) -> bool:

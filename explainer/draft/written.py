@@ -12,6 +12,7 @@ from explainer import units
 from explainer.draft.columns import Column
 from explainer.draft.guess import Guess
 from explainer.draft.headers import USE_WORDS
+from explainer.draft.parts import Parts
 from explainer.draft.plan import _WAYS, MeasurePlan, Plan, Proposal, TablePlan
 from explainer.study.description.lifted import LiftedFrom
 from explainer.study.yaml12 import scalar
@@ -113,11 +114,16 @@ def _preface() -> Iterator[str]:
     yield ""
 
 
+def _each(parts: Parts) -> str | list[str]:
+    """What counts as one, and the column around it where it takes both to name one."""
+    return parts.item.name if parts.outer is None else [parts.outer.name, parts.item.name]
+
+
 def _tested(plan: Plan) -> Iterator[str]:
     first = plan.tables[0].parts
     yield "# What counts as one. The numbers of evidence on the page are counted in these."
     yield "tested:"
-    yield f"  each: {scalar_text(first.item.name)}  # CONFIRM: what counts as one, not a shot of it"
+    yield f"  each: {scalar_text(_each(first))}  # CONFIRM: what counts as one, not a shot of it"
     if first.group:
         yield f"  group: {scalar_text(first.group.name)}"
     alike = [t.parts.item for t in plan.tables if not t.apart(plan.tables[0])]
@@ -178,7 +184,8 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
     yield f"  {scalar_text(t.name)}:"
     yield f"    file: {scalar_text(t.file)}{_filled(t)}"
     if lifted is None:
-        source = f"{t.tidy.original}, {t.tidy.rows}"
+        sheet = f", sheet {t.tidy.sheet}" if t.tidy.sheet else ""
+        source = f"{t.tidy.original}{sheet}, {t.tidy.rows}"
         yield f"    source: {scalar_text(source)}  # CONFIRM: add table and page of the report"
     else:
         source = f"{lifted.what or 'unnumbered'}, page {lifted.page}"
@@ -193,7 +200,7 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
     if t.tidy.missing:
         yield f"    missing: {scalar_text(list(t.tidy.missing))}  # CONFIRM: marks for no reading"
     if t.apart(plan.tables[0]):
-        own = {"each": t.parts.item.name, "count": len(t.parts.item.distinct)}
+        own: dict[str, Any] = {"each": _each(t.parts), "count": len(t.parts.item.distinct)}
         if t.parts.group:
             own["group"] = t.parts.group.name
         yield f"    tested: {scalar_text(own)}  # CONFIRM: others than in the first table"

@@ -9,11 +9,19 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
+from itertools import groupby
 
 from explainer.charts.board import BoardRow
 from explainer.claims.verdict import STRENGTH
 from explainer.words.page.cautions import Cautions
-from explainer.words.said import ClaimWords, CorrectionWords, EditionWords, FigureWords
+from explainer.words.said import (
+    AsideWords,
+    AuthorWords,
+    ClaimWords,
+    CorrectionWords,
+    EditionWords,
+    FigureWords,
+)
 
 
 @dataclass(frozen=True)
@@ -73,6 +81,20 @@ class FigureView:
     """A physics curve beside it, labelled as one; its words are ``words.yardstick``."""
     kind: str = ""
     """What kind of figure it is: how to read a kind is said once."""
+    asides: tuple[AsideWords, ...] = ()
+    pair: PairView | None = None
+    """Two figures side by side under this one."""
+
+
+@dataclass(frozen=True)
+class PairView:
+    """Two figures side by side, drawn anew: on one scale where that is honest."""
+
+    title: str
+    scale: str
+    first: tuple[str, int, Drawing]
+    """Id, number and drawing."""
+    second: tuple[str, int, Drawing]
 
 
 @dataclass(frozen=True)
@@ -108,6 +130,13 @@ class ClaimView:
     """For a limit: each reading and how it is called."""
     said_by: str = "The report"
     of_report: bool = True
+    voice: str = "report"
+    """Whose claim it is, as in results.json: report, rule, author, lanes, viewers or other."""
+    group: str = ""
+    """The heading over what this voice says."""
+    asides: tuple[AsideWords, ...] = ()
+    say_md: str = ""
+    """The author's own words about it."""
     what_if: tuple[WhatIfRow, ...] = ()
     """The verdict for smaller and larger margins, smallest first; empty where it has none."""
     outcomes: Drawing | None = None
@@ -124,6 +153,10 @@ class LinkView:
     label: str
     therefore: str
     weakest: bool
+    whose: str = ""
+    """Whose claim it is and whose data it was held against."""
+    step_by: str = ""
+    """Who takes the step to the next link; empty without one."""
 
 
 @dataclass(frozen=True)
@@ -189,6 +222,10 @@ class AsReadView:
     title: str
     says: str
     drawing: Drawing
+
+
+#: A claim with the figures told under it.
+Story = tuple[ClaimView, tuple[FigureView, ...]]
 
 
 @dataclass(frozen=True)
@@ -261,20 +298,36 @@ class Article:
     board_rows: tuple[BoardRow, ...] = ()
     """What that picture shows, for whoever draws it again."""
 
+    voices: str = ""
+    """How many claims are not the report's own, and whose; empty where all are."""
+    author: AuthorWords = field(default_factory=AuthorWords)
+
+    @property
+    def own(self) -> tuple[ClaimView, ...]:
+        """The report's own claims: only they count when the page says how it holds up."""
+        return tuple(c for c in self.claims if c.of_report)
+
     @property
     def tally(self) -> tuple[tuple[str, str, int], ...]:
-        """(code, label, how many claims) of every verdict that was reached, the strongest first."""
-        counted = Counter(c.code for c in self.claims)
+        """(code, label, how many of the report's claims) of every verdict reached, strongest first.
+        """
+        counted = Counter(c.code for c in self.own)
         labels = {c.code: c.words.label for c in self.claims}
         return tuple((c, labels[c], counted[c]) for c in reversed(STRENGTH) if counted[c])
 
     @property
-    def stories(self) -> tuple[tuple[ClaimView, tuple[FigureView, ...]], ...]:
+    def stories(self) -> tuple[Story, ...]:
         """Each claim with the figures told under it: the ones it names first of all claims."""
         owner = self._owners
         return tuple(
             (c, tuple(f for f in self.figures if owner.get(f.id) == c.id)) for c in self.claims
         )
+
+    @property
+    def groups(self) -> tuple[tuple[str, bool, tuple[Story, ...]], ...]:
+        """The stories voice by voice: (heading, whether it is the report's, stories)."""
+        told = groupby(self.stories, key=lambda story: (story[0].group, story[0].of_report))
+        return tuple((heading, own, tuple(stories)) for (heading, own), stories in told)
 
     @property
     def loose(self) -> tuple[FigureView, ...]:

@@ -15,6 +15,7 @@ from explainer.charts.kinds import draw
 from explainer.charts.strip import draw_outcomes, draw_strip
 from explainer.charts.style import TALL, WIDE
 from explainer.charts.yardstick import draw_yardstick
+from explainer.claims.figures.pair import pair
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
 from explainer.claims.what_if import what_if
 from explainer.editions.article import (
@@ -27,6 +28,7 @@ from explainer.editions.article import (
     LinkView,
     NumberTable,
     OtherSystem,
+    PairView,
     QuestionView,
     ReportView,
     RuleView,
@@ -44,6 +46,7 @@ from explainer.study.description.rule import Rule
 from explainer.study.model import Study, Table
 from explainer.words.facts.metric import strip_in
 from explainer.words.facts.zone import limits_told
+from explainer.words.page.author import asides
 from explainer.words.page.cautions import cautions
 from explainer.words.page.claims import labels
 from explainer.words.page.lifted import as_read_title, as_read_words, source_words
@@ -54,7 +57,15 @@ from explainer.words.quantity.sizes import listed, number, set_level, with_unit
 from explainer.words.quantity.when import day_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import in_first_units, say
-from explainer.words.speakers import named
+from explainer.words.speakers import (
+    in_voices,
+    named,
+    saying,
+    several_voices,
+    speaker_of,
+    step_by,
+    voice_code,
+)
 
 
 def compose(judgement: Judgement) -> Article:
@@ -62,7 +73,6 @@ def compose(judgement: Judgement) -> Article:
     study = judgement.study
     said = study.description
     words = say(judgement, study.workspace.settings.audience)
-    others = _what_if(judgement)
     plainly = {id: claim.plainly for id, claim in words.claims.items()}
     article = Article(
         id=study.id,
@@ -77,16 +87,10 @@ def compose(judgement: Judgement) -> Article:
         unconfirmed=words.unconfirmed,
         report=_report(study),
         figures=tuple(
-            _figure(i, result, words.figures[result.figure.id], judgement, plainly)
+            _figure(i, result, words, judgement, plainly)
             for i, result in enumerate(judgement.figures, start=1)
         ),
-        claims=tuple(
-            replace(
-                _claim(i, v, words.claims[v.claim.id], study),
-                what_if=others.get(v.claim.id, ()),
-            )
-            for i, v in enumerate(judgement.verdicts, start=1)
-        ),
+        claims=_claims(judgement, words),
         rule=_rule(judgement, words) if said.rule else None,
         stated=stated_rows(judgement.stated),
         stated_says=words.stated,
@@ -121,8 +125,24 @@ def compose(judgement: Judgement) -> Article:
         scope=words.scope,
         board=_board(judgement, words),
         board_rows=board_rows(judgement.verdicts, words.claims),
+        voices=words.voices,
+        author=words.author,
     )
     return in_first_units(judgement, article, WAYS, drawn=(Drawing, Download, ReportView))
+
+
+def _claims(judgement: Judgement, words: StudyWords) -> tuple[ClaimView, ...]:
+    """Every claim in the order of the page, voice by voice, with the author's words about it."""
+    others = _what_if(judgement)
+    return tuple(
+        replace(
+            _claim(i, v, words.claims[v.claim.id], judgement.study),
+            what_if=others.get(v.claim.id, ()),
+            say_md=fill(v.claim.say or "", judgement),
+            asides=asides(v.claim, judgement),
+        )
+        for i, v in enumerate(in_voices(judgement.verdicts), start=1)
+    )
 
 
 def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
@@ -144,17 +164,25 @@ def _board(judgement: Judgement, words: StudyWords) -> Drawing | None:
     """Every claim on one small picture: what a reader sees first."""
     if not judgement.verdicts:
         return None
-    plate = board_plate(board_rows(judgement.verdicts, words.claims))
+    told = in_voices(judgement.verdicts)
+    groups = [speaker_of(v.claim.said_by).heading for v in told]
+    plate = board_plate(board_rows(told, words.claims, groups if len(set(groups)) > 1 else ()))
     title = "Every claim at a glance"
+    each = ((v, words.claims[v.claim.id]) for v in told)
     said = " ".join(
-        f"{i}. {claim.plainly} {claim.label}."
-        for i, claim in enumerate(words.claims.values(), start=1)
+        f"{i}. {_whose(v, told)}{claim.plainly} {claim.label}."
+        for i, (v, claim) in enumerate(each, start=1)
     )
     return Drawing(
         svg=svg.render(plate, "board", title, said, ground=False),
         alt=f"{title}. {said}",
         on_white=svg.render(plate, "board", title, said, ground=False, white=True),
     )
+
+
+def _whose(verdict: Verdict, told: tuple[Verdict, ...]) -> str:
+    """Who says it, before it, where more than one voice is told."""
+    return f"{saying(verdict.claim)}: " if several_voices(told) else ""
 
 
 def _as_it_is(value: Any) -> Any:
@@ -189,10 +217,10 @@ WAYS: dict[type, Callable[[Any], Any]] = {
 
 
 def _figure(
-    number: int, result: FigureResult, words: FigureWords, judgement: Judgement,
+    number: int, result: FigureResult, said: StudyWords, judgement: Judgement,
     plainly: dict[str, str],
 ) -> FigureView:  # fmt: skip
-    figure = result.figure
+    figure, words = result.figure, said.figures[result.figure.id]
     table = judgement.study.tables[figure.table]
     names = _names(judgement.study, table)
     files = [t.file for t in judgement.study.tables.values()]
@@ -208,7 +236,25 @@ def _figure(
         claims=tuple((c, plainly[c]) for c in result.claims if c in plainly),
         yardstick=_yardstick(result, words),
         kind=figure.kind,
+        asides=asides(figure, judgement),
+        pair=_pair(result, judgement, said),
     )
+
+
+def _pair(result: FigureResult, judgement: Judgement, said: StudyWords) -> PairView | None:
+    """The two figures that the author wants side by side under this one."""
+    if result.figure.pair is None:
+        return None
+    made = pair(result.figure.id, *(judgement.figure(id) for id in result.figure.pair))
+    numbers = {f.figure.id: i for i, f in enumerate(judgement.figures, start=1)}
+    told = said.pairs[result.figure.id]
+
+    def drawn(one: FigureResult, side: str) -> tuple[str, int, Drawing]:
+        id = one.figure.id
+        uid = f"p-{result.figure.id}-{side}"
+        return id, numbers[id], _drawing(one, said.figures[id], uid)
+
+    return PairView(told.title, told.scale, drawn(made.first, "a"), drawn(made.second, "b"))
 
 
 def _sources(study: Study, figure: Figure) -> str:
@@ -256,9 +302,9 @@ def _names(study: Study, table: Table) -> dict[str, str]:
     return {"use": table.use_term or "use", **names}
 
 
-def _drawing(result: FigureResult, words: FigureWords) -> Drawing:
+def _drawing(result: FigureResult, words: FigureWords, uid: str = "") -> Drawing:
     """The figure for a wide page; drawn anew for a phone, and so for half a column of paper."""
-    uid = f"f-{result.figure.id}"
+    uid = uid or f"f-{result.figure.id}"
     wide, tall = draw(result, words, WIDE), draw(result, words, TALL)
     title, description = words.title, words.description
     return Drawing(
@@ -280,6 +326,8 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         report_says=claim.sentence,
         said_by=named(claim),
         of_report=claim.of_report,
+        voice=voice_code(claim.said_by),
+        group=speaker_of(claim.said_by).heading,
         where=_where(claim.page),
         key=claim.is_key,
         strip=_strip(verdict, words, "s", study),
@@ -314,7 +362,7 @@ def _outcomes(verdict: Verdict, words: ClaimWords, study: Study) -> Drawing | No
 def _item(study: Study, verdict: Verdict) -> str:
     """The word for one item of the table a verdict rests on."""
     table = study.tables.get(verdict.table)
-    return table.item if table else study.description.tested.each
+    return table.item if table else study.description.tested.item
 
 
 def _where(page: int | str | None) -> str:
@@ -331,10 +379,15 @@ def _rule(judgement: Judgement, words: StudyWords) -> RuleView | None:
     drawing: Drawing | None = None
     links: tuple[LinkView, ...] = ()
     if chain is not None:
+        spoken = {
+            link.claim: speaker_of(judgement.verdict(link.claim).claim.said_by).who
+            for link in chain.links
+        }
+        spoken = spoken if set(spoken.values()) != {"the report"} else {}
         drawing = Drawing(
-            draw_chain(chain, "chain", words.claims, words.chain),
+            draw_chain(chain, "chain", words.claims, words.chain, spoken=spoken),
             words.chain,
-            draw_chain(chain, "chain", words.claims, words.chain, white=True),
+            draw_chain(chain, "chain", words.claims, words.chain, white=True, spoken=spoken),
         )
         links = tuple(_link(link, words.claims[link.claim]) for link in chain.links)
     return RuleView(rule.change, _rule_facts(rule, judgement.study), drawing, links, words.chain)
@@ -342,8 +395,9 @@ def _rule(judgement: Judgement, words: StudyWords) -> RuleView | None:
 
 def _link(link: ChainLink, words: ClaimWords) -> LinkView:
     return LinkView(
-        link.claim, words.plainly, link.code, words.label, link.therefore or "", link.weakest
-    )
+        link.claim, words.plainly, link.code, words.label, link.therefore or "", link.weakest,
+        whose=words.whose, step_by=step_by(link),
+    )  # fmt: skip
 
 
 def _rule_facts(rule: Rule, study: Study) -> tuple[tuple[str, str], ...]:

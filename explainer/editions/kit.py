@@ -25,7 +25,7 @@ from explainer.editions.script import FOLDER, Script
 from explainer.editions.script_captions import subrip
 from explainer.editions.script_cuts import Cut
 from explainer.editions.script_stills import Still, all_stills, pngs
-from explainer.editions.script_timeline import RATES, Placed, Shown, frame, shown, timeline
+from explainer.editions.script_timeline import RATES, OnFrames, OnTrack, frame, shown, timeline
 from explainer.words.said import StudyWords
 from explainer.words.say import say
 from explainer.words.script.kit import KitWords
@@ -189,17 +189,17 @@ def _timelines(kit: Kit) -> Files:
             yield f"timelines/{cut.name}-{rate:g}.otio", text.encode("utf-8")
 
 
-def _build_track(kit: Kit, cut: Cut, rate: float) -> list[Placed]:
+def _build_track(kit: Kit, cut: Cut, rate: float) -> list[OnTrack]:
     films, lasts = built(kit.script), frame(BUILD, rate)
     return [
-        Placed(s.still.name, f"../builds/{s.still.name}.mp4", s.first,
+        OnTrack(s.still.name, f"../builds/{s.still.name}.mp4", s.first,
                min(lasts, s.end - s.first), lasts)
         for s in shown(cut, kit.script.stills, rate)
         if s.still.name in films
     ]  # fmt: skip
 
 
-def _term_track(kit: Kit, cut: Cut, rate: float) -> list[Placed]:
+def _term_track(kit: Kit, cut: Cut, rate: float) -> list[OnTrack]:
     """Each term over the first scene that says it."""
     waiting = {term: f"term-{_slug(term)}" for term, _ in kit.words.terms}
     found = []
@@ -213,7 +213,7 @@ def _term_track(kit: Kit, cut: Cut, rate: float) -> list[Placed]:
     return found
 
 
-def _claim_track(kit: Kit, cut: Cut, rate: float) -> list[Placed]:
+def _claim_track(kit: Kit, cut: Cut, rate: float) -> list[OnTrack]:
     """A claim's verdict over the last scene of the figure that shows it, the claim over the
     first."""
     shows = {r.figure.id: r.claims[0] for r in kit.judgement.figures if r.claims}
@@ -231,9 +231,9 @@ def _claim_track(kit: Kit, cut: Cut, rate: float) -> list[Placed]:
     return found
 
 
-def _over(s: Shown, name: str, rate: float) -> Placed:
+def _over(s: OnFrames, name: str, rate: float) -> OnTrack:
     frames = min(frame(STANDS, rate), s.end - s.first)
-    return Placed(name, f"../overlays/{name}.png", s.first, frames)
+    return OnTrack(name, f"../overlays/{name}.png", s.first, frames)
 
 
 def _clips(kit: Kit) -> Files:

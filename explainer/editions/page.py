@@ -59,6 +59,7 @@ SECTIONS: tuple[Section, ...] = (
     Section("reasons", "The rule and the reasons for it", "Rule", lambda a: a.rule is not None),
     Section("advice", "What to do with this", "What to do", lambda a: bool(a.advice)),
     Section("questions", "What this study leaves open", "Open", lambda a: bool(a.questions)),
+    Section("author", "A word to end with", "Last words", lambda a: a.author.last),
     Section("short", "To read aloud", "Read aloud", lambda a: bool(a.short), folded=True,
             annex=True),
     Section("figures", "Other figures", "Figures", lambda a: bool(a.loose), folded=True),

@@ -22,7 +22,7 @@ from explainer.editions.page import policy, style
 from explainer.editions.script_around import comment, open_questions, shorts
 from explainer.editions.script_captions import captions, subrip
 from explainer.editions.script_clock import REACTION, clock
-from explainer.editions.script_cuts import LENGTHS, Cut, all_cuts, marks
+from explainer.editions.script_cuts import LENGTHS, Cut, all_cuts, counted, marks
 from explainer.editions.script_prompter import prompter
 from explainer.editions.script_retimed import Retimed, retimed
 from explainer.editions.script_shorts import Clip, clip_of
@@ -32,7 +32,7 @@ from explainer.editions.templates import environment, safe_source, template_faul
 from explainer.words.phrases.given import named
 from explainer.words.quantity.sizes import tally
 from explainer.words.say import in_first_units, say
-from explainer.words.script.desk import RANKS, begun
+from explainer.words.script.desk import RANKS, begun, heard_talk
 from explainer.words.script.kit import KitWords, kit_words
 from explainer.words.script.talk import Screen, Talk
 from explainer.words.script.talk_of_study import say_script
@@ -94,7 +94,7 @@ def compose_script(judgement: Judgement, article: Article) -> Script:
     settings = judgement.study.workspace.settings
     rate = settings.speaking_rate
     words = say(judgement, settings.audience)
-    talk = in_first_units(judgement, say_script(judgement, words))
+    talk = heard_talk(in_first_units(judgement, say_script(judgement, words)))
     cuts = all_cuts(talk, rate)
     said = " ".join(line.text for scene in cuts[-1].scenes for line in scene.said)
     kit = in_first_units(judgement, kit_words(judgement, words, said))
@@ -178,8 +178,20 @@ def render_markdown(script: Script, folders: tuple[Path, ...]) -> str:
 
 
 def _marked(text: str) -> str:
-    """Text that Markdown takes for nothing but text."""
-    return re.sub(r"([\\`*_\[\]<>#|])", r"\\\1", text)
+    """Text that Markdown takes for nothing but text: one line, no mark that means anything.
+
+    Every mark is escaped that CommonMark or its common extensions read, at the start of a line or
+    inside it, addresses that some of them link among them.
+    """
+    line = " ".join(text.split())
+    line = re.sub(r"([\\`*_~\[\]<>#|&$^])", r"\\\1", line)
+    line = re.sub(r"(?<=[a-z])(:)(?=//)|(?<=\bwww)(\.)", r"\\\g<0>", line)
+    return re.sub(r"^(\d{1,9})([.)])(?=\s|$)|^([-+=:])", _at_start, line)
+
+
+def _at_start(found: re.Match[str]) -> str:
+    """What would begin a list, a rule or a heading at the start of a line."""
+    return f"{found[1]}\\{found[2]}" if found[1] else f"\\{found[3]}"
 
 
 def _known(script: Script) -> dict[str, Any]:
@@ -189,8 +201,13 @@ def _known(script: Script) -> dict[str, Any]:
         "stills": seen, "shown": tuple(map(SeenStill.of, script.shown)), "rate": script.rate,
         "clock": named(clock), "marks": named(marks), "ranks": RANKS,
         "reaction": int(REACTION), "longest": len(LENGTHS),
-        "schemes": script.schemes,
+        "schemes": script.schemes, "counted": named(_told_count),
     }  # fmt: skip
+
+
+def _told_count(cut: Cut) -> str:
+    """What a listener meets in a cut, in one line."""
+    return counted(cut).line
 
 
 def _stock(script: Script) -> list[str]:

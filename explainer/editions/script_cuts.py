@@ -7,7 +7,9 @@ from dataclasses import dataclass
 
 from explainer.editions.script_clock import REACTION, Cue, cues, seconds
 from explainer.words.quantity.spoken import spoken
-from explainer.words.script.talk import Kind, Line, Screen, Talk
+from explainer.words.script.measure import ASKED, Measured, measured
+from explainer.words.script.screen import FIRST_NOTE, TAKEAWAY
+from explainer.words.script.talk import Kind, Line, Part, Screen, Talk
 
 #: (name in file names, name for people, longest it may be in seconds).
 LENGTHS: tuple[tuple[str, str, float | None], ...] = (
@@ -33,6 +35,9 @@ class Said:
     start: float
     seconds: float
     cues: tuple[Cue, ...]
+    key: str = ""
+    claim: str = ""
+    """Of the line; see ``Line``."""
 
 
 @dataclass(frozen=True)
@@ -137,9 +142,9 @@ def _filled(talk: Talk, limit: float, rate: int, out: set[int]) -> frozenset[Pla
         tried |= {line.key} - {""}
         same = {p for p, other in lines.items() if line.key and other.key == line.key}
         lead = (place[0], 0, 0)
-        if place != lead and lead not in kept:
+        if place != lead and lead not in kept | same:
             continue
-        if line.needs and line.needs not in {lines[p].key for p in kept}:
+        if line.needs and line.needs not in {lines[p].key for p in kept} | {line.key}:
             continue
         if _length(talk, kept | same | {place}, rate, _short(limit)) <= limit:
             kept |= same | {place}
@@ -184,17 +189,39 @@ def _laid_out(
                     said.append(_said(line, text, at, rate))
                     at += said[-1].seconds
             if said:
-                scenes.append(Scene(shot.screen, begin, tuple(said)))
+                scenes.append(Scene(_seen(part, s, kept, p), begin, tuple(said)))
         if scenes:
             chapters.append(Chapter(part.id, part.title, start, tuple(scenes)))
     return Cut(name, label, target, tuple(chapters))
+
+
+def _seen(part: Part, place: int, kept: frozenset[Place], number: int) -> Screen:
+    """What a shot is spoken over: with its notes only where every one of them was spoken of."""
+    screen = part.shots[place].screen
+    if not screen.of.startswith("figure:") or screen.step != TAKEAWAY:
+        return screen
+    same = [(i, s) for i, s in enumerate(part.shots) if s.screen.of == screen.of]
+    notes = [i for i, s in same if FIRST_NOTE <= s.screen.step < TAKEAWAY]
+    if all(any(p[:2] == (number, i) for p in kept) for i in notes):
+        return screen
+    before = [s.screen for i, s in same if s.screen.step < FIRST_NOTE and i < place]
+    return before[-1] if before else screen
 
 
 def _said(line: Line, text: str, at: float, rate: int) -> Said:
     if line.kind == "react":
         return Said("react", text, text, at, REACTION, ())
     made = cues(text, rate)
-    return Said(line.kind, text, spoken(text), at, sum(c.seconds for c in made), made)
+    lasts = sum(c.seconds for c in made)
+    return Said(line.kind, text, spoken(text), at, lasts, made, line.key, line.claim)
+
+
+def counted(cut: Cut) -> Measured:
+    """What a listener meets in a cut, and by when the question was put."""
+    lines = [n for chapter in cut.chapters for n in chapter.lines if n.kind != "react"]
+    put = [n.start + n.seconds for n in lines if n.key in ASKED]
+    ours, theirs = ([n.aloud for n in lines if n.kind == kind] for kind in ("say", "own"))
+    return measured(ours, cut.seconds / 60, theirs, max(put, default=None))
 
 
 def marks(cut: Cut) -> tuple[tuple[float, str], ...]:

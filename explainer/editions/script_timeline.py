@@ -35,7 +35,7 @@ COLORS = {"chapter": "GREEN", "build": "MAGENTA", "caption": "CYAN"}
 
 
 @dataclass(frozen=True)
-class Placed:
+class OnTrack:
     """A file on a track: its name, where it lies beside the timeline, and its frames."""
 
     name: str
@@ -47,7 +47,7 @@ class Placed:
 
 
 @dataclass(frozen=True)
-class Shown:
+class OnFrames:
     """A scene with its still and its frames, the last not among them."""
 
     scene: Scene
@@ -63,14 +63,14 @@ def frame(at: float, rate: float) -> int:
     return round(Fraction(round(at * 1000), 1000) * RATES[rate])
 
 
-def shown(cut: Cut, stills: Mapping[Screen, Still], rate: float) -> Iterator[Shown]:
+def shown(cut: Cut, stills: Mapping[Screen, Still], rate: float) -> Iterator[OnFrames]:
     """The scenes of a cut one after the other, on frames; one shorter than a frame is not shown."""
     at = 0
     for chapter in cut.chapters:
         for scene in chapter.scenes:
             end = frame(scene.start + scene.seconds, rate)
             if end > at:
-                yield Shown(scene, stills[scene.screen], chapter.id, at, end)
+                yield OnFrames(scene, stills[scene.screen], chapter.id, at, end)
                 at = end
 
 
@@ -80,7 +80,7 @@ def timeline(
     title: str,
     rate: float,
     folder: str = "stills",
-    above: Mapping[str, Iterable[Placed]] | None = None,
+    above: Mapping[str, Iterable[OnTrack]] | None = None,
 ) -> str:
     """The cut as a timeline: stills on one track; chapters, captions and builds as markers.
 
@@ -89,7 +89,7 @@ def timeline(
     """
     scenes = list(shown(cut, stills, rate))
     own = [
-        Placed(s.still.name, f"{folder}/{s.still.name}.png", s.first, s.end - s.first)
+        OnTrack(s.still.name, f"{folder}/{s.still.name}.png", s.first, s.end - s.first)
         for s in scenes
     ]
     tracks = [_track("Stills", own, rate)]
@@ -130,7 +130,7 @@ def timecode(at: int, rate: float) -> str:
     return f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}:{seconds % 60:02d}:{rest:02d}"
 
 
-def _markers(cut: Cut, scenes: list[Shown], rate: float) -> Iterator[dict[str, Any]]:
+def _markers(cut: Cut, scenes: list[OnFrames], rate: float) -> Iterator[dict[str, Any]]:
     starts = [(frame(at, rate), title) for at, title in marks(cut)]
     ends = [at for at, _ in starts[1:]] + [scenes[-1].end if scenes else 0]
     for (first, title), end in zip(starts, ends, strict=True):
@@ -153,7 +153,7 @@ def _marker(kind: str, name: str, first: int, end: int, rate: float) -> dict[str
     }
 
 
-def _track(name: str, placed: Iterable[Placed], rate: float) -> dict[str, Any]:
+def _track(name: str, placed: Iterable[OnTrack], rate: float) -> dict[str, Any]:
     """Files in order, with gaps where there is nothing."""
     children, at = [], 0
     for file in placed:
@@ -164,7 +164,7 @@ def _track(name: str, placed: Iterable[Placed], rate: float) -> dict[str, Any]:
     return {**_item("Track.1", name, None), "kind": "Video", "children": children}
 
 
-def _clip(file: Placed, rate: float) -> dict[str, Any]:
+def _clip(file: OnTrack, rate: float) -> dict[str, Any]:
     """A still has as many frames as are asked of it."""
     reference = {
         "OTIO_SCHEMA": "ExternalReference.1",

@@ -25,7 +25,8 @@ def share_cards(judgement: Judgement, article: Article) -> dict[str, bytes]:
     tally = tuple((code, counted[code]) for code in reversed(STRENGTH) if code in counted)
     answer = article.headline or article.answer
     plates: dict[str, DisplayList] = {PAGE: page_card(article.question, answer, tally, kicker)}
-    for verdict, claim in zip(judgement.verdicts, article.claims, strict=True):
+    for claim in article.claims:
+        verdict = judgement.verdict(claim.id)
         kicked = f"{made_up}{article.title}"
         plates[claim_path(claim.id)] = claim_card(
             verdict.code, claim.words, verdict.strip, kicked, claim.words.says

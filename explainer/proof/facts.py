@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from difflib import get_close_matches
 
 from explainer import units
+from explainer.claims.rules import reach_inside, strongest_backed
 from explainer.claims.verdict import Judgement
 from explainer.errors import Problem, StudyError
+from explainer.proof.overclaims import Settled, amounts, settled
 from explainer.proof.place import Path, Places
 from explainer.study.description.study import Description
+from explainer.study.description.telling import Comparison
 from explainer.study.description.tests import NoAssociation, NotTestable
 from explainer.study.load import list_studies, read_description, study_id
 from explainer.study.near import hint, listed
@@ -127,7 +131,7 @@ def no_short_name(judgement: Judgement, glossary: Glossary, places: Places) -> I
 
 def too_few(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
     """Tests that could not decide whatever the readings were."""
-    each = judgement.study.description.tested.each
+    each = judgement.study.description.tested.item
     for i, verdict in enumerate(judgement.verdicts):
         parts = verdict.each
         if any("too-few-items" in part.reasons for part in (verdict, *parts)):
@@ -156,6 +160,105 @@ def margins(judgement: Judgement, glossary: Glossary, places: Places) -> Iterato
                     "how far from 0 r may lie and still count as none", "it can never be shown",
                     "no-margin-r",
                 )  # fmt: skip
+
+
+def strongest_told(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """What the data back most clearly is missing from the answer: something else was marked.
+
+    An author who means that says so: `answers_question: no` on it.
+    """
+    best, told = strongest_backed(judgement.verdicts), asked_verdicts(judgement)
+    if best is None or best in told or "answers_question" in best.claim.model_fields_set:
+        return
+    if reach_inside(best) <= max(map(reach_inside, told), default=0.0):
+        return
+    ids = [claim.id for claim in judgement.study.description.claims]
+    yield places.weak(
+        ("claims", ids.index(best.claim.id), "id"),
+        f"the claim `{best.claim.id}`, which the data back most clearly, outside the answer",
+        "`answers_question:` on it, yes or no",
+        "the answer does without it", "strongest-untold",
+    )  # fmt: skip
+
+
+def amounts_in_units(
+    judgement: Judgement, glossary: Glossary, places: Places
+) -> Iterator[Problem]:
+    """Amounts of use in a claim's sentence that its test does not reach, or counts in another unit.
+
+    A claim about 60 games on 60 shots: the number is a checkpoint's, and the unit is not.
+    """
+    known = settled(judgement)
+    for i, claim in enumerate(judgement.study.description.claims):
+        parts = judgement.verdict(claim.id).each
+        if not known.last or any("beyond-data" in part.reasons for part in parts):
+            continue  # its verdict says so
+        tested = {step for part in parts for step in _steps(part.test)}
+        for key in ("report_says", "says", "plainly"):
+            for words, found in _slipped(getattr(claim, key) or "", known, tested):
+                yield places.weak(
+                    ("claims", i, key), f"`{words}`, {found}",
+                    f"what its test compares: {_compared(tested, known)}",
+                    "its verdict is about another amount of use than its sentence",
+                    "other-unit", words,
+                )  # fmt: skip
+
+
+#: What use is counted in, of which a sentence may take one for another.
+_COUNTED = ("game", "shot", "frame", "hour", "day", "week", "month", "year")
+
+
+def _slipped(text: str, known: Settled, tested: set[float]) -> Iterator[tuple[str, str]]:
+    """Amounts past the last reading, and a checkpoint's number with another unit behind it."""
+    for words, steps in amounts(text, known):
+        bare = float(re.sub(r"[^\d.]", "", words) or "nan")
+        if steps > known.last * 1.001 or (bare in tested and steps not in tested):
+            yield words, f"which is {_told(steps)} {known.use}s here"
+    for unit in _COUNTED:
+        if unit not in (known.use, *known.other_units):
+            for m in re.finditer(rf"\b([\d,]+(?:\.\d+)?)[ -]{unit}s?\b", text, re.IGNORECASE):
+                if float(m[1].replace(",", "") or "nan") in tested:
+                    yield m[0], f"where use is counted in {known.use}s"
+
+
+def _steps(test: object) -> Iterator[float]:
+    """The checkpoints that a test names."""
+    for key in ("from_", "to", "by", "at"):
+        point = getattr(test, key, None)
+        points = point if isinstance(point, tuple) else (point,)
+        yield from (float(p) for p in points if isinstance(p, int | float))
+
+
+def _compared(tested: set[float], known: Settled) -> str:
+    told = " and ".join(_told(step) for step in sorted(tested))
+    return f"{known.use} {told}" if told else f"at most {_told(known.last)} {known.use}s"
+
+
+def _told(steps: float) -> str:
+    return f"{steps:,.10g}"
+
+
+def asides_apart(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """Comparisons that do not say where they stop, and guesses at what the data settle."""
+    said = judgement.study.description
+    told: list[tuple[Path, Comparison | str | None]] = [(("like",), said.like)]
+    told += [(("figures", i, "like"), figure.like) for i, figure in enumerate(said.figures)]
+    told += [(("claims", i, "like"), claim.like) for i, claim in enumerate(said.claims)]
+    for path, like in told:
+        if isinstance(like, str):
+            yield places.weak(
+                path, "a comparison without an end",
+                "`{what: …, stops: …}`: where it stops being true",
+                "readers may carry it too far", "no-stops",
+            )  # fmt: skip
+    for i, claim in enumerate(said.claims):
+        code = judgement.verdict(claim.id).code
+        if claim.guess and code in ("backed", "against"):
+            yield places.weak(
+                ("claims", i, "guess"), f"a guess beside the claim `{claim.id}`, which is settled",
+                "`say`, with what the data show", "a finding is told as if nobody knew it",
+                "guess-settled",
+            )  # fmt: skip
 
 
 def kinds_near(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:

@@ -7,6 +7,8 @@ from explainer.errors import Problem
 #: The way to mend each kind of weakness, weightiest first.
 FIXES: dict[str, str] = {
     "too-strong": "say it with the verdict: `backs`, `points to`, `may`, `can't tell`",
+    "strongest-untold": "write `answers_question: yes` on it, or `no` if you ask something else",
+    "other-unit": "look the sentence up: which unit does the report count in?",
     "to-confirm": "check the line, mend it if need be, then take the mark away",
     "verdict-moved": "read the reason on the page, and note it under `corrections:` if you publish",
     "key-changed": "write what is asked for, or leave it if that is what you mean",
@@ -30,6 +32,8 @@ FIXES: dict[str, str] = {
     "unreachable": "look the limit up, and the measure's `lowest` and `highest`",
     "no-number": 'write it as printed, in quotes: "71.40"',
     "typed-number": "write {CLAIM.estimate}, {CLAIM.to} or the like, and it is worked out for you",
+    "guess-settled": "tell it under `say:`, with the numbers of the claim",
+    "no-stops": "write `like: {what: …, stops: …}`",
     "no-claims": "add one: the report's sentence, and a test",
     "no-figures": "add one: an id, a kind, a table and what goes up the side",
     "unshown": "add a figure of the same measure, or name one with `figure:`",

@@ -11,7 +11,12 @@ from dataclasses import replace
 
 from explainer.claims.verdict import STRENGTH, Code, Judgement, Verdict
 from explainer.errors import DescriptionError, Problem
+from explainer.proof.overclaims import measures_of, settled, slips
 from explainer.proof.place import Path, Places
+from explainer.study.description.figures import Figure
+from explainer.study.description.rule import Claim
+from explainer.study.description.study import Description
+from explainer.study.description.telling import ASIDES, Comparison
 from explainer.study.description.tests import Operand
 from explainer.words.glossary.entries import Glossary
 from explainer.words.grade import counts, hardest
@@ -19,14 +24,16 @@ from explainer.words.grade import counts, hardest
 _SAYS = re.compile(
     r"\b(fell|falls?|dropped|drops?|rose|rises?|loses?|lost|gains?|gained|stays?|stayed|gone|"
     r"(?:did|does|do|has|have) not (?:change|fall|rise|drop)|unchanged|kills?|killed|grew|grows?|"
-    r"(?:hooks?|strikes?|rolls?) (?:less|more)|(?:is|are|was|were) the same|shrank|shrinks?|fades?|"
+    r"(?:hooks?|strikes?|rolls?) (?:a (?:bit|little|lot) |much )?(?:less|more)|"
+    r"(?:is|are|was|were) the same|shrank|shrinks?|fades?|"
     r"(?:in|de)creas(?:es?|ed)|(?:go(?:es)?|went) (?:up|down|smooth)|faded|"
     r"no (?:change|difference))\b",
     re.IGNORECASE,
 )
 _HEDGED = re.compile(
     r"\b(if|whether|may|might|could|would|should|can(?:no|['’])t|seems?|looks?|perhaps|maybe|says?|"
-    r"said|claims?|claimed|report\w*|hardly|nobody|nothing|try|guess|think|ask|can you|who)\b|\?",
+    r"said|claims?|claimed|report\w*|hardly|nobody|nothing|try|guess|think|ask|can you|"
+    r"who(?:ever)?)\b|\?",
     re.IGNORECASE,
 )
 _SENTENCE = re.compile(r"[^.!?]+[.!?]*")
@@ -156,13 +163,14 @@ _TELLING = ("title", "intro", "figures", "claims", "advice")
 def prose(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
     """Typed numbers, marks and links that are not kept, strong words, jargon, reading grade."""
     for path, text, code in own_words(judgement):
-        if path[0] in _TELLING:
+        if path[0] in _TELLING and not set(path) & set(ASIDES):
             yield from _numbers(judgement, places, path, text)
         yield from _marks(glossary, places, path, text)
         yield from _strong(places, path, text, code)
         yield from _jargon(glossary, places, path, text)
         yield from _grade(judgement, places, path, text)
     yield from _flatly(judgement, places)
+    yield from _overclaimed(judgement, places)
     for i, claim in enumerate(judgement.study.description.claims):
         if claim.plainly:
             code = judgement.verdict(claim.id).code
@@ -185,6 +193,39 @@ def _flatly(judgement: Judgement, places: Places) -> Iterator[Problem]:
                 yield from flat(judgement, places, ("figures", i, key), text, shown)
 
 
+def _overclaimed(judgement: Judgement, places: Places) -> Iterator[Problem]:
+    """Overclaims in what the author says of the study, its figures and its claims."""
+    known = settled(judgement)
+    for path, text, about in _findings(judgement):
+        for slip in slips(text, known, about):
+            yield places.weak(
+                path, f"the words `{slip.words}`", slip.expected,
+                "readers are told more than the data say", "too-strong", slip.words,
+            )  # fmt: skip
+
+
+def _findings(judgement: Judgement) -> Iterator[tuple[Path, str, frozenset[str]]]:
+    """The author's own texts that tell what was found, with the measures they stand beside.
+
+    Asides are none of them: what is told as a comparison, a guess or an opinion claims nothing.
+    """
+    said = judgement.study.description
+    for path, text in ((("intro",), said.intro), (("opening", "hook"), said.opening.hook)):
+        if text:
+            yield path, text, frozenset()
+    for i, figure in enumerate(said.figures):
+        shown = [judgement.verdict(c) for c in judgement.figure(figure.id).claims]
+        about = frozenset(m for v in shown for part in v.each for m in measures_of(part))
+        for key in ("title", "say"):
+            if text := getattr(figure, key):
+                yield ("figures", i, key), text, about
+    for i, claim in enumerate(said.claims):
+        if claim.say:
+            parts = judgement.verdict(claim.id).each
+            about = frozenset(m for part in parts for m in measures_of(part))
+            yield ("claims", i, "say"), claim.say, about
+
+
 def own_words(judgement: Judgement) -> Iterator[tuple[Path, str, Code | None]]:
     """Every text of the author's that a page shows, with its place and what it may lean on.
 
@@ -205,6 +246,13 @@ def _opening(judgement: Judgement) -> _Own:
     yield ("question",), said.question, None
     if said.intro:
         yield ("intro",), said.intro, every
+    if said.opening.hook:
+        yield ("opening", "hook"), said.opening.hook, every
+    for part, key in (("opening", "running_question"), ("ending", "outro"), ("ending", "next"),
+                      ("ending", "request")):  # fmt: skip
+        if text := getattr(getattr(said, part), key):
+            yield (part, key), text, None
+    yield from _asides((), said)
     if said.tested.described:
         yield ("tested", "described"), said.tested.described, None
 
@@ -216,6 +264,20 @@ def _about_figures(judgement: Judgement) -> _Own:
             text = getattr(figure, key)
             if text:
                 yield ("figures", i, key), text, _weakest(shown)
+        yield from _asides(("figures", i), figure)
+
+
+def _asides(path: Path, said: Figure | Claim | Description) -> _Own:
+    """What is told as a comparison, a guess or an opinion: it leans on no verdict."""
+    like = said.like
+    if isinstance(like, Comparison):
+        yield (*path, "like", "what"), like.what, None
+        yield (*path, "like", "stops"), like.stops, None
+    elif like:
+        yield (*path, "like"), like, None
+    for key in ("guess", "opinion"):
+        if text := getattr(said, key):
+            yield (*path, key), text, None
 
 
 def _about_claims(judgement: Judgement) -> _Own:
@@ -225,6 +287,9 @@ def _about_claims(judgement: Judgement) -> _Own:
             yield ("claims", i, "plainly"), claim.plainly, None
         if claim.as_clause:
             yield ("claims", i, "as_clause"), claim.as_clause, None
+        if claim.say:
+            yield ("claims", i, "say"), claim.say, judgement.verdict(claim.id).code
+        yield from _asides(("claims", i), claim)
     for i, advice in enumerate(said.advice):
         codes = [judgement.verdict(c).code for c in advice.because]
         yield ("advice", i, "do"), advice.do, _weakest(codes)

@@ -27,6 +27,8 @@ ERRORS: tuple[Check, ...] = (
     names.rule_limit,
     names.stated_computable,
     names.rows_picked,
+    names.endings_lead,
+    names.figures_side_by_side,
     names.design_named,
     names.thresholds_known,
     data.ids_once,

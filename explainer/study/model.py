@@ -103,6 +103,10 @@ class Table:
     """The item read again each time that does not change; its rows stand in ``frame``, too."""
     picked: bool = False
     """Whether a test, figure or printed number took some of its rows only (``only``)."""
+    use_as: tuple[tuple[str, float], ...] = ()
+    """Units that listeners count use in: what one is called, and how many steps of use it is."""
+    nest: tuple[str, ...] = ()
+    """The columns that together name an item, outermost first; the last one holds whole names."""
 
 
 @dataclass(frozen=True)

@@ -81,7 +81,7 @@ def read_recording(
                     hint=hinted, happens=UNUSED, code=fault.code)
         ]  # fmt: skip
     made = Recorded(name, described.length, lasts=described.lasts, sha256=sha256(data).hexdigest())
-    reader = _Reader(name)
+    reader = _Times(name)
     if described.marks is not None:
         marks = tuple(reader.marks(data))
         made = Recorded(name, made.length, marks, (), made.lasts, made.sha256)
@@ -104,7 +104,7 @@ def seconds_of(text: str) -> float | None:
     return at if at <= LONGEST else None
 
 
-class _Reader:
+class _Times:
     """Reads one file, and keeps what is wrong with it."""
 
     def __init__(self, file: str) -> None:

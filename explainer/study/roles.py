@@ -37,6 +37,8 @@ class Roles:
     """Columns that tell rows apart."""
     numbered: bool
     """Whether a key numbers rows, so that two rows alike in all keys are one row twice."""
+    nest: tuple[str, ...] = ()
+    """The columns that together name an item, outermost first."""
 
 
 def tested_of(description: Description, table: TableFile) -> Tested:
@@ -119,10 +121,10 @@ def all_names(description: Description) -> set[str]:
     names = {n for n, m in description.measures.items() if m.derived is None}
     names |= conditions(description) | numbering(description)
     names |= {name for pair in counts(description) for name in pair} | choosing(description)
-    names |= {description.tested.each} | ({description.use.column} if description.use else set())
+    names |= set(description.tested.nest) | ({description.use.column} if description.use else set())
     for name, table in description.tables.items():
         feet, boards = path_columns(description, name)
-        names |= feet | boards | {tested_of(description, table).each}
+        names |= feet | boards | set(tested_of(description, table).nest)
         if table.use is not None:
             names.add(table.use.column)
         names |= printed(table)
@@ -147,7 +149,7 @@ def roles_of(description: Description, name: str, header: tuple[str, ...]) -> Ro
     use = table.use or description.use
     if use is not None and table.use is None and use.column not in header:
         use = None
-    group = tested.group if tested.group in header else None
+    group = tested.sorted_by if tested.sorted_by in header else None
     order = table.order if table.order in header else None
     feet, boards = path_columns(description, name)
     measures = tuple(
@@ -158,20 +160,21 @@ def roles_of(description: Description, name: str, header: tuple[str, ...]) -> Ro
     spread = printed(table)
     numbered = [c for c in header if c in numbering(description) and c not in measures]
     keys_by_number = [*([use.column] if use is not None else []), *numbered]
-    chosen = choosing(description) - conditions(description) - {tested.each, *keys_by_number}
+    chosen = choosing(description) - conditions(description) - {*tested.nest, *keys_by_number}
     values = set(measures) | counted | boards | spread | chosen
     numbers = set(keys_by_number) | values | feet
-    text = ({tested.each} | conditions(description)) - numbers
+    text = (set(tested.nest) | conditions(description)) - numbers
 
     def present(wanted: set[str]) -> tuple[str, ...]:
         return tuple(column for column in header if column in wanted)
 
     return Roles(
-        tested.each, use, group, order,
+        tested.item, use, group, order,
         text=present(text),
         numbers=present(numbers),
         measures=measures,
         values=tuple(c for c in present(values) if c not in keys_by_number),
         keys=present(text | set(keys_by_number) | feet),
         numbered=bool(numbered) or order is not None,
+        nest=tested.nest,
     )  # fmt: skip

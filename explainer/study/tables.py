@@ -24,6 +24,7 @@ from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 from explainer.study.lifted import FoundOrigin, error_of, origin_of
 from explainer.study.model import CellNote, Table
 from explainer.study.near import hint, listed
+from explainer.study.nest import named_whole
 from explainer.study.nuisance import nuisances
 from explainer.study.roles import Roles, all_names, counts, roles_of, tested_of
 from explainer.study.rows import AS_READ, AS_WRITTEN, Rows, bounded
@@ -103,6 +104,7 @@ def read_sheet(source: Origin, name: str) -> tuple[Sheet, list[Problem]]:
     )
     if cells is None:
         return sheet, problems
+    cells = named_whole(cells, roles.nest)
     read = {*roles.text, *roles.numbers}
     unread = tuple(column for column in header if column not in read)
     table, problems = _table(source, name, roles, cells, unread)
@@ -140,7 +142,7 @@ def counted(
     """
     here = set(header)
     pairs = [pair for pair in counts(description) if set(pair) <= here]
-    item = tested_of(description, table).each
+    item = tested_of(description, table).item
     return item not in here and bool(pairs) and not roles.measures
 
 
@@ -188,7 +190,10 @@ def _missing_columns(
     wanted: list[tuple[YamlPath, str | None]] = [((*base, "order"), described.order)]
     if described.rows_are is None and not counted(source.description, described, header, roles):
         own = (*base, "tested", "each") if described.tested else ("tested", "each")
-        wanted.append((own, roles.item))
+        wanted += [
+            (own if len(roles.nest) == 1 else (*own, place), column)
+            for place, column in enumerate(roles.nest)
+        ]
     if described.rows_are is not None:
         rows = described.rows_are
         wanted.append(((*base, "rows_are", "sd"), rows.sd))
@@ -263,6 +268,8 @@ def _table(
         sd_column=sheet.sd if sheet else None,
         counted=whole,
         notes=tuple(sorted(notes, key=lambda n: (n.row, n.column))),
+        use_as=tuple((u.term, u.each) for u in use.as_) if use else (),
+        nest=roles.nest,
         **_design(source.description, name, roles),
     )
     return table, []

@@ -16,8 +16,9 @@ finished words are rewritten (``written``), so that no two places can differ.
 
 Not yet behind it, and English for now: fragments that ``facts/``, ``page/``, ``script/`` and
 ``sheets/`` still put together themselves (most of all ``facts/comparatives``, which inflects an
-author's own words), reading aloud (``quantity/spoken``), the reading grade, the second system of
-units in finished sentences (``quantity/systems``), and the headings of the page templates.
+author's own words), reading aloud (``quantity/spoken``, ``quantity/heard``), the reading grade,
+the second system of units in finished sentences (``quantity/systems``), and the headings of the
+page templates.
 """
 
 from __future__ import annotations

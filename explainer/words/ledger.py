@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from explainer.claims.verdict import Judgement, Strip, Verdict
 from explainer.errors import one_line
 from explainer.words.said import ClaimWords, StudyWords
+from explainer.words.speakers import in_voices, several_voices, speaker_of
 
 WIDTH = 78
 MARGIN = "   "
@@ -29,7 +30,8 @@ def ledger(judgement: Judgement, words: StudyWords) -> str:
     if words.disclaimer:
         lines += [*_wrapped(words.disclaimer), ""]
     lines += [*_wrapped(words.answer), "", *_table(judgement, words)]
-    for number, verdict in enumerate(judgement.verdicts, start=1):
+    told = in_voices(judgement.verdicts)
+    for number, verdict in enumerate(told, start=1):
         lines += [*_claim(number, verdict, words.claims[verdict.claim.id]), ""]
     if judgement.chain is not None:
         lines += ["The reasons for the rule", *_wrapped(words.chain, "   "), ""]
@@ -55,11 +57,19 @@ def _table(judgement: Judgement, words: StudyWords) -> Iterator[str]:
     longest = max(len(words.claims[v.claim.id].label) for v in judgement.verdicts)
     room = WIDTH - (4 + longest + 2 + BRIEF + 2)
     yield f"    {'verdict':{longest}}  {'range':{BRIEF}}  claim"
-    for number, verdict in enumerate(judgement.verdicts, start=1):
+    told = in_voices(judgement.verdicts)
+    several, heading = several_voices(told), ""
+    for number, verdict in enumerate(told, start=1):
+        if several and (now := speaker_of(verdict.claim.said_by).heading) != heading:
+            heading = now
+            yield f"    {_cut(heading, WIDTH - 4)}"
         drawn = brief_strip(verdict.strip) if verdict.strip is not None else ""
         label, name = words.claims[verdict.claim.id].label, _cut(verdict.claim.id, room)
         yield f"{number:>2}. {label:{longest}}  {drawn:{BRIEF}}  {name}"
     yield ""
+    if words.voices:
+        yield from _wrapped(words.voices)
+        yield ""
 
 
 def brief_strip(strip: Strip, width: int = BRIEF) -> str:

@@ -36,6 +36,8 @@ class FigureWords:
     """Short names for the lines of ``ball-paths``, in their order: ``start``, ``game 60``."""
     stories: tuple[tuple[str, str, str], ...] = ()
     """(item, what it did, how that stands to the others and the gauge) of each item followed."""
+    walk: tuple[str, ...] = ()
+    """Its items one by one, where the author asks for that."""
     yardstick: FigureWords | None = None
     """The words of a physics curve beside it; ``shows`` says what it is and is not."""
 
@@ -77,6 +79,56 @@ class ClaimWords:
     """Its range as twenty equally likely answers, in sentences; empty where there are none."""
     guess: GuessWords | None = None
     """None where the author does not ask first."""
+    whose: str = ""
+    """Whose claim it is and whose numbers it was held against, in a sentence."""
+
+
+@dataclass(frozen=True)
+class PairWords:
+    """Two figures side by side: what changes from the first to the second, and their scale."""
+
+    title: str
+    scale: str
+
+
+@dataclass(frozen=True)
+class AsideWords:
+    """What the author adds, told as what it is: a comparison, a guess, an opinion."""
+
+    kind: str
+    """``like``, ``guess`` or ``opinion``."""
+    lead: str
+    """What it is, before it: that it is no finding."""
+    said_md: str
+    """In the author's Markdown, references filled in."""
+    stops_md: str = ""
+    """Where a comparison stops being true; empty where the author does not say."""
+
+
+@dataclass(frozen=True)
+class AuthorWords:
+    """What the author says around the findings; each part empty where nothing is said."""
+
+    hook: str = ""
+    """The first words."""
+    question: str = ""
+    """Put at the start, and answered at the end."""
+    answer: str = ""
+    """To the running question: what a claim's verdict lets one say, or the study's answer."""
+    answered_by: str = ""
+    """The claim that answers it; empty for the study's answer."""
+    outro: str = ""
+    next: str = ""
+    """What comes next."""
+    request: str = ""
+    """The one thing asked of whoever listens."""
+    asides: tuple[AsideWords, ...] = ()
+    """About the whole study."""
+
+    @property
+    def last(self) -> bool:
+        """Whether there is anything to say at the end."""
+        return bool(self.question or self.outro or self.next or self.request or self.asides)
 
 
 @dataclass(frozen=True)
@@ -121,6 +173,8 @@ class StudyWords:
     tested: str
     claims: Mapping[str, ClaimWords] = field(default_factory=dict)
     figures: Mapping[str, FigureWords] = field(default_factory=dict)
+    pairs: Mapping[str, PairWords] = field(default_factory=dict)
+    """By the figure under which two are set side by side."""
     chain: str = ""
     questions: tuple[tuple[str, str, str], ...] = ()
     """(the question, why it is open, what would settle it)"""
@@ -138,3 +192,8 @@ class StudyWords:
     """How far the headline carries: going by how many items; empty without a claim."""
     """The answer in at most twenty words, for the top of the page."""
     edition: EditionWords = field(default_factory=EditionWords)
+    voices: str = ""
+    """How many claims are not the report's own, and whose; empty where all are."""
+    author: AuthorWords = field(default_factory=AuthorWords)
+    reach: str = ""
+    """How far the readings go, in the listener's units; also a part of ``tested``."""

@@ -154,3 +154,63 @@ def test_measures_without_use_or_groups_are_held_against_each_other(tmp_path):
     said = draft.files["study.yaml"].decode()
     assert "kind: scatter" in said
     assert "kind: association" in said
+
+
+def drafted(tmp_path, path):
+    draft = draft_from("first-look", [path], lambda word: None)
+    folder = new_folder("first-look", tmp_path)
+    write_folder(folder, draft.files)
+    return draft, load_study(folder, open_workspace(tmp_path))
+
+
+#: Microinches gone by each checkpoint: no row is the mean of those around it.
+LOST = {0: 0, 30: 17, 60: 19.3}
+NEW = {"Plover": 84, "Teasel": 65, "Wren": 71}
+NESTED = {
+    "every cell": "model,sample,games,texture (microinch)\n" + "".join(
+        f"{model},{sample},{games},{NEW[model] + 1.7 * sample - LOST[games]:.1f}\n"
+        for model in ("Plover", "Teasel", "Wren") for sample in (1, 2, 3) for games in (0, 30, 60)
+    ),
+    "merged cells": "model,sample,games,texture (microinch)\n" + "".join(
+        f"{model if sample == 1 and games == 0 else ''},{sample if games == 0 else ''},{games},"
+        f"{NEW[model] + 1.7 * sample - LOST[games]:.1f}\n"
+        for model in ("Plover", "Teasel", "Wren") for sample in (1, 2, 3) for games in (0, 30, 60)
+    ),
+    "letters": "model,sample,games,texture (microinch)\n" + "".join(
+        f"{model},{sample},{games},{NEW[model] - LOST[games]}\n"
+        for model in ("Plover", "Teasel", "Wren") for sample in "ABC" for games in (0, 30, 60)
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("form", NESTED)
+def test_samples_numbered_anew_in_each_model_are_seen(tmp_path, form):
+    path = tmp_path / "covers.csv"
+    path.write_text(NESTED[form])
+    draft, study = drafted(tmp_path, path)
+    assert study.description.tested.each == ("model", "sample")
+    assert study.description.tested.count == 9
+    table = study.tables["covers"]
+    assert len(table.items) == 9 and table.group == "model"
+    assert any("names each sample" in guess.what for guess in draft.guesses)
+
+
+def test_samples_with_names_of_their_own_are_no_nest(tmp_path):
+    path = tmp_path / "covers.csv"
+    path.write_text("model,sample,games,texture (microinch)\n" + "".join(
+        f"{model},{model[0]}-{sample:02d},{games},{80 - games // 5}\n"
+        for model in ("Plover", "Teasel") for sample in (1, 2, 3) for games in (0, 60)
+    ))  # fmt: skip
+    _, study = drafted(tmp_path, path)
+    assert study.description.tested.each == "sample"
+    assert len(study.tables["covers"].items) == 6
+
+
+def test_one_ball_under_two_patterns_is_one_ball(tmp_path):
+    path = tmp_path / "hooks.csv"
+    path.write_text("ball,pattern,shot,hook (boards)\n" + "".join(
+        f"{ball},{pattern},{shot},{12 + shot}\n"
+        for ball in ("P1", "P2") for pattern in ("A", "B") for shot in (1, 2, 3)
+    ))  # fmt: skip
+    _, study = drafted(tmp_path, path)
+    assert study.description.tested.each == "ball"

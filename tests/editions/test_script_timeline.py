@@ -17,7 +17,7 @@ from explainer.editions.compose import compose
 from explainer.editions.script import compose_script, script_files
 from explainer.editions.script_cuts import all_cuts, marks
 from explainer.editions.script_stills import Still
-from explainer.editions.script_timeline import Placed, cuts_csv, frame, timecode, timeline
+from explainer.editions.script_timeline import OnTrack, cuts_csv, frame, timecode, timeline
 from explainer.study.load import find_study, load_study
 from explainer.words.script.talk import Line, Part, Screen, Shot, Talk
 
@@ -105,7 +105,8 @@ def test_every_length_has_its_files_and_every_still_is_there(script):
 
 def test_a_track_above_has_gaps_and_keeps_the_length(script):
     cut = script.cuts[-1]
-    above = {"Builds": [Placed("a", "builds/a.mp4", 30, 24, 24), Placed("b", "b.mp4", 90, 12, 24)]}
+    films = [OnTrack("a", "builds/a.mp4", 30, 24, 24), OnTrack("b", "b.mp4", 90, 12, 24)]
+    above = {"Builds": films}
     made = read(timeline(cut, script.stills, "A study", 24, above=above))
     stills, builds = made.video_tracks()
     assert [type(x).__name__ for x in builds] == ["Gap", "Clip", "Gap", "Clip"]

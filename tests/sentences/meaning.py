@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 
+from sentences import ears
 from sentences.oracle import JUNK, count, sentences
 from sentences.truth import Truth, near
 
@@ -31,6 +32,7 @@ _WORDS = {
     **dict.fromkeys(("same", "agree", "passes", "fails", "close"), r"[\w-]+"),
     **dict.fromkeys(("mean_a", "mean_b"), r"[\d.]+(?: microinches)?"),
     **dict.fromkeys(("*", "clause", "seen"), ".+?"), "moved": "rougher|smoother",
+    **dict.fromkeys(("ear", "lo", "mar", "way"), r"[\w ,-]+?"), "either": "[Mm]aybe .+, maybe .+",
     "m": "cover roughness|total hook|hardness", "M": "Cover roughness|Total hook|Hardness",
     "items": "balls|bowlers", "use": r"\d+ games", "end": "−?1", "level": r"likely|90%",
     "odds": r"\d[\d.,]*", "times": r"\d[\d.,]*", "orng": r"\d[\d.,]* to \d[\d.,]*",
@@ -41,12 +43,16 @@ _BOTH_SIDES = re.compile(r"drop of .* to a rise|smoother by .* to rougher|down o
                          r"|fewer .* to more|lead for Teasel .* lead for Plover")  # fmt: skip
 
 
-@lru_cache(maxsize=1)
-def frames() -> dict[str, list[tuple[frozenset[str], re.Pattern[str], str]]]:
+#: Conditions, the pattern, and the line itself.
+Line = tuple[frozenset[str], re.Pattern[str], str]
+
+
+@lru_cache(maxsize=2)
+def frames(file: str = "meaning.txt") -> dict[str, list[Line]]:
     """Every frame by kind: its conditions, its pattern, and the line itself."""
-    found: dict[str, list[tuple[frozenset[str], re.Pattern[str], str]]] = {}
+    found: dict[str, list[Line]] = {}
     kind = ""
-    for line in Path(__file__).with_name("meaning.txt").read_text("utf-8").splitlines():
+    for line in Path(__file__).with_name(file).read_text("utf-8").splitlines():
         if line.startswith("## "):
             kind = line[3:]
         elif line and not line.startswith("#"):
@@ -265,7 +271,40 @@ PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
     "mdd detects share": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mean_a mean_b": lambda t, name, text: name not in t.more or _printed(t.more[name], text),
     "good poor": lambda t, name, text: float(text) == t.more[name],
+    # For an ear: the estimate, the cautious end of its range, what was set, both ends in words.
+    "ear": lambda t, name, text: ears.near(text, _told(t, t.estimate or 0.0)),
+    "lo": lambda t, name, text: ears.near(text, _told(t, min(map(abs, _ends(t))))),
+    "mar": lambda t, name, text: ears.near(text, t.margin or 0.0, 0.001),
+    "way": lambda t, name, text: ears.near(text, t.estimate or 0.0),
+    "either": lambda t, name, text: _both_ends(t, text),
 }
+
+
+def _ends(t: Truth) -> tuple[float, float]:
+    return t.range or t.ranges.get(95) or (0.0, 0.0)
+
+
+def _told(t: Truth, value: float) -> float:
+    """A gap between rates is told in a hundred tries."""
+    return 100 * value if t.kind == "rate-difference" else value
+
+
+def _both_ends(t: Truth, text: str) -> bool:
+    """*Maybe 5 microinches smoother, maybe 8 rougher*: less first, each as far as the range."""
+    found = _EITHER.fullmatch(text)
+    if found is None or found["less"] not in _LESS or (found["more"] or "") not in ("", *_MORE):
+        return False
+    low, high = _ends(t)
+    if found["same"]:
+        return low < 0 < high and ears.near(found["a"], low) and ears.near(found["a"], high)
+    return low < 0 < high and ears.near(found["a"], low) and ears.near(found["b"], high)
+
+
+_LESS, _MORE = ("smoother", "less hook", "softer"), ("rougher", "more", "more hook", "harder")
+_EITHER = re.compile(
+    r"[Mm]aybe (?P<a>.+?) (?P<less>smoother|less hook|softer), maybe "
+    r"(?:(?P<same>as much) (?:rougher|more)|(?P<b>.+?) (?P<more>rougher|more hook|more|harder))"
+)
 
 
 def _as_said(t: Truth, name: str, text: str) -> bool:
@@ -308,12 +347,12 @@ def _clause(t: Truth, text: str) -> bool:
     return way == (-t.side if "hooking" in found[0] else t.side)
 
 
-def unread(text: str, truth: Truth) -> Iterator[str]:
+def unread(text: str, truth: Truth, file: str = "meaning.txt") -> Iterator[str]:
     """Every sentence of ``text`` that is false, or that no frame knows."""
     if (junk := JUNK.search(text)) is not None:
         yield f"junk {junk[0]!r}: {text}"
     so = _so(truth)
-    known = [*frames().get(truth.kind, ()), *frames()["any"]]
+    known = [*frames(file).get(truth.kind, ()), *frames(file).get("any", ())]
     for said in sentences(" ".join(text.split())):
         tried = []
         for conditions, pattern, frame in known:

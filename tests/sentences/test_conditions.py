@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sys
+from collections import Counter
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import product
 from pathlib import Path
@@ -12,16 +14,17 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from sentences.grid import Case, cases
-from sentences.meaning import unread
+from sentences.meaning import frames, unread
 from sentences.mutants import Mutant, mutants
 
 from explainer.claims.kinds import KINDS, kind_of
 from explainer.errors import WorkspaceError
+from explainer.words.facts.heard import heard_facts
 from explainer.words.facts.variants import subs
 from explainer.words.page.claims import claim_facts, says
 from explainer.words.phrases.book import book_of, kinds_of
 from explainer.words.phrases.files import Book
-from explainer.words.phrases.renderer import Teller
+from explainer.words.phrases.renderer import Teller, fill, sentence
 
 GRID = tuple(cases())
 #: Which variant speaks hangs on the study and the claim: several, so that each has its turn.
@@ -55,6 +58,46 @@ def test_nothing_false_is_said_of_any_verdict(audience: str) -> None:
         for text in told(c, audience, BOOK, study)[0] for fault in unread(text, c.truth)
     ]  # fmt: skip
     assert not found, f"{len(found)} false of {len(GRID)}:\n" + "\n".join(found[:200])
+
+
+def heard(case: Case) -> Iterator[tuple[str, str]]:
+    """Every sentence that may be said aloud of a verdict, not only the one whose turn it is."""
+    verdict, study = case.verdict, case.judgement.study
+    teller = Teller(BOOK, "grid", "viewer")
+    known = claim_facts(teller, replace(case.judgement), verdict)
+    facts = {"mirrored": False, **known, **heard_facts(verdict, study, known)}
+    head = f"heard.{verdict.test.kind}.{verdict.code}"
+    for name in (*(f"{head}.{sub}" for sub in subs(verdict)), head):
+        for fit in teller.every([name], facts, about="it") if teller.has(name) else ():
+            yield from ((name, sentence(fill(one, facts))) for one in fit)
+
+
+def test_nothing_false_is_said_aloud_of_any_verdict() -> None:
+    read = set(frames("heard.txt"))
+    found, said = [], Counter[str]()
+    for case in GRID:
+        if case.truth.kind not in read:
+            continue
+        for name, text in heard(case):
+            said[name] += 1
+            found += [f"{name} {case.truth.estimate} {case.truth.range}: {fault}"
+                      for fault in unread(text, case.truth, "heard.txt")]  # fmt: skip
+    assert not found, f"{len(found)} false:\n" + "\n".join(dict.fromkeys(found[:60]))
+    kinds = {name.split(".")[1] for name in said}
+    assert read <= kinds, "each kind has something to say"
+    silent = [n for n in BOOK if n.startswith("heard.") and n.split(".")[1] in read and not said[n]]
+    assert silent == ["heard.association.leans.strong"]  # the grid has no link in that place
+
+
+def test_what_any_kind_may_say_aloud_is_never_the_opposite_of_its_range() -> None:
+    for case in GRID:
+        teller = Teller(BOOK, "grid", "viewer")
+        known = claim_facts(teller, replace(case.judgement), case.verdict)
+        facts = {"mirrored": False, **known,
+                 **heard_facts(case.verdict, case.judgement.study, known)}  # fmt: skip
+        for code, never in (("backed", ("part_in", "all_out")), ("leans", ("all_out",))):
+            may = teller.may({**facts, "code": code}, f"heard.any.{code}")
+            assert not (may and any(facts[n] for n in never)), (code, case.truth)
 
 
 #: The kinds the grid has cases of; the further kinds are read in test_further_kinds.py.

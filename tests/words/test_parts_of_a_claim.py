@@ -58,7 +58,7 @@ def test_each_part_names_its_rows_and_only_the_open_one_is_open(tmp_path):
     [
         ("20", "oil", "oil 20"),
         ("500", "grit", "grit 500"),
-        ("60", "games", "60 games"),
+        ("60", "games", "60"),
         ("long", "pattern", "the long pattern"),
         ("used", "condition", "used balls"),
         ("Plover", "model", "Plover"),

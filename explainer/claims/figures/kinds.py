@@ -11,6 +11,7 @@ from typing import Any, get_args
 
 from explainer.claims import figure_data as records
 from explainer.claims.evidence import only_rows
+from explainer.claims.figure_data import Walk
 from explainer.claims.figures import (
     ball_paths,
     gauge,
@@ -22,6 +23,7 @@ from explainer.claims.figures import (
     shot_series,
 )
 from explainer.claims.figures.stories import stories
+from explainer.claims.figures.walk import walk
 from explainer.claims.figures.yardstick import yardstick
 from explainer.claims.verdict import FigureResult, Verdict
 from explainer.study.description import figures as models
@@ -67,8 +69,20 @@ FIGURE_KINDS: Mapping[str, FigureKind] = {row.name: row for row in ROWS}
 
 def picture(study: Study, figure: AnyFigure, verdicts: Sequence[Verdict]) -> FigureResult:
     """The figure's numbers, with the claims it shows."""
-    part = only_rows(study, figure.only)
-    result = FIGURE_KINDS[figure.kind].find(part, figure, verdicts)
+    here = only_rows(study, figure.only)
+    result = FIGURE_KINDS[figure.kind].find(here, figure, verdicts)
     shown = tuple(v.claim.id for v in verdicts if v.claim.figure == figure.id)
-    told = stories(part, figure)
-    return replace(result, claims=shown, yardstick=yardstick(study, figure), stories=told)
+    return replace(
+        result, claims=shown, yardstick=yardstick(study, figure), walk=_walk(here, result),
+        stories=stories(here, figure),
+    )
+
+
+def _walk(study: Study, result: FigureResult) -> Walk | None:
+    """The figure's items in turn, where the author asks for it."""
+    figure = result.figure
+    measure = getattr(figure, "y", None)
+    if not figure.walked or not isinstance(measure, str):
+        return None
+    odd = next((f.numbers["item"] for f in result.findings if f.kind == "odd-item"), "")
+    return walk(study, study.tables[figure.table], measure, result.data, str(odd))

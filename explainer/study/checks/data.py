@@ -116,12 +116,12 @@ def counts_agree(c: Context) -> Iterator[Problem]:
     d = c.description
     shared = [n for n, t in d.tables.items() if t.tested is None and t.rows_are is None]
     groups: list[tuple[Path, int | None, str, list[str]]] = [
-        (("tested", "count"), d.tested.count, d.tested.each, shared)
+        (("tested", "count"), d.tested.count, d.tested.item, shared)
     ]
     for name, described in d.tables.items():
         if described.tested is not None and described.rows_are is None:
             own = described.tested
-            groups.append((("tables", name, "tested", "count"), own.count, own.each, [name]))
+            groups.append((("tables", name, "tested", "count"), own.count, own.item, [name]))
     for at, count, each, names in groups:
         tables = [c.sheets[n].table for n in names]
         read = [t for t in tables if t is not None]

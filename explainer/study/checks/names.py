@@ -14,6 +14,7 @@ from explainer.study.description.base import Reading
 from explainer.study.description.sources import Design
 from explainer.study.model import Table
 from explainer.study.near import hint, listed
+from explainer.study.nest import picked_whole
 from explainer.study.roles import all_names, derived
 from explainer.study.tables import Sheet, no_column
 from explainer.study.thresholds import THRESHOLDS
@@ -354,6 +355,47 @@ def _some_column(c: Context, at: Path, name: str, table: str | None) -> Iterator
         yield c.error(at, f"no column `{name}` in {files}", expected, hint(name, columns))
 
 
+def endings_lead(c: Context) -> Iterator[Problem]:
+    """What answers the running question is a claim."""
+    ending = c.description.ending
+    if ending.answered_by is None:
+        return
+    claims = [claim.id for claim in c.description.claims]
+    at = ("ending", "answered_by")
+    if ending.answered_by not in claims:
+        yield c.error(
+            at, f"no claim `{ending.answered_by}`", f"one of {listed(claims)}",
+            hint(ending.answered_by, claims), "no-claim",
+        )  # fmt: skip
+
+
+#: Kinds of figure whose items can be told one by one.
+WALKED = ("over-use", "groups", "limit")
+
+
+def figures_side_by_side(c: Context) -> Iterator[Problem]:
+    """A pair names two figures of the study; a walk goes along a figure of single items."""
+    known = [figure.id for figure in c.description.figures]
+    for i, figure in enumerate(c.description.figures):
+        if figure.walked and figure.kind not in WALKED:
+            yield c.error(
+                ("figures", i, "walk"), f"`walk` on a figure of kind `{figure.kind}`",
+                f"a figure of kind {listed(WALKED)}: these show items that can be told one by one",
+                code="no-walk",
+            )  # fmt: skip
+        for place, id in enumerate(figure.pair or ()):
+            if id not in known:
+                yield c.error(
+                    ("figures", i, "pair", place), f"no figure `{id}`", f"one of {listed(known)}",
+                    hint(id, known), "no-figure",
+                )  # fmt: skip
+        if figure.pair and figure.pair[0] == figure.pair[1]:
+            yield c.error(
+                ("figures", i, "pair", 1), f"the figure `{figure.pair[1]}` beside itself",
+                "two different figures", code="no-figure",
+            )  # fmt: skip
+
+
 def rows_picked(c: Context) -> Iterator[Problem]:
     """``only`` names columns of the table it picks from, and values that stand there."""
     blocks: list[tuple[Path, Mapping[str, str | float] | None, list[Sheet]]] = [
@@ -396,7 +438,8 @@ def _rows_picked(
         if sheet.table is None:
             continue
         frame, left = sheet.table.frame, np.ones(len(sheet.table.frame), dtype=bool)
-        for column, value in picked.items():
+        whole = picked_whole(picked, sheet.table.nest, sheet.table.items)
+        for column, value in whole.items():
             held = np.array([as_text(v) == as_text(value) for v in frame[column]])
             if not held.any():
                 values = list(dict.fromkeys(as_text(v) for v in frame[column]))

@@ -18,6 +18,7 @@ from explainer.study.description.base import (
     Whole,
     YesNo,
 )
+from explainer.study.description.telling import Guess, Like, Opinion
 from explainer.study.description.tests import XY
 
 
@@ -30,9 +31,24 @@ class Figure(Reading):
     title: Text | None = Field(None, description="the author's own title, in place of ours")
     only: Only | None = Field(None, description="column: value, to draw those rows alone")
     say: Text | None = Field(None, description="the author's own words, in Markdown")
+    like: Like = None
+    guess: Guess = None
+    opinion: Opinion = None
+    walk: YesNo = Field(
+        False, description="tell it one by one, as a person does going through a table: yes or no"
+    )
+    pair: tuple[Id, Id] | None = Field(
+        None,
+        description="two figures to set side by side under this one (it may be one of them), with "
+        "what changes from the first to the second as the title",
+    )
     yardstick: Literal["contact-patch", "roll-out"] | None = Field(
         None, description="a labelled physics curve beside the data; never a verdict"
     )
+
+    @property
+    def walked(self) -> bool:
+        return self.walk in (True, "yes")
 
 
 class OverUse(Figure):

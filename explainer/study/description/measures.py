@@ -60,6 +60,11 @@ class Measure(Block):
     matters_from: Positive | None = Field(
         None, description="smallest change a bowler would notice: the equivalence margin"
     )
+    pictured: Name | None = Field(
+        None,
+        description="what a size of `matters_from` looks like, in place of our comparison: a "
+        "tenth of what a new cover reads",
+    )
     more_is: Name | None = Field(None, description="the word for a larger value: rougher")
     less_is: Name | None = Field(None, description="the word for a smaller value: smoother")
     lowest: Finite | None = Field(None, description="no reading can be below this")

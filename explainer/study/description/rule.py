@@ -17,6 +17,13 @@ from explainer.study.description.base import (
     Whole,
     YesNo,
 )
+from explainer.study.description.telling import (
+    Guess,
+    Like,
+    Opinion,
+    OtherVoice as OtherVoice,
+    Voice,
+)
 from explainer.study.description.tests import AnyTest
 
 #: A verdict by its code, as results.json has it.
@@ -37,21 +44,16 @@ OneOrSeveral = Annotated[
 ]
 
 
-class OtherVoice(Block):
-    """Somebody else who says it."""
-
-    other: Name = Field(description="who says it, as it can follow `Said by`: a reader's letter")
-
-
 class Claim(Block):
     """One thing the report says, and how to hold it against the data."""
 
     id: Id
     report_says: Text | None = Field(None, description="the report's own sentence, quoted")
-    said_by: Literal["report", "rule", "author", "lanes", "viewers"] | OtherVoice = Field(
+    said_by: Voice = Field(
         "report",
-        description="who says it, if not the report: `rule`, `author` (you), `lanes` (what is said "
-        "there), `viewers`, or `{other: who}`; only the report's own claims count when the page "
+        description="who says it, if not the report: `rule` (its makers), `author` (you), `lanes` "
+        "(what people say there), `viewers`, or `{other: who}`; each is told as what it is, in a "
+        "group of its own, and only the report's own claims count when the page "
         "says how the report holds up",
     )
     says: Text | None = Field(
@@ -64,6 +66,10 @@ class Claim(Block):
     briefly: Brief | None = Field(
         None, description="two or three words for a poster, to stand before `yes`: `Hooks less`"
     )
+    say: Text | None = Field(None, description="the author's own words about it, in Markdown")
+    like: Like = None
+    guess: Guess = None
+    opinion: Opinion = None
     page: int | str | None = Field(None, description="where it stands")
     figure: Id | None = Field(None, description="the figure that shows it")
     key: YesNo = Field(False, description="one of the report's own key findings: yes or no")
@@ -247,6 +253,9 @@ class Link(Block):
 
     claim: Id
     therefore: Text | None = Field(None, description="what is said to follow")
+    said_by: Voice = Field(
+        "rule", description="who takes the step, if not the rule's makers; as `said_by` of a claim"
+    )
 
 
 class Rule(Block):

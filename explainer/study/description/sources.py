@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from typing import Annotated
+
+from pydantic import Field, model_validator
 
 from explainer.study.description.base import (
     Block,
     Name,
     NotNegative,
+    Positive,
     Text,
     UnitName,
     Whole,
@@ -49,17 +52,53 @@ class Design(Block):
     )
 
 
+#: Columns that only together name one item, outermost first.
+Nest = Annotated[tuple[Name, ...], Field(min_length=2, max_length=4)]
+
+
 class Items(Block):
     """What counts as one: the part of ``tested`` that is no matter of design."""
 
-    each: Name = Field("ball", description="what counts as one (ball, bowler): also its column")
+    each: Name | Nest = Field(
+        "ball",
+        description="what counts as one (ball, bowler): also its column; where it takes several "
+        "columns to name one, all of them, what counts as one last: [model, sample]",
+    )
     group: Name | None = Field(None, description="the column that sorts items into groups")
     count: Whole | None = Field(None, description="how many the report says were tested")
     described: Text | None = Field(None, description="what they were, in a sentence")
 
+    @property
+    def item(self) -> str:
+        """What counts as one, in a word: also the column that names it once a table is read."""
+        return self.each if isinstance(self.each, str) else self.each[-1]
+
+    @property
+    def nest(self) -> tuple[str, ...]:
+        """The columns that name an item, outermost first; one where its own name is enough."""
+        return (self.each,) if isinstance(self.each, str) else self.each
+
+    @property
+    def sorted_by(self) -> str | None:
+        """The column that sorts items into groups: what they are nested in, where none is named."""
+        return self.group or (self.nest[0] if len(self.nest) > 1 else None)
+
+    @model_validator(mode="after")
+    def _each_once(self) -> Items:
+        if len(set(self.nest)) < len(self.nest):
+            raise ValueError("each column once in `each`")
+        return self
+
 
 class Tested(Design, Items):
     """What counts as one, and how many there were."""
+
+
+class UseUnit(Block):
+    """A unit that listeners count in."""
+
+    term: Name = Field(description="what one is called: game, league night")
+    each: Positive = Field(description="how many steps of `use` one is: 17 shots to a game")
 
 
 class Use(Block):
@@ -68,6 +107,11 @@ class Use(Block):
     column: Name = Field(description="the column that holds the checkpoint")
     term: Name | None = Field(None, description="what it is called: games rolled")
     unit: UnitName = Field("count", description="what one step is: game, shot, hour")
+    as_: tuple[UseUnit, ...] = Field(
+        (), alias="as", max_length=6,
+        description="the same in the listener's units, so that the page says how far the study "
+        "reaches in each: [{term: game, each: 17}, {term: league night, each: 51}]",
+    )  # fmt: skip
 
 
 class RowsAre(Block):

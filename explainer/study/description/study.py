@@ -12,6 +12,14 @@ from explainer.study.description.measures import Measure
 from explainer.study.description.recording import Recording
 from explainer.study.description.rule import Advice, Claim, Correction, Question, Rule, Stated
 from explainer.study.description.sources import Excluded, Report, TableFile, Tested, Use
+from explainer.study.description.telling import (
+    FirstWords,
+    Guess,
+    LastWords,
+    LastWordsHere,
+    Like,
+    Opinion,
+)
 
 
 class Description(Block):
@@ -26,6 +34,16 @@ class Description(Block):
         None, description="why it is on the site, where that is not plain: said on the front page"
     )
     intro: Text | None = Field(None, description="the author's opening words, in Markdown")
+    like: Like = None
+    guess: Guess = None
+    opinion: Opinion = None
+    opening: FirstWords = Field(
+        FirstWords(), description="the first words and a running question; else the workspace's"
+    )
+    ending: LastWordsHere = Field(
+        LastWordsHere(),
+        description="the last words, what comes next, one request; else the workspace's",
+    )
     data_source: Text | None = Field(None, description="source and licence of open data")
     report: Report | None = Field(None, description="the report that is explained")
     tested: Tested = Field(description="what counts as one, and how many there were")
@@ -96,6 +114,12 @@ class Settings(Block):
     )  # fmt: skip
     speaking_rate: int = Field(150, ge=60, le=300, description="words a minute")
     audience: Literal["viewer", "league", "coach"] = Field("viewer", description="who reads")
+    opening: FirstWords = Field(
+        FirstWords(), description="first words and a running question, where a study has none"
+    )
+    ending: LastWords = Field(
+        LastWords(), description="last words, what comes next, one request, where a study has none"
+    )
 
     @property
     def has_annex(self) -> bool:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from explainer.claims.detail import Detail
+from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of
 from explainer.claims.same_line import SameLineDetail
 from explainer.claims.tracks_within import TracksDetail
@@ -20,6 +21,7 @@ from explainer.words.facts.further_kinds import unit_of_gap
 from explainer.words.facts.items import item_of, named, pronouns, table_of
 from explainer.words.facts.kinds import KINDS
 from explainer.words.facts.ranges import lies
+from explainer.words.facts.reach import in_units
 from explainer.words.facts.relations import RELATIONS, relations
 from explainer.words.facts.second_looks import NAMES as SECOND_LOOKS, second_looks
 from explainer.words.phrases.renderer import stopped
@@ -36,6 +38,7 @@ from explainer.words.quantity.sizes import (
     tally,
 )
 from explainer.words.quantity.when import past, uses
+from explainer.words.speakers import speaker_of
 
 Facts = dict[str, Any]
 
@@ -49,17 +52,17 @@ NOT_GIVEN: Facts = dict.fromkeys(
 
 #: The names of the facts that every verdict has.
 _NAMES = """
-    alone at_least author balls bare because between between_step both by_both by_size claim_id
-    code crosses detects down drop effect falling far_off fell flagged fragile_count
-    fragile_flips fragile_gone fragile_item fragile_pair fragile_without gauge_unknown group_only
-    group_word groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
-    shared_part step_at guard has_range inside
-    item items its itself kind line_from lost lower margin maybe_small mdd mean_of measured
-    measured_from measured_to mix_ahead more_needed n needed one_item one_shows one_step_at
-    one_step_without operators opposite outside p p_holm p_of_size pooled pooled_ahead range
-    range_name range_unit reaches reading_error reasons rows same_sign series signed
-    signed_bare single size smallest smallest_p span span_bare strong term took_part undefined
-    went who x_term y_term whose
+    against_whom alone at_least author balls bare because between between_step both by_both
+    by_size claim_id code crosses detects down drop effect falling far_off fell flagged
+    fragile_count fragile_flips fragile_gone fragile_item fragile_pair fragile_without
+    gauge_unknown group_only group_word groups_apart in_groups between_groups moved_items
+    ranks_opposite shared_checkpoints shared_part step_at guard has_range inside item items
+    its itself kind line_from lost lower margin maybe_small mdd mean_of measured measured_from
+    measured_to measured_to_is mix_ahead more_needed n needed one_step_at one_step_without
+    of_report operators opposite outside p p_holm p_of_size pooled pooled_ahead range
+    range_name range_unit reaches reaches_is reading_error reasons rows same_sign series
+    signed signed_bare single size smallest smallest_p span span_bare strong term they_claim
+    they_say took_part undefined went who x_term y_term whose one_item one_shows
 """
 COMMON = frozenset((_NAMES + SECOND_LOOKS).split()) | frozenset(RELATIONS)
 
@@ -68,7 +71,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     """Everything a phrase about this verdict may use."""
     table = table_of(verdict, study)
     item = item_of(verdict, study, table)
-    sized = shown(verdict)
+    sized, speaker = shown(verdict), speaker_of(verdict.claim.said_by)
     common: Facts = NOT_GIVEN | {
         "kind": verdict.test.kind, "code": verdict.code, "reasons": verdict.reasons,
         "item": item, "items": plural_of(item), "n": verdict.n_items,
@@ -77,7 +80,9 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(_before(verdict)), "p_holm": _after(verdict),
         "p_of_size": _before(verdict) != verdict.p,
-        "author": verdict.claim.plainly or "", "undefined": verdict.detail.undefined,
+        "they_say": speaker.says, "they_claim": speaker.claims, "against_whom": speaker.against,
+        "of_report": verdict.claim.of_report, "author": verdict.claim.plainly or "",
+        "undefined": verdict.detail.undefined,
     }  # fmt: skip
     common |= relations(verdict)
     common |= _number_facts(sized, study.workspace.settings.units_first)
@@ -86,6 +91,9 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     common |= KINDS[verdict.test.kind](verdict, study, table, sized)
     both = [str(common[name]) for name in ("x_term", "y_term") if common[name]]
     common["whose"] = str(common["balls"])
+    if verdict.n_items == 1 and verdict.test.only:  # a claim about one item: by its name
+        own = " ".join(label(value) for value in verdict.test.only.values())
+        common["whose"] = named(item, own)
     if common["in_groups"] and verdict.detail.groups_uneven:
         common["whose"] += f" ({common['in_groups']}, each counted once)"
     common["measured"] = common["term"] or listed(both) or "this"
@@ -172,6 +180,8 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "one_step_without": _left(step, d.one_step_without, slope_test),
         "reaches": say(reaches) if reaches is not None else None,
         "measured_to": say(to) if to is not None else None,
+        "reaches_is": _is(table, reaches, in_x or windows),
+        "measured_to_is": _is(table, to, in_x or windows),
         "measured_from": None if from_ is None else number(from_) if in_x else say(from_),
         "outside": listed([named(item, i) for i in d.outside_items]),
         "group_only": d.group_only,
@@ -183,6 +193,13 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         if d.reading_error else None,
         "smallest_p": p_words(d.smallest_p),
     }  # fmt: skip
+
+
+def _is(table: Table | None, value: float | None, otherwise: bool) -> str:
+    """An amount of use in the listener's units, in brackets; empty for anything else."""
+    if table is None or value is None or value <= 0 or otherwise:
+        return ""
+    return in_units(table, value).bracket
 
 
 def _one_shows(verdict: Verdict, study: Study) -> str:

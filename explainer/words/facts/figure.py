@@ -72,7 +72,8 @@ def figure_facts(result: FigureResult, study: Study, things: Things) -> Facts:
     }  # fmt: skip
     own = KINDS[result.figure.kind](result, study, table, found)
     margin, unit = own.get("margin_value"), own.get("margin_unit", "")
-    return common | own | {"like": pictured(margin, unit, things)}
+    own_picture = own.get("picture") if margin is not None else None  # the author knows better
+    return common | own | {"like": own_picture or pictured(margin, unit, things)}
 
 
 def pictured(value: float | None, unit: str, things: Things) -> str | None:
@@ -365,7 +366,7 @@ def gauge_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "share": rounded(sized.value, sized.low, sized.high) if share else None,
         "share_range": sized.range_unit, "ranged": sized.ranged,
         "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
-        "margin_value": mdd, "margin_unit": unit,
+        "margin_value": mdd, "margin_unit": unit, "picture": None,
         "high": hands["high"] if hands else None, "low": hands["low"] if hands else None,
         "high_always": bool(hands and hands["always"]),
         "hands_apart": Sized(hands["apart"], None, None, unit).rough if hands else None,

@@ -22,7 +22,7 @@ def measure_of(study: Study, name: str, sign: int) -> Facts:
         "less": ways.word(measure, term, -1), "smoother": ways.word(measure, term, sign),
         "rougher": ways.word(measure, term, -sign), **ways.moves(sign),
         "margin": set_size(margin, gap_unit(measure.unit)),
-        "margin_value": margin, "margin_unit": measure.unit,
+        "margin_value": margin, "margin_unit": measure.unit, "picture": measure.pictured,
     }  # fmt: skip
 
 

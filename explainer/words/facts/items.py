@@ -15,7 +15,7 @@ def table_of(verdict: Verdict, study: Study) -> Table | None:
 
 def item_word(study: Study, table: Table | None) -> str:
     """The word for one of what counts: ball, bowler."""
-    each = table.item if table is not None else study.description.tested.each
+    each = table.item if table is not None else study.description.tested.item
     return each.replace("_", " ").replace("-", " ").lower()
 
 
@@ -48,7 +48,7 @@ def pronouns(item: str) -> dict[str, str]:
     return {"itself": "itself", "its": "its", "who": "that", "took_part": "were tested"}
 
 
-#: Columns whose numbers stand before their name.
+#: Columns whose numbers sentences give their unit themselves: after 60 games.
 _COUNTED = frozenset(["games", "hours", "days", "weeks", "months", "shots", "minutes"])
 
 
@@ -58,7 +58,7 @@ def side(value: str, by: str, items: str) -> str:
     if value.casefold() in _ADJECTIVES:
         return f"{value} {items}"
     if re.fullmatch(r"-?\d+(\.\d+)?", value) and re.fullmatch(r"[a-z ]+", word):
-        return f"{value} {word}" if word in _COUNTED else f"{word} {value}"  # 60 games, oil 20
+        return value if word in _COUNTED else f"{word} {value}"
     if word in _FOLLOW and word not in value.casefold() and value.islower():
         return f"the {value} {word}"
     return value

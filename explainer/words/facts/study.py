@@ -31,7 +31,7 @@ def study_facts(judgement: Judgement) -> Facts:
 def main_tables(study: Study) -> list[Table]:
     """The tables about the items the study is about: those that share the most-read items."""
     own = [t for t in study.tables.values() if t.mean_of is None] or list(study.tables.values())
-    each = study.description.tested.each
+    each = study.description.tested.item
     ours = [t for t in own if t.item == each] or own
     lead = max(ours, key=lambda t: (len(t.checkpoints) > 1, len(t.items)))
     return [lead, *(t for t in ours if t is not lead and set(t.items) == set(lead.items))]

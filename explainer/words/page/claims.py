@@ -7,6 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
+from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of, testable
 from explainer.claims.verdict import STRENGTH, Judgement, Strip, Verdict
 from explainer.words.facts.claim import facts
@@ -14,12 +15,14 @@ from explainer.words.facts.items import side
 from explainer.words.facts.kind_facts import side_name
 from explainer.words.facts.ranges import End, in_steps, lies, meets
 from explainer.words.facts.variants import shaky, subs
+from explainer.words.page.lifted import source_words
 from explainer.words.page.outcomes import guess_words, outcome_words
 from explainer.words.page.prose import fill, plain_claim, short_name
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import as_given, telling
 from explainer.words.quantity.sizes import Sized, listed, set_level, with_unit
 from explainer.words.said import ClaimWords
+from explainer.words.speakers import speaker_of
 
 Facts = Mapping[str, Any]
 
@@ -41,7 +44,20 @@ def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> Claim
         beside=beside(teller, judgement, verdict, known),
         outcomes=outcome_words(teller, verdict, known),
         guess=guess_words(teller, verdict, known),
+        whose=whose(teller, judgement, verdict, known),
     )
+
+
+def whose(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:
+    """Whose claim it is and whose numbers it was held against."""
+    study = judgement.study
+    table = study.tables.get(verdict.table)
+    more = {
+        "by_whom": speaker_of(verdict.claim.said_by).who, "tested": verdict.code != "not-tested",
+        "source": source_words(study, table) if table is not None else "",
+        "reported": study.description.report is not None,
+    }  # fmt: skip
+    return teller.tell(["whose"], {**known, **more}, about=verdict.claim.id)
 
 
 def labels(teller: Teller) -> dict[str, str]:
@@ -79,12 +95,15 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
     kind, about = verdict.test.kind, verdict.claim.id
     extra = [f"clause.{kind}.strong"] if verdict.detail.strong else []
     known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
+    alone = _alone(verdict)
+    known["clause"] += alone
     if len(verdict.claim.all_tests) == 1:
         known["clause"] = _own_clause(judgement, verdict) or known["clause"]
     known["contrary"], known["mirrored"] = "", False
     if verdict.code == "against":
         finer = [f"contrary.{kind}.{sub}" for sub in subs(verdict)]
-        known["contrary"] = teller.fragment([*finer, f"contrary.{kind}"], known, about=about)
+        said = teller.fragment([*finer, f"contrary.{kind}"], known, about=about)
+        known["contrary"] = said and said + alone
     ranged = verdict.estimate is not None and known["has_range"]
     known["seen"] = (
         teller.fragment([f"seen.{kind}"], known, about=about)
@@ -93,6 +112,12 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
         else f"a number without a range, {known['signed']}"
     )
     return known
+
+
+def _alone(verdict: Verdict) -> str:
+    """The rows a claim is about, where it is about some of them alone: `` (Plover only)``."""
+    picked = (verdict.test.only or {}).values()
+    return f" ({', '.join(label(value) for value in picked)} only)" if picked else ""
 
 
 def _of_all_parts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from explainer.words.facts.items import named
 from explainer.words.facts.metric import told_unit
 from explainer.words.facts.variants import subs
 from explainer.words.page.claims import claim_facts
+from explainer.words.page.walk import walk_words
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.everyday import Things
 from explainer.words.quantity.numbers import (
@@ -65,6 +66,7 @@ def figure_words(
         note=label("note"),
         lines=known.get("short_names", ()),
         stories=tuple(_story(teller, judgement.study, result, s) for s in result.stories),
+        walk=walk_words(teller, result, judgement.study),
         yardstick=None
         if result.yardstick is None
         else yardstick_words(
@@ -133,7 +135,10 @@ def shown_claim(judgement: Judgement, result: FigureResult) -> Verdict | None:
         if part.test.kind in wanted and part.code != "not-tested"
         if kind_of(part).calls or _has_answer(part)
     ]
-    return min(shown, key=lambda v: wanted.index(v.test.kind), default=None)
+    # The report's own before anybody else's, whatever the kind.
+    return min(
+        shown, key=lambda v: (not v.claim.of_report, wanted.index(v.test.kind)), default=None
+    )
 
 
 def _has_answer(part: Verdict) -> bool:

@@ -19,6 +19,7 @@ from explainer.words.page.prose import short_name
 from explainer.words.page.study import PLACES, to_tell
 from explainer.words.phrases.renderer import Teller, sentence
 from explainer.words.quantity.sizes import tally
+from explainer.words.speakers import of_report
 
 MOST_WORDS = 20
 _OPEN = ("leans", "cannot-tell", "not-tested")
@@ -110,9 +111,11 @@ def _one(teller: Teller, verdict: Verdict, known: Facts) -> str:
 
 
 def _count(teller: Teller, judgement: Judgement) -> str:
-    """How many claims got which verdict."""
-    counted = Counter(PLACES[v.code] for v in judgement.verdicts)
+    """How many of the report's claims got which verdict."""
+    own = of_report(judgement.verdicts) or judgement.verdicts
+    counted = Counter(PLACES[v.code] for v in own)
     known = {place: counted[place] for place in PLACES.values()}
-    known_all = {**known, "count": tally(len(judgement.verdicts), "claim")}
+    others = len(own) < len(judgement.verdicts)
+    known_all = {**known, "count": tally(len(own), "claim"), "others": others}
     name = "headline.count" if judgement.verdicts else "headline.none"
     return teller.tell([name], known_all, about="headline")

@@ -18,7 +18,7 @@ def stated(teller: Teller, judgement: Judgement) -> tuple[str, ...]:
     """The report's own arithmetic, one sentence or two each."""
     entries = judgement.study.description.stated
     return tuple(
-        _stated(teller, check, entry.possible, judgement.study.description.tested.each)
+        _stated(teller, check, entry.possible, judgement.study.description.tested.item)
         for check, entry in zip(judgement.stated, entries, strict=False)
     )
 

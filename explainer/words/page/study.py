@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from explainer.claims.figures.pair import pairs
 from explainer.claims.kinds import testable
+from explainer.claims.rules import strongest_backed
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
+from explainer.words.facts.reach import reach_of
 from explainer.words.facts.study import main_tables, other_tables, study_facts, table_facts
 from explainer.words.facts.zone import zone_facts
+from explainer.words.page.author import author_words
 from explainer.words.page.claims import breath, found
 from explainer.words.page.corrections import edition_words
+from explainer.words.page.pair import pair_words
 from explainer.words.page.prose import fill
 from explainer.words.page.stated import stated
 from explainer.words.phrases.renderer import Teller, sentence, stopped
@@ -20,6 +26,7 @@ from explainer.words.quantity.numbers import count_words, fixed, ordinal
 from explainer.words.quantity.sizes import listed, tally
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.script.readaloud import said_words
+from explainer.words.speakers import contrary_to, in_voices, of_report, speaker_of
 
 Facts = dict[str, Any]
 
@@ -43,13 +50,16 @@ def study_words(
     said_chain = chain(teller, judgement, known, facts, claims)
     open_ = questions(teller, judgement, known, facts, claims)
     asked = tuple(said for said, _ in open_)
+    told = answer(teller, judgement, known, facts)
     return StudyWords(
-        answer=answer(teller, judgement, known, facts),
+        answer=told,
         short=short(teller, judgement, known, facts, claims),
         long=long(teller, judgement, known, facts, claims, said_chain, asked),
         tested=tested(teller, judgement, known),
+        reach=reach(teller, judgement),
         claims=claims,
         figures=figures,
+        pairs={p.under: pair_words(teller, judgement, p, claims) for p in pairs(judgement)},
         chain=said_chain,
         questions=asked,
         questioned=tuple(claim for _, claim in open_),
@@ -58,7 +68,18 @@ def study_words(
         disclaimer=teller.tell(["disclaimer"], known, about="study") if known["invented"] else "",
         unconfirmed=unconfirmed(teller, known),
         edition=edition_words(teller, judgement),
+        voices=voices(teller, judgement),
+        author=author_words(judgement, _answering(teller, judgement, facts), told),
     )
+
+
+
+def _answering(
+    teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]
+) -> dict[str, str]:
+    """The claim that answers the running question, in one breath, by its id."""
+    id = judgement.study.description.ending.answered_by
+    return {id: brief(teller, judgement.verdict(id), facts[id], "author")} if id else {}
 
 
 def unconfirmed(teller: Teller, known: Facts) -> str:
@@ -85,12 +106,17 @@ def claims_told(
 
 def key_verdicts(judgement: Judgement) -> list[Verdict]:
     """The claims the answer is built from: those the question turns on, else the rule's chain,
-    else the first."""
+    else the report's first, with the one that the data back most clearly among them.
+    """
     key = [v for v in judgement.verdicts if v.claim.answers_question in (True, "yes")]
     if not key and judgement.chain is not None:
         key = [judgement.verdict(link.claim) for link in judgement.chain.links]
     if not key:
-        key = [v for v in judgement.verdicts if testable(v)]
+        every = [v for v in judgement.verdicts if testable(v)]
+        own = list(of_report(every)) or every
+        key, best = own[:MOST_IN_ANSWER], strongest_backed(own)
+        if best is not None and best not in key:
+            key[-1] = best
     return key[:MOST_IN_ANSWER]
 
 
@@ -124,6 +150,8 @@ def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[st
     }
     for place in ("backed", "leans", "against"):
         joined[place] = listed(clauses[place], "and that" if place == "leans" else "and")
+    against = (v.claim for v in to_tell(judgement, facts) if v.code == "against")
+    joined["against_whom"] = contrary_to(against)
     return teller.tell(["answer"], {**known, **joined}, about="answer")
 
 
@@ -258,7 +286,7 @@ def _rate(judgement: Judgement) -> int:
 def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
     """Who was tested, when, for what, and why shots do not count."""
     study = judgement.study
-    said = [teller.tell(["tested.main"], known, about="tested")]
+    said = [teller.tell(["tested.main"], known, about="tested"), reach(teller, judgement)]
     ours = set(main_tables(study)[0].items)
     for table in other_tables(study):
         more = {**known, **table_facts(study, [table]), "of_all": known["balls"]}
@@ -270,7 +298,16 @@ def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
         source = listed(list(dict.fromkeys(t.source or t.name for t in averages)))
         more = {**known, "measures": names, "source": source}
         said.append(teller.tell(["tested.averages"], more, about="averages"))
-    return " ".join(said)
+    return " ".join(filter(None, said))
+
+
+def reach(teller: Teller, judgement: Judgement) -> str:
+    """How far the readings go, in the listener's units; empty where the study gives none."""
+    far = reach_of(judgement.study)
+    if far is None:
+        return ""
+    known = {"uses": far.uses, "reached": far.reached, "short_of": far.short_of}
+    return teller.tell(["reach"], known, about="reach")
 
 
 def chain(
@@ -351,12 +388,12 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     passing = sum(1 for p in parts if p.p_holm is not None and p.p_holm < alpha)
     numbers = [
         str(n)
-        for n, v in enumerate(judgement.verdicts, start=1)
+        for n, v in enumerate(in_voices(judgement.verdicts), start=1)
         if any(p.p_holm is not None for p in v.each)
     ]
     stopped = [
         str(n)
-        for n, v in enumerate(judgement.verdicts, start=1)
+        for n, v in enumerate(in_voices(judgement.verdicts), start=1)
         if v.code not in ("backed", "against")
         and any(p.p_holm is not None and p.p_holm < alpha for p in v.each)
     ]
@@ -368,6 +405,21 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     name = "several" if len(parts) > 1 else "several.one"
     said = teller.tell([name], more, about="several")
     return f"{said} {_by_luck(teller, judgement, known)}".strip()
+
+
+def voices(teller: Teller, judgement: Judgement) -> str:
+    """Whose claims stand beside the report's own and do not count for it; empty without any."""
+    others = [v for v in judgement.verdicts if not v.claim.of_report]
+    if not others:
+        return ""
+    counted = Counter(speaker_of(v.claim.said_by).by for v in in_voices(others))
+    each = listed([f"{count_words(n)} {by}" for by, n in counted.items()])
+    known = {
+        "n": len(others), "count": count_words(len(others)), "each": each,
+        "own": len(of_report(judgement.verdicts)), "one_voice": len(counted) == 1,
+        "by": next(iter(counted)),
+    }  # fmt: skip
+    return teller.tell(["voices"], known, about="voices")
 
 
 def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:

@@ -17,6 +17,7 @@ from explainer.claims.verdict import REASONS, Code, Judgement
 from explainer.errors import Problem, WorkspaceError
 from explainer.study.model import Study
 from explainer.words.facts.claim import COMMON
+from explainer.words.facts.heard import NAMES as HEARD
 from explainer.words.facts.kinds import KINDS
 from explainer.words.phrases.files import HAPPENS, Book, Phrase, PhraseEntry, both, load_phrases
 from explainer.words.phrases.renderer import Teller, phrase_sandbox
@@ -27,7 +28,7 @@ CODES = frozenset(get_args(Code))
 #: First words of names under which any kind of claim is spoken of.
 ANY = frozenset({
     "any", "label", "clause", "contrary", "seen", "estimate", "effect", "method", "why", "settle",
-    "question", "maybe-small", "parts", "strip", "beside", "outcomes", "guess", *REASONS,
+    "question", "maybe-small", "parts", "strip", "beside", "sure", "outcomes", "guess", *REASONS,
 })  # fmt: skip
 #: Endings by audience.
 AUDIENCES = ("viewer", "league", "coach")
@@ -62,7 +63,7 @@ def defects_of(judgement: Judgement) -> tuple[Problem, ...]:
 
 def kinds_of(name: str) -> frozenset[str]:
     """The kinds of claim that a phrase of this name can be spoken of; none for other phrases."""
-    first, *rest = name.split(".")
+    first, *rest = name.removeprefix("heard.").removeprefix("recap.").split(".")
     if first in KINDS and rest and rest[0] in CODES:
         return frozenset({first})
     if first not in ANY:
@@ -86,6 +87,7 @@ def _problems(name: str, entry: PhraseEntry) -> Iterator[Problem]:
     known = None
     if kinds:
         known = frozenset.intersection(*(KINDS[k].names for k in kinds)) | COMMON | ADDED
+        known |= HEARD if name.startswith("heard.") else frozenset()
     for phrase in entry:
         condition = both(entry.holds or "", phrase.holds)
         for text in (phrase.text, f"{{{{ {condition} }}}}" if condition else ""):

@@ -84,6 +84,24 @@ class Teller:
             del recent[:-3]
         return chosen
 
+    def every(
+        self, names: Iterable[str], facts: Mapping[str, Any], *, about: str
+    ) -> list[tuple[Phrase, ...]]:
+        """The variants that may speak of each name in turn, for a caller that picks one itself.
+
+        Empty where none may; WorkspaceError where none of the names is known.
+        """
+        known = [name for name in self._asked(tuple(names)) if name in self.book]
+        if not known:
+            self._fitting(names, facts, about)
+        found = []
+        for name in known:
+            fit = _fit(self.book[name], facts)
+            if fit:
+                first = self._first(about, name, fit)
+                found.append((*fit[first:], *fit[:first]))
+        return found
+
     def fragment(self, names: Iterable[str], facts: Mapping[str, Any], *, about: str) -> str:
         """The same for words that stand inside a sentence or on a figure: no capital is set."""
         return squeeze(fill(self._fitting(names, facts, about)[1][0], facts))

@@ -1,33 +1,35 @@
-"""A figure in a talk: built up step by step, with the claims it shows."""
+"""A figure in a talk: built up step by step, with the claim it is there for."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import Any, Literal
 
 from explainer.claims.figures.kinds import FIGURE_KINDS
 from explainer.claims.verdict import FigureResult, Verdict
 from explainer.words.facts.figure import figure_facts
 from explainer.words.page.figures import CALLOUTS, shown_claim
 from explainer.words.page.prose import fill
+from explainer.words.script.author import asides, walked
 from explainer.words.script.desk import (
-    CHAIN,
+    GUESS,
     KEY,
     LIMITS,
     OTHER,
     OWN,
-    QUOTE,
     READING,
+    TURN,
     Desk,
     Facts,
-    aloud,
     found,
     part,
     plain,
-    quotes,
+    quote,
     stop,
 )
-from explainer.words.script.findings import because, in_a_word, links, says
-from explainer.words.script.once import told
+from explainer.words.script.findings import because, in_a_word, says
+from explainer.words.script.plan import TalkPlan, by_figure
 from explainer.words.script.screen import (
     AXES,
     DATA,
@@ -36,67 +38,189 @@ from explainer.words.script.screen import (
     TAKEAWAY,
     guess,
     measures,
+    one_by_one,
     screen_facts,
     whole,
 )
 from explainer.words.script.talk import Line, Part, Screen
 
+Role = Literal["reveal", "setup", "twist", "also", "more"]
+
 #: Kinds whose second figure differs from the first in its height only.
 AGAIN = frozenset(name for name, kind in FIGURE_KINDS.items() if kind.same_axes)
+#: How needed a figure's finding is, and what the picture must be told for, by what it is for.
+_RANK: Mapping[Role, int] = {"reveal": TURN, "twist": TURN, "setup": KEY, "also": KEY,
+                              "more": OTHER}
 
 
-def figure_parts(desk: Desk) -> Iterator[Part]:
-    for number, result in enumerate(desk.judgement.figures):
-        yield _figure(desk, result, first=number == 0)
+def reveal(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
+    """The figure that answers the question; where it turns round by itself, the twist with it."""
+    if plan.reveal is not None:
+        turned = plan.twist if plan.turn is None and _shows(plan.reveal, plan.twist) else None
+        yield _figure(desk, plan.reveal, "reveal", plan.lead, turned=turned)
 
 
-def _figure(desk: Desk, result: FigureResult, first: bool) -> Part:
-    """A figure as it builds up, with the claims it shows."""
+def setup(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
+    """What the twist turns, with the twist's own reason kept for the twist."""
+    if plan.setup is not None:
+        kept = set(plan.twist.reasons if plan.twist else ()) - desk.reasons
+        desk.reasons |= kept
+        yield _figure(desk, plan.setup, "setup")
+        desk.reasons -= kept
+
+
+def turn(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
+    """The twist, where a figure of its own shows it."""
+    if plan.turn is not None:
+        yield _figure(desk, plan.turn, "twist", plan.twist)
+
+
+def also(desk: Desk, plan: TalkPlan, verdict: Verdict) -> Part | None:
+    """A figure of its own for something else that the question turns on; None without one."""
+    result = by_figure(desk.judgement, plan, verdict)
+    if result is None or result.figure.id in desk.shown:
+        return None
+    return _figure(desk, result, "also", verdict)
+
+
+def others(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
+    """The other figures; the second of a pair is set beside the first."""
+    before = ""
+    for result in plan.rest:
+        if result.figure.id in desk.shown:
+            continue
+        beside = any({before, result.figure.id} == set(pair) for pair in plan.sides)
+        yield _figure(desk, result, "more", beside=beside)
+        before = result.figure.id
+
+
+def _shows(result: FigureResult, verdict: Verdict | None) -> bool:
+    return verdict is not None and verdict.claim.id in result.claims
+
+
+def _figure(
+    desk: Desk, result: FigureResult, role: Role, wanted: Verdict | None = None,
+    turned: Verdict | None = None, beside: bool = False,
+) -> Part:  # fmt: skip
+    """A figure as it builds up.  What it takes to see the finding is said or dropped with it.
+
+    turned: the twist, where this figure shows it, too.
+    """
     id, kind, of = result.figure.id, result.figure.kind, f"figure:{result.figure.id}"
-    verdicts = _in_order(desk, result)
-    desk.said |= {v.claim.id for v in verdicts}
-    key = any(v.claim.id in desk.key for v in verdicts)
-    top, quote = (KEY, QUOTE) if key else (OTHER, OTHER)
-    facts = _facts(desk, result)
-    main, more = verdicts[:1], verdicts[1:]
-    finding = _finding(desk, result, main, top)
+    lumped = turned is not None and "reversal" in turned.reasons  # the total is what it turns
+    main = turned if lumped else _main(desk, result, wanted)
+    desk.shown.add(id)
+    rank, facts = _RANK[role], _facts(desk, result)
+    finding = _finding(desk, result, main, rank)
+    key = finding.key
     shots: dict[int, list[Line]] = {AXES: [], DATA: [], SUMMARY: []}
+    name = "to.beside" if beside else f"to.{role}" if desk.has(f"to.{role}") else "to"
     shots[AXES] += [
-        Line(desk.tell("to.first" if first else "to", id, **facts), top, key=f"to {id}"),
-        *_means(desk, result, top),
-        *quotes(desk, main, quote),
-        _looks(desk, result, "axes", facts, OWN if key else OTHER),
-    ]
-    shots[DATA] += [_looks(desk, result, "look", facts, quote)]
-    react = f"react.{kind}" if desk.has(f"react.{kind}") else "react"
-    shots[guess(kind)] += [Line(desk.tell(react, id), READING, "react")]
-    shots[whole(kind)] += [
-        _looks(desk, result, "new", facts, quote),
-        _looks(desk, result, "how", facts, READING),
-        _own(desk, result),
-        finding,
-    ]
-    shots |= _notes(desk, result, facts, [finding.text, *_why(desk, main)])
-    shots[TAKEAWAY] = _takeaway(desk, result, main, more, key)
+        Line(desk.tell(name, id, **facts), rank, key=key),
+        *_means(desk, result, rank, key),
+        *([quote(desk, main, OWN)] if main and role != "reveal" else []),
+        _looks(desk, result, "axes", facts, READING),
+        *_guess(desk, result, role),
+    ]  # fmt: skip
+    look = replace(_looks(desk, result, "look", facts, rank), key=key)
+    shots[DATA] += [replace(look, brief=_brief(desk, result, facts))]
+    if role == "more":
+        shots[guess(kind)].append(Line(desk.tell("react", id), LIMITS, "react"))
+    end = shots[whole(kind)]
+    end += [replace(_looks(desk, result, "new", facts, rank), key=key)]
+    end += [Line(desk.tell("twist", id), rank, key=key)] if lumped else []
+    end += [finding, *_catch(desk, main, role), *_turned(desk, turned, main)]
+    end += _own(desk, result)
+    end += [_looks(desk, result, "how", facts, READING), *_one_by_one(desk, result)]
+    shots |= _notes(desk, result, facts)
+    shots[TAKEAWAY] = _takeaway(desk, result, main, role)
     desk.kinds.setdefault(_kind(result), id)
     at = [(Screen(of, step), lines) for step, lines in sorted(shots.items())]
-    return part(id, _title(desk, result, facts), at, [_key(result, main)])
+    title = _title(desk, result, facts)
+    return part(id, _named(title, role), at, [key])
 
 
-def _key(result: FigureResult, main: list[Verdict]) -> str:
-    return found(main[0]) if main else f"shown {result.figure.id}"
+def _named(title: str, role: Role) -> str:
+    return f"The twist: {title[:1].lower()}{title[1:]}" if role == "twist" else title
 
 
-def _why(desk: Desk, main: list[Verdict]) -> list[str]:
-    return [text for v in main for text in desk.words.claims[v.claim.id].because]
+def _main(desk: Desk, result: FigureResult, wanted: Verdict | None) -> Verdict | None:
+    """The claim a figure is told for: the one it is wanted for, else the one its title answers,
+    else the first that was not spoken of yet."""
+    if wanted is not None and wanted.claim.id in result.claims:
+        return wanted
+    shown = shown_claim(desk.judgement, result)
+    verdicts = [v for v in desk.judgement.verdicts if v.claim.id in result.claims]
+    fresh = [v for v in verdicts if v.claim.id not in desk.said]
+    lead = shown.claim.id if shown is not None else ""
+    ranked = sorted(fresh, key=lambda v: (v.claim.id != lead, v.code == "not-tested"))
+    return next(iter(ranked), None)
 
 
-def _own(desk: Desk, result: FigureResult) -> Line:
+def _finding(desk: Desk, result: FigureResult, main: Verdict | None, rank: int) -> Line:
+    """What the claim's verdict lets one say; without a claim, what the figure shows."""
+    if main is not None:
+        return says(desk, main, rank)
+    id = result.figure.id
+    name = f"shown.{result.figure.kind}"
+    facts = {**desk.facts, **_facts(desk, result)}
+    if desk.may(name, facts):
+        return Line(desk.tell(name, id, **facts), rank, key=f"shown {id}")
+    return Line(desk.spoken(desk.words.figures[id].shows), rank, key=f"shown {id}")
+
+
+def _guess(desk: Desk, result: FigureResult, role: Role) -> list[Line]:
+    """Before the reveal everybody may guess, while nothing is drawn yet."""
+    if role != "reveal":
+        return []
+    id, kind = result.figure.id, result.figure.kind
+    name = f"guess.{kind}" if desk.has(f"guess.{kind}") else "guess"
+    asked = Line(desk.tell(name, id), GUESS, key="guess")
+    return [asked, Line(desk.tell("react", id), LIMITS, "react")]
+
+
+def _catch(desk: Desk, main: Verdict | None, role: Role) -> list[Line]:
+    """What the twist turns on, in every length that has the twist."""
+    if main is None:
+        return []
+    if role == "twist" or "reversal" in main.reasons:
+        reasons = list(because(desk, main))
+        rank = TURN if role in ("twist", "reveal") else KEY
+        return [Line(reasons[0], rank, key=found(main))] if reasons else []
+    return []
+
+
+def _turned(desk: Desk, turned: Verdict | None, main: Verdict | None) -> list[Line]:
+    """The twist over the picture of the reveal, where it is another claim of the same figure."""
+    if turned is None or turned is main:
+        return []
+    said = says(desk, turned, TURN)
+    return [Line(desk.tell("to.turn", "twist"), TURN, key=said.key), said]
+
+
+def _own(desk: Desk, result: FigureResult) -> list[Line]:
     """The author may speak of anything that is drawn, so these words wait until all of it is."""
-    return Line(plain(fill(result.figure.say or "", desk.judgement)), OWN, "own")
+    lines = [Line(plain(fill(result.figure.say or "", desk.judgement)), OWN, "own")]
+    for name, text in asides(result.figure, desk.judgement):
+        lines.append(Line(desk.tell(f"aside.{name}", name, text=stop(plain(text))), OWN, "own"))
+    return lines
 
 
-def _means(desk: Desk, result: FigureResult, rank: int) -> list[Line]:
+def _one_by_one(desk: Desk, result: FigureResult) -> list[Line]:
+    """Item by item, where the author asks for it."""
+    if not walked(result):
+        return []
+    told = one_by_one(result, desk.judgement.study)
+    if not told:
+        return []
+    lines = [Line(desk.tell("walk", result.figure.id), OWN, key=f"walk {result.figure.id}")]
+    for facts in told:
+        said = desk.tell("walk.one", str(facts["who"]), **facts)
+        lines.append(Line(said, OTHER, needs=f"walk {result.figure.id}"))
+    return lines
+
+
+def _means(desk: Desk, result: FigureResult, rank: int, key: str) -> list[Line]:
     """What the study itself says of its measures, where one is first on screen."""
     id, lines = result.figure.id, []
     for measure in measures(result):
@@ -106,92 +230,50 @@ def _means(desk: Desk, result: FigureResult, rank: int) -> list[Line]:
             term = desk.judgement.study.term(measure)
             text = desk.tell("means", measure, y=term, means=stop(" ".join(said.split())))
             again: Facts = {} if before == id else {"again": "", "again_after": before}
-            lines.append(Line(text, rank, key=f"to {id}", **again))
+            lines.append(Line(text, rank, key=key, **again))
     return lines
 
 
-def _notes(
-    desk: Desk, result: FigureResult, facts: Facts, beside: list[str]
-) -> dict[int, list[Line]]:
-    """What the notes on a figure say, but for what is said beside them."""
+def _notes(desk: Desk, result: FigureResult, facts: Facts) -> dict[int, list[Line]]:
+    """What the notes on a figure say."""
     shots = {}
     places = {x.kind: x.at for x in reversed(result.findings)}
     for rank, (_, at) in enumerate(desk.words.figures[result.figure.id].callouts):
         kind = next((k for k in CALLOUTS if places.get(k) == at), "")
         if desk.has(f"note.{kind}"):
             text = desk.tell(f"note.{kind}", result.figure.id, **facts)
-            if not told(text, beside):
-                shots[FIRST_NOTE + rank] = [Line(text, READING)]
+            shots[FIRST_NOTE + rank] = [Line(text, READING)]
     return shots
 
 
-def _takeaway(
-    desk: Desk, result: FigureResult, main: list[Verdict], more: list[Verdict], key: bool
-) -> list[Line]:
-    """The verdict in a word, why no more, and what else the report says of this figure."""
-    lines = [in_a_word(desk, v, CHAIN if key else OTHER) for v in main]
-    reasons = [(v, text, reason) for v in main for text, reason in because(desk, v)]
-    cannot = aloud(desk.words.figures[result.figure.id].cannot_show)
-    warning = _warning(desk, result, main, [(aloud(t), r) for _, t, r in reasons], cannot, key)
-    for verdict, text, reason in reasons:
-        rank = QUOTE if key and reason == "reversal" else LIMITS
-        lines.append(Line(aloud(text), rank, needs=found(verdict)))
+def _takeaway(desk: Desk, result: FigureResult, main: Verdict | None, role: Role) -> list[Line]:
+    """How the report puts it, whether that holds, why no more, and what the figure cannot show."""
+    lines = []
+    if main is not None and role == "reveal":
+        if desk.facts["n_shots"]:  # one reading each is nobody's temptation
+            lines.append(Line(desk.tell("counts", "counts"), READING, needs=found(main)))
+        lines += [_whence(desk), quote(desk, main, OWN, how="first")]
+    if main is not None:
+        rank = KEY if role in ("reveal", "twist") else OTHER
+        lines.append(in_a_word(desk, main, OWN if role == "reveal" else rank))
+        lines += [Line(text, LIMITS, needs=found(main)) for text in because(desk, main)]
+    cannot = desk.spoken(desk.words.figures[result.figure.id].cannot_show)
     lines.append(Line(cannot, LIMITS))
-    if warning is not None:  # in the place of the line it is a stronger form of
-        lines = [warning if line.text == warning.text else line for line in lines]
-    for verdict in more:
-        rank = KEY if verdict.claim.id in desk.key else OTHER
-        finding = says(desk, verdict, rank)
-        turned = bool(finding.needs)
-        lines += quotes(desk, [verdict], rank, more=True, plainer=not turned, bound=finding)
-        lines.append(finding)
     return lines
 
 
-def _warning(
-    desk: Desk, result: FigureResult, main: list[Verdict], reasons: list[tuple[str, str]],
-    cannot: str, key: bool,
-) -> Line | None:  # fmt: skip
-    """What goes wherever a link between items goes: what one item does is another matter."""
-    if not _warns(result, main):
-        return None
-    facts = _facts(desk, result)
-    short = desk.tell("between", main[0].claim.id, item=facts["item"], items=facts["items"])
-    text = next((text for text, reason in reasons if reason == "levels-disagree"), cannot)
-    return Line(text, KEY if key else OTHER, brief=short, key=found(main[0]))
-
-
-def _warns(result: FigureResult, main: list[Verdict]) -> bool:
-    """Whether what this figure cannot show is just what a link between items must not hide."""
-    plain_scatter = result.figure.kind == "scatter" and not getattr(result.figure, "joined", False)
-    return plain_scatter and any(links(v) and v.code != "not-tested" for v in main)
-
-
-def _in_order(desk: Desk, result: FigureResult) -> list[Verdict]:
-    """The claims a figure shows that were not spoken of yet: the one its title answers first."""
-    shown = shown_claim(desk.judgement, result)
-    verdicts = [v for v in desk.judgement.verdicts if v.claim.id in result.claims]
-    fresh = [v for v in verdicts if v.claim.id not in desk.said]
-    lead = shown.claim.id if shown is not None else ""
-    return sorted(fresh, key=lambda v: (v.claim.id != lead, v.code == "not-tested"))
-
-
-def _finding(desk: Desk, result: FigureResult, main: list[Verdict], rank: int) -> Line:
-    """What the claim's verdict lets one say; without a claim, what the figure shows."""
-    if main and main[0].code != "not-tested":
-        return says(desk, main[0], rank, warned=_warns(result, main))
-    shows = desk.words.figures[result.figure.id].shows
-    said = [shows, *(desk.words.claims[v.claim.id].says for v in main)]
-    return Line(aloud(" ".join(said)), rank, key=_key(result, main))
-
-
-def _kind(result: FigureResult) -> tuple[str, str, bool]:
-    return result.figure.kind, result.figure.table, bool(getattr(result.figure, "joined", False))
+def _whence(desk: Desk) -> Line:
+    """Which report all of this is about, ahead of its first own word."""
+    report = desk.judgement.study.description.report
+    if report is None:
+        return Line("", OWN)
+    known = {"title": report.title, "publisher": report.publisher}
+    return Line(desk.tell("report", "report", **known), READING)
 
 
 def _looks(desk: Desk, result: FigureResult, what: str, facts: Facts, rank: int) -> Line:
-    """A line on what is on the screen; less of it where such a figure was on screen before."""
-    kind, _, joined = _kind(result)
+    """What a figure looks like; a second one of a kind need not say it all again."""
+    kind, joined = result.figure.kind, _kind(result)[2]
     finer = f"{what}.{kind}.joined"
     name = finer if joined and desk.has(finer) else f"{what}.{kind}"
     text = desk.tell(name, result.figure.id, **facts)
@@ -204,7 +286,13 @@ def _looks(desk: Desk, result: FigureResult, what: str, facts: Facts, rank: int)
     return Line(text, rank, again=said, again_after=before)
 
 
-def _same_axes(desk: Desk, result: FigureResult, facts: Facts) -> Facts:
+def _brief(desk: Desk, result: FigureResult, facts: Facts) -> str | None:
+    """What the readings look like, where there is little time."""
+    name = f"look.{result.figure.kind}{'.joined' if _kind(result)[2] else ''}.brief"
+    return desk.tell(name, result.figure.id, **facts) if desk.has(name) else None
+
+
+def _same_axes(desk: Desk, result: FigureResult, facts: Facts) -> dict[str, Any]:
     """What is said of the axes of a scatter after another with the same one, or with both."""
     id, both, up = result.figure.id, (facts["x"], facts["y"]), ("", facts["y"])
     name, place = ("scatter.again", both) if both in desk.axes else ("scatter.up-again", up)
@@ -214,6 +302,10 @@ def _same_axes(desk: Desk, result: FigureResult, facts: Facts) -> Facts:
     if before is None:
         return {}
     return {"again": desk.tell(f"axes.{name}", id, **facts), "again_after": before}
+
+
+def _kind(result: FigureResult) -> tuple[str, str, bool]:
+    return result.figure.kind, result.figure.table, bool(getattr(result.figure, "joined", False))
 
 
 def _facts(desk: Desk, result: FigureResult) -> Facts:

@@ -1,81 +1,80 @@
-"""What the data say about a claim, as a voice says it: whole and in one breath, nothing twice.
+"""What the data say about a claim, as a voice says it: its meaning, its catch, its verdict.
 
-No link between items goes without its range and without the word that it compares different
-ones; no claim is held back by a catch that is not named in the next sentence.
+No link between items goes without the word that it compares different ones; no claim is held back
+by a catch that is not named in the next sentence.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping
+from collections.abc import Iterator
 
 from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import Verdict
 from explainer.words.facts.variants import SHAKY, shaky, subs
-from explainer.words.page.claims import breath
-from explainer.words.page.study import brief
-from explainer.words.script.desk import Desk, Facts, aloud, found
-from explainer.words.script.readaloud import said_words
+from explainer.words.script.desk import Desk, found
+from explainer.words.script.measure import split
 from explainer.words.script.talk import Line
 
-ONE_BREATH = 45
-"""Most words of a finding that is short as it is."""
-#: Words of a finding that give its verdict already, so that it is not given once more.
-GIVEN: Mapping[str, str] = {
-    "leans": r"\bleans?\b|settled|only signs",
-    "cannot-tell": r"settle|can.?t (?:tell|see|say)|cannot (?:tell|say|separate)|stays open"
-    r"|either way|not enough|both (?:answers )?fit|so far",
-    "against": r"other way|\bnot\b|contrary|against|falls short|under",
-}
+#: Reasons that the finding itself tells, or that are no news to somebody who listens.
+_TOLD = frozenset({
+    "beyond-data", "not-a-data-question", "no-margin", "evenly-scattered", "real-but-small",
+})
 
 
-def says(desk: Desk, verdict: Verdict, rank: int, warned: bool = False) -> Line:
-    """What the data say about a claim.  ``warned``: that it compares different items is said by
-    the line after it."""
-    plainly = desk.words.claims[verdict.claim.id].plainly
-    facts = breath(desk.teller, desk.judgement, verdict, plainly)
-    if (before := _turned(desk, verdict, facts, rank)) is not None:
+def says(desk: Desk, verdict: Verdict, rank: int) -> Line:
+    """What the data say about a claim, with its catch where a catch holds it back."""
+    desk.said.add(verdict.claim.id)
+    if (before := _turned(desk, verdict, rank)) is not None:
         said = desk.tell(f"turned.{verdict.code}", verdict.claim.id)
-        return Line(said, rank, key=found(verdict), needs=before)
-    text, short = desk.words.claims[verdict.claim.id].says, _in_one_breath(desk, verdict, facts)
-    between = links(verdict) and verdict.code != "not-tested"
+        return Line(said, rank, key=found(verdict), needs=before, claim=verdict.claim.id)
+    facts = desk.heard(verdict)
+    between = links(verdict) and verdict.code not in ("not-tested", "cannot-tell")
     warning = desk.tell("between", verdict.claim.id, **_items(facts)) if between else ""
-    catch = caught(desk, verdict)
-    whole = [text, catch, "" if warned else warning]
-    shorter = [short, catch if verdict.code == "leans" else "", "" if warned else warning]
-    only = desk.key == {verdict.claim.id}  # then there is room for all of it in every length
-    return Line(_joined(whole), rank, brief=None if only else _joined(shorter), key=found(verdict))
+    whole = [finding(desk, verdict), caught(desk, verdict), warning]
+    text = " ".join(s for s in whole if s)
+    lead = verdict.claim.id in desk.key and not warning
+    brief = _shorter(text) if lead else None
+    return Line(text, rank, brief=brief, key=found(verdict), claim=verdict.claim.id)
 
 
-def _joined(said: list[str]) -> str:
-    return aloud(" ".join(s for s in said if s))
+def _shorter(text: str) -> str | None:
+    """Without the cautious end of the range, which the answer gives at the end in any length."""
+    kept = [s for s in split(text) if "cautious end" not in s and "At the very least" not in s]
+    return " ".join(kept) if 0 < len(kept) < len(split(text)) else None
 
 
-def _items(facts: Facts) -> Facts:
-    return {"item": facts["item"], "items": facts["items"]}
+def finding(desk: Desk, verdict: Verdict) -> str:
+    """What the data say, by the most particular phrase that is true and was not said too often;
+    where none is true, in the page's own words."""
+    code, finer = verdict.code, subs(verdict)
+    kinds = ["any"] if len(verdict.parts) > 1 else [verdict.test.kind, "any"]
+    names = [f"{kind}.{code}.{sub}" for kind in kinds for sub in finer]
+    said = desk.hear([*names, *(f"{kind}.{code}" for kind in kinds)], verdict)
+    return said or desk.spoken(desk.words.claims[verdict.claim.id].says)
 
 
-def _turned(desk: Desk, verdict: Verdict, facts: Facts, rank: int) -> str | None:
-    """The key of the line that said the same of another claim, which this one turns round."""
-    if verdict.code not in ("backed", "against") or len(verdict.parts) > 1:
-        return None
-    said = facts["contrary"] if verdict.code == "against" else facts["clause"]
-    key, first = desk.told.get(said, ("", 0))
-    if key and first <= rank:
-        return key
-    desk.told.setdefault(said, (found(verdict), rank))
-    return None
+def why(desk: Desk, verdict: Verdict, reason: str) -> str:
+    """One reason in a breath."""
+    return desk.hear([f"why.{reason}.{verdict.test.kind}", f"why.{reason}"], verdict)
 
 
-def _in_one_breath(desk: Desk, verdict: Verdict, facts: Facts) -> str:
-    name = f"brief.{verdict.test.kind}.{verdict.code}"
-    special = verdict.code == "cannot-tell" and subs(verdict)
-    if len(verdict.parts) <= 1 and not special and desk.may(name, facts):
-        return desk.tell(name, verdict.claim.id, **facts)
-    said = desk.words.claims[verdict.claim.id].says
-    if verdict.code == "against" and said_words(said) <= ONE_BREATH:
-        return said  # the short form is what the answer says at the end
-    return brief(desk.teller, verdict, facts, "script")
+def caught(desk: Desk, verdict: Verdict) -> str:
+    """What holds a claim back whose range alone would let it pass; said once."""
+    if not shaky(verdict):
+        return ""
+    reason = next((r for r in verdict.reasons if r in SHAKY), "")
+    return why(desk, verdict, reason) if reason else ""
+
+
+def because(desk: Desk, verdict: Verdict) -> Iterator[str]:
+    """Why no more can be said, beside the catch; each kind of reason is given once in a talk."""
+    catch = next((r for r in verdict.reasons if r in SHAKY), "") if shaky(verdict) else ""
+    told = _TOLD | ({"too-few-items"} if verdict.code == "not-tested" else set())
+    for reason in verdict.reasons:
+        if reason not in desk.reasons and reason != catch and reason not in told:
+            desk.reasons.add(reason)
+            if said := why(desk, verdict, reason):
+                yield said
 
 
 def links(verdict: Verdict) -> bool:
@@ -83,37 +82,27 @@ def links(verdict: Verdict) -> bool:
     return any(kind_of(part).links for part in verdict.each)
 
 
-def caught(desk: Desk, verdict: Verdict) -> str:
-    """The sentence on what holds a claim back whose range alone would let it pass."""
-    said = desk.words.claims[verdict.claim.id].because
-    if not shaky(verdict) or not said:
-        return ""
-    paired = zip(said, verdict.reasons, strict=True) if len(said) == len(verdict.reasons) else ()
-    return next((text for text, reason in paired if reason in SHAKY), said[0])
-
-
-def because(desk: Desk, verdict: Verdict) -> list[tuple[str, str]]:
-    """Why no more can be said, and its reason code where there is one.
-
-    The same kind of reason is given once in a talk, and a catch is named with the finding.
-    """
-    said, catch = desk.words.claims[verdict.claim.id].because, caught(desk, verdict)
-    if len(said) != len(verdict.reasons):
-        return [(s, "") for s in said if s != catch]
-    pairs = [(s, r) for s, r in zip(said, verdict.reasons, strict=True) if s != catch]
-    fresh = [(s, r) for s, r in pairs if r not in desk.reasons]
-    desk.reasons |= set(verdict.reasons)
-    return fresh
-
-
 def in_a_word(desk: Desk, verdict: Verdict, rank: int) -> Line:
-    """The verdict itself, unless the finding gives it; one in one breath always does."""
-    told = desk.words.claims[verdict.claim.id].says
-    given = GIVEN.get(verdict.code, "")
-    if given and re.search(given, told, re.IGNORECASE):
+    """Whether that bears out whoever made the claim; a finding that settles nothing says so."""
+    if verdict.code not in ("backed", "against"):
         return Line("", rank)
-    nth = desk.verdicts[verdict.code]
-    desk.verdicts[verdict.code] += 1
-    said = desk.tell(f"verdict.{verdict.code}", verdict.claim.id, nth=nth)
-    only = desk.key == {verdict.claim.id}
-    return Line(said, rank, brief=None if only else "", needs=found(verdict))
+    name = f"verdict.{verdict.code}" + ("" if verdict.claim.of_report else ".theirs")
+    said = desk.spare(name, verdict.claim.id)
+    return Line(said, rank, needs=f"quote {verdict.claim.id}")
+
+
+def _items(facts: dict[str, object]) -> dict[str, object]:
+    return {"item": facts["item"], "items": facts["items"]}
+
+
+def _turned(desk: Desk, verdict: Verdict, rank: int) -> str | None:
+    """The key of the line that said the same of another claim, which this one turns round."""
+    if verdict.code not in ("backed", "against") or len(verdict.parts) > 1:
+        return None
+    facts = desk.heard(verdict)
+    said = str(facts["contrary"] if verdict.code == "against" else facts["clause"])
+    key, first = desk.told.get(said, ("", 0))
+    if key and first <= rank:
+        return key
+    desk.told.setdefault(said, (found(verdict), rank))
+    return None

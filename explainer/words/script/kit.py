@@ -56,7 +56,7 @@ class Short:
 
 
 @dataclass(frozen=True)
-class Told:
+class ClaimTold:
     """A claim as an overlay shows it."""
 
     id: str
@@ -79,7 +79,7 @@ class KitWords:
     """What stands over a term."""
     terms: tuple[tuple[str, str], ...]
     """(term, the same in plain words), in the order in which the script says them."""
-    claims: tuple[Told, ...]
+    claims: tuple[ClaimTold, ...]
     corrections: tuple[tuple[str, str], ...]
     """(day, what was put right), newest first."""
     comment: tuple[str, ...]
@@ -148,9 +148,9 @@ def _terms(judgement: Judgement, script: str) -> list[Entry]:
     return list(found.values())[:MOST_TERMS]
 
 
-def _told(verdict: Verdict, words: ClaimWords) -> Told:
+def _told(verdict: Verdict, words: ClaimWords) -> ClaimTold:
     claim = verdict.claim
-    return Told(claim.id, saying(claim), begun(words.plainly), verdict.code, words.label)
+    return ClaimTold(claim.id, saying(claim), begun(words.plainly), verdict.code, words.label)
 
 
 def _short(

@@ -13,9 +13,11 @@ from typing import Any
 from explainer.claims.verdict import FigureResult
 from explainer.study.description import figures as f
 from explainer.study.model import Study
-from explainer.words.facts.items import item_word, side
-from explainer.words.quantity.numbers import percent, plural_of
-from explainer.words.quantity.sizes import listed
+from explainer.words.facts.comparatives import moves
+from explainer.words.facts.items import item_word, named, side
+from explainer.words.quantity.heard import about
+from explainer.words.quantity.numbers import plural_of
+from explainer.words.quantity.sizes import NOTHING, gap_unit
 from explainer.words.quantity.when import use_word
 
 Facts = dict[str, Any]
@@ -93,9 +95,9 @@ def _rates(result: FigureResult, study: Study) -> Facts:
     assert isinstance(figure, f.Rates)
     who = figure.within or item_word(study, study.tables[figure.table])
     sides = [side(r.name, figure.by, plural_of(who)) for r in result.data.pooled]
-    shares = [percent(rate.rate) for rate in result.data.pooled]
-    lumped = listed([f"{share} for {name}" for share, name in zip(shares, sides, strict=True)])
-    return {"sides": sides, "lumped": lumped}
+    rates = [rate.rate for rate in result.data.pooled]
+    lead = sides[rates.index(max(rates))] if len(set(rates)) > 1 else ""
+    return {"sides": sides, "lead": lead}
 
 
 #: Kind of figure -> what is drawn of it.
@@ -106,3 +108,24 @@ DRAWN: Mapping[str, Callable[[FigureResult, Study], Facts]] = {
     "ball-paths": _ball_paths,
     "rates": _rates,
 }
+
+
+def one_by_one(result: FigureResult, study: Study) -> list[Facts]:
+    """What each item of a figure did, for somebody who goes through them: who, which way, how far.
+
+    Of figures with a line for each item; empty for the others.
+    """
+    if result.figure.kind != "over-use":
+        return []
+    measure = study.measure(result.figure.y)
+    item = item_word(study, study.tables[result.figure.table])
+    told = []
+    for line in result.data.lines:
+        read = [v for v in line.y if v is not None and v == v]
+        if len(read) > 1:
+            change = read[-1] - read[0]
+            words = moves(1 if change > 0 else -1)
+            size = about(change, gap_unit(measure.unit))
+            still = size == NOTHING
+            told.append({"who": named(item, line.item), "size": size, "still": still, **words})
+    return told

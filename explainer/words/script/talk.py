@@ -27,6 +27,8 @@ class Line:
     """The id of an earlier part."""
     key: str = ""
     """A name that other lines, and the part, can need.  Lines of one key stand or fall together."""
+    claim: str = ""
+    """The claim of which this line says what the data say."""
     needs: str = ""
     """The key of lines without which this one would mislead: no quote without its finding."""
 

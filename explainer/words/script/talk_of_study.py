@@ -1,46 +1,55 @@
-"""A study as a talk: what to say, over which picture, and what to drop first when time is short.
+"""A study as a talk: built on its question, and what to drop first when time is short.
 
-Nothing here judges: findings are the sentences of ``StudyWords``, at the strength of their
-verdicts, and phrases only lead from one to the next.
+The question and why it matters; a guess; the reveal; the twist; then what else there is; then back
+to the question with finding, strength and limit; what to do; what nobody knows; one request.
+Nothing here judges: findings are said at the strength of their verdicts, and phrases only lead from
+one to the next.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any
 
-from explainer.claims.verdict import Judgement
+from explainer.claims.verdict import Judgement, Verdict
 from explainer.words.facts.figure import groups_in_words
 from explainer.words.facts.study import main_tables
 from explainer.words.page.cautions import cautions
 from explainer.words.page.prose import fill
+from explainer.words.page.study import key_verdicts
 from explainer.words.phrases.book import teller_for
+from explainer.words.quantity.heard import in_words
 from explainer.words.quantity.numerals import cardinal
-from explainer.words.said import ClaimWords, StudyWords
+from explainer.words.said import StudyWords
+from explainer.words.script import figures
+from explainer.words.script.author import Bookends, asides, frame
 from explainer.words.script.desk import (
     ALWAYS,
-    CHAIN,
+    GUESS,
     KEY,
     LIMITS,
     MOST_QUESTIONS,
     MOST_ROWS,
+    NIGHT,
     OTHER,
-    QUOTE,
+    OWN,
     READING,
+    TURN,
     Desk,
-    Facts,
-    aloud,
     found,
     part,
     plain,
-    quotes,
+    plainer,
+    quote,
     stop,
 )
-from explainer.words.script.figures import figure_parts
-from explainer.words.script.findings import in_a_word, says
-from explainer.words.script.once import in_breaths, without_the_question
+from explainer.words.script.findings import because, in_a_word, says
+from explainer.words.script.measure import MOST_WORDS, QUESTION_BY, split
+from explainer.words.script.once import without_the_question
+from explainer.words.script.plan import TalkPlan, plan
+from explainer.words.script.readaloud import said_words
 from explainer.words.script.screen import TAKEAWAY
 from explainer.words.script.talk import Card, Line, Part, Row, Screen, Talk
 from explainer.words.speakers import saying
@@ -50,28 +59,41 @@ def say_script(judgement: Judgement, words: StudyWords) -> Talk:
     """The longest form of the script.  Raises WorkspaceError for a faulty phrase."""
     study = judgement.study
     teller = teller_for(judgement, study.workspace.settings.audience)
-    desk = Desk(teller, judgement, words)
-    parts = [p for make in PARTS for p in make(desk) if p.shots]
+    desk, built = Desk(teller, judgement, words), plan(judgement)
+    parts = [p for make in PARTS for p in make(desk, built) if p.shots]
     return Talk(study.description.title, tuple(_named_once(parts)), desk.cards, desk.made_up)
 
 
-def _opening(desk: Desk) -> Iterator[Part]:
+def _opening(desk: Desk, built: TalkPlan) -> Iterator[Part]:
+    """The question and why it matters, in the first seconds; then what one is listening to."""
     described = desk.judgement.study.description
-    report = described.report
+    author = frame(desk.judgement)
     screen = desk.card("question", Card(described.title, described.question))
+    asked = desk.tell("question", "question")
+    matters = desk.tell("why", "question", rule=described.rule is not None,
+                        advice=bool(described.advice))  # fmt: skip
+    first = [Line(asked, ALWAYS, key="asked"), Line(matters, NIGHT, key="why")]
+    hook = Line(plain(author.hook), NIGHT, "own", key="hook")
+    rate = described_rate(desk.judgement)
+    early = said_words(f"{hook.text} {asked}") <= QUESTION_BY * rate / 60
+    running = plain(author.running_question)
     lines = [
-        Line(desk.tell("question", "question"), ALWAYS),
-        Line(desk.made_up, ALWAYS, brief=desk.made_up_brief),
-        Line(plain(fill(described.intro or "", desk.judgement)), OTHER, "own"),
-    ]
-    if report is not None:
-        known = {"title": report.title, "publisher": report.publisher, "pages": report.pages}
-        said, short = (desk.tell(n, "report", **known) for n in ("report", "report.brief"))
-        lines.append(Line(said, QUOTE, brief=short))
+        *([hook, *first] if early else [*first, hook]),
+        Line(desk.made_up_brief, ALWAYS, brief=desk.made_up_short),
+        Line(desk.tell("running", "running", asked=running) if running else "", OWN),
+        Line(plain(fill(described.intro or "", desk.judgement)), OWN, "own"),
+        *(Line(desk.tell(f"aside.{name}", name, text=stop(plain(text))), OWN, "own")
+          for name, text in asides(described, desk.judgement)),
+    ]  # fmt: skip
     yield part("question", "The question", [(Screen(screen, 0), lines)])
 
 
-def _tested(desk: Desk) -> Iterator[Part]:
+def described_rate(judgement: Judgement) -> int:
+    """Words a minute at which the workspace's scripts are spoken."""
+    return judgement.study.workspace.settings.speaking_rate
+
+
+def _tested(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     """Who was tested: one dot each, by group."""
     known = desk.facts
     tables = main_tables(desk.judgement.study)
@@ -82,11 +104,9 @@ def _tested(desk: Desk) -> Iterator[Part]:
     screen = desk.card("tested", card)
     counted = _counted(known["described"], known["n"])
     said = desk.tell("tested", "tested", groups=title or known["groups"], counted=counted)
-    first = Line(said, ALWAYS)
-    lines = [first]
-    if known["n_shots"] or known["points"] > 1:  # one reading each is nobody's temptation
-        rank = OTHER if known["n_shots"] else READING
-        lines.append(Line(desk.tell("counts", "counts"), rank))
+    lines = [Line(said, ALWAYS)]
+    if known["points"] > 1:
+        lines.append(Line(desk.tell("read", "tested"), OTHER))
     shots = [(Screen(screen, len(card.rows)), lines)]
     yield part("tested", "What was tested", shots)
 
@@ -104,30 +124,85 @@ def _counted(described: str, n: int) -> bool:
     return re.search(rf"\b(?:{n}|{cardinal(n)})\b", described, re.IGNORECASE) is not None
 
 
-def _rest(desk: Desk) -> Iterator[Part]:
-    """Claims that no figure shows."""
+def _turn(desk: Desk, built: TalkPlan) -> Iterator[Part]:
+    """The twist that no figure shows: the claim on a card, and what the data say to it."""
+    verdict = built.twist
+    if verdict is None:
+        yield from _few(desk, built)
+        return
+    if verdict.claim.id in desk.said:
+        return
+    shots = _claim_shots(desk, verdict, TURN, [Line(desk.tell("to.turn", "twist"), TURN,
+                                                    key=found(verdict))], READING)  # fmt: skip
+    yield part("twist", "The twist", shots, [found(verdict)])
+
+
+def _few(desk: Desk, built: TalkPlan) -> Iterator[Part]:
+    """Where nothing turns the answer but that it is not settled: how many would settle it."""
+    lead = built.lead
+    if lead is None or lead.code not in ("leans", "cannot-tell"):
+        return
+    facts = desk.heard(lead)
+    if not facts["more_needed"] or facts["far_off"]:
+        return
+    told = desk.tell("few", "twist", needed=facts["needed"], items=facts["items"])
+    rows = (Row(_row(told)),)
+    of = desk.card("twist", Card("The twist", desk.facts["balls"], rows))
+    said = f"{desk.tell('to.turn', 'twist')} {told}"
+    yield part("twist", "The twist", [(Screen(of, 1), [Line(said, TURN)])])
+
+
+def _also(desk: Desk, built: TalkPlan) -> Iterator[Part]:
+    """What else the question turns on, each over its own figure or on a card."""
+    for verdict in built.also:
+        if verdict.claim.id in desk.said:
+            continue
+        shown = figures.also(desk, built, verdict)
+        if shown is not None:
+            yield shown
+            continue
+        shots = _claim_shots(desk, verdict, KEY, [], READING)
+        title = desk.words.claims[verdict.claim.id].plainly.rstrip(".")
+        yield part(f"claim-{verdict.claim.id}", title, shots, [found(verdict)])
+
+
+def _rest(desk: Desk, built: TalkPlan) -> Iterator[Part]:
+    """Claims that were not spoken of yet."""
     rest = [v for v in desk.judgement.verdicts if v.claim.id not in desk.said]
     if not rest:
         return
     name = "rest" if len(rest) > 1 else "rest.one"
-    top = KEY if any(v.claim.id in desk.key for v in rest) else OTHER
+    lead = [Line(desk.tell(name, "rest"), OTHER)]
     shots: list[tuple[Screen, list[Line]]] = []
     for verdict in rest:
-        words = desk.words.claims[verdict.claim.id]
-        card = Card(saying(verdict.claim), verdict.claim.sentence, (Row(words.label),))
-        of = desk.card(f"claim-{verdict.claim.id}", card)
-        rank = KEY if verdict.claim.id in desk.key else OTHER
-        finding = says(desk, verdict, rank)
-        lead = [] if shots else [Line(desk.tell(name, "rest"), top)]
-        shots.append((Screen(of, 0), [*lead, *quotes(desk, [verdict], rank, bound=finding)]))
-        lines = [finding]
-        if verdict.code != "not-tested":
-            lines.append(in_a_word(desk, verdict, max(rank, CHAIN)))
-        shots.append((Screen(of, 1), lines))
-    yield part("rest", "What no figure shows", shots, map(found, rest))
+        shots += _claim_shots(desk, verdict, OTHER, [] if shots else lead, READING)
+    yield part("rest", "What else is claimed", shots, map(found, rest))
 
 
-def _rule(desk: Desk) -> Iterator[Part]:
+def _claim_shots(
+    desk: Desk, verdict: Verdict, rank: int, before: list[Line], plainly: int
+) -> list[tuple[Screen, list[Line]]]:
+    """A claim on a card, and what the data say to it on the next step."""
+    words = desk.words.claims[verdict.claim.id]
+    card = Card(saying(verdict.claim), verdict.claim.sentence, (Row(words.label),))
+    of = desk.card(f"claim-{verdict.claim.id}", card)
+    bound = not before or rank == TURN  # the claim leads its own part: both are said, or none
+    quoted = quote(desk, verdict, rank, key=found(verdict) if bound else "", how="more")
+    said = plainer(desk, verdict, plainly)
+    said = replace(said, needs=found(verdict)) if bound else said
+    finding = says(desk, verdict, rank)
+    word = in_a_word(desk, verdict, READING)
+    after = [
+        finding, replace(word, needs=found(verdict)) if bound else word,
+        *(Line(text, LIMITS, needs=found(verdict)) for text in because(desk, verdict)),
+        *(Line(desk.tell(f"aside.{name}", name, text=stop(plain(text))), OWN, "own",
+               needs=found(verdict))
+          for name, text in asides(verdict.claim, desk.judgement)),
+    ]  # fmt: skip
+    return [(Screen(of, 0), [*before, quoted, said]), (Screen(of, 1), after)]
+
+
+def _rule(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     rule, chain = desk.judgement.study.description.rule, desk.judgement.chain
     if rule is None:
         return
@@ -138,73 +213,130 @@ def _rule(desk: Desk) -> Iterator[Part]:
         for n in links[:MOST_ROWS]
     )
     of = desk.card("rule", Card("The rule, and the reasons given", rule.change, rows, kind="chain"))
-    bare, led = (desk.tell(n, "rule", change=stop(rule.change)) for n in ("rule.bare", "rule"))
-    shots = [(Screen(of, 0), [Line(led if links else bare, CHAIN, brief=bare)])]
+    shots = [(Screen(of, 0), [Line(desk.tell("rule", "rule", change=stop(rule.change)), KEY)])]
     for place, link in enumerate(links, start=1):
         kind = "first" if place == 1 else "last" if place == len(links) else ""
-        said = desk.tell(f"link.{kind}".rstrip("."), link.claim, **_link_facts(claims[link.claim]))
+        facts = {"plainly": stop(claims[link.claim].plainly), "carries": _carries(desk, link.code)}
+        said = desk.tell(f"link.{kind}".rstrip("."), link.claim, **facts)
         lines = [Line(said, READING, key="links", needs="chain")]
         if link.therefore and place < len(links):
             name = "therefore.first" if place == 1 else "therefore"
             said = desk.tell(name, link.claim, therefore=link.therefore)
             lines.append(Line(said, LIMITS, key="steps", needs="links"))
         shots.append((Screen(of, min(place, MOST_ROWS)), lines))
-    if desk.words.chain:
-        shots.append((Screen(of, TAKEAWAY), [Line(aloud(desk.words.chain), CHAIN, key="chain")]))
+    if desk.words.chain and chain is not None:
+        weakest = next((n for n, link in enumerate(links, 1) if link.weakest), 0)
+        more = {"place": weakest, "count": len(links), "code": chain.code,
+                "plainly": stop(claims[chain.weakest].plainly),
+                "carries": _carries(desk, chain.code)}  # fmt: skip
+        said = desk.tell("chain", "chain", **more)
+        shots.append((Screen(of, TAKEAWAY), [Line(said, KEY, key="chain")]))
     yield part("rule", "The rule and its reasons", shots, ["chain"] if desk.words.chain else [])
 
 
-def _link_facts(words: ClaimWords) -> Facts:
-    return {"plainly": stop(words.plainly), "label": words.label}
+def _carries(desk: Desk, code: str) -> str:
+    """What the data say to a reason, in a few words."""
+    return desk.fragment(f"carries.{code}", about=code)
 
 
-def _stated(desk: Desk) -> Iterator[Part]:
-    """Only where the report's own arithmetic does not hold."""
+def _stated(desk: Desk, built: TalkPlan) -> Iterator[Part]:
+    """Only where the report's own arithmetic does not hold; the figures stand on the card."""
     pairs = zip(desk.judgement.stated, desk.words.stated, strict=False)
-    wrong = [said for check, said in pairs if check.agrees is False or check.possible is False]
+    wrong = [(c, said) for c, said in pairs if c.agrees is False or c.possible is False]
     if not wrong:
         return
-    rows = tuple(Row(said) for said in wrong[:2])
+    rows = tuple(Row(said) for _, said in wrong[:2])
     of = desk.card(
         "arithmetic", Card("The report’s own arithmetic", "Printed, and worked out again", rows)
     )
-    lines = [Line(desk.tell("stated", "stated", stated=wrong[0]), OTHER)]
-    shots = [(Screen(of, 1), lines)]
-    shots += [(Screen(of, len(rows)), [Line(aloud(said), LIMITS)]) for said in wrong[1:3]]
-    yield part("arithmetic", "The report’s own arithmetic", shots)
+    shots = [(Screen(of, 0), [Line(desk.tell("stated", "stated"), OTHER, key="sums")])]
+    for place, (check, _) in enumerate(wrong[:2], start=1):
+        name = "stated.impossible" if check.possible is False else "stated.differs"
+        said = desk.tell(name, check.what, what=check.what)
+        shots.append((Screen(of, place), [Line(said, OTHER if place == 1 else READING,
+                                               key=f"sum {place}", needs="sums")]))  # fmt: skip
+    yield part("arithmetic", "The report’s own arithmetic", shots, ["sum 1", "sum 2"])
 
 
-def _open(desk: Desk) -> Iterator[Part]:
-    asked = desk.words.questions[:MOST_QUESTIONS]
-    if not asked:
+def _answer(desk: Desk, built: TalkPlan) -> Iterator[Part]:
+    """Back to the question: what was found, how sure that is, and what it does not reach."""
+    told = list(_in_turn(desk, built))
+    if not told:
+        said = desk.spoken(desk.words.answer)
+        of = desk.card("answer", Card("The answer", said))
+        yield part("answer", "The answer", [(Screen(of, 0), [Line(said, ALWAYS)])])
         return
-    of = desk.card(
-        "open", Card("Still open", "What this study leaves open", tuple(Row(q[0]) for q in asked))
-    )
-    shots = [(Screen(of, 0), [Line(desk.tell("open", "open"), OTHER)])]
-    for place, (ask, _, settled) in enumerate(asked, start=1):
-        said = desk.tell("ask", ask, ask=ask, nth=place - 1,
-                         settled=without_the_question(settled, ask))  # fmt: skip
-        shots.append(
-            (
-                Screen(of, place),
-                [Line(said, OTHER if place <= 2 else READING, key=f"asked {place}")],
-            )
-        )
-    shots[-1][1].append(Line(desk.tell("comments", "comments"), READING, needs="asked 1"))
-    yield part("open", "What this study leaves open", shots, ["asked 1", "asked 2"])
+    lead = told[0]
+    heard = desk.heard(lead)
+    back = desk.tell("back", "answer", balls_told=heard["balls"])
+    recap = _recap(desk, lead)
+    sure = desk.hear(["sure.sized", f"sure.{lead.code}"], lead)
+    limit, by = _limit(desk, built, told)
+    more = [_recap(desk, v) for v in told[1:] if v is not by and not _mirrors(desk, v, lead)]
+    rows = tuple(Row(_row(text)) for text in (recap, sure, *more, limit) if text)
+    of = desk.card("answer", Card("The answer", desk.facts["question"], rows))
+    shots = [
+        (Screen(of, place), [Line(text, ALWAYS, key="answer")])
+        for place, text in enumerate((t for t in (recap, sure, *more, limit) if t), start=1)
+    ]
+    brief = desk.tell("back.brief", "answer", balls_told=heard["balls"])
+    shots[0][1].insert(0, Line(back, ALWAYS, key="answer", brief=brief))
+    yield part("answer", "The answer", shots, ["answer"])
 
 
-def _advice(desk: Desk) -> Iterator[Part]:
+def _in_turn(desk: Desk, built: TalkPlan) -> Iterator[Verdict]:
+    """The claim of the reveal, then what else the question turns on."""
+    first = built.lead
+    if first is not None and built.turn is None and built.lumped:
+        first = built.twist or first
+    if first is not None:
+        yield first
+    yield from (v for v in key_verdicts(desk.judgement) if v is not first)
+
+
+def _recap(desk: Desk, verdict: Verdict) -> str:
+    kinds = ["any"] if len(verdict.parts) > 1 else [verdict.test.kind, "any"]
+    return desk.hear([f"recap.{kind}.{verdict.code}" for kind in kinds], verdict)
+
+
+def _mirrors(desk: Desk, verdict: Verdict, lead: Verdict) -> bool:
+    """Whether a claim says what the first one does, turned round."""
+    one, other = desk.heard(verdict), desk.heard(lead)
+    return bool(one["contrary"] == other["clause"] or one["clause"] == other["contrary"])
+
+
+def _limit(desk: Desk, built: TalkPlan, told: list[Verdict]) -> tuple[str, Verdict | None]:
+    """What the answer does not reach, and the claim that is told by that: what the twist leaves
+    open, else the part of the question that is open, else how few stand behind it."""
+    lead, rest = told[0], told[1:]
+    opened = next((v for v in rest if v.code not in ("backed", "against")), None)
+    twist = built.twist
+    if twist is not None and twist is not lead and twist.code in ("not-tested", "cannot-tell"):
+        opened = twist
+    facts = desk.heard(opened or lead)
+    plainly = stop(desk.words.claims[(opened or lead).claim.id].plainly)
+    known = {"clause": facts["clause"], "plainly": plainly, "opened": opened is not None,
+             "balls_told": desk.heard(lead)["balls"],
+             "data": opened is None or "not-a-data-question" not in opened.reasons,
+             "weak": lead.code in ("leans", "cannot-tell")}  # fmt: skip
+    return desk.tell("limit", "limit", **known), opened
+
+
+def _row(text: str) -> str:
+    """What a card shows of what is said: the same words but for the question they answer."""
+    return " ".join(s for s in split(in_words(text)) if not s.endswith("?")) or text
+
+
+def _night(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     advice = desk.judgement.study.description.advice[:MOST_ROWS]
     if not advice:
         return
     said = [plain(fill(a.do, desk.judgement)) for a in advice]
     card = Card("What now?", "What to do with this", tuple(Row(s) for s in said))
     of = desk.card("advice", card)
-    shots = [(Screen(of, 0), [Line(desk.tell("advice", "advice"), QUOTE)])]
+    shots = [(Screen(of, 0), [Line(desk.tell("night", "advice"), NIGHT)])]
     shots += [
-        (Screen(of, i), [Line(text, QUOTE, "own", key=f"do {i}")])
+        (Screen(of, i), [Line(text, NIGHT if i == 1 else OWN, "own", key=f"do {i}")])
         for i, text in enumerate(said, start=1)
     ]
     yield part(
@@ -212,28 +344,79 @@ def _advice(desk: Desk) -> Iterator[Part]:
     )
 
 
-def _cautions(desk: Desk) -> Iterator[Part]:
+def _cautions(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     """What may hurt somebody who does as the study speaks of, right after what to do."""
     warned = cautions(desk.judgement, desk.teller)
     if warned is None:
         return
     of = desk.card("cautions", Card("Take care", warned.lead.rstrip(".")))
-    lines = [Line(" ".join((warned.lead.replace(".", ":"), *warned.told)), KEY, brief=warned.brief)]
+    lines = [
+        Line(" ".join((warned.lead.replace(".", ":"), *warned.told)), TURN, brief=warned.brief)
+    ]
     yield part("cautions", "Before anyone tries it", [(Screen(of, 0), lines)])
 
 
-def _answer(desk: Desk) -> Iterator[Part]:
-    title = desk.words.answer
-    of = desk.card("answer", Card("The answer", title))
-    lines = [
-        Line(desk.tell("answer", "answer", answer=in_breaths(aloud(title))), ALWAYS),
-        Line(desk.tell("close", "close"), ALWAYS),
-    ]
-    yield part("answer", "The answer", [(Screen(of, 0), lines)])
+def _open(desk: Desk, built: TalkPlan) -> Iterator[Part]:
+    asked = desk.words.questions[:MOST_QUESTIONS]
+    if not asked:
+        return
+    of = desk.card(
+        "open", Card("Still open", "What this study leaves open", tuple(Row(q[0]) for q in asked))
+    )
+    shots = [(Screen(of, 0), [Line(desk.tell("open", "open"), GUESS)])]
+    for place, (ask, _, settled) in enumerate(asked, start=1):
+        rank = GUESS if place == 1 else OTHER
+        claim = desk.words.questioned[place - 1] if desk.words.questioned else ""
+        said = _settled(desk, without_the_question(settled, ask), claim, place)
+        shots.append((Screen(of, place), [
+            Line(ask, rank, key=f"asked {place}"), Line(said, OTHER, needs=f"asked {place}"),
+        ]))  # fmt: skip
+    yield part("open", "What nobody knows yet", shots, ["asked 1", "asked 2"])
 
+
+def _settled(desk: Desk, settled: str, claim: str, nth: int) -> str:
+    """What would settle a question, as somebody can say it: in full, or how many it would take."""
+    needed = ""
+    if claim and re.search(r"\d", settled):
+        facts = desk.heard(desk.judgement.verdict(claim))
+        needed = facts["needed"] if facts["more_needed"] and not facts["far_off"] else ""
+    long = any(said_words(in_words(s)) > MOST_WORDS for s in split(settled))
+    if needed or long or re.search(r"\d\.\d|\d.*\d", settled):
+        return desk.tell("needed", f"needed {nth}", needed=needed) if needed else ""
+    return desk.tell("settle", f"settle {nth}", settled=settled) if settled else ""
+
+
+def _close(desk: Desk, built: TalkPlan) -> Iterator[Part]:
+    """One request to whoever listens, and the author's last words."""
+    author: Bookends = frame(desk.judgement)
+    of = desk.card("close", Card("Over to you", desk.facts["question"]))
+    asked = bool(desk.words.questions)
+    request = plain(author.request)
+    ours = desk.tell("request", "close", asked=asked), desk.tell("request.brief", "close")
+    lines = [
+        Line(_answered(desk, author), OWN),
+        Line(request, GUESS, "own") if request else Line(ours[0], GUESS, brief=ours[1]),
+        Line(plain(author.next), OWN, "own"), Line(plain(author.outro), OWN, "own"),
+    ]  # fmt: skip
+    yield part("close", "Over to you", [(Screen(of, 0), lines)])
+
+
+def _answered(desk: Desk, author: Bookends) -> str:
+    """The running question again, with what the data say to it."""
+    if not author.running_question or not author.answered_by:
+        return ""
+    verdict = desk.judgement.verdict(author.answered_by)
+    asked = plain(author.running_question)
+    return desk.tell("answered", "running", asked=asked, answer=_recap(desk, verdict))
+
+
+Make = Callable[[Desk, TalkPlan], Iterator[Part]]
 
 #: The talk, from the first word to the last.
-PARTS = (_opening, _tested, figure_parts, _rest, _rule, _stated, _open, _advice, _cautions, _answer)
+PARTS: tuple[Make, ...] = (
+    _opening, _tested, figures.reveal, _also, figures.setup, figures.turn, _turn, figures.others,
+    _rest, _rule, _stated, _answer, _night, _cautions, _open, _close,
+)  # fmt: skip
 
 
 def _named_once(parts: list[Part]) -> Iterator[Part]:

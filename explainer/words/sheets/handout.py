@@ -30,6 +30,7 @@ from explainer.words.quantity.when import day_words
 from explainer.words.said import EditionWords, FigureWords, StudyWords
 from explainer.words.say import in_first_units, say
 from explainer.words.sheets.poster import PosterWords, asked_verdicts, in_order, poster_words
+from explainer.words.speakers import of_report, saying
 
 AUDIENCE = "league"
 THINGS, TERMS, QUESTIONS = 3, 5, 4
@@ -54,6 +55,8 @@ class Told:
     says: str
     brief: str
     """The same in one breath, where room is short."""
+    saying: str = "The claim"
+    """Who says it, before it."""
 
 
 @dataclass(frozen=True)
@@ -115,6 +118,8 @@ class HandoutWords:
     total: int = 0
     corrected: int = 0
     """How many claims and how many corrections there are, on the sheet or not."""
+    voices: str = ""
+    """How many claims are not the report's own, and whose; empty where all are."""
     worked_out: tuple[str, ...] = ()
     """How it was worked out: who was tested and what counts, then how each thing was found."""
 
@@ -128,6 +133,7 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
     source, more, notice = study_source(teller, judgement)
     told = told_claims(judgement)
     things = tuple(_thing(teller, judgement, v, words) for v in told)
+    own = of_report(judgement.verdicts)
     figure = best_figure(judgement)
     advice = tuple(fill(a.do, judgement) for a in study.description.advice)
     said = [words.answer, *_figure_texts(words, figure), *(t.says for t in things), *advice]
@@ -155,8 +161,9 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
         edition=words.edition,
         more_rows=_numbered(teller, judgement, "poster.more-rows", len(judgement.verdicts)),
         earlier=_numbered(teller, judgement, "handout.earlier", len(words.edition.corrections)),
-        counted=_tell(teller, "poster.rows", {"n": len(judgement.verdicts),
-                                              "count": count_words(len(judgement.verdicts))}),
+        counted=_tell(teller, "poster.rows", {"n": len(own), "count": count_words(len(own)),
+                                              "others": len(own) < len(judgement.verdicts)}),
+        voices=words.voices,
         total=len(judgement.verdicts),
         corrected=len(words.edition.corrections),
         worked_out=_worked_out(words, things),
@@ -250,6 +257,7 @@ def _thing(teller: Teller, judgement: Judgement, verdict: Verdict, words: StudyW
         label=_tell(teller, "handout.verdict", {"label": said.label}),
         says=" ".join([said.says, *(said.because[:1] if shaky(verdict) else ())]),
         brief=brief(teller, verdict, breath(teller, judgement, verdict, said.plainly), "handout"),
+        saying="The claim" if verdict.claim.of_report else saying(verdict.claim),
     )
 
 

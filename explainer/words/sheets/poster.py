@@ -11,12 +11,14 @@ from collections import Counter
 from dataclasses import dataclass
 
 from explainer.claims.kinds import testable
+from explainer.claims.rules import strongest_backed
 from explainer.claims.verdict import STRENGTH, Code, Judgement, Verdict
 from explainer.words.page.headline import briefly, scope
 from explainer.words.page.study import key_verdicts
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import count_words
 from explainer.words.said import StudyWords
+from explainer.words.speakers import in_voices, of_report, saying
 
 #: Claims that get a row; the others are counted.
 ROWS = 6
@@ -33,6 +35,8 @@ class Marked:
     plainly: str
     estimate: str
     """Its number with the range, where the question turns on it; else empty."""
+    saying: str = ""
+    """Who says it, where that is not the report: ``At the lanes people say``."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +60,7 @@ class PosterWords:
     rows: tuple[Marked, ...]
     """Claims with their marks; those that the question turns on come first."""
     counts: tuple[Counted, ...]
-    """How many claims got which verdict, best known first; without those that none got."""
+    """How many of the report's claims got which verdict, best known first; none where none did."""
     asked: int
     """How many of the rows the question turns on."""
 
@@ -65,7 +69,7 @@ def poster_words(teller: Teller, judgement: Judgement, words: StudyWords) -> Pos
     """The front of the sheet.  Raises as ``say`` does."""
     asked = asked_verdicts(judgement)
     rest = in_order(judgement, asked)
-    codes = Counter(v.code for v in judgement.verdicts)
+    codes = Counter(v.code for v in of_report(judgement.verdicts))
     return PosterWords(
         answers=_answers(teller, judgement, asked),
         scope=scope(teller, judgement, asked),
@@ -90,15 +94,22 @@ def asked_verdicts(judgement: Judgement) -> list[Verdict]:
 
 
 def in_order(judgement: Judgement, told: list[Verdict]) -> list[Verdict]:
-    """The other claims: the report's key findings, then what was tested, then the rest."""
-    rest = [v for v in judgement.verdicts if v not in told]
-    return sorted(rest, key=lambda v: (not v.claim.is_key, not testable(v)))
+    """The other claims: the one the data back most clearly, the report's key findings, its others
+    that were tested, then what was not tested, and what others say, voice by voice."""
+    best = strongest_backed(judgement.verdicts)
+    rest = [v for v in in_voices(judgement.verdicts) if v not in told]
+    return sorted(
+        rest, key=lambda v: (
+            v is not best, not v.claim.is_key, not v.claim.of_report, not testable(v)
+        )
+    )
 
 
 def _row(verdict: Verdict, words: StudyWords, asked: bool) -> Marked:
     said = words.claims[verdict.claim.id]
     number = said.estimate if asked else ""
-    return Marked(verdict.claim.id, verdict.code, said.label, said.plainly, number)
+    spoken = "" if verdict.claim.of_report else saying(verdict.claim)
+    return Marked(verdict.claim.id, verdict.code, said.label, said.plainly, number, spoken)
 
 
 def _answers(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> tuple[str, ...]:

@@ -29,6 +29,7 @@ from explainer.words.quantity.when import at_point, day_words
 from explainer.words.said import EditionWords
 from explainer.words.say import in_first_units, say
 from explainer.words.sheets.handout import AUDIENCE as LEAGUE, has_page, study_source
+from explainer.words.speakers import saying, step_by
 
 AUDIENCE = "coach"
 #: What a league answers for itself, on lines left blank.
@@ -54,6 +55,10 @@ class LinkWords:
     """The same in one breath, where room is short."""
     therefore: str
     weakest: bool
+    saying: str = "They say"
+    """Who gives it: ``The rule’s makers say``."""
+    step_by: str = ""
+    """Who takes the step to the next; empty without one."""
 
 
 @dataclass(frozen=True)
@@ -174,7 +179,7 @@ def _link(league: Teller, judgement: Judgement, link: ChainLink) -> LinkWords:
         you=league.tell([f"card.you.{link.code}"], known, about=link.claim, stream="card.you"),
         says=said.says, brief=_brief(league, judgement, verdict),
         therefore=fill(link.therefore or "", judgement).strip().rstrip("."),
-        weakest=link.weakest,
+        weakest=link.weakest, saying=saying(verdict.claim), step_by=step_by(link),
     )  # fmt: skip
 
 
@@ -287,7 +292,7 @@ def _operators(teller: Teller, judgement: Judgement) -> tuple[str, ...]:
         for level in levels if level.apart
     ]  # fmt: skip
     facts = {
-        "balls": tally(read.n_items, judgement.study.description.tested.each), "n": len(levels),
+        "balls": tally(read.n_items, judgement.study.description.tested.item), "n": len(levels),
         "word": plural_of(operator_word(read.column)), "high": levels[0].name,
         "low": levels[-1].name, "apart": Sized(apart, None, None, zone.unit).rough,
         "each": listed(each),

@@ -1,0 +1,254 @@
+"""Sizes for an ear: *about half a board*, *a little over two boards*, *40 thousandths of an inch*.
+
+Somebody who listens keeps a size they can picture and loses a decimal.  So a size is told in
+wholes, halves, simple fractions or thousandths, never as *zero point something*, and with the word
+that says how near that is.  What is told is within 15% of the size (``test_heard.py``); the figure
+itself, with its range, is on the screen and on the page.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+
+from explainer import units
+from explainer.words.quantity.numbers import unit_words
+from explainer.words.quantity.numerals import cardinal
+from explainer.words.quantity.sizes import NOTHING
+
+#: Parts of one, and what they are called before ``of a board``.
+_PARTS: tuple[tuple[float, str], ...] = (
+    (0.1, "a tenth"), (0.125, "an eighth"), (1 / 6, "a sixth"), (0.2, "a fifth"),
+    (0.25, "a quarter"), (1 / 3, "a third"), (0.4, "two fifths"), (0.5, "half"),
+    (0.6, "three fifths"), (2 / 3, "two thirds"), (0.75, "three quarters"), (0.9, "nine tenths"),
+)  # fmt: skip
+#: Units of a scale, of which nobody has half a one in the hand.
+_SCALES = {"r": "", "": "", "count": ""}
+
+
+def about(value: float | None, unit: str) -> str:
+    """A size without its sign, ready to follow a verb: ``about half a board``.
+
+    ``unit`` is one of ours, or one of a verdict: ``rate`` and ``share`` (1 is the whole),
+    ``percent``, ``relative``, ``r``.  An unknown value gives *not known*.
+    """
+    return told(value, unit, near="about ")
+
+
+def plain(value: float | None, unit: str) -> str:
+    """The same without *about*, for an end of a range: ``half a board``."""
+    return told(value, unit, near="")
+
+
+def told(value: float | None, unit: str, near: str) -> str:
+    """A size with ``near`` before it where it is told as a round one."""
+    if value is None or not math.isfinite(value):
+        return "not known"
+    size = abs(value)
+    if unit in ("rate", "percentage point"):
+        return _in_a_hundred(100 * size if unit == "rate" else size, near)
+    if unit in ("share", "percent", "relative"):
+        return _whole(100 * size if unit == "share" else size, near, "percent")
+    return _sized(size, unit, near)
+
+
+def _in_a_hundred(size: float, near: str) -> str:
+    """A gap between two rates, as what comes of a hundred tries."""
+    if size < 0.95:
+        return "less than one in a hundred"
+    return f"{_few(size, near)} in a hundred"
+
+
+def _whole(size: float, near: str, word: str) -> str:
+    if size < 0.95:
+        return f"less than one {word}"
+    return f"{_few(size, near)} {word}"
+
+
+def _few(size: float, near: str) -> str:
+    return _over_one(size, "", near) if size < 9.5 else _rounded(size, near)
+
+
+def _rounded(size: float, near: str) -> str:
+    """A whole number of two digits at most."""
+    places = max(math.floor(math.log10(size)) - 1, 0)
+    whole = int(round(size, -places))
+    return f"{near}{whole:,}"
+
+
+def _sized(size: float, unit: str, near: str) -> str:
+    if size >= 9.5:
+        return f"{_rounded(size, near)}{_many(unit)}"
+    if size >= 0.95:
+        return _over_one(size, unit, near)
+    if size >= 0.09 and not _in_thousandths(size, unit):
+        part, word = min(_PARTS, key=lambda p: abs(math.log(size / p[0])))
+        return f"{near}{word}{_of_one(unit, bare=part == 0.5)}"
+    return _thousandths(size, unit, near)
+
+
+#: From this much past a whole number on -> what is said; the finer ones below three only.
+_PAST: tuple[tuple[float, str], ...] = (
+    (0.1, "over"), (0.2, "a quarter"), (0.29, "a third"), (0.42, "a half"), (0.58, "two thirds"),
+    (0.71, "three quarters"), (0.82, "under"), (0.95, "next"),
+)  # fmt: skip
+_COARSE: tuple[tuple[float, str], ...] = (
+    (0.1, "over"), (0.35, "a half"), (0.65, "under"), (0.9, "next"),
+)
+
+
+def _over_one(size: float, unit: str, near: str) -> str:
+    """One to ten of a unit: in wholes, with the part that is over."""
+    whole, rest = int(size), size - int(size)
+    if rest < 1e-9:
+        return f"{near}{_count(whole, unit)}"
+    past = [word for least, word in (_PAST if whole < 3 else _COARSE) if rest >= least - 1e-9]
+    word = past[-1] if past else ""
+    if not word:
+        return f"{near}{_count(whole, unit)}"
+    if word in ("over", "under"):
+        return f"a little {word} {_count(whole + (word == 'under'), unit)}"
+    if word == "next":
+        return f"{near}{_count(whole + 1, unit)}"
+    return f"{near}{_and_a_part(whole, word, unit)}"
+
+
+def _in_thousandths(size: float, unit: str) -> bool:
+    """Whether the trade counts such a size in thousandths of an inch."""
+    return unit == "inch" and size < 0.1
+
+
+def _thousandths(size: float, unit: str, near: str) -> str:
+    """Hundredths, thousandths or millionths of one: as coarse a part as still counts in wholes."""
+    parts = ((100, "hundredth"), (1000, "thousandth"), (1_000_000, "millionth"))
+    for many, word in parts[1:] if unit == "inch" else parts:
+        if size * many >= 0.95:
+            whole = round(size * many) if size * many < 10 else int(_two(size * many))
+            if whole > 9 or abs(whole - size * many) <= 0.15 * size * many:
+                return f"{near}{whole} {word}{'' if whole == 1 else 's'}{_of_one(unit)}"
+    return NOTHING
+
+
+def _two(size: float) -> float:
+    places = max(math.floor(math.log10(size)) - 1, 0)
+    return round(size, -places)
+
+
+def _count(n: int, unit: str) -> str:
+    """A few of a unit, in words, so that no count opens on a figure: ``one board``."""
+    if unit in _SCALES:
+        return cardinal(n)
+    return f"{cardinal(n)} {_one(unit) if n == 1 else _many(unit).strip()}"
+
+
+def _and_a_part(whole: int, part: str, unit: str) -> str:
+    """``a board and a half``, ``two and a third boards``."""
+    if whole == 1 and part == "a half" and unit not in _SCALES and " " not in _one(unit):
+        return f"{_article(_one(unit))} {_one(unit)} and a half"
+    return f"{cardinal(whole)} and {part}{_many(unit)}"
+
+
+def _one(unit: str) -> str:
+    """One of a unit.  A scale without a unit of its own has steps."""
+    return f"{unit} step" if unit.startswith("Shore ") else unit_words(unit, one=True)
+
+
+def _many(unit: str) -> str:
+    """The unit behind more than one, with the space before it."""
+    if unit in _SCALES:
+        return ""
+    return f" {unit} steps" if unit.startswith("Shore ") else f" {unit_words(unit)}"
+
+
+def _of_one(unit: str, bare: bool = False) -> str:
+    """Behind a part: `` of a board``; `` a board`` behind *half*."""
+    if unit in _SCALES:
+        return ""
+    return f"{' ' if bare else ' of '}{_article(_one(unit))} {_one(unit)}"
+
+
+def _article(word: str) -> str:
+    silent = word.startswith("hour")
+    return "an" if silent or (word[:1] in "aeiou" and not word.startswith(("uni", "use"))) else "a"
+
+
+# --- numbers that stand in a finished sentence
+
+_FIGURE = (
+    r"(?<![\w.,/−-])(?P<sign>−?)(?P<number>\d{1,3}(?:,\d{3})+|\d+)?(?P<places>\.\d+)(?!\.\d|\w)"
+)
+_PLACE = re.compile(r"\b(?:section|chapter|rule|version|table|figure|page) $", re.IGNORECASE)
+_NEAR = re.compile(r"\b(?:about|likely|around|roughly|nearly|almost)\s$", re.IGNORECASE)
+
+
+def in_words(text: str) -> str:
+    """``text`` with each decimal as an ear takes it: ``0.89 boards`` is *nine tenths of a board*.
+
+    Whole numbers stay as they are.  A place such as section 3.10, a time, a size of several parts
+    and a number of more than three places stay, too: they are not sizes to picture.
+    """
+
+    def said(found: re.Match[str]) -> str:
+        before, after = text[: found.start()], text[found.end() :]
+        if _PLACE.search(before):
+            return found[0]
+        value = float(((found["number"] or "0") + found["places"]).replace(",", ""))
+        unit, length = _unit_after(after)
+        level = unit.startswith("Shore ") and not after[:length].endswith(("point", "points"))
+        near = "" if _NEAR.search(before) or _exact(value) else "about "
+        minus = "minus " if found["sign"] and value else ""
+        words = told(value, unit, near) if value else "nothing"
+        if level:  # a reading on a scale, not so many steps of it
+            words = re.sub(r" steps?\b", "", words)
+        if near == "" and _NEAR.search(before):
+            words = words.removeprefix("about ")
+        spans.append((found.start(), found.end() + length, minus + words))
+        return ""
+
+    spans: list[tuple[int, int, str]] = []
+    out, at = [], 0
+    for found in re.finditer(_FIGURE, text):
+        if found.start() < at:
+            continue
+        count = len(spans)
+        said(found)
+        if len(spans) > count:
+            start, end, words = spans[-1]
+            out += [text[at:start], words]
+            at = end
+    return "".join([*out, text[at:]])
+
+
+def _exact(value: float) -> bool:
+    """Whether the words for it are just that size."""
+    if value >= 9.5:
+        return value == int(value) and value < 100
+    rest = value - int(value)
+    return rest in (0.0, 0.5) or (value < 1 and any(abs(value - p) < 1e-9 for p, _ in _PARTS))
+
+
+_AFTER: dict[str, str] = {"percentage point": "percentage point",
+                          "percentage points": "percentage point"}  # fmt: skip
+
+
+def _unit_after(text: str) -> tuple[str, int]:
+    """The unit that follows a figure, and how many characters of ``text`` it takes."""
+    if text.startswith("%"):
+        return "percent", 1
+    if len(_AFTER) < 3:
+        for name in units.names():
+            for spelling in (units.singular(name), units.plural(name)):
+                _AFTER.setdefault(spelling, name)
+    found = re.match(
+        r" (Shore [A-Z0-9]+(?: points?)?|percentage points?|[A-Za-zµ/]+(?: per (?:hour|minute))?)",
+        text,
+    )
+    if found is None:
+        return "", 0
+    word = found[1]
+    if word.startswith("Shore "):
+        return " ".join(word.split()[:2]), found.end()
+    for spelling in (word, word.split()[0]):
+        if spelling in _AFTER:
+            return _AFTER[spelling], 1 + len(spelling)
+    return "", 0

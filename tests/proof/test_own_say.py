@@ -1,0 +1,127 @@
+"""What the proof says of voices, units and asides: each slip at its place, and nothing else."""
+
+from __future__ import annotations
+
+import pytest
+
+from explainer.proof.read import proofread
+from explainer.study.workspace import open_workspace
+
+STUDY = """\
+title: What sixty games do to a cover
+question: What do sixty games do to a cover?
+invented: yes
+tested: {each: ball}
+use: {column: games, term: games rolled, unit: game, as: [{term: league night, each: 3}]}
+measures:
+  texture: {term: cover roughness, unit: microinch, matters_from: 6}
+  weight: {term: ball weight, unit: pound, matters_from: 0.5}
+tables:
+  checks: {file: checks.csv, source: Table 1}
+figures:
+  - {id: worn, kind: over-use, table: checks, y: texture, say: Look.}
+  - {id: heavy, kind: over-use, table: checks, y: weight, say: Look.}
+claims:
+  - id: falls
+    report_says: Texture fell over 60 games.
+    plainly: Covers go smooth in twenty league nights.
+    briefly: Goes smooth
+    figure: worn
+    test: {kind: change, measure: texture, from: 0, to: 60, direction: down}
+  - id: heavy-stays
+    report_says: Weight held.
+    briefly: Stays heavy
+    figure: heavy
+    test: {kind: no-change, measure: weight, from: 0, to: 60}
+"""
+ROWS = "ball,games,texture,weight\n" + "".join(
+    f"B{i},0,{80 + i},15.00\nB{i},60,{58 + i + i % 3},{15 + 0.002 * (i % 3):.3f}\n"
+    for i in range(1, 9)
+)
+
+
+@pytest.fixture
+def proved(tmp_path):
+    folder = tmp_path / "studies" / "said"
+    folder.mkdir(parents=True)
+    (folder / "checks.csv").write_text(ROWS)
+
+    def prove(*changes: tuple[str, str]):
+        text = STUDY
+        for old, new in changes:
+            assert old in text
+            text = text.replace(old, new, 1)
+        (folder / "study.yaml").write_text(text)
+        return {p.code: p for p in proofread(folder, open_workspace(tmp_path))}
+
+    return prove
+
+
+def test_nothing_is_said_where_all_is_well(proved):
+    assert not set(proved()) & {"other-unit", "no-stops", "guess-settled", "strongest-untold"}
+
+
+def test_an_amount_past_the_last_reading_is_found_in_the_listeners_units(proved):
+    found = proved(("twenty league nights", "200 league nights"))
+    assert "`200 league nights`, which is 600 games here" in str(found["other-unit"])
+    assert found["other-unit"].line == STUDY.splitlines().index(
+        "    plainly: Covers go smooth in twenty league nights."
+    ) + 1
+
+
+def test_the_number_of_a_checkpoint_with_another_unit_behind_it(proved):
+    found = proved(("Texture fell over 60 games", "Texture fell over 60 shots"))
+    assert "`60 shots`, where use is counted in games" in str(found["other-unit"])
+    found = proved(("Texture fell over 60 games", "Texture fell over 60 league nights"))
+    assert "which is 180 games here" in str(found["other-unit"])
+
+
+def test_a_claim_past_the_data_is_told_by_its_verdict_and_not_here(proved):
+    found = proved(("60 games.", "90 games."), ("to: 60, direction", "to: 90, direction"))
+    assert "other-unit" not in found
+
+
+def test_a_comparison_says_where_it_stops(proved):
+    assert "no-stops" in proved(("say: Look.}", "say: Look., like: A worn tire.}"))
+    assert "no-stops" not in proved(
+        ("say: Look.}", "say: Look., like: {what: A worn tire., stops: A tire has air.}}")
+    )
+
+
+def test_a_guess_at_what_is_settled_is_none(proved):
+    found = proved(("    briefly: Goes smooth", "    briefly: Goes smooth\n    guess: It fell."))
+    assert "which is settled" in str(found["guess-settled"])
+
+
+def test_the_strongest_backed_claim_is_missed_where_another_is_marked(proved):
+    marked = ("    briefly: Goes smooth", "    answers_question: yes\n    briefly: Goes smooth")
+    found = proved(marked)
+    assert "the claim `heavy-stays`, which the data back most clearly" in str(
+        found["strongest-untold"]
+    )
+    meant = ("    briefly: Stays heavy", "    answers_question: no\n    briefly: Stays heavy")
+    assert "strongest-untold" not in proved(marked, meant)
+    both = ("    briefly: Stays heavy", "    answers_question: yes\n    briefly: Stays heavy")
+    assert "strongest-untold" not in proved(marked, both)
+
+
+def test_an_ending_that_names_no_claim_is_an_error(proved):
+    found = proved(("claims:", "ending: {answered_by: fals}\nclaims:"))
+    assert "did you mean `falls`" in str(found["no-claim"])
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ("say: Look., pair: [worn, hevy]}", "no figure `hevy`"),
+        ("say: Look., pair: [worn, worn]}", "beside itself"),
+    ],
+)
+def test_a_pair_is_two_figures_of_the_study(proved, change, says):
+    assert says in str(proved(("say: Look.}", change))["no-figure"])
+
+
+def test_a_walk_goes_along_single_items(proved):
+    both = "  - {id: both, kind: scatter, table: checks, x: texture, y: weight, say: A., walk: yes}"
+    found = proved(("say: Look.}", f"say: Look., walk: yes}}\n{both}"))
+    assert "`walk` on a figure of kind `scatter`" in str(found["no-walk"])

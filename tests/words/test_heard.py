@@ -1,0 +1,110 @@
+"""Sizes for an ear: near the size, without a decimal, and read back by other means."""
+
+from __future__ import annotations
+
+import math
+import re
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from sentences.ears import read_back
+
+from explainer.words.quantity.heard import about, in_words, plain
+from explainer.words.quantity.spoken import spoken
+from explainer.words.script.measure import digits, last, measured, split
+
+
+@pytest.mark.parametrize("unit", ["board", "inch", "microinch", "mph", "Shore D", "hour", "mm"])
+def test_what_is_told_is_within_fifteen_percent(unit: str) -> None:
+    for i in range(400):
+        value = 0.02 * 1.025**i
+        for said in (about(value, unit), plain(value, unit), about(-value, unit)):
+            assert not re.search(r"\d\.\d|\bpoint", said)
+            assert abs(read_back(said) / value - 1) <= 0.15, (value, said)
+
+
+def test_a_size_that_is_just_so_is_told_just_so() -> None:
+    for value, said in ((0.5, "half a board"), (1.0, "one board"), (1.5, "a board and a half"),
+                        (2.5, "two and a half boards"), (0.25, "a quarter of a board"),
+                        (3.0, "three boards"), (40.0, "40 boards")):  # fmt: skip
+        assert plain(value, "board") == said
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "said"),
+    [
+        (0.04, "inch", "about 40 thousandths of an inch"),
+        (0.003, "inch", "about 3 thousandths of an inch"),
+        (0.16, "board", "about a sixth of a board"),
+        (21.6, "microinch", "about 22 microinches"),
+        (0.054, "rate", "about five and a half in a hundred"),
+        (0.004, "rate", "less than one in a hundred"),
+        (39.2, "relative", "about 39 percent"),
+        (0.87, "share", "about 87 percent"),
+        (1.33, "Shore D", "about one and a third Shore D steps"),
+        (0.5, "Shore D", "about half a Shore D step"),
+        (0.0, "board", "next to nothing"),
+        (None, "board", "not known"),
+        (math.inf, "board", "not known"),
+        (0.94, "r", "about nine tenths"),
+    ],
+)
+def test_sizes_as_they_are_said(value: float | None, unit: str, said: str) -> None:
+    assert about(value, unit) == said
+
+
+@pytest.mark.parametrize(
+    ("printed", "heard"),
+    [
+        ("It is 0.89 boards for every 10 microinches.",
+         "It is about nine tenths of a board for every 10 microinches."),
+        ("A gap of 0.5 Shore D points.", "A gap of half a Shore D step."),
+        ("It reads 76.4 Shore D.", "It reads about 76 Shore D."),
+        ("About 0.04 inch wide.", "About 40 thousandths of an inch wide."),
+        ("See section 3.10 and rule 2.1.", "See section 3.10 and rule 2.1."),
+        ("From 17 to 27, in 2026.", "From 17 to 27, in 2026."),
+        ("Version v2.5 and 1.2.3 stay.", "Version v2.5 and 1.2.3 stay."),
+        ("A change of −0.5 boards.", "A change of minus half a board."),
+        ("All 1,250.5 feet.", "All about 1,300 feet."),
+    ],
+)  # fmt: skip
+def test_decimals_in_a_finished_sentence(printed: str, heard: str) -> None:
+    assert in_words(printed) == heard
+
+
+def test_digits_are_counted_on_what_is_said() -> None:
+    for printed, count in (("360 shots", 3), ("six balls", 1), ("one of them", 0),
+                           ("21 microinches", 2), ("zero point one six", 3), ("1,250 games", 4),
+                           ("100 balls, 8 of them", 4), ("by 20 or 30", 4), ("none", 0)):
+        assert digits(spoken(printed)) == count, printed
+
+
+def test_a_last_is_what_two_sentences_share_and_not_what_they_speak_of() -> None:
+    one = last("The report says: “Hook drifted upward.” ")
+    assert one == last("The report says: “Speed was constant.”")
+    assert last("So that one is backed.") != last("That holds up in this data.")
+    assert last("Balls differ.") == ""
+    assert last("Now total hook inside each ball.") != last("What about hardness over use?")
+
+
+def test_what_is_measured_is_what_is_there() -> None:
+    long = "This sentence goes on and on " + "and on " * 10 + "for ever."
+    found = measured(["Zero point five. " + long, "So that is it."] * 3, 0.5, ["Forty-two shots."])
+    assert found.points == 3 and len(found.long) == 3
+    assert found.digits == 3 * 2 + 2
+    assert found.digits_a_minute == pytest.approx(16)
+    assert any("3 ×" in one for one in found.alike)
+    assert "“point” 3" in found.line and "3 sentences over 20 words" in found.line
+    assert measured([], 0.0).digits_a_minute == 0.0
+    assert measured(["It fell by 2 of 3 boards."], 1).crowded == ()  # figures are not yet said
+    assert len(measured(["It fell by two, or by three boards."], 1).crowded) == 1
+
+
+def test_sentences_end_at_stops_and_at_quotes() -> None:
+    assert split("He said “No.” Then he left. At 3.5 boards? Yes.") == [
+        "He said “No.”", "Then he left.", "At 3.5 boards?", "Yes.",
+    ]  # fmt: skip
