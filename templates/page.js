@@ -293,5 +293,6 @@
     if (table) readable(figure, table);
     linkable(plate, figure.id);
   });
-  all(".claim").forEach(claim => linkable(claim.querySelector("details") || claim, claim.id));
+  const detail = claim => all("details", claim).find(d => d.querySelector(":scope > blockquote"));
+  all(".claim").forEach(claim => linkable(detail(claim) || claim, claim.id));
 })();
