@@ -6,40 +6,43 @@
 say() { printf '%s\n' "explainer: $*"; }
 stop() { printf '%s\n' "explainer: $*" >&2; exit 1; }
 
-PACKAGES="python3-venv libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
+VENV="python3-venv"
+PANGO="libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
 
 # What the operating system has to bring: the venv module, and Pango for the PDFs.
-lacking() {
-    python3 - <<'PYTHON'
-import ctypes
-lacking = []
-try:
-    import ensurepip, venv  # noqa: F401
-except ImportError:
-    lacking.append("python3's venv module")
+has_venv() { python3 -c 'import ensurepip, venv' >/dev/null 2>&1; }
+
+has_pango() {
+    python3 -c 'import ctypes
 for library in ("libpango-1.0.so.0", "libpangoft2-1.0.so.0", "libharfbuzz-subset.so.0"):
-    try:
-        ctypes.CDLL(library)
-    except OSError:
-        lacking.append(library)
-print(", ".join(lacking))
-PYTHON
+    ctypes.CDLL(library)' >/dev/null 2>&1
+}
+
+# Runs a command without its chatter; if it fails, all that it said is shown.
+quietly() {
+    said=$("$@" 2>&1) && return
+    printf '%s\n' "$said" >&2
+    return 1
+}
+
+install() {
+    quietly ${root}apt-get update -qq || return
+    quietly ${root}env DEBIAN_FRONTEND=noninteractive \
+        apt-get install -y -qq --no-install-recommends "$@"
 }
 
 system_packages() {
-    missing=$(lacking)
-    [ -z "$missing" ] && return
-    say "the system lacks: $missing"
+    wanted=""
+    has_venv || wanted="$VENV"
+    has_pango || wanted="$wanted $PANGO"
+    [ -n "$wanted" ] || return 0
     if [ "$(id -u)" -eq 0 ] && command -v apt-get >/dev/null 2>&1; then
-        say "installing them: apt-get install $PACKAGES"
-        apt-get update -qq && DEBIAN_FRONTEND=noninteractive \
-            apt-get install -y -qq --no-install-recommends $PACKAGES >/dev/null \
-            || stop "apt-get could not install $PACKAGES; nothing was built"
-    else
-        stop "install them and run this again, on Debian: sudo apt-get install $PACKAGES"
+        root=""
+        say "the system lacks something; trying apt-get install $wanted"
+        install $wanted || say "apt-get could not install it; what it said stands above"
     fi
-    missing=$(lacking)
-    [ -z "$missing" ] || stop "still missing after the install: $missing"
+    has_venv || stop "needs python3's venv module; on Debian: sudo apt-get install $VENV"
+    has_pango || say "going on without Pango: no PDFs will be made; on Debian: sudo apt-get install $PANGO"
 }
 
 # The tests in a browser want Chromium (EXPLAINER_CHROMIUM names another). Where none opens and
@@ -51,8 +54,7 @@ test_browser() {
     browser_opens && return
     root=""; [ "$(id -u)" -eq 0 ] || root="sudo -n "
     say "no Chromium opens for the browser tests; trying ${root}apt-get install chromium libatomic1"
-    { ${root}apt-get update -qq && ${root}env DEBIAN_FRONTEND=noninteractive \
-        apt-get install -y -qq --no-install-recommends chromium libatomic1; } >/dev/null 2>&1 || true
+    install chromium libatomic1 || true
     browser_opens && return
     say "still none (on Debian: sudo apt-get install chromium libatomic1); leaving the browser tests out"
     export EXPLAINER_NO_BROWSER=1

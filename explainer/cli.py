@@ -18,23 +18,28 @@ import click
 from explainer import __version__
 from explainer.completion import kinds, study_names, terms
 from explainer.errors import OutputError, StudyError, UsageError
+from explainer.lifting import by_hand, lifted_first, say_moves, today
 from explainer.process import Commands, as_status, say, show
 from explainer.publish.commands import EDITIONS, GENERAL, KIT, command
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
-    from explainer.draft.draft import GivenFile
     from explainer.draft.plan import FindTerm
-    from explainer.draft.written import GivenReport
     from explainer.errors import Problem
-    from explainer.lift.again import MovedPart
-    from explainer.lift.lift import Lifted
+    from explainer.publish.site import Outcome
     from explainer.study.model import Workspace
+
+NEXT = (
+    "to begin one: explainer draft NAME --from FILE.csv, or explainer draft NAME --like over-use, "
+    "or explainer alone for a page in your browser"
+)
+"""What to type where there is no study."""
 
 
 @click.group(
     cls=Commands,
+    invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     epilog="Start with: explainer proof, then: explainer publish",
 )
@@ -49,6 +54,27 @@ if TYPE_CHECKING:
 def cli(context: click.Context, debug: bool, workspace: Path | None) -> None:
     """Turns a bowling equipment study into an explainer ordinary bowlers understand."""
     context.obj = {"debug": debug, "workspace": workspace}
+    if context.invoked_subcommand is None:
+        _open_workroom(context.obj, None, browse=True)
+
+
+@cli.command("open", help=command("open").help)
+@click.option("--port", type=click.IntRange(0, 65535), help=command("open").option("--port"))
+@click.option("--no-browser", is_flag=True, help=command("open").option("--no-browser"))
+@click.pass_obj
+def open_(options: dict[str, Any], port: int | None, no_browser: bool) -> None:
+    _open_workroom(options, port, browse=not no_browser)
+
+
+def _open_workroom(options: dict[str, Any], port: int | None, browse: bool) -> None:
+    """The local page, on the folder that was named or is worked in."""
+    from explainer.publish.workers import unhurried
+    from explainer.room.server import open_room
+    from explainer.room.where import folder_to_work_in
+
+    unhurried()
+    root = folder_to_work_in(options["workspace"])
+    open_room(root, port, say, browse)
 
 
 @cli.command(help=command("draft").help)
@@ -78,7 +104,7 @@ def draft(
     quiet: bool,
 ) -> None:
     from explainer.draft.draft import draft_from, skeleton
-    from explainer.draft.folder import new_folder, write_folder
+    from explainer.draft.folder import new_folder, write_folder, write_schema
     from explainer.study.workspace import open_workspace, workspace_above
 
     if more and first is None:
@@ -88,11 +114,12 @@ def draft(
     root = options["workspace"] or workspace_above(Path.cwd()) or Path.cwd()
     folder, workspace = new_folder(name, root), open_workspace(root)
     if first is not None:
-        given, report = _lifted_first((first, *more))
+        given, report = lifted_first((first, *more))
         made = draft_from(name, given, _finder(workspace), report)
     else:
         made = skeleton(like or "over-use", workspace.template_folders)
     write_folder(folder, made.files)
+    write_schema(folder.parent)
     for guess in () if quiet else made.guesses:
         say(f"  {guess}")
     check = sum(guess.sure == "please check" for guess in made.guesses)
@@ -182,7 +209,6 @@ def publish(
     workers: int | None,
     quiet: bool,
 ) -> None:
-    from explainer.proof.read import to_confirm
     from explainer.publish.progress import telling
     from explainer.publish.site import publish as publish_site
     from explainer.publish.workers import default_workers, from_folder, unhurried
@@ -208,6 +234,20 @@ def publish(
             build=partial(from_folder, editions=editions) if editions else None,
             workers=workers or default_workers(),
         )
+    _say_trouble(outcome, folders)
+    lines = [f"{kept}: its last good pages stand" for kept in outcome.kept]
+    lines += [f"{gone}: no longer in the workspace, taken off the site" for gone in outcome.gone]
+    for line in () if quiet else (*lines, f"published: {target / 'index.html'}"):
+        say(line)
+    _say_where_we_stand(here)
+    if outcome.failed:
+        raise SystemExit(StudyError.exit_status)
+
+
+def _say_trouble(outcome: Outcome, folders: Mapping[str, Path]) -> None:
+    """What a publish found wrong, set aside, could not make, or found unconfirmed: a line each."""
+    from explainer.proof.read import to_confirm
+
     for fault in outcome.failed.values():
         for problem in fault.problems:
             say(str(problem), err=True)
@@ -217,18 +257,13 @@ def publish(
         say(
             f"{place}: files that explainer did not write were in its way; kept there", err=True
         )
+    if outcome.lacks:
+        say(outcome.lacks, err=True)
     for study in outcome.published:
         marks = len(list(to_confirm(folders[study])))
         if marks:
             said = f"{marks} guess{'es' * (marks != 1)} of its draft not confirmed; see proof"
             say(f"{study}: {said}", err=True)
-    lines = [f"{kept}: its last good pages stand" for kept in outcome.kept]
-    lines += [f"{gone}: no longer in the workspace, taken off the site" for gone in outcome.gone]
-    for line in () if quiet else (*lines, f"published: {target / 'index.html'}"):
-        say(line)
-    _say_where_we_stand(here)
-    if outcome.failed:
-        raise SystemExit(StudyError.exit_status)
 
 
 def _can_make(editions: Sequence[str]) -> None:
@@ -289,18 +324,18 @@ def lift(
     folder = into if into is not None else Path(f"{report.stem}-lifted")
     chosen = chosen_pages(pages) if pages else ()
     if picture:
-        _by_hand(report, chosen, folder, port, tell)
+        by_hand(report, chosen, folder, port, tell)
         return
     if port is not None:
         raise UsageError("--port goes with --picture only")
     if against is None and os.path.lexists(folder):
         raise UsageError(f"{folder} is there already; nothing was changed; choose another --into")
     at = chosen_places(places) if places else ()
-    lifted = lift_report(report, _today(), chosen, at, tell)
+    lifted = lift_report(report, today(), chosen, at, tell)
     for fault in lifted.faults:
         say(fault, err=True)
     if against is not None:
-        _say_moves(options, against, lifted, tell)
+        say_moves(options, against, lifted, tell)
         return
     if not lifted.parts and not lifted.sentences:
         raise UsageError(
@@ -312,132 +347,6 @@ def lift(
     tell(f"{count} sentence{'s' * (count != 1)} that sound{'s' * (count == 1)} like a claim")
     tell(f"lifted: {folder}")
     tell(f"next: explainer draft NAME --from {folder}/*.csv")
-
-
-def _by_hand(
-    report: Path, pages: tuple[int, ...], folder: Path, port: int | None, tell: Any
-) -> None:
-    """Opens the reading desk on one page of a PDF, or on an image file."""
-    import base64
-    from hashlib import sha256
-
-    from explainer.lift.bounded import checked, page_picture
-    from explainer.lift.desk import sit_down
-    from explainer.lift.folder import add_files
-    from explainer.lift.reading import CameFrom
-    from explainer.lift.written import ReportFile
-
-    is_pdf = b"%PDF-" in checked(report, "a PDF or an image file")
-    if is_pdf and len(pages) != 1:
-        raise UsageError(f"--picture reads one page: name it with --pages, such as --pages 8 "
-                         f"(found {len(pages)} pages)")  # fmt: skip
-    if not is_pdf and len(pages) > 1:
-        raise UsageError("--picture of an image file takes one page at most: where it stands")
-    shown = page_picture(report, pages[0] if is_pdf else None, 2600)
-    digest = sha256(report.read_bytes()).hexdigest()
-    page = pages[0] if pages else 1
-    source = CameFrom(ReportFile(report.name, digest, shown["pages"] or page), page, _today())
-    png = base64.b64decode(shown["png"])
-
-    def save(files: Mapping[str, bytes]) -> str:
-        return str(folder / add_files(folder, files))
-
-    if not sit_down(png, source, save, port, say):
-        tell("reading desk closed; nothing was saved")
-        return
-    tell(f"lifted: {folder}")
-    tell(f"next: explainer draft NAME --from {folder}/*.csv")
-
-
-def _say_moves(options: dict[str, Any], folder: Path, lifted: Lifted, tell: Any) -> None:
-    """What moved since an earlier lifting and, where that is a study, which verdicts."""
-    from explainer.lift.again import earlier_parts, moved, told
-
-    earlier = earlier_parts(folder)
-    if all(part.origin.report.sha256 == lifted.report.sha256 for part in earlier):
-        tell(f"{lifted.report.name} is the very file that was lifted before")
-    parts = moved(earlier, lifted.parts)
-    for part in parts:
-        for line in told(part):
-            tell(line)
-    if (folder / "study.yaml").is_file():
-        for line in _verdicts_moved(options, folder, parts):
-            tell(line)
-
-
-def _verdicts_moved(
-    options: dict[str, Any], folder: Path, parts: Sequence[MovedPart]
-) -> Iterator[str]:
-    """Lines for verdicts that differ with the new numbers; the study itself is left alone."""
-    import shutil
-    import tempfile
-
-    from explainer.claims.judge import judge
-    from explainer.draft.draft import GivenFile, corrected
-    from explainer.study.load import find_study, load_study
-
-    workspace, found = find_study(str(folder))
-    before = judge(load_study(found, workspace))
-    with tempfile.TemporaryDirectory(prefix="explainer-lift-") as place:
-        copy = Path(place) / "studies" / found.name
-        shutil.copytree(found, copy, ignore=shutil.ignore_patterns("originals"), symlinks=True)
-        for part in parts:
-            if part.now is None or not part.moves:
-                continue
-            then = GivenFile(part.then.file, part.then.data, b"lifted")
-            now = GivenFile(part.then.file, part.now.csv, b"lifted")
-            data = corrected(then, now, (found / part.then.file).read_bytes())
-            if data is None:
-                yield f"{part.then.file}: edited since it was lifted; its verdicts are not compared"
-            else:
-                (copy / part.then.file).write_bytes(data)
-        after = judge(load_study(copy, workspace))
-    moves = [
-        f"{old.claim.id}: {old.code} then, {new.code} now"
-        for old, new in zip(before.verdicts, after.verdicts, strict=True) if old.code != new.code
-    ]  # fmt: skip
-    yield from moves or ["every verdict is as it was"]
-
-
-def _today() -> str:
-    """The day a reading is dated: today's, or the one that reproducible builds are given."""
-    import datetime
-
-    given = os.environ.get("SOURCE_DATE_EPOCH", "")
-    if given.isdigit():
-        return datetime.datetime.fromtimestamp(int(given), datetime.UTC).date().isoformat()
-    return datetime.date.today().isoformat()
-
-
-def _lifted_first(paths: Sequence[Path]) -> tuple[list[Path | GivenFile], GivenReport | None]:
-    """Files to draft from, with what is lifted from those that are PDFs."""
-    from explainer.draft.draft import GivenFile
-    from explainer.draft.written import GivenReport
-
-    given: list[Path | GivenFile] = []
-    report: GivenReport | None = None
-    for path in paths:
-        if path.suffix.lower() != ".pdf":
-            given.append(path)
-            continue
-        if report is not None:
-            raise UsageError(f"{path.name} is a second report; draft from one report at a time")
-        from explainer.lift.lift import lift_report
-        from explainer.lift.written import claims_text
-
-        lifted = lift_report(path, _today())
-        for fault in lifted.faults:
-            say(fault, err=True)
-        if not lifted.parts:
-            raise UsageError(
-                f"{path}: no table and no drawn chart found; read its charts with: "
-                f"explainer lift {path.name} --picture --pages PAGE"
-            )
-        given += [GivenFile(part.name, part.csv, part.origin) for part in lifted.parts]
-        claims = claims_text(lifted.sentences, path.name)
-        report = GivenReport(path.stem.replace("-", " ").replace("_", " "),
-                             lifted.report.pages, claims)  # fmt: skip
-    return given, report
 
 
 @cli.command(help=command("define").help)
@@ -460,14 +369,14 @@ def _root(options: dict[str, Any]) -> Path:
     if given is None:
         return workspace_above(Path.cwd()) or home()
     if not (given / "studies").is_dir():
-        raise UsageError(f"{given} is no workspace: it has no folder studies")
+        raise UsageError(f"{given} is no workspace: it has no folder studies; {NEXT}")
     return given
 
 
 def _chosen(options: dict[str, Any], studies: tuple[str, ...]) -> list[tuple[Path, Workspace]]:
     """Folder and workspace of the studies meant; all of the workspace if none is named."""
     from explainer.study.load import find_study, list_studies
-    from explainer.study.workspace import open_workspace
+    from explainer.study.workspace import home, open_workspace, workspace_above
 
     if studies:
         given: Path | None = options["workspace"]
@@ -476,7 +385,9 @@ def _chosen(options: dict[str, Any], studies: tuple[str, ...]) -> list[tuple[Pat
     workspace = open_workspace(_root(options))
     folders = list_studies(workspace)
     if not folders:
-        raise UsageError(f"no study in {workspace.root / 'studies'}; name one, or make one there")
+        ours = workspace.root == home() != workspace_above(Path.cwd())
+        where = Path.cwd() if ours else workspace.root / "studies"
+        raise UsageError(f"no study in {where} yet; {NEXT}")
     return [(folder, workspace) for folder in folders]
 
 

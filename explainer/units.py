@@ -83,6 +83,7 @@ _TABLE = (
     Unit("count", "", "count", "counts", "count", None, ("number",)),
     Unit("game", "games", "game", "games", "game"),
     Unit("shot", "shots", "shot", "shots", "shot"),
+    Unit("pin", "pins", "pin", "pins", "pin"),
     Unit("hour", "h", "hour", "hours", "hour", None, ("h", "hr", "hrs")),
     Unit("minute", "min", "minute", "minutes", "minute", None, ("min",)),
     Unit("second", "s", "second", "seconds", "second", None, ("s", "sec")),
@@ -173,6 +174,7 @@ def _registry() -> Any:
     registry.define(f"board = {LANE_WIDTH_INCHES} / {LANE_BOARDS} * inch")
     registry.define("game = [game]")
     registry.define("shot = [shot]")
+    registry.define("pin = [pin]")
     registry.define("dollar = [currency]")
     return registry
 

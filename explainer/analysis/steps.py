@@ -55,7 +55,7 @@ LIKELY = -2 * math.log(1 - math.sqrt(0.95))
 
 
 @dataclass(frozen=True)
-class Places:
+class JumpPlaces:
     """Where one jump of several series likely lies: the first number of the series after it."""
 
     best: float
@@ -64,7 +64,7 @@ class Places:
     """The outermost places of the 95% set."""
 
 
-def likely_places(series: Sequence[Series], side: int = SIDE) -> Places | None:
+def likely_places(series: Sequence[Series], side: int = SIDE) -> JumpPlaces | None:
     """The places whose likelihood ratio to the best is not too large (Hansen 2000, Econometrica 68,
     575): n·(S(place) − S(best))/S(best) at most 7.35, for readings that scatter alike.
 
@@ -78,7 +78,7 @@ def likely_places(series: Sequence[Series], side: int = SIDE) -> Places | None:
     least, best = min(found)
     n = sum(x.size for x, _ in kept) - len(kept)
     likely = [p for rest, p in found if n * (rest - least) <= LIKELY * least]
-    return Places(best, min(likely), max(likely))
+    return JumpPlaces(best, min(likely), max(likely))
 
 
 def _profile(series: Sequence[Series], side: int) -> list[tuple[float, float]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 from explainer.charts import axis, fonts, style
 from explainer.charts.axis import Axis
@@ -24,6 +25,8 @@ CALLS: dict[str, tuple[Shape, Role, Role]] = {
     "fail": ("cross", "accent", "paper"),
 }
 WORDS = {"pass": "passes", "too-close": "too close to call", "fail": "fails"}
+#: Of people: nobody passes or fails.
+OF_PEOPLE = {"pass": "inside", "too-close": "too close to call", "fail": "outside"}
 
 
 def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
@@ -37,7 +40,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         for side in (-1, 1)
     ]
     y = axis.fit([*(r.value for r in readings), *edges], 0.08, also=result.y_also)
-    names = [reading.item for reading in readings]
+    names = ["" if data.people else reading.item for reading in readings]
     made = _frame(sheet, words, names, y)
     for edge in (data.at_least, data.at_most):
         _guard(made, edge, data.guard)
@@ -49,9 +52,9 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         made.plate.dots(spots, shape, style.DOT * 1.35, fill, edge_role, 1.0, cells=cells)
         made.ink.add_points(spots, 8)
     limit_labels(made, data.at_least, data.at_most)
-    _tally(made, readings)
+    _tally(made, readings, OF_PEOPLE if data.people else WORDS)
     callouts(made, words)
-    if not _fits(sheet, names):
+    if not data.people and not _fits(sheet, names):
         spots = made.points(list(range(len(names))), [reading.value for reading in readings])
         name_all(made, [
             Named(name, (spot[0], spot[1]), "ink")
@@ -97,10 +100,10 @@ def _guard(made: Frame, edge: float | None, guard: float) -> None:
         )
 
 
-def _tally(made: Frame, readings: list[LimitReading]) -> None:
+def _tally(made: Frame, readings: list[LimitReading], words: Mapping[str, str]) -> None:
     """What each shape means and how many there are, in the emptiest corner."""
     rows = [
-        (call, f"{sum(r.call == call for r in readings)} {WORDS[call]}")
+        (call, f"{sum(r.call == call for r in readings)} {words[call]}")
         for call in CALLS if any(r.call == call for r in readings)
     ]  # fmt: skip
     if not rows:

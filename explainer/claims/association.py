@@ -16,7 +16,7 @@ from explainer.claims.build import Case, Story, nothing_to_test, settled, undefi
 from explainer.claims.change import FEW_GROUPS
 from explainer.claims.detail import Detail, published
 from explainer.claims.gauge_sight import reliability_between
-from explainer.claims.held_alike import Held, held_alike
+from explainer.claims.held_alike import HeldAlike, held_alike
 from explainer.claims.shared_part import oldham, shared_part
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import Association
@@ -68,7 +68,7 @@ class ItemLink:
 
     pairs: evidence.Pairs
     groups: evidence.Words | None
-    held: Held | None = None
+    held: HeldAlike | None = None
     """What the claim wants held alike, for the same items; None for nothing."""
 
     @property

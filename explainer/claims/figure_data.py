@@ -224,6 +224,8 @@ class LimitData:
     at_least: float | None
     at_most: float | None
     guard: float
+    people: bool = False
+    """Readings on people: numbered, and nobody passes or fails."""
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from explainer.study.model import Study, Table
 
 
 @dataclass(frozen=True)
-class Held:
+class HeldAlike:
     """One column per name, in the order of the items that are related."""
 
     numbers: tuple[evidence.Floats, ...] = ()
@@ -24,9 +24,9 @@ class Held:
         """How many degrees of freedom it takes at most."""
         return len(self.numbers) + sum(np.unique(g).size - 1 for g in self.groups)
 
-    def without(self, *drop: int) -> Held:
+    def without(self, *drop: int) -> HeldAlike:
         """For the items that are left."""
-        return Held(tuple(np.delete(v, drop) for v in self.numbers),
+        return HeldAlike(tuple(np.delete(v, drop) for v in self.numbers),
                     tuple(np.delete(g, drop) for g in self.groups))  # fmt: skip
 
     def design(self, more: evidence.Words | evidence.Floats | None) -> evidence.Floats:
@@ -40,7 +40,7 @@ def held_alike(
     tables: Sequence[Table],
     pairs: evidence.Pairs,
     point: evidence.Checkpoint | None,
-) -> tuple[evidence.Pairs, Held | None]:
+) -> tuple[evidence.Pairs, HeldAlike | None]:
     """The pairs of the items that have all of ``given``, and what those items have of it.
 
     A measure gives each item's value at ``point`` (else its mean, as x and y do), any other column
@@ -60,7 +60,7 @@ def held_alike(
             numbers.append(np.array([of[i] for i in items], dtype=np.float64))
         else:
             groups.append(np.array([of[i] for i in items], dtype=np.str_))
-    return left, Held(tuple(numbers), tuple(groups))
+    return left, HeldAlike(tuple(numbers), tuple(groups))
 
 
 def _of_items(

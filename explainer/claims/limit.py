@@ -36,7 +36,8 @@ class LimitDetail(Detail):
 
 @dataclass(frozen=True)
 class Called:
-    """Each item's value where a limit is judged, and its call."""
+    """Each item's value where a limit is judged, and its call; people by number, the lowest first.
+    """
 
     items: tuple[str, ...]
     values: evidence.Floats
@@ -134,6 +135,11 @@ def called(
         if isinstance(call, Call):
             calls.append(call)
     known = [u for u in us if u is not None]
+    if table.people and len(calls) in (0, len(items)):
+        # Nobody's name stands beside a call, not even in the results file: numbered by value.
+        order = np.argsort(values, kind="stable").tolist()
+        items, values = tuple(str(n + 1) for n in range(len(order))), values[order]
+        calls = [calls[i] for i in order] if calls else []
     return Called(
         items, values, tuple(calls), max(known, default=None) if len(known) == len(us) else None,
         table.reading_error > 0, len(rows), when, tuple(i for i in table.items if i not in of),

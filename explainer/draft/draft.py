@@ -28,6 +28,7 @@ KINDS: Mapping[str, str] = {
     "new-against-used": "two groups of balls side by side",
     "gauge-check": "does a gauge give the same answer, whoever holds it?",
     "rates": "strikes out of shots under two conditions",
+    "season": "a league's winter: the same bowlers, night after night",
     "paths": "where the ball is on the lane, foot by foot",
 }
 

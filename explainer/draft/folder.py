@@ -12,6 +12,11 @@ from pathlib import Path
 from explainer.errors import OutputError, UsageError
 
 ORIGINALS = "originals"
+SCHEMA = "study.schema.json"
+#: Names that no folder can have on Windows (Microsoft, "Naming Files, Paths, and Namespaces").
+RESERVED_NAMES = frozenset(
+    ["con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))]
+)
 
 
 def new_folder(name: str, workspace: Path) -> Path:
@@ -19,15 +24,18 @@ def new_folder(name: str, workspace: Path) -> Path:
     if not re.fullmatch(r"[a-z0-9][a-z0-9-]{0,59}", name):
         raise UsageError(
             f"{name!r} cannot name a study; expected lower-case letters, digits and hyphens, "
-            f"such as {_better(name)}"
+            f"such as {better_name(name)}"
         )
+    if name in RESERVED_NAMES:
+        raise UsageError(f"{name} cannot name a study: Windows keeps that name for itself")
     folder = workspace / "studies" / name
     if os.path.lexists(folder):
         raise UsageError(f"{folder} is there already; nothing was changed; choose another name")
     return folder
 
 
-def _better(name: str) -> str:
+def better_name(name: str) -> str:
+    """A name that a study may have, nearest to the one given."""
     return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:60] or "cover-texture"
 
 
@@ -44,6 +52,8 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
             (made / path).write_bytes(data)
         made.chmod(0o777 & ~_umask())
         folder.mkdir()  # fails where somebody was quicker; a rename over an empty folder is safe
+        if not hasattr(os, "O_DIRECTORY"):  # Windows
+            folder.rmdir()  # but not there, where nothing is renamed over anything
         made.rename(folder)
     except FileExistsError:
         raise UsageError(f"{folder} is there already; nothing was changed") from None
@@ -51,6 +61,21 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
         raise OutputError(f"cannot write {folder}: {fault.strerror or fault}") from fault
     finally:
         shutil.rmtree(made, ignore_errors=True)
+
+
+def write_schema(studies: Path) -> None:
+    """What an editor completes and checks a study.yaml by, beside the studies; ours to renew.
+
+    Raises OutputError.
+    """
+    from explainer.study.schema import schema_text
+
+    path, said = studies / SCHEMA, schema_text().encode("utf-8")
+    try:
+        if not path.is_symlink() and (not path.is_file() or path.read_bytes() != said):
+            path.write_bytes(said)
+    except OSError as fault:
+        raise OutputError(f"cannot write {path}: {fault.strerror or fault}") from fault
 
 
 def _umask() -> int:

@@ -27,7 +27,7 @@ class GivenReport:
     claims: str
 
 
-SCHEMA = "# yaml-language-server: $schema=../../site/study.schema.json"
+SCHEMA = "# yaml-language-server: $schema=../study.schema.json"
 _PLAIN = re.compile(r"[A-Za-zµ°][A-Za-z0-9µ°_.'/() -]*")
 
 

@@ -10,9 +10,10 @@ from explainer.claims.detail import In, extra_fields
 from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import FigureResult, Judgement, NumbersTable, StatedCheck, Verdict
 from explainer.editions.article import NumberTable, OtherSystem, StatedView
-from explainer.study.model import Study
+from explainer.study.model import Study, Table
 from explainer.study.thresholds import THRESHOLDS
 from explainer.units import short
+from explainer.words.phrases.somebody import of_somebody
 from explainer.words.quantity.numbers import fixed, p_words, percent, plural_of, telling, to_digits
 from explainer.words.quantity.sizes import number
 from explainer.words.quantity.systems import converted, other_unit, system_of
@@ -20,6 +21,8 @@ from explainer.words.quantity.systems import converted, other_unit, system_of
 #: More rows than this are left to the download: a page is for reading.
 ROWS_SHOWN = 120
 
+#: Columns of a figure's numbers that say how a reading was called.
+NOT_OF_PEOPLE = frozenset({"call", "chance it conforms"})
 CALLS = {"pass": "meets it", "fail": "misses it", "too-close": "too close to call"}
 
 
@@ -56,7 +59,9 @@ def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]
         other = getattr(v.detail, beside) if beside else None
         p_value = extra.metadata["unit"] == "p"
         shown = p_words(value) if p_value else _exact(value, _unit(extra, v, study), other)
-        yield label.format(item=item, items=items, Items=_capital(items)), shown
+        said = label.format(item=item, items=items, Items=_capital(items))
+        table = study.tables.get(v.table)
+        yield of_somebody(said) if table is not None and table.people else said, shown
 
 
 def _p_rows(v: Verdict) -> Iterator[tuple[str, str]]:
@@ -109,6 +114,24 @@ def _chance(chance: float) -> str:
     if 0.9 <= chance < 0.99:
         return f"{fixed(100 * chance, -1)}%"
     return percent(min(max(chance, 1e-9), 1 - 1e-9))
+
+
+def public(
+    table: NumbersTable, study: Study, drawn_from: Table, download: bool = False
+) -> NumbersTable:
+    """A figure's numbers without how anybody is called; for a download, without the rows of whoever
+    asked to stay out (on the page a dot of the drawing leads to its row, so all stay)."""
+    rows, columns = table.rows, table.columns
+    if download and study.unlisted and drawn_from.item in columns:
+        at = columns.index(drawn_from.item)
+        rows = tuple(row for row in rows if row[at] not in study.unlisted)
+    keep = [
+        i for i, name in enumerate(columns) if not (drawn_from.people and name in NOT_OF_PEOPLE)
+    ]
+    return NumbersTable(
+        tuple(columns[i] for i in keep), tuple(table.units[i] for i in keep),
+        tuple(tuple(row[i] for i in keep) for row in rows),
+    )  # fmt: skip
 
 
 def claim_readings(verdict: Verdict, item: str) -> NumberTable | None:

@@ -13,14 +13,17 @@ from explainer.claims.verdict import Judgement
 from explainer.errors import Problem, StudyError
 from explainer.proof.overclaims import Settled, amounts, settled
 from explainer.proof.place import Path, Places
+from explainer.proof.prose import own_words
 from explainer.study.description.study import Description
 from explainer.study.description.telling import Comparison
 from explainer.study.description.tests import NoAssociation, NotTestable
 from explainer.study.load import list_studies, read_description, study_id
 from explainer.study.near import hint, listed
+from explainer.study.people import how_named, is_person
 from explainer.study.which_test import near, told
 from explainer.words.glossary.entries import Glossary
 from explainer.words.page.prose import short_name
+from explainer.words.quantity.sizes import tally
 from explainer.words.sheets.poster import OPEN, asked_verdicts
 
 
@@ -34,6 +37,59 @@ def terms(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[
                 "it stands on the page without an explanation", "no-term",
             )  # fmt: skip
             yield replace(problem, hint=f"nearest: {near}" if near else "")
+
+
+def names_shown(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """People whose names are published: said each time, since a page is for ever."""
+    description = judgement.study.description
+    said: list[tuple[Path, str]] = [(("tested", "names"), "")] if description.tested.names else []
+    said += [(("tables", name, "tested", "names"), name) for name, t in description.tables.items()
+             if t.tested is not None and t.tested.names]  # fmt: skip
+    tables = judgement.study.tables
+    for path, own in said:
+        here = [t for n, t in tables.items() if t.people and how_named(description, n) == "shown"
+                and own in ("", n)]  # fmt: skip
+        count = len({item for table in here for item in table.items})
+        if count:
+            yield places.weak(
+                path, f"`names: shown` of {tally(count, here[0].item)}",
+                "that each of them was asked and agreed",
+                "their names stand on every page, sheet and drawing, and in every download",
+                "names-shown",
+            )  # fmt: skip
+
+
+def names_in_text(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """A first or a last name in the author's words of somebody who is called by initials."""
+    words = {
+        word: short for name, short in judgement.study.named.items() if name != short
+        for word in re.findall(r"[^\W\d_]{3,}", name) if not is_person(word)
+    }  # fmt: skip
+    if not words:
+        return
+    pattern = re.compile(rf"\b({'|'.join(map(re.escape, words))})\b")
+    own = [(path, text) for path, text, _ in own_words(judgement)]
+    claims = judgement.study.description.claims
+    own += [(("claims", i, "report_says"), c.report_says or "") for i, c in enumerate(claims)]
+    for path, text in own:
+        for found in pattern.finditer(text):
+            before = text[: found.start()].rstrip()
+            begins = not before or before[-1] in ".?!"
+            if not (begins and found[1] in _ALSO_WORDS):
+                yield places.weak(
+                    path, f"`{found[1]}`, whom everything else calls `{words[found[1]]}`",
+                    "initials, or nobody's name", "it is published as you wrote it",
+                    "name-in-text", found[1],
+                )  # fmt: skip
+                break
+
+
+#: First names that may begin a sentence without being one.
+_ALSO_WORDS = frozenset(
+    ["April", "Art", "August", "Bill", "Chance", "Chase", "Dawn", "Faith", "Frank", "Grace", "Guy",
+     "Hope", "Joy", "June", "Lane", "Mark", "May", "Miles", "Nick", "Pat", "Ray", "Rich", "Rose",
+     "Skip", "Will"]
+)  # fmt: skip
 
 
 def use_terms(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:

@@ -167,7 +167,7 @@ def prose(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[
             yield from _numbers(judgement, places, path, text)
         yield from _marks(glossary, places, path, text)
         yield from _strong(places, path, text, code)
-        yield from _jargon(glossary, places, path, text)
+        yield from _jargon(glossary, places, path, text, judgement.study.named.values())
         yield from _grade(judgement, places, path, text)
     yield from _flatly(judgement, places)
     yield from _overclaimed(judgement, places)
@@ -387,12 +387,16 @@ _ALLOWED: dict[Code, str] = {
 }
 
 
-def _jargon(glossary: Glossary, places: Places, path: Path, text: str) -> Iterator[Problem]:
-    """Words a bowler may not know and the glossary does not explain."""
+def _jargon(
+    glossary: Glossary, places: Places, path: Path, text: str, people: Iterable[str]
+) -> Iterator[Problem]:
+    """Words a bowler may not know and the glossary does not explain; initials of people are none.
+    """
     plain = _QUOTED.sub(lambda m: " " * len(m[0]), text)
     words = [m[0] for m in _JARGON.finditer(plain)]
     if not plain.isupper():
         words += [m[0] for m in _ACRONYM.finditer(plain) if m[0] not in _EVERYDAY]
+    words = [word for word in words if word not in people]
     for word in dict.fromkeys(words):
         if glossary.find(word) is None and glossary.find(word.removesuffix("s")) is None:
             yield places.weak(

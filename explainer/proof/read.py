@@ -79,6 +79,8 @@ Check = Callable[[Judgement, Glossary, Places], Iterator[Problem]]
 
 #: What is looked at once a study is sound, in addition to the checks of its own stage.
 CHECKS: tuple[Check, ...] = (
+    facts.names_shown,
+    facts.names_in_text,
     facts.terms,
     facts.use_terms,
     facts.units_fit,

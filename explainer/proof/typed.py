@@ -30,7 +30,7 @@ _SKIPPED = re.compile(
 _NUMBER = re.compile(r"[−-]?([\d,]*\d(?:\.\d+)?)(?![\d.])")
 _BEHIND = re.compile(r"[ -]?(%|[^\W\d_]+(?: D\b)?)")
 #: Units that count: a number before them may count anything.
-_COUNTING = ("", "count", "game", "shot", "percent", "day", "hour", "minute", "second")
+_COUNTING = ("", "count", "game", "shot", "pin", "percent", "day", "hour", "minute", "second")
 #: Sizes of the lane that every bowler knows (see ``units``).
 _LANE = (
     (units.LANE_FEET, "foot"),

@@ -14,7 +14,7 @@ from explainer.editions.article import Article
 from explainer.editions.compose import compose
 from explainer.editions.handout import SheetMade, render_handout
 from explainer.editions.page import render_page
-from explainer.editions.pdf import render_pdf
+from explainer.editions.pdf import paper_lacks, render_pdf
 from explainer.editions.rule_card import render_rule_card
 from explainer.editions.script import DOWNLOADS, compose_script, script_files
 from explainer.editions.share_cards import PAGE as CARD, share_cards
@@ -29,15 +29,21 @@ from explainer.words.glossary.of_study import glossary_for
 from explainer.words.phrases.book import defects_of
 
 PRINTED = "explainer.pdf"
+#: Editions that are PDFs.
+ON_PAPER = frozenset({"page", "handout", "rule-card"})
 
 
 def build_study(study: Study, editions: Collection[str] = EDITIONS) -> Built:
     """The files of one study, in memory; the same study gives the same bytes.
 
     The page itself and the numbers are always made; ``editions`` says what goes with them, and
-    the page leads to nothing else.  Raises StudyError for what only shows when the study is
-    judged, said or drawn.
+    the page leads to nothing else.  Where the PDFs cannot be made here, all else is, and what is
+    lacking is said; such a study is built again each time, until they can.  Raises StudyError for
+    what only shows when the study is judged, said or drawn.
     """
+    lacks = paper_lacks() if ON_PAPER.intersection(editions) else ""
+    if lacks:
+        editions = [edition for edition in editions if edition not in ON_PAPER]
     judgement = judge(study)
     glossary = glossary_for(study)
     article = compose(judgement)
@@ -66,7 +72,8 @@ def build_study(study: Study, editions: Collection[str] = EDITIONS) -> Built:
     left_out = tuple(problem for sheet in sheets.values() for problem in sheet.left_out)
     warnings = (*left_out, *unfit, *defects_of(judgement))
     made = {**pages(article, glossary, study, editions), **files}
-    return Built(listing(article, study), made, warnings, dict(study.sha256))
+    read = {} if lacks else dict(study.sha256)
+    return Built(listing(article, study), made, warnings, read, lacks)
 
 
 def pages(

@@ -29,6 +29,7 @@ from typing import Any
 from explainer.errors import Problem
 from explainer.publish.check import Looked
 from explainer.publish.manifest import Listing, read_listing
+from explainer.study.files import PLAIN
 
 SHARED, GUIDES = "@shared", "@guides"
 FORMAT = 4
@@ -55,7 +56,9 @@ def cache_folder() -> Path:
     given = os.environ.get("EXPLAINER_CACHE")
     if given:
         return Path(given)
-    return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "explainer"
+    local = os.environ.get("LOCALAPPDATA") if os.name == "nt" else None
+    kept = local or os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache"
+    return Path(kept) / "explainer"
 
 
 class BuildCache:
@@ -120,7 +123,7 @@ def intact(
 
 def _hash(path: str) -> str:
     """SHA-256 of a plain file.  Raises OSError for anything else, and waits for nothing."""
-    handle = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_NOFOLLOW)
+    handle = os.open(path, PLAIN)
     with open(handle, "rb", buffering=0) as stream:
         if not stat.S_ISREG(os.fstat(handle).st_mode):
             raise OSError(errno.EINVAL, "no plain file", path)

@@ -39,6 +39,17 @@ _JSON = "--json"
 
 COMMANDS: tuple[Command, ...] = (
     Command(
+        "open", "explainer [open] [--port N] [--no-browser]",
+        "Open the workroom: everything below on a page in your browser, without a terminal.",
+        "Drop spreadsheets on it, answer what they don't say, see the page and what to mend, "
+        "publish. Without a command, explainer does this in the folder it is started in. Only this "
+        "computer can reach it, and only with the address it says. It writes the same files as "
+        "the other commands.",
+        "explainer open",
+        (("--port N", "The port to serve on (else 8319, or the next one free)."),
+         ("--no-browser", "Say the address, and do not open a browser.")),
+    ),
+    Command(
         "draft", "explainer draft NAME [--from FILE...] [--like KIND]",
         "Start a study folder from spreadsheets, or a worked skeleton.",
         "Asks what only you can know, what most hangs on it first, says what else it guessed and "
@@ -49,8 +60,8 @@ COMMANDS: tuple[Command, ...] = (
         "explainer draft worn-covers --from readings.csv shots.csv",
         (("--from FILE...", "Workbooks (.xlsx, .ods: every table of every sheet), CSV files as a "
           "spreadsheet wrote them, or a report's PDF; several may follow."),
-         ("--like KIND", "A worked skeleton: over-use, new-against-used, gauge-check, rates or "
-          "paths."),
+         ("--like KIND", "A worked skeleton: over-use, new-against-used, gauge-check, rates, "
+          "season or paths."),
          ("--quiet, -q", "Do not list what was guessed.")),
         "explainer --workspace try draft worn-covers --from studies/cover-texture/originals/*.csv",
     ),
@@ -134,6 +145,32 @@ STATUSES: tuple[tuple[int, str], ...] = (
     (3, "a study has problems"),
     (4, "the output could not be written; what was there before still stands"),
 )
+WHEEL = "explainer-VERSION-py3-none-any.whl"
+"""The file to install from, as it is called for a version."""
+#: System, where to type, what to do in words or as it is typed (the latter is marked so).
+INSTALL: tuple[tuple[str, str, tuple[tuple[str, str], ...]], ...] = (
+    ("Windows", "PowerShell, opened in the folder with that file (Shift and a right click)", (
+        ("Python 3.11 or newer, from the Store or python.org; once", ""),
+        ("pipx, which keeps programs apart; once", "py -m pip install --user pipx"),
+        ("so that Windows finds what pipx installs; then open PowerShell anew",
+         "py -m pipx ensurepath"),
+        ("explainer itself", f"pipx install {WHEEL}"),
+        ("the page in your browser; or double-click explainer.exe", "explainer"),
+    )),
+    ("Mac", "Terminal, in the folder with that file", (
+        ("pipx, and what the PDFs need; once", "brew install pipx pango"),
+        ("so that it is found; then open the Terminal anew", "pipx ensurepath"),
+        ("explainer itself", f"pipx install {WHEEL}"),
+        ("the page in your browser", "explainer"),
+    )),
+    ("Linux", "a terminal, in the folder with that file; the first line is Debian's and Ubuntu's", (
+        ("pipx, and what the PDFs need; once",
+         "sudo apt install pipx libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"),
+        ("so that it is found; then open the terminal anew", "pipx ensurepath"),
+        ("explainer itself", f"pipx install {WHEEL}"),
+        ("the page in your browser", "explainer"),
+    )),
+)  # fmt: skip
 #: For each shell, the line that switches completion on.
 COMPLETION: tuple[tuple[str, str, str], ...] = (
     ("bash", "~/.bashrc", 'eval "$(_EXPLAINER_COMPLETE=bash_source explainer)"'),

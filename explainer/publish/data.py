@@ -4,20 +4,23 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
 import json
 import math
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import pandas as pd
 
 from explainer.claims.verdict import FigureResult, NumbersTable
-from explainer.editions.numbers import figure_file
+from explainer.editions.numbers import figure_file, public
 from explainer.errors import Problem, TableError
 from explainer.publish.manifest import digest
 from explainer.study.model import Study, Table
+from explainer.study.people import carried
 from explainer.words.page.lifted import source_words
 
 #: What a spreadsheet takes for the start of a formula (OWASP, "CSV Injection").
@@ -34,7 +37,9 @@ def data_files(study: Study, figures: Sequence[FigureResult] = ()) -> dict[str, 
     for table in study.tables.values():
         by_file.setdefault(table.file, []).append(table)
     files = {f"data/{name}": _csv(study, tables) for name, tables in by_file.items()}
-    drawn = {f"data/{figure_file(f.figure.id, by_file)}": f for f in figures if f.table.rows}
+    shown = (replace(f, table=public(f.table, study, study.tables[f.figure.table], True))
+             for f in figures)  # fmt: skip
+    drawn = {f"data/{figure_file(f.figure.id, by_file)}": f for f in shown if f.table.rows}
     files |= {name: _figure_csv(figure.table) for name, figure in drawn.items()}
     files["data/datapackage.json"] = _package(study, files, drawn)
     return files
@@ -66,11 +71,22 @@ def _csv(study: Study, tables: list[Table]) -> bytes:
         frame = table.frame
         columns |= {str(c): [_cell(value) for value in frame[c]] for c in frame.columns}
     columns |= _unnamed(study, tables)
-    return _written(columns, zip(*columns.values(), strict=True))
+    rows = zip(*columns.values(), strict=True)
+    return _written(columns, itertools.compress(rows, _public(study, tables)))
+
+
+def _public(study: Study, tables: list[Table]) -> list[bool]:
+    """For each row, whether it may be downloaded: whose item asked to stay out, may not."""
+    may = [True] * len(tables[0].frame)
+    for table in tables if study.unlisted else ():
+        items = table.frame[table.item].astype(str)
+        may = [a and item not in study.unlisted for a, item in zip(may, items, strict=True)]
+    return may
 
 
 def _unnamed(study: Study, tables: list[Table]) -> dict[str, list[str]]:
-    """Columns of the file that no table names, as text, row for row.
+    """Columns of the file that no table names, as text, row for row; none that could tell who
+    somebody is.
 
     Raises TableError if the file is no longer the one that was read.
     """
@@ -91,7 +107,7 @@ def _unnamed(study: Study, tables: list[Table]) -> dict[str, list[str]]:
     return {
         name: [inert(rows[row - 2][i]) for row in index]
         for i, name in enumerate(header)
-        if name and name not in named
+        if name and name not in named and carried(study, tables, name)
     }
 
 

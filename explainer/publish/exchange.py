@@ -26,7 +26,6 @@ from __future__ import annotations
 
 import ctypes
 import errno
-import fcntl
 import os
 import shutil
 import stat
@@ -36,6 +35,7 @@ from functools import partial
 from pathlib import Path
 
 from explainer.errors import OutputError, TargetBusyError
+from explainer.publish.locks import lock_now
 from explainer.publish.manifest import NAME, Manifest, digest, stays_inside
 from explainer.publish.recovery import (
     UNFINISHED,
@@ -50,6 +50,10 @@ from explainer.publish.recovery import (
 #: From <linux/fs.h>: exchange two paths in one step; and "relative to the working folder".
 RENAME_EXCHANGE = 2
 AT_FDCWD = -100
+#: Whether a folder can be opened and flushed like a file: nowhere but on Windows it cannot.
+FOLDERS_OPEN = hasattr(os, "O_DIRECTORY")
+#: How a second name is given to a link itself and not to what it leads to, where that can be asked.
+_ITSELF = {"follow_symlinks": False} if os.link in os.supports_follow_symlinks else {}
 #: Lock files that this process holds open.
 _HOLDS: set[int] = set()
 
@@ -96,10 +100,10 @@ def _locked(lock: Path, target: Path) -> int:
     while True:
         handle = os.open(lock, os.O_RDWR | os.O_CREAT, 0o644)
         try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            lock_now(handle)
             if os.path.samestat(os.fstat(handle), os.stat(lock)):
                 return handle
-        except BlockingIOError:
+        except (BlockingIOError, PermissionError):  # the latter is what Windows says
             os.close(handle)
             raise TargetBusyError(
                 f"another publish is writing to {target}; wait for it and try again"
@@ -247,7 +251,7 @@ def _carry(target: Path, root: Path, paths: Iterable[str]) -> None:
 
 def _second(source: str, goal: str) -> None:
     try:
-        os.link(source, goal, follow_symlinks=False)
+        os.link(source, goal, **_ITSELF)
     except OSError as fault:
         if fault.errno not in (errno.EPERM, errno.EMLINK, errno.ENOTSUP, errno.EXDEV):
             raise
@@ -296,7 +300,7 @@ def _exchanged(a: Path, b: Path) -> bool:
     """
     try:
         renameat2 = ctypes.CDLL(None, use_errno=True).renameat2
-    except (OSError, AttributeError):
+    except (OSError, AttributeError, TypeError):  # Windows wants a name in place of None
         return False
     if renameat2(AT_FDCWD, os.fsencode(a), AT_FDCWD, os.fsencode(b), RENAME_EXCHANGE) == 0:
         return True
@@ -311,19 +315,23 @@ def _flush_tree(root: Path) -> None:
 
     A call for each of a thousand folders takes seconds, one for the file system hundredths.
     """
-    handle = os.open(root, os.O_RDONLY)
-    try:
-        flushed = ctypes.CDLL(None, use_errno=True).syncfs(handle) == 0
-    except (OSError, AttributeError):
-        flushed = False
-    finally:
-        os.close(handle)
+    flushed = False
+    if FOLDERS_OPEN:
+        handle = os.open(root, os.O_RDONLY)
+        try:
+            flushed = ctypes.CDLL(None, use_errno=True).syncfs(handle) == 0
+        except (OSError, AttributeError):
+            pass
+        finally:
+            os.close(handle)
     if not flushed:
         for folder, _, _ in os.walk(root, topdown=False):
             _flush_folder(Path(folder))
 
 
 def _flush_folder(folder: Path) -> None:
+    if not FOLDERS_OPEN:
+        return  # NTFS keeps its own journal of names
     handle = os.open(folder, os.O_RDONLY)
     try:
         os.fsync(handle)

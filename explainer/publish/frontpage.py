@@ -59,6 +59,7 @@ def guide_pages(workspace: Workspace) -> dict[str, bytes]:
         "how/verdicts/index.html": verdicts_page(workspace),
         "how/study-yaml/index.html": handbook_page(workspace, "study-yaml.html.j2"),
         "how/commands/index.html": handbook_page(workspace, "commands.html.j2"),
+        "how/install/index.html": handbook_page(workspace, "install.html.j2"),
         handbook.SCHEMA: handbook.schema_file(),
     }
     return {path: page.encode("utf-8") for path, page in pages.items()}

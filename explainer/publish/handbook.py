@@ -69,6 +69,8 @@ def known() -> dict[str, Any]:
         "general": commands.GENERAL,
         "statuses": commands.STATUSES,
         "completion": commands.COMPLETION,
+        "install": commands.INSTALL,
+        "wheel": commands.WHEEL,
     }
 
 

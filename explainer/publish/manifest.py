@@ -54,7 +54,10 @@ class Built:
     warnings: tuple[Problem, ...] = ()
     """What did not fit a sheet of paper."""
     read: Mapping[str, str] = field(default_factory=dict)
-    """SHA-256 of each file of the study that this was made from, as it was read."""
+    """SHA-256 of each file of the study that this was made from, as it was read; nothing where it
+    is to be built again each time."""
+    lacks: str = ""
+    """What could not be made on this computer and how to get what that needs, in one line."""
 
 
 @dataclass(frozen=True)

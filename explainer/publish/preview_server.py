@@ -22,6 +22,9 @@ from urllib.parse import SplitResult, unquote, urlsplit
 
 from explainer.errors import Problem, UsageError, one_line
 
+#: A problem and the study that it is one of.
+OfStudy = tuple[str, Problem]
+
 HOST = "127.0.0.1"
 PORT = 8319
 WAIT = "/rehearsal-news"
@@ -68,7 +71,7 @@ _POLICY = re.compile(r'(<meta http-equiv="Content-Security-Policy" content=")([^
 _BODY = re.compile(r"<body[^>]*>|</head>|\Z")
 
 
-def dressed(page: str, version: int, problems: Iterable[Problem]) -> str:
+def dressed(page: str, version: int, problems: Iterable[OfStudy]) -> str:
     """A page with the reload script and, if there are any, the problems on top."""
     script, listed = SCRIPT % (version, WAIT), problem_list(problems)
     style = STYLE if listed else ""
@@ -84,9 +87,14 @@ def dressed(page: str, version: int, problems: Iterable[Problem]) -> str:
     return _BODY.sub(lambda found: found[0] + added, page, count=1)
 
 
-def problem_list(problems: Iterable[Problem]) -> str:
+def told(study: str, problem: Problem) -> str:
+    """A problem with the study that it is one of; none where it is the workspace's own."""
+    return f"{study}: {problem}" if study else str(problem)
+
+
+def problem_list(problems: Iterable[OfStudy]) -> str:
     """Problems as HTML, empty where there are none."""
-    items = "".join(f"<li>{html.escape(str(p))}</li>" for p in problems)
+    items = "".join(f"<li>{html.escape(told(study, p))}</li>" for study, p in problems)
     if not items:
         return ""
     return (
@@ -162,12 +170,14 @@ class Handler(SimpleHTTPRequestHandler):
             page, status = _NOTHING, 404
         self._send(status, "text/html; charset=utf-8", dressed(page, version, problems).encode())
 
-    def _problems(self, path: str) -> list[Problem]:
+    def _problems(self, path: str) -> list[OfStudy]:
         """The problems of the study a page belongs to; on shared pages those of all."""
         first = path.strip("/").split("/")[0]
         known = self.stage.problems
         names = ["", first] if first in self.stage.names else list(known)
-        return [p for name in names for p in known.get(name, ()) if p.severity == "error"]
+        return [
+            (name, p) for name in names for p in known.get(name, ()) if p.severity == "error"
+        ]
 
     def _on_paper(self, path: str) -> bool:
         """Sends a file that is made when somebody opens it."""

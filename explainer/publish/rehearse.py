@@ -7,6 +7,8 @@ editions on paper and the script are made when somebody opens them.
 
 from __future__ import annotations
 
+import os
+import re
 import shutil
 import signal
 import tempfile
@@ -21,7 +23,7 @@ from watchfiles import watch
 
 from explainer.errors import ExplainerError, OutputError, Problem, StudyError, UsageError
 from explainer.publish.manifest import RESERVED, Built
-from explainer.publish.preview_server import serving
+from explainer.publish.preview_server import serving, told
 from explainer.publish.site import publish
 from explainer.study.load import list_studies, load_study, study_id
 from explainer.study.model import Workspace
@@ -29,6 +31,7 @@ from explainer.study.workspace import open_workspace
 
 Tell = Callable[[str], None]
 Build = Callable[[Path, Workspace], Built]
+Stamps = Mapping[Path, tuple[int, int]]
 
 #: Changes within this many milliseconds of each other are built together.
 DEBOUNCE = 120
@@ -72,8 +75,12 @@ class Stage:
         """Builds the studies in ``only`` (None: all).  What cannot be built keeps its last page."""
         began = time.monotonic()
         problems = dict(self.problems) if only is not None else {}
+        build, shown = self._build, False
         try:
-            problems |= self._publish(only)
+            if only and self.version and only <= self.names:
+                build = self._shown_first(only, began)
+                shown = True
+            problems |= self._publish(only, build)
             problems.pop(EVERYWHERE, None)
         except StudyError as fault:
             problems[EVERYWHERE] = fault.problems
@@ -84,23 +91,56 @@ class Stage:
             problems[EVERYWHERE] = (Problem("explainer", found=said),)
         for problem in problems.get(EVERYWHERE, ()):
             self._tell(str(problem))
+        # What a browser shows already is not loaded a second time.
+        self._tell_browsers(problems, new=not shown or EVERYWHERE in problems)
+        self._tell(f"built in {time.monotonic() - began:.1f} s")
+
+    def _tell_browsers(self, problems: Mapping[str, tuple[Problem, ...]], new: bool = True) -> None:
         with self._news:
             self.problems = {name: found for name, found in problems.items() if found}
             self._papers = {}
-            self.version += 1
+            self.version += new
             self._news.notify_all()
-        self._tell(f"built in {time.monotonic() - began:.1f} s")
 
-    def _publish(self, only: set[str] | None) -> dict[str, tuple[Problem, ...]]:
+    def _shown_first(self, only: set[str], began: float) -> Build:
+        """Builds some studies' pages and shows them at once, ahead of what the site has around
+        them: lists, topics, ties, the check of every link.  Gives a build that gives these."""
+        workspace, folders = open_workspace(self.root), self.folders()
+        made: dict[Path, Built | StudyError] = {}
+        problems = dict(self.problems)
+        for name in sorted(only & folders.keys()):
+            folder = folders[name]
+            try:
+                made[folder] = built = self._build(folder, workspace)
+                problems[name] = ()
+                page = self.site / name / "index.html"
+                if page.is_file():
+                    new = page.with_name(".index.new")
+                    new.write_bytes(_as_tied(built.files["index.html"], page.read_bytes()))
+                    new.replace(page)
+            except StudyError as fault:
+                made[folder], problems[name] = fault, fault.problems
+        self._tell_browsers(problems)
+        self._tell(f"page shown in {time.monotonic() - began:.1f} s")
+
+        def build(folder: Path, workspace: Workspace) -> Built:
+            found = made.get(folder)
+            if isinstance(found, StudyError):
+                raise found
+            return found or self._build(folder, workspace)
+
+        return build
+
+    def _publish(self, only: set[str] | None, build: Build) -> dict[str, tuple[Problem, ...]]:
         workspace, folders = open_workspace(self.root), self.folders()
         self.names = frozenset(folders)
         known = None if only is None or not only <= folders.keys() else only
         outcome = publish(
-            workspace, folders, self.site, only=known, tell=self._tell, build=self._build
+            workspace, folders, self.site, only=known, tell=self._tell, build=build
         )
-        for fault in outcome.failed.values():
+        for name, fault in outcome.failed.items():
             for problem in fault.problems:
-                self._tell(str(problem))
+                self._tell(told(name, problem))
         built: dict[str, tuple[Problem, ...]] = dict.fromkeys(outcome.published, ())
         gone: dict[str, tuple[Problem, ...]] = dict.fromkeys(outcome.gone, ())
         return gone | built | {name: fault.problems for name, fault in outcome.failed.items()}
@@ -143,6 +183,15 @@ class Stage:
         return found
 
 
+def _as_tied(page: bytes, before: bytes) -> bytes:
+    """A new page with what the last one said of other studies, until that is said anew."""
+    said = _OTHERS.search(before)
+    return _OTHERS.sub(lambda found: said[0], page, count=1) if said else page
+
+
+_OTHERS = re.compile(rb"<!-- other studies -->.*?<!-- /other studies -->", re.DOTALL)
+
+
 def rehearse(
     root: Path,
     port: int | None = None,
@@ -155,20 +204,38 @@ def rehearse(
     if not (root / "studies").is_dir():
         raise UsageError(f"{root} is no workspace: it has no folder studies")
     root = root.resolve()
-    with _somewhere() as site, _ended_by_signals():
+    with somewhere() as site, ended_by_signals():
         stage = Stage(root, site, tell, build)
         with serving(stage, port) as address:
             tell(f"rehearsing: {address} (Ctrl-C ends it)")
             try:
+                before = stamps(stage.root)
                 stage.rebuild()
-                _follow(stage, stop)
+                follow(stage, stop, before)
             except KeyboardInterrupt:
                 pass
     tell("rehearsal ended")
 
 
-def _follow(stage: Stage, stop: threading.Event) -> None:
-    """Builds after each change until ``stop`` is set."""
+def stamps(root: Path) -> dict[Path, tuple[int, int]]:
+    """When each file of the studies was last written, and its size."""
+    found = {}
+    for folder, _, names in os.walk(root / "studies"):
+        for path in (Path(folder, name) for name in names if not name.startswith(".")):
+            try:
+                facts = path.stat()
+            except OSError:
+                continue
+            found[path] = (facts.st_mtime_ns, facts.st_size)
+    return found
+
+
+def follow(stage: Stage, stop: threading.Event, before: Stamps | None = None) -> None:
+    """Builds after each change until ``stop`` is set.
+
+    ``before``: the files as they were when the last build began; what changed since, while nobody
+    watched yet, counts as a change, too.
+    """
     workspace = open_workspace(stage.root) if EVERYWHERE not in stage.problems else None
     folders = {stage.root / "studies"}
     for folder in (*workspace.glossary_folders, *workspace.template_folders) if workspace else ():
@@ -176,9 +243,17 @@ def _follow(stage: Stage, stop: threading.Event) -> None:
     changes = watch(
         *folders, stop_event=stop, debounce=DEBOUNCE, step=DEBOUNCE // 3, rust_timeout=500,
         raise_interrupt=True, watch_filter=lambda _, path: not Path(path).name.startswith("."),
+        yield_on_timeout=True,
     )  # fmt: skip
     for found in changes:
-        only = stage.affected(Path(path) for _, path in found)
+        changed = {Path(path) for _, path in found}
+        if before is not None:
+            now = stamps(stage.root)
+            changed |= {p for p in (*before, *now) if before.get(p) != now.get(p)}
+            before = None
+        if not changed:
+            continue
+        only = stage.affected(iter(changed))
         if only is None:
             _forget_templates()
         stage.rebuild(only)
@@ -192,7 +267,7 @@ def _forget_templates() -> None:
 
 
 @contextmanager
-def _somewhere() -> Iterator[Path]:
+def somewhere() -> Iterator[Path]:
     """A place for the rehearsal's site that is gone afterwards."""
     try:
         folder = Path(tempfile.mkdtemp(prefix="explainer-rehearsal-"))
@@ -205,7 +280,7 @@ def _somewhere() -> Iterator[Path]:
 
 
 @contextmanager
-def _ended_by_signals() -> Iterator[None]:
+def ended_by_signals() -> Iterator[None]:
     """A polite request to end is the same as Ctrl-C."""
 
     def end(number: int, frame: FrameType | None) -> None:

@@ -41,6 +41,8 @@ class Outcome:
     """Studies that failed and whose last good pages stand."""
     gone: list[str] = field(default_factory=list)
     """Studies that are no longer in the workspace."""
+    lacks: str = ""
+    """What could not be made on this computer, and how to get what that needs; else empty."""
     set_aside: list[Path] = field(default_factory=list)
     """Where files of somebody else's were kept that were in the way."""
 
@@ -153,6 +155,7 @@ class _Job:
                 result.listing, result.warnings,
             )  # fmt: skip
             self.outcome.warnings += result.warnings
+            self.outcome.lacks = self.outcome.lacks or result.lacks
             tell(f"{name}: built")
 
     def listings(self, folders: Mapping[str, Path], *, everything: bool) -> dict[str, Listing]:

@@ -108,7 +108,7 @@ def build_all(
         return
     context = get_context("forkserver" if hasattr(os, "fork") else "spawn")
     if hasattr(os, "fork"):
-        context.set_forkserver_preload(["explainer.publish.build"])
+        context.set_forkserver_preload(["explainer.publish.warm"])
     pool = ProcessPoolExecutor(min(workers, len(folders)), context, initializer=_ready)
     try:
         waiting: deque[tuple[str, Future[Result]]] = deque()

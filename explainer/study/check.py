@@ -17,6 +17,7 @@ Check = Callable[[Context], Iterator[Problem]]
 
 ERRORS: tuple[Check, ...] = (
     names.units_known,
+    names.wishes_known,
     names.measures_measured,
     names.derived_operands,
     names.shared_columns_there,

@@ -13,6 +13,14 @@ from explainer.study.near import listed, nearest
 MAX_CSV_BYTES = 50_000_000
 
 
+#: How a file is opened to be read: as bytes, without waiting and, where the system can, through no
+#: link.
+PLAIN = (
+    os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0)
+    | getattr(os, "O_BINARY", 0)
+)  # fmt: skip
+
+
 class FileFault(Exception):
     """Why a file cannot be read.  Internal: the reader adds the place and raises its own error."""
 
@@ -83,7 +91,7 @@ def changed_at(path: Path) -> int:
 def _bytes(path: Path, name: str, limit: int) -> bytes:
     """Opened without waiting (a pipe would block) and looked at before anything is read."""
     try:
-        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | os.O_NOFOLLOW)
+        handle = os.open(path, PLAIN)
     except OSError as error:
         raise FileFault(f"`{name}`, which cannot be opened", "a file", _why(error)) from None
     facts = os.fstat(handle)

@@ -104,12 +104,14 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     """The study in ``folder``, read, derived and checked.
 
     Raises DescriptionError or TableError (the former if study.yaml is at fault anywhere), with
-    all problems that could be found, by place.
+    all problems that could be found, by place.  People are called by initials or numbers in it,
+    unless the study shows their names on purpose.
     """
     description, document, data = read_description(folder)
     # pandas is needed from here on only: a faulty description is reported without it.
     from explainer.study.check import check, without_echoes
     from explainer.study.derive import derive
+    from explainer.study.people import without_names
     from explainer.study.recording import read_recording
     from explainer.study.tables import Origin, read_sheets, tables_of
 
@@ -134,7 +136,7 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
             digests.setdefault(sheet.origin.name, sheet.origin.sha256)
     if recorded is not None:
         digests.setdefault(recorded.file, recorded.sha256)
-    return Study(
+    return without_names(Study(
         id=study_id(folder),
         folder=folder,
         workspace=workspace,
@@ -146,7 +148,7 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
         whole=MappingProxyType(_with_excluded(source)),
         recording=recorded,
         unconfirmed=len(to_confirm(data.decode("utf-8", "replace"))),
-    )
+    ))  # fmt: skip
 
 
 def _with_excluded(source: Origin) -> Mapping[str, Table]:

@@ -101,6 +101,8 @@ class Table:
     text, by the same rows; None without any."""
     reference: str | None = None
     """The item read again each time that does not change; its rows stand in ``frame``, too."""
+    people: bool = False
+    """Whether an item is a person."""
     picked: bool = False
     """Whether a test, figure or printed number took some of its rows only (``only``)."""
     use_as: tuple[tuple[str, float], ...] = ()
@@ -136,6 +138,11 @@ class Study:
         """The hash of each file of numbers, by its name."""
         times = self.recording.file if self.recording is not None else ""
         return {k: v for k, v in self.sha256.items() if k.endswith(".csv") and k != times}
+
+    unlisted: frozenset[str] = frozenset()
+    """Items whose rows stay out of the downloads."""
+    named: Mapping[str, str] = field(default_factory=dict)
+    """Names in the files to initials or numbers, where people are hidden: for ``proof`` alone."""
 
     def measure(self, name: str) -> Measure:
         return self.description.measures[name]

@@ -26,6 +26,7 @@ from explainer.study.model import CellNote, Table
 from explainer.study.near import hint, listed
 from explainer.study.nest import named_whole
 from explainer.study.nuisance import nuisances
+from explainer.study.people import people_of
 from explainer.study.roles import Roles, all_names, counts, roles_of, tested_of
 from explainer.study.rows import AS_READ, AS_WRITTEN, Rows, bounded
 from explainer.study.yaml12 import Document, Path as YamlPath
@@ -267,6 +268,7 @@ def _table(
         n_column=sheet.mean_of if sheet and isinstance(sheet.mean_of, str) else None,
         sd_column=sheet.sd if sheet else None,
         counted=whole,
+        people=people_of(source.description, name) and not whole and sheet is None,
         notes=tuple(sorted(notes, key=lambda n: (n.row, n.column))),
         use_as=tuple((u.term, u.each) for u in use.as_) if use else (),
         nest=roles.nest,

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from explainer.analysis.gauge import DETECT
+from explainer.claims.figures.stories import stories
 from explainer.claims.judge import judge
 from explainer.study.load import find_study, load_study
 from explainer.words.say import say
@@ -51,6 +53,14 @@ def test_only_figures_that_follow_somebody_tell_stories(judgement):
     telling = {f.figure.id for f in judgement.figures if f.stories}
     assert telling == {"texture-over-play", "hardness-over-play", "hook-over-play",
                        "texture-and-hook-journeys"}  # fmt: skip
+
+
+def test_nobody_is_singled_out_where_items_are_people(judgement):
+    figure = judgement.figure("texture-over-play").figure
+    study, table = judgement.study, judgement.study.tables["checkpoints"]
+    assert stories(study, figure)
+    people = {**study.tables, "checkpoints": replace(table, people=True)}
+    assert stories(replace(study, tables=people), figure) == ()
 
 
 def test_the_sentences_hold_for_every_ball(judgement, raw):

@@ -201,7 +201,9 @@ def test_draft_without_files_and_with_a_kind_nobody_knows(tmp_path):
     done = run("draft", "other", "--like", "guage", cwd=tmp_path)
     assert done.returncode == 2
     assert "did you mean `gauge-check`?" in done.stderr
-    assert [p.name for p in (tmp_path / "studies").iterdir()] == ["mine"]
+    # The schema of the file lies beside it, for editors.
+    made = sorted(p.name for p in (tmp_path / "studies").iterdir())
+    assert made == ["mine", "study.schema.json"]
 
 
 def test_weigh_fits_eighty_columns_and_shows_a_strip(workspace):

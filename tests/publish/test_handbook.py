@@ -68,7 +68,7 @@ def test_the_schema_is_published_and_takes_what_drafts_write(site):
     checker = jsonschema.Draft202012Validator(said)
     for kind in KINDS:
         data = skeleton(kind, (shipped("templates"),)).files["study.yaml"]
-        assert data.startswith(b"# yaml-language-server: $schema=../../site/study.schema.json\n")
+        assert data.startswith(b"# yaml-language-server: $schema=../study.schema.json\n")
         checker.validate(read(data, "study.yaml").value)
 
 

@@ -113,7 +113,8 @@ def test_the_last_good_page_stays_with_the_problems_on_top(rehearsal, studies):
     assert "<break>" not in page
     assert "&lt;break&gt;" in page
     assert "rehearsal-problems" not in rehearsal.get("second/")
-    assert "study.yaml:1:3" in rehearsal.get()
+    assert "<li>first: study.yaml:1:3" in rehearsal.get()
+    until(lambda: any(line.startswith("first: study.yaml:1:3") for line in rehearsal.said))
     (studies / "first" / "study.yaml").write_text("mended")
     until(lambda: "mended" in rehearsal.get("first/"))
     until(lambda: "rehearsal-problems" not in rehearsal.get("first/"))

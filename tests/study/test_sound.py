@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import time
 
 import numpy as np
 import pandas as pd
@@ -106,17 +105,6 @@ def test_warnings_do_not_stop_a_study(study):
 
 def test_beyond_the_data_is_no_error(study):
     assert study.description.claims[1].tests[1].to == 300
-
-
-def test_a_sound_study_loads_quickly(bench):
-    workspace = open_workspace(bench.parent.parent)
-    load_study(bench, workspace)
-    best = 9.0
-    for _ in range(3):
-        start = time.perf_counter()
-        load_study(bench, workspace)
-        best = min(best, time.perf_counter() - start)
-    assert best < 0.15
 
 
 WARNINGS = {

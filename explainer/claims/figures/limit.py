@@ -30,7 +30,7 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
             LimitReading(item, value, call.call, call.p_conform)
             for item, value, call in zip(seen.items, seen.values.tolist(), seen.calls, strict=True)
         ]
-    data = LimitData(tuple(readings), low, high, guard)
+    data = LimitData(tuple(readings), low, high, guard, table.people)
     rows = [(r.item, r.value, r.call, 100 * r.p_conform) for r in readings]
     counts = {c: sum(r.call == c for r in readings) for c in ("pass", "fail", "too-close")}
     found = Finding("calls", {

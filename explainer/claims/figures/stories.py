@@ -44,7 +44,7 @@ class Story:
 def stories(study: Study, figure: AnyFigure) -> tuple[Story, ...]:
     """A story for each item that a figure follows through use, in the order of its table.
 
-    None for figures that follow nobody, and for crowds.
+    None for figures that follow nobody, for crowds, and for people: nobody is singled out.
     """
     if isinstance(figure, OverUse):
         table, name = study.tables[figure.table], figure.y
@@ -53,7 +53,7 @@ def stories(study: Study, figure: AnyFigure) -> tuple[Story, ...]:
     else:
         return ()
     cells = evidence.grid(table, name)
-    if len(cells.uses) < 2 or not 0 < len(cells.items) <= MOST:
+    if table.people or len(cells.uses) < 2 or not 0 < len(cells.items) <= MOST:
         return ()
     found = []
     for row, item in enumerate(cells.items):

@@ -30,6 +30,12 @@ ACCIDENT = 0.05
 INTENSITY = 1.755
 
 
+#: Words in the name of a group that nobody is put into for a score.
+_WITHOUT_SCORES = frozenset(
+    ["age", "ball", "center", "club", "gender", "hand", "house", "lane", "night", "sex", "team"]
+)  # fmt: skip
+
+
 @dataclass(frozen=True)
 class Choice:
     """By what items were picked, and what is known of the pool they came from."""
@@ -146,9 +152,15 @@ def _extreme(
 
 
 def _is_group(study: Study, mine: set[str], everyone: set[str]) -> bool:
-    """The study's own groups part the items just so: a model, not a choice."""
+    """The study's own groups part the items just so: a model, not a choice.
+
+    People are of no model.  A group of them that holds exactly those who scored least was made by
+    their scores, unless it is one that nobody is put into for a score.
+    """
     for table in study.tables.values():
         if table.group is None or table.group not in table.frame:
+            continue
+        if table.people and not _WITHOUT_SCORES & set(table.group.casefold().split("_")):
             continue
         of = table.frame.groupby(table.group, observed=True)[table.item].unique()
         if any({str(i) for i in items} & everyone == mine for items in of):

@@ -15,6 +15,7 @@ from explainer.study.description.sources import Design
 from explainer.study.model import Table
 from explainer.study.near import hint, listed
 from explainer.study.nest import picked_whole
+from explainer.study.people import wishes
 from explainer.study.roles import all_names, derived
 from explainer.study.tables import Sheet, no_column
 from explainer.study.thresholds import THRESHOLDS
@@ -38,6 +39,16 @@ def units_known(c: Context) -> Iterator[Problem]:
             help = f"did you mean `{near}`?" if near else ""
             expected = "a unit such as `inch`, `microinch`, `board`, `Shore D` or `game`"
             yield c.error(at, f"the unknown unit `{unit}`", expected, help, "unit")
+
+
+def wishes_known(c: Context) -> Iterator[Problem]:
+    """Whoever is to stay out of the downloads is somebody in the tables."""
+    tables = [sheet.table for sheet in c.sheets.values()]
+    known = list(dict.fromkeys(i for t in tables if t is not None for i in t.items))
+    for name, at in wishes(c.description) if None not in tables else ():
+        if name not in known:
+            found, expected = f"`{name}`, whom no table has", f"one of {listed(known, 12)}"
+            yield c.error(at, found, expected, hint(name, known), "no-item")
 
 
 def measures_measured(c: Context) -> Iterator[Problem]:

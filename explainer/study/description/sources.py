@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
@@ -67,6 +67,17 @@ class Items(Block):
     group: Name | None = Field(None, description="the column that sorts items into groups")
     count: Whole | None = Field(None, description="how many the report says were tested")
     described: Text | None = Field(None, description="what they were, in a sentence")
+    people: YesNo | None = Field(
+        None, description="whether one is a person: yes or no (else by the word: bowler, player)"
+    )
+    names: Literal["initials", "numbers", "shown"] | None = Field(
+        None,
+        description="how people are named in everything published: initials (as it is without "
+        "this), numbers, or shown, which needs their consent",
+    )
+    not_in_downloads: tuple[Name, ...] = Field(
+        (), description="people whose rows stay out of the downloads; every result counts them"
+    )
 
     @property
     def item(self) -> str:

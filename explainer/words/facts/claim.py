@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from explainer.claims.detail import Detail
+from explainer.claims.difference import SidesDetail
 from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of
 from explainer.claims.same_line import SameLineDetail
@@ -18,7 +19,7 @@ from explainer.study.description.base import Checkpoint
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.further_kinds import unit_of_gap
-from explainer.words.facts.items import item_of, named, pronouns, table_of
+from explainer.words.facts.items import item_of, named, people, pronouns, side, table_of, the_ones
 from explainer.words.facts.kinds import KINDS
 from explainer.words.facts.ranges import lies
 from explainer.words.facts.reach import in_units
@@ -49,20 +50,22 @@ NOT_GIVEN: Facts = dict.fromkeys(
      "maybe_small")
 ) | {"between_step": "", "x_term": "", "y_term": "", "mix_ahead": ""}  # fmt: skip
 
+#: Most that one side has for it to be said how few they are.
+FEW = 3
 
 #: The names of the facts that every verdict has.
 _NAMES = """
-    against_whom alone at_least author balls bare because between between_step both by_both
-    by_size claim_id code crosses detects down drop effect falling far_off fell flagged
-    fragile_count fragile_flips fragile_gone fragile_item fragile_pair fragile_without
-    gauge_unknown group_only group_word groups_apart in_groups between_groups moved_items
-    ranks_opposite shared_checkpoints shared_part step_at guard has_range inside item items
-    its itself kind line_from lost lower margin maybe_small mdd mean_of measured measured_from
-    measured_to measured_to_is mix_ahead more_needed n needed one_step_at one_step_without
-    of_report operators opposite outside p p_holm p_of_size pooled pooled_ahead range
-    range_name range_unit reaches reaches_is reading_error reasons rows same_sign series
-    signed signed_bare single size smallest smallest_p span span_bare strong term they_claim
-    they_say took_part undefined went who x_term y_term whose one_item one_shows
+    alone at_least author balls bare because between between_step both by_both by_size claim_id
+    code crosses detects down drop effect falling far_off fell flagged fragile_count fragile_flips
+    fragile_gone fragile_item fragile_pair fragile_without gauge_unknown group_only group_word
+    groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
+    shared_part step_at guard has_range inside item items its itself kind line_from lost lower
+    margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
+    needed one_item one_shows one_step_at one_step_without operators opposite outside p p_holm
+    p_of_size pooled pooled_ahead range range_name range_unit reaches reading_error reasons rows
+    same_sign series signed signed_bare single size smallest smallest_p span span_bare strong term
+    took_part undefined went who x_term y_term whose people few_n few_side against_whom
+    measured_to_is of_report reaches_is they_claim they_say
 """
 COMMON = frozenset((_NAMES + SECOND_LOOKS).split()) | frozenset(RELATIONS)
 
@@ -80,6 +83,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(_before(verdict)), "p_holm": _after(verdict),
         "p_of_size": _before(verdict) != verdict.p,
+        "people": people(item, study, table),
         "they_say": speaker.says, "they_claim": speaker.claims, "against_whom": speaker.against,
         "of_report": verdict.claim.of_report, "author": verdict.claim.plainly or "",
         "undefined": verdict.detail.undefined,
@@ -172,7 +176,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "fragile_item": named(item, d.fragile_item) if d.fragile_item is not None else None,
         "fragile_count": d.fragile_count, "ranks_opposite": d.ranks_opposite,
         "fragile_pair": named(item, d.fragile_pair) if d.fragile_pair else None,
-        **_design_facts(d, study, table, item),
+        **_design_facts(d, study, table, item), **_few(d, item),
         "fragile_without": _left(without, d.fragile_without, slope_test),
         "fragile_gone": _gone(verdict.estimate, d.fragile_without),
         "fragile_flips": _flips(verdict.estimate, d.fragile_without),
@@ -183,7 +187,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "reaches_is": _is(table, reaches, in_x or windows),
         "measured_to_is": _is(table, to, in_x or windows),
         "measured_from": None if from_ is None else number(from_) if in_x else say(from_),
-        "outside": listed([named(item, i) for i in d.outside_items]),
+        "outside": the_ones(item, d.outside_items, study, table),
         "group_only": d.group_only,
         "mdd": Sized(d.mdd, None, None, unit).rough if d.mdd else None,
         "mean_of": tally(d.mean_of, item) if d.mean_of else None,
@@ -195,6 +199,15 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
     }  # fmt: skip
 
 
+def _few(d: Detail, item: str) -> Facts:
+    """The smaller of two sides, where no more than three stand on it: two left-handers are two."""
+    none = {"few_side": "", "few_n": 0}
+    if not isinstance(d, SidesDetail) or d.paired or not d.n_a or not d.n_b:
+        return none
+    count, name = min((d.n_a, d.a), (d.n_b, d.b))
+    if count > FEW or d.n_a == d.n_b:
+        return none
+    return {"few_side": side(name, d.by, plural_of(item)), "few_n": count}
 def _is(table: Table | None, value: float | None, otherwise: bool) -> str:
     """An amount of use in the listener's units, in brackets; empty for anything else."""
     if table is None or value is None or value <= 0 or otherwise:
@@ -223,7 +236,7 @@ def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Fa
         "groups_apart": d.groups_apart, "between_groups": d.between_groups,
         "shared_checkpoints": cardinal(shared) if shared else None,
         "shared_part": d.shared_part, "gauge_unknown": d.gauge_unknown,
-        "moved_items": listed([named(item, i) for i in d.moved_items]),
+        "moved_items": the_ones(item, d.moved_items, study, table),
         "step_at": number(d.step_at) if d.step_at is not None else None,
     }  # fmt: skip
 

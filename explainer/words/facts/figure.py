@@ -26,7 +26,15 @@ from explainer.words.facts.figure_ranges import (
     ruled,
     uncalled,
 )
-from explainer.words.facts.items import item_word, named, operator_word, pronouns, side
+from explainer.words.facts.items import (
+    item_word,
+    named,
+    operator_word,
+    people,
+    pronouns,
+    side,
+    the_ones,
+)
 from explainer.words.quantity.everyday import Things, beside_a_hair, everyday
 from explainer.words.quantity.numbers import (
     percent,
@@ -44,7 +52,6 @@ from explainer.words.quantity.sizes import (
     gap_unit,
     level,
     listed,
-    named_few,
     number,
     per_step,
     set_level,
@@ -69,6 +76,7 @@ def figure_facts(result: FigureResult, study: Study, things: Things) -> Facts:
         "item": item, "items": plural_of(item), "n": result.n_items, "rows": result.n_rows,
         "balls": tally(result.n_items, item), "readings": tally(result.n_rows, "reading"),
         "invented": study.description.is_invented, **pronouns(item),
+        "people": people(item, study, table),
     }  # fmt: skip
     own = KINDS[result.figure.kind](result, study, table, found)
     margin, unit = own.get("margin_value"), own.get("margin_unit", "")
@@ -329,6 +337,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
     a, b = sides or ("", "")
     return {
         "item": who, "items": plural_of(who), **pronouns(who), "balls": tally(result.n_items, who),
+        "people": people(who, study, table),
         "what": figure.successes.replace("_", " "), "tries": figure.attempts.replace("_", " "),
         "picked": "picked" in found,
         "names": listed([side(r.name, figure.by, plural_of(who)) for r in data.pooled]),
@@ -391,7 +400,7 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
     calls = found.get("calls", {})
     item = item_word(study, table)
     by_call = {
-        call: [named(item, r.item) for r in data.readings if r.call == call]
+        call: [r.item for r in data.readings if r.call == call]
         for call in ("fail", "too-close")
     }
     return {
@@ -404,7 +413,8 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "close": calls.get("n_close", 0),
         "guard": exact(data.guard, unit) if data.guard else None,
         **uncalled(calls.get("limit"), data.guard, unit, study.measure(figure.y).resolution),
-        "failed": named_few(by_call["fail"]), "unsure": named_few(by_call["too-close"]),
+        "failed": the_ones(item, by_call["fail"], study, table),
+        "unsure": the_ones(item, by_call["too-close"], study, table),
     }  # fmt: skip
 
 

@@ -21,7 +21,7 @@ from explainer.claims.verdict import Verdict
 from explainer.study.description import tests as t
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
-from explainer.words.facts.items import item_of, item_word, named, side
+from explainer.words.facts.items import item_of, item_word, side, the_ones
 from explainer.words.facts.kind_facts import (
     Facts,
     either_way,
@@ -45,7 +45,6 @@ from explainer.words.quantity.sizes import (
     gap_unit,
     level,
     listed,
-    named_few,
     reading,
     set_level,
     set_size,
@@ -194,8 +193,8 @@ def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
         "most": test.share == "most", "needed_share": percent(d.needed_share),
         "moved": moved, "close": close, "stayed": stayed,
         "that_way": _none_of(round((v.estimate or 0.0) * v.n_items)),
-        "stayers": named_few([named(item, i) for i in d.stayed]),
-        "unsure": named_few([named(item, i) for i in d.unsure]),
+        "stayers": the_ones(item, d.stayed, study, table),
+        "unsure": the_ones(item, d.unsure, study, table),
         "gauge_sees": Sized(d.seen_from, None, None, unit).rough if d.seen_from else None,
         "went_all": v.estimate == 1.0,
         "out_of_reach": d.out_of_reach, "least_needed": d.least_items,

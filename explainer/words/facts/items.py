@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Any
 
 from explainer.claims.verdict import Verdict
 from explainer.study.model import Study, Table
+from explainer.study.people import is_person
+from explainer.words.quantity.sizes import named_few, tally
 
 
 def table_of(verdict: Verdict, study: Study) -> Table | None:
@@ -33,8 +36,24 @@ def named(item: str, name: Any) -> str:
     return text if item in text.casefold() else f"{item} {text}"
 
 
-#: What counts as one and is somebody, not something.
-PEOPLE = frozenset({"bowler", "league bowler", "patient", "person", "player", "operator", "team"})
+def the_ones(item: str, names: Sequence[Any], study: Study, table: Table | None) -> str:
+    """Some of the items by name; of people only how many: nobody is put on a list of who fell."""
+    if not names:
+        return ""
+    if people(item, study, table):
+        return tally(len(names), item)
+    return named_few([named(item, name) for name in names])
+
+
+def people(item: str, study: Study, table: Table | None) -> bool:
+    """Whether what counts as one is a person, by its table or by the word for one."""
+    if table is not None and item == item_word(study, table):
+        return table.people
+    return is_person(item)
+
+
+#: What counts as one and is somebody, not something, beside what names a single person.
+PEOPLE = frozenset({"operator", "team"})
 #: Names of a kind that do not stand alone in a sentence; ``used`` needs its noun: used balls.
 _ADJECTIVES = frozenset({"new", "used", "old", "worn", "fresh", "sanded", "polished", "young"})
 #: Columns whose word can follow its values: the long pattern, the left hand.
@@ -43,7 +62,7 @@ _FOLLOW = frozenset({"pattern", "model", "lane", "hand", "house", "side", "oil",
 
 def pronouns(item: str) -> dict[str, str]:
     """The words that point back at one of what counts, and how it came into the study."""
-    if item in PEOPLE:
+    if item in PEOPLE or is_person(item):
         return {"itself": "themselves", "its": "their", "who": "who", "took_part": "took part"}
     return {"itself": "itself", "its": "its", "who": "that", "took_part": "were tested"}
 

@@ -36,7 +36,7 @@ from explainer.words.facts.further_kinds import (
     _stepped,
     unit_of_gap,
 )
-from explainer.words.facts.items import item_of, item_word, named, operator_word
+from explainer.words.facts.items import item_of, item_word, named, operator_word, the_ones
 from explainer.words.facts.kind_facts import (
     Facts,
     KindFacts,
@@ -66,7 +66,6 @@ from explainer.words.quantity.sizes import (
     alike,
     exact,
     listed,
-    named_few,
     per_step,
     set_level,
     set_range,
@@ -417,7 +416,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     d = record_of(v, LimitDetail)
     calls = d.items or ()
     item = item_word(study, table)
-    by_call = {c: [named(item, r["item"]) for r in calls if r["call"] == c]
+    by_call = {c: [r["item"] for r in calls if r["call"] == c]
                for c in ("pass", "fail", "too-close")}  # fmt: skip
     unit = study.measure(test.measure).unit
     limit = test.at_least if test.at_least is not None else test.at_most
@@ -427,8 +426,8 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "limit": set_range(test.at_least, test.at_most, unit) if both else set_level(limit, unit),
         "at_least": test.at_least is not None, "unit": unit,
         "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
-        "close": len(by_call["too-close"]), "failed": named_few(by_call["fail"]),
-        "unsure": named_few(by_call["too-close"]),
+        "close": len(by_call["too-close"]), "failed": the_ones(item, by_call["fail"], study, table),
+        "unsure": the_ones(item, by_call["too-close"], study, table),
         "guard": exact(guard, unit) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
         "last": past(table, d.judged_at) if d.judged_at is not None else None,

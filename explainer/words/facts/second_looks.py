@@ -7,9 +7,9 @@ from typing import Any
 from explainer.claims.detail import SecondLooks
 from explainer.claims.verdict import Verdict
 from explainer.study.model import Study
-from explainer.words.facts.items import named
+from explainer.words.facts.items import named, table_of, the_ones
 from explainer.words.quantity.numbers import rounded
-from explainer.words.quantity.sizes import FINE, Sized, gap_unit, named_few, per_step, tally
+from explainer.words.quantity.sizes import FINE, Sized, gap_unit, per_step, tally
 
 Facts = dict[str, Any]
 
@@ -24,20 +24,20 @@ NAMES = """
 
 def second_looks(v: Verdict, study: Study, item: str) -> Facts:
     """Every fact of ``NAMES``; empty or false where a look found nothing."""
-    d = v.detail.design
+    d, table = v.detail.design, table_of(v, study)
     ends = (d.cut_low > 0, d.cut_high > 0)
     return {
         "cut_share": f"{d.cut_low + d.cut_high} of {d.cut_of}" if any(ends) else "",
         "cut_end": "lowest and highest" if all(ends) else "lowest" if ends[0] else "highest",
         "cut_piled": d.cut_piled, "cut_many": d.cut_many,
-        "left": named_few([named(item, i) for i in d.left]) if d.left else "",
+        "left": the_ones(item, d.left, study, table),
         "left_many": tally(len(d.left), item) if d.left else "",
         "left_tied": d.left_tied, "left_turns": d.left_turns,
         "stayed": tally(d.stayed, item),
         "stayed_answer": answer(v, d.stayed_estimate, d.stayed_low, d.stayed_high),
         "whole_answer": answer(v, d.whole_estimate, d.whole_low, d.whole_high)
         if d.whole_n != v.n_items else "",
-        "excluded": named_few([named(item, i) for i in d.excluded]) if d.excluded else "",
+        "excluded": the_ones(item, d.excluded, study, table),
         "exclusion_turns": d.exclusion_turns, "with_code": d.with_code,
         "with_answer": answer(v, d.with_estimate, d.with_low, d.with_high),
         **_confounded(v, d, study), **_chosen(v, d, study),

@@ -61,6 +61,7 @@ def table_facts(study: Study, tables: list[Table]) -> Facts:
     first, last = (points[0], points[-1]) if points else (0.0, 0.0)
     return {
         "item": item, "items": plural_of(item), "n": len(lead.items), **pronouns(item),
+        "people": lead.people,
         "balls": tally(len(lead.items), item), "groups": _groups(tables),
         "points": len(points), "first": past(lead, first), "last": past(lead, last),
         "uses": uses(lead, last) if len(points) > 1 and first == 0 else None,

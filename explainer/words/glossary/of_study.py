@@ -13,6 +13,7 @@ from explainer.words.glossary.entries import Entry, Glossary, load_glossary
 from explainer.words.glossary.entry import OWN, Source
 from explainer.words.glossary.forms import key
 from explainer.words.language import english, language
+from explainer.words.phrases.somebody import of_somebody
 
 #: Path, and time of last change in nanoseconds.
 Stamp = tuple[str, int]
@@ -53,8 +54,21 @@ def glossary_for(study: Study) -> Glossary:
             known = own.get(known.term, known)
             own[known.term] = replace(known, explained=said, topic=OWN, source=Source())
     entries = [*(e for e in shared.entries if e.term not in own), *own.values()]
+    tables = study.tables.values()
+    if tables and all(table.people for table in tables):
+        entries = [_of_people(entry) for entry in entries]
     ordered = sorted(entries, key=lambda e: key(e.term))
     return Glossary(tuple(ordered), frozenset(context))
+
+
+def _of_people(entry: Entry) -> Entry:
+    """An entry as it is read beside a study of people: about measuring, without a gauge."""
+    if entry.topic != "measuring":
+        return entry
+    return replace(
+        entry, plainly=of_somebody(entry.plainly), explained=of_somebody(entry.explained),
+        like=of_somebody(entry.like), careful=of_somebody(entry.careful),
+    )  # fmt: skip
 
 
 def _read(study: Study, name: str) -> bool:

@@ -53,7 +53,9 @@ def teller_for(judgement: Judgement, audience: str, book: Book | None = None) ->
     """Who speaks of one study to one audience; what fails to fit is kept with the judgement."""
     study = judgement.study
     defects: list[Problem] = judgement.memo.setdefault(DEFECTS, [])
-    return Teller(book or book_of(study), study.id, audience, defects)
+    tables = study.tables.values()
+    people = bool(tables) and all(table.people for table in tables)
+    return Teller(book or book_of(study), study.id, audience, people, defects)
 
 
 def defects_of(judgement: Judgement) -> tuple[Problem, ...]:

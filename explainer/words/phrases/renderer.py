@@ -33,6 +33,7 @@ from explainer.words.phrases.files import (
     problem,
 )
 from explainer.words.phrases.sandbox import Sandbox
+from explainer.words.phrases.somebody import of_somebody
 
 __all__ = ["Book", "Phrase", "Teller", "load_phrases"]
 
@@ -47,6 +48,8 @@ class Teller:
     book: Book
     study: str
     audience: str
+    people: bool = False
+    """Whether what the study counts is people, where the facts do not say."""
     defects: list[Problem] = field(default_factory=list)
     """Where no variant of a phrase could speak, although it was asked for."""
     _openings: dict[str, list[str]] = field(default_factory=dict)
@@ -71,9 +74,9 @@ class Teller:
         chosen, least = "", None
         entry, fit = self._fitting(names, facts, about)
         if entry.each:
-            return sentence(" ".join(fill(variant, facts) for variant in fit))
+            return sentence(" ".join(self._filled(variant, facts) for variant in fit))
         for variant in fit:
-            said = sentence(fill(variant, facts))
+            said = sentence(self._filled(variant, facts))
             likeness = _likeness(said, recent)
             if said and (least is None or likeness < least):
                 chosen, least = said, likeness
@@ -104,7 +107,11 @@ class Teller:
 
     def fragment(self, names: Iterable[str], facts: Mapping[str, Any], *, about: str) -> str:
         """The same for words that stand inside a sentence or on a figure: no capital is set."""
-        return squeeze(fill(self._fitting(names, facts, about)[1][0], facts))
+        return squeeze(self._filled(self._fitting(names, facts, about)[1][0], facts))
+
+    def _filled(self, phrase: Phrase, facts: Mapping[str, Any]) -> str:
+        said = fill(phrase, facts)
+        return of_somebody(said) if facts.get("people", self.people) else said
 
     def _fitting(
         self, names: Iterable[str], facts: Mapping[str, Any], about: str

@@ -1,0 +1,356 @@
+"""The form of a study: its blocks as fields, from the same models that check the file.
+
+A field has the name of its place in study.yaml.  What a form cannot show in one line (lists of
+lists, paths) is left to the file itself.  A new kind of figure or claim needs nothing here.
+"""
+
+from __future__ import annotations
+
+import csv
+import types
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+from typing import Any, Literal, Union, get_args, get_origin
+
+from pydantic import BaseModel
+
+from explainer.draft.written import scalar_text
+from explainer.room.edit import CannotEdit, StudyText
+from explainer.study.description import figures as figure_models
+from explainer.study.description.measures import Measure
+from explainer.study.description.rule import Advice, Claim, Question
+from explainer.study.description.sources import Report, TableFile, Tested, Use
+from explainer.study.description.study import Description
+from explainer.study.description.tests import kinds as test_kinds
+from explainer.study.yaml12 import Path, scalar
+
+#: Texts that may run over several lines.
+_LONG = frozenset(["intro", "say", "report_says", "says", "plainly", "described", "do", "question",
+                   "ask", "settled_by", "because", "data_source"])  # fmt: skip
+#: Keys that stay as they are here: names that other parts of the file refer to.
+_FIXED = frozenset({"id", "kind"})
+#: What the first form of a study shows of its own keys.
+_ABOUT = ("title", "question", "invented", "intro", "topic", "data_source", "edition")
+_SHOWN_VALUES = 60
+
+
+@dataclass(frozen=True)
+class FormField:
+    """One value of the file in a form."""
+
+    path: Path
+    label: str
+    help: str
+    value: str
+    """As it stands in the field."""
+    kind: str = "text"
+    """``text``, ``long``, ``choice``, or ``raw``: as it is written in the file."""
+    choices: tuple[str, ...] = ()
+    suggest: tuple[str, ...] = ()
+    needed: bool = False
+
+    @property
+    def name(self) -> str:
+        return name_of(self.path)
+
+
+@dataclass(frozen=True)
+class FieldGroup:
+    """A block of the file with its fields."""
+
+    path: Path
+    title: str
+    fields: tuple[FormField, ...]
+    more: tuple[FormField, ...] = ()
+    """Fields that are empty and rarely needed."""
+    may_go: bool = False
+
+    @property
+    def name(self) -> str:
+        return name_of(self.path)
+
+
+def name_of(path: Path) -> str:
+    """A path as the name of a field: ``claims/0/test/from``."""
+    return "/".join(str(step).replace("~", "~0").replace("/", "~1") for step in path)
+
+
+def path_of(name: str) -> Path:
+    """The path that a field's name stands for."""
+    steps = (step.replace("~1", "/").replace("~0", "~") for step in name.split("/"))
+    return tuple(int(step) if step.isdigit() else step for step in steps)
+
+
+@dataclass(frozen=True)
+class Offered:
+    """What names and values the study's files offer, to choose from."""
+
+    measures: tuple[str, ...]
+    tables: tuple[str, ...]
+    figures: tuple[str, ...]
+    columns: tuple[str, ...]
+    values: tuple[str, ...]
+
+
+def known(source: StudyText, folder: FilePath) -> Offered:
+    """From the file, and from the heads and the words of its tables."""
+    columns: dict[str, None] = {}
+    values: dict[str, None] = {}
+    tables = source.at(("tables",)) or {}
+    for table in tables.values() if isinstance(tables, dict) else ():
+        file = str(table.get("file", "")) if isinstance(table, dict) else ""
+        for column, words in _looked_through(folder, file):
+            columns[column] = None
+            values |= dict.fromkeys(words)
+    figures = source.at(("figures",)) or []
+    ids = (str(f.get("id")) for f in figures if isinstance(f, dict)) if figures else ()
+    names = source.at(("measures",)) or {}
+    return Offered(tuple(map(str, names)), tuple(map(str, tables)), tuple(ids), tuple(columns),
+                 tuple(values))  # fmt: skip
+
+
+def _looked_through(folder: FilePath, file: str) -> Iterator[tuple[str, list[str]]]:
+    """The columns of a CSV file, each with its words, where those are few."""
+    path = folder / file
+    if not file or FilePath(file).name != file or path.is_symlink() or not path.is_file():
+        return
+    with path.open(encoding="utf-8-sig", errors="replace", newline="") as stream:
+        rows = csv.reader(stream)
+        head = next(rows, [])
+        words: list[dict[str, None]] = [{} for _ in head]
+        for _, row in zip(range(5000), rows, strict=False):
+            for found, cell in zip(words, row, strict=False):
+                if isinstance(scalar(cell), str) and len(found) <= _SHOWN_VALUES:
+                    found[cell] = None
+    for column, found in zip(head, words, strict=True):
+        yield column, list(found) if len(found) <= _SHOWN_VALUES else []
+
+
+# ---- groups of fields
+
+
+def groups(source: StudyText, folder: FilePath) -> Mapping[str, tuple[FieldGroup, ...]]:
+    """Every part of the form by the section it stands in."""
+    offer = known(source, folder)
+
+    def block(model: type[BaseModel], path: Path, title: str, **named: Any) -> FieldGroup:
+        return _group(model, source, path, title, offer, **named)
+
+    measures = source.at(("measures",))
+    names = list(measures) if isinstance(measures, dict) else []
+    tables = source.at(("tables",))
+    about = block(Description, (), "The page", only=_ABOUT)
+    found = {
+        "about": (
+            about,
+            block(Report, ("report",), "The report that is explained"),
+            block(Tested, ("tested",), "What was tested"),
+            *((block(Use, ("use",), "What is counted as use"),) if source.at(("use",)) else ()),
+        ),
+        "measures": tuple(block(Measure, ("measures", n), str(n)) for n in names),
+        "tables": tuple(
+            block(TableFile, ("tables", t), str(t)) for t in (tables or ())
+        ) if isinstance(tables, dict) else (),
+        "figures": tuple(_figures(source, offer)),
+        "claims": tuple(_claims(source, offer)),
+        "questions": tuple(_listed(Question, source, "questions", "ask", offer)),
+        "advice": tuple(_listed(Advice, source, "advice", "do", offer)),
+    }  # fmt: skip
+    return found
+
+
+def _figures(source: StudyText, offer: Offered) -> Iterator[FieldGroup]:
+    for i, figure in enumerate(_entries(source, "figures")):
+        model = figure_kinds().get(str(figure.get("kind")))
+        if model is not None:
+            title = f"{figure.get('id')}: {figure.get('kind')}"
+            yield _group(model, source, ("figures", i), title, offer, may_go=True)
+
+
+def _claims(source: StudyText, offer: Offered) -> Iterator[FieldGroup]:
+    for i, claim in enumerate(_entries(source, "claims")):
+        path: Path = ("claims", i)
+        whole = _group(Claim, source, path, str(claim.get("id")), offer, may_go=True)
+        test = claim.get("test")
+        model = test_kinds().get(str(test.get("kind"))) if isinstance(test, dict) else None
+        if model is None:
+            yield whole
+            continue
+        held = _group(model, source, (*path, "test"), "", offer)
+        fields = tuple(f for f in whole.fields if f.path != (*path, "test"))
+        title = f"{whole.title}: {test['kind']}"
+        yield FieldGroup(path, title, (*fields, *held.fields), (*whole.more, *held.more), True)
+
+
+def _listed(
+    model: type[BaseModel], source: StudyText, key: str, titled: str, offer: Offered
+) -> Iterator[FieldGroup]:
+    for i, entry in enumerate(_entries(source, key)):
+        title = str(entry.get(titled) or f"{key} {i + 1}")[:60]
+        yield _group(model, source, (key, i), title, offer, may_go=True)
+
+
+def _entries(source: StudyText, key: str) -> list[Any]:
+    found = source.at((key,))
+    return [e if isinstance(e, dict) else {} for e in found] if isinstance(found, list) else []
+
+
+def figure_kinds() -> dict[str, type[BaseModel]]:
+    """Every figure's model by its kind."""
+    models = get_args(get_args(figure_models.AnyFigure)[0])
+    return {get_args(m.model_fields["kind"].annotation)[0]: m for m in models}
+
+
+def _group(
+    model: type[BaseModel], source: StudyText, path: Path, title: str, offer: Offered,
+    only: Sequence[str] = (), may_go: bool = False,
+) -> FieldGroup:  # fmt: skip
+    shown: list[FormField] = []
+    more: list[FormField] = []
+    for key, info in model.model_fields.items():
+        name = info.alias or key
+        if name in _FIXED or (only and name not in only):
+            continue
+        field = _field(source, (*path, name), info, offer)
+        if field is not None:
+            often = field.value or field.needed or name in _OFTEN
+            (shown if often else more).append(field)
+    return FieldGroup(path, title, tuple(shown), tuple(more), may_go)
+
+
+#: Keys that are worth a field from the start.
+_OFTEN = frozenset(
+    ["title", "question", "invented", "intro", "publisher", "date", "each", "count", "described",
+     "term", "matters_from", "more_is", "less_is", "source", "say", "report_says", "plainly",
+     "page", "key", "direction", "do", "ask", "settled_by"]
+)  # fmt: skip
+
+
+def _field(source: StudyText, path: Path, info: Any, offer: Offered) -> FormField | None:
+    """One key's field; None for what no single line can hold."""
+    value, key = source.at(path), str(path[-1])
+    kind, choices = _kind(info.annotation)
+    help, needed = info.description or "", info.is_required()
+    label = key.replace("_", " ")
+    if isinstance(value, dict | list) or kind == "raw":
+        if not source.in_one_line(path) or (value is None and not _of_names(info.annotation)):
+            return None
+        return FormField(path, label, help, source.written(path).strip(), "raw", needed=needed)
+    said = "" if value is None else _shown(value)
+    if kind == "choice" and said in ("", *choices):
+        return FormField(path, label, help, said, "choice", choices, needed=needed)
+    suggest = _suggestions(path, offer)
+    kind = "long" if key in _LONG or "\n" in said.strip() else "text"
+    return FormField(path, label, help, said.rstrip("\n"), kind, (), suggest, needed)
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return value if isinstance(value, str) else scalar_text(value)
+
+
+def _suggestions(path: Path, offer: Offered) -> tuple[str, ...]:
+    key = str(path[-1])
+    if key in ("measure", "x", "y"):
+        return offer.measures
+    if key in ("table", "line_from"):
+        return offer.tables
+    if key == "figure":
+        return offer.figures
+    if key in ("a", "b", "first"):
+        return offer.values
+    columns = ("by", "within", "group", "operator", "repeat", "order", "over", "successes",
+               "attempts", "column", "each", "distance", "board", "chosen_by")  # fmt: skip
+    return offer.columns if key in columns else ()
+
+
+def _kind(annotation: Any) -> tuple[str, tuple[str, ...]]:
+    """How a value of a type is shown: as a choice, as text, or as it is written."""
+    leaves = list(_leaves(annotation))
+    words = tuple(w for leaf in leaves if get_origin(leaf) is Literal for w in get_args(leaf))
+    if bool in leaves or (words and set(words) <= {"yes", "no"}):
+        return "choice", ("yes", "no")
+    if words and all(leaf is type(None) or get_origin(leaf) is Literal for leaf in leaves):
+        return "choice", tuple(map(str, words))
+    plain = (str, int, float, type(None))
+    if all(leaf in plain or get_origin(leaf) is Literal for leaf in leaves):
+        return "text", ()
+    return ("text" if {float, str} & set(leaves) else "raw"), ()
+
+
+def _of_names(annotation: Any) -> bool:
+    """A list of names: short enough to type in one line."""
+    return any(
+        get_origin(leaf) is tuple and str in map(_bare, get_args(leaf))
+        for leaf in _leaves(annotation)
+    )
+
+
+def _leaves(annotation: Any) -> Iterator[Any]:
+    annotation = _bare(annotation)
+    if get_origin(annotation) in (Union, types.UnionType):
+        for inner in get_args(annotation):
+            yield from _leaves(inner)
+    else:
+        yield annotation
+
+
+def _bare(annotation: Any) -> Any:
+    while hasattr(annotation, "__metadata__"):
+        annotation = get_args(annotation)[0]
+    return annotation
+
+
+# ---- what was typed
+
+
+def edited(source: StudyText, typed: Mapping[str, str]) -> StudyText:
+    """The file with every field that was changed; raises CannotEdit, naming the field."""
+    for name, text in typed.items():
+        path = path_of(name)
+        text = text.replace("\r\n", "\n").strip()
+        now = source.at(path)
+        raw = isinstance(now, dict | list) or (now is None and text[:1] in "[{" and text != "")
+        if text == (source.written(path).strip() if raw else stands(now)):
+            continue
+        try:
+            source = _one(source, path, text, raw)
+        except CannotEdit as fault:
+            raise CannotEdit(f"{name.replace('/', ' › ')}: {fault}; nothing was saved") from None
+    return source
+
+
+def stands(value: Any) -> str:
+    """A plain value as it stands in a field."""
+    return "" if value is None else _shown(value).strip()
+
+
+def _one(source: StudyText, path: Path, text: str, raw: bool) -> StudyText:
+    if not text:
+        return source.drop(path)
+    if raw:
+        return source.put_raw(path, text)
+    meant = scalar(text) if _is_number(path, source, text) else text
+    if isinstance(meant, str) and path[-1] in _POINTS and "," in text:
+        ends = [scalar(part.strip()) for part in text.strip("[]").split(",")]
+        if all(isinstance(end, int | float) for end in ends):
+            return source.put(path, ends)
+    return source.put(path, meant)
+
+
+#: Keys that hold a checkpoint, or the first and last of a window.
+_POINTS = frozenset({"from", "to", "at"})
+#: Keys of texts: a number typed there is a text, and stands in quotes.
+_TEXTS = frozenset(
+    ["title", "question", "date", "term", "a", "b", "edition", "value", "id", "topic", "publisher",
+     "briefly", *_LONG]
+)  # fmt: skip
+
+
+def _is_number(path: Path, source: StudyText, text: str) -> bool:
+    """Whether what was typed is meant as a number."""
+    value = scalar(text)
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    return number and str(path[-1]) not in _TEXTS

@@ -1,0 +1,232 @@
+"""What the workroom does: drafts, saves, proofreads and publishes, in the folder it was opened in.
+
+It writes the text files that an editor would write, and keeps nothing elsewhere: a study begun
+here goes on in an editor, and the other way about.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import os
+import tempfile
+import threading
+import zipfile
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from explainer.draft.draft import KINDS, DraftedStudy, GivenFile, draft_from, skeleton
+from explainer.draft.folder import better_name, new_folder, write_folder, write_schema
+from explainer.errors import ExplainerError, OutputError, Problem, UsageError
+from explainer.proof.fixes import fix
+from explainer.proof.read import proofread
+from explainer.publish.manifest import RESERVED
+from explainer.publish.rehearse import Stage
+from explainer.publish.site import Outcome, publish
+from explainer.room.edit import CannotEdit, StudyText
+from explainer.room.fields import name_of
+from explainer.study.files import FileFault, read_file
+from explainer.study.load import DESCRIPTION, list_studies, study_id
+from explainer.study.model import Workspace
+from explainer.study.workspace import open_workspace
+from explainer.study.yaml12 import MAX_BYTES
+from explainer.words.glossary.entries import load_glossary
+
+
+class Moved(UsageError):
+    """The file is no longer the one that a form was made from."""
+
+
+@dataclass(frozen=True)
+class OpenedFile:
+    """A study.yaml as it stands: its text with plain line ends, and a hash of its bytes."""
+
+    text: str
+    digest: str
+    ends: str
+    mark: bool
+    """Whether it begins with a byte order mark."""
+
+
+@dataclass(frozen=True)
+class ToMend:
+    """A problem as the page lists it."""
+
+    says: str
+    fix: str
+    error: bool
+    field: str
+    """The name of the form's field it speaks of; empty where there is none."""
+
+
+class Room:
+    """The studies of one folder.  Every method raises ExplainerError with one line."""
+
+    def __init__(self, root: Path, stage: Stage) -> None:
+        self.root, self.stage = root, stage
+        self._writing = threading.Lock()
+        self._mended: dict[str, tuple[str, list[ToMend]]] = {}
+
+    # -- looking
+
+    def workspace(self) -> Workspace:
+        return open_workspace(self.root)
+
+    def folders(self) -> dict[str, Path]:
+        """The studies by the name of their folder."""
+        if not (self.root / "studies").is_dir():
+            return {}
+        return {f.name: f for f in list_studies(self.workspace())}
+
+    def folder(self, name: str) -> Path:
+        found = self.folders().get(name)
+        if found is None:
+            raise UsageError(f"no study {name} in {self.root / 'studies'}")
+        return found
+
+    def opened(self, name: str) -> OpenedFile:
+        """The file as it stands; refuses what stage 1 would refuse."""
+        try:
+            data = read_file(self.folder(name), DESCRIPTION, MAX_BYTES)
+            text = data.decode("utf-8-sig")
+        except FileFault as fault:
+            raise UsageError(f"{DESCRIPTION}: found {fault.found}, expected {fault.expected}") \
+                from None  # fmt: skip
+        except UnicodeDecodeError:
+            raise UsageError(f"{DESCRIPTION} is not in UTF-8; save it so in an editor") from None
+        ends = "\r\n" if "\r\n" in text else "\n"
+        digest = hashlib.sha256(data).hexdigest()
+        marked = data.startswith(b"\xef\xbb\xbf")
+        return OpenedFile(text.replace("\r\n", "\n"), digest, ends, marked)
+
+    def to_mend(self, name: str) -> list[ToMend]:
+        """What ``proof`` says of a study, each with the field it speaks of."""
+        opened = self.opened(name)
+        state = opened.digest + str(self.stage.version)
+        known = self._mended.get(name)
+        if known is None or known[0] != state:
+            try:
+                problems = proofread(self.folder(name), self.workspace())
+            except ExplainerError as fault:
+                problems = (Problem("explainer", found=str(fault)),)
+            fields = _fields(opened.text)
+            said = [ToMend(str(p), fix(p), p.severity == "error", _field(p, fields))
+                    for p in problems]  # fmt: skip
+            known = self._mended[name] = (state, said)
+        return known[1]
+
+    # -- writing
+
+    def begin(self, name: str, given: Sequence[tuple[str, bytes]], kind: str) -> DraftedStudy:
+        """A new study folder, from spreadsheets or from a worked skeleton; nothing is replaced."""
+        name = better_name(name or (given[0][0].rsplit(".", 1)[0] if given else kind))
+        folder = new_folder(name, self.root)
+        if study_id(folder) in RESERVED:
+            raise UsageError(f"{name} is a part of the site already; choose another name")
+        workspace = self.workspace()
+        if given:
+            for file, data in given:
+                if not data:
+                    raise UsageError(f"{file} is empty; nothing was made")
+                if data.startswith(b"%PDF"):
+                    raise UsageError(
+                        f"{file} is a PDF: a sheet is wanted here; what a report prints is taken "
+                        f"by typing: explainer draft {name} --from {file}"
+                    )
+            glossary = load_glossary(workspace.glossary_folders)
+
+            def find(word: str) -> tuple[str, str] | None:
+                entry = glossary.find(word)
+                return (entry.term, entry.unit or "") if entry else None
+
+            files = [GivenFile(_plain(file), data, b"") for file, data in given]
+            made = draft_from(name, files, find)
+        elif kind in KINDS:
+            made = skeleton(kind, workspace.template_folders)
+        else:
+            raise UsageError("drop at least one spreadsheet, or choose a worked example")
+        write_folder(folder, made.files)
+        write_schema(folder.parent)
+        return made
+
+    def save(self, name: str, source: StudyText, seen: str) -> None:
+        """The text in place of the file, if it still is the one ``seen``."""
+        with self._writing:
+            now = self.opened(name)
+            if now.digest != seen:
+                raise Moved(
+                    f"{DESCRIPTION} was changed elsewhere since this page was shown; nothing was "
+                    "saved; look at it again below"
+                )
+            if source.text != now.text:
+                text = source.text.replace("\n", now.ends)
+                data = text.encode("utf-8-sig" if now.mark else "utf-8")
+                if len(data) > MAX_BYTES:
+                    raise CannotEdit(f"{DESCRIPTION} would be over {MAX_BYTES:,} bytes")
+                _replace(self.folder(name) / DESCRIPTION, data)
+
+    def publish(self, into: str) -> tuple[Path, Outcome]:
+        """The site in a folder; an empty name means ``site`` beside the studies."""
+        target = Path(into).expanduser() if into.strip() else self.root / "site"
+        target = target if target.is_absolute() else self.root / target
+        return target, publish(self.workspace(), self._by_id(), target)
+
+    def zipped(self) -> tuple[bytes, Outcome]:
+        """The site as a ZIP file, to send or to unpack anywhere."""
+        with tempfile.TemporaryDirectory(prefix="explainer-zip-") as place:
+            site = Path(place) / "site"
+            outcome = publish(self.workspace(), self._by_id(), site)
+            out = io.BytesIO()
+            with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
+                for path in sorted(p for p in site.rglob("*") if p.is_file()):
+                    inside = path.relative_to(site)
+                    if not inside.name.startswith(".explainer"):
+                        packed.write(path, f"site/{inside.as_posix()}")
+            return out.getvalue(), outcome
+
+    def _by_id(self) -> Mapping[str, Path]:
+        folders = self.stage.folders()
+        if not folders:
+            raise UsageError("there is no study to publish yet")
+        return folders
+
+
+def _plain(name: str) -> str:
+    """The name of a file without a path of whichever system."""
+    return name.replace("\\", "/").rsplit("/", 1)[-1] or "sheet.csv"
+
+
+def _replace(path: Path, data: bytes) -> None:
+    """New content for a file, whole or not at all; the file keeps its mode."""
+    try:
+        handle, made = tempfile.mkstemp(prefix=".study-", dir=path.parent)
+        try:
+            with os.fdopen(handle, "wb") as out:
+                out.write(data)
+                out.flush()
+                os.fsync(out.fileno())
+            os.chmod(made, path.stat().st_mode & 0o777)
+            os.replace(made, path)
+        except OSError:
+            os.unlink(made)
+            raise
+    except OSError as fault:
+        raise OutputError(f"cannot write {path}: {fault.strerror or fault}") from fault
+
+
+def _fields(text: str) -> list[tuple[tuple[int, int], str]]:
+    """Where each value stands, with the name of its field; nothing for a broken file."""
+    try:
+        places = StudyText(text).document.places
+    except ExplainerError:
+        return []
+    return sorted((place, name_of(path)) for path, place in places.items() if path)
+
+
+def _field(problem: Problem, fields: list[tuple[tuple[int, int], str]]) -> str:
+    """The field of the value that a problem of study.yaml stands at."""
+    if problem.file != DESCRIPTION or problem.row is not None:
+        return ""
+    before = [name for place, name in fields if place <= (problem.line, problem.column)]
+    return before[-1] if before else ""

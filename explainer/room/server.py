@@ -1,0 +1,520 @@
+"""The workroom's web server: this computer alone, and only whoever has the address.
+
+The address holds a secret; every question must carry it, name this computer as its host, and, to
+change anything, come from a page of ours (its Origin).  Nothing else is served, run or fetched.
+"""
+
+from __future__ import annotations
+
+import json
+import mimetypes
+import secrets
+import threading
+import webbrowser
+from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, field
+from email.parser import BytesParser
+from email.policy import HTTP
+from functools import cache
+from hashlib import sha256
+from http.server import BaseHTTPRequestHandler
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+from urllib.parse import parse_qsl, quote, unquote, urlsplit
+
+from jinja2 import Environment, PackageLoader, select_autoescape
+from markupsafe import Markup
+
+from explainer import __version__
+from explainer.draft.draft import KINDS
+from explainer.errors import ExplainerError, StudyError, one_line
+from explainer.publish.manifest import stays_inside
+from explainer.publish.preview_server import from_here, running
+from explainer.publish.rehearse import Stage, ended_by_signals, follow, somewhere, stamps
+from explainer.publish.site import Outcome
+from explainer.room.edit import CannotEdit, StudyText
+from explainer.room.fields import edited, figure_kinds, groups, path_of
+from explainer.room.questions import answered, asked
+from explainer.room.room import Moved, Room
+from explainer.study.description.tests import kinds as test_kinds
+from explainer.study.load import study_id
+
+#: Bytes of a question: a few spreadsheets of the size that ``draft`` takes.
+MOST_ASKED = 100_000_000
+#: Seconds a page's question for news stays open.
+PATIENCE = 20.0
+
+
+@dataclass
+class Answer:
+    """What is sent back."""
+
+    body: bytes
+    kind: str = "text/html; charset=utf-8"
+    status: int = 200
+    to: str = ""
+    """The address to go on to, in place of a page."""
+    name: str = ""
+    """The name a download is saved under."""
+    framed: bool = False
+    """Whether a page of ours may show it in a frame."""
+
+
+@dataclass(frozen=True)
+class Asking:
+    """What came with a form."""
+
+    fields: Mapping[str, str] = field(default_factory=dict)
+    files: tuple[tuple[str, bytes], ...] = ()
+
+    def get(self, name: str) -> str:
+        return self.fields.get(name, "")
+
+
+@cache
+def _environment() -> Environment:
+    return Environment(
+        loader=PackageLoader("explainer.room", "pages"), autoescape=select_autoescape(default=True),
+        trim_blocks=True, lstrip_blocks=True,
+    )  # fmt: skip
+
+
+@cache
+def _inside(name: str) -> str:
+    return (files("explainer.room") / "pages" / name).read_text("utf-8")
+
+
+def policy() -> str:
+    """What a page of the room may do: our own style and script by hash, its own server, no other.
+    """
+    style, script = (_digest(_inside(name)) for name in ("room.css", "room.js"))
+    return (
+        f"default-src 'none'; img-src data:; style-src '{style}'; script-src '{script}'; "
+        "connect-src 'self'; frame-src 'self'; form-action 'self'; base-uri 'none'; "
+        "frame-ancestors 'none'"
+    )
+
+
+def _digest(text: str) -> str:
+    import base64
+
+    return "sha256-" + base64.b64encode(sha256(text.encode()).digest()).decode()
+
+
+class RoomPages:
+    """Routes: which page answers which address."""
+
+    def __init__(self, room: Room, secret: str) -> None:
+        self.room, self.secret = room, secret
+        self.ending = threading.Event()
+
+    @property
+    def base(self) -> str:
+        return f"/{self.secret}/"
+
+    def page(self, template: str, status: int = 200, **known: Any) -> Answer:
+        text = _environment().get_template(template).render(
+            base=self.base, css=Markup(_inside("room.css")), js=Markup(_inside("room.js")),
+            version=__version__, where=self.room.root, quote=quote, **known,
+        )  # fmt: skip
+        return Answer(text.encode("utf-8"), status=status)
+
+    # -- GET
+
+    def get(self, path: str, query: Mapping[str, str]) -> Answer:
+        """A page, a piece of one, or a file of the preview."""
+        head, _, rest = path.partition("/")
+        if path == "":
+            return self.home(said=query.get("said", ""))
+        if head == "study" and rest.endswith("/"):
+            return self.study(rest.rstrip("/"), said=query.get("said", ""))
+        if head == "mend" and rest:
+            return self.mend(rest)
+        if head == "news":
+            return self.news(query)
+        if head == "preview":
+            return self.preview(rest)
+        return self.page("gone.html.j2", 404)
+
+    def home(self, said: str = "", fault: str = "", status: int = 200) -> Answer:
+        studies = [(name, _title(folder)) for name, folder in self.room.folders().items()]
+        return self.page("home.html.j2", status, studies=studies, kinds=KINDS, said=said,
+                         fault=fault)  # fmt: skip
+
+    def study(self, name: str, said: str = "", fault: str = "", status: int = 200) -> Answer:
+        folder, version = self.room.folder(name), self.room.stage.version
+        opened = self.room.opened(name)
+        known: dict[str, Any] = {"questions": (), "parts": {}, "broken": ""}
+        try:
+            source = StudyText(opened.text)
+            if not isinstance(source.value, dict):
+                raise CannotEdit("study.yaml is empty; write it below, or start the study anew")
+            known["questions"] = tuple(asked(source))
+            known["parts"] = groups(source, folder)
+        except StudyError as error:
+            known["broken"] = " ".join(map(str, error.problems))
+        except CannotEdit as error:
+            known["broken"] = str(error)
+        return self.page(
+            "study.html.j2", status, name=name, id=study_id(folder), built=version,
+            opened=opened, said=said, fault=fault,
+            tests={kind: _sentence(model) for kind, model in test_kinds().items()},
+            drawn={k: (m.__doc__ or "").strip() for k, m in figure_kinds().items()}, **known,
+        )  # fmt: skip
+
+    def mend(self, name: str) -> Answer:
+        return self.page("mend.html.j2", found=self.room.to_mend(name))
+
+    def news(self, query: Mapping[str, str]) -> Answer:
+        seen = query.get("seen", "")
+        version, waited = int(seen) if seen.isdigit() else -1, 0.0
+        first = version
+        while version == first and waited < PATIENCE and not self.ending.is_set():
+            version = self.room.stage.newer_than(first, 0.5)
+            waited += 0.5
+        return Answer(json.dumps({"version": version}).encode(), "application/json")
+
+    def preview(self, path: str) -> Answer:
+        """A file of the site as it was built last."""
+        path = path or "index.html"
+        path = path + "index.html" if path.endswith("/") else path
+        study, _, rest = path.partition("/")
+        site = self.room.stage.site
+        body = b""
+        if stays_inside(path) and (site / path).is_file():
+            body = (site / path).read_bytes()
+        if not body and rest not in ("", "index.html"):  # that one is built first of all
+            body = self.room.stage.paper(study, rest) or b""
+        if not body:
+            answer = self.page("not-yet.html.j2", 404)
+            answer.framed = True
+            return answer
+        kind = mimetypes.guess_type(path)[0] or "application/octet-stream"
+        if kind.startswith("text/"):
+            kind += "; charset=utf-8"
+        return Answer(body, kind, framed=True)
+
+    # -- POST
+
+    def post(self, path: str, asking: Asking) -> Answer:
+        """What a form asks for; then the page that shows it done."""
+        head, _, rest = path.partition("/")
+        if head == "begin":
+            return self.begin(asking)
+        if head == "publish":
+            return self.publish(asking)
+        if head == "end":
+            self.ending.set()
+            return self.page("ended.html.j2")
+        changes: dict[str, Callable[[StudyText, Asking], tuple[StudyText, str]]] = {
+            "answer": _answer, "edit": _edit, "add": _add, "remove": _remove, "text": _text,
+        }  # fmt: skip
+        if head not in changes or not rest:
+            return self.page("gone.html.j2", 404)
+        return self.change(rest, changes[head], asking)
+
+    def begin(self, asking: Asking) -> Answer:
+        before = set(self.room.folders())
+        try:
+            self.room.begin(asking.get("name"), asking.files, asking.get("kind"))
+        except ExplainerError as fault:
+            return self.home(fault=one_line(str(fault)), status=422)
+        [name] = set(self.room.folders()) - before
+        return self._on(f"study/{quote(name)}/", "The study is begun. Next: its questions.")
+
+    def change(
+        self, name: str, make: Callable[[StudyText, Asking], tuple[StudyText, str]], asking: Asking
+    ) -> Answer:
+        try:
+            opened = self.room.opened(name)
+            if opened.digest != asking.get("seen"):
+                raise Moved("study.yaml was changed elsewhere since this page was shown; nothing "
+                            "was saved; it is shown anew")  # fmt: skip
+            # A broken file is mended as a whole text, which needs nothing of it.
+            whole = make is _text
+            source = _Broken(opened.text) if whole else StudyText(opened.text)
+            made, said = make(source, asking)
+            self.room.save(name, made, opened.digest)
+        except ExplainerError as fault:
+            return self.study(name, fault=one_line(str(fault)), status=422)
+        return self._on(f"study/{quote(name)}/", said)
+
+    def publish(self, asking: Asking) -> Answer:
+        name = asking.get("study")
+        try:
+            if asking.get("as") == "zip":
+                data, outcome = self.room.zipped()
+                if not outcome.published:
+                    return self._told_of(outcome, "")
+                return Answer(data, "application/zip", name="site.zip")
+            target, outcome = self.room.publish(asking.get("into"))
+        except ExplainerError as fault:
+            fault_said = one_line(str(fault))
+            return (self.study(name, fault=fault_said, status=422) if name
+                    else self.home(fault=fault_said, status=422))  # fmt: skip
+        return self._told_of(outcome, str(target / "index.html"))
+
+    def _told_of(self, outcome: Outcome, where: str) -> Answer:
+        said = [str(p) for fault in outcome.failed.values() for p in fault.problems]
+        said += [str(p) for p in outcome.warnings]
+        said += [outcome.lacks] if outcome.lacks else []
+        return self.page("published.html.j2", outcome=outcome, index=where, lines=said)
+
+    def _on(self, to: str, said: str) -> Answer:
+        return Answer(b"", status=303, to=f"{self.base}{to}?said={quote(said)}")
+
+
+class _Broken(StudyText):
+    """A text that need not be sound, to be replaced as a whole."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+
+
+def _answer(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
+    questions = list(asked(source))
+    ticked = {int(k[6:]) for k, v in asking.fields.items() if k.startswith("right-") and v}
+    right = {q.line for q in questions} if asking.get("rest") else ticked
+    typed = {k[5:]: v for k, v in asking.fields.items() if k.startswith("line-")}
+    made = answered(source, typed, frozenset(right))
+    left = len(list(asked(made)))
+    said = f"Saved. {left} question{'s' * (left != 1)} left." if left else "Saved. All is answered."
+    return made, said
+
+
+def _edit(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
+    typed = {k[2:]: v for k, v in asking.fields.items() if k.startswith("f-")}
+    return edited(source, typed), "Saved."
+
+
+def _add(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
+    what = asking.get("what")
+    entry: dict[str, Any]
+    if what == "claims":
+        kind = asking.get("kind")
+        model = test_kinds().get(kind)
+        if model is None:
+            raise CannotEdit("choose how the sentence is to be held against the data")
+        sentence = asking.get("says").strip()
+        if not sentence:
+            raise CannotEdit("write the report's own sentence first")
+        entry = {"id": _id(source, "claims", sentence), "report_says": sentence,
+                 "plainly": asking.get("plainly").strip() or sentence,
+                 "test": _started(model, kind, source)}  # fmt: skip
+        said = "The claim is added. Look at its fields: what is held against what."
+    elif what == "figures":
+        figure = figure_kinds().get(asking.get("kind"))
+        if figure is None:
+            raise CannotEdit("choose a kind of figure")
+        entry = {"id": _id(source, "figures", asking.get("kind")),
+                 **_started(figure, asking.get("kind"), source)}  # fmt: skip
+        said = "The figure is added. Look at its fields: what it draws."
+    elif what in ("questions", "advice"):
+        text = asking.get("says").strip()
+        if not text:
+            raise CannotEdit("write it first")
+        entry = {"ask": text} if what == "questions" else {"do": text}
+        said = "Added."
+    else:
+        raise CannotEdit("nothing of that name can be added here")
+    return source.append((what,), entry), said
+
+
+def _started(model: Any, kind: str, source: StudyText) -> dict[str, Any]:
+    """A block with its kind and what it cannot be without, as far as the study has just one."""
+    measures, tables = source.at(("measures",)) or {}, source.at(("tables",)) or {}
+    first = {"measure": measures, "y": measures, "x": measures, "table": tables}
+    entry: dict[str, Any] = {"kind": kind}
+    for key, info in model.model_fields.items():
+        name = info.alias or key
+        if info.is_required() and name not in ("kind", "id"):
+            entry[name] = next(iter(first.get(name, {})), "…")
+    return entry
+
+
+def _id(source: StudyText, key: str, text: str) -> str:
+    """A name for a new entry that none has yet."""
+    from explainer.draft.folder import better_name
+
+    base = "-".join(better_name(text).split("-")[:5])[:50].strip("-") or "one"
+    taken = {e.get("id") for e in source.at((key,)) or [] if isinstance(e, dict)}
+    name, number = base, 1
+    while name in taken:
+        number += 1
+        name = f"{base}-{number}"
+    return name
+
+
+def _remove(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
+    path = path_of(asking.get("path"))
+    if len(path) != 2 or path[0] not in ("claims", "figures", "questions", "advice"):
+        raise CannotEdit("that cannot be taken out here")
+    return source.drop(path), "Taken out."
+
+
+def _text(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
+    made = _Broken(asking.get("text").replace("\r\n", "\n").replace("\r", "\n"))
+    return made, "The file is saved as you wrote it."
+
+
+def _sentence(model: Any) -> str:
+    """A sample sentence of a kind of claim, as reports say it."""
+    samples = model.sentences
+    return samples[0][0] if samples else (model.__doc__ or "").strip()
+
+
+def _title(folder: Path) -> str:
+    with suppress(OSError, UnicodeDecodeError):
+        for line in (folder / "study.yaml").read_text("utf-8-sig").splitlines():
+            if line.startswith("title:"):
+                return line[6:].split(" #")[0].strip().strip("\"'") or folder.name
+    return folder.name
+
+
+class RoomHandler(BaseHTTPRequestHandler):
+    """One question of a browser."""
+
+    desk: RoomPages
+    protocol_version = "HTTP/1.1"
+    server_version = "explainer-room"
+    sys_version = ""
+    timeout = 120
+
+    def do_GET(self) -> None:
+        """A page, for whoever has the address."""
+        address = urlsplit(self.path)
+        if path := self._path(address.path):
+            query = dict(parse_qsl(address.query))
+            self._answer(lambda: self.desk.get(unquote(path[1:]), query))
+
+    def do_HEAD(self) -> None:
+        self.do_GET()
+
+    def do_POST(self) -> None:
+        """A form of one of our pages."""
+        length = self.headers.get("Content-Length", "")
+        own = f"http://{self.headers.get('Host', '')}"
+        path = self._path(urlsplit(self.path).path)
+        if not path:
+            return
+        if self.headers.get("Origin") != own:
+            self.close_connection = True
+            self._send(Answer(b"only a page of the workroom may ask\n", "text/plain", 403))
+        elif not length.isdigit() or int(length) > MOST_ASKED:
+            self.close_connection = True
+            self._send(Answer(b"too much was sent at once\n", "text/plain", 413))
+        else:
+            body = self.rfile.read(int(length))
+            kind = self.headers.get("Content-Type", "")
+            self._answer(lambda: self.desk.post(unquote(path[1:]), _form(kind, body)))
+
+    def _path(self, path: str) -> str:
+        """The path behind the secret, from its slash on; empty, and refused, without it."""
+        secret, slash, rest = path.lstrip("/").partition("/")
+        right = secrets.compare_digest(secret.encode(), self.desk.secret.encode())
+        if not from_here(self.headers.get("Host", "")) or not right or not slash:
+            self.close_connection = True
+            self._send(Answer(b"nothing here\n", "text/plain", 403))
+            return ""
+        return f"/{rest}"
+
+    def _answer(self, make: Callable[[], Answer]) -> None:
+        try:
+            answer = make()
+        except ExplainerError as fault:
+            answer = self.desk.home(fault=one_line(str(fault)), status=404)
+        except Exception as fault:  # a fault of ours must not end the work
+            said = f"a fault of explainer, not of your files ({type(fault).__name__}: {fault})"
+            answer = self.desk.home(fault=one_line(said), status=500)
+        self._send(answer)
+
+    def _send(self, answer: Answer) -> None:
+        with suppress(BrokenPipeError, ConnectionResetError):
+            self.send_response(answer.status)
+            for name, value in self._headers(answer):
+                self.send_header(name, value)
+            self.end_headers()
+            if self.command != "HEAD":
+                self.wfile.write(answer.body)
+
+    def _headers(self, answer: Answer) -> Iterable[tuple[str, str]]:
+        yield "Content-Type", answer.kind
+        yield "Content-Length", str(len(answer.body))
+        yield "Cache-Control", "no-store"
+        yield "X-Content-Type-Options", "nosniff"
+        yield "Referrer-Policy", "same-origin"
+        yield "Cross-Origin-Resource-Policy", "same-origin"
+        if answer.framed:
+            yield "X-Frame-Options", "SAMEORIGIN"
+        else:
+            yield "X-Frame-Options", "DENY"
+            yield "Content-Security-Policy", policy()
+        if answer.to:
+            yield "Location", answer.to
+        if answer.name:
+            yield "Content-Disposition", f'attachment; filename="{answer.name}"'
+
+    def log_message(self, format: str, *args: Any) -> None:
+        """Questions are not worth a line each."""
+
+
+def _form(kind: str, body: bytes) -> Asking:
+    """The fields and files of a form, in either of the two ways browsers send them."""
+    if kind.startswith("multipart/form-data"):
+        head = f"Content-Type: {kind}\r\nMIME-Version: 1.0\r\n\r\n".encode()
+        parts = BytesParser(policy=HTTP).parsebytes(head + body)
+        fields, given = {}, []
+        for part in parts.iter_parts() if parts.is_multipart() else ():
+            name = str(part.get_param("name", "", "content-disposition"))
+            data = part.get_payload(decode=True)
+            content = data if isinstance(data, bytes) else b""
+            file = part.get_filename()
+            if file is None:
+                fields[name] = content.decode("utf-8", "replace")
+            elif file:
+                given.append((str(file), content))
+        return Asking(fields, tuple(given))
+    text = body.decode("utf-8", "replace")
+    return Asking(dict(parse_qsl(text, keep_blank_values=True)))
+
+
+def open_room(
+    root: Path, port: int | None, tell: Callable[[str], None], browse: bool = True,
+    stop: threading.Event | None = None,
+) -> None:  # fmt: skip
+    """Serves the workroom until it is ended on its page, by ``stop`` or by Ctrl-C.
+
+    Raises UsageError where the port is taken, OutputError where there is no room for a preview.
+    """
+    root = root.resolve()
+    with somewhere() as site, ended_by_signals():
+        stage = Stage(root, site, lambda line: None)
+        desk = RoomPages(Room(root, stage), secrets.token_urlsafe(24))
+        if stop is not None:
+            desk.ending = stop
+        handler = type("RoomHandler", (RoomHandler,), {"desk": desk})
+        with running(handler, port) as address:
+            where = address.rstrip("/") + desk.base
+            tell(f"workroom: {where} (Ctrl-C ends it)")
+            if browse:
+                with suppress(webbrowser.Error):
+                    webbrowser.open(where)
+            with suppress(KeyboardInterrupt):
+                _attend(stage, desk.ending)
+            desk.ending.wait(0.3)  # the last page gets its answer
+    tell("workroom closed")
+
+
+def _attend(stage: Stage, ending: threading.Event) -> None:
+    """Builds the preview, and again after each change of a file."""
+    while not ending.is_set():
+        if (stage.root / "studies").is_dir():
+            before = stamps(stage.root)
+            stage.rebuild()
+            follow(stage, ending, before)
+        else:
+            ending.wait(0.3)
+
+

@@ -1,0 +1,241 @@
+"""Items that are people: nothing after stage 1 knows what they are called, unless it is meant to.
+
+A sheet of a league has names in it, and a page is for ever.  So where an item is a person, names
+become initials (or numbers) before anything is judged, said, drawn or written: pages, sheets,
+scripts, captions, drawings, ``results.json`` and downloads cannot tell what they never knew.
+``names: shown`` under ``tested`` keeps them, which ``proof`` says.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from pydantic import BaseModel
+
+from explainer.study.description.study import Description
+from explainer.study.roles import tested_of
+
+if TYPE_CHECKING:
+    from explainer.study.model import Study, Table
+
+#: Words for somebody, in the singular.
+PERSONS = frozenset(
+    ["adult", "amateur", "athlete", "beginner", "bowler", "boy", "captain", "child", "coach",
+     "colleague", "competitor", "employee", "girl", "junior", "kid", "lady", "left-hander",
+     "lefty", "man", "member", "opponent", "participant", "partner", "patient", "people",
+     "person", "player", "pro", "professional", "pupil", "right-hander", "righty", "senior",
+     "somebody", "someone", "student", "substitute", "teammate", "volunteer", "winner", "woman",
+     "worker", "youth"]
+)  # fmt: skip
+#: Words in the name of a column that lead to somebody.
+PRIVATE = frozenset(
+    ["address", "birthday", "birth", "cell", "email", "mail", "mobile", "phone", "surname",
+     "telephone"]
+)  # fmt: skip
+_LABELS = frozenset({"id", "no", "nr", "number", "name", "code", "initials", "#"})
+_CODE = re.compile(r"[^\W\d_]{0,2}[-_ .#]?\d{1,4}|[^\W\d_]|[A-Z]{2}|(?:[A-Z]\.[ -]?){1,4}")
+_WORD = re.compile(r"[^\W\d_]+")
+
+
+def is_person(word: str) -> bool:
+    """Whether a word for one item, or the name of a column, means somebody: league bowler,
+    bowler_id, players."""
+    whole = word.replace("_", " ").casefold().split()
+    parts = [part for part in whole if part not in _LABELS]
+    last = parts[-1] if parts else ""
+    return last in PERSONS or last.removesuffix("s") in PERSONS
+
+
+def short_names(names: Iterable[str], how: str) -> dict[str, str]:
+    """What each name is called in public, no two alike: initials, or numbers in the given order.
+
+    What tells nobody who it is stays: P07, 12, B, JD, J. D., Bowler 3.
+    """
+    names = list(dict.fromkeys(names))
+    if how == "numbers":
+        return {name: str(number) for number, name in enumerate(names, start=1)}
+    found = {name: name for name in names if _is_code(name)}
+    taken = {name.casefold() for name in found}
+    for number, name in enumerate(names, start=1):
+        if name in found:
+            continue
+        short, again = _initials(name) or str(number), 1
+        while (called := f"{short}{again if again > 1 else ''}").casefold() in taken:
+            again += 1
+        taken.add(called.casefold())
+        found[name] = called
+    return {name: found[name] for name in names}
+
+
+def _is_code(name: str) -> bool:
+    words = name.split()
+    if len(words) > 1 and is_person(words[0]):
+        words = words[1:]
+    return bool(_CODE.fullmatch(" ".join(words)))
+
+
+def _initials(name: str) -> str:
+    """``Doe, Jane (L)`` and ``Jane Doe`` alike: JD."""
+    name = re.sub(r"\([^)]*\)", " ", name)
+    last, comma, first = name.partition(",")
+    words = _WORD.findall(f"{first} {last}" if comma else name)
+    return "".join(word[0] for word in words[:3]).upper()
+
+
+@dataclass(frozen=True)
+class Masked:
+    """Which columns of a study name people, and what each name is in public."""
+
+    columns: Mapping[str, tuple[str, ...]]
+    """Table to its columns that hold names to hide."""
+    shown: Mapping[str, tuple[str, ...]]
+    """Table to its columns with names that are shown on purpose."""
+    names: Mapping[str, str]
+    """Name in the file to name in public."""
+
+
+def people_of(description: Description, table: str) -> bool:
+    """Whether the items of a table are people: as it says, else by the word for one."""
+    tested = tested_of(description, description.tables[table])
+    said = tested.people if tested.people is not None else description.tested.people
+    if said is not None and tested.item == description.tested.item:
+        return bool(said)
+    return bool(tested.people) if tested.people is not None else is_person(tested.item)
+
+
+def how_named(description: Description, table: str) -> str:
+    """``initials``, ``numbers`` or ``shown``: as the table says, else the study."""
+    own = description.tables[table].tested
+    return (own.names if own else None) or description.tested.names or "initials"
+
+
+def _columns(description: Description, table: Table) -> tuple[str, ...]:
+    """The text columns of a table that name people."""
+    text = [str(c) for c in table.frame.columns if hasattr(table.frame[c], "cat")]
+    return tuple(
+        column for column in text
+        if (column == table.item and table.people) or (column != table.item and is_person(column))
+    )  # fmt: skip
+
+
+def carried(study: Study, tables: Iterable[Table], column: str) -> bool:
+    """Whether a column that the study does not name goes with the downloads.
+
+    Beside people none does: a remark or a member's number tells who it is as well as a name.
+    """
+    if all(how_named(study.description, t.name) == "shown" for t in tables):
+        return True
+    words = column.replace("_", " ").replace("-", " ").casefold().split()
+    return not (any(t.people for t in tables) or is_person(column) or PRIVATE & set(words))
+
+
+def masked(description: Description, tables: Mapping[str, Table]) -> Masked:
+    """What of a study's tables is to be hidden, and under which names."""
+    columns: dict[str, tuple[str, ...]] = {}
+    shown: dict[str, tuple[str, ...]] = {}
+    found: dict[str, list[str]] = {"initials": [], "numbers": []}
+    for name, table in tables.items():
+        how, named = how_named(description, name), _columns(description, table)
+        (shown if how == "shown" else columns)[name] = named
+        if how != "shown":
+            for column in named:
+                found[how].extend(map(str, table.frame[column].unique()))
+    names = short_names(found["initials"], "initials")
+    names |= short_names([n for n in found["numbers"] if n not in names], "numbers")
+    return Masked(columns, shown, names)
+
+
+def without_names(study: Study) -> Study:
+    """The study with people by initials or numbers everywhere, in its own words as well."""
+    found = masked(study.description, study.tables)
+    wished = frozenset(
+        found.names.get(name, name) for name, _ in wishes(study.description)
+    )  # fmt: skip
+    study = replace(study, unlisted=wished)
+    if all(name == short for name, short in found.names.items()):
+        return study
+    return replace(
+        study,
+        description=_told(study.description, found.names),
+        tables={n: _renamed(t, found.columns.get(n, ()), found.names)
+                for n, t in study.tables.items()},
+        whole={n: _renamed(t, found.columns.get(n, ()), found.names)
+               for n, t in study.whole.items()},
+        named=dict(found.names),
+    )  # fmt: skip
+
+
+def _renamed(table: Table, columns: tuple[str, ...], names: Mapping[str, str]) -> Table:
+    if not columns:
+        return table
+    frame = table.frame.copy(deep=False)
+    others = table.others
+    for column in columns:
+        frame[column] = frame[column].cat.rename_categories(
+            {c: names.get(str(c), str(c)) for c in frame[column].cat.categories}
+        )
+    if others is not None:
+        others = others.copy(deep=False)
+        for column in others.columns:
+            others[column] = others[column].map(lambda cell: names.get(str(cell), cell))
+    if table.item not in columns:
+        return replace(table, frame=frame, others=others)
+    return replace(
+        table, frame=frame, others=others,
+        items=tuple(names.get(item, item) for item in table.items),
+        notes=tuple(replace(n, item=names.get(n.item, n.item)) for n in table.notes),
+        reference=names.get(table.reference or "", table.reference),
+    )  # fmt: skip
+
+
+def _told(block: Any, names: Mapping[str, str]) -> Any:
+    """A description in which the same names stand: where one is the whole of a value, and a first
+    and a last name wherever they stand in a text.  A single word is left alone in a text, since
+    Will, Grace and Pat are words; ``proof`` points at them."""
+    whole = _full_names(names)
+    pattern = re.compile("|".join(rf"\b{re.escape(n)}\b" for n in whole)) if whole else None
+
+    def tell(value: Any) -> Any:
+        if isinstance(value, BaseModel):
+            made = {key: tell(getattr(value, key)) for key in type(value).model_fields}
+            new = {key: v for key, v in made.items() if v is not getattr(value, key)}
+            return value.model_copy(update=new) if new else value
+        if isinstance(value, str):
+            if value in names:
+                return names[value]
+            return pattern.sub(lambda m: whole[m[0]], value) if pattern else value
+        if isinstance(value, tuple | list):
+            made_of = [tell(v) for v in value]
+            same = all(a is b for a, b in zip(made_of, value, strict=True))
+            return value if same else type(value)(made_of)
+        if isinstance(value, dict):
+            told = {key: tell(v) for key, v in value.items()}
+            return value if all(told[k] is value[k] for k in value) else told
+        return value
+
+    return tell(block)
+
+
+def _full_names(names: Mapping[str, str]) -> dict[str, str]:
+    """Names of two words and more, longest first, and ``Doe, Jane`` as Jane Doe, too."""
+    found = {}
+    for name, short in names.items():
+        if name == short or len(_WORD.findall(name)) < 2:
+            continue
+        found[name] = short
+        last, comma, first = name.partition(",")
+        if comma:
+            found[f"{first.strip()} {last.strip()}"] = short
+    return dict(sorted(found.items(), key=lambda pair: -len(pair[0])))
+
+
+def wishes(description: Description) -> Iterator[tuple[str, tuple[str | int, ...]]]:
+    """Who is to stay out of the downloads, with the place where it is said."""
+    for i, name in enumerate(description.tested.not_in_downloads):
+        yield name, ("tested", "not_in_downloads", i)
+    for table, said in description.tables.items():
+        for i, name in enumerate(said.tested.not_in_downloads if said.tested else ()):
+            yield name, ("tables", table, "tested", "not_in_downloads", i)

@@ -1,0 +1,73 @@
+"""What is said of a ball and not of a person: no gauge was held to anybody, and nobody fails.
+
+The phrase book is written for things.  Where a phrase speaks of people its sentence passes through
+here last, so that no sentence, of ours or of a workspace's own book, needs a second wording.
+Each rule keeps what the sentence states; only the word for it changes.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+#: Tried in this order; the particular comes before the general.
+_RULES: tuple[tuple[str, str], ...] = (
+    # -- a gauge: what is read of a person is a score or a time, and its error is the reading's
+    (r"by more than the gauge could mistake", "by more than an error of the reading could make"),
+    (r"by so little that the gauge could be mistaken",
+     "by so little that the reading could be mistaken"),
+    (r"(?:is )?called by the gauge", "called by the error of a reading"),
+    (r"held to the gauge by itself", "held to the error of a reading"),
+    (r"[Ww]hich gauge, and when was it last checked", "How was it counted, and who checked it"),
+    (r"gauge check", "check of repeat readings"),
+    (r"[Tt]he gauge cannot see anything smaller than",
+     "readings of one and the same scatter too much to show anything smaller than"),
+    (r"\b(?:[Aa] )?finer gauge, or the same gauge checked by reading the same (\w+) over and over",
+     r"more readings of each, to see how far those of one and the same lie apart"),
+    (r", or a finer gauge\b", ""),
+    (r"Would a finer gauge", "Would more readings of each"),
+    (r"\b[Aa] finer gauge\b", "more readings of each"),
+    (r"\bgauges\b", "readings"),
+    (r"\bGauges\b", "Readings"),
+    (r"\bgauge\b", "reading"),
+    (r"\bGauge\b", "Reading"),
+    # -- a limit: it is met or not; nobody passes, fails or misses
+    (r"[Nn]ot one of (.+?) misses (.+?) for sure", r"None of \1 is surely outside \2"),
+    (r"[Nn]one of (.+?) misses the limit for sure", r"None of \1 is surely outside the limit"),
+    (r"(would(?: usually)?) be missed", r"\1 not be seen"),
+    (r"will usually miss", "will usually not show"),
+    (r"\b[Mm]issing it says", "not meeting it says"),
+    (r"\b(will|would|could|may|might|can) (?:miss|fail)\b", r"\1 not meet"),
+    (r"a pass or a fail", "a call either way"),
+    (r"on a fail\b", "to whoever does not meet it"),
+    (r"passes only if (.+?) would still pass(.*?), and fails only if it would still fail",
+     r"is said to meet it only if \1 would still meet it\2, and not to meet it only if it still "
+     r"would not"),
+    (r"\b(?:misses|fails)(?= it\b| [−\d])", "does not meet"),
+    (r"\b(?:miss|fail)(?= it\b| [−\d])", "do not meet"),
+    (r"\b(?:misses|fails)(?= the limit\b)", "does not meet"),
+    (r"\b(?:miss|fail)(?= the limit\b)", "do not meet"),
+    (r"\bfails\b|\bmisses\b", "does not meet it"),
+    (r"\bfail\b|\bmiss\b", "do not meet it"),
+    (r"\bfailed\b|\bmissed\b", "not met"),
+)  # fmt: skip
+_COMPILED: tuple[tuple[re.Pattern[str], str], ...] = tuple((re.compile(a), b) for a, b in _RULES)
+_ANY = re.compile(r"gauge|miss|fail", re.IGNORECASE)
+
+
+def of_somebody(text: str) -> str:
+    """A sentence about things as it is said of people."""
+    if not _ANY.search(text):
+        return text
+    for pattern, instead in _COMPILED:
+        text = pattern.sub(_keeping_case(instead), text)
+    return text
+
+
+def _keeping_case(instead: str) -> Callable[[re.Match[str]], str]:
+    def put(found: re.Match[str]) -> str:
+        said = found.expand(instead)
+        first = said[:1].upper() if found[0][:1].isupper() else said[:1].lower()
+        return first + said[1:]
+
+    return put

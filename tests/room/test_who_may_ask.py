@@ -1,0 +1,185 @@
+"""Who may ask the workroom anything: this computer, with the address, from a page of its own."""
+
+from __future__ import annotations
+
+import hashlib
+from http.client import HTTPConnection
+from pathlib import Path
+from urllib.parse import urlencode
+
+import pytest
+
+from explainer.room.server import _form
+from explainer.room.where import OWN, folder_to_work_in
+
+SHEET = b"ball,games,hook\n" + b"".join(
+    b"P%d,0,%d\nP%d,60,%d\n" % (i, 12 + i % 3, i, 9 + i % 2) for i in range(1, 7)
+)
+
+
+def ask(room, method: str, path: str, body: bytes = b"", **headers: str):
+    link = HTTPConnection("127.0.0.1", room.port, timeout=60)
+    own = {"Origin": f"http://127.0.0.1:{room.port}"} if method == "POST" else {}
+    link.request(method, path, body, own | {k.replace("_", "-"): v for k, v in headers.items()})
+    answer = link.getresponse()
+    text = answer.read().decode("utf-8", "replace")
+    link.close()
+    return answer, text
+
+
+def begin(room, name: str = "first", sheet: bytes = SHEET, file: str = "hook.csv"):
+    body = (
+        b'--x\r\nContent-Disposition: form-data; name="name"\r\n\r\n' + name.encode() + b"\r\n"
+        b'--x\r\nContent-Disposition: form-data; name="files"; filename="' + file.encode()
+        + b'"\r\nContent-Type: text/csv\r\n\r\n' + sheet + b"\r\n--x--\r\n"
+    )  # fmt: skip
+    return ask(room, "POST", f"/{room.secret}/begin", body,
+               Content_Type="multipart/form-data; boundary=x")  # fmt: skip
+
+
+def fields(**given: str) -> bytes:
+    return urlencode(given).encode()
+
+
+@pytest.mark.parametrize(
+    ("path", "headers"),
+    [
+        ("/", {}), ("/wrong-secret/", {}), ("/{secret}x/", {}), ("/{secret}", {}),
+        ("/{secret}/", {"Host": "elsewhere.example"}),
+        ("/{secret}/study/first/", {"Host": "127.0.0.1.example:80"}),
+    ],
+)  # fmt: skip
+def test_without_the_address_or_from_elsewhere_there_is_nothing(room, path, headers):
+    answer, text = ask(room, "GET", path.format(secret=room.secret), **headers)
+    assert answer.status == 403
+    assert text == "nothing here\n"
+    assert room.secret not in str(answer.headers)
+
+
+def test_only_its_own_pages_may_change_anything(room):
+    for origin in ("http://elsewhere.example", "null", f"http://localhost:{room.port}", ""):
+        answer, _ = ask(room, "POST", f"/{room.secret}/end", Origin=origin)
+        assert answer.status == 403
+    assert not room.stop.is_set()
+    answer, _ = ask(room, "POST", f"/{room.secret}/end")
+    assert answer.status == 200
+    assert room.stop.is_set()
+
+
+def test_every_page_says_what_it_may_do(room):
+    begin(room)
+    for path in ("", "study/first/", "nowhere"):
+        answer, _ = ask(room, "GET", f"/{room.secret}/{path}")
+        policy = answer.headers["Content-Security-Policy"]
+        assert policy.startswith("default-src 'none'") and "unsafe" not in policy
+        assert answer.headers["X-Frame-Options"] == "DENY"
+        assert answer.headers["Cache-Control"] == "no-store"
+
+
+@pytest.mark.parametrize("path", ["../secret.txt", "%2e%2e/secret.txt", "..%5csecret.txt",
+                                  "/etc/hostname", "first/../../secret.txt"])  # fmt: skip
+def test_nothing_outside_the_preview_is_served(room, path):
+    (room.root / "secret.txt").write_text("do not show")
+    answer, text = ask(room, "GET", f"/{room.secret}/preview/{path}")
+    assert answer.status in (403, 404)
+    assert "do not show" not in text
+
+
+def test_a_sheet_begins_a_study_and_nothing_is_ever_replaced(room):
+    answer, _ = begin(room, "Über: the hook?")
+    assert answer.status == 303
+    assert (room.root / "studies" / "ber-the-hook" / "originals" / "hook.csv").read_bytes() == SHEET
+    answer, text = begin(room, "ber-the-hook")
+    assert answer.status == 422
+    assert "is there already" in text
+    for sheet, file, said in ((b"", "empty.csv", "is empty"), (b"%PDF-1.7", "r.pdf", "is a PDF"),
+                              (b"\x00\x01\x02" * 50, "x.csv", "")):  # fmt: skip
+        answer, text = begin(room, "other", sheet, file)
+        assert answer.status == 422
+        assert said in text
+        assert "Traceback" not in text
+    assert [p.name for p in (room.root / "studies").iterdir() if p.is_dir()] == ["ber-the-hook"]
+
+
+def test_a_path_in_a_files_name_is_no_path(room):
+    assert begin(room, "one", file="../../../up.csv")[0].status == 303
+    assert begin(room, "two", file="C:\\\\Users\\\\me\\\\up.csv")[0].status == 303
+    for name in ("one", "two"):
+        originals = room.root / "studies" / name / "originals"
+        assert [p.name for p in originals.iterdir()] == ["up.csv"]
+
+
+def test_claims_and_figures_come_and_go_in_the_file(room):
+    begin(room)
+    file = room.root / "studies" / "first" / "study.yaml"
+    drafted = file.read_text("utf-8")
+
+    def post(ask_for: str, **given: str):
+        seen = hashlib.sha256(file.read_bytes()).hexdigest()
+        return ask(room, "POST", f"/{room.secret}/{ask_for}/first", fields(seen=seen, **given),
+                   Content_Type="application/x-www-form-urlencoded")  # fmt: skip
+
+    answer, _ = post("add", what="claims", kind="change", says="Hook fell: a lot.", plainly="Less.")
+    assert answer.status == 303
+    text = file.read_text("utf-8")
+    assert '  - id: hook-fell-a-lot\n    report_says: "Hook fell: a lot."\n' in text
+    assert set(drafted.splitlines()) <= set(text.splitlines())
+    number = text.count("\n  - id: hook", 0, text.index("hook-fell-a-lot")) - 1
+    answer, page = post("edit", **{f"f-claims/{number}/test/to": "sixty: {"})
+    assert answer.status == 303
+    assert 'to: "sixty: {"' in file.read_text("utf-8")  # as typed; proof says what is wrong
+    answer, _ = post("add", what="figures", kind="scatter")
+    assert answer.status == 303
+    answer, _ = post("remove", path=f"claims/{number}")
+    assert answer.status == 303
+    assert "hook-fell-a-lot" not in file.read_text("utf-8")
+    answer, page = post("remove", path="measures/hook")
+    assert answer.status == 422
+    answer, page = ask(room, "POST", f"/{room.secret}/edit/first",
+                       fields(seen="0", **{"f-title": "Over it"}),
+                       Content_Type="application/x-www-form-urlencoded")  # fmt: skip
+    assert answer.status == 422
+    assert "changed elsewhere" in page
+    assert "Over it" not in file.read_text("utf-8")
+
+
+def test_a_broken_file_is_mended_as_a_text(room):
+    begin(room)
+    file = room.root / "studies" / "first" / "study.yaml"
+    good = file.read_bytes()
+    file.write_bytes(good.replace(b"title:", b"title: [", 1))
+    answer, page = ask(room, "GET", f"/{room.secret}/study/first/")
+    assert answer.status == 200
+    assert "cannot be read as it stands" in page
+    seen = hashlib.sha256(file.read_bytes()).hexdigest()
+    text = good.decode("utf-8").replace("\n", "\r\n")  # as a browser sends it
+    answer, _ = ask(room, "POST", f"/{room.secret}/text/first", fields(seen=seen, text=text),
+                    Content_Type="application/x-www-form-urlencoded")  # fmt: skip
+    assert answer.status == 303
+    assert file.read_bytes() == good
+
+
+def test_files_of_any_bytes_come_through_a_form_as_they_are():
+    data = bytes(range(256)) * 3 + b"\r\n--almost\r\n\r\n"
+    body = (
+        b'--xyz\r\nContent-Disposition: form-data; name="files"; filename="a.xlsx"\r\n'
+        b"Content-Type: application/octet-stream\r\n\r\n" + data + b"\r\n--xyz--\r\n"
+    )
+    asking = _form("multipart/form-data; boundary=xyz", body)
+    assert asking.files == (("a.xlsx", data),)
+
+
+def test_where_it_works(tmp_path, monkeypatch):
+    work = tmp_path / "work"
+    (work / "studies" / "one").mkdir(parents=True)
+    assert folder_to_work_in(None, work / "studies" / "one") == work
+    assert folder_to_work_in(Path("given"), work) == Path("given")
+    (tmp_path / "empty").mkdir()
+    assert folder_to_work_in(None, tmp_path / "empty") == tmp_path / "empty"
+    programs = tmp_path / "bin"
+    programs.mkdir()
+    monkeypatch.setattr("sys.argv", [str(programs / "explainer")])
+    home = tmp_path / "home"
+    (home / "Documents").mkdir(parents=True)
+    assert folder_to_work_in(None, programs, home) == home / "Documents" / OWN
+    assert folder_to_work_in(None, Path(tmp_path.anchor), home).is_dir()
