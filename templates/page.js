@@ -113,7 +113,21 @@
     };
     const clear = () => { now = -1; line.textContent = hint; if (ring) ring.remove(); followed(""); };
     const named = row => cells(table.tBodies[0].rows[row])[0];
+    // The two lines on whoever is followed, moved here from the list and back.
+    const story = figure.querySelector(".story");
+    const lists = all(".stories dt", figure.parentElement);
+    let told = null;
+    const tell = name => {
+      const found = lists.find(term => name && term.textContent.trim() === name) || null;
+      if (!story || found === told) return;
+      if (told) told.nextElementSibling.append(...story.childNodes);
+      if (found) story.append(...found.nextElementSibling.childNodes);
+      lists.forEach(term => { term.hidden = term.nextElementSibling.hidden = term === found; });
+      told = found;
+      story.hidden = !found;
+    };
     following.push(name => {
+      tell(name);
       look();
       if (svg) trail(svg, list.filter(m => name && m.x !== undefined && named(m.row) === name));
     });
@@ -248,14 +262,37 @@
     show();
   };
 
+  // A guess before the answer: it stays the reader's, and the answer opens with how far off it was.
+  const guessing = place => {
+    const told = place.querySelector(".answered"), answer = place.nextElementSibling;
+    all("li", place).forEach(item => {
+      const [label, gap] = item.children, button = document.createElement("button");
+      button.type = "button";
+      button.setAttribute("aria-pressed", "false");
+      button.append(...label.childNodes);
+      label.replaceWith(button);
+      button.addEventListener("click", () => {
+        all("button", place).forEach(other =>
+          other.setAttribute("aria-pressed", String(other === button)));
+        all(".gap", told).forEach(old => { old.hidden = true; old.home.append(old); });
+        gap.home = item;
+        gap.hidden = false;
+        told.append(gap);
+        answer.open = true;
+      });
+    });
+  };
+
   follow();
   choose();
   meanings();
   all("[data-what-if]").forEach(sliding);
+  all("[data-guess]").forEach(guessing);
   all(".plate").forEach(plate => {
     const figure = plate.querySelector("figure"), table = plate.querySelector("details .numbers");
     if (table) readable(figure, table);
     linkable(plate, figure.id);
   });
-  all(".claim").forEach(claim => linkable(claim.querySelector("details") || claim, claim.id));
+  const detail = claim => all("details", claim).find(d => d.querySelector(":scope > blockquote"));
+  all(".claim").forEach(claim => linkable(detail(claim) || claim, claim.id));
 })();

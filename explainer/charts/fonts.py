@@ -47,18 +47,32 @@ def path(face: Face) -> Path:
     return FACES / f"{face}.ttf"
 
 
-def face_css(for_html: bool, text: str | None = None) -> str:
+def face_css(for_html: bool, text: str | None = None, drawn: str = "") -> str:
     """@font-face rules with the fonts inside: WOFF2 for a page, TTF (drawn faster) for a PDF.
 
-    A page that is to show ``text`` gets the rarer letters (accents, Greek) only if it has one.
+    A page that is to show ``text`` gets the rarer letters (accents, Greek) only if it has one; and
+    where ``drawn`` (its HTML and its style) is given and it has none, only the faces used there.
     """
     if not for_html:
         return _rules("", "ttf", "truetype")
-    rules = _rules("", "woff2", "woff2")
     if text is None or not _rarer().isdisjoint(text):
         span = ",".join(f"U+{ord(letter):X}" for letter in sorted(_rarer()))
-        rules += "\n" + _rules("-more", "woff2", "woff2", f";unicode-range:{span}")
-    return rules
+        rules = _rules("", "woff2", "woff2")
+        return rules + "\n" + _rules("-more", "woff2", "woff2", f";unicode-range:{span}")
+    return _rules("", "woff2", "woff2", faces=_used(drawn) if drawn else tuple(CUT))
+
+
+def _used(drawn: str) -> tuple[Face, ...]:
+    """The faces that a page's drawings and style ask for; its own text is set in the sans."""
+    if "var(--serif)" in drawn:
+        return tuple(CUT)
+    stack = re.escape(f'font-family="{STACK["Fieldguide Serif"]}"')
+    asked = set(re.findall(rf'{stack}(?: font-weight="(\d+)")?(?: font-style="(\w+)")?', drawn))
+    return tuple(
+        face for face, (family, weight, style) in CUT.items()
+        if family == "Fieldguide Sans"
+        or ("" if weight == 400 else str(weight), "" if style == "normal" else style) in asked
+    )  # fmt: skip
 
 
 @cache
@@ -67,9 +81,12 @@ def _rarer() -> frozenset[str]:
 
 
 @cache
-def _rules(part: str, kind: str, form: str, span: str = "") -> str:
+def _rules(
+    part: str, kind: str, form: str, span: str = "", faces: tuple[Face, ...] = tuple(CUT)
+) -> str:
     rules = []
-    for face, (family, weight, style) in CUT.items():
+    for face in faces:
+        family, weight, style = CUT[face]
         data = b64encode((FACES / f"{face}{part}.{kind}").read_bytes()).decode("ascii")
         rules.append(
             f"@font-face{{font-family:'{family}';font-weight:{weight};font-style:{style};"

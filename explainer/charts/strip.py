@@ -8,16 +8,19 @@ It is read by shape, not by colour.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from explainer.charts import axis, fonts, style, svg
 from explainer.charts.display_list import Box, DisplayList, hatching
 from explainer.charts.style import Face
 from explainer.claims.verdict import Strip
-from explainer.words.facts.ranges import in_steps
+from explainer.words.facts.ranges import in_steps, lies
 from explainer.words.quantity.numbers import rounded, unit_words
 from explainer.words.said import ClaimWords
 
 WIDTH, HEIGHT = 300.0, 106.0
+DOT = 4.6
+"""Radius of one of the twenty equally likely answers."""
 HELD = 17.0
 """What a line about what holds the verdict back adds to the height."""
 LEFT, RIGHT = 10.0, 290.0
@@ -61,11 +64,69 @@ def strip_plate(strip: Strip, held: str = "") -> DisplayList:
         _claim(plate, strip.claim_zone, scale, said)
     plate.line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], "ink", style.THIN)
     _estimate(plate, strip, scale)
+    _nothing(plate, strip, scale, BOTTOM)
     _numbers(plate, strip, scale)
     _ends(plate, strip, step)
     if held:
         _held(plate, held)
     return plate
+
+
+def draw_outcomes(strip: Strip, uid: str, said: str) -> str:
+    """The strip's twenty answers as an SVG element named ``said``, which counts them."""
+    return svg.render(outcomes_plate(strip), uid, said, "", ground=False)
+
+
+def outcomes_plate(strip: Strip) -> DisplayList:
+    """Equally likely answers as dots on the strip's own number line, as high as they pile up.
+
+    Each stands over its own value and never on another.  Filled: where the claim needs it, so that
+    the count beside can be counted here.
+    """
+    strip, step = in_steps(strip)
+    ends = (strip.outcomes[0], strip.outcomes[-1])
+    low, high = _range(replace(strip, low=ends[0], high=ends[1]))
+    scale = _Scale(low, high)
+    places = _piled([scale(at) for at in strip.outcomes])
+    top = max(level for _, level in places) * 2 * DOT + 2 * DOT
+    base = TOP + top + 6
+    plate = DisplayList(WIDTH, base + HEIGHT - BOTTOM - 14)
+    if strip.claim_zone is not None:
+        _needed(plate, strip, scale, Box(0.0, TOP - 3, 0.0, base))
+    _nothing(plate, strip, scale, base)
+    plate.line([(LEFT, base), (RIGHT, base)], "ink", style.THIN)
+    inside = [lies(strip, at, at) in ("inside", "") for at in strip.outcomes]
+    for needed, fill in ((True, "ink"), (False, "paper")):
+        at = [
+            (x, base - 2 - DOT - level * 2 * DOT)
+            for (x, level), it in zip(places, inside, strict=True) if it is needed
+        ]  # fmt: skip
+        if at:
+            plate.dots(at, "circle", DOT - 0.6, fill, "ink", 1.2)
+    _numbers(plate, replace(strip, low=ends[0], high=ends[1], value=None), scale, base + 16)
+    _ends(plate, strip, step, plate.height - 4.0)
+    return plate
+
+
+def _needed(plate: DisplayList, strip: Strip, scale: _Scale, room: Box) -> None:
+    """What the claim needs: a line above the dots, with an edge where it ends."""
+    assert strip.claim_zone is not None
+    low, high = strip.claim_zone
+    left, right = scale(low, 2.0), scale(high, WIDTH - 2.0)
+    plate.line([(left, room.top), (right, room.top)], "ink", style.THIN)
+    closed = [x for x, end in ((left, low), (right, high)) if end is not None]
+    plate.lines([[(x, room.top), (x, room.bottom)] for x in closed], "ink", style.THIN)
+    said = f"the claim needs {_ends_of(strip.claim_zone, strip)}".rstrip()
+    _over(plate, said, (left + right) / 2, room.top - 4, "ink")
+
+
+def _piled(across: list[float]) -> list[tuple[float, int]]:
+    """Each place with the lowest level on which it touches no dot before it."""
+    placed: list[tuple[float, int]] = []
+    for x in across:
+        taken = {level for other, level in placed if abs(other - x) < 2 * DOT}
+        placed.append((x, next(i for i in range(len(placed) + 1) if i not in taken)))
+    return placed
 
 
 def _held(plate: DisplayList, held: str) -> None:
@@ -172,19 +233,24 @@ def _estimate(plate: DisplayList, strip: Strip, scale: _Scale) -> None:
         plate.text(centre, middle + 4, text, SIZE, anchor="middle")
 
 
-def _numbers(plate: DisplayList, strip: Strip, scale: _Scale) -> None:
+def _nothing(plate: DisplayList, strip: Strip, scale: _Scale, base: float) -> None:
+    """A tick at "nothing there", down to the number line at ``base`` and a little past it."""
+    if strip.null is not None:
+        x = scale(strip.null)
+        plate.line([(x, TOP - 1), (x, base + 3)], "ink", style.THIN)
+
+
+def _numbers(
+    plate: DisplayList, strip: Strip, scale: _Scale, y: float = BOTTOM + 30
+) -> None:
     """The estimate's number, the null's, and those of the ends of its range, where there is room.
 
     The most needed are set first; one that would touch another is left to the words beside.
     """
-    y = BOTTOM + 30
     taken: list[tuple[float, float]] = []
     known: list[tuple[float | None, Face]] = [
         (strip.value, "sans-bold"), (strip.null, "sans"), (strip.low, "sans"), (strip.high, "sans"),
     ]  # fmt: skip
-    if strip.null is not None:
-        x = scale(strip.null)
-        plate.line([(x, TOP - 1), (x, BOTTOM + 3)], "ink", style.THIN)
     for value, face in known:
         if value is None or not math.isfinite(value):
             continue
@@ -206,9 +272,8 @@ def _mark(value: float, strip: Strip) -> str:
     return rounded(times * value, *ends)
 
 
-def _ends(plate: DisplayList, strip: Strip, step: str) -> None:
+def _ends(plate: DisplayList, strip: Strip, step: str, y: float = HEIGHT - 4.0) -> None:
     """Which way is which, in words, and the unit."""
-    y = HEIGHT - 4.0
     room = WIDTH / 2 - 40
     less = fonts.shorten(strip.less_is, SIZE, "sans", room)
     more = fonts.shorten(strip.more_is, SIZE, "sans", room)

@@ -11,6 +11,7 @@ from explainer.claims.evidence import only_rows
 from explainer.claims.figures.kinds import picture
 from explainer.claims.kinds import KINDS, kind_of
 from explainer.claims.looks.table import judged
+from explainer.claims.outcomes import with_outcomes
 from explainer.claims.questions import questions
 from explainer.claims.read_off import held_to_readings
 from explainer.claims.rule_readings import rule_readings
@@ -28,7 +29,7 @@ from explainer.study.thresholds import thresholds
 def judge(study: Study) -> Judgement:
     """Everything a page may say, in numbers."""
     limits = thresholds(study.description)
-    verdicts = verdicts_of(study, limits)
+    verdicts = tuple(with_outcomes(v) for v in verdicts_of(study, limits))
     links = chain(study.description.rule, verdicts)
     return Judgement(
         study=study,

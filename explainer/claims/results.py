@@ -134,6 +134,8 @@ def _claim(v: Verdict) -> dict[str, Any]:
             "smallest_effect": v.power.smallest_effect, "items_needed": v.power.items_needed,
             "at_effect": v.power.at_effect,
         }  # fmt: skip
+    if v.strip is not None and v.strip.outcomes:
+        record["outcomes"] = list(v.strip.outcomes)
     if v.parts:
         record["parts"] = [_claim(p) for p in v.parts]
     return record

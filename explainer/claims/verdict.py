@@ -82,6 +82,8 @@ class Strip:
     """The range drawn is the one that decides: 95%, or 90% where equivalence does."""
     inner: tuple[float, float] | None = None
     """The 80% range, by which a claim leans; None where it rests on calls."""
+    outcomes: tuple[float, ...] = ()
+    """Twenty equally likely answers, lowest first; empty where the range gives none."""
 
 
 @dataclass(frozen=True)
@@ -219,6 +221,8 @@ class FigureResult:
     """Ids of the claims this figure shows."""
     yardstick: Yardstick | None = None
     """A physics curve the author asked for beside it."""
+    stories: tuple[Any, ...] = ()
+    """A ``figures.stories.Story`` of each item it follows through use."""
     y_also: tuple[float, ...] = ()
     """What its scale up the side must show, too: what a figure beside it reaches to."""
     walk: Walk | None = None

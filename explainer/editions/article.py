@@ -11,6 +11,7 @@ from collections import Counter
 from dataclasses import dataclass, field
 from itertools import groupby
 
+from explainer.charts.board import BoardRow
 from explainer.claims.verdict import STRENGTH
 from explainer.words.page.cautions import Cautions
 from explainer.words.said import (
@@ -138,6 +139,8 @@ class ClaimView:
     """The author's own words about it."""
     what_if: tuple[WhatIfRow, ...] = ()
     """The verdict for smaller and larger margins, smallest first; empty where it has none."""
+    outcomes: Drawing | None = None
+    """Its range as twenty equally likely answers; their words are ``words.outcomes``."""
 
 
 @dataclass(frozen=True)
@@ -292,6 +295,8 @@ class Article:
     """The answer in at most twenty words; empty for ``answer`` in its place."""
     board: Drawing | None = None
     """Every claim on one small picture; None where there is none to show."""
+    board_rows: tuple[BoardRow, ...] = ()
+    """What that picture shows, for whoever draws it again."""
 
     voices: str = ""
     """How many claims are not the report's own, and whose; empty where all are."""

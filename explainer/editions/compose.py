@@ -12,7 +12,7 @@ from explainer.charts.as_read import can_draw, draw_as_read
 from explainer.charts.board import board_plate, board_rows
 from explainer.charts.chain import draw_chain
 from explainer.charts.kinds import draw
-from explainer.charts.strip import draw_strip
+from explainer.charts.strip import draw_outcomes, draw_strip
 from explainer.charts.style import TALL, WIDE
 from explainer.charts.yardstick import draw_yardstick
 from explainer.claims.figures.pair import pair
@@ -126,6 +126,7 @@ def compose(judgement: Judgement) -> Article:
         headline=words.headline,
         scope=words.scope,
         board=_board(judgement, words),
+        board_rows=board_rows(judgement.verdicts, words.claims),
         voices=words.voices,
         author=words.author,
     )
@@ -362,6 +363,7 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         numbers=claim_numbers(verdict, _item(study, verdict), study),
         readings=None if _of_people(study, verdict)
         else claim_readings(verdict, _item(study, verdict)),
+        outcomes=_outcomes(verdict, words, study),
     )
 
 
@@ -375,6 +377,15 @@ def _strip(verdict: Verdict, words: ClaimWords, kind: str, study: Study) -> Draw
     return Drawing(
         draw_strip(strip, uid, words), words.strip, draw_strip(strip, uid, words, white=True)
     )
+
+
+def _outcomes(verdict: Verdict, words: ClaimWords, study: Study) -> Drawing | None:
+    """The range as twenty answers; None where it gives none."""
+    if verdict.strip is None or len(words.outcomes) < 2:
+        return None
+    said = words.outcomes[1]
+    strip = strip_in(verdict.strip, study)
+    return Drawing(draw_outcomes(strip, f"o-{verdict.claim.id}", said), said)
 
 
 def _item(study: Study, verdict: Verdict) -> str:

@@ -24,6 +24,7 @@ from explainer.charts.style import PALETTE
 from explainer.charts.svg import theme_css
 from explainer.editions.article import Article, NumberTable
 from explainer.editions.linked import linked_data
+from explainer.editions.qr import qr_code
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.words.glossary.entries import Glossary
 from explainer.words.glossary.linker import TermLinker
@@ -74,6 +75,8 @@ SECTIONS: tuple[Section, ...] = (
 )  # fmt: skip
 
 
+#: Side of the code at the foot of the PDF in millimetres, without its quiet zone.
+CODE = 20.0
 _INDENT = re.compile(r"\n\s+(?=<)")
 #: Filled last: it lists the terms that every other part has used.
 WORDS = "words"
@@ -109,6 +112,7 @@ def render(article: Article, glossary: Glossary, folders: tuple[Path, ...], medi
         "linker": Concealed(linker),
         "arithmetic": _arithmetic(article),
         "limits": article.limits,
+        "code": qr_code(article.address, CODE) if medium == "print" and article.address else None,
     }
     with template_faults(folders):
         shared["m"] = env.get_template("parts/macros.html.j2").make_module(shared)
@@ -163,17 +167,26 @@ def policy(css: str, script: str) -> str:
     )
 
 
+def style_policy(css: str) -> str:
+    """The policy of a page without a script: this style and data: images, no more."""
+    return (
+        f"default-src 'none'; style-src '{_digest(css)}'; img-src data:; base-uri 'none'; "
+        "form-action 'none'"
+    )
+
+
 def style(folders: tuple[Path, ...], medium: Medium, text: str | None = None) -> str:
     """All of the CSS of a page that shows ``text``: colours, type, layout, paper."""
-    return "\n".join(
+    own = "\n".join(
         (
-            face_css(medium == "screen", text),
             theme_css() if medium == "screen" else paper_colours(),
             safe_source(folders, "site.css"),
             safe_source(folders, "print.css"),
             safe_source(folders, "paper.css") if medium == "print" else "",
         )
     )
+    drawn = "" if text is None else f"{text}{own}"
+    return "\n".join((face_css(medium == "screen", text, drawn), own))
 
 
 def paper_colours() -> str:

@@ -9,6 +9,7 @@ from dataclasses import replace
 from explainer.claims.judge import judge
 from explainer.claims.results import results
 from explainer.claims.verdict import Judgement
+from explainer.editions.alone import alone_pages
 from explainer.editions.article import Article
 from explainer.editions.compose import compose
 from explainer.editions.handout import SheetMade, render_handout
@@ -81,6 +82,7 @@ def pages(
     """The page and, where wanted, the same on paper."""
     folders = study.workspace.template_folders
     made = {"index.html": render_page(article, glossary, folders).encode("utf-8")}
+    made |= alone_pages(article, folders)
     if "page" in editions:
         made[PRINTED] = render_pdf(article, glossary, folders)
     return made

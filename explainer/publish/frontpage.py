@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Container, Iterable, Mapping
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 from jinja2 import Template
+from markupsafe import Markup
 
 from explainer import __version__
+from explainer.charts import svg
+from explainer.charts.board import BoardRow, board_plate
+from explainer.claims.verdict import STRENGTH, Code
 from explainer.editions.page import dressed
 from explainer.editions.templates import as_shown, environment, safe_source, template_faults
 from explainer.errors import Problem
@@ -23,6 +28,8 @@ from explainer.study.thresholds import THRESHOLDS
 from explainer.words.glossary.entries import Entry, Glossary
 from explainer.words.glossary.of_study import glossary_of
 
+#: With more studies than this the front page shows no pictures, so that it stays light.
+MOST_BOARDS = 24
 #: Where a study's page speaks of other studies; set when the site is put together, since it
 #: changes with them and not with the study.
 _PLACE = re.compile(rb"<!-- other studies -->.*?<!-- /other studies -->", re.DOTALL)
@@ -115,8 +122,52 @@ def known(listing: Listing) -> Known:
 def front_page(
     workspace: Workspace, studies: Iterable[Listing], found: tuple[Topic, ...] = ()
 ) -> str:
-    """The studies by question, each with its answer."""
-    return _page(workspace, "index.html.j2", "page.js", studies=tuple(studies), topics=found)
+    """The studies by question, each with its answer and its claims on one small picture."""
+    listed = tuple(studies)
+    boards = {s.id: board(s) for s in listed} if len(listed) <= MOST_BOARDS else {}
+    return _page(
+        workspace, "index.html.j2", "page.js", studies=listed, topics=found, boards=boards,
+        groups=by_question(listed, found),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class StudyGroup:
+    """The studies of one question, as the front page lists them."""
+
+    topic: Topic | None
+    """None for those that share their question with no other."""
+    studies: tuple[Listing, ...]
+
+
+def by_question(studies: Iterable[Listing], found: Iterable[Topic]) -> tuple[StudyGroup, ...]:
+    """Every study once, under its topic; the topic of the first study first, loners last."""
+    listed, known_topics = tuple(studies), {topic.id: topic for topic in found}
+    names = dict.fromkeys(s.ties.topic for s in listed if s.ties.topic in known_topics)
+    groups = [
+        StudyGroup(known_topics[name], tuple(s for s in listed if s.ties.topic == name))
+        for name in names
+    ]
+    rest = tuple(s for s in listed if s.ties.topic not in names)
+    return (*groups, *([StudyGroup(None, rest)] if rest else []))
+
+
+def board(study: Listing) -> Markup:
+    """A study's claims on one small picture; empty without a claim."""
+    known_codes: dict[str, Code] = {code: code for code in STRENGTH}
+    rows = []
+    for number, claim in enumerate(study.ties.claims, start=1):
+        low, high, value = claim.reach or (None, None, None)
+        if claim.code in known_codes:
+            rows.append(BoardRow(
+                number, known_codes[claim.code], low, high, value, claim.name or claim.plainly,
+                claim.hollow, claim.readings,
+            ))  # fmt: skip
+    if not rows:
+        return Markup("")
+    title = f"Every claim at a glance: {study.title}"
+    plate = board_plate(tuple(rows))
+    return Markup(svg.render(plate, f"board-{study.id}", title, "", ground=False))
 
 
 def topic_page(workspace: Workspace, topic: Topic) -> str:

@@ -6,10 +6,11 @@ Pure functions over what the site knows of its studies.  Dates are the reports',
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from explainer.editions.article import Article
+from explainer.charts.board import BoardRow
+from explainer.editions.article import Article, ClaimView
 from explainer.study.description.study import Description
 
 if TYPE_CHECKING:
@@ -32,6 +33,14 @@ class Held:
     key: bool = False
     answers: str = ""
     """``other-study/question`` that this claim answers."""
+    name: str = ""
+    """A name of a few words, for a row of a picture."""
+    reach: tuple[float, float, float | None] | None = None
+    """Its range and estimate on the board: how far beyond the edge of what it needs, -1 to 1."""
+    hollow: bool = False
+    """Whether something holds it back that the range alone does not show."""
+    readings: bool = False
+    """Whether the ends are readings against a limit and no likely range."""
 
 
 @dataclass(frozen=True)
@@ -54,6 +63,8 @@ class Ties:
     """Which edition this is, in words."""
     corrections: tuple[tuple[str, str], ...] = ()
     """(day in words, what was put right), newest first."""
+    here_for: str = ""
+    """Why the study is on the site, where its author says so."""
 
 
 @dataclass(frozen=True)
@@ -104,6 +115,18 @@ class Topic:
     replies: tuple[Reply, ...]
     askers: tuple[Known, ...] = field(default=())
     """Studies of another topic that asked what is answered here."""
+    answerers: tuple[Known, ...] = field(default=())
+    """Studies of another topic that took up a question of one of these."""
+
+    @property
+    def beside(self) -> tuple[tuple[Known, tuple[Held, ...]], ...]:
+        """(study, its claims that speak to this topic) of every study of another topic that does,
+        oldest report first; one that only asked has its main claims."""
+        found = []
+        for study in by_date({s.id: s for s in (*self.askers, *self.answerers)}.values()):
+            told = {c.id: c for r in self.replies if r.by.id == study.id for c in r.claims}
+            found.append((study, tuple(told.values()) or study.main_claims))
+        return tuple(found)
 
     @property
     def still_open(self) -> tuple[tuple[Known, str], ...]:
@@ -138,6 +161,7 @@ class Neighbours:
 def ties_of(article: Article, said: Description) -> Ties:
     """What a study says that others may refer to."""
     given = {claim.id: claim.answers or "" for claim in said.claims}
+    rows = {row.number: row for row in article.board_rows}
     return Ties(
         topic=said.topic or "",
         date=(said.report.date or "") if said.report else "",
@@ -147,11 +171,23 @@ def ties_of(article: Article, said: Description) -> Ties:
         # What a claim leaves open of a question that it answers stands under that question already.
         open=tuple(dict.fromkeys(q.ask for q in article.questions if not given.get(q.claim))),
         claims=tuple(
-            Held(c.id, c.words.plainly, c.words.says, c.words.label, c.code, c.key, given[c.id])
-            for c in article.claims
+            _held(c, given[c.id], rows.get(c.number)) for c in article.claims
         ),
         updated=article.updated,
+        here_for=said.here_for or "",
     )
+
+
+def _held(claim: ClaimView, answers: str, row: BoardRow | None) -> Held:
+    words = claim.words
+    made = Held(
+        claim.id, words.plainly, words.says, words.label, claim.code, claim.key, answers,
+        name=row.name if row else words.brief,
+    )  # fmt: skip
+    if row is None or row.low is None or row.high is None:
+        return made
+    return replace(made, reach=(row.low, row.high, row.value), hollow=row.held,
+                   readings=row.readings)  # fmt: skip
 
 
 def read_ties(said: Mapping[str, Any] | None) -> Ties:
@@ -163,8 +199,19 @@ def read_ties(said: Mapping[str, Any] | None) -> Ties:
         "asks": tuple((str(name), str(ask)) for name, ask in said.get("asks", ())),
         "open": tuple(str(ask) for ask in said.get("open", ())),
         "corrections": tuple((str(day), str(what)) for day, what in said.get("corrections", ())),
-        "claims": tuple(typed(Held(**claim)) for claim in said.get("claims", ())),
+        "claims": tuple(_read_held(claim) for claim in said.get("claims", ())),
     }))  # fmt: skip
+
+
+def _read_held(said: Mapping[str, Any]) -> Held:
+    """A claim as the site's list keeps it; what it draws lies where the board can draw it."""
+    given = said.get("reach")
+    if given is None:
+        return typed(Held(**said))
+    low, high, value = (None if at is None else float(at) for at in given)
+    if low is None or high is None or not all(-1 <= at <= 1 for at in (low, high, value or 0.0)):
+        raise TypeError("reach")
+    return typed(Held(**{**said, "reach": (low, high, value)}))
 
 
 def typed(made: T) -> T:
@@ -215,9 +262,10 @@ def topics(studies: Iterable[Known]) -> tuple[Topic, ...]:
         mine = by_date(s for s in known if s.ties.topic == name)
         here = tuple(r for r in taken if r.by in mine or r.asker in mine)
         askers = by_date({r.asker.id: r.asker for r in here if r.asker not in mine}.values())
-        if len(mine) + len(askers) < 2:
+        takers = by_date({r.by.id: r.by for r in here if r.by not in mine}.values())
+        if len(mine) + len(askers) + len(takers) < 2:
             continue  # one study alone is its own page
-        found.append(Topic(name, name.replace("-", " "), mine, here, askers))
+        found.append(Topic(name, name.replace("-", " "), mine, here, askers, takers))
     return tuple(found)
 
 
@@ -227,9 +275,11 @@ def neighbours(studies: Iterable[Known]) -> dict[str, Neighbours]:
     taken, tied = replies(everyone), topics(everyone)
     by_name = {topic.id: topic for topic in tied}
     asker_of = {asker.id: topic for topic in reversed(tied) for asker in topic.askers}
+    taker_of = {taker.id: topic for topic in reversed(tied) for taker in topic.answerers}
     found = {}
     for study in everyone:
-        topic = by_name.get(study.ties.topic) or asker_of.get(study.id)
+        own = by_name.get(study.ties.topic)
+        topic = own or asker_of.get(study.id) or taker_of.get(study.id)
         found[study.id] = Neighbours(
             tuple(r for r in taken if r.asker.id == study.id),
             tuple(r for r in taken if r.by.id == study.id),

@@ -34,10 +34,21 @@ class FigureWords:
     """Said on the figure itself: n, made-up data, what was thinned."""
     lines: tuple[str, ...] = ()
     """Short names for the lines of ``ball-paths``, in their order: ``start``, ``game 60``."""
+    stories: tuple[tuple[str, str, str], ...] = ()
+    """(item, what it did, how that stands to the others and the gauge) of each item followed."""
     walk: tuple[str, ...] = ()
     """Its items one by one, where the author asks for that."""
     yardstick: FigureWords | None = None
     """The words of a physics curve beside it; ``shows`` says what it is and is not."""
+
+
+@dataclass(frozen=True)
+class GuessWords:
+    """What a reader is asked before a claim is answered."""
+
+    ask: str
+    choices: tuple[tuple[str, str], ...]
+    """(the guess, how the answer lies to it), lowest first."""
 
 
 @dataclass(frozen=True)
@@ -64,6 +75,10 @@ class ClaimWords:
     """What holds the verdict back, in a few words for its strip; empty where nothing does."""
     beside: tuple[str, ...] = ()
     """Other answers and cautions that stand beside the verdict without holding it back."""
+    outcomes: tuple[str, ...] = ()
+    """Its range as twenty equally likely answers, in sentences; empty where there are none."""
+    guess: GuessWords | None = None
+    """None where the author does not ask first."""
     whose: str = ""
     """Whose claim it is and whose numbers it was held against, in a sentence."""
 

@@ -99,3 +99,20 @@ def test_every_letter_of_a_still_is_as_wide_as_we_reckon(face: fonts.Face) -> No
         if letter != "\xad" and abs(drawn - fonts.width(letter, 100, face)) > 14:
             apart[letter] = (drawn, fonts.width(letter, 100, face))
     assert apart == {}
+
+
+@pytest.mark.parametrize(
+    ("drawn", "faces"),
+    [
+        ("<text>plain</text>", {("Sans", "400"), ("Sans", "600")}),
+        ("{font: 1rem var(--serif)}", {("Sans", "400"), ("Sans", "600"), ("Serif", "400"),
+                                      ("Serif", "600")}),
+        (f'<g font-family="{fonts.STACK["Fieldguide Serif"]}" font-style="italic">',
+         {("Sans", "400"), ("Sans", "600"), ("Serif", "400")}),
+    ],
+)  # fmt: skip
+def test_a_page_carries_only_the_faces_that_it_shows(drawn, faces):
+    css = fonts.face_css(True, "Plain words", drawn)
+    found = re.findall(r"family:'Fieldguide (\w+)';font-weight:(\d+);font-style:(\w+)", css)
+    assert {(family, weight) for family, weight, _ in found} == faces
+    assert len(found) == (5 if "var" in drawn else len(faces))

@@ -112,7 +112,9 @@ def test_nothing_is_styled_inline_or_scripted_inline(tree):
 
 def test_nothing_is_loaded_from_anywhere(html, tree):
     assert not tree.xpath("//@src[not(starts-with(., 'data:'))]")
-    assert not tree.xpath("//link[@rel!='canonical']")
+    assert not tree.xpath("//link[@rel!='canonical' and @rel!='icon']")
+    [icon] = tree.xpath("//link[@rel='icon']/@href")
+    assert icon.startswith("data:image/svg+xml,")
     urls = re.findall(r"url\(([^)]*)", html)
     assert urls
     assert all(url.startswith("data:font/woff2;base64,") for url in urls)

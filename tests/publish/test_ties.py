@@ -70,6 +70,16 @@ def test_the_claims_that_name_a_question_answer_it_and_else_the_key_ones():
     assert reply(other)[0].claims == (other,)
 
 
+def test_a_topic_lists_every_study_that_speaks_to_it_whatever_its_own_topic():
+    early = replace(EARLY, ties=replace(EARLY.ties, topic="wear", claims=(held("leans"),)))
+    found = {t.id: t for t in topics(map(known, (early, LATE)))}
+    assert set(found) == {"wear", "hardness"}
+    [(asker, own)] = found["hardness"].beside
+    assert (asker.id, [c.code for c in own]) == ("early", ["leans"])
+    [(taker, told)] = found["wear"].beside
+    assert (taker.id, [c.code for c in told]) == ("late", ["backed"])
+
+
 @pytest.mark.parametrize("answers", ["early/nothing", "nobody/age", "late/age", ""])
 def test_what_refers_to_nothing_is_left_out(answers):
     assert reply(held("backed"), answers=answers) == ()
@@ -187,12 +197,12 @@ def test_a_claims_own_open_question_is_not_said_again_beside_the_one_it_answers(
             QuestionView("Is it heavy?", "", "", "heavy"),
             QuestionView("Who knows?", "", ""),
         ),
-        claims=(), report=None, updated="",
+        claims=(), report=None, updated="", board_rows=(),
     )  # fmt: skip
     said = SimpleNamespace(
         claims=(SimpleNamespace(id="soft", answers="early/age"),
                 SimpleNamespace(id="heavy", answers=None)),
-        questions=(), topic=None, report=None, answers=None,
+        questions=(), topic=None, report=None, answers=None, here_for=None,
     )  # fmt: skip
     assert ties_of(article, said).open == ("Is it heavy?", "Who knows?")
 

@@ -22,6 +22,7 @@ from explainer.claims.figures import (
     scatter,
     shot_series,
 )
+from explainer.claims.figures.stories import stories
 from explainer.claims.figures.walk import walk
 from explainer.claims.figures.yardstick import yardstick
 from explainer.claims.verdict import FigureResult, Verdict
@@ -72,7 +73,8 @@ def picture(study: Study, figure: AnyFigure, verdicts: Sequence[Verdict]) -> Fig
     result = FIGURE_KINDS[figure.kind].find(here, figure, verdicts)
     shown = tuple(v.claim.id for v in verdicts if v.claim.figure == figure.id)
     return replace(
-        result, claims=shown, yardstick=yardstick(study, figure), walk=_walk(here, result)
+        result, claims=shown, yardstick=yardstick(study, figure), walk=_walk(here, result),
+        stories=stories(here, figure),
     )
 
 

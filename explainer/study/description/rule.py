@@ -77,6 +77,11 @@ class Claim(Block):
         False, description="the study's question turns on it, so it is told first: yes or no"
     )
     answers: str | None = Field(None, description="other-study/question that its verdict answers")
+    ask_first: YesNo = Field(
+        False,
+        description="let readers guess before they see what the data say, yes or no: how much, "
+        "where `matters_from` or `margin` says how much counts; else which way, or which verdict",
+    )
     test: OneOrSeveral | None = Field(
         None, description="how to hold it against the data; a list where several must all hold"
     )
@@ -117,6 +122,11 @@ class Claim(Block):
     @property
     def is_key(self) -> bool:
         return self.key in (True, "yes")
+
+    @property
+    def asks_first(self) -> bool:
+        """Whether readers guess before the answer shows."""
+        return self.ask_first in (True, "yes")
 
 
 class Compute(Block):

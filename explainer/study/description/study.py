@@ -30,6 +30,9 @@ class Description(Block):
     invented: YesNo = Field(False, description="made-up data: said everywhere")
     topic: Id | None = Field(None, description="ties studies of one question together")
     answers: str | None = Field(None, description="other-study/question that this one answers")
+    here_for: Text | None = Field(
+        None, description="why it is on the site, where that is not plain: said on the front page"
+    )
     intro: Text | None = Field(None, description="the author's opening words, in Markdown")
     like: Like = None
     guess: Guess = None

@@ -16,6 +16,7 @@ from explainer.words.facts.kind_facts import side_name
 from explainer.words.facts.ranges import End, in_steps, lies, meets
 from explainer.words.facts.variants import shaky, subs
 from explainer.words.page.lifted import source_words
+from explainer.words.page.outcomes import guess_words, outcome_words
 from explainer.words.page.prose import fill, plain_claim, short_name
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import as_given, telling
@@ -41,6 +42,8 @@ def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> Claim
         brief=short_name(verdict, judgement),
         held=held(teller, verdict, known),
         beside=beside(teller, judgement, verdict, known),
+        outcomes=outcome_words(teller, verdict, known),
+        guess=guess_words(teller, verdict, known),
         whose=whose(teller, judgement, verdict, known),
     )
 

@@ -7,18 +7,30 @@ from math import isclose
 from typing import Any
 
 from explainer.claims.figure_data import Yardstick
+from explainer.claims.figures.stories import Story
 from explainer.claims.kinds import kind_of, shown_by
 from explainer.claims.verdict import FigureResult, Judgement, Verdict
-from explainer.study.model import Study
+from explainer.study.model import Study, Table
 from explainer.words.facts.claim import shown
 from explainer.words.facts.figure import figure_facts
+from explainer.words.facts.items import named
 from explainer.words.facts.metric import told_unit
 from explainer.words.facts.variants import subs
 from explainer.words.page.claims import claim_facts
 from explainer.words.page.walk import walk_words
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.everyday import Things
-from explainer.words.quantity.numbers import fixed, quantity, rounded, unit_words
+from explainer.words.quantity.numbers import (
+    fixed,
+    plural_of,
+    quantity,
+    rounded,
+    telling,
+    unit_words,
+)
+from explainer.words.quantity.numerals import cardinal
+from explainer.words.quantity.sizes import Sized, gap_unit
+from explainer.words.quantity.when import past
 from explainer.words.said import FigureWords
 
 #: Most callouts on one figure, and the order in which they are wanted.
@@ -53,6 +65,7 @@ def figure_words(
         callouts=callouts(teller, result, known),
         note=label("note"),
         lines=known.get("short_names", ()),
+        stories=tuple(_story(teller, judgement.study, result, s) for s in result.stories),
         walk=walk_words(teller, result, judgement.study),
         yardstick=None
         if result.yardstick is None
@@ -74,6 +87,39 @@ def title(
         head = f"title.{verdict.test.kind}.{verdict.code}"
         names = [f"{head}.{sub}" for sub in subs(verdict)] + [head, *names]
     return teller.tell(names, known, about=about, stream="title").removesuffix(".")
+
+
+def _story(
+    teller: Teller, study: Study, result: FigureResult, told: Story
+) -> tuple[str, str, str]:
+    """One item followed: its name as the table has it, what it did, and how that is to be taken."""
+    measure, table = study.measure(told.measure), _table_of(study, result)
+    start, end = telling(told.start, told.end), telling(told.end, told.start, measure.unit)
+    change = Sized(told.change, None, None, gap_unit(measure.unit))
+    way = (measure.less_is if told.change < 0 else measure.more_is) or ""
+    facts = {
+        "name": named(table.item, told.item), "term": study.term(told.measure), "way": way,
+        "from_": past(table, told.first), "to": past(table, told.last),
+        "start": start, "end": end, "size": change.rough, "still": change.vanishes,
+        "fell": told.change < 0, "rose": told.change > 0,
+        "others": told.others, "further": told.further, "items": plural_of(table.item),
+        "others_told": cardinal(told.others), "further_told": cardinal(told.further),
+        "seen": None if told.seen is None
+        else Sized(told.seen, None, None, gap_unit(measure.unit)).rough,
+        "past_gauge": told.seen is not None and abs(told.change) > told.seen,
+    }  # fmt: skip
+    about = f"{result.figure.id}.{told.item}"
+    return (
+        told.item, teller.tell(["story.path"], facts, about=about),
+        " ".join(teller.tell([name], facts, about=about)
+                 for name in ("story.others", "story.gauge") if teller.may(facts, name)),
+    )  # fmt: skip
+
+
+def _table_of(study: Study, result: FigureResult) -> Table:
+    """The table whose checkpoints a figure's stories run over."""
+    y = getattr(result.figure, "y", None)
+    return study.tables[getattr(y, "table", None) or result.figure.table]
 
 
 def shown_claim(judgement: Judgement, result: FigureResult) -> Verdict | None:
