@@ -40,7 +40,8 @@ def test_a_site_has_its_pages_its_list_and_nothing_beside_it(workspace, folders,
     files = snapshot(target)
     assert set(files) == {
         NAME, "index.html", "glossary/index.html", "how/verdicts/index.html",
-        "how/study-yaml/index.html", "how/commands/index.html", "study.schema.json",
+        "how/study-yaml/index.html", "how/commands/index.html", "how/install/index.html",
+        "study.schema.json",
         "first/index.html", "first/data/a.csv", "second/index.html", "second/data/a.csv",
     }  # fmt: skip
     assert b"Title of first" in files["index.html"]

@@ -95,6 +95,17 @@ MARKDOWN = {
 }  # fmt: skip
 
 
+#: Runs Python with the arguments and says its exit status, seconds of processor and peak memory.
+SPEND = """
+import os, sys
+quiet = [(os.POSIX_SPAWN_OPEN, 1, os.devnull, os.O_WRONLY, 0)]
+child = os.posix_spawn(sys.executable, [sys.executable, *sys.argv[1:]], os.environ,
+                       file_actions=quiet)
+_, status, used = os.wait4(child, 0)
+print(os.waitstatus_to_exitcode(status), used.ru_utime + used.ru_stime, used.ru_maxrss)
+"""
+
+
 @pytest.fixture(scope="module")
 def usual() -> list[float]:
     """Seconds that it takes to publish the sound study, once that was measured."""
@@ -132,15 +143,15 @@ def run(stranger, usual) -> Callable[[str], tuple[int, list[str]]]:
         """Exit status, lines on standard error, seconds of processor, peak of memory in bytes."""
         errors = stranger.root / "errors.txt"
         with errors.open("w") as out:
-            process = subprocess.Popen(
-                [sys.executable, "-m", "explainer", "--workspace", str(stranger.root), *what],
-                stdout=subprocess.DEVNULL, stderr=out, preexec_fn=limited, cwd=ROOT,
+            # Through a small process: what is forked from this one begins with its memory.
+            spent = subprocess.run(
+                [sys.executable, "-c", SPEND, "-m", "explainer", "--workspace", str(stranger.root),
+                 *what],
+                stdout=subprocess.PIPE, stderr=out, preexec_fn=limited, cwd=ROOT, check=True,
                 env={**os.environ, "EXPLAINER_CACHE": str(stranger.root / "cache")},
-            )  # fmt: skip
-            _, status, used = os.wait4(process.pid, 0)
-            process.returncode = os.waitstatus_to_exitcode(status)
+            ).stdout.split()  # fmt: skip
         lines = errors.read_text("utf-8").splitlines()
-        return process.returncode, lines, used.ru_utime + used.ru_stime, used.ru_maxrss * 1024
+        return int(spent[0]), lines, float(spent[1]), int(spent[2]) * 1024
 
     return command
 
