@@ -273,7 +273,7 @@ def _sees(mdd: float, code: str, id: str) -> Case:
 def _of_one(made: Case) -> Case:
     """The same change, of a single item."""
     ups = int(made.truth.ups == made.truth.n)
-    detail = replace(made.verdict.detail, **{"n_up": ups, "n_down": 1 - ups})
+    detail = replace(made.verdict.detail, n_up=ups, n_down=1 - ups)
     verdict = replace(made.verdict, n_items=1, detail=detail)
     return replace(made, verdict=verdict, truth=replace(made.truth, n=1, ups=ups, downs=1 - ups))
 
