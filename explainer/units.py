@@ -32,6 +32,9 @@ LANE_FEET = 60.0
 #: Foul line to the tail plank behind the last pins: 62 feet 10 3/16 inches (rule books).
 LANE_END_FEET = 62 + 10.1875 / 12
 
+#: The unit of a ratio of odds: a name to tell it by, that no gauge has and nobody prints.
+ODDS_RATIO = "odds ratio"
+
 DUROMETER_SCALES = ("A", "B", "C", "D", "DO", "E", "M", "O", "OO", "OOO", "OOO-S", "R")
 
 

@@ -65,6 +65,8 @@ def cases() -> Iterator[Case]:
     yield from _asked_beside()
     for kind, place in product(("no-change", "no-association"), PLACES):
         yield _without_margin(kind, place)
+    for way, place, code in product(("up", "down"), PLACES, CODES):
+        yield _of_one(_case("change", way, False, False, place, code, True))
     for kind, why, n in NOTHING:
         for value in (None, 1.5) if n else (None,):
             yield _undefined(kind, why, n, value)
@@ -78,8 +80,10 @@ def cases() -> Iterator[Case]:
 
 def _asked_beside() -> Iterator[Case]:
     """What some claims of a kind ask beside the others of it: odds, about, something held alike."""
-    for place, code in product(PLACES, CODES):
+    # The last: no difference still fits, and the guess lies past what counts.
+    for place, code in product((*PLACES, (1.3, -0.5, 3.1)), CODES):
         yield _as_often(place, code)
+        yield _as_often_of_others(place, code)
     for way, sized, place, code in product(("higher", "lower"), (False, True), PLACES, CODES):
         if not (sized and way == "lower"):
             yield _odds(way, sized, place, code)
@@ -167,6 +171,11 @@ def _as_often(place: tuple[float, float, float], code: str) -> Case:
     truth = replace(made.truth, test={"kind": "rate-difference"}, margin=0.05,
                     more={**made.truth.more, "zone": (-0.05, 0.05), "alike": True})  # fmt: skip
     return replace(made, verdict=verdict, truth=truth)
+
+
+def _as_often_of_others(place: tuple[float, float, float], code: str) -> Case:
+    """The same with other people under each condition."""
+    return _independent(_as_often(place, code))
 
 
 def _odds(way: str, sized: bool, place: tuple[float, float, float], code: str) -> Case:
@@ -259,6 +268,14 @@ def _sees(mdd: float, code: str, id: str) -> Case:
     more = {"good": 10.0, "poor": 2.0, "detects": 2.0, "mdd": mdd, "share": verdict.estimate}
     truth = Truth("repeatability", {}, 8, mdd, {95: (mdd, mdd)}, more=more)
     return Case(hand.judgement(study, (verdict,)), verdict, truth)
+
+
+def _of_one(made: Case) -> Case:
+    """The same change, of a single item."""
+    ups = int(made.truth.ups == made.truth.n)
+    detail = replace(made.verdict.detail, n_up=ups, n_down=1 - ups)
+    verdict = replace(made.verdict, n_items=1, detail=detail)
+    return replace(made, verdict=verdict, truth=replace(made.truth, n=1, ups=ups, downs=1 - ups))
 
 
 def _independent(made: Case) -> Case:

@@ -15,6 +15,7 @@ from typing import Any
 from explainer.claims.verdict import Verdict
 from explainer.study.description import tests as t
 from explainer.study.model import Study, Table
+from explainer.units import ODDS_RATIO
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.claim import shown
 from explainer.words.facts.items import item_of, table_of
@@ -44,7 +45,9 @@ def heard_facts(verdict: Verdict, study: Study, known: Mapping[str, Any]) -> Fac
     return {
         "about": size, "by_about": f"by {size}",
         "of_way": plain(sized.value, "r") if sized.unit == "r" else "",
-        "least": plain(ends[0], sized.unit).removesuffix(" in a hundred") if ends else "",
+        # A ratio of odds has no size to picture, and its cautious end is not the one nearest 0.
+        "least": plain(ends[0], sized.unit).removesuffix(" in a hundred")
+        if ends and sized.unit != ODDS_RATIO else "",
         "either": _either(low, high, sized.unit, less, more), "journey": journey,
         "when": _when(verdict, table, known), **_given(verdict, study),
     }  # fmt: skip

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from explainer.units import ODDS_RATIO
 from explainer.words.language import english, filled, language, words
 from explainer.words.quantity.numbers import (
     LAST_PLACE,
@@ -33,7 +34,7 @@ NOTHING = english().patterns["nothing"]
 POINT, SHORE_POINT = "percentage point", "Shore point"
 #: Units a verdict has and a gauge has not.
 #: ``relative``: a change in percent of what it was, which is no percentage point.
-_OWN = ("r", "odds ratio", "share", "rate", "count", "percent", "relative", "percentage point", "")
+_OWN = ("r", ODDS_RATIO, "share", "rate", "count", "percent", "relative", POINT, "")
 
 
 #: The range of a link so sure that two decimals of it are told.
@@ -241,7 +242,7 @@ def set_level(value: float | None, unit: str) -> str:
 
 def set_range(low: float | None, high: float | None, unit: str) -> str:
     """Two limits as they were given: ``72 to 78 Shore D``."""
-    return f"{as_given(low)} to {set_level(high, unit)}"
+    return words("range", low=as_given(low), high=set_level(high, unit))
 
 
 def exact(value: float, unit: str) -> str:
@@ -251,7 +252,7 @@ def exact(value: float, unit: str) -> str:
 
 def with_unit(figures: str, unit: str, many: bool = False) -> str:
     """Figures and the unit as a reader says it in running text; ``many`` after a range."""
-    if unit in ("r", "odds ratio", "", "count"):
+    if unit in ("r", ODDS_RATIO, "", "count"):
         return figures
     if unit in ("share", "percent", "relative"):
         return words("percent", figures=figures)
@@ -278,7 +279,7 @@ def level(value: float | None, unit: str, other: float | None = None) -> str:
     """A reading: ``71.4 microinches``, ``75.6 Shore D``; fine enough to be told from ``other``."""
     if unit in ("share", "rate"):
         return percent(value)
-    return telling(value, other, unit if unit not in ("r", "odds ratio") else "")
+    return telling(value, other, unit if unit not in ("r", ODDS_RATIO) else "")
 
 
 def alike(first: float | None, second: float | None, sized: Sized, unit: str) -> tuple[str, str]:
