@@ -40,8 +40,9 @@ EVERYWHERE = ""
 
 
 def quick(folder: Path, workspace: Workspace) -> Built:
-    """A study's page and numbers; every other download as an empty file, made when opened."""
+    """A study's pages and numbers; every other download as an empty file, made when opened."""
     from explainer.claims.judge import judge
+    from explainer.editions.alone import alone_pages
     from explainer.editions.compose import compose
     from explainer.editions.page import render_page
     from explainer.publish.build import listing, numbers
@@ -52,6 +53,7 @@ def quick(folder: Path, workspace: Workspace) -> Built:
     article = compose(judgement)
     page = render_page(article, glossary_for(study), workspace.template_folders)
     files = {download.path: b"" for download in article.downloads}
+    files |= alone_pages(article, workspace.template_folders)  # the page links to each
     files |= {"index.html": page.encode("utf-8"), **numbers(judgement)}
     return Built(listing(article, study), files)
 

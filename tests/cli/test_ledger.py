@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from explainer.claims.judge import judge
@@ -10,6 +12,7 @@ from explainer.study.load import list_studies, load_study
 from explainer.study.workspace import home, open_workspace
 from explainer.words.ledger import brief_strip, ledger, text_strip
 from explainer.words.say import say
+from explainer.words.speakers import in_voices, speaker_of
 
 
 def strip(**changes: object) -> Strip:
@@ -82,8 +85,13 @@ def test_every_example_fits_eighty_columns(study):
     said = say(judgement, "viewer")
     lines = ledger(judgement, said).splitlines()
     assert max(map(len, lines)) <= 80
-    table = lines[lines.index(next(x for x in lines if x.lstrip().startswith("verdict"))) + 1 :]
-    for row, verdict in zip(table, judgement.verdicts, strict=False):
+    begins = lines.index(next(x for x in lines if x.lstrip().startswith("verdict"))) + 1
+    table = lines[begins : lines.index("", begins)]
+    rows = [line for line in table if re.match(r" ?\d+\. ", line)]  # else: who says those below
+    told = in_voices(judgement.verdicts)
+    headings = list(dict.fromkeys(speaker_of(v.claim.said_by).heading for v in told))
+    assert [line.strip() for line in table if line not in rows] == headings[len(headings) < 2 :]
+    for row, verdict in zip(rows, told, strict=True):
         assert said.claims[verdict.claim.id].label in row
         assert row.endswith(verdict.claim.id[:10]) or verdict.claim.id[:10] in row
         drawn = verdict.strip is not None and verdict.strip.value is not None

@@ -74,9 +74,9 @@ class Teller:
         chosen, least = "", None
         entry, fit = self._fitting(names, facts, about)
         if entry.each:
-            return sentence(" ".join(self._filled(variant, facts) for variant in fit))
+            return sentence(" ".join(self.filled(variant, facts) for variant in fit))
         for variant in fit:
-            said = sentence(self._filled(variant, facts))
+            said = sentence(self.filled(variant, facts))
             likeness = _likeness(said, recent)
             if said and (least is None or likeness < least):
                 chosen, least = said, likeness
@@ -107,9 +107,10 @@ class Teller:
 
     def fragment(self, names: Iterable[str], facts: Mapping[str, Any], *, about: str) -> str:
         """The same for words that stand inside a sentence or on a figure: no capital is set."""
-        return squeeze(self._filled(self._fitting(names, facts, about)[1][0], facts))
+        return squeeze(self.filled(self._fitting(names, facts, about)[1][0], facts))
 
-    def _filled(self, phrase: Phrase, facts: Mapping[str, Any]) -> str:
+    def filled(self, phrase: Phrase, facts: Mapping[str, Any]) -> str:
+        """One of the variants that ``every`` found, with its facts; of people as of people."""
         said = fill(phrase, facts)
         return of_somebody(said) if facts.get("people", self.people) else said
 

@@ -38,6 +38,8 @@ _RULES: tuple[tuple[str, str], ...] = (
     (r"will usually miss", "will usually not show"),
     (r"\b[Mm]issing it says", "not meeting it says"),
     (r"\b(will|would|could|may|might|can) (?:miss|fail)\b", r"\1 not meet"),
+    (r"(Above|Below) the hatched zone passes, (above|below) it fails",
+     r"\1 the hatched zone the limit is met, \2 it not"),
     (r"a pass or a fail", "a call either way"),
     (r"on a fail\b", "to whoever does not meet it"),
     (r"passes only if (.+?) would still pass(.*?), and fails only if it would still fail",

@@ -17,7 +17,7 @@ from explainer.words.glossary.linker import no_word_lost
 from explainer.words.page.claims import breath
 from explainer.words.page.study import key_verdicts
 from explainer.words.phrases.files import Phrase
-from explainer.words.phrases.renderer import Teller, fill, sentence
+from explainer.words.phrases.renderer import Teller, sentence
 from explainer.words.quantity.everyday import load_everyday
 from explainer.words.quantity.heard import in_words
 from explainer.words.said import StudyWords
@@ -124,7 +124,7 @@ class Desk:
             for n, variants in enumerate(every) for i, p in enumerate(variants)
         ]  # fmt: skip
         for _, phrase in sorted(ranked, key=lambda e: e[0]):
-            said = aloud(sentence(fill(phrase, facts)))
+            said = aloud(sentence(self.teller.filled(phrase, facts)))
             if said:
                 self.used[phrase] += 1
                 return said
