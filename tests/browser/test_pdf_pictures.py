@@ -119,10 +119,22 @@ DESCRIBED = """e =>
   document.getElementById(e.getAttribute('aria-labelledby').split(' ').at(-1)).textContent"""
 
 
+#: A PDF has its figures as drawn for a phone, and no twenty dots: those are for a screen only.
+AS_ON_PAPER = """() => {
+  const show = (chosen, how) =>
+    document.querySelectorAll(chosen).forEach(e => { e.style.display = how })
+  show('.wide', 'none'); show('.narrow', 'block')
+  for (const fold of document.querySelectorAll('details'))
+    if (fold.querySelector('summary').textContent.trim() === 'As twenty dots') fold.remove()
+}"""
+
+
 def drawn(page) -> list[Tagged]:
-    """Every drawing of a page in the order of its text, as the browser puts it on paper."""
+    """Every drawing of a page that a PDF has too, in the order of its text, as the browser puts it
+    on paper."""
     page.emulate_media(media="print", color_scheme="light")
     page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true })")
+    page.evaluate(AS_ON_PAPER)
     found = []
     for svg in page.locator("svg[role=img]:visible").all():
         said = svg.evaluate(DESCRIBED)
