@@ -119,11 +119,13 @@ DESCRIBED = """e =>
   document.getElementById(e.getAttribute('aria-labelledby').split(' ').at(-1)).textContent"""
 
 
-#: A PDF has its figures as drawn for a phone, and no twenty dots: those are for a screen only.
+#: A PDF has its figures as drawn for a phone, for half a column; a yardstick has the whole width.
+#: It has no twenty dots: those are for a screen only.
 AS_ON_PAPER = """() => {
   const show = (chosen, how) =>
     document.querySelectorAll(chosen).forEach(e => { e.style.display = how })
   show('.wide', 'none'); show('.narrow', 'block')
+  show('.yardstick .wide', 'block'); show('.yardstick .narrow', 'none')
   for (const fold of document.querySelectorAll('details'))
     if (fold.querySelector('summary').textContent.trim() === 'As twenty dots') fold.remove()
 }"""
