@@ -184,11 +184,15 @@ def test_the_figure_of_the_handout_looks_as_it_was_drawn(visit, site, study):
 
 def test_black_shapes_and_lost_letters_would_be_noticed(visit, site):
     """The two ways a drawing dies on its way into a PDF: no style, and no type."""
-    _, mine = next(t for t in tagged(site / "cover-texture" / "explainer.pdf") if t[1].height > 300)
     page = visit(device_scale_factor=2)
     page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true })")
-    chart = page.locator(".plate .wide svg").first
+    page.evaluate(AS_ON_PAPER)
     page.emulate_media(media="print")
+    chart = page.locator(".plate figure .narrow svg").first
+    said = chart.evaluate(DESCRIBED)
+    ours = tagged(site / "cover-texture" / "explainer.pdf")
+    mine = next(picture for alt, picture in ours if said in alt)
+    assert not unlike(mine, Image.open(io.BytesIO(chart.screenshot())))
     for harm in ("e.removeAttribute('fill')", "e.tagName === 'text' && e.remove()"):
         chart.evaluate(f"svg => svg.querySelectorAll('*').forEach(e => {{ {harm} }})")
         harmed = Image.open(io.BytesIO(chart.screenshot()))
