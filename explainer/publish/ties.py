@@ -9,12 +9,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from explainer.charts.board import BoardRow
-from explainer.editions.article import Article, ClaimView
-from explainer.study.description.study import Description
-
+# The site's list is read through here even where nothing is built: only for types, then.
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
+
+    from explainer.charts.board import BoardRow
+    from explainer.editions.article import Article, ClaimView
+    from explainer.study.description.study import Description
 
 T = TypeVar("T", bound="DataclassInstance")
 #: Verdicts that settle a question, one way or the other.

@@ -152,7 +152,7 @@ def test_studies_come_and_go_and_settings_break(rehearsal, studies):
     until(lambda: "settings.yaml" not in rehearsal.get("second/"))
 
 
-def test_only_this_computer_may_look_and_only_at_the_site(rehearsal):
+def test_only_this_computer_may_look_and_only_at_the_site(rehearsal, studies):
     host = rehearsal.address.split("/")[2].split(":")[0]
     assert host == "127.0.0.1"
     for path, headers in (("", {"Host": "elsewhere.example"}), ("../../etc/passwd", {}),
@@ -165,7 +165,7 @@ def test_only_this_computer_may_look_and_only_at_the_site(rehearsal):
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         with pytest.raises(UsageError, match="taken"):
-            rehearse(Path(rehearsal.address and "."), taken.getsockname()[1])
+            rehearse(studies.parent, taken.getsockname()[1])
 
 
 def test_the_policy_is_widened_by_the_reload_script_and_no_more():

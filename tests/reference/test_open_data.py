@@ -32,6 +32,9 @@ Digits = Callable[[float, float], float]
 #: own entries at the end of a page speak of balls whatever the study, and are cut off).
 BOWLING = re.compile(r"\b(balls?|bowlers?|bowling|lanes?|rolled|sanded|games?)\b", re.IGNORECASE)
 
+#: Columns the description does not name, of people: those stay at home (study/people.py).
+UNNAMED = {"waists": ["Jumps"]}
+
 
 @pytest.fixture(scope="module")
 def published(tmp_path_factory: pytest.TempPathFactory) -> Path:
@@ -77,10 +80,12 @@ def test_the_paper_edition_is_there_and_tagged(published: Path, name: str) -> No
 
 @pytest.mark.parametrize("name", make.STUDIES)
 def test_the_data_go_out_as_they_came_in(published: Path, name: str) -> None:
-    """Numbers to the last digit, whatever way they are written."""
+    """Numbers to the last digit, whatever way they are written; of people, what is named only."""
     given = pd.read_csv(published.parent / "studies" / name / "data.csv")
     told = pd.read_csv(published / name / "data" / "data.csv")
-    pd.testing.assert_frame_equal(told[given.columns], given, check_dtype=False, check_exact=True)
+    kept = given.drop(columns=UNNAMED.get(name, []))
+    assert not (set(given) - set(kept)) & set(told)
+    pd.testing.assert_frame_equal(told[kept.columns], kept, check_dtype=False, check_exact=True)
 
 
 def test_acid_and_carbon_dioxide_in_eight_patients(published: Path) -> None:
