@@ -51,9 +51,8 @@ NEVER = {"iframe", "object", "embed", "base", "form", "textarea", "frame", "fram
 #: What our own pages lead to or carry, in an address with a scheme.
 OURS = ("https://example.org", "data:font", "data:image/png")
 #: The icon of every page, to the letter.
-ICON = re.search(
-    r'href="([^"]+)"', (Path(__file__).parents[3] / "templates/parts/icon.html.j2").read_text("utf-8")
-)[1]  # type: ignore[index]
+ICON_FILE = Path(__file__).parents[3] / "templates/parts/icon.html.j2"
+ICON = re.search(r'href="([^"]+)"', ICON_FILE.read_text("utf-8"))[1]  # type: ignore[index]
 
 
 class Page(HTMLParser):
