@@ -28,7 +28,8 @@ def open_questions(kit: KitWords, study: str) -> str:
 
     JSON strings are YAML strings, so whatever a question holds it is read back as it was.
     """
-    lines = [f"# {kit.questions}: {study}/ID", "questions:" if kit.asked else "questions: []"]
+    lines = [f"# {kit.notice}"] if kit.notice else []
+    lines += [f"# {kit.questions}: {study}/ID", "questions:" if kit.asked else "questions: []"]
     for ask, settled, id in kit.asked:
         lines.append(f"  - ask: {_quoted(ask)}")
         lines += [f"    settled_by: {_quoted(settled)}"] if settled else []
