@@ -59,7 +59,7 @@ def small_pngs(
         stream = BytesIO()
         whole = pixels(plate, scheme, step, scale)
         still = whole.quantize(palette=palette, dither=PLAIN)
-        still.save(stream, "PNG", compress_level=6)
+        still.save(stream, "PNG", compress_level=9)
         made[step] = stream.getvalue()
     return made
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -160,13 +161,15 @@ def _texts(script: Script, folders: tuple[Path, ...]) -> list[tuple[str, str]]:
 
 
 def render(script: Script, folders: tuple[Path, ...], template: str) -> str:
-    """One of the script's pages."""
-    css = "\n".join([style(folders, "screen"), _schemes(), safe_source(folders, "script.css")])
+    """One of the script's pages, with the letters that it shows."""
     with template_faults(folders):
-        return environment(folders).get_template(template).render(
-            _known(script), css=Markup(css), policy=policy(css, ""),
+        whole = partial(
+            environment(folders).get_template(template).render, _known(script),
             stock=Markup("\n".join(_stock(script))), picture=_painter(script),
         )  # fmt: skip
+        shown = style(folders, "screen", whole(css="", policy=""))
+        css = "\n".join([shown, _schemes(), safe_source(folders, "script.css")])
+        return whole(css=Markup(css), policy=policy(css, ""))
 
 
 def render_markdown(script: Script, folders: tuple[Path, ...]) -> str:
