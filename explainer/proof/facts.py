@@ -16,7 +16,7 @@ from explainer.proof.place import Path, Places
 from explainer.proof.prose import own_words
 from explainer.study.description.study import Description
 from explainer.study.description.telling import Comparison
-from explainer.study.description.tests import NoAssociation, NotTestable
+from explainer.study.description.tests import Change, NoAssociation, NotTestable, Trend
 from explainer.study.load import list_studies, read_description, study_id
 from explainer.study.near import hint, listed
 from explainer.study.people import how_named, is_person
@@ -182,6 +182,33 @@ def no_short_name(judgement: Judgement, glossary: Glossary, places: Places) -> I
                 f"no `briefly` for the claim `{verdict.claim.id}`",
                 "two or three words to stand before `yes` on a poster",
                 "the poster only counts how many claims hold", "no-briefly",
+            )  # fmt: skip
+
+
+#: Words that turn a short name round: "No rougher" is not "rougher".
+_TURNED = re.compile(r"\b(?:not?|never|less|none|nor)\b|n['’]t\b")
+
+
+def name_turned(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """Short names that say the other way than their claim: the head of the page would, too.
+
+    ``Rougher: yes`` over a claim that covers went smoother is a false answer in large type.
+    """
+    study = judgement.study
+    for i, claim in enumerate(study.description.claims):
+        test = claim.all_tests[0]
+        if not claim.briefly or not isinstance(test, Change | Trend) or test.direction == "any":
+            continue
+        measure = study.measure(test.measure)
+        ways = ((measure.more_is or "").casefold(), (measure.less_is or "").casefold())
+        meant, other = ways if test.direction == "up" else ways[::-1]
+        said = claim.briefly.casefold()
+        as_meant = not other or other not in said or (meant and meant in said)
+        if not as_meant and not _TURNED.search(said):
+            yield places.weak(
+                ("claims", i, "briefly"), f"`{claim.briefly}` for a claim of `{test.direction}`",
+                f"words for {meant or test.direction}", "the page's first line says the other way",
+                "briefly-turned",
             )  # fmt: skip
 
 

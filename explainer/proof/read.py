@@ -88,6 +88,7 @@ CHECKS: tuple[Check, ...] = (
     facts.chain,
     facts.narrow_zone,
     facts.no_short_name,
+    facts.name_turned,
     facts.too_few,
     facts.margins,
     facts.strongest_told,

@@ -125,3 +125,18 @@ def test_a_walk_goes_along_single_items(proved):
     both = "  - {id: both, kind: scatter, table: checks, x: texture, y: weight, say: A., walk: yes}"
     found = proved(("say: Look.}", f"say: Look., walk: yes}}\n{both}"))
     assert "`walk` on a figure of kind `scatter`" in str(found["no-walk"])
+
+
+WAYS = ("unit: microinch, matters_from: 6}",
+        "unit: microinch, matters_from: 6, more_is: rougher, less_is: smoother}")  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("name", "turned"),
+    [("Gets rougher", True), ("Rougher than smoother", False), ("No rougher", False),
+     ("Doesn't get rougher", False), ("Smoother", False), ("Goes smooth", False)],
+)  # fmt: skip
+def test_a_short_name_that_says_the_other_way_is_found(proved, name, turned):
+    """The head of the page answers with it: ``Gets rougher: yes`` of covers that went smoother."""
+    found = proved(WAYS, ("briefly: Goes smooth", f"briefly: {name}"))
+    assert ("briefly-turned" in found) is turned
