@@ -112,7 +112,8 @@ def test_the_plans_are_markdown_whatever_a_title_holds():
 def test_open_questions_are_a_block_that_the_next_study_can_take_up(study):
     judgement, script = made(study)
     text = open_questions(script.kit, judgement.study.id)
-    assert f"answers: {judgement.study.id}/ID" in text.splitlines()[0]
+    told, *_ = (line for line in text.splitlines() if line != f"# {script.kit.notice}")
+    assert f"answers: {judgement.study.id}/ID" in told
     value = read(text.encode("utf-8"), "open-questions.yaml").value
     asked = [q["ask"] for q in value["questions"]]
     assert asked == [" ".join(q.ask.split()) for q in script.article.questions]
