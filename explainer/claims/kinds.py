@@ -123,3 +123,12 @@ def shown_by(figure: str) -> tuple[str, ...]:
     """The kinds of claim that a kind of figure can show, most telling first."""
     rows = [row for row in ROWS if figure in row.shown_by]
     return tuple(row.name for row in sorted(rows, key=lambda row: row.shown_by[figure]))
+
+
+def backed_though_small(verdict: Verdict) -> bool:
+    """Whether an effect is there as claimed, and all of its likely range is too small to matter.
+
+    Where the claim is that there is none (`no-change`), small is what backs it.
+    """
+    real = verdict.code == "backed" and "real-but-small" in verdict.reasons
+    return real and kind_of(verdict).corrected

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from explainer.claims.judge import verdicts_of
+from explainer.claims.kinds import backed_though_small
 from explainer.claims.verdict import Code, Judgement, Verdict
 from explainer.study.description.rule import Claim
 from explainer.study.description.tests import AnyTest
@@ -29,6 +30,8 @@ class OtherMargin:
     code: Code
     chosen: bool
     """Whether this is the margin the author chose: the verdict on the page."""
+    small: bool
+    """Whether what is backed is less than this."""
 
 
 def what_if(judgement: Judgement) -> Mapping[str, tuple[OtherMargin, ...]]:
@@ -41,13 +44,15 @@ def what_if(judgement: Judgement) -> Mapping[str, tuple[OtherMargin, ...]]:
     for verdict in judgement.verdicts:
         margin = _margin(study, verdict)
         if margin is not None:
-            own = OtherMargin(margin, _unit(study, verdict), verdict.code, True)
+            small = backed_though_small(verdict)
+            own = OtherMargin(margin, _unit(study, verdict), verdict.code, True, small)
             found[verdict.claim.id] = [own]
     for factor in FACTORS if found else ():
         for again in verdicts_of(_scaled(study, factor), judgement.thresholds):
             if again.claim.id in found:
-                first = found[again.claim.id][0]
-                other = OtherMargin(first.margin * factor, first.unit, again.code, False)
+                first, small = found[again.claim.id][0], backed_though_small(again)
+                margin = first.margin * factor
+                other = OtherMargin(margin, first.unit, again.code, False, small)
                 found[again.claim.id].append(other)
     return {id: tuple(sorted(rows, key=lambda r: r.margin)) for id, rows in found.items()}
 

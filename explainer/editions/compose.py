@@ -149,7 +149,14 @@ def _claims(judgement: Judgement, words: StudyWords) -> tuple[ClaimView, ...]:
 
 def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
     """Claim id to its verdicts for other margins, in words."""
-    called = labels(teller_for(judgement, judgement.study.workspace.settings.audience))
+    teller = teller_for(judgement, judgement.study.workspace.settings.audience)
+    called = labels(teller)
+
+    def named(row: OtherMargin) -> str:
+        if not row.small:
+            return called[row.code]
+        return teller.fragment(["what-if.small"], {"label": called[row.code]}, about="what-if")
+
     known = f"{_rests_on(judgement.study)}\0{sorted(judgement.thresholds.items())}"
     found = _WHAT_IFS.get(known)
     if found is None:
@@ -160,7 +167,7 @@ def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
         claim: tuple(
             WhatIfRow(
                 with_unit(as_given(r.margin), r.unit),
-                r.code, called[r.code], r.chosen,
+                r.code, named(r), r.chosen,
             )
             for r in rows
         )

@@ -43,3 +43,13 @@ def test_a_claim_of_no_change_is_never_weaker_for_a_larger_margin(judgement):
 
 def test_a_claim_without_a_margin_is_left_out(judgement):
     assert not {"rough-hooks-more"} & set(what_if(judgement))
+
+
+def test_what_would_not_count_is_said_to_be_less_and_what_is_steady_is_not():
+    """A drop of 15 microinches (13 to 16) is there, and would be too small if 24 counted."""
+    workspace, folder = find_study(str(ROOT / "studies" / "nine-samples"), None)
+    found = what_if(judge(load_study(folder, workspace)))
+    assert [(r.margin, r.code, r.small) for r in found["texture-falls"]][-2:] == [
+        (12.0, "backed", False), (24.0, "backed", True)
+    ]  # fmt: skip
+    assert not any(row.small for row in found["hardness-holds"])

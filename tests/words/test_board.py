@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from explainer.charts.board import HOLLOW, board_plate, board_rows
 from explainer.claims.verdict import Strip
 from explainer.words.say import say
@@ -28,6 +30,18 @@ def test_short_names_are_answered_one_by_one(made):
     )
     assert words.headline == "Smoother: yes. Hooks less: this test can't tell."
     assert words.scope == "Going by 8 balls. Yours may differ."
+
+
+@pytest.mark.parametrize(
+    ("kind", "name", "said"),
+    [("change", "Smoother", "Smoother: yes, by too little to matter."),
+     ("no-change", "Stays hard", "Stays hard: yes.")],
+)  # fmt: skip
+def test_an_effect_too_small_to_matter_is_no_plain_yes(made, kind, name, said):
+    """One pin more, where ten count, is no ``yes``; steady within what counts is one."""
+    study = made.study([made.claim(kind, "it", answers_question=True, briefly=name)])
+    verdict = made.verdict(study, "it", "backed", ("real-but-small",))
+    assert say(made.judgement(study, (verdict,))).headline == said
 
 
 def test_a_claim_without_a_short_name_keeps_the_whole_sentence(made):

@@ -70,7 +70,7 @@ def held(teller: Teller, verdict: Verdict, known: Facts) -> str:
     if verdict.code not in ("leans", "cannot-tell"):
         return ""
     names = [f"held.{reason}" for reason in verdict.reasons]
-    names = [name for name in names if teller.has(name)]
+    names = [name for name in names if teller.may(known, name)]
     return teller.fragment(names, known, about=verdict.claim.id) if names else ""
 
 

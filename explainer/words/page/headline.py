@@ -13,6 +13,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations
 from typing import Any
 
+from explainer.claims.kinds import backed_though_small
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.words.facts.study import study_facts
 from explainer.words.page.prose import short_name
@@ -61,7 +62,10 @@ def briefly(
     if not told or not all(heads):
         return ""
     words = [
-        teller.fragment([f"poster.word.{v.code}{size}"], {"code": v.code}, about="answer")
+        teller.fragment(
+            [f"poster.word.{v.code}{size}"],
+            {"code": v.code, "small": backed_though_small(v)}, about="answer",
+        )
         for v in told
     ]
     return " ".join(f"{head}: {word}." for head, word in zip(heads, words, strict=True))
