@@ -7,7 +7,6 @@ from another rule, and its author has to know before readers do.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from typing import Any
 
@@ -15,7 +14,7 @@ from explainer.claims.verdict import Judgement, Verdict
 from explainer.errors import Problem
 from explainer.proof.place import Places
 from explainer.study.description.tests import RateDifference
-from explainer.study.files import FileFault, read_file
+from explainer.study.files import FileFault, read_file, sound_json
 from explainer.words.glossary.entries import Glossary
 
 #: A results file larger than this is none of ours.
@@ -52,8 +51,8 @@ def _published(judgement: Judgement) -> dict[str, Any] | None:
     if not folder.is_dir():
         return None
     try:
-        record = json.loads(read_file(folder, "results.json", MAX_BYTES))
-    except (FileFault, ValueError):
+        record = sound_json(read_file(folder, "results.json", MAX_BYTES))
+    except (FileFault, ValueError, RecursionError):
         return None
     return record if isinstance(record, dict) and isinstance(record.get("claims"), list) else None
 

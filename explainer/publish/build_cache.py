@@ -29,7 +29,7 @@ from typing import Any
 from explainer.errors import Problem
 from explainer.publish.check import Looked
 from explainer.publish.manifest import Listing, read_listing
-from explainer.study.files import PLAIN
+from explainer.study.files import PLAIN, sound_json
 
 SHARED, GUIDES = "@shared", "@guides"
 FORMAT = 4
@@ -73,7 +73,7 @@ class BuildCache:
         """What is remembered; None for nothing, and for what makes no sense."""
         try:
             seal, _, said = (self.folder / f"{name}.json").read_bytes().partition(b"\n")
-            return _read(json.loads(said)) if seal == self._seal(name, said) else None
+            return _read(sound_json(said)) if seal == self._seal(name, said) else None
         except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
             return None
 

@@ -14,7 +14,7 @@ from typing import Any
 
 from explainer.errors import OutputError, Problem
 from explainer.publish.ties import Ties, read_ties, typed
-from explainer.study.files import FileFault, read_file
+from explainer.study.files import FileFault, read_file, sound_json
 
 #: The manifest's name in the site.
 NAME = ".explainer.json"
@@ -107,7 +107,7 @@ def read_manifest(target: Path) -> Manifest:
         return Manifest()
     try:
         # A site may come from a stranger: its list may be a pipe, a link to elsewhere, or endless.
-        return _parse(json.loads(read_file(target, NAME, MAX_LIST_BYTES)))
+        return _parse(sound_json(read_file(target, NAME, MAX_LIST_BYTES)))
     except FileFault as fault:
         raise OutputError(
             f"cannot read {target / NAME}: {fault.hint or 'it is no plain file of the site'}; "
@@ -133,7 +133,6 @@ def _parse(said: dict[str, Any]) -> Manifest:
     for name, listing in studies.items():
         if not _ID.fullmatch(name) or name in RESERVED or name != listing.id:
             raise ValueError("a name that is no study's")
-    json.dumps(said, ensure_ascii=False).encode()  # half a character could not be written again
     return Manifest(files, studies)
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import json
+import math
 import os
 import stat
 from pathlib import Path, PurePosixPath, PureWindowsPath
+from typing import Any
 
 from explainer.study.near import listed, nearest
 
@@ -65,6 +68,28 @@ def read_within(root: Path, path: Path, limit: int) -> bytes:
     if home not in real.parents:
         raise FileFault(f"`{name}`, a link out of the workspace", "a file inside it", code="path")
     return _bytes(real, name, limit)
+
+
+def sound_json(said: bytes) -> Any:
+    """What a JSON file says that may be anybody's.
+
+    Raises ValueError besides for what JSON takes and nothing after it can: a number beyond a
+    float's, or none, and half a character, which could not be written again.  RecursionError for
+    one nested too deep.
+    """
+
+    def number(digits: str) -> float:
+        if math.isfinite(value := float(digits)):
+            return value
+        raise ValueError(f"the number {digits[:20]}")
+
+    def whole(digits: str) -> int:
+        number(digits)
+        return int(digits)
+
+    made = json.loads(said, parse_int=whole, parse_float=number, parse_constant=number)
+    json.dumps(made, ensure_ascii=False).encode()
+    return made
 
 
 def files_within(root: Path, folder: Path, pattern: str) -> list[Path]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import os
 
 import pytest
 
 from explainer.errors import StudyError
-from explainer.study.files import FileFault, read_file
+from explainer.study.files import FileFault, read_file, sound_json
 from explainer.study.load import load_study
 from explainer.study.workspace import open_workspace
 
@@ -82,3 +83,21 @@ def test_study_yaml_is_held_to_the_same(bench, tmp_path):
     (bench / "study.yaml").unlink()
     with pytest.raises(StudyError, match=r"study\.yaml:1:1: found no file `study\.yaml`"):
         load_study(bench, open_workspace(bench.parent.parent))
+
+
+@pytest.mark.parametrize(
+    "said", [b'[1, -2.5, "\xc3\xa9", null, true]', b'{"a": 9007199254740993}', b"1e308"]
+)
+def test_sound_json_is_read_as_it_is(said):
+    assert sound_json(said) == json.loads(said)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [b"NaN", b"-Infinity", b"1e999", b"9" * 400, b'{"a": [1' + b"0" * 309 + b"]}", b"9" * 5_000,
+     b'"\\ud800"', b'{"\\udfff": 1}', b"\xff", b"{"],
+)  # fmt: skip
+def test_json_that_nothing_can_go_on_with_is_refused(said):
+    """A record of a site with such a number or letter ended as a fault of ours."""
+    with pytest.raises(ValueError, match=r"."):
+        sound_json(said)
