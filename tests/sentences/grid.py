@@ -67,6 +67,11 @@ def cases() -> Iterator[Case]:
         yield _without_margin(kind, place)
     for way, place, code in product(("up", "down"), PLACES, CODES):
         yield _of_one(_case("change", way, False, False, place, code, True))
+        yield _of_one(_case("change", way, True, False, place, code, True))
+    for place, code in product(PLACES, CODES):
+        yield _of_one(_case("no-change", "", False, False, place, code, True))
+    for way, place, code in product(("up", "down"), PLACES, CODES):
+        yield _of_one(_case("trend", way, False, False, place, code, True))
     for kind, why, n in NOTHING:
         for value in (None, 1.5) if n else (None,):
             yield _undefined(kind, why, n, value)
@@ -274,6 +279,8 @@ def _of_one(made: Case) -> Case:
     """The same change, of a single item."""
     ups = int(made.truth.ups == made.truth.n)
     detail = replace(made.verdict.detail, n_up=ups, n_down=1 - ups)
+    if made.truth.kind == "trend":
+        detail = replace(detail, single="Heron")
     verdict = replace(made.verdict, n_items=1, detail=detail)
     return replace(made, verdict=verdict, truth=replace(made.truth, n=1, ups=ups, downs=1 - ups))
 
