@@ -9,11 +9,19 @@ import numpy as np
 
 from explainer.charts import axis, fonts, style
 from explainer.charts.axis import Axis
-from explainer.charts.bands import limit_labels, limits, zone, zone_label
+from explainer.charts.bands import (
+    in_unit,
+    limit_labels,
+    limit_signs,
+    limits,
+    zone,
+    zone_label,
+    zone_signs,
+)
 from explainer.charts.callouts import callouts
 from explainer.charts.display_list import DATA, SUMMARY, Box, DisplayList, hatching
 from explainer.charts.ends import Ending, end_labels
-from explainer.charts.frame import Frame, frame, ticks
+from explainer.charts.frame import Frame, Sign, frame, ticks
 from explainer.charts.style import SMALL, WIDE, Canvas, series
 from explainer.claims.figure_data import ItemLine, OverUseData
 from explainer.claims.verdict import FigureResult
@@ -21,6 +29,9 @@ from explainer.words.said import FigureWords
 
 BEYOND = 66.0
 """Width of the strip for what a claim says past the data; not to scale, and drawn broken off."""
+SLIM = 24.0
+"""The same on a phone, whose words about it stand below."""
+TOO_SMALL = "too small a change to matter"
 
 
 def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
@@ -31,24 +42,46 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     looks = {group: series(index) for index, group in enumerate(groups)}
     y = _scale(data, result.y_also)
     names = [fonts.shorten(line.item, SMALL, "sans", sheet.width * 0.2) for line in lines]
-    beyond = BEYOND if data.claimed_to is not None else 0.0
-    column = max([fonts.width(name, SMALL) for name in [*names, "mean of 88"]]) + 14
+    beyond = 0.0 if data.claimed_to is None else SLIM if sheet.phone else BEYOND
+    longest = "mean" if sheet.phone else "mean of 88"
+    column = max([fonts.width(name, SMALL) for name in [*names, longest]]) + 14
     key = [(group, looks[group]) for group in groups] if len(groups) > 1 else []
-    made = frame(sheet, words, _along(data), y, column + beyond, key, x_ticks=False)
+    made = frame(sheet, words, _along(data), y, column + beyond, key, x_ticks=False,
+                 signs=_signs(data, y, words) if sheet.phone else ())  # fmt: skip
     ticks(made, data.checkpoints, axis.marks(data.checkpoints))
     zone(made, _zone_of(data))
     limits(made, data.limit_low, data.limit_high)
-    _edge(made, data, column)
+    _edge(made, data, words.x_unit)
     for group in groups:
         _lines(made, [line for line in lines if line.group == group], looks[group], data)
     for group in groups:
         _readings(made, data, lines, group, looks[group])
     _means(made, data)
     end_labels(made, _endings(made, data, lines, names, looks))
-    limit_labels(made, data.limit_low, data.limit_high)
-    zone_label(made, _zone_of(data), "too small a change to matter")
+    limit_labels(made, data.limit_low, data.limit_high, words.y_unit)
+    zone_label(made, _zone_of(data), TOO_SMALL)
     callouts(made, words)
     return made.plate
+
+
+def _signs(data: OverUseData, y: Axis, words: FigureWords) -> list[Sign]:
+    """What a phone says below the data."""
+    said = [_measured(data, words.x_unit)]
+    if data.claimed_to is not None:
+        last = in_unit(axis.marks([data.claimed_to])[0], words.x_unit)
+        said.append(f"the claim goes on to {last}")
+    past = Sign("; ".join(said), ground="hatched" if len(said) > 1 else "",
+                line=None if len(said) > 1 else ("line", style.THIN, (1, 2)),
+                upright=len(said) < 2)  # fmt: skip
+    return [
+        *zone_signs(_zone_of(data), TOO_SMALL),
+        *limit_signs(y.told_as(words.y_told), data.limit_low, data.limit_high, words.y_unit),
+        past,
+    ]
+
+
+def _measured(data: OverUseData, unit: str) -> str:
+    return f"nothing measured past {in_unit(axis.marks([max(data.checkpoints)])[0], unit)}"
 
 
 def _known(line: ItemLine) -> ItemLine:
@@ -84,13 +117,15 @@ def _zone_of(data: OverUseData) -> tuple[float, float] | None:
     return start - data.matters_from, start + data.matters_from
 
 
-def _edge(made: Frame, data: OverUseData, column: float) -> None:
+def _edge(made: Frame, data: OverUseData, unit: str) -> None:
     """The last checkpoint as an edge; beyond it, what a claim says and nobody measured."""
     area, plate = made.area, made.plate
     last = float(made.across(max(data.checkpoints)))
     plate.line([(last, area.top), (last, area.bottom + 9)], "line", style.THIN, (1, 2))
     right = made.sheet.width - made.sheet.margin_x
-    measured = f"nothing measured past {axis.marks([max(data.checkpoints)])[0]}"
+    measured = _measured(data, unit)
+    if made.sheet.phone and data.claimed_to is None:
+        return
     if data.claimed_to is None:
         room = right - area.right - 2
         for row, text in enumerate(fonts.balanced(measured, SMALL, "sans", room)):
@@ -98,14 +133,17 @@ def _edge(made: Frame, data: OverUseData, column: float) -> None:
                 area.right + 4, area.bottom + 4 + SMALL * (0.9 + row * 1.12), text, SMALL, "muted"
             )
         return
-    panel = Box(right - BEYOND + 6, area.top, right, area.bottom)
+    panel = Box(right - (SLIM if made.sheet.phone else BEYOND) + 6, area.top, right, area.bottom)
     plate.lines(hatching(panel), "line", style.HAIR)
     plate.line([(panel.left, area.bottom), (right, area.bottom)], "line", style.THIN, (2, 2))
     plate.line([(panel.left, area.top), (panel.left, area.bottom)], "line", style.THIN, (1, 2))
     label = axis.marks([data.claimed_to])[0]
     plate.text(right, area.bottom + 4 + style.TICK, label, style.TICK, "muted", anchor="end")
+    if made.sheet.phone:
+        return
     rows = fonts.wrap(measured, SMALL, "sans", panel.width - 8)
-    rows += ["", *fonts.wrap(f"the claim goes on to {label}", SMALL, "sans", panel.width - 8)]
+    goes_on = f"the claim goes on to {in_unit(label, unit)}"
+    rows += ["", *fonts.wrap(goes_on, SMALL, "sans", panel.width - 8)]
     leading = SMALL * 1.16
     top = (panel.top + panel.bottom - leading * len(rows)) / 2
     patch = Box(panel.left + 2, top - 3, panel.right - 2, top + leading * len(rows) + 3)
@@ -197,6 +235,6 @@ def _endings(
     if len(lines) > 1 and data.means:
         last = data.means[-1]
         x, y = made.points(last.use, last.mean)[0].tolist()
-        name = f"mean of {last.n_items}"
+        name = "mean" if made.sheet.phone else f"mean of {last.n_items}"
         endings.append(Ending(x, y, name, "ink", "sans-bold", SUMMARY, always=True))
     return endings
