@@ -117,6 +117,7 @@ def frame(
     tick_lines: int = 1,
     headroom: float = 0.0,
     signs: Sequence[Sign] = (),
+    key_lines: bool = True,
 ) -> Frame:
     """Sets title, axis words, ticks and note; leaves ``right`` points free beside the area.
 
@@ -131,7 +132,7 @@ def frame(
     plate = DisplayList(sheet.width, sheet.height)
     left = sheet.margin_x + max((fonts.width(t, TICK) for t in y.labels), default=0) + 7
     edge = sheet.width - sheet.margin_x - right
-    top = _head(plate, sheet, words, key, y) + headroom
+    top = _head(plate, sheet, words, key, y, key_lines) + headroom
     bottom, foot = _foot(plate, sheet, words, left, edge, signs)
     bottom -= (tick_lines - 1) * TICK * style.LEADING
     area = Box(left, top, edge, bottom)
@@ -155,7 +156,9 @@ def _as_high(
     return replace(sheet, height=round(head + foot + more + sheet.area))
 
 
-def _head(plate: DisplayList, sheet: Canvas, words: FigureWords, key: Key, axis: Axis) -> float:
+def _head(
+    plate: DisplayList, sheet: Canvas, words: FigureWords, key: Key, axis: Axis, lines: bool = True
+) -> float:
     """Title (in a still), the vertical axis in words, and the key; gives the area's top."""
     room = sheet.width - 2 * sheet.margin_x
     y = sheet.margin_y
@@ -189,7 +192,7 @@ def _head(plate: DisplayList, sheet: Canvas, words: FigureWords, key: Key, axis:
         plate.text(x, y, ends, LABEL, "muted")
         x += fonts.width(ends, LABEL) + 12
     if key:
-        y = _key(plate, sheet, key, x, y)
+        y = _key(plate, sheet, key, x, y, lines)
     if sheet.phone and words.callouts:
         y = _callout(plate, sheet, words.callouts[0], y + 3)
     return y + 9
@@ -213,8 +216,10 @@ def _callout(
     return y
 
 
-def _key(plate: DisplayList, sheet: Canvas, key: Key, x: float, y: float) -> float:
-    """Names of groups beside their line and marker, at the right end of the head."""
+def _key(
+    plate: DisplayList, sheet: Canvas, key: Key, x: float, y: float, lines: bool
+) -> float:
+    """Names of groups beside their marker, and their line where they have one, at the right end of the head."""
     room = sheet.width - 2 * sheet.margin_x
     sizes = [min(fonts.width(name, LABEL), room - 30) + 30 for name, _ in key]
     at = sheet.width - sheet.margin_x - sum(sizes) + 8
@@ -224,7 +229,8 @@ def _key(plate: DisplayList, sheet: Canvas, key: Key, x: float, y: float) -> flo
         if at + size - 8 > sheet.width - sheet.margin_x + 0.01:
             at, y = sheet.margin_x, y + LABEL * style.LEADING
         middle = y - 0.32 * LABEL
-        plate.line([(at, middle), (at + 16, middle)], look.role, style.LINE, look.dash)
+        if lines:
+            plate.line([(at, middle), (at + 16, middle)], look.role, style.LINE, look.dash)
         plate.dots([(at + 8, middle)], look.shape, style.DOT, look.role, step=AXES)
         name = fonts.shorten(name, LABEL, "sans", size - 29)
         plate.text(at + 20, y, name, LABEL, look.role)

@@ -41,6 +41,10 @@ class OverUseData:
     limit_low: float | None = None
     limit_high: float | None = None
     """The rule's limit on this measure, if any."""
+    changes: tuple[tuple[str, float], ...] = ()
+    """Each item's change from its own start, of those read at both ends."""
+    change: tuple[float, float | None, float | None] | None = None
+    """The average of ``changes`` with its 95% range (None below 3 items)."""
 
     @property
     def named_by(self) -> int:
@@ -82,6 +86,14 @@ class ScatterData:
     joined: bool
     line_points: tuple[Point, ...] = ()
     """Items of ``line_from`` that give the line, if another table does."""
+    sure: bool = True
+    """Whether the line across items has a slope: the 95% range of their link leaves 0 out."""
+    without: FitLine | None = None
+    """The line across the others, where one item makes most of the link; its name in ``one``."""
+    one: str = ""
+    expected: tuple[tuple[float, float], tuple[float, float]] | None = None
+    """(x, y) where journeys start on average, and where one from there would end that changed by
+    their average x along the line across items."""
 
 
 @dataclass(frozen=True)

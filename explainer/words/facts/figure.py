@@ -128,7 +128,10 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "n_change": change.get("n_items", 0),
         "balls_changed": tally(change.get("n_items", 0), item),
         "mean_from": means[0], "mean_to": means[1],
-        "barred": _barred([m.low for m in data.means], "bars: the average's likely range"),
+        "changes": data.change is not None,
+        "barred": "" if data.change is None
+        else f"own change: each {item} from its own start, and the average"
+        + (" with its likely range" if data.change[1] is not None else ""),
         "early": past(table, early["by"]) if early else None,
         "early_share": share_words(early["share"]) if early else None,
         "early_most": bool(early and early["share"] >= NEARLY_ALL),
