@@ -99,7 +99,7 @@ class Sign:
             runs = [[(x, y), (x + SWATCH, y)]]
             if self.upright:
                 runs = [[(middle, box.top), (middle, box.bottom)]]
-                runs += [[(middle - 3, h), (middle + 3, h)] for h in (box.top, box.bottom)]
+                runs += [] if dash else [[(middle - 3, h), (middle + 3, h)] for h in (box.top, box.bottom)]
             plate.lines(runs, role, width, dash)
         apart = SWATCH / (len(self.dots) + 1)
         for index, (shape, fill, edge) in enumerate(self.dots, start=1):
@@ -137,7 +137,7 @@ def frame(
     bottom -= (tick_lines - 1) * TICK * style.LEADING
     area = Box(left, top, edge, bottom)
     made = Frame(plate, sheet, area, x, y, InkMap(plate.width, plate.height), foot)
-    _grid(made)
+    grid(made)
     if x_ticks:
         ticks(made, x.ticks, x.labels)
     return made
@@ -280,7 +280,7 @@ def _foot(
     return y - LABEL - TICK - 8, y
 
 
-def _grid(made: Frame) -> None:
+def grid(made: Frame) -> None:
     """Hairlines across and their numbers; the foot line of the area."""
     area, plate = made.area, made.plate
     heights = made.up(made.y.ticks).tolist()

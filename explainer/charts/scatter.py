@@ -20,9 +20,11 @@ from explainer.words.said import FigureWords
 
 
 Line = tuple[Role, float, tuple[float, ...]]
-#: The line across items, each one's own, one that nothing bears out, and what one would expect.
+#: The line across items, each one's own, the others' without the one that makes it, one that
+#: nothing bears out, and what one would expect.
 OTHERS: Line = ("ink", style.BOLD * 0.9, ())
 OWN: Line = ("ink", style.BOLD * 0.9, (6, 3))
+WITHOUT: Line = ("ink", style.LINE * 1.4, ())
 UNSURE: Line = ("line", style.LINE, ())
 WOULD: Line = ("accent", style.LINE * 1.3, (2, 2))
 EACH = "each on its own"
@@ -64,7 +66,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         _cloud(made, points)
     _averages(made, data)
     _fit_line(made, data.between, _across(data))
-    _fit_line(made, data.without, OTHERS)
+    _fit_line(made, data.without, WITHOUT)
     _fit_line(made, within, OWN)
     if len(points) > POINTS:
         _name_fits(made, data, result.n_items)
@@ -106,7 +108,7 @@ def _named(data: ScatterData, n_items: int) -> str:
 
 def _across(data: ScatterData) -> Line:
     """Bold only where the items have a slope, and no single one makes it."""
-    return OTHERS if data.sure and data.without is None else UNSURE
+    return OTHERS if data.sure and not data.one else UNSURE
 
 
 def _signs(data: ScatterData, n_items: int) -> list[Sign]:
@@ -118,7 +120,7 @@ def _signs(data: ScatterData, n_items: int) -> list[Sign]:
         )
         signs.append(Sign(_named(data, n_items), line=_across(data), dots=rings))
     if data.without is not None:
-        signs.append(Sign(f"without {data.one}", line=OTHERS))
+        signs.append(Sign(f"without {data.one}", line=WITHOUT))
     if data.within is not None and data.joined:
         signs.append(Sign(EACH, line=OWN))
     if data.joined and len(data.points) <= POINTS:

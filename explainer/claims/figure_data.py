@@ -96,6 +96,10 @@ class ScatterData:
     their average x along the line across items."""
 
 
+PANELS = 6
+"""Of more items than this a ``shot-series`` shows only each one's robust line."""
+
+
 @dataclass(frozen=True)
 class OneShot:
     """One value of a series, in order; ``flagged`` stands apart from its neighbors."""
@@ -118,6 +122,9 @@ class ItemSeries:
     intercept: float | None
     first_mean: float | None = None
     last_mean: float | None = None
+    runs: tuple[tuple[float, float, float], ...] = ()
+    """First and last order and average of shots in a row, so many as the figure says, from the
+    first to the last; none that shares a shot with the ends compared."""
 
 
 @dataclass(frozen=True)
@@ -128,6 +135,8 @@ class ShotSeriesData:
     first: int | None
     last: int | None
     order_name: str
+    run: int = 0
+    """How many shots in a row each average takes; 0 where items have too few for two averages."""
 
 
 @dataclass(frozen=True)
@@ -146,6 +155,17 @@ class PathLine:
 
 
 @dataclass(frozen=True)
+class PathGap:
+    """How far the last mean path lies from the first at one distance, in boards."""
+
+    distance: float
+    mean: float
+    low: float | None
+    high: float | None
+    """Its 95% band, simultaneous over all distances."""
+
+
+@dataclass(frozen=True)
 class BallPathsData:
     """``ball-paths``: mean paths and, faintly, each item's own."""
 
@@ -153,6 +173,8 @@ class BallPathsData:
     items: tuple[tuple[str, str, tuple[float, ...], tuple[float, ...]], ...]
     """(item, name of its line, distances, boards)."""
     hand: str
+    gaps: tuple[PathGap, ...] = ()
+    """From the first to the last of ``lines``, where both were read."""
 
 
 @dataclass(frozen=True)

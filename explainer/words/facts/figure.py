@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from explainer.claims.figure_data import PANELS
 from explainer.claims.figures.over_use import NEARLY_ALL
 from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
@@ -237,6 +238,7 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
         **measure_of(study, figure.y, sized.sign or -1),
         **ends_of([s.y for s in shots], unit),
         "shot": order, "shots": plural_of(order), "n_shots": tally(len(shots), order),
+        "run": data.run if sum(bool(s.shots) for s in data.series) <= PANELS else 0,
         "unread": max(len(table.frame) - len(shots), 0),
         "single": len(data.series) == 1,
         "drift": slope.size if drift else None, "drift_signed": slope.signed, "step": step,
