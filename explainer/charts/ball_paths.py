@@ -375,14 +375,14 @@ def _say_turns(made: Frame, lines: Sequence[PathLine]) -> None:
 
 
 def _say_stretch(made: Frame) -> None:
-    """How many times wider than true the lane is drawn, beside the words of the axis."""
+    """How many times wider than true the lane is drawn, beside the words of the axis or in it."""
     along = float(made.across(1) - made.across(0))
     across = abs(float(made.up(1) - made.up(0))) / BOARD
     text = f"lane drawn about {max(1, round(across / along))} times as wide as it is"
     y = made.area.top - 9
     left = made.sheet.width - made.sheet.margin_x - fonts.width(text, SMALL)
     taken = max((mark.box.right for mark in made.plate.texts if abs(mark.y - y) < 6), default=0)
-    if left > taken + 8:
+    if left > taken + 8 and made.area.right > 0.75 * made.sheet.width:
         made.plate.text(left, y, text, SMALL, "muted")
         return
     wide = fonts.width(text, SMALL) + 4

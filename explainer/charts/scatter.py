@@ -80,6 +80,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     callouts(made, words)
     if not sheet.phone:
         _start_and_end(made, journeys)
+    _name_expectation(made, expected)
     names = [
         Named(journey[-1].item, end, looks[journey[-1].group].role)
         for journey, end in zip(journeys, ends, strict=True)
@@ -149,10 +150,14 @@ def _expectation(
     head = [places[1], places[1] - 8 * ahead + 3.4 * aside, places[1] - 8 * ahead - 3.4 * aside]
     made.plate.area(head, "paper", SUMMARY, stroke=role, width=style.LINE)
     made.ink.add_line(places, 4)
-    if not made.sheet.phone:
-        middle = places.mean(axis=0)
-        set_name(made, Named(EXPECTED, (float(middle[0]), float(middle[1])), "accent"),
-                 "serif-italic", patch=True)  # fmt: skip
+
+
+def _name_expectation(
+    made: Frame, expected: tuple[tuple[float, float], tuple[float, float]] | None
+) -> None:
+    if expected is not None and not made.sheet.phone:
+        x, y = made.points(*expected[1])[0].tolist()
+        set_name(made, Named(EXPECTED, (x, y), "accent"), "serif-italic", patch=True)
 
 
 def _averages(made: Frame, data: ScatterData) -> None:
