@@ -24,13 +24,15 @@ def picture(study: Study, figure: ShotSeries, verdicts: Sequence[Verdict]) -> Fi
     groups = groups_of(table, None)
     limits = thresholds(study.description)
     step = study.measure(figure.y).resolution
+    all_series = series_of(table, over, figure.y)
+    run = _run(figure, min((len(y) for _, _, y in all_series), default=0))
     series = tuple(
         _series(item, groups.get(item, ""), x, y, flag(
             y, step, detrend=True, robust_sds=limits["outlier_k"]
-        ), figure)
-        for item, x, y in series_of(table, over, figure.y)
+        ), figure, run)
+        for item, x, y in all_series
     )  # fmt: skip
-    data = ShotSeriesData(series, figure.first, figure.last, over)
+    data = ShotSeriesData(series, figure.first, figure.last, over, run)
     rows = [
         (s.item, shot.order, shot.y, "yes" if shot.flagged else "")
         for s in series
@@ -48,8 +50,9 @@ def picture(study: Study, figure: ShotSeries, verdicts: Sequence[Verdict]) -> Fi
 
 
 def _series(
-    item: str, group: str, x: np.ndarray, y: np.ndarray, marks: np.ndarray, figure: ShotSeries
-) -> ItemSeries:
+    item: str, group: str, x: np.ndarray, y: np.ndarray, marks: np.ndarray, figure: ShotSeries,
+    run: int,
+) -> ItemSeries:  # fmt: skip
     line = trend.theil_sen(x, y)
     slope = line.slope if isinstance(line, trend.SenSlope) else None
     return ItemSeries(
@@ -63,6 +66,26 @@ def _series(
         intercept=None if slope is None else float(np.median(y - slope * x)),
         first_mean=float(y[: figure.first].mean()) if figure.first else None,
         last_mean=float(y[-figure.last :].mean()) if figure.last else None,
+        runs=_runs(x, y, run, figure),
+    )
+
+
+def _run(figure: ShotSeries, shortest: int) -> int:
+    """So many shots as the ends compared have, or ten, or five: at least two averages for each."""
+    wanted = [figure.first or 0, 10, 5]
+    return next((size for size in wanted if size and shortest >= 2 * size), 0)
+
+
+def _runs(
+    x: np.ndarray, y: np.ndarray, run: int, figure: ShotSeries
+) -> tuple[tuple[float, float, float], ...]:
+    """Averages of ``run`` shots in a row between the ends compared; a rest too short is left."""
+    if not run:
+        return ()
+    stop = len(y) - (figure.last or 0)
+    starts = range(figure.first or 0, stop - run + 1, run)
+    return tuple(
+        (float(x[i]), float(x[i + run - 1]), float(y[i : i + run].mean())) for i in starts
     )
 
 
