@@ -53,11 +53,13 @@ def table_part(
     label = table["label"] or "A table"
     origin = {
         "file": name, "csv_sha256": sha256(data).hexdigest(), "report": report.record,
-        "page": int(table["page"]), "what": table["label"] or None,
+        "page": int(table["page"]), "to_page": table.get("to_page"),
+        "what": table["label"] or None,
         "caption": _cut(table["caption"]), "place": _place(table["box"]), "method": "table",
-        "read": day,
+        "read": day, "notes": [table["joined"]] if table.get("joined") else None,
     }  # fmt: skip
     says = f"page {table['page']}: {label}, {len(rows)} rows of {len(rows[0])} cells"
+    says += f"; {table['joined']}" if table.get("joined") else ""
     return LiftedPart(name, data, origin_text(origin), says)
 
 
