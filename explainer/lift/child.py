@@ -113,11 +113,11 @@ def _worth(page: Any, text: str, request: dict[str, Any]) -> bool:
 
 
 def _look(record: dict[str, Any], page: Any, data: bytes, number: int, at: list[float]) -> None:
-    from explainer.lift.captions import captions, text_lines
+    from explainer.lift.captions import captions, prose_beside, text_lines
     from explainer.lift.charts import read_charts
     from explainer.lift.pages import page_drawing
     from explainer.lift.shapes import around
-    from explainer.lift.tables import printed_tables
+    from explainer.lift.tables import loose_rows, printed_tables
 
     drawing = page_drawing(page, number)
     charts, refused = read_charts(drawing, at)
@@ -127,7 +127,11 @@ def _look(record: dict[str, Any], page: Any, data: bytes, number: int, at: list[
     ] + [box for box, _ in refused]  # fmt: skip
     known = captions(text_lines(list(drawing.words)))
     tables = printed_tables(drawing, whole, known, lambda: _plumbed(data, number))
-    record["tables"] = [asdict(t) for t in tables]
+    record["height"] = drawing.height
+    record["tables"] = [
+        {**asdict(t), "prose": prose_beside(drawing, t.box, known)} for t in tables
+    ]
+    record["loose"] = loose_rows(drawing, whole, tables)
     record["faults"] += [why for _, why in refused]
     if not drawing.words and drawing.pictures:
         record["faults"].append(

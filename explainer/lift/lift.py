@@ -10,6 +10,7 @@ from typing import Any
 
 from explainer.errors import UsageError
 from explainer.lift.bounded import read_report
+from explainer.lift.over_pages import over_pages
 from explainer.lift.written import (
     CLAIMS,
     LiftedPart,
@@ -59,7 +60,7 @@ def lift_report(
     lifted = Lifted(ReportFile(path.name, _hash(path), count))
     taken: set[str] = set()
     text = 0
-    for record in records:
+    for record in over_pages(records):
         page = record["page"]
         text += int(record.get("text", 0))
         for table in record.get("tables", ()):
