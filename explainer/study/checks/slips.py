@@ -234,7 +234,7 @@ def tables_copied(c: Context) -> Iterator[Problem]:
             continue  # some of the same items' readings again: a part, set apart on purpose
         yield suspect(
             sheet, int(b.index[again[0]]), None,
-            f"{len(again)} of {len(b)} rows with the same readings as {one.file}",
+            f"{len(again):,} of {len(b):,} rows with the same readings as {one.file}",
             "readings of its own", "each table counts by itself", "table-copied",
         )  # fmt: skip
 
