@@ -24,6 +24,7 @@ from explainer.analysis.result import (
     Interval,
     Undefined,
     pooled_df,
+    t_estimate,
     t_quantile,
     widened,
 )
@@ -68,6 +69,41 @@ def break_in(
         return Undefined("no-change", a.size, method, share)
     at95, at90, at80 = (fieller(a, b, level, shared_sd) for level in (0.95, 0.90, 0.80))
     return BreakInShare(share, at95, at90, at80, change, a.size)
+
+
+def break_in_of_one(
+    early: float, total: float, sd: float, df: float, method: str
+) -> BreakInShare | Undefined:
+    """The same for a single item, each of whose three readings may be off by ``sd``.
+
+    ``early`` and ``total`` as in ``break_in``, in y's unit, as is ``sd``, which is known on ``df``
+    degrees of freedom.  The reading at the start is in both changes, so they share its error.
+    Undefined (``no-change``) unless the total change is told from nothing at 95%.
+    """
+    change = t_estimate(total, sd * math.sqrt(2), df, 1, method)
+    if not change.at95.excludes(0.0):
+        return Undefined("no-change", 1, method, early / total if total else None)
+    both, start = 2 * sd**2, sd**2
+    at95, at90, at80 = (
+        fieller_from(early, both, total, both, start, t_quantile(level, df), level)
+        for level in (0.95, 0.90, 0.80)
+    )
+    return BreakInShare(early / total, at95, at90, at80, change, 1, method)
+
+
+def rates_of_one(
+    early: float, late: float, span_early: float, span_late: float, sd: float, df: float
+) -> Estimate:
+    """As ``rates``, for a single item whose three readings may each be off by ``sd``.
+
+    The reading in the middle ends the one span and begins the other.  ValueError unless both
+    spans are positive.
+    """
+    if span_early <= 0 or span_late <= 0:
+        raise ValueError("a rate needs a positive span of use")
+    one, other = 1 / span_early, 1 / span_late
+    se = sd * math.sqrt((one + other) ** 2 + one**2 + other**2)
+    return t_estimate(early * one - late * other, se, df, 1, "rates of one item")
 
 
 def rates(

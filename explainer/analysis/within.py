@@ -81,6 +81,21 @@ class Within:
 
 
 @dataclass(frozen=True)
+class OneItem:
+    """How one item's y went with its x, from reading to reading; slopes in y's unit per x's."""
+
+    slope: Estimate
+    r: float
+    df: int
+    """Readings − 2."""
+    slope_without_use: Estimate | None
+    """The slope freed from a steady drift of both along use; None if nothing is left of x, or
+    fewer than two readings beside what is fitted."""
+    r_without: tuple[float | None, ...]
+    """r without each reading in turn."""
+
+
+@dataclass(frozen=True)
 class _Sums:
     """Per item: sums of squares and products about its own means."""
 
@@ -148,6 +163,56 @@ def within(
         r_loo=r_loo,
         slope_loo=slope_loo,
     )
+
+
+def within_one(
+    x: Array, y: Array, use: Array | None, sd_x: float, sd_y: float, known: float, method: str
+) -> OneItem | Undefined:
+    """The readings ``x`` and ``y`` of a single item, in turn, along ``use`` where there is one.
+
+    ``sd_x`` and ``sd_y`` are what the gauge may be off by in each of them, known on ``known``
+    degrees of freedom; an error in x moves y by the slope (Fuller 1987, Measurement Error Models,
+    section 1.1: effective variance).  The range is the wider of that and the one by the scatter
+    of the readings about their own line, on readings − 2: what wanders by itself would else be
+    taken for a link.  Undefined (``no-spread``) where x or y stands still, (``too-few-items``)
+    below three readings.
+    """
+    if x.size < 3:
+        return Undefined("too-few-items", 1, method)
+    dx, dy = x - x.mean(), y - y.mean()
+    r = ratio_r(float(dx @ dx), float(dx @ dy), float(dy @ dy))
+    fitted = _line_of_one(dx, dy, x.size - 2, sd_x, sd_y, known, method)
+    if r is None or fitted is None:
+        return Undefined("no-spread", 1, method)
+    without = None
+    if use is not None and x.size > 4 and (along := use - use.mean()).any():
+        share = along / float(along @ along)
+        free_x, free_y = dx - along * float(share @ dx), dy - along * float(share @ dy)
+        if np.max(np.abs(free_x)) > ROUNDING * np.max(np.abs(dx)):
+            without = _line_of_one(free_x, free_y, x.size - 3, sd_x, sd_y, known, method)
+    each = (np.arange(x.size) != i for i in range(x.size))
+    return OneItem(fitted, r, x.size - 2, without,
+                   tuple(_r_of(x[keep], y[keep]) for keep in each))  # fmt: skip
+
+
+def _line_of_one(
+    dx: Array, dy: Array, df: int, sd_x: float, sd_y: float, known: float, method: str
+) -> Estimate | None:
+    """Least squares from deviations; the wider of the gauge's range and the scatter's."""
+    sxx = float(dx @ dx)
+    if sxx <= 0:
+        return None
+    value = float(dx @ dy) / sxx
+    rest = dy - value * dx
+    gauge = t_estimate(value, math.hypot(sd_y, value * sd_x) / math.sqrt(sxx), known, 1, method)
+    scatter = t_estimate(value, math.sqrt(float(rest @ rest) / df / sxx), df, 1, method)
+    return max(gauge, scatter, key=lambda e: e.at95.high - e.at95.low)
+
+
+def _r_of(x: Array, y: Array) -> float | None:
+    """Pearson's r, None without spread."""
+    dx, dy = x - x.mean(), y - y.mean()
+    return ratio_r(float(dx @ dx), float(dx @ dy), float(dy @ dy))
 
 
 def _coded(item: npt.ArrayLike) -> tuple[tuple[str, ...], Codes]:

@@ -337,6 +337,7 @@ class Crossing(ClaimTest):
     kind: Literal["crossing"]
     numbering: ClassVar[tuple[str, ...]] = ("over",)
     several: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("A cover is down to the limit after about thirty games.",
          "When each ball crosses the line. Between two readings nobody knows when exactly."),

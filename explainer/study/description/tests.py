@@ -283,6 +283,7 @@ class TracksWithin(ClaimTest):
 
     kind: Literal["tracks-within"]
     several: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("As a ball goes smooth it hooks less.",
          "One ball against its own earlier self. This is not the sentence above."),
@@ -335,6 +336,7 @@ class BreakIn(ClaimTest):
 
     kind: Literal["break-in"]
     several: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("It was all over by shot twenty.",
          "How much of the whole change is done by then."),
