@@ -9,7 +9,7 @@ from explainer.study.description.figures import Limit
 from explainer.study.description.rule import RuleLimit
 from explainer.study.description.tests import LimitTest
 from explainer.units import canonical
-from explainer.words.quantity.numbers import as_given, count_words, rounded, with_short
+from explainer.words.quantity.numbers import as_given, count_words, paired, rounded, with_short
 from explainer.words.quantity.sizes import Sized, exact, set_level
 from explainer.words.quantity.systems import Told, converted, other_unit, system_of
 
@@ -44,7 +44,7 @@ def limit_words(judgement: Judgement, zone: RuleZone) -> str:
         return here
     there = with_short(converted(as_given(zone.limit), zone.unit, limits_told(judgement)), other)
     other_first = judgement.study.workspace.settings.units_first == system_of(zone.unit)
-    return f"{there} ({here})" if other_first else f"{here} ({there})"
+    return paired(there, here) if other_first else paired(here, there)
 
 
 def limits_told(judgement: Judgement) -> frozenset[Told]:
