@@ -11,14 +11,13 @@ known: there, and in an author's own words, the reader of prose looks.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
-#: Two characters around each known number while a template is rendered; no study can bring them
-#: along, since ``rendered`` takes every one out.
-_OPEN, _CLOSE = "\ue010", "\ue011"
-_EDGES = re.compile(f"[{_OPEN}{_CLOSE}]")
+#: What stands around each known number while a template is rendered: a character that says which
+#: number it is, and one that closes it.  A study's own are taken out with them.
+_FIRST, _MOST, _CLOSE = 0xF0000, 0xFFFD, "\uf8f0"
+_EDGES = re.compile(f"[{chr(_FIRST)}-{chr(_FIRST + _MOST - 1)}{_CLOSE}]")
 _SLOT = re.compile(r"\{(\w+)\}")
 #: The sentences of a text.
 SENTENCE = re.compile(r"[^.?!]*(?:[.?!](?!\s|$)[^.?!]*)*[.?!]*\s*")
@@ -112,6 +111,15 @@ def filled(pattern: str, slots: Mapping[str, str]) -> str:
     return Sentence(out + pattern[at:], places)
 
 
+def put(pattern: str, *parts: str) -> str:
+    """A pattern of our own with its parts in the places of ``{}``; what is known is kept."""
+    pieces = pattern.split("{}")
+    told = [pieces[0]]
+    for part, piece in zip(parts, pieces[1:], strict=True):
+        told += [part, piece]
+    return joined("", told)
+
+
 def joined(between: str, texts: Iterable[str]) -> Sentence:
     """``between.join(texts)`` that keeps what is known."""
     out, places = "", []
@@ -122,34 +130,33 @@ def joined(between: str, texts: Iterable[str]) -> Sentence:
     return Sentence(out, places)
 
 
-def marked(value: Any) -> Any:
-    """What a template writes out: a text whose numbers are known with an edge around each."""
-    if not places_of(value):
-        return value
+def marked(value: Sentence, written: list[Place]) -> str:
+    """A text that a template writes out, with an edge around each number that is known of it.
+
+    ``written`` are the numbers written out so far; the edge says which of them it is about.
+    """
     out, at = "", 0
     for place in value.places:
-        out += f"{value[at : place.start]}{_OPEN}{value[place.start : place.end]}{_CLOSE}"
+        which = chr(_FIRST + len(written) % _MOST)
+        out += f"{value[at : place.start]}{which}{value[place.start : place.end]}{_CLOSE}"
         at = place.end
+        written.append(place)
     return out + value[at:]
 
 
-def rendered(text: str, written: Iterable[Sentence]) -> Sentence:
-    """What a template wrote, ``written`` being the texts with known numbers it wrote out."""
-    ways: dict[str, list[Place]] = {}
-    for each in written:
-        for place in each.places:
-            ways.setdefault(each[place.start : place.end], []).append(place)
-    out, places, opened = "", [], None
-    at = 0
+def rendered(text: str, written: Sequence[Place]) -> Sentence:
+    """What a template wrote, with what is known of the numbers that ``marked`` put in it."""
+    out, at, opened = "", 0, None
+    places: list[Place] = []
     for edge in _EDGES.finditer(text):
         out += text[at : edge.start()]
         at = edge.end()
-        if edge[0] == _OPEN:
-            opened = len(out)
+        if edge[0] != _CLOSE:
+            opened = (len(out), ord(edge[0]) - _FIRST)
         elif opened is not None:
-            same = ways.get(out[opened:], [])
-            if len({(p.unit, p.whole) for p in same}) == 1:  # two alike in two units: neither
-                places.append(replace(same[0], start=opened, end=len(out)))
+            start, which = opened
+            if which < len(written):  # else an edge that somebody else brought along
+                places.append(replace(written[which], start=start, end=len(out)))
             opened = None
     return Sentence(out + text[at:], places)
 

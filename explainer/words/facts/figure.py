@@ -37,17 +37,18 @@ from explainer.words.facts.items import (
 )
 from explainer.words.quantity.everyday import Things, beside_a_hair, everyday
 from explainer.words.quantity.numbers import (
+    bare,
     percent,
     plural_of,
     rounded,
     share_words,
-    telling,
     unit_words,
 )
 from explainer.words.quantity.sizes import (
     FINE,
     Sized,
     alike,
+    bare_beside,
     exact,
     gap_unit,
     level,
@@ -59,6 +60,7 @@ from explainer.words.quantity.sizes import (
     tally,
 )
 from explainer.words.quantity.when import past, use_word, uses
+from explainer.words.sentence import put
 
 #: Most odd readings that are named one by one.
 NAMED = 3
@@ -167,7 +169,7 @@ def _group_changes(findings: tuple[Finding, ...], unit: str, items: str) -> str:
         fell = ways.moves(sized.sign or -1)["fell"]
         size = sized.rough if not said else sized.rough_bare
         verb = "" if fell == before else f"{fell} "
-        said.append(f"the {numbers['group']} {items} {verb}by {size}")
+        said.append(put("the {} {} {}by {}", str(numbers["group"]), items, verb, size))
         before = fell
     return listed(said)
 
@@ -208,7 +210,8 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "one": named(item, one["item"]) if one else None,
         "one_without": Sized(one["r_without"], *FINE, "r").signed
         if one and one["r_without"] is not None else None,
-        "x_from": rounded(edge.get("x_from")), "x_to": level(edge.get("x_to"), mx.unit),
+        "x_from": bare(rounded(edge.get("x_from")), mx.unit),
+        "x_to": level(edge.get("x_to"), mx.unit),
         "use_many": plural_of(use_word(table)),
         "other_line": bool(data.line_points), "n_other": len(data.line_points),
         "groups": groups_in_words([p.group for p in data.item_means]),
@@ -321,7 +324,7 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "balls_compared": tally(gap["n_items"] if gap else 0, item_word(study, table)),
         "mean_a": means[0], "mean_b": means[1],
         "spread_group": side(spread["group"], figure.by, items) if spread else None,
-        "spread_low": telling(spread["lowest"], spread["highest"]) if spread else "",
+        "spread_low": bare_beside(spread["lowest"], spread["highest"], unit) if spread else "",
         "spread_high": level(spread["highest"], unit, spread["lowest"]) if spread else "",
     }  # fmt: skip
 
@@ -372,7 +375,7 @@ def gauge_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "operators": tally(len(data.operators), operator_word(figure.operator)),
         "n_operators": len(data.operators),
         "repeats": share["n_repeats"] if share else None,
-        "share": rounded(sized.value, sized.low, sized.high) if share else None,
+        "share": bare(rounded(sized.value, sized.low, sized.high)) if share else None,
         "share_range": sized.range_unit, "ranged": sized.ranged,
         "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
         "margin_value": mdd, "margin_unit": unit, "picture": None,
@@ -390,7 +393,8 @@ def _other_zone(calls: Found, guard: float, study: Study, name: str) -> str:
         return ""
     measure = study.measure(name)
     zone = uncalled(calls["upper"], guard, measure.unit, measure.resolution)
-    return f"{zone['zone_low']} and {zone['zone_high']}" if zone.get("zone_low") else ""
+    low, high = zone["zone_low"], zone["zone_high"]
+    return put("{} and {}", low, high) if low and high else ""
 
 
 def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:

@@ -35,7 +35,7 @@ from explainer.words.phrases.files import (
 )
 from explainer.words.phrases.sandbox import Sandbox
 from explainer.words.phrases.somebody import of_somebody
-from explainer.words.sentence import Numbers, Sentence, joined, marked, rendered
+from explainer.words.sentence import Numbers, Place, Sentence, joined, marked, rendered
 
 __all__ = ["Book", "Phrase", "Teller", "load_phrases"]
 
@@ -178,9 +178,10 @@ def _likeness(text: str, recent: list[str]) -> int:
 
 def fill(phrase: Phrase, facts: Mapping[str, Any]) -> Sentence:
     """The phrase with its facts in place.  Raises WorkspaceError with file and line."""
-    token = _WRITTEN.set([])
+    written: list[Place] = []
+    token = _WRITTEN.set(written)
     try:
-        return rendered(_template(phrase.text).render(facts), _WRITTEN.get())
+        return rendered(_template(phrase.text).render(facts), written)
     except ExplainerError:
         raise
     except RecursionError:
@@ -195,16 +196,14 @@ def fill(phrase: Phrase, facts: Mapping[str, Any]) -> Sentence:
         _WRITTEN.reset(token)
 
 
-#: The texts with known numbers that the phrase under way has written out.
-_WRITTEN: ContextVar[list[Sentence]] = ContextVar("written", default=[])  # noqa: B039
+#: The numbers that the phrase under way has written out.
+_WRITTEN: ContextVar[list[Place] | None] = ContextVar("written", default=None)
 
 
 def _written(value: Any) -> Any:
     """What a phrase writes out, the numbers in it marked and noted."""
-    if not isinstance(value, Sentence):
-        return value
-    _WRITTEN.get().append(value)
-    return marked(value)
+    written = _WRITTEN.get()
+    return marked(value, written) if written is not None and isinstance(value, Sentence) else value
 
 
 def squeeze(text: str) -> str:

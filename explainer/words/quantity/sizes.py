@@ -285,6 +285,11 @@ def level(value: float | None, unit: str, other: float | None = None) -> str:
     return telling(value, other, unit if unit not in ("r", ODDS_RATIO) else "")
 
 
+def bare_beside(value: float | None, other: float | None, unit: str) -> str:
+    """The same without its unit, for the first of two that the unit is said once of."""
+    return bare(telling(value, other), unit)
+
+
 def alike(first: float | None, second: float | None, sized: Sized, unit: str) -> tuple[str, str]:
     """Two readings to the same decimal, with the unit and without: ``76.60 Shore D``, ``76.54``.
 
@@ -292,7 +297,7 @@ def alike(first: float | None, second: float | None, sized: Sized, unit: str) ->
     that whoever subtracts finds the same number.
     """
     if first is None or second is None or unit in ("share", "rate", "r"):
-        return level(first, unit, second), telling(second, first)
+        return level(first, unit, second), bare_beside(second, first, unit)
     whole = first == int(first) and second == int(second)
     top = max(abs(first), abs(second))
     digits = 2 - math.floor(math.log10(top)) if top else 0
@@ -300,7 +305,7 @@ def alike(first: float | None, second: float | None, sized: Sized, unit: str) ->
     places = 0 if whole else min(max(digits, len(said), 0), 6)
     a, b = (fixed(value, -places) for value in (first, second))
     if a == b:  # telling them apart comes first
-        return level(first, unit, second), telling(second, first)
+        return level(first, unit, second), bare_beside(second, first, unit)
     return reading(a, unit), bare(b, unit)
 
 

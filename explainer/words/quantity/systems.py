@@ -35,6 +35,7 @@ _BARE = re.compile(
     rf"{_NUMBER}(?!%)(?![ -](?!(?:on|to|and|or|at|in|for|with)\b)[A-Za-z]|,?\d)"
     rf"|{_NUMBER}(?<=\.\d)(?!%)|(?:rise|drop|fall) of \d"
 )
+_DECIMAL = re.compile(r"\d\.\d+(?![\d%])")
 #: What may stand between an estimate and its range, and between the ends of one.
 _GOES_ON = re.compile(r" to |, likely | \((?:likely |\d+% range )?")
 _FIGURES = re.compile(rf"{_NUMBER}(?![.,]?\d)")
@@ -72,8 +73,9 @@ def pieces(
     """
     found: list[Piece] = []
     for sentence in SENTENCE.findall(text):
-        cut = list(_cut(sentence, limits, numbers.of(sentence) if numbers else ()))
-        if _unread(cut):
+        places = numbers.of(sentence) if numbers else ()
+        cut = list(_cut(sentence, limits, places))
+        if _unread(cut, bool(places)):
             cut = [_beside(p) if p.other else p for p in cut]
         found += cut
     return tuple(found)
@@ -103,7 +105,7 @@ def _again(
         return sentence  # cm per microinch would help nobody
     if places:
         cut = list(_cut(sentence, limits, places))
-        if not _unread(cut) and not _step().search(sentence):
+        if not _unread(cut, ours=True) and not _step().search(sentence):
             return joined("", (p.other if p.other and p.system == system else p.text for p in cut))
     sentence = _step().sub(r"\g<1>1 \g<2>", sentence)
     cut = list(_cut(sentence, limits))
@@ -122,9 +124,13 @@ def _again(
     return "".join(said)
 
 
-def _unread(cut: Iterable[Piece]) -> bool:
-    """Whether there is a number left of which nothing says what it is in."""
-    return bool(_BARE.search("\n".join(p.text for p in cut if not p.other and not p.known)))
+def _unread(cut: Iterable[Piece], ours: bool = False) -> bool:
+    """Whether there is a number left of which nothing says what it is in.
+
+    In a sentence of ours a whole number that is not known is no size: a count, or part of a name.
+    """
+    rest = "\n".join(piece.text for piece in cut if not piece.other and not piece.known)
+    return bool((_DECIMAL if ours else _BARE).search(rest))
 
 
 def _bare(text: str, unit: str, limits: frozenset[Told]) -> str:
