@@ -152,6 +152,11 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
     }  # fmt: skip
 
 
+def _feet(value: Any) -> str:
+    """A place down the lane, in feet that the phrase says."""
+    return bare(number(float(value or 0)), "foot")
+
+
 def _barred(lows: Sequence[float | None], words: str) -> str:
     """What the ranges drawn on a figure are, where any is drawn."""
     return words if any(low is not None for low in lows) else ""
@@ -276,17 +281,17 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
         "short_names": tuple(which.removeprefix("the ") for _, which in paths),
         "each_path": listed([f"one {name}" for name in names]), "n_paths": len(names),
         "hand": figure.hand,
-        "feet_from": number(min(feet, default=0.0)), "feet_to": number(max(feet, default=0.0)),
-        "turn": f"{number(float(turns[0]['distance'] or 0))}" if turns else None,
-        "turn_give": number(float(turns[0]["spacing"] or 0)) if turns else None,
-        "turn_last": number(float(turns[-1]["distance"] or 0)) if len(turns) > 1 else None,
+        "feet_from": _feet(min(feet, default=0.0)), "feet_to": _feet(max(feet, default=0.0)),
+        "turn": _feet(turns[0]["distance"]) if turns else None,
+        "turn_give": _feet(turns[0]["spacing"]) if turns else None,
+        "turn_last": _feet(turns[-1]["distance"]) if len(turns) > 1 else None,
         "path_first": names[0] if names else "", "path_last": names[-1] if names else "",
         "apart": bool(apart and apart["count"]), "compared": apart is not None,
         "item": item_word(study, table), "paired": paired(table, figure.by),
-        "apart_from": number(float(apart["from"])) if apart and apart["from"] is not None else None,
+        "apart_from": _feet(apart["from"]) if apart and apart["from"] is not None else None,
         "apart_count": apart["count"] if apart else 0,
         "apart_of": apart["distances"] if apart else 0,
-        "largest": largest.rough, "largest_at": number(float(apart["largest_at"])) if apart else "",
+        "largest": largest.rough, "largest_at": _feet(apart["largest_at"]) if apart else "",
     }  # fmt: skip
 
 

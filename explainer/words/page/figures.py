@@ -259,4 +259,4 @@ def _facts(curve: Yardstick) -> dict[str, Any]:
 
 
 def _value(value: float, ratio: bool) -> str:
-    return fixed(value, -2 if ratio else 0)
+    return bare(fixed(value, -2 if ratio else 0), "" if ratio else "foot")

@@ -351,9 +351,8 @@ def tally(n: int, noun: str) -> str:
 def number(value: float) -> str:
     """A checkpoint as written: ``60``, ``2.5``."""
     if not math.isfinite(value) or value != int(value):
-        return bare(f"{value:g}")
-    # 1954 may be a year
-    return bare(f"{value:,.0f}" if abs(value) >= 10_000 else f"{value:.0f}")
+        return f"{value:g}"
+    return f"{value:,.0f}" if abs(value) >= 10_000 else f"{value:.0f}"  # 1954 may be a year
 
 
 def listed(told: list[str], last: str = "") -> str:

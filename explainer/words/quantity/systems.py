@@ -184,13 +184,26 @@ def _cut(
     sentence: str, limits: frozenset[Told], places: tuple[Place, ...] = ()
 ) -> Iterator[Piece]:
     """A sentence at its quantities: first at those that are known, the rest as prose."""
-    ours, at = Sentence(sentence, places), 0
+    ours, at = Sentence(sentence, (_with_unit(sentence, place) for place in places)), 0
     for run in _runs(ours):
         start, end = run[0].start, run[-1].end
         yield from _read(sentence[at:start], limits)
         yield _told(ours.part(start, end), run, limits)
         at = end
     yield from _read(sentence[at:], limits)
+
+
+def _with_unit(sentence: str, place: Place) -> Place:
+    """A number with its unit, where the phrase itself says that behind it: ``{{ x }} feet``."""
+    if place.whole or not place.unit:
+        return place
+    name = units.canonical(place.unit)
+    for word in (units.plural(name), units.singular(name)):
+        end = place.end + 1 + len(word)
+        follows = sentence[place.end : end] == f" {word}"
+        if follows and not sentence[end : end + 1].isalnum():
+            return replace(place, end=end, whole=True)
+    return place
 
 
 def _runs(ours: Sentence) -> Iterator[tuple[Place, ...]]:
