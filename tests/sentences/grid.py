@@ -60,7 +60,7 @@ def cases() -> Iterator[Case]:
     yield from _ranged()
     for place, code, poor in product(PERCENTS, CODES, (10.0, 30.0)):
         yield _gauge(place, code, poor)
-    for place, code in product(PERCENTS, CODES):
+    for place, code in product(PERCENTS, ("leans", "cannot-tell")):  # no other without a range
         yield _gauge(place, code, 30.0, ranged=False)
     for way, place, code in product(("higher", "lower"), PLACES, CODES):
         yield _independent(_case("rate-difference", way, False, False, place, code, True))
