@@ -121,6 +121,7 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
         if column is not None:
             left.remove(column)
             say(column, what, "please check" if column.counted else "likely")
+    left = [c for c in left if c not in _bar_ends(left, say)]
     group, conditions = _sorting(left, item, each, say)
     measures = tuple(
         c for c in left if c.numeric and c.values and c not in conditions and c is not group
@@ -192,8 +193,22 @@ def _is_use(column: Column, item: Column) -> bool:
     words = said(column.header)
     if not column.numeric or not words & USE_WORDS.keys() or words & NOT_USE:
         return False
+    if column.header.unit and column.header.unit not in USE_WORDS.values():
+        return False  # roughness after 60 games, in microinches
     several = any(len(v) > 1 for v in _within(item, column).values())
     return several or len(column.distinct) <= max(2, len(item.distinct) // 2)
+
+
+def _bar_ends(columns: list[Column], say: Say) -> list[Column]:
+    """Columns ``NAME low`` and ``NAME high`` beside a column ``NAME``: the ends of error bars."""
+    written = {c.header.written: c for c in columns if c.numeric}
+    ends = [
+        written[f"{name} {end}"] for name in written
+        if f"{name} low" in written and f"{name} high" in written for end in ("low", "high")
+    ]  # fmt: skip
+    for column in ends:
+        say(column, "an end of an error bar: carried to the downloads, not used", "likely")
+    return ends
 
 
 def _days(columns: list[Column], item: Column) -> Column | None:
