@@ -221,9 +221,15 @@ def _named_test(test: str, said: str, plan: Plan) -> str:
             for capitals, value in (("COLUMN", column.name), ("ONE", levels[0][1]),
                                     ("OTHER", levels[1][1])):  # fmt: skip
                 test = re.sub(rf"\b{capitals}\b", lambda _, v=value: scalar_text(v), test)
-        elif len(levels) == 1 and "COLUMN" not in test:
+        elif len(levels) == 1 and "COLUMN" not in test and _sorted(levels[0][1], said, table):
             test += f", only: {scalar_text({column.name: levels[0][1]})}"
     return test
+
+
+def _sorted(level: str, said: str, table: TablePlan) -> bool:
+    """Whether a sentence speaks of such items (sanded balls), not of doing it (be sanded)."""
+    nouns = rf"(?:balls?|covers?|ones?|bowlers?|players?|{re.escape(table.parts.each)}s?)"
+    return re.search(rf"\b{re.escape(level.casefold())} {nouns}\b", said) is not None
 
 
 def _at(test: str, said: str, checkpoints: Sequence[float]) -> str:
