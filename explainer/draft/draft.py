@@ -14,6 +14,7 @@ from explainer.draft.footnotes import without_marks
 from explainer.draft.grid import grids_of, text_sheet
 from explainer.draft.guess import Guess
 from explainer.draft.plan import FindTerm, Plan, plan
+from explainer.draft.quoted import with_names
 from explainer.draft.text import decode, parted
 from explainer.draft.tidy import Tidy, tidy
 from explainer.draft.workbook import RawSheet, is_workbook, sheets_of_workbook
@@ -94,6 +95,8 @@ def draft_from(
         raise UsageError(f"nothing to draft from: {more[0].about}: {more[0].what}")
     tables = [_with_sorts(table, tables, origins, more) for table in tables]
     made_plan = plan(name, tables, find_term)
+    if report is not None:
+        report = replace(report, claims=with_names(report.claims, made_plan))
     for table in made_plan.tables:
         data = files[table.file] = table.tidy.to_csv()
         if table.tidy.original in origins:

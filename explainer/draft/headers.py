@@ -68,7 +68,7 @@ ITEM_WORDS = frozenset(
     ["ball", "bowler", "player", "sample", "specimen", "item", "part", "unit", "pin", "lane",
      "piece", "serial", "machine", "team", "name", "subject", "participant", "patient", "kugel",
      "spieler", "bahn", "boule", "joueur", "bola", "athlete", "panel", "tree",
-     "plant", "animal", "person", "seriennr", "coupon"]
+     "member", "plant", "animal", "person", "seriennr", "coupon"]
 )  # fmt: skip
 #: Words for what is measured: numbered, they are repeat readings and not items.
 MEASURE_WORDS = frozenset(

@@ -15,7 +15,6 @@ from explainer.draft.headers import USE_WORDS
 from explainer.draft.parts import Parts
 from explainer.draft.plan import _WAYS, MeasurePlan, Plan, Proposal, TablePlan
 from explainer.study.description.lifted import LiftedFrom
-from explainer.study.description.tests import kinds
 from explainer.study.yaml12 import scalar
 
 
@@ -104,7 +103,7 @@ def _lines(
     yield ""
     yield from _claims(plan.proposals)
     if report is not None:
-        yield from _sentences(with_names(report.claims, plan))
+        yield from _sentences(report.claims)
     yield from _more()
 
 
@@ -168,98 +167,6 @@ def _measure(m: MeasurePlan, plan: Plan) -> Iterator[str]:
     yield f"    # resolution: {m.step}      smallest step the gauge shows (this is the finest seen)"
     if not compared:
         yield f"    # matters_from:       {size}"
-
-
-#: Words of names that many measures share, and that tell none apart.
-_COMMON = frozenset((
-    "mean", "total", "average", "cover", "ball", "bowler", "game", "games", "per", "of", "the",
-    "and", "in", "count", "after", "before", "at", "to", "from", "with", "on", "first", "last",
-    "one",
-))  # fmt: skip
-
-
-def with_names(stubs: str, plan: Plan) -> str:
-    """Stubs of claims with names of the plan where the sentence says which: measures in the order
-    it names them, their table, its last checkpoint, and the two groups it compares."""
-    lines, said = [], ""
-    for line in stubs.splitlines():
-        if line.lstrip().startswith("report_says: "):
-            said = json.loads(line.split(": ", 1)[1]).casefold()
-        if line.lstrip().startswith("test: {"):
-            test, mark, more = line.partition("}  # CONFIRM")
-            line = _named_test(test, said, plan) + mark + more
-        lines.append(line)
-    return "\n".join(lines)
-
-
-def _named_test(test: str, said: str, plan: Plan) -> str:
-    found = _measures_said(said, plan)
-    wanted = test.count("MEASURE")
-    if not wanted or len(found) < wanted:
-        return test
-    for name in found[:wanted]:
-        test = test.replace("MEASURE", name, 1)
-    tables = [t for t in plan.tables if all(
-        any(c.name == name for c in t.parts.measures) for name in found[:wanted]
-    )]  # fmt: skip
-    if not tables:
-        return test
-    table = next((t for t in tables if t.parts.group), tables[0])
-    test = test.replace(", ", f", table: {scalar_text(table.name)}, ", 1)
-    use, group = table.parts.use, table.parts.group
-    if use is not None and use.numeric:
-        test = re.sub(r"\bto: LAST\b", f"to: {max(use.numbers):g}", test)
-        test = re.sub(r"\bfrom: 0\b", f"from: {min(use.numbers):g}", test)
-        test += _at(test, said, use.numbers)
-    sorts = [c for c in table.tidy.columns if not c.numeric and 2 <= len(c.distinct) <= 12]
-    for column in sorted(sorts, key=lambda c: c is not group):
-        levels = sorted(
-            (found.start(), level) for level in column.distinct
-            if (found := re.search(rf"\b{re.escape(level.casefold())}\b", said))
-        )  # fmt: skip
-        if len(levels) == 2 and "ONE" in test:
-            for capitals, value in (("COLUMN", column.name), ("ONE", levels[0][1]),
-                                    ("OTHER", levels[1][1])):  # fmt: skip
-                test = re.sub(rf"\b{capitals}\b", lambda _, v=value: scalar_text(v), test)
-        elif len(levels) == 1 and "COLUMN" not in test and _sorted(levels[0][1], said, table):
-            test += f", only: {scalar_text({column.name: levels[0][1]})}"
-    return test
-
-
-def _sorted(level: str, said: str, table: TablePlan) -> bool:
-    """Whether a sentence speaks of such items (sanded balls), not of doing it (be sanded)."""
-    nouns = rf"(?:balls?|covers?|ones?|bowlers?|players?|{re.escape(table.parts.each)}s?)"
-    return re.search(rf"\b{re.escape(level.casefold())} {nouns}\b", said) is not None
-
-
-def _at(test: str, said: str, checkpoints: Sequence[float]) -> str:
-    """``, at: 160`` where a sentence says so of a test that is about one checkpoint."""
-    kind = re.search(r"kind: ([\w-]+)", test)
-    if kind is None or "at" not in kinds()[kind[1]].model_fields:
-        return ""
-    after = re.search(r"\bafter (\d+)\b", said)
-    if after and float(after[1]) in checkpoints:
-        return f", at: {after[1]}"
-    return f", at: {max(checkpoints):g}" if re.search(r"\bat the end\b", said) else ""
-
-
-def _measures_said(said: str, plan: Plan) -> list[str]:
-    """Measures whose own words a sentence holds, in the order it names them; of those that share
-    their words the first of the plan, which is the table's before the chart's."""
-    found: list[tuple[int, str]] = []
-    for measure in plan.measures:
-        words = [
-            w for w in re.findall(r"[a-z]+", f"{measure.name} {measure.term}".casefold())
-            if w not in _COMMON and len(w) > 2
-        ]  # fmt: skip
-        at = [match.start() for w in words if (match := re.search(rf"\b{w}", said))]
-        if at and min(at) not in {place for place, _ in found}:
-            found.append((min(at), measure.name))
-    if not found:  # `at least 40 microinches` says what was measured by its unit
-        unit = next((m for m in plan.measures if m.unit != "count" and
-                     re.search(rf"\d {units.plural(m.unit)}\b", said)), None)  # fmt: skip
-        return [unit.name] if unit else []
-    return [name for _, name in sorted(found)]
 
 
 def _sentences(stubs: str) -> Iterator[str]:

@@ -131,6 +131,10 @@ def _look(record: dict[str, Any], page: Any, data: bytes, number: int, at: list[
     record["tables"] = [
         {**asdict(t), "prose": prose_beside(drawing, t.box, known)} for t in tables
     ]
+    heads = [" ".join(filter(None, t.cells[0])) for t in tables]
+    record["sentences"] = [
+        s for s in record["sentences"] if not any(head in s["text"] for head in heads)
+    ]
     record["loose"] = loose_rows(drawing, whole, tables)
     record["faults"] += [why for _, why in refused]
     if not drawing.words and drawing.pictures:

@@ -19,6 +19,8 @@ from explainer.lift.shapes import Colour, DrawnShape, PageBox, PageDrawing, Poin
 MOST_OBJECTS = 60_000
 MOST_STEPS = 600_000
 MOST_LETTERS = 60_000
+#: Spaces within a number, and the gap, in letter sizes, that parts words without a space.
+_THIN, _PARTED = (0x2009, 0x202F), 0.17
 _DEEPEST = 8
 _PER_CURVE = 8
 
@@ -224,12 +226,22 @@ def _words(page: pdfium.PdfPage, place: Place) -> list[PrintedWord]:
 
 
 class _Letter:
-    """A printed letter: along and across are its place on, and the height of, its own line."""
+    """A printed letter: along and across are its place on, and the height of, its own line.
 
-    __slots__ = ("across", "along", "box", "end", "size", "text", "turn")
+    ``box`` is its ink; ``room`` what its font gives it, without which a 1 and a point would seem
+    parted, and a leaning f to touch the next word.
+    """
 
-    def __init__(self, text: str, box: PageBox, origin: Point, size: float, turn: int) -> None:
+    __slots__ = ("across", "along", "box", "end", "size", "spaced", "text", "turn")
+
+    def __init__(
+        self, text: str, box: PageBox, room: PageBox, origin: Point, size: float, turn: int,
+        spaced: str,
+    ) -> None:  # fmt: skip
         self.text, self.box, self.size, self.turn = text, box, size, turn
+        self.spaced = spaced
+        """The space printed before it, if any."""
+        box = room
         self.along, self.across, self.end = {
             0: (box.left, origin[1], box.right), 90: (-box.bottom, origin[0], -box.top),
             180: (-box.right, -origin[1], -box.left), 270: (box.top, -origin[0], box.bottom),
@@ -243,26 +255,34 @@ def _letters(page: pdfium.PdfPage, place: Place) -> Iterator[_Letter]:
         raise TooMuchDrawn
     numbers = [ctypes.c_double() for _ in range(4)]
     x, y = ctypes.c_double(), ctypes.c_double()
-    rotation = page.get_rotation()
+    rotation, spaced, loose = page.get_rotation(), "", raw.FS_RECTF()
     for i in range(count):
         code = raw.FPDFText_GetUnicode(text.raw, i)
         letter = chr(code) if 32 < code < 0x110000 and not 0xD800 <= code < 0xE000 else ""
         if not letter.strip() or letter == "\ufffe":
+            printed = code in (0x20, *_THIN) and not raw.FPDFText_IsGenerated(text.raw, i)
+            spaced = chr(code) if printed else spaced
             continue
         if not raw.FPDFText_GetCharBox(text.raw, i, *numbers):
             continue
         left, right, bottom, top = (n.value for n in numbers)
         raw.FPDFText_GetCharOrigin(text.raw, i, x, y)
-        one, two = place(left, bottom), place(right, top)
-        box = PageBox(min(one[0], two[0]), min(one[1], two[1]), max(one[0], two[0]),
-                  max(one[1], two[1]))  # fmt: skip
+        box = room = _box_of(place(left, bottom), place(right, top))
+        if raw.FPDFText_GetLooseCharBox(text.raw, i, loose):
+            room = _box_of(place(loose.left, loose.bottom), place(loose.right, loose.top))
         angle = math.degrees(raw.FPDFText_GetCharAngle(text.raw, i))
         turn = round((-angle - rotation) / 90) * 90 % 360
         matrix = raw.FS_MATRIX()
         size = raw.FPDFText_GetFontSize(text.raw, i)
         if raw.FPDFText_GetMatrix(text.raw, i, matrix):
             size *= math.hypot(matrix.c, matrix.d)
-        yield _Letter(letter, box, place(x.value, y.value), size or box.height, turn)
+        yield _Letter(letter, box, room, place(x.value, y.value), size or box.height, turn, spaced)
+        spaced = ""
+
+
+def _box_of(one: Point, two: Point) -> PageBox:
+    return PageBox(min(one[0], two[0]), min(one[1], two[1]), max(one[0], two[0]),
+                   max(one[1], two[1]))  # fmt: skip
 
 
 def _goes_on(run: list[_Letter], letter: _Letter) -> bool:
@@ -271,9 +291,10 @@ def _goes_on(run: list[_Letter], letter: _Letter) -> bool:
     gap = letter.along - last.end
     level = abs(letter.across - first.across)
     raised = letter.size < 0.85 * first.size and level < 0.75 * size
+    most = 0.05 if letter.spaced == " " else 0.3 if letter.spaced else _PARTED
     return (
         letter.turn == last.turn
-        and -0.6 * size < gap < 0.24 * size
+        and -0.6 * size < gap < most * size
         and (level < 0.15 * size or raised)
         and letter.along > first.along - 0.5 * size
     )

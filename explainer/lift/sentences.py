@@ -31,7 +31,9 @@ _NUMBERED = re.compile(r"\d+(?:\.\d+)*\.?\s+[A-Z]")
 _NO_CLAIM = re.compile(
     r"\b(?:can(?:not|'t)|could not|couldn't) be (?:seen|told|said|known|tested|ruled out|compared)"
     r"|\b(?:this|the) (?:paper|report|study|article) (?:does|do|is|was|has|describes|asks|says)\b"
-    r"|\bnobody (?:has|knows)\b|\bfuture work\b|\bcaptions?\b", re.I,
+    r"|\bnobody (?:has|knows)\b|\bfuture work\b"
+    r"|\bonly (?:they|these|those|it) (?:is|are|was|were)\b"
+    r"|\b(?:is|are|was|were) (?:not counted|left out|struck)\b", re.I,
 )  # fmt: skip
 #: How sure the kinds' own words have to be (see ``study/which_test.py``) to go before these.
 _SURER = 9
@@ -63,6 +65,7 @@ _DOWN = (
 )
 _MORE = r"(?:higher|more|greater|larger|rougher|harder|faster|longer|wider|stronger|better)"
 _LESS = r"(?:lower|less|fewer|smaller|smoother|softer|slower|shorter|weaker|narrower|worse)"
+_THE_THE = rf"\bthe (?:{_MORE}|{_LESS})\b.*,? the (?:{_MORE}|{_LESS})\b"
 #: The first that fits decides: what denies comes before what affirms.
 _KINDS: tuple[tuple[str, str], ...] = (
     ("no-association", r"\bno (?:\w+ )?(?:correlation|relation(?:ship)?|link|association)\b"
@@ -72,8 +75,7 @@ _KINDS: tuple[tuple[str, str], ...] = (
      r"|\bno (?:\w+ ){0,2}difference (?:from|after|over|at) "),
     ("no-difference", r"\bno (?:\w+ ){0,2}difference|(?:did|does|do) not (?:\w+ )?differ\b"),
     ("association", r"correlat\w*|associated with|\brelation(?:ship)? between|related to"
-     r"|\bthe (?:more|higher|rougher|harder|smoother|lower|softer)\b.*,? the (?:more|less|higher"
-     r"|lower|greater|smaller)\b|goes? (?:along|together) with|depends? on|predicts?\b"),
+     rf"|{_THE_THE}|goes? (?:along|together) with|depends? on|predicts?\b"),
     ("repeatability", r"repeatab\w*|\brepeats? within\b|reproducib\w*|gauge (?:error|variation)"
      r"|operators?\b"),
     ("break-in", r"level(?:s|ed|led)? off|settl\w+ (?:down|after)|break-?in|stabili[sz]\w*"
@@ -204,10 +206,12 @@ def _parameters(kind: str, sentence: str) -> dict[str, Any]:
             "higher" if more and not less else "lower" if less and not more else "any"
         )
     if kind == "association":
-        against = re.search(r"negativ\w+|invers\w+|\bthe (?:more|higher|rougher|harder)\b.*\bthe "
-                            r"(?:less|lower|smaller)\b", sentence, re.I)  # fmt: skip
-        along = re.search(r"positiv\w+|\bthe (?:more|higher|rougher|harder)\b.*\bthe (?:more|higher"
-                          r"|greater)\b", sentence, re.I)  # fmt: skip
+        against = bool(re.search(r"negativ\w+|invers\w+", sentence, re.I))
+        along = bool(re.search(r"positiv\w+", sentence, re.I))
+        if re.search(_THE_THE, sentence, re.I):  # the lower the one, the larger the other
+            ways = re.findall(rf"\bthe (?:({_MORE})|{_LESS})\b", sentence, re.I)
+            ups = [bool(way) for way in ways]
+            along, against = ups[0] == ups[-1], ups[0] != ups[-1]
         found["direction"] = "negative" if against else "positive" if along else "any"
         if re.search(r"\bstrong(?:ly)?\b", sentence, re.I):
             found["strong"] = "yes"
