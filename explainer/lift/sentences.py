@@ -35,8 +35,10 @@ _NO_CLAIM = re.compile(
     r"|\bonly (?:they|these|those|it) (?:is|are|was|were)\b"
     r"|\b(?:is|are|was|were) (?:not counted|left out|struck)\b", re.I,
 )  # fmt: skip
-#: How sure the kinds' own words have to be (see ``study/which_test.py``) to go before these.
+#: How sure the kinds' own words have to be (see ``study/which_test.py``) to go before the patterns
+#: here that know their kind by a word or two.
 _SURER = 9
+_LOOSE = frozenset(("change", "no-change", "difference", "limit"))
 
 
 @dataclass(frozen=True)
@@ -172,7 +174,8 @@ def _kind(sentence: str) -> tuple[str, str] | None:
     for kind, pattern in _COMPILED:
         found = pattern.search(sentence)
         if found:
-            if sure >= _SURER and kind != "no-difference" and kind not in {n.kind for n in closest}:
+            loose = kind in _LOOSE and kind not in {n.kind for n in closest}
+            if loose and sure >= _SURER:
                 return closest[0].kind, found[0]
             if kind in ("limit", "repeatability", "difference", "change") and not _firm(sentence):
                 continue
