@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import ctypes
 import math
+from collections import Counter
 from collections.abc import Callable, Iterator
 from typing import Any
 
@@ -19,6 +20,8 @@ from explainer.lift.shapes import Colour, DrawnShape, PageBox, PageDrawing, Poin
 MOST_OBJECTS = 60_000
 MOST_STEPS = 600_000
 MOST_LETTERS = 60_000
+#: Letters that tell which way a page lies.
+_SAMPLED = 3000
 #: Spaces within a number, and the gap, in letter sizes, that parts words without a space.
 _THIN, _PARTED = (0x2009, 0x202F), 0.17
 _DEEPEST = 8
@@ -49,7 +52,8 @@ def page_drawing(page: pdfium.PdfPage, number: int) -> PageDrawing:
         elif kind == raw.FPDF_PAGEOBJ_IMAGE:
             pictures.append(_unit_square(_times(_matrix(obj), matrix), place))
     return PageDrawing(
-        number, width, height, tuple(shapes), tuple(_words(page, place)), tuple(pictures)
+        number, width, height, tuple(shapes), tuple(_words(page, place)),
+        tuple(pictures),
     )
 
 
@@ -64,6 +68,26 @@ class _LookBudget:
         self.steps -= steps
         if self.objects < 0 or self.steps < 0:
             raise TooMuchDrawn
+
+
+def stood_up(page: pdfium.PdfPage) -> bool:
+    """Turns a page most of whose letters do not stand upright (a chart or table laid on its side)
+    so that they do; whether it was turned."""
+    text = page.get_textpage()
+    turns = Counter(
+        _turn(text.raw, i, page.get_rotation()) for i in range(min(text.count_chars(), _SAMPLED))
+        if raw.FPDFText_GetUnicode(text.raw, i) > 32
+    )  # fmt: skip
+    most, count = max(turns.items(), key=lambda one: one[1], default=(0, 0))
+    if not most or count <= 0.6 * turns.total():
+        return False
+    page.set_rotation((page.get_rotation() + most) % 360)
+    return True
+
+
+def _turn(text: Any, i: int, rotation: int) -> int:
+    angle = math.degrees(raw.FPDFText_GetCharAngle(text, i))
+    return round((-angle - rotation) / 90) * 90 % 360
 
 
 def _as_shown(page: pdfium.PdfPage) -> tuple[Place, float, float]:
@@ -270,8 +294,7 @@ def _letters(page: pdfium.PdfPage, place: Place) -> Iterator[_Letter]:
         box = room = _box_of(place(left, bottom), place(right, top))
         if raw.FPDFText_GetLooseCharBox(text.raw, i, loose):
             room = _box_of(place(loose.left, loose.bottom), place(loose.right, loose.top))
-        angle = math.degrees(raw.FPDFText_GetCharAngle(text.raw, i))
-        turn = round((-angle - rotation) / 90) * 90 % 360
+        turn = _turn(text.raw, i, rotation)
         matrix = raw.FS_MATRIX()
         size = raw.FPDFText_GetFontSize(text.raw, i)
         if raw.FPDFText_GetMatrix(text.raw, i, matrix):
