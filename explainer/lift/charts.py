@@ -24,6 +24,14 @@ from explainer.lift.shapes import DrawnShape, PageBox, PageDrawing, Point
 
 #: Points: how exactly makers place marks (two decimals are common, and marks are symmetric).
 PLACED = 0.05
+_NO_MARKS = (
+    "axes with nothing in them that could be read as marks; if there are any, read them with "
+    "--picture"
+)
+_NO_NUMBERS = (
+    "what looks like a chart without an axis that has numbers at its ticks; read it with --picture "
+    "if it has a scale"
+)
 #: A line with more corners than this is sampled at even places.
 MOST_CORNERS, SAMPLES = 200, 61
 
@@ -88,8 +96,10 @@ def read_charts(
         if chart.marks:
             found.append(chart)
         elif len(plot.x.ticks if plot.x else ()) + len(plot.y.ticks if plot.y else ()) > 3:
-            refused.append((plot.area, "axes with nothing in them that could be read as marks"))
+            refused.append((plot.area, _NO_MARKS))
     refused += [(box, why) for box, why in _pictured(drawing, found)]
+    seen = [c.area for c in found] + [box for box, _ in refused]
+    refused += [(box, _NO_NUMBERS) for box in _unnumbered(drawing, seen)]
     return found, refused
 
 
@@ -100,6 +110,25 @@ def _pictured(drawing: PageDrawing, charts: list[ReadChart]) -> list[tuple[PageB
         for box in drawing.pictures
         if box.width > 90 and box.height > 70 and not any(box.touches(c.area) for c in charts)
     ]
+
+
+def _unnumbered(drawing: PageDrawing, seen: list[PageBox]) -> list[PageBox]:
+    """Frames around marks, and round things, that no axis with numbers belongs to."""
+    found: list[PageBox] = []
+    for shape in drawing.shapes:
+        box = shape.box
+        large = 90 < box.width < 0.97 * drawing.width and 70 < box.height < 0.97 * drawing.height
+        if not large or any(box.touches(other, -3) for other in (*seen, *found)):
+            continue
+        inside = [s for s in drawing.shapes if s is not shape and box.holds(s.box.centre)]
+        words = sum(box.holds(w.middle) for w in drawing.words)
+        round_one = shape.fill is not None and "c" in shape.kinds
+        line = any(len(s.knots) > 2 and not s.closed and s.box.width > 0.3 * box.width
+                   and s.box.height > 0.1 * box.height for s in inside)  # fmt: skip
+        marks = sum("c" in s.kinds and max(s.box.width, s.box.height) < 17 for s in inside)
+        if words < 15 and (line or marks >= 3 or round_one):
+            found.append(box)
+    return found
 
 
 def _chart(

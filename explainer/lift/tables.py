@@ -128,20 +128,6 @@ def raised(text: str) -> str:
     return head + "".join(part.translate(_RAISED) for part in rest)
 
 
-def without_marks(cells: Sequence[Sequence[str]]) -> tuple[list[list[str]], list[str]]:
-    """Cells without footnote marks behind their numbers, and the cells that had one."""
-    marked: list[str] = []
-
-    def bare(cell: str) -> str:
-        stripped = cell.rstrip(MARKS + " ")
-        if stripped != cell and number(stripped.replace(" ", "")) is not None:
-            marked.append(cell)
-            return stripped
-        return cell
-
-    return [[bare(c) for c in row] for row in cells], marked
-
-
 # --- ruled -----------------------------------------------------------------------------------
 
 
@@ -458,7 +444,59 @@ def _cells(
                 cells[at] = f"{cells[at]} {text}".strip()
         grid.append(cells)
         boxes.append(row.box)
-    return _wrapped(grid, boxes, rules), bounds
+    for i in range(min(len(rows) - 1, 4)):
+        _spread(grid[i], _ruled_groups(rows, i, bounds, rules))
+    cells = _wrapped(grid, boxes, rules)
+    for head, below in pairwise(cells[:4]):
+        at = [k for k, cell in enumerate(head) if cell]
+        _spread(head, _repeated_groups(at, below))
+    return cells, bounds
+
+
+def _spread(head: list[str], starts: list[int]) -> None:
+    """Moves heads that stand in the middle of several columns into the first of them."""
+    texts = [cell for cell in head if cell]
+    if starts and len(starts) == len(texts):
+        head[:] = [""] * len(head)
+        for start, text in zip(starts, texts, strict=True):
+            head[start] = text
+
+
+def _repeated_groups(at: list[int], below: list[str]) -> list[int]:
+    """First columns of groups of one size, one for each head, under which the same heads stand:
+    1, 40, 160 games, twice."""
+    for size in range(len(below) // max(1, len(at)), 1, -1):
+        for first in range(len(below) - size * len(at) + 1):
+            starts = [first + n * size for n in range(len(at))]
+            groups = [below[start : start + size] for start in starts]
+            held = all(start <= k < start + size for start, k in zip(starts, at, strict=True))
+            alike = all(groups[0]) and all(group == groups[0] for group in groups)
+            if held and alike and len(at) > 1 and any(number(c) is None for c in groups[0]):
+                return starts
+    return []
+
+
+def _ruled_groups(
+    rows: list[_WordRow], i: int, bounds: list[float], rules: list[tuple[float, float, float]]
+) -> list[int]:
+    """First columns below the lines that stand under some heads of a row; empty without such."""
+    top, bottom = rows[i].box.bottom - 3, rows[i + 1].box.top + 3
+    whole = around([row.box for row in rows])
+    own = [(left, right) for y, left, right in rules
+           if top <= y <= bottom and right - left < 0.92 * whole.width]  # fmt: skip
+    places: dict[int, float] = {}
+    for part in (p for row in rows[i + 1 :] for p in row.parts):
+        places.setdefault(_column(part, bounds), (part[0].box.left + part[-1].box.right) / 2)
+    starts, found = [], False
+    for part in rows[i].parts:
+        left, right = part[0].box.left, part[-1].box.right
+        start = sum(b < (left + right) / 2 for b in bounds)
+        line = next((one for one in own if one[0] - 2 <= left and right <= one[1] + 2), None)
+        under = [k for k, at in places.items() if line and line[0] <= at <= line[1]]
+        if len(under) > 1:
+            found, start = True, min(under)
+        starts.append(start)
+    return starts if found and len(set(starts)) == len(starts) else []
 
 
 def _bounds(rows: list[_WordRow], gaps: list[tuple[float, float]]) -> list[float]:

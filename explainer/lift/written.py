@@ -13,6 +13,7 @@ from hashlib import sha256
 from typing import Any
 
 from explainer.study.description.lifted import MOST_POINTS, sidecar_name
+from explainer.study.description.tests import kinds
 from explainer.study.lifted import origin_text
 
 CLAIMS = "claims.yaml"
@@ -287,8 +288,12 @@ _NEEDS: dict[str, dict[str, str]] = {
                         "b": "OTHER"},
     "limit": {"measure": "MEASURE", "at_least": "NUMBER"},
     "trend": {"measure": "MEASURE", "over": "COLUMN", "direction": "any"},
-    "": {},
 }  # fmt: skip
+
+
+#: What stands for a parameter that every kind calls alike.
+_CAPITALS = {"measure": "MEASURE", "x": "MEASURE", "y": "MEASURE", "by": "COLUMN", "a": "ONE",
+             "b": "OTHER", "from_": "0", "to": "LAST", "because": "WHY"}  # fmt: skip
 
 
 def claims_text(found: Sequence[Mapping[str, Any]], report: str) -> str:
@@ -315,14 +320,27 @@ def stub(sentence: Mapping[str, Any], number: int) -> Iterator[str]:
         yield "    key: yes  # CONFIRM: it stands among the key findings"
     yield "    plainly: IN EVERYDAY WORDS  # CONFIRM"
     because = f"for its words “{sentence['because']}”"
-    if kind not in _NEEDS or not kind:
+    others = [f"`{other}`" for other in sentence.get("others", ())]
+    because += f"; or {' or '.join(others)}" if others else ""
+    if not kind:
         yield f"    test: {{kind: not-testable, because: WHY}}  # CONFIRM: no kind fits; {because}"
         return
-    given = {**_NEEDS[kind], **{k: str(v) for k, v in sentence["parameters"].items()}}
+    given = {**needed(kind), **{k: str(v) for k, v in sentence["parameters"].items()}}
     if "at_most" in given and given.get("at_least") == "NUMBER":
         del given["at_least"]
     shown = ", ".join(f"{k}: {_number(v)}" for k, v in given.items())
     yield f"    test: {{kind: {kind}, {shown}}}  # CONFIRM: {because}"
+
+
+def needed(kind: str) -> dict[str, str]:
+    """What a kind cannot do without, each key with the capitals that stand for it."""
+    if kind in _NEEDS:
+        return _NEEDS[kind]
+    fields = kinds()[kind].model_fields
+    return {
+        field.alias or name: _CAPITALS.get(name, name.upper())
+        for name, field in fields.items() if field.is_required() and name != "kind"
+    }  # fmt: skip
 
 
 def _number(text: str) -> str:

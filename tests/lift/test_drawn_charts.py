@@ -265,3 +265,69 @@ def test_the_ends_of_error_bars_get_columns_of_their_own() -> None:
     assert head == "games,hook,games low,games high"
     assert [round(float(v), 1) for v in first.split(",")] == [10, 5, 9, 12]
     assert "what its error bars stand for" in part.origin.decode()
+
+
+def test_two_x_axes_are_refused_with_a_reason() -> None:
+    figure = _figure()
+    axes = figure.subplots()
+    axes.plot([1, 2, 3], [4, 2, 5], "o-")
+    axes.twiny().plot([10, 20, 30], [4, 3, 2], "s--")
+    charts, refused = charts_of(_pdf(figure))
+    assert charts == []
+    assert len(refused) == 1 and "two x axes" in refused[0] and "--picture" in refused[0]
+
+
+def test_numbers_on_all_four_sides_are_one_scale_each() -> None:
+    figure = _figure()
+    axes = figure.subplots()
+    axes.plot([1, 2, 3], [4, 2, 5], "o")
+    axes.tick_params(top=True, right=True, labeltop=True, labelright=True)
+    charts, refused = charts_of(_pdf(figure))
+    assert refused == []
+    (chart,) = charts
+    assert [(round(p.x, 2), round(p.y, 2)) for p in chart.series[0].points] == [
+        (1, 4), (2, 2), (3, 5),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("side", ["x", "y"])
+def test_a_broken_axis_is_refused_though_each_part_would_do(side: str) -> None:
+    """Two scales along one line, far enough apart that each has ticks of its own."""
+    figure = _figure()
+    axes = figure.subplots()
+    low, high = [1, 2, 3, 1.5], [1, 2, 7, 8]
+    axes.plot(*((low, high) if side == "y" else (high, low)), "o")
+    ticks = ([0, 1, 2, 3, 7, 8, 9], ["0", "1", "2", "3", "57", "58", "59"])
+    (axes.set_yticks if side == "y" else axes.set_xticks)(*ticks)
+    charts, refused = charts_of(_pdf(figure))
+    assert charts == []
+    assert len(refused) == 1 and "broken axis" in refused[0] and "--picture" in refused[0]
+
+
+@pytest.mark.parametrize("bare", ["ticks", "labels", "pie"])
+def test_a_chart_without_readable_ticks_is_named(bare: str) -> None:
+    figure = _figure()
+    axes = figure.subplots()
+    if bare == "pie":
+        axes.pie([1, 2, 3], labels=["a", "b", "c"])
+    else:
+        axes.plot([1, 2, 3], [4, 2, 5], "o-")
+        axes.tick_params(labelbottom=False, labelleft=False, length=0 if bare == "ticks" else 4)
+    charts, refused = charts_of(_pdf(figure))
+    assert charts == []
+    assert refused and all("numbers at its ticks" in why and "--picture" in why for why in refused)
+
+
+@pytest.mark.parametrize("turn", [90, 180, 270])
+def test_a_chart_laid_on_its_side_is_stood_up(turn: int, drawn) -> None:
+    """Shown turned, as a wide chart on an upright page is; most letters say which way is up."""
+    from explainer.lift.pages import stood_up
+
+    pdf = pikepdf.open(io.BytesIO(drawn("matplotlib", "lines")))
+    pdf.pages[0].Rotate = turn
+    out = io.BytesIO()
+    pdf.save(out)
+    page = pypdfium2.PdfDocument(out.getvalue())[0]
+    assert stood_up(page) and not stood_up(page)
+    (chart,), _ = read_charts(page_drawing(page, 1))
+    assert max(errors_of(chart, "lines")) < MOST
