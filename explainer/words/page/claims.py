@@ -158,7 +158,7 @@ def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -
         said = f"{said} {teller.tell(['maybe-small'], known, about=verdict.claim.id)}"
     why = [f"why.{verdict.test.kind}.{verdict.code}", f"why.{verdict.test.kind}"]
     if verdict.detail.one_item:
-        why = ["why.one"]
+        why = [f"why.one.{verdict.test.kind}", "why.one"]
     answered = verdict.code != "not-tested" and (known["has_range"] or kind_of(verdict).calls)
     # Where there is a catch, that is what comes next.
     caught = shaky(verdict) and known["alone"] in ("inside", "outside")
@@ -207,6 +207,8 @@ def because(
         here = known if part is verdict else claim_facts(teller, judgement, part)
         for reason in part.reasons:
             names = [f"{reason}.{part.test.kind}", reason]
+            if part.detail.one_item:
+                names.insert(0, f"{reason}.one")
             if reason not in said:
                 said[reason] = teller.tell(names, here, about=part.claim.id, stream="because")
     return tuple(s for s in said.values() if s)
@@ -239,6 +241,8 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
         if code == "cannot-tell" and reason == "one-group":
             continue  # another kind would widen a claim that does not hold yet for this one
         names += [f"settle.{reason}.{code}", f"settle.{reason}.{kind}", f"settle.{reason}"]
+    if verdict.detail.one_item:  # more items would say nothing of this one
+        names.append(f"settle.{code}.one")
     names += [f"settle.{code}.{kind}", f"settle.{code}"]
     names = [n for n in names if teller.has(n)]
     if known["effect"]:
@@ -278,8 +282,11 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
                 )
             )
         else:
-            name = "one" if part.detail.one_item else part.test.kind
-            parts.append(teller.tell([f"method.{name}"], here, about=part.claim.id))
+            kind = part.test.kind
+            names = [f"method.one.{kind}", "method.one"] if part.detail.one_item else [
+                f"method.{kind}"
+            ]
+            parts.append(teller.tell(names, here, about=part.claim.id))
     return " ".join(dict.fromkeys(parts))
 
 
