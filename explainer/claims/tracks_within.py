@@ -101,7 +101,8 @@ def _of_one(
             case, result, unit=unit, n_rows=pairs.n_rows, table=table.name, detail=detail
         )
     slope, side = result.slope, rules.SIDE[test.direction]
-    code, reasons = rules.directed(slope, side, None, None), []
+    reasons: list[str] = []
+    code = rules.directed(slope, side, None, None)
     if pairs.checkpoints is not None:
         code = _shared_trend(code, slope, result.slope_without_use, reasons)
     uses = pairs.use.tolist() if np.isfinite(pairs.use).all() else []

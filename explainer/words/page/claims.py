@@ -328,10 +328,11 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         worked_out = kind_of(verdict).calls  # a margin is given, what is too close to call is not
         name = "strip.close" if worked_out else "strip.small"
         small = (
-            _levels(strip.small_zone, strip.unit, " and ") if worked_out
+            _close(strip) if worked_out
             else _span(strip.small_zone, strip.unit, " and ")
         )  # fmt: skip
-        said.append((name, {"small": small, "lies": meets(ends, strip.small_zone)}))
+        said.append((name, {"small": small, "lies": meets(ends, strip.small_zone),
+                            "both_sides": strip.small_too is not None}))  # fmt: skip
     return " ".join(
         teller.tell([name], {**known, **more}, about=verdict.claim.id) for name, more in said
     )
@@ -354,6 +355,12 @@ def _levels(ends: tuple[End, End], unit: str, joint: str = " to ") -> str:
     """Two readings, lowest first and fine enough to be told apart: ``71 to 78.9 Shore D``."""
     low, high = ends
     return f"{telling(low, high)}{joint}{telling(high, low, unit)}"
+
+
+def _close(strip: Strip) -> str:
+    """The zone that is too close to call, or both of them where a limit has two sides."""
+    zones = [zone for zone in (strip.small_zone, strip.small_too) if zone is not None]
+    return ", or between ".join(_levels(zone, strip.unit, " and ") for zone in zones)
 
 
 def _limit_zone(zone: tuple[End, End], unit: str) -> str:
