@@ -14,7 +14,7 @@ from itertools import pairwise
 from explainer.draft.guess import Guess
 from explainer.draft.headers import ITEM_WORDS, REMARKS
 from explainer.draft.numbers import Writing, is_no_reading, writing_of
-from explainer.draft.summaries import is_summary, sums_up
+from explainer.draft.summaries import Sum, is_summary, sums_up
 from explainer.draft.text import MARKS, parted
 from explainer.draft.workbook import RawSheet, Row
 from explainer.errors import UsageError
@@ -367,12 +367,19 @@ def _body(
     body: list[Row] = []
     guesses: list[Guess] = []
     summed: list[tuple[int, str]] = []
+    perhaps: list[int] = []
     again = 0
     heads = {tuple(c.casefold() for c in h[:width]) for h in head}
     numeric = _numeric([rows[0], *rows] if rows else rows, width, writing)
     names = [i for i in range(width) if i not in numeric and not _is_remark(head, i)] or [0]
     names = sorted({0, *names})
     headings = _headings(rows, width)
+
+    def sum_of(cells: list[str]) -> Sum:
+        if len(body) > _MOST_SUMMED:
+            return "no"
+        return sums_up([c for _, c in body], cells, numeric, writing, names)
+
     under: dict[int, str] = {}
     heading = ""
     for n, cells in rows:
@@ -384,12 +391,11 @@ def _body(
             heading = headings[n]
         elif alone and not _holds(cells, body, numeric, writing):
             guesses.append(Guess("", f"row {n} left out as a note", "likely", _brief(cells)))
-        elif word or (
-            len(body) <= _MOST_SUMMED
-            and sums_up([c for _, c in body], cells[:width], numeric, writing, names)
-        ):
+        elif word or sum_of(cells[:width]) == "yes":
             summed.append((n, word or "its numbers sum up the rows above"))
         else:
+            if sum_of(cells[:width]) == "maybe":
+                perhaps.append(n)
             body.append((n, cells[:width]))
             under[n] = heading
     if again:
@@ -403,6 +409,11 @@ def _body(
             what = f"rows {rows_} left out as summaries"
         why = "; ".join(list(dict.fromkeys(word for _, word in summed))[:6])
         guesses.append(Guess("", what, "please check", why, 65))
+    if perhaps:
+        rows_ = ", ".join(str(n) for n in perhaps[:10]) + (", …" if len(perhaps) > 10 else "")
+        what = f"row{'s' * (len(perhaps) > 1)} {rows_} kept as readings: take a sum or average out"
+        why = "no name, and numbers as a sum or average of the rows above would have them"
+        guesses.append(Guess("", what, "please check", why, 60))
     if headings:
         shown = "; ".join(list(dict.fromkeys(headings.values()))[:5])
         guesses.append(Guess("", f"headings between rows became the column {SECTION}",
