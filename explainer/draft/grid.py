@@ -398,27 +398,36 @@ def _body(
                 perhaps.append(n)
             body.append((n, cells[:width]))
             under[n] = heading
+    guesses += _left_out(again, summed, perhaps, headings)
+    return body, under if headings else {}, guesses
+
+
+def _left_out(
+    again: int, summed: list[tuple[int, str]], perhaps: list[int], headings: dict[int, str]
+) -> Iterator[Guess]:
+    """What became of rows that may hold no readings: each with its place, to be checked."""
     if again:
-        guesses.append(
-            Guess("", f"{again} repeated header row{'s' * (again > 1)} left out", "sure")
-        )
+        yield Guess("", f"{again} repeated header row{'s' * (again > 1)} left out", "sure")
     if summed:
-        rows_ = ", ".join(str(n) for n, _ in summed[:10]) + (", …" if len(summed) > 10 else "")
-        what = f"row {rows_} left out as a summary"
+        what = f"row {_places([n for n, _ in summed])} left out as a summary"
         if len(summed) > 1:
-            what = f"rows {rows_} left out as summaries"
+            what = f"rows {_places([n for n, _ in summed])} left out as summaries"
         why = "; ".join(list(dict.fromkeys(word for _, word in summed))[:6])
-        guesses.append(Guess("", what, "please check", why, 65))
+        yield Guess("", what, "please check", why, 65)
     if perhaps:
-        rows_ = ", ".join(str(n) for n in perhaps[:10]) + (", …" if len(perhaps) > 10 else "")
-        what = f"row{'s' * (len(perhaps) > 1)} {rows_} kept as readings: take a sum or average out"
+        rows = f"row{'s' * (len(perhaps) > 1)} {_places(perhaps)}"
         why = "no name, and numbers as a sum or average of the rows above would have them"
-        guesses.append(Guess("", what, "please check", why, 60))
+        yield Guess("", f"{rows} kept as readings: take a sum or average out", "please check", why,
+                    60)  # fmt: skip
     if headings:
         shown = "; ".join(list(dict.fromkeys(headings.values()))[:5])
-        guesses.append(Guess("", f"headings between rows became the column {SECTION}",
-                             "please check", shown, 65))  # fmt: skip
-    return body, under if headings else {}, guesses
+        yield Guess("", f"headings between rows became the column {SECTION}",
+                    "please check", shown, 65)  # fmt: skip
+
+
+def _places(rows: list[int]) -> str:
+    """The first ten of some rows."""
+    return ", ".join(map(str, rows[:10])) + (", …" if len(rows) > 10 else "")
 
 
 def _is_remark(head: list[list[str]], i: int) -> bool:

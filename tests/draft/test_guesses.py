@@ -99,14 +99,18 @@ def test_a_player_called_max_stays_and_a_row_of_maxima_goes():
     assert not any(row.startswith("max") for row in rows(text))
 
 
+def _once_named(balls: dict[str, int]) -> str:
+    """A name stands once, ahead of its ball's readings."""
+    each = (f"{name},0,{y},12\n,10,{y},10\n,20,{y},11\n,30,{y},11\n"
+            for name, y in balls.items())  # fmt: skip
+    return "Ball,Games,Shore D,Hook\n" + "".join(each)
+
+
 REGULAR = {
-    "a name stands once, ahead of its ball's readings":
-        "Ball,Games,Shore D,Hook\n" + "".join(
-            f"{name},0,{level},12\n,10,{level},10\n,20,{level},11\n,30,{level},11\n"
-            for name, level in (("P1", 75), ("P2", 76), ("P3", 74))),
+    "once named": _once_named({"P1": 75, "P2": 76, "P3": 74}),
     "nothing moved": "Ball,Hook,Ra\n" + ",12,60\n" * 4 + ",13,64\n",
     "each column by another sum": "Ball,Hook,Ra\nP1,12,60\nP2,10,62\nP3,11,64\n,12,60\n",
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("text", REGULAR.values(), ids=REGULAR)

@@ -21,7 +21,8 @@ def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
     times = zone.guard / zone.u if zone.guard and zone.u else 0.0
     return {
         "limit": limit_words(judgement, zone), "below": zone.at_least is not None,
-        "both": zone.both, "never": zone.both and zone.meets is None, "meets_to": set_level(zone.meets_to, zone.unit),
+        "both": zone.both, "never": zone.both and zone.meets is None,
+        "meets_to": set_level(zone.meets_to, zone.unit),
         "misses_from": set_level(zone.misses_from, zone.unit),
         "meets_to_bare": as_given(zone.meets_to), "misses_from_bare": as_given(zone.misses_from),
         "source": zone.source, "term": judgement.study.term(zone.measure),

@@ -324,7 +324,8 @@ def _zone(teller: Teller, judgement: Judgement) -> dict[str, Any]:
         (mark(f"zone.{name}"), tell(f"zone.{name}.then"))
         for name in (("close", "misses") if never else ("meets", "close", "misses"))
     )
-    names = [*(["zone.never"] if never else []), "zone.standard", f"zone.note.{zone.source}", _checked(facts, zone), "zone.chance"]
+    names = ["zone.standard", f"zone.note.{zone.source}", _checked(facts, zone), "zone.chance"]
+    names = ["zone.never", *names] if never else names
     note = tuple(tell(name) for name in names)
     return {"zone_lead": tell("zone.lead"), "rows": rows, "zone_note": note}
 
