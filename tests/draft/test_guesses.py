@@ -115,7 +115,7 @@ REGULAR = {
 
 @pytest.mark.parametrize("text", REGULAR.values(), ids=REGULAR)
 def test_a_reading_without_a_name_is_kept_and_asked_about(text):
-    """It comes out as a sum or average would, and so does any reading of a ball that holds still."""
+    """It comes out as a sum or average would, and so may any reading of what holds still."""
     assert len(rows(text)) == len(text.splitlines())
     assert "left out as a summar" not in asked(text)
     assert "kept as readings: take a sum or average out" in asked(text)

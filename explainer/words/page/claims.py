@@ -331,8 +331,8 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
             _close(strip) if worked_out
             else _span(strip.small_zone, strip.unit, " and ")
         )  # fmt: skip
-        said.append((name, {"small": small, "lies": meets(ends, strip.small_zone),
-                            "both_sides": strip.small_too is not None}))  # fmt: skip
+        name = f"{name}.both" if strip.small_too is not None else name
+        said.append((name, {"small": small, "lies": meets(ends, strip.small_zone)}))
     return " ".join(
         teller.tell([name], {**known, **more}, about=verdict.claim.id) for name, more in said
     )
