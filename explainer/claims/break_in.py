@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from explainer.analysis.change import mean_change
+from explainer.analysis import grouped
 from explainer.analysis.result import Interval, Undefined, t_estimate
 from explainer.analysis.shares import (
     BreakInShare as Share,
@@ -26,7 +26,7 @@ from explainer.claims.build import (
     table_for,
     unsettled,
 )
-from explainer.claims.change import only_group
+from explainer.claims.change import FEW_GROUPS, mean_over, only_group
 from explainer.claims.detail import Detail, made, published
 from explainer.claims.gauge_sight import smallest_seen
 from explainer.claims.one_item import KNOWN, METHOD, error_of_one
@@ -72,8 +72,9 @@ def judge(case: Case) -> Verdict:
     shared = of_one_checkpoint(table, test.measure, test.by)
     measure = case.study.measure(test.measure)
     u = error_of_one(table, test.measure, measure, items, late.readings_each)
+    groups = evidence.groups_of(case.study, (table,), items) if u is None else None
     if u is None:
-        result = break_in(a, b, shared)
+        result = break_in(a, b, shared, groups)
     else:
         u = math.hypot(u, shared)
         detail["one_item"] = items[0]
@@ -88,12 +89,14 @@ def judge(case: Case) -> Verdict:
     code = rules.in_plateau(bounds(result.at90), bounds(result.at80), case.limits)
     reasons = only_group(case, items, detail)
     start, by, end = _middle(test.from_), _middle(test.by), _middle(test.to)
-    detail |= slowing(a, b, by - start, end - by, u)
+    detail |= slowing(a, b, by - start, end - by, u, groups)
     if rules.overshot(bounds(result.at90), case.limits):
         reasons.append("overshoots")
     if u is None:
-        code = _doubted(code, a, b, items, case, reasons, detail, shared)
-    code = _straight(code, case, a, b, reasons, detail, u)
+        code = _doubted(code, a, b, items, groups, case, reasons, detail, shared)
+    code = _straight(code, case, a, b, reasons, detail, u, groups)
+    if groups is not None:
+        code = _in_groups(code, a, b, groups, case, reasons, detail)
     code = _too_coarse(code, case, result, late, reasons, detail)
     return _verdict(case, code, result, reasons, n_rows, table.name, detail)
 
@@ -115,7 +118,7 @@ def _middle(point: evidence.Checkpoint) -> float:
 
 def slowing(
     early: evidence.Floats, total: evidence.Floats, span_early: float, span_late: float,
-    u: float | None = None,
+    u: float | None = None, groups: evidence.Words | None = None,
 ) -> Story:  # fmt: skip
     """Does the change per use slow down?  What can still be said where no plateau is shown.
 
@@ -128,18 +131,50 @@ def slowing(
         return found
     late = total - early
     found |= {
-        "rate_early": float(early.mean()) / span_early, "rate_late": float(late.mean()) / span_late,
-    }  # fmt: skip
-    gap = rates(early, late, span_early, span_late) if u is None else rates_of_one(
+        "rate_early": _mean(early, groups) / span_early,
+        "rate_late": _mean(late, groups) / span_late,
+    }
+    gap = rates(early, late, span_early, span_late, groups) if u is None else rates_of_one(
         float(early[0]), float(late[0]), span_early, span_late, u, KNOWN
     )
     if isinstance(gap, Undefined):
         return found
-    way = 1 if total.mean() > 0 else -1
+    way = 1 if _mean(total, groups) > 0 else -1
     return found | {
         "rate_gap": gap.value, "rate_gap_low": gap.at95.low, "rate_gap_high": gap.at95.high,
         "slows": "slows" if rules.beyond(gap.at95, way) else "cannot-tell",
     }  # fmt: skip
+
+
+def _mean(values: evidence.Floats, groups: evidence.Words | None) -> float:
+    """Over items, or over groups that count once each."""
+    return float((values if groups is None else grouped.group_means(values, groups)).mean())
+
+
+def _in_groups(
+    code: Code,
+    early: evidence.Floats,
+    total: evidence.Floats,
+    groups: evidence.Words,
+    case: Case,
+    reasons: list[str],
+    detail: Story,
+) -> Code:
+    """Few groups are said; where the one had its change done by then and the other had not, or they
+    went both ways, one share for all of them only leans."""
+    each = grouped.group_means(total, groups)
+    low, high = case.limits["plateau_low"], case.limits["plateau_high"]
+    done = [low * t <= e <= high * t if t > 0 else high * t <= e <= low * t
+            for e, t in zip(grouped.group_means(early, groups), each, strict=True)]  # fmt: skip
+    apart = bool(each.min() < 0 < each.max()) or len(set(done)) > 1
+    sizes = np.unique(groups, return_counts=True)[1]
+    detail |= {"n_groups": len(each), "groups_uneven": np.unique(sizes).size > 1,
+               "groups_apart": apart and code in ("backed", "leans", "against")}  # fmt: skip
+    if code not in ("backed", "leans", "against"):
+        return code
+    if apart or len(each) <= FEW_GROUPS:
+        reasons.append("groups")
+    return rules.demoted(code) if apart else code
 
 
 def _doubted(
@@ -147,6 +182,7 @@ def _doubted(
     a: evidence.Floats,
     b: evidence.Floats,
     items: tuple[str, ...],
+    groups: evidence.Words | None,
     case: Case,
     reasons: list[str],
     detail: Story,
@@ -162,7 +198,8 @@ def _doubted(
     low_end, high_end = case.limits["plateau_low"], case.limits["plateau_high"]
     lost: list[tuple[float, str, float | None]] = []
     for i, name in enumerate(items):
-        again = break_in(np.delete(a, i), np.delete(b, i), shared)
+        left = None if groups is None else np.delete(groups, i)
+        again = break_in(np.delete(a, i), np.delete(b, i), shared, left)
         if not isinstance(again, Share):
             lost.append((-np.inf, name, None))
             continue
@@ -191,6 +228,7 @@ def _straight(
     reasons: list[str],
     detail: Story,
     u: float | None,
+    groups: evidence.Words | None,
 ) -> Code:
     """``straight``: where the checkpoint is late, a straight line has most of its way behind it.
 
@@ -203,7 +241,7 @@ def _straight(
     assert isinstance(case.test, BreakIn)
     margin = case.study.measure(case.test.measure).matters_from
     slows = detail["slows"] == "slows"
-    rest = mean_change(total - early) if u is None else t_estimate(
+    rest = mean_over(total - early, groups, None) if u is None else t_estimate(
         float((total - early)[0]), u * math.sqrt(2), KNOWN, 1, METHOD
     )
     small = margin is None or isinstance(rest, Undefined) or rest.at90.inside(-margin, margin)

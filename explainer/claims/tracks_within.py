@@ -13,6 +13,7 @@ from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.association import LinkDetail, cannot_pair, differ, operands
 from explainer.claims.build import Case, Story, settled, undefined, unsettled
+from explainer.claims.change import in_groups
 from explainer.claims.detail import published
 from explainer.claims.evidence import Side
 from explainer.claims.gauge_sight import gauge_of, reliability_within, smallest_seen
@@ -57,7 +58,9 @@ def judge(case: Case) -> Verdict:
     pairs = evidence.pairs_of_checkpoints(x, y)
     if (alone := _of_one(case, x, y, pairs, unit)) is not None:
         return alone
-    result = levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints)
+    groups = evidence.groups_of(case.study, (y[0], x[0]), pairs.names)
+    of = None if groups is None else dict(zip(pairs.names, groups.tolist(), strict=True))
+    result = levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints, of)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=unit, n_rows=pairs.n_rows, table=y[0].name)
     side = rules.SIDE[test.direction]
@@ -69,6 +72,9 @@ def judge(case: Case) -> Verdict:
     code = _carried(code, pairs, result, case, reasons, detail)
     code = _too_coarse(code, case, x, y, pairs, result.slope, reasons)
     code = _sharing(code, case, x, y, reasons, detail)
+    if groups is not None:
+        detail |= _of_groups(result, groups)
+        code = in_groups(code, detail, reasons)
     if code == "cannot-tell" and len(pairs.names) <= 3:
         reasons.append("too-few-items")
     return settled(
@@ -81,6 +87,14 @@ def judge(case: Case) -> Verdict:
         detail={**detail, "r": result.r, "df": result.df,
                 "r_loo_min": _least(result.r_loo), "r_loo_max": _most(result.r_loo)},
     )  # fmt: skip
+
+
+def _of_groups(result: levels.Within, groups: evidence.Words) -> Story:
+    """How many groups there are, whether they go both ways, and whether one has more items."""
+    each = result.group_slopes
+    sizes = np.unique(groups, return_counts=True)[1]
+    return {"n_groups": len(sizes), "groups_apart": bool(each) and min(each) < 0 < max(each),
+            "groups_uneven": bool(each) and np.unique(sizes).size > 1}  # fmt: skip
 
 
 def _of_one(
@@ -101,7 +115,8 @@ def _of_one(
             case, result, unit=unit, n_rows=pairs.n_rows, table=table.name, detail=detail
         )
     slope, side = result.slope, rules.SIDE[test.direction]
-    code, reasons = rules.directed(slope, side, None, None), []
+    reasons: list[str] = []
+    code = rules.directed(slope, side, None, None)
     if pairs.checkpoints is not None:
         code = _shared_trend(code, slope, result.slope_without_use, reasons)
     uses = pairs.use.tolist() if np.isfinite(pairs.use).all() else []

@@ -343,6 +343,8 @@ class Crossing(ClaimTest):
          "When each ball crosses the line. Between two readings nobody knows when exactly."),
         ("It takes about thirty games to get to the limit.",
          "`after: 30` with `within`."),
+        ("P4 was down to the limit after 30 games.",
+         "`only: {ball: P4}`: between which two readings, as far as the gauge can tell."),
     )  # fmt: skip
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\b(?:reach\w*|down to|up to|below|past|under|hits?|gets? to|falls? to|"

@@ -289,6 +289,8 @@ class TracksWithin(ClaimTest):
          "One ball against its own earlier self. This is not the sentence above."),
         ("As oil is carried down, the ball hooks less.",
          "Inside each session; what differs between sessions does not count."),
+        ("As P4 got smoother it hooked less.",
+         "`only: {ball: P4}`: that ball's own readings, held to the gauge and to their scatter."),
     )  # fmt: skip
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"^as (?:a |the |one |it |each |its )?\w+ .*(?:goes|gets?|is|wears?|"
@@ -342,6 +344,8 @@ class BreakIn(ClaimTest):
          "How much of the whole change is done by then."),
         ("Most of the loss comes in the first ten games.",
          "At least four fifths by then; that it stops there is `settles`."),
+        ("P4 had done most of its wearing by game twenty.",
+         "`only: {ball: P4}`: about that ball alone, and held to the gauge."),
     )  # fmt: skip
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\b(?:complete|over|done|finished|all) by\b", 8),

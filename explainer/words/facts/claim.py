@@ -218,8 +218,13 @@ def _is(table: Table | None, value: float | None, otherwise: bool) -> str:
 
 def _one_shows(verdict: Verdict, study: Study) -> str:
     """What one item shows: ``a change of −14.7 microinches in cover roughness``."""
-    test, term = verdict.test, study.term(verdict.test.measure)  # type: ignore[union-attr]
-    sized = shown(verdict)
+    test, sized = verdict.test, shown(verdict)
+    name = getattr(test, "measure", None)
+    if not isinstance(name, str):  # a link, which has sentences of its own
+        return f"a slope of {sized.signed}"
+    term = study.term(name)
+    if verdict.unit == "share":
+        return f"{sized.signed} of the whole change in {term} done by then"
     if getattr(test, "from_", None) is None and getattr(test, "by", None) is None:
         return put("{} of {}", term, sized.signed)
     what = "gap" if getattr(test, "from_", None) is None else "change"

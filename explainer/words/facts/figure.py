@@ -118,6 +118,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
     means = alike(change.get("mean_from"), change.get("mean_to"), sized, unit)
     points = list(data.checkpoints)
     first, last = (points[0], points[-1]) if points else (0.0, 0.0)
+    two_sided = None not in (data.limit_low, data.limit_high)
     item = item_word(study, table)
     return {
         **measure_of(study, figure.y, sign),
@@ -150,9 +151,11 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "missing": found.get("missing", {}).get("count"),
         "by_group": _group_changes(result.findings, unit, plural_of(item)),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
-        "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), item),
+        "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), two_sided),
         "limit": next((set_level(v, unit) for v in (data.limit_low, data.limit_high)
-                       if v is not None), None),
+                       if v is not None), None)
+        if not two_sided else set_range(data.limit_low, data.limit_high, unit),
+        "two_sided": two_sided,
     }  # fmt: skip
 
 
