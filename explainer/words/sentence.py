@@ -163,7 +163,7 @@ def rendered(text: str, written: Sequence[Place]) -> Sentence:
     return Sentence(out + text[at:], places)
 
 
-class Numbers:
+class KnownNumbers:
     """What is known of the numbers in the sentences that were said of one study.
 
     A sentence is known again wherever an edition puts it, with or without the stop at its end and

@@ -26,7 +26,7 @@ from explainer.words.quantity.sizes import Sized, per_step, set_level, set_size
 from explainer.words.quantity.spoken import spoken
 from explainer.words.quantity.systems import converted, pieces, told_again
 from explainer.words.say import say as say_study
-from explainer.words.sentence import Numbers, Place, Sentence, known, put
+from explainer.words.sentence import KnownNumbers, Place, Sentence, known, put
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -211,12 +211,12 @@ SIZES = st.tuples(
 )  # fmt: skip
 
 
-def spoken_by_a_phrase(text: str, **facts: str) -> tuple[str, Numbers]:
-    numbers = Numbers()
+def spoken_by_a_phrase(text: str, **facts: str) -> tuple[str, KnownNumbers]:
+    numbers = KnownNumbers()
     return numbers.keep(fill(Phrase(text, "a.yaml", 1), facts).through(sentence)), numbers
 
 
-def switched(text: str, numbers: Numbers) -> str:
+def switched(text: str, numbers: KnownNumbers) -> str:
     return "".join(p.other or p.text for p in pieces(text, numbers=numbers))
 
 
