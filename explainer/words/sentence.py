@@ -64,18 +64,20 @@ class Sentence(str):
     def through(self, told: Callable[[str], str]) -> Sentence:
         """``told`` of the text, with the places of all numbers that came through unchanged.
 
-        A number is found again as the same one of its like: the second ``2`` stays the second.
+        A number is found again by what follows it, or as the same one of its like: the second
+        ``2`` stays the second.
         """
         after = told(self)
         if after == str(self):
             return self
         kept = []
         for place in self.places:
-            said = self[place.start : place.end]
+            said, longer = self[place.start : place.end], len(after) - len(self)
             before, now = _all(self, said), _all(after, said)
-            if len(before) == len(now):
-                start = now[before.index(place.start)]
-                kept.append(place.moved(start - place.start))
+            if place.start + longer >= 0 and after[place.start + longer :] == self[place.start :]:
+                kept.append(place.moved(longer))
+            elif len(before) == len(now):
+                kept.append(place.moved(now[before.index(place.start)] - place.start))
         return Sentence(after, kept)
 
     def sentences(self) -> Iterator[Sentence]:
@@ -161,7 +163,7 @@ def rendered(text: str, written: Sequence[Place]) -> Sentence:
     return Sentence(out + text[at:], places)
 
 
-class Numbers:
+class KnownNumbers:
     """What is known of the numbers in the sentences that were said of one study.
 
     A sentence is known again wherever an edition puts it, with or without the stop at its end and
@@ -181,6 +183,10 @@ class Numbers:
                 if self._said.setdefault(_key(each), places) != places:
                     self._said[_key(each)] = ()
         return text
+
+    def sentences(self) -> tuple[str, ...]:
+        """All that is known, in small letters and without the stops at their ends."""
+        return tuple(self._said)
 
     def of(self, sentence: str) -> tuple[Place, ...]:
         """The numbers of one sentence, none where nothing is known of it."""

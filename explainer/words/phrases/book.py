@@ -21,7 +21,7 @@ from explainer.words.facts.heard import NAMES as HEARD
 from explainer.words.facts.kinds import KINDS
 from explainer.words.phrases.files import HAPPENS, Book, Phrase, PhraseEntry, both, load_phrases
 from explainer.words.phrases.renderer import Teller, phrase_sandbox
-from explainer.words.sentence import Numbers
+from explainer.words.sentence import KnownNumbers
 
 #: Where a judgement keeps what the phrase book could not say truly.
 DEFECTS = "phrase defects"
@@ -63,9 +63,9 @@ def teller_for(judgement: Judgement, audience: str, book: Book | None = None) ->
     )
 
 
-def numbers_of(judgement: Judgement) -> Numbers:
+def numbers_of(judgement: Judgement) -> KnownNumbers:
     """What is known of the numbers in all that was said of a study so far."""
-    numbers: Numbers = judgement.memo.setdefault(NUMBERS, Numbers())
+    numbers: KnownNumbers = judgement.memo.setdefault(NUMBERS, KnownNumbers())
     return numbers
 
 

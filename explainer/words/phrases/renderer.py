@@ -35,7 +35,7 @@ from explainer.words.phrases.files import (
 )
 from explainer.words.phrases.sandbox import Sandbox
 from explainer.words.phrases.somebody import of_somebody
-from explainer.words.sentence import Numbers, Place, Sentence, joined, marked, rendered
+from explainer.words.sentence import KnownNumbers, Place, Sentence, joined, marked, rendered
 
 __all__ = ["Book", "Phrase", "Teller", "load_phrases"]
 
@@ -54,7 +54,7 @@ class Teller:
     """Whether what the study counts is people, where the facts do not say."""
     defects: list[Problem] = field(default_factory=list)
     """Where no variant of a phrase could speak, although it was asked for."""
-    numbers: Numbers = field(default_factory=Numbers)
+    numbers: KnownNumbers = field(default_factory=KnownNumbers)
     """What is known of the numbers in all that was said of the study."""
     _openings: dict[str, list[str]] = field(default_factory=dict)
 

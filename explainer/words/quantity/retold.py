@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from explainer.words.language import language
 from explainer.words.quantity.systems import NONE, System, Told, told_again
-from explainer.words.sentence import Numbers
+from explainer.words.sentence import KnownNumbers
 
 T = TypeVar("T")
 
@@ -33,7 +33,7 @@ def retold(
     system: System,
     limits: frozenset[Told] = NONE,
     ways: Ways = MappingProxyType({}),
-    numbers: Numbers | None = None,
+    numbers: KnownNumbers | None = None,
 ) -> T:
     """``words`` (text, or anything frozen that is made of texts) told in one system of units.
 

@@ -19,7 +19,7 @@ from typing import Literal
 
 from explainer import units
 from explainer.words.quantity.numbers import MINUS, bare, told_in, with_short
-from explainer.words.sentence import SENTENCE, Numbers, Place, Sentence, joined
+from explainer.words.sentence import SENTENCE, KnownNumbers, Place, Sentence, joined
 
 System = Literal["inch", "metric"]
 #: A number as it is told and its unit.
@@ -64,7 +64,7 @@ class Piece:
 
 
 def pieces(
-    text: str, limits: frozenset[Told] = NONE, numbers: Numbers | None = None
+    text: str, limits: frozenset[Told] = NONE, numbers: KnownNumbers | None = None
 ) -> tuple[Piece, ...]:
     """``text`` cut at its quantities; the pieces together are the text.
 
@@ -82,7 +82,7 @@ def pieces(
 
 
 def told_again(
-    text: str, system: System, limits: frozenset[Told] = NONE, numbers: Numbers | None = None
+    text: str, system: System, limits: frozenset[Told] = NONE, numbers: KnownNumbers | None = None
 ) -> str:
     """``text`` with every quantity in ``system``, those whose unit is left unsaid among them.
 
