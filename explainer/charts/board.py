@@ -24,7 +24,7 @@ WIDTH = 300.0
 PITCH = 17.0
 SECOND = 14.0
 """What each further line of a name adds to its row."""
-MOST = 3
+MOST = 4
 """Lines of a name at most."""
 HEAD = 18.0
 NAME = 118.0

@@ -19,9 +19,9 @@ from explainer.words.speakers import speaker_of
 
 WIDTH = 288.0
 """What a screen 320 wide leaves, so that a point is a pixel there."""
-TEXT = 44.0
+TEXT = 47.0
 """Left edge of the words; the links hang to the left of it."""
-MIDDLE = 20.0
+MIDDLE = 23.0
 SIZE, NAME = 13.0, 12.0
 LEADING = 1.25
 

@@ -77,13 +77,15 @@ def names_beside(made: Frame, columns: Sequence[tuple[Sequence[Named], float]]) 
     """
     area = made.area
     most = min(MANY, int(area.height // GAP))
+    before = area.left
     for items, x in columns:
+        left_edge, before = before, x + 16
         told = sorted(items, key=lambda item: item.at[1])
         if len(told) > most:
             told = [told[0], told[-1]]
         places = spread([item.at[1] for item in told], GAP, area.top + 5, area.bottom - 5)
         for item, y in zip(told, places, strict=True):
-            name = fonts.shorten(item.name, SMALL, "sans", x - area.left - 2)
+            name = fonts.shorten(item.name, SMALL, "sans", x - left_edge - 2)
             if len(name) < LEAST and name != item.name:
                 continue
             made.plate.line([(x + 2, y), item.at], item.role, style.HAIR, step=DATA)

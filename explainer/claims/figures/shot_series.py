@@ -17,6 +17,10 @@ from explainer.study.model import Study
 from explainer.study.thresholds import thresholds
 
 
+MOST_RUNS = 60
+"""So many averages of one item can still be told apart."""
+
+
 def picture(study: Study, figure: ShotSeries, verdicts: Sequence[Verdict]) -> FigureResult:
     """Each item's series and what it shows."""
     table = study.tables[figure.table]
@@ -25,7 +29,7 @@ def picture(study: Study, figure: ShotSeries, verdicts: Sequence[Verdict]) -> Fi
     limits = thresholds(study.description)
     step = study.measure(figure.y).resolution
     all_series = series_of(table, over, figure.y)
-    run = _run(figure, min((len(y) for _, _, y in all_series), default=0))
+    run = _run(figure, [len(y) for _, _, y in all_series])
     series = tuple(
         _series(item, groups.get(item, ""), x, y, flag(
             y, step, detrend=True, robust_sds=limits["outlier_k"]
@@ -70,10 +74,16 @@ def _series(
     )
 
 
-def _run(figure: ShotSeries, shortest: int) -> int:
-    """So many shots as the ends compared have, or ten, or five: at least two averages for each."""
+def _run(figure: ShotSeries, lengths: Sequence[int]) -> int:
+    """So many shots as the ends compared have, or ten, or five: two averages or more for each.
+
+    Of long series ten times as many, and again, until nobody has more than can be told apart.
+    """
     wanted = [figure.first or 0, 10, 5]
-    return next((size for size in wanted if size and shortest >= 2 * size), 0)
+    run = next((size for size in wanted if size and min(lengths, default=0) >= 2 * size), 0)
+    while run and max(lengths) > MOST_RUNS * run and min(lengths) >= 20 * run:
+        run *= 10
+    return run
 
 
 def _runs(
