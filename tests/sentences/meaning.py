@@ -37,6 +37,7 @@ _WORDS = {
     "items": "balls|bowlers", "use": r"\d+ games", "end": "−?1", "level": r"likely|90%",
     "odds": r"\d[\d.,]*", "times": r"\d[\d.,]*", "orng": r"\d[\d.,]* to \d[\d.,]*",
     "above": "above|below", "about": _SIZE, "before": r"−?0\.\d+", "left": _SHARE + r"|\d+%",
+    "held": r"hardness|the \w+|hardness and the \w+",
     "scale": r"a scale (?:from −1 to 1|that ends at −?1)",
 }  # fmt: skip
 _BOTH_SIDES = re.compile(r"drop of .* to a rise|smoother by .* to rougher|down of .* to a drift up"
@@ -268,6 +269,7 @@ PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
         abs(float(told) / t.more[end] - 1) < 0.006
         for told, end in zip(text.split(" to "), ("odds_low", "odds_high"), strict=True)),
     "above": lambda t, name, text: (text == "above") == ((t.estimate or 0.0) > 0),
+    "held": lambda t, name, text: text == t.more.get("held"),
     "before left about": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mdd detects share": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mean_a mean_b": lambda t, name, text: name not in t.more or _printed(t.more[name], text),
