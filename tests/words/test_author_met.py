@@ -3,7 +3,6 @@ were written and never told.  Nine made-up samples of three models, read at four
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 import numpy as np
