@@ -8,6 +8,7 @@ from pathlib import Path
 from explainer.claims.verdict import Judgement
 from explainer.errors import Problem, StudyError
 from explainer.proof import facts, moved
+from explainer.proof.aloud import untold_aloud
 from explainer.proof.fixes import importance
 from explainer.proof.place import Places
 from explainer.proof.prose import prose
@@ -98,5 +99,6 @@ CHECKS: tuple[Check, ...] = (
     facts.answers,
     moved.verdicts_moved,
     moved.keys_changed,
+    untold_aloud,
     prose,
 )

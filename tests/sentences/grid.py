@@ -76,6 +76,7 @@ def cases() -> Iterator[Case]:
         yield _sees(mdd, code, id)
     for calls, code, guard, both in product(CALLS, CODES, (2.5, None), (False, True)):
         yield _limit(calls, code, guard, both)
+        yield _limit(calls, code, guard, both, "none")
 
 
 def _asked_beside() -> Iterator[Case]:
@@ -315,8 +316,10 @@ def _gauge(place: tuple[float, float, float], code: str, poor: float) -> Case:
     return Case(hand.judgement(study, (verdict,)), verdict, truth)
 
 
-def _limit(calls: tuple[int, int, int], code: str, guard: float | None, both: bool) -> Case:
-    test = {"at_most": 30.0} if both else {}
+def _limit(
+    calls: tuple[int, int, int], code: str, guard: float | None, both: bool, meets: str = "all"
+) -> Case:
+    test = {"at_most": 30.0, "meets": meets} if both else {"meets": meets}
     study = hand.study([hand.claim("limit", "it", test=test)])
     made = hand.verdict(study, "it", code)
     named = ["pass"] * calls[0] + ["fail"] * calls[1] + ["too-close"] * calls[2]

@@ -416,8 +416,8 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "at_least extreme last close failed fails guard guard_bare limit passes term two_sided unit "
-    "unsure"
+    "at_least extreme last close failed fails guard guard_bare limit none_meets passed passes term "
+    "two_sided unit unsure"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
@@ -438,6 +438,8 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
         "close": len(by_call["too-close"]), "failed": the_ones(item, by_call["fail"], study, table),
         "unsure": the_ones(item, by_call["too-close"], study, table),
+        "passed": the_ones(item, by_call["pass"], study, table),
+        "none_meets": test.meets == "none",
         "guard": exact(guard, unit) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
         "last": past(table, d.judged_at) if d.judged_at is not None else None,
