@@ -95,6 +95,7 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
     known = {**facts(verdict, judgement.study), "needs": _needs(verdict)}
     kind, about = verdict.test.kind, verdict.claim.id
     extra = [f"clause.{kind}.strong"] if verdict.detail.strong else []
+    extra += [f"clause.{kind}.none"] if getattr(verdict.test, "meets", "all") == "none" else []
     known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
     alone = _alone(verdict)
     known["clause"] += alone
@@ -313,7 +314,8 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         said = [("strip.range", {"value": sized.signed_bare, "ends": ends_said})]
     if strip.claim_zone is not None and strip.claim_zone != (None, None):
         if kind_of(verdict).calls:
-            said.append(("strip.zone.limit", {"zone": _limit_zone(strip.claim_zone, strip.unit)}))
+            zone = _limit_zone(strip.claim_zone, strip.unit)
+            said.append(("strip.zone.limit", {"zone": zone, "none": known.get("none_meets")}))
         else:
             wide = _zone(strip.claim_zone, strip)
             sure = _zone(strip.sure, strip) if strip.sure is not None else ""
