@@ -99,7 +99,8 @@ class Sign:
             runs = [[(x, y), (x + SWATCH, y)]]
             if self.upright:
                 runs = [[(middle, box.top), (middle, box.bottom)]]
-                runs += [] if dash else [[(middle - 3, h), (middle + 3, h)] for h in (box.top, box.bottom)]
+                ends = () if dash else (box.top, box.bottom)
+                runs += [[(middle - 3, h), (middle + 3, h)] for h in ends]
             plate.lines(runs, role, width, dash)
         apart = SWATCH / (len(self.dots) + 1)
         for index, (shape, fill, edge) in enumerate(self.dots, start=1):
@@ -157,7 +158,8 @@ def _as_high(
 
 
 def _head(
-    plate: DisplayList, sheet: Canvas, words: FigureWords, key: Key, axis: Axis, lines: bool = True
+    plate: DisplayList, sheet: Canvas, words: FigureWords, key: Key, axis: Axis,
+    key_lines: bool = True,
 ) -> float:
     """Title (in a still), the vertical axis in words, and the key; gives the area's top."""
     room = sheet.width - 2 * sheet.margin_x
@@ -192,7 +194,7 @@ def _head(
         plate.text(x, y, ends, LABEL, "muted")
         x += fonts.width(ends, LABEL) + 12
     if key:
-        y = _key(plate, sheet, key, x, y, lines)
+        y = _key(plate, sheet, key, x, y, key_lines)
     if sheet.phone and words.callouts:
         y = _callout(plate, sheet, words.callouts[0], y + 3)
     return y + 9
@@ -219,7 +221,8 @@ def _callout(
 def _key(
     plate: DisplayList, sheet: Canvas, key: Key, x: float, y: float, lines: bool
 ) -> float:
-    """Names of groups beside their marker, and their line where they have one, at the right end of the head."""
+    """Names of groups beside their marker, and their line where they have one, at the right end of
+    the head."""
     room = sheet.width - 2 * sheet.margin_x
     sizes = [min(fonts.width(name, LABEL), room - 30) + 30 for name, _ in key]
     at = sheet.width - sheet.margin_x - sum(sizes) + 8

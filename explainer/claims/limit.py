@@ -81,7 +81,7 @@ def judge(case: Case) -> Verdict:
         for i, v, c in zip(seen.items, seen.values, seen.calls, strict=True)
     ]
     passes = [_meets(float(v), test) for v in seen.values]
-    calls = [c.call for c in seen.calls]
+    calls: list[str] = [c.call for c in seen.calls]
     conform = rules.all_conform if test.meets == "all" else rules.none_conforms
     code = conform(calls, passes, [c.p_conform for c in seen.calls])
     reasons = ["reading-error"] if seen.chart and "too-close" in {r["call"] for r in rows} else []

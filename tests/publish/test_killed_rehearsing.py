@@ -7,6 +7,7 @@ makes as many with all of them.
 
 from __future__ import annotations
 
+import contextlib
 import os
 import random
 import re
@@ -87,10 +88,8 @@ class Publisher:
             time.sleep(0.002)
         time.sleep(seconds)
         with_workers = os.killpg if not alone else os.kill
-        try:
+        with contextlib.suppress(ProcessLookupError):  # it was quicker
             with_workers(child, signal.SIGKILL)
-        except ProcessLookupError:
-            pass  # it was quicker
         return int(self.said.readline())
 
 

@@ -315,7 +315,7 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
     if strip.claim_zone is not None and strip.claim_zone != (None, None):
         if kind_of(verdict).calls:
             zone = _limit_zone(strip.claim_zone, strip.unit)
-            said.append(("strip.zone.limit", {"zone": zone, "none": known.get("none_meets")}))
+            said.append(("strip.zone.limit", {"zone": zone, "none": known.get("none_meets", "")}))
         else:
             wide = _zone(strip.claim_zone, strip)
             sure = _zone(strip.sure, strip) if strip.sure is not None else ""
