@@ -124,8 +124,9 @@ def _signs(data: ScatterData, n_items: int) -> list[Sign]:
     if data.within is not None and data.joined:
         signs.append(Sign(EACH, line=OWN))
     if data.joined and len(data.points) <= POINTS:
-        ends = (("circle", "paper", "ink"), ("circle", "ink", "paper"))
-        signs.append(Sign("from start to end", dots=ends))
+        signs.append(
+            Sign("from start to end", dots=(("circle", "paper", "ink"), ("circle", "ink", "paper")))
+        )
         if data.expected is not None:
             signs.append(Sign(EXPECTED, line=WOULD))
     return signs
