@@ -67,13 +67,7 @@ def cases() -> Iterator[Case]:
     yield from _asked_beside()
     for kind, place in product(("no-change", "no-association"), PLACES):
         yield _without_margin(kind, place)
-    for way, place, code in product(("up", "down"), PLACES, CODES):
-        yield _of_one(_case("change", way, False, False, place, code, True))
-        yield _of_one(_case("change", way, True, False, place, code, True))
-    for place, code in product(PLACES, CODES):
-        yield _of_one(_case("no-change", "", False, False, place, code, True))
-    for way, place, code in product(("up", "down"), PLACES, CODES):
-        yield _of_one(_case("trend", way, False, False, place, code, True))
+    yield from _about_one()
     for kind, why, n in NOTHING:
         for value in (None, 1.5) if n else (None,):
             yield _undefined(kind, why, n, value)
@@ -83,6 +77,16 @@ def cases() -> Iterator[Case]:
         yield _sees(mdd, code, id)
     for calls, code, guard, both in product(CALLS, CODES, (2.5, None), (False, True)):
         yield _limit(calls, code, guard, both)
+
+
+def _about_one() -> Iterator[Case]:
+    """Claims that rest on a single item."""
+    for way, place, code in product(("up", "down"), PLACES, CODES):
+        yield _of_one(_case("change", way, False, False, place, code, True))
+        yield _of_one(_case("change", way, True, False, place, code, True))
+        yield _of_one(_case("trend", way, False, False, place, code, True))
+    for place, code in product(PLACES, CODES):
+        yield _of_one(_case("no-change", "", False, False, place, code, True))
 
 
 def _asked_beside() -> Iterator[Case]:

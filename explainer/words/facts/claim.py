@@ -228,7 +228,8 @@ def _one_shows(verdict: Verdict, study: Study) -> str:
 
 def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Facts:
     """What the way the study was built does to a verdict."""
-    group = (table.group if table is not None else None) or study.description.tested.group
+    own = (table.group if table is not None else None) or study.description.tested.group
+    group = d.groups_by or own
     word = (group or "group").replace("_", " ").replace("-", " ")
     shared = d.shared_checkpoints
     return {

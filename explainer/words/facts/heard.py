@@ -29,10 +29,10 @@ from explainer.words.quantity.when import span_words
 Facts = dict[str, Any]
 
 #: The names of the facts below; every verdict has them all, and what it has not is empty.
-NAMES = frozenset(
-    ("about by_about either journey least margin_heard of_way on_average the_average "
-     "when").split()  # noqa: SIM905
-)
+NAMES = frozenset({
+    "about", "by_about", "either", "journey", "least", "margin_heard", "of_way", "on_average",
+    "the_average", "when",
+})  # fmt: skip
 
 
 def heard_facts(verdict: Verdict, study: Study, known: Mapping[str, Any]) -> Facts:

@@ -37,10 +37,10 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
     brief = briefly(teller, judgement, told) if named else ""
     if brief and len(brief.split()) <= MOST_WORDS:
         return brief
-    said = {
-        v.claim.id: _one(teller, v, {**facts[v.claim.id], "name": short_name(v, judgement)})
-        for v in told
-    }
+    said = {}
+    for v in told:
+        own = {"name": short_name(v, judgement), "small": backed_though_small(v)}
+        said[v.claim.id] = _one(teller, v, {**facts[v.claim.id], **own})
     open_ = len(told) > 1 and all(v.code in _OPEN for v in told[1:])
     rest = teller.fragment(["headline.rest"], {"open": open_}, about="headline") if open_ else ""
     for chosen in _choices(told):
@@ -67,7 +67,8 @@ def briefly(
     words = [
         teller.fragment(
             [f"poster.word.{v.code}{size}"],
-            {"code": v.code, "small": backed_though_small(v)}, about="answer",
+            {"code": v.code, "small": backed_though_small(v),
+             "together": "confounded" in v.reasons}, about="answer",
         )
         for v in told
     ]
