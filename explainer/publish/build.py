@@ -29,19 +29,22 @@ from explainer.words.glossary.of_study import glossary_for
 from explainer.words.phrases.book import defects_of
 
 PRINTED = "explainer.pdf"
-#: Editions that are PDFs.
-ON_PAPER = frozenset({"page", "handout", "rule-card"})
+#: Editions that are PDFs, and the file of each.
+ON_PAPER = {"page": PRINTED, "handout": "handout.pdf", "rule-card": "rule-card.pdf"}
 
 
-def build_study(study: Study, editions: Collection[str] = EDITIONS) -> Built:
+def build_study(study: Study, editions: Collection[str] | None = None) -> Built:
     """The files of one study, in memory; the same study gives the same bytes.
 
-    The page itself and the numbers are always made; ``editions`` says what goes with them, and
-    the page leads to nothing else.  Where the PDFs cannot be made here, all else is, and what is
-    lacking is said; such a study is built again each time, until they can.  Raises StudyError for
+    The page itself and the numbers are always made; ``editions``, the study's own where it
+    is None, say what goes with them, and the page leads to nothing else.  Where the PDFs cannot be
+    made here, all else is, and what is lacking is said; such a study is built again each time,
+    until they can.  Raises StudyError for
     what only shows when the study is judged, said or drawn.
     """
-    lacks = paper_lacks() if ON_PAPER.intersection(editions) else ""
+    if editions is None:
+        editions = study.description.editions
+    lacks = paper_lacks() if ON_PAPER.keys() & set(editions) else ""
     if lacks:
         editions = [edition for edition in editions if edition not in ON_PAPER]
     judgement = judge(study)
@@ -94,9 +97,9 @@ def paper(
     """The sheets for a noticeboard and, where there is a rule, for a coach."""
     made: dict[str, SheetMade | None] = {}
     if "handout" in editions:
-        made["handout.pdf"] = render_handout(judgement, glossary)
+        made[ON_PAPER["handout"]] = render_handout(judgement, glossary)
     if "rule-card" in editions:
-        made["rule-card.pdf"] = render_rule_card(judgement)
+        made[ON_PAPER["rule-card"]] = render_rule_card(judgement)
     return {name: sheet for name, sheet in made.items() if sheet is not None}
 
 

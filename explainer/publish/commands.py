@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 EDITIONS = ("page", "handout", "rule-card", "script")
-"""What is published unless ``--edition`` says otherwise; the page itself is always there, since it
-leads to the others."""
+"""What is published unless ``--edition`` or a study says otherwise; the page itself is always
+there, since it leads to the others.  The same as a study's ``editions``, which the command line
+must not load to know."""
 KIT = "kit"
 """Made only when asked for; the script is its table of contents and comes with it."""
 
@@ -91,7 +92,8 @@ COMMANDS: tuple[Command, ...] = (
         (("--into FOLDER", "The folder to publish to (else site/)."),
          ("--edition NAME", "Only this edition beside the page itself: page (its PDF), handout, "
           "rule-card, script, or kit (the script with tall stills, overlays, films and short "
-          "clips; it needs pip install 'explainer[kit]'); may be given again (else all but kit)."),
+          "clips; it needs pip install 'explainer[kit]'); may be given again (else what the "
+          "study's editions say, or all but kit)."),
          ("--workers N", "How many studies to build at once (else one per processor, at most 4)."),
          ("--quiet, -q", "Say only what went wrong.")),
     ),

@@ -16,6 +16,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from types import FrameType
 
@@ -45,12 +46,16 @@ def quick(folder: Path, workspace: Workspace) -> Built:
     from explainer.editions.alone import alone_pages
     from explainer.editions.compose import compose
     from explainer.editions.page import render_page
-    from explainer.publish.build import listing, numbers
+    from explainer.publish.build import ON_PAPER, listing, numbers
     from explainer.words.glossary.of_study import glossary_for
 
     study = load_study(folder, workspace)
     judgement = judge(study)
+    unwanted = {path for name, path in ON_PAPER.items() if name not in study.description.editions}
     article = compose(judgement)
+    article = replace(
+        article, downloads=tuple(d for d in article.downloads if d.path not in unwanted)
+    )
     page = render_page(article, glossary_for(study), workspace.template_folders)
     files = {download.path: b"" for download in article.downloads}
     files |= alone_pages(article, workspace.template_folders)  # the page links to each

@@ -22,7 +22,6 @@ from pathlib import Path
 from typing import TypeVar
 
 from explainer.errors import OutputError, StudyError
-from explainer.publish.commands import EDITIONS
 from explainer.publish.manifest import Built
 from explainer.study.model import Workspace
 
@@ -58,8 +57,10 @@ def default_workers() -> int:
                os.cpu_count() or 1, 4)  # fmt: skip
 
 
-def from_folder(folder: Path, workspace: Workspace, editions: Collection[str] = EDITIONS) -> Built:
-    """Editions of the study in ``folder``.  Raises StudyError."""
+def from_folder(
+    folder: Path, workspace: Workspace, editions: Collection[str] | None = None
+) -> Built:
+    """The study in ``folder``, in its own editions or in these.  Raises StudyError."""
     from explainer.publish.build import build_study
     from explainer.publish.build_inputs import held_still
     from explainer.study.load import load_study

@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import re
+import shutil
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from click.testing import CliRunner
 
 from explainer.cli import cli
+from explainer.errors import StudyError
 from explainer.publish.build import build_study
 from explainer.publish.commands import EDITIONS
+from explainer.publish.rehearse import quick
+from explainer.study.description.study import Edition
 from explainer.study.load import find_study, load_study
+from explainer.study.workspace import open_workspace
 
 STUDY = Path(__file__).parents[2] / "studies" / "gauge-check"
 OF = {"page": "explainer.pdf", "handout": "handout.pdf", "rule-card": "rule-card.pdf",
@@ -33,6 +39,33 @@ def test_what_was_not_asked_for_is_neither_made_nor_linked(study, wanted):
                        files["index.html"].decode())  # fmt: skip
     assert set(links) <= files.keys()
     assert {OF[e] for e in wanted} <= set(links)
+
+
+def test_a_study_says_which_editions_it_wants(tmp_path):
+    """A league secretary needs the sheet; whoever publishes all studies gets only that."""
+    shutil.copytree(STUDY, tmp_path / "studies" / "ours")
+    said = tmp_path / "studies" / "ours" / "study.yaml"
+    said.write_text(said.read_text() + "\neditions: [handout]\n")
+    study = load_study(said.parent, open_workspace(tmp_path))
+    assert [e for e in EDITIONS if OF[e] in build_study(study).files] == ["handout"]
+    assert [e for e in EDITIONS if OF[e] in build_study(study, ["page"]).files] == ["page"]
+    shown = quick(said.parent, study.workspace).files
+    assert [e for e in EDITIONS if OF[e] in shown] == ["handout"]
+    assert 'href="rule-card.pdf"' not in shown["index.html"].decode()
+
+
+@pytest.mark.parametrize("said", ["poster", "[poster]", "[page, page, page, page, page]"])
+def test_editions_that_nobody_knows_are_said_with_their_place(tmp_path, said):
+    shutil.copytree(STUDY, tmp_path / "studies" / "ours")
+    place = tmp_path / "studies" / "ours" / "study.yaml"
+    before = place.read_text()
+    place.write_text(f"{before}\neditions: {said}\n")
+    with pytest.raises(StudyError, match=rf"study\.yaml:{before.count(chr(10)) + 2}:"):
+        load_study(place.parent, open_workspace(tmp_path))
+
+
+def test_the_command_line_knows_the_editions_of_a_study():
+    assert get_args(Edition) == EDITIONS
 
 
 def test_the_command_builds_one_edition_and_later_all_of_them(tmp_path):

@@ -67,7 +67,7 @@ def cases() -> Iterator[Case]:
     yield from _asked_beside()
     for kind, place in product(("no-change", "no-association"), PLACES):
         yield _without_margin(kind, place)
-    yield from _about_one()
+    yield from _singles()
     for kind, why, n in NOTHING:
         for value in (None, 1.5) if n else (None,):
             yield _undefined(kind, why, n, value)
@@ -77,16 +77,18 @@ def cases() -> Iterator[Case]:
         yield _sees(mdd, code, id)
     for calls, code, guard, both in product(CALLS, CODES, (2.5, None), (False, True)):
         yield _limit(calls, code, guard, both)
+        yield _limit(calls, code, guard, both, "none")
 
 
-def _about_one() -> Iterator[Case]:
-    """Claims that rest on a single item."""
+def _singles() -> Iterator[Case]:
+    """Claims of one item, of which nothing is an average."""
     for way, place, code in product(("up", "down"), PLACES, CODES):
         yield _of_one(_case("change", way, False, False, place, code, True))
         yield _of_one(_case("change", way, True, False, place, code, True))
-        yield _of_one(_case("trend", way, False, False, place, code, True))
     for place, code in product(PLACES, CODES):
         yield _of_one(_case("no-change", "", False, False, place, code, True))
+    for way, place, code in product(("up", "down"), PLACES, CODES):
+        yield _of_one(_case("trend", way, False, False, place, code, True))
 
 
 def _asked_beside() -> Iterator[Case]:
@@ -101,7 +103,9 @@ def _asked_beside() -> Iterator[Case]:
     for way, place, code in product(("up", "down"), SHARES, CODES):
         yield _about(way, place, code)
     for way, strong, place, code in product(WAYS["association"], (False, True), PLACES, CODES):
-        yield _with_given(_case("association", way, False, strong, place, code, True))
+        plain = _case("association", way, False, strong, place, code, True)
+        yield _with_given(plain)
+        yield from (_in_groups(plain, and_given) for and_given in (False, True))
 
 
 def _ranged() -> Iterator[Case]:
@@ -235,7 +239,21 @@ def _with_given(made: Case) -> Case:
     value = made.verdict.estimate or 0.0
     share = 0.5 if abs(value) < 0.3 else 1.4
     detail = replace(made.verdict.detail, given=("hardness",), r_before=0.55, share_left=share)
-    more = {**made.truth.more, "given": True, "before": 0.55, "left": share}
+    more = {**made.truth.more, "given": True, "held": "hardness", "before": 0.55,
+            "left": share}
+    return replace(made, verdict=replace(made.verdict, detail=detail),
+                   truth=replace(made.truth, more=more))  # fmt: skip
+
+
+def _in_groups(made: Case, and_given: bool) -> Case:
+    """A link among the items of one model, where that over all of them is another."""
+    value = made.verdict.estimate or 0.0
+    share = -0.5 if abs(value) < 0.3 else 0.7
+    given = ("hardness",) if and_given else ()
+    detail = replace(made.verdict.detail, given=given, inside_groups=True, n_groups=2,
+                     r_before=0.97, share_left=share)  # fmt: skip
+    held = "hardness and the model" if and_given else "the model"
+    more = {**made.truth.more, "given": True, "held": held, "before": 0.97, "left": share}
     return replace(made, verdict=replace(made.verdict, detail=detail),
                    truth=replace(made.truth, more=more))  # fmt: skip
 
@@ -317,8 +335,10 @@ def _gauge(
     return Case(hand.judgement(study, (verdict,)), verdict, truth)
 
 
-def _limit(calls: tuple[int, int, int], code: str, guard: float | None, both: bool) -> Case:
-    test = {"at_most": 30.0} if both else {}
+def _limit(
+    calls: tuple[int, int, int], code: str, guard: float | None, both: bool, meets: str = "all"
+) -> Case:
+    test = {"at_most": 30.0, "meets": meets} if both else {"meets": meets}
     study = hand.study([hand.claim("limit", "it", test=test)])
     made = hand.verdict(study, "it", code)
     named = ["pass"] * calls[0] + ["fail"] * calls[1] + ["too-close"] * calls[2]

@@ -37,6 +37,7 @@ _WORDS = {
     "items": "balls|bowlers", "use": r"\d+ games", "end": "−?1", "level": r"likely|90%",
     "odds": r"\d[\d.,]*", "times": r"\d[\d.,]*", "orng": r"\d[\d.,]* to \d[\d.,]*",
     "above": "above|below", "about": _SIZE, "before": r"−?0\.\d+", "left": _SHARE + r"|\d+%",
+    "held": r"hardness|the \w+|hardness and the \w+",
     "scale": r"a scale (?:from −1 to 1|that ends at −?1)",
 }  # fmt: skip
 _BOTH_SIDES = re.compile(r"drop of .* to a rise|smoother by .* to rougher|down of .* to a drift up"
@@ -130,7 +131,8 @@ def _so(t: Truth) -> Mapping[str, bool]:
         m = t.more
         return {"allpass": m["passes"] == t.n, "notallpass": m["passes"] < (t.n or 0),
                 "nofail": not m["fails"], "fail": m["fails"] > 0, "close": m["close"] > 0,
-                "nopass": not m["passes"], "guard": bool(m["guard"]),
+                "nopass": not m["passes"], "allfail": m["fails"] == t.n,
+                "pass": m["passes"] > 0, "guard": bool(m["guard"]),
                 "noguard": not m["guard"]}  # fmt: skip
     r, value = t.range or t.ranges.get(95), t.estimate or 0.0
     why = t.more.get("undefined", "")
@@ -277,6 +279,7 @@ PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
         abs(float(told) / t.more[end] - 1) < 0.006
         for told, end in zip(text.split(" to "), ("odds_low", "odds_high"), strict=True)),
     "above": lambda t, name, text: (text == "above") == ((t.estimate or 0.0) > 0),
+    "held": lambda t, name, text: text == t.more.get("held"),
     "before left about": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mdd detects share": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mean_a mean_b": lambda t, name, text: name not in t.more or _printed(t.more[name], text),

@@ -69,7 +69,7 @@ def test_every_row_says_where_it_comes_from() -> None:
         (2, "inch", "the base of a bowling pin"),
         (2, "board", "the short side of a bank card"),
         (8.5, "inch", "the width of a bowling ball"),
-        (60, "foot", "the length of the lane"),
+        (60, "foot", "the way from the foul line to the head pin"),
         (6, "degree", "one minute on the face of a clock"),
         (3, "degree", "half a minute on the face of a clock"),
         (4, "ounce", "the weight of a stick of butter"),

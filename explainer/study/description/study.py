@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import AfterValidator, Field
 
@@ -20,6 +20,9 @@ from explainer.study.description.telling import (
     Like,
     Opinion,
 )
+
+Edition = Literal["page", "handout", "rule-card", "script"]
+"""What is made of a study beside its page, which is always there; ``page`` is the same on paper."""
 
 
 class Description(Block):
@@ -59,6 +62,11 @@ class Description(Block):
     edition: str | None = Field(
         None, description="the day of this edition of the explainer, as year-month-day"
     )
+    editions: tuple[Edition, ...] = Field(
+        get_args(Edition), max_length=4,
+        description="what is made beside the page: any of page (on paper), handout, rule-card, "
+        "script; all of them where nothing is said",
+    )  # fmt: skip
     corrections: tuple[Correction, ...] = Field(
         (), max_length=300, description="what was wrong before"
     )

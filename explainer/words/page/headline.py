@@ -50,7 +50,9 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
         line = sentence("; ".join(parts) + ".") if all(parts) else ""
         if line and len(line.split()) <= MOST_WORDS:
             return line
-    return _count(teller, judgement)
+    # A claim in plain words that is short enough stands in for the name that nobody gave.
+    brief = brief or briefly(teller, judgement, told)
+    return brief if 0 < len(brief.split()) <= MOST_WORDS else _count(teller, judgement)
 
 
 def briefly(
