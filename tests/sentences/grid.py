@@ -80,7 +80,6 @@ def cases() -> Iterator[Case]:
         yield _limit(calls, code, guard, both, "none")
 
 
-
 def _singles() -> Iterator[Case]:
     """Claims of one item, of which nothing is an average."""
     for way, place, code in product(("up", "down"), PLACES, CODES):
@@ -90,6 +89,7 @@ def _singles() -> Iterator[Case]:
         yield _of_one(_case("no-change", "", False, False, place, code, True))
     for way, place, code in product(("up", "down"), PLACES, CODES):
         yield _of_one(_case("trend", way, False, False, place, code, True))
+
 
 def _asked_beside() -> Iterator[Case]:
     """What some claims of a kind ask beside the others of it: odds, about, something held alike."""
