@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from explainer.charts import axis, fonts, style
-from explainer.charts.display_list import AXES, Box
 from explainer.charts.axis import Axis
+from explainer.charts.display_list import AXES, Box
 from explainer.charts.frame import Frame, Sign, knocked_out
 from explainer.charts.style import SMALL
 

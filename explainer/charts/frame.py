@@ -99,7 +99,8 @@ class Sign:
             runs = [[(x, y), (x + SWATCH, y)]]
             if self.upright:
                 runs = [[(middle, box.top), (middle, box.bottom)]]
-                runs += [] if dash else [[(middle - 3, h), (middle + 3, h)] for h in (box.top, box.bottom)]
+                ends = () if dash else (box.top, box.bottom)
+                runs += [[(middle - 3, h), (middle + 3, h)] for h in ends]
             plate.lines(runs, role, width, dash)
         apart = SWATCH / (len(self.dots) + 1)
         for index, (shape, fill, edge) in enumerate(self.dots, start=1):
@@ -219,7 +220,7 @@ def _callout(
 def _key(
     plate: DisplayList, sheet: Canvas, key: Key, x: float, y: float, lines: bool
 ) -> float:
-    """Names of groups beside their marker, and their line where they have one, at the right end of the head."""
+    """Names of groups beside their marker, and their line if any, at the right end of the head."""
     room = sheet.width - 2 * sheet.margin_x
     sizes = [min(fonts.width(name, LABEL), room - 30) + 30 for name, _ in key]
     at = sheet.width - sheet.margin_x - sum(sizes) + 8

@@ -13,9 +13,9 @@ from dataclasses import replace
 import numpy as np
 
 from explainer.charts import axis, fonts, style
-from explainer.charts.callouts import callouts
 from explainer.charts.axis import Axis
 from explainer.charts.bands import in_unit
+from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns, swarm
 from explainer.charts.display_list import SUMMARY, DisplayList, Points
 from explainer.charts.frame import Frame, Sign

@@ -18,7 +18,6 @@ from explainer.claims.figure_data import FitLine, Point, ScatterData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
-
 Line = tuple[Role, float, tuple[float, ...]]
 #: The line across items, each one's own, the others' without the one that makes it, one that
 #: nothing bears out, and what one would expect.
@@ -125,8 +124,10 @@ def _signs(data: ScatterData, n_items: int) -> list[Sign]:
     if data.within is not None and data.joined:
         signs.append(Sign(EACH, line=OWN))
     if data.joined and len(data.points) <= POINTS:
-        signs.append(Sign("from start to end",
-                          dots=(("circle", "paper", "ink"), ("circle", "ink", "paper"))))  # fmt: skip
+        ends: tuple[tuple[Shape, Role, Role], ...] = (
+            ("circle", "paper", "ink"), ("circle", "ink", "paper"),
+        )  # fmt: skip
+        signs.append(Sign("from start to end", dots=ends))
         if data.expected is not None:
             signs.append(Sign(EXPECTED, line=WOULD))
     return signs

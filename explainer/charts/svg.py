@@ -156,7 +156,8 @@ def held(drawing: str) -> str:
         wide = fonts.width(unescape(text), float(size.group(1)), _face_of(look)) if size else 0.0
         if not wide:
             return found.group(0)
-        return f'<text{own} textLength="{short(wide)}" lengthAdjust="spacingAndGlyphs">{text}</text>'
+        fit = f'textLength="{short(wide)}" lengthAdjust="spacingAndGlyphs"'
+        return f"<text{own} {fit}>{text}</text>"
 
     return re.sub(r"<(/?g|text)\b([^>]*)>(?:([^<]*)</text>)?", hold, drawing)
 

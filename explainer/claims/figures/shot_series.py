@@ -16,7 +16,6 @@ from explainer.study.description.figures import ShotSeries
 from explainer.study.model import Study
 from explainer.study.thresholds import thresholds
 
-
 MOST_RUNS = 60
 """So many averages of one item can still be told apart."""
 
