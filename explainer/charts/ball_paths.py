@@ -74,7 +74,7 @@ def _read_late(line: PathLine) -> int:
 def _last_third(
     data: BallPathsData, words: FigureWords, sheet: Canvas, names: Sequence[str], column: float
 ) -> DisplayList:
-    """The last third large, the gap between first and last by distance, the whole lane small."""
+    """The last third large, the gap of first and last by distance, the lane whole and small."""
     if sheet.phone:
         more = INSET + LABEL + (GAP + LABEL if data.gaps else 0.0)
         sheet = replace(sheet, area=sheet.area + more)
@@ -310,7 +310,7 @@ def _band(made: Frame, line: PathLine, role: Role, near: float = -math.inf) -> N
 
 
 def _path(made: Frame, line: PathLine, look: Look, before: int, near: float) -> None:
-    """The average path, with a mark at each distance read; row ``before`` is its first."""
+    """The average path, with a mark where it was read; ``before``: its first row in the table."""
     for run in _runs(made, line.distance, line.board, near):
         made.plate.line(run, "paper", style.BOLD + 1.4, step=SUMMARY)
         made.plate.line(run, look.role, style.BOLD, look.dash, SUMMARY)

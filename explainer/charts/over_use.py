@@ -152,7 +152,7 @@ def _edge(made: Frame, data: OverUseData, unit: str, changes: bool) -> None:
             )
         return
     panel = Box(right - (SLIM if made.sheet.phone else BEYOND) + 6, area.top, right, area.bottom)
-    plate.lines(hatching(panel), "line", style.HAIR)
+    plate.lines(hatching(panel, 7.5), "line", style.HAIR)
     plate.line([(panel.left, area.bottom), (right, area.bottom)], "line", style.THIN, (2, 2))
     plate.line([(panel.left, area.top), (panel.left, area.bottom)], "line", style.THIN, (1, 2))
     label = axis.marks([data.claimed_to])[0]

@@ -169,9 +169,10 @@ def _picture(context: Context, drawing: Drawing) -> Markup:
     """A drawing inline for a page; as an image for paper, where it is drawn faster and alone."""
     if context["medium"] == "screen":
         if not drawing.narrow:
-            return Markup(drawing.svg)
+            return Markup(svg.inline(drawing.svg))
         both = '<div class="wide">{}</div><div class="narrow">{}</div>'
-        return Markup(both).format(Markup(drawing.svg), Markup(drawing.narrow))
+        parts = (svg.inline(drawn) for drawn in (drawing.svg, drawing.narrow))
+        return Markup(both).format(*map(Markup, parts))
     data = b64encode((drawing.on_white or drawing.svg).encode()).decode("ascii")
     image = Markup('<img src="data:image/svg+xml;base64,{}" alt="{}">')
     return image.format(data, _set(drawing.alt))
