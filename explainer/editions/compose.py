@@ -311,9 +311,11 @@ def _as_read(study: Study) -> tuple[AsReadView, ...]:
         assert table.lifted is not None
         title, says = as_read_title(table), as_read_words(study, table)
         plate, uid = draw_as_read(table.lifted), f"as-read-{position}"
+        tall = draw_as_read(table.lifted, phone=True)
         views.append(AsReadView(title, says, Drawing(
             svg.render(plate, uid, title, says, ground=False), f"{title}. {says}",
             svg.render(plate, uid, title, says, ground=False, white=True),
+            svg.render(tall, f"{uid}-n", "", "", ground=False, named_by=uid),
         )))  # fmt: skip
     return tuple(views)
 

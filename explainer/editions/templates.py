@@ -20,6 +20,7 @@ from jinja2.exceptions import TemplateError, TemplateSyntaxError
 from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
+from explainer.charts import svg
 from explainer.charts.fonts import APOSTROPHE
 from explainer.charts.verdict_marks import mark_svg
 from explainer.claims.verdict import STRENGTH, Code
@@ -89,6 +90,7 @@ def environment(folders: tuple[Path, ...]) -> Sandbox:
     )
     env.filters |= {"words": _words, "measures": _measures, "prose": _prose}
     env.filters["picture"] = _picture
+    env.filters["picture_held"] = _picture_held
     env.filters["verdict_mark"] = _verdict_mark
     return env
 
@@ -173,6 +175,12 @@ def _picture(context: Context, drawing: Drawing) -> Markup:
     data = b64encode((drawing.on_white or drawing.svg).encode()).decode("ascii")
     image = Markup('<img src="data:image/svg+xml;base64,{}" alt="{}">')
     return image.format(data, _set(drawing.alt))
+
+
+@pass_context
+def _picture_held(context: Context, drawing: Drawing) -> Markup:
+    """A drawing for a page that does not carry our faces."""
+    return Markup(svg.held(_picture(context, drawing)))
 
 
 def safe_source(folders: tuple[Path, ...], name: str) -> str:

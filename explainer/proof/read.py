@@ -9,6 +9,7 @@ from typing import Any
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.errors import Problem, StudyError
 from explainer.proof import facts
+from explainer.proof.aloud import untold_aloud
 from explainer.proof.fixes import importance
 from explainer.proof.place import Places
 from explainer.proof.prose import prose
@@ -191,5 +192,6 @@ CHECKS: tuple[Check, ...] = (
     facts.answers,
     verdicts_moved,
     keys_changed,
+    untold_aloud,
     prose,
 )

@@ -19,7 +19,16 @@ from explainer.study.description.base import Checkpoint
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.further_kinds import unit_of_gap
-from explainer.words.facts.items import item_of, named, people, pronouns, side, table_of, the_ones
+from explainer.words.facts.items import (
+    group_word,
+    item_of,
+    named,
+    people,
+    pronouns,
+    side,
+    table_of,
+    the_ones,
+)
 from explainer.words.facts.kinds import KINDS
 from explainer.words.facts.ranges import lies
 from explainer.words.facts.reach import in_units
@@ -218,8 +227,13 @@ def _is(table: Table | None, value: float | None, otherwise: bool) -> str:
 
 def _one_shows(verdict: Verdict, study: Study) -> str:
     """What one item shows: ``a change of −14.7 microinches in cover roughness``."""
-    test, term = verdict.test, study.term(verdict.test.measure)  # type: ignore[union-attr]
-    sized = shown(verdict)
+    test, sized = verdict.test, shown(verdict)
+    name = getattr(test, "measure", None)
+    if not isinstance(name, str):  # a link, which has sentences of its own
+        return f"a slope of {sized.signed}"
+    term = study.term(name)
+    if verdict.unit == "share":
+        return f"{sized.signed} of the whole change in {term} done by then"
     if getattr(test, "from_", None) is None and getattr(test, "by", None) is None:
         return put("{} of {}", term, sized.signed)
     what = "gap" if getattr(test, "from_", None) is None else "change"
@@ -229,8 +243,7 @@ def _one_shows(verdict: Verdict, study: Study) -> str:
 
 def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Facts:
     """What the way the study was built does to a verdict."""
-    group = (table.group if table is not None else None) or study.description.tested.group
-    word = (group or "group").replace("_", " ").replace("-", " ")
+    word = group_word(study, table)
     shared = d.shared_checkpoints
     return {
         "group_word": word, "in_groups": tally(d.n_groups, word) if d.n_groups else None,

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from explainer.claims.figure_data import PANELS
 from explainer.claims.figures.over_use import NEARLY_ALL
 from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
@@ -117,6 +118,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
     means = alike(change.get("mean_from"), change.get("mean_to"), sized, unit)
     points = list(data.checkpoints)
     first, last = (points[0], points[-1]) if points else (0.0, 0.0)
+    two_sided = None not in (data.limit_low, data.limit_high)
     item = item_word(study, table)
     return {
         **measure_of(study, figure.y, sign),
@@ -130,7 +132,10 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "n_change": change.get("n_items", 0),
         "balls_changed": tally(change.get("n_items", 0), item),
         "mean_from": means[0], "mean_to": means[1],
-        "barred": _barred([m.low for m in data.means], "bars: the average's likely range"),
+        "changes": data.change is not None,
+        "barred": "" if data.change is None
+        else f"own change: each {item} from its own start, and the average"
+        + (" with its likely range" if data.change[1] is not None else ""),
         "early": past(table, early["by"]) if early else None,
         "early_share": share_words(early["share"]) if early else None,
         "early_most": bool(early and early["share"] >= NEARLY_ALL),
@@ -146,9 +151,11 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "missing": found.get("missing", {}).get("count"),
         "by_group": _group_changes(result.findings, unit, plural_of(item)),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
-        "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), item),
+        "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), two_sided),
         "limit": next((set_level(v, unit) for v in (data.limit_low, data.limit_high)
-                       if v is not None), None),
+                       if v is not None), None)
+        if not two_sided else set_range(data.limit_low, data.limit_high, unit),
+        "two_sided": two_sided,
     }  # fmt: skip
 
 
@@ -242,6 +249,7 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
         **measure_of(study, figure.y, sized.sign or -1),
         **ends_of([s.y for s in shots], unit),
         "shot": order, "shots": plural_of(order), "n_shots": tally(len(shots), order),
+        "run": data.run if sum(bool(s.shots) for s in data.series) <= PANELS else 0,
         "unread": max(len(table.frame) - len(shots), 0),
         "single": len(data.series) == 1,
         "drift": slope.size if drift else None, "drift_signed": slope.signed, "step": step,

@@ -68,11 +68,13 @@ def is_difference(study: Study, name: str) -> bool:
     return derived is not None and derived.difference is not None
 
 
-def ruled(calls: Mapping[str, Any] | None, item: str) -> dict[str, Any]:
+def ruled(calls: Mapping[str, Any] | None, two_sided: bool) -> dict[str, Any]:
     """How the last readings stand to the rule's limit, in words; nothing without a rule."""
     if calls is None:
         return {"rule_said": ""}
-    named = (("meets it", "meet it", "n_meets"), ("misses it", "miss it", "n_misses"),
+    it, one_of = ("both", "one of them") if two_sided else ("it", "it")
+    named = ((f"meets {it}", f"meet {it}", "n_meets"),
+             (f"misses {one_of}", f"miss {one_of}", "n_misses"),
              ("is too close to call", "are too close to call", "n_close"))  # fmt: skip
     said = [
         f"{calls[key] or 'none'} {one if calls[key] == 1 else many}"

@@ -305,7 +305,9 @@ def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     }  # fmt: skip
 
 
-@tells("after began_past crossed falls last limit never over_what term when within")
+@tells(
+    "after began_past crossed falls last later limit never over_what sooner term unsure when within"
+)
 def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """crossing."""
     test = v.test
@@ -320,7 +322,9 @@ def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "last": exact(d.last, v.unit) if d.last is not None else None,
         "after": None if test.after is None else exact(test.after, v.unit),
         "within": set_size(test.within, v.unit),
-        "when": sized.size if v.estimate is not None else None,
+        "when": sized.size if v.estimate is not None else None, "unsure": d.unsure,
+        "sooner": None if sized.low is None else exact(sized.low, v.unit),
+        "later": None if sized.high is None else exact(sized.high, v.unit),
     }  # fmt: skip
 
 

@@ -95,6 +95,7 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
     known = {**facts(verdict, judgement.study), "needs": _needs(verdict)}
     kind, about = verdict.test.kind, verdict.claim.id
     extra = [f"clause.{kind}.strong"] if verdict.detail.strong else []
+    extra += [f"clause.{kind}.none"] if getattr(verdict.test, "meets", "all") == "none" else []
     known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
     alone = _alone(verdict)
     known["clause"] += alone
@@ -159,7 +160,7 @@ def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -
         said = f"{said} {teller.tell(['maybe-small'], known, about=verdict.claim.id)}"
     why = [f"why.{verdict.test.kind}.{verdict.code}", f"why.{verdict.test.kind}"]
     if verdict.detail.one_item:
-        why = ["why.one"]
+        why = [f"why.one.{verdict.test.kind}", "why.one"]
     answered = verdict.code != "not-tested" and (known["has_range"] or kind_of(verdict).calls)
     # Where there is a catch, that is what comes next.
     caught = shaky(verdict) and known["alone"] in ("inside", "outside")
@@ -208,6 +209,8 @@ def because(
         here = known if part is verdict else claim_facts(teller, judgement, part)
         for reason in part.reasons:
             names = [f"{reason}.{part.test.kind}", reason]
+            if part.detail.one_item:
+                names.insert(0, f"{reason}.one")
             if reason not in said:
                 said[reason] = teller.tell(names, here, about=part.claim.id, stream="because")
     return tuple(s for s in said.values() if s)
@@ -240,6 +243,8 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
         if code == "cannot-tell" and reason == "one-group":
             continue  # another kind would widen a claim that does not hold yet for this one
         names += [f"settle.{reason}.{code}", f"settle.{reason}.{kind}", f"settle.{reason}"]
+    if verdict.detail.one_item:  # more items would say nothing of this one
+        names.append(f"settle.{code}.one")
     names += [f"settle.{code}.{kind}", f"settle.{code}"]
     names = [n for n in names if teller.has(n)]
     if known["effect"]:
@@ -279,8 +284,11 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
                 )
             )
         else:
-            name = "one" if part.detail.one_item else part.test.kind
-            parts.append(teller.tell([f"method.{name}"], here, about=part.claim.id))
+            kind = part.test.kind
+            names = [f"method.one.{kind}", "method.one"] if part.detail.one_item else [
+                f"method.{kind}"
+            ]
+            parts.append(teller.tell(names, here, about=part.claim.id))
     return " ".join(dict.fromkeys(parts))
 
 
@@ -306,7 +314,8 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         said = [("strip.range", {"value": sized.signed_bare, "ends": ends_said})]
     if strip.claim_zone is not None and strip.claim_zone != (None, None):
         if kind_of(verdict).calls:
-            said.append(("strip.zone.limit", {"zone": _limit_zone(strip.claim_zone, strip.unit)}))
+            zone = _limit_zone(strip.claim_zone, strip.unit)
+            said.append(("strip.zone.limit", {"zone": zone, "none": known.get("none_meets", "")}))
         else:
             wide = _zone(strip.claim_zone, strip)
             sure = _zone(strip.sure, strip) if strip.sure is not None else ""
@@ -323,9 +332,10 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         worked_out = kind_of(verdict).calls  # a margin is given, what is too close to call is not
         name = "strip.close" if worked_out else "strip.small"
         small = (
-            _levels(strip.small_zone, strip.unit, " and ") if worked_out
+            _close(strip) if worked_out
             else _span(strip.small_zone, strip.unit, " and ")
         )  # fmt: skip
+        name = f"{name}.both" if strip.small_too is not None else name
         said.append((name, {"small": small, "lies": meets(ends, strip.small_zone)}))
     return " ".join(
         teller.tell([name], {**known, **more}, about=verdict.claim.id) for name, more in said
@@ -349,6 +359,12 @@ def _levels(ends: tuple[End, End], unit: str, joint: str = " to ") -> str:
     """Two readings, lowest first and fine enough to be told apart: ``71 to 78.9 Shore D``."""
     low, high = ends
     return put(f"{{}}{joint}{{}}", bare_beside(low, high, unit), telling(high, low, unit))
+
+
+def _close(strip: Strip) -> str:
+    """The zone that is too close to call, or both of them where a limit has two sides."""
+    zones = [zone for zone in (strip.small_zone, strip.small_too) if zone is not None]
+    return ", or between ".join(_levels(zone, strip.unit, " and ") for zone in zones)
 
 
 def _limit_zone(zone: tuple[End, End], unit: str) -> str:

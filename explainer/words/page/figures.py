@@ -195,6 +195,8 @@ def _axes(
     return {
         "x_label": _axis(study, x) if x is not None else label("x"),
         "y_label": _axis(study, y) if y is not None else label("y"),
+        "x_unit": _unit(study, x) if x is not None else _use_unit(result, study),
+        "y_unit": _unit(study, y) if y is not None else "%" if figure.kind == "rates" else "",
         "x_told": _told(study, x), "y_told": _told(study, y),
         "x_ends": _ends(study, x) if x is not None else ("", ""),
         "y_ends": _ends(study, y) if y is not None else ("", ""),
@@ -203,9 +205,20 @@ def _axes(
 
 def _axis(study: Study, name: str) -> str:
     """An axis label: the measure and its unit."""
-    unit, _ = told_unit(study.measure(name).unit, study)
-    said = "%" if unit == "percent" else "" if unit == "count" else unit_words(unit)
+    said = _unit(study, name)
     return f"{study.term(name)} ({said})" if said else study.term(name)
+
+
+def _unit(study: Study, name: str) -> str:
+    """The unit in words that a measure's axis is told in; empty for a count."""
+    unit, _ = told_unit(study.measure(name).unit, study)
+    return "%" if unit == "percent" else "" if unit == "count" else unit_words(unit)
+
+
+def _use_unit(result: FigureResult, study: Study) -> str:
+    """What use is counted in: ``games``."""
+    unit = study.tables[result.figure.table].use_unit
+    return plural_of(unit) if unit not in ("", "count") else ""
 
 
 def _told(study: Study, name: str | None) -> float:
