@@ -308,7 +308,7 @@ def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "after began_past crossed falls last later limit never over_what sooner term unsure when within"
+    "after began_past crossed falls last later limit may_have never over_what sooner term when within"
 )
 def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """crossing."""
@@ -324,7 +324,7 @@ def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "last": exact(d.last, v.unit) if d.last is not None else None,
         "after": None if test.after is None else exact(test.after, v.unit),
         "within": set_size(test.within, v.unit),
-        "when": sized.size if v.estimate is not None else None, "unsure": d.unsure,
+        "when": sized.size if v.estimate is not None else None, "may_have": d.may_have,
         "sooner": None if sized.low is None else exact(sized.low, v.unit),
         "later": None if sized.high is None else exact(sized.high, v.unit),
     }  # fmt: skip
