@@ -20,19 +20,8 @@ from explainer.study.model import Study, Table
 from explainer.study.thresholds import thresholds
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.further_kinds import (
-    _agreeing,
-    _average,
+    FURTHER,
     _beside,
-    _crossed,
-    _how_many,
-    _no_apart,
-    _not_worse,
-    _population,
-    _ranked,
-    _scatter,
-    _settled,
-    _since,
-    _stepped,
     unit_of_gap,
 )
 from explainer.words.facts.items import (
@@ -524,17 +513,6 @@ KINDS: Mapping[str, KindFacts] = {
     "repeatability": _gauge,
     "limit": _conform,
     "rate-difference": _rates,
-    "mean-is": _average,
-    "ranking": _ranked,
-    "spread": _scatter,
-    "share-of-items": _how_many,
-    "no-worse": _not_worse,
-    "no-difference": _no_apart,
-    "settles": _settled,
-    "since": _since,
-    "crossing": _crossed,
-    "population-limit": _population,
-    "agreement": _agreeing,
-    "steps": _stepped,
+    **FURTHER,
     "not-testable": _none,
 }
