@@ -17,7 +17,7 @@ from explainer.words.facts.ranges import End, in_steps, lies, meets
 from explainer.words.facts.variants import shaky, subs
 from explainer.words.page.lifted import source_words
 from explainer.words.page.outcomes import guess_words, outcome_words
-from explainer.words.page.prose import fill, plain_claim, short_name
+from explainer.words.page.prose import explained_claim, fill, plain_claim, short_name
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import as_given, telling
 from explainer.words.quantity.sizes import Sized, listed, set_level, with_unit
@@ -33,6 +33,7 @@ def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> Claim
     return ClaimWords(
         label=teller.fragment([f"label.{verdict.code}"], known, about=verdict.claim.id),
         plainly=plain_claim(verdict.claim, judgement),
+        explained=explained_claim(verdict.claim, judgement),
         says=says(teller, judgement, verdict, known),
         because=because(teller, judgement, verdict, known),
         settle=settle(teller, verdict, known),
