@@ -206,3 +206,16 @@ def test_proof_names_what_the_script_leaves_out(tmp_path):
         "`ask`, which the script does not speak", "`ask`, which the script does not speak",
         "`settled_by`, which the script does not speak"]  # fmt: skip
     assert "first 4 questions" in found[0].expected and "20 words" in found[2].expected
+
+
+# ---- what "most" means
+
+def test_three_quarters_is_said_to_be_more_than_half_and_not_plenty_to_come(tmp_path):
+    judgement, words = told(tmp_path, claim(
+        "kind: break-in, measure: roughness, by: 20, from: 0, to: 60", "Most came by game 20."))
+    verdict, said = judgement.verdict("it"), words.claims["it"].says
+    assert verdict.code == "against" and 0.5 < verdict.extra["share_low90"] < 0.8
+    assert said.startswith("More than half of it") and "at least 80%" in said
+    assert "plenty" not in said
+    lines = " ".join(lines_of(judgement, words))
+    assert "Much of the drop" not in lines and "More than half" in lines
