@@ -61,13 +61,14 @@ def cases() -> Iterator[Case]:
     yield from _ranged()
     for place, code, poor in product(PERCENTS, CODES, (10.0, 30.0)):
         yield _gauge(place, code, poor)
+    for place, code in product(PERCENTS, ("leans", "cannot-tell")):  # no other without a range
+        yield _gauge(place, code, 30.0, ranged=False)
     for way, place, code in product(("higher", "lower"), PLACES, CODES):
         yield _independent(_case("rate-difference", way, False, False, place, code, True))
     yield from _asked_beside()
     for kind, place in product(("no-change", "no-association"), PLACES):
         yield _without_margin(kind, place)
-    for way, place, code in product(("up", "down"), PLACES, CODES):
-        yield _of_one(_case("change", way, False, False, place, code, True))
+    yield from _singles()
     for kind, why, n in NOTHING:
         for value in (None, 1.5) if n else (None,):
             yield _undefined(kind, why, n, value)
@@ -79,6 +80,17 @@ def cases() -> Iterator[Case]:
         yield _limit(calls, code, guard, both)
         yield _limit(calls, code, guard, both, "none")
 
+
+
+def _singles() -> Iterator[Case]:
+    """Claims of one item, of which nothing is an average."""
+    for way, place, code in product(("up", "down"), PLACES, CODES):
+        yield _of_one(_case("change", way, False, False, place, code, True))
+        yield _of_one(_case("change", way, True, False, place, code, True))
+    for place, code in product(PLACES, CODES):
+        yield _of_one(_case("no-change", "", False, False, place, code, True))
+    for way, place, code in product(("up", "down"), PLACES, CODES):
+        yield _of_one(_case("trend", way, False, False, place, code, True))
 
 def _asked_beside() -> Iterator[Case]:
     """What some claims of a kind ask beside the others of it: odds, about, something held alike."""
@@ -292,6 +304,8 @@ def _of_one(made: Case) -> Case:
     """The same change, of a single item."""
     ups = int(made.truth.ups == made.truth.n)
     detail = replace(made.verdict.detail, n_up=ups, n_down=1 - ups)
+    if made.truth.kind == "trend":
+        detail = replace(detail, single="Heron")
     verdict = replace(made.verdict, n_items=1, detail=detail)
     return replace(made, verdict=verdict, truth=replace(made.truth, n=1, ups=ups, downs=1 - ups))
 
@@ -304,8 +318,12 @@ def _independent(made: Case) -> Case:
                    truth=replace(made.truth, ups=None, downs=None, more=more))  # fmt: skip
 
 
-def _gauge(place: tuple[float, float, float], code: str, poor: float) -> Case:
-    value, low, high = place
+def _gauge(
+    place: tuple[float, float, float], code: str, poor: float, ranged: bool = True
+) -> Case:
+    """What share of the scatter is the gauge's own; with too few readers, without a range."""
+    value = place[0]
+    low, high = place[1:] if ranged else (None, None)
     study = hand.study([hand.claim("repeatability", "it")])
     made = hand.verdict(study, "it", code)
     sure = (0.0, 10.0) if poor > 10 else None
@@ -313,7 +331,8 @@ def _gauge(place: tuple[float, float, float], code: str, poor: float) -> Case:
     detail = replace(made.detail, good_enough=10.0, poor=poor)
     verdict = replace(made, estimate=value, low=low, high=high, strip=strip, detail=detail)
     more = {"good": 10.0, "poor": poor}
-    truth = Truth("repeatability", {}, 8, value, {95: (low, high)}, more=more)
+    ranges = {95: place[1:]} if ranged else {}
+    truth = Truth("repeatability", {}, 8, value, ranges, more=more)
     return Case(hand.judgement(study, (verdict,)), verdict, truth)
 
 

@@ -144,7 +144,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
             "nothing": not t.n, "toofew": why not in ("no-spread", "no-change") and bool(t.n),
             "norange": t.estimate is not None, "unsized": True, "noway": True,
             "notgiven": not t.more.get("given"), "notabout": True, "notodds": True,
-            "notalike": True,
+            "notalike": True, **_of_a_gauge(t),
         })  # fmt: skip
     where, guess = _needs(t), _guess_in(t)
     near_, far = sorted((t.toward(r[0]), t.toward(r[1])))
@@ -152,7 +152,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
     claimed = not t.side or t.side * value > 0
     paired = t.kind == "rate-difference" and not t.more.get("independent")
     return defaultdict(bool, {
-        "single": t.n == 1, "zero": r[0] <= 0 <= r[1],
+        "single": t.n == 1, "several": t.n != 1, "zero": r[0] <= 0 <= r[1],
         "clear": r[0] > 0 or r[1] < 0, "in": where == "in",
         "out": where == "out", "part": where == "part", "notin": where != "in",
         "notout": where != "out", "guessin": guess, "notguessin": not guess, "claimed": claimed,
@@ -179,6 +179,15 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "halfsure": r[0] > 0.5, "nothalf": r[0] <= 0.5,
         "notmostsure": r[0] < 0.8, "marginal": value > 10, "notmarginal": value <= 10,
     })  # fmt: skip
+
+
+def _of_a_gauge(t: Truth) -> Mapping[str, bool]:
+    """What a share says of a gauge that too few have read to put a range on it."""
+    if t.kind != "repeatability":
+        return {}
+    value = t.estimate or 0.0
+    return {"guessin": value <= t.more["poor"], "notguessin": value > t.more["poor"],
+            "marginal": value > 10, "notmarginal": value <= 10, "fewreaders": True}  # fmt: skip
 
 
 def _along(t: Truth) -> int:

@@ -283,11 +283,14 @@ class TracksWithin(ClaimTest):
 
     kind: Literal["tracks-within"]
     several: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("As a ball goes smooth it hooks less.",
          "One ball against its own earlier self. This is not the sentence above."),
         ("As oil is carried down, the ball hooks less.",
          "Inside each session; what differs between sessions does not count."),
+        ("As P4 got smoother it hooked less.",
+         "`only: {ball: P4}`: that ball's own readings, held to the gauge and to their scatter."),
     )  # fmt: skip
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"^as (?:a |the |one |it |each |its )?\w+ .*(?:goes|gets?|is|wears?|"
@@ -335,11 +338,14 @@ class BreakIn(ClaimTest):
 
     kind: Literal["break-in"]
     several: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("It was all over by shot twenty.",
          "How much of the whole change is done by then."),
         ("Most of the loss comes in the first ten games.",
          "At least four fifths by then; that it stops there is `settles`."),
+        ("P4 had done most of its wearing by game twenty.",
+         "`only: {ball: P4}`: about that ball alone, and held to the gauge."),
     )  # fmt: skip
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\b(?:complete|over|done|finished|all) by\b", 8),

@@ -61,6 +61,7 @@ from explainer.words.facts.variants import claimed_side
 from explainer.words.language import words
 from explainer.words.quantity.numbers import (
     as_given,
+    bare,
     fixed,
     percent,
     plural_of,
@@ -80,6 +81,7 @@ from explainer.words.quantity.sizes import (
     tally,
 )
 from explainer.words.quantity.when import at_point, past, span_words
+from explainer.words.sentence import put
 
 
 @tells(
@@ -381,7 +383,7 @@ def _near_enough(v: Verdict, sized: Sized) -> str:
     if zone is None or zone[0] is None or zone[1] is None:
         return ""
     near = per_step(Sized(zone[0], *zone, sized.unit), *_known(sized))[0]
-    return f"{rounded(near.low)} to {rounded(near.high)}"
+    return put("{} to {}", *(bare(rounded(v), near.unit) for v in (near.low, near.high)))
 
 
 def _known(sized: Sized) -> list[float]:
@@ -400,7 +402,7 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     unit = study.measure(test.measure).unit
     mdd, who = d.mdd, operator_word(test.operator)
     return {
-        "term": study.term(test.measure), "share": rounded(v.estimate, v.low, v.high),
+        "term": study.term(test.measure), "share": bare(rounded(v.estimate, v.low, v.high)),
         "operators": tally(d.n_operators, who), "operator": who, "operator_many": plural_of(who),
         "n_operators": d.n_operators,
         "repeats": d.repeats, "good": rounded(d.good_enough),
@@ -478,8 +480,8 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "pooled": Sized(pooled, None, None, "rate").rough if pooled is not None else None,
         "pooled_ahead": a if (pooled or 0) > 0 else b,
         "mix_ahead": _mix_ahead(d.mix, pooled, a, b), "odds": d.odds,
-        "odds_told": rounded(v.estimate) if d.odds and v.estimate is not None else "",
-        "odds_range": f"{rounded(v.low)} to {rounded(v.high)}"
+        "odds_told": bare(rounded(v.estimate)) if d.odds and v.estimate is not None else "",
+        "odds_range": put("{} to {}", bare(rounded(v.low)), bare(rounded(v.high)))
         if d.odds and v.low is not None and v.high is not None else "",
         "at_least": None if d.at_least is None else as_given(d.at_least) if d.odds
         else set_size(d.at_least, "rate"),
