@@ -103,6 +103,7 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
     if len(verdict.claim.all_tests) == 1:
         known["clause"] = _own_clause(judgement, verdict) or known["clause"]
     known["contrary"], known["mirrored"] = "", False
+    known["own_clause"] = bool(_own_clause(judgement, verdict))
     if verdict.code == "against":
         finer = [f"contrary.{kind}.{sub}" for sub in subs(verdict)]
         said = teller.fragment([*finer, f"contrary.{kind}"], known, about=about)
@@ -136,9 +137,10 @@ def _of_all_parts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dic
         [f"{f[name]} with {w}" if w else f[name] for f, w in left] for name in ("clause", "seen")
     )
     contrary = " and ".join(f["contrary"] for f in each if f["contrary"])
-    clause = _own_clause(judgement, verdict) or " and ".join(clauses)
+    own = _own_clause(judgement, verdict)
     return {
-        **known, "clause": clause, "seen": ", and ".join(seen), "contrary": contrary,
+        **known, "own_clause": bool(own), "clause": own or " and ".join(clauses),
+        "seen": ", and ".join(seen), "contrary": contrary,
     }  # fmt: skip
 
 
