@@ -72,6 +72,8 @@ class SecondLooks:
     """What was found may be no more than that."""
     chosen_by: str = ""
     """What the items were picked by, and whether the study says so."""
+    chosen_who: tuple[str, ...] = ()
+    """What those that were picked are called, where not all of them were."""
     chosen_declared: bool = False
     chosen_side: int = 0
     """1: the highest were picked, −1: the lowest; 0: it is not known which."""

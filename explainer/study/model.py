@@ -94,6 +94,8 @@ class Table:
     """Whether chance decided which item went where; None where the study does not say."""
     chosen_by: str | None = None
     """By what its items were picked: a measure or column, or the author's own words."""
+    chosen_only: Mapping[str, str | float] = field(default_factory=dict)
+    """Column: value of those that were picked; empty: all of them were."""
     shared_sd: Mapping[str, float] = field(default_factory=dict)
     """By measure: SD of an error that all items share at a checkpoint, in the measure's unit."""
     others: pd.DataFrame | None = None

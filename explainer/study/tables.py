@@ -296,11 +296,13 @@ def _design(description: Description, name: str, roles: Roles) -> dict[str, Any]
         given = (getattr(block, key) for block in blocks)
         return next((value for value in given if value is not None), None)
 
+    alone = next((block.picked_alone for block in blocks if block.picked_by is not None), {})
     shared = first("shared_sd")
     if not isinstance(shared, dict):
         shared = {} if shared is None else dict.fromkeys(roles.measures, shared)
     return {
-        "randomised": first("randomised"), "chosen_by": first("chosen_by"),
+        "randomised": first("randomised"), "chosen_by": first("picked_by"),
+        "chosen_only": MappingProxyType(alone),
         "shared_sd": MappingProxyType(shared), "reference": first("reference"),
     }  # fmt: skip
 

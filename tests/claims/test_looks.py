@@ -297,6 +297,36 @@ def test_chosen_is_declared(judged: Judge, one: One) -> None:
     assert "chosen" in other.reasons and other.detail.design.chosen_holds
 
 
+def test_one_group_alone_was_chosen(judged: Judge, one: One) -> None:
+    """The lowest were coached: that is a doubt about them, and about them against the rest; none
+    about everybody."""
+    frame = scores()
+    frame.loc[frame["games"] == 20, "y"] += 3
+    low = set(frame[frame["games"] == 0].nsmallest(8, "y")["ball"])
+    frame["part"] = ["coached" if ball in low else "rest" for ball in frame["ball"]]
+    tested = ", chosen_by: {by: y, only: {part: coached}}"
+    up = DOWN.replace("direction: down", "direction: up")
+    claims = one(up, "everybody") + one(
+        up.replace("}", ", only: {part: coached}}"), "coached") + one(
+        up.replace("}", ", only: {part: rest}}"), "rest") + one(
+        "{kind: difference-in-change, measure: y, from: 0, to: 20, by: part, a: coached, b: rest, "
+        "direction: higher}", "more")  # fmt: skip
+    j = judged(claims, frame, head=head(", repeatability_sd: 3", tested))
+    assert "chosen" not in j.verdict("everybody").reasons
+    for id in ("coached", "more"):
+        design = j.verdict(id).detail.design
+        assert "chosen" in j.verdict(id).reasons and design.chosen_declared
+        assert design.chosen_who == ("coached",) and design.chosen_side == -1
+        why = " ".join(say(j).claims[id].because)
+        assert "The coached ones were picked for the lowest" in why
+    near, back = j.verdict("more").low, j.verdict("more").detail.design.falls_back
+    assert near is not None and back is not None  # not picked alike: it rests on the size alone
+    assert j.verdict("more").detail.design.chosen_holds == (near > back)
+    assert not j.verdict("rest").detail.design.chosen_declared
+    all_of_them = judged(one(up), frame, head=head(", repeatability_sd: 3", ", chosen_by: y"))
+    assert "chosen" in only(all_of_them).reasons
+
+
 def test_chosen_with_another_reading_before(judged: Judge, one: One) -> None:
     """Picked at game 0; the change is counted from game 10, which is a reading of its own."""
     rng = np.random.default_rng(8)

@@ -206,3 +206,52 @@ def test_proof_names_what_the_script_leaves_out(tmp_path):
         "`ask`, which the script does not speak", "`ask`, which the script does not speak",
         "`settled_by`, which the script does not speak"]  # fmt: skip
     assert "first 4 questions" in found[0].expected and "20 words" in found[2].expected
+
+
+# ---- what "most" means
+
+def test_three_quarters_is_said_to_be_more_than_half_and_not_plenty_to_come(tmp_path):
+    judgement, words = told(tmp_path, claim(
+        "kind: break-in, measure: roughness, by: 20, from: 0, to: 60", "Most came by game 20."))
+    verdict, said = judgement.verdict("it"), words.claims["it"].says
+    assert verdict.code == "against" and 0.5 < verdict.extra["share_low90"] < 0.8
+    assert said.startswith("More than half of it") and "at least 80%" in said
+    assert "plenty" not in said
+    lines = " ".join(lines_of(judgement, words))
+    assert "Much of the drop" not in lines and "More than half" in lines
+
+
+# ---- a window for a printed number; a checkpoint that nothing is ahead of; a claim in a clause
+
+def test_a_printed_number_may_be_of_a_window(tmp_path):
+    mean = np.mean([np.mean(rough[:2]) for rough, _ in SAMPLES.values()])
+    more = claim("kind: change, measure: hook, from: 0, to: 60") + (
+        f"stated:\n  - {{what: mean cover roughness in games 0 to 20, value: \"{mean:.1f}\", "
+        "compute: {mean: roughness, at: [0, 20]}}\n"
+        "  - {what: readings in games 0 to 20, value: \"18\", "
+        "compute: {count: roughness, at: [0, 20]}}\n")  # fmt: skip
+    judgement, _ = told(tmp_path, more)
+    assert [check.agrees for check in judgement.stated] == [True, True]
+    assert judgement.stated[0].recomputed == pytest.approx(mean)
+
+
+def test_nobody_is_asked_to_read_ahead_of_the_first_checkpoint(tmp_path):
+    judgement, words = told(tmp_path, claim(
+        "kind: change, measure: hook, from: 0, to: 60, direction: down"))
+    verdict = judgement.verdict("it")
+    assert "one-step" in verdict.reasons and verdict.detail.one_step_at == 0
+    asked = next(q for q in words.questions if q[0].startswith("What happened"))
+    assert "ahead of" not in asked[2] and "several readings at the start" in asked[2]
+    assert "another story" not in " ".join(lines_of(judgement, words))
+
+
+def test_the_authors_clause_is_spoken_of_a_claim_that_does_not_hold(tmp_path):
+    two = ("claims:\n  - id: it\n    report_says: All end up alike.\n"
+           "    as_clause: any ball of any make ends up between 39 and 51 microinches\n    tests:\n"
+           + "".join(f"      - {{kind: population-limit, measure: roughness, at: 60, {limit}, "
+                     "share: 0.99}\n" for limit in ("at_least: 39", "at_most: 51")))  # fmt: skip
+    judgement, words = told(tmp_path, two)
+    assert judgement.verdict("it").code == "against"
+    lines = lines_of(judgement, words)
+    assert "The data don't go with it that any ball of any make ends up between 39 and 51 " \
+           "microinches." in lines  # fmt: skip
