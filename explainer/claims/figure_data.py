@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Literal
 
 
@@ -41,6 +43,14 @@ class OverUseData:
     limit_low: float | None = None
     limit_high: float | None = None
     """The rule's limit on this measure, if any."""
+    models: Mapping[str, str] = field(default_factory=dict)
+    """The group of each item as the study sorts them, by which claims are worked out: then each
+    group counts once in every average.  Empty where there are none."""
+
+    @property
+    def uneven(self) -> bool:
+        """Some groups have more items than others, so that counting each once tells."""
+        return len(set(Counter(self.models.values()).values())) > 1
 
     @property
     def named_by(self) -> int:
@@ -161,6 +171,15 @@ class GroupsData:
     groups: tuple[Group, ...]
     matters_from: float | None
     paired: bool
+    models: Mapping[str, str] = field(default_factory=dict)
+    """The group of each item as the study sorts them, where it stands in every column: then each
+    counts once in every average.  Empty elsewhere."""
+
+    @property
+    def uneven(self) -> bool:
+        """Some of them have more items in a column than others."""
+        columns = [Counter(self.models[i] for i, _ in g.items) for g in self.groups]
+        return bool(self.models) and any(len(set(c.values())) > 1 for c in columns)
 
 
 @dataclass(frozen=True)
