@@ -85,9 +85,21 @@ def test_slopes_within_items_count_each_group_once() -> None:
     assert grouped_.slope.at95.high < 2.8 and grouped_.slope.at95.low > 1.2
 
 
-def test_a_group_of_one_item_has_no_slope_of_its_own() -> None:
+def test_a_group_of_one_item_is_as_sure_as_items_of_the_others_are_alike() -> None:
+    item, x = np.repeat(["A", "B", "C"], 3), np.tile([-1.0, 0.0, 1.0], 3)
+    y = x * np.repeat([1.0, 1.2, 3.0], 3)
+    found = within(x, y, item, group={"A": "P", "B": "P", "C": "T"})
+    assert isinstance(found, Within) and found.slope.se is not None
+    assert found.group_slopes == pytest.approx((1.1, 3.0))
+    assert found.slope.value == pytest.approx(2.05)
+    # Slopes 1 and 1.2: SE of their mean is 0.1; of a single one, their spread, √0.02.
+    assert found.slope.se == pytest.approx(math.sqrt(0.01 + 0.02) / 2)
+
+
+def test_groups_in_which_x_stands_still_leave_the_slope_as_it_is() -> None:
     item = np.repeat(["A", "B", "C"], 4)
-    x, y = np.tile(np.arange(4.0), 3), np.tile([0.0, 1.1, 1.9, 3.2], 3) + np.arange(12) * 0.01
+    x = np.concatenate((np.tile(np.arange(4.0), 2), np.zeros(4)))
+    y = np.tile([0.0, 1.1, 1.9, 3.2], 3) + np.arange(12) * 0.01
     found = within(x, y, item, group={"A": "P", "B": "P", "C": "T"})
     alone = within(x, y, item)
     assert isinstance(found, Within) and isinstance(alone, Within)
