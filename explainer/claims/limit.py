@@ -81,9 +81,9 @@ def judge(case: Case) -> Verdict:
         for i, v, c in zip(seen.items, seen.values, seen.calls, strict=True)
     ]
     passes = [_meets(float(v), test) for v in seen.values]
-    code = rules.all_conform(
-        [c.call for c in seen.calls], passes, [c.p_conform for c in seen.calls]
-    )
+    calls: list[str] = [c.call for c in seen.calls]
+    conform = rules.all_conform if test.meets == "all" else rules.none_conforms
+    code = conform(calls, passes, [c.p_conform for c in seen.calls])
     reasons = ["reading-error"] if seen.chart and "too-close" in {r["call"] for r in rows} else []
     if seen.u is None:
         # Without a known gauge no reading is sure: point values can lean, no more.
@@ -96,7 +96,7 @@ def judge(case: Case) -> Verdict:
         method="guarded acceptance, 95% one-sided",
         detail={**detail, "guard": seen.guard, "items": rows},
         strip=Strip(
-            None, None, None, (test.at_least, test.at_most),
+            None, None, None, _needed(test),
             near, None, measure.unit, measure.less_is or "",
             measure.more_is or "",
             measured=(float(seen.values.min()), float(seen.values.max())), small_too=too,
@@ -204,6 +204,14 @@ def _meets(value: float, test: LimitTest) -> bool:
     low = -math.inf if test.at_least is None else test.at_least
     high = math.inf if test.at_most is None else test.at_most
     return low <= value <= high
+
+
+def _needed(test: LimitTest) -> tuple[float | None, float | None] | None:
+    """Where the claim needs every reading; outside of two limits is no one stretch to draw."""
+    low, high = test.at_least, test.at_most
+    if test.meets == "all":
+        return low, high
+    return None if low is not None and high is not None else (high, low)
 
 
 Zone = tuple[float, float]

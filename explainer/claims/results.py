@@ -104,8 +104,9 @@ def _lifted(judgement: Judgement) -> dict[str, Any]:
     """Where in a report the numbers of each file were lifted from; left out where none were."""
     said = {
         t.file: {
-            "page": t.lifted.page, "what": t.lifted.what, "method": t.lifted.method,
-            "read": t.lifted.read, "report_sha256": t.lifted.report.sha256,
+            "page": t.lifted.page, "to_page": t.lifted.to_page, "what": t.lifted.what,
+            "method": t.lifted.method, "read": t.lifted.read,
+            "report_sha256": t.lifted.report.sha256,
             "reading_error": dict(t.lifted.reading_error),
             "axis_error": dict(t.lifted.axis_error),
             "repeated": dict(t.lifted.repeated) or None, "edited": t.edited,

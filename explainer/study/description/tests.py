@@ -440,6 +440,8 @@ class LimitTest(ClaimTest):
          "Each reading against a line, and its doubt."),
         ("All of them read between 72 and 78.",
          "`at_least` and `at_most` together."),
+        ("They will all fail the check.",
+         "`meets: none`: that not one of them meets the limit."),
         ("No shot went past the tenth board.",
          "`take: highest`: the most extreme reading of each."),
     )  # fmt: skip
@@ -451,6 +453,7 @@ class LimitTest(ClaimTest):
          r"\bbetween|\bunder|\bover|\bor (?:more|less|harder|softer)|the limit)", 8),
         (r"\b(?:fail\w*|pass\w*) (?:the )?(?:limit|test|check|rule)", 8),
         (r"^(?:no|not one|none of the) .*\b(?:past|above|below|under|over|beyond)\b", 7),
+        (r"\b(?:all|every one|each) (?:of them )?(?:would |will )?fails?\b", 8),
         (r"\b(?:exceed\w*|under) the limit", 7),
         (r"\ball such|\bof (?:this|that) (?:kind|model)|\bpercent of|\d+ of \d+", -5),
     )  # fmt: skip
@@ -462,6 +465,11 @@ class LimitTest(ClaimTest):
         "over wear), and for the most extreme reading all of them"
     )
     u: NotNegative | None = Field(None, description="standard uncertainty of the value judged")
+    meets: Literal["all", "none"] = Field(
+        "all",
+        description="what the claim says of the limit: that all of them meet it, or that none does "
+        "(they all fail)",
+    )
     take: Literal["mean", "lowest", "highest"] = Field(
         "mean",
         description="which of an item's readings there counts: their mean, or the most extreme one "

@@ -8,9 +8,10 @@ from typing import Any
 
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
-from explainer.words.quantity.numbers import MINUS
+from explainer.words.quantity.numbers import MINUS, bare
 from explainer.words.quantity.sizes import Sized, listed, per_step, reading
 from explainer.words.quantity.when import past
+from explainer.words.sentence import put
 
 
 def at_most(within: Sized, between: Any, unit: str) -> str | None:
@@ -39,7 +40,7 @@ def ahead(sized: Sized, a: str, b: str, more: ways.Word) -> str:
     low = Sized(sized.low, sized.low, sized.high, sized.unit).size
     high = Sized(sized.high, sized.low, sized.high, sized.unit).bare
     first, second = (f"{more.alone} for {x}" if more.noun else f"{x} {more.alone}" for x in (b, a))
-    return f"{first} by {low} to {second} by {high}"
+    return put("{} by {} to {} by {}", first, low, second, high)
 
 
 def uncalled(
@@ -56,7 +57,7 @@ def uncalled(
     low = math.floor(round((limit - guard) / grain, 9)) * grain
     high = math.ceil(round((limit + guard) / grain, 9)) * grain
     return {
-        "zone_low": f"{low:,.{places}f}".replace("-", MINUS),
+        "zone_low": bare(f"{low:,.{places}f}".replace("-", MINUS), unit),
         "zone_high": reading(f"{high:,.{places}f}".replace("-", MINUS), unit),
     }
 

@@ -9,7 +9,14 @@ from explainer.study.description.figures import Limit
 from explainer.study.description.rule import RuleLimit
 from explainer.study.description.tests import LimitTest
 from explainer.units import canonical
-from explainer.words.quantity.numbers import as_given, count_words, rounded, with_short
+from explainer.words.quantity.numbers import (
+    as_given,
+    bare,
+    count_words,
+    paired,
+    rounded,
+    with_short,
+)
 from explainer.words.quantity.sizes import Sized, exact, set_level, set_range
 from explainer.words.quantity.systems import Told, converted, other_unit, system_of
 
@@ -24,13 +31,15 @@ def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
         "both": zone.both, "never": zone.both and zone.meets is None,
         "meets_to": set_level(zone.meets_to, zone.unit),
         "misses_from": set_level(zone.misses_from, zone.unit),
-        "meets_to_bare": as_given(zone.meets_to), "misses_from_bare": as_given(zone.misses_from),
+        "meets_to_bare": bare(as_given(zone.meets_to), zone.unit),
+        "misses_from_bare": bare(as_given(zone.misses_from), zone.unit),
         "source": zone.source, "term": judgement.study.term(zone.measure),
         "meets": set_level(zone.meets, zone.unit), "misses": set_level(zone.misses, zone.unit),
-        "meets_bare": as_given(zone.meets), "misses_bare": as_given(zone.misses),
+        "meets_bare": bare(as_given(zone.meets), zone.unit),
+        "misses_bare": bare(as_given(zone.misses), zone.unit),
         "u": Sized(zone.u, None, None, zone.unit).rough if zone.u else "",
         "guard": exact(zone.guard, zone.unit) if zone.guard else "",
-        "times": rounded(times),
+        "times": bare(rounded(times)),
         "measured": Sized(zone.measured, None, None, zone.unit).rough if zone.measured else "",
         "wider": Sized(times * zone.measured, None, None, zone.unit).rough
         if zone.measured else "",
@@ -50,7 +59,7 @@ def limit_words(judgement: Judgement, zone: RuleZone) -> str:
     told = [converted(as_given(edge), zone.unit, limits_told(judgement)) for edge in ends]
     there = with_short(" to ".join(told), other)
     other_first = judgement.study.workspace.settings.units_first == system_of(zone.unit)
-    return f"{there} ({here})" if other_first else f"{here} ({there})"
+    return paired(there, here) if other_first else paired(here, there)
 
 
 def limits_told(judgement: Judgement) -> frozenset[Told]:
