@@ -135,15 +135,12 @@ def within(
     if r is None:
         return Undefined("no-spread", n_items, METHOD, sxy / sxx if sxx > 0 else None)
     moved = int(np.count_nonzero(sums.sxx))
-    pooled = slope_within(sums.sxx, sums.sxy) if moved > 1 else None
-    each = _slopes_of_groups(sums, names, group) if group is not None and pooled else ()
-    if each:
-        pooled = mean_slope(each)
+    each = () if group is None or moved < 2 else _slopes_of_groups(sums, names, group)
+    pooled = mean_slope(each) if each else slope_within(sums.sxx, sums.sxy) if moved > 1 else None
     if pooled is None:
         return Undefined("too-few-items", n_items, METHOD, sxy / sxx)
     common, df = pooled.value, a.size - n_items - 1
-    rest = dy - common * dx
-    se_readings = float(np.linalg.norm(rest)) / math.sqrt(df * sxx)
+    se_readings = float(np.linalg.norm(dy - common * dx)) / math.sqrt(df * sxx)
     here = counts > 0
     line = slope(mean_x[here], mean_y[here])
     between = line if isinstance(line, Estimate) else None

@@ -212,7 +212,7 @@ class GroupsData:
     @property
     def uneven(self) -> bool:
         """Some of them have more items in a column than others."""
-        columns = [Counter(self.models[i] for i, _ in g.items) for g in self.groups]
+        columns = [Counter(map(self.models.get, (i for i, _ in g.items))) for g in self.groups]
         return bool(self.models) and any(len(set(c.values())) > 1 for c in columns)
 
 

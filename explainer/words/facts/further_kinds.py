@@ -322,7 +322,7 @@ def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "last": exact(d.last, v.unit) if d.last is not None else None,
         "after": None if test.after is None else exact(test.after, v.unit),
         "within": set_size(test.within, v.unit),
-        "when": sized.size if v.estimate is not None else None, "unsure": d.unsure,
+        "when": sized.size if v.estimate is not None else None, "unsure": d.perhaps_there,
         "sooner": None if sized.low is None else exact(sized.low, v.unit),
         "later": None if sized.high is None else exact(sized.high, v.unit),
     }  # fmt: skip
