@@ -19,7 +19,8 @@ NAMES = """
     confounded_within confounder confounder_a confounder_b confounder_then confounded_with
     chosen_by chosen_declared chosen_end chosen_found chosen_holds cut_end cut_many cut_piled
     cut_share excluded exclusion_turns falls_back left left_many left_tied left_turns
-    operators_apart shared shared_from stayed stayed_answer unshared whole_answer with_answer with_code
+    operators_apart shared shared_from stayed stayed_answer unshared whole_answer with_answer
+    with_code
 """
 
 
