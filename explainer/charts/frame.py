@@ -158,8 +158,9 @@ def _as_high(
 
 
 def _head(
-    plate: DisplayList, sheet: Canvas, words: FigureWords, key: Key, axis: Axis, lines: bool = True
-) -> float:
+    plate: DisplayList, sheet: Canvas, words: FigureWords, key: Key, axis: Axis,
+    key_lines: bool = True,
+) -> float:  # fmt: skip
     """Title (in a still), the vertical axis in words, and the key; gives the area's top."""
     room = sheet.width - 2 * sheet.margin_x
     y = sheet.margin_y
@@ -193,7 +194,7 @@ def _head(
         plate.text(x, y, ends, LABEL, "muted")
         x += fonts.width(ends, LABEL) + 12
     if key:
-        y = _key(plate, sheet, key, x, y, lines)
+        y = _key(plate, sheet, key, x, y, key_lines)
     if sheet.phone and words.callouts:
         y = _callout(plate, sheet, words.callouts[0], y + 3)
     return y + 9
