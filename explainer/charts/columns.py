@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Sequence
+from itertools import count
 
 import numpy as np
 
@@ -82,17 +84,15 @@ def swarm(heights: Points, step: float) -> Points:
     equal values stand side by side and nothing is hidden.
     """
     shifts = np.zeros(len(heights))
-    taken: list[tuple[float, float]] = []
+    near: deque[tuple[float, int]] = deque()  # heights and places of dots that this one may touch
     for index in np.argsort(heights, kind="stable"):
-        place = 0
-        while True:
-            shift = (place + 1) // 2 * step * (1 if place % 2 else -1)
-            if all(abs(h - heights[index]) >= step or abs(s - shift) >= step * 0.99
-                   for h, s in taken):  # fmt: skip
-                break
-            place += 1
-        shifts[index] = shift
-        taken.append((float(heights[index]), shift))
+        height = float(heights[index])
+        while near and abs(near[0][0] - height) >= step:
+            near.popleft()
+        taken = {place for _, place in near}
+        place = next(place for place in count() if place not in taken)
+        shifts[index] = (place + 1) // 2 * step * (1 if place % 2 else -1)
+        near.append((height, place))
     return shifts
 
 

@@ -57,7 +57,8 @@ def strip_plate(strip: Strip, held: str = "") -> DisplayList:
     if strip.small_zone is not None:
         # Only a limit has readings of its own to show, and its zone is the gauge's doubt.
         said = "too small to matter" if strip.measured is None else "too close to call"
-        _small(plate, strip.small_zone, scale, f"{said}: {_ends_of(strip.small_zone, strip)}")
+        zones = [zone for zone in (strip.small_zone, strip.small_too) if zone is not None]
+        _small(plate, zones, scale, f"{said}: {', '.join(_ends_of(z, strip) for z in zones)}")
     if strip.claim_zone is not None:
         said = f"the claim needs {_ends_of(strip.sure or strip.claim_zone, strip)}".rstrip()
         if strip.sure is not None:
@@ -172,19 +173,26 @@ def _range(strip: Strip) -> tuple[float, float]:
     """Everything finite, with room at both sides for zones that are open."""
     known = [strip.value, strip.low, strip.high, strip.null]
     known += [*(strip.claim_zone or ()), *(strip.small_zone or ()), *(strip.measured or ())]
+    known += [*(strip.small_too or ())]
     values = [v for v in known if v is not None and math.isfinite(v)] or [0.0]
     low, high = min(values), max(values)
     room = 0.14 * (high - low) or 0.2 * abs(low) or 1.0
     return low - room, high + room
 
 
-def _small(plate: DisplayList, zone: tuple[float, float], scale: _Scale, said: str) -> None:
-    left, right = scale(zone[0]), scale(zone[1])
-    if right - left < 2:
-        left, right = left - 1, right + 1
-    plate.rectangle(Box(left, MIDDLE, right, BOTTOM), "zone")
-    plate.lines([[(x, MIDDLE), (x, BOTTOM)] for x in (left, right)], "line", style.THIN, (2, 1.6))
-    _over(plate, said, (left + right) / 2, BOTTOM + 14, "muted")
+def _small(
+    plate: DisplayList, zones: list[tuple[float, float]], scale: _Scale, said: str
+) -> None:
+    """Shaded stretches under one label, which stands below the middle of them all."""
+    for zone in zones:
+        left, right = scale(zone[0]), scale(zone[1])
+        if right - left < 2:
+            left, right = left - 1, right + 1
+        plate.rectangle(Box(left, MIDDLE, right, BOTTOM), "zone")
+        plate.lines([[(x, MIDDLE), (x, BOTTOM)] for x in (left, right)], "line", style.THIN,
+                    (2, 1.6))  # fmt: skip
+    middle = (scale(zones[0][0]) + scale(zones[-1][1])) / 2
+    _over(plate, said, middle, BOTTOM + 14, "muted")
 
 
 def _claim(

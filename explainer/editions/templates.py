@@ -103,7 +103,7 @@ def _verdict_mark(code: str, label: str) -> Markup:
 
 def _set(value: object) -> object:
     """Plain text on its way to the page, with typographic apostrophes."""
-    if type(value) is str:
+    if isinstance(value, str) and not hasattr(value, "__html__"):
         return _APOSTROPHE_IN_TEXT.sub("’", value)  # plain text has no tags, but "p > 0.99"
     return value
 
@@ -134,7 +134,8 @@ def _quantities(context: Context, text: str, html: Callable[[str], str]) -> Mark
     text = _EDGES.sub("", text)
     if context["medium"] != "screen":
         return Markup(_APOSTROPHE.sub("’", str(html(text))))
-    cut = pieces(text, context.get("limits", frozenset()))
+    numbers = context.get("numbers")
+    cut = pieces(text, context.get("limits", frozenset()), revealed(numbers) if numbers else None)
     marked = "".join(f"\ue000{p.text}\ue001" if p.other else p.text for p in cut)
     opened = iter([f'<span data-{p.system}="{escape(p.other)}">' for p in cut if p.other])
     said = re.sub("\ue000", lambda _: next(opened), str(html(marked)))

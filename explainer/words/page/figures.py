@@ -21,6 +21,7 @@ from explainer.words.page.walk import walk_words
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.everyday import Things
 from explainer.words.quantity.numbers import (
+    bare,
     fixed,
     plural_of,
     quantity,
@@ -29,7 +30,7 @@ from explainer.words.quantity.numbers import (
     unit_words,
 )
 from explainer.words.quantity.numerals import cardinal
-from explainer.words.quantity.sizes import Sized, gap_unit
+from explainer.words.quantity.sizes import Sized, bare_beside, gap_unit
 from explainer.words.quantity.when import past
 from explainer.words.said import FigureWords
 
@@ -94,7 +95,8 @@ def _story(
 ) -> tuple[str, str, str]:
     """One item followed: its name as the table has it, what it did, and how that is to be taken."""
     measure, table = study.measure(told.measure), _table_of(study, result)
-    start, end = telling(told.start, told.end), telling(told.end, told.start, measure.unit)
+    start = bare_beside(told.start, told.end, measure.unit)
+    end = telling(told.end, told.start, measure.unit)
     change = Sized(told.change, None, None, gap_unit(measure.unit))
     way = (measure.less_is if told.change < 0 else measure.more_is) or ""
     facts = {
@@ -261,8 +263,8 @@ def _facts(curve: Yardstick) -> dict[str, Any]:
     unit = "Shore D" if hard else "mph"
     return {
         "reference": quantity(curve.reference, unit),
-        "first": quantity(curve.x[0], unit) if hard else rounded(curve.x[0]),
-        "last": quantity(curve.x[-1], unit) if hard else rounded(curve.x[-1]),
+        "first": quantity(curve.x[0], unit) if hard else bare(rounded(curve.x[0]), unit),
+        "last": quantity(curve.x[-1], unit) if hard else bare(rounded(curve.x[-1]), unit),
         "first_value": _value(curve.y[0], hard),
         "last_value": _value(curve.y[-1], hard),
         "speed_from": "the speed measured here" if curve.measure else "a usual speed",
@@ -270,4 +272,4 @@ def _facts(curve: Yardstick) -> dict[str, Any]:
 
 
 def _value(value: float, ratio: bool) -> str:
-    return fixed(value, -2 if ratio else 0)
+    return bare(fixed(value, -2 if ratio else 0), "" if ratio else "foot")
