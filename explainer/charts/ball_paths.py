@@ -348,8 +348,9 @@ def _breakpoints(
         role = series(index).role
         if line.spacing:
             half = float(made.across(line.spacing) - made.across(0))
-            pieces = [[(x - half, y), (x + half, y)]]
-            pieces += [[(x + side * half, y - 3), (x + side * half, y + 3)] for side in (-1, 1)]
+            ends = [max(x - half, made.area.left), min(x + half, made.area.right)]
+            pieces = [[(ends[0], y), (ends[1], y)]]
+            pieces += [[(end, y - 3), (end, y + 3)] for end in ends]
             made.plate.lines(pieces, role, style.LINE, step=SUMMARY)
         made.plate.dots([(x, y)], "circle", 3.4, "paper", role, 1.4, SUMMARY)
     if say:

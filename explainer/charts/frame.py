@@ -160,7 +160,7 @@ def _as_high(
 def _head(
     plate: DisplayList, sheet: Canvas, words: FigureWords, key: Key, axis: Axis,
     key_lines: bool = True,
-) -> float:
+) -> float:  # fmt: skip
     """Title (in a still), the vertical axis in words, and the key; gives the area's top."""
     room = sheet.width - 2 * sheet.margin_x
     y = sheet.margin_y
