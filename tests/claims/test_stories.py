@@ -76,3 +76,11 @@ def test_the_sentences_hold_for_every_ball(judgement, raw):
 def test_a_change_that_the_gauge_could_make_is_said_to_be_no_more(judgement):
     words = say(judgement).figures["hardness-over-play"].stories
     assert all("this is no more" in against for _, _, against in words)
+
+
+def test_a_printed_average_is_seen_more_finely_than_a_reading(judgement):
+    study, table = judgement.study, judgement.study.tables["checkpoints"]
+    figure = judgement.figure("texture-over-play").figure
+    averages = {**study.tables, "checkpoints": replace(table, mean_of=4)}
+    [story, *_] = stories(replace(study, tables=averages), figure)
+    assert story.seen == pytest.approx(DETECT * (1.5**2 / 4 + 1 / 12) ** 0.5)

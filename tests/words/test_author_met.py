@@ -308,3 +308,15 @@ def test_what_something_does_is_no_word_for_more_of_it(tmp_path, word, warned):
     assert bool(weak(judgement, "direction-word")) is warned
     if word == "hooks more":
         assert say(judgement).claims["it"].says == words.claims["it"].says
+
+
+def test_a_figure_whose_claim_goes_by_windows_says_that_its_ends_are_single_checkpoints(tmp_path):
+    figure = "figures: [{id: fig, kind: over-use, table: covers, y: roughness}]\n"
+    window = claim("kind: change, measure: roughness, from: [0, 20], to: [40, 60], direction: down",
+                   more="figure: fig, ") + figure  # fmt: skip
+    _, words = told(tmp_path, window)
+    assert "the readings at the start and game 60 alone" in words.figures["fig"].shows
+    assert "games 0" in words.figures["fig"].shows.partition("The claim goes by")[2]
+    point = window.replace("[0, 20]", "0").replace("[40, 60]", "60")
+    _, words = told(tmp_path, point)
+    assert "alone" not in words.figures["fig"].shows
