@@ -320,3 +320,10 @@ def test_a_figure_whose_claim_goes_by_windows_says_that_its_ends_are_single_chec
     point = window.replace("[0, 20]", "0").replace("[40, 60]", "60")
     _, words = told(tmp_path, point)
     assert "alone" not in words.figures["fig"].shows
+
+
+def test_a_listener_hears_at_which_level_a_link_shows(tmp_path):
+    judgement, words = told(tmp_path, LINK)
+    assert judgement.verdict("it").detail.between_groups
+    said = " ".join(lines_of(judgement, words))
+    assert "From one model to another, the link shows. Inside one and the same model" in said
