@@ -92,3 +92,11 @@ def test_what_a_walk_publishes_is_read_off_the_readings() -> None:
     for item in items:
         if item["at"] is not None:
             assert item["away"] + item["back"] == pytest.approx(item["change"])
+
+
+def test_a_printed_average_is_seen_more_finely_than_a_reading(judgement):
+    study, table = judgement.study, judgement.study.tables["checkpoints"]
+    figure = judgement.figure("texture-over-play").figure
+    averages = {**study.tables, "checkpoints": replace(table, mean_of=4)}
+    [story, *_] = stories(replace(study, tables=averages), figure)
+    assert story.seen == pytest.approx(DETECT * (1.5**2 / 4 + 1 / 12) ** 0.5)

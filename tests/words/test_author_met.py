@@ -255,3 +255,75 @@ def test_the_authors_clause_is_spoken_of_a_claim_that_does_not_hold(tmp_path):
     lines = lines_of(judgement, words)
     assert "The data don't go with it that any ball of any make ends up between 39 and 51 " \
            "microinches." in lines  # fmt: skip
+
+
+# ---- what proof says of a study
+
+def weak(judgement, code: str) -> list[str]:
+    found = proofread(judgement.study.folder, judgement.study.workspace)
+    return [p.found for p in found if p.code == code]
+
+
+def test_a_number_in_a_name_is_no_typed_number(tmp_path):
+    folder = told(tmp_path, claim("kind: change, measure: hook, from: 0, to: 60"))[0].study.folder
+    sheet = (folder / "covers.csv").read_text("utf-8").replace("Wren,", "Harbor 38,")
+    (folder / "covers.csv").write_text(sheet, "utf-8")
+    text = (folder / "study.yaml").read_text("utf-8")
+    (folder / "study.yaml").write_text(
+        text + "intro: Here Harbor 38 is a model, and 38.5 is nothing at all.\n", "utf-8"
+    )
+    judgement = judge(load_study(folder, open_workspace(tmp_path)))
+    found = weak(judgement, "typed-number")
+    assert [f for f in found if "38" in f] == [f for f in found if "38.5" in f] != []
+
+
+@pytest.mark.parametrize(("more", "warned"), [("", True), ("opinion: I would test it.", False)])
+def test_an_untested_reason_is_answered_by_an_opinion_on_it(tmp_path, more, warned):
+    text = ("claims:\n  - {id: fair, said_by: rule, says: It is fair., " + (more and more + ", ")
+            + "test: {kind: not-testable, because: People decide.}}\n"
+            "rule: {change: Covers must read fifty., reasons: [fair]}\n")
+    assert bool(weak(told(tmp_path, text)[0], "untested-link")) is warned
+
+
+@pytest.mark.parametrize(("settled", "warned"), [("", True), ("About thirty-six of them.", False),
+                                                 ("Draw lots.", True)])  # fmt: skip
+def test_a_question_that_says_how_many_answers_too_few(tmp_path, settled, warned):
+    few = "kind: population-limit, measure: hook, at: 60, at_least: 12, only: {model: Wren}"
+    more = claim(few, "Nearly every Wren hooks twelve boards.") + (
+        "questions:\n  - {ask: Does nearly every Wren hook twelve boards?"
+        + (f", settled_by: {settled}" if settled else "") + "}\n")  # fmt: skip
+    assert bool(weak(told(tmp_path, more)[0], "too-few")) is warned
+
+
+@pytest.mark.parametrize(
+    ("word", "warned"),
+    [("rolls longer", True), ("rougher", False), ("more hook", False), ("hooks more", False)],
+)
+def test_what_something_does_is_no_word_for_more_of_it(tmp_path, word, warned):
+    judgement, words = told(tmp_path, claim(
+        "kind: difference, measure: hook, by: model, a: Wren, b: Crake, at: 0"))
+    path = judgement.study.folder / "study.yaml"
+    path.write_text(path.read_text("utf-8").replace("more_is: more hook", f"more_is: {word}"))
+    judgement = judge(load_study(judgement.study.folder, open_workspace(tmp_path)))
+    assert bool(weak(judgement, "direction-word")) is warned
+    if word == "hooks more":
+        assert say(judgement).claims["it"].says == words.claims["it"].says
+
+
+def test_a_figure_whose_claim_goes_by_windows_says_that_its_ends_are_single_checkpoints(tmp_path):
+    figure = "figures: [{id: fig, kind: over-use, table: covers, y: roughness}]\n"
+    window = claim("kind: change, measure: roughness, from: [0, 20], to: [40, 60], direction: down",
+                   more="figure: fig, ") + figure  # fmt: skip
+    _, words = told(tmp_path, window)
+    assert "the readings at the start and game 60 alone" in words.figures["fig"].shows
+    assert "games 0" in words.figures["fig"].shows.partition("The claim goes by")[2]
+    point = window.replace("[0, 20]", "0").replace("[40, 60]", "60")
+    _, words = told(tmp_path, point)
+    assert "alone" not in words.figures["fig"].shows
+
+
+def test_a_listener_hears_at_which_level_a_link_shows(tmp_path):
+    judgement, words = told(tmp_path, LINK)
+    assert judgement.verdict("it").detail.between_groups
+    said = " ".join(lines_of(judgement, words))
+    assert "From one model to another, the link shows. Inside one and the same model" in said
