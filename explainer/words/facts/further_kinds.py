@@ -308,7 +308,8 @@ def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "after began_past crossed falls last later limit may_have never over_what sooner term when within"
+    "after began_past crossed falls last later limit may_have never over_what sooner term when "
+    "within"
 )
 def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """crossing."""
