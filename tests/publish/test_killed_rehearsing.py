@@ -18,7 +18,7 @@ import sys
 import time
 import urllib.request
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import fuzz
@@ -86,10 +86,8 @@ class Publisher:
             time.sleep(0.002)
         time.sleep(seconds)
         with_workers = os.killpg if not alone else os.kill
-        try:
+        with suppress(ProcessLookupError):  # it was quicker
             with_workers(child, signal.SIGKILL)
-        except ProcessLookupError:
-            pass  # it was quicker
         return int(self.said.readline())
 
 
