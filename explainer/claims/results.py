@@ -92,6 +92,7 @@ def _rule(judgement: Judgement) -> dict[str, Any] | None:
         "measure": zone.measure, "unit": zone.unit, "at_least": zone.at_least,
         "at_most": zone.at_most, "readings": zone.readings, "u": zone.u, "u_from": zone.source,
         "u_checked": zone.checked, "guard": zone.guard, "meets": zone.meets, "misses": zone.misses,
+        **({"meets_to": zone.meets_to, "misses_from": zone.misses_from} if zone.both else {}),
         "stands": [
             {"table": s.table, "at": s.at, "n": s.n, "meets": s.meets, "too_close": s.close,
              "misses": s.misses, "guard": s.guard}
@@ -103,8 +104,9 @@ def _lifted(judgement: Judgement) -> dict[str, Any]:
     """Where in a report the numbers of each file were lifted from; left out where none were."""
     said = {
         t.file: {
-            "page": t.lifted.page, "what": t.lifted.what, "method": t.lifted.method,
-            "read": t.lifted.read, "report_sha256": t.lifted.report.sha256,
+            "page": t.lifted.page, "to_page": t.lifted.to_page, "what": t.lifted.what,
+            "method": t.lifted.method, "read": t.lifted.read,
+            "report_sha256": t.lifted.report.sha256,
             "reading_error": dict(t.lifted.reading_error),
             "axis_error": dict(t.lifted.axis_error),
             "repeated": dict(t.lifted.repeated) or None, "edited": t.edited,

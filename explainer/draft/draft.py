@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from explainer.draft.columns import Column
 from explainer.draft.folder import ORIGINALS
 from explainer.draft.footnotes import without_marks
 from explainer.draft.grid import grids_of, text_sheet
 from explainer.draft.guess import Guess
 from explainer.draft.plan import FindTerm, Plan, plan
+from explainer.draft.quoted import with_names
 from explainer.draft.text import decode, parted
 from explainer.draft.tidy import Tidy, tidy
 from explainer.draft.workbook import RawSheet, is_workbook, sheets_of_workbook
@@ -89,7 +93,10 @@ def draft_from(
             origins[file.name] = file.origin
     if not tables:
         raise UsageError(f"nothing to draft from: {more[0].about}: {more[0].what}")
+    tables = [_with_sorts(table, tables, origins, more) for table in tables]
     made_plan = plan(name, tables, find_term)
+    if report is not None:
+        report = replace(report, claims=with_names(report.claims, made_plan))
     for table in made_plan.tables:
         data = files[table.file] = table.tidy.to_csv()
         if table.tidy.original in origins:
@@ -101,6 +108,39 @@ def draft_from(
     asked = [guess for guess in said if guess.sure == "please check"]
     files[DESCRIPTION] = study_yaml(made_plan, where, report, asked).encode("utf-8")
     return DraftedStudy(files, said, made_plan)
+
+
+def _with_sorts(
+    table: Tidy, tables: Sequence[Tidy], origins: Mapping[str, bytes], guesses: list[Guess]
+) -> Tidy:
+    """A report's table of readings with what another of its tables says each item is.
+
+    Reports name each ball's model and finish once, and its readings elsewhere: a difference
+    between finishes needs both in one file.  The other table has one row for each item.
+    """
+    if table.original not in origins:
+        return table
+    added: list[Column] = []
+    names = {c.name for c in table.columns}
+    for other in tables:
+        key = next((c for c in other.columns if c.name in names and not c.numeric), None)
+        if other is table or other.original not in origins or key is None:
+            continue
+        own = table.column(key.name)
+        if len(key.distinct) < len(key.cells) or not set(own.distinct) <= set(key.distinct):
+            continue
+        for column in other.columns:
+            levels = len(column.distinct)
+            if column.numeric or column.name in names or not 2 <= levels <= len(key.cells) // 2:
+                continue
+            by_item = dict(zip(key.cells, column.cells, strict=True))
+            cells = tuple(by_item.get(item, "") for item in own.cells)
+            added.append(replace(column, cells=cells, empty=()))
+            names.add(column.name)
+            guesses.append(Guess(f"{table.original}, column {column.name}",
+                                 f"added from {other.original}, by {key.name}", "please check",
+                                 ", ".join(column.distinct[:4]), 40))  # fmt: skip
+    return replace(table, columns=(*table.columns, *added)) if added else table
 
 
 def _in_turn(guesses: Sequence[Guess]) -> tuple[Guess, ...]:
@@ -157,12 +197,21 @@ def corrected(then: GivenFile, now: GivenFile, tidy_copy: bytes) -> bytes | None
 
     None where the copy is no longer what was made of ``then``: somebody edited it.
     """
-    head, *body = tidy_copy.decode("utf-8").split("\n")
-    made = _tidied(then)[0][0].to_csv().decode("utf-8").split("\n")
-    new = _tidied(now)[0][0].to_csv().decode("utf-8").split("\n")
-    if made[1:] != body or len(made[0].split(",")) != len(new[0].split(",")):
+    head, *body = csv.reader(io.StringIO(tidy_copy.decode("utf-8"), newline=""))
+    made, new = (
+        list(csv.reader(io.StringIO(_tidied(one)[0][0].to_csv().decode("utf-8"), newline="")))
+        for one in (then, now)
+    )  # fmt: skip
+    wide = len(made[0])
+    same = [row[:wide] for row in body] == made[1:] and wide == len(new[0])
+    more = [row[wide:] for row in body]  # what was added from another table, by item
+    if not same or (any(more) and len(new) != len(made)):
         return None
-    return "\n".join([head, *new[1:]]).encode("utf-8")
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(head)
+    writer.writerows([*row, *(more[n] if n < len(more) else ())] for n, row in enumerate(new[1:]))
+    return out.getvalue().encode("utf-8")
 
 
 def _beside(path: Path) -> bytes:

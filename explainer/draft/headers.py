@@ -68,7 +68,7 @@ ITEM_WORDS = frozenset(
     ["ball", "bowler", "player", "sample", "specimen", "item", "part", "unit", "pin", "lane",
      "piece", "serial", "machine", "team", "name", "subject", "participant", "patient", "kugel",
      "spieler", "bahn", "boule", "joueur", "bola", "athlete", "panel", "tree",
-     "plant", "animal", "person", "seriennr", "coupon"]
+     "member", "plant", "animal", "person", "seriennr", "coupon"]
 )  # fmt: skip
 #: Words for what is measured: numbered, they are repeat readings and not items.
 MEASURE_WORDS = frozenset(
@@ -118,7 +118,8 @@ def parse(written: str) -> Header:
     text = " ".join(written.split())[:MOST_LETTERS]
     enclosed = re.fullmatch(r"(.*?)\s*[(\[{]([^)\]}]+)[)\]}]\s*(.*)", text)
     if enclosed and _unit(enclosed[2]):
-        return Header(written, f"{enclosed[1]} {enclosed[3]}".strip(), _unit(enclosed[2]))
+        between = "" if enclosed[3][:1] in ("", ",", ";", ":") else " "
+        return Header(written, f"{enclosed[1]}{between}{enclosed[3]}", _unit(enclosed[2]))
     for pattern in (r"(.+?)\s*[,;:]\s*([^,;:]+)", r"(.+?)\s+in\s+(.+)", r"(.+?)\s*/\s*([^/]+)"):
         found = re.fullmatch(pattern, text)
         if found and _unit(found[2]):

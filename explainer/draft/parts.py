@@ -107,7 +107,7 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
     left = [c for c in left if not path or c not in path]
     counts = _counts(left)
     left = [c for c in left if not counts or c not in counts]
-    use = next((c for c in left if _is_use(c, item)), None)
+    use = _use_of(left, item)
     if use is None and (made := _days(left, item)) is not None:
         table, use = replace(table, columns=(*table.columns, made)), made
         left = [*left, made]
@@ -121,6 +121,7 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
         if column is not None:
             left.remove(column)
             say(column, what, "please check" if column.counted else "likely")
+    left = [c for c in left if c not in _bar_ends(left, say)]
     group, conditions = _sorting(left, item, each, say)
     measures = tuple(
         c for c in left if c.numeric and c.values and c not in conditions and c is not group
@@ -192,8 +193,31 @@ def _is_use(column: Column, item: Column) -> bool:
     words = said(column.header)
     if not column.numeric or not words & USE_WORDS.keys() or words & NOT_USE:
         return False
+    if column.header.unit and column.header.unit not in USE_WORDS.values():
+        return False  # roughness after 60 games, in microinches
     several = any(len(v) > 1 for v in _within(item, column).values())
     return several or len(column.distinct) <= max(2, len(item.distinct) // 2)
+
+
+def _use_of(columns: list[Column], item: Column) -> Column | None:
+    """The column of use; of several in a table with one row for each item (games in the first
+    half, games in the second) none is: they are readings."""
+    found = [c for c in columns if _is_use(c, item)]
+    if len(found) > 1 and len(item.distinct) == len(item.cells):
+        return None
+    return found[0] if found else None
+
+
+def _bar_ends(columns: list[Column], say: Say) -> list[Column]:
+    """Columns ``NAME low`` and ``NAME high`` beside a column ``NAME``: the ends of error bars."""
+    written = {c.header.written: c for c in columns if c.numeric}
+    ends = [
+        written[f"{name} {end}"] for name in written
+        if f"{name} low" in written and f"{name} high" in written for end in ("low", "high")
+    ]  # fmt: skip
+    for column in ends:
+        say(column, "an end of an error bar: carried to the downloads, not used", "likely")
+    return ends
 
 
 def _days(columns: list[Column], item: Column) -> Column | None:
@@ -320,6 +344,8 @@ def _finer(found: Column, columns: tuple[Column, ...]) -> Column:
         for cell, kind in zip(column.cells, found.cells, strict=True):
             kinds[cell].add(kind)
         more = len(found.distinct) < len(column.distinct) < len(column.values)
+        if "team" in said(found.header) and not column.numeric:  # one row for each of its members
+            more = len(found.distinct) < len(column.distinct)
         whole = not column.numeric or (column.whole and bool(words & _IDS))
         if more and whole and not _are_hashes(column) and all(len(k) == 1 for k in kinds.values()):
             return column

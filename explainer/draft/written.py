@@ -188,7 +188,7 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
         source = f"{t.tidy.original}{sheet}, {t.tidy.rows}"
         yield f"    source: {scalar_text(source)}  # CONFIRM: add table and page of the report"
     else:
-        source = f"{lifted.what or 'unnumbered'}, page {lifted.page}"
+        source = f"{lifted.what or 'unnumbered'}, {lifted.on}"
         mark = "" if lifted.what else "  # CONFIRM: its name"
         yield f"    source: {scalar_text(source)}{mark}"
         yield from _reading_error(t, lifted)

@@ -73,7 +73,7 @@ def captions(lines: Sequence[TextLine]) -> list[Caption]:
         if not match:
             continue
         rest = line.text[match.end() :]
-        if rest and not re.match(r"\s*[.:–—|)-]|\s+[A-Z(]|\s*$", rest):
+        if rest and not re.match(r"\s*[.:–—|)-]|\s+[A-Z(]|,?\s+cont|\s*$", rest):
             continue  # a sentence that begins with its name: Figure 4 shows …
         text, box = line.text, line.box
         for other in lines[i + 1 :]:
@@ -107,6 +107,49 @@ def caption_of(box: PageBox, known: Sequence[Caption], table: bool) -> Caption |
         if best is None or cost < best[0]:
             best = (cost, caption)
     return best[1] if best else None
+
+
+def prose_beside(drawing: PageDrawing, box: PageBox, known: Sequence[Caption]) -> tuple[bool, bool]:
+    """Whether running text stands above and below ``box``, within its width.
+
+    Captions, notes (that begin with a mark or their name, or are set smaller than the page's
+    text), running titles and page numbers are none.
+    """
+    lines = [
+        line for line in text_lines(list(drawing.words))
+        if min(line.box.right, box.right) - max(line.box.left, box.left) > 0
+        and not any(c.box.holds(line.box.centre) for c in known)
+    ]  # fmt: skip
+    sizes = sorted(w.size for w in drawing.words)
+    usual = sizes[len(sizes) // 2] if sizes else 0.0
+    found = [False, False]
+    for block in _blocks_of(lines):
+        whole = around([line.box for line in block])
+        edge = len(block) == 1 and not (
+            0.09 * drawing.height < whole.centre[1] < 0.91 * drawing.height
+        )
+        words = sum(len(line.text.split()) for line in block)
+        note = _NOTE.match(block[0].text) or block[0].size < 0.93 * usual
+        if edge or note or words < 6 or _CONTINUED_ON.search(block[0].text):
+            continue
+        found[0] = found[0] or whole.bottom < box.top + 1
+        found[1] = found[1] or whole.top > box.bottom - 1
+    return found[0], found[1]
+
+
+_NOTE = re.compile(r"\^|[a-z*†‡§¶][).]?\s|\d[).]?\s|[*†‡§¶]|Notes?\b|Sources?\b")
+_CONTINUED_ON = re.compile(r"\bcontinue[sd]\b", re.I)
+
+
+def _blocks_of(lines: Sequence[TextLine]) -> list[list[TextLine]]:
+    """Lines without an empty line between them."""
+    blocks: list[list[TextLine]] = []
+    for line in lines:
+        if blocks and line.box.top - blocks[-1][-1].box.bottom < 0.8 * line.size:
+            blocks[-1].append(line)
+        else:
+            blocks.append([line])
+    return blocks
 
 
 def title_below(drawing: PageDrawing, labels: PageBox, wide: PageBox) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import bisect
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from explainer.lift.axes import ReadAxis, find_axes
@@ -18,24 +18,35 @@ from explainer.lift.captions import (
     title_beside,
 )
 from explainer.lift.legends import LegendEntry, legend_of, name_of
-from explainer.lift.marks import Plot, PlotMarks, Style, marks_in
+from explainer.lift.marks import Plot, PlotMarks, Style, error_bars, marks_in
 from explainer.lift.plots import find_plots
 from explainer.lift.shapes import DrawnShape, PageBox, PageDrawing, Point
 
 #: Points: how exactly makers place marks (two decimals are common, and marks are symmetric).
 PLACED = 0.05
+_NO_MARKS = (
+    "axes with nothing in them that could be read as marks; if there are any, read them with "
+    "--picture"
+)
+_NO_NUMBERS = (
+    "what looks like a chart without an axis that has numbers at its ticks; read it with --picture "
+    "if it has a scale"
+)
 #: A line with more corners than this is sampled at even places.
 MOST_CORNERS, SAMPLES = 200, 61
 
 
 @dataclass(frozen=True)
 class ReadPoint:
-    """A mark's values; ``low`` and ``high`` are the ends of its error bar."""
+    """A mark's values; ``low`` and ``high`` are the ends of its error bar along y, ``left`` and
+    ``right`` of the one along x (each end is read by itself: bars need not be even)."""
 
     x: float | str
     y: float | str
     low: float | None = None
     high: float | None = None
+    left: float | None = None
+    right: float | None = None
 
 
 @dataclass(frozen=True)
@@ -85,8 +96,10 @@ def read_charts(
         if chart.marks:
             found.append(chart)
         elif len(plot.x.ticks if plot.x else ()) + len(plot.y.ticks if plot.y else ()) > 3:
-            refused.append((plot.area, "axes with nothing in them that could be read as marks"))
+            refused.append((plot.area, _NO_MARKS))
     refused += [(box, why) for box, why in _pictured(drawing, found)]
+    seen = [c.area for c in found] + [box for box, _ in refused]
+    refused += [(box, _NO_NUMBERS) for box in _unnumbered(drawing, seen)]
     return found, refused
 
 
@@ -97,6 +110,25 @@ def _pictured(drawing: PageDrawing, charts: list[ReadChart]) -> list[tuple[PageB
         for box in drawing.pictures
         if box.width > 90 and box.height > 70 and not any(box.touches(c.area) for c in charts)
     ]
+
+
+def _unnumbered(drawing: PageDrawing, seen: list[PageBox]) -> list[PageBox]:
+    """Frames around marks, and round things, that no axis with numbers belongs to."""
+    found: list[PageBox] = []
+    for shape in drawing.shapes:
+        box = shape.box
+        large = 90 < box.width < 0.97 * drawing.width and 70 < box.height < 0.97 * drawing.height
+        if not large or any(box.touches(other, -3) for other in (*seen, *found)):
+            continue
+        inside = [s for s in drawing.shapes if s is not shape and box.holds(s.box.centre)]
+        words = sum(box.holds(w.middle) for w in drawing.words)
+        round_one = shape.fill is not None and "c" in shape.kinds
+        line = any(len(s.knots) > 2 and not s.closed and s.box.width > 0.3 * box.width
+                   and s.box.height > 0.1 * box.height for s in inside)  # fmt: skip
+        marks = sum("c" in s.kinds and max(s.box.width, s.box.height) < 17 for s in inside)
+        if words < 15 and (line or marks >= 3 or round_one):
+            found.append(box)
+    return found
 
 
 def _chart(
@@ -117,6 +149,12 @@ def _chart(
     caption = caption_of(whole, known, table=False)
     if legend and any(not s.name for s in series) and len(series) > 1:
         notes.append("some series have no name in the legend")
+    if any(p.low is not None or p.left is not None for s in series for p in s.points):
+        notes.append("what its error bars stand for (a standard deviation, a standard error, a "
+                     "range) the drawing does not say")  # fmt: skip
+    if marks.strokes:
+        notes.append(f"{marks.strokes} strokes through single marks are left out: too few of the "
+                     "marks have one for error bars")  # fmt: skip
     return ReadChart(
         drawing.number, caption.label if caption else "", caption.text if caption else "",
         plot.area, plot.x, plot.y,
@@ -143,8 +181,7 @@ def _series(
         found.append((style, "bars", tuple(_bars(plot, style, boxes, marks, drawing))))
     if plot.x is not None and plot.y is not None:
         for style, points in marks.markers.items():
-            read = [_marked(plot, p, marks) for p in sorted(points)]
-            found.append((style, "points", tuple(read)))
+            found.append((style, "points", tuple(_marked(plot, style, sorted(points), marks))))
         for style, shapes in marks.lines.items():
             for shape in _joined(shapes):
                 if not _connects(shape, marks) and not _is_whisker(shape, marks):
@@ -158,17 +195,17 @@ def _series(
     ]
 
 
-def _marked(plot: Plot, point: Point, marks: PlotMarks) -> ReadPoint:
+def _marked(
+    plot: Plot, style: Style, points: Sequence[Point], marks: PlotMarks
+) -> Iterator[ReadPoint]:
+    """Markers with the ends of their error bars along both axes, as far as they have any."""
     assert plot.x is not None and plot.y is not None
-    low = high = None
-    ends = [
-        (a, b) for place, a, b, _ in marks.whiskers
-        if abs(place - point[0]) < 0.6 and a - 0.6 <= point[1] <= b + 0.6 and b - a > 1.0
-    ]  # fmt: skip
-    if ends:
-        top, bottom = min(a for a, _ in ends), max(b for _, b in ends)
-        low, high = sorted((plot.y.value(top), plot.y.value(bottom)))
-    return ReadPoint(plot.x.value(point[0]), plot.y.value(point[1]), low, high)
+    across = error_bars(style, points, marks, 0, plot.area.left)
+    upright = error_bars(style, points, marks, 1, plot.area.bottom)
+    for point, wide, high in zip(points, across, upright, strict=True):
+        left, right = sorted(map(plot.x.value, wide)) if wide else (None, None)
+        low, top = sorted(map(plot.y.value, high)) if high else (None, None)
+        yield ReadPoint(plot.x.value(point[0]), plot.y.value(point[1]), low, top, left, right)
 
 
 def _bars(
@@ -194,7 +231,10 @@ def _bars(
                                 value.value(max(b for _, b in ends))))  # fmt: skip
         name = place.value(middle) if place is not None else _name(plot, middle, up, drawing)
         read = value.value(far)
-        points.append(ReadPoint(name, read, low, high) if up else ReadPoint(read, name, low, high))
+        if up:
+            points.append(ReadPoint(name, read, low, high))
+        else:
+            points.append(ReadPoint(read, name, left=low, right=high))
     return points
 
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 import io
 import json
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import asdict
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -77,7 +78,7 @@ def _page(document: Any, data: bytes, number: int, request: dict[str, Any]) -> d
     """Everything on one page, or why it could not be read."""
     import pypdfium2 as pdfium
 
-    from explainer.lift.pages import TooMuchDrawn
+    from explainer.lift.pages import TooMuchDrawn, stood_up
 
     record: dict[str, Any] = {
         "page": number, "tables": [], "charts": [], "sentences": [], "faults": [],
@@ -88,7 +89,9 @@ def _page(document: Any, data: bytes, number: int, request: dict[str, Any]) -> d
         record["sentences"] = _sentences(text, number)
         record["text"] = len(text.strip())
         if request["do"] == "all" and _worth(page, text, request):
-            _look(record, page, data, number, request["at"])
+            turned = stood_up(page)
+            plumbed = partial(_plumbed, document if turned else data, number)
+            _look(record, page, plumbed, number, request["at"])
         page.close()
     except TooMuchDrawn:
         record["faults"].append(
@@ -97,7 +100,10 @@ def _page(document: Any, data: bytes, number: int, request: dict[str, Any]) -> d
     except MemoryError:
         record["faults"].append("it needs more than a gigabyte; read its charts with --picture")
     except (pdfium.PdfiumError, ValueError, RecursionError) as fault:
-        record["faults"].append(f"it cannot be read ({type(fault).__name__})")
+        record["faults"].append(
+            f"it cannot be read ({type(fault).__name__}); open the report in a reader and print it "
+            "to a new PDF, or read the page with --picture"
+        )
     return record
 
 
@@ -112,12 +118,14 @@ def _worth(page: Any, text: str, request: dict[str, Any]) -> bool:
     )  # fmt: skip
 
 
-def _look(record: dict[str, Any], page: Any, data: bytes, number: int, at: list[float]) -> None:
-    from explainer.lift.captions import captions, text_lines
+def _look(
+    record: dict[str, Any], page: Any, plumbed: Callable[[], Any], number: int, at: list[float]
+) -> None:
+    from explainer.lift.captions import captions, prose_beside, text_lines
     from explainer.lift.charts import read_charts
     from explainer.lift.pages import page_drawing
     from explainer.lift.shapes import around
-    from explainer.lift.tables import printed_tables
+    from explainer.lift.tables import loose_rows, printed_tables
 
     drawing = page_drawing(page, number)
     charts, refused = read_charts(drawing, at)
@@ -126,8 +134,16 @@ def _look(record: dict[str, Any], page: Any, data: bytes, number: int, at: list[
         around([c.area, *(a.labels for a in (c.x, c.y) if a is not None)]) for c in charts
     ] + [box for box, _ in refused]  # fmt: skip
     known = captions(text_lines(list(drawing.words)))
-    tables = printed_tables(drawing, whole, known, lambda: _plumbed(data, number))
-    record["tables"] = [asdict(t) for t in tables]
+    tables = printed_tables(drawing, whole, known, plumbed)
+    record["height"] = drawing.height
+    record["tables"] = [
+        {**asdict(t), "prose": prose_beside(drawing, t.box, known)} for t in tables
+    ]
+    heads = [" ".join(filter(None, t.cells[0])) for t in tables]
+    record["sentences"] = [
+        s for s in record["sentences"] if not any(head in s["text"] for head in heads)
+    ]
+    record["loose"] = loose_rows(drawing, whole, tables)
     record["faults"] += [why for _, why in refused]
     if not drawing.words and drawing.pictures:
         record["faults"].append(
@@ -135,10 +151,16 @@ def _look(record: dict[str, Any], page: Any, data: bytes, number: int, at: list[
         )
 
 
-def _plumbed(data: bytes, number: int) -> Any:
-    """The page for the library that finds ruled tables."""
+def _plumbed(source: Any, number: int) -> Any:
+    """The page for the library that finds ruled tables: of the file's bytes, or of the document
+    with its page turned."""
     import pdfplumber
 
+    data = source
+    if not isinstance(source, bytes):
+        out = io.BytesIO()
+        source.save(out)
+        data = out.getvalue()
     return pdfplumber.open(io.BytesIO(data), pages=[number]).pages[0]
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from explainer.errors import UsageError
 from explainer.lift.bounded import read_report
+from explainer.lift.over_pages import over_pages
 from explainer.lift.written import (
     CLAIMS,
     LiftedPart,
@@ -58,17 +59,19 @@ def lift_report(
         raise UsageError(f"{path} has {count} pages; there is no page {beyond[0]}")
     lifted = Lifted(ReportFile(path.name, _hash(path), count))
     taken: set[str] = set()
-    text = 0
-    for record in records:
+    said: set[str] = set()
+    for record in over_pages(records):
         page = record["page"]
-        text += int(record.get("text", 0))
         for table in record.get("tables", ()):
             lifted.parts.append(table_part(table, lifted.report, day, taken))
             tell(lifted.parts[-1].says)
         for chart in record.get("charts", ()):
             lifted.parts.append(chart_part(chart, lifted.report, day, taken))
             tell(lifted.parts[-1].says)
-        lifted.sentences += record.get("sentences", ())
+        for sentence in record.get("sentences", ()):
+            if sentence["text"] not in said:  # a running title, or text that comes again
+                said.add(sentence["text"])
+                lifted.sentences.append(sentence)
         lifted.faults += [f"{path.name}: page {page}: {why}" for why in record["faults"]]
     return lifted
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -30,6 +31,8 @@ class PlotMarks:
     """The same for lines along the x axis."""
     bands: int = 0
     """Filled areas, which are not read."""
+    strokes: int = 0
+    """Strokes through marks that are no error bars."""
 
 
 @dataclass(frozen=True)
@@ -52,6 +55,65 @@ def marks_in(plot: Plot, shapes: Sequence[DrawnShape]) -> PlotMarks:
         _sort(shape, found)
     _once_each(found)
     return found
+
+
+def error_bars(
+    style: Style, points: Sequence[Point], marks: PlotMarks, along: int, base: float
+) -> list[tuple[float, float] | None]:
+    """Where the error bar of each marker of a look ends along x (``along`` 0) or y (1), in points.
+
+    Of strokes through a marker, those of its own colour count where there are any; of others, a
+    stroke belongs to the marker nearest to its middle.  No error bars are strokes that join two
+    markers, stems from ``base`` up to the marker, and what only a few of the markers have.
+    """
+    lines = marks.whiskers if along else marks.level
+    spots = [p for own in marks.markers.values() for p in own]
+    inks = {style[1], style[2]} - {None}
+    found: list[tuple[float, float] | None] = []
+    for point in points:
+        near = [
+            line for line in lines
+            if abs(line[0] - point[1 - along]) < 0.6 and line[2] - line[1] > 1.0
+            and line[1] - 0.6 <= point[along] <= line[2] + 0.6
+        ]  # fmt: skip
+        own = [line for line in near if line[3] in inks]
+        if not own:
+            own = [line for line in near if _owner(line, spots, along) == point[along]]
+        own = [line for line in own if not _joins(line, spots, along)]
+        ends = (min(line[1] for line in own), max(line[2] for line in own)) if own else None
+        found.append(ends)
+    barred = [(p[along], ends) for p, ends in zip(points, found, strict=True) if ends]
+    stems = all(
+        min(abs(end - base) for end in ends) < 0.8 and min(abs(end - at) for end in ends) < 0.8
+        for at, ends in barred
+    )
+    if stems or len(barred) < 0.5 * len(points):
+        marks.strokes += 0 if stems else len(barred)
+        return [None] * len(points)
+    return found
+
+
+Stroke = tuple[float, float, float, Colour | None]
+
+
+def _on_stroke(line: Stroke, spots: Sequence[Point], along: int) -> list[float]:
+    return [
+        s[along] for s in spots
+        if abs(line[0] - s[1 - along]) < 0.6 and line[1] - 0.6 <= s[along] <= line[2] + 0.6
+    ]  # fmt: skip
+
+
+def _owner(line: Stroke, spots: Sequence[Point], along: int) -> float:
+    middle = (line[1] + line[2]) / 2
+    return min(_on_stroke(line, spots, along), key=lambda at: abs(at - middle))
+
+
+def _joins(line: Stroke, spots: Sequence[Point], along: int) -> bool:
+    """Whether a stroke goes from one marker to another and no further."""
+    held = _on_stroke(line, spots, along)
+    return max(held) - min(held) > 1.0 and all(
+        any(abs(end - at) < 0.8 for at in held) for end in line[1:3]
+    )
 
 
 def _clamped(shape: DrawnShape) -> Point:
@@ -171,7 +233,10 @@ def _stands_on(box: PageBox, along: int, lines: tuple[float, float]) -> bool:
 
 
 def _take_crosses(shapes: list[DrawnShape], found: PlotMarks) -> list[DrawnShape]:
-    """Markers made of strokes with one middle: plus signs, crosses and stars."""
+    """Markers made of strokes with one middle: plus signs, crosses and stars.
+
+    Strokes of unlike lengths, or through another marker, are error bars and their caps.
+    """
     by_path: dict[tuple[int, float, float, Colour | None], list[DrawnShape]] = defaultdict(list)
     kept = []
     for shape in shapes:
@@ -182,8 +247,14 @@ def _take_crosses(shapes: list[DrawnShape], found: PlotMarks) -> list[DrawnShape
             by_path[(0, round(x, 1), round(y, 1), shape.stroke)].append(shape)
         else:
             kept.append(shape)
-    for strokes in by_path.values():
-        if len(strokes) < 2 or len({_slant(s) for s in strokes}) < 2:
+    others = {
+        (round(s.box.centre[0], 1), round(s.box.centre[1], 1)) for s in kept
+        if max(s.box.width, s.box.height) <= BIGGEST_MARKER
+    }  # fmt: skip
+    for (_, x, y, _), strokes in by_path.items():
+        long = [math.hypot(s.box.width, s.box.height) for s in strokes]
+        bars = (x, y) in others or max(long) > 1.5 * min(long)
+        if len(strokes) < 2 or bars or len({_slant(s) for s in strokes}) < 2:
             kept += strokes
             continue
         whole = around([s.box for s in strokes])

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import ctypes
 import math
+from collections import Counter
 from collections.abc import Callable, Iterator
 from typing import Any
 
@@ -19,6 +20,10 @@ from explainer.lift.shapes import Colour, DrawnShape, PageBox, PageDrawing, Poin
 MOST_OBJECTS = 60_000
 MOST_STEPS = 600_000
 MOST_LETTERS = 60_000
+#: Letters that tell which way a page lies.
+_SAMPLED = 3000
+#: Spaces within a number, and the gap, in letter sizes, that parts words without a space.
+_THIN, _PARTED = (0x2009, 0x202F), 0.17
 _DEEPEST = 8
 _PER_CURVE = 8
 
@@ -47,7 +52,8 @@ def page_drawing(page: pdfium.PdfPage, number: int) -> PageDrawing:
         elif kind == raw.FPDF_PAGEOBJ_IMAGE:
             pictures.append(_unit_square(_times(_matrix(obj), matrix), place))
     return PageDrawing(
-        number, width, height, tuple(shapes), tuple(_words(page, place)), tuple(pictures)
+        number, width, height, tuple(shapes), tuple(_words(page, place)),
+        tuple(pictures),
     )
 
 
@@ -62,6 +68,26 @@ class _LookBudget:
         self.steps -= steps
         if self.objects < 0 or self.steps < 0:
             raise TooMuchDrawn
+
+
+def stood_up(page: pdfium.PdfPage) -> bool:
+    """Turns a page most of whose letters do not stand upright (a chart or table laid on its side)
+    so that they do; whether it was turned."""
+    text = page.get_textpage()
+    turns = Counter(
+        _turn(text.raw, i, page.get_rotation()) for i in range(min(text.count_chars(), _SAMPLED))
+        if raw.FPDFText_GetUnicode(text.raw, i) > 32
+    )  # fmt: skip
+    most, count = max(turns.items(), key=lambda one: one[1], default=(0, 0))
+    if not most or count <= 0.6 * turns.total():
+        return False
+    page.set_rotation((page.get_rotation() + most) % 360)
+    return True
+
+
+def _turn(text: Any, i: int, rotation: int) -> int:
+    angle = math.degrees(raw.FPDFText_GetCharAngle(text, i))
+    return round((-angle - rotation) / 90) * 90 % 360
 
 
 def _as_shown(page: pdfium.PdfPage) -> tuple[Place, float, float]:
@@ -224,12 +250,22 @@ def _words(page: pdfium.PdfPage, place: Place) -> list[PrintedWord]:
 
 
 class _Letter:
-    """A printed letter: along and across are its place on, and the height of, its own line."""
+    """A printed letter: along and across are its place on, and the height of, its own line.
 
-    __slots__ = ("across", "along", "box", "end", "size", "text", "turn")
+    ``box`` is its ink; ``room`` what its font gives it, without which a 1 and a point would seem
+    parted, and a leaning f to touch the next word.
+    """
 
-    def __init__(self, text: str, box: PageBox, origin: Point, size: float, turn: int) -> None:
+    __slots__ = ("across", "along", "box", "end", "size", "spaced", "text", "turn")
+
+    def __init__(
+        self, text: str, box: PageBox, room: PageBox, origin: Point, size: float, turn: int,
+        spaced: str,
+    ) -> None:  # fmt: skip
         self.text, self.box, self.size, self.turn = text, box, size, turn
+        self.spaced = spaced
+        """The space printed before it, if any."""
+        box = room
         self.along, self.across, self.end = {
             0: (box.left, origin[1], box.right), 90: (-box.bottom, origin[0], -box.top),
             180: (-box.right, -origin[1], -box.left), 270: (box.top, -origin[0], box.bottom),
@@ -243,26 +279,33 @@ def _letters(page: pdfium.PdfPage, place: Place) -> Iterator[_Letter]:
         raise TooMuchDrawn
     numbers = [ctypes.c_double() for _ in range(4)]
     x, y = ctypes.c_double(), ctypes.c_double()
-    rotation = page.get_rotation()
+    rotation, spaced, loose = page.get_rotation(), "", raw.FS_RECTF()
     for i in range(count):
         code = raw.FPDFText_GetUnicode(text.raw, i)
         letter = chr(code) if 32 < code < 0x110000 and not 0xD800 <= code < 0xE000 else ""
         if not letter.strip() or letter == "\ufffe":
+            printed = code in (0x20, *_THIN) and not raw.FPDFText_IsGenerated(text.raw, i)
+            spaced = chr(code) if printed else spaced
             continue
         if not raw.FPDFText_GetCharBox(text.raw, i, *numbers):
             continue
         left, right, bottom, top = (n.value for n in numbers)
         raw.FPDFText_GetCharOrigin(text.raw, i, x, y)
-        one, two = place(left, bottom), place(right, top)
-        box = PageBox(min(one[0], two[0]), min(one[1], two[1]), max(one[0], two[0]),
-                  max(one[1], two[1]))  # fmt: skip
-        angle = math.degrees(raw.FPDFText_GetCharAngle(text.raw, i))
-        turn = round((-angle - rotation) / 90) * 90 % 360
+        box = room = _box_of(place(left, bottom), place(right, top))
+        if raw.FPDFText_GetLooseCharBox(text.raw, i, loose):
+            room = _box_of(place(loose.left, loose.bottom), place(loose.right, loose.top))
+        turn = _turn(text.raw, i, rotation)
         matrix = raw.FS_MATRIX()
         size = raw.FPDFText_GetFontSize(text.raw, i)
         if raw.FPDFText_GetMatrix(text.raw, i, matrix):
             size *= math.hypot(matrix.c, matrix.d)
-        yield _Letter(letter, box, place(x.value, y.value), size or box.height, turn)
+        yield _Letter(letter, box, room, place(x.value, y.value), size or box.height, turn, spaced)
+        spaced = ""
+
+
+def _box_of(one: Point, two: Point) -> PageBox:
+    return PageBox(min(one[0], two[0]), min(one[1], two[1]), max(one[0], two[0]),
+                   max(one[1], two[1]))  # fmt: skip
 
 
 def _goes_on(run: list[_Letter], letter: _Letter) -> bool:
@@ -271,9 +314,10 @@ def _goes_on(run: list[_Letter], letter: _Letter) -> bool:
     gap = letter.along - last.end
     level = abs(letter.across - first.across)
     raised = letter.size < 0.85 * first.size and level < 0.75 * size
+    most = 0.05 if letter.spaced == " " else 0.3 if letter.spaced else _PARTED
     return (
         letter.turn == last.turn
-        and -0.6 * size < gap < 0.24 * size
+        and -0.6 * size < gap < most * size
         and (level < 0.15 * size or raised)
         and letter.along > first.along - 0.5 * size
     )

@@ -37,11 +37,14 @@ def _rendered(data: bytes, number: int, most: int) -> tuple[Any, int]:
     """A page as an image, and how many pages there are."""
     import pypdfium2 as pdfium
 
+    from explainer.lift.pages import stood_up
+
     try:
         document = pdfium.PdfDocument(data)
         if not 1 <= number <= len(document):
             raise _CannotShow(f"it has {len(document)} pages; there is no page {number}")
         page = document[number - 1]
+        stood_up(page)
         width, height = page.get_size()
         scale = min(4.0, most / max(width, height, 1.0))
         image = page.render(scale=scale, may_draw_forms=False).to_pil().convert("RGB")

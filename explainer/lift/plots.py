@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from explainer.lift.axes import FoundAxes, ReadAxis
 from explainer.lift.marks import Plot
-from explainer.lift.shapes import DrawnShape, PageBox
+from explainer.lift.shapes import DrawnShape, PageBox, around
 
 _TWO_SCALES = (
-    "a chart with two y axes: which mark belongs to which cannot be told from the drawing; "
+    "a chart with two {} axes: which mark belongs to which cannot be told from the drawing; "
     "read it with --picture, one axis at a time"
+)
+_BROKEN = (
+    "an axis whose numbers {} and {} do not lie on one scale (a broken axis?); read each part of "
+    "it with --picture"
 )
 
 
@@ -23,13 +27,19 @@ def find_plots(
     plots: list[Plot] = []
     refused: list[tuple[PageBox, str]] = list(axes.unread)
     used: set[int] = set()
-    for x in axes.x:
-        left = [y for y in axes.y if _meets(x, y, False)]
-        right = [y for y in axes.y if _meets(x, y, True)]
+    for box, why, members in _twofold(axes, shapes):
+        refused.append((box, why))
+        used |= members
+    untold = set(used)
+    for x in (x for x in axes.x if id(x) not in untold):
+        if any(p.x and p.y and _agree(x, p.x) and _met(x, p.y) for p in plots):
+            continue  # the numbers of a chart, printed above it as well
+        left = [y for y in axes.y if _meets(x, y, False) and id(y) not in untold]
+        right = [y for y in axes.y if _meets(x, y, True) and id(y) not in untold]
         left.sort(key=lambda y: abs(y.line - x.low))
-        if left and right and _spans_alike(left[0], right[0]):
+        if left and right and _spans_alike(left[0], right[0]) and not _agree(left[0], right[0]):
             used |= {id(x), id(left[0]), id(right[0])}
-            refused.append((_area(x, left[0], shapes), _TWO_SCALES))
+            refused.append((_area(x, left[0], shapes), _TWO_SCALES.format("y")))
             continue
         for y in left[:1] or right[:1]:
             used |= {id(x), id(y)}
@@ -41,6 +51,57 @@ def find_plots(
                 plots.append(_snapped(found, shapes))
     refused = [(box, why) for box, why in refused if not any(_in(box, p.area) for p in plots)]
     return plots, refused
+
+
+def _twofold(
+    axes: FoundAxes, shapes: Sequence[DrawnShape]
+) -> Iterator[tuple[PageBox, str, set[int]]]:
+    """Charts whose axes do not tell one scale, with the reason and their axes: two x axes with
+    different numbers, and pieces of one line whose numbers do not go on (a broken axis)."""
+    for one, two in combinations(axes.x, 2):
+        y = next((y for y in axes.y if _met(one, y) and _met(two, y)), None)
+        apart = y is not None and abs(one.line - two.line) > 20 and _spans_alike(one, two)
+        if y is not None and apart and not _agree(one, two):
+            yield _area(one, y, shapes), _TWO_SCALES.format("x"), {id(one), id(two), id(y)}
+    for kin in (axes.x, axes.y):
+        for one, two in combinations(kin, 2):
+            if _on_one_line(one, two, shapes) and not _agree(one, two):
+                others = axes.y if one.across else axes.x
+                met = [o for o in others if any(
+                    _met(o, a) if a in axes.y else _met(a, o) for a in (one, two)
+                )]  # fmt: skip
+                box = around([a.labels for a in (one, two, *met)])
+                first, second = (f"{a.ticks[0][1]:g} to {a.ticks[-1][1]:g}" for a in (one, two))
+                why = _BROKEN.format(first, second)
+                yield box, why, {id(a) for a in (one, two, *met)}
+
+
+def _met(x: ReadAxis, y: ReadAxis) -> bool:
+    return _meets(x, y, False) or _meets(x, y, True)
+
+
+def _agree(one: ReadAxis, two: ReadAxis) -> bool:
+    """Whether two axes give a place the same value, to a point or so."""
+    if one.scale != two.scale:
+        return False
+    places = (one.low, one.high)
+    return all(abs(two.position(one.value(at)) - at) < 2.0 for at in places)
+
+
+def _on_one_line(one: ReadAxis, two: ReadAxis, shapes: Sequence[DrawnShape]) -> bool:
+    """Whether one stroke runs along the ticks of both, which stand one beyond the other."""
+    if abs(one.line - two.line) > 1.0 or not (one.high < two.low or two.high < one.low):
+        return False
+    low, high = min(one.low, two.low), max(one.high, two.high)
+    for shape in shapes:
+        box = shape.box
+        place, start, end = (
+            (box.centre[1], box.left, box.right) if one.across
+            else (box.centre[0], box.top, box.bottom)
+        )  # fmt: skip
+        if abs(place - one.line) < 1.0 and start <= low + 1 and end >= high - 1:
+            return True
+    return False
 
 
 def _in(box: PageBox, area: PageBox) -> bool:

@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
+from explainer.study.which_test import near
+
 _NUMBER = re.compile(r"[-−]?\d+(?:[.,]\d+)?")
 _SHORTENED = re.compile(
     r"\b(Fig|Figs|Tab|No|vs|approx|e\.g|i\.e|cf|ca|min|max|al|Dr|Mr|Ms|St|Vol|pp|p)\.\s", re.I
@@ -18,6 +20,25 @@ _END = re.compile(r"(?<=[.!?])[\"”’)]*\s+(?=[A-Z“\"(])")
 _HEADING = re.compile(
     r"\b(key (findings?|results?|points?|takeaways?)|conclusions?|summary)\b", re.I
 )
+#: The same as a line of its own, perhaps numbered.
+_KEY_LINE = re.compile(
+    r"(?:\d+(?:\.\d+)*\.?\s+)?(?:(?:key|main|our|the|summary of|what the) )*(?:findings?|results?"
+    r"|points?|takeaways?|conclusions?|summary|abstract|(?:what )?(?:was|we) (?:found|saw|learned))"
+    r"(?: at a glance)?", re.I,
+)  # fmt: skip
+_NUMBERED = re.compile(r"\d+(?:\.\d+)*\.?\s+[A-Z]")
+#: What cannot be said is no claim; nor is what a report says of itself.
+_NO_CLAIM = re.compile(
+    r"\b(?:can(?:not|'t)|could not|couldn't) be (?:seen|told|said|known|tested|ruled out|compared)"
+    r"|\b(?:this|the) (?:paper|report|study|article) (?:does|do|is|was|has|describes|asks|says)\b"
+    r"|\bnobody (?:has|knows)\b|\bfuture work\b"
+    r"|\bonly (?:they|these|those|it) (?:is|are|was|were)\b"
+    r"|\b(?:is|are|was|were) (?:not counted|left out|struck)\b", re.I,
+)  # fmt: skip
+#: How sure the kinds' own words have to be (see ``study/which_test.py``) to go before the patterns
+#: here that know their kind by a word or two.
+_SURER = 9
+_LOOSE = frozenset(("change", "no-change", "difference", "limit"))
 
 
 @dataclass(frozen=True)
@@ -31,6 +52,8 @@ class ClaimSentence:
     is_key: bool = False
     because: str = ""
     """The words that made it sound like a claim."""
+    others: tuple[str, ...] = ()
+    """Further kinds that its words come near."""
 
 
 _UP = (
@@ -44,21 +67,23 @@ _DOWN = (
 )
 _MORE = r"(?:higher|more|greater|larger|rougher|harder|faster|longer|wider|stronger|better)"
 _LESS = r"(?:lower|less|fewer|smaller|smoother|softer|slower|shorter|weaker|narrower|worse)"
+_THE_THE = rf"\bthe (?:{_MORE}|{_LESS})\b.*,? the (?:{_MORE}|{_LESS})\b"
 #: The first that fits decides: what denies comes before what affirms.
 _KINDS: tuple[tuple[str, str], ...] = (
     ("no-association", r"\bno (?:\w+ )?(?:correlation|relation(?:ship)?|link|association)\b"
      r"|not (?:\w+ )?(?:correlated|related|associated|linked)|uncorrelated|independent of"),
     ("no-change", r"\bno (?:\w+ ){0,2}change|unchanged|(?:did|does|do) not (?:\w+ )?change"
      r"|(?:remain\w*|stay\w*) (?:\w+ )?(?:constant|stable|the same|steady|unchanged)"
-     r"|\bno (?:\w+ ){0,2}difference"),
+     r"|\bno (?:\w+ ){0,2}difference (?:from|after|over|at) "),
+    ("no-difference", r"\bno (?:\w+ ){0,2}difference|(?:did|does|do) not (?:\w+ )?differ\b"),
     ("association", r"correlat\w*|associated with|\brelation(?:ship)? between|related to"
-     r"|\bthe (?:more|higher|rougher|harder|smoother|lower|softer)\b.*,? the (?:more|less|higher"
-     r"|lower|greater|smaller)\b|goes? (?:along|together) with|depends? on|predicts?\b"),
-    ("repeatability", r"repeatab\w*|reproducib\w*|gauge (?:error|variation)|operators?\b"),
+     rf"|{_THE_THE}|goes? (?:along|together) with|depends? on|predicts?\b"),
+    ("repeatability", r"repeatab\w*|\brepeats? within\b|reproducib\w*|gauge (?:error|variation)"
+     r"|operators?\b"),
     ("break-in", r"level(?:s|ed|led)? off|settl\w+ (?:down|after)|break-?in|stabili[sz]\w*"
      r"|(?:within|in|during) the first \d+"),
     ("rate-difference", r"(?:strikes?|spares?|carry|hits?|success)\b.*\b(?:percent|rates?|%|"
-     r"more often|less often)|more often than|less often than"),
+     r"more often|less often)|(?:more|less) (?:often|frequent\w*|common)\b"),
     ("limit", r"\bat least\b|\bat most\b|\bexceed\w*|\bno (?:more|less) than\b|\b(?:above|below)"
      r" the limit|\bwithin (?:the )?(?:limits?|tolerance|specification)|\bmust (?:not )?be\b"
      r"|\bcompl(?:y|ies|iant)\b|maximum of|minimum of"),
@@ -76,6 +101,9 @@ def claim_like(text: str, page: int) -> Iterator[ClaimSentence]:
     """The sentences of a page's text that sound like claims, in order."""
     is_key = False
     for sentence in sentences(text):
+        if _is_heading(sentence):
+            is_key = _KEY_LINE.fullmatch(sentence) is not None
+            continue
         heading = _HEADING.search(sentence)
         if heading and heading.start() < 4:
             is_key = True
@@ -86,13 +114,20 @@ def claim_like(text: str, page: int) -> Iterator[ClaimSentence]:
         if found is None:
             continue
         kind, because = found
-        yield ClaimSentence(sentence, page, kind, _parameters(kind, sentence), is_key, because)
+        others = tuple(n.kind for n in near(sentence) if n.kind != kind)
+        yield ClaimSentence(sentence, page, kind, _parameters(kind, sentence), is_key, because,
+                            others)  # fmt: skip
+
+
+def _is_heading(text: str) -> bool:
+    begins = text[:1].isupper() or _NUMBERED.match(text) is not None
+    return begins and len(text) < 50 and not re.search(r"[.,;:!?”]$", text)
 
 
 def sentences(text: str) -> Iterator[str]:
     """Sentences of a page's text; words broken over a line are whole again."""
     text = text.replace("\ufffe", "").replace("\x02", "").replace("\r", "")
-    text = re.sub(r"(\w)[-\u00ad]\n(?=[a-z])", r"\1", text)
+    text = re.sub(r"(\w)[-\u00ad\u2010]\n(?=[a-z])", r"\1", text)
     for block in re.split(r"\n\s*\n|\n(?=\s*[•▪◦*–-]\s)|\n(?=\d{1,2}[.)]\s+[A-Z])", text):
         for paragraph in _paragraphs(block):
             held = _SHORTENED.sub(lambda m: m[0].replace(". ", ".\x00"), paragraph)
@@ -107,8 +142,9 @@ def _paragraphs(block: str) -> Iterator[str]:
     lines = [line.strip() for line in block.split("\n") if line.strip()]
     for line, following in zip(lines, [*lines[1:], ""], strict=False):
         begins = not joined or bool(re.search(r"[.:!?]$", joined[-1]))
-        alone = len(line) < 50 and not re.search(r"[.,;:!?]$", line) and line[:1].isupper()
-        if begins and alone and following[:1].isupper():
+        numbered = _NUMBERED.match(line) is not None
+        next_begins = following[:1].isupper() or _LISTED.match(following) is not None
+        if (begins or numbered) and _is_heading(line) and next_begins:
             if joined:
                 yield " ".join(joined)
             yield line
@@ -119,6 +155,9 @@ def _paragraphs(block: str) -> Iterator[str]:
         yield " ".join(joined)
 
 
+_LISTED = re.compile(r"\d{1,2}[.)]?(?:\s|$)|[•▪◦*–-]")
+
+
 def _looks_like_cells(sentence: str) -> bool:
     words = sentence.split()
     numbers = sum(bool(_NUMBER.fullmatch(w.strip("(),;:%"))) for w in words)
@@ -126,14 +165,23 @@ def _looks_like_cells(sentence: str) -> bool:
 
 
 def _kind(sentence: str) -> tuple[str, str] | None:
+    """The likely kind of test and the words that say so: the patterns here, but where the kinds'
+    own words are surer."""
+    if _NO_CLAIM.search(sentence):
+        return None
+    closest = near(sentence)
+    sure = closest[0].weight if closest else 0
     for kind, pattern in _COMPILED:
         found = pattern.search(sentence)
         if found:
+            loose = kind in _LOOSE and kind not in {n.kind for n in closest}
+            if loose and sure >= _SURER:
+                return closest[0].kind, found[0]
             if kind in ("limit", "repeatability", "difference", "change") and not _firm(sentence):
                 continue
             return kind, found[0]
     if _NUMBER.search(sentence) and (found := _FOUND.search(sentence)):
-        return "", found[0]
+        return (closest[0].kind if sure >= _SURER else ""), found[0]
     return None
 
 
@@ -161,10 +209,12 @@ def _parameters(kind: str, sentence: str) -> dict[str, Any]:
             "higher" if more and not less else "lower" if less and not more else "any"
         )
     if kind == "association":
-        against = re.search(r"negativ\w+|invers\w+|\bthe (?:more|higher|rougher|harder)\b.*\bthe "
-                            r"(?:less|lower|smaller)\b", sentence, re.I)  # fmt: skip
-        along = re.search(r"positiv\w+|\bthe (?:more|higher|rougher|harder)\b.*\bthe (?:more|higher"
-                          r"|greater)\b", sentence, re.I)  # fmt: skip
+        against = bool(re.search(r"negativ\w+|invers\w+", sentence, re.I))
+        along = bool(re.search(r"positiv\w+", sentence, re.I))
+        if re.search(_THE_THE, sentence, re.I):  # the lower the one, the larger the other
+            ways = re.findall(rf"\bthe (?:({_MORE})|{_LESS})\b", sentence, re.I)
+            ups = [bool(way) for way in ways]
+            along, against = ups[0] == ups[-1], ups[0] != ups[-1]
         found["direction"] = "negative" if against else "positive" if along else "any"
         if re.search(r"\bstrong(?:ly)?\b", sentence, re.I):
             found["strong"] = "yes"

@@ -25,6 +25,8 @@ MARKS = "⁰¹²³⁴⁵⁶⁷⁸⁹ᵃᵇᶜᵈᵉᶠᵍʰⁱʲᵏˡᵐⁿᵒ�
 #: Gaps between words, in letter sizes: of one cell, and of two columns where a head is tight.
 _SPACE, _TIGHT = 0.72, 0.42
 _PROSE_WORDS = 8
+#: Rows alone at the head of a page.
+_FEW_ROWS = 4
 
 
 @dataclass(frozen=True)
@@ -37,7 +39,8 @@ class PrintedTable:
     box: PageBox
     cells: tuple[tuple[str, ...], ...]
     ruled: bool
-    notes: tuple[str, ...] = ()
+    bounds: tuple[float, ...]
+    """Where its columns part, in points from the page's left edge; one fewer than columns."""
 
 
 @dataclass
@@ -74,47 +77,55 @@ def printed_tables(
     rules = _rules(drawing.shapes, charts)
     found: list[PrintedTable] = []
     if open_page is not None and _has_lattice(drawing.shapes, charts):
-        for box, cells in _ruled(open_page(), charts):
-            found.append(_named(drawing.number, box, cells, known, True, drawing))
+        for box, cells, bounds in _ruled(open_page(), charts):
+            found.append(_named(drawing.number, box, cells, bounds, known, True))
     taken = [t.box for t in found]
     words = [w for w in words if not any(b.holds(w.middle, 1.0) for b in taken)]
     for rows in _blocks(_without_prose(_rows(words)), rules):
         rows = _above_last_rule(rows, rules)
-        cells = _cells(rows, rules)
+        cells, bounds = _cells(rows, rules)
         if _is_table(cells):
-            found.append(_named(drawing.number, around([r.box for r in rows]), cells, known,
-                                False, drawing))  # fmt: skip
+            box = around([r.box for r in rows])
+            found.append(_named(drawing.number, box, cells, bounds, known, False))
     return sorted(found, key=lambda t: (t.box.top, t.box.left))
 
 
+def loose_rows(
+    drawing: PageDrawing, charts: Sequence[PageBox], tables: Sequence[PrintedTable]
+) -> list[list[tuple[str, float, float]]]:
+    """Rows near the head of a page that are no table: the last ones of one before, perhaps.
+
+    Each as its parts: words, left and right in points.
+    """
+    if tables:
+        return []
+    words = [
+        w for w in drawing.words
+        if not w.turned and w.box.bottom < 0.35 * drawing.height
+        and not any(c.holds(w.middle, 2.0) for c in charts)
+    ]  # fmt: skip
+    rows = [r for r in _without_prose(_rows(words)) if len(r.parts) >= 2 and _numbers(r)]
+    return [
+        [(" ".join(raised(w.text) for w in part), part[0].box.left, part[-1].box.right)
+         for part in row.parts]
+        for row in rows[:_FEW_ROWS]
+    ]  # fmt: skip
+
+
 def _named(
-    page: int, box: PageBox, cells: list[list[str]], known: Sequence[Caption], ruled: bool,
-    drawing: PageDrawing,
+    page: int, box: PageBox, cells: list[list[str]], bounds: list[float],
+    known: Sequence[Caption], ruled: bool,
 ) -> PrintedTable:  # fmt: skip
     caption = caption_of(box, known, table=True)
     fixed = tuple(tuple(row) for row in cells)
     return PrintedTable(page, caption.label if caption else "", caption.text if caption else "",
-                        box, fixed, ruled)  # fmt: skip
+                        box, fixed, ruled, tuple(round(b, 1) for b in bounds))  # fmt: skip
 
 
 def raised(text: str) -> str:
     """A word with its raised part in raised letters: ``12.3^a`` is 12.3ᵃ."""
     head, *rest = text.split("^")
     return head + "".join(part.translate(_RAISED) for part in rest)
-
-
-def without_marks(cells: Sequence[Sequence[str]]) -> tuple[list[list[str]], list[str]]:
-    """Cells without footnote marks behind their numbers, and the cells that had one."""
-    marked: list[str] = []
-
-    def bare(cell: str) -> str:
-        stripped = cell.rstrip(MARKS + " ")
-        if stripped != cell and number(stripped.replace(" ", "")) is not None:
-            marked.append(cell)
-            return stripped
-        return cell
-
-    return [[bare(c) for c in row] for row in cells], marked
 
 
 # --- ruled -----------------------------------------------------------------------------------
@@ -164,7 +175,9 @@ def _has_lattice(shapes: Sequence[DrawnShape], charts: Sequence[PageBox]) -> boo
     return upright >= 3 and flat >= 3
 
 
-def _ruled(page: Any, charts: Sequence[PageBox]) -> list[tuple[PageBox, list[list[str]]]]:
+def _ruled(
+    page: Any, charts: Sequence[PageBox]
+) -> list[tuple[PageBox, list[list[str]], list[float]]]:
     """Tables whose columns and rows are parted by lines, through the library."""
     found = []
     settings = {"snap_tolerance": 2, "join_tolerance": 3, "intersection_tolerance": 3}
@@ -179,8 +192,15 @@ def _ruled(page: Any, charts: Sequence[PageBox]) -> list[tuple[PageBox, list[lis
         keep = [i for i in range(width) if any(i < len(r) and r[i] for r in cells)]
         cells = [[r[i] if i < len(r) else "" for i in keep] for r in cells]
         if len(keep) >= 2 and len(cells) >= 2 and not _crammed(page, table):
-            found.append((box, _with_raised(page, table, cells)))
+            bounds = _lefts(table)
+            bounds = [bounds[i] for i in keep[1:]] if len(bounds) == width else []
+            found.append((box, _with_raised(page, table, cells), bounds))
     return found
+
+
+def _lefts(table: Any) -> list[float]:
+    """The left edge of each column of a ruled table."""
+    return sorted({round(cell[0], 1) for row in table.rows for cell in row.cells if cell})
 
 
 def _crammed(page: Any, table: Any) -> bool:
@@ -404,11 +424,13 @@ def _numbers(row: _WordRow) -> int:
     )
 
 
-def _cells(rows: list[_WordRow], rules: list[tuple[float, float, float]]) -> list[list[str]]:
-    """The words of each row in the columns they stand in."""
+def _cells(
+    rows: list[_WordRow], rules: list[tuple[float, float, float]]
+) -> tuple[list[list[str]], list[float]]:
+    """The words of each row in the columns they stand in, and where those part."""
     gaps = [g for g in _gaps(rows) if g[1] - g[0] > 2.0]
     if not gaps:
-        return []
+        return [], []
     bounds = _bounds(rows, gaps)
     grid: list[list[str]] = []
     boxes: list[PageBox] = []
@@ -422,7 +444,58 @@ def _cells(rows: list[_WordRow], rules: list[tuple[float, float, float]]) -> lis
                 cells[at] = f"{cells[at]} {text}".strip()
         grid.append(cells)
         boxes.append(row.box)
-    return _wrapped(grid, boxes, rules)
+    for i in range(min(len(rows) - 1, 4)):
+        _spread(grid[i], _ruled_groups(rows, i, bounds, rules))
+    whole = _wrapped(grid, boxes, rules)
+    for head, below in pairwise(whole[:4]):
+        _spread(head, _repeated_groups([k for k, cell in enumerate(head) if cell], below))
+    return whole, bounds
+
+
+def _spread(head: list[str], starts: list[int]) -> None:
+    """Moves heads that stand in the middle of several columns into the first of them."""
+    texts = [cell for cell in head if cell]
+    if starts and len(starts) == len(texts):
+        head[:] = [""] * len(head)
+        for start, text in zip(starts, texts, strict=True):
+            head[start] = text
+
+
+def _repeated_groups(at: list[int], below: list[str]) -> list[int]:
+    """First columns of groups of one size, one for each head, under which the same heads stand:
+    1, 40, 160 games, twice."""
+    for size in range(len(below) // max(1, len(at)), 1, -1):
+        for first in range(len(below) - size * len(at) + 1):
+            starts = [first + n * size for n in range(len(at))]
+            groups = [below[start : start + size] for start in starts]
+            held = all(start <= k < start + size for start, k in zip(starts, at, strict=True))
+            alike = all(groups[0]) and all(group == groups[0] for group in groups)
+            if held and alike and len(at) > 1 and any(number(c) is None for c in groups[0]):
+                return starts
+    return []
+
+
+def _ruled_groups(
+    rows: list[_WordRow], i: int, bounds: list[float], rules: list[tuple[float, float, float]]
+) -> list[int]:
+    """First columns below the lines that stand under some heads of a row; empty without such."""
+    top, bottom = rows[i].box.bottom - 3, rows[i + 1].box.top + 3
+    whole = around([row.box for row in rows])
+    own = [(left, right) for y, left, right in rules
+           if top <= y <= bottom and right - left < 0.92 * whole.width]  # fmt: skip
+    places: dict[int, float] = {}
+    for part in (p for row in rows[i + 1 :] for p in row.parts):
+        places.setdefault(_column(part, bounds), (part[0].box.left + part[-1].box.right) / 2)
+    starts, found = [], False
+    for part in rows[i].parts:
+        left, right = part[0].box.left, part[-1].box.right
+        start = sum(b < (left + right) / 2 for b in bounds)
+        line = next((one for one in own if one[0] - 2 <= left and right <= one[1] + 2), None)
+        under = [k for k, at in places.items() if line and line[0] <= at <= line[1]]
+        if len(under) > 1:
+            found, start = True, min(under)
+        starts.append(start)
+    return starts if found and len(set(starts)) == len(starts) else []
 
 
 def _bounds(rows: list[_WordRow], gaps: list[tuple[float, float]]) -> list[float]:

@@ -13,6 +13,7 @@ from hashlib import sha256
 from typing import Any
 
 from explainer.study.description.lifted import MOST_POINTS, sidecar_name
+from explainer.study.description.tests import kinds
 from explainer.study.lifted import origin_text
 
 CLAIMS = "claims.yaml"
@@ -53,11 +54,13 @@ def table_part(
     label = table["label"] or "A table"
     origin = {
         "file": name, "csv_sha256": sha256(data).hexdigest(), "report": report.record,
-        "page": int(table["page"]), "what": table["label"] or None,
+        "page": int(table["page"]), "to_page": table.get("to_page"),
+        "what": table["label"] or None,
         "caption": _cut(table["caption"]), "place": _place(table["box"]), "method": "table",
-        "read": day,
+        "read": day, "notes": [table["joined"]] if table.get("joined") else None,
     }  # fmt: skip
     says = f"page {table['page']}: {label}, {len(rows)} rows of {len(rows[0])} cells"
+    says += f"; {table['joined']}" if table.get("joined") else ""
     return LiftedPart(name, data, origin_text(origin), says)
 
 
@@ -93,26 +96,33 @@ class ChartColumns:
     series: bool
     x: str
     y: str
-    ends: bool
+    bars: str
+    """The sides that have error bars: x, y, both or none."""
+
+    @property
+    def _ends(self) -> list[tuple[str, str, str]]:
+        """(column, side, key) of each end of an error bar; of x only where there are such."""
+        found = []
+        if "x" in self.bars:
+            found += [(f"{self.x} low", "x", "left"), (f"{self.x} high", "x", "right")]
+        if "y" in self.bars:
+            found += [(f"{self.y} low", "y", "low"), (f"{self.y} high", "y", "high")]
+        return found
 
     @property
     def header(self) -> list[str]:
-        low_high = [f"{self.y} low", f"{self.y} high"] if self.ends else []
-        return [*(["series"] if self.series else []), self.x, self.y, *low_high]
+        ends = [column for column, _, _ in self._ends]
+        return [*(["series"] if self.series else []), self.x, self.y, *ends]
 
     def rows(self, chart: Mapping[str, Any], errors: Mapping[str, float]) -> Iterator[list[str]]:
         for n, series in enumerate(chart["series"], start=1):
             name = series["name"] or f"series {n}"
             for point in series["points"]:
+                keys = [("x", "x"), ("y", "y"), *((side, key) for _, side, key in self._ends)]
                 cells = [
-                    digits(point[side], self.near(chart, side, point[side], errors))
-                    for side in ("x", "y")
+                    digits(point[key], self.near(chart, side, point[key], errors))
+                    for side, key in keys
                 ]
-                if self.ends:
-                    cells += [
-                        digits(point[end], self.near(chart, "y", point[end], errors))
-                        for end in ("low", "high")
-                    ]
                 yield ([name] if self.series else []) + cells
 
     def near(
@@ -136,8 +146,12 @@ def chart_columns(chart: Mapping[str, Any]) -> ChartColumns:
     y = _column(chart["y_title"]) or ("y" if chart["y"] else "name")
     if x == y:
         x, y = f"{x} (x)", f"{y} (y)"
-    ends = any(p["low"] is not None for s in chart["series"] for p in s["points"])
-    return ChartColumns(named or len(chart["series"]) > 1, x, y, ends)
+    points = [p for s in chart["series"] for p in s["points"]]
+    bars = "".join(
+        side for side, end in (("x", "left"), ("y", "low"))
+        if any(p[end] is not None for p in points)
+    )  # fmt: skip
+    return ChartColumns(named or len(chart["series"]) > 1, x, y, bars)
 
 
 def chart_errors(
@@ -274,8 +288,12 @@ _NEEDS: dict[str, dict[str, str]] = {
                         "b": "OTHER"},
     "limit": {"measure": "MEASURE", "at_least": "NUMBER"},
     "trend": {"measure": "MEASURE", "over": "COLUMN", "direction": "any"},
-    "": {},
 }  # fmt: skip
+
+
+#: What stands for a parameter that every kind calls alike.
+_CAPITALS = {"measure": "MEASURE", "x": "MEASURE", "y": "MEASURE", "by": "COLUMN", "a": "ONE",
+             "b": "OTHER", "from_": "0", "to": "LAST", "because": "WHY"}  # fmt: skip
 
 
 def claims_text(found: Sequence[Mapping[str, Any]], report: str) -> str:
@@ -302,14 +320,27 @@ def stub(sentence: Mapping[str, Any], number: int) -> Iterator[str]:
         yield "    key: yes  # CONFIRM: it stands among the key findings"
     yield "    plainly: IN EVERYDAY WORDS  # CONFIRM"
     because = f"for its words “{sentence['because']}”"
-    if kind not in _NEEDS or not kind:
+    others = [f"`{other}`" for other in sentence.get("others", ())]
+    because += f"; or {' or '.join(others)}" if others else ""
+    if not kind:
         yield f"    test: {{kind: not-testable, because: WHY}}  # CONFIRM: no kind fits; {because}"
         return
-    given = {**_NEEDS[kind], **{k: str(v) for k, v in sentence["parameters"].items()}}
+    given = {**needed(kind), **{k: str(v) for k, v in sentence["parameters"].items()}}
     if "at_most" in given and given.get("at_least") == "NUMBER":
         del given["at_least"]
     shown = ", ".join(f"{k}: {_number(v)}" for k, v in given.items())
     yield f"    test: {{kind: {kind}, {shown}}}  # CONFIRM: {because}"
+
+
+def needed(kind: str) -> dict[str, str]:
+    """What a kind cannot do without, each key with the capitals that stand for it."""
+    if kind in _NEEDS:
+        return _NEEDS[kind]
+    fields = kinds()[kind].model_fields
+    return {
+        field.alias or name: _CAPITALS.get(name, name.upper())
+        for name, field in fields.items() if field.is_required() and name != "kind"
+    }  # fmt: skip
 
 
 def _number(text: str) -> str:

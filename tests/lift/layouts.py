@@ -46,6 +46,26 @@ TWO = [
     ["A2", "70.1", "12.9", "58.8", "10.7"], ["B1", "73.0", "13.1", "61.1", "11.9"],
 ]  # fmt: skip
 TWO_READ = [["Ball", "At the start", "", "After 30 games", ""], *TWO[1:]]
+THREE = [
+    ["", ("Texture", "colspan=3"), ("Hook", "colspan=3")],
+    ["Ball", "1 game", "40 games", "160 games", "1 game", "40 games", "160 games"],
+    ["A1", "71.4", "60.2", "55.0", "12.3", "11.0", "10.4"],
+    ["A2", "70.1", "58.8", "54.1", "12.9", "10.7", "10.9"],
+    ["B1", "73.0", "61.1", "57.7", "13.1", "11.9", "10.2"],
+]  # fmt: skip
+THREE_READ = [["", "Texture", "", "", "Hook", "", ""], *THREE[1:]]
+UNLIKE = [
+    ["", ("Surface", "colspan=3"), "", ("Lane", "colspan=2")],
+    ["Ball", "New", "Worn", "Sanded", "Weight", "Hook", "Angle"],
+    ["A1", "71.4", "60.2", "65.0", "15", "11.0", "4.4"],
+    ["A2", "70.1", "58.8", "64.1", "14", "10.7", "4.9"],
+    ["B1", "73.0", "61.1", "67.7", "15", "11.9", "4.2"],
+]  # fmt: skip
+UNLIKE_READ = [["", "Surface", "", "", "", "Lane", ""], *UNLIKE[1:]]
+MIDDLE = (
+    "td,th{text-align:right;width:4.4em;white-space:nowrap;font-size:8pt}"
+    "th[colspan]{text-align:center;"
+)
 DOWN = [HEAD, BODY[0], ["", *BODY[1][1:]], BODY[2], ["", *BODY[3][1:]]]
 DOWN_SPANNED = [
     HEAD, [("A1", "rowspan=2"), *BODY[0][1:]], [None, *BODY[1][1:]],
@@ -99,6 +119,12 @@ LAYOUTS: dict[str, tuple[str, list[list[str]]]] = {
     "a line below each row": (page(ROWS, css=RULES), ROWS),
     "two heads": (page(TWO, 2, BOOK), TWO_READ),
     "two heads, ruled": (page(TWO, 2, GRID), TWO_READ),
+    "heads over three": (
+        page(THREE, 2, BOOK + MIDDLE + "}"), THREE_READ,
+    ),
+    "heads over three and two, each with its line": (
+        page(UNLIKE, 2, MIDDLE + "border-bottom:.4pt solid}"), UNLIKE_READ,
+    ),
     "filled down": (page(DOWN, css=BOOK), DOWN),
     "filled down, ruled": (page(DOWN_SPANNED, css=GRID), DOWN),
     "footnotes": (

@@ -176,3 +176,158 @@ def test_two_charts_side_by_side_keep_their_own_axes() -> None:
     assert refused == []
     read = [[(round(p.x, 2), round(p.y, 2)) for p in c.series[0].points] for c in charts]
     assert sorted(read) == [[(0, 1), (5, 2), (10, 3)], [(100, 70), (150, 20), (200, 45)]]
+
+
+def _barred(x: list[float], y: list[float], **bars) -> list:
+    figure = _figure()
+    axes = figure.subplots()
+    axes.errorbar(x, y, fmt="o", **bars)
+    axes.set(xlabel="texture", ylabel="hook")
+    (chart,), refused = charts_of(_pdf(figure))
+    assert refused == []
+    return sorted((p.x, p.y, p.left, p.right, p.low, p.high) for p in chart.series[0].points)
+
+
+@pytest.mark.parametrize("cap", [0, 3])
+def test_uneven_error_bars_on_both_axes_are_read_end_by_end(cap: int) -> None:
+    x, y = [20.0, 34.0, 51.0, 66.0], [9.0, 4.5, 7.25, 5.5]
+    wide, high = [[1.0, 2.5, 3.0, 0.5], [4.0, 1.5, 2.0, 6.0]], [[1, 0.5, 2, 1], [0.25, 3, 1, 2]]
+    read = _barred(x, y, xerr=wide, yerr=high, capsize=cap)
+    for n, row in enumerate(read):
+        true = (x[n], y[n], x[n] - wide[0][n], x[n] + wide[1][n], y[n] - high[0][n],
+                y[n] + high[1][n])  # fmt: skip
+        spans = (60, 9, 60, 60, 9, 9)
+        assert all(abs(a - b) < MOST * s for a, b, s in zip(row, true, spans, strict=True))
+
+
+@pytest.mark.parametrize(("axis", "none"), [("xerr", (4, 5)), ("yerr", (2, 3))])
+def test_caps_are_no_error_bars(axis: str, none: tuple[int, int]) -> None:
+    """The caps of a bar along one axis lie along the other; one bar here is next to nothing."""
+    read = _barred([1, 2, 3, 4], [9, 4, 7, 5], **{axis: [0.001, 0.5, 0.7, 0.4]}, capsize=4)
+    assert all(row[n] is None for row in read for n in none)
+    assert all(row[n] is not None for row in read[1:] for n in {2, 3, 4, 5} - set(none))
+
+
+@pytest.mark.parametrize("ink", ["own", "black"])
+def test_error_bars_of_two_series_that_overlap_stay_apart(ink: str) -> None:
+    """Two means at each place, close enough that each bar reaches over the other's marker."""
+    figure = _figure()
+    axes = figure.subplots()
+    games = [0, 20, 40]
+    colour = {"ecolor": "k"} if ink == "black" else {}
+    axes.errorbar(games, [9, 8, 7], yerr=1.5, fmt="o", label="New", **colour)
+    axes.errorbar(games, [8.5, 7.2, 6.4], yerr=1.2, fmt="s", label="Used", **colour)
+    axes.legend()
+    (chart,), _ = charts_of(_pdf(figure))
+    read = {s.name: [(round(p.y, 2), round(p.low, 2), round(p.high, 2)) for p in s.points]
+            for s in chart.series}  # fmt: skip
+    assert read == {
+        "New": [(9, 7.5, 10.5), (8, 6.5, 9.5), (7, 5.5, 8.5)],
+        "Used": [(8.5, 7.3, 9.7), (7.2, 6.0, 8.4), (6.4, 5.2, 7.6)],
+    }
+
+
+def test_error_bars_of_lying_bars_are_read() -> None:
+    figure = _figure()
+    axes = figure.subplots()
+    axes.barh(["Plover", "Teasel", "Sedge"], [4.0, 7.5, 5.5], xerr=[[0.5, 1, 0.7], [0.2, 0.4, 2]])
+    (chart,), _ = charts_of(_pdf(figure))
+    read = {p.y: (round(p.x, 2), round(p.left, 2), round(p.right, 2))
+            for p in chart.series[0].points}  # fmt: skip
+    assert read == {"Plover": (4, 3.5, 4.2), "Teasel": (7.5, 6.5, 7.9), "Sedge": (5.5, 4.8, 7.5)}
+
+
+def test_stems_and_lines_between_marks_are_no_error_bars() -> None:
+    figure = _figure()
+    one, two = figure.subplots(1, 2)
+    one.vlines([1, 2, 3], 0, [4, 2, 5])
+    one.plot([1, 2, 3], [4, 2, 5], "o")
+    one.set_ylim(0, 6)
+    two.plot([1, 2, 2, 3], [4, 4, 6, 6], "s-")
+    charts, _ = charts_of(_pdf(figure))
+    points = [p for chart in charts for s in chart.series for p in s.points]
+    assert len(points) == 7
+    assert all((p.low, p.high, p.left, p.right) == (None,) * 4 for p in points)
+
+
+def test_the_ends_of_error_bars_get_columns_of_their_own() -> None:
+    from dataclasses import asdict
+
+    from explainer.lift.written import ReportFile, chart_part
+
+    figure = _figure()
+    axes = figure.subplots()
+    axes.errorbar([10, 20, 30], [5, 6, 7], xerr=[[1, 2, 3], [2, 1, 4]], fmt="o")
+    axes.set(xlabel="games", ylabel="hook")
+    (chart,), _ = charts_of(_pdf(figure))
+    part = chart_part(asdict(chart), ReportFile("r.pdf", "0" * 64, 1), "2026-01-31", set())
+    head, first, *_ = part.csv.decode().splitlines()
+    assert head == "games,hook,games low,games high"
+    assert [round(float(v), 1) for v in first.split(",")] == [10, 5, 9, 12]
+    assert "what its error bars stand for" in part.origin.decode()
+
+
+def test_two_x_axes_are_refused_with_a_reason() -> None:
+    figure = _figure()
+    axes = figure.subplots()
+    axes.plot([1, 2, 3], [4, 2, 5], "o-")
+    axes.twiny().plot([10, 20, 30], [4, 3, 2], "s--")
+    charts, refused = charts_of(_pdf(figure))
+    assert charts == []
+    assert len(refused) == 1 and "two x axes" in refused[0] and "--picture" in refused[0]
+
+
+def test_numbers_on_all_four_sides_are_one_scale_each() -> None:
+    figure = _figure()
+    axes = figure.subplots()
+    axes.plot([1, 2, 3], [4, 2, 5], "o")
+    axes.tick_params(top=True, right=True, labeltop=True, labelright=True)
+    charts, refused = charts_of(_pdf(figure))
+    assert refused == []
+    (chart,) = charts
+    assert [(round(p.x, 2), round(p.y, 2)) for p in chart.series[0].points] == [
+        (1, 4), (2, 2), (3, 5),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("side", ["x", "y"])
+def test_a_broken_axis_is_refused_though_each_part_would_do(side: str) -> None:
+    """Two scales along one line, far enough apart that each has ticks of its own."""
+    figure = _figure()
+    axes = figure.subplots()
+    low, high = [1, 2, 3, 1.5], [1, 2, 7, 8]
+    axes.plot(*((low, high) if side == "y" else (high, low)), "o")
+    ticks = ([0, 1, 2, 3, 7, 8, 9], ["0", "1", "2", "3", "57", "58", "59"])
+    (axes.set_yticks if side == "y" else axes.set_xticks)(*ticks)
+    charts, refused = charts_of(_pdf(figure))
+    assert charts == []
+    assert len(refused) == 1 and "broken axis" in refused[0] and "--picture" in refused[0]
+
+
+@pytest.mark.parametrize("bare", ["ticks", "labels", "pie"])
+def test_a_chart_without_readable_ticks_is_named(bare: str) -> None:
+    figure = _figure()
+    axes = figure.subplots()
+    if bare == "pie":
+        axes.pie([1, 2, 3], labels=["a", "b", "c"])
+    else:
+        axes.plot([1, 2, 3], [4, 2, 5], "o-")
+        axes.tick_params(labelbottom=False, labelleft=False, length=0 if bare == "ticks" else 4)
+    charts, refused = charts_of(_pdf(figure))
+    assert charts == []
+    assert refused and all("numbers at its ticks" in why and "--picture" in why for why in refused)
+
+
+@pytest.mark.parametrize("turn", [90, 180, 270])
+def test_a_chart_laid_on_its_side_is_stood_up(turn: int, drawn) -> None:
+    """Shown turned, as a wide chart on an upright page is; most letters say which way is up."""
+    from explainer.lift.pages import stood_up
+
+    pdf = pikepdf.open(io.BytesIO(drawn("matplotlib", "lines")))
+    pdf.pages[0].Rotate = turn
+    out = io.BytesIO()
+    pdf.save(out)
+    page = pypdfium2.PdfDocument(out.getvalue())[0]
+    assert stood_up(page) and not stood_up(page)
+    (chart,), _ = read_charts(page_drawing(page, 1))
+    assert max(errors_of(chart, "lines")) < MOST

@@ -11,10 +11,11 @@ import pytest
 from layouts import BODY, BOOK, GRID, HEAD, LAYOUTS, PROSE, ROWS, page
 from weasyprint import HTML
 
+from explainer.draft.footnotes import without_marks
 from explainer.lift.captions import captions, text_lines
 from explainer.lift.charts import read_charts
 from explainer.lift.pages import page_drawing
-from explainer.lift.tables import PrintedTable, printed_tables, raised, without_marks
+from explainer.lift.tables import PrintedTable, printed_tables, raised
 
 
 def tables_of(pdf: bytes) -> list[PrintedTable]:
@@ -82,8 +83,8 @@ def test_prose_and_lists_are_no_tables() -> None:
 
 
 def test_marks_go_and_digits_stay() -> None:
-    bare, marked = without_marks([HEAD, ["A1", "0", "71.40ᵃ", "−0.75†"], ["A2*", "n/a", "3²", "7"]])
-    assert bare[1:] == [["A1", "0", "71.40", "−0.75"], ["A2*", "n/a", "3", "7"]]
+    bare, marked = without_marks("A1,0,71.40ᵃ,−0.75†\nA2*,n/a,3²,7\n")
+    assert bare == "A1,0,71.40,−0.75\nA2*,n/a,3,7\n"
     assert marked == ["71.40ᵃ", "−0.75†", "3²"]
     assert raised("12.3^a") == "12.3ᵃ" and raised("10^-2") == "10⁻²"
 

@@ -62,6 +62,7 @@ class LiftedFrom(Block):
     csv_sha256: Sha256 | None = Field(None, description="the hash of that file when it was written")
     report: LiftedReport = Field(description="what they were lifted from")
     page: Whole = Field(description="the page, counted from the first of the file")
+    to_page: Whole | None = Field(None, description="the last page, of a table over several")
     what: Text | None = Field(None, description="what the report calls it: Figure 4, Table 2")
     caption: Text | None = Field(None, description="what is printed below or above it")
     place: tuple[Finite, Finite, Finite, Finite] | None = Field(
@@ -81,6 +82,14 @@ class LiftedFrom(Block):
     axes: LiftedAxes | None = Field(None, description="the chart's axes as read")
     series: tuple[LiftedSeries, ...] = Field((), max_length=200, description="the marks as read")
     notes: tuple[Text, ...] = Field((), max_length=50, description="what to know about it")
+
+    @property
+    def on(self) -> str:
+        """``page 6``, ``pages 6 and 7``, ``pages 6 to 8``."""
+        if self.to_page is None or self.to_page <= self.page:
+            return f"page {self.page}"
+        between = "and" if self.to_page == self.page + 1 else "to"
+        return f"pages {self.page} {between} {self.to_page}"
 
 
 def sidecar_name(csv: str) -> str:

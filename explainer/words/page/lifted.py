@@ -19,7 +19,7 @@ def source_words(study: Study, table: Table) -> str:
     lifted = table.lifted
     if lifted is None:
         return table.source
-    printed = ", ".join(filter(None, (lifted.what or "", f"page {lifted.page}")))
+    printed = ", ".join(filter(None, (lifted.what or "", lifted.on)))
     parts = [table.source or printed, _HOW[lifted.method]]
     if lifted.method != "table" and (off := error_words(study, table)):
         parts.append(off)
@@ -59,5 +59,5 @@ def as_read_words(study: Study, table: Table) -> str:
            "picture": "read off the report by hand", "table": "copied"}[lifted.method]  # fmt: skip
     off = error_words(study, table)
     sure = f", each {off}" if off else ""
-    on = f"page {lifted.page}, on {day_words(lifted.read)}"
+    on = f"{lifted.on}, on {day_words(lifted.read)}"
     return f"{what} {how}, {on}{sure}. Only the axes are drawn again here, not the report’s chart."
