@@ -61,21 +61,29 @@ class _Loader(BaseLoader):
             raise TemplateNotFound(template)
         path, text = found
         read = changed_at(path)
-        return text, str(path), lambda: changed_at(path) == read
+        # A file that appears in a folder before comes first from then on.
+        return text, str(path), lambda: (
+            _first(self.folders, template) == path and changed_at(path) == read
+        )
 
 
 def _read(folders: tuple[Path, ...], name: str) -> tuple[Path, str] | None:
     """Path and text of the file of that name in the first folder that has one."""
-    for folder in folders:
-        path = folder / name
-        if os.path.lexists(path):
-            try:
-                return path, read_within(folder.parent, path, MAX_BYTES).decode("utf-8")
-            except FileFault as fault:
-                raise _problem(f"templates/{name}", 1, fault.found, fault.expected) from None
-            except UnicodeDecodeError as fault:
-                raise _problem(f"templates/{name}", 1, str(fault), "a text file in UTF-8") from None
-    return None
+    path = _first(folders, name)
+    if path is None:
+        return None
+    try:
+        inside = next(folder.parent for folder in folders if path == folder / name)
+        return path, read_within(inside, path, MAX_BYTES).decode("utf-8")
+    except FileFault as fault:
+        raise _problem(f"templates/{name}", 1, fault.found, fault.expected) from None
+    except UnicodeDecodeError as fault:
+        raise _problem(f"templates/{name}", 1, str(fault), "a text file in UTF-8") from None
+
+
+def _first(folders: tuple[Path, ...], name: str) -> Path | None:
+    """The path of that name in the first folder that has one."""
+    return next((folder / name for folder in folders if os.path.lexists(folder / name)), None)
 
 
 @lru_cache(maxsize=8)
