@@ -446,11 +446,11 @@ def _cells(
         boxes.append(row.box)
     for i in range(min(len(rows) - 1, 4)):
         _spread(grid[i], _ruled_groups(rows, i, bounds, rules))
-    cells = _wrapped(grid, boxes, rules)
-    for head, below in pairwise(cells[:4]):
-        at = [k for k, cell in enumerate(head) if cell]
-        _spread(head, _repeated_groups(at, below))
-    return cells, bounds
+    whole = _wrapped(grid, boxes, rules)
+    for head, below in pairwise(whole[:4]):
+        filled = [k for k, cell in enumerate(head) if cell]
+        _spread(head, _repeated_groups(filled, below))
+    return whole, bounds
 
 
 def _spread(head: list[str], starts: list[int]) -> None:
