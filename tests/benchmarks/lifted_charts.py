@@ -23,9 +23,8 @@ from weasyprint import HTML
 
 sys.path[:0] = [str(Path(__file__).parents[1] / "lift"), str(Path(__file__).parents[2])]
 
+import long_tables  # noqa: E402
 from layouts import LAYOUTS  # noqa: E402
-from long_tables import LONG  # noqa: E402
-from long_tables import ROWS as LONG_ROWS  # noqa: E402
 from makers import MAKERS, NAMED, SHAPES  # noqa: E402
 from measured import errors_of  # noqa: E402
 from pictured import KINDS, PicturedChart, careful_reading, picture_errors  # noqa: E402
@@ -77,7 +76,7 @@ def tables() -> tuple[int, int, int]:
     """Layouts, and of their cells how many there are and how many are read as printed."""
     cells = right = 0
     pages = {name: (html, rows) for name, (html, rows) in LAYOUTS.items()}
-    pages |= {name: (html, LONG_ROWS) for name, html in LONG.items()}
+    pages |= {name: (html, long_tables.ROWS) for name, html in long_tables.LONG.items()}
     with TemporaryDirectory() as place:
         for html, rows in pages.values():
             path = Path(place) / "report.pdf"
