@@ -203,14 +203,21 @@ def corrected(then: GivenFile, now: GivenFile, tidy_copy: bytes) -> bytes | None
         for one in (then, now)
     )  # fmt: skip
     wide = len(made[0])
-    same = [row[:wide] for row in body] == made[1:] and wide == len(new[0])
-    more = [row[wide:] for row in body]  # what was added from another table, by item
-    if not same or (any(more) and len(new) != len(made)):
+    if [row[:wide] for row in body] != made[1:] or wide != len(new[0]):
         return None
+    # What was added from another table goes along: row by row, else by what the row is of.
+    added = [row[wide:] for row in body]
+    if len(new) != len(made) and any(added):
+        by_item = {row[0]: row[wide:] for row in body}
+        if any(by_item[row[0]] != row[wide:] for row in body):
+            return None
+        added = [by_item.get(row[0], [""] * (len(head) - wide)) for row in new[1:]]
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(head)
-    writer.writerows([*row, *(more[n] if n < len(more) else ())] for n, row in enumerate(new[1:]))
+    writer.writerows(
+        [*row, *(added[n] if n < len(added) else ())] for n, row in enumerate(new[1:])
+    )
     return out.getvalue().encode("utf-8")
 
 

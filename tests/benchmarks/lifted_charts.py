@@ -34,7 +34,6 @@ from explainer.lift.lift import lift_report  # noqa: E402
 from explainer.lift.pages import page_drawing  # noqa: E402
 from explainer.lift.reading import read_by_hand, reading_of  # noqa: E402
 
-
 Errors = dict[tuple[str, str, str], list[float]]
 """(drawn or what picture, maker, shape): the error of each mark."""
 
