@@ -11,6 +11,7 @@ items gives each group the same weight, whichever group had more items in it.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -89,27 +90,88 @@ def mean_of_groups(
     ``floor_sd``, the spread to assume then, is not given.
     """
     method = "mean of groups, t over items within groups"
-    g, codes = coded(group)
-    values = np.asarray(d, float)
-    n = values.size
-    mean = float(group_means(values, group).mean())
-    sizes = np.bincount(codes, minlength=g).astype(float)
-    if n == g:
+    values, mean = np.asarray(d, float), float(group_means(d, group).mean())
+    return _over_cells(mean, values, coded(group), 1, floor_sd, method)
+
+
+def gap_within_groups(
+    a: npt.ArrayLike, group_a: npt.ArrayLike, b: npt.ArrayLike, group_b: npt.ArrayLike, *,
+    floor_sd: float | None = None,
+) -> Estimate | Undefined:  # fmt: skip
+    """a minus b, one number per item, inside each group that both sides come in, each group once.
+
+    What sets the groups apart is no part of it, however many of each stand on either side.  Ranges
+    as for ``mean_of_groups``, over the cells of group and side.  ValueError unless the same groups
+    stand on both sides.
+    """
+    left, right = np.asarray(group_a, str), np.asarray(group_b, str)
+    if set(left.tolist()) != set(right.tolist()):
+        raise ValueError("a gap within groups needs the same groups on both sides")
+    gaps = group_means(a, left) - group_means(b, right)
+    values = np.concatenate((np.asarray(a, float), np.asarray(b, float)))
+    _, of_a = coded(left)
+    g, of_b = coded(right)
+    cells = np.concatenate((of_a, of_b + g))
+    method = "gap within groups, each counted once, t over items"
+    return _over_cells(float(gaps.mean()), values, (2 * g, cells), 2, floor_sd, method)
+
+
+def _over_cells(
+    mean: float, values: Array, cells: tuple[int, Codes], sides: int, floor_sd: float | None,
+    method: str,
+) -> Estimate | Undefined:  # fmt: skip
+    """``mean``, a sum of the means of cells over as many groups, with what they rest on."""
+    (many, codes), n = cells, values.size
+    groups = many / sides
+    sizes = np.bincount(codes, minlength=many).astype(float)
+    if n == many:
         return Undefined("too-few-items", n, method, mean)
-    away = _about(values, codes, g)
-    squares: Array = np.bincount(codes, weights=away**2, minlength=g).astype(np.float64)
+    away = _about(values, codes, many)
+    squares: Array = np.bincount(codes, weights=away**2, minlength=many).astype(np.float64)
     if not squares.any():
         if floor_sd is None or not floor_sd > 0:
             return Undefined("no-spread", n, method, mean)
         squares = np.asarray(floor_sd**2 * (sizes - 1), dtype=np.float64)
         method += ", with the spread that the gauge's step can hide"
     if (sizes < 2).any() or not (squares > 0).all():
-        variance = float(squares.sum()) / (n - g) * float((1 / sizes).sum())
-        return t_estimate(mean, math.sqrt(variance) / g, n - g, n, method)
+        variance = float(squares.sum()) / (n - many) * float((1 / sizes).sum())
+        return t_estimate(mean, math.sqrt(variance) / groups, n - many, n, method)
     parts = squares / (sizes - 1) / sizes
     whole = float(parts.sum())
     df = whole**2 / float((parts**2 / (sizes - 1)).sum())
-    return t_estimate(mean, math.sqrt(whole) / g, df, n, method)
+    return t_estimate(mean, math.sqrt(whole) / groups, df, n, method)
+
+
+@dataclass(frozen=True)
+class Moments:
+    """How sure the means of groups' means of x and y are: variances, covariance, df of x's."""
+
+    mean_x: float
+    mean_y: float
+    var_x: float
+    var_y: float
+    cov: float
+    df: float
+
+
+def moments(x: npt.ArrayLike, y: npt.ArrayLike, group: npt.ArrayLike) -> Moments | None:
+    """Each group once, as in ``mean_of_groups``; None where no group has two items."""
+    a, b = np.asarray(x, float), np.asarray(y, float)
+    g, codes = coded(group)
+    n, sizes = a.size, np.bincount(codes, minlength=g).astype(float)
+    if n == g:
+        return None
+    dx, dy = _about(a, codes, g), _about(b, codes, g)
+    xx, yy, xy = (np.bincount(codes, weights=p, minlength=g) for p in (dx * dx, dy * dy, dx * dy))
+    means = float(group_means(a, group).mean()), float(group_means(b, group).mean())
+    if (sizes < 2).any():
+        share = float((1 / sizes).sum()) / (n - g) / g**2
+        var_x, var_y, cov = (float(s.sum()) * share for s in (xx, yy, xy))
+        return Moments(*means, var_x, var_y, cov, float(n - g))
+    weight = 1 / (sizes - 1) / sizes / g**2
+    var_x, var_y, cov = (float((s * weight).sum()) for s in (xx, yy, xy))
+    below = float(((xx * weight) ** 2 / (sizes - 1)).sum())
+    return Moments(*means, var_x, var_y, cov, var_x**2 / below if below > 0 else float(n - g))
 
 
 def _about(values: Array, codes: Codes, g: int) -> Array:

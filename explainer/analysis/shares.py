@@ -18,12 +18,14 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from explainer.analysis import grouped
 from explainer.analysis.change import mean_change
 from explainer.analysis.result import (
     Estimate,
     Interval,
     Undefined,
     pooled_df,
+    t_estimate,
     t_quantile,
     widened,
 )
@@ -46,9 +48,12 @@ class BreakInShare:
 
 
 def break_in(
-    early: npt.ArrayLike, total: npt.ArrayLike, shared_sd: float = 0.0
-) -> BreakInShare | Undefined:
+    early: npt.ArrayLike, total: npt.ArrayLike, shared_sd: float = 0.0,
+    group: npt.ArrayLike | None = None,
+) -> BreakInShare | Undefined:  # fmt: skip
     """The share of each item's ``total`` change done ``early``, over items.
+
+    With ``group``, the group of each item, both changes are means of the groups' means.
 
     ``early`` a_i = y at the named checkpoint − y at the start, ``total`` b_i = y at the end − y
     at the start, one pair per item; pairs with NaN are left out.  Undefined (``no-change``) unless
@@ -57,6 +62,8 @@ def break_in(
     scatter, and the start is in both changes.
     """
     method = BreakInShare.method
+    if group is not None:
+        return _break_in_of_groups(early, total, shared_sd, group)
     a, b = pairs(early, total)
     change = mean_change(b)
     if isinstance(change, Estimate):
@@ -70,10 +77,72 @@ def break_in(
     return BreakInShare(share, at95, at90, at80, change, a.size)
 
 
+def _break_in_of_groups(
+    early: npt.ArrayLike, total: npt.ArrayLike, shared_sd: float, group: npt.ArrayLike
+) -> BreakInShare | Undefined:
+    """Fieller's range of a ratio of two means of groups' means; finite numbers only."""
+    method = f"{BreakInShare.method}, each group counted once"
+    a, b = np.asarray(early, float), np.asarray(total, float)
+    change = grouped.mean_of_groups(b, group)
+    if isinstance(change, Undefined):
+        return Undefined(change.why, a.size, method, None)
+    change = widened(change, shared_sd * math.sqrt(2))
+    share = float(grouped.group_means(a, group).mean()) / change.value if change.value else None
+    if not change.at95.excludes(0.0) or share is None:
+        return Undefined("no-change", a.size, method, share)
+    seen = grouped.moments(a - share * b, b, group)
+    assert seen is not None  # or there were no range of the change
+    own = shared_sd**2
+    v_rest = seen.var_x + own * (2 - 2 * share + 2 * share**2)
+    at95, at90, at80 = (
+        _solve(share, change.value, v_rest, seen.var_y + 2 * own,
+               seen.cov + own * (1 - 2 * share), t_quantile(level, seen.df), level)
+        for level in (0.95, 0.90, 0.80)
+    )  # fmt: skip
+    return BreakInShare(share, at95, at90, at80, change, a.size, method)
+
+
+def break_in_of_one(
+    early: float, total: float, sd: float, df: float, method: str
+) -> BreakInShare | Undefined:
+    """The same for a single item, each of whose three readings may be off by ``sd``.
+
+    ``early`` and ``total`` as in ``break_in``, in y's unit, as is ``sd``, which is known on ``df``
+    degrees of freedom.  The reading at the start is in both changes, so they share its error.
+    Undefined (``no-change``) unless the total change is told from nothing at 95%.
+    """
+    change = t_estimate(total, sd * math.sqrt(2), df, 1, method)
+    if not change.at95.excludes(0.0):
+        return Undefined("no-change", 1, method, early / total if total else None)
+    both, start = 2 * sd**2, sd**2
+    at95, at90, at80 = (
+        fieller_from(early, both, total, both, start, t_quantile(level, df), level)
+        for level in (0.95, 0.90, 0.80)
+    )
+    return BreakInShare(early / total, at95, at90, at80, change, 1, method)
+
+
+def rates_of_one(
+    early: float, late: float, span_early: float, span_late: float, sd: float, df: float
+) -> Estimate:
+    """As ``rates``, for a single item whose three readings may each be off by ``sd``.
+
+    The reading in the middle ends the one span and begins the other.  ValueError unless both
+    spans are positive.
+    """
+    if span_early <= 0 or span_late <= 0:
+        raise ValueError("a rate needs a positive span of use")
+    one, other = 1 / span_early, 1 / span_late
+    se = sd * math.sqrt((one + other) ** 2 + one**2 + other**2)
+    return t_estimate(early * one - late * other, se, df, 1, "rates of one item")
+
+
 def rates(
-    early: npt.ArrayLike, late: npt.ArrayLike, span_early: float, span_late: float
-) -> Estimate | Undefined:
-    """Early change per use minus late change per use: paired t over items.
+    early: npt.ArrayLike, late: npt.ArrayLike, span_early: float, span_late: float,
+    group: npt.ArrayLike | None = None,
+) -> Estimate | Undefined:  # fmt: skip
+    """Early change per use minus late change per use: paired t over items, or over each ``group``'s
+    once.
 
     ``early`` and ``late`` are each item's change over spans of ``span_early`` and ``span_late``
     uses (games); the result is in the measure's unit per use.  With a fall, a negative value
@@ -81,6 +150,9 @@ def rates(
     """
     if span_early <= 0 or span_late <= 0:
         raise ValueError("a rate needs a positive span of use")
+    if group is not None:
+        each = np.asarray(early, float) / span_early - np.asarray(late, float) / span_late
+        return grouped.mean_of_groups(each, group)
     a, b = pairs(early, late)
     return mean_change(a / span_early - b / span_late)
 

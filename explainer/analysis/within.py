@@ -16,6 +16,7 @@ Satterthwaite's in 5–8%.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -75,9 +76,26 @@ class Within:
     """What turns a slope within items into r within them: Sx/Sy, in x's unit per y's."""
     r_per_slope_without_time: float | None
     """The same for what checkpoints' effects leave of x and y; None with the slope."""
+    group_slopes: tuple[float, ...]
+    """The groups' own slopes, by their sorted names; empty where ``slope`` is not their mean."""
     r_loo: Array
     """r without each item; NaN where that leaves nothing to relate."""
     slope_loo: Array
+
+
+@dataclass(frozen=True)
+class OneItem:
+    """How one item's y went with its x, from reading to reading; slopes in y's unit per x's."""
+
+    slope: Estimate
+    r: float
+    df: int
+    """Readings − 2."""
+    slope_without_use: Estimate | None
+    """The slope freed from a steady drift of both along use; None if nothing is left of x, or
+    fewer than two readings beside what is fitted."""
+    r_without: tuple[float | None, ...]
+    """r without each reading in turn."""
 
 
 @dataclass(frozen=True)
@@ -90,9 +108,13 @@ class _Sums:
 
 
 def within(
-    x: npt.ArrayLike, y: npt.ArrayLike, item: npt.ArrayLike, use: npt.ArrayLike | None = None
-) -> Within | Undefined:
+    x: npt.ArrayLike, y: npt.ArrayLike, item: npt.ArrayLike, use: npt.ArrayLike | None = None,
+    group: Mapping[str, str] | None = None,
+) -> Within | Undefined:  # fmt: skip
     """The relation of y to x within ``item``, one row per item and checkpoint ``use``.
+
+    With each item's ``group`` the slope is the mean of the groups' own slopes, where each has two
+    items whose x moved: a group with more items, or in which x moves more, is no more than one.
 
     Rows with a cell that is not finite are left out.  Undefined: ``too-few-items`` where fewer
     than two items have an x that moved (with the slope as value), ``no-spread`` where x or y
@@ -114,6 +136,9 @@ def within(
         return Undefined("no-spread", n_items, METHOD, sxy / sxx if sxx > 0 else None)
     moved = int(np.count_nonzero(sums.sxx))
     pooled = slope_within(sums.sxx, sums.sxy) if moved > 1 else None
+    each = _slopes_of_groups(sums, names, group) if group is not None and pooled else ()
+    if each:
+        pooled = mean_slope(each)
     if pooled is None:
         return Undefined("too-few-items", n_items, METHOD, sxy / sxx)
     common, df = pooled.value, a.size - n_items - 1
@@ -131,7 +156,9 @@ def within(
         r=r,
         r_estimate=_r_ranges(r, df, n_items),
         df=df,
-        slope=t_estimate(pooled.value, pooled.se, pooled.df, moved, METHOD),
+        slope=t_estimate(pooled.value, pooled.se, pooled.df, moved,
+                         f"{METHOD}, each group counted once" if each else METHOD),
+        group_slopes=tuple(s.value for s in each),
         slope_se_readings=se_readings,
         slope_between=between,
         slope_difference=between.value - common if between else None,
@@ -148,6 +175,56 @@ def within(
         r_loo=r_loo,
         slope_loo=slope_loo,
     )
+
+
+def within_one(
+    x: Array, y: Array, use: Array | None, sd_x: float, sd_y: float, known: float, method: str
+) -> OneItem | Undefined:
+    """The readings ``x`` and ``y`` of a single item, in turn, along ``use`` where there is one.
+
+    ``sd_x`` and ``sd_y`` are what the gauge may be off by in each of them, known on ``known``
+    degrees of freedom; an error in x moves y by the slope (Fuller 1987, Measurement Error Models,
+    section 1.1: effective variance).  The range is the wider of that and the one by the scatter
+    of the readings about their own line, on readings − 2: what wanders by itself would else be
+    taken for a link.  Undefined (``no-spread``) where x or y stands still, (``too-few-items``)
+    below three readings.
+    """
+    if x.size < 3:
+        return Undefined("too-few-items", 1, method)
+    dx, dy = x - x.mean(), y - y.mean()
+    r = ratio_r(float(dx @ dx), float(dx @ dy), float(dy @ dy))
+    fitted = _line_of_one(dx, dy, x.size - 2, sd_x, sd_y, known, method)
+    if r is None or fitted is None:
+        return Undefined("no-spread", 1, method)
+    without = None
+    if use is not None and x.size > 4 and (along := use - use.mean()).any():
+        share = along / float(along @ along)
+        free_x, free_y = dx - along * float(share @ dx), dy - along * float(share @ dy)
+        if np.max(np.abs(free_x)) > ROUNDING * np.max(np.abs(dx)):
+            without = _line_of_one(free_x, free_y, x.size - 3, sd_x, sd_y, known, method)
+    each = (np.arange(x.size) != i for i in range(x.size))
+    return OneItem(fitted, r, x.size - 2, without,
+                   tuple(_r_of(x[keep], y[keep]) for keep in each))  # fmt: skip
+
+
+def _line_of_one(
+    dx: Array, dy: Array, df: int, sd_x: float, sd_y: float, known: float, method: str
+) -> Estimate | None:
+    """Least squares from deviations; the wider of the gauge's range and the scatter's."""
+    sxx = float(dx @ dx)
+    if sxx <= 0:
+        return None
+    value = float(dx @ dy) / sxx
+    rest = dy - value * dx
+    gauge = t_estimate(value, math.hypot(sd_y, value * sd_x) / math.sqrt(sxx), known, 1, method)
+    scatter = t_estimate(value, math.sqrt(float(rest @ rest) / df / sxx), df, 1, method)
+    return max(gauge, scatter, key=lambda e: e.at95.high - e.at95.low)
+
+
+def _r_of(x: Array, y: Array) -> float | None:
+    """Pearson's r, None without spread."""
+    dx, dy = x - x.mean(), y - y.mean()
+    return ratio_r(float(dx @ dx), float(dx @ dy), float(dy @ dy))
 
 
 def _coded(item: npt.ArrayLike) -> tuple[tuple[str, ...], Codes]:
@@ -282,6 +359,30 @@ def slope_within(sxx: Array, sxy: Array) -> ClusteredSlope | None:
     se = math.sqrt(float(np.sum(score**2 / (1 - weight))))
     spread = np.diag(weight) - np.outer(weight, weight)
     return ClusteredSlope(slope, se, _df(spread, 1 / np.sqrt(1 - weight)))
+
+
+def _slopes_of_groups(
+    sums: _Sums, names: tuple[str, ...], group: Mapping[str, str]
+) -> tuple[ClusteredSlope, ...]:
+    """The slope within the items of each group; empty where one of them has none of its own."""
+    sorted_ = np.array([group.get(name, "") for name in names])
+    slopes = []
+    for one in np.unique(sorted_):
+        here = sorted_ == one
+        found = slope_within(sums.sxx[here], sums.sxy[here]) if sums.sxx[here].any() else None
+        if found is None:
+            return ()
+        slopes.append(found)
+    return tuple(slopes) if len(slopes) > 1 else ()
+
+
+def mean_slope(each: Sequence[ClusteredSlope]) -> ClusteredSlope:
+    """The mean of slopes that have nothing to do with each other, df by Satterthwaite (1946)."""
+    parts = np.array([s.se**2 for s in each])
+    whole, value = float(parts.sum()), float(np.mean([s.value for s in each]))
+    below = float((parts**2 / np.array([s.df for s in each])).sum())
+    df = whole**2 / below if below > 0 else float(sum(s.df for s in each))
+    return ClusteredSlope(value, math.sqrt(whole) / len(each), df)
 
 
 def slope_without_time(dx: Array, dy: Array, item: Codes, time: Codes) -> ClusteredSlope | None:

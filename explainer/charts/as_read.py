@@ -11,6 +11,8 @@ from explainer.charts.display_list import DATA, Box, DisplayList
 from explainer.study.description.lifted import LiftedAxis, LiftedFrom, LiftedSeries
 
 WIDTH, HEIGHT = 512.0, 300.0
+PHONE = 222.0, 250.0
+"""The same for a phone, where the smallest letters are 12 pixels."""
 _LEFT, _RIGHT, _TOP, _BOTTOM = 58.0, 14.0, 14.0, 46.0
 #: So many names of series fit on a line above; more are told in words only.
 _MOST_NAMES = 8
@@ -22,14 +24,17 @@ def can_draw(lifted: LiftedFrom) -> bool:
     return bool(axes and (axes.x or axes.y) and any(s.points for s in lifted.series))
 
 
-def draw_as_read(lifted: LiftedFrom) -> DisplayList:
+def draw_as_read(lifted: LiftedFrom, phone: bool = False) -> DisplayList:
     """The plate; ValueError where ``can_draw`` says no."""
     if not can_draw(lifted) or lifted.axes is None:
         raise ValueError("nothing was read that could be drawn")
-    plate = DisplayList(WIDTH, HEIGHT)
-    names = [s.name for s in lifted.series if s.name][:_MOST_NAMES]
-    top = _TOP + (16.0 if names else 0.0)
-    area = Box(_LEFT, top, WIDTH - _RIGHT, HEIGHT - _BOTTOM)
+    wide, high = PHONE if phone else (WIDTH, HEIGHT)
+    rows = _name_rows(lifted.series, wide)
+    high += max(0, len(rows) - 1) * 14.0
+    plate = DisplayList(wide, high)
+    top = _TOP + 2 + 14.0 * len(rows)
+    left = 44.0 if phone else _LEFT
+    area = Box(left, top, wide - _RIGHT, high - _BOTTOM)
     across = _axis(lifted.axes.x, [p[0] for s in lifted.series for p in s.points])
     up = _axis(lifted.axes.y, [p[1] for s in lifted.series for p in s.points])
     corners = [(area.left, area.top), (area.left, area.bottom), (area.right, area.bottom)]
@@ -38,8 +43,7 @@ def draw_as_read(lifted: LiftedFrom) -> DisplayList:
     _ticks(plate, area, up, lifted, False)
     for number, series in enumerate(lifted.series):
         _marks(plate, area, across, up, series, number)
-    if names:
-        _names(plate, lifted.series)
+    _names(plate, rows)
     return plate
 
 
@@ -76,7 +80,7 @@ def _ticks(plate: DisplayList, area: Box, axis: Along, lifted: LiftedFrom, acros
             y = area.bottom - place * area.height
             if not named:
                 plate.line([(area.left - 3, y), (area.left, y)], "line", style.HAIR)
-            text = fonts.shorten(label, style.TICK, "sans", _LEFT - 10)
+            text = fonts.shorten(label, style.TICK, "sans", area.left - 10)
             plate.text(area.left - 6, y + 3, text, style.TICK, "muted", anchor="end")
     axes = lifted.axes
     title = (axes.x if across else axes.y) if axes else None
@@ -116,15 +120,28 @@ def _marks(
     plate.dots(spots, look.shape, style.DOT * 0.8, None, look.role, step=DATA)
 
 
-def _names(plate: DisplayList, series: Sequence[LiftedSeries]) -> None:
-    """A key above the plot, as far as there is room."""
-    x = _LEFT
-    for number, one in enumerate(series):
-        look = style.series(number)
+def _name_rows(
+    series: Sequence[LiftedSeries], wide: float
+) -> list[list[tuple[float, int, str]]]:
+    """The first names in rows no wider than the plate: left edge, number and name of each."""
+    rows: list[list[tuple[float, int, str]]] = []
+    x = wide
+    for number, one in [(i, s) for i, s in enumerate(series) if s.name][:_MOST_NAMES]:
         text = fonts.shorten(one.name, style.SMALL, "sans", 120)
-        wide = fonts.width(text, style.SMALL) + 24
-        if not one.name or x + wide > WIDTH - _RIGHT:
-            continue
-        plate.dots([(x + 4, _TOP)], look.shape, style.DOT, None, look.role)
-        plate.text(x + 11, _TOP + 3, text, style.SMALL, "muted")
-        x += wide
+        taken = fonts.width(text, style.SMALL) + 24
+        if x + taken > wide - _RIGHT:
+            rows.append([])
+            x = 14.0
+        rows[-1].append((x, number, text))
+        x += taken
+    return rows
+
+
+def _names(plate: DisplayList, rows: list[list[tuple[float, int, str]]]) -> None:
+    """A key above the plot."""
+    for row, names in enumerate(rows):
+        y = _TOP + 14.0 * row
+        for x, number, text in names:
+            look = style.series(number)
+            plate.dots([(x + 4, y)], look.shape, style.DOT, None, look.role)
+            plate.text(x + 11, y + 3, text, style.SMALL, "muted")

@@ -1,4 +1,6 @@
-"""``ball-paths``: boards against feet down a drawn lane, from the foul line to the pins.
+"""``ball-paths``: the last third of the lane drawn large, the gap by distance, the lane whole.
+
+Where paths were read too seldom in the last third, the whole lane is drawn large instead.
 
 The lane is true to scale lengthwise and stretched sideways, which the figure says.  Sizes: 60
 feet from foul line to head pin, 62 feet 10 3/16 inches to the tail plank, 39 boards in 41.5 inches,
@@ -10,6 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -19,7 +22,7 @@ from explainer.charts.axis import Axis
 from explainer.charts.callouts import callouts
 from explainer.charts.display_list import AXES, DATA, SUMMARY, Box, DisplayList, Points
 from explainer.charts.ends import Ending, end_labels
-from explainer.charts.frame import Frame, frame, knocked_out, ticks
+from explainer.charts.frame import Frame, Sign, frame, grid, knocked_out, ticks
 from explainer.charts.names import near
 from explainer.charts.style import SMALL, WIDE, Canvas, Look, Role, series
 from explainer.claims.figure_data import BallPathsData, PathLine
@@ -40,30 +43,199 @@ PINS = tuple(
 """(board, feet): rows a half-triangle's height apart."""
 
 
+NEAR = 40.0
+"""Where the last third of the lane begins, in feet."""
+SIDE = 0.37
+"""Share of a wide sheet that the whole lane and the gap stand in, beside the last third."""
+INSET, GAP = 40.0, 66.0
+"""Heights of the two on a phone, where they stand above and below it."""
+LABEL = SMALL * 1.5
+"""Room for a panel's own words above it."""
+WHOLE = "the whole lane"
+
+
 def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
     """The figure on a sheet; ``result.data`` is a ``BallPathsData``."""
     data: BallPathsData = result.data
     said = words.lines or tuple(line.name for line in data.lines)
     names = [fonts.shorten(name, SMALL, "sans-bold", 84) for name in said]
     column = max([fonts.width(name, SMALL, "sans-bold") for name in names], default=0) + 12
+    if data.lines and all(_read_late(line) > 1 for line in data.lines):
+        return _last_third(data, words, sheet, names, column)
+    return _whole_lane(data, words, sheet, names, column)
+
+
+def _read_late(line: PathLine) -> int:
+    """At how many distances of the last third a path was read."""
+    return sum(d >= NEAR and math.isfinite(b)
+               for d, b in zip(line.distance, line.board, strict=True))  # fmt: skip
+
+
+def _last_third(
+    data: BallPathsData, words: FigureWords, sheet: Canvas, names: Sequence[str], column: float
+) -> DisplayList:
+    """The last third large, the gap between first and last by distance, the whole lane small."""
+    if sheet.phone:
+        more = INSET + LABEL + (GAP + LABEL if data.gaps else 0.0)
+        sheet = replace(sheet, area=sheet.area + more)
+    along = Axis(NEAR - 0.5, max(FEET, *(max(line.distance) for line in data.lines)) + 0.4, ())
+    blank = Axis(0.0, 1.0, ())
+    outer = frame(sheet, words, along, blank, x_ticks=False, signs=_signs(data, words))
+    main, inset, gap = _panels(outer, data, along, column)
+    grid(main)
+    feet = (40.0, 45.0, 50.0, 55.0, 60.0)
+    ticks(main, feet, ("40 ft", "45 ft", "50 ft", "55 ft", "pins"))
+    _boards(main)
+    _lines_of(main, data, NEAR)
+    end_labels(main, _endings(main, data.lines, names))
+    late = [line for line in data.lines if (line.breakpoint or 0.0) >= NEAR]
+    _breakpoints(main, data.lines, NEAR, say=bool(late) and not sheet.phone)
+    _inset(inset, data, say=not late and not sheet.phone)
+    if gap is not None:
+        _gap(gap, data, names)
+    callouts(main, words)
+    if not sheet.phone:
+        _say_stretch(main)
+    return outer.plate
+
+
+def _panels(
+    outer: Frame, data: BallPathsData, along: Axis, column: float
+) -> tuple[Frame, Frame, Frame | None]:
+    """The last third, the whole lane, and the gap where there is one, each with its own scales."""
+    area = outer.area
+    y = _across(data, NEAR)
+    left = area.left + max(fonts.width(t, style.TICK) for t in y.labels) + 4
+    whole = replace(outer, x=_along(data), y=_across(data))
+    far = replace(outer, x=along, y=_gap_scale(data))
+    main = replace(outer, x=along, y=y)
+    if outer.sheet.width >= 400:
+        edge = area.left + area.width * (1 - SIDE)
+        start = edge + 22
+        split = area.top + area.height * (0.36 if data.gaps else 0.6)
+        return (
+            replace(main, area=Box(left, area.top, edge - column, area.bottom)),
+            replace(whole, area=Box(start, area.top + LABEL - 8, area.right, split - 4)),
+            replace(far, area=Box(start + 14, split + 2 * LABEL, area.right - 8, area.bottom))
+            if data.gaps else None,
+        )  # fmt: skip
+    room = area.height
+    inset = INSET if outer.sheet.phone else 0.16 * room
+    low = (GAP if outer.sheet.phone else 0.26 * room) if data.gaps else 0.0
+    top = area.top + LABEL + inset
+    bottom = area.bottom - (low + LABEL + style.TICK * 1.9 if data.gaps else 0.0)
+    right = area.right - column
+    return (
+        replace(main, area=Box(left, top + 8, right, bottom)),
+        replace(whole, area=Box(left, area.top + LABEL - 8, area.right, top - 8)),
+        replace(far, area=Box(left, area.bottom - low, right, area.bottom)) if data.gaps else None,
+    )
+
+
+def _signs(data: BallPathsData, words: FigureWords) -> list[Sign]:
+    """What a phone says below the data."""
+    signs = [Sign("boards are drawn much wider than feet", ground="zone")]
+    for line in data.lines[:1]:
+        if line.breakpoint is not None:
+            signs.append(Sign(_turning(line), dots=(("circle", "paper", series(0).role),)))
+    return signs
+
+
+def _turning(line: PathLine) -> str:
+    """Where a path turns, and how little is known of it."""
+    said = f"turns at {axis.short(line.breakpoint or 0.0)} ft"
+    return said + (f", give or take {axis.short(line.spacing)} ft" if line.spacing else "")
+
+
+def _boards(made: Frame) -> None:
+    """The lane under the last third: its seams, and its edges where they are on the scale."""
+    area, plate = made.area, made.plate
+    plate.rectangle(area, "zone")
+    low, high = sorted((made.y.low, made.y.high))
+    seams = [n + 0.5 for n in range(1, BOARDS) if low < n + 0.5 < high]
+    plate.lines([[(area.left, h), (area.right, h)] for h in made.up(seams).tolist()], "grid", 0.3)
+    sides = [side for side in (0.5, BOARDS + 0.5) if low < side < high]
+    plate.lines([[(area.left, h), (area.right, h)] for h in made.up(sides).tolist()], "line",
+                style.THIN)  # fmt: skip
+
+
+def _inset(made: Frame, data: BallPathsData, say: bool) -> None:
+    """The whole lane small, with a frame about the part that is drawn large."""
+    area, plate = made.area, made.plate
+    plate.text(area.left, area.top - 3, WHOLE, SMALL, "muted")
+    _lane(made, small=True)
+    for index, line in enumerate(data.lines):
+        for run in _runs(made, line.distance, line.board):
+            plate.line(run, series(index).role, style.LINE, series(index).dash, SUMMARY)
+    _breakpoints(made, data.lines, say=False)
+    left, right = made.across([NEAR, min(made.x.high, FEET + 0.6)]).tolist()
+    box = Box(left, area.top, right, area.bottom)
+    plate.line([(box.left, box.top), (box.right, box.top), (box.right, box.bottom),
+                (box.left, box.bottom), (box.left, box.top)], "ink", style.LINE)  # fmt: skip
+    turning = [line for line in data.lines if line.breakpoint is not None]
+    if say and turning:
+        plate.text(area.right, area.bottom + SMALL * 1.1, _turning(turning[0]), SMALL, "muted",
+                   anchor="end")  # fmt: skip
+
+
+def _gap_scale(data: BallPathsData) -> Axis:
+    late = [g for g in data.gaps if g.distance >= NEAR]
+    return axis.fit([0.0, *(g.mean for g in late)], 0.12, 3,
+                    also=[e for g in late for e in (g.low, g.high) if e is not None])  # fmt: skip
+
+
+def _gap(made: Frame, data: BallPathsData, names: Sequence[str]) -> None:
+    """How far the last path lies from the first at each distance, with its band; 0 is no gap."""
+    area, plate = made.area, made.plate
+    late = [g for g in data.gaps if g.distance >= NEAR]
+    room = made.sheet.width - made.sheet.margin_x - area.left
+    said = fonts.shorten(f"gap, {names[-1]} from {names[0]} (boards)", SMALL, "sans", room)
+    plate.text(area.left, area.top - 4, said, SMALL, "muted")
+    grid(made)
+    ticks(made, (40.0, 50.0, 60.0), ("40 ft", "50 ft", "60 ft"))
+    zero = float(made.up(0.0))
+    plate.line([(area.left, zero), (area.right, zero)], "line", style.THIN)
+    known = [g for g in late if g.low is not None and g.high is not None]
+    if len(known) > 1:
+        feet = [g.distance for g in known]
+        edges = [made.points(feet, [end for g in known if (end := getattr(g, side)) is not None])
+                 for side in ("low", "high")]  # fmt: skip
+        plate.area(np.vstack([edges[0], edges[1][::-1]]), "ink", SUMMARY, 0.12)
+        plate.lines(edges, "ink", style.HAIR, (), SUMMARY)
+    spots = made.points([g.distance for g in late], [g.mean for g in late])
+    plate.line(spots, "ink", style.LINE * 1.4, step=SUMMARY)
+    plate.dots(spots, "circle", style.DOT * 0.8, "ink", "paper", 0.4, SUMMARY)
+
+
+def _whole_lane(
+    data: BallPathsData, words: FigureWords, sheet: Canvas, names: Sequence[str], column: float
+) -> DisplayList:
+    """The lane from end to end."""
     made = frame(sheet, words, _along(data), _across(data), column, x_ticks=False)
     ticks(made, (0, 15, 30, 45, 60), ("foul line", "15 ft", "30 ft", "45 ft", "pins"))
     _lane(made)
-    rank = {line.name: index for index, line in enumerate(data.lines)}
-    for _, name, distance, board in data.items:
-        look = series(rank.get(name, len(rank)))
-        for run in _runs(made, distance, board):
-            made.plate.line(run, look.role, style.HAIR, (), DATA, 0.6)
-            made.ink.add_line(run, 0.5)
-    for index, line in enumerate(data.lines):
-        _band(made, line, series(index).role)
-    for index, line in enumerate(data.lines):
-        _path(made, line, series(index))
+    _lines_of(made, data)
     end_labels(made, _endings(made, data.lines, names))
     _breakpoints(made, data.lines)
     callouts(made, words)
     _say_stretch(made)
     return made.plate
+
+
+def _lines_of(made: Frame, data: BallPathsData, near: float = -math.inf) -> None:
+    """Each item's own path, thin, and the average paths with their bands, from ``near`` on."""
+    rank = {line.name: index for index, line in enumerate(data.lines)}
+    for _, name, distance, board in data.items:
+        look = series(rank.get(name, len(rank)))
+        for run in _runs(made, distance, board, near):
+            made.plate.line(run, look.role, style.HAIR, (), DATA, 0.6)
+            made.ink.add_line(run, 0.5)
+    for index, line in enumerate(data.lines):
+        _band(made, line, series(index).role, near)
+    before = 0
+    for index, line in enumerate(data.lines):
+        _path(made, line, series(index), before, near)
+        before += len(line.distance)
 
 
 def _along(data: BallPathsData) -> Axis:
@@ -72,7 +244,7 @@ def _along(data: BallPathsData) -> Axis:
     return Axis(min([0.0, *feet]) - 0.8, max([DECK, *feet]) + 0.4, (0, 15, 30, 45, 60))
 
 
-def _across(data: BallPathsData) -> Axis:
+def _across(data: BallPathsData, near: float | None = None) -> Axis:
     """Boards from the bowler's own side: for a right-hander that is the lower edge.
 
     The bowler stands at the left and looks to the right, so a left-hander's first board is the
@@ -81,54 +253,74 @@ def _across(data: BallPathsData) -> Axis:
     found = [b for line in data.lines for b in (*line.board, *line.low, *line.high)]
     found += [b for *_, boards in data.items for b in boards]
     known = [b for b in found if b is not None and math.isfinite(b)]
+    if near is not None:
+        late = [b for _, _, feet, boards in data.items
+                for d, b in zip(feet, boards, strict=True) if d >= near]  # fmt: skip
+        late += [b for line in data.lines for side in (line.board, line.low, line.high)
+                 for d, b in zip(line.distance, side, strict=True)
+                 if d >= near and b is not None and math.isfinite(b)]  # fmt: skip
+        plain = axis.fit(late, 0.08)
+        return plain if data.hand != "left" else Axis(plain.high, plain.low, plain.ticks)
     low, high = min([0.0, *known]), max([BOARDS + 1.0, *known])
     boards = (1.0, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 39.0)
     return Axis(low, high, boards) if data.hand != "left" else Axis(high, low, boards)
 
 
-def _lane(made: Frame) -> None:
-    """Edges and boards, foul line, arrows and pins."""
+def _lane(made: Frame, small: bool = False) -> None:
+    """Edges and boards, foul line, arrows and pins; ``small``: without what would be specks."""
     plate, area = made.plate, made.area
     near, far = made.across([0.0, DECK]).tolist()
     sides = made.up([0.5, BOARDS + 0.5]).tolist()
     plate.rectangle(Box(near, min(sides), far, max(sides)), "zone")
     seams = made.up([n + 0.5 for n in range(1, BOARDS)]).tolist()
-    plate.lines([[(near, h), (far, h)] for h in seams], "grid", 0.3)
+    if not small:
+        plate.lines([[(near, h), (far, h)] for h in seams], "grid", 0.3)
     plate.lines([[(near, h), (far, h)] for h in sides], "line", style.THIN)
     plate.line([(near, area.top), (near, area.bottom)], "ink", style.BOLD)
     for board, feet in ARROWS:
         x, y = made.at(feet, board)
-        plate.area([(x, y), (x - 8, y - 2.2), (x - 8, y + 2.2)], "line")
-    plate.dots([made.at(feet, board) for board, feet in PINS], "circle", 2.6, "paper", "line",
-               0.9, AXES)  # fmt: skip
+        long, half = (4, 1.2) if small else (8, 2.2)
+        plate.area([(x, y), (x - long, y - half), (x - long, y + half)], "line")
+    plate.dots([made.at(feet, board) for board, feet in PINS], "circle", 1.1 if small else 2.6,
+               "paper", "line", 0.5 if small else 0.9, AXES)  # fmt: skip
 
 
-def _runs(made: Frame, feet: Sequence[float], boards: Sequence[float | None]) -> list[Points]:
-    """The path in pieces without gaps, in points."""
+def _runs(
+    made: Frame, feet: Sequence[float], boards: Sequence[float | None], near: float = -math.inf
+) -> list[Points]:
+    """The path in pieces without gaps, in points, as far as it lies from ``near`` on."""
     runs: list[list[tuple[float, float]]] = [[]]
     for distance, board in zip(feet, boards, strict=True):
         if board is None or not math.isfinite(board) or not math.isfinite(distance):
             runs.append([])
-        else:
+        elif distance >= near:
             runs[-1].append((distance, board))
     return [made.points(*zip(*run, strict=True)) for run in runs if run]
 
 
-def _band(made: Frame, line: PathLine, role: Role) -> None:
+def _band(made: Frame, line: PathLine, role: Role, near: float = -math.inf) -> None:
     """The likely range of the mean path, as an edged wash."""
     for low, high in zip(
-        _runs(made, line.distance, line.low), _runs(made, line.distance, line.high), strict=False
+        _runs(made, line.distance, line.low, near), _runs(made, line.distance, line.high, near),
+        strict=False,
     ):
         if len(low) > 1 and len(low) == len(high):
             made.plate.area(np.vstack([low, high[::-1]]), role, SUMMARY, 0.16)
             made.plate.lines([low, high], role, style.HAIR, (), SUMMARY, 0.6)
 
 
-def _path(made: Frame, line: PathLine, look: Look) -> None:
-    for run in _runs(made, line.distance, line.board):
+def _path(made: Frame, line: PathLine, look: Look, before: int, near: float) -> None:
+    """The average path, with a mark at each distance read; row ``before`` is its first."""
+    for run in _runs(made, line.distance, line.board, near):
         made.plate.line(run, "paper", style.BOLD + 1.4, step=SUMMARY)
         made.plate.line(run, look.role, style.BOLD, look.dash, SUMMARY)
         made.ink.add_line(run, 3)
+    read = [(i, d, b) for i, (d, b) in enumerate(zip(line.distance, line.board, strict=True))
+            if d >= near and math.isfinite(b)]  # fmt: skip
+    made.plate.dots(
+        made.points([d for _, d, _ in read], [b for _, _, b in read]) if read else [], look.shape,
+        style.DOT * 0.8, look.role, "paper", 0.4, SUMMARY, [(before + i, 0) for i, _, _ in read],
+    )  # fmt: skip
 
 
 def _endings(made: Frame, lines: Sequence[PathLine], names: Sequence[str]) -> list[Ending]:
@@ -142,10 +334,14 @@ def _endings(made: Frame, lines: Sequence[PathLine], names: Sequence[str]) -> li
     return endings
 
 
-def _breakpoints(made: Frame, lines: Sequence[PathLine]) -> None:
+def _breakpoints(
+    made: Frame, lines: Sequence[PathLine], near: float = -math.inf, say: bool = True
+) -> None:
     """Where each path turns, as a ring with a bar as long as the spacing leaves it unknown."""
     for index, line in enumerate(lines):
         if line.breakpoint is None or line.breakpoint not in line.distance:
+            continue
+        if line.breakpoint < near:
             continue
         board = line.board[line.distance.index(line.breakpoint)]
         x, y = made.at(line.breakpoint, board)
@@ -156,7 +352,8 @@ def _breakpoints(made: Frame, lines: Sequence[PathLine]) -> None:
             pieces += [[(x + side * half, y - 3), (x + side * half, y + 3)] for side in (-1, 1)]
             made.plate.lines(pieces, role, style.LINE, step=SUMMARY)
         made.plate.dots([(x, y)], "circle", 3.4, "paper", role, 1.4, SUMMARY)
-    _say_turns(made, lines)
+    if say:
+        _say_turns(made, lines)
 
 
 def _say_turns(made: Frame, lines: Sequence[PathLine]) -> None:
@@ -165,8 +362,7 @@ def _say_turns(made: Frame, lines: Sequence[PathLine]) -> None:
     for index, line in enumerate(lines):
         if line.breakpoint is None or line.breakpoint not in line.distance:
             continue
-        text = f"turns at {axis.short(line.breakpoint)} ft"
-        text += f", give or take {axis.short(line.spacing)}" if line.spacing else ""
+        text = _turning(line)
         x, y = made.at(line.breakpoint, line.board[line.distance.index(line.breakpoint)])
         said[text] = (x, y, "ink" if text in said else series(index).role)
     for text, (x, y, role) in said.items():
@@ -179,14 +375,14 @@ def _say_turns(made: Frame, lines: Sequence[PathLine]) -> None:
 
 
 def _say_stretch(made: Frame) -> None:
-    """How many times wider than true the lane is drawn, beside the words of the axis."""
+    """How many times wider than true the lane is drawn, beside the words of the axis or in it."""
     along = float(made.across(1) - made.across(0))
     across = abs(float(made.up(1) - made.up(0))) / BOARD
     text = f"lane drawn about {max(1, round(across / along))} times as wide as it is"
     y = made.area.top - 9
     left = made.sheet.width - made.sheet.margin_x - fonts.width(text, SMALL)
     taken = max((mark.box.right for mark in made.plate.texts if abs(mark.y - y) < 6), default=0)
-    if left > taken + 8:
+    if left > taken + 8 and made.area.right > 0.75 * made.sheet.width:
         made.plate.text(left, y, text, SMALL, "muted")
         return
     wide = fonts.width(text, SMALL) + 4

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from explainer.charts import axis, fonts, style
+from explainer.charts.axis import Axis
 from explainer.charts.display_list import AXES, Box
-from explainer.charts.frame import Frame, knocked_out
+from explainer.charts.frame import Frame, Sign, knocked_out
 from explainer.charts.style import SMALL
 
 
@@ -24,7 +25,7 @@ def zone(made: Frame, between: tuple[float, float] | None) -> None:
 
 def zone_label(made: Frame, between: tuple[float, float] | None, text: str) -> None:
     """Says what the band means, where it hides least; beside the band if that is thin."""
-    if between is None:
+    if between is None or made.sheet.phone:
         return
     bottom, top = made.up(between).tolist()
     wide, tall = fonts.width(text, SMALL) + 4, SMALL * 1.2
@@ -52,17 +53,15 @@ def limits(made: Frame, at_least: float | None, at_most: float | None) -> None:
             made.ink.add_line(np.array(ends), 4.0)
 
 
-def limit_labels(made: Frame, at_least: float | None, at_most: float | None) -> None:
+def limit_labels(
+    made: Frame, at_least: float | None, at_most: float | None, unit: str = ""
+) -> None:
     """What each line asks for; a limit off the scale is named at the edge it lies past."""
     area = made.area
-    for value, name in ((at_least, "at least"), (at_most, "at most")):
-        if value is None:
-            continue
-        text = f"the rule: {name} {axis.short(value * made.y.told)}"
+    if made.sheet.phone:
+        return
+    for value, text in _rules(made.y, at_least, at_most, unit):
         height = float(made.up(value))
-        if not _on_scale(made, value):
-            arrow = "↓" if height > area.bottom else "↑"
-            text = f"{arrow} {text}, off this scale"
         height = min(max(height, area.top), area.bottom)
         wide = fonts.width(text, SMALL) + 4
         above, below = max(area.top, height - 15), min(area.bottom, height + 15)
@@ -71,6 +70,38 @@ def limit_labels(made: Frame, at_least: float | None, at_most: float | None) -> 
         if found and found.free:
             x, y = found.box.left + 2, found.box.top + 0.86 * SMALL
             knocked_out(made, x, y, text, SMALL, "accent", step=AXES)
+
+
+def zone_signs(between: tuple[float, float] | None, text: str) -> list[Sign]:
+    """What the band means, for a phone."""
+    return [] if between is None else [Sign(text, ground="zone")]
+
+
+def limit_signs(y: Axis, at_least: float | None, at_most: float | None, unit: str) -> list[Sign]:
+    """What each line asks for, for a phone."""
+    line = ("accent", style.LINE, (6.0, 2.5))
+    return [Sign(text, "accent", line) for _, text in _rules(y, at_least, at_most, unit)]
+
+
+def _rules(
+    y: Axis, at_least: float | None, at_most: float | None, unit: str
+) -> list[tuple[float, str]]:
+    """Each limit and what it asks for; past which edge it lies where it is off the scale."""
+    found = []
+    for value, name in ((at_least, "at least"), (at_most, "at most")):
+        if value is None:
+            continue
+        text = f"the rule: {name} {in_unit(axis.short(value * y.told), unit)}"
+        place = float(y.place(value))
+        if not -1e-4 <= place <= 1 + 1e-4:
+            text = f"{'↓' if place < 0 else '↑'} {text}, off this scale"
+        found.append((value, text))
+    return found
+
+
+def in_unit(number: str, unit: str) -> str:
+    """``40 microinches``, ``40%``."""
+    return f"{number}{unit}" if unit == "%" else f"{number} {unit}".rstrip()
 
 
 def _on_scale(made: Frame, value: float) -> bool:

@@ -22,6 +22,10 @@ from explainer.words.said import ClaimWords
 
 WIDTH = 300.0
 PITCH = 17.0
+SECOND = 14.0
+"""What each further line of a name adds to its row."""
+MOST = 4
+"""Lines of a name at most."""
 HEAD = 18.0
 NAME = 118.0
 """Points for a claim's number and name."""
@@ -70,19 +74,23 @@ def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     """The board as a display list 300 points wide and as high as it has rows."""
     hollow = any(row.held for row in rows)
     lines = len(rows) + sum(bool(row.heading) for row in rows)
-    bottom = HEAD + PITCH * lines + 2
+    names = [_name(row) for row in rows]
+    bottom = HEAD + PITCH * lines + SECOND * sum(len(name) - 1 for name in names) + 2
     plate = DisplayList(WIDTH, bottom + 1 + (PITCH if hollow else 0.0))
     plate.lines(hatching(Box(EDGE, HEAD, RIGHT, bottom), 5.0), "grid", style.THIN)
     plate.text(RIGHT, HEAD - 6, "where the claim needs it →", SIZE, "muted", anchor="end")
-    y = HEAD - PITCH / 2
-    for row in rows:
-        y += PITCH
+    top = HEAD
+    for row, name in zip(rows, names, strict=True):
+        y = top + PITCH / 2
         if row.heading:
             said = fonts.shorten(row.heading, SIZE, "sans-bold", RIGHT)
             plate.text(0, y + 5, said, SIZE, "muted", "sans-bold")
-            y += PITCH
-        name = f"{row.number}  {row.name}".rstrip()
-        plate.text(0, y + 4, fonts.shorten(name, SIZE, "sans", NAME), SIZE, "ink")
+            top += PITCH
+        more = SECOND * (len(name) - 1)
+        y = top + (PITCH + more) / 2
+        for line, (x, text) in enumerate(name):
+            plate.text(x, y + 4 - more / 2 + line * SECOND, text, SIZE, "ink")
+        top += PITCH + more
         set_mark(plate, row.code, MARK, y, 13)
         plate.line([(LEFT, y), (RIGHT, y)], "grid", style.THIN)
         _bar(plate, row, y)
@@ -90,6 +98,20 @@ def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     if hollow:
         plate.text(RIGHT, bottom + PITCH - 4, HOLLOW, SIZE, "muted", anchor="end")
     return plate
+
+
+def _name(row: BoardRow) -> list[tuple[float, str]]:
+    """A claim's number and name in lines, each with its left edge."""
+    number = f"{row.number}  "
+    whole = f"{number}{row.name}".rstrip()
+    if fonts.width(whole, SIZE) <= NAME:
+        return [(0.0, whole)]
+    indent = fonts.width(number, SIZE)
+    lines = fonts.wrap(row.name, SIZE, "sans", NAME - indent)
+    if len(lines) > MOST:
+        rest = " ".join(lines[MOST - 1 :])
+        lines = [*lines[: MOST - 1], fonts.shorten(rest, SIZE, "sans", NAME - indent)]
+    return [(0.0, f"{number}{lines[0]}"), *((indent, line) for line in lines[1:])]
 
 
 def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:

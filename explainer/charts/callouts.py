@@ -8,13 +8,12 @@ import numpy as np
 
 from explainer.charts import fonts, style
 from explainer.charts.display_list import FIRST_CALLOUT, Box
-from explainer.charts.frame import Frame
+from explainer.charts.frame import RING, Frame
 from explainer.charts.labels import InkMap, Placed
 from explainer.charts.style import CALLOUT
 from explainer.words.said import FigureWords
 
 LEADING = CALLOUT * 1.16
-RING = 4.2
 WIDEST = 132.0
 
 
@@ -42,6 +41,9 @@ def callouts(made: Frame, words: FigureWords, inside: Box | None = None) -> None
     They are placed one after the other, in the order given and in reverse, and the cheaper of
     the two stands.  One that would cover other words is left out and named in ``left_out``.
     """
+    if made.sheet.phone:
+        _ring(made, words)
+        return
     inside = inside or made.area.grown(-2)
     made.ink.block(Box(0, 0, made.plate.width, made.area.top - 2))
     remarks = _remarks(made, words, min(WIDEST, inside.width * 0.45))
@@ -57,6 +59,17 @@ def callouts(made: Frame, words: FigureWords, inside: Box | None = None) -> None
             made.plate.left_out.append(remark.text)
         else:
             _set(made, remark, spot.box)
+
+
+def _ring(made: Frame, words: FigureWords) -> None:
+    """On a phone one remark, which stands above the data: here only what it speaks of is ringed."""
+    for text, (x, y) in words.callouts[:1]:
+        del text
+        if np.isfinite(x) and np.isfinite(y):
+            made.plate.dots(
+                [made.at(x, y)], "circle", RING, None, "accent", style.THIN, FIRST_CALLOUT
+            )
+    made.plate.left_out += [text for text, _ in words.callouts[1:]]
 
 
 def _remarks(made: Frame, words: FigureWords, limit: float) -> list[_Remark]:

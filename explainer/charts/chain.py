@@ -17,11 +17,12 @@ from explainer.words.joints import unjoined
 from explainer.words.said import ClaimWords
 from explainer.words.speakers import speaker_of
 
-WIDTH = 360.0
-TEXT = 56.0
+WIDTH = 288.0
+"""What a screen 320 wide leaves, so that a point is a pixel there."""
+TEXT = 47.0
 """Left edge of the words; the links hang to the left of it."""
-MIDDLE = 26.0
-SIZE, NAME = 12.5, 11.0
+MIDDLE = 23.0
+SIZE, NAME = 13.0, 12.0
 LEADING = 1.25
 
 NOBODY: Mapping[str, str] = MappingProxyType({})
@@ -51,7 +52,7 @@ def draw_chain(
 def chain_plate(
     chain: Chain, claims: Mapping[str, ClaimWords], spoken: Mapping[str, str] = NOBODY
 ) -> DisplayList:
-    """The chain as a plate 360 points wide and as high as its words.
+    """The chain as a plate 288 points wide and as high as its words.
 
     ``spoken``: who claims each reason, by claim, where that is worth a line.
     """

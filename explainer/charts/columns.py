@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Sequence
+from itertools import count
 
 import numpy as np
 
 from explainer.charts import fonts, style
 from explainer.charts.axis import Axis
 from explainer.charts.display_list import SUMMARY, Points
-from explainer.charts.frame import Frame, Key, frame
+from explainer.charts.frame import Frame, Key, Sign, frame
 from explainer.charts.style import TICK, Canvas, Role
 from explainer.words.said import FigureWords
 
@@ -21,15 +23,29 @@ def columns(
     y: Axis,
     right: float = 8.0,
     key: Key = (),
+    signs: Sequence[Sign] = (),
+    below: Sequence[Sequence[str]] = (),
+    key_lines: bool = True,
 ) -> Frame:
-    """A frame with one column per name, numbered 0, 1, … along the axis."""
+    """A frame with one column per name, numbered 0, 1, … along the axis.
+
+    ``below``: lines that stand under each name.
+    """
     count = max(len(names), 1)
     x = Axis(-0.5, count - 0.5, tuple(float(n) for n in range(count)))
     room = (sheet.width - 2 * sheet.margin_x - right - 30) / count - 6
-    rows = [_short(name, room) for name in _told_apart(names, room)]
+    told = told_apart(names, room)
+    # One short word is never broken; where its column is too narrow, every second one is named.
+    one_word = max((fonts.width(n, TICK) for n in told if " " not in n and len(n) < 6), default=0.0)
+    every = 1 if below else max(1, int(np.ceil((one_word + 3) / (room + 6))))
+    if room <= 12 and not below:
+        every = max(every, int(np.ceil(14 / (room + 6))))
+    rows = [_short(name, max(room, one_word)) for name in told]
+    for row, more in zip(rows, below, strict=False):
+        row += [line for text in more for line in fonts.wrap(text, TICK, "sans", room + 4)]
     lines = max((len(row) for row in rows), default=1)
-    made = frame(sheet, words, x, y, right, key, x_ticks=False, tick_lines=lines)
-    every = 1 if room > 12 else int(np.ceil(14 / (room + 6)))
+    made = frame(sheet, words, x, y, right, key, x_ticks=False, tick_lines=lines, signs=signs,
+                 key_lines=key_lines)  # fmt: skip
     for index, row in enumerate(rows):
         middle = float(made.across(index))
         for line, text in enumerate(row if index % every == 0 else ()):
@@ -38,7 +54,7 @@ def columns(
     return made
 
 
-def _told_apart(names: Sequence[str], room: float) -> list[str]:
+def told_apart(names: Sequence[str], room: float) -> list[str]:
     """The names; where they are too wide, without the words they all begin with."""
     if len(names) < 2 or all(fonts.width(name, TICK) <= room for name in names):
         return list(names)
@@ -64,17 +80,15 @@ def swarm(heights: Points, step: float) -> Points:
     equal values stand side by side and nothing is hidden.
     """
     shifts = np.zeros(len(heights))
-    taken: list[tuple[float, float]] = []
+    near: deque[tuple[float, int]] = deque()  # heights and places of dots that this one may touch
     for index in np.argsort(heights, kind="stable"):
-        place = 0
-        while True:
-            shift = (place + 1) // 2 * step * (1 if place % 2 else -1)
-            if all(abs(h - heights[index]) >= step or abs(s - shift) >= step * 0.99
-                   for h, s in taken):  # fmt: skip
-                break
-            place += 1
-        shifts[index] = shift
-        taken.append((float(heights[index]), shift))
+        height = float(heights[index])
+        while near and abs(near[0][0] - height) >= step:
+            near.popleft()
+        taken = {place for _, place in near}
+        place = next(place for place in count() if place not in taken)
+        shifts[index] = (place + 1) // 2 * step * (1 if place % 2 else -1)
+        near.append((height, place))
     return shifts
 
 

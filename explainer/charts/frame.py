@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -13,15 +14,17 @@ from explainer.charts.axis import Axis
 from explainer.charts.display_list import (
     AXES,
     DATA,
+    FIRST_CALLOUT,
     TAKEAWAY,
     Anchor,
     Box,
     DisplayList,
     Points,
     Text,
+    hatching,
 )
 from explainer.charts.labels import InkMap
-from explainer.charts.style import LABEL, SMALL, TICK, Canvas, Face, Look, Role
+from explainer.charts.style import CALLOUT, LABEL, SMALL, TICK, Canvas, Face, Look, Role, Shape
 from explainer.words.said import FigureWords
 
 
@@ -58,6 +61,50 @@ class Frame:
 
 
 Key = Sequence[tuple[str, Look]]
+RING = 4.2
+"""Radius of the ring about what a callout speaks of."""
+SWATCH = 16.0
+"""Width of the sample of a mark before its words."""
+
+
+@dataclass(frozen=True)
+class Sign:
+    """A sample of a mark and what it means, on a line of its own under the data of a phone."""
+
+    text: str
+    role: Role = "muted"
+    line: tuple[Role, float, tuple[float, ...]] | None = None
+    """Colour, width and dash."""
+    dots: tuple[tuple[Shape, Role | None, Role], ...] = ()
+    """Shape, fill and edge of each, from left to right."""
+    ground: Literal["", "zone", "hatched"] = ""
+    upright: bool = False
+    """The line stands between two ends, as a bracket or a range does."""
+
+    def rows(self, room: float) -> list[str]:
+        return fonts.wrap(self.text, SMALL, "sans", room - SWATCH - 4)
+
+    def draw(self, plate: DisplayList, x: float, y: float) -> None:
+        """The sample with its middle at the height ``y``."""
+        box = Box(x, y - 3.6, x + SWATCH, y + 3.6)
+        if self.ground == "zone":
+            plate.rectangle(box, "zone")
+            edges = [[(box.left, h), (box.right, h)] for h in (box.top, box.bottom)]
+            plate.lines(edges, "line", style.HAIR, (2, 2))
+        elif self.ground:
+            plate.lines(hatching(box), "line", style.HAIR)
+        if self.line is not None:
+            role, width, dash = self.line
+            middle = x + SWATCH / 2
+            runs = [[(x, y), (x + SWATCH, y)]]
+            if self.upright:
+                runs = [[(middle, box.top), (middle, box.bottom)]]
+                ends = () if dash else (box.top, box.bottom)
+                runs += [[(middle - 3, h), (middle + 3, h)] for h in ends]
+            plate.lines(runs, role, width, dash)
+        apart = SWATCH / (len(self.dots) + 1)
+        for index, (shape, fill, edge) in enumerate(self.dots, start=1):
+            plate.dots([(x + index * apart, y)], shape, style.DOT * 1.2, fill, edge, 1.0, AXES)
 
 
 def frame(
@@ -70,28 +117,50 @@ def frame(
     x_ticks: bool = True,
     tick_lines: int = 1,
     headroom: float = 0.0,
+    signs: Sequence[Sign] = (),
+    key_lines: bool = True,
 ) -> Frame:
     """Sets title, axis words, ticks and note; leaves ``right`` points free beside the area.
 
     ``tick_lines`` is how many lines of words stand under the area: columns may need two;
-    ``headroom`` is kept free above it.
+    ``headroom`` is kept free above it.  On a phone ``signs`` say under the data what other sheets
+    say among them, and the first callout stands above.
     """
     x, y = x.told_as(words.x_told), y.told_as(words.y_told)
+    if sheet.phone:
+        sheet = _as_high(sheet, words, y, key, right, headroom + (tick_lines - 1) * TICK * 1.22,
+                         signs)  # fmt: skip
     plate = DisplayList(sheet.width, sheet.height)
     left = sheet.margin_x + max((fonts.width(t, TICK) for t in y.labels), default=0) + 7
     edge = sheet.width - sheet.margin_x - right
-    top = _head(plate, sheet, words, key, y) + headroom
-    bottom, foot = _foot(plate, sheet, words, left, edge)
+    top = _head(plate, sheet, words, key, y, key_lines) + headroom
+    bottom, foot = _foot(plate, sheet, words, left, edge, signs)
     bottom -= (tick_lines - 1) * TICK * style.LEADING
     area = Box(left, top, edge, bottom)
     made = Frame(plate, sheet, area, x, y, InkMap(plate.width, plate.height), foot)
-    _grid(made)
+    grid(made)
     if x_ticks:
         ticks(made, x.ticks, x.labels)
     return made
 
 
-def _head(plate: DisplayList, sheet: Canvas, words: FigureWords, key: Key, axis: Axis) -> float:
+def _as_high(
+    sheet: Canvas, words: FigureWords, y: Axis, key: Key, right: float, more: float,
+    signs: Sequence[Sign],
+) -> Canvas:  # fmt: skip
+    """The sheet as high as its words and ``more`` points take beside the room for data."""
+    blank = DisplayList(sheet.width, sheet.height)
+    left = sheet.margin_x + max((fonts.width(t, TICK) for t in y.labels), default=0) + 7
+    edge = sheet.width - sheet.margin_x - right
+    head = _head(blank, sheet, words, key, y)
+    foot = sheet.height - _foot(blank, sheet, words, left, edge, signs)[0]
+    return replace(sheet, height=round(head + foot + more + sheet.area))
+
+
+def _head(
+    plate: DisplayList, sheet: Canvas, words: FigureWords, key: Key, axis: Axis,
+    key_lines: bool = True,
+) -> float:
     """Title (in a still), the vertical axis in words, and the key; gives the area's top."""
     room = sheet.width - 2 * sheet.margin_x
     y = sheet.margin_y
@@ -125,12 +194,35 @@ def _head(plate: DisplayList, sheet: Canvas, words: FigureWords, key: Key, axis:
         plate.text(x, y, ends, LABEL, "muted")
         x += fonts.width(ends, LABEL) + 12
     if key:
-        y = _key(plate, sheet, key, x, y)
+        y = _key(plate, sheet, key, x, y, key_lines)
+    if sheet.phone and words.callouts:
+        y = _callout(plate, sheet, words.callouts[0], y + 3)
     return y + 9
 
 
-def _key(plate: DisplayList, sheet: Canvas, key: Key, x: float, y: float) -> float:
-    """Names of groups beside their line and marker, at the right end of the head."""
+def _callout(
+    plate: DisplayList, sheet: Canvas, callout: tuple[str, tuple[float, float]], y: float
+) -> float:
+    """A remark above the data, after a ring like the one about what it speaks of."""
+    text, spot = callout
+    x = sheet.margin_x
+    ringed = bool(np.isfinite(spot).all())
+    if ringed:
+        at = (x + RING + 1, y + 0.95 * CALLOUT)
+        plate.dots([at], "circle", RING, None, "accent", style.THIN, FIRST_CALLOUT)
+        x += 2 * RING + 5
+    room = sheet.width - sheet.margin_x - x
+    for line in fonts.balanced(text, CALLOUT, "serif-italic", room):
+        y += CALLOUT * style.LEADING
+        plate.text(x, y, line, CALLOUT, "ink", "serif-italic", step=FIRST_CALLOUT)
+    return y
+
+
+def _key(
+    plate: DisplayList, sheet: Canvas, key: Key, x: float, y: float, lines: bool
+) -> float:
+    """Names of groups beside their marker, and their line where they have one, at the right end of
+    the head."""
     room = sheet.width - 2 * sheet.margin_x
     sizes = [min(fonts.width(name, LABEL), room - 30) + 30 for name, _ in key]
     at = sheet.width - sheet.margin_x - sum(sizes) + 8
@@ -140,7 +232,8 @@ def _key(plate: DisplayList, sheet: Canvas, key: Key, x: float, y: float) -> flo
         if at + size - 8 > sheet.width - sheet.margin_x + 0.01:
             at, y = sheet.margin_x, y + LABEL * style.LEADING
         middle = y - 0.32 * LABEL
-        plate.line([(at, middle), (at + 16, middle)], look.role, style.LINE, look.dash)
+        if lines:
+            plate.line([(at, middle), (at + 16, middle)], look.role, style.LINE, look.dash)
         plate.dots([(at + 8, middle)], look.shape, style.DOT, look.role, step=AXES)
         name = fonts.shorten(name, LABEL, "sans", size - 29)
         plate.text(at + 20, y, name, LABEL, look.role)
@@ -149,15 +242,26 @@ def _key(plate: DisplayList, sheet: Canvas, key: Key, x: float, y: float) -> flo
 
 
 def _foot(
-    plate: DisplayList, sheet: Canvas, words: FigureWords, left: float, right: float
-) -> tuple[float, float]:
-    """The note and the horizontal axis in words; gives the area's bottom and its baseline."""
+    plate: DisplayList, sheet: Canvas, words: FigureWords, left: float, right: float,
+    signs: Sequence[Sign] = (),
+) -> tuple[float, float]:  # fmt: skip
+    """The note, a phone's signs and the horizontal axis in words; gives the area's bottom and the
+    axis's baseline.
+    """
     y = sheet.height - sheet.margin_y - 2
     room = sheet.width - 2 * sheet.margin_x
     for line in reversed(fonts.wrap(words.note, SMALL, "sans", room)):
         plate.text(sheet.margin_x, y, line, SMALL, "muted")
         y -= SMALL * style.LEADING
     if words.note:
+        y -= 3
+    for sign in reversed(signs if sheet.phone else ()):
+        for row, line in reversed(list(enumerate(sign.rows(room)))):
+            plate.text(sheet.margin_x + SWATCH + 4, y, line, SMALL, sign.role)
+            if row == 0:
+                sign.draw(plate, sheet.margin_x, y - 0.34 * SMALL)
+            y -= SMALL * style.LEADING
+    if sheet.phone and signs:
         y -= 3
     low, high = words.x_ends
     if not (words.x_label or low or high):
@@ -179,7 +283,7 @@ def _foot(
     return y - LABEL - TICK - 8, y
 
 
-def _grid(made: Frame) -> None:
+def grid(made: Frame) -> None:
     """Hairlines across and their numbers; the foot line of the area."""
     area, plate = made.area, made.plate
     heights = made.up(made.y.ticks).tolist()

@@ -1,4 +1,8 @@
-"""``gauge``: the same parts read again and again, operator by operator."""
+"""``gauge``: the same parts read again and again; how far apart the readings of one part lie.
+
+Readings are dots without a line: neither the parts nor the operators have an order that means
+anything.
+"""
 
 from __future__ import annotations
 
@@ -9,16 +13,20 @@ from dataclasses import replace
 import numpy as np
 
 from explainer.charts import axis, fonts, style
+from explainer.charts.axis import Axis
+from explainer.charts.bands import in_unit
 from explainer.charts.callouts import callouts
-from explainer.charts.columns import columns
-from explainer.charts.display_list import DATA, SUMMARY, DisplayList, Points
-from explainer.charts.frame import Frame
+from explainer.charts.columns import columns, swarm
+from explainer.charts.display_list import SUMMARY, DisplayList, Points
+from explainer.charts.frame import Frame, Sign
 from explainer.charts.style import SMALL, WIDE, Canvas, series
 from explainer.claims.figure_data import GaugeData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
 SIGHT = "the smallest change this gauge can show"
+BESIDE = 78.0
+"""Room for its words beside the readings."""
 
 
 def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
@@ -27,7 +35,10 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     y = axis.fit([reading.y for reading in data.readings], 0.07)
     looks = {operator: series(index) for index, operator in enumerate(data.operators)}
     key = list(looks.items()) if len(looks) > 1 else []
-    made = columns(sheet, words, data.parts, y, 8.0 if data.mdd is None else 78.0, key)
+    beside = 8.0 if data.mdd is None else 14.0 if sheet.phone else BESIDE
+    made = columns(
+        sheet, words, data.parts, y, beside, key, _signs(data, words, y), key_lines=False
+    )
     readings: dict[tuple[str, str], list[float]] = defaultdict(list)
     drawn: list[Points] = []
     for reading in data.readings:
@@ -41,7 +52,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
             if values:
                 middle = float(made.across(part)) - width / 2 + slot * (rank + 0.5)
                 drawn.append(_cell(made, middle, values, look, min(slot * 0.42, 7.0)))
-    _sight(made, data.mdd)
+    _brackets(made, data, width / 2 + 2)
+    _sight(made, data.mdd, words.y_unit)
     callouts(made, _at_readings(made, words, drawn))
     return made.plate
 
@@ -49,18 +61,45 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
 def _cell(
     made: Frame, middle: float, values: list[float], look: style.Look, half: float
 ) -> Points:
-    """One operator's readings of one part, in the order taken, with their mean as a bar.
-
-    Gives where the readings stand.
-    """
-    aside = np.linspace(-half * 0.8, half * 0.8, len(values)) if len(values) > 1 else np.zeros(1)
-    spots = np.column_stack([middle + aside, made.up(values)])
-    made.plate.line(spots, look.role, style.HAIR, step=DATA)
-    made.plate.dots(spots, look.shape, min(style.DOT * 0.85, half * 0.5), look.role, "paper", 0.3)
-    height = float(made.up(float(np.mean(values))))
-    made.plate.line([(middle - half, height), (middle + half, height)], "ink", 1.6, step=SUMMARY)
+    """One operator's readings of one part, equal ones side by side; gives where they stand."""
+    heights = made.up(values)
+    radius = min(style.DOT * 0.85, max(half * 0.5, 1.3))
+    aside = swarm(heights, radius)
+    furthest = float(np.abs(aside).max())
+    aside *= min(1.0, half / furthest) if furthest else 1.0
+    spots = np.column_stack([middle + aside, heights])
+    made.plate.dots(spots, look.shape, radius, look.role, "paper", 0.3)
     made.ink.add_points(spots, 8)
     return spots
+
+
+def _brackets(made: Frame, data: GaugeData, aside: float) -> None:
+    """Beside each part's readings, from the lowest to the highest: how far one part's lie apart."""
+    runs = []
+    for part, name in enumerate(data.parts):
+        own = [r.y for r in data.readings if r.part == name and math.isfinite(r.y)]
+        if len(own) > 1:
+            x = float(made.across(part)) + aside
+            low, high = made.up([min(own), max(own)]).tolist()
+            runs.append([(x - 2, low), (x, low), (x, high), (x - 2, high)])
+    made.plate.lines(runs, "ink", style.THIN, step=SUMMARY)
+    for run in runs:
+        made.ink.add_line(np.array(run), 2)
+
+
+def _signs(data: GaugeData, words: FigureWords, y: Axis) -> list[Sign]:
+    """What a phone says below the data."""
+    signs = [Sign("how far apart the readings of one lie", line=("ink", style.THIN, ()),
+                  upright=True)]  # fmt: skip
+    if data.mdd is not None and not y.log:
+        line = ("accent", style.LINE * 1.3, ())
+        signs.append(Sign(_seen(data.mdd * words.y_told, words.y_unit), "accent", line,
+                          upright=True))  # fmt: skip
+    return signs
+
+
+def _seen(mdd: float, unit: str) -> str:
+    return f"{SIGHT}: {in_unit(axis.short(mdd), unit)}"
 
 
 def _at_readings(made: Frame, words: FigureWords, drawn: list[Points]) -> FigureWords:
@@ -81,14 +120,14 @@ def _at_readings(made: Frame, words: FigureWords, drawn: list[Points]) -> Figure
     return replace(words, callouts=tuple(moved))
 
 
-def _sight(made: Frame, mdd: float | None) -> None:
+def _sight(made: Frame, mdd: float | None, unit: str) -> None:
     """An upright as long as the smallest change the gauge can show, to hold against the spread."""
     if mdd is None or made.y.log:
         return
     area = made.area
     length = min(mdd / (made.y.high - made.y.low) * area.height, area.height)
     x = area.right + 10
-    rows = fonts.wrap(f"{SIGHT}: {axis.short(mdd * made.y.told)}", SMALL, "sans", 78.0 - 18)
+    rows = fonts.wrap(_seen(mdd * made.y.told, unit), SMALL, "sans", BESIDE - 18)
     middle = (area.top + area.bottom) / 2
     top, bottom = middle - length / 2, middle + length / 2
     pieces = [
@@ -97,6 +136,6 @@ def _sight(made: Frame, mdd: float | None) -> None:
         [(x - 3, bottom), (x + 3, bottom)],
     ]
     made.plate.lines(pieces, "accent", style.LINE * 1.3, step=SUMMARY)
-    for row, text in enumerate(rows):
+    for row, text in enumerate(() if made.sheet.phone else rows):
         y = middle + SMALL * 1.16 * (row - len(rows) / 2 + 0.8)
         made.plate.text(x + 7, y, text, SMALL, "accent", step=SUMMARY)

@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from explainer.charts import axis, style
-from explainer.charts.bands import zone, zone_label
+from explainer.charts.bands import zone, zone_label, zone_signs
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns, mean_with_range, swarm
 from explainer.charts.display_list import DATA, DisplayList
@@ -20,6 +20,7 @@ from explainer.claims.figure_data import GroupsData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
+TOO_SMALL = "too small a difference to matter"
 Places = dict[str, list[tuple[int, tuple[float, float]]]]
 
 
@@ -38,7 +39,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     by = str(getattr(result.figure, "by", "")).replace("_", " ")
     if words.x_label.casefold() == by.casefold():
         words = replace(words, x_label="")  # a bare column name tells a reader nothing
-    made = columns(sheet, words, [group.name for group in data.groups], y)
+    made = columns(sheet, words, [group.name for group in data.groups], y,
+                   signs=zone_signs(band, TOO_SMALL))  # fmt: skip
     zone(made, band)
     places: Places = {}
     first = 0
@@ -54,7 +56,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
             aside = -_aside(made) - column if first_of_pairs else _aside(made)
             x = float(made.across(index)) + aside
             mean_with_range(made, x, group.mean, group.low, group.high)
-    zone_label(made, band, "too small a difference to matter")
+    zone_label(made, band, TOO_SMALL)
     callouts(made, words)
     return made.plate
 
@@ -95,12 +97,17 @@ def _pairs(made: Frame, places: Places) -> None:
         made.ink.add_line(np.array(run))
 
 
+def _own(name: str, group: str) -> str:
+    """An item's name without the group's, under which it stands: ``Plover 2`` is ``2`` there."""
+    return name.removeprefix(f"{group} ") or name
+
+
 def _set_names(made: Frame, places: Places, data: GroupsData) -> float:
     """Names left of their dots, once if the same items stand in each group; gives their width."""
     columns = []
     for index in range(1 if data.paired else len(data.groups)):
         named = [
-            Named(name, spot, series(index).role)
+            Named(_own(name, data.groups[index].name), spot, series(index).role)
             for name, spots in places.items()
             for group, spot in spots
             if group == index

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from explainer.charts import axis, fonts, style
 from explainer.charts.axis import Axis
-from explainer.charts.bands import limit_labels, limits
+from explainer.charts.bands import limit_labels, limit_signs, limits
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns
 from explainer.charts.display_list import AXES, DATA, Box, DisplayList, hatching
-from explainer.charts.frame import Frame, knocked_out
+from explainer.charts.frame import Frame, Sign, knocked_out
 from explainer.charts.names import Named, name_all
 from explainer.charts.style import SMALL, TICK, WIDE, Canvas, Role, Shape
 from explainer.claims.figure_data import LimitData, LimitReading
@@ -41,7 +41,9 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     ]
     y = axis.fit([*(r.value for r in readings), *edges], 0.08, also=result.y_also)
     names = ["" if data.people else reading.item for reading in readings]
-    made = _frame(sheet, words, names, y)
+    called = OF_PEOPLE if data.people else WORDS
+    signs = _signs(data, readings, y.told_as(words.y_told), words.y_unit, called)
+    made = _frame(sheet, words, names, y, signs if sheet.phone else ())
     for edge in (data.at_least, data.at_most):
         _guard(made, edge, data.guard)
     limits(made, data.at_least, data.at_most)
@@ -51,8 +53,9 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         cells = [(data.readings.index(readings[rank]), 0) for rank in ranks]
         made.plate.dots(spots, shape, style.DOT * 1.35, fill, edge_role, 1.0, cells=cells)
         made.ink.add_points(spots, 8)
-    limit_labels(made, data.at_least, data.at_most)
-    _tally(made, readings, OF_PEOPLE if data.people else WORDS)
+    limit_labels(made, data.at_least, data.at_most, words.y_unit)
+    if not sheet.phone:
+        _tally(made, readings, called)
     callouts(made, words)
     if not data.people and not _fits(sheet, names):
         spots = made.points(list(range(len(names))), [reading.value for reading in readings])
@@ -63,15 +66,34 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     return made.plate
 
 
+def _signs(
+    data: LimitData, readings: list[LimitReading], y: Axis, unit: str, words: Mapping[str, str]
+) -> list[Sign]:
+    """What a phone says below the data."""
+    signs = [Sign(text, dots=(CALLS[call],)) for call, text in _counted(readings, words)]
+    signs += limit_signs(y, data.at_least, data.at_most, unit)
+    if data.guard > 0 and (data.at_least is not None or data.at_most is not None):
+        signs.append(Sign("too close to call", ground="zone"))
+    return signs
+
+
+def _counted(readings: list[LimitReading], words: Mapping[str, str]) -> list[tuple[str, str]]:
+    """Each call and how many readings have it."""
+    counts = {call: sum(r.call == call for r in readings) for call in CALLS}
+    return [(call, f"{count} {words[call]}") for call, count in counts.items() if count]
+
+
 def _fits(sheet: Canvas, names: list[str]) -> bool:
     """True when every name can stand under its own column."""
     room = (sheet.width - 2 * sheet.margin_x - 40) / max(len(names), 1) - 6
     return all(fonts.width(name, TICK) <= 2 * room * 0.8 for name in names) and room > 12
 
 
-def _frame(sheet: Canvas, words: FigureWords, names: list[str], y: Axis) -> Frame:
+def _frame(
+    sheet: Canvas, words: FigureWords, names: list[str], y: Axis, signs: Sequence[Sign]
+) -> Frame:
     shown = names if _fits(sheet, names) else [""] * len(names)
-    return columns(sheet, words, shown, y)
+    return columns(sheet, words, shown, y, signs=signs)
 
 
 def _guard(made: Frame, edge: float | None, guard: float) -> None:
@@ -89,7 +111,7 @@ def _guard(made: Frame, edge: float | None, guard: float) -> None:
         [[(box.left, h), (box.right, h)] for h in (box.top, box.bottom)], "line", style.HAIR, (2, 2)
     )
     text = "too close to call"
-    if box.height > SMALL * 1.6:
+    if box.height > SMALL * 1.6 and not made.sheet.phone:
         knocked_out(
             made,
             area.right - fonts.width(text, SMALL) - 5,
@@ -102,10 +124,7 @@ def _guard(made: Frame, edge: float | None, guard: float) -> None:
 
 def _tally(made: Frame, readings: list[LimitReading], words: Mapping[str, str]) -> None:
     """What each shape means and how many there are, in the emptiest corner."""
-    rows = [
-        (call, f"{sum(r.call == call for r in readings)} {words[call]}")
-        for call in CALLS if any(r.call == call for r in readings)
-    ]  # fmt: skip
+    rows = _counted(readings, words)
     if not rows:
         return
     leading = SMALL * 1.35

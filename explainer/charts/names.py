@@ -20,6 +20,10 @@ GAP = SMALL * 1.12
 """From one name in a column to the next."""
 MANY = 14
 """With more items than this, only the outermost are named."""
+LEAST = 5
+"""Fewer letters of a longer name, the dots counted, name nobody."""
+COVERED = 4.0
+"""So much ink under a name on a phone hides data: a point, or a stretch of a line."""
 OUTERMOST = "only the outermost are named"
 
 
@@ -73,14 +77,18 @@ def names_beside(made: Frame, columns: Sequence[tuple[Sequence[Named], float]]) 
     """
     area = made.area
     most = min(MANY, int(area.height // GAP))
+    before = area.left
     for items, x in columns:
+        left_edge, before = before, x + 16
         told = sorted(items, key=lambda item: item.at[1])
         if len(told) > most:
             told = [told[0], told[-1]]
         places = spread([item.at[1] for item in told], GAP, area.top + 5, area.bottom - 5)
         for item, y in zip(told, places, strict=True):
+            name = fonts.shorten(item.name, SMALL, "sans", x - left_edge - 2)
+            if len(name) < LEAST and name != item.name:
+                continue
             made.plate.line([(x + 2, y), item.at], item.role, style.HAIR, step=DATA)
-            name = fonts.shorten(item.name, SMALL, "sans", x - area.left - 2)
             left = x - fonts.width(name, SMALL)
             text = made.plate.text(left, y + 0.33 * SMALL, name, SMALL, item.role, step=DATA)
             made.ink.block(text.box)
@@ -129,6 +137,8 @@ def set_name(made: Frame, item: Named, face: style.Face = "sans", patch: bool = 
     found = made.ink.place(wide, tall, item.at, near(made, *item.at, FAR, wide), 0.6, 3.2)
     if found is None or not found.free:
         return False
+    if made.sheet.phone and made.ink.under(found.box.grown(-0.5)) > COVERED:
+        return False
     box = found.box
     edge = (
         float(np.clip(item.at[0], box.left, box.right)),
@@ -152,6 +162,8 @@ def _say_left_out(made: Frame, text: str) -> None:
     wide = fonts.width(text, SMALL) + 2
     corner = (made.area.right, made.area.top)
     found = made.ink.place(wide, SMALL * 1.2, corner, made.area, reach=0)
+    if made.sheet.phone and found and made.ink.under(found.box) > COVERED:
+        return
     if found and found.free:
         box = found.box
         made.plate.text(box.left, box.top + 0.86 * SMALL, text, SMALL, "muted", step=DATA)

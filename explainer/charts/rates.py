@@ -9,7 +9,7 @@ import numpy as np
 from explainer.charts import axis, fonts, style
 from explainer.charts.axis import Axis
 from explainer.charts.callouts import callouts
-from explainer.charts.columns import columns, mean_with_range
+from explainer.charts.columns import columns, mean_with_range, told_apart
 from explainer.charts.display_list import DATA, SUMMARY, DisplayList, Text
 from explainer.charts.frame import Frame, knocked_out
 from explainer.charts.names import Named, names_beside
@@ -27,7 +27,10 @@ MANY = 8
 def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
     """The figure on a sheet, in per cent; ``result.data`` is a ``RatesData``."""
     data: RatesData = result.data
-    made = columns(sheet, words, [rate.name for rate in data.pooled], _scale(data))
+    below = [_totals(rate) for rate in data.pooled] if sheet.phone else ()
+    made = columns(
+        sheet, words, [rate.name for rate in data.pooled], _scale(data), below=below
+    )
     names_beside(made, [(_pairs(made, data), float(made.across(0)) - 30)])
     # Who bowled under both is the fair comparison, so where there are pairs, they stand out.
     role, weight = ("muted", 0.5) if data.within else ("ink", 1.0)
@@ -39,7 +42,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     for index, rate in enumerate(data.pooled):
         x = float(made.across(index))
         mean_with_range(made, x, 100 * rate.rate, 100 * rate.low, 100 * rate.high, 9, role, weight)
-    for index, rate in enumerate(data.pooled):
+    for index, rate in enumerate(() if sheet.phone else data.pooled):
         _counts(made, float(made.across(index)), rate, role)
     callouts(made, words)
     return made.plate
@@ -58,8 +61,9 @@ def _scale(data: RatesData) -> Axis:
 def _pairs(made: Frame, data: RatesData) -> list[Named]:
     """Each one's own rates, joined; gives their names at the first."""
     starts = []
+    told = told_apart([who for who, _ in data.within], 0.0)
     most = max((rate.attempts for _, own in data.within for rate in own), default=1) or 1
-    for index, (who, own) in enumerate(data.within):
+    for index, (_, own) in enumerate(data.within):
         look = series(index) if len(data.within) <= MANY else Look("s1", "circle", ())
         spots = made.points(list(range(len(own))), [100 * rate.rate for rate in own])
         spots[:, 0] += -16 + 4 * (index % 3 - 1)
@@ -76,7 +80,7 @@ def _pairs(made: Frame, data: RatesData) -> list[Named]:
             )  # fmt: skip
         made.ink.add_line(spots, 2)
         made.ink.add_points(spots, 8)
-        starts.append(Named(who, (float(spots[0, 0]), float(spots[0, 1])), look.role))
+        starts.append(Named(told[index], (float(spots[0, 0]), float(spots[0, 1])), look.role))
     return starts
 
 
@@ -87,9 +91,14 @@ def _turns(own: Sequence[Rate], pooled: Sequence[Rate]) -> bool:
     return (own[-1].rate - own[0].rate) * (pooled[-1].rate - pooled[0].rate) < 0
 
 
+def _totals(rate: Rate) -> tuple[str, str]:
+    """What the rate is a share of, in two lines."""
+    return f"all: {round(100 * rate.rate)}%", f"{rate.successes} of {rate.attempts}"
+
+
 def _counts(made: Frame, x: float, rate: Rate, role: Role) -> None:
     """What the rate is a share of, beside its range: where ink is least, and next to its bar."""
-    text = f"all: {round(100 * rate.rate)}%, {rate.successes} of {rate.attempts}"
+    text = ", ".join(_totals(rate))
     wide = fonts.width(text, SMALL, "sans-bold")
     sides = (min(x + 17, made.area.right - wide), x - 17 - wide)
     shares = [rate.rate, *np.linspace(rate.low, rate.high, 9).tolist()]

@@ -11,12 +11,23 @@ from explainer.charts import axis, fonts, style
 from explainer.charts.callouts import callouts
 from explainer.charts.display_list import AXES, DATA, SUMMARY, DisplayList, Points
 from explainer.charts.downsample import POINTS, density
-from explainer.charts.frame import Frame, frame, knocked_out
+from explainer.charts.frame import Frame, Sign, frame, knocked_out
 from explainer.charts.names import Named, name_all, near, set_name
-from explainer.charts.style import SMALL, WIDE, Canvas, Look, series
+from explainer.charts.style import SMALL, WIDE, Canvas, Look, Role, Shape, series
 from explainer.claims.figure_data import FitLine, Point, ScatterData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
+
+Line = tuple[Role, float, tuple[float, ...]]
+#: The line across items, each one's own, the others' without the one that makes it, one that
+#: nothing bears out, and what one would expect.
+OTHERS: Line = ("ink", style.BOLD * 0.9, ())
+OWN: Line = ("ink", style.BOLD * 0.9, (6, 3))
+WITHOUT: Line = ("ink", style.LINE * 1.4, ())
+UNSURE: Line = ("line", style.LINE, ())
+WOULD: Line = ("accent", style.LINE * 1.3, (2, 2))
+EACH = "each on its own"
+EXPECTED = "as the line would have it"
 
 
 def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
@@ -28,12 +39,15 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     looks = {group: series(index) for index, group in enumerate(groups)}
     # Each one's own way is a line through journeys: where none is drawn, nor is it.
     within = data.within if data.joined else None
-    fits = [fit for fit in (data.between, within) if fit is not None]
+    fits = [fit for fit in (data.between, data.without, within) if fit is not None]
+    expected = data.expected if data.joined and len(points) <= POINTS else None
     x = axis.fit(
-        [*(p.x for p in (*points, *others)), *(v for f in fits for v in (f.x_from, f.x_to))]
+        [*(p.x for p in (*points, *others)), *(v for f in fits for v in (f.x_from, f.x_to)),
+         *(x for x, _ in expected or ())]
     )
     y = axis.fit(
-        [*(p.y for p in (*points, *others)), *(v for f in fits for v in _ends(f))], 0.07,
+        [*(p.y for p in (*points, *others)), *(v for f in fits for v in _ends(f)),
+         *(y for _, y in expected or ())], 0.07,
         also=result.y_also,
     )  # fmt: skip
     key = (
@@ -41,7 +55,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         if len(groups) > 1 and len(points) <= POINTS
         else []
     )
-    made = frame(sheet, words, x, y, 8.0, key)
+    made = frame(sheet, words, x, y, 8.0, key, signs=_signs(data, result.n_items),
+                 key_lines=data.joined)  # fmt: skip
     if others:
         places = made.points([p.x for p in others], [p.y for p in others])
         made.plate.dots(places, "circle", style.DOT * 0.8, "paper", "line", 0.8, AXES)
@@ -49,18 +64,22 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     if len(points) > POINTS:
         _cloud(made, points)
     _averages(made, data)
-    _fit_line(made, data.between, ())
-    _fit_line(made, within, (6, 3))
+    _fit_line(made, data.between, _across(data))
+    _fit_line(made, data.without, WITHOUT)
+    _fit_line(made, within, OWN)
     if len(points) > POINTS:
         _name_fits(made, data, result.n_items)
         callouts(made, words)
         return made.plate
     journeys = _by_item(points)
     rows = {(p.item, p.use): row for row, p in enumerate(data.points)}
+    _expectation(made, expected)
     ends = [_journey(made, journey, looks[journey[0].group], rows) for journey in journeys]
     _name_fits(made, data, result.n_items)
     callouts(made, words)
-    _start_and_end(made, journeys)
+    if not sheet.phone:
+        _start_and_end(made, journeys)
+    _name_expectation(made, expected)
     names = [
         Named(journey[-1].item, end, looks[journey[-1].group].role)
         for journey, end in zip(journeys, ends, strict=True)
@@ -71,13 +90,74 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
 
 def _name_fits(made: Frame, data: ScatterData, n_items: int) -> None:
     """Both levels: across the items, and each on its own way."""
+    if made.sheet.phone:
+        return
+    _name_fit(made, data.between, _named(data, n_items))
+    _name_fit(made, data.without, f"without {data.one}")
+    _name_fit(made, data.within if data.joined else None, EACH)
+
+
+def _named(data: ScatterData, n_items: int) -> str:
+    """Whose line the one across items is."""
     others = len(data.line_points)
     count = axis.number(others or n_items, 0)
-    whose = f"{count} others" if others else f"all {count}"
-    if data.joined and not others:
-        whose = f"the {count} averages"
-    _name_fit(made, data.between, f"across {whose}")
-    _name_fit(made, data.within if data.joined else None, "each on its own")
+    if others:
+        return f"across {count} others"
+    return f"across the {count} averages" if data.joined else f"across all {count}"
+
+
+def _across(data: ScatterData) -> Line:
+    """Bold only where the items have a slope, and no single one makes it."""
+    return OTHERS if data.sure and not data.one else UNSURE
+
+
+def _signs(data: ScatterData, n_items: int) -> list[Sign]:
+    """What a phone says below the data."""
+    signs = []
+    if data.between is not None:
+        rings: tuple[tuple[Shape, Role, Role], ...] = (
+            (("circle", "paper", "line"),) if data.line_points else ()
+        )
+        signs.append(Sign(_named(data, n_items), line=_across(data), dots=rings))
+    if data.without is not None:
+        signs.append(Sign(f"without {data.one}", line=WITHOUT))
+    if data.within is not None and data.joined:
+        signs.append(Sign(EACH, line=OWN))
+    if data.joined and len(data.points) <= POINTS:
+        signs.append(
+            Sign("from start to end", dots=(("circle", "paper", "ink"), ("circle", "ink", "paper")))
+        )
+        if data.expected is not None:
+            signs.append(Sign(EXPECTED, line=WOULD))
+    return signs
+
+
+def _expectation(
+    made: Frame, expected: tuple[tuple[float, float], tuple[float, float]] | None
+) -> None:
+    """The arrow of an average journey that kept to the slope across items."""
+    if expected is None:
+        return
+    places = made.points([x for x, _ in expected], [y for _, y in expected])
+    way = places[1] - places[0]
+    length = float(np.hypot(*way))
+    if length < 10:
+        return
+    role, width, dash = WOULD
+    ahead = way / length
+    aside = np.array([-ahead[1], ahead[0]])
+    made.plate.line([places[0], places[1] - 6 * ahead], role, width, dash, SUMMARY)
+    head = [places[1], places[1] - 8 * ahead + 3.4 * aside, places[1] - 8 * ahead - 3.4 * aside]
+    made.plate.area(head, "paper", SUMMARY, stroke=role, width=style.LINE)
+    made.ink.add_line(places, 4)
+
+
+def _name_expectation(
+    made: Frame, expected: tuple[tuple[float, float], tuple[float, float]] | None
+) -> None:
+    if expected is not None and not made.sheet.phone:
+        x, y = made.points(*expected[1])[0].tolist()
+        set_name(made, Named(EXPECTED, (x, y), "accent"), "serif-italic", patch=True)
 
 
 def _averages(made: Frame, data: ScatterData) -> None:
@@ -155,13 +235,14 @@ def _arrow(plate: DisplayList, places: Points, role: str) -> None:
     plate.area([tip, tip - 6 * ahead + 2.5 * aside, tip - 6 * ahead - 2.5 * aside], role, DATA)
 
 
-def _fit_line(made: Frame, fit: FitLine | None, dash: tuple[float, ...]) -> None:
+def _fit_line(made: Frame, fit: FitLine | None, look: Line) -> None:
     """A straight line over its own range, beneath the points it sums up."""
     if fit is None:
         return
     places = made.points((fit.x_from, fit.x_to), _ends(fit))
-    made.plate.line(places, "paper", style.BOLD + 1.6, step=SUMMARY)
-    made.plate.line(places, "ink", style.BOLD * 0.9, dash, SUMMARY)
+    role, width, dash = look
+    made.plate.line(places, "paper", width + 1.6, step=SUMMARY)
+    made.plate.line(places, role, width, dash, SUMMARY)
     made.ink.add_line(places, 3)
 
 

@@ -1,4 +1,7 @@
-"""``shot-series``: every shot in order, one panel per item, with its median and robust line."""
+"""``shot-series``: every shot in order, a panel per item, with averages of shots in a row.
+
+Items with too few shots for two averages have their robust line instead, and so have many items.
+"""
 
 from __future__ import annotations
 
@@ -10,20 +13,20 @@ import numpy as np
 
 from explainer.charts import axis, fonts, style
 from explainer.charts.callouts import callouts
-from explainer.charts.display_list import AXES, DATA, SUMMARY, Box, DisplayList
+from explainer.charts.display_list import DATA, SUMMARY, Box, DisplayList
 from explainer.charts.downsample import SHOTS, ranges
 from explainer.charts.ends import Ending, end_labels
-from explainer.charts.frame import Frame, frame, knocked_out, ticks
+from explainer.charts.frame import Frame, frame, grid, knocked_out, ticks
 from explainer.charts.names import Named, set_close
 from explainer.charts.style import LABEL, SMALL, WIDE, Canvas, Role, series
-from explainer.claims.figure_data import ItemSeries, OneShot, ShotSeriesData
+from explainer.claims.figure_data import PANELS, ItemSeries, OneShot, ShotSeriesData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
-PANELS = 6
-"""With more items than this, each is only its robust line."""
 KEY = SMALL * 1.2 + 6
 """Height of a row of the key above the panels' names."""
+ABREAST = 3
+"""Of more panels than this a phone has two rows."""
 COLUMN = 70.0
 """Room for their names, then."""
 GAP = 14.0
@@ -42,36 +45,63 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     shown = [one for one in data.series if one.shots]
     few = shown[:PANELS] if len(shown) <= PANELS else []
     shots = [shot for one in shown for shot in one.shots]
-    y = axis.fit([shot.y for shot in shots], 0.1, also=result.y_also)
+    rows = 2 if sheet.phone and len(few) > ABREAST else 1
+    if rows > 1:
+        sheet = replace(sheet, area=sheet.area * 1.45)
+    y = axis.fit([shot.y for shot in shots], 0.1, count=5 if rows == 1 else 3,
+                 also=result.y_also)  # fmt: skip
     orders = [shot.order for shot in shots if math.isfinite(shot.order)] or [0.0, 1.0]
     x = axis.fit([min(orders), max(orders)], 0.03, 4, steps_of_ten=False)
-    key = _key(data, few, sheet.width - 2 * sheet.margin_x - COLUMN / 2)
-    room = (8.0, LABEL + 4 + KEY * len(key)) if few else (COLUMN, 0.0)
-    whole = frame(sheet, words, x, y, room[0], x_ticks=False, headroom=room[1])
     if not few:
+        whole = frame(sheet, words, x, y, COLUMN, x_ticks=False)
         _many(whole, shown)
         callouts(whole, words)
         return whole.plate
+    key = _key(data, few, sheet.width - 2 * sheet.margin_x - COLUMN / 2)
+    headroom = LABEL + 4 + KEY * len(key)
+    outer = frame(sheet, words, x, replace(y, ticks=()) if rows > 1 else y, 8.0, x_ticks=False,
+                  headroom=headroom)  # fmt: skip
+    wholes = _rows(outer, y) if rows > 1 else [outer]
+    whole = wholes[0]
     groups = list(dict.fromkeys(one.group for one in shown))
-    panels = [_panel(whole, index, len(few)) for index in range(len(few))]
+    each = math.ceil(len(few) / rows) or 1
+    panels = [_panel(wholes[i // each], i % each, each) for i in range(len(few))]
     _set_key(whole, key)
-    for index, (panel, one) in enumerate(zip(panels, few, strict=True)):
-        _series(panel, data, one, groups.index(one.group), first=index == 0)
+    for panel, one in zip(panels, few, strict=True):
+        _series(panel, data, one, groups.index(one.group))
     if panels:
         callouts(panels[0], words, whole.area.grown(-2))
     return whole.plate
 
 
+def _rows(outer: Frame, y: axis.Axis) -> list[Frame]:
+    """On a phone two rows of panels, each with its own scale up the side."""
+    area = outer.area
+    y = y.told_as(outer.y.told)
+    left = area.left + max((fonts.width(t, style.TICK) for t in y.labels), default=0.0)
+    between = LABEL + style.TICK + 12
+    high = (area.height - between) / 2
+    made = [
+        replace(outer, y=y, area=Box(left, top, area.right, top + high))
+        for top in (area.top, area.top + high + between)
+    ]
+    for row in made:
+        grid(row)
+    return made
+
+
 def _key(data: ShotSeriesData, shown: Sequence[ItemSeries], wide: float) -> list[list[Entry]]:
     """What the marks of every panel are, once for all, in rows no wider than ``wide``."""
+    if not data.run:
+        return [[("drift", "ink", style.BOLD * 0.8, ())]]
     ends = [
         f"{word} {count}" for word, count in (("first", data.first), ("last", data.last)) if count
     ]
     entries: list[Entry] = [
-        ("drift", "ink", style.BOLD * 0.8, ()), ("median", "line", style.THIN, (2, 2)),
+        (f"average of {data.run} in a row", "ink", style.BOLD * 0.8, ()),
     ]  # fmt: skip
     if ends:
-        entries.append((f"average of the {' and the '.join(ends)}", "accent", style.BOLD, ()))
+        entries.append((f"of the {' and the '.join(ends)}", "accent", style.BOLD, ()))
     if any(shot.flagged for one in shown for shot in one.shots):
         entries.append(("stands apart, with its number", "accent", None, ()))
     rows: list[list[Entry]] = [[]]
@@ -116,7 +146,7 @@ def _panel(whole: Frame, index: int, count: int) -> Frame:
     return part
 
 
-def _series(made: Frame, data: ShotSeriesData, one: ItemSeries, rank: int, *, first: bool) -> None:
+def _series(made: Frame, data: ShotSeriesData, one: ItemSeries, rank: int) -> None:
     look = series(rank)
     area = made.area
     name = fonts.shorten(one.item, LABEL, "sans-bold", area.width)
@@ -124,7 +154,6 @@ def _series(made: Frame, data: ShotSeriesData, one: ItemSeries, rank: int, *, fi
     plain = [shot for shot in one.shots if math.isfinite(shot.y) and math.isfinite(shot.order)]
     if not plain:
         return
-    _ends(made, data, one, first)
     places = made.points([shot.order for shot in plain], [shot.y for shot in plain])
     if len(plain) > SHOTS:
         _as_ranges(made, places, look.role)
@@ -133,10 +162,10 @@ def _series(made: Frame, data: ShotSeriesData, one: ItemSeries, rank: int, *, fi
         cells = [(before + i, 0) for i, shot in enumerate(one.shots) if shot in plain]
         made.plate.dots(places, look.shape, style.DOT * 0.62, look.role, "paper", 0.25, cells=cells)
         made.ink.add_points(places, 3)
-    ends = np.array([area.left, area.right])
-    height = float(made.up(one.median))
-    made.plate.line(np.column_stack([ends, [height] * 2]), "line", style.THIN, (2, 2), SUMMARY)
-    _robust(made, one, "ink", style.BOLD * 0.8)
+    if data.run:
+        _averages(made, data, one)
+    else:
+        _robust(made, one, "ink", style.BOLD * 0.8)
     _flagged(made, plain)
 
 
@@ -156,39 +185,21 @@ def _robust(made: Frame, one: ItemSeries, role: str, width: float) -> np.ndarray
     return places
 
 
-def _ends(made: Frame, data: ShotSeriesData, one: ItemSeries, first: bool) -> None:
-    """The first and last shots that a claim compares: shaded, with the mean of each."""
+def _averages(made: Frame, data: ShotSeriesData, one: ItemSeries) -> None:
+    """A bar for the average of so many shots in a row; those that a claim compares in accent."""
     orders = sorted(shot.order for shot in one.shots)
-    windows = []
+    bars = [(low, high, mean, "ink") for low, high, mean in one.runs]
     if data.first and one.first_mean is not None:
-        windows.append(
-            (
-                orders[0],
-                orders[min(data.first, len(orders)) - 1],
-                one.first_mean,
-                f"first {data.first}",
-            )
-        )
+        bars.append((orders[0], orders[min(data.first, len(orders)) - 1], one.first_mean, "accent"))
     if data.last and one.last_mean is not None:
-        windows.append(
-            (orders[-min(data.last, len(orders))], orders[-1], one.last_mean, f"last {data.last}")
-        )
-    area = made.area
-    narrow = sum(fonts.width(text, SMALL) for *_, text in windows) + 8 > area.width
-    for row, (low, high, mean, text) in enumerate(windows):
-        left, right = made.across([low, high]).tolist()
-        left, right = max(area.left, left - 2), min(area.right, right + 2)
-        made.plate.rectangle(Box(left, area.top, right, area.bottom), "zone")
-        edges = [[(x, area.top), (x, area.bottom)] for x in (left, right)]
-        made.plate.lines(edges, "line", style.HAIR, (2, 2))
-        height = float(made.up(mean))
-        made.plate.line([(left, height), (right, height)], "accent", style.BOLD, step=SUMMARY)
-        if not first:  # said once: every panel has the same two windows
-            continue
-        wide = fonts.width(text, SMALL)
-        at = min(max((left + right) / 2, area.left + wide / 2 + 1), area.right - wide / 2 - 1)
-        y = area.bottom - 4 - (row * SMALL * 1.4 if narrow else 0)
-        knocked_out(made, at, y, text, SMALL, anchor="middle", step=AXES)
+        bars.append((orders[-min(data.last, len(orders))], orders[-1], one.last_mean, "accent"))
+    for low, high, mean, role in bars:
+        ends = made.points([low, high], [mean, mean])
+        ends[:, 0] += (-0.8, 0.8)
+        width = style.BOLD * (1.0 if role == "accent" else 0.8)
+        made.plate.line(ends, "paper", width + 1.2, step=SUMMARY)
+        made.plate.line(ends, role, width, step=SUMMARY)
+        made.ink.add_line(ends, 3)
 
 
 def _flagged(made: Frame, shots: Sequence[OneShot]) -> None:

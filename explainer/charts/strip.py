@@ -46,15 +46,19 @@ def draw_strip(strip: Strip, uid: str, words: ClaimWords, white: bool = False) -
 
 
 def strip_plate(strip: Strip, held: str = "") -> DisplayList:
-    """The strip as a display list, 300 by 106 points, and a line more where it is ``held`` back."""
-    plate = DisplayList(WIDTH, HEIGHT + (HELD if held else 0.0))
+    """The strip as a display list, 300 by 106 points; a line more where it is ``held`` back, and
+    where the words of its ends take two.
+    """
     strip, step = in_steps(strip)
+    foot = HEIGHT + (_end_rows(strip) - 1) * SIZE * 1.16
+    plate = DisplayList(WIDTH, foot + (HELD if held else 0.0))
     low, high = _range(strip)
     scale = _Scale(low, high)
     if strip.small_zone is not None:
         # Only a limit has readings of its own to show, and its zone is the gauge's doubt.
         said = "too small to matter" if strip.measured is None else "too close to call"
-        _small(plate, strip.small_zone, scale, f"{said}: {_ends_of(strip.small_zone, strip)}")
+        zones = [zone for zone in (strip.small_zone, strip.small_too) if zone is not None]
+        _small(plate, zones, scale, f"{said}: {', '.join(_ends_of(z, strip) for z in zones)}")
     if strip.claim_zone is not None:
         said = f"the claim needs {_ends_of(strip.sure or strip.claim_zone, strip)}".rstrip()
         if strip.sure is not None:
@@ -90,7 +94,8 @@ def outcomes_plate(strip: Strip) -> DisplayList:
     places = _piled([scale(at) for at in strip.outcomes])
     top = max(level for _, level in places) * 2 * DOT + 2 * DOT
     base = TOP + top + 6
-    plate = DisplayList(WIDTH, base + HEIGHT - BOTTOM - 14)
+    more = (_end_rows(strip) - 1) * SIZE * 1.16
+    plate = DisplayList(WIDTH, base + HEIGHT - BOTTOM - 14 + more)
     if strip.claim_zone is not None:
         _needed(plate, strip, scale, Box(0.0, TOP - 3, 0.0, base))
     _nothing(plate, strip, scale, base)
@@ -104,7 +109,7 @@ def outcomes_plate(strip: Strip) -> DisplayList:
         if at:
             plate.dots(at, "circle", DOT - 0.6, fill, "ink", 1.2)
     _numbers(plate, replace(strip, low=ends[0], high=ends[1], value=None), scale, base + 16)
-    _ends(plate, strip, step, plate.height - 4.0)
+    _ends(plate, strip, step, plate.height - more - 4.0)
     return plate
 
 
@@ -131,7 +136,7 @@ def _piled(across: list[float]) -> list[tuple[float, int]]:
 
 def _held(plate: DisplayList, held: str) -> None:
     """What holds the verdict back although of the range alone it might be more: a hand brake."""
-    y = HEIGHT + HELD - 6
+    y = plate.height - 6
     plate.lines([[(4, y - 9), (4, y + 1)], [(8, y - 9), (8, y + 1)]], "accent", 2.2)
     said = fonts.shorten(f"held back: {held}", SIZE, "sans-bold", WIDTH - 16)
     plate.text(14, y, said, SIZE, "accent", "sans-bold")
@@ -168,19 +173,26 @@ def _range(strip: Strip) -> tuple[float, float]:
     """Everything finite, with room at both sides for zones that are open."""
     known = [strip.value, strip.low, strip.high, strip.null]
     known += [*(strip.claim_zone or ()), *(strip.small_zone or ()), *(strip.measured or ())]
+    known += [*(strip.small_too or ())]
     values = [v for v in known if v is not None and math.isfinite(v)] or [0.0]
     low, high = min(values), max(values)
     room = 0.14 * (high - low) or 0.2 * abs(low) or 1.0
     return low - room, high + room
 
 
-def _small(plate: DisplayList, zone: tuple[float, float], scale: _Scale, said: str) -> None:
-    left, right = scale(zone[0]), scale(zone[1])
-    if right - left < 2:
-        left, right = left - 1, right + 1
-    plate.rectangle(Box(left, MIDDLE, right, BOTTOM), "zone")
-    plate.lines([[(x, MIDDLE), (x, BOTTOM)] for x in (left, right)], "line", style.THIN, (2, 1.6))
-    _over(plate, said, (left + right) / 2, BOTTOM + 14, "muted")
+def _small(
+    plate: DisplayList, zones: list[tuple[float, float]], scale: _Scale, said: str
+) -> None:
+    """Shaded stretches under one label, which stands below the middle of them all."""
+    for zone in zones:
+        left, right = scale(zone[0]), scale(zone[1])
+        if right - left < 2:
+            left, right = left - 1, right + 1
+        plate.rectangle(Box(left, MIDDLE, right, BOTTOM), "zone")
+        plate.lines([[(x, MIDDLE), (x, BOTTOM)] for x in (left, right)], "line", style.THIN,
+                    (2, 1.6))  # fmt: skip
+    middle = (scale(zones[0][0]) + scale(zones[-1][1])) / 2
+    _over(plate, said, middle, BOTTOM + 14, "muted")
 
 
 def _claim(
@@ -272,17 +284,29 @@ def _mark(value: float, strip: Strip) -> str:
     return rounded(times * value, *ends)
 
 
+def _end_lines(strip: Strip) -> tuple[list[str], list[str]]:
+    """What lies at either end, each in lines of its own half where both do not fit on one."""
+    less = f"← {strip.less_is}" if strip.less_is else ""
+    more = f"{strip.more_is} →" if strip.more_is else ""
+    if fonts.width(less, SIZE) + fonts.width(more, SIZE) + 14 <= WIDTH:
+        return [less] if less else [], [more] if more else []
+    room = WIDTH / 2 - 10
+    return fonts.wrap(less, SIZE, "sans", room), fonts.wrap(more, SIZE, "sans", room)
+
+
+def _end_rows(strip: Strip) -> int:
+    return max(1, *map(len, _end_lines(strip)))
+
+
 def _ends(plate: DisplayList, strip: Strip, step: str, y: float = HEIGHT - 4.0) -> None:
-    """Which way is which, in words, and the unit."""
-    room = WIDTH / 2 - 40
-    less = fonts.shorten(strip.less_is, SIZE, "sans", room)
-    more = fonts.shorten(strip.more_is, SIZE, "sans", room)
-    if less:
-        plate.text(2, y, f"← {less}", SIZE, "muted")
-    if more:
-        plate.text(WIDTH - 2, y, f"{more} →", SIZE, "muted", anchor="end")
+    """Which way is which, in words, and the unit; ``y``: the first line."""
+    less, more = _end_lines(strip)
+    for row, text in enumerate(less):
+        plate.text(2, y + row * SIZE * 1.16, text, SIZE, "muted")
+    for row, text in enumerate(more):
+        plate.text(WIDTH - 2, y + row * SIZE * 1.16, text, SIZE, "muted", anchor="end")
     unit = f"{SCALES.get(strip.unit) or unit_words(strip.unit)} {step}".rstrip()
-    used = max(fonts.width(f"← {end}", SIZE, "sans") for end in (less, more))
+    used = max((fonts.width(end, SIZE, "sans") for end in (*less, *more)), default=0.0)
     # A unit that does not fit between the ends stands in the words beside the strip anyway.
     if fonts.width(unit, SIZE, "sans") / 2 + 8 < WIDTH / 2 - used:
         plate.text(WIDTH / 2, y, unit, SIZE, "muted", anchor="middle")

@@ -97,10 +97,19 @@ class Canvas:
     margin_y: float
     titled: bool = False
     """A still carries its title in the picture; a page sets it as text above."""
+    area: float = 0.0
+    """Where set, data have this much height and the sheet is as high as that takes."""
+
+    @property
+    def phone(self) -> bool:
+        """Whether words stand outside the data, since a phone has no room among them."""
+        return self.area > 0
 
 
 WIDE = Canvas("wide", 512, 288, 6, 5)
-TALL = Canvas("tall", 330, 350, 4, 5)
+#: For a phone: 222 points on the 316 pixels that a screen of 320 leaves a figure, so that the
+#: smallest letters, 8.5 points, are 12 pixels there.
+TALL = Canvas("tall", 222, 290, 2, 4, area=172)
 STILL = Canvas("still", 480, 270, 25, 14, titled=True)
 STILL_SCALE = 4
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import replace
-from html import escape
+from html import escape, unescape
 from itertools import groupby, pairwise
 
 import numpy as np
@@ -19,7 +19,7 @@ import numpy as np
 from explainer.charts import fonts
 from explainer.charts.display_list import DisplayList, Dots, Mark, Points, Stroke, Text
 from explainer.charts.shapes import CORNERS
-from explainer.charts.style import PALETTE, Role, Shape, colour
+from explainer.charts.style import PALETTE, Face, Role, Shape, colour
 
 #: Characters XML 1.0 cannot hold at all.
 FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -79,6 +79,44 @@ def again(uid: str, width: float, height: float) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {short(width)} {short(height)}"'
         f' role="img" aria-labelledby="{uid}-t {uid}-d"><use href="#{uid}"/></svg>'
     )
+
+
+def held(drawing: str) -> str:
+    """A drawing for a page without our faces: each text as wide as it was measured for.
+
+    Another face runs wider, and would be cut off at the edge of the paper.
+    """
+    looks = [""]
+
+    def hold(found: re.Match[str]) -> str:
+        tag, own, text = found.group(1), found.group(2) or "", found.group(3)
+        if tag == "g":
+            looks.append(own)
+        elif tag == "/g":
+            looks.pop()
+        if tag != "text" or text is None:
+            return found.group(0)
+        look = looks[-1] + own
+        size = re.search(r'font-size="([\d.]+)"', look)
+        wide = fonts.width(unescape(text), float(size.group(1)), _face_of(look)) if size else 0.0
+        if not wide:
+            return found.group(0)
+        fitted = f'textLength="{short(wide)}" lengthAdjust="spacingAndGlyphs"'
+        return f"<text{own} {fitted}>{text}</text>"
+
+    return re.sub(r"<(/?g|text)\b([^>]*)>(?:([^<]*)</text>)?", hold, drawing)
+
+
+def _face_of(look: str) -> Face:
+    """The face that a text's attributes ask for."""
+    for face, (family, weight, slant) in fonts.CUT.items():
+        if (
+            ("Fieldguide Serif,F" in look) == (family == "Fieldguide Serif")
+            and (f'font-weight="{weight}"' in look or (weight == 400 and "font-weight" not in look))
+            and ("font-style" in look) == (slant != "normal")
+        ):
+            return face
+    return "sans"
 
 
 def written(marks: list[Mark]) -> str:

@@ -60,6 +60,8 @@ class AssociationDetail(LinkDetail):
     share_left: float | None = published("Share of that slope that is left")
     given: tuple[str, ...] = ()
     """What is held alike, by the names of the description."""
+    inside_groups: bool = False
+    """r is that among the items of one group: the group is held alike, too."""
 
 
 @dataclass(frozen=True)
@@ -142,14 +144,15 @@ def judge(case: Case) -> Verdict:
     pairs = evidence.pairs_of_items(x, y, test.at)
     pairs, held = held_alike(case.study, test.given, (y[0], x[0]), pairs, test.at)
     link = ItemLink(pairs, evidence.groups_of(case.study, (y[0], x[0]), pairs.items.tolist()), held)
-    detail = {**story(case, x, y, pairs), **grouping(link.groups), "given": test.given or (),
-              **before_held(link)}
+    detail = {**story(case, x, y, pairs), **grouping(link.groups), "given": test.given or ()}
     result = link.result
     if isinstance(result, Undefined):
         return _nothing(case, link, result, y[0].name, detail)
     side = rules.SIDE[test.direction]
     reasons = level_reasons(detail)
-    result, code = _sound(case, x, y, result, reasons, detail)
+    decides, code = _sound(case, x, y, result, reasons, detail)
+    detail |= before_held(link, of_link=decides is result)
+    result = decides
     code = doubted(code, case, x, y, link, result, reasons, detail)
     code = _of_groups(code, case, link, reasons, detail)
     code = _at_unequal_use(code, case, x, y, link, result, reasons, detail)
@@ -184,14 +187,19 @@ def verdict_of(case: Case, result: Estimate) -> Code:
     return rules.related(result, side)
 
 
-def before_held(link: ItemLink) -> Story:
-    """The link with nothing held alike, and how much of its slope is left with it."""
-    if link.held is None:
+def before_held(link: ItemLink, of_link: bool) -> Story:
+    """The link with nothing held alike, and how much of its slope is left with it.
+
+    To compare items inside their groups is to hold the group alike, so that a sentence owes its
+    reader the link across all of them as well; ``of_link`` False: another r decides, over all.
+    """
+    if not of_link or (link.held is None and link.groups is None):
         return {}
-    before = replace(link, held=None)
+    before = replace(link, held=None, groups=None)
     r, slope, left = before.without(), before.slope, link.slope
     share = left / slope if left is not None and slope else None
-    return {"r_before": r, "slope_before": slope, "share_left": share}
+    return {"r_before": r, "slope_before": slope, "share_left": share,
+            "inside_groups": link.groups is not None}  # fmt: skip
 
 
 def rank_of(link: ItemLink) -> float | None:

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from explainer.analysis.change import mean_change
-from explainer.analysis.result import Interval, Undefined
-from explainer.analysis.shares import BreakInShare as Share, break_in, rates
+from explainer.analysis import grouped
+from explainer.analysis.result import Interval, Undefined, t_estimate
+from explainer.analysis.shares import (
+    BreakInShare as Share,
+    break_in,
+    break_in_of_one,
+    rates,
+    rates_of_one,
+)
 from explainer.claims import evidence, rules
 from explainer.claims.build import (
     Case,
@@ -19,9 +26,10 @@ from explainer.claims.build import (
     table_for,
     unsettled,
 )
-from explainer.claims.change import only_group
+from explainer.claims.change import FEW_GROUPS, mean_over, only_group
 from explainer.claims.detail import Detail, made, published
 from explainer.claims.gauge_sight import smallest_seen
+from explainer.claims.one_item import KNOWN, METHOD, error_of_one
 from explainer.claims.shared_error import of_one_checkpoint
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import BreakIn
@@ -45,7 +53,10 @@ class BreakInDetail(Detail):
 
 
 def judge(case: Case) -> Verdict:
-    """The share of each item's change done early, as a ratio with Fieller's range."""
+    """The share of each item's change done early, as a ratio with Fieller's range.
+
+    Of one item that ``only`` picked the range is what the gauge may make of its three readings.
+    """
     test = case.test
     assert isinstance(test, BreakIn)
     table = table_for(case, test.measure)
@@ -59,9 +70,17 @@ def judge(case: Case) -> Verdict:
     n_rows = late.n_rows + evidence.at(table, test.measure, test.by).n_rows
     detail: Story = {"measure": test.measure}
     shared = of_one_checkpoint(table, test.measure, test.by)
-    result = break_in(a, b, shared)
+    measure = case.study.measure(test.measure)
+    u = error_of_one(table, test.measure, measure, items, late.readings_each)
+    groups = evidence.groups_of(case.study, (table,), items) if u is None else None
+    if u is None:
+        result = break_in(a, b, shared, groups)
+    else:
+        u = math.hypot(u, shared)
+        detail["one_item"] = items[0]
+        result = break_in_of_one(float(a[0]), float(b[0]), u, KNOWN, METHOD)
     if isinstance(result, Undefined):
-        few = ["too-few-items"] if len(items) < 3 else []
+        few = ["too-few-items"] if len(items) < 3 and u is None else []
         return unsettled(
             case, "cannot-tell", few, unit="share", n_items=len(items), n_rows=n_rows,
             method=result.method, estimate=None, table=table.name,
@@ -70,11 +89,14 @@ def judge(case: Case) -> Verdict:
     code = rules.in_plateau(bounds(result.at90), bounds(result.at80), case.limits)
     reasons = only_group(case, items, detail)
     start, by, end = _middle(test.from_), _middle(test.by), _middle(test.to)
-    detail |= slowing(a, b, by - start, end - by)
+    detail |= slowing(a, b, by - start, end - by, u, groups)
     if rules.overshot(bounds(result.at90), case.limits):
         reasons.append("overshoots")
-    code = _doubted(code, a, b, items, case, reasons, detail, shared)
-    code = _straight(code, case, a, b, reasons, detail)
+    if u is None:
+        code = _doubted(code, a, b, items, groups, case, reasons, detail, shared)
+    code = _straight(code, case, a, b, reasons, detail, u, groups)
+    if groups is not None:
+        code = _in_groups(code, a, b, groups, case, reasons, detail)
     code = _too_coarse(code, case, result, late, reasons, detail)
     return _verdict(case, code, result, reasons, n_rows, table.name, detail)
 
@@ -95,28 +117,64 @@ def _middle(point: evidence.Checkpoint) -> float:
 
 
 def slowing(
-    early: evidence.Floats, total: evidence.Floats, span_early: float, span_late: float
-) -> Story:
+    early: evidence.Floats, total: evidence.Floats, span_early: float, span_late: float,
+    u: float | None = None, groups: evidence.Words | None = None,
+) -> Story:  # fmt: skip
     """Does the change per use slow down?  What can still be said where no plateau is shown.
 
     ``slows`` where the early rate is larger than the late one in the direction of the whole
-    change, by a paired t over items at 95%; else ``cannot-tell``.
+    change, by a paired t over items at 95%; else ``cannot-tell``.  Of one item by what the gauge
+    may be off by, ``u`` a reading.
     """
     found: Story = {"slows": "cannot-tell"}
     if span_early <= 0 or span_late <= 0:
         return found
     late = total - early
     found |= {
-        "rate_early": float(early.mean()) / span_early, "rate_late": float(late.mean()) / span_late,
-    }  # fmt: skip
-    gap = rates(early, late, span_early, span_late)
+        "rate_early": _mean(early, groups) / span_early,
+        "rate_late": _mean(late, groups) / span_late,
+    }
+    gap = rates(early, late, span_early, span_late, groups) if u is None else rates_of_one(
+        float(early[0]), float(late[0]), span_early, span_late, u, KNOWN
+    )
     if isinstance(gap, Undefined):
         return found
-    way = 1 if total.mean() > 0 else -1
+    way = 1 if _mean(total, groups) > 0 else -1
     return found | {
         "rate_gap": gap.value, "rate_gap_low": gap.at95.low, "rate_gap_high": gap.at95.high,
         "slows": "slows" if rules.beyond(gap.at95, way) else "cannot-tell",
     }  # fmt: skip
+
+
+def _mean(values: evidence.Floats, groups: evidence.Words | None) -> float:
+    """Over items, or over groups that count once each."""
+    return float((values if groups is None else grouped.group_means(values, groups)).mean())
+
+
+def _in_groups(
+    code: Code,
+    early: evidence.Floats,
+    total: evidence.Floats,
+    groups: evidence.Words,
+    case: Case,
+    reasons: list[str],
+    detail: Story,
+) -> Code:
+    """Few groups are said; where the one had its change done by then and the other had not, or they
+    went both ways, one share for all of them only leans."""
+    each = grouped.group_means(total, groups)
+    low, high = case.limits["plateau_low"], case.limits["plateau_high"]
+    done = [low * t <= e <= high * t if t > 0 else high * t <= e <= low * t
+            for e, t in zip(grouped.group_means(early, groups), each, strict=True)]  # fmt: skip
+    apart = bool(each.min() < 0 < each.max()) or len(set(done)) > 1
+    sizes = np.unique(groups, return_counts=True)[1]
+    detail |= {"n_groups": len(each), "groups_uneven": np.unique(sizes).size > 1,
+               "groups_apart": apart and code in ("backed", "leans", "against")}  # fmt: skip
+    if code not in ("backed", "leans", "against"):
+        return code
+    if apart or len(each) <= FEW_GROUPS:
+        reasons.append("groups")
+    return rules.demoted(code) if apart else code
 
 
 def _doubted(
@@ -124,6 +182,7 @@ def _doubted(
     a: evidence.Floats,
     b: evidence.Floats,
     items: tuple[str, ...],
+    groups: evidence.Words | None,
     case: Case,
     reasons: list[str],
     detail: Story,
@@ -139,7 +198,8 @@ def _doubted(
     low_end, high_end = case.limits["plateau_low"], case.limits["plateau_high"]
     lost: list[tuple[float, str, float | None]] = []
     for i, name in enumerate(items):
-        again = break_in(np.delete(a, i), np.delete(b, i), shared)
+        left = None if groups is None else np.delete(groups, i)
+        again = break_in(np.delete(a, i), np.delete(b, i), shared, left)
         if not isinstance(again, Share):
             lost.append((-np.inf, name, None))
             continue
@@ -167,6 +227,8 @@ def _straight(
     total: evidence.Floats,
     reasons: list[str],
     detail: Story,
+    u: float | None,
+    groups: evidence.Words | None,
 ) -> Code:
     """``straight``: where the checkpoint is late, a straight line has most of its way behind it.
 
@@ -179,7 +241,9 @@ def _straight(
     assert isinstance(case.test, BreakIn)
     margin = case.study.measure(case.test.measure).matters_from
     slows = detail["slows"] == "slows"
-    rest = mean_change(total - early)
+    rest = mean_over(total - early, groups, None) if u is None else t_estimate(
+        float((total - early)[0]), u * math.sqrt(2), KNOWN, 1, METHOD
+    )
     small = margin is None or isinstance(rest, Undefined) or rest.at90.inside(-margin, margin)
     if slows and small:
         return code

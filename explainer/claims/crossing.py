@@ -14,7 +14,7 @@ import numpy as np
 
 from explainer.analysis import reduce
 from explainer.analysis.change import mean_change
-from explainer.analysis.result import LEVELS, Estimate, Interval
+from explainer.analysis.result import LEVELS, Estimate, Interval, t_quantile
 from explainer.analysis.zone import closed
 from explainer.claims import evidence
 from explainer.claims.build import (
@@ -28,6 +28,7 @@ from explainer.claims.build import (
 )
 from explainer.claims.change import only_group
 from explainer.claims.detail import Detail, made, published
+from explainer.claims.one_item import KNOWN, METHOD, error_of_one
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import Crossing
 
@@ -44,6 +45,8 @@ class CrossingDetail(Detail):
     after: float | None = None
     tolerance: float | None = None
     last: float | None = None
+    unsure: bool = False
+    """Of one item: it may have got there, as far as the gauge can tell, and it may not have."""
 
 
 @dataclass(frozen=True)
@@ -59,10 +62,20 @@ class _Seen:
     falls: bool
     n_rows: int
     shares: tuple[dict[str, Any], ...]
+    uses: evidence.Floats
+    short: evidence.Floats
+    """Items × uses: how far short of the limit each reading is, in the measure's unit; NaN where
+    there is none, 0 or less at the limit or past it."""
+    readings: float
+    """Mean number of readings behind one of them."""
 
 
 def judge(case: Case) -> Verdict:
-    """The mean crossing lies between the means of both ends; each has its own t range."""
+    """The mean crossing lies between the means of both ends; each has its own t range.
+
+    Of one item that ``only`` picked nothing is averaged: its crossing lies between the last
+    reading that is short of the limit, and the first past it, by more than the gauge may be off.
+    """
     test = case.test
     assert isinstance(test, Crossing)
     table = table_for(case, test.measure)
@@ -84,20 +97,25 @@ def judge(case: Case) -> Verdict:
         more = {"reaches": test.after, "measured_from": first, "measured_to": detail["last"]}
         return unsettled(case, "not-tested", ["beyond-data"], unit=unit, n_items=len(seen.items),
                          table=table.name, detail={**detail, **more})  # fmt: skip
-    ranges = _ranges(seen, never)
+    u = error_of_one(table, test.measure, measure, table.items, seen.readings)
+    if u is not None:
+        detail |= {"one_item": str(table.items[0])}
+    ranges = _ranges(seen, never) if u is None else _ranges_of_one(seen, u)
     if ranges is None:
-        few = "no-crossing" if not len(seen.items) else "too-few-items"
+        few = "no-crossing" if not len(seen.items) else "too-few-items" if u is None else "began"
         return unsettled(
-            case, "cannot-tell", ["too-few-items"], unit=unit, n_items=len(seen.items),
-            n_rows=seen.n_rows, table=table.name, detail={**detail, "undefined": few},
+            case, "cannot-tell", ["too-few-items"] if u is None else [], unit=unit,
+            n_items=1 if u is not None else len(seen.items), n_rows=seen.n_rows,
+            table=table.name, detail={**detail, "undefined": few},
         )  # fmt: skip
+    detail["unsure"] = u is not None and not never and math.isinf(ranges[1].high)
     reasons = only_group(case, seen.items, detail)
     code: Code = "cannot-tell"
     if zone is None:
         reasons.append("no-margin")
     else:
         code = _code(ranges, zone)
-    if code == "cannot-tell" and len(seen.items) <= 3 and zone is not None:
+    if code == "cannot-tell" and len(seen.items) <= 3 and zone is not None and u is None:
         reasons.append("too-few-items")
     return _verdict(case, code, reasons, seen, ranges, detail, unit, table.name)
 
@@ -115,7 +133,8 @@ def _verdict(
         claim=case.claim, test=test, code=code, reasons=ordered(reasons), estimate=middle,
         low=finite(at95.low), high=finite(at95.high), level=0.95, unit=unit, p=None, p_holm=None,
         n_items=len(seen.items), n_rows=seen.n_rows,
-        method="t over items, for both ends of what is known of each",
+        method=METHOD if detail.get("one_item") is not None
+        else "t over items, for both ends of what is known of each",
         strip=Strip(
             value=middle, low=finite(at90.low), high=finite(at90.high), claim_zone=_zone(test),
             small_zone=None, null=None, unit=unit, less_is="sooner", more_is="later", level=0.90,
@@ -155,6 +174,27 @@ def _ranges(seen: _Seen, never: int) -> list[Interval] | None:
     ]
 
 
+def _ranges_of_one(seen: _Seen, u: float) -> list[Interval] | None:
+    """From its last reading surely short of the limit to its first one surely past it.
+
+    Surely: by more than the gauge, off by ``u`` a reading, makes of any of its readings (the level
+    is shared out over them, after Bonferroni).  None where it may have been past it at the first.
+    """
+    known = np.isfinite(seen.short[0])
+    uses, short = seen.uses[known], seen.short[0][known]
+    ranges = []
+    for level in LEVELS:
+        guard = t_quantile(1 - (1 - level) / max(1, len(short)), KNOWN) * u
+        if not len(short) or short[0] <= guard:
+            return None
+        there = np.flatnonzero(-short > guard)
+        until = int(there[0]) if len(there) else len(short)
+        before = np.flatnonzero(short[:until] > guard)[-1]
+        high = float(uses[until]) if len(there) else math.inf
+        ranges.append(Interval(float(uses[before]), high, level))
+    return ranges
+
+
 def _ends(values: evidence.Floats) -> list[Interval]:
     """The t ranges of a mean; all alike, as readings at few checkpoints often are: the value."""
     e = mean_change(values)
@@ -169,7 +209,8 @@ def _crossings(frame: Any, item: str, test: Crossing) -> _Seen:
     uses = np.array(cells.uses, dtype=float)
     first = np.array([_first(row) for row in cells.values])
     falls = bool(np.nanmedian(first) > test.limit) if np.isfinite(first).any() else False
-    reached = (cells.values <= test.limit) if falls else (cells.values >= test.limit)
+    short = (cells.values - test.limit) if falls else (test.limit - cells.values)
+    reached = short <= 0
     names, before, after, past = [], [], [], 0
     ever = np.zeros(cells.values.shape, dtype=bool)
     for i, name in enumerate(cells.items):
@@ -192,8 +233,9 @@ def _crossings(frame: Any, item: str, test: Crossing) -> _Seen:
         for k, u in enumerate(uses)
     )
     return _Seen(tuple(names), np.array(before), np.array(after), past,
-                 float(uses[0]) if len(uses) else 0.0, falls,
-                 int(cells.n_rows), shares)  # fmt: skip
+                 float(uses[0]) if len(uses) else 0.0, falls, int(cells.n_rows), shares,
+                 uses, short, float(cells.counts[cells.counts > 0].mean())
+                 if np.any(cells.counts > 0) else 1.0)  # fmt: skip
 
 
 def _first(row: evidence.Floats) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from explainer.analysis.change import mean_change
+from explainer.analysis import grouped
 from explainer.analysis.difference import welch
 from explainer.analysis.power import items_for_difference, smallest_difference
 from explainer.analysis.result import Estimate, Undefined
@@ -22,14 +22,23 @@ from explainer.claims.build import (
     undefined,
     unsettled,
 )
-from explainer.claims.change import change_power, change_strip, gauge_floor
+from explainer.claims.change import (
+    change_power,
+    change_strip,
+    gauge_floor,
+    in_groups,
+    mean_over,
+)
 from explainer.claims.detail import Detail, published
 from explainer.claims.one_item import named, of_one
 from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Power, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import Difference, DifferenceInChange
-from explainer.study.model import Table
+from explainer.study.model import Study, Table
+
+#: Items there must be besides one for each group on each side.
+FEWEST_SPARE = 2
 
 
 @dataclass(frozen=True)
@@ -46,6 +55,49 @@ class Sides:
     """Names on both sides of sides that are not paired."""
     without: tuple[str, ...] = ()
     """Names on one side only, of sides that are."""
+    groups: tuple[evidence.Words, evidence.Words] | None = None
+    """The group of each item (``in_their_groups``), where each group counts once."""
+
+    @property
+    def means(self) -> tuple[float | None, float | None]:
+        """Of a and of b, each group once where they come in groups."""
+        if self.groups is None:
+            return mean(self.a), mean(self.b)
+        a, b = (grouped.group_means(values, of).mean()
+                for values, of in zip((self.a, self.b), self.groups, strict=True))  # fmt: skip
+        return float(a), float(b)
+
+    def gap(self) -> float:
+        """a minus b, as ``compare`` has it; NaN where a side is empty."""
+        if self.groups is None:
+            return float(self.a.mean() - self.b.mean()) if len(self.a) and len(self.b) else math.nan
+        return float(np.mean(self.gaps())) if len(self.gaps()) else math.nan
+
+    def gaps(self) -> evidence.Floats:
+        """a minus b of each group that stands on both sides."""
+        assert self.groups is not None
+        of_a, of_b = self.groups
+        both = sorted(set(of_a.tolist()) & set(of_b.tolist()))
+        return np.array([self.a[of_a == g].mean() - self.b[of_b == g].mean() for g in both])
+
+    def leaving(self, i: int, side: str) -> Sides:
+        """Without item i of one side, and of both where they are paired."""
+        on_a, on_b = side == "a" or self.paired, side == "b" or self.paired
+        of = self.groups and tuple(
+            np.delete(g, i) if on else g for g, on in zip(self.groups, (on_a, on_b), strict=True)
+        )
+        return replace(self, a=np.delete(self.a, i) if on_a else self.a,
+                       b=np.delete(self.b, i) if on_b else self.b, groups=of)  # type: ignore[arg-type]
+
+    def story(self) -> Story:
+        """How many groups there are, and whether they went both ways."""
+        if self.groups is None:
+            return {}
+        of_a, of_b = self.groups
+        sizes = [np.unique(g, return_counts=True)[1] for g in (of_a, of_b)]
+        gaps = self.gaps()
+        return {"n_groups": len(gaps), "groups_apart": bool(gaps.min() < 0 < gaps.max()),
+                "groups_uneven": any(np.unique(s).size > 1 for s in sizes)}  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,8 +135,8 @@ def judge(case: Case) -> Verdict:
         return printed
     if nothing := nothing_to_test(case, table, measure.unit, test.at):
         return nothing
-    sides = split(table, test)
-    means = {"mean_a": mean(sides.a), "mean_b": mean(sides.b)}
+    sides = in_their_groups(case.study, table, split(table, test), test.by)
+    means = dict(zip(("mean_a", "mean_b"), sides.means, strict=True))
     return judged(case, table, measure, sides, gauge_floor(measure), means)
 
 
@@ -102,6 +154,7 @@ def judged(
     detail: Story = {
         "a": str(test.a), "b": str(test.b), "by": test.by, "paired": sides.paired, **more,
         "margin": margin, "at_least": test.at_least, "n_a": len(sides.a), "n_b": len(sides.b),
+        **sides.story(),
     }  # fmt: skip
     n_items = len(set(sides.items_a) | set(sides.items_b))
     if not sides.paired and min(len(sides.a), len(sides.b)) < 2:
@@ -133,6 +186,8 @@ def judged(
     if margin is not None and result.at95.excludes(0) and result.at90.inside(-margin, margin):
         reasons.append("real-but-small")
     code = _doubted(code, sides, result, case, reasons, detail)
+    if sides.groups is not None:
+        code = in_groups(code, detail, reasons)
     if code == "cannot-tell" and min(len(sides.a), len(sides.b)) <= 3 and not detail["one_item"]:
         reasons.append("too-few-items")
     return settled(
@@ -154,10 +209,36 @@ def pair_of_one(
 
 
 def compare(sides: Sides, floor_sd: float | None) -> Estimate | Undefined:
-    """a minus b; ``floor_sd`` is the least spread of a difference of two readings."""
+    """a minus b; ``floor_sd`` is the least spread of a difference of two readings.
+
+    Where items come in groups, inside each of them, and each group once.
+    """
+    of = sides.groups
     if sides.paired:
-        return mean_change(sides.a - sides.b, floor_sd=floor_sd)
+        return mean_over(sides.a - sides.b, of and of[0], floor_sd)
+    if of is not None:
+        return grouped.gap_within_groups(sides.a, of[0], sides.b, of[1],
+                                         floor_sd=floor_sd and floor_sd / math.sqrt(2))  # fmt: skip
     return welch(sides.a, sides.b, floor_sd=floor_sd and floor_sd / math.sqrt(2))
+
+
+def in_their_groups(study: Study, table: Table, sides: Sides, by: str | None) -> Sides:
+    """``sides`` with the group of each item, where the study says that items come in groups.
+
+    Not where the groups are what is compared, nor where the two sides are not of the same groups
+    (then nothing can be set apart from them), nor with fewer than two items to spare in the cells.
+    """
+    every = tuple(dict.fromkeys((*sides.items_a, *sides.items_b)))
+    found = None if by == table.group else evidence.groups_of(study, (table,), every)
+    if found is None:
+        return sides
+    of = dict(zip(every, found.tolist(), strict=True))
+    of_a, of_b = (np.array([of[i] for i in items]) for items in (sides.items_a, sides.items_b))
+    cells = len(set(of_a.tolist())) * (1 if sides.paired else 2)
+    many = len(sides.a) + (0 if sides.paired else len(sides.b))
+    if set(of_a.tolist()) != set(of_b.tolist()) or many - cells < FEWEST_SPARE:
+        return sides
+    return replace(sides, groups=(of_a, of_b))
 
 
 def split(table: Table, test: Difference) -> Sides:
@@ -216,18 +297,13 @@ def _doubted(
     small = result.at90.inside(-(margin or 0), margin or 0)
     if code not in ("backed", "leans", "against") or small or detail["one_item"]:
         return code
-    if sides.paired:
-        gaps = sides.a - sides.b
-        without = [float(np.delete(gaps, i).mean()) for i in range(len(gaps))]
-        names = sides.items_a
-    else:
-        without = [
-            float(np.delete(sides.a, i).mean() - sides.b.mean()) for i in range(len(sides.a))
-        ]
-        without += [
-            float(sides.a.mean() - np.delete(sides.b, i).mean()) for i in range(len(sides.b))
-        ]
-        names = sides.items_a + sides.items_b
+    left = [sides.leaving(i, "a") for i in range(len(sides.a))]
+    names = sides.items_a
+    if not sides.paired:
+        left += [sides.leaving(i, "b") for i in range(len(sides.b))]
+        names += sides.items_b
+    found = [one.gap() for one in left]
+    without = [v if math.isfinite(v) else None for v in found]
     fragile, which = rules.carried(
         code, result.value, without, case.limits["fragile_halving"],
         rules.SIDE[test.direction], test.at_least,

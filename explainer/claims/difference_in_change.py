@@ -15,7 +15,7 @@ from explainer.claims import evidence
 from explainer.claims.build import Case, nothing_to_test, table_for
 from explainer.claims.change import gauge_floor
 from explainer.claims.detail import published
-from explainer.claims.difference import Sides, SidesDetail, judged, mean
+from explainer.claims.difference import Sides, SidesDetail, in_their_groups, judged
 from explainer.claims.verdict import Verdict
 from explainer.study.description.tests import DifferenceInChange
 from explainer.study.model import Table
@@ -35,10 +35,10 @@ def judge(case: Case) -> Verdict:
     measure = case.study.measure(test.measure)
     if nothing := nothing_to_test(case, table, measure.unit, test.from_, test.to):
         return nothing
-    sides = split(table, test)
+    sides = in_their_groups(case.study, table, split(table, test), test.by)
     # A change is a difference of two readings, so the step hides twice the variance of one.
     floor = gauge_floor(measure)
-    means = {"change_a": mean(sides.a), "change_b": mean(sides.b)}
+    means = dict(zip(("change_a", "change_b"), sides.means, strict=True))
     return judged(case, table, measure, sides, floor and floor * math.sqrt(2), means)
 
 

@@ -41,6 +41,10 @@ class OverUseData:
     limit_low: float | None = None
     limit_high: float | None = None
     """The rule's limit on this measure, if any."""
+    changes: tuple[tuple[str, float], ...] = ()
+    """Each item's change from its own start, of those read at both ends."""
+    change: tuple[float, float | None, float | None] | None = None
+    """The average of ``changes`` with its 95% range (None below 3 items)."""
 
     @property
     def named_by(self) -> int:
@@ -82,6 +86,18 @@ class ScatterData:
     joined: bool
     line_points: tuple[Point, ...] = ()
     """Items of ``line_from`` that give the line, if another table does."""
+    sure: bool = True
+    """Whether the line across items has a slope: the 95% range of their link leaves 0 out."""
+    without: FitLine | None = None
+    """The line across the others, where one item makes most of the link; its name in ``one``."""
+    one: str = ""
+    expected: tuple[tuple[float, float], tuple[float, float]] | None = None
+    """(x, y) where journeys start on average, and where one from there would end that changed by
+    their average x along the line across items."""
+
+
+PANELS = 6
+"""Of more items than this a ``shot-series`` shows only each one's robust line."""
 
 
 @dataclass(frozen=True)
@@ -106,6 +122,9 @@ class ItemSeries:
     intercept: float | None
     first_mean: float | None = None
     last_mean: float | None = None
+    runs: tuple[tuple[float, float, float], ...] = ()
+    """First and last order and average of shots in a row, so many as the figure says, from the
+    first to the last; none that shares a shot with the ends compared."""
 
 
 @dataclass(frozen=True)
@@ -116,6 +135,8 @@ class ShotSeriesData:
     first: int | None
     last: int | None
     order_name: str
+    run: int = 0
+    """How many shots in a row each average takes; 0 where items have too few for two averages."""
 
 
 @dataclass(frozen=True)
@@ -134,6 +155,17 @@ class PathLine:
 
 
 @dataclass(frozen=True)
+class PathGap:
+    """How far the last mean path lies from the first at one distance, in boards."""
+
+    distance: float
+    mean: float
+    low: float | None
+    high: float | None
+    """Its 95% band, simultaneous over all distances."""
+
+
+@dataclass(frozen=True)
 class BallPathsData:
     """``ball-paths``: mean paths and, faintly, each item's own."""
 
@@ -141,6 +173,8 @@ class BallPathsData:
     items: tuple[tuple[str, str, tuple[float, ...], tuple[float, ...]], ...]
     """(item, name of its line, distances, boards)."""
     hand: str
+    gaps: tuple[PathGap, ...] = ()
+    """From the first to the last of ``lines``, where both were read."""
 
 
 @dataclass(frozen=True)

@@ -81,24 +81,25 @@ def judge(case: Case) -> Verdict:
         for i, v, c in zip(seen.items, seen.values, seen.calls, strict=True)
     ]
     passes = [_meets(float(v), test) for v in seen.values]
-    code = rules.all_conform(
-        [c.call for c in seen.calls], passes, [c.p_conform for c in seen.calls]
-    )
+    calls: list[str] = [c.call for c in seen.calls]
+    conform = rules.all_conform if test.meets == "all" else rules.none_conforms
+    code = conform(calls, passes, [c.p_conform for c in seen.calls])
     reasons = ["reading-error"] if seen.chart and "too-close" in {r["call"] for r in rows} else []
     if seen.u is None:
         # Without a known gauge no reading is sure: point values can lean, no more.
         code = rules.demoted(code)
         reasons.append("gauge-too-coarse")
+    near, too = _near(test, seen.guard)
     return unsettled(
         case, code, reasons,
         unit=measure.unit, n_items=len(seen.items), n_rows=seen.n_rows, table=table.name,
         method="guarded acceptance, 95% one-sided",
         detail={**detail, "guard": seen.guard, "items": rows},
         strip=Strip(
-            None, None, None, (test.at_least, test.at_most),
-            _near(test, seen.guard), None, measure.unit, measure.less_is or "",
+            None, None, None, _needed(test),
+            near, None, measure.unit, measure.less_is or "",
             measure.more_is or "",
-            measured=(float(seen.values.min()), float(seen.values.max())),
+            measured=(float(seen.values.min()), float(seen.values.max())), small_too=too,
         ),
     )  # fmt: skip
 
@@ -205,10 +206,26 @@ def _meets(value: float, test: LimitTest) -> bool:
     return low <= value <= high
 
 
-def _near(test: LimitTest, guard: float) -> tuple[float, float] | None:
-    """The zone about the limit that is too close to call; of two limits each has its own, which
-    one strip cannot show."""
-    if test.at_least is not None and test.at_most is not None:
-        return None
-    line = test.at_least if test.at_least is not None else test.at_most
-    return None if line is None or guard == 0 else (line - guard, line + guard)
+def _needed(test: LimitTest) -> tuple[float | None, float | None] | None:
+    """Where the claim needs every reading; outside of two limits is no one stretch to draw."""
+    low, high = test.at_least, test.at_most
+    if test.meets == "all":
+        return low, high
+    return None if low is not None and high is not None else (high, low)
+
+
+Zone = tuple[float, float]
+
+
+def _near(test: LimitTest, guard: float) -> tuple[Zone | None, Zone | None]:
+    """The zone about the limit that is too close to call, and that about a second, upper limit.
+
+    Limits so near each other that their zones touch have one.
+    """
+    lines = [line for line in (test.at_least, test.at_most) if line is not None]
+    if guard == 0 or not lines:
+        return None, None
+    low, high = lines[0], lines[-1]
+    if len(lines) == 1 or high - low <= 2 * guard:
+        return (low - guard, high + guard), None
+    return (low - guard, low + guard), (high - guard, high + guard)

@@ -18,7 +18,7 @@ from explainer.claims.build import (
 )
 from explainer.claims.change import gauge_floor
 from explainer.claims.detail import Detail, published
-from explainer.claims.difference import compare, mean, pair_of_one
+from explainer.claims.difference import compare, in_their_groups, pair_of_one
 from explainer.claims.no_worse import power_of
 from explainer.claims.one_item import named
 from explainer.claims.two_sides import paired_or_not, side_of
@@ -50,11 +50,12 @@ def judge(case: Case) -> Verdict:
     if nothing := nothing_to_test(case, table, measure.unit, test.at):
         return nothing
     a, b = (side_of(table, test.measure, test.by, value, test.at) for value in (test.a, test.b))
-    sides = paired_or_not(a, b)
+    sides = in_their_groups(case.study, table, paired_or_not(a, b), test.by)
+    means = dict(zip(("mean_a", "mean_b"), sides.means, strict=True))
     margin = test.margin or measure.matters_from
     detail: Story = {
         "paired": sides.paired, "margin": margin, "n_a": len(sides.a), "n_b": len(sides.b),
-        "mean_a": mean(sides.a), "mean_b": mean(sides.b), "without": list(sides.without),
+        **means, **sides.story(), "groups_apart": False, "without": list(sides.without),
     }  # fmt: skip
     n_items = len(set(sides.items_a) | set(sides.items_b))
     if not sides.paired and min(len(sides.a), len(sides.b)) < 2:

@@ -20,7 +20,7 @@ from explainer.claims.build import (
 )
 from explainer.claims.change import change_power, gauge_floor, only_group
 from explainer.claims.detail import Detail, published
-from explainer.claims.difference import Sides, compare, mean, pair_of_one
+from explainer.claims.difference import Sides, compare, in_their_groups, pair_of_one
 from explainer.claims.one_item import named
 from explainer.claims.two_sides import sides_of
 from explainer.claims.verdict import Code, Power, Strip, Verdict
@@ -49,12 +49,13 @@ def judge(case: Case) -> Verdict:
     measure = case.study.measure(test.measure)
     if nothing := nothing_to_test(case, table, measure.unit, test.from_, test.to, test.at):
         return nothing
-    sides = sides_of(table, test)
+    sides = in_their_groups(case.study, table, sides_of(table, test), test.by)
+    means = dict(zip(("mean_a", "mean_b"), sides.means, strict=True))
     margin = test.margin or measure.matters_from
     detail: Story = {
         "a": "" if test.a is None else str(test.a), "b": "" if test.b is None else str(test.b),
         "by": test.by or "", "paired": sides.paired, "margin": margin, "n_a": len(sides.a),
-        "n_b": len(sides.b), "mean_a": mean(sides.a), "mean_b": mean(sides.b),
+        "n_b": len(sides.b), **means, **sides.story(), "groups_apart": False,
     }  # fmt: skip
     n_items = len(set(sides.items_a) | set(sides.items_b))
     if not sides.paired and min(len(sides.a), len(sides.b)) < 2:

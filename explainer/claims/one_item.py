@@ -24,10 +24,20 @@ def of_one(
     In the measure's unit; each of its values is a mean of ``readings``.  None for more items than
     one, for one that nothing picked, and where nobody knows the gauge.
     """
+    u = error_of_one(table, name, measure, items, readings)
+    return t_estimate(value, u * times**0.5, KNOWN, 1, METHOD) if u else None
+
+
+def error_of_one(
+    table: Table, name: str, measure: Measure, items: Sequence[str], readings: float
+) -> float | None:
+    """Standard uncertainty of each value of the one item that a test picked, in the measure's unit.
+
+    None for more items than one, for one that nothing picked, and where nobody knows the gauge.
+    """
     if not table.picked or len(items) != 1:
         return None
-    u = gauge_of(measure, table, name, readings)
-    return t_estimate(value, u * times**0.5, KNOWN, 1, METHOD) if u else None
+    return gauge_of(measure, table, name, readings) or None
 
 
 def named(result: object, items: Sequence[str]) -> str | None:

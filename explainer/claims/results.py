@@ -92,6 +92,7 @@ def _rule(judgement: Judgement) -> dict[str, Any] | None:
         "measure": zone.measure, "unit": zone.unit, "at_least": zone.at_least,
         "at_most": zone.at_most, "readings": zone.readings, "u": zone.u, "u_from": zone.source,
         "u_checked": zone.checked, "guard": zone.guard, "meets": zone.meets, "misses": zone.misses,
+        **({"meets_to": zone.meets_to, "misses_from": zone.misses_from} if zone.both else {}),
         "stands": [
             {"table": s.table, "at": s.at, "n": s.n, "meets": s.meets, "too_close": s.close,
              "misses": s.misses, "guard": s.guard}

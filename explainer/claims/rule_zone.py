@@ -99,16 +99,17 @@ def zone(
     confidence: float = CONFIDENCE,
     readings: int = 1,
 ) -> RuleZone:
-    """The three kinds of reading about a one-sided limit; all numbers in the measure's unit.
+    """The three kinds of reading about a limit, or about two; all numbers in the measure's unit.
 
     ``u`` is the standard uncertainty of a reading, None where nobody knows it: then nothing can
     be called, and both marks are None.  ``confidence`` is one-sided.  The marks are numbers that
     an average of ``readings`` on a gauge of that ``step`` can be held against: no such average
-    lies between a mark and the end of the guard band.  ValueError for two limits or none.
+    lies between a mark and the end of the guard band.  Of two limits each has its own marks; those
+    between them are None where no reading could be called as meeting both.  ValueError for none.
     """
     limit = at_least if at_least is not None else at_most
-    if limit is None or (at_least is not None and at_most is not None):
-        raise ValueError("a rule's zone has one limit")
+    if limit is None:
+        raise ValueError("a rule's zone has a limit")
     blank = RuleZone(measure, unit, at_least, at_most, None, None, None, None, confidence, source,
                      readings=readings)  # fmt: skip
     if u is None:
@@ -120,13 +121,26 @@ def zone(
 
     made = judge_reading(limit, u, at_least, at_most, confidence=confidence)
     assert isinstance(made, Call)
-    guard, inwards = made.guard, 1 if at_least is not None else -1
+    guard = made.guard
     grain = (step or _grain(guard or abs(limit) or 1.0)) / readings
+
+    def marks(line: float, inwards: int) -> tuple[float | None, float]:
+        """What meets a limit and what misses it, on its two sides."""
+        if not guard:
+            return line, line
+        inner: float | None = _mark(line + inwards * guard, grain, inwards, "pass", call)
+        if call(inner or 0.0) != "pass":
+            inner = None  # the other limit is too near for any reading to be sure of both
+        return inner, _mark(line - inwards * guard, grain, -inwards, "fail", call)
+
+    meets, misses = marks(limit, 1 if at_least is not None else -1)
+    both = at_least is not None and at_most is not None
+    meets_to, misses_from = marks(float(at_most or 0.0), -1) if both else (None, None)
+    if both and (meets is None or meets_to is None or meets > meets_to):
+        meets = meets_to = None
     return RuleZone(
-        measure, unit, at_least, at_most, u, guard,
-        limit if not guard else _mark(limit + inwards * guard, grain, inwards, "pass", call),
-        limit if not guard else _mark(limit - inwards * guard, grain, -inwards, "fail", call),
-        confidence, source, readings=readings,
+        measure, unit, at_least, at_most, u, guard, meets, misses, confidence, source,
+        readings=readings, meets_to=meets_to, misses_from=misses_from,
     )  # fmt: skip
 
 

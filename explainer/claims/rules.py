@@ -204,6 +204,15 @@ def all_conform(calls: list[str], values_pass: list[bool], p_conform: list[float
     return "leans" if all(values_pass) else "cannot-tell"
 
 
+def none_conforms(calls: list[str], values_pass: list[bool], p_conform: list[float]) -> Code:
+    """limit, ``meets: none``: ``all_conform`` of missing it, in place of meeting it."""
+    turned = {"pass": "fail", "fail": "pass"}
+    return all_conform(
+        [turned.get(call, call) for call in calls], [not passes for passes in values_pass],
+        [1 - p for p in p_conform],
+    )  # fmt: skip
+
+
 #: Up to here nothing about items in general is more than a lean; and the t range of up to that
 #: many rests on how evenly they scatter.
 FEW, EVENLY = 3, 5

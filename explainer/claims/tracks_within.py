@@ -13,9 +13,11 @@ from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.association import LinkDetail, cannot_pair, differ, operands
 from explainer.claims.build import Case, Story, settled, undefined, unsettled
+from explainer.claims.change import in_groups
 from explainer.claims.detail import published
 from explainer.claims.evidence import Side
-from explainer.claims.gauge_sight import reliability_within, smallest_seen
+from explainer.claims.gauge_sight import gauge_of, reliability_within, smallest_seen
+from explainer.claims.one_item import KNOWN, METHOD, error_of_one
 from explainer.claims.shared_part import shared_part
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import TracksWithin
@@ -38,7 +40,10 @@ class TracksDetail(LinkDetail):
 
 
 def judge(case: Case) -> Verdict:
-    """The within slope with a ball-level range; r_rm stands beside it and decides nothing."""
+    """The within slope with a ball-level range; r_rm stands beside it and decides nothing.
+
+    Of one item that ``only`` picked: its own slope, by the gauge and by its own scatter.
+    """
     test = case.test
     assert isinstance(test, TracksWithin)
     x, y = operands(case, test)
@@ -51,7 +56,11 @@ def judge(case: Case) -> Verdict:
             table=y[0].name, detail={"undefined": "no-checkpoints"},
         )  # fmt: skip
     pairs = evidence.pairs_of_checkpoints(x, y)
-    result = levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints)
+    if (alone := _of_one(case, x, y, pairs, unit)) is not None:
+        return alone
+    groups = evidence.groups_of(case.study, (y[0], x[0]), pairs.names)
+    of = None if groups is None else dict(zip(pairs.names, groups.tolist(), strict=True))
+    result = levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints, of)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=unit, n_rows=pairs.n_rows, table=y[0].name)
     side = rules.SIDE[test.direction]
@@ -59,13 +68,13 @@ def judge(case: Case) -> Verdict:
     detail = story(x[1], y[1], pairs, result)
     reasons = ["levels-disagree"] if detail["slopes_differ"] == "differ" else []
     if pairs.checkpoints is not None:  # where nothing orders rows there is no drift to take out
-        code = _shared_trend(code, result, side, reasons, detail)
+        code = _shared_trend(code, result.slope, result.slope_without_time, reasons)
     code = _carried(code, pairs, result, case, reasons, detail)
-    code = _too_coarse(code, case, x, y, pairs, result, reasons)
-    if shared := shared_part(case.study, x, y):
-        reasons.append("shared-part")
-        detail["shared_part"] = shared.kind
-        code = rules.unseated(code)
+    code = _too_coarse(code, case, x, y, pairs, result.slope, reasons)
+    code = _sharing(code, case, x, y, reasons, detail)
+    if groups is not None:
+        detail |= _of_groups(result, groups)
+        code = in_groups(code, detail, reasons)
     if code == "cannot-tell" and len(pairs.names) <= 3:
         reasons.append("too-few-items")
     return settled(
@@ -78,6 +87,63 @@ def judge(case: Case) -> Verdict:
         detail={**detail, "r": result.r, "df": result.df,
                 "r_loo_min": _least(result.r_loo), "r_loo_max": _most(result.r_loo)},
     )  # fmt: skip
+
+
+def _of_groups(result: levels.Within, groups: evidence.Words) -> Story:
+    """How many groups there are, whether they go both ways, and whether one has more items."""
+    each = result.group_slopes
+    sizes = np.unique(groups, return_counts=True)[1]
+    return {"n_groups": len(sizes), "groups_apart": bool(each) and min(each) < 0 < max(each),
+            "groups_uneven": bool(each) and np.unique(sizes).size > 1}  # fmt: skip
+
+
+def _of_one(
+    case: Case, x: Side, y: Side, pairs: evidence.Pairs, unit: str
+) -> Verdict | None:
+    """The verdict on the one item that ``only`` picked; None where there are more, or no gauge."""
+    (table, name), read = y, pairs.n_rows / max(1, len(pairs.x))
+    study, test = case.study, case.test
+    assert isinstance(test, TracksWithin)
+    u_y = error_of_one(table, name, study.measure(name), pairs.names, read)
+    if u_y is None:
+        return None
+    u_x = gauge_of(study.measure(x[1]), x[0], x[1], read) or 0.0
+    result = levels.within_one(pairs.x, pairs.y, pairs.checkpoints, u_x, u_y, KNOWN, METHOD)
+    detail: Story = {"x": x[1], "y": name, "one_item": pairs.names[0], "alone": list(pairs.alone)}
+    if isinstance(result, Undefined):
+        return undefined(
+            case, result, unit=unit, n_rows=pairs.n_rows, table=table.name, detail=detail
+        )
+    slope, side = result.slope, rules.SIDE[test.direction]
+    reasons: list[str] = []
+    code = rules.directed(slope, side, None, None)
+    if pairs.checkpoints is not None:
+        code = _shared_trend(code, slope, result.slope_without_use, reasons)
+    uses = pairs.use.tolist() if np.isfinite(pairs.use).all() else []
+    code = _one_step(code, list(result.r_without), uses, result.r, case, reasons, detail)
+    code = _too_coarse(code, case, x, y, pairs, slope, reasons)
+    code = _sharing(code, case, x, y, reasons, detail)
+    free = result.slope_without_use
+    return settled(
+        case, code, slope,
+        unit=unit, n_rows=pairs.n_rows, table=table.name, reasons=reasons,
+        strip=slope_strip(case, slope, side, unit, x[1], name),
+        detail={**detail, "r": result.r, "df": result.df, "r_within": result.r,
+                "slope_within": slope.value, "slope_within_low": slope.at95.low,
+                "slope_within_high": slope.at95.high,
+                "items_same_sign": 1, "slope_without_time": free.value if free else None},
+    )  # fmt: skip
+
+
+def _sharing(
+    code: Code, case: Case, x: Side, y: Side, reasons: list[str], detail: Story
+) -> Code:
+    """``shared-part``: nothing is backed on what x and y have in common."""
+    if not (shared := shared_part(case.study, x, y)):
+        return code
+    reasons.append("shared-part")
+    detail["shared_part"] = shared.kind
+    return rules.unseated(code)
 
 
 def slope_unit(case: Case, x: str, y: str) -> str:
@@ -101,7 +167,7 @@ def story(x: str, y: str, pairs: evidence.Pairs, w: levels.Within) -> Story:
 
 
 def _shared_trend(
-    code: Code, w: levels.Within, side: int, reasons: list[str], detail: Story
+    code: Code, slope: Estimate, without: Estimate | None, reasons: list[str]
 ) -> Code:
     """The gate: does the link survive once what all items share at each checkpoint is removed?
 
@@ -109,8 +175,7 @@ def _shared_trend(
     """
     if code not in ("backed", "against", "leans"):
         return code
-    without = w.slope_without_time
-    sign = 1 if w.slope.value > 0 else -1
+    sign = 1 if slope.value > 0 else -1
     if without is not None and rules.beyond(without.at95, sign):
         return code
     reasons.append("shared-trend")
@@ -142,13 +207,28 @@ def _carried(
         keep = pairs.use != use
         again = levels.within(pairs.x[keep], pairs.y[keep], pairs.items[keep], None)
         without.append(None if isinstance(again, Undefined) else again.r)
-    stepped, step = is_fragile(w.r, without, halving)
-    if stepped and len(uses) > 2:
-        reasons.append("one-step")
-        detail |= {"one_step_at": uses[step], "one_step_without": without[step]}
-    if fragile:
-        return rules.unseated(code)
-    return rules.demoted(code) if stepped and len(uses) > 2 else code
+    left = _one_step(code, without, uses, w.r, case, reasons, detail)
+    return rules.unseated(code) if fragile else left
+
+
+def _one_step(
+    code: Code,
+    without: list[float | None],
+    uses: list[float],
+    r: float,
+    case: Case,
+    reasons: list[str],
+    detail: Story,
+) -> Code:
+    """``one-step``: r without each checkpoint in turn; one that carries it leaves a lean."""
+    if code not in ("backed", "leans", "against") or len(uses) < 3:
+        return code
+    stepped, step = is_fragile(r, without, case.limits["fragile_halving"])
+    if not stepped:
+        return code
+    reasons.append("one-step")
+    detail |= {"one_step_at": uses[step], "one_step_without": without[step]}
+    return rules.demoted(code)
 
 
 def _too_coarse(
@@ -157,7 +237,7 @@ def _too_coarse(
     x: Side,
     y: Side,
     pairs: evidence.Pairs,
-    w: levels.Within,
+    slope: Estimate,
     reasons: list[str],
 ) -> Code:
     """As a change allows for the gauge: x must move, and y by what the link makes it, to be seen.
@@ -171,7 +251,7 @@ def _too_coarse(
     journey = float(np.median([np.ptp(pairs.x[pairs.items == i]) for i in pairs.names]))
     readings = pairs.n_rows / max(1, len(set(pairs.use.tolist())))
     seeable = smallest_seen(case.study.measure(y[1]), readings)
-    blind = seeable is not None and abs(w.slope.value) * journey < seeable
+    blind = seeable is not None and abs(slope.value) * journey < seeable
     if not blind and (share is None or share >= case.limits["gauge_half"]):
         return code
     reasons.append("gauge-too-coarse")

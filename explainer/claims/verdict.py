@@ -73,6 +73,9 @@ class Strip:
     more_is: str = ""
     measured: tuple[float, float] | None = None
     """For `limit`: lowest and highest reading."""
+    small_too: tuple[float, float] | None = None
+    """For `limit` with two sides: the zone about the upper one; ``small_zone`` is about the lower.
+    """
     beyond: float | None = None
     """In place of ``claim_zone`` where the claim says no way: it needs the whole range past this
     on either side of 0."""
@@ -254,10 +257,27 @@ class RuleZone:
     """What it says of ``u`` in any case; None where no gauge test read the rule's measure."""
     readings: int = 1
     """Of how many readings the one that counts is the average; ``u`` is that of the average."""
+    meets_to: float | None = None
+    """Of two limits ``meets`` and ``misses`` are about the lower one, and these about the upper: a
+    reading from ``meets`` up to here meets both.  Both None where the limits lie so close together
+    that this gauge can show that of no reading."""
+    misses_from: float | None = None
+
+    @property
+    def both(self) -> bool:
+        """There are two limits."""
+        return self.at_least is not None and self.at_most is not None
 
     @property
     def limit(self) -> float:
+        """The limit, or the lower of two."""
         return self.at_least if self.at_least is not None else self.at_most or 0.0
+
+    @property
+    def marks(self) -> tuple[float, ...]:
+        """Every mark of the zone that there is."""
+        every = (self.meets, self.misses, self.meets_to, self.misses_from)
+        return tuple(mark for mark in every if mark is not None)
 
 
 @dataclass(frozen=True)

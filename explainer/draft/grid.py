@@ -14,7 +14,7 @@ from itertools import pairwise
 from explainer.draft.guess import Guess
 from explainer.draft.headers import ITEM_WORDS, REMARKS
 from explainer.draft.numbers import Writing, is_no_reading, writing_of
-from explainer.draft.summaries import is_summary, sums_up
+from explainer.draft.summaries import Sum, is_summary, sums_up
 from explainer.draft.text import MARKS, parted
 from explainer.draft.workbook import RawSheet, Row
 from explainer.errors import UsageError
@@ -367,12 +367,19 @@ def _body(
     body: list[Row] = []
     guesses: list[Guess] = []
     summed: list[tuple[int, str]] = []
+    perhaps: list[int] = []
     again = 0
     heads = {tuple(c.casefold() for c in h[:width]) for h in head}
     numeric = _numeric([rows[0], *rows] if rows else rows, width, writing)
     names = [i for i in range(width) if i not in numeric and not _is_remark(head, i)] or [0]
     names = sorted({0, *names})
     headings = _headings(rows, width)
+
+    def sum_of(cells: list[str]) -> Sum:
+        if len(body) > _MOST_SUMMED:
+            return "no"
+        return sums_up([c for _, c in body], cells, numeric, writing, names)
+
     under: dict[int, str] = {}
     heading = ""
     for n, cells in rows:
@@ -384,30 +391,43 @@ def _body(
             heading = headings[n]
         elif alone and not _holds(cells, body, numeric, writing):
             guesses.append(Guess("", f"row {n} left out as a note", "likely", _brief(cells)))
-        elif word or (
-            len(body) <= _MOST_SUMMED
-            and sums_up([c for _, c in body], cells[:width], numeric, writing, names)
-        ):
+        elif word or sum_of(cells[:width]) == "yes":
             summed.append((n, word or "its numbers sum up the rows above"))
         else:
+            if sum_of(cells[:width]) == "maybe":
+                perhaps.append(n)
             body.append((n, cells[:width]))
             under[n] = heading
+    guesses += _left_out(again, summed, perhaps, headings)
+    return body, under if headings else {}, guesses
+
+
+def _left_out(
+    again: int, summed: list[tuple[int, str]], perhaps: list[int], headings: dict[int, str]
+) -> Iterator[Guess]:
+    """What became of rows that may hold no readings: each with its place, to be checked."""
     if again:
-        guesses.append(
-            Guess("", f"{again} repeated header row{'s' * (again > 1)} left out", "sure")
-        )
+        yield Guess("", f"{again} repeated header row{'s' * (again > 1)} left out", "sure")
     if summed:
-        rows_ = ", ".join(str(n) for n, _ in summed[:10]) + (", …" if len(summed) > 10 else "")
-        what = f"row {rows_} left out as a summary"
+        what = f"row {_places([n for n, _ in summed])} left out as a summary"
         if len(summed) > 1:
-            what = f"rows {rows_} left out as summaries"
+            what = f"rows {_places([n for n, _ in summed])} left out as summaries"
         why = "; ".join(list(dict.fromkeys(word for _, word in summed))[:6])
-        guesses.append(Guess("", what, "please check", why, 65))
+        yield Guess("", what, "please check", why, 65)
+    if perhaps:
+        rows = f"row{'s' * (len(perhaps) > 1)} {_places(perhaps)}"
+        why = "no name, and numbers as a sum or average of the rows above would have them"
+        yield Guess("", f"{rows} kept as readings: take a sum or average out", "please check", why,
+                    60)  # fmt: skip
     if headings:
         shown = "; ".join(list(dict.fromkeys(headings.values()))[:5])
-        guesses.append(Guess("", f"headings between rows became the column {SECTION}",
-                             "please check", shown, 65))  # fmt: skip
-    return body, under if headings else {}, guesses
+        yield Guess("", f"headings between rows became the column {SECTION}",
+                    "please check", shown, 65)  # fmt: skip
+
+
+def _places(rows: list[int]) -> str:
+    """The first ten of some rows."""
+    return ", ".join(map(str, rows[:10])) + (", …" if len(rows) > 10 else "")
 
 
 def _is_remark(head: list[list[str]], i: int) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from typing import Literal
 
 from explainer.draft.numbers import Writing
 
@@ -26,6 +27,9 @@ INDEXES = frozenset(
     ["pos", "position", "rank", "rk", "rnk", "place", "standing", "standings", "seed", "index",
      "idx", "hcp", "hdcp", "handicap", "platz", "rang", "row", "line", "#"]
 )  # fmt: skip
+
+
+Sum = Literal["no", "maybe", "yes"]
 
 
 def words_of(text: str) -> list[str]:
@@ -54,26 +58,40 @@ def is_summary(text: str, head: set[str] | frozenset[str] = frozenset()) -> bool
 def sums_up(
     above: Sequence[Sequence[str]], cells: Sequence[str], numeric: set[int], writing: Writing,
     names: Sequence[int],
-) -> bool:  # fmt: skip
+) -> Sum:  # fmt: skip
     """Whether a row without a name (or called min, max, n) holds the sums, means or ends of the
-    rows above it, in every column of numbers and in two or more of them."""
+    rows above it, in every column of numbers and in two or more of them.
+
+    ``maybe`` where regular readings would come out so, too: each column by another sum, all of them
+    columns that stand still, or below rows that have no name either (a name often stands once,
+    ahead of all readings of its ball).  Such a row is a reading until somebody says otherwise.
+    """
     called = [cells[i] for i in names if cells[i]]
     ends = [c for c in called if c.casefold().strip(" .:") in ENDS]
     if (called and not ends) or len(above) < 3:
-        return False
+        return "no"
     checked = [
-        _one_sums_up([row[i] for row in above], cells[i], writing)
+        _sums_of([row[i] for row in above], cells[i], writing)
         for i in sorted(numeric) if i < len(cells) and cells[i]
     ]  # fmt: skip
-    return len(checked) >= (1 if ends else 2) and all(checked)
+    if len(checked) < (1 if ends else 2) or not all(fits for fits, _ in checked):
+        return "no"
+    if ends:
+        return "yes"
+    alike = frozenset.intersection(*(fits for fits, _ in checked))
+    named = all(any(row[i] for i in names if i < len(row)) for row in above)
+    return "yes" if alike and named and any(moves for _, moves in checked) else "maybe"
 
 
-def _one_sums_up(above: Sequence[str], cell: str, writing: Writing) -> bool:
+def _sums_of(above: Sequence[str], cell: str, writing: Writing) -> tuple[frozenset[str], bool]:
+    """By which sums a cell sums up those above it, and whether those differ at all."""
     read = writing.read(cell)
     given = [float(r[0]) for c in above if (r := writing.read(c)) is not None]
     if read is None or len(given) < 3:
-        return False
+        return frozenset(), False
     value = float(read[0])
     step = 0.51 * 10.0 ** -len(read[0].partition(".")[2])
-    sums = (sum(given), sum(given) / len(given), min(given), max(given), float(len(given)))
-    return any(abs(value - s) <= step for s in sums)
+    sums = {"sum": sum(given), "mean": sum(given) / len(given), "min": min(given),
+            "max": max(given), "count": float(len(given))}  # fmt: skip
+    fits = frozenset(name for name, s in sums.items() if abs(value - s) <= step)
+    return fits, max(given) > min(given)

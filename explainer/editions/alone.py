@@ -14,7 +14,7 @@ from markupsafe import Markup
 
 from explainer.charts.svg import theme_css
 from explainer.editions.article import Article
-from explainer.editions.page import style_policy
+from explainer.editions.policy import style_policy
 from explainer.editions.templates import environment, safe_source, template_faults
 
 FOLDER = "alone"

@@ -22,6 +22,7 @@ from explainer.words.said import (
     EditionWords,
     FigureWords,
 )
+from explainer.words.sentence import KnownNumbers
 
 
 @dataclass(frozen=True)
@@ -284,6 +285,8 @@ class Article:
     units_first: str = "inch"
     limits: frozenset[tuple[str, str]] = frozenset()
     """(number as it is told, unit) of every limit: told exactly in both systems of units."""
+    numbers: KnownNumbers = field(default_factory=KnownNumbers, compare=False, repr=False)
+    """What is known of the numbers in our own sentences."""
     """The study as each audience is told it, the page's own audience first."""
     still: str = ""
     """Path of a picture for link previews, beside the page; empty where there is none."""

@@ -53,7 +53,7 @@ from explainer.words.page.cautions import cautions
 from explainer.words.page.claims import labels
 from explainer.words.page.lifted import as_read_title, as_read_words, source_words
 from explainer.words.page.prose import fill
-from explainer.words.phrases.book import teller_for
+from explainer.words.phrases.book import numbers_of, teller_for
 from explainer.words.quantity.numbers import as_given, plural_of
 from explainer.words.quantity.sizes import listed, number, set_level, tally, with_unit
 from explainer.words.quantity.when import day_words
@@ -120,6 +120,7 @@ def compose(judgement: Judgement) -> Article:
         long=words.long,
         units_first=study.workspace.settings.units_first,
         limits=limits_told(judgement),
+        numbers=numbers_of(judgement),
         updated=words.edition.day,
         edition=words.edition,
         as_read=_as_read(study),
@@ -310,9 +311,11 @@ def _as_read(study: Study) -> tuple[AsReadView, ...]:
         assert table.lifted is not None
         title, says = as_read_title(table), as_read_words(study, table)
         plate, uid = draw_as_read(table.lifted), f"as-read-{position}"
+        tall = draw_as_read(table.lifted, phone=True)
         views.append(AsReadView(title, says, Drawing(
             svg.render(plate, uid, title, says, ground=False), f"{title}. {says}",
             svg.render(plate, uid, title, says, ground=False, white=True),
+            svg.render(tall, f"{uid}-n", "", "", ground=False, named_by=uid),
         )))  # fmt: skip
     return tuple(views)
 

@@ -24,6 +24,7 @@ from explainer.charts.style import PALETTE
 from explainer.charts.svg import theme_css
 from explainer.editions.article import Article, NumberTable
 from explainer.editions.linked import linked_data
+from explainer.editions.policy import policy
 from explainer.editions.qr import qr_code
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.words.glossary.entries import Glossary
@@ -112,6 +113,7 @@ def render(article: Article, glossary: Glossary, folders: tuple[Path, ...], medi
         "linker": Concealed(linker),
         "arithmetic": _arithmetic(article),
         "limits": article.limits,
+        "numbers": Concealed(article.numbers),
         "code": qr_code(article.address, CODE) if medium == "print" and article.address else None,
     }
     with template_faults(folders):
@@ -157,22 +159,6 @@ def _sections(env: Environment, shared: dict[str, Any], linker: TermLinker) -> l
 def _squeezed(html: str) -> Markup:
     """Without the templates' indentation, so that a page stays small."""
     return Markup(_INDENT.sub("\n", html))
-
-
-def policy(css: str, script: str) -> str:
-    """The content security policy: this style, this script, data: images and type, no more."""
-    return (
-        f"default-src 'none'; style-src '{_digest(css)}'; script-src '{_digest(script)}'; "
-        "img-src data:; font-src data:; base-uri 'none'; form-action 'none'"
-    )
-
-
-def style_policy(css: str) -> str:
-    """The policy of a page without a script: this style and data: images, no more."""
-    return (
-        f"default-src 'none'; style-src '{_digest(css)}'; img-src data:; base-uri 'none'; "
-        "form-action 'none'"
-    )
 
 
 def style(folders: tuple[Path, ...], medium: Medium, text: str | None = None) -> str:

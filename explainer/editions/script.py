@@ -19,7 +19,8 @@ from explainer.charts import buildup
 from explainer.charts.style import PALETTE, Scheme
 from explainer.claims.verdict import Judgement
 from explainer.editions.article import Article, Download
-from explainer.editions.page import policy, style
+from explainer.editions.page import style
+from explainer.editions.policy import policy
 from explainer.editions.script_around import comment, open_questions, shorts
 from explainer.editions.script_captions import captions, subrip
 from explainer.editions.script_clock import REACTION, clock

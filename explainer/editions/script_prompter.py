@@ -7,7 +7,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from explainer.editions.page import policy
+from explainer.editions.policy import policy
 from explainer.editions.script_clock import clock
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.words.phrases.given import named

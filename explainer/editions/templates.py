@@ -20,6 +20,7 @@ from jinja2.exceptions import TemplateError, TemplateSyntaxError
 from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
+from explainer.charts import svg
 from explainer.charts.fonts import APOSTROPHE
 from explainer.charts.verdict_marks import mark_svg
 from explainer.claims.verdict import STRENGTH, Code
@@ -89,6 +90,7 @@ def environment(folders: tuple[Path, ...]) -> Sandbox:
     )
     env.filters |= {"words": _words, "measures": _measures, "prose": _prose}
     env.filters["picture"] = _picture
+    env.filters["picture_held"] = _picture_held
     env.filters["verdict_mark"] = _verdict_mark
     return env
 
@@ -101,7 +103,7 @@ def _verdict_mark(code: str, label: str) -> Markup:
 
 def _set(value: object) -> object:
     """Plain text on its way to the page, with typographic apostrophes."""
-    if type(value) is str:
+    if isinstance(value, str) and not hasattr(value, "__html__"):
         return _APOSTROPHE_IN_TEXT.sub("’", value)  # plain text has no tags, but "p > 0.99"
     return value
 
@@ -132,7 +134,8 @@ def _quantities(context: Context, text: str, html: Callable[[str], str]) -> Mark
     text = _EDGES.sub("", text)
     if context["medium"] != "screen":
         return Markup(_APOSTROPHE.sub("’", str(html(text))))
-    cut = pieces(text, context.get("limits", frozenset()))
+    numbers = context.get("numbers")
+    cut = pieces(text, context.get("limits", frozenset()), revealed(numbers) if numbers else None)
     marked = "".join(f"\ue000{p.text}\ue001" if p.other else p.text for p in cut)
     opened = iter([f'<span data-{p.system}="{escape(p.other)}">' for p in cut if p.other])
     said = re.sub("\ue000", lambda _: next(opened), str(html(marked)))
@@ -172,6 +175,12 @@ def _picture(context: Context, drawing: Drawing) -> Markup:
     data = b64encode((drawing.on_white or drawing.svg).encode()).decode("ascii")
     image = Markup('<img src="data:image/svg+xml;base64,{}" alt="{}">')
     return image.format(data, _set(drawing.alt))
+
+
+@pass_context
+def _picture_held(context: Context, drawing: Drawing) -> Markup:
+    """A drawing for a page that does not carry our faces."""
+    return Markup(svg.held(_picture(context, drawing)))
 
 
 def safe_source(folders: tuple[Path, ...], name: str) -> str:

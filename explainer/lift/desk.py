@@ -6,14 +6,12 @@ Loopback only, as in rehearsal; a token in the page and the Origin header keep o
 
 from __future__ import annotations
 
-import base64
 import io
 import json
 import secrets
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from hashlib import sha256
 from http.server import BaseHTTPRequestHandler
 from importlib.resources import files
 from typing import Any
@@ -21,6 +19,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from explainer.editions.policy import hash_source
 from explainer.errors import ExplainerError
 from explainer.lift.picture import CannotRead, snapped
 from explainer.lift.reading import CameFrom, HandReading, Read, read_by_hand, reading_of
@@ -59,7 +58,8 @@ class ReadingDesk:
         )
         policy = (
             "default-src 'none'; img-src 'self' data:; connect-src 'self'; base-uri 'none'; "
-            f"form-action 'none'; style-src '{_digest(css)}'; script-src '{_digest(script)}'"
+            f"form-action 'none'; style-src '{hash_source(css)}'; "
+            f"script-src '{hash_source(script)}'"
         )
         height, width = self.image.shape[:2]
         filled = (
@@ -105,10 +105,6 @@ def _shown(reading: HandReading, read: Read) -> dict[str, Any]:
         "repeated": list(read.repeated) if read.repeated else None,
         "told": read.told(reading),
     }  # fmt: skip
-
-
-def _digest(text: str) -> str:
-    return "sha256-" + base64.b64encode(sha256(text.encode()).digest()).decode()
 
 
 class DeskHandler(BaseHTTPRequestHandler):

@@ -29,13 +29,13 @@ import errno
 import os
 import shutil
 import stat
+import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from functools import partial
 from pathlib import Path
 
 from explainer.errors import OutputError, TargetBusyError
-from explainer.publish.locks import lock_now
 from explainer.publish.manifest import NAME, Manifest, digest, stays_inside
 from explainer.publish.recovery import (
     UNFINISHED,
@@ -350,3 +350,20 @@ def _said(target: Path) -> Iterator[None]:
             f"cannot write {target}: {fault.strerror or fault}{where}; "
             "what was published before still stands"
         ) from fault
+
+
+# --- One holder at a time: a lock on an open file, as the system has it.
+
+if sys.platform == "win32":
+    import msvcrt
+
+    def lock_now(handle: int) -> None:
+        """Locks an open file, or raises PermissionError at once; it ends with the process."""
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+
+else:
+    import fcntl
+
+    def lock_now(handle: int) -> None:
+        """Locks an open file, or raises BlockingIOError at once; it ends with the process."""
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)

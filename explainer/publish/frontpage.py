@@ -7,6 +7,7 @@ from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
+from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
 from jinja2 import Template
 from markupsafe import Markup
@@ -14,19 +15,20 @@ from markupsafe import Markup
 from explainer import __version__
 from explainer.charts import svg
 from explainer.charts.board import BoardRow, board_plate
-from explainer.claims.verdict import STRENGTH, Code
+from explainer.charts.strip import draw_strip
+from explainer.claims.verdict import STRENGTH, Code, Strip
 from explainer.editions.page import dressed
 from explainer.editions.templates import as_shown, environment, safe_source, template_faults
 from explainer.errors import Problem
 from explainer.publish import handbook
-from explainer.publish.feed import PATH as FEED, feed
-from explainer.publish.howto import SAMPLES
 from explainer.publish.manifest import Listing
 from explainer.publish.ties import Known, Neighbours, Reply, Topic, astray, neighbours, topics
+from explainer.study.description.study import Settings
 from explainer.study.model import Workspace
 from explainer.study.thresholds import THRESHOLDS
 from explainer.words.glossary.entries import Entry, Glossary
 from explainer.words.glossary.of_study import glossary_of
+from explainer.words.said import ClaimWords
 
 #: With more studies than this the front page shows no pictures, so that it stays light.
 MOST_BOARDS = 24
@@ -227,3 +229,106 @@ def _page(workspace: Workspace, template: str, script: str, **known: Any) -> str
             version=__version__,
         )
         return dressed(whole, folders, safe_source(folders, script))
+
+
+# --- An Atom feed of the site (RFC 4287): one entry per study, newest first.
+#
+# Its only dates are those of the reports and of their corrections, so the same studies give the
+# same bytes on any day.  Atom asks for a date of every entry: a study without one is not in it.
+
+FEED = "feed.xml"
+_ATOM = "http://www.w3.org/2005/Atom"
+_FIRST_DAY = "0001-01-01"
+
+
+def feed(settings: Settings, studies: Iterable[Listing]) -> bytes | None:
+    """The feed as UTF-8; None without a base address, since a feed needs absolute ones."""
+    base = (settings.base_address or "").rstrip("/")
+    if not base:
+        return None
+    dated = [(latest(study), study) for study in studies if latest(study)]
+    dated.sort(key=lambda pair: (pair[0], pair[1].id), reverse=True)
+    root = Element("feed", xmlns=_ATOM)
+    SubElement(root, "title").text = settings.title
+    SubElement(root, "id").text = f"{base}/"
+    SubElement(root, "updated").text = _moment(dated[0][0] if dated else _FIRST_DAY)
+    SubElement(root, "link", rel="self", href=f"{base}/{FEED}")
+    SubElement(root, "link", rel="alternate", href=f"{base}/")
+    SubElement(SubElement(root, "author"), "name").text = settings.title
+    for day, study in dated:
+        _entry(root, f"{base}/{study.id}/", day, study)
+    indent(root, " ")
+    return bytes(tostring(root, encoding="utf-8", xml_declaration=True)) + b"\n"
+
+
+def latest(study: Listing) -> str:
+    """The latest date of edition, correction and report; empty where there is none."""
+    return max(study.ties.date, study.ties.updated)
+
+
+def _entry(root: Element, address: str, day: str, study: Listing) -> None:
+    entry = SubElement(root, "entry")
+    SubElement(entry, "title").text = study.title
+    SubElement(entry, "id").text = address
+    SubElement(entry, "updated").text = _moment(day)
+    SubElement(entry, "link", rel="alternate", href=address)
+    put_right = [f"Corrected on {when}: {what}" for when, what in study.ties.corrections]
+    said = [*put_right, f"{study.question} {study.answer}", study.ties.edition]
+    SubElement(entry, "summary").text = " ".join(filter(None, said))
+
+
+def _moment(day: str) -> str:
+    """A date as Atom writes one; a month or a year alone counts from its first day."""
+    return f"{day}{_FIRST_DAY[len(day) :]}T00:00:00Z"
+
+
+# --- The drawn examples of the page about verdicts: one question, and what each answer looks like.
+#
+# The numbers are invented and say what they stand for: a ball's change in cover roughness, where
+# 6 microinches is the least a bowler would notice.
+
+CLAIM = "Covers get smoother with play."
+
+
+@dataclass(frozen=True)
+class Sample:
+    """A verdict, drawn."""
+
+    code: Code
+    label: str
+    value: float
+    low: float
+    high: float
+    explained: str
+
+    @property
+    def svg(self) -> Markup:
+        """The range strip, trusted: it is drawn here, from these numbers."""
+        strip = Strip(self.value, self.low, self.high, (None, 0.0), (-6.0, 6.0), 0.0,
+                      "microinch", "smoother", "rougher")  # fmt: skip
+        words = ClaimWords(
+            label=self.label, plainly=CLAIM, says="", because=(), settle="",
+            strip=self.explained, estimate="", method="",
+        )  # fmt: skip
+        return Markup(draw_strip(strip, f"sample-{self.code}", words))
+
+
+#: One for each verdict that has a range; ``not-tested`` has none.
+SAMPLES: tuple[Sample, ...] = (
+    Sample(
+        "backed", "Backed by this data", -18, -24, -12,
+        "All of the likely range lies on the smoother side, where the claim says.",
+    ),
+    Sample(
+        "leans", "Leans this way", -8, -17, 1,
+        "The best guess is smoother, and most of the range is, but its end reaches past zero.",
+    ),
+    Sample(
+        "cannot-tell", "Can’t tell from this data", -3, -18, 12,
+        "The range covers smoother and rougher alike. That is not the same as no change.",
+    ),
+    Sample(
+        "against", "The data point the other way", 13, 7, 19,
+        "All of the range lies on the rougher side, where the claim says it should not.",
+    ),
+)  # fmt: skip

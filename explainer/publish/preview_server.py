@@ -6,8 +6,6 @@ problems on top; the page's own policy is widened by exactly these two.
 
 from __future__ import annotations
 
-import base64
-import hashlib
 import html
 import json
 import re
@@ -20,6 +18,7 @@ from pathlib import Path
 from typing import Any, Protocol
 from urllib.parse import SplitResult, unquote, urlsplit
 
+from explainer.editions.policy import hash_source
 from explainer.errors import Problem, UsageError, one_line
 
 #: A problem and the study that it is one of.
@@ -78,8 +77,8 @@ def dressed(page: str, version: int, problems: Iterable[OfStudy]) -> str:
 
     def widened(found: re.Match[str]) -> str:
         policy = html.unescape(found[2])
-        policy = policy.replace("script-src ", f"script-src '{_digest(script)}' ", 1)
-        policy = policy.replace("style-src ", f"style-src '{_digest(style)}' ", 1)
+        policy = policy.replace("script-src ", f"script-src '{hash_source(script)}' ", 1)
+        policy = policy.replace("style-src ", f"style-src '{hash_source(style)}' ", 1)
         return found[1] + html.escape(f"{policy}; connect-src 'self'") + found[3]
 
     page = _POLICY.sub(widened, page, count=1)
@@ -101,10 +100,6 @@ def problem_list(problems: Iterable[OfStudy]) -> str:
         '<section id="rehearsal-problems" role="alert"><h2>To mend before this can be published; '
         f"below is the last good page</h2><ol>{items}</ol></section>"
     )
-
-
-def _digest(text: str) -> str:
-    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
 
 
 class Handler(SimpleHTTPRequestHandler):

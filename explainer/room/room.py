@@ -85,8 +85,11 @@ class Room:
             raise UsageError(f"no study {name} in {self.root / 'studies'}")
         return found
 
-    def opened(self, name: str) -> OpenedFile:
-        """The file as it stands; refuses what stage 1 would refuse."""
+    def opened(self, name: str, seen: str | None = None) -> OpenedFile:
+        """The file as it stands; refuses what stage 1 would refuse.
+
+        Raises Moved where it no longer is the one ``seen``.
+        """
         try:
             data = read_file(self.folder(name), DESCRIPTION, MAX_BYTES)
             text = data.decode("utf-8-sig")
@@ -97,6 +100,9 @@ class Room:
             raise UsageError(f"{DESCRIPTION} is not in UTF-8; save it so in an editor") from None
         ends = "\r\n" if "\r\n" in text else "\n"
         digest = hashlib.sha256(data).hexdigest()
+        if seen is not None and digest != seen:
+            raise Moved(f"{DESCRIPTION} was changed elsewhere since this page was shown; nothing "
+                        "was saved; look at it again below")  # fmt: skip
         marked = data.startswith(b"\xef\xbb\xbf")
         return OpenedFile(text.replace("\r\n", "\n"), digest, ends, marked)
 
@@ -153,12 +159,7 @@ class Room:
     def save(self, name: str, source: StudyText, seen: str) -> None:
         """The text in place of the file, if it still is the one ``seen``."""
         with self._writing:
-            now = self.opened(name)
-            if now.digest != seen:
-                raise Moved(
-                    f"{DESCRIPTION} was changed elsewhere since this page was shown; nothing was "
-                    "saved; look at it again below"
-                )
+            now = self.opened(name, seen)
             if source.text != now.text:
                 text = source.text.replace("\n", now.ends)
                 data = text.encode("utf-8-sig" if now.mark else "utf-8")

@@ -17,7 +17,6 @@ from dataclasses import dataclass, field
 from email.parser import BytesParser
 from email.policy import HTTP
 from functools import cache
-from hashlib import sha256
 from http.server import BaseHTTPRequestHandler
 from importlib.resources import files
 from pathlib import Path
@@ -29,6 +28,7 @@ from markupsafe import Markup
 
 from explainer import __version__
 from explainer.draft.draft import KINDS
+from explainer.editions.policy import hash_source
 from explainer.errors import ExplainerError, StudyError, one_line
 from explainer.publish.manifest import stays_inside
 from explainer.publish.preview_server import from_here, running
@@ -37,7 +37,7 @@ from explainer.publish.site import Outcome
 from explainer.room.edit import CannotEdit, StudyText
 from explainer.room.fields import edited, figure_kinds, groups, path_of
 from explainer.room.questions import answered, asked
-from explainer.room.room import Moved, Room
+from explainer.room.room import Room
 from explainer.study.description.tests import kinds as test_kinds
 from explainer.study.load import study_id
 
@@ -89,18 +89,12 @@ def _inside(name: str) -> str:
 def policy() -> str:
     """What a page of the room may do: our own style and script by hash, its own server, no other.
     """
-    style, script = (_digest(_inside(name)) for name in ("room.css", "room.js"))
+    style, script = (hash_source(_inside(name)) for name in ("room.css", "room.js"))
     return (
         f"default-src 'none'; img-src data:; style-src '{style}'; script-src '{script}'; "
         "connect-src 'self'; frame-src 'self'; form-action 'self'; base-uri 'none'; "
         "frame-ancestors 'none'"
     )
-
-
-def _digest(text: str) -> str:
-    import base64
-
-    return "sha256-" + base64.b64encode(sha256(text.encode()).digest()).decode()
 
 
 class RoomPages:
@@ -228,10 +222,7 @@ class RoomPages:
         self, name: str, make: Callable[[StudyText, Asking], tuple[StudyText, str]], asking: Asking
     ) -> Answer:
         try:
-            opened = self.room.opened(name)
-            if opened.digest != asking.get("seen"):
-                raise Moved("study.yaml was changed elsewhere since this page was shown; nothing "
-                            "was saved; it is shown anew")  # fmt: skip
+            opened = self.room.opened(name, asking.get("seen"))
             # A broken file is mended as a whole text, which needs nothing of it.
             whole = make is _text
             source = _Broken(opened.text) if whole else StudyText(opened.text)

@@ -38,6 +38,7 @@ from explainer.study.files import FileFault, read_within
 from explainer.study.workspace import shipped
 from explainer.study.yaml12 import MAX_BYTES, Document, read
 from explainer.words.english import English
+from explainer.words.sentence import filled as filled
 
 FOLDER = "languages"
 HAPPENS = "nothing can be said in this language"
@@ -119,11 +120,6 @@ class Language:
         minus, whole, places = match.groups()
         said = (self.figures["minus"] if minus else "") + whole.replace(",", self.figures["group"])
         return said + (self.figures["point"] + places if places else "")
-
-
-def filled(pattern: str, slots: Mapping[str, str]) -> str:
-    """A pattern with its slots filled in; nothing in it is run, whoever wrote it."""
-    return _SLOT.sub(lambda m: slots[m[1]], pattern)
 
 
 # --- Which language is spoken

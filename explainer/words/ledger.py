@@ -102,6 +102,8 @@ def text_strip(strip: Strip, width: int = STRIP) -> tuple[str, ...]:
         _fill(zones, scale(strip.claim_zone[0], 0), scale(strip.claim_zone[1], width - 1), "=")
     if strip.small_zone is not None:
         _fill(zones, scale(strip.small_zone[0], 0), scale(strip.small_zone[1], width - 1), ":")
+    if strip.small_too is not None:
+        _fill(zones, scale(strip.small_too[0], 0), scale(strip.small_too[1], width - 1), ":")
     marks = [" "] * width
     if strip.low is not None and strip.high is not None:
         low, high = scale(strip.low, 0), scale(strip.high, width - 1)
@@ -119,7 +121,7 @@ class _scale:
 
     def __init__(self, strip: Strip, width: int) -> None:
         known = [strip.value, strip.low, strip.high, strip.null]
-        known += [*(strip.claim_zone or ()), *(strip.small_zone or ())]
+        known += [*(strip.claim_zone or ()), *(strip.small_zone or ()), *(strip.small_too or ())]
         values = [v for v in known if v is not None and math.isfinite(v)] or [0.0]
         room = 0.08 * (max(values) - min(values)) or 1.0
         self.low, self.high, self.width = min(values) - room, max(values) + room, width

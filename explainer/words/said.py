@@ -25,6 +25,9 @@ class FigureWords:
     x_told: float = 1.0
     y_told: float = 1.0
     """How many of the unit in an axis's label make one of the data's own."""
+    x_unit: str = ""
+    y_unit: str = ""
+    """What stands behind a number of an axis: ``games``, ``%``."""
     x_ends: tuple[str, str] = ("", "")
     """Words for the low and the high end of an axis: ("smoother", "rougher")."""
     y_ends: tuple[str, str] = ("", "")

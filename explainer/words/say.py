@@ -13,7 +13,7 @@ from explainer.words.page.claims import claim_words
 from explainer.words.page.figures import figure_words
 from explainer.words.page.headline import asked, headline, scope
 from explainer.words.page.study import claims_told, study_words
-from explainer.words.phrases.book import AUDIENCES as AUDIENCES, teller_for
+from explainer.words.phrases.book import AUDIENCES as AUDIENCES, numbers_of, teller_for
 from explainer.words.quantity.everyday import load_everyday
 from explainer.words.quantity.retold import Ways, retold, written
 from explainer.words.said import StudyWords
@@ -58,5 +58,7 @@ def in_first_units(
     """``words`` in the units that the workspace puts first (metric, or as the study has them), with
     numbers as the language spoken writes them.  ``drawn``: see ``retold.written``."""
     if judgement.study.workspace.settings.units_first == "metric":
-        words = retold(words, "metric", limits_told(judgement), ways)
+        words = retold(
+            words, "metric", limits_told(judgement), ways, numbers_of(judgement)
+        )
     return written(words, drawn)

@@ -24,12 +24,12 @@ from measure import Cost, report, run
 class Promised:
     """How much there may be of each, and what it may cost at most."""
 
-    rows: int = 500_000
-    tables: int = 10
-    figures: int = 20
-    claims: int = 40
+    rows: int = 1_500_000
+    tables: int = 30
+    figures: int = 60
+    claims: int = 120
     seconds: float = 300.0
-    megabytes: float = 1_500.0
+    megabytes: float = 1_000.0
 
 
 PROMISED = Promised()

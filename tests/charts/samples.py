@@ -21,6 +21,7 @@ from explainer.claims.figure_data import (
     MeanPoint,
     OneShot,
     OverUseData,
+    PathGap,
     PathLine,
     Point,
     Rate,
@@ -98,7 +99,14 @@ def over_use(
             y[rng.integers(1, len(use) - 1)] = np.nan
         name = names.format(g=group_names[g % 8], n=n + 1)
         lines.append(ItemLine(name, group_names[g % 8], tuple(use.tolist()), tuple(y.tolist())))
+    changes = [(line.item, line.y[-1] - line.y[0]) for line in lines if len(lines) > 1]
+    own = [c for _, c in changes if np.isfinite(c)]
     keep = {"matters_from": 6 * scale, **more}
+    if own:
+        half = 2.3 * float(np.std(own)) / len(own) ** 0.5
+        middle = float(np.mean(own))
+        keep |= {"changes": tuple(c for c in changes if np.isfinite(c[1])),
+                 "change": (middle, middle - half, middle + half)}  # fmt: skip
     data = OverUseData(tuple(lines), means_of(tuple(lines)), checkpoints, **keep)  # type: ignore[arg-type]
     figure = OverUse(kind="over-use", id="wear", table="checkpoints", y="texture")
     return FigureResult(figure, data, (), EMPTY, items, items * len(checkpoints))
@@ -277,6 +285,15 @@ CHAIN_WORDS = {
 }
 
 
+def runs_of(
+    shots: tuple[OneShot, ...], run: int, ends: int
+) -> tuple[tuple[float, float, float], ...]:
+    """Averages of ``run`` shots in a row between the ends."""
+    own = shots[ends : len(shots) - ends]
+    cut = [own[i : i + run] for i in range(0, len(own) - run + 1, run)]
+    return tuple((c[0].order, c[-1].order, float(np.nanmean([s.y for s in c]))) for c in cut)
+
+
 def shot_series(
     items: int = 2, shots: int = 60, flat: bool = False, scale: float = 1.0,
     window: int | None = 10,
@@ -307,7 +324,10 @@ def shot_series(
             float(np.nanmean(y[:window])) if window else None,
             float(np.nanmean(y[-window:])) if window else None,
         ))  # fmt: skip
-    data = ShotSeriesData(tuple(found), window, window, "shot")
+    run = 10 if shots <= 600 else 10_000
+    if shots >= 2 * run:
+        found = [replace(one, runs=runs_of(one.shots, run, window or 0)) for one in found]
+    data = ShotSeriesData(tuple(found), window, window, "shot", run if shots >= 2 * run else 0)
     figure = ShotSeriesFigure(kind="shot-series", id="shots", table="shots", y="hook")
     return FigureResult(figure, data, (), EMPTY, items, items * shots)
 
@@ -315,7 +335,7 @@ def shot_series(
 SHOTS = {
     "title": "Nothing moved over sixty shots that a bowler would notice",
     "x_label": "Shot", "y_label": "Total hook, boards", "y_ends": ("straighter", "hooks more"),
-    "note": "2 balls, 60 shots each. Dashed: the median. Made-up data.",
+    "note": "2 balls, 60 shots each. Bars: ten in a row. Made-up data.",
 }  # fmt: skip
 SHOT_SERIES = {
     "two balls": (
@@ -360,7 +380,14 @@ def ball_paths(lines: int = 2, hand: str = "right", items: int = 4, band: bool =
             own.append((f"B{k}", name, tuple(feet.tolist()),
                         tuple((path(rng.standard_normal() * 1.3)).tolist())))  # fmt: skip
     figure = BallPathsFigure(kind="ball-paths", id="paths", table="paths", hand=hand)  # type: ignore[arg-type]
-    return FigureResult(figure, BallPathsData(tuple(means), tuple(own), hand), (), EMPTY, items, 1)
+    first, last = means[0], means[-1]
+    gaps_of = tuple(
+        PathGap(d, b - a, b - a - 1.5, b - a + 1.5)
+        for d, a, b in zip(first.distance, first.board, last.board, strict=True)
+        if lines > 1 and np.isfinite(b - a)
+    )
+    data = BallPathsData(tuple(means), tuple(own), hand, gaps_of)
+    return FigureResult(figure, data, (), EMPTY, items, 1)
 
 
 PATHS = {

@@ -35,3 +35,21 @@ def test_equal_values_stand_side_by_side() -> None:
     shifts = swarm(np.array([5.0, 5.0, 5.0, 50.0]), 4.0)
     assert sorted(shifts[:3].tolist()) == [-4.0, 0.0, 4.0]
     assert shifts[3] == 0.0
+
+
+def test_dots_as_many_as_there_may_be_and_all_alike() -> None:
+    """A thousand readings of one value once took minutes: each dot tried each place with each."""
+    shifts = swarm(np.full(1_000, 5.0), 4.0)
+    assert sorted((shifts / 4.0).tolist()) == list(range(-499, 501))
+
+
+def test_no_two_dots_touch_and_each_lies_as_far_in_as_it_can() -> None:
+    rng = np.random.default_rng(6)
+    heights, step = rng.normal(0.0, 9.0, 90), 3.0
+    shifts, lower = swarm(heights, step), np.argsort(heights, kind="stable")
+    for n, index in enumerate(lower):
+        near = [k for k in lower[:n] if heights[index] - heights[k] < step]
+        taken = {round(shifts[k] / step) for k in near}
+        inner = [s for s in range(-90, 90) if (abs(s), -s) < (abs(mine := round(
+            shifts[index] / step)), -mine)]  # fmt: skip
+        assert round(shifts[index] / step) not in taken and taken >= set(inner)

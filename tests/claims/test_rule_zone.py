@@ -10,6 +10,7 @@ from hypothesis import given, strategies as st
 
 from explainer.analysis.conformity import judge_reading
 from explainer.claims.judge import judge
+from explainer.claims.results import results
 from explainer.claims.rule_zone import rule_zone, zone
 from explainer.study.load import load_study
 from explainer.study.workspace import open_workspace
@@ -91,11 +92,59 @@ def test_no_rule_or_no_limit_makes_no_zone(study):
     assert rule_zone(replace(study, description=bare)) is None
 
 
-def test_a_zone_has_one_limit():
-    with pytest.raises(ValueError, match="one limit"):
-        zone(1.0, 2.0, 0.1)
-    with pytest.raises(ValueError, match="one limit"):
+def test_a_zone_has_a_limit():
+    with pytest.raises(ValueError, match="has a limit"):
         zone(None, None, 0.1)
+
+
+def test_two_limits_have_a_zone_each(study):
+    # 1.6449 × 1.5275 = 2.5126 about both ends: 40 ± 2.5126 and 60 ± 2.5126, outwards.
+    limit = study.description.rule.limit.model_copy(update={"at_most": 60.0})
+    both = with_(study, {"limit": limit})
+    made = rule_zone(both)
+    assert made.both
+    assert (made.misses, made.meets, made.meets_to, made.misses_from) == (37, 43, 57, 63)
+    card = say_rule(judge(both))
+    limits = "Cover roughness from 40 to 60 microinches (1.02 to 1.52 µm)"
+    assert ("The limit", limits) in card.facts
+    marks = [mark for mark, _ in card.rows]
+    assert marks == [
+        "43 to 57 microinches",
+        "more than 37 but less than 43, or more than 57 but less than 63 microinches",
+        "37 or less, or 63 microinches or more",
+    ]
+    assert "meet both limits" in card.stands[-1]
+    recorded = results(judge(both))["rule"]
+    assert (recorded["meets_to"], recorded["misses_from"]) == (57, 63)
+
+
+def test_limits_too_close_together_are_met_by_no_reading(study):
+    limit = study.description.rule.limit.model_copy(update={"at_most": 44.0})
+    both = with_(study, {"limit": limit})
+    made = rule_zone(both)
+    assert (made.misses, made.meets, made.meets_to, made.misses_from) == (37, None, None, 47)
+    card = say_rule(judge(both))
+    assert [mark for mark, _ in card.rows] == [
+        "more than 37 but less than 47 microinches", "37 or less, or 47 microinches or more",
+    ]  # fmt: skip
+    assert "no reading could be called as meeting both" in " ".join(card.zone_note)
+
+
+@given(
+    low=st.floats(-500, 500).map(lambda x: round(x, 2)), wide=st.floats(0.05, 60),
+    u=st.floats(0.001, 20), step=st.sampled_from([None, 0.01, 0.1, 1.0, 5.0]),
+    beyond=st.floats(0, 50),
+)
+def test_no_reading_past_a_mark_of_two_limits_is_called_otherwise(low, wide, u, step, beyond):
+    high = low + wide
+    made = zone(low, high, u, step=step)
+    assert judge_reading(made.misses - beyond, u, low, high).call == "fail"
+    assert judge_reading(made.misses_from + beyond, u, low, high).call == "fail"
+    assert (made.meets is None) == (made.meets_to is None)
+    if made.meets is not None:
+        between = made.meets + (made.meets_to - made.meets) * beyond / 50
+        for value in (made.meets, between, made.meets_to):
+            assert judge_reading(value, u, low, high).call == "pass"
 
 
 @given(

@@ -243,6 +243,8 @@ def test_repeatability(
 )
 def test_limit(calls: list[str], passes: list[bool], chances: list[float], code: str) -> None:
     assert rules.all_conform(calls, passes, chances) == code
+    turned = [{"pass": "fail", "fail": "pass"}.get(call, call) for call in calls]
+    assert rules.none_conforms(turned, [not p for p in passes], [1 - c for c in chances]) == code
 
 
 @pytest.mark.parametrize(

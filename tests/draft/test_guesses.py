@@ -99,6 +99,35 @@ def test_a_player_called_max_stays_and_a_row_of_maxima_goes():
     assert not any(row.startswith("max") for row in rows(text))
 
 
+def _once_named(balls: dict[str, int]) -> str:
+    """A name stands once, ahead of its ball's readings."""
+    each = (f"{name},0,{y},12\n,10,{y},10\n,20,{y},11\n,30,{y},11\n"
+            for name, y in balls.items())  # fmt: skip
+    return "Ball,Games,Shore D,Hook\n" + "".join(each)
+
+
+REGULAR = {
+    "once named": _once_named({"P1": 75, "P2": 76, "P3": 74}),
+    "nothing moved": "Ball,Hook,Ra\n" + ",12,60\n" * 4 + ",13,64\n",
+    "each column by another sum": "Ball,Hook,Ra\nP1,12,60\nP2,10,62\nP3,11,64\n,12,60\n",
+}
+
+
+@pytest.mark.parametrize("text", REGULAR.values(), ids=REGULAR)
+def test_a_reading_without_a_name_is_kept_and_asked_about(text):
+    """It comes out as a sum or average would, and so may any reading of what holds still."""
+    assert len(rows(text)) == len(text.splitlines())
+    assert "left out as a summar" not in asked(text)
+    assert "kept as readings: take a sum or average out" in asked(text)
+
+
+@pytest.mark.parametrize("sums", ["36,186", "12,62", "10,60", "14,64"])
+def test_a_row_without_a_name_that_only_a_sum_explains_is_left_out_and_asked_about(sums):
+    text = f"Ball,Hook,Ra\nP1,12,60\nP2,10,62\nP3,14,64\n,{sums}\n"
+    assert len(rows(text)) == 4
+    assert "row 5 left out as a summary" in asked(text)
+
+
 def test_totals_and_places_are_no_measures_and_a_reading_like_another_is():
     text = "Pos,Bowler,G1,G2,G3,Total,Avg,Hcp\n" + "".join(
         f"{n},{name},{a},{b},{c},{a + b + c},{(a + b + c) / 3:.1f},{30 - n}\n"

@@ -5,6 +5,8 @@ from __future__ import annotations
 import hashlib
 import importlib.util
 import re
+import subprocess
+import sys
 from fractions import Fraction
 from io import BytesIO
 from pathlib import Path
@@ -279,3 +281,31 @@ def test_without_the_kit_no_encoder_is_loaded_and_none_of_its_files_is_made(scri
     made = script_files(script[1], workspace.template_folders)
     kinds = {Path(name).suffix for name in made if "/stills/" not in name}
     assert kinds == {".html", ".md", ".txt", ".vtt", ".srt", ".otio", ".csv", ".yaml"}
+
+
+#: A process of its own, since the most a process ever held is all that a system remembers.
+LANDING = """
+import resource, sys
+from fractions import Fraction
+from explainer.charts.overlays import landing
+from explainer.editions.film import transparent
+
+def most():
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+pictures = lambda: landing("backed", "Backed by this data", "made up", 21, "light")
+for picture in pictures():
+    pass
+before = most()
+assert transparent(pictures(), Fraction(30))
+print(most() - before)
+"""
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="kilobytes are Linux's")
+def test_a_film_holds_few_pictures_at_once():
+    """Megabytes over the pictures one by one: an encoder that looks ahead held 560 of them."""
+    ran = subprocess.run([sys.executable, "-c", LANDING], capture_output=True, text=True,
+                         check=True)  # fmt: skip
+    assert float(ran.stdout) < 220

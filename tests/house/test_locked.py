@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import hashlib
 import importlib.util
 import json
 import re
 import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).parents[2]
-PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+PYPROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
+PROJECT = PYPROJECT["project"]
 EXTRAS = PROJECT["optional-dependencies"]
 
 
@@ -57,13 +60,18 @@ def test_both_commands_install_by_hash_and_nothing_beside():
     assert installs and all("--require-hashes" in i or "--no-deps" in i for i in installs)
 
 
-@pytest.fixture(scope="module")
-def told():
-    spec = importlib.util.spec_from_file_location("audited", ROOT / ".locked" / "audited.py")
+def script(name: str) -> Any:
+    """A script that lies beside the lists."""
+    spec = importlib.util.spec_from_file_location(name, ROOT / ".locked" / f"{name}.py")
     assert spec and spec.loader
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
-    return module.told
+    return module
+
+
+@pytest.fixture(scope="module")
+def told():
+    return script("audited").told
 
 
 FAULT = {"id": "XX-2026-1", "fix_versions": ["2.1", "3.0"]}
@@ -81,3 +89,31 @@ def test_an_audit_fails_for_what_is_known_and_says_what_is_not(told, packages, s
     text = "" if packages is None else json.dumps({"dependencies": packages, "fixes": []})
     lines, ended = told(text)
     assert ended == status and any(words in line for line in lines)
+
+
+def test_a_bill_says_what_it_is_of_and_nothing_that_nobody_looked_up(tmp_path):
+    """As its writer leaves it, ours has no version, and no package seems to need another."""
+    wheel = tmp_path / "explainer-1.2-py3-none-any.whl"
+    wheel.write_bytes(b"a wheel")
+    names = [named.name for named in map(Requirement, PROJECT["dependencies"])]
+    bill = {
+        "metadata": {"component": {"bom-ref": "root", "name": "explainer"}},
+        "components": [{"bom-ref": f"line {n}", "name": name.replace(".", "-")}
+                       for n, name in enumerate([*names, "needed-by-another"])],
+        "dependencies": [{"ref": "root"}, {"ref": "line 0"}],
+    }  # fmt: skip
+    made = script("billed").completed(bill, "1.2", PROJECT["dependencies"], [wheel])
+    ours = made["metadata"]["component"]
+    (file,) = ours["externalReferences"]
+    assert (ours["version"], file["url"]) == ("1.2", wheel.name)
+    assert file["hashes"][0]["content"] == hashlib.sha256(b"a wheel").hexdigest()
+    wanted = sorted(f"line {n}" for n in range(len(names)))
+    assert made["dependencies"] == [{"ref": "root", "dependsOn": wanted}]
+    with pytest.raises(KeyError):
+        script("billed").completed(bill, "1.2", ["not-listed>=1"], [wheel])
+
+
+def test_a_release_is_built_with_what_is_locked():
+    assert "--no-isolation" in (ROOT / ".locked" / "release.sh").read_text("utf-8")
+    backend = Requirement(*PYPROJECT["build-system"]["requires"])
+    assert canonicalize_name(backend.name) in locked("tools.txt")

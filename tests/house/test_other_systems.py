@@ -54,7 +54,7 @@ sys.modules["msvcrt"] = types.SimpleNamespace(
     LK_NBLCK=2, locking=lambda handle, way, count: locked.append(handle))
 sys.modules["fcntl"] = None
 sys.platform, real = "win32", sys.platform
-import explainer.publish.locks
+import explainer.publish.exchange
 sys.platform = real
 from explainer.cli import main
 try:

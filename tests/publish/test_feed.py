@@ -6,7 +6,7 @@ from datetime import datetime
 
 import lxml.etree
 
-from explainer.publish.feed import feed
+from explainer.publish.frontpage import feed
 from explainer.publish.manifest import Listing
 from explainer.publish.ties import Ties
 from explainer.study.description.study import Settings

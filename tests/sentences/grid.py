@@ -60,13 +60,14 @@ def cases() -> Iterator[Case]:
     yield from _ranged()
     for place, code, poor in product(PERCENTS, CODES, (10.0, 30.0)):
         yield _gauge(place, code, poor)
+    for place, code in product(PERCENTS, ("leans", "cannot-tell")):  # no other without a range
+        yield _gauge(place, code, 30.0, ranged=False)
     for way, place, code in product(("higher", "lower"), PLACES, CODES):
         yield _independent(_case("rate-difference", way, False, False, place, code, True))
     yield from _asked_beside()
     for kind, place in product(("no-change", "no-association"), PLACES):
         yield _without_margin(kind, place)
-    for way, place, code in product(("up", "down"), PLACES, CODES):
-        yield _of_one(_case("change", way, False, False, place, code, True))
+    yield from _singles()
     for kind, why, n in NOTHING:
         for value in (None, 1.5) if n else (None,):
             yield _undefined(kind, why, n, value)
@@ -76,7 +77,19 @@ def cases() -> Iterator[Case]:
         yield _sees(mdd, code, id)
     for calls, code, guard, both in product(CALLS, CODES, (2.5, None), (False, True)):
         yield _limit(calls, code, guard, both)
+        yield _limit(calls, code, guard, both, "none")
 
+
+
+def _singles() -> Iterator[Case]:
+    """Claims of one item, of which nothing is an average."""
+    for way, place, code in product(("up", "down"), PLACES, CODES):
+        yield _of_one(_case("change", way, False, False, place, code, True))
+        yield _of_one(_case("change", way, True, False, place, code, True))
+    for place, code in product(PLACES, CODES):
+        yield _of_one(_case("no-change", "", False, False, place, code, True))
+    for way, place, code in product(("up", "down"), PLACES, CODES):
+        yield _of_one(_case("trend", way, False, False, place, code, True))
 
 def _asked_beside() -> Iterator[Case]:
     """What some claims of a kind ask beside the others of it: odds, about, something held alike."""
@@ -90,7 +103,9 @@ def _asked_beside() -> Iterator[Case]:
     for way, place, code in product(("up", "down"), SHARES, CODES):
         yield _about(way, place, code)
     for way, strong, place, code in product(WAYS["association"], (False, True), PLACES, CODES):
-        yield _with_given(_case("association", way, False, strong, place, code, True))
+        plain = _case("association", way, False, strong, place, code, True)
+        yield _with_given(plain)
+        yield from (_in_groups(plain, and_given) for and_given in (False, True))
 
 
 def _ranged() -> Iterator[Case]:
@@ -224,7 +239,21 @@ def _with_given(made: Case) -> Case:
     value = made.verdict.estimate or 0.0
     share = 0.5 if abs(value) < 0.3 else 1.4
     detail = replace(made.verdict.detail, given=("hardness",), r_before=0.55, share_left=share)
-    more = {**made.truth.more, "given": True, "before": 0.55, "left": share}
+    more = {**made.truth.more, "given": True, "held": "hardness", "before": 0.55,
+            "left": share}
+    return replace(made, verdict=replace(made.verdict, detail=detail),
+                   truth=replace(made.truth, more=more))  # fmt: skip
+
+
+def _in_groups(made: Case, and_given: bool) -> Case:
+    """A link among the items of one model, where that over all of them is another."""
+    value = made.verdict.estimate or 0.0
+    share = -0.5 if abs(value) < 0.3 else 0.7
+    given = ("hardness",) if and_given else ()
+    detail = replace(made.verdict.detail, given=given, inside_groups=True, n_groups=2,
+                     r_before=0.97, share_left=share)  # fmt: skip
+    held = "hardness and the model" if and_given else "the model"
+    more = {**made.truth.more, "given": True, "held": held, "before": 0.97, "left": share}
     return replace(made, verdict=replace(made.verdict, detail=detail),
                    truth=replace(made.truth, more=more))  # fmt: skip
 
@@ -274,6 +303,8 @@ def _of_one(made: Case) -> Case:
     """The same change, of a single item."""
     ups = int(made.truth.ups == made.truth.n)
     detail = replace(made.verdict.detail, n_up=ups, n_down=1 - ups)
+    if made.truth.kind == "trend":
+        detail = replace(detail, single="Heron")
     verdict = replace(made.verdict, n_items=1, detail=detail)
     return replace(made, verdict=verdict, truth=replace(made.truth, n=1, ups=ups, downs=1 - ups))
 
@@ -286,8 +317,12 @@ def _independent(made: Case) -> Case:
                    truth=replace(made.truth, ups=None, downs=None, more=more))  # fmt: skip
 
 
-def _gauge(place: tuple[float, float, float], code: str, poor: float) -> Case:
-    value, low, high = place
+def _gauge(
+    place: tuple[float, float, float], code: str, poor: float, ranged: bool = True
+) -> Case:
+    """What share of the scatter is the gauge's own; with too few readers, without a range."""
+    value = place[0]
+    low, high = place[1:] if ranged else (None, None)
     study = hand.study([hand.claim("repeatability", "it")])
     made = hand.verdict(study, "it", code)
     sure = (0.0, 10.0) if poor > 10 else None
@@ -295,12 +330,15 @@ def _gauge(place: tuple[float, float, float], code: str, poor: float) -> Case:
     detail = replace(made.detail, good_enough=10.0, poor=poor)
     verdict = replace(made, estimate=value, low=low, high=high, strip=strip, detail=detail)
     more = {"good": 10.0, "poor": poor}
-    truth = Truth("repeatability", {}, 8, value, {95: (low, high)}, more=more)
+    ranges = {95: place[1:]} if ranged else {}
+    truth = Truth("repeatability", {}, 8, value, ranges, more=more)
     return Case(hand.judgement(study, (verdict,)), verdict, truth)
 
 
-def _limit(calls: tuple[int, int, int], code: str, guard: float | None, both: bool) -> Case:
-    test = {"at_most": 30.0} if both else {}
+def _limit(
+    calls: tuple[int, int, int], code: str, guard: float | None, both: bool, meets: str = "all"
+) -> Case:
+    test = {"at_most": 30.0, "meets": meets} if both else {"meets": meets}
     study = hand.study([hand.claim("limit", "it", test=test)])
     made = hand.verdict(study, "it", code)
     named = ["pass"] * calls[0] + ["fail"] * calls[1] + ["too-close"] * calls[2]

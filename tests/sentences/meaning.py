@@ -37,6 +37,7 @@ _WORDS = {
     "items": "balls|bowlers", "use": r"\d+ games", "end": "−?1", "level": r"likely|90%",
     "odds": r"\d[\d.,]*", "times": r"\d[\d.,]*", "orng": r"\d[\d.,]* to \d[\d.,]*",
     "above": "above|below", "about": _SIZE, "before": r"−?0\.\d+", "left": _SHARE + r"|\d+%",
+    "held": r"hardness|the \w+|hardness and the \w+",
     "scale": r"a scale (?:from −1 to 1|that ends at −?1)",
 }  # fmt: skip
 _BOTH_SIDES = re.compile(r"drop of .* to a rise|smoother by .* to rougher|down of .* to a drift up"
@@ -130,7 +131,8 @@ def _so(t: Truth) -> Mapping[str, bool]:
         m = t.more
         return {"allpass": m["passes"] == t.n, "notallpass": m["passes"] < (t.n or 0),
                 "nofail": not m["fails"], "fail": m["fails"] > 0, "close": m["close"] > 0,
-                "nopass": not m["passes"], "guard": bool(m["guard"]),
+                "nopass": not m["passes"], "allfail": m["fails"] == t.n,
+                "pass": m["passes"] > 0, "guard": bool(m["guard"]),
                 "noguard": not m["guard"]}  # fmt: skip
     r, value = t.range or t.ranges.get(95), t.estimate or 0.0
     why = t.more.get("undefined", "")
@@ -142,7 +144,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
             "nothing": not t.n, "toofew": why not in ("no-spread", "no-change") and bool(t.n),
             "norange": t.estimate is not None, "unsized": True, "noway": True,
             "notgiven": not t.more.get("given"), "notabout": True, "notodds": True,
-            "notalike": True,
+            "notalike": True, **_of_a_gauge(t),
         })  # fmt: skip
     where, guess = _needs(t), _guess_in(t)
     near_, far = sorted((t.toward(r[0]), t.toward(r[1])))
@@ -150,7 +152,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
     claimed = not t.side or t.side * value > 0
     paired = t.kind == "rate-difference" and not t.more.get("independent")
     return defaultdict(bool, {
-        "single": t.n == 1, "zero": r[0] <= 0 <= r[1],
+        "single": t.n == 1, "several": t.n != 1, "zero": r[0] <= 0 <= r[1],
         "clear": r[0] > 0 or r[1] < 0, "in": where == "in",
         "out": where == "out", "part": where == "part", "notin": where != "in",
         "notout": where != "out", "guessin": guess, "notguessin": not guess, "claimed": claimed,
@@ -176,6 +178,15 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "over": value > 1, "notover": value <= 1, "mostsure": r[0] >= 0.8,
         "notmostsure": r[0] < 0.8, "marginal": value > 10, "notmarginal": value <= 10,
     })  # fmt: skip
+
+
+def _of_a_gauge(t: Truth) -> Mapping[str, bool]:
+    """What a share says of a gauge that too few have read to put a range on it."""
+    if t.kind != "repeatability":
+        return {}
+    value = t.estimate or 0.0
+    return {"guessin": value <= t.more["poor"], "notguessin": value > t.more["poor"],
+            "marginal": value > 10, "notmarginal": value <= 10, "fewreaders": True}  # fmt: skip
 
 
 def _along(t: Truth) -> int:
@@ -268,6 +279,7 @@ PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
         abs(float(told) / t.more[end] - 1) < 0.006
         for told, end in zip(text.split(" to "), ("odds_low", "odds_high"), strict=True)),
     "above": lambda t, name, text: (text == "above") == ((t.estimate or 0.0) > 0),
+    "held": lambda t, name, text: text == t.more.get("held"),
     "before left about": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mdd detects share": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mean_a mean_b": lambda t, name, text: name not in t.more or _printed(t.more[name], text),

@@ -125,3 +125,25 @@ def test_a_table_pasted_under_another_name(tmp_path: Path) -> None:
     assert found.found == "18 of 18 rows with the same readings as t.csv"
     part = sound().query("games == 0")
     assert slips(tmp_path / "b", t=sound(), part=part) == []
+
+
+def test_the_row_named_of_a_pasted_table_is_the_file_s(tmp_path: Path) -> None:
+    """A row without a reading before it is no reason to name another one."""
+    other = sound().assign(ball=lambda t: t["ball"].str.replace("T", "U"))
+    other.loc[0, "y"] = np.nan
+    (found,) = slips(tmp_path, t=sound(), other=other)
+    assert found.found == "17 of 17 rows with the same readings as t.csv"
+    assert found.row == 3
+
+
+def test_two_large_tables_are_held_against_each_other_in_one_pass(tmp_path: Path) -> None:
+    """40,000 rows each: a set made anew for each row of the other took half an hour."""
+    rng = np.random.default_rng(7)
+    frame = pd.DataFrame({
+        "ball": np.repeat([f"T{n}" for n in range(100)], 400), "model": "M",
+        "games": np.tile(np.repeat([0, 30], 200), 100), "y": rng.normal(60, 6, 40_000).round(4),
+    })  # fmt: skip
+    assert slips(tmp_path / "a", t=frame, other=frame.assign(y=frame["y"] + 0.00005)) == []
+    other = frame.assign(ball=frame["ball"].str.replace("T", "U"))
+    (found,) = slips(tmp_path / "b", t=frame, other=other)
+    assert found.found == "40,000 of 40,000 rows with the same readings as t.csv"

@@ -12,7 +12,7 @@ from explainer.claims.judge import judge
 from explainer.claims.results import results
 from explainer.editions.compose import compose
 from explainer.publish.build import listing
-from explainer.publish.feed import feed
+from explainer.publish.frontpage import feed
 from explainer.publish.manifest import read_listing
 from explainer.study.description.rule import Correction
 from explainer.study.load import load_study

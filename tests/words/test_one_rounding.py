@@ -1,19 +1,34 @@
-"""One number, one rounding: as text, in the other system of units, aloud, in a cell and beside."""
+"""One number, one rounding: as text, in the other system of units, aloud, in a cell and beside.
+
+A number in a sentence of ours is known from its rounding on, and never read out of prose.
+"""
 
 from __future__ import annotations
 
 import math
+import pickle
 import re
 from decimal import Decimal
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from hypothesis import assume, given, strategies as st
 
+from explainer.claims.judge import judge
+from explainer.study.load import find_study, load_study
+from explainer.words.phrases.book import numbers_of
+from explainer.words.phrases.files import Phrase
+from explainer.words.phrases.renderer import fill, sentence
 from explainer.words.quantity import numbers as say
-from explainer.words.quantity.sizes import Sized, set_level, set_size
+from explainer.words.quantity.numbers import bare
+from explainer.words.quantity.sizes import Sized, per_step, set_level, set_size
 from explainer.words.quantity.spoken import spoken
-from explainer.words.quantity.systems import converted, pieces
+from explainer.words.quantity.systems import converted, pieces, told_again
+from explainer.words.say import say as say_study
+from explainer.words.sentence import KnownNumbers, Place, Sentence, known, put
+
+ROOT = Path(__file__).resolve().parents[2]
 
 #: A unit, its counterpart, and how many of that one it is: exact by definition (NIST SP 811,
 #: appendix B); a board is 41.5/39 in.
@@ -186,3 +201,177 @@ def test_a_limit_is_exact_in_the_other_system_wherever_it_stands() -> None:
     said = [p.other for p in pieces("Read at least 50 microinches, or 51 microinches.", limits)]
     assert [s for s in said if s] == ["1.27 µm", "1.3 µm"]
     assert math.isclose(float(converted("50", "microinch")), 1.3)
+
+
+# --- numbers that a sentence of ours knows
+
+SIZES = st.tuples(
+    st.floats(-500, 500).filter(lambda v: abs(v) > 0.01), st.floats(0.05, 0.9),
+    st.sampled_from(sorted(EXACTLY)),
+)  # fmt: skip
+
+
+def spoken_by_a_phrase(text: str, **facts: str) -> tuple[str, KnownNumbers]:
+    numbers = KnownNumbers()
+    return numbers.keep(fill(Phrase(text, "a.yaml", 1), facts).through(sentence)), numbers
+
+
+def switched(text: str, numbers: KnownNumbers) -> str:
+    return "".join(p.other or p.text for p in pieces(text, numbers=numbers))
+
+
+def sized(size: tuple[float, float, str]) -> Sized:
+    value, spread, unit = size
+    low, high = sorted((value * (1 - spread / 2), value * (1 + spread)))
+    return Sized(value, low, high, unit)
+
+
+@given(SIZES, SIZES)
+def test_every_number_of_a_sentence_is_told_in_the_other_system_by_its_own_unit(
+    first: tuple[float, float, str], second: tuple[float, float, str]
+) -> None:
+    """Two units in one sentence, and ends of ranges that name neither: prose could not tell."""
+    a, b = sized(first), sized(second)
+    assume(not a.vanishes and not b.vanishes and a.span_bare.count("0.0") < 2)
+    text, numbers = spoken_by_a_phrase(
+        "it went up by {{ a }} ({{ a_span }}) where grit 500 had {{ b_bare }} of {{ b }}",
+        a=a.size, a_span=a.span_bare, b=b.size, b_bare=b.bare,
+    )  # fmt: skip
+    before = [told(n) for n in _NUMBER.findall(text.replace("grit 500", ""))]
+    after = _NUMBER.findall(switched(text, numbers).replace("grit 500", ""))
+    units = [a.unit] * 3 + [b.unit] * 2
+    assert len(before) == len(after) == 5
+    for number, now, unit in zip(before, after, units, strict=True):
+        # one rounding: the other system is the told number's, to half of its own last digit
+        places = len(now.partition(".")[2])
+        digits = max(len(re.sub(r"\D", "", str(number)).lstrip("0")), 2)
+        whole = len(re.sub(r"\D", "", now).lstrip("0"))
+        last = Fraction(10) ** (-places if places else max(whole - digits, 0))
+        far = abs(Fraction(told(now)) - exact(str(number), unit))
+        assert far <= last / 2 * Fraction("1.000001"), (number, now, unit)
+
+
+@given(SIZES)
+def test_text_metric_and_speech_tell_one_rounding(size: tuple[float, float, str]) -> None:
+    a = sized(size)
+    assume(not a.vanishes)
+    text, numbers = spoken_by_a_phrase("it is {{ a }}", a=a.size)
+    (piece,) = (p for p in pieces(text, numbers=numbers) if p.other)
+    assert told(piece.text) == told(a.size) == heard(spoken(a.size))
+    assert told(piece.other) == heard(spoken(piece.other))
+    switch = told_again(text, piece.system, numbers=numbers)
+    assert switch == text.replace(piece.text, piece.other) != text
+
+
+@pytest.mark.parametrize(
+    ("value", "said", "metric"),
+    [(0.125, "0.125 inches", "3.18 mm"), (2.5, "2.5 inches", "64 mm"), (0.5, "0.5 inches", "13 mm"),
+     (12.25, "12.25 inches", "311.2 mm")],
+)  # fmt: skip
+def test_halves_go_up_in_both_systems(value: float, said: str, metric: str) -> None:
+    """3.175 mm is told as 3.18, 63.5 mm as 64, 311.15 mm as 311.2."""
+    text, numbers = spoken_by_a_phrase("{{ a }}", a=set_size(value, "inch") or "")
+    assert (text, switched(text, numbers)) == (said, metric)
+
+
+def test_what_prose_would_have_to_guess_is_known() -> None:
+    slope, step = per_step(Sized(0.083, 0.05, 0.11, "board per microinch"))
+    text, numbers = spoken_by_a_phrase(
+        "about {{ size }} {{ step }}, likely {{ range }}", size=slope.size, step=step,
+        range=slope.range,
+    )  # fmt: skip
+    assert text == "About 0.83 boards for every 10 microinches, likely 0.50 to 1.10"
+    assert switched(text, numbers) == "About 2.2 cm for every 0.25 µm, likely 1.4 to 2.97"
+    drop = Sized(-0.5, -2.6, 1.6, "board")
+    text, numbers = spoken_by_a_phrase("{{ a }} at ball 7 of 12.", a=drop.range_unit)
+    assert switched(text, numbers) == "A drop of 7.0 cm to a rise of 4.3 at ball 7 of 12."
+    assert told_again(text, "metric", numbers=numbers) == switched(text, numbers)
+
+
+def test_a_unit_that_the_phrase_says_belongs_to_the_number() -> None:
+    text, numbers = spoken_by_a_phrase("from {{ a }} to {{ b }} feet", a=bare("0", "foot"),
+                                       b=bare("60", "foot"))  # fmt: skip
+    assert switched(text, numbers) == "From 0 to 18 m"
+
+
+def test_a_decimal_of_which_nothing_is_known_keeps_the_sentence_as_it_is() -> None:
+    text, numbers = spoken_by_a_phrase("it fell by {{ a }}, not by 2.6", a=known("2 boards", "2",
+                                                                              "board"))  # fmt: skip
+    assert switched(text, numbers) == "It fell by 2 boards (5.4 cm), not by 2.6"
+
+
+def test_told_in_metric_it_is_known_still() -> None:
+    text, numbers = spoken_by_a_phrase("a drop of {{ a }}", a=Sized(2, 1, 3.2, "board").range_unit)
+    metric = told_again(text, "metric", numbers=numbers)
+    assert metric == "A drop of 2.7 to 8.6 cm"
+    assert [(p.figures, p.unit, p.whole) for p in numbers.of(metric)] == [
+        ("2.7", "cm", False), ("8.6", "cm", True),
+    ]  # fmt: skip
+
+
+def test_a_sentence_is_known_by_its_words_wherever_it_stands() -> None:
+    text, numbers = spoken_by_a_phrase("the gap is {{ a }}", a=bare("7", "board"))
+    for there in (text, f"  {text}.", text.lower(), f"{text}!"):
+        (place,) = numbers.of(there)
+        assert there[place.start : place.end] == "7"
+    assert numbers.of("The gap is 8") == ()
+
+
+def test_the_same_words_of_two_units_are_not_known() -> None:
+    _, numbers = spoken_by_a_phrase("the gap is {{ a }}", a=bare("7", "board"))
+    numbers.keep(fill(Phrase("The gap is {{ a }}", "a.yaml", 1), {"a": bare("7", "mph")}))
+    assert numbers.of("The gap is 7") == ()
+
+
+def test_the_same_number_twice_is_two_numbers() -> None:
+    """Each keeps its own unit, and a number that only looks alike has none."""
+    text, numbers = spoken_by_a_phrase("3 in {{ a }} and 3 or {{ b }}", a=bare("3", "board"),
+                                       b=bare("3", "mph"))  # fmt: skip
+    assert [(p.start, p.unit) for p in numbers.of(text)] == [
+        (text.index("in 3") + 3, "board"), (text.index("or 3") + 3, "mph"),
+    ]  # fmt: skip
+    assert text == "Three in 3 and 3 or 3"
+
+
+def test_a_macro_a_joined_text_and_a_set_one_keep_or_lose_it_but_never_mix_it_up() -> None:
+    text, numbers = spoken_by_a_phrase(
+        "{% macro m(x) %}<{{ x }}>{% endmacro %}{{ m(b) }} {{ a ~ '!' }} {{ m(a) }}",
+        a=bare("5", "inch"), b=bare("6", "board"),
+    )  # fmt: skip
+    assert text == "<6> 5! <5>"
+    assert [(text[p.start : p.end], p.unit) for p in numbers.of("<6> 5!")] == [("6", "board")]
+
+
+def test_a_stranger_cannot_bring_an_edge_along() -> None:
+    text, numbers = spoken_by_a_phrase("\U000f0000{{ a }} {{ b }}\uf8f0\U000f00ff9\uf8f0",
+                                       a="7", b=bare("8", "board"))  # fmt: skip
+    assert text == "7 89"
+    assert [(p.start, p.end, p.unit) for p in numbers.of(text)] == [(2, 3, "board")]
+
+
+def test_a_sentence_is_text_and_may_be_sent_and_taken_apart() -> None:
+    whole = put("{} and {}", bare("1", "board"), "2")
+    assert isinstance(whole, str) and whole == "1 and 2"
+    assert whole.places == (Place(0, 1, "1", "board", whole=False),)
+    sent = pickle.loads(pickle.dumps(whole))
+    assert (sent, sent.places) == (whole, whole.places)
+    assert whole.part(0, 1).places == whole.places and whole.part(1, 7).places == ()
+    assert whole.through(lambda text: f"2, {text}").places[0].start == 3
+    assert whole.through(lambda text: text.replace("1", "one")).places == ()
+    assert Sentence("a").places == ()
+
+
+@pytest.mark.parametrize("study", ["cover-texture", "sixty-shots", "three-balls"])
+def test_in_the_examples_no_number_of_ours_is_read_out_of_prose(study: str) -> None:
+    """In a sentence with known numbers there is no size left that only a reader would find."""
+    workspace, folder = find_study(study, ROOT)
+    judgement = judge(load_study(folder, workspace))
+    words = say_study(judgement)
+    numbers = numbers_of(judgement)
+    ours = [s for s in numbers.sentences() if numbers.of(s)]
+    assert len(ours) > 30
+    assert any(numbers.of(figure.shows.partition(". ")[0]) for figure in words.figures.values())
+    read = [
+        (s, p.text) for s in ours for p in pieces(s, numbers=numbers) if p.other and not p.known
+    ]
+    assert read == []

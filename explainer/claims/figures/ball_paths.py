@@ -8,7 +8,7 @@ import numpy as np
 
 from explainer.analysis import pathcurves
 from explainer.analysis.result import Undefined
-from explainer.claims.figure_data import BallPathsData, PathLine
+from explainer.claims.figure_data import BallPathsData, PathGap, PathLine
 from explainer.claims.figures.common import number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import BallPaths
@@ -36,8 +36,16 @@ def picture(study: Study, figure: BallPaths, verdicts: Sequence[Verdict]) -> Fig
         for line in lines
         for d, b, lo, hi in zip(line.distance, line.board, line.low, line.high, strict=True)
     ]
+    band = _between(paths[names[0]], paths[names[-1]]) if len(names) >= 2 else None
+    gaps = () if band is None else tuple(
+        PathGap(d, m, lo, hi)
+        for d, m, lo, hi in zip(band.distance, band.mean, band.simultaneous_low,
+                                band.simultaneous_high, strict=True)
+        if m is not None
+    )  # fmt: skip
     return FigureResult(
-        figure, BallPathsData(lines, items, figure.hand), tuple(_findings(lines, paths, names)),
+        figure, BallPathsData(lines, items, figure.hand, gaps),
+        tuple(_findings(lines, band, names)),
         NumbersTable((figure.by or "path", "distance", "board", "low", "high"),
                      ("", "foot", "board", "board", "board"), number_rows(rows)),
         len(table.items), len(table.frame),
@@ -92,7 +100,7 @@ def _line(name: str, boards: np.ndarray, who: tuple[str, ...], feet: np.ndarray)
 
 
 def _findings(
-    lines: Sequence[PathLine], paths: dict[str, Paths], names: tuple[str, ...]
+    lines: Sequence[PathLine], band: pathcurves.PathBand | None, names: tuple[str, ...]
 ) -> list[Finding]:
     found = []
     for line in lines:
@@ -102,16 +110,16 @@ def _findings(
                 "name": line.name, "distance": line.breakpoint, "spacing": line.spacing,
                 "board": board, "n_items": line.n_items,
             }, (line.breakpoint, board)))  # fmt: skip
-    if len(names) >= 2:
-        found += _apart(paths[names[0]], paths[names[-1]], names[0], names[-1])
+    if band is not None:
+        found.append(_apart(band, names[0], names[-1]))
     return found
 
 
-def _apart(a: Paths, b: Paths, first: str, last: str) -> list[Finding]:
-    """Where the last mean path differs from the first, over all distances at once."""
+def _between(a: Paths, b: Paths) -> pathcurves.PathBand | None:
+    """How far the last mean path lies from the first, with a band over all distances at once."""
     feet = np.array(sorted(set(a[2]) & set(b[2])))
     if not len(feet):
-        return []
+        return None
     left, right = _at(a, feet), _at(b, feet)
     shared = [i for i in a[1] if i in b[1]]
     paired = len(shared) >= 2
@@ -119,16 +127,19 @@ def _apart(a: Paths, b: Paths, first: str, last: str) -> list[Finding]:
         left = left[[a[1].index(i) for i in shared]]
         right = right[[b[1].index(i) for i in shared]]
     band = pathcurves.difference_band(feet, right, left, paired=paired)
-    if isinstance(band, Undefined):
-        return []
+    return None if isinstance(band, Undefined) else band
+
+
+def _apart(band: pathcurves.PathBand, first: str, last: str) -> Finding:
+    """Where the last mean path differs from the first."""
     where = [d for d, out in zip(band.distance, band.excludes_zero(), strict=True) if out]
     gaps = [abs(m) if m is not None else 0.0 for m in band.mean]
     widest = int(np.argmax(gaps))
-    return [Finding("difference-at", {
+    return Finding("difference-at", {
         "first": first, "last": last, "from": min(where, default=None),
-        "count": len(where), "distances": len(feet), "largest": band.mean[widest],
+        "count": len(where), "distances": len(band.distance), "largest": band.mean[widest],
         "largest_at": band.distance[widest], "n_items": band.n_items,
-    })]  # fmt: skip
+    })  # fmt: skip
 
 
 def _at(paths: Paths, feet: np.ndarray) -> np.ndarray:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -50,11 +51,22 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
         limit_low=limit.at_least if limit else None,
         limit_high=limit.at_most if limit else None,
     )
+    data = _with_changes(data)
     found = [*findings(data), *(_against_rule(study, table, data) if limit else ())]
     return FigureResult(
         figure, data, tuple(found), _table(study, figure, data, table.use or "use"),
         len(cells.items), int(cells.n_rows),
     )  # fmt: skip
+
+
+def _with_changes(data: OverUseData) -> OverUseData:
+    """The same with each item's own change: what a claim about change is judged by."""
+    changes = tuple(_changes(data)) if len(data.checkpoints) > 1 else ()
+    if len(changes) < 2:
+        return data
+    found = np.array([c for _, c in changes])
+    low, high = ends(mean_change(found)) if len(found) >= 3 else (None, None)
+    return replace(data, changes=changes, change=(float(found.mean()), low, high))
 
 
 def _against_rule(study: Study, table: Table, data: OverUseData) -> list[Finding]:

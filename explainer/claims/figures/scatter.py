@@ -30,6 +30,7 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
     others = _others(study, figure, x[1], y[1])
     line_of = others if others is not None else means
     fit, r = between.slope(line_of.x, line_of.y), between.pearson(line_of.x, line_of.y)
+    lone = _lone(r, line_of, study)
     inner = levels.within(many.x, many.y, many.items, many.checkpoints) if used else None
     data = ScatterData(
         points=_points(many if figure.joined and used else means, groups),
@@ -38,8 +39,14 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
         within=_journey(inner, many) if isinstance(inner, levels.Within) else None,
         joined=figure.joined and used,
         line_points=_points(others, {}) if others is not None else (),
+        sure=isinstance(r, Estimate) and r.at95.excludes(0.0),
+        without=_line_without(line_of, lone[0]) if lone else None,
+        one=str(line_of.items[lone[0]]) if lone else "",
+        expected=_expected(many, fit)
+        if figure.joined and used and isinstance(r, Estimate) and r.at95.excludes(0.0) and not lone
+        else None,
     )
-    found = [*_between(r, fit, line_of, study, not data.joined or others is not None)]
+    found = [*_between(r, fit, line_of, lone, not data.joined or others is not None)]
     found += _within(inner)
     drawn = many.x if data.joined else means.x
     found.append(Finding("edge", {"x_from": float(drawn.min()), "x_to": float(drawn.max())})
@@ -76,6 +83,45 @@ def _line(fit: Estimate, pairs: evidence.Pairs) -> FitLine:
     return FitLine(fit.value, intercept, float(pairs.x.min()), float(pairs.x.max()))
 
 
+def _lone(
+    r: Estimate | Undefined, pairs: evidence.Pairs, study: Study
+) -> tuple[int, float | None] | None:
+    """The item that makes most of the link: its place, and the link without it; else None."""
+    if isinstance(r, Undefined):
+        return None
+    each = [float(v) if np.isfinite(v) else None for v in between.leave_one_out_r(pairs.x, pairs.y)]
+    fragile, which = is_fragile(r.value, each, thresholds(study.description)["fragile_halving"])
+    return (which, each[which]) if fragile else None
+
+
+def _line_without(pairs: evidence.Pairs, which: int) -> FitLine | None:
+    """Across the others, as far as they reach."""
+    x, y = np.delete(pairs.x, which), np.delete(pairs.y, which)
+    fit = between.slope(x, y)
+    if not isinstance(fit, Estimate):
+        return None
+    intercept = float(y.mean() - fit.value * x.mean())
+    return FitLine(fit.value, intercept, float(x.min()), float(x.max()))
+
+
+def _expected(
+    many: evidence.Pairs, fit: Estimate | Undefined
+) -> tuple[tuple[float, float], tuple[float, float]] | None:
+    """The average journey's start, and its end had it kept to the slope of the line."""
+    if not isinstance(fit, Estimate):
+        return None
+    ends = []
+    for item in many.names:
+        own = np.flatnonzero(many.items == item)
+        own = own[np.argsort(many.use[own], kind="stable")]
+        if len(own) > 1:
+            ends.append((many.x[own[0]], many.y[own[0]], many.x[own[-1]]))
+    if not ends:
+        return None
+    x, y, to = np.mean(np.array(ends, dtype=float), axis=0).tolist()
+    return (x, y), (to, y + fit.value * (to - x))
+
+
 def _journey(inner: levels.Within, many: evidence.Pairs) -> FitLine:
     """The pooled within slope through the overall mean, as wide as a typical journey."""
     spans = [np.ptp(many.x[many.items == i]) for i in many.names]
@@ -86,8 +132,8 @@ def _journey(inner: levels.Within, many: evidence.Pairs) -> FitLine:
 
 
 def _between(
-    r: Estimate | Undefined, fit: Estimate | Undefined, pairs: evidence.Pairs, study: Study,
-    named: bool,
+    r: Estimate | Undefined, fit: Estimate | Undefined, pairs: evidence.Pairs,
+    lone: tuple[int, float | None] | None, named: bool,
 ) -> list[Finding]:  # fmt: skip
     """Across items; ``named`` where the figure names their dots, so that one can be pointed at."""
     if isinstance(r, Undefined):
@@ -97,11 +143,10 @@ def _between(
         "slope": fit.value if isinstance(fit, Estimate) else None, "n_items": r.n_items,
         "x_from": float(pairs.x.min()), "x_to": float(pairs.x.max()),
     })]  # fmt: skip
-    each = [float(v) if np.isfinite(v) else None for v in between.leave_one_out_r(pairs.x, pairs.y)]
-    fragile, which = is_fragile(r.value, each, thresholds(study.description)["fragile_halving"])
-    if fragile:
+    if lone is not None:
+        which, without = lone
         found.append(Finding("one-item", {
-            "item": str(pairs.items[which]), "r": r.value, "r_without": each[which],
+            "item": str(pairs.items[which]), "r": r.value, "r_without": without,
         }, (float(pairs.x[which]), float(pairs.y[which])) if named else None))  # fmt: skip
     return found
 

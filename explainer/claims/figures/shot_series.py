@@ -16,6 +16,9 @@ from explainer.study.description.figures import ShotSeries
 from explainer.study.model import Study
 from explainer.study.thresholds import thresholds
 
+MOST_RUNS = 60
+"""So many averages of one item can still be told apart."""
+
 
 def picture(study: Study, figure: ShotSeries, verdicts: Sequence[Verdict]) -> FigureResult:
     """Each item's series and what it shows."""
@@ -24,13 +27,15 @@ def picture(study: Study, figure: ShotSeries, verdicts: Sequence[Verdict]) -> Fi
     groups = groups_of(table, None)
     limits = thresholds(study.description)
     step = study.measure(figure.y).resolution
+    all_series = series_of(table, over, figure.y)
+    run = _run(figure, [len(y) for _, _, y in all_series])
     series = tuple(
         _series(item, groups.get(item, ""), x, y, flag(
             y, step, detrend=True, robust_sds=limits["outlier_k"]
-        ), figure)
-        for item, x, y in series_of(table, over, figure.y)
+        ), figure, run)
+        for item, x, y in all_series
     )  # fmt: skip
-    data = ShotSeriesData(series, figure.first, figure.last, over)
+    data = ShotSeriesData(series, figure.first, figure.last, over, run)
     rows = [
         (s.item, shot.order, shot.y, "yes" if shot.flagged else "")
         for s in series
@@ -48,8 +53,9 @@ def picture(study: Study, figure: ShotSeries, verdicts: Sequence[Verdict]) -> Fi
 
 
 def _series(
-    item: str, group: str, x: np.ndarray, y: np.ndarray, marks: np.ndarray, figure: ShotSeries
-) -> ItemSeries:
+    item: str, group: str, x: np.ndarray, y: np.ndarray, marks: np.ndarray, figure: ShotSeries,
+    run: int,
+) -> ItemSeries:  # fmt: skip
     line = trend.theil_sen(x, y)
     slope = line.slope if isinstance(line, trend.SenSlope) else None
     return ItemSeries(
@@ -63,6 +69,32 @@ def _series(
         intercept=None if slope is None else float(np.median(y - slope * x)),
         first_mean=float(y[: figure.first].mean()) if figure.first else None,
         last_mean=float(y[-figure.last :].mean()) if figure.last else None,
+        runs=_runs(x, y, run, figure),
+    )
+
+
+def _run(figure: ShotSeries, lengths: Sequence[int]) -> int:
+    """So many shots as the ends compared have, or ten, or five: two averages or more for each.
+
+    Of long series ten times as many, and again, until nobody has more than can be told apart.
+    """
+    wanted = [figure.first or 0, 10, 5]
+    run = next((size for size in wanted if size and min(lengths, default=0) >= 2 * size), 0)
+    while run and max(lengths) > MOST_RUNS * run and min(lengths) >= 20 * run:
+        run *= 10
+    return run
+
+
+def _runs(
+    x: np.ndarray, y: np.ndarray, run: int, figure: ShotSeries
+) -> tuple[tuple[float, float, float], ...]:
+    """Averages of ``run`` shots in a row between the ends compared; a rest too short is left."""
+    if not run:
+        return ()
+    stop = len(y) - (figure.last or 0)
+    starts = range(figure.first or 0, stop - run + 1, run)
+    return tuple(
+        (float(x[i]), float(x[i + run - 1]), float(y[i : i + run].mean())) for i in starts
     )
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from explainer.errors import Problem
 from explainer.study.checks.context import Context, as_text, axis_of, values_of
 from explainer.study.description import figures as fig, tests as tst
+from explainer.study.description.rule import RuleLimit
 from explainer.study.near import listed
 from explainer.study.tables import Sheet
 from explainer.study.yaml12 import Path
@@ -57,11 +58,13 @@ def stated_points_measured(c: Context) -> Iterator[Problem]:
 
 def one_limit(c: Context) -> Iterator[Problem]:
     """A limit is a lower one, an upper one, or both, with room between them."""
-    blocks: list[tuple[Path, tst.LimitTest | fig.Limit]] = [
+    blocks: list[tuple[Path, tst.LimitTest | fig.Limit | RuleLimit]] = [
         (at, test) for at, test in c.tests() if isinstance(test, tst.LimitTest)
     ]
     blocks += [(("figures", i), f) for i, f in enumerate(c.description.figures)
                if isinstance(f, fig.Limit)]  # fmt: skip
+    if c.description.rule is not None and c.description.rule.limit is not None:
+        blocks.append((("rule", "limit"), c.description.rule.limit))
     for at, block in blocks:
         low, high = block.at_least, block.at_most
         if low is None and high is None:

@@ -59,15 +59,32 @@ def units_mixed(c: Context) -> Iterator[Problem]:
 
 def _block_off(sheet: Sheet, table: Table, name: str, column: str) -> Problem | None:
     frame = table.frame[[column, name]].dropna()
-    for value, rows in frame.groupby(column, observed=True, sort=False):
-        mine = rows[name].to_numpy(dtype=float)
-        rest = frame[frame[column] != value][name].to_numpy(dtype=float)
+    groups = frame.groupby(column, observed=True, sort=False)[name]
+    for value in _apart(groups.min(), groups.max()):
+        is_mine = frame[column] == value
+        mine, rest = (frame[name][which].to_numpy(dtype=float) for which in (is_mine, ~is_mine))
         factor = _off(mine, rest) if len(mine) > 1 else None
         if factor is None:
             continue
         shown = f"{value:g}" if isinstance(value, float) else str(value)
-        return _mixed(sheet, int(rows.index[0]), name, f"{column} {shown}", mine, rest, factor)
+        row = int(frame.index[is_mine][0])
+        return _mixed(sheet, row, name, f"{column} {shown}", mine, rest, factor)
     return None
+
+
+def _apart(lows: pd.Series[float], highs: pd.Series[float]) -> list[Any]:
+    """The groups whose readings all lie below, or all above, those of every other: two at most.
+
+    A column may hold as many groups as rows, so none is held against all the others.
+    """
+    if len(lows) < 2:
+        return []
+    low, high = lows.to_numpy(dtype=float), highs.to_numpy(dtype=float)
+    others_low = np.full(len(low), low.min())
+    others_low[low.argmin()] = np.partition(low, 1)[1]
+    others_high = np.full(len(high), high.max())
+    others_high[high.argmax()] = np.partition(high, -2)[-2]
+    return list(lows.index[(high < others_low) | (low > others_high)])
 
 
 def _tables_off(c: Context) -> Iterator[Problem]:
@@ -145,11 +162,11 @@ def spelled_twice(c: Context) -> Iterator[Problem]:
     for sheet, table in _read(c):
         for column in sheet.roles.text if sheet.roles else ():
             seen: dict[str, str] = {}
-            for name in dict.fromkeys(table.frame[column].astype(str)):
+            names = table.frame[column].astype(str).drop_duplicates()
+            for row, name in zip(names.index.tolist(), names, strict=True):
                 first = seen.setdefault(_spelling(name), name)
                 if first == name:
                     continue
-                row = int(table.frame.index[(table.frame[column].astype(str) == name)][0])
                 yield suspect(
                     sheet, row, column, f"`{name}`, beside `{first}` above",
                     "one spelling for one and the same", "they count as two", "spelled-twice",
@@ -168,16 +185,19 @@ def named_twice(c: Context) -> Iterator[Problem]:
         names = list(sheet.roles.measures) if sheet.roles else []
         if not names or len(table.items) < 3:
             continue
-        cells = {item: _readings(rows, names) for item, rows in
-                 table.frame.groupby(table.item, observed=True, sort=False)}  # fmt: skip
+        same: dict[tuple[Any, ...], list[Any]] = {}  # items by what was read of them: one pass
+        for item, rows in table.frame.groupby(table.item, observed=True, sort=False):
+            cells = _readings(rows, names)
+            same.setdefault((len(cells), cells.tobytes()), []).append(item)
         alike = _alike(table.frame, names)
-        pairs = len(cells) * (len(cells) - 1) / 2
-        for (one, a), (two, b) in combinations(cells.items(), 2):
-            if a.shape != b.shape or not np.array_equal(a, b, equal_nan=True):
+        count = sum(map(len, same.values()))
+        pairs = count * (count - 1) / 2
+        for (length, raw), (one, *others) in same.items():
+            cells = np.frombuffer(raw).reshape(length, len(names))
+            chance = float(np.prod(np.where(np.isfinite(cells), alike, 1.0)))
+            if not others or chance * pairs >= _RARE:
                 continue
-            chance = float(np.prod(np.where(np.isfinite(a), alike, 1.0)))
-            if chance * pairs >= _RARE:
-                continue
+            two = others[0]
             row = int(table.frame.index[(table.frame[table.item] == two)][0])
             yield suspect(
                 sheet, row, table.item, f"`{two!s}`, with every reading the same as `{one!s}`",
@@ -187,7 +207,10 @@ def named_twice(c: Context) -> Iterator[Problem]:
 
 
 def _readings(rows: pd.DataFrame, names: list[str]) -> Floats:
-    return rows[names].to_numpy(dtype=float)
+    """What was read, row by row, alike where it is the same: one sort of gap, one zero."""
+    cells = np.array(rows[names].to_numpy(dtype=float), order="C")
+    cells[np.isnan(cells)] = np.nan
+    return cells + 0.0
 
 
 def _alike(frame: pd.DataFrame, names: list[str]) -> Floats:
@@ -202,18 +225,19 @@ def tables_copied(c: Context) -> Iterator[Problem]:
         shared = [m for m in (sheet.roles.measures if sheet.roles else ()) if m in one.measures]
         if one.file == two.file or not shared:
             continue
-        a, b = (_rows(t.frame[shared]) for t in (one, two))
-        again = [k for k, row in enumerate(b) if row in set(a)]
-        if len(set(b)) < _FEW or len(again) < _FEW or len(again) < _NEAR * len(b):
+        a, b = (t.frame[shared].dropna() for t in (one, two))
+        known, read = set(_rows(a)), _rows(b)
+        again = [k for k, row in enumerate(read) if row in known]
+        if len(set(read)) < _FEW or len(again) < _FEW or len(again) < _NEAR * len(b):
             continue
         if len(b) < len(a) and set(two.items) <= set(one.items):
             continue  # some of the same items' readings again: a part, set apart on purpose
         yield suspect(
-            sheet, int(two.frame.index[again[0]]), None,
-            f"{len(again)} of {len(b)} rows with the same readings as {one.file}",
+            sheet, int(b.index[again[0]]), None,
+            f"{len(again):,} of {len(b):,} rows with the same readings as {one.file}",
             "readings of its own", "each table counts by itself", "table-copied",
         )  # fmt: skip
 
 
 def _rows(frame: pd.DataFrame) -> list[tuple[Any, ...]]:
-    return [tuple(row) for row in frame.dropna().to_numpy(dtype=float).tolist()]
+    return [tuple(row) for row in frame.to_numpy(dtype=float).tolist()]

@@ -337,11 +337,14 @@ class Crossing(ClaimTest):
     kind: Literal["crossing"]
     numbering: ClassVar[tuple[str, ...]] = ("over",)
     several: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("A cover is down to the limit after about thirty games.",
          "When each ball crosses the line. Between two readings nobody knows when exactly."),
         ("It takes about thirty games to get to the limit.",
          "`after: 30` with `within`."),
+        ("P4 was down to the limit after 30 games.",
+         "`only: {ball: P4}`: between which two readings, as far as the gauge can tell."),
     )  # fmt: skip
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\b(?:reach\w*|down to|up to|below|past|under|hits?|gets? to|falls? to|"

@@ -238,13 +238,15 @@ class RuleLimit(Block):
     """What a ball must read."""
 
     measure: Name = Field(description="the measure")
-    at_least: Finite | None = Field(None, description="lower limit")
+    at_least: Finite | None = Field(
+        None, description="lower limit; with `at_most` beside it, it must read between the two"
+    )
     at_most: Finite | None = Field(None, description="upper limit")
 
     @model_validator(mode="after")
-    def _one(self) -> RuleLimit:
-        if (self.at_least is None) == (self.at_most is None):
-            raise ValueError("either at_least or at_most")
+    def _some(self) -> RuleLimit:
+        if self.at_least is None and self.at_most is None:
+            raise ValueError("`at_least`, `at_most` or both")
         return self
 
 

@@ -283,11 +283,14 @@ class TracksWithin(ClaimTest):
 
     kind: Literal["tracks-within"]
     several: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("As a ball goes smooth it hooks less.",
          "One ball against its own earlier self. This is not the sentence above."),
         ("As oil is carried down, the ball hooks less.",
          "Inside each session; what differs between sessions does not count."),
+        ("As P4 got smoother it hooked less.",
+         "`only: {ball: P4}`: that ball's own readings, held to the gauge and to their scatter."),
     )  # fmt: skip
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"^as (?:a |the |one |it |each |its )?\w+ .*(?:goes|gets?|is|wears?|"
@@ -335,11 +338,14 @@ class BreakIn(ClaimTest):
 
     kind: Literal["break-in"]
     several: ClassVar[bool] = True
+    of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("It was all over by shot twenty.",
          "How much of the whole change is done by then."),
         ("Most of the loss comes in the first ten games.",
          "At least four fifths by then; that it stops there is `settles`."),
+        ("P4 had done most of its wearing by game twenty.",
+         "`only: {ball: P4}`: about that ball alone, and held to the gauge."),
     )  # fmt: skip
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\b(?:complete|over|done|finished|all) by\b", 8),
@@ -434,6 +440,8 @@ class LimitTest(ClaimTest):
          "Each reading against a line, and its doubt."),
         ("All of them read between 72 and 78.",
          "`at_least` and `at_most` together."),
+        ("They will all fail the check.",
+         "`meets: none`: that not one of them meets the limit."),
         ("No shot went past the tenth board.",
          "`take: highest`: the most extreme reading of each."),
     )  # fmt: skip
@@ -445,6 +453,7 @@ class LimitTest(ClaimTest):
          r"\bbetween|\bunder|\bover|\bor (?:more|less|harder|softer)|the limit)", 8),
         (r"\b(?:fail\w*|pass\w*) (?:the )?(?:limit|test|check|rule)", 8),
         (r"^(?:no|not one|none of the) .*\b(?:past|above|below|under|over|beyond)\b", 7),
+        (r"\b(?:all|every one|each) (?:of them )?(?:would |will )?fails?\b", 8),
         (r"\b(?:exceed\w*|under) the limit", 7),
         (r"\ball such|\bof (?:this|that) (?:kind|model)|\bpercent of|\d+ of \d+", -5),
     )  # fmt: skip
@@ -456,6 +465,11 @@ class LimitTest(ClaimTest):
         "over wear), and for the most extreme reading all of them"
     )
     u: NotNegative | None = Field(None, description="standard uncertainty of the value judged")
+    meets: Literal["all", "none"] = Field(
+        "all",
+        description="what the claim says of the limit: that all of them meet it, or that none does "
+        "(they all fail)",
+    )
     take: Literal["mean", "lowest", "highest"] = Field(
         "mean",
         description="which of an item's readings there counts: their mean, or the most extreme one "

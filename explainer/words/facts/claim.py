@@ -19,14 +19,23 @@ from explainer.study.description.base import Checkpoint
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.further_kinds import unit_of_gap
-from explainer.words.facts.items import item_of, named, people, pronouns, side, table_of, the_ones
+from explainer.words.facts.items import (
+    group_word,
+    item_of,
+    named,
+    people,
+    pronouns,
+    side,
+    table_of,
+    the_ones,
+)
 from explainer.words.facts.kinds import KINDS
 from explainer.words.facts.ranges import lies
 from explainer.words.facts.reach import in_units
 from explainer.words.facts.relations import RELATIONS, relations
 from explainer.words.facts.second_looks import NAMES as SECOND_LOOKS, second_looks
 from explainer.words.phrases.renderer import stopped
-from explainer.words.quantity.numbers import p_words, percent, plural_of, rounded
+from explainer.words.quantity.numbers import bare, p_words, percent, plural_of, rounded
 from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import (
     FINE,
@@ -39,6 +48,7 @@ from explainer.words.quantity.sizes import (
     tally,
 )
 from explainer.words.quantity.when import past, uses
+from explainer.words.sentence import put
 from explainer.words.speakers import speaker_of
 
 Facts = dict[str, Any]
@@ -217,19 +227,23 @@ def _is(table: Table | None, value: float | None, otherwise: bool) -> str:
 
 def _one_shows(verdict: Verdict, study: Study) -> str:
     """What one item shows: ``a change of −14.7 microinches in cover roughness``."""
-    test, term = verdict.test, study.term(verdict.test.measure)  # type: ignore[union-attr]
-    sized = shown(verdict)
+    test, sized = verdict.test, shown(verdict)
+    name = getattr(test, "measure", None)
+    if not isinstance(name, str):  # a link, which has sentences of its own
+        return f"a slope of {sized.signed}"
+    term = study.term(name)
+    if verdict.unit == "share":
+        return f"{sized.signed} of the whole change in {term} done by then"
     if getattr(test, "from_", None) is None and getattr(test, "by", None) is None:
-        return f"{term} of {sized.signed}"
+        return put("{} of {}", term, sized.signed)
     what = "gap" if getattr(test, "from_", None) is None else "change"
     half = ", in the half of the claim that decides" if test.kind == "settles" else ""
-    return f"a {what} of {sized.signed} in {term}{half}"
+    return put("a {} of {} in {}{}", what, sized.signed, term, half)
 
 
 def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Facts:
     """What the way the study was built does to a verdict."""
-    group = (table.group if table is not None else None) or study.description.tested.group
-    word = (group or "group").replace("_", " ").replace("-", " ")
+    word = group_word(study, table)
     shared = d.shared_checkpoints
     return {
         "group_word": word, "in_groups": tally(d.n_groups, word) if d.n_groups else None,
@@ -261,8 +275,8 @@ def _left(sized: Sized, value: float | None, slope_test: bool) -> str | None:
     if value is None:
         return None
     if slope_test:
-        return f"a link of {rounded(value, *FINE)}"
-    return rounded(value, *FINE) if sized.unit == "r" else sized.signed
+        return put("a link of {}", bare(rounded(value, *FINE)))
+    return bare(rounded(value, *FINE)) if sized.unit == "r" else sized.signed
 
 
 def _gone(estimate: float | None, without: float | None) -> bool:
@@ -302,4 +316,4 @@ def _effect(sized: Sized, verdict: Verdict) -> str:
         return sized.rough
     beside = [v for v in (verdict.estimate, verdict.low, verdict.high) if v is not None]
     scaled, step = per_step(sized, *(abs(v) for v in beside))
-    return f"{scaled.rough} {step}"
+    return put("{} {}", scaled.rough, step)

@@ -88,6 +88,12 @@ class Word:
         return f"the {self.alone}" if self.noun else f"the {self.alone} the {item}"
 
     @property
+    def toward(self) -> str:
+        """After *went further*: ``towards smoother``; of a bare *higher*, ``up``."""
+        plain = {"higher": "up", "more": "up", "lower": "down", "less": "down"}
+        return plain.get(self.alone.casefold(), f"towards {self.alone}")
+
+    @property
     def got(self) -> str:
         """``got rougher``, ``ended up with more strikes``."""
         if self._verb:

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from explainer.claims.figure_data import PANELS
 from explainer.claims.figures.over_use import NEARLY_ALL
 from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
@@ -37,17 +38,18 @@ from explainer.words.facts.items import (
 )
 from explainer.words.quantity.everyday import Things, beside_a_hair, everyday
 from explainer.words.quantity.numbers import (
+    bare,
     percent,
     plural_of,
     rounded,
     share_words,
-    telling,
     unit_words,
 )
 from explainer.words.quantity.sizes import (
     FINE,
     Sized,
     alike,
+    bare_beside,
     exact,
     gap_unit,
     level,
@@ -59,6 +61,7 @@ from explainer.words.quantity.sizes import (
     tally,
 )
 from explainer.words.quantity.when import past, use_word, uses
+from explainer.words.sentence import put
 
 #: Most odd readings that are named one by one.
 NAMED = 3
@@ -115,6 +118,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
     means = alike(change.get("mean_from"), change.get("mean_to"), sized, unit)
     points = list(data.checkpoints)
     first, last = (points[0], points[-1]) if points else (0.0, 0.0)
+    two_sided = None not in (data.limit_low, data.limit_high)
     item = item_word(study, table)
     return {
         **measure_of(study, figure.y, sign),
@@ -128,7 +132,10 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "n_change": change.get("n_items", 0),
         "balls_changed": tally(change.get("n_items", 0), item),
         "mean_from": means[0], "mean_to": means[1],
-        "barred": _barred([m.low for m in data.means], "bars: the average's likely range"),
+        "changes": data.change is not None,
+        "barred": "" if data.change is None
+        else f"own change: each {item} from its own start, and the average"
+        + (" with its likely range" if data.change[1] is not None else ""),
         "early": past(table, early["by"]) if early else None,
         "early_share": share_words(early["share"]) if early else None,
         "early_most": bool(early and early["share"] >= NEARLY_ALL),
@@ -144,10 +151,17 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "missing": found.get("missing", {}).get("count"),
         "by_group": _group_changes(result.findings, unit, plural_of(item)),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
-        "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), item),
+        "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), two_sided),
         "limit": next((set_level(v, unit) for v in (data.limit_low, data.limit_high)
-                       if v is not None), None),
+                       if v is not None), None)
+        if not two_sided else set_range(data.limit_low, data.limit_high, unit),
+        "two_sided": two_sided,
     }  # fmt: skip
+
+
+def _feet(value: Any) -> str:
+    """A place down the lane, in feet that the phrase says."""
+    return bare(number(float(value or 0)), "foot")
 
 
 def _barred(lows: Sequence[float | None], words: str) -> str:
@@ -167,7 +181,7 @@ def _group_changes(findings: tuple[Finding, ...], unit: str, items: str) -> str:
         fell = ways.moves(sized.sign or -1)["fell"]
         size = sized.rough if not said else sized.rough_bare
         verb = "" if fell == before else f"{fell} "
-        said.append(f"the {numbers['group']} {items} {verb}by {size}")
+        said.append(put("the {} {} {}by {}", str(numbers["group"]), items, verb, size))
         before = fell
     return listed(said)
 
@@ -208,7 +222,8 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "one": named(item, one["item"]) if one else None,
         "one_without": Sized(one["r_without"], *FINE, "r").signed
         if one and one["r_without"] is not None else None,
-        "x_from": rounded(edge.get("x_from")), "x_to": level(edge.get("x_to"), mx.unit),
+        "x_from": bare(rounded(edge.get("x_from")), mx.unit),
+        "x_to": level(edge.get("x_to"), mx.unit),
         "use_many": plural_of(use_word(table)),
         "other_line": bool(data.line_points), "n_other": len(data.line_points),
         "groups": groups_in_words([p.group for p in data.item_means]),
@@ -234,6 +249,7 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
         **measure_of(study, figure.y, sized.sign or -1),
         **ends_of([s.y for s in shots], unit),
         "shot": order, "shots": plural_of(order), "n_shots": tally(len(shots), order),
+        "run": data.run if sum(bool(s.shots) for s in data.series) <= PANELS else 0,
         "unread": max(len(table.frame) - len(shots), 0),
         "single": len(data.series) == 1,
         "drift": slope.size if drift else None, "drift_signed": slope.signed, "step": step,
@@ -273,17 +289,17 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
         "short_names": tuple(which.removeprefix("the ") for _, which in paths),
         "each_path": listed([f"one {name}" for name in names]), "n_paths": len(names),
         "hand": figure.hand,
-        "feet_from": number(min(feet, default=0.0)), "feet_to": number(max(feet, default=0.0)),
-        "turn": f"{number(float(turns[0]['distance'] or 0))}" if turns else None,
-        "turn_give": number(float(turns[0]["spacing"] or 0)) if turns else None,
-        "turn_last": number(float(turns[-1]["distance"] or 0)) if len(turns) > 1 else None,
+        "feet_from": _feet(min(feet, default=0.0)), "feet_to": _feet(max(feet, default=0.0)),
+        "turn": _feet(turns[0]["distance"]) if turns else None,
+        "turn_give": _feet(turns[0]["spacing"]) if turns else None,
+        "turn_last": _feet(turns[-1]["distance"]) if len(turns) > 1 else None,
         "path_first": names[0] if names else "", "path_last": names[-1] if names else "",
         "apart": bool(apart and apart["count"]), "compared": apart is not None,
         "item": item_word(study, table), "paired": paired(table, figure.by),
-        "apart_from": number(float(apart["from"])) if apart and apart["from"] is not None else None,
+        "apart_from": _feet(apart["from"]) if apart and apart["from"] is not None else None,
         "apart_count": apart["count"] if apart else 0,
         "apart_of": apart["distances"] if apart else 0,
-        "largest": largest.rough, "largest_at": number(float(apart["largest_at"])) if apart else "",
+        "largest": largest.rough, "largest_at": _feet(apart["largest_at"]) if apart else "",
     }  # fmt: skip
 
 
@@ -321,7 +337,7 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "balls_compared": tally(gap["n_items"] if gap else 0, item_word(study, table)),
         "mean_a": means[0], "mean_b": means[1],
         "spread_group": side(spread["group"], figure.by, items) if spread else None,
-        "spread_low": telling(spread["lowest"], spread["highest"]) if spread else "",
+        "spread_low": bare_beside(spread["lowest"], spread["highest"], unit) if spread else "",
         "spread_high": level(spread["highest"], unit, spread["lowest"]) if spread else "",
     }  # fmt: skip
 
@@ -372,7 +388,7 @@ def gauge_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "operators": tally(len(data.operators), operator_word(figure.operator)),
         "n_operators": len(data.operators),
         "repeats": share["n_repeats"] if share else None,
-        "share": rounded(sized.value, sized.low, sized.high) if share else None,
+        "share": bare(rounded(sized.value, sized.low, sized.high)) if share else None,
         "share_range": sized.range_unit, "ranged": sized.ranged,
         "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
         "margin_value": mdd, "margin_unit": unit, "picture": None,
@@ -390,7 +406,8 @@ def _other_zone(calls: Found, guard: float, study: Study, name: str) -> str:
         return ""
     measure = study.measure(name)
     zone = uncalled(calls["upper"], guard, measure.unit, measure.resolution)
-    return f"{zone['zone_low']} and {zone['zone_high']}" if zone.get("zone_low") else ""
+    low, high = zone["zone_low"], zone["zone_high"]
+    return put("{} and {}", low, high) if low and high else ""
 
 
 def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:

@@ -8,8 +8,8 @@ from typing import Any
 from explainer.study.model import Study
 from explainer.words.facts import comparatives as ways
 from explainer.words.language import words
-from explainer.words.quantity.numbers import telling, unit_words
-from explainer.words.quantity.sizes import Sized, gap_unit, level, set_size
+from explainer.words.quantity.numbers import unit_words
+from explainer.words.quantity.sizes import Sized, bare_beside, gap_unit, level, set_size
 
 Facts = dict[str, Any]
 
@@ -31,7 +31,7 @@ def ends_of(values: list[float], unit: str) -> Facts:
     if not values:
         return {"lowest": words("unknown"), "highest": words("unknown")}
     low, high = min(values), max(values)
-    return {"lowest": telling(low, high), "highest": level(high, unit, low)}
+    return {"lowest": bare_beside(low, high, unit), "highest": level(high, unit, low)}
 
 
 def signed_of(numbers: Mapping[str, Any], name: str, unit: str) -> Sized:

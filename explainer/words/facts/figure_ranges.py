@@ -8,9 +8,10 @@ from typing import Any
 
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
-from explainer.words.quantity.numbers import MINUS
+from explainer.words.quantity.numbers import MINUS, bare
 from explainer.words.quantity.sizes import Sized, listed, per_step, reading
 from explainer.words.quantity.when import past
+from explainer.words.sentence import put
 
 
 def at_most(within: Sized, between: Any, unit: str) -> str | None:
@@ -39,7 +40,7 @@ def ahead(sized: Sized, a: str, b: str, more: ways.Word) -> str:
     low = Sized(sized.low, sized.low, sized.high, sized.unit).size
     high = Sized(sized.high, sized.low, sized.high, sized.unit).bare
     first, second = (f"{more.alone} for {x}" if more.noun else f"{x} {more.alone}" for x in (b, a))
-    return f"{first} by {low} to {second} by {high}"
+    return put("{} by {} to {} by {}", first, low, second, high)
 
 
 def uncalled(
@@ -56,7 +57,7 @@ def uncalled(
     low = math.floor(round((limit - guard) / grain, 9)) * grain
     high = math.ceil(round((limit + guard) / grain, 9)) * grain
     return {
-        "zone_low": f"{low:,.{places}f}".replace("-", MINUS),
+        "zone_low": bare(f"{low:,.{places}f}".replace("-", MINUS), unit),
         "zone_high": reading(f"{high:,.{places}f}".replace("-", MINUS), unit),
     }
 
@@ -67,11 +68,13 @@ def is_difference(study: Study, name: str) -> bool:
     return derived is not None and derived.difference is not None
 
 
-def ruled(calls: Mapping[str, Any] | None, item: str) -> dict[str, Any]:
+def ruled(calls: Mapping[str, Any] | None, two_sided: bool) -> dict[str, Any]:
     """How the last readings stand to the rule's limit, in words; nothing without a rule."""
     if calls is None:
         return {"rule_said": ""}
-    named = (("meets it", "meet it", "n_meets"), ("misses it", "miss it", "n_misses"),
+    it, one_of = ("both", "one of them") if two_sided else ("it", "it")
+    named = ((f"meets {it}", f"meet {it}", "n_meets"),
+             (f"misses {one_of}", f"miss {one_of}", "n_misses"),
              ("is too close to call", "are too close to call", "n_close"))  # fmt: skip
     said = [
         f"{calls[key] or 'none'} {one if calls[key] == 1 else many}"

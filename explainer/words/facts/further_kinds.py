@@ -34,6 +34,7 @@ from explainer.words.facts.kind_facts import (
 from explainer.words.facts.variants import claimed_side
 from explainer.words.language import words
 from explainer.words.quantity.numbers import (
+    bare,
     percent,
     plural_of,
     rounded,
@@ -51,6 +52,7 @@ from explainer.words.quantity.sizes import (
     tally,
 )
 from explainer.words.quantity.when import at_point, past, span_words
+from explainer.words.sentence import put
 
 
 def _at(test: Any, table: Table | None) -> str:
@@ -72,8 +74,9 @@ def _levels_told(v: Verdict) -> Facts:
     low, high = (strip.low, strip.high) if strip is not None else (v.low, v.high)
     told: Facts = {"signed": _as_reading(v, v.estimate)}
     if low is not None and high is not None:
-        told["span"] = f"{rounded(low, low, high)} to {_as_reading(v, high)}"
-        told["span_bare"] = f"{rounded(low, low, high)} to {rounded(high, low, high)}"
+        first, last = (bare(rounded(end, low, high), v.unit) for end in (low, high))
+        told["span"] = put("{} to {}", first, _as_reading(v, high))
+        told["span_bare"] = put("{} to {}", first, last)
     return told
 
 
@@ -109,7 +112,7 @@ def _ranked(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fact
     def named_side(value: Any) -> str:
         return side(side_name(value), test.by, items)
 
-    told = [f"{named_side(g)} ({level(m, v.unit)})"
+    told = [put("{} ({})", named_side(g), level(m, v.unit))
             for g, m in zip(d.ranked, d.means, strict=False)]  # fmt: skip
     term = study.term(test.measure)
     return {
@@ -119,7 +122,8 @@ def _ranked(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fact
         "ranks": test.order is not None, "same": test.same is not None,
         "same_size": set_size(test.same, unit_of_gap(v)), "groups_told": tally(
             len(d.ranked), "group"),
-        "means_told": listed(told[:8]) + (f" and {len(told) - 8} more" if len(told) > 8 else ""),
+        "means_told": put("{} and {} more", listed(told[:8]), str(len(told) - 8))
+        if len(told) > 8 else listed(told),
         "ahead": named_side(d.ahead) if d.ahead else "",
         "behind": named_side(d.behind) if d.behind else "",
         "most": "highest" if sign > 0 else "lowest", "worst": "lower" if sign > 0 else "higher",
@@ -301,7 +305,9 @@ def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     }  # fmt: skip
 
 
-@tells("after began_past crossed falls last limit never over_what term when within")
+@tells(
+    "after began_past crossed falls last later limit never over_what sooner term unsure when within"
+)
 def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """crossing."""
     test = v.test
@@ -316,7 +322,9 @@ def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "last": exact(d.last, v.unit) if d.last is not None else None,
         "after": None if test.after is None else exact(test.after, v.unit),
         "within": set_size(test.within, v.unit),
-        "when": sized.size if v.estimate is not None else None,
+        "when": sized.size if v.estimate is not None else None, "unsure": d.unsure,
+        "sooner": None if sized.low is None else exact(sized.low, v.unit),
+        "later": None if sized.high is None else exact(sized.high, v.unit),
     }  # fmt: skip
 
 

@@ -29,9 +29,10 @@ from explainer.words.quantity.when import span_words
 Facts = dict[str, Any]
 
 #: The names of the facts below; every verdict has them all, and what it has not is empty.
-NAMES = frozenset(
-    "about by_about either journey least margin_heard of_way when".split()  # noqa: SIM905
-)
+NAMES = frozenset({
+    "about", "by_about", "either", "journey", "least", "margin_heard", "of_way", "on_average",
+    "the_average", "when",
+})  # fmt: skip
 
 
 def heard_facts(verdict: Verdict, study: Study, known: Mapping[str, Any]) -> Facts:
@@ -50,7 +51,17 @@ def heard_facts(verdict: Verdict, study: Study, known: Mapping[str, Any]) -> Fac
         if ends and sized.unit != ODDS_RATIO else "",
         "either": _either(low, high, sized.unit, less, more), "journey": journey,
         "when": _when(verdict, table, known), **_given(verdict, study),
+        **_averaged(verdict, known),
     }  # fmt: skip
+
+
+def _averaged(verdict: Verdict, known: Mapping[str, Any]) -> Facts:
+    """What moved, and that it is an average: of one item there is none."""
+    term, one = known.get("term", ""), verdict.n_items == 1
+    return {
+        "the_average": f"{term} of that one {known['item']}" if one else f"the average {term}",
+        "on_average": "" if one else " on average",
+    }
 
 
 def _given(verdict: Verdict, study: Study) -> Facts:

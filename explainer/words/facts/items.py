@@ -22,6 +22,12 @@ def item_word(study: Study, table: Table | None) -> str:
     return each.replace("_", " ").replace("-", " ").lower()
 
 
+def group_word(study: Study, table: Table | None) -> str:
+    """The word for what items come in: model, house; ``group`` where the study has none."""
+    group = (table.group if table is not None else None) or study.description.tested.group
+    return (group or "group").replace("_", " ").replace("-", " ")
+
+
 def item_of(verdict: Verdict, study: Study, table: Table | None) -> str:
     """The word for what counts in this test: whoever repeats, where the test names them."""
     who = getattr(verdict.detail, "who", "") or getattr(verdict.test, "within", None)

@@ -21,6 +21,7 @@ from explainer.words.quantity.sizes import (
     number,
     set_size,
 )
+from explainer.words.sentence import put
 
 Facts = dict[str, Any]
 D = TypeVar("D", bound=Detail)
@@ -92,8 +93,8 @@ def either_way(sized: Sized, a: str, low: ways.Word, high: ways.Word, unit: bool
     ends = Sized(sized.low, sized.low, sized.high, sized.unit)
     less, more = (ends.size if unit else ends.bare), replace(ends, value=sized.high).bare
     if low.noun or high.noun:
-        return f"{low.alone} for {a} by {less} to {high.alone} by {more}"
-    return f"{a} {low.alone} by {less} to {high.alone} by {more}"
+        return put("{} for {} by {} to {} by {}", low.alone, a, less, high.alone, more)
+    return put("{} {} by {} to {} by {}", a, low.alone, less, high.alone, more)
 
 
 def both_sides(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 from explainer.claims.association import AssociationDetail, LinkDetail
@@ -36,7 +35,14 @@ from explainer.words.facts.further_kinds import (
     _stepped,
     unit_of_gap,
 )
-from explainer.words.facts.items import item_of, item_word, named, operator_word, the_ones
+from explainer.words.facts.items import (
+    group_word,
+    item_of,
+    item_word,
+    named,
+    operator_word,
+    the_ones,
+)
 from explainer.words.facts.kind_facts import (
     Facts,
     KindFacts,
@@ -55,6 +61,7 @@ from explainer.words.facts.variants import claimed_side
 from explainer.words.language import words
 from explainer.words.quantity.numbers import (
     as_given,
+    bare,
     fixed,
     percent,
     plural_of,
@@ -62,6 +69,7 @@ from explainer.words.quantity.numbers import (
     share_words,
 )
 from explainer.words.quantity.sizes import (
+    FINE,
     Sized,
     alike,
     exact,
@@ -73,6 +81,7 @@ from explainer.words.quantity.sizes import (
     tally,
 )
 from explainer.words.quantity.when import at_point, past, span_words
+from explainer.words.sentence import put
 
 
 @tells(
@@ -173,8 +182,9 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
 
 
 @tells(
-    "between between_step given inside levels line line_step margin opposite r r_before r_end "
-    "r_range r_scale share_left strong together within x_less x_more x_term y_claimed y_term y_then"
+    "between between_step given given_data inside levels line line_step margin opposite r r_before "
+    "r_end r_range r_scale share_left strong together within x_less x_more x_term y_claimed y_term "
+    "y_then"
 )
 def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """association, no-association: x and y, both levels."""
@@ -197,21 +207,23 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "within": bool(getattr(test, "within", False) in (True, "yes")),
         **_slope(slope, f"{y_unit} per {x_unit}", "line"),
         **_levels(v, f"{y_unit} per {x_unit}"),
-        **_held(v, study, sized),
+        **_held(v, study, table),
     }
 
 
-def _held(v: Verdict, study: Study, sized: Sized) -> Facts:
-    """What was held alike, and the link with nothing held; how much of the slope is left is said
-    only where it is a part of it."""
+def _held(v: Verdict, study: Study, table: Table | None) -> Facts:
+    """What was held alike, the group among it where only items of one group are compared, and the
+    link with nothing held; how much of the slope is left is said only where it is a part of it."""
     d = v.detail if isinstance(v.detail, AssociationDetail) else AssociationDetail()
     names = [study.term(n) if n in study.description.measures else n.replace("_", " ")
              for n in d.given]  # fmt: skip
+    if d.inside_groups:
+        names.append(f"the {group_word(study, table)}")
     share = d.share_left
     part = share is not None and 0 <= share <= 1
     return {
-        "given": listed(names),
-        "r_before": replace(sized, value=d.r_before).signed if d.r_before is not None else None,
+        "given": listed(names), "given_data": bool(d.given),
+        "r_before": rounded(d.r_before, *FINE) if d.r_before is not None else None,
         "share_left": share_words(share) if part else None,
     }
 
@@ -371,7 +383,7 @@ def _near_enough(v: Verdict, sized: Sized) -> str:
     if zone is None or zone[0] is None or zone[1] is None:
         return ""
     near = per_step(Sized(zone[0], *zone, sized.unit), *_known(sized))[0]
-    return f"{rounded(near.low)} to {rounded(near.high)}"
+    return put("{} to {}", *(bare(rounded(v), near.unit) for v in (near.low, near.high)))
 
 
 def _known(sized: Sized) -> list[float]:
@@ -390,7 +402,7 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     unit = study.measure(test.measure).unit
     mdd, who = d.mdd, operator_word(test.operator)
     return {
-        "term": study.term(test.measure), "share": rounded(v.estimate, v.low, v.high),
+        "term": study.term(test.measure), "share": bare(rounded(v.estimate, v.low, v.high)),
         "operators": tally(d.n_operators, who), "operator": who, "operator_many": plural_of(who),
         "n_operators": d.n_operators,
         "repeats": d.repeats, "good": rounded(d.good_enough),
@@ -406,8 +418,8 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "at_least extreme last close failed fails guard guard_bare limit passes term two_sided unit "
-    "unsure"
+    "at_least extreme last close failed fails guard guard_bare limit none_meets passed passes term "
+    "two_sided unit unsure"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
@@ -428,6 +440,8 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
         "close": len(by_call["too-close"]), "failed": the_ones(item, by_call["fail"], study, table),
         "unsure": the_ones(item, by_call["too-close"], study, table),
+        "passed": the_ones(item, by_call["pass"], study, table),
+        "none_meets": test.meets == "none",
         "guard": exact(guard, unit) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
         "last": past(table, d.judged_at) if d.judged_at is not None else None,
@@ -466,8 +480,8 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "pooled": Sized(pooled, None, None, "rate").rough if pooled is not None else None,
         "pooled_ahead": a if (pooled or 0) > 0 else b,
         "mix_ahead": _mix_ahead(d.mix, pooled, a, b), "odds": d.odds,
-        "odds_told": rounded(v.estimate) if d.odds and v.estimate is not None else "",
-        "odds_range": f"{rounded(v.low)} to {rounded(v.high)}"
+        "odds_told": bare(rounded(v.estimate)) if d.odds and v.estimate is not None else "",
+        "odds_range": put("{} to {}", bare(rounded(v.low)), bare(rounded(v.high)))
         if d.odds and v.low is not None and v.high is not None else "",
         "at_least": None if d.at_least is None else as_given(d.at_least) if d.odds
         else set_size(d.at_least, "rate"),

@@ -37,5 +37,6 @@ def strip_in(strip: Strip, study: Study) -> Strip:
         strip, unit=unit, value=scaled(strip.value), low=scaled(strip.low),
         high=scaled(strip.high), null=scaled(strip.null), small_zone=both(strip.small_zone),
         claim_zone=None if zone is None else (scaled(zone[0]), scaled(zone[1])),
-        measured=both(strip.measured), outcomes=tuple(v * times for v in strip.outcomes),
+        measured=both(strip.measured), small_too=both(strip.small_too),
+        outcomes=tuple(v * times for v in strip.outcomes),
     )  # fmt: skip

@@ -71,5 +71,6 @@ def in_steps(strip: Strip) -> tuple[Strip, str]:
         claim_zone=stretched(strip.claim_zone), small_zone=stretched(strip.small_zone),  # type: ignore[arg-type]
         null=None if strip.null is None else strip.null * times,
         beyond=None if strip.beyond is None else strip.beyond * times, inner=stretched(strip.inner),  # type: ignore[arg-type]
+        small_too=stretched(strip.small_too),  # type: ignore[arg-type]
         outcomes=tuple(v * times for v in strip.outcomes),
     ), step  # fmt: skip

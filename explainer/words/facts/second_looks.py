@@ -8,8 +8,9 @@ from explainer.claims.detail import SecondLooks
 from explainer.claims.verdict import Verdict
 from explainer.study.model import Study
 from explainer.words.facts.items import named, table_of, the_ones
-from explainer.words.quantity.numbers import rounded
+from explainer.words.quantity.numbers import bare, rounded
 from explainer.words.quantity.sizes import FINE, Sized, gap_unit, per_step, tally
+from explainer.words.sentence import put
 
 Facts = dict[str, Any]
 
@@ -52,16 +53,17 @@ def answer(v: Verdict, estimate: float | None, low: float | None, high: float | 
     if estimate is None:
         return ""
     if v.unit == "r":
-        link = f"a link of {rounded(estimate, *FINE)}"
+        link = put("a link of {}", bare(rounded(estimate, *FINE)))
         if low is None or high is None:
             return link
-        return f"{link} ({rounded(low, *FINE)} to {rounded(high, *FINE)})"
+        return put("{} ({} to {})", link, *(bare(rounded(v, *FINE)) for v in (low, high)))
     sized, step = Sized(estimate, low, high, v.unit), ""
     if " per " in v.unit:
         sized, step = per_step(sized)
     elif v.test.kind in _GAPS:
         sized = Sized(estimate, low, high, gap_unit(v.unit))
-    return f"{sized.signed} {step}".strip() + (f" ({sized.span_bare})" if sized.ranged else "")
+    said = put("{} {}", sized.signed, step) if step else sized.signed
+    return put("{} ({})", said, sized.span_bare) if sized.ranged else said
 
 
 #: Kinds whose number is a difference of two readings, and so in the unit of one.

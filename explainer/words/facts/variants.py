@@ -36,13 +36,15 @@ def subs(verdict: Verdict) -> list[str]:
 
 
 def _own(verdict: Verdict) -> list[str]:
-    """What this claim asks beside others of its kind: with something held alike, about so much a
-    step, as a ratio of odds, or that two rates are alike."""
+    """What this claim asks beside others of its kind: with something held alike (the group, too),
+    about so much a step, as a ratio of odds, that two rates are alike, or that none meets a
+    limit."""
     detail = verdict.detail
     alike = verdict.test.kind == "rate-difference" and detail.margin is not None
     asked = {
         "about": getattr(detail, "about", None) is not None, "odds": getattr(detail, "odds", False),
-        "alike": alike, "given": bool(getattr(detail, "given", ())),
+        "alike": alike, "none": getattr(verdict.test, "meets", "all") == "none",
+        "given": bool(getattr(detail, "given", ())) or getattr(detail, "inside_groups", False),
     }  # fmt: skip
     return [name for name, so in asked.items() if so]
 

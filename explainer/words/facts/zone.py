@@ -9,8 +9,15 @@ from explainer.study.description.figures import Limit
 from explainer.study.description.rule import RuleLimit
 from explainer.study.description.tests import LimitTest
 from explainer.units import canonical
-from explainer.words.quantity.numbers import as_given, count_words, rounded, with_short
-from explainer.words.quantity.sizes import Sized, exact, set_level
+from explainer.words.quantity.numbers import (
+    as_given,
+    bare,
+    count_words,
+    paired,
+    rounded,
+    with_short,
+)
+from explainer.words.quantity.sizes import Sized, exact, set_level, set_range
 from explainer.words.quantity.systems import Told, converted, other_unit, system_of
 
 
@@ -21,12 +28,18 @@ def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
     times = zone.guard / zone.u if zone.guard and zone.u else 0.0
     return {
         "limit": limit_words(judgement, zone), "below": zone.at_least is not None,
+        "both": zone.both, "never": zone.both and zone.meets is None,
+        "meets_to": set_level(zone.meets_to, zone.unit),
+        "misses_from": set_level(zone.misses_from, zone.unit),
+        "meets_to_bare": bare(as_given(zone.meets_to), zone.unit),
+        "misses_from_bare": bare(as_given(zone.misses_from), zone.unit),
         "source": zone.source, "term": judgement.study.term(zone.measure),
         "meets": set_level(zone.meets, zone.unit), "misses": set_level(zone.misses, zone.unit),
-        "meets_bare": as_given(zone.meets), "misses_bare": as_given(zone.misses),
+        "meets_bare": bare(as_given(zone.meets), zone.unit),
+        "misses_bare": bare(as_given(zone.misses), zone.unit),
         "u": Sized(zone.u, None, None, zone.unit).rough if zone.u else "",
         "guard": exact(zone.guard, zone.unit) if zone.guard else "",
-        "times": rounded(times),
+        "times": bare(rounded(times)),
         "measured": Sized(zone.measured, None, None, zone.unit).rough if zone.measured else "",
         "wider": Sized(times * zone.measured, None, None, zone.unit).rough
         if zone.measured else "",
@@ -37,14 +50,16 @@ def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
 
 
 def limit_words(judgement: Judgement, zone: RuleZone) -> str:
-    """The limit with the other system of units beside."""
+    """The limit (or both) with the other system of units beside."""
     other = other_unit(zone.unit)
-    here = set_level(zone.limit, zone.unit)
+    ends = [edge for edge in (zone.at_least, zone.at_most) if edge is not None]
+    here = set_range(ends[0], ends[-1], zone.unit) if zone.both else set_level(ends[0], zone.unit)
     if other is None:
         return here
-    there = with_short(converted(as_given(zone.limit), zone.unit, limits_told(judgement)), other)
+    told = [converted(as_given(edge), zone.unit, limits_told(judgement)) for edge in ends]
+    there = with_short(" to ".join(told), other)
     other_first = judgement.study.workspace.settings.units_first == system_of(zone.unit)
-    return f"{there} ({here})" if other_first else f"{here} ({there})"
+    return paired(there, here) if other_first else paired(here, there)
 
 
 def limits_told(judgement: Judgement) -> frozenset[Told]:
@@ -58,9 +73,9 @@ def limits_told(judgement: Judgement) -> frozenset[Told]:
         *((f.figure.y, f.figure) for f in judgement.figures if isinstance(f.figure, Limit)),
     ]
     zone = judgement.rule_zone
-    marks = () if zone is None or zone.meets is None or zone.misses is None else (
-        (as_given(zone.meets), canonical(zone.unit)), (as_given(zone.misses), canonical(zone.unit)),
-    )  # fmt: skip
+    marks = () if zone is None else tuple(
+        (as_given(mark), canonical(zone.unit)) for mark in zone.marks
+    )
     return frozenset(marks) | frozenset(
         (as_given(edge), canonical(study.measure(measure).unit))
         for measure, limit in held

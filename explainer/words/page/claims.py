@@ -19,9 +19,10 @@ from explainer.words.page.lifted import source_words
 from explainer.words.page.outcomes import guess_words, outcome_words
 from explainer.words.page.prose import fill, plain_claim, short_name
 from explainer.words.phrases.renderer import Teller
-from explainer.words.quantity.numbers import as_given, telling
-from explainer.words.quantity.sizes import Sized, listed, set_level, with_unit
+from explainer.words.quantity.numbers import as_given, bare, telling
+from explainer.words.quantity.sizes import Sized, bare_beside, listed, set_level, with_unit
 from explainer.words.said import ClaimWords
+from explainer.words.sentence import put
 from explainer.words.speakers import speaker_of
 
 Facts = Mapping[str, Any]
@@ -94,6 +95,7 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
     known = {**facts(verdict, judgement.study), "needs": _needs(verdict)}
     kind, about = verdict.test.kind, verdict.claim.id
     extra = [f"clause.{kind}.strong"] if verdict.detail.strong else []
+    extra += [f"clause.{kind}.none"] if getattr(verdict.test, "meets", "all") == "none" else []
     known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
     alone = _alone(verdict)
     known["clause"] += alone
@@ -109,7 +111,7 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
         teller.fragment([f"seen.{kind}"], known, about=about)
         if ranged or not kind_of(verdict).ranged
         else "no number" if verdict.estimate is None
-        else f"a number without a range, {known['signed']}"
+        else put("a number without a range, {}", known["signed"])
     )
     return known
 
@@ -158,7 +160,7 @@ def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -
         said = f"{said} {teller.tell(['maybe-small'], known, about=verdict.claim.id)}"
     why = [f"why.{verdict.test.kind}.{verdict.code}", f"why.{verdict.test.kind}"]
     if verdict.detail.one_item:
-        why = ["why.one"]
+        why = [f"why.one.{verdict.test.kind}", "why.one"]
     answered = verdict.code != "not-tested" and (known["has_range"] or kind_of(verdict).calls)
     # Where there is a catch, that is what comes next.
     caught = shaky(verdict) and known["alone"] in ("inside", "outside")
@@ -207,6 +209,8 @@ def because(
         here = known if part is verdict else claim_facts(teller, judgement, part)
         for reason in part.reasons:
             names = [f"{reason}.{part.test.kind}", reason]
+            if part.detail.one_item:
+                names.insert(0, f"{reason}.one")
             if reason not in said:
                 said[reason] = teller.tell(names, here, about=part.claim.id, stream="because")
     return tuple(s for s in said.values() if s)
@@ -239,6 +243,8 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
         if code == "cannot-tell" and reason == "one-group":
             continue  # another kind would widen a claim that does not hold yet for this one
         names += [f"settle.{reason}.{code}", f"settle.{reason}.{kind}", f"settle.{reason}"]
+    if verdict.detail.one_item:  # more items would say nothing of this one
+        names.append(f"settle.{code}.one")
     names += [f"settle.{code}.{kind}", f"settle.{code}"]
     names = [n for n in names if teller.has(n)]
     if known["effect"]:
@@ -278,8 +284,11 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
                 )
             )
         else:
-            name = "one" if part.detail.one_item else part.test.kind
-            parts.append(teller.tell([f"method.{name}"], here, about=part.claim.id))
+            kind = part.test.kind
+            names = [f"method.one.{kind}", "method.one"] if part.detail.one_item else [
+                f"method.{kind}"
+            ]
+            parts.append(teller.tell(names, here, about=part.claim.id))
     return " ".join(dict.fromkeys(parts))
 
 
@@ -299,12 +308,14 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
     elif strip.value is None:
         said = [("strip.none", {})]
     elif strip.low is None and strip.high is None:
-        said = [("strip.point", {"value": f"{sized.signed} {step}"})]
+        said = [("strip.point", {"value": put("{} {}", sized.signed, step)})]
     else:
-        said = [("strip.range", {"value": sized.signed_bare, "ends": f"{sized.span} {step}"})]
+        ends_said = put("{} {}", sized.span, step)
+        said = [("strip.range", {"value": sized.signed_bare, "ends": ends_said})]
     if strip.claim_zone is not None and strip.claim_zone != (None, None):
         if kind_of(verdict).calls:
-            said.append(("strip.zone.limit", {"zone": _limit_zone(strip.claim_zone, strip.unit)}))
+            zone = _limit_zone(strip.claim_zone, strip.unit)
+            said.append(("strip.zone.limit", {"zone": zone, "none": known.get("none_meets", "")}))
         else:
             wide = _zone(strip.claim_zone, strip)
             sure = _zone(strip.sure, strip) if strip.sure is not None else ""
@@ -321,9 +332,10 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         worked_out = kind_of(verdict).calls  # a margin is given, what is too close to call is not
         name = "strip.close" if worked_out else "strip.small"
         small = (
-            _levels(strip.small_zone, strip.unit, " and ") if worked_out
+            _close(strip) if worked_out
             else _span(strip.small_zone, strip.unit, " and ")
         )  # fmt: skip
+        name = f"{name}.both" if strip.small_too is not None else name
         said.append((name, {"small": small, "lies": meets(ends, strip.small_zone)}))
     return " ".join(
         teller.tell([name], {**known, **more}, about=verdict.claim.id) for name, more in said
@@ -340,37 +352,43 @@ def _needs(verdict: Verdict) -> str:
     calls = kind_of(verdict).calls
     needed = strip.sure or strip.claim_zone
     zone = _limit_zone(needed, strip.unit) if calls else _zone(needed, strip)
-    return f"The claim needs {zone} {step}".strip() + "."
+    return put("The claim needs {} {}.", zone, step) if step else put("The claim needs {}.", zone)
 
 
 def _levels(ends: tuple[End, End], unit: str, joint: str = " to ") -> str:
     """Two readings, lowest first and fine enough to be told apart: ``71 to 78.9 Shore D``."""
     low, high = ends
-    return f"{telling(low, high)}{joint}{telling(high, low, unit)}"
+    return put(f"{{}}{joint}{{}}", bare_beside(low, high, unit), telling(high, low, unit))
+
+
+def _close(strip: Strip) -> str:
+    """The zone that is too close to call, or both of them where a limit has two sides."""
+    zones = [zone for zone in (strip.small_zone, strip.small_too) if zone is not None]
+    return ", or between ".join(_levels(zone, strip.unit, " and ") for zone in zones)
 
 
 def _limit_zone(zone: tuple[End, End], unit: str) -> str:
     low, high = zone
     if low is None:
-        return f"at or below {set_level(high, unit)}"
+        return put("at or below {}", set_level(high, unit))
     if high is None:
-        return f"at or above {set_level(low, unit)}"
-    return f"between {as_given(low)} and {set_level(high, unit)}"
+        return put("at or above {}", set_level(low, unit))
+    return put("between {} and {}", bare(as_given(low), unit), set_level(high, unit))
 
 
 def _zone(zone: tuple[End, End], strip: Strip) -> str:
     low, high = zone
     if low is None:
-        return "below zero" if high == 0 else f"at or below {_mark(high, strip.unit)}"
+        return "below zero" if high == 0 else put("at or below {}", _mark(high, strip.unit))
     if high is None or (strip.unit == "r" and high == 1):
-        return "above zero" if low == 0 else f"at or above {_mark(low, strip.unit)}"
-    return f"between {_span((low, high), strip.unit, ' and ')}"
+        return "above zero" if low == 0 else put("at or above {}", _mark(low, strip.unit))
+    return put("between {}", _span((low, high), strip.unit, " and "))
 
 
 def _span(ends: tuple[End, End], unit: str, joint: str) -> str:
     low, high = ends
     first, last = (Sized(v, None, None, unit, given=True).signed_bare for v in (low, high))
-    return f"{first}{joint}{with_unit(last, unit, many=True)}"
+    return put(f"{{}}{joint}{{}}", first, with_unit(last, unit, many=True))
 
 
 def _mark(value: End, unit: str) -> str:

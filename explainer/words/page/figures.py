@@ -21,6 +21,7 @@ from explainer.words.page.walk import walk_words
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.everyday import Things
 from explainer.words.quantity.numbers import (
+    bare,
     fixed,
     plural_of,
     quantity,
@@ -29,7 +30,7 @@ from explainer.words.quantity.numbers import (
     unit_words,
 )
 from explainer.words.quantity.numerals import cardinal
-from explainer.words.quantity.sizes import Sized, gap_unit
+from explainer.words.quantity.sizes import Sized, bare_beside, gap_unit
 from explainer.words.quantity.when import past
 from explainer.words.said import FigureWords
 
@@ -94,7 +95,8 @@ def _story(
 ) -> tuple[str, str, str]:
     """One item followed: its name as the table has it, what it did, and how that is to be taken."""
     measure, table = study.measure(told.measure), _table_of(study, result)
-    start, end = telling(told.start, told.end), telling(told.end, told.start, measure.unit)
+    start = bare_beside(told.start, told.end, measure.unit)
+    end = telling(told.end, told.start, measure.unit)
     change = Sized(told.change, None, None, gap_unit(measure.unit))
     way = (measure.less_is if told.change < 0 else measure.more_is) or ""
     facts = {
@@ -193,6 +195,8 @@ def _axes(
     return {
         "x_label": _axis(study, x) if x is not None else label("x"),
         "y_label": _axis(study, y) if y is not None else label("y"),
+        "x_unit": _unit(study, x) if x is not None else _use_unit(result, study),
+        "y_unit": _unit(study, y) if y is not None else "%" if figure.kind == "rates" else "",
         "x_told": _told(study, x), "y_told": _told(study, y),
         "x_ends": _ends(study, x) if x is not None else ("", ""),
         "y_ends": _ends(study, y) if y is not None else ("", ""),
@@ -201,9 +205,20 @@ def _axes(
 
 def _axis(study: Study, name: str) -> str:
     """An axis label: the measure and its unit."""
-    unit, _ = told_unit(study.measure(name).unit, study)
-    said = "%" if unit == "percent" else "" if unit == "count" else unit_words(unit)
+    said = _unit(study, name)
     return f"{study.term(name)} ({said})" if said else study.term(name)
+
+
+def _unit(study: Study, name: str) -> str:
+    """The unit in words that a measure's axis is told in; empty for a count."""
+    unit, _ = told_unit(study.measure(name).unit, study)
+    return "%" if unit == "percent" else "" if unit == "count" else unit_words(unit)
+
+
+def _use_unit(result: FigureResult, study: Study) -> str:
+    """What use is counted in: ``games``."""
+    unit = study.tables[result.figure.table].use_unit
+    return plural_of(unit) if unit not in ("", "count") else ""
 
 
 def _told(study: Study, name: str | None) -> float:
@@ -248,8 +263,8 @@ def _facts(curve: Yardstick) -> dict[str, Any]:
     unit = "Shore D" if hard else "mph"
     return {
         "reference": quantity(curve.reference, unit),
-        "first": quantity(curve.x[0], unit) if hard else rounded(curve.x[0]),
-        "last": quantity(curve.x[-1], unit) if hard else rounded(curve.x[-1]),
+        "first": quantity(curve.x[0], unit) if hard else bare(rounded(curve.x[0]), unit),
+        "last": quantity(curve.x[-1], unit) if hard else bare(rounded(curve.x[-1]), unit),
         "first_value": _value(curve.y[0], hard),
         "last_value": _value(curve.y[-1], hard),
         "speed_from": "the speed measured here" if curve.measure else "a usual speed",
@@ -257,4 +272,4 @@ def _facts(curve: Yardstick) -> dict[str, Any]:
 
 
 def _value(value: float, ratio: bool) -> str:
-    return fixed(value, -2 if ratio else 0)
+    return bare(fixed(value, -2 if ratio else 0), "" if ratio else "foot")

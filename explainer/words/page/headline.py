@@ -37,7 +37,10 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
     brief = briefly(teller, judgement, told) if named else ""
     if brief and len(brief.split()) <= MOST_WORDS:
         return brief
-    said = {v.claim.id: _one(teller, v, facts[v.claim.id]) for v in told}
+    said = {
+        v.claim.id: _one(teller, v, {**facts[v.claim.id], "name": short_name(v, judgement)})
+        for v in told
+    }
     open_ = len(told) > 1 and all(v.code in _OPEN for v in told[1:])
     rest = teller.fragment(["headline.rest"], {"open": open_}, about="headline") if open_ else ""
     for chosen in _choices(told):

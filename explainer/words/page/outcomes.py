@@ -9,7 +9,7 @@ from explainer.claims.outcomes import FirstGuess, OfferedGuess, guess
 from explainer.claims.verdict import Strip, Verdict
 from explainer.words.facts.ranges import lies
 from explainer.words.phrases.renderer import Teller
-from explainer.words.quantity.numbers import as_given
+from explainer.words.quantity.numbers import as_given, bare
 from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import Sized, with_unit
 from explainer.words.said import GuessWords
@@ -69,9 +69,10 @@ def _label(
     )  # fmt: skip
     near, far = ends[0], ends[-1]
     name = "within" if not side else "open" if None in (low, high) else "between"
+    unit_said = bare if name == "between" else with_unit
     facts = {
         **known, "way": _way(verdict.strip, side), "far": with_unit(as_given(far), asked.unit),
-        "near": as_given(near) if name == "between" else with_unit(as_given(near), asked.unit),
+        "near": unit_said(as_given(near), asked.unit),
     }  # fmt: skip
     names = [f"guess.{asked.mode}.{name}", f"guess.{asked.mode}"]
     said = teller.fragment(names, facts, about=verdict.claim.id)

@@ -22,7 +22,7 @@ from explainer.words.page.prose import fill
 from explainer.words.page.stated import stated
 from explainer.words.phrases.renderer import Teller, sentence, stopped
 from explainer.words.quantity.everyday import Clause, fitted
-from explainer.words.quantity.numbers import count_words, fixed, ordinal
+from explainer.words.quantity.numbers import count_words, ordinal
 from explainer.words.quantity.sizes import listed, tally
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.script.readaloud import said_words
@@ -423,15 +423,18 @@ def voices(teller: Teller, judgement: Judgement) -> str:
 
 
 def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
-    """What luck alone would make of the claims that are judged alone, said once."""
+    """What luck alone would make of the claims that are judged alone, said once.
+
+    Nobody can picture a tenth of a claim, so less than one is told of a hundred such studies.
+    """
     luck = judgement.luck
     if luck.judged < 2:
         return ""
     more = {
         **known, "alone": luck.alone, "alone_words": count_words(luck.alone),
         "judged": luck.judged, "judged_words": count_words(luck.judged),
-        "backed_by_luck": fixed(luck.backed, -1),
-        "leaning_by_luck": fixed(luck.leaning, -1),
+        "backed_each": round(luck.backed), "backed_hundred": round(100 * luck.backed),
+        "leaning_each": round(luck.leaning), "leaning_hundred": round(100 * luck.leaning),
     }  # fmt: skip
     return teller.tell(["luck"], more, about="several")
 

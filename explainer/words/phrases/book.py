@@ -21,9 +21,12 @@ from explainer.words.facts.heard import NAMES as HEARD
 from explainer.words.facts.kinds import KINDS
 from explainer.words.phrases.files import HAPPENS, Book, Phrase, PhraseEntry, both, load_phrases
 from explainer.words.phrases.renderer import Teller, phrase_sandbox
+from explainer.words.sentence import KnownNumbers
 
 #: Where a judgement keeps what the phrase book could not say truly.
 DEFECTS = "phrase defects"
+#: And what is known of the numbers in its sentences.
+NUMBERS = "numbers in sentences"
 CODES = frozenset(get_args(Code))
 #: First words of names under which any kind of claim is spoken of.
 ANY = frozenset({
@@ -55,7 +58,15 @@ def teller_for(judgement: Judgement, audience: str, book: Book | None = None) ->
     defects: list[Problem] = judgement.memo.setdefault(DEFECTS, [])
     tables = study.tables.values()
     people = bool(tables) and all(table.people for table in tables)
-    return Teller(book or book_of(study), study.id, audience, people, defects)
+    return Teller(
+        book or book_of(study), study.id, audience, people, defects, numbers_of(judgement)
+    )
+
+
+def numbers_of(judgement: Judgement) -> KnownNumbers:
+    """What is known of the numbers in all that was said of a study so far."""
+    numbers: KnownNumbers = judgement.memo.setdefault(NUMBERS, KnownNumbers())
+    return numbers
 
 
 def defects_of(judgement: Judgement) -> tuple[Problem, ...]:

@@ -14,6 +14,7 @@ from __future__ import annotations
 import re
 import zlib
 from collections.abc import Iterable, Mapping
+from contextvars import ContextVar
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
@@ -34,6 +35,7 @@ from explainer.words.phrases.files import (
 )
 from explainer.words.phrases.sandbox import Sandbox
 from explainer.words.phrases.somebody import of_somebody
+from explainer.words.sentence import KnownNumbers, Place, Sentence, joined, marked, rendered
 
 __all__ = ["Book", "Phrase", "Teller", "load_phrases"]
 
@@ -52,6 +54,8 @@ class Teller:
     """Whether what the study counts is people, where the facts do not say."""
     defects: list[Problem] = field(default_factory=list)
     """Where no variant of a phrase could speak, although it was asked for."""
+    numbers: KnownNumbers = field(default_factory=KnownNumbers)
+    """What is known of the numbers in all that was said of the study."""
     _openings: dict[str, list[str]] = field(default_factory=dict)
 
     def has(self, *names: str) -> bool:
@@ -74,9 +78,9 @@ class Teller:
         chosen, least = "", None
         entry, fit = self._fitting(names, facts, about)
         if entry.each:
-            return sentence(" ".join(self.filled(variant, facts) for variant in fit))
+            return self._kept(joined(" ", (self.filled(variant, facts) for variant in fit)))
         for variant in fit:
-            said = sentence(self.filled(variant, facts))
+            said = self._kept(self.filled(variant, facts))
             likeness = _likeness(said, recent)
             if said and (least is None or likeness < least):
                 chosen, least = said, likeness
@@ -107,12 +111,16 @@ class Teller:
 
     def fragment(self, names: Iterable[str], facts: Mapping[str, Any], *, about: str) -> str:
         """The same for words that stand inside a sentence or on a figure: no capital is set."""
-        return squeeze(self.filled(self._fitting(names, facts, about)[1][0], facts))
+        said = self.filled(self._fitting(names, facts, about)[1][0], facts)
+        return self.numbers.keep(said.through(squeeze))
 
-    def filled(self, phrase: Phrase, facts: Mapping[str, Any]) -> str:
+    def filled(self, phrase: Phrase, facts: Mapping[str, Any]) -> Sentence:
         """One of the variants that ``every`` found, with its facts; of people as of people."""
         said = fill(phrase, facts)
-        return of_somebody(said) if facts.get("people", self.people) else said
+        return said.through(of_somebody) if facts.get("people", self.people) else said
+
+    def _kept(self, said: Sentence) -> Sentence:
+        return self.numbers.keep(said.through(sentence))
 
     def _fitting(
         self, names: Iterable[str], facts: Mapping[str, Any], about: str
@@ -168,10 +176,12 @@ def _likeness(text: str, recent: list[str]) -> int:
     return worst
 
 
-def fill(phrase: Phrase, facts: Mapping[str, Any]) -> str:
+def fill(phrase: Phrase, facts: Mapping[str, Any]) -> Sentence:
     """The phrase with its facts in place.  Raises WorkspaceError with file and line."""
+    written: list[Place] = []
+    token = _WRITTEN.set(written)
     try:
-        return _template(phrase.text).render(facts)
+        return rendered(_template(phrase.text).render(facts), written)
     except ExplainerError:
         raise
     except RecursionError:
@@ -182,6 +192,18 @@ def fill(phrase: Phrase, facts: Mapping[str, Any]) -> str:
         found = words or type(fault).__name__
         expected = "Jinja with the facts named at the top of the file"
         raise WorkspaceError(problem(phrase.file, phrase.line, found, expected)) from fault
+    finally:
+        _WRITTEN.reset(token)
+
+
+#: The numbers that the phrase under way has written out.
+_WRITTEN: ContextVar[list[Place] | None] = ContextVar("written", default=None)
+
+
+def _written(value: Any) -> Any:
+    """What a phrase writes out, the numbers in it marked and noted."""
+    written = _WRITTEN.get()
+    return marked(value, written) if written is not None and isinstance(value, Sentence) else value
 
 
 def squeeze(text: str) -> str:
@@ -206,7 +228,7 @@ def _capital(start: str) -> str:
 
 @lru_cache(maxsize=1)
 def phrase_sandbox() -> Sandbox:
-    return Sandbox(autoescape=False)
+    return Sandbox(finalize=_written, autoescape=False)
 
 
 @lru_cache(maxsize=4096)

@@ -28,6 +28,8 @@ from jinja2.utils import Namespace, pass_context
 from jinja2.visitor import NodeTransformer
 from markupsafe import Markup
 
+from explainer.words.sentence import Sentence
+
 #: Loop turns, calls and includes in one rendering, and the seconds it may take.
 MAX_STEPS = 500_000
 MAX_SECONDS = 30.0
@@ -44,6 +46,7 @@ _TEXT = frozenset({
 })  # fmt: skip
 _METHODS: Mapping[type, frozenset[str]] = {
     str: _TEXT,
+    Sentence: _TEXT,
     Markup: _TEXT,
     dict: frozenset({"get", "items", "keys", "values"}),
     MappingProxyType: frozenset({"get", "items", "keys", "values"}),

@@ -15,10 +15,12 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 from typing import TypeGuard
 
 from explainer.words.language import language, words
+from explainer.words.sentence import Sentence, known
 
 MINUS = "−"
 
@@ -82,8 +84,9 @@ def with_range(
     said = quantity(value, unit, low, high)
     if not (_finite(value) and _finite(low) and _finite(high)):
         return said
-    return words("with-range", size=said, level=percent(level), low=rounded(low, low, high),
-                 high=rounded(high, low, high))  # fmt: skip
+    return words("with-range", size=said, level=percent(level),
+                 low=bare(rounded(low, low, high), unit),
+                 high=bare(rounded(high, low, high), unit))  # fmt: skip
 
 
 def between(low: float | None, high: float | None, unit: str) -> str:
@@ -97,7 +100,7 @@ def between(low: float | None, high: float | None, unit: str) -> str:
     first, last = (rounded(end, low, high) for end in sorted((float(low), float(high))))
     if first == last:
         return words("about", size=_with_unit(first, unit))
-    first = words("percent", figures=first) if unit == "percent" else first
+    first = words("percent", figures=first) if unit == "percent" else bare(first, unit)
     return words("between", low=first, high=_with_unit(last, unit))
 
 
@@ -109,8 +112,9 @@ def range_words(
         return between(low, high, unit)
     last = rounded(high, low, high)
     return words("about-likely", size=quantity(around, unit, low, high),
-                 low=rounded(low, low, high),
-                 high=words("percent", figures=last) if unit == "percent" else last)  # fmt: skip
+                 low=bare(rounded(low, low, high), unit),
+                 high=words("percent", figures=last) if unit == "percent" else bare(last, unit)
+                 )  # fmt: skip
 
 
 def both_systems(
@@ -135,8 +139,16 @@ def both_systems(
     own = rounded(value, low, high)
     converted = told_in(own, unit, other)
     if (first == "metric") == (metric is not None):
-        return words("both", first=_with_unit(converted, other), second=with_short(own, unit))
-    return words("both", first=_with_unit(own, unit), second=with_short(converted, other))
+        return paired(_with_unit(converted, other), with_short(own, unit))
+    return paired(_with_unit(own, unit), with_short(converted, other))
+
+
+def paired(first: str, second: str) -> str:
+    """One number in two systems, the second in brackets: ``21 microinches (0.53 µm)``."""
+    text = words("both", first=first, second=second)
+    if not isinstance(text, Sentence):
+        return text
+    return Sentence(text, (replace(text.places[0], start=0, end=len(text), pair=str(second)),))
 
 
 def fraction_of_inch(value: float) -> str | None:
@@ -197,15 +209,15 @@ def p_words(p: float | None) -> str:
     if not _finite(p):
         return words("p-none")
     if p < 0.001:
-        return words("p-below", p="0.001")
+        return words("p-below", p=bare("0.001"))
     if p > 0.995:
-        return words("p-above", p="0.99")
+        return words("p-above", p=bare("0.99"))
     said = fixed(p, -2 if p >= 0.0995 else -3)
     if said == "0.050" and p != 0.05:  # the side of the usual line must stay visible
         said = fixed(p, -4)
         if said == "0.0500":
-            return words("p-just-under" if p < 0.05 else "p-just-over", p="0.05")
-    return words("p", p=said)
+            return words("p-just-under" if p < 0.05 else "p-just-over", p=bare("0.05"))
+    return words("p", p=bare(said))
 
 
 def percent(share: float | None, low: float | None = None, high: float | None = None) -> str:
@@ -310,7 +322,13 @@ def _with_unit(figures: str, unit: str) -> str:
         return figures
     if unit == "percent":
         return words("percent", figures=figures)
-    return words("sized", figures=figures, unit=unit_in(unit, language().rules.form(figures)))
+    form = language().rules.form(figures)
+    return known(words("sized", figures=figures, unit=unit_in(unit, form)), figures, unit)
+
+
+def bare(figures: str, unit: str = "") -> str:
+    """Figures whose unit is said elsewhere in the sentence, or that have none."""
+    return known(figures, figures, unit, whole=False)
 
 
 def unit_words(unit: str, one: bool = False) -> str:
@@ -339,7 +357,7 @@ def with_short(figures: str, unit: str) -> str:
     symbol = units.short(unit)
     if symbol in (units.plural(unit), ""):
         return _with_unit(figures, unit)
-    return words("short", figures=figures, symbol=symbol)
+    return known(words("short", figures=figures, symbol=symbol), figures, unit)
 
 
 def told_in(figures: str, unit: str, other: str, least: int = 2) -> str:

@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 
 from explainer.words.language import language
 from explainer.words.quantity.systems import NONE, System, Told, told_again
+from explainer.words.sentence import KnownNumbers
 
 T = TypeVar("T")
 
@@ -28,15 +29,19 @@ Ways = Mapping[type, Callable[[Any], Any]]
 
 
 def retold(
-    words: T, system: System, limits: frozenset[Told] = NONE, ways: Ways = MappingProxyType({})
+    words: T,
+    system: System,
+    limits: frozenset[Told] = NONE,
+    ways: Ways = MappingProxyType({}),
+    numbers: KnownNumbers | None = None,
 ) -> T:
     """``words`` (text, or anything frozen that is made of texts) told in one system of units.
 
     A quantity told in both keeps both.  What is at home in that system, or in neither, stays.
     ``limits`` are numbers that somebody set: converted exactly, see ``systems.converted``;
-    ``ways`` are for what is drawn or tabled.
+    ``ways`` are for what is drawn or tabled; ``numbers`` are those of our own sentences.
     """
-    told: T = _through(words, lambda text: told_again(text, system, limits), ways)
+    told: T = _through(words, lambda text: told_again(text, system, limits, numbers), ways)
     return told
 
 

@@ -16,6 +16,7 @@ from explainer.words.quantity.numbers import (
     LAST_PLACE,
     MINUS,
     as_given,
+    bare,
     both_systems,
     fixed,
     half_up,
@@ -27,6 +28,7 @@ from explainer.words.quantity.numbers import (
     unit_in,
     unit_words,
 )
+from explainer.words.sentence import Place, Sentence, known
 
 #: What stands in English for a size that rounds to 0, for what speaks English only: the voice.
 NOTHING = english().patterns["nothing"]
@@ -81,7 +83,7 @@ class Sized:
     def bare(self) -> str:
         """The size without its unit, for the second of two in a sentence."""
         figures = self._figures(self.value)
-        return words("nothing") if _is_zero(figures) else figures
+        return words("nothing") if _is_zero(figures) else bare(figures, self.unit)
 
     @property
     def rough(self) -> str:
@@ -125,12 +127,12 @@ class Sized:
             return words("unknown")
         figures = self._figures(self.value)
         minus = MINUS if self.value < 0 and not _is_zero(figures) else ""
-        return minus + self._with_unit(figures)
+        return self._with_unit(minus + figures)
 
     @property
     def signed_bare(self) -> str:
         """``−21``."""
-        return words("unknown") if self.value is None else self._mark(self.value)
+        return words("unknown") if self.value is None else bare(self._mark(self.value), self.unit)
 
     @property
     def range(self) -> str:
@@ -150,15 +152,16 @@ class Sized:
             return self._ends(unit)  # no drop and no rise: both sides of one scale
         if self.low < 0 < self.high:
             low, high = self._end(self.low), self._end(self.high)
-            first = self._with_unit(low) if unit else low
+            first = self._with_unit(low) if unit else bare(low, self.unit)
             one_of = language().rules.one_of
-            return words("down-to-up", down=one_of(down), low=first, up=one_of(up), high=high)
+            return words("down-to-up", down=one_of(down), low=first, up=one_of(up),
+                         high=bare(high, self.unit))  # fmt: skip
         ends = sorted((abs(self.low), abs(self.high)))
         low, high = self._end(ends[0]), self._end(ends[1])
         if low == high:
-            return words("about", size=self._with_unit(high) if unit else high)
-        last = with_unit(high, self.unit, many=True) if unit else high
-        return words("range", low=low, high=last)
+            return words("about", size=self._with_unit(high) if unit else bare(high, self.unit))
+        last = with_unit(high, self.unit, many=True) if unit else bare(high, self.unit)
+        return words("range", low=bare(low, self.unit), high=last)
 
     @property
     def span(self) -> str:
@@ -183,8 +186,8 @@ class Sized:
         if self.low is None or self.high is None:
             return self._open()
         first, last = self._mark(self.low), self._mark(self.high)
-        last = with_unit(last, self.unit, many=True) if unit else last
-        return words("range", low=first, high=last)
+        last = with_unit(last, self.unit, many=True) if unit else bare(last, self.unit)
+        return words("range", low=bare(first, self.unit), high=last)
 
     def _open(self) -> str:
         if self.low is not None:
@@ -242,7 +245,7 @@ def set_level(value: float | None, unit: str) -> str:
 
 def set_range(low: float | None, high: float | None, unit: str) -> str:
     """Two limits as they were given: ``72 to 78 Shore D``."""
-    return words("range", low=as_given(low), high=set_level(high, unit))
+    return words("range", low=bare(as_given(low), unit), high=set_level(high, unit))
 
 
 def exact(value: float, unit: str) -> str:
@@ -253,7 +256,7 @@ def exact(value: float, unit: str) -> str:
 def with_unit(figures: str, unit: str, many: bool = False) -> str:
     """Figures and the unit as a reader says it in running text; ``many`` after a range."""
     if unit in ("r", ODDS_RATIO, "", "count"):
-        return figures
+        return bare(figures)
     if unit in ("share", "percent", "relative"):
         return words("percent", figures=figures)
     form = language().rules.form(figures.lstrip(MINUS))
@@ -266,8 +269,8 @@ def with_unit(figures: str, unit: str, many: bool = False) -> str:
     if " per " in unit:
         top, _, bottom = unit.partition(" per ")
         over = words("per", top=unit_in(top, form), bottom=unit_words(bottom, one=True))
-        return words("sized", figures=figures, unit=over)
-    return words("sized", figures=figures, unit=unit_in(unit, form))
+        return known(words("sized", figures=figures, unit=over), figures, unit)
+    return known(words("sized", figures=figures, unit=unit_in(unit, form)), figures, unit)
 
 
 def gap_unit(unit: str) -> str:
@@ -282,6 +285,11 @@ def level(value: float | None, unit: str, other: float | None = None) -> str:
     return telling(value, other, unit if unit not in ("r", ODDS_RATIO) else "")
 
 
+def bare_beside(value: float | None, other: float | None, unit: str) -> str:
+    """The same without its unit, for the first of two that the unit is said once of."""
+    return bare(telling(value, other), unit)
+
+
 def alike(first: float | None, second: float | None, sized: Sized, unit: str) -> tuple[str, str]:
     """Two readings to the same decimal, with the unit and without: ``76.60 Shore D``, ``76.54``.
 
@@ -289,7 +297,7 @@ def alike(first: float | None, second: float | None, sized: Sized, unit: str) ->
     that whoever subtracts finds the same number.
     """
     if first is None or second is None or unit in ("share", "rate", "r"):
-        return level(first, unit, second), telling(second, first)
+        return level(first, unit, second), bare_beside(second, first, unit)
     whole = first == int(first) and second == int(second)
     top = max(abs(first), abs(second))
     digits = 2 - math.floor(math.log10(top)) if top else 0
@@ -297,8 +305,8 @@ def alike(first: float | None, second: float | None, sized: Sized, unit: str) ->
     places = 0 if whole else min(max(digits, len(said), 0), 6)
     a, b = (fixed(value, -places) for value in (first, second))
     if a == b:  # telling them apart comes first
-        return level(first, unit, second), telling(second, first)
-    return reading(a, unit), b
+        return level(first, unit, second), bare_beside(second, first, unit)
+    return reading(a, unit), bare(b, unit)
 
 
 def reading(figures: str, unit: str) -> str:
@@ -324,7 +332,11 @@ def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
         return scaled, words("every-one", unit=unit_words(bottom, one=True))
     figures = f"{step:,.0f}"
     form = language().rules.form(figures)
-    return scaled, words("every", figures=figures, unit=unit_in(bottom, form))
+    unit = unit_in(bottom, form)
+    said, stride = words("every", figures=figures, unit=unit), f"{figures} {unit}"
+    at = said.find(stride)
+    places = (Place(at, at + len(stride), figures, bottom),) if at >= 0 else ()
+    return scaled, Sentence(said, places)
 
 
 def _two_digits(value: float) -> float:

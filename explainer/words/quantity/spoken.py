@@ -181,8 +181,14 @@ _POWERS = {"²": "square", "³": "cubic"}
 #: ``8 in 10`` is not eight inches: the bare symbol needs a close or a word of size behind it.
 _IN_ENDS = re.compile(
     r"\s*(?:[),;:×(]|$|\.(?=\s|$)"
-    r"|(?:wide|thick|deep|long|high|tall|across|apart|from|to|of|per|more|less)\b"
+    r"|(?:wide|thick|deep|long|high|tall|across|apart|from|to|of|per)\b"
+    r"|(?:more|less)\b(?! than (?!(?:[\d.,]+|a|an|one|half an?) in(?:ch)?\b))"
     r"|(?:and|or|by) [\d.]+ in\b)"
+)
+#: A figure that numbers something is no length: in weeks 10 to 12 in more than half of them.
+_NUMBERED = re.compile(
+    rf"\b(?:weeks?|games?|frames?|shots?|days?|months?|nights?|hours?|years?|rows?|blocks?|"
+    rf"rounds?|turns?) (?:(?:{FIGURE}) (?:to|and|or) )?$"
 )
 _SYMBOL = "|".join(re.escape(s) for s in sorted([*_SYMBOLS, *_PER], key=len, reverse=True))
 _WITH_UNIT = re.compile(rf"({FIGURE})( ?|-)({_SYMBOL})([²³])?(\.(?=\s+[a-z(])|\.(?=,))?(?![\w²³/])")
@@ -196,7 +202,8 @@ def _units(text: str) -> str:
         if symbol in _PER:
             return f"{number} {_PER[symbol]}"
         bare = symbol == "in" and gap != "-" and not (power or found[5])
-        if bare and not _IN_ENDS.match(text, found.end()):
+        numbered = bare and _NUMBERED.search(text[max(0, found.start() - 60) : found.start()])
+        if numbered or (bare and not _IN_ENDS.match(text, found.end())):
             return found.group()
         unit = _SYMBOLS[symbol]
         one = number == "1" or gap == "-"

@@ -1,5 +1,8 @@
 """The quantities in a finished sentence, each with the same size in the other system of units.
 
+In a sentence of ours every number is known since it was rounded (``words/sentence.py``); nothing
+is read out of it.  What an author wrote, and what we said before anybody kept it, is read as prose.
+
 A page can then show either system without working anything out.  A sentence is only ever changed
 as a whole: where it holds a number whose unit is left unsaid (``a drop of 2 boards to a rise of
 1.2``), converting the others would make that one wrong, so there the other system is set beside
@@ -9,13 +12,14 @@ the first and replaces nothing.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
 from explainer import units
-from explainer.words.quantity.numbers import MINUS, told_in, with_short
+from explainer.words.quantity.numbers import MINUS, bare, told_in, with_short
+from explainer.words.sentence import SENTENCE, KnownNumbers, Place, Sentence, joined
 
 System = Literal["inch", "metric"]
 #: A number as it is told and its unit.
@@ -25,13 +29,15 @@ NONE: frozenset[Told] = frozenset()
 _NUMBER = rf"(?<![\w.,{MINUS}-])[{MINUS}-]?\d[\d,]*(?:\.\d+)?(?!\d)"
 #: Symbols that are words, too: read as units only in brackets behind the same size.
 _WORDS_TOO = {"in", "m", "g", "mil"}
-_SENTENCE = re.compile(r"[^.?!]*(?:[.?!](?!\s|$)[^.?!]*)*[.?!]*\s*")
 #: A number whose unit is said elsewhere: nothing follows it that it could be counting.
 _BARE = re.compile(
     rf"(?<!\bgame )(?<!\bgames )(?<!\bfigure )(?<!\bclaim )(?<!\bpage )(?<!\bshot )(?<!\bshots )"
     rf"{_NUMBER}(?!%)(?![ -](?!(?:on|to|and|or|at|in|for|with)\b)[A-Za-z]|,?\d)"
     rf"|{_NUMBER}(?<=\.\d)(?!%)|(?:rise|drop|fall) of \d"
 )
+_DECIMAL = re.compile(r"\d\.\d+(?![\d%])")
+#: What may stand between an estimate and its range, and between the ends of one.
+_GOES_ON = re.compile(r" to |, likely | \((?:likely |\d+% range )?")
 _FIGURES = re.compile(rf"{_NUMBER}(?![.,]?\d)")
 #: What leads to a number that is one of its sentence's sizes, and what to one that may not be.
 _LED = re.compile(
@@ -51,41 +57,61 @@ class Piece:
     text: str
     other: str = ""
     system: System = "metric"
+    known: bool = False
+    """A number of ours: no reader of prose need look at it."""
+    bare: bool = False
+    """Whether its unit is said elsewhere in the sentence."""
 
 
-def pieces(text: str, limits: frozenset[Told] = NONE) -> tuple[Piece, ...]:
+def pieces(
+    text: str, limits: frozenset[Told] = NONE, numbers: KnownNumbers | None = None
+) -> tuple[Piece, ...]:
     """``text`` cut at its quantities; the pieces together are the text.
 
-    ``limits`` are numbers that somebody set, see ``converted``.
+    ``numbers`` are those of the sentences we said ourselves: of these every number and its unit
+    is known.  Prose is read.  ``limits`` are numbers that somebody set, see ``converted``.
     """
     found: list[Piece] = []
-    for sentence in _SENTENCE.findall(text):
-        cut = list(_cut(sentence, limits))
-        rest = "\n".join(piece.text for piece in cut if not piece.other)
-        if _BARE.search(rest):
-            cut = [replace(p, other=_beside(p)) if p.other else p for p in cut]
+    for sentence in SENTENCE.findall(text):
+        places = numbers.of(sentence) if numbers else ()
+        cut = list(_cut(sentence, limits, places))
+        if _unread(cut, bool(places)):
+            cut = [_beside(p) if p.other else p for p in cut]
         found += cut
     return tuple(found)
 
 
-def told_again(text: str, system: System, limits: frozenset[Told] = NONE) -> str:
+def told_again(
+    text: str, system: System, limits: frozenset[Told] = NONE, numbers: KnownNumbers | None = None
+) -> str:
     """``text`` with every quantity in ``system``, those whose unit is left unsaid among them.
 
-    Such a number goes by the unit of its sentence, where that has one (or a size for every step,
-    whose range is one of sizes).  Where it might be something else, the other system is only set
-    beside.
+    In a sentence of ours each number has its unit.  In prose one that leaves it unsaid goes by the
+    unit of its sentence, where that has one (or a size for every step, whose range is one of
+    sizes).  Where it might be something else, the other system is only set beside.
     """
-    return "".join(_again(sentence, system, limits) for sentence in _SENTENCE.findall(text))
+    said = []
+    for sentence in SENTENCE.findall(text):
+        places = numbers.of(sentence) if numbers else ()
+        said.append(_again(sentence, system, limits, places))
+    told = joined("", said)
+    return numbers.keep(told) if numbers else told
 
 
-def _again(sentence: str, system: System, limits: frozenset[Told]) -> str:
+def _again(
+    sentence: str, system: System, limits: frozenset[Told], places: tuple[Place, ...]
+) -> str:
     if not any(letter.isdigit() for letter in sentence) or _rate().search(sentence):
         return sentence  # cm per microinch would help nobody
+    if places:
+        cut = list(_cut(sentence, limits, places))
+        if not _unread(cut, ours=True) and not _step().search(sentence):
+            return joined("", (p.other if p.other and p.system == system else p.text for p in cut))
     sentence = _step().sub(r"\g<1>1 \g<2>", sentence)
     cut = list(_cut(sentence, limits))
-    rest = "\n".join(piece.text for piece in cut if not piece.other)
-    unit = _unit_of(sentence) if _BARE.search(rest) else ""
-    if _BARE.search(rest) and not unit:
+    unread = _unread(cut)
+    unit = _unit_of(sentence) if unread else ""
+    if unread and not unit:
         cut = list(pieces(sentence, limits))
     said = []
     for piece in cut:
@@ -96,6 +122,15 @@ def _again(sentence: str, system: System, limits: frozenset[Told]) -> str:
         else:
             said.append(piece.text)
     return "".join(said)
+
+
+def _unread(cut: Iterable[Piece], ours: bool = False) -> bool:
+    """Whether there is a number left of which nothing says what it is in.
+
+    In a sentence of ours a whole number that is not known is no size: a count, or part of a name.
+    """
+    rest = "\n".join(piece.text for piece in cut if not piece.other and not piece.known)
+    return bool((_DECIMAL if ours else _BARE).search(rest))
 
 
 def _bare(text: str, unit: str, limits: frozenset[Told]) -> str:
@@ -145,7 +180,70 @@ def system_of(unit: str) -> System:
     return "metric" if units.metric_of(unit) else "inch"
 
 
-def _cut(sentence: str, limits: frozenset[Told]) -> Iterator[Piece]:
+def _cut(
+    sentence: str, limits: frozenset[Told], places: tuple[Place, ...] = ()
+) -> Iterator[Piece]:
+    """A sentence at its quantities: first at those that are known, the rest as prose."""
+    ours, at = Sentence(sentence, (_with_unit(sentence, place) for place in places)), 0
+    for run in _runs(ours):
+        start, end = run[0].start, run[-1].end
+        yield from _read(sentence[at:start], limits)
+        yield _told(ours.part(start, end), run, limits)
+        at = end
+    yield from _read(sentence[at:], limits)
+
+
+def _with_unit(sentence: str, place: Place) -> Place:
+    """A number with its unit, where the phrase itself says that behind it: ``{{ x }} feet``."""
+    if place.whole or not place.unit:
+        return place
+    name = units.canonical(place.unit)
+    for word in (units.plural(name), units.singular(name)):
+        end = place.end + 1 + len(word)
+        follows = sentence[place.end : end] == f" {word}"
+        if follows and not sentence[end : end + 1].isalnum():
+            return replace(place, end=end, whole=True)
+    return place
+
+
+def _runs(ours: Sentence) -> Iterator[tuple[Place, ...]]:
+    """The known numbers, an estimate and its range (or two ends of one) together."""
+    run: tuple[Place, ...] = ()
+    for place in ours.places:
+        if run and run[-1].unit == place.unit and not run[-1].pair:
+            between = ours[run[-1].end : place.start]
+            ends = ours.endswith("between ", 0, run[0].start) and between == " and "
+            step = ours.endswith(_STEPS, 0, run[-1].start)
+            if not step and (ends or _GOES_ON.fullmatch(between)):
+                run = (*run, place)
+                continue
+        if run:
+            yield run
+        run = (place,)
+    if run:
+        yield run
+
+
+def _told(text: Sentence, run: tuple[Place, ...], limits: frozenset[Told]) -> Piece:
+    """Known numbers of one unit, told in the other system as they are told in this one."""
+    unit = units.canonical(run[0].unit)
+    other = other_unit(unit)
+    if other is None:
+        return Piece(text, known=True)
+    said: list[str] = []
+    at = run[0].start
+    for place in run:
+        said.append(text[at - run[0].start : place.start - run[0].start])
+        figures = converted(place.figures, unit, limits)
+        whole = with_short(figures, other) if place.whole else bare(figures, other)
+        said.append(place.pair or whole)
+        at = place.end
+    return Piece(text, joined("", said), system_of(unit), known=True,
+                 bare=not any(place.whole for place in run))  # fmt: skip
+
+
+def _read(sentence: str, limits: frozenset[Told]) -> Iterator[Piece]:
+    """Prose at its quantities."""
     at, cut = 0, 0
     while match := _quantity().search(sentence, at):
         step = sentence.endswith(_STEPS, 0, match.start()) and match["tail"] is not None
@@ -175,9 +273,12 @@ def _piece(match: re.Match[str], text: str, limits: frozenset[Told], tail: bool)
     return Piece(text, said, system_of(unit))
 
 
-def _beside(piece: Piece) -> str:
+def _beside(piece: Piece) -> Piece:
     """The quantity as it was with the other system behind it; a pair has both already."""
-    return piece.text if "(" in piece.text else f"{piece.text} ({piece.other})"
+    if piece.bare:
+        return replace(piece, other="")
+    both = piece.text if "(" in piece.text else f"{piece.text} ({piece.other})"
+    return replace(piece, other=both)
 
 
 @lru_cache(maxsize=1)

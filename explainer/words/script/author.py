@@ -12,6 +12,8 @@ from typing import Any
 
 from explainer.claims.verdict import FigureResult, Judgement
 from explainer.words.page.prose import fill
+from explainer.words.script.desk import GUESS, OWN, Desk, plain, stop
+from explainer.words.script.talk import Line
 
 
 @dataclass(frozen=True)
@@ -56,6 +58,25 @@ def asides(place: Any, judgement: Judgement) -> Iterator[tuple[str, str]]:
         text = " ".join(str(t) for t in told if t) if any(told) else str(given or "")
         if text:
             yield name, fill(text, judgement)
+
+
+def own_lines(desk: Desk, place: Any, needs: str = "") -> list[Line]:
+    """The author's words about a figure or a claim, and what stands beside them, each as what it
+    is; ``needs``: the key of the lines without which they would speak of nothing."""
+    say = plain(fill(getattr(place, "say", None) or "", desk.judgement))
+    lines = [Line(say, OWN, "own", needs=needs)]
+    for name, text in asides(place, desk.judgement):
+        told = desk.tell(f"aside.{name}", name, text=stop(plain(text)))
+        lines.append(Line(told, OWN, "own", needs=needs))
+    return lines
+
+
+def guess_first(desk: Desk, claim: Any, quoted: Line) -> list[Line]:
+    """A claim that readers guess at before they see its answer (``ask_first``): so may listeners,
+    once it was quoted."""
+    if getattr(claim, "ask_first", False) not in (True, "yes") or not quoted.text:
+        return []
+    return [Line(desk.tell("guess.claim", claim.id), GUESS, needs=quoted.key)]
 
 
 def walked(result: FigureResult) -> bool:

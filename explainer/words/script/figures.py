@@ -10,8 +10,7 @@ from explainer.claims.figures.kinds import FIGURE_KINDS
 from explainer.claims.verdict import FigureResult, Verdict
 from explainer.words.facts.figure import figure_facts
 from explainer.words.page.figures import CALLOUTS, shown_claim
-from explainer.words.page.prose import fill
-from explainer.words.script.author import asides, walked
+from explainer.words.script.author import guess_first, own_lines, paired, walked
 from explainer.words.script.desk import (
     GUESS,
     KEY,
@@ -24,7 +23,6 @@ from explainer.words.script.desk import (
     Facts,
     found,
     part,
-    plain,
     quote,
     stop,
 )
@@ -114,11 +112,10 @@ def _figure(
     finding = _finding(desk, result, main, rank)
     key = finding.key
     shots: dict[int, list[Line]] = {AXES: [], DATA: [], SUMMARY: []}
-    name = "to.beside" if beside else f"to.{role}" if desk.has(f"to.{role}") else "to"
     shots[AXES] += [
-        Line(desk.tell(name, id, **facts), rank, key=key),
+        Line(_on_to(desk, result, role, facts, beside), rank, key=key),
         *_means(desk, result, rank, key),
-        *([quote(desk, main, OWN)] if main and role != "reveal" else []),
+        *(_quoted(desk, main) if main and role != "reveal" else []),
         _looks(desk, result, "axes", facts, READING),
         *_guess(desk, result, role),
     ]  # fmt: skip
@@ -129,8 +126,10 @@ def _figure(
     end = shots[whole(kind)]
     end += [replace(_looks(desk, result, "new", facts, rank), key=key)]
     end += [Line(desk.tell("twist", id), rank, key=key)] if lumped else []
-    end += [finding, *_catch(desk, main, role), *_turned(desk, turned, main)]
-    end += _own(desk, result)
+    end += [finding, *_catch(desk, main, role)]
+    end += own_lines(desk, main.claim, found(main)) if main is not None else []
+    # The author may speak of anything that is drawn, so these words wait until all of it is.
+    end += [*_turned(desk, turned, main), *own_lines(desk, result.figure)]
     end += [_looks(desk, result, "how", facts, READING), *_one_by_one(desk, result)]
     shots |= _notes(desk, result, facts)
     shots[TAKEAWAY] = _takeaway(desk, result, main, role)
@@ -138,6 +137,27 @@ def _figure(
     at = [(Screen(of, step), lines) for step, lines in sorted(shots.items())]
     title = _title(desk, result, facts)
     return part(id, _named(title, role), at, [key])
+
+
+def _on_to(
+    desk: Desk, result: FigureResult, role: Role, facts: Facts, beside: bool
+) -> str:  # fmt: skip
+    """On to a figure; one that the author pairs with a figure shown before is set beside it."""
+    id = result.figure.id
+    if beside:
+        return desk.tell("to.beside", id, **facts)
+    pair = next((p for p in paired(desk.judgement.figures) if id in p and role != "reveal"), ())
+    earlier = next((one for one in pair if one != id and one in desk.shown), "")
+    if earlier and role != "twist":
+        seen = _facts(desk, desk.judgement.figure(earlier))["topic"]
+        return desk.tell("to.beside.earlier", id, **{**facts, "earlier": seen})
+    return desk.tell(f"to.{role}" if desk.has(f"to.{role}") else "to", id, **facts)
+
+
+def _quoted(desk: Desk, main: Verdict) -> list[Line]:
+    """The claim a figure is told for, and a guess at it where the author asks for one."""
+    quoted = quote(desk, main, OWN)
+    return [quoted, *guess_first(desk, main.claim, quoted)]
 
 
 def _named(title: str, role: Role) -> str:
@@ -195,15 +215,8 @@ def _turned(desk: Desk, turned: Verdict | None, main: Verdict | None) -> list[Li
     if turned is None or turned is main:
         return []
     said = says(desk, turned, TURN)
-    return [Line(desk.tell("to.turn", "twist"), TURN, key=said.key), said]
-
-
-def _own(desk: Desk, result: FigureResult) -> list[Line]:
-    """The author may speak of anything that is drawn, so these words wait until all of it is."""
-    lines = [Line(plain(fill(result.figure.say or "", desk.judgement)), OWN, "own")]
-    for name, text in asides(result.figure, desk.judgement):
-        lines.append(Line(desk.tell(f"aside.{name}", name, text=stop(plain(text))), OWN, "own"))
-    return lines
+    return [Line(desk.tell("to.turn", "twist"), TURN, key=said.key), quote(desk, turned, OWN), said,
+            *own_lines(desk, turned.claim, said.key)]  # fmt: skip
 
 
 def _one_by_one(desk: Desk, result: FigureResult) -> list[Line]:

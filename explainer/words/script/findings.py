@@ -49,7 +49,9 @@ def finding(desk: Desk, verdict: Verdict) -> str:
     code, finer = verdict.code, subs(verdict)
     kinds = ["any"] if len(verdict.parts) > 1 else [verdict.test.kind, "any"]
     names = [f"{kind}.{code}.{sub}" for kind in kinds for sub in finer]
-    said = desk.hear([*names, *(f"{kind}.{code}" for kind in kinds)], verdict)
+    if not verdict.detail.one_item:  # the others speak of an average
+        names += [f"{kind}.{code}" for kind in kinds]
+    said = desk.hear(names, verdict)
     return said or desk.spoken(desk.words.claims[verdict.claim.id].says)
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from explainer.claims.figure_data import PANELS
 from explainer.claims.verdict import FigureResult
 from explainer.study.description import figures as f
 from explainer.study.model import Study
@@ -29,8 +30,6 @@ WHOLE: Mapping[str, int] = {"limit": DATA}
 """The step at which all but the notes is drawn, where that is not SUMMARY."""
 GUESS: Mapping[str, int] = {"limit": AXES}
 """The step at which the answer cannot be seen yet, and one may guess, where that is not DATA."""
-PANELS = 6
-"""With more items than this, ``shot-series`` draws no dots, only the line of each."""
 
 
 def whole(kind: str) -> int:

@@ -24,7 +24,7 @@ from explainer.words.quantity.heard import in_words
 from explainer.words.quantity.numerals import cardinal
 from explainer.words.said import StudyWords
 from explainer.words.script import figures
-from explainer.words.script.author import Bookends, asides, frame
+from explainer.words.script.author import Bookends, frame, guess_first, own_lines
 from explainer.words.script.desk import (
     ALWAYS,
     GUESS,
@@ -82,8 +82,7 @@ def _opening(desk: Desk, built: TalkPlan) -> Iterator[Part]:
         Line(desk.made_up_brief, ALWAYS, brief=desk.made_up_short),
         Line(desk.tell("running", "running", asked=running) if running else "", OWN),
         Line(plain(fill(described.intro or "", desk.judgement)), OWN, "own"),
-        *(Line(desk.tell(f"aside.{name}", name, text=stop(plain(text))), OWN, "own")
-          for name, text in asides(described, desk.judgement)),
+        *own_lines(desk, described),
     ]  # fmt: skip
     yield part("question", "The question", [(Screen(screen, 0), lines)])
 
@@ -107,6 +106,7 @@ def _tested(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     lines = [Line(said, ALWAYS)]
     if known["points"] > 1:
         lines.append(Line(desk.tell("read", "tested"), OTHER))
+    lines.append(Line(desk.spoken(desk.words.reach), OWN))
     shots = [(Screen(screen, len(card.rows)), lines)]
     yield part("tested", "What was tested", shots)
 
@@ -195,11 +195,10 @@ def _claim_shots(
     after = [
         finding, replace(word, needs=found(verdict)) if bound else word,
         *(Line(text, LIMITS, needs=found(verdict)) for text in because(desk, verdict)),
-        *(Line(desk.tell(f"aside.{name}", name, text=stop(plain(text))), OWN, "own",
-               needs=found(verdict))
-          for name, text in asides(verdict.claim, desk.judgement)),
+        *own_lines(desk, verdict.claim, found(verdict)),
     ]  # fmt: skip
-    return [(Screen(of, 0), [*before, quoted, said]), (Screen(of, 1), after)]
+    asked = guess_first(desk, verdict.claim, quoted)
+    return [(Screen(of, 0), [*before, quoted, said, *asked]), (Screen(of, 1), after)]
 
 
 def _rule(desk: Desk, built: TalkPlan) -> Iterator[Part]:
@@ -219,7 +218,7 @@ def _rule(desk: Desk, built: TalkPlan) -> Iterator[Part]:
         facts = {"plainly": stop(claims[link.claim].plainly), "carries": _carries(desk, link.code)}
         said = desk.tell(f"link.{kind}".rstrip("."), link.claim, **facts)
         lines = [Line(said, READING, key="links", needs="chain")]
-        if link.therefore and place < len(links):
+        if link.therefore:
             name = "therefore.first" if place == 1 else "therefore"
             said = desk.tell(name, link.claim, therefore=link.therefore)
             lines.append(Line(said, LIMITS, key="steps", needs="links"))
@@ -240,10 +239,12 @@ def _carries(desk: Desk, code: str) -> str:
 
 
 def _stated(desk: Desk, built: TalkPlan) -> Iterator[Part]:
-    """Only where the report's own arithmetic does not hold; the figures stand on the card."""
-    pairs = zip(desk.judgement.stated, desk.words.stated, strict=False)
+    """The report's own arithmetic: what does not hold, with the figures on the card; where all
+    that could be worked out again does, one sentence."""
+    pairs = list(zip(desk.judgement.stated, desk.words.stated, strict=False))
     wrong = [(c, said) for c, said in pairs if c.agrees is False or c.possible is False]
     if not wrong:
+        yield from _sums_hold(desk, [said for c, said in pairs if c.agrees])
         return
     rows = tuple(Row(said) for _, said in wrong[:2])
     of = desk.card(
@@ -256,6 +257,16 @@ def _stated(desk: Desk, built: TalkPlan) -> Iterator[Part]:
         shots.append((Screen(of, place), [Line(said, OTHER if place == 1 else READING,
                                                key=f"sum {place}", needs="sums")]))  # fmt: skip
     yield part("arithmetic", "The report’s own arithmetic", shots, ["sum 1", "sum 2"])
+
+
+def _sums_hold(desk: Desk, agreed: list[str]) -> Iterator[Part]:
+    if not agreed:
+        return
+    rows = tuple(Row(said) for said in agreed[:MOST_ROWS])
+    title, kicker = "The report’s own arithmetic", "Printed, and worked out again"
+    of = desk.card("arithmetic", Card(title, kicker, rows))
+    said = desk.tell("stated.agrees", "stated", count=len(agreed))
+    yield part("arithmetic", title, [(Screen(of, len(rows)), [Line(said, OTHER)])])
 
 
 def _answer(desk: Desk, built: TalkPlan) -> Iterator[Part]:

@@ -160,7 +160,7 @@ def _facts(teller: Teller, judgement: Judgement, rule: Rule) -> tuple[tuple[str,
     if zone is not None:
         more = {
             "term": judgement.study.term(zone.measure), "limit": limit_words(judgement, zone),
-            "side": "at least" if zone.at_least is not None else "at most",
+            "side": "at least" if zone.at_least is not None else "at most", "both": zone.both,
         }  # fmt: skip
         rows.append(("The limit", teller.tell(["card.limit"], more, about="limit")))
     said = [(name, fill(value, judgement).strip()) for name, value in rows]
@@ -271,6 +271,7 @@ def _stand(judgement: Judgement, made: Stand) -> dict[str, Any]:
     none = {0: "none"}
     return {
         "balls": tally(made.n, table.item), "when": when,
+        "both": judgement.rule_zone is not None and judgement.rule_zone.both,
         "meets": none.get(made.meets, str(made.meets)),
         "close": none.get(made.close, str(made.close)),
         "misses": none.get(made.misses, str(made.misses)),
@@ -318,10 +319,13 @@ def _zone(teller: Teller, judgement: Judgement) -> dict[str, Any]:
             (mark("zone.sharp.misses"), tell("zone.misses.then")),
         )
         return {"zone_lead": "", "rows": sharp, "zone_note": (tell("zone.note.sharp"),)}
+    never = zone.both and zone.meets is None
     rows = tuple(
-        (mark(f"zone.{name}"), tell(f"zone.{name}.then")) for name in ("meets", "close", "misses")
+        (mark(f"zone.{name}"), tell(f"zone.{name}.then"))
+        for name in (("close", "misses") if never else ("meets", "close", "misses"))
     )
     names = ["zone.standard", f"zone.note.{zone.source}", _checked(facts, zone), "zone.chance"]
+    names = ["zone.never", *names] if never else names
     note = tuple(tell(name) for name in names)
     return {"zone_lead": tell("zone.lead"), "rows": rows, "zone_note": note}
 
