@@ -35,6 +35,10 @@ def test_a_head_in_two_rows_becomes_a_row_per_reading(drafted) -> None:
              for ball, model, finish, rough, hook in balls()
              for g, r, h in zip(GAMES, rough, hook, strict=True)]  # fmt: skip
     assert rows == truth
+    added = "with model and finish from Table 1, page 2"
+    table = loaded(drafted).tables["table-2-page-3"]
+    assert table.source == f"Table 2, page 3, {added}" and not table.edited
+    assert table.lifted is not None and table.lifted.notes == (added,)
 
 
 def test_ends_of_error_bars_are_no_measures(drafted) -> None:
