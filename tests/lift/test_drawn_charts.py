@@ -381,5 +381,6 @@ def test_error_bars_along_x_are_read_whoever_drew_them(draw) -> None:
     assert refused == []
     for point, true in zip(chart.series[0].points, WIDE, strict=True):
         read = (point.x, point.y, point.left, point.right)
-        assert all(abs(a - b) < MOST * 40 for a, b in zip(read, true, strict=True))
+        spans = (34, 5, 34, 34)
+        assert all(abs(a - b) < MOST * s for a, b, s in zip(read, true, spans, strict=True))
         assert point.low is None and point.high is None
