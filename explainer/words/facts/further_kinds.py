@@ -181,8 +181,8 @@ def ways_said(direction: str) -> str:
 
 
 @tells(
-    "claimed_fell close every gauge_sees least_needed most moved needed_share out_of_reach over "
-    "stayed stayers term that_way unsure went_all"
+    "claimed_fell close every gauge_sees least_needed most moved moved_of needed_share out_of_reach "
+    "over stayed stayed_of stayers term unsure went went_all"
 )
 def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """share-of-items."""
@@ -198,13 +198,21 @@ def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
         "claimed_fell": ways.moves(side_)["fell"] if side_ else "changed", "every": d.every,
         "most": test.share == "most", "needed_share": percent(d.needed_share),
         "moved": moved, "close": close, "stayed": stayed,
-        "that_way": _none_of(round((v.estimate or 0.0) * v.n_items)),
+        "went": _out_of(round((v.estimate or 0.0) * v.n_items), v.n_items, item),
+        "moved_of": _out_of(moved, v.n_items, item), "stayed_of": _out_of(stayed, v.n_items, item),
         "stayers": the_ones(item, d.stayed, study, table),
         "unsure": the_ones(item, d.unsure, study, table),
         "gauge_sees": Sized(d.seen_from, None, None, unit).rough if d.seen_from else None,
         "went_all": v.estimate == 1.0,
         "out_of_reach": d.out_of_reach, "least_needed": d.least_items,
     }  # fmt: skip
+
+
+def _out_of(count: int, n: int, item: str) -> str:
+    """``5 of 8 balls``; of a single one, what is so of it."""
+    if n == 1:
+        return f"{'the' if count else 'none of the'} one {item} that was read"
+    return f"{_none_of(count)} of {tally(n, item)}"
 
 
 @tells(
