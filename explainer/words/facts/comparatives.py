@@ -122,10 +122,10 @@ def word(measure: Measure, term: str, side: int) -> Word:
     if not given:
         return Word(f"a {'higher' if side > 0 else 'lower'} {term}", noun=True)
     head = given.casefold()
-    for noun, (plain, does, *_) in _DOES.items():  # "hooks more" is "more hook"
+    for what, (plain, does, *_) in _DOES.items():  # "hooks more" is "more hook"
         how = head.removeprefix(f"{does} ").removeprefix(f"{plain} ")
         if how != head and how in ("more", "less"):
-            return Word(f"{how} {noun}", noun=True)
+            return Word(f"{how} {what}", noun=True)
     start = next((q for q in _QUANTIFIERS if head.startswith(q)), "")
     rest = head.removeprefix(start).split()
     named = {w.removesuffix("s") for w in term.casefold().split()}
