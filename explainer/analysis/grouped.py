@@ -166,8 +166,8 @@ def moments(x: npt.ArrayLike, y: npt.ArrayLike, group: npt.ArrayLike) -> Moments
     means = float(group_means(a, group).mean()), float(group_means(b, group).mean())
     if (sizes < 2).any():
         share = float((1 / sizes).sum()) / (n - g) / g**2
-        var_x, var_y, cov = (float(s.sum()) * share for s in (xx, yy, xy))
-        return Moments(*means, var_x, var_y, cov, float(n - g))
+        whole = [float(s.sum()) * share for s in (xx, yy, xy)]
+        return Moments(means[0], means[1], whole[0], whole[1], whole[2], float(n - g))
     weight = 1 / (sizes - 1) / sizes / g**2
     var_x, var_y, cov = (float((s * weight).sum()) for s in (xx, yy, xy))
     below = float(((xx * weight) ** 2 / (sizes - 1)).sum())

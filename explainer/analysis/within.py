@@ -113,8 +113,8 @@ def within(
 ) -> Within | Undefined:  # fmt: skip
     """The relation of y to x within ``item``, one row per item and checkpoint ``use``.
 
-    With each item's ``group`` the slope is the mean of the groups' own slopes, where each has two
-    items whose x moved: a group with more items, or in which x moves more, is no more than one.
+    With each item's ``group`` the slope is the mean of the groups' own slopes, where x moved in
+    each of them: a group with more items, or in which x moves more, is no more than one.
 
     Rows with a cell that is not finite are left out.  Undefined: ``too-few-items`` where fewer
     than two items have an x that moved (with the slope as value), ``no-spread`` where x or y
@@ -135,29 +135,25 @@ def within(
     if r is None:
         return Undefined("no-spread", n_items, METHOD, sxy / sxx if sxx > 0 else None)
     moved = int(np.count_nonzero(sums.sxx))
-    pooled = slope_within(sums.sxx, sums.sxy) if moved > 1 else None
-    each = _slopes_of_groups(sums, names, group) if group is not None and pooled else ()
-    if each:
-        pooled = mean_slope(each)
+    each = () if group is None or moved < 2 else _slopes_of_groups(sums, names, group)
+    pooled = mean_slope(each) if each else slope_within(sums.sxx, sums.sxy) if moved > 1 else None
     if pooled is None:
         return Undefined("too-few-items", n_items, METHOD, sxy / sxx)
     common, df = pooled.value, a.size - n_items - 1
-    rest = dy - common * dx
-    se_readings = float(np.linalg.norm(rest)) / math.sqrt(df * sxx)
+    se_readings = float(np.linalg.norm(dy - common * dx)) / math.sqrt(df * sxx)
     here = counts > 0
     line = slope(mean_x[here], mean_y[here])
     between = line if isinstance(line, Estimate) else None
     by_readings = _difference(common, se_readings, df, between)
     by_items = _difference(common, pooled.se, pooled.df, between)
-    own = _own_slopes(names, sums)
+    own, method = _own_slopes(names, sums), f"{METHOD}, each group counted once" if each else METHOD
     r_loo, slope_loo = _without_each(sums)
     without_time = _without_time(dx, dy, code, use, kept, moved)
     return Within(
         r=r,
         r_estimate=_r_ranges(r, df, n_items),
         df=df,
-        slope=t_estimate(pooled.value, pooled.se, pooled.df, moved,
-                         f"{METHOD}, each group counted once" if each else METHOD),
+        slope=t_estimate(pooled.value, pooled.se, pooled.df, moved, method),
         group_slopes=tuple(s.value for s in each),
         slope_se_readings=se_readings,
         slope_between=between,
@@ -364,16 +360,28 @@ def slope_within(sxx: Array, sxy: Array) -> ClusteredSlope | None:
 def _slopes_of_groups(
     sums: _Sums, names: tuple[str, ...], group: Mapping[str, str]
 ) -> tuple[ClusteredSlope, ...]:
-    """The slope within the items of each group; empty where one of them has none of its own."""
+    """The slope within the items of each group; empty where x stood still in all items of one.
+
+    A group of which one item moved has that item's slope, as sure as items of the other groups
+    are alike: the spread of their own slopes, pooled.  Empty where no group has two.
+    """
+    moved = sums.sxx > 0
     sorted_ = np.array([group.get(name, "") for name in names])
+    if len(np.unique(sorted_)) < 2 or set(sorted_[moved]) != set(sorted_):
+        return ()
+    own = sums.sxy[moved] / sums.sxx[moved]
+    of = sorted_[moved]
+    away = np.concatenate([own[of == one] - own[of == one].mean() for one in np.unique(of)])
+    spare = len(own) - len(np.unique(of))
+    if spare < 1:
+        return ()
+    spread = math.sqrt(float(away @ away) / spare)
     slopes = []
-    for one in np.unique(sorted_):
+    for one in np.unique(of):
         here = sorted_ == one
-        found = slope_within(sums.sxx[here], sums.sxy[here]) if sums.sxx[here].any() else None
-        if found is None:
-            return ()
-        slopes.append(found)
-    return tuple(slopes) if len(slopes) > 1 else ()
+        alone = ClusteredSlope(float(own[of == one][0]), spread, float(spare))
+        slopes.append(slope_within(sums.sxx[here], sums.sxy[here]) or alone)
+    return tuple(slopes)
 
 
 def mean_slope(each: Sequence[ClusteredSlope]) -> ClusteredSlope:

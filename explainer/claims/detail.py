@@ -63,6 +63,9 @@ class SecondLooks:
     confounded_with: str = ""
     confounder_a: str = ""
     confounder_b: str = ""
+    confounder_then: str = ""
+    """What came after ``confounder_a`` each time, where the column is one of time; ``confounder_b``
+    is then empty."""
     operators_apart: float | None = None
     """How far the study's own gauge check sets operators apart."""
     confounder_within: bool = False
@@ -118,7 +121,10 @@ class Detail:
     groups_uneven: bool = False
     """Some groups have more items than others, so that counting each once makes a difference."""
     groups_apart: bool = False
-    """The groups' own means lie on both sides of nothing."""
+    """The groups' own means lie on both sides of nothing; of `no-change`, two of them moved apart
+    by more than counts."""
+    groups_by: str = ""
+    """The column that sorts items so, where it is not the study's own."""
     between_groups: bool = False
     """The link is one between groups: among the items of one group it is not shown."""
     shared_checkpoints: int | None = None

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Literal
 
 
@@ -41,10 +43,18 @@ class OverUseData:
     limit_low: float | None = None
     limit_high: float | None = None
     """The rule's limit on this measure, if any."""
+    models: Mapping[str, str] = field(default_factory=dict)
+    """The group of each item as the study sorts them, by which claims are worked out: then each
+    group counts once in every average.  Empty where there are none."""
     changes: tuple[tuple[str, float], ...] = ()
     """Each item's change from its own start, of those read at both ends."""
     change: tuple[float, float | None, float | None] | None = None
     """The average of ``changes`` with its 95% range (None below 3 items)."""
+
+    @property
+    def uneven(self) -> bool:
+        """Some groups have more items than others, so that counting each once tells."""
+        return len(set(Counter(self.models.values()).values())) > 1
 
     @property
     def named_by(self) -> int:
@@ -195,6 +205,15 @@ class GroupsData:
     groups: tuple[Group, ...]
     matters_from: float | None
     paired: bool
+    models: Mapping[str, str] = field(default_factory=dict)
+    """The group of each item as the study sorts them, where it stands in every column: then each
+    counts once in every average.  Empty elsewhere."""
+
+    @property
+    def uneven(self) -> bool:
+        """Some of them have more items in a column than others."""
+        columns = [Counter(map(self.models.get, (i for i, _ in g.items))) for g in self.groups]
+        return bool(self.models) and any(len(set(c.values())) > 1 for c in columns)
 
 
 @dataclass(frozen=True)

@@ -199,6 +199,94 @@ def reference(rng: Rng, n: int, truth: bool) -> Study:
                     tables={"t": {"reference": "R"}})  # fmt: skip
 
 
+ONE: Mapping[str, object] = {"unit": "board", "repeatability_sd": 0.5, "matters_from": 2.0}
+
+
+def of_one(frame: pd.DataFrame, test: Mapping[str, object], **measures: object) -> Study:
+    """A study whose claim is about the ball B0 alone, which the table marks as picked."""
+    named = {"y": ONE, **measures}
+    return study_of({"t": frame}, [{**test, "only": {"ball": "B0"}}], use="games",
+                    measures=named)  # type: ignore[arg-type]  # fmt: skip
+
+
+def one_break_in(rng: Rng, n: int, truth: bool) -> Study:
+    """One ball that falls by 12, n readings at each checkpoint: all of it by the middle, or 0.8."""
+    share = 1.0 if truth else 0.8
+    level = {0.0: 30.0, 10.0: 30.0 - 12 * share, 20.0: 18.0}
+    rows = [("B0", u, y + rng.normal(0, 0.5)) for u, y in level.items() for _ in range(n)]
+    frame = pd.DataFrame(rows, columns=["ball", "games", "y"])
+    return of_one(frame, {"kind": "break-in", "measure": "y", "from": 0, "by": 10, "to": 20})
+
+
+def one_crossing(rng: Rng, n: int, truth: bool) -> Study:
+    """One ball read n times on its way down past 20: after 30 games, or just past what counts."""
+    uses = np.linspace(0.0, 60.0, n)
+    when = 30.0 if truth else 50.01
+    rows = [("B0", u, 20.0 + 0.1 * (when - u) + rng.normal(0, 0.5)) for u in uses]
+    frame = pd.DataFrame(rows, columns=["ball", "games", "y"])
+    return of_one(frame, {"kind": "crossing", "measure": "y", "limit": 20, "over": "games",
+                          "after": 30, "within": 20})  # fmt: skip
+
+
+def one_tracks(rng: Rng, n: int, truth: bool) -> Study:
+    """One ball read 2n times: y follows x, or both only drift, each with a wander of its own."""
+    uses = np.arange(2.0 * n)
+    x = 60.0 - 2.0 * uses + rng.normal(0, 3.0, len(uses))
+    along = 0.3 * x if truth else 20.0 - 0.6 * uses
+    y = along + rng.normal(0, 0.4, len(uses)) + rng.normal(0, 0.5, len(uses))
+    frame = pd.DataFrame({"ball": "B0", "games": uses, "x": x, "y": y})
+    test = {"kind": "tracks-within", "x": "x", "y": "y", "direction": "positive"}
+    return of_one(frame, test, x={"unit": "microinch", "repeatability_sd": 0.3})
+
+
+def models(n: int) -> list[tuple[str, str]]:
+    """n balls: three quarters of one model, the others of another."""
+    return [(f"B{i}", "P" if i < 3 * n // 4 else "T") for i in range(n)]
+
+
+def of_models(frame: pd.DataFrame, test: Mapping[str, object], use: str | None) -> Study:
+    measures = {"y": {"unit": "board"}, "x": {"unit": "microinch"}}
+    return study_of({"t": frame}, [test], use=use, tables={"t": {"group": "model"}},
+                    measures={k: v for k, v in measures.items() if k in frame})  # fmt: skip
+
+
+def models_break_in(rng: Rng, n: int, truth: bool) -> Study:
+    """Shares of 0.95 and 0.9 by the middle; false: 0.9 and 0.7, a mean right at the mark."""
+    shares = {"P": 0.95, "T": 0.9} if truth else {"P": 0.9, "T": 0.7}
+    rows = [(b, m, u, 30 + rng.normal(0, 0.2) - 12 * {0.0: 0.0, 10.0: shares[m], 20.0: 1.0}[u])
+            for b, m in models(n) for u in (0.0, 10.0, 20.0)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "model", "games", "y"])
+    return of_models(frame, {"kind": "break-in", "measure": "y", "from": 0, "by": 10, "to": 20},
+                     "games")  # fmt: skip
+
+
+def models_difference(rng: Rng, n: int, truth: bool) -> Study:
+    """n balls on each side, models six apart and mixed the other way: a gap of 2, or none."""
+    rows = []
+    for side, gap in (("a", 2.0 if truth else 0.0), ("b", 0.0)):
+        for i, (_, model) in enumerate(models(n)):
+            mine = model if side == "a" else {"P": "T", "T": "P"}[model]
+            y = (6.0 if mine == "P" else 0.0) + gap + rng.normal(0, 0.7)
+            rows.append((f"{side}{i}", mine, side, y))
+    frame = pd.DataFrame(rows, columns=["ball", "model", "oil", "y"])
+    return of_models(frame, {"kind": "difference", "measure": "y", "by": "oil", "a": "a", "b": "b",
+                             "direction": "higher"}, None)  # fmt: skip
+
+
+def models_tracks(rng: Rng, n: int, truth: bool) -> Study:
+    """y follows x by 0.3 and 0.2; false: by 0.3 in the one model and the other way in the other."""
+    slope = {"P": 0.3, "T": 0.2 if truth else -0.3}
+    rows = []
+    for ball, model in models(n):
+        mine, start = slope[model] + rng.normal(0, 0.03), rng.normal(20, 2)
+        for u in range(6):
+            x = 60 - 3.0 * u + rng.normal(0, 2)
+            rows.append((ball, model, float(u), x, start + mine * (x - 50) + rng.normal(0, 0.3)))
+    frame = pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
+    return of_models(frame, {"kind": "tracks-within", "x": "x", "y": "y", "direction": "positive"},
+                     "games")  # fmt: skip
+
+
 WORLDS: Mapping[str, Callable[[Rng, int, bool], Study]] = {
     "rates, 1 to 100 attempts": rates_unequal,
     "rates, different people": rates_people,
@@ -211,6 +299,12 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool], Study]] = {
     "shared error declared, change": shared_change,
     "shared error declared, break-in": shared_break_in,
     "reference ball, change": reference,
+    "one ball, break-in": one_break_in,
+    "one ball, crossing": one_crossing,
+    "one ball, tracks-within": one_tracks,
+    "unequal models, break-in": models_break_in,
+    "unequal models, difference": models_difference,
+    "unequal models, tracks-within": models_tracks,
 }
 
 

@@ -219,6 +219,34 @@ def test_confounded_one_session_a_ball(judged: Judge, one: One) -> None:
     assert "confounded" not in only(judged(one(test), shared, head=bare)).reasons
 
 
+@pytest.mark.parametrize(
+    ("turns", "parted"),
+    [(("first", "second"), True), (("2026-03-01", "2026-03-08"), True), ((1, 2), True),
+     ((1, 1), False)],
+)  # fmt: skip
+def test_confounded_with_what_came_first(
+    judged: Judge, one: One, turns: tuple[object, object], parted: bool
+) -> None:
+    """Everybody throws on the short oil first; by half of them the other way round is no such."""
+    made = {"short": [32 + 3 * i % 5 for i in range(10)],
+            "long": [24 + 2 * i % 5 for i in range(10)]}  # fmt: skip
+    rows = [(f"B{i}", oil, turn, made[oil][i], 60)
+            for i in range(10) for oil, turn in zip(made, turns, strict=True)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "oil", "order", "strikes", "shots"])
+    bare = head().replace("use: {column: games}\n", "").replace(
+        "  z: {unit: microinch}", "  strikes: {unit: count}\n  shots: {unit: count}"
+    ).replace("  y: {unit: board, matters_from: 1}\n", "")  # fmt: skip
+    test = ("{kind: rate-difference, successes: strikes, attempts: shots, by: oil, a: short, "
+            "b: long, within: ball, direction: higher}")  # fmt: skip
+    j = judged(one(test), frame, head=bare)
+    v = only(j)
+    assert (v.code, "confounded" in v.reasons) == ("backed", parted)
+    assert ("“short” came first each time and “long” after" in told(j)) is parted
+    assert ("two things changed together" in say(j).headline) is parted
+    swapped = frame.assign(order=[*turns, *reversed(turns)] * 5)
+    assert "confounded" not in only(judged(one(test), swapped, head=bare)).reasons
+
+
 # --- chosen by their own first reading
 
 def scores(n: int = 30, u: float = 3.0, seed: int = 5) -> pd.DataFrame:

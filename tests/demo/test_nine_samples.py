@@ -121,7 +121,8 @@ def test_the_running_question_is_answered_at_the_end_by_its_claim(page, judged, 
     assert asked.startswith(judged.study.description.opening.running_question)
     [end] = page.xpath("//section[@id='author']//div[@data-running-question]")
     assert article.author.answered_by == "most-in-one-night"
-    assert "not settled" in end.text_content() or "isn’t settled" in end.text_content()
+    # Three models of three samples, each with its own spread: a share of 89% is open.
+    assert "Nobody can say from this" in end.text_content()
     last = page.xpath("//section[@id='author']")[0].text_content()
     assert judged.study.description.ending.request in last
 

@@ -81,7 +81,6 @@ def cases() -> Iterator[Case]:
         yield _limit(calls, code, guard, both, "none")
 
 
-
 def _singles() -> Iterator[Case]:
     """Claims of one item, of which nothing is an average."""
     for way, place, code in product(("up", "down"), PLACES, CODES):
@@ -89,8 +88,11 @@ def _singles() -> Iterator[Case]:
         yield _of_one(_case("change", way, True, False, place, code, True))
     for place, code in product(PLACES, CODES):
         yield _of_one(_case("no-change", "", False, False, place, code, True))
+        yield _by_name(_of_one(_case("change", "up", False, False, place, code, True)))
+        yield _by_name(_of_one(_case("no-change", "", False, False, place, code, True)))
     for way, place, code in product(("up", "down"), PLACES, CODES):
         yield _of_one(_case("trend", way, False, False, place, code, True))
+
 
 def _asked_beside() -> Iterator[Case]:
     """What some claims of a kind ask beside the others of it: odds, about, something held alike."""
@@ -308,6 +310,12 @@ def _of_one(made: Case) -> Case:
         detail = replace(detail, single="Heron")
     verdict = replace(made.verdict, n_items=1, detail=detail)
     return replace(made, verdict=verdict, truth=replace(made.truth, n=1, ups=ups, downs=1 - ups))
+
+
+def _by_name(made: Case) -> Case:
+    """The same, of the one item that a claim picked: its range is what the gauge may be off by."""
+    detail = replace(made.verdict.detail, one_item="Heron")
+    return replace(made, verdict=replace(made.verdict, detail=detail))
 
 
 def _independent(made: Case) -> Case:

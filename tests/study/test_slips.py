@@ -127,6 +127,15 @@ def test_a_table_pasted_under_another_name(tmp_path: Path) -> None:
     assert slips(tmp_path / "b", t=sound(), part=part) == []
 
 
+def test_a_zero_for_a_gap_and_a_ball_in_another_unit_do_not_hide_each_other(
+    tmp_path: Path,
+) -> None:
+    frame = sound(8)
+    frame.loc[frame["ball"] == "T3", "y"] *= 25.4
+    frame.loc[(frame["ball"] == "T5") & (frame["games"] == 30), "y"] = 0
+    assert {p.code for p in slips(tmp_path, t=frame)} == {"unit-mixed", "gap-filled"}
+
+
 def test_the_row_named_of_a_pasted_table_is_the_file_s(tmp_path: Path) -> None:
     """A row without a reading before it is no reason to name another one."""
     other = sound().assign(ball=lambda t: t["ball"].str.replace("T", "U"))

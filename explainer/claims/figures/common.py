@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+
+import numpy as np
 
 from explainer.analysis.result import Estimate, Undefined
+from explainer.claims import evidence
+from explainer.claims.change import mean_over
 from explainer.claims.evidence import labels
 from explainer.claims.verdict import Verdict
-from explainer.study.model import Table
+from explainer.study.model import Study, Table
 
 Row = tuple[str | float | None, ...]
 
@@ -19,6 +23,22 @@ def groups_of(table: Table, column: str | None) -> dict[str, str]:
         return {}
     first = table.frame.drop_duplicates(table.item)
     return dict(zip(first[table.item].astype(str), labels(first[name]), strict=True))
+
+
+def models_of(study: Study, table: Table, items: Sequence[str]) -> dict[str, str]:
+    """The group of each item by which claims count (``evidence.groups_of``); empty for none."""
+    found = evidence.groups_of(study, (table,), items)
+    return {} if found is None else dict(zip(items, found.tolist(), strict=True))
+
+
+def mean_of(
+    values: evidence.Floats, items: Sequence[str], models: Mapping[str, str]
+) -> Estimate | Undefined:
+    """The mean over items as a claim takes it: each of the ``models`` once, where there are two of
+    them or more and not one for every item."""
+    of = np.array([models.get(item, "") for item in items])
+    several = bool(models) and 2 <= np.unique(of).size < len(items)
+    return mean_over(values, of if several else None, None)
 
 
 def number_rows(rows: Iterable[Sequence[str | float | int | None]]) -> tuple[Row, ...]:

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from explainer.analysis.change import mean_change
-from explainer.analysis.difference import welch
 from explainer.analysis.result import Estimate, Interval, Undefined, t_quantile
 from explainer.claims import evidence
+from explainer.claims.difference import FEWEST_SPARE, Sides, compare
 from explainer.claims.figure_data import Group, GroupsData
-from explainer.claims.figures.common import ends, number_rows
+from explainer.claims.figures.common import ends, mean_of, models_of, number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Groups
-from explainer.study.model import Study
+from explainer.study.model import Study, Table
 
 #: How many times as far as in any other group readings must lie apart to be called the widest.
 WIDER = 1.5
@@ -25,7 +24,7 @@ def picture(study: Study, figure: Groups, verdicts: Sequence[Verdict]) -> Figure
     """One column of dots per value of ``by``."""
     table = study.tables[figure.table]
     names = list(dict.fromkeys(table.frame[figure.by].dropna().tolist()))
-    groups = []
+    columns: list[tuple[str, evidence.ItemValues]] = []
     n_rows = 0
     for value in names:
         if figure.by == table.use:
@@ -35,10 +34,12 @@ def picture(study: Study, figure: Groups, verdicts: Sequence[Verdict]) -> Figure
             seen = evidence.at(kept, figure.y, figure.at)
         n_rows += seen.n_rows
         if seen.items:
-            groups.append(_group(value if isinstance(value, str) else f"{value:g}", seen))
-    items = [i for g in groups for i, _ in g.items]
+            columns.append((value if isinstance(value, str) else f"{value:g}", seen))
+    items = [i for _, seen in columns for i in seen.items]
     paired = len(set(items)) < len(items)
-    data = GroupsData(tuple(groups), study.measure(figure.y).matters_from, paired)
+    models = _models(study, table, figure, [seen.items for _, seen in columns], paired)
+    groups = [_group(name, seen, models) for name, seen in columns]
+    data = GroupsData(tuple(groups), study.measure(figure.y).matters_from, paired, models)
     rows = [(g.name, i, v) for g in groups for i, v in g.items]
     return FigureResult(
         figure, data, tuple(_findings(data)),
@@ -48,10 +49,27 @@ def picture(study: Study, figure: Groups, verdicts: Sequence[Verdict]) -> Figure
     )  # fmt: skip
 
 
-def _group(name: str, seen: evidence.ItemValues) -> Group:
-    low, high = ends(mean_change(seen.values)) if len(seen.values) >= 3 else (None, None)
+def _models(
+    study: Study, table: Table, figure: Groups, columns: Sequence[Sequence[str]], paired: bool
+) -> dict[str, str]:
+    """The group of each item, where a claim of the same gap would count each of them once: all of
+    them stand in every column (as in ``difference.in_their_groups``)."""
+    every = tuple(dict.fromkeys(item for column in columns for item in column))
+    models = {} if figure.by == table.group else models_of(study, table, every)
+    sets = {frozenset(models[i] for i in column) for column in columns} if models else set()
+    if len(sets) != 1:
+        return {}
+    spare = len(every) if paired else sum(map(len, columns))
+    cells = len(next(iter(sets))) * (1 if paired else len(columns))
+    return models if spare - cells >= FEWEST_SPARE else {}
+
+
+def _group(name: str, seen: evidence.ItemValues, models: Mapping[str, str]) -> Group:
+    mean = mean_of(seen.values, seen.items, models)
+    low, high = ends(mean) if len(seen.values) >= 3 else (None, None)
     items = tuple(zip(seen.items, seen.values.tolist(), strict=True))
-    return Group(name, items, float(seen.values.mean()), low, high)
+    middle = seen.values.mean() if mean.value is None else mean.value
+    return Group(name, items, float(middle), low, high)
 
 
 def _findings(data: GroupsData) -> list[Finding]:
@@ -59,7 +77,7 @@ def _findings(data: GroupsData) -> list[Finding]:
     if len(data.groups) >= 2:
         ranked = sorted(data.groups, key=lambda g: g.mean)
         a, b = ranked[-1], ranked[0]
-        gap = _gap(a, b, data.paired, len(data.groups))
+        gap = _gap(a, b, data)
         low, high = ends(gap)
         found.append(Finding("difference", {
             "a": a.name, "b": b.name, "mean_a": a.mean, "mean_b": b.mean,
@@ -82,15 +100,21 @@ def _widest(data: GroupsData) -> list[Finding]:
                                "highest": max(values), "n_items": len(values)})]  # fmt: skip
 
 
-def _gap(a: Group, b: Group, paired: bool, n_groups: int) -> Estimate | Undefined:
+def _gap(a: Group, b: Group, data: GroupsData) -> Estimate | Undefined:
     """The gap of two groups; of the outermost of several, as wide as all their pairs together
     need it (Bonferroni: whoever looks for the largest gap has looked at every one)."""
     left, right = dict(a.items), dict(b.items)
-    if paired:
+    if data.paired:
         shared = [i for i in left if i in right]
-        gap = mean_change(np.array([left[i] - right[i] for i in shared]))
+        gap = mean_of(np.array([left[i] - right[i] for i in shared]), shared, data.models)
     else:
-        gap = welch(np.array(list(left.values())), np.array(list(right.values())))
+        sides = Sides(np.array(list(left.values())), np.array(list(right.values())), tuple(left),
+                      tuple(right), False, 0)  # fmt: skip
+        if data.models:
+            of_a, of_b = (np.array([data.models[i] for i in side]) for side in (left, right))
+            sides = replace(sides, groups=(of_a, of_b))
+        gap = compare(sides, None)
+    n_groups = len(data.groups)
     if n_groups == 2 or not isinstance(gap, Estimate) or not gap.se or not gap.df:
         return gap
     pairs = n_groups * (n_groups - 1) / 2

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from explainer.analysis.change import mean_change
 from explainer.analysis.result import Estimate
 from explainer.claims import evidence
 from explainer.claims.figure_data import ItemLine, MeanPoint, OverUseData
-from explainer.claims.figures.common import ends, groups_of, number_rows, reaches
+from explainer.claims.figures.common import (
+    ends,
+    groups_of,
+    mean_of,
+    models_of,
+    number_rows,
+    reaches,
+)
 from explainer.claims.rule_readings import stand
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import OverUse
@@ -23,6 +29,8 @@ ODD = 3.0
 EARLY = 0.6
 #: A share from which on little is left, where every later checkpoint stays there, too.
 NEARLY_ALL = 0.9
+#: Readings so many times apart are drawn in steps of ten, on which a change has no one length.
+DECADES = 300.0
 
 
 def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> FigureResult:
@@ -39,7 +47,10 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
                 item, groups.get(item, ""), tuple(uses[here].tolist()), tuple(row[here].tolist())
             )
         )
-    means = tuple(_mean(use, cells.values[:, k]) for k, use in enumerate(cells.uses))
+    models = models_of(study, table, cells.items)
+    means = tuple(
+        _mean(use, cells.values[:, k], cells.items, models) for k, use in enumerate(cells.uses)
+    )
     rule = study.description.rule
     limit = rule.limit if rule and rule.limit and rule.limit.measure == figure.y else None
     data = OverUseData(
@@ -50,6 +61,7 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
         claimed_to=reaches(verdicts, figure.y),
         limit_low=limit.at_least if limit else None,
         limit_high=limit.at_most if limit else None,
+        models=models,
     )
     data = _with_changes(data)
     found = [*findings(data), *(_against_rule(study, table, data) if limit else ())]
@@ -62,11 +74,14 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
 def _with_changes(data: OverUseData) -> OverUseData:
     """The same with each item's own change: what a claim about change is judged by."""
     changes = tuple(_changes(data)) if len(data.checkpoints) > 1 else ()
-    if len(changes) < 2:
+    read = [v for line in data.lines for v in line.y]
+    if len(changes) < 2 or 0 < min(read) * DECADES < max(read):
         return data
     found = np.array([c for _, c in changes])
-    low, high = ends(mean_change(found)) if len(found) >= 3 else (None, None)
-    return replace(data, changes=changes, change=(float(found.mean()), low, high))
+    mean = mean_of(found, [item for item, _ in changes], data.models)
+    low, high = ends(mean) if len(found) >= 3 else (None, None)
+    middle = found.mean() if mean.value is None else mean.value
+    return replace(data, changes=changes, change=(float(middle), low, high))
 
 
 def _against_rule(study: Study, table: Table, data: OverUseData) -> list[Finding]:
@@ -84,12 +99,17 @@ def _against_rule(study: Study, table: Table, data: OverUseData) -> list[Finding
                              "n_close": made.close, "at": last})]  # fmt: skip
 
 
-def _mean(use: float, column: evidence.Floats) -> MeanPoint | None:
-    known = column[np.isfinite(column)]
+def _mean(
+    use: float, column: evidence.Floats, items: Sequence[str], models: Mapping[str, str]
+) -> MeanPoint | None:
+    here = np.isfinite(column)
+    known, names = column[here], [i for i, ok in zip(items, here, strict=True) if ok]
     if not len(known):
         return None
-    low, high = ends(mean_change(known)) if len(known) >= 3 else (None, None)
-    return MeanPoint(use, float(known.mean()), low, high, len(known))
+    mean = mean_of(known, names, models)
+    low, high = ends(mean) if len(known) >= 3 else (None, None)
+    return MeanPoint(use, float(known.mean() if mean.value is None else mean.value), low, high,
+                     len(known))  # fmt: skip
 
 
 def findings(data: OverUseData) -> list[Finding]:
@@ -100,16 +120,19 @@ def findings(data: OverUseData) -> list[Finding]:
     first, last = data.means[0], data.means[-1]
     changes = _changes(data)
     d = np.array([c for _, c in changes])
-    whole = mean_change(d)
     if not len(d):
         return found
-    change = float(d.mean())
+    names = [item for item, _ in changes]
+    whole = mean_of(d, names, data.models)
+    change = float(d.mean() if whole.value is None else whole.value)
     low, high = ends(whole)
     stayed = [line for line in data.lines if line.item in dict(changes)]
+    starts, stops = (
+        mean_of(np.array([line.y[k] for line in stayed]), names, data.models).value for k in (0, -1)
+    )
     found.append(Finding("change", {
         "from": first.use, "to": last.use,
-        "mean_from": float(np.mean([line.y[0] for line in stayed])),
-        "mean_to": float(np.mean([line.y[-1] for line in stayed])),
+        "mean_from": starts, "mean_to": stops,
         "change": change, "low": low, "high": high, "n_items": len(d),
         "n_down": int((d < 0).sum()), "n_up": int((d > 0).sum()),
     }, (last.use, last.mean)))  # fmt: skip
@@ -145,7 +168,7 @@ def _early(data: OverUseData, stayed: list[ItemLine]) -> list[Finding]:
     read must not look like a change that came back.
     """
     first, last = data.means[0], data.means[-1]
-    shares = [_share_by(stayed, m.use) for m in data.means]
+    shares = [_share_by(stayed, m.use, data.models) for m in data.means]
     if any(share is None for share in shares):
         return []
     nearly = next((m.use for i, m in enumerate(data.means)
@@ -159,12 +182,17 @@ def _early(data: OverUseData, stayed: list[ItemLine]) -> list[Finding]:
     return []
 
 
-def _share_by(stayed: list[ItemLine], use: float) -> float | None:
+def _share_by(
+    stayed: list[ItemLine], use: float, models: Mapping[str, str]
+) -> float | None:
     """The share of their whole change that items had done by ``use``; None without one."""
     read = [(dict(zip(line.use, line.y, strict=True)), line) for line in stayed]
     done = [(y[use] - line.y[0], line.y[-1] - line.y[0]) for y, line in read if use in y]
-    total = sum(whole for _, whole in done)
-    return sum(part for part, _ in done) / total if total else None
+    if not done:
+        return None
+    names = [line.item for y, line in read if use in y]
+    part, whole = (mean_of(np.array(v), names, models).value for v in zip(*done, strict=True))
+    return part / whole if part is not None and whole else None
 
 
 def _odd(data: OverUseData, changes: list[tuple[str, float]]) -> list[Finding]:

@@ -34,6 +34,8 @@ MARKS = (0.0, -1.0, -9.0, -99.0, -999.0, 99.0, 999.0, 9999.0)
 _FEW = 5
 #: How near the others readings in the right unit have to come, as a share of their ends.
 _NEAR = 0.8
+#: Where most readings lie, whatever a few of them in another unit do.
+_MOST = (0.15, 0.85)
 #: A coincidence this rare among all pairs of items is taken for one ball under two names.
 _RARE = 0.01
 
@@ -105,6 +107,7 @@ def _tables_off(c: Context) -> Iterator[Problem]:
 
 def _off(mine: Floats, rest: Floats) -> float | None:
     """The factor that puts all of ``mine`` among the rest, none of which they reach as they are."""
+    rest = rest[rest != 0]  # a gap filled with a zero must not hide a unit, nor the other way round
     if len(rest) < _FEW or min(mine.min(), rest.min()) <= 0:
         return None
     low, high = float(rest.min()), float(rest.max())
@@ -144,7 +147,8 @@ def marks_for_gaps(c: Context) -> Iterator[Problem]:
                 if not len(here) or len(rest) < _FEW or set(rest.tolist()) == {1.0}:
                     continue
                 gap = min(abs(rest - mark))
-                span = float(rest.max() - rest.min())
+                low, high = np.quantile(rest, _MOST)
+                span = float(high - low) / (_MOST[1] - _MOST[0])
                 outside = mark < rest.min() or mark > rest.max()
                 if not outside or gap <= max(span, 0.0) or rest.min() <= 0:
                     continue

@@ -476,3 +476,20 @@ def _either_pair(by: object, a: object, b: object, start: object, end: object) -
     )
     if not whole:
         raise ValueError("either `by`, `a` and `b`, or `from` and `to`")
+
+
+#: The models of this file, in the order of the handbook; ``tests.AnyTest`` has them after its own.
+FurtherTest = (
+    MeanIs
+    | Ranking
+    | Spread
+    | ShareOfItems
+    | NoWorse
+    | NoDifference
+    | Settles
+    | Since
+    | Crossing
+    | PopulationLimit
+    | Agreement
+    | Steps
+)

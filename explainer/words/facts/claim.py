@@ -253,6 +253,8 @@ def _one_shows(verdict: Verdict, study: Study) -> str:
 def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Facts:
     """What the way the study was built does to a verdict."""
     word = group_word(study, table)
+    if d.groups_by:  # a column of kinds that the study does not name
+        word = d.groups_by.replace("_", " ").replace("-", " ")
     shared = d.shared_checkpoints
     return {
         "group_word": word, "in_groups": tally(d.n_groups, word) if d.n_groups else None,

@@ -155,8 +155,14 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "limit": next((set_level(v, unit) for v in (data.limit_low, data.limit_high)
                        if v is not None), None)
         if not two_sided else set_range(data.limit_low, data.limit_high, unit),
-        "two_sided": two_sided,
+        "two_sided": two_sided, "once": _once(data.uneven, table, study),
     }  # fmt: skip
+
+
+def _once(uneven: bool, table: Table, study: Study) -> str:
+    """How averages are taken where that is not over all items alike: ``each model``."""
+    word = (table.group or study.description.tested.group or "").replace("_", " ")
+    return f"each {word}" if uneven and word else ""
 
 
 def _feet(value: Any) -> str:
@@ -330,6 +336,7 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "by": figure.by.replace("_", " "),
         "names": listed([side(g.name, figure.by, items) for g in data.groups]),
         "n_groups": len(data.groups), "paired": data.paired,
+        "once": _once(data.uneven, table, study),
         "groups": listed([tally(len(g.items), g.name).removesuffix("s") for g in data.groups]),
         "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,
         "range": sized.range, "crosses": sized.crosses, "ranged": sized.ranged,

@@ -20,19 +20,8 @@ from explainer.study.model import Study, Table
 from explainer.study.thresholds import thresholds
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.further_kinds import (
-    _agreeing,
-    _average,
+    FURTHER,
     _beside,
-    _crossed,
-    _how_many,
-    _no_apart,
-    _not_worse,
-    _population,
-    _ranked,
-    _scatter,
-    _settled,
-    _since,
-    _stepped,
     unit_of_gap,
 )
 from explainer.words.facts.items import (
@@ -79,6 +68,7 @@ from explainer.words.quantity.sizes import (
     set_range,
     set_size,
     tally,
+    with_unit,
 )
 from explainer.words.quantity.when import at_point, past, span_words
 from explainer.words.sentence import put
@@ -304,14 +294,23 @@ def _levels(v: Verdict, unit: str) -> Facts:
         low, high = d.slope_within_low, d.slope_within_high
         ranged = per_step(Sized(inside, low, high, unit), between)[0]
         level_ = low is not None and ranged.vanishes
-        found = {
-            "between": first.rough, "between_step": step,
-            "inside": "close to level" if level_ else _as_fine(second, first),
-        }  # fmt: skip
+        told, other = first.rough, _as_fine(second, first)
+        if other == first.rough_bare and d.slopes_differ == "differ":
+            told, other = _told_apart(first, second)
+        found = {"between": told, "between_step": step,
+                 "inside": "close to level" if level_ else other}  # fmt: skip
     return {
         **found, "levels": d.slopes_differ,
         "opposite": (between or 0) * (inside or 0) < 0,
     }  # fmt: skip
+
+
+def _told_apart(first: Sized, second: Sized) -> tuple[str, str]:
+    """Two slopes that differ with as many more decimals as it takes to see it, three at most."""
+    from_ = len(first.rough_bare.partition(".")[2])
+    a, b = abs(first.value or 0.0), abs(second.value or 0.0)
+    places = next((p for p in range(from_, from_ + 3) if f"{a:,.{p}f}" != f"{b:,.{p}f}"), from_ + 3)
+    return with_unit(f"{a:,.{places}f}", first.unit), f"{b:,.{places}f}"
 
 
 def _as_fine(second: Sized, first: Sized) -> str:
@@ -524,17 +523,6 @@ KINDS: Mapping[str, KindFacts] = {
     "repeatability": _gauge,
     "limit": _conform,
     "rate-difference": _rates,
-    "mean-is": _average,
-    "ranking": _ranked,
-    "spread": _scatter,
-    "share-of-items": _how_many,
-    "no-worse": _not_worse,
-    "no-difference": _no_apart,
-    "settles": _settled,
-    "since": _since,
-    "crossing": _crossed,
-    "population-limit": _population,
-    "agreement": _agreeing,
-    "steps": _stepped,
+    **FURTHER,
     "not-testable": _none,
 }

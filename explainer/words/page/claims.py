@@ -292,6 +292,8 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
                 f"method.{kind}"
             ]
             parts.append(teller.tell(names, here, about=part.claim.id))
+            if part.detail.groups_uneven:
+                parts.append(teller.tell(["method.groups"], here, about=part.claim.id))
     return " ".join(dict.fromkeys(parts))
 
 
