@@ -397,7 +397,7 @@ class PopulationLimit(ClaimTest):
     @model_validator(mode="after")
     def _one_limit(self) -> PopulationLimit:
         if (self.at_least is None) == (self.at_most is None):
-            raise ValueError("one of `at_least` and `at_most` (a claim that says both: two tests "
+            raise ValueError("either `at_least` or `at_most` (a claim that says both: two tests "
                              "under `tests`, one limit each)")  # fmt: skip
         return self
 
