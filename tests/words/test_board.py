@@ -91,7 +91,9 @@ def test_the_board_names_its_rows(made):
     assert [r.name for r in rows] == ["Smoother", "Balls with a rougher cover do hook more"]
     texts = _texts(board_plate(rows))
     assert "1  Smoother" in texts
-    assert texts.index("2  Balls with a") < texts.index("hook more")
+    at = next(i for i, text in enumerate(texts) if text.startswith("2  Balls"))
+    wrapped = [" ".join(texts[at : at + lines]) for lines in (2, 3, 4)]
+    assert "2  Balls with a rougher cover do hook more" in wrapped
     assert not any("…" in t for t in texts)
 
 

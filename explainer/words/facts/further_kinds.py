@@ -181,8 +181,8 @@ def ways_said(direction: str) -> str:
 
 
 @tells(
-    "claimed_fell close every gauge_sees least_needed most moved moved_of needed_share out_of_reach "
-    "over stayed stayed_of stayers term unsure went went_all"
+    "claimed_fell close every gauge_sees least_needed most moved moved_of needed_share "
+    "out_of_reach over stayed stayed_of stayers term unsure went went_all"
 )
 def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """share-of-items."""
