@@ -269,7 +269,9 @@ def _takeaway(desk: Desk, result: FigureResult, main: Verdict | None, role: Role
         lines += [_whence(desk), quote(desk, main, OWN, how="first")]
     if main is not None:
         rank = KEY if role in ("reveal", "twist") else OTHER
-        lines.append(in_a_word(desk, main, OWN if role == "reveal" else rank))
+        word = in_a_word(desk, main, OWN if role == "reveal" else rank)
+        # A quote that is left hanging sounds as if it were so.
+        lines.append(replace(word, key=f"quote {main.claim.id}") if role == "reveal" else word)
         lines += [Line(text, LIMITS, needs=found(main)) for text in because(desk, main)]
     cannot = desk.spoken(desk.words.figures[result.figure.id].cannot_show)
     lines.append(Line(cannot, LIMITS))
