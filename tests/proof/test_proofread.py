@@ -114,8 +114,8 @@ SLIPS = {
     "a date that is none": ("2026-02-11", "2026-02-31", "2026-02-31", "2026-02-31"),
     "a limit two ways": (
         "at_least: 40}",
-        "at_least: 40, at_most: 60}",
-        "at_least or at_most",
+        "at_least: 60, at_most: 40}",
+        "an `at_least` below its `at_most`",
         "limit",
     ),
     "no margin": (", matters_from: 1", "", "`matters_from`", "hook"),
