@@ -72,7 +72,7 @@ class Script:
 
 #: Read by the page, so that its downloads lead here.
 DOWNLOADS = (
-    Download(f"{FOLDER}/script.html", "A script for a video, still by still, in three lengths"),
+    Download(f"{FOLDER}/script.html", "A script for a video, still by still, whole and cut short"),
     Download(f"{FOLDER}/script.md", "The same script as Markdown"),
     Download(f"{FOLDER}/stills.html", "Every still on one sheet, light and dark"),
     Download(f"{FOLDER}/captions.vtt", "Captions for the full length"),

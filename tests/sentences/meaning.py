@@ -287,7 +287,7 @@ PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
     "good poor": lambda t, name, text: float(text) == t.more[name],
     # For an ear: the estimate, the cautious end of its range, what was set, both ends in words.
     "ear": lambda t, name, text: ears.near(text, _told(t, t.estimate or 0.0)),
-    "lo": lambda t, name, text: ears.near(text, _told(t, min(map(abs, _ends(t))))),
+    "lo": lambda t, name, text: _cautious(t, text),
     "mar": lambda t, name, text: ears.near(text, t.margin or 0.0, 0.001),
     "way": lambda t, name, text: ears.near(text, t.estimate or 0.0),
     "either": lambda t, name, text: _both_ends(t, text),
@@ -301,6 +301,12 @@ def _ends(t: Truth) -> tuple[float, float]:
 def _told(t: Truth, value: float) -> float:
     """A gap between rates is told in a hundred tries."""
     return 100 * value if t.kind == "rate-difference" else value
+
+
+def _cautious(t: Truth, text: str) -> bool:
+    """The end that a size is no less than; of two digits never rounded up."""
+    end = _told(t, min(map(abs, _ends(t))))
+    return ears.near(text, end) and (abs(end) < 9.5 or ears.read_back(text) <= abs(end) + 1e-9)
 
 
 def _both_ends(t: Truth, text: str) -> bool:

@@ -21,7 +21,7 @@ from explainer.words.facts.claim import shown
 from explainer.words.facts.items import item_of, table_of
 from explainer.words.facts.kind_facts import operand_name
 from explainer.words.facts.metric import told_unit
-from explainer.words.quantity.heard import about, plain
+from explainer.words.quantity.heard import about, at_least, plain
 from explainer.words.quantity.numbers import plural_of
 from explainer.words.quantity.sizes import Sized, gap_unit, number
 from explainer.words.quantity.when import span_words
@@ -47,7 +47,7 @@ def heard_facts(verdict: Verdict, study: Study, known: Mapping[str, Any]) -> Fac
         "about": size, "by_about": f"by {size}",
         "of_way": plain(sized.value, "r") if sized.unit == "r" else "",
         # A ratio of odds has no size to picture, and its cautious end is not the one nearest 0.
-        "least": plain(ends[0], sized.unit).removesuffix(" in a hundred")
+        "least": at_least(ends[0], sized.unit).removesuffix(" in a hundred")
         if ends and sized.unit != ODDS_RATIO else "",
         "either": _either(low, high, sized.unit, less, more), "journey": journey,
         "when": _when(verdict, table, known), **_given(verdict, study),

@@ -40,6 +40,16 @@ def plain(value: float | None, unit: str) -> str:
     return told(value, unit, near="")
 
 
+def at_least(value: float, unit: str) -> str:
+    """The same for the end that a size is no less than: its two digits are never rounded up."""
+    scale = 100.0 if unit in ("rate", "share") else 1.0
+    size = abs(value) * scale
+    if size < 9.5:
+        return plain(value, unit)
+    step = 10.0 ** max(math.floor(math.log10(size)) - 1, 0)
+    return plain(max(math.floor(size / step + 1e-9) * step, 9.0) / scale, unit)
+
+
 def told(value: float | None, unit: str, near: str) -> str:
     """A size with ``near`` before it where it is told as a round one."""
     if value is None or not math.isfinite(value):

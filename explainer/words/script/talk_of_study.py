@@ -253,7 +253,8 @@ def _stated(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     shots = [(Screen(of, 0), [Line(desk.tell("stated", "stated"), OTHER, key="sums")])]
     for place, (check, _) in enumerate(wrong[:2], start=1):
         name = "stated.impossible" if check.possible is False else "stated.differs"
-        said = desk.tell(name, check.what, what=check.what)
+        what = re.sub(r"^the (?=\w)", "", check.what, flags=re.IGNORECASE)  # "Work out the …"
+        said = desk.tell(name, check.what, what=what)
         shots.append((Screen(of, place), [Line(said, OTHER if place == 1 else READING,
                                                key=f"sum {place}", needs="sums")]))  # fmt: skip
     yield part("arithmetic", "The report’s own arithmetic", shots, ["sum 1", "sum 2"])
