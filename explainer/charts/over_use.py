@@ -39,6 +39,9 @@ SLIM = 24.0
 """The same on a phone, whose words about it stand below."""
 CHANGES, NARROW = 56.0, 40.0
 """Width of the changes, and on a phone."""
+POSTER = "handout"
+"""The sheet that is read from a metre away: its figure has the lines alone."""
+OWN = "own change"
 TOO_SMALL = "too small a change to matter"
 
 
@@ -52,6 +55,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     names = [fonts.shorten(line.item, SMALL, "sans", sheet.width * 0.2) for line in lines]
     beyond = 0.0 if data.claimed_to is None else SLIM if sheet.phone else BEYOND
     changes = (NARROW if sheet.phone else CHANGES) if data.change and not y.log else 0.0
+    if sheet.name == POSTER:
+        data, changes, beyond = replace(data, claimed_to=None), 0.0, 0.0
     if sheet.phone and changes:
         beyond = 0.0  # said in words below
     longest = "mean" if sheet.phone else "mean of 88"
@@ -250,7 +255,7 @@ def _changes(made: Frame, data: OverUseData, left: float, wide: float) -> None:
     mean, low, high = data.change
     ends = [None if end is None else start + end for end in (low, high)]
     mean_at(made, left + wide * 0.82, start + mean, ends[0], ends[1], wide * 0.13)
-    for row, text in enumerate(fonts.wrap("own change", SMALL, "sans", wide + 4)):
+    for row, text in enumerate(fonts.wrap(OWN, SMALL, "sans", wide + 4)):
         y = area.bottom + 4 + SMALL * (1 + row * 1.12)
         plate.text(left + wide / 2, y, text, SMALL, "muted", anchor="middle")
 

@@ -14,6 +14,7 @@ from markupsafe import Markup
 from explainer.charts import fonts, svg
 from explainer.charts.fonts import face_css
 from explainer.charts.kinds import draw
+from explainer.charts.over_use import OWN, POSTER
 from explainer.charts.style import SMALL, Canvas
 from explainer.charts.verdict_marks import marks_css
 from explainer.claims.verdict import Judgement
@@ -119,8 +120,12 @@ def figure_image(judgement: Judgement, words: HandoutWords, share: float = LOWES
     settings = judgement.study.workspace.settings
     wide = (WIDTHS[settings.paper] - MARGIN) * SMALL / (sizes_of(settings)[-1] + 0.05)
     kind = judgement.figure(words.figure).figure.kind
-    sheet = Canvas("handout", wide, wide * share * TALLER.get(kind, 1.0), 4, 5)
-    said = replace(words.figure_words, callouts=())
+    sheet = Canvas(POSTER, wide, wide * share * TALLER.get(kind, 1.0), 4, 5)
+    # Nor with each one's own change, which stands beside the lines on the page.
+    note = "; ".join(
+        part for part in words.figure_words.note.split("; ") if not part.startswith(OWN)
+    )
+    said = replace(words.figure_words, callouts=(), note=note)
     plate = draw(judgement.figure(words.figure), said, sheet)
     drawn = svg.render(plate, "fig", said.title, said.description, ground=False, white=True)
     return "data:image/svg+xml;base64," + b64encode(drawn.encode()).decode("ascii")
