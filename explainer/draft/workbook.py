@@ -29,6 +29,8 @@ Row = tuple[int, list[str]]
 #: What a workbook may unpack to, in bytes, and the cells of one sheet.
 MAX_UNPACKED = 300_000_000
 MAX_SHEET_CELLS = 3_000_000
+#: The cells under merged ones; openpyxl makes an object of each, however empty.
+MAX_MERGED_CELLS = 200_000
 MAX_SHEETS = 50
 MAX_ACROSS = 1_000
 
@@ -87,6 +89,7 @@ def _excel(data: bytes, file: str) -> Iterator[RawSheet]:
             warnings.simplefilter("ignore")
             import openpyxl
 
+            _merged_in_bounds(data, file)
             shown = openpyxl.load_workbook(io.BytesIO(data), data_only=True)
             written = openpyxl.load_workbook(io.BytesIO(data))
     except ImportError:
@@ -94,6 +97,8 @@ def _excel(data: bytes, file: str) -> Iterator[RawSheet]:
             f"{file} is a workbook, and the library that reads them is not here; "
             "python -m pip install openpyxl defusedxml, or save the sheet as CSV"
         ) from None
+    except UsageError:
+        raise
     except Exception as fault:  # a stranger's file: whatever openpyxl trips over is the file's
         raise UsageError(
             f"{file} cannot be read as a workbook ({_first_line(fault)}); open it and save it again"
@@ -107,6 +112,31 @@ def _excel(data: bytes, file: str) -> Iterator[RawSheet]:
             yield RawSheet(sheet.title, (), (told,))
             continue
         yield _excel_sheet(sheet, written[sheet.title], file)
+
+
+def _merged_in_bounds(data: bytes, file: str) -> None:
+    """Raises UsageError for merged cells that would cover more than is reasonable."""
+    from defusedxml.ElementTree import iterparse
+    from openpyxl.utils.cell import range_boundaries
+
+    covered = 0
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        for name in archive.namelist():
+            if not name.lower().endswith(".xml"):
+                continue
+            said = archive.read(name)
+            if b"mergeCell" not in said and b"\0" not in said[:200]:  # or in two bytes a letter
+                continue
+            for _, found in iterparse(io.BytesIO(said)):
+                if found.tag.rpartition("}")[2] == "mergeCell":
+                    left, top, right, bottom = range_boundaries(found.get("ref", ""))
+                    covered += (right - left + 1) * (bottom - top + 1)
+                found.clear()
+                if covered > MAX_MERGED_CELLS:
+                    raise UsageError(
+                        f"{file} merges over {MAX_MERGED_CELLS:,} cells; unmerge them and save it "
+                        "again"
+                    )
 
 
 def _first_line(fault: Exception) -> str:

@@ -438,7 +438,13 @@ class RoomHandler(BaseHTTPRequestHandler):
         yield "Referrer-Policy", "same-origin"
         yield "Cross-Origin-Resource-Policy", "same-origin"
         if answer.framed:
+            # A page is made with the workspace's own templates, and those may be a stranger's:
+            # beside our forms its script must not run, and in a tab it gets an origin of its own,
+            # which may ask nothing of us.
+            inside = self.headers.get("Sec-Fetch-Dest") == "iframe"
+            may = "allow-same-origin" if inside else "allow-scripts"
             yield "X-Frame-Options", "SAMEORIGIN"
+            yield "Content-Security-Policy", f"sandbox {may} allow-popups allow-downloads"
         else:
             yield "X-Frame-Options", "DENY"
             yield "Content-Security-Policy", policy()

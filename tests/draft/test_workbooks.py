@@ -180,3 +180,22 @@ def test_a_workbook_that_unpacks_to_too_much_is_never_opened():
 def test_an_old_workbook_is_told_what_to_do():
     with pytest.raises(UsageError, match=r"old workbook \(\.xls\).*save it as \.xlsx"):
         decode(b"\xd0\xcf\x11\xe0" + bytes(64), "a.xls")
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16"])
+@pytest.mark.parametrize("ref", ["A1:XFD1048576", "A1:ZZ20000"])
+def test_cells_merged_over_a_whole_sheet_are_refused_before_one_is_made(ref, encoding):
+    """1.8 kilobytes took ten gigabytes: the library makes an object of every merged cell."""
+    sheet = "xl/worksheets/sheet1.xml"
+    with zipfile.ZipFile(io.BytesIO(book_of(["ball", "hook"], ["P1", 3.5]))) as whole:
+        parts = {name: whole.read(name) for name in whole.namelist()}
+    merged = f'</sheetData><mergeCells count="1"><mergeCell ref="{ref}"/></mergeCells>'
+    text = parts[sheet].decode().replace("</sheetData>", merged)
+    assert merged in text
+    parts[sheet] = f'<?xml version="1.0" encoding="{encoding}"?>{text}'.encode(encoding)
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, said_there in parts.items():
+            archive.writestr(name, said_there)
+    with pytest.raises(UsageError, match=r"a\.xlsx merges over 200,000 cells; unmerge them"):
+        sheets_of_workbook(out.getvalue(), "a.xlsx")

@@ -76,6 +76,19 @@ def test_every_page_says_what_it_may_do(room):
         assert answer.headers["Cache-Control"] == "no-store"
 
 
+@pytest.mark.parametrize("dest", ["iframe", "document", ""])
+def test_a_previewed_page_never_has_both_its_script_and_our_origin(room, dest):
+    """Its template may be a stranger's: it published a site to a folder of its own choosing."""
+    begin(room)
+    for path in ("first/", "first/index.html", "nowhere/"):
+        answer, _ = ask(room, "GET", f"/{room.secret}/preview/{path}", **{"Sec-Fetch-Dest": dest})
+        may = answer.headers["Content-Security-Policy"].split()
+        assert may[0] == "sandbox"
+        assert ("allow-scripts" in may) == (dest != "iframe")
+        assert ("allow-same-origin" in may) == (dest == "iframe")
+        assert not {"allow-forms", "allow-top-navigation"} & set(may)
+
+
 @pytest.mark.parametrize("path", ["../secret.txt", "%2e%2e/secret.txt", "..%5csecret.txt",
                                   "/etc/hostname", "first/../../secret.txt"])  # fmt: skip
 def test_nothing_outside_the_preview_is_served(room, path):
