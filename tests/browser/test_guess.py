@@ -82,9 +82,10 @@ def test_twenty_dots_open_beside_the_strip_and_say_what_can_be_counted(visit):
     fold = claim.locator("details", has_text="As twenty dots").first
     fold.locator("summary").focus()
     page.keyboard.press("Enter")
-    drawn = fold.locator("svg path[stroke-width='1.2']")
-    dots = drawn.evaluate_all("all => all.map(p => [p.getAttribute('fill'), "
-                              "p.getAttribute('d').match(/a4 4/g).length])")
+    dots = fold.locator("svg path").evaluate_all(
+        "all => all.filter(p => getComputedStyle(p).strokeWidth === '1.2px')"
+        ".map(p => [getComputedStyle(p).fill, p.getAttribute('d').match(/a4 4/g).length])"
+    )
     assert sum(count for _, count in dots) == 20
     filled = dict(map(tuple, dots))
     assert len(filled) == 2

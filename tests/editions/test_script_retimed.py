@@ -78,9 +78,12 @@ def test_marks_move_captions_chapters_and_timeline(script):
     assert last.start + last.seconds == pytest.approx(lasts, abs=0.01)
     spans = [(a, b) for a, b, _ in timed(made.cut)]
     assert all(b[0] >= a[1] - 1e-9 and a[1] - a[0] <= 7 for a, b in pairwise(spans))
+    # Between two marks the voice is taken to be even: a change of pace in the middle of a scene is
+    # missed by at most a quarter of the scene times the change.
+    bent = (1.1 - 0.92) / 4 * max(scene.seconds for scene in cut.scenes) + 0.05
     for (a, _, cue), (b, _, same) in zip(timed(cut), timed(made.cut), strict=True):
         assert cue.lines == same.lines
-        assert b == pytest.approx(warped(a), abs=1.5)
+        assert b == pytest.approx(warped(a), abs=bent)
 
 
 def test_words_are_marks_as_well_and_few_marks_are_enough(script):
