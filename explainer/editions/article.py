@@ -14,6 +14,7 @@ from itertools import groupby
 from explainer.charts.board import BoardRow
 from explainer.claims.verdict import STRENGTH
 from explainer.words.page.cautions import Cautions
+from explainer.words.phrases.given import Concealed
 from explainer.words.said import (
     AsideWords,
     AuthorWords,
@@ -295,7 +296,9 @@ class Article:
     units_first: str = "inch"
     limits: frozenset[tuple[str, str]] = frozenset()
     """(number as it is told, unit) of every limit: told exactly in both systems of units."""
-    numbers: KnownNumbers = field(default_factory=KnownNumbers, compare=False, repr=False)
+    numbers: Concealed = field(
+        default_factory=lambda: Concealed(KnownNumbers()), compare=False, repr=False
+    )
     """What is known of the numbers in our own sentences."""
     """The study as each audience is told it, the page's own audience first."""
     still: str = ""

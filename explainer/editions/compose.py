@@ -54,6 +54,7 @@ from explainer.words.page.claims import labels
 from explainer.words.page.lifted import as_read_title, as_read_words, source_words
 from explainer.words.page.prose import fill
 from explainer.words.phrases.book import numbers_of, teller_for
+from explainer.words.phrases.given import Concealed
 from explainer.words.quantity.numbers import as_given, plural_of
 from explainer.words.quantity.sizes import listed, number, set_level, tally, with_unit
 from explainer.words.quantity.when import day_words
@@ -120,7 +121,7 @@ def compose(judgement: Judgement) -> Article:
         long=words.long,
         units_first=study.workspace.settings.units_first,
         limits=limits_told(judgement),
-        numbers=numbers_of(judgement),
+        numbers=Concealed(numbers_of(judgement)),
         updated=words.edition.day,
         edition=words.edition,
         as_read=_as_read(study),

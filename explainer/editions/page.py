@@ -115,7 +115,7 @@ def render(article: Article, glossary: Glossary, folders: tuple[Path, ...], medi
         "linker": Concealed(linker),
         "arithmetic": _arithmetic(article),
         "limits": article.limits,
-        "numbers": Concealed(article.numbers),
+        "numbers": article.numbers,
         "code": qr_code(article.address, CODE) if medium == "print" and article.address else None,
     }
     with template_faults(folders):

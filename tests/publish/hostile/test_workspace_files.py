@@ -31,6 +31,7 @@ from explainer.words.glossary.linker import TermLinker
 from explainer.words.phrases.given import Concealed
 from explainer.words.phrases.renderer import load_phrases
 from explainer.words.quantity.everyday import load_everyday
+from explainer.words.sentence import Sentence
 
 ROOT = Path(__file__).parents[3]
 SECRET = "nobody-may-read-this-4711"
@@ -231,6 +232,8 @@ def foreign(value: Any, path: str, seen: set[int]) -> list[str]:
     if type(value) in PLAIN or id(value) in seen or type(value).__module__.startswith("jinja2"):
         return []
     seen.add(id(value))
+    if type(value) is Sentence:  # text to a template, with the places of its numbers
+        return foreign(value.places, f"{path}.places", seen)
     if type(value) in (tuple, list, frozenset):
         return [f for v in value for f in foreign(v, f"{path}[]", seen)]
     if type(value) in (dict, MappingProxyType):
