@@ -144,9 +144,9 @@ def caught(mutant: Mutant, where: list[tuple[Case, str]]) -> bool:
     return False
 
 
-#: Slips that nothing notices yet, by phrase and what was done to it.  They came with sentences about
-#: one item, about links with something held alike and about odds, which the grid has too few cases
-#: of; a new one beside these counts.
+#: Slips that nothing notices yet, by phrase and what was done to it.  They came with sentences
+#: about one item, about links with something held alike and about odds, of which the grid has too
+#: few cases; a new one beside these counts.
 NOT_NOTICED_YET = {
     "any.no-number: [4] holds: undefined == 'began' and one_item: one_item dropped",
     "tracks-within.leans.one: [0] holds: spans_nothing and as_claimed: spans_nothing dropped",

@@ -210,11 +210,13 @@ def _held(v: Verdict, study: Study, table: Table | None) -> Facts:
     if d.inside_groups:
         names.append(f"the {group_word(study, table)}")
     share = d.share_left
-    part = share is not None and 0 <= share <= 1
+    left = None if share is None or not 0 <= share <= 1 else (
+        "nearly all" if share > 0.995 else share_words(share)
+    )  # fmt: skip
     return {
         "given": listed(names), "given_data": bool(d.given),
         "r_before": rounded(d.r_before, *FINE) if d.r_before is not None else None,
-        "share_left": share_words(share) if part else None,
+        "share_left": left,
     }
 
 
