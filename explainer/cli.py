@@ -346,7 +346,8 @@ def lift(
     count = len(lifted.sentences)
     tell(f"{count} sentence{'s' * (count != 1)} that sound{'s' * (count == 1)} like a claim")
     tell(f"lifted: {folder}")
-    tell(f"next: explainer draft NAME --from {folder}/*.csv")
+    again = f"{report} (its sentences come along), or from " if not (pages or places) else ""
+    tell(f"next: explainer draft NAME --from {again}{folder}/*.csv")
 
 
 @cli.command(help=command("define").help)

@@ -31,6 +31,8 @@ from explainer.errors import ExplainerError, StudyError, UsageError, one_line
 #: Exit status of a fault of ours.
 FAULT = 1
 _UNWRITTEN = 4
+LEAST = 300_000_000
+"""Bytes that a process must be able to map; with fewer no study was ever read to its end."""
 _OF_MEMORY = (errno.ENOMEM, errno.EAGAIN)
 _NO_MEMORY = ("start new thread", "failed to map", "cannot allocate", "cannot apply additional")
 
@@ -81,6 +83,7 @@ def as_status(command: Callable[[], Any], debug: bool) -> int:
     """Runs a command to its end; the exit status, once everything has been said."""
     with _streams(), _signals():
         try:
+            _enough_room()
             given = command()
             sys.stdout.flush()
             return given if isinstance(given, int) else 0
@@ -101,6 +104,25 @@ def as_status(command: Callable[[], Any], debug: bool) -> int:
                 raise
             _flushed()
             return _told(fault)
+
+
+def _enough_room() -> None:
+    """Where the system limits how much we may map, the libraries for numbers want one thread each.
+
+    Every thread more is 32 MB at once; and where OpenBLAS cannot have its first block it asks
+    again for ever, deaf to signals, so that too little has to be told before it is loaded.
+    Raises MemoryError.
+    """
+    try:
+        import resource
+    except ImportError:  # Windows has no such limit
+        return
+    limit, _ = resource.getrlimit(resource.RLIMIT_AS)
+    if limit == resource.RLIM_INFINITY:
+        return
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    if limit < LEAST:
+        raise MemoryError
 
 
 _WORDS: dict[int, str] = {signal.SIGINT: "Ctrl-C", signal.SIGTERM: "a request to terminate"}

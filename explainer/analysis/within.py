@@ -146,15 +146,14 @@ def within(
     between = line if isinstance(line, Estimate) else None
     by_readings = _difference(common, se_readings, df, between)
     by_items = _difference(common, pooled.se, pooled.df, between)
-    own = _own_slopes(names, sums)
+    own, method = _own_slopes(names, sums), f"{METHOD}, each group counted once" if each else METHOD
     r_loo, slope_loo = _without_each(sums)
     without_time = _without_time(dx, dy, code, use, kept, moved)
     return Within(
         r=r,
         r_estimate=_r_ranges(r, df, n_items),
         df=df,
-        slope=t_estimate(pooled.value, pooled.se, pooled.df, moved,
-                         f"{METHOD}, each group counted once" if each else METHOD),
+        slope=t_estimate(pooled.value, pooled.se, pooled.df, moved, method),
         group_slopes=tuple(s.value for s in each),
         slope_se_readings=se_readings,
         slope_between=between,

@@ -74,7 +74,7 @@ def _read_late(line: PathLine) -> int:
 def _last_third(
     data: BallPathsData, words: FigureWords, sheet: Canvas, names: Sequence[str], column: float
 ) -> DisplayList:
-    """The last third large, the gap between first and last by distance, the whole lane small."""
+    """The last third large, the gap of first and last by distance, the lane whole and small."""
     if sheet.phone:
         more = INSET + LABEL + (GAP + LABEL if data.gaps else 0.0)
         sheet = replace(sheet, area=sheet.area + more)
@@ -310,7 +310,7 @@ def _band(made: Frame, line: PathLine, role: Role, near: float = -math.inf) -> N
 
 
 def _path(made: Frame, line: PathLine, look: Look, before: int, near: float) -> None:
-    """The average path, with a mark at each distance read; row ``before`` is its first."""
+    """The average path, with a mark where it was read; ``before``: its first row in the table."""
     for run in _runs(made, line.distance, line.board, near):
         made.plate.line(run, "paper", style.BOLD + 1.4, step=SUMMARY)
         made.plate.line(run, look.role, style.BOLD, look.dash, SUMMARY)
@@ -348,8 +348,9 @@ def _breakpoints(
         role = series(index).role
         if line.spacing:
             half = float(made.across(line.spacing) - made.across(0))
-            pieces = [[(x - half, y), (x + half, y)]]
-            pieces += [[(x + side * half, y - 3), (x + side * half, y + 3)] for side in (-1, 1)]
+            ends = [max(x - half, made.area.left), min(x + half, made.area.right)]
+            pieces = [[(ends[0], y), (ends[1], y)]]
+            pieces += [[(end, y - 3), (end, y + 3)] for end in ends]
             made.plate.lines(pieces, role, style.LINE, step=SUMMARY)
         made.plate.dots([(x, y)], "circle", 3.4, "paper", role, 1.4, SUMMARY)
     if say:

@@ -77,7 +77,7 @@ def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     names = [_name(row) for row in rows]
     bottom = HEAD + PITCH * lines + SECOND * sum(len(name) - 1 for name in names) + 2
     plate = DisplayList(WIDTH, bottom + 1 + (PITCH if hollow else 0.0))
-    plate.lines(hatching(Box(EDGE, HEAD, RIGHT, bottom), 5.0), "grid", style.THIN)
+    plate.lines(hatching(Box(EDGE, HEAD, RIGHT, bottom), 8.0), "grid", style.THIN)
     plate.text(RIGHT, HEAD - 6, "where the claim needs it →", SIZE, "muted", anchor="end")
     top = HEAD
     for row, name in zip(rows, names, strict=True):

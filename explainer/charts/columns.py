@@ -15,6 +15,9 @@ from explainer.charts.frame import Frame, Key, Sign, frame
 from explainer.charts.style import TICK, Canvas, Role
 from explainer.words.said import FigureWords
 
+FEW = 6
+"""Columns that are all named, if need be in broken words."""
+
 
 def columns(
     sheet: Canvas,
@@ -35,8 +38,9 @@ def columns(
     x = Axis(-0.5, count - 0.5, tuple(float(n) for n in range(count)))
     room = (sheet.width - 2 * sheet.margin_x - right - 30) / count - 6
     told = told_apart(names, room)
-    # One short word is never broken; where its column is too narrow, every second one is named.
-    one_word = max((fonts.width(n, TICK) for n in told if " " not in n and len(n) < 6), default=0.0)
+    # Of many names no word is broken; where their columns are too narrow, not each one is named.
+    words_of = [word for name in told for word in name.split() if count > FEW or len(name) < 6]
+    one_word = max((fonts.width(word, TICK) for word in words_of), default=0.0)
     every = 1 if below else max(1, int(np.ceil((one_word + 3) / (room + 6))))
     if room <= 12 and not below:
         every = max(every, int(np.ceil(14 / (room + 6))))

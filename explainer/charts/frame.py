@@ -160,7 +160,7 @@ def _as_high(
 def _head(
     plate: DisplayList, sheet: Canvas, words: FigureWords, key: Key, axis: Axis,
     key_lines: bool = True,
-) -> float:
+) -> float:  # fmt: skip
     """Title (in a still), the vertical axis in words, and the key; gives the area's top."""
     room = sheet.width - 2 * sheet.margin_x
     y = sheet.margin_y
@@ -221,8 +221,7 @@ def _callout(
 def _key(
     plate: DisplayList, sheet: Canvas, key: Key, x: float, y: float, lines: bool
 ) -> float:
-    """Names of groups beside their marker, and their line where they have one, at the right end of
-    the head."""
+    """Names of groups beside their marker, and their line if any, at the right end of the head."""
     room = sheet.width - 2 * sheet.margin_x
     sizes = [min(fonts.width(name, LABEL), room - 30) + 30 for name, _ in key]
     at = sheet.width - sheet.margin_x - sum(sizes) + 8

@@ -51,7 +51,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     y = _scale(data, result.y_also)
     names = [fonts.shorten(line.item, SMALL, "sans", sheet.width * 0.2) for line in lines]
     beyond = 0.0 if data.claimed_to is None else SLIM if sheet.phone else BEYOND
-    changes = (NARROW if sheet.phone else CHANGES) if data.change else 0.0
+    changes = (NARROW if sheet.phone else CHANGES) if data.change and not y.log else 0.0
     if sheet.phone and changes:
         beyond = 0.0  # said in words below
     longest = "mean" if sheet.phone else "mean of 88"
@@ -152,7 +152,7 @@ def _edge(made: Frame, data: OverUseData, unit: str, changes: bool) -> None:
             )
         return
     panel = Box(right - (SLIM if made.sheet.phone else BEYOND) + 6, area.top, right, area.bottom)
-    plate.lines(hatching(panel), "line", style.HAIR)
+    plate.lines(hatching(panel, 7.5), "line", style.HAIR)
     plate.line([(panel.left, area.bottom), (right, area.bottom)], "line", style.THIN, (2, 2))
     plate.line([(panel.left, area.top), (panel.left, area.bottom)], "line", style.THIN, (1, 2))
     label = axis.marks([data.claimed_to])[0]

@@ -124,9 +124,10 @@ def _signs(data: ScatterData, n_items: int) -> list[Sign]:
     if data.within is not None and data.joined:
         signs.append(Sign(EACH, line=OWN))
     if data.joined and len(data.points) <= POINTS:
-        signs.append(
-            Sign("from start to end", dots=(("circle", "paper", "ink"), ("circle", "ink", "paper")))
-        )
+        ends: tuple[tuple[Shape, Role, Role], ...] = (
+            ("circle", "paper", "ink"), ("circle", "ink", "paper"),
+        )  # fmt: skip
+        signs.append(Sign("from start to end", dots=ends))
         if data.expected is not None:
             signs.append(Sign(EXPECTED, line=WOULD))
     return signs

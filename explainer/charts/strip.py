@@ -201,7 +201,7 @@ def _claim(
     left, right = scale(zone[0], 2.0), scale(zone[1], WIDTH - 2.0)
     if right - left < 3:
         left, right = left - 1.5, right + 1.5
-    plate.lines(hatching(Box(left, TOP, right, MIDDLE), 5.0), "line", style.HAIR)
+    plate.lines(hatching(Box(left, TOP, right, MIDDLE), 7.5), "line", style.HAIR)
     closed = [x for x, end in ((left, zone[0]), (right, zone[1])) if end is not None]
     plate.lines([[(x, TOP - 3), (x, BOTTOM)] for x in closed], "ink", style.THIN)
     bracket = TOP - 3

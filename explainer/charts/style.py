@@ -109,7 +109,7 @@ class Canvas:
 WIDE = Canvas("wide", 512, 288, 6, 5)
 #: For a phone: 222 points on the 316 pixels that a screen of 320 leaves a figure, so that the
 #: smallest letters, 8.5 points, are 12 pixels there.
-TALL = Canvas("tall", 222, 290, 2, 4, area=172)
+TALL = Canvas("tall", 222, 270, 2, 4, area=152)
 STILL = Canvas("still", 480, 270, 25, 14, titled=True)
 STILL_SCALE = 4
 

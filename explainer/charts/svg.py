@@ -9,6 +9,7 @@ and desc, whose ids carry the ``uid`` so that they stay unique over a page.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import replace
 from html import escape, unescape
@@ -81,6 +82,60 @@ def again(uid: str, width: float, height: float) -> str:
     )
 
 
+def inline(drawing: str) -> str:
+    """A drawing for a page that has ``theme_css``, which says what holds for all of them."""
+    head, end, rest = drawing.partition(">")
+    for said in (' xmlns="http://www.w3.org/2000/svg"', SHARED, f' font-family="{FAMILY}"'):
+        head = head.replace(said, "")
+    return head + end + rest
+
+
+#: What an element of a drawing looks like, as its attributes say it one after the other.
+_LOOK = re.compile(
+    r"(?<=<)(path|g|text)((?: [xy]=\"[^\"]*\")*)"
+    r"((?: (?:fill|stroke|stroke-width|stroke-dasharray|opacity|font-size|font-weight|font-style"
+    r"|font-family|text-anchor)=\"[^\"]*\")+)"
+)
+_DRAWN = re.compile(r"<svg\b.*?</svg>", re.DOTALL)
+_ROLE_OF = {both[0]: role for role, both in PALETTE.items()}
+
+
+def looks(page: str) -> dict[str, str]:
+    """The looks that the drawings of a page share, and a short class for each that saves bytes."""
+    counted = Counter(
+        found.group(3) for drawing in _DRAWN.findall(page) for found in _LOOK.finditer(drawing)
+    )
+    worth = [look for look, n in counted.most_common() if n * (len(look) - 11) > len(look) + 12]
+    return {look: f"k{number}" for number, look in enumerate(worth)}
+
+
+def looks_css(known: dict[str, str]) -> str:
+    """The style of each class of ``looks``."""
+    rules = []
+    for look, name in known.items():
+        said = ";".join(map(_declared, re.findall(r'([a-z-]+)="([^"]*)"', look)))
+        rules.append(f".{name}{{{said}}}")
+    return "".join(rules)
+
+
+def _declared(part: tuple[str, str]) -> str:
+    """An attribute as CSS: colours by their role, so that dark paper has its own."""
+    name, value = part
+    if value in _ROLE_OF:
+        return f"{name}:var(--{_ROLE_OF[value]})"
+    return f"{name}:{value}px" if name == "font-size" else f"{name}:{value}"
+
+
+def with_looks(page: str, known: dict[str, str]) -> str:
+    """The page with the classes in place of the attributes, in its drawings alone."""
+
+    def swap(found: re.Match[str]) -> str:
+        tag, place, look = found.groups()
+        return f'{tag}{place} class="{known[look]}"' if look in known else found.group(0)
+
+    return _DRAWN.sub(lambda drawing: _LOOK.sub(swap, drawing.group(0).replace(SHARED, "")), page)
+
+
 def held(drawing: str) -> str:
     """A drawing for a page without our faces: each text as wide as it was measured for.
 
@@ -101,8 +156,8 @@ def held(drawing: str) -> str:
         wide = fonts.width(unescape(text), float(size.group(1)), _face_of(look)) if size else 0.0
         if not wide:
             return found.group(0)
-        fitted = f'textLength="{short(wide)}" lengthAdjust="spacingAndGlyphs"'
-        return f"<text{own} {fitted}>{text}</text>"
+        fit = f'textLength="{short(wide)}" lengthAdjust="spacingAndGlyphs"'
+        return f"<text{own} {fit}>{text}</text>"
 
     return re.sub(r"<(/?g|text)\b([^>]*)>(?:([^<]*)</text>)?", hold, drawing)
 
@@ -144,6 +199,7 @@ def theme_css() -> str:
     return (
         f":root{{color-scheme:light dark;{light}}}"
         f"@media screen and (prefers-color-scheme:dark){{:root{{{dark}}}}}{rules}"
+        f"svg[role=img],svg.mark{{fill:none;stroke-linejoin:round;font-family:{FAMILY}}}"
     )
 
 
@@ -174,7 +230,7 @@ class _Pen:
         Washes are drawn one by one: where two overlap, the overlap must be darker.
         """
         if isinstance(mark, Text):
-            return self.look(mark)
+            return self.look(replace(mark, anchor="start"))
         if isinstance(mark, Stroke) and mark.fill is None and mark.opacity == 1:
             return mark.stroke, mark.width, mark.dash
         return id(mark)
@@ -208,7 +264,11 @@ class _Pen:
         look = self.look(marks[0])
         if len(marks) == 1:
             return _set(marks[0], look)
-        return f"<g{look}>{''.join(_set(mark) for mark in marks)}</g>"
+        if len({mark.anchor for mark in marks}) == 1:
+            return f"<g{look}>{''.join(_set(mark) for mark in marks)}</g>"
+        # Where they hold on to different ends, the group has all else in common.
+        look = self.look(replace(marks[0], anchor="start"))
+        return f"<g{look}>{''.join(_set(mark, _anchor(mark)) for mark in marks)}</g>"
 
     def look(self, mark: Text) -> str:
         family, weight, style = fonts.CUT[mark.face]
@@ -219,9 +279,11 @@ class _Pen:
             look += f' font-weight="{weight}"'
         if style != "normal":
             look += f' font-style="{style}"'
-        if mark.anchor != "start":
-            look += f' text-anchor="{mark.anchor}"'
-        return look
+        return look + _anchor(mark)
+
+
+def _anchor(mark: Text) -> str:
+    return "" if mark.anchor == "start" else f' text-anchor="{mark.anchor}"'
 
 
 def _set(mark: Text, look: str = "") -> str:

@@ -45,7 +45,7 @@ class CrossingDetail(Detail):
     after: float | None = None
     tolerance: float | None = None
     last: float | None = None
-    perhaps_there: bool = False
+    may_have: bool = False
     """Of one item: it may have got there, as far as the gauge can tell, and it may not have."""
 
 
@@ -108,7 +108,7 @@ def judge(case: Case) -> Verdict:
             n_items=1 if u is not None else len(seen.items), n_rows=seen.n_rows,
             table=table.name, detail={**detail, "undefined": few},
         )  # fmt: skip
-    detail["perhaps_there"] = u is not None and not never and math.isinf(ranges[1].high)
+    detail["may_have"] = u is not None and not never and math.isinf(ranges[1].high)
     reasons = only_group(case, seen.items, detail)
     code: Code = "cannot-tell"
     if zone is None:

@@ -63,12 +63,17 @@ class SecondLooks:
     confounded_with: str = ""
     confounder_a: str = ""
     confounder_b: str = ""
+    confounder_then: str = ""
+    """What came after ``confounder_a`` each time, where the column is one of time; ``confounder_b``
+    is then empty."""
     operators_apart: float | None = None
     """How far the study's own gauge check sets operators apart."""
     confounder_within: bool = False
     """What was found may be no more than that."""
     chosen_by: str = ""
     """What the items were picked by, and whether the study says so."""
+    chosen_who: tuple[str, ...] = ()
+    """What those that were picked are called, where not all of them were."""
     chosen_declared: bool = False
     chosen_side: int = 0
     """1: the highest were picked, −1: the lowest; 0: it is not known which."""
@@ -116,7 +121,10 @@ class Detail:
     groups_uneven: bool = False
     """Some groups have more items than others, so that counting each once makes a difference."""
     groups_apart: bool = False
-    """The groups' own means lie on both sides of nothing."""
+    """The groups' own means lie on both sides of nothing; of `no-change`, two of them moved apart
+    by more than counts."""
+    groups_by: str = ""
+    """The column that sorts items so, where it is not the study's own."""
     between_groups: bool = False
     """The link is one between groups: among the items of one group it is not shown."""
     shared_checkpoints: int | None = None

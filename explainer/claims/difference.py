@@ -208,6 +208,29 @@ def pair_of_one(
     return of_one(table, name, measure, sides.items_a, value, max(1.0, sides.n_rows / 2))
 
 
+def set_against(
+    case: Case, table: Table, name: str, sides: Sides, detail: Story
+) -> Estimate | Verdict:
+    """The gap between two sides' readings of a measure, or the verdict where there is none.
+
+    ``detail`` is what the verdict's record holds so far; whether it is about one item goes there.
+    """
+    measure = case.study.measure(name)
+    if not sides.paired and min(len(sides.a), len(sides.b)) < 2:
+        return unsettled(
+            case, "not-tested", ["too-few-items", "one-group"], unit=measure.unit,
+            n_items=len(set(sides.items_a) | set(sides.items_b)), n_rows=sides.n_rows,
+            table=table.name, detail={**detail, "undefined": "one-per-side"},
+        )  # fmt: skip
+    alone = pair_of_one(table, name, measure, sides)
+    result = alone or compare(sides, gauge_floor(measure))
+    detail["one_item"] = named(result, sides.items_a)
+    if isinstance(result, Undefined):
+        return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,
+                         detail=detail)  # fmt: skip
+    return result
+
+
 def compare(sides: Sides, floor_sd: float | None) -> Estimate | Undefined:
     """a minus b; ``floor_sd`` is the least spread of a difference of two readings.
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from explainer.analysis.change import tost_of
+from explainer.analysis.difference import welch
 from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Undefined
 from explainer.claims import evidence, rules
@@ -31,6 +33,7 @@ from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import NoChange
 from explainer.study.model import Table
+from explainer.study.nuisance import of_kind
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,6 +79,7 @@ def judge(case: Case) -> Verdict:
             reasons.append("narrow-zone")
         code = _doubted(code, seen, groups, margin, result.value, case, reasons, detail)
         code = _moved(code, case, table, seen, margin, reasons, detail)
+        detail |= moved_apart(case, table, seen, groups, margin) if code != "against" else {}
         code = in_groups(code, detail, reasons)
         seeable = smallest_seen(measure, seen.readings_each * len(seen.items))
         if seeable is not None and margin < seeable:
@@ -176,3 +180,42 @@ def _moved(
     reasons.append("items-moved")
     detail |= {"moved_items": moved, "gauge_unknown": u is None}
     return rules.unseated(code) if u is not None else rules.demoted(code)
+
+
+#: Kinds of item that are looked at: more of them are names and no kinds.
+MOST_KINDS = 6
+
+
+def moved_apart(
+    case: Case, table: Table, seen: evidence.Before, groups: evidence.Words | None, margin: float
+) -> Story:
+    """Whether two kinds of item moved apart by more than counts, so that steady is said of neither.
+
+    The groups of the study, else a column whose name says that it holds a kind.  Welch between
+    each two of them, at 5% shared by all pairs (Bonferroni), and the gap itself past the margin.
+    """
+    sorted_by = [("", groups)] if groups is not None else list(_kinds(table, seen.items))
+    for column, kinds in sorted_by:
+        names = np.unique(kinds)
+        alpha = 0.05 / max(1, len(names) * (len(names) - 1) // 2)
+        for i, one in enumerate(names):
+            for other in names[i + 1 :]:
+                gap = welch(seen.change[kinds == one], seen.change[kinds == other])
+                if isinstance(gap, Undefined) or abs(gap.value) <= margin:
+                    continue
+                if gap.p is not None and gap.p < alpha:
+                    return {"groups_apart": True, "n_groups": len(names), "groups_by": column}
+    return {}
+
+
+def _kinds(table: Table, items: Sequence[str]) -> Iterator[tuple[str, evidence.Words]]:
+    """Each column of kinds that nothing names and that sorts all items, two of each or more."""
+    if table.others is None or not len(items):
+        return
+    of = table.frame[table.item].astype(str)
+    for column in of_kind(str(c) for c in table.others.columns):
+        named_ = table.others[column].reindex(table.frame.index).astype(str)
+        each = named_.groupby(of).agg(["first", "nunique"]).reindex(list(items))
+        counts = each["first"].value_counts()
+        if (each["nunique"] == 1).all() and 2 <= len(counts) <= MOST_KINDS and counts.min() > 1:
+            yield column, each["first"].to_numpy(dtype=np.str_)

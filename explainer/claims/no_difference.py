@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from explainer.analysis.result import Undefined
 from explainer.analysis.zone import p_inside
 from explainer.claims import rules
 from explainer.claims.build import (
@@ -13,14 +12,10 @@ from explainer.claims.build import (
     nothing_to_test,
     settled,
     table_for,
-    undefined,
-    unsettled,
 )
-from explainer.claims.change import gauge_floor
 from explainer.claims.detail import Detail, published
-from explainer.claims.difference import compare, in_their_groups, pair_of_one
+from explainer.claims.difference import in_their_groups, set_against
 from explainer.claims.no_worse import power_of
-from explainer.claims.one_item import named
 from explainer.claims.two_sides import paired_or_not, side_of
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import NoDifference
@@ -57,19 +52,9 @@ def judge(case: Case) -> Verdict:
         "paired": sides.paired, "margin": margin, "n_a": len(sides.a), "n_b": len(sides.b),
         **means, **sides.story(), "groups_apart": False, "without": list(sides.without),
     }  # fmt: skip
-    n_items = len(set(sides.items_a) | set(sides.items_b))
-    if not sides.paired and min(len(sides.a), len(sides.b)) < 2:
-        return unsettled(
-            case, "not-tested", ["too-few-items", "one-group"], unit=measure.unit,
-            n_items=n_items, n_rows=sides.n_rows, table=table.name,
-            detail={**detail, "undefined": "one-per-side"},
-        )  # fmt: skip
-    alone = pair_of_one(table, test.measure, measure, sides)
-    result = alone or compare(sides, gauge_floor(measure))
-    detail["one_item"] = named(result, sides.items_a)
-    if isinstance(result, Undefined):
-        return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,
-                         detail=detail)  # fmt: skip
+    result = set_against(case, table, test.measure, sides, detail)
+    if isinstance(result, Verdict):
+        return result
     zone = None if margin is None else (-margin, margin)
     code: Code = "cannot-tell" if zone is None else rules.in_zone(result, zone)
     reasons = ["no-margin"] if zone is None else []

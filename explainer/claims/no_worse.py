@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from explainer.analysis.result import Undefined
 from explainer.analysis.zone import Ends, p_inside
 from explainer.claims import rules
 from explainer.claims.build import (
@@ -15,13 +14,10 @@ from explainer.claims.build import (
     nothing_to_test,
     settled,
     table_for,
-    undefined,
-    unsettled,
 )
-from explainer.claims.change import change_power, gauge_floor, only_group
+from explainer.claims.change import change_power, only_group
 from explainer.claims.detail import Detail, published
-from explainer.claims.difference import Sides, compare, in_their_groups, pair_of_one
-from explainer.claims.one_item import named
+from explainer.claims.difference import Sides, in_their_groups, set_against
 from explainer.claims.two_sides import sides_of
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import NoWorse
@@ -57,19 +53,9 @@ def judge(case: Case) -> Verdict:
         "by": test.by or "", "paired": sides.paired, "margin": margin, "n_a": len(sides.a),
         "n_b": len(sides.b), **means, **sides.story(), "groups_apart": False,
     }  # fmt: skip
-    n_items = len(set(sides.items_a) | set(sides.items_b))
-    if not sides.paired and min(len(sides.a), len(sides.b)) < 2:
-        return unsettled(
-            case, "not-tested", ["too-few-items", "one-group"], unit=measure.unit,
-            n_items=n_items, n_rows=sides.n_rows, table=table.name,
-            detail={**detail, "undefined": "one-per-side"},
-        )  # fmt: skip
-    alone = pair_of_one(table, test.measure, measure, sides)
-    result = alone or compare(sides, gauge_floor(measure))
-    detail["one_item"] = named(result, sides.items_a)
-    if isinstance(result, Undefined):
-        return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,
-                         detail=detail)  # fmt: skip
+    result = set_against(case, table, test.measure, sides, detail)
+    if isinstance(result, Verdict):
+        return result
     reasons = only_group(case, sides.items_a, detail) if test.by is None else []
     zone: Ends = (None, None)
     if margin is None:

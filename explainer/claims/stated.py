@@ -144,7 +144,8 @@ def _r(
     if over == "points":
         pairs = evidence.pairs_of_checkpoints(sides[0], sides[1])
         if c.at is not None:
-            pairs = evidence.kept(pairs, pairs.use == c.at)
+            low, high = _ends(c.at)
+            pairs = evidence.kept(pairs, (pairs.use >= low) & (pairs.use <= high))
     if len(pairs.x) < 3 or np.ptp(pairs.x) == 0 or np.ptp(pairs.y) == 0:
         return None, None, "r", f"too few {over}"
     halves = [(study.measure(n).resolution or 0.0) / 2 for n in c.r]
@@ -172,6 +173,12 @@ def _counted(study: Study, c: Compute) -> tuple[float | None, float | None, str,
 
 
 def _at(table: Table, c: Compute) -> pd.DataFrame:
-    if c.at is None or table.use is None:
+    axis = (table.order or table.use) if isinstance(c.at, tuple) else table.use
+    if c.at is None or axis is None:
         return table.frame
-    return table.frame[table.frame[table.use] == c.at]
+    return table.frame[table.frame[axis].between(*_ends(c.at))]
+
+
+def _ends(point: evidence.Checkpoint) -> tuple[float, float]:
+    """A checkpoint as a window of itself alone."""
+    return point if isinstance(point, tuple) else (point, point)

@@ -21,7 +21,7 @@ from explainer.draft.workbook import RawSheet, is_workbook, sheets_of_workbook
 from explainer.draft.written import GivenReport, study_yaml
 from explainer.errors import UsageError
 from explainer.study.description.lifted import sidecar_name
-from explainer.study.lifted import MAX_ORIGIN_BYTES, lifted_of, retold
+from explainer.study.lifted import MAX_ORIGIN_BYTES, lifted_of, noted, retold
 from explainer.study.load import DESCRIPTION
 from explainer.study.near import nearest
 
@@ -111,12 +111,13 @@ def draft_from(
 
 
 def _with_sorts(
-    table: Tidy, tables: Sequence[Tidy], origins: Mapping[str, bytes], guesses: list[Guess]
+    table: Tidy, tables: Sequence[Tidy], origins: dict[str, bytes], guesses: list[Guess]
 ) -> Tidy:
     """A report's table of readings with what another of its tables says each item is.
 
     Reports name each ball's model and finish once, and its readings elsewhere: a difference
-    between finishes needs both in one file.  The other table has one row for each item.
+    between finishes needs both in one file.  The other table has one row for each item.  The
+    origin of the table, in ``origins``, tells it.
     """
     if table.original not in origins:
         return table
@@ -129,6 +130,7 @@ def _with_sorts(
         own = table.column(key.name)
         if len(key.distinct) < len(key.cells) or not set(own.distinct) <= set(key.distinct):
             continue
+        before = len(added)
         for column in other.columns:
             levels = len(column.distinct)
             if column.numeric or column.name in names or not 2 <= levels <= len(key.cells) // 2:
@@ -140,6 +142,10 @@ def _with_sorts(
             guesses.append(Guess(f"{table.original}, column {column.name}",
                                  f"added from {other.original}, by {key.name}", "please check",
                                  ", ".join(column.distinct[:4]), 40))  # fmt: skip
+        if new := [column.name for column in added[before:]]:
+            place = lifted_of(other.original, origins[other.original])
+            said = f"with {' and '.join(new)} from {place.what or 'a table'}, {place.on}"
+            origins[table.original] = noted(origins[table.original], table.original, said)
     return replace(table, columns=(*table.columns, *added)) if added else table
 
 
@@ -203,14 +209,21 @@ def corrected(then: GivenFile, now: GivenFile, tidy_copy: bytes) -> bytes | None
         for one in (then, now)
     )  # fmt: skip
     wide = len(made[0])
-    same = [row[:wide] for row in body] == made[1:] and wide == len(new[0])
-    more = [row[wide:] for row in body]  # what was added from another table, by item
-    if not same or (any(more) and len(new) != len(made)):
+    if [row[:wide] for row in body] != made[1:] or wide != len(new[0]):
         return None
+    # What was added from another table goes along: row by row, else by what the row is of.
+    added = [row[wide:] for row in body]
+    if len(new) != len(made) and any(added):
+        by_item = {row[0]: row[wide:] for row in body}
+        if any(by_item[row[0]] != row[wide:] for row in body):
+            return None
+        added = [by_item.get(row[0], [""] * (len(head) - wide)) for row in new[1:]]
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(head)
-    writer.writerows([*row, *(more[n] if n < len(more) else ())] for n, row in enumerate(new[1:]))
+    writer.writerows(
+        [*row, *(added[n] if n < len(added) else ())] for n, row in enumerate(new[1:])
+    )
     return out.getvalue().encode("utf-8")
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from explainer.draft.columns import Column, is_order
 from explainer.draft.guess import Guess, Sure
 from explainer.draft.headers import ITEM_WORDS, NOT_USE, REMARKS, USE_WORDS, Header, date_in
+from explainer.draft.summaries import MEANS
 from explainer.draft.tidy import Tidy, said
 
 #: Words that only say that a column holds names.
@@ -43,6 +44,10 @@ _PLACES = frozenset(
     ["id", "no", "nr", "#", "date", "year", "lat", "lon", "lng", "latitude", "longitude",
      "timestamp", "epoch", "uuid", "device", "phone", "zip", "row"]
 )  # fmt: skip
+#: Words for when something was bowled, beside counts of what was bowled then.
+_CALENDAR = frozenset(["week", "weeks", "night", "nights", "day", "days", "session", "sessions"])
+#: Words of ``MEANS`` that are a spread or a span, which a reading may be, too.
+_ENDS_OF_MEANS = frozenset(["range", "var", "se", "sem", "cv", "sd", "std"])
 #: What a table of points without a name for them gets.
 POINT = "point"
 
@@ -123,10 +128,8 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
             say(column, what, "please check" if column.counted else "likely")
     left = [c for c in left if c not in _bar_ends(left, say)]
     group, conditions = _sorting(left, item, each, say)
-    measures = tuple(
-        c for c in left if c.numeric and c.values and c not in conditions and c is not group
-        and not _is_label(c, item)
-    )  # fmt: skip
+    rest = [c for c in left if c not in conditions and c is not group]
+    measures = _measured(rest, item, use, say)
     if path:
         say(path[0], "feet down the lane", "likely")
         say(path[1], "the board the ball is on there", "likely")
@@ -181,6 +184,9 @@ def _is_label(column: Column, item: Column) -> bool:
     words = said(column.header)
     if words & _PLACES:
         return True
+    rows = [str(n + 1) for n in range(len(column.cells))]
+    if words == {POINT} and list(column.cells) == rows:
+        return True  # the points of a chart, numbered
     plain = column.whole and not column.header.unit
     if plain and words <= ITEM_WORDS | LABELS:  # `Lane`: a name, whatever counts as one here
         return True
@@ -205,7 +211,29 @@ def _use_of(columns: list[Column], item: Column) -> Column | None:
     found = [c for c in columns if _is_use(c, item)]
     if len(found) > 1 and len(item.distinct) == len(item.cells):
         return None
-    return found[0] if found else None
+    # The week a game was bowled in goes further than the game of the night.
+    dated = [c for c in found if c.whole and said(c.header) & _CALENDAR]
+    return next(iter([*dated, *found]), None)
+
+
+def _measured(
+    columns: list[Column], item: Column, use: Column | None, say: Say
+) -> tuple[Column, ...]:
+    """The columns of readings; averages, by their name, are asked about."""
+    found = tuple(
+        c for c in columns if c.numeric and c.values and not _is_label(c, item)
+        and not (use is not None and _counts_too(c, item))
+    )  # fmt: skip
+    for column in found:
+        if said(column.header) & (MEANS - _ENDS_OF_MEANS):
+            say(column, "averages, by its name, and no readings of single ones", "please check",
+                "if so: rows_are: {mean_of: how many} under the table")  # fmt: skip
+    return found
+
+
+def _counts_too(column: Column, item: Column) -> bool:
+    """A second count of use (the game of a night, where weeks are counted): no reading."""
+    return column.whole and not column.header.unit and _is_use(column, item)
 
 
 def _bar_ends(columns: list[Column], say: Say) -> list[Column]:

@@ -79,8 +79,7 @@ def _with_groups(test: str, said: str, table: TablePlan) -> str:
         if len(levels) == 2 and "ONE" in test:
             for capitals, value in (("COLUMN", column.name), ("ONE", levels[0][1]),
                                     ("OTHER", levels[1][1])):  # fmt: skip
-                said_so = scalar_text(value).replace("\\", r"\\")  # no group of the pattern
-                test = re.sub(rf"\b{capitals}\b", said_so, test)
+                test = scalar_text(value).join(re.split(rf"\b{capitals}\b", test))
         elif len(levels) == 1 and "COLUMN" not in test and _sorted(levels[0][1], said, table):
             test += f", only: {scalar_text({column.name: levels[0][1]})}"
     return test

@@ -189,6 +189,7 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
         yield f"    source: {scalar_text(source)}  # CONFIRM: add table and page of the report"
     else:
         source = f"{lifted.what or 'unnumbered'}, {lifted.on}"
+        source += "".join(f", {note}" for note in lifted.notes if note.startswith("with "))
         mark = "" if lifted.what else "  # CONFIRM: its name"
         yield f"    source: {scalar_text(source)}{mark}"
         yield from _reading_error(t, lifted)

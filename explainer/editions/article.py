@@ -47,6 +47,10 @@ class OtherSystem:
     cells: tuple[str, ...]
 
 
+MOST_FROM = 4
+"""The style has a rule for numbers from each of the first so many columns on."""
+
+
 @dataclass(frozen=True)
 class NumberTable:
     """Numbers as text, ready to set: the first column names the row."""
@@ -62,6 +66,12 @@ class NumberTable:
     """Each column in the other system of units, where it has one; empty for no column."""
     file: str = ""
     """Where all of it lies as a CSV, from the page; "" for nowhere."""
+
+    @property
+    def numeric_from(self) -> int:
+        """The first column, counted from 1, from which on all hold numbers; 0 for none."""
+        words = max((i for i, n in enumerate(self.numeric, start=1) if not n), default=0)
+        return words + 1 if words < len(self.numeric) and words < MOST_FROM else 0
 
 
 @dataclass(frozen=True)

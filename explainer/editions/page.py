@@ -21,7 +21,7 @@ from markupsafe import Markup
 
 from explainer.charts.fonts import face_css
 from explainer.charts.style import PALETTE
-from explainer.charts.svg import theme_css
+from explainer.charts.svg import looks, looks_css, theme_css, with_looks
 from explainer.editions.article import Article, NumberTable
 from explainer.editions.linked import linked_data
 from explainer.editions.policy import policy
@@ -79,6 +79,8 @@ SECTIONS: tuple[Section, ...] = (
 #: Side of the code at the foot of the PDF in millimetres, without its quiet zone.
 CODE = 20.0
 _INDENT = re.compile(r"\n\s+(?=<)")
+_LINES = re.compile(r"\n\s+")
+_COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 #: Filled last: it lists the terms that every other part has used.
 WORDS = "words"
 
@@ -134,8 +136,12 @@ def dressed(
 ) -> str:
     """A page that ``whole`` renders from css, script and policy, with the letters it needs."""
     text = whole(css="", script="", policy="") if medium == "screen" else ""
-    css = style(folders, medium, text)
-    return whole(css=Markup(css), script=Markup(script), policy=policy(css, script))
+    shared = looks(text)  # empty on paper, whose drawings are pictures
+    css = style(folders, medium, text) + looks_css(shared)
+    if all(line.count("`") % 2 == 0 for line in script.splitlines()):
+        script = _LINES.sub("\n", script)  # no text runs on over lines, where spaces would count
+    made = whole(css=Markup(css), script=Markup(script), policy=policy(css, script))
+    return with_looks(made, shared) if shared else made
 
 
 def _sections(env: Environment, shared: dict[str, Any], linker: TermLinker) -> list[Rendered]:
@@ -172,7 +178,12 @@ def style(folders: tuple[Path, ...], medium: Medium, text: str | None = None) ->
         )
     )
     drawn = "" if text is None else f"{text}{own}"
-    return "\n".join((face_css(medium == "screen", text, drawn), own))
+    return "\n".join((face_css(medium == "screen", text, drawn), _bare(own)))
+
+
+def _bare(css: str) -> str:
+    """Style without its comments and indentation."""
+    return _LINES.sub("\n", _COMMENT.sub("", css))
 
 
 def paper_colours() -> str:

@@ -61,21 +61,29 @@ class _Loader(BaseLoader):
             raise TemplateNotFound(template)
         path, text = found
         read = changed_at(path)
-        return text, str(path), lambda: changed_at(path) == read
+        # A file that appears in a folder before comes first from then on.
+        return text, str(path), lambda: (
+            _first(self.folders, template) == path and changed_at(path) == read
+        )
 
 
 def _read(folders: tuple[Path, ...], name: str) -> tuple[Path, str] | None:
     """Path and text of the file of that name in the first folder that has one."""
-    for folder in folders:
-        path = folder / name
-        if os.path.lexists(path):
-            try:
-                return path, read_within(folder.parent, path, MAX_BYTES).decode("utf-8")
-            except FileFault as fault:
-                raise _problem(f"templates/{name}", 1, fault.found, fault.expected) from None
-            except UnicodeDecodeError as fault:
-                raise _problem(f"templates/{name}", 1, str(fault), "a text file in UTF-8") from None
-    return None
+    path = _first(folders, name)
+    if path is None:
+        return None
+    try:
+        inside = next(folder.parent for folder in folders if path == folder / name)
+        return path, read_within(inside, path, MAX_BYTES).decode("utf-8")
+    except FileFault as fault:
+        raise _problem(f"templates/{name}", 1, fault.found, fault.expected) from None
+    except UnicodeDecodeError as fault:
+        raise _problem(f"templates/{name}", 1, str(fault), "a text file in UTF-8") from None
+
+
+def _first(folders: tuple[Path, ...], name: str) -> Path | None:
+    """The path of that name in the first folder that has one."""
+    return next((folder / name for folder in folders if os.path.lexists(folder / name)), None)
 
 
 @lru_cache(maxsize=8)
@@ -169,9 +177,10 @@ def _picture(context: Context, drawing: Drawing) -> Markup:
     """A drawing inline for a page; as an image for paper, where it is drawn faster and alone."""
     if context["medium"] == "screen":
         if not drawing.narrow:
-            return Markup(drawing.svg)
+            return Markup(svg.inline(drawing.svg))
         both = '<div class="wide">{}</div><div class="narrow">{}</div>'
-        return Markup(both).format(Markup(drawing.svg), Markup(drawing.narrow))
+        parts = (svg.inline(drawn) for drawn in (drawing.svg, drawing.narrow))
+        return Markup(both).format(*map(Markup, parts))
     data = b64encode((drawing.on_white or drawing.svg).encode()).decode("ascii")
     image = Markup('<img src="data:image/svg+xml;base64,{}" alt="{}">')
     return image.format(data, _set(drawing.alt))

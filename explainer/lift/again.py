@@ -6,9 +6,11 @@ import csv
 import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from difflib import SequenceMatcher
 from pathlib import Path
 
 from explainer.errors import UsageError
+from explainer.lift.axes import number
 from explainer.lift.written import LiftedPart
 from explainer.study.description.lifted import ENDING, LiftedFrom
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
@@ -88,13 +90,53 @@ def _moves(then: EarlierPart, now: LiftedPart) -> Iterator[str]:
     before, after = _rows(then.data), _rows(now.csv)
     if len(before) != len(after):
         yield f"{len(before) - 1} rows then, {len(after) - 1} now"
-    head = before[0] if before else []
-    errors = then.origin.reading_error
-    for n, (old, new) in enumerate(zip(before, after, strict=False), start=1):
+    heads = _heads(before)
+    old_errors = then.origin.reading_error
+    new_errors = lifted_of(now.name, now.origin).reading_error
+    for n, old, new in _paired(before, after):
+        if old is None or new is None:
+            said = ", ".join(filter(None, (old or new or [])[:3]))
+            yield f"row {n}, {said}: {'new' if old is None else 'no longer there'}"
+            continue
         for i, (a, b) in enumerate(zip(old, new, strict=False)):
-            column = head[i] if i < len(head) else str(i + 1)
-            if a != b and not _within(a, b, 2 * errors.get(column, 0.0)):
-                yield f"row {n}, {column or i + 1}: {a or 'nothing'} then, {b or 'nothing'} now"
+            name = before[0][i] if i < len(before[0]) else ""
+            error = old_errors.get(name, 0.0) + new_errors.get(name, 0.0)
+            if a != b and not _within(a, b, error):
+                column = heads[i] if i < len(heads) and heads[i] else i + 1
+                yield f"row {n}, {column}: {a or 'nothing'} then, {b or 'nothing'} now"
+
+
+def _paired(
+    before: Sequence[list[str]], after: Sequence[list[str]]
+) -> Iterator[tuple[int, list[str] | None, list[str] | None]]:
+    """Rows then and now, numbered from 1 as they stand now (then, where they are gone): in order
+    where there are as many; else rows that are alike hold the others in place."""
+    if len(before) == len(after):
+        for n, (old, new) in enumerate(zip(before, after, strict=True), start=1):
+            yield n, old, new
+        return
+    alike = SequenceMatcher(None, [*map(tuple, before)], [*map(tuple, after)], autojunk=False)
+    for what, i, i_end, j, j_end in alike.get_opcodes():
+        shared = min(i_end - i, j_end - j) if what != "equal" else 0
+        for k in range(shared):
+            yield j + k + 1, before[i + k], after[j + k]
+        if what != "equal":
+            for k in range(i + shared, i_end):
+                yield k + 1, before[k], None
+            for k in range(j + shared, j_end):
+                yield k + 1, None, after[k]
+
+
+def _heads(rows: Sequence[list[str]]) -> list[str]:
+    """What each column is called: a head in two rows as one, the upper goes on to the right."""
+    head = list(rows[0]) if rows else []
+    if len(rows) < 3 or all(head) or any(number(cell) is not None for cell in rows[1]):
+        return head
+    over, named = "", []
+    for upper, lower in zip(head, rows[1], strict=False):
+        over = upper or over
+        named.append(" ".join(filter(None, (over, lower))))
+    return named
 
 
 def _within(a: str, b: str, error: float) -> bool:

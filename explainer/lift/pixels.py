@@ -50,7 +50,10 @@ def _rendered(data: bytes, number: int, most: int) -> tuple[Any, int]:
         image = page.render(scale=scale, may_draw_forms=False).to_pil().convert("RGB")
     except pdfium.PdfiumError as fault:
         locked = "password" in str(fault).casefold()
-        raise _CannotShow("it is encrypted" if locked else "it is broken or no PDF") from None
+        raise _CannotShow(
+            "it is encrypted and asks for a password; save an open copy of it first" if locked
+            else "it is broken or no PDF; open it in a reader and print it to a new PDF"
+        ) from None
     return image, len(document)
 
 

@@ -448,7 +448,8 @@ def _cells(
         _spread(grid[i], _ruled_groups(rows, i, bounds, rules))
     whole = _wrapped(grid, boxes, rules)
     for head, below in pairwise(whole[:4]):
-        _spread(head, _repeated_groups([k for k, cell in enumerate(head) if cell], below))
+        filled = [k for k, cell in enumerate(head) if cell]
+        _spread(head, _repeated_groups(filled, below))
     return whole, bounds
 
 

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 
 from explainer import units
 from explainer.claims.rules import reach_inside, strongest_backed
-from explainer.claims.verdict import Judgement
+from explainer.claims.verdict import Judgement, Verdict
 from explainer.errors import Problem, StudyError
 from explainer.proof.overclaims import Settled, amounts, settled
 from explainer.proof.place import Path, Places
@@ -23,7 +23,9 @@ from explainer.study.people import how_named, is_person
 from explainer.study.which_test import near, told
 from explainer.words.glossary.entries import Glossary
 from explainer.words.page.prose import short_name
+from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import tally
+from explainer.words.script.once import same_words
 from explainer.words.sheets.poster import OPEN, asked_verdicts
 
 
@@ -138,7 +140,8 @@ def printed_numbers(judgement: Judgement, glossary: Glossary, places: Places) ->
 
 
 def chain(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
-    """Links of a rule's chain that nothing in the study tests."""
+    """Links of a rule's chain that nothing in the study tests, and of which the author says no
+    more than the rule does."""
     rule = judgement.study.description.rule
     if rule is not None and not rule.reasons:
         yield places.weak(
@@ -146,7 +149,8 @@ def chain(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[
             "the page cannot hold it against the data", "no-reasons",
         )  # fmt: skip
     for i, link in enumerate(judgement.chain.links if judgement.chain else ()):
-        if link.code == "not-tested":
+        claim = judgement.verdict(link.claim).claim
+        if link.code == "not-tested" and not claim.opinion:
             yield places.weak(
                 ("rule", "reasons", i), f"the link `{link.claim}`, which nothing here tests",
                 "a claim that this data tests", "the chain holds no better than this link",
@@ -212,12 +216,32 @@ def name_turned(judgement: Judgement, glossary: Glossary, places: Places) -> Ite
             )  # fmt: skip
 
 
+#: ``rolls longer``: what something does, where a sentence needs what it is.
+_DOES = re.compile(r"(?!less\b|hooks? (?:more|less)$)\w+[^s\W]s (?:more|less|\w+er|\w+ly)$")
+
+
+def words_of_direction(
+    judgement: Judgement, glossary: Glossary, places: Places
+) -> Iterator[Problem]:  # fmt: skip
+    """``more_is`` and ``less_is`` that are verbs: *the rolls longer balls* is no English."""
+    for name, measure in judgement.study.description.measures.items():
+        for key in ("more_is", "less_is"):
+            given = getattr(measure, key)
+            if given and _DOES.match(given.casefold()):
+                yield places.weak(
+                    ("measures", name, key), f"`{given}`, which is what something does",
+                    "what it is: a word such as `rougher`, or `more` and a noun (`more hook`)",
+                    "sentences come out in no English", "direction-word",
+                )  # fmt: skip
+
+
 def too_few(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
     """Tests that could not decide whatever the readings were."""
     each = judgement.study.description.tested.item
     for i, verdict in enumerate(judgement.verdicts):
         parts = verdict.each
-        if any("too-few-items" in part.reasons for part in (verdict, *parts)):
+        few = any("too-few-items" in part.reasons for part in (verdict, *parts))
+        if few and not _asked_how_many(judgement, verdict):
             n = min(part.n_items for part in parts)
             alike = "" if n else "are they named alike in both tables?"
             problem = places.weak(
@@ -227,6 +251,17 @@ def too_few(judgement: Judgement, glossary: Glossary, places: Places) -> Iterato
                 "its verdict stays open whatever the readings say", "too-few",
             )  # fmt: skip
             yield replace(problem, hint=alike)
+
+
+def _asked_how_many(judgement: Judgement, verdict: Verdict) -> bool:
+    """Whether a question of the author's asks what the claim says, and how many would settle it."""
+    said = (verdict.claim.sentence, verdict.claim.plainly or "")
+    counts = re.compile(rf"\b(?:\d+|{'|'.join(map(cardinal, range(2, 100)))})\b", re.IGNORECASE)
+    return any(
+        question.settled_by and counts.search(question.settled_by)
+        and any(text and same_words(question.ask, text) for text in said)
+        for question in judgement.study.description.questions
+    )  # fmt: skip
 
 
 def margins(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:

@@ -14,10 +14,11 @@ FIXES: dict[str, str] = {
     "to-confirm": "check the line, mend it if need be, then take the mark away",
     "verdict-moved": "read the reason on the page, and note it under `corrections:` if you publish",
     "key-changed": "write what is asked for, or leave it if that is what you mean",
-    "untested-link": "give the claim a test, or say in `therefore` that this step is an opinion",
+    "untested-link": "give the claim a test, or say with `opinion:` on it what you make of it",
     "narrow-zone": "give the rule `u` as the gauge test finds it, or measure the gauge again",
     "no-reasons": "list the ids of the claims under `reasons`, in the order they build on",
-    "too-few": "expect `can't tell`, or add a question that says how many would settle it",
+    "too-few": "expect `can't tell`, or ask in `questions` what the claim says, with how many in "
+    "`settled_by`",
     "no-margin": "write `matters_from:` and a size in the measure's unit, or ask a coach for one",
     "wide-margin": "look the size up: it is in the measure's own unit",
     "kinds-near": "give it that test, or leave it: the page then says why it was not tested",

@@ -183,6 +183,7 @@ CHECKS: tuple[Check, ...] = (
     facts.narrow_zone,
     facts.no_short_name,
     facts.name_turned,
+    facts.words_of_direction,
     facts.too_few,
     facts.margins,
     facts.strongest_told,

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+import pandas as pd
+
 from explainer import units
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.study.model import Study, Table
@@ -62,6 +64,8 @@ def typed_numbers(text: str, judgement: Judgement) -> list[TypedNumber]:
     Years, ordinals, list numbers, names (T3), code and addresses are not numbers here.
     """
     blanked = _SKIPPED.sub(lambda m: " " * len(m[0]), text)
+    for name in _names_with_numbers(judgement):
+        blanked = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", " " * len(name), blanked)
     typed = [
         m
         for m in _TYPED.finditer(blanked)
@@ -80,6 +84,24 @@ def typed_numbers(text: str, judgement: Judgement) -> list[TypedNumber]:
         nearest = "" if near is None else rounded(near)
         found.append(TypedNumber(match[0], match.start(), nearest, _reference(nearest, judgement)))
     return found
+
+
+#: Most names with a number in them that are looked for, and most values of a column to look at.
+_MOST_NAMES, _MOST_VALUES = 200, 1000
+
+
+def _names_with_numbers(judgement: Judgement) -> list[str]:
+    """What a column of words calls something by letters and a number, the longest first: the
+    pattern Harbor 38 has no 38 of anything."""
+    found: set[str] = set()
+    for table in judgement.study.tables.values():
+        frame = table.frame
+        for column in frame.columns:
+            if pd.api.types.is_numeric_dtype(frame[column]):
+                continue
+            values = map(str, frame[column].dropna().unique()[:_MOST_VALUES])
+            found |= {v for v in values if re.search(r"[^\W\d_]", v) and re.search(r"\d", v)}
+    return sorted(found, key=lambda name: (-len(name), name))[:_MOST_NAMES]
 
 
 def _reference(nearest: str, judgement: Judgement) -> str:

@@ -16,6 +16,7 @@ from explainer.study.description.study import Description, Settings
 from explainer.study.description.tests import kinds
 from explainer.study.schema import schema_text
 from explainer.study.thresholds import THRESHOLDS
+from explainer.words.script.desk import MOST_QUESTIONS, MOST_ROWS
 
 SCHEMA = "study.schema.json"
 
@@ -64,6 +65,8 @@ def known() -> dict[str, Any]:
         "units": units.names(),
         "scales": units.DUROMETER_SCALES,
         "thresholds": THRESHOLDS,
+        "aloud": {"advice": MOST_ROWS, "questions": MOST_QUESTIONS,
+                  "most": f"{100 * THRESHOLDS['plateau_low'].value:g}%"},
         "sentences": SENTENCES,
         "commands": commands.COMMANDS,
         "general": commands.GENERAL,

@@ -91,6 +91,12 @@ def retold(origin: bytes, csv: str, data: bytes, columns: dict[str, str]) -> byt
     return origin_text(record)
 
 
+def noted(origin: bytes, csv: str, note: str) -> bytes:
+    """An origin with one thing more to know about it."""
+    record = lifted_of(csv, origin).model_dump(mode="json")
+    return origin_text({**record, "notes": [*record["notes"], note]})
+
+
 def origin_text(record: dict[str, object]) -> bytes:
     """An origin as YAML, each value in the form that JSON and YAML 1.2 share."""
     lines = ["# Where these numbers came from. explainer wrote this; the page tells it."]

@@ -94,11 +94,13 @@ class Table:
     """Whether chance decided which item went where; None where the study does not say."""
     chosen_by: str | None = None
     """By what its items were picked: a measure or column, or the author's own words."""
+    chosen_only: Mapping[str, str | float] = field(default_factory=dict)
+    """Column: value of those that were picked; empty: all of them were."""
     shared_sd: Mapping[str, float] = field(default_factory=dict)
     """By measure: SD of an error that all items share at a checkpoint, in the measure's unit."""
     others: pd.DataFrame | None = None
-    """Columns that nothing names and whose name says who read a reading, with what or where, as
-    text, by the same rows; None without any."""
+    """Columns that nothing names and whose name says who read a reading, with what, where or when,
+    or what kind of item it is, as text, by the same rows; None without any."""
     reference: str | None = None
     """The item read again each time that does not change; its rows stand in ``frame``, too."""
     people: bool = False

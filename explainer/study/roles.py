@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from explainer.study.description import figures as fig
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.measures import Measure
-from explainer.study.description.sources import TableFile, Tested, Use
+from explainer.study.description.sources import Design, TableFile, Tested, Use
 from explainer.study.description.study import Description
 from explainer.study.description.tests import AnyTest
 
@@ -78,15 +78,20 @@ def restricting(description: Description) -> set[str]:
     """Columns by which a figure, a test or a printed number picks its rows."""
     picks = [block.only for block in _blocks(description)]
     picks += [entry.compute.only for entry in description.stated if entry.compute is not None]
+    picks += [design.picked_alone for design in _designs(description)]
     return {column for only in picks for column in only or ()}
 
 
 def choosing(description: Description) -> set[str]:
     """What items are said to have been picked by: measures, columns, or words of the author's."""
-    chosen = {description.tested.chosen_by}
-    for table in description.tables.values():
-        chosen |= {table.chosen_by, table.tested.chosen_by if table.tested else None}
+    chosen = {design.picked_by for design in _designs(description)}
     return {name for name in chosen if name}
+
+
+def _designs(description: Description) -> list[Design]:
+    """Every place that says how items came to be where they are."""
+    tables = list(description.tables.values())
+    return [description.tested, *tables, *(t.tested for t in tables if t.tested is not None)]
 
 
 def numbering(description: Description) -> set[str]:

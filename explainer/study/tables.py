@@ -25,7 +25,7 @@ from explainer.study.lifted import FoundOrigin, error_of, origin_of
 from explainer.study.model import CellNote, Table
 from explainer.study.near import hint, listed
 from explainer.study.nest import named_whole
-from explainer.study.nuisance import nuisances
+from explainer.study.nuisance import looked_at
 from explainer.study.people import people_of
 from explainer.study.roles import Roles, all_names, counts, roles_of, tested_of
 from explainer.study.rows import AS_READ, AS_WRITTEN, Rows, bounded
@@ -109,7 +109,7 @@ def read_sheet(source: Origin, name: str) -> tuple[Sheet, list[Problem]]:
     read = {*roles.text, *roles.numbers}
     unread = tuple(column for column in header if column not in read)
     table, problems = _table(source, name, roles, cells, unread)
-    if table is not None and (who := nuisances(unread)):
+    if table is not None and (who := looked_at(unread)):
         others, _ = read_cells(scanned, described.file, names, who, (), ())
         table = replace(table, others=others.frame if others is not None else None)
     origin, found = origin_of(source.folder, described.file, digest)
@@ -296,11 +296,13 @@ def _design(description: Description, name: str, roles: Roles) -> dict[str, Any]
         given = (getattr(block, key) for block in blocks)
         return next((value for value in given if value is not None), None)
 
+    alone = next((block.picked_alone for block in blocks if block.picked_by is not None), {})
     shared = first("shared_sd")
     if not isinstance(shared, dict):
         shared = {} if shared is None else dict.fromkeys(roles.measures, shared)
     return {
-        "randomised": first("randomised"), "chosen_by": first("chosen_by"),
+        "randomised": first("randomised"), "chosen_by": first("picked_by"),
+        "chosen_only": MappingProxyType(alone),
         "shared_sd": MappingProxyType(shared), "reference": first("reference"),
     }  # fmt: skip
 

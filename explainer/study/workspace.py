@@ -8,9 +8,9 @@ from pathlib import Path
 from explainer.errors import DescriptionError, Problem, WorkspaceError
 from explainer.study.describe import describe
 from explainer.study.description.study import Settings
-from explainer.study.files import FileFault, read_file
+from explainer.study.files import FileFault, read_file, read_within
 from explainer.study.model import Workspace
-from explainer.study.yaml12 import MAX_BYTES, read
+from explainer.study.yaml12 import MAX_BYTES, Document, read
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 SETTINGS = "settings.yaml"
@@ -67,3 +67,17 @@ def _settings(studies: Path) -> Settings:
         ) from None
     except DescriptionError as error:
         raise WorkspaceError(error.problems) from None
+
+
+def template_yaml(templates: Path, path: Path, name: str, happens: str) -> Document:
+    """A YAML file below a ``templates`` folder, called ``name`` where it is at fault.
+
+    Raises WorkspaceError with each problem, and with what ``happens`` where it cannot be read.
+    """
+    try:
+        return read(read_within(templates, path, MAX_BYTES), name)
+    except FileFault as fault:
+        problem = Problem(name, 1, found=fault.found, expected=fault.expected, happens=happens)
+        raise WorkspaceError(problem) from None
+    except DescriptionError as fault:
+        raise WorkspaceError(fault.problems) from fault

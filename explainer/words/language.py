@@ -33,10 +33,9 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Protocol
 
-from explainer.errors import DescriptionError, Problem, WorkspaceError
-from explainer.study.files import FileFault, read_within
-from explainer.study.workspace import shipped
-from explainer.study.yaml12 import MAX_BYTES, Document, read
+from explainer.errors import Problem, WorkspaceError
+from explainer.study.workspace import shipped, template_yaml
+from explainer.study.yaml12 import Document
 from explainer.words.english import English
 from explainer.words.sentence import filled as filled
 
@@ -164,12 +163,7 @@ def load_language(templates: Path, rules: Rules) -> Language:
     """
     path = templates / FOLDER / f"{rules.tag}.yaml"
     name = f"templates/{FOLDER}/{path.name}"
-    try:
-        document = read(read_within(templates, path, MAX_BYTES), name)
-    except FileFault as fault:
-        raise WorkspaceError(_problem(name, 1, fault.found, fault.expected)) from None
-    except DescriptionError as fault:
-        raise WorkspaceError(fault.problems) from fault
+    document = template_yaml(templates, path, name, HAPPENS)
     given = document.value
     if not isinstance(given, dict) or set(given) != set(_SECTIONS):
         expected = f"the sections {', '.join(_SECTIONS)}"

@@ -82,6 +82,8 @@ class ClaimWords:
     """Its range as twenty equally likely answers, in sentences; empty where there are none."""
     guess: GuessWords | None = None
     """None where the author does not ask first."""
+    explained: str = ""
+    """``plainly`` with a plain phrase in brackets behind trade words, for a page."""
     whose: str = ""
     """Whose claim it is and whose numbers it was held against, in a sentence."""
 

@@ -1,3 +1,5 @@
+import math
+
 import numpy as np
 import pytest
 
@@ -64,3 +66,12 @@ def test_a_small_change_that_is_sure_has_a_share():
     unsure = break_in([0.1, 0.2, 0.1], [0.4, 0.1, 0.4])
     assert (unsure.why, unsure.n_items) == ("no-change", 3)
     assert unsure.value == pytest.approx(0.4 / 0.9)
+
+
+def test_a_change_that_an_error_shared_by_all_could_make_has_no_shares() -> None:
+    """The start and the end each carry it: 1.96 · s · √2 is what it may have done to the change."""
+    early, total = np.array([2.0, 2.1, 1.9, 2.0]), np.array([3.0, 3.1, 2.9, 3.0])
+    far = break_in(early, total, shared_sd=3.0 / (1.96 * math.sqrt(2)) * 0.8)
+    near = break_in(early, total, shared_sd=3.0 / (1.96 * math.sqrt(2)) * 1.2)
+    assert isinstance(far, BreakInShare)
+    assert isinstance(near, Undefined) and near.why == "no-change"

@@ -1,11 +1,14 @@
 """Groups of items against each other, with no equal spread assumed."""
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 from scipy import stats
 
-from explainer.analysis.difference import welch
+from explainer.analysis.difference import paired_from_printed, welch
+from explainer.analysis.grouped import mean_of_groups
 from explainer.analysis.result import Estimate, Undefined
 
 group = st.lists(st.floats(-1e4, 1e4), min_size=2, max_size=9).filter(lambda d: np.std(d) > 1e-3)
@@ -61,3 +64,28 @@ def test_no_spread_on_either_side():
 
 def test_readings_that_are_missing_are_not_items():
     assert welch([1.0, 2, np.nan, 4], [7.0, 7.5, np.inf]) == welch([1.0, 2, 4], [7.0, 7.5])
+
+
+def test_the_same_items_from_print_have_the_degrees_of_freedom_of_their_pairs() -> None:
+    a, b = np.array([7.0, 9.0, 8.0, 12.0]), np.array([6.0, 9.5, 6.0, 9.0])
+    printed = paired_from_printed(
+        a.mean(), a.std(ddof=1), b.mean(), b.std(ddof=1), 4, float(np.corrcoef(a, b)[0, 1])
+    )
+    pairs = stats.ttest_rel(a, b)
+    assert isinstance(printed, Estimate)
+    assert printed.value == pytest.approx(1.375) and printed.df == 3
+    known = pairs.confidence_interval(0.95)
+    assert (printed.at95.low, printed.at95.high) == pytest.approx((known.low, known.high))
+
+
+@pytest.mark.parametrize("unit", [1.0, 0.01, 1000.0])
+def test_the_mean_of_groups_is_the_same_in_any_unit(unit: float) -> None:
+    """Each group has its own spread, however small the unit makes it: by hand from the squares."""
+    values = np.array([1.0, 2.0, 3.0, 10.0, 10.5, 11.0]) * unit
+    told = mean_of_groups(values, np.array(["a"] * 3 + ["b"] * 3))
+    assert isinstance(told, Estimate)
+    parts = np.array([1.0, 0.25]) / 3  # s² of a group over its items
+    df = parts.sum() ** 2 / (parts**2 / 2).sum()
+    half = stats.t.ppf(0.975, df) * math.sqrt(parts.sum()) / 2
+    assert told.value == pytest.approx(6.25 * unit) and told.df == pytest.approx(df)
+    assert told.at95.high - told.value == pytest.approx(half * unit)

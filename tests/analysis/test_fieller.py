@@ -109,3 +109,20 @@ def test_a_base_on_the_very_edge_of_nothing_bounds_no_ratio():
     ends = fieller_from(3.0, 0.1, 1.0, 0.25, 0.0, 2.0)
     assert (ends.low, ends.high) == (-math.inf, math.inf)
     assert math.isfinite(fieller_from(3.0, 0.1, 1.0, 0.24, 0.0, 2.0).high)
+
+
+@pytest.mark.parametrize("shared", [0.4, 1.5])
+def test_an_error_that_all_share_is_in_both_changes(shared):
+    """By hand, in the measure's own unit: with s the shared error at each of three checkpoints,
+    var a = var b = 2s² and cov(a, b) = s², since the start is in both changes."""
+    early, total = EARLY / 8, TOTAL * 4  # of sizes so unlike that a unit mixed up would show
+    n, t = len(early), stats.t.ppf(0.95, len(early) - 1)
+    cov = np.cov(early, total, ddof=1) / n + shared**2 * np.array([[2, 1], [1, 2]])
+    a, b = early.mean(), total.mean()
+    roots = np.roots([
+        b * b - t * t * cov[1, 1], -2 * (a * b - t * t * cov[0, 1]), a * a - t * t * cov[0, 0],
+    ])  # fmt: skip
+    ends = fieller(early, total, 0.90, shared)
+    assert (ends.low, ends.high) == pytest.approx(sorted(roots))
+    alone = fieller(early, total, 0.90)
+    assert ends.low < alone.low and alone.high < ends.high

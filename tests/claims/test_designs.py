@@ -131,6 +131,23 @@ def test_groups_too_small_to_see_inside_are_not_tested(judged: Judge, one: One) 
     assert enough.code != "not-tested"  # 6 balls less 2 models less 1: three degrees of freedom
 
 
+@pytest.mark.parametrize("named", [True, False])
+def test_groups_that_move_apart_are_not_steady_together(
+    judged: Judge, one: One, named: bool
+) -> None:
+    """One model falls by 0.8 and the other rises by 0.8, where 1 counts: neither held steady with
+    the other, whether the study names the column or not."""
+    wobble = [0.02, -0.03, 0.01, 0.04, -0.02, 0.0, 0.03, -0.01, 0.02, -0.04]
+    changes = [(-0.8 if i % 2 else 0.8) + w for i, w in enumerate(wobble)]
+    at = USED_MODELS if named else USED
+    v = verdict(judged(one(STEADY), over_games(changes), head=at))
+    assert (v.code, v.detail.groups_apart, v.reasons) == ("leans", True, ("groups",))
+    assert v.detail.groups_by == ("" if named else "model")
+    less = [c / 2 for c in changes]
+    w = verdict(judged(one(STEADY), over_games(less), head=at))
+    assert (w.code, w.detail.groups_apart) == ("backed", False)
+
+
 def test_groups_that_change_both_ways_only_lean(judged: Judge, one: One) -> None:
     """Eight of model M rise by 5, two of model N fall by 1: each model counts once."""
     rows = over_games([5.0, 5.2, 4.8, 5.1, 4.9, 5.0, 5.1, 4.9, -1.0, -1.1])

@@ -640,3 +640,19 @@ def test_every_kind_is_tested_here() -> None:
     names = {name[5:].replace("_", "-") for name in globals() if name.startswith("test_")}
     assert set(EXTRA) <= names
     assert set(KINDS) == set(EXTRA) | FURTHER
+
+
+def test_two_items_that_crossed_have_a_range_and_one_has_none(judged: Judge, one: One) -> None:
+    """Each crossed between two readings, and what is known of both is averaged."""
+    readings = {"a": (80, 70, 40, 30), "b": (90, 80, 70, 35)}
+    rows = [(ball, use, x) for ball, xs in readings.items()
+            for use, x in zip((0, 10, 20, 40), xs, strict=True)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "games", "x"]).assign(y=10.0)
+    test = "{kind: crossing, measure: x, limit: 50, over: games, after: 20, within: 15}"
+    (v,) = judged(one(test), frame).verdicts
+    # between 10 and 20 for a and between 20 and 40 for b: the middle of 15 and 30
+    assert v.n_items == 2 and v.estimate == pytest.approx(22.5)
+    assert v.low == 0.0 and v.high is not None and v.high > 30
+    began_past = frame.assign(x=frame["x"].where(frame["ball"] == "a", 40))  # b never was above it
+    (alone,) = judged(one(test), began_past).verdicts
+    assert alone.low is None and alone.code == "cannot-tell" and "too-few-items" in alone.reasons

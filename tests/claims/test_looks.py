@@ -219,6 +219,34 @@ def test_confounded_one_session_a_ball(judged: Judge, one: One) -> None:
     assert "confounded" not in only(judged(one(test), shared, head=bare)).reasons
 
 
+@pytest.mark.parametrize(
+    ("turns", "parted"),
+    [(("first", "second"), True), (("2026-03-01", "2026-03-08"), True), ((1, 2), True),
+     ((1, 1), False)],
+)  # fmt: skip
+def test_confounded_with_what_came_first(
+    judged: Judge, one: One, turns: tuple[object, object], parted: bool
+) -> None:
+    """Everybody throws on the short oil first; by half of them the other way round is no such."""
+    made = {"short": [32 + 3 * i % 5 for i in range(10)],
+            "long": [24 + 2 * i % 5 for i in range(10)]}  # fmt: skip
+    rows = [(f"B{i}", oil, turn, made[oil][i], 60)
+            for i in range(10) for oil, turn in zip(made, turns, strict=True)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "oil", "order", "strikes", "shots"])
+    bare = head().replace("use: {column: games}\n", "").replace(
+        "  z: {unit: microinch}", "  strikes: {unit: count}\n  shots: {unit: count}"
+    ).replace("  y: {unit: board, matters_from: 1}\n", "")  # fmt: skip
+    test = ("{kind: rate-difference, successes: strikes, attempts: shots, by: oil, a: short, "
+            "b: long, within: ball, direction: higher}")  # fmt: skip
+    j = judged(one(test), frame, head=bare)
+    v = only(j)
+    assert (v.code, "confounded" in v.reasons) == ("backed", parted)
+    assert ("“short” came first each time and “long” after" in told(j)) is parted
+    assert ("two things changed together" in say(j).headline) is parted
+    swapped = frame.assign(order=[*turns, *reversed(turns)] * 5)
+    assert "confounded" not in only(judged(one(test), swapped, head=bare)).reasons
+
+
 # --- chosen by their own first reading
 
 def scores(n: int = 30, u: float = 3.0, seed: int = 5) -> pd.DataFrame:
@@ -267,6 +295,36 @@ def test_chosen_is_declared(judged: Judge, one: One) -> None:
     assert v.detail.design.falls_back == pytest.approx(1.755 * 3)
     other = only(judged(one(DOWN), tops, head=head(", repeatability_sd: 0.1", ", chosen_by: z")))
     assert "chosen" in other.reasons and other.detail.design.chosen_holds
+
+
+def test_one_group_alone_was_chosen(judged: Judge, one: One) -> None:
+    """The lowest were coached: that is a doubt about them, and about them against the rest; none
+    about everybody."""
+    frame = scores()
+    frame.loc[frame["games"] == 20, "y"] += 3
+    low = set(frame[frame["games"] == 0].nsmallest(8, "y")["ball"])
+    frame["part"] = ["coached" if ball in low else "rest" for ball in frame["ball"]]
+    tested = ", chosen_by: {by: y, only: {part: coached}}"
+    up = DOWN.replace("direction: down", "direction: up")
+    claims = one(up, "everybody") + one(
+        up.replace("}", ", only: {part: coached}}"), "coached") + one(
+        up.replace("}", ", only: {part: rest}}"), "rest") + one(
+        "{kind: difference-in-change, measure: y, from: 0, to: 20, by: part, a: coached, b: rest, "
+        "direction: higher}", "more")  # fmt: skip
+    j = judged(claims, frame, head=head(", repeatability_sd: 3", tested))
+    assert "chosen" not in j.verdict("everybody").reasons
+    for id in ("coached", "more"):
+        design = j.verdict(id).detail.design
+        assert "chosen" in j.verdict(id).reasons and design.chosen_declared
+        assert design.chosen_who == ("coached",) and design.chosen_side == -1
+        why = " ".join(say(j).claims[id].because)
+        assert "The coached ones were picked for the lowest" in why
+    near, back = j.verdict("more").low, j.verdict("more").detail.design.falls_back
+    assert near is not None and back is not None  # not picked alike: it rests on the size alone
+    assert j.verdict("more").detail.design.chosen_holds == (near > back)
+    assert not j.verdict("rest").detail.design.chosen_declared
+    all_of_them = judged(one(up), frame, head=head(", repeatability_sd: 3", ", chosen_by: y"))
+    assert "chosen" in only(all_of_them).reasons
 
 
 def test_chosen_with_another_reading_before(judged: Judge, one: One) -> None:

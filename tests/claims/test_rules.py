@@ -293,3 +293,16 @@ def test_a_chain_is_as_strong_as_its_weakest_link() -> None:
     for i, weak in enumerate(order):
         for strong in order[i:]:
             assert rules.weakest([strong, weak]) == rules.weakest([weak, strong]) == weak  # type: ignore[list-item]
+
+
+@pytest.mark.parametrize(
+    ("at90", "past"),
+    [((1.26, 1.5), True), ((1.25, 1.5), False), ((0.9, 1.5), False), ((None, 1.5), False),
+     ((1.3, None), True),
+     (None, False)],
+)  # fmt: skip
+def test_some_came_back_only_where_the_whole_range_lies_past_the_plateau(
+    at90: tuple[float | None, float | None] | None, past: bool
+) -> None:
+    assert LIMITS["plateau_high"] == 1.25
+    assert rules.overshot(at90, LIMITS) is past

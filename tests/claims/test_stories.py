@@ -11,6 +11,7 @@ import pytest
 from explainer.analysis.gauge import DETECT
 from explainer.claims.figures.stories import stories
 from explainer.claims.judge import judge
+from explainer.claims.results import results
 from explainer.study.load import find_study, load_study
 from explainer.words.say import say
 
@@ -76,3 +77,26 @@ def test_the_sentences_hold_for_every_ball(judgement, raw):
 def test_a_change_that_the_gauge_could_make_is_said_to_be_no_more(judgement):
     words = say(judgement).figures["hardness-over-play"].stories
     assert all("this is no more" in against for _, _, against in words)
+
+
+def test_what_a_walk_publishes_is_read_off_the_readings() -> None:
+    """Of a sample that jumped: away is the jump, back what came after it, change both together."""
+    workspace, folder = find_study("nine-samples", Path(__file__).parents[2])
+    record = results(judge(load_study(folder, workspace)))
+    items = [item for f in record["figures"] if "walk" in f for item in f["walk"]["items"]]
+    first = next(item for item in items if item["item"] == "Plover 1")
+    told = {key: first[key] for key in ("did", "start", "at", "end", "away", "back", "change")}
+    assert told == {"did": "jump", "start": 83, "at": 68, "end": 69, "away": -15, "back": 1,
+                    "change": -14}  # fmt: skip
+    assert items[0]["gap"] == 0
+    for item in items:
+        if item["at"] is not None:
+            assert item["away"] + item["back"] == pytest.approx(item["change"])
+
+
+def test_a_printed_average_is_seen_more_finely_than_a_reading(judgement):
+    study, table = judgement.study, judgement.study.tables["checkpoints"]
+    figure = judgement.figure("texture-over-play").figure
+    averages = {**study.tables, "checkpoints": replace(table, mean_of=4)}
+    [story, *_] = stories(replace(study, tables=averages), figure)
+    assert story.seen == pytest.approx(DETECT * (1.5**2 / 4 + 1 / 12) ** 0.5)

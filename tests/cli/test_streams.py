@@ -177,6 +177,15 @@ def test_what_the_system_refuses_is_told_as_such(
     assert words in one_line(capsys.readouterr().err)
 
 
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="other systems limit otherwise")
+@pytest.mark.parametrize("kilobytes", [160_000, 180_000, 250_000])
+def test_a_small_address_space_is_a_line_and_no_endless_loop(home, kilobytes):
+    """OpenBLAS asks for its first block for ever where it cannot have it, deaf to signals."""
+    command = f"ulimit -v {kilobytes}; timeout -s KILL 60 {sys.executable} -m explainer proof one"
+    done = shell(home, command)
+    assert done.returncode == 4 and "too little memory" in one_line(done.stderr)
+
+
 NAMES = [
     "a\x1b[31mb", "a\x1b]0;owned\x07", "a\u202eb", "a\nb", "a\rb", "a\x9b2Jb", "a\u2066b",
     "a\x7fb",

@@ -226,3 +226,24 @@ def test_millilitres_in_heads_are_set_and_no_games():
     assert found.use is None
     assert (found.condition.name, found.condition.header.unit) == ("volume", "ml")
     assert [c.name for c in found.measures] == ["carry"]
+
+
+def test_the_week_goes_on_and_the_game_of_the_night_is_no_reading():
+    text = "Bowler,Game,Week,Score\n" + "".join(
+        f"{name},{game},{week},{150 + 3 * week + game}\n"
+        for name in ("Ana", "Bo", "Cleo", "Dov") for game in (1, 2, 3) for week in range(1, 7)
+    )  # fmt: skip
+    found = parts(text)
+    assert found.use is not None and found.use.name == "week"
+    assert [c.name for c in found.measures] == ["score"]
+    minutes = text.replace("Week", "Minutes (min)").replace("Game", "Games")
+    assert parts(minutes).use.name == "games"
+
+
+def test_a_column_of_means_is_asked_about():
+    text = "Point,Model,Games,Mean roughness\n" + "".join(
+        f"{n + 1},{'AB'[n // 3]},{10 * (n % 3)},{90 - 7 * n}\n" for n in range(6)
+    )
+    assert "averages, by its name" in asked(text) and "mean_of" in asked(text)
+    assert [c.name for c in parts(text).measures] == ["mean_roughness"]
+    assert "averages" not in asked(text.replace("Mean roughness", "Roughness"))

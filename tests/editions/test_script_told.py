@@ -234,7 +234,8 @@ def test_other_speeds_keep_the_reveal_or_what_it_comes_to(rate):
 DRAWN = {
     "over-use": ((r"thin lines?", DATA), (r"bold line", SUMMARY)),
     "scatter": ((r"[Ee]ach (?:dot|trail)", DATA), (r"straight line|solid line", SUMMARY)),
-    "shot-series": ((r"[Ee]ach (?:dot|line) is", DATA), (r"lines? through the dots", SUMMARY)),
+    "shot-series": ((r"[Ee]ach (?:dot|line) is", DATA),
+                    (r"lines? through the dots|[Ee]ach short bar", SUMMARY)),
     "ball-paths": ((r"thin line", DATA), (r"bold lines?", SUMMARY)),
     "groups": ((r"[Ee]ach dot|Dots joined", DATA), (r"short bar", SUMMARY)),
     "rates": ((r"sloping line|[Ee]ach cross", DATA), (r"cross(?:es)?\b", SUMMARY)),

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
 from explainer.editions.page import render_page
-from explainer.editions.templates import tidied
+from explainer.editions.templates import environment, tidied
 from explainer.errors import WorkspaceError
 
 
@@ -73,3 +74,17 @@ def test_markdown_is_made_fit_to_stand_in_a_section():
         '<ul><li>a</li><li class="loose">\n<p>b</p></li></ul>'
     )
     assert tidied("<li>a<ul><li>b</li></ul></li>") == '<li class="loose">a<ul><li>b</li></ul></li>'
+
+
+def test_a_file_that_a_workspace_gains_or_loses_counts_at_once(tmp_path: Path) -> None:
+    """As in a rehearsal, where the shipped template was read before and is unchanged."""
+    ours, theirs = tmp_path / "shipped" / "templates", tmp_path / "home" / "templates"
+    for folder in (ours, theirs):
+        folder.mkdir(parents=True)
+    (ours / "a.html.j2").write_text("ours")
+    env = environment((theirs, ours))
+    assert env.get_template("a.html.j2").render() == "ours"
+    (theirs / "a.html.j2").write_text("theirs")
+    assert env.get_template("a.html.j2").render() == "theirs"
+    (theirs / "a.html.j2").unlink()
+    assert env.get_template("a.html.j2").render() == "ours"

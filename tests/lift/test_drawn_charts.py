@@ -331,3 +331,56 @@ def test_a_chart_laid_on_its_side_is_stood_up(turn: int, drawn) -> None:
     assert stood_up(page) and not stood_up(page)
     (chart,), _ = read_charts(page_drawing(page, 1))
     assert max(errors_of(chart, "lines")) < MOST
+
+
+WIDE = [(20.0, 9.0, 18.0, 25.0), (34.0, 4.5, 33.0, 35.0), (51.0, 7.25, 47.0, 52.0)]
+"""x, y and the two ends of an uneven error bar along x."""
+
+
+def _wide_by_vega() -> bytes:
+    import json
+
+    import vl_convert
+
+    rows = [dict(zip("xyab", row, strict=True)) for row in WIDE]
+    y = {"field": "y", "type": "quantitative", "title": "hook"}
+    x = {"type": "quantitative", "title": "texture", "scale": {"zero": False}}
+    bars = {"x": {"field": "a", **x}, "x2": {"field": "b"}, "y": y}
+    dots = {"x": {"field": "x", **x}, "y": y}
+    return bytes(vl_convert.vegalite_to_pdf(json.dumps({
+        "$schema": "https://vega.github.io/schema/vega-lite/v5.json", "width": 300, "height": 200,
+        "data": {"values": rows}, "layer": [
+            {"mark": "rule", "encoding": bars},
+            {"mark": {"type": "point", "filled": True}, "encoding": dots},
+        ],
+    })))  # fmt: skip
+
+
+def _wide_by_reportlab() -> bytes:
+    from reportlab.graphics import renderPDF
+    from reportlab.graphics.charts.lineplots import LinePlot
+    from reportlab.graphics.shapes import Drawing, Line
+    from reportlab.graphics.widgets.markers import makeMarker
+
+    drawing, chart = Drawing(420, 290), LinePlot()
+    chart.x, chart.y, chart.width, chart.height = 50, 45, 330, 200
+    chart.data, chart.joinedLines = [[row[:2] for row in WIDE]], 0
+    chart.lines[0].symbol = makeMarker("FilledCircle", size=5)
+    chart.xValueAxis.valueMin, chart.xValueAxis.valueMax = 10, 60
+    chart.yValueAxis.valueMin, chart.yValueAxis.valueMax = 0, 10
+    drawing.add(chart)
+    for _, y, low, high in WIDE:
+        left, right = (50 + 330 * (v - 10) / 50 for v in (low, high))
+        drawing.add(Line(left, 45 + 20 * y, right, 45 + 20 * y, strokeWidth=0.8))
+    return bytes(renderPDF.drawToString(drawing))
+
+
+@pytest.mark.parametrize("draw", [_wide_by_vega, _wide_by_reportlab])
+def test_error_bars_along_x_are_read_whoever_drew_them(draw) -> None:
+    (chart,), refused = charts_of(draw())
+    assert refused == []
+    for point, true in zip(chart.series[0].points, WIDE, strict=True):
+        read = (point.x, point.y, point.left, point.right)
+        spans = (34, 5, 34, 34)
+        assert all(abs(a - b) < MOST * s for a, b, s in zip(read, true, spans, strict=True))
+        assert point.low is None and point.high is None

@@ -82,3 +82,20 @@ def test_an_empty_column_of_the_later_page_stands_empty(saved) -> None:
     found = lifted(saved, sheets(TEXT * 4 + table(rows, caption=NAME), css=LINES))
     (part,) = found.parts
     assert rows_of(part) == rows
+
+
+@pytest.mark.parametrize("css", [GRID, LINES], ids=["ruled", "lines"])
+def test_a_table_laid_on_its_side_is_stood_up(css: str, saved) -> None:
+    """A wide table on an upright page: all of its letters lie, and the page is shown so."""
+    import io
+
+    import pikepdf
+
+    pdf = pikepdf.open(io.BytesIO(HTML(string=sheets(TEXT + table(ROWS[:12], caption=NAME),
+                                                     css=css)).write_pdf()))  # fmt: skip
+    pdf.pages[0].Rotate = 270
+    out = io.BytesIO()
+    pdf.save(out)
+    (part,) = lift_report(saved(out.getvalue()), DAY).parts
+    assert rows_of(part) == ROWS[:12]
+    assert lifted_of(part.name, part.origin).caption == NAME

@@ -10,7 +10,10 @@ import pytest
 from second_report import FINDINGS, GAMES, balls, second_report
 from test_from_report_to_page import loaded, rows_of, run
 
+from explainer.lift.again import EarlierPart, moved
 from explainer.lift.sentences import claim_like
+from explainer.lift.written import LiftedPart
+from explainer.study.lifted import lifted_of, origin_text
 
 
 @pytest.fixture(scope="module")
@@ -32,6 +35,10 @@ def test_a_head_in_two_rows_becomes_a_row_per_reading(drafted) -> None:
              for ball, model, finish, rough, hook in balls()
              for g, r, h in zip(GAMES, rough, hook, strict=True)]  # fmt: skip
     assert rows == truth
+    added = "with model and finish from Table 1, page 2"
+    table = loaded(drafted).tables["table-2-page-3"]
+    assert table.source == f"Table 2, page 3, {added}" and not table.edited
+    assert table.lifted is not None and table.lifted.notes == (added,)
 
 
 def test_ends_of_error_bars_are_no_measures(drafted) -> None:
@@ -115,6 +122,46 @@ def test_an_edited_copy_is_not_compared(drafted, tmp_path) -> None:
     new.write_bytes(second_report(shift=58.0))
     _, out, _ = run("--workspace", tmp_path, "lift", new, "--against", study)
     assert "table-2-page-3.csv: edited since it was lifted; its verdicts are not compared" in out
+
+
+def part_of(rows: list[list[str]], **more: object) -> tuple[EarlierPart, LiftedPart]:
+    """The same table as lifted before and as lifted now."""
+    data = "".join(",".join(row) + "\n" for row in rows).encode()
+    record = {"file": "t.csv", "report": {"file": "r.pdf", "sha256": "0" * 64}, "page": 3,
+              "what": "Table 2", "method": "table", "read": "2026-01-31", **more}  # fmt: skip
+    origin = origin_text(record)
+    earlier = EarlierPart("t.csv", lifted_of("t.csv", origin), data)
+    return earlier, LiftedPart("t.csv", data, origin, "")
+
+
+HEADED = [["", "Roughness", "", "Hook", ""], ["Ball", "1 game", "40 games", "1 game", "40 games"],
+          ["A1", "70", "60", "12", "11"], ["A2", "71", "61", "13", "12"],
+          ["A3", "72", "62", "14", "13"]]  # fmt: skip
+
+
+def test_what_moved_is_named_by_both_rows_of_its_head() -> None:
+    changed = [list(row) for row in HEADED]
+    changed[3][4] = "9"
+    (found,) = moved([part_of(HEADED)[0]], [part_of(changed)[1]])
+    assert found.moves == ("row 4, Hook 40 games: 12 then, 9 now",)
+
+
+def test_a_row_that_came_in_between_moves_no_other() -> None:
+    changed = [*HEADED[:3], ["A9", "1", "2", "3", "4"], *HEADED[3:]]
+    (found,) = moved([part_of(HEADED)[0]], [part_of(changed)[1]])
+    assert found.moves == ("4 rows then, 5 now", "row 4, A9, 1, 2: new")
+    (back,) = moved([part_of(changed)[0]], [part_of(HEADED)[1]])
+    assert back.moves == ("5 rows then, 4 now", "row 4, A9, 1, 2: no longer there")
+
+
+def test_a_mark_read_within_both_readings_errors_has_not_moved() -> None:
+    """The corrected chart's axis is longer, and so its marks are read less finely."""
+    rows = [["games", "hook"], ["10", "26.2924"], ["20", "27.1047"]]
+    less = [["games", "hook"], ["10", "26.29"], ["20", "27.4"]]
+    earlier = part_of(rows, method="drawing", reading_error={"hook": 0.001})[0]
+    now = part_of(less, method="drawing", reading_error={"hook": 0.01})[1]
+    (found,) = moved([earlier], [now])
+    assert found.moves == ("row 3, hook: 27.1047 then, 27.4 now",)
 
 
 @pytest.mark.parametrize(

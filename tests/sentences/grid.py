@@ -26,7 +26,8 @@ PLACES = (
     (2.6, 2.1, 3.1), (0.6, -2.4, 3.6), (-0.7, -3.7, 2.3),
 )  # fmt: skip
 SHARES = ((0.35, 0.2, 0.5), (0.75, 0.6, 0.9), (0.97, 0.85, 1.1), (1.0, 0.7, 1.4), (1.2, 0.9, 1.5),
-          (1.4, 1.3, 1.5), (0.9, 0.3, 1.5), (0.1, -0.4, 0.6))  # fmt: skip
+          (1.4, 1.3, 1.5), (0.9, 0.3, 1.5), (0.1, -0.4, 0.6),
+          (0.72, 0.69, 0.76))  # fmt: skip
 PERCENTS = ((5.0, 3.0, 8.0), (8.0, 4.0, 14.0), (22.0, 12.0, 41.0), (44.0, 34.0, 61.0))
 SCALE = {"change": 6.0, "no-change": 1.0, "difference": 6.0, "difference-in-change": 6.0,
          "association": 0.3, "no-association": 0.3, "tracks-within": 0.05, "trend": 0.02,
@@ -80,7 +81,6 @@ def cases() -> Iterator[Case]:
         yield _limit(calls, code, guard, both, "none")
 
 
-
 def _singles() -> Iterator[Case]:
     """Claims of one item, of which nothing is an average."""
     for way, place, code in product(("up", "down"), PLACES, CODES):
@@ -88,8 +88,11 @@ def _singles() -> Iterator[Case]:
         yield _of_one(_case("change", way, True, False, place, code, True))
     for place, code in product(PLACES, CODES):
         yield _of_one(_case("no-change", "", False, False, place, code, True))
+        yield _by_name(_of_one(_case("change", "up", False, False, place, code, True)))
+        yield _by_name(_of_one(_case("no-change", "", False, False, place, code, True)))
     for way, place, code in product(("up", "down"), PLACES, CODES):
         yield _of_one(_case("trend", way, False, False, place, code, True))
+
 
 def _asked_beside() -> Iterator[Case]:
     """What some claims of a kind ask beside the others of it: odds, about, something held alike."""
@@ -307,6 +310,12 @@ def _of_one(made: Case) -> Case:
         detail = replace(detail, single="Heron")
     verdict = replace(made.verdict, n_items=1, detail=detail)
     return replace(made, verdict=verdict, truth=replace(made.truth, n=1, ups=ups, downs=1 - ups))
+
+
+def _by_name(made: Case) -> Case:
+    """The same, of the one item that a claim picked: its range is what the gauge may be off by."""
+    detail = replace(made.verdict.detail, one_item="Heron")
+    return replace(made, verdict=replace(made.verdict, detail=detail))
 
 
 def _independent(made: Case) -> Case:

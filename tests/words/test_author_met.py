@@ -206,3 +206,124 @@ def test_proof_names_what_the_script_leaves_out(tmp_path):
         "`ask`, which the script does not speak", "`ask`, which the script does not speak",
         "`settled_by`, which the script does not speak"]  # fmt: skip
     assert "first 4 questions" in found[0].expected and "20 words" in found[2].expected
+
+
+# ---- what "most" means
+
+def test_three_quarters_is_said_to_be_more_than_half_and_not_plenty_to_come(tmp_path):
+    judgement, words = told(tmp_path, claim(
+        "kind: break-in, measure: roughness, by: 20, from: 0, to: 60", "Most came by game 20."))
+    verdict, said = judgement.verdict("it"), words.claims["it"].says
+    assert verdict.code == "against" and 0.5 < verdict.extra["share_low90"] < 0.8
+    assert said.startswith("More than half of it") and "at least 80%" in said
+    assert "plenty" not in said
+    lines = " ".join(lines_of(judgement, words))
+    assert "Much of the drop" not in lines and "More than half" in lines
+
+
+# ---- a window for a printed number; a checkpoint that nothing is ahead of; a claim in a clause
+
+def test_a_printed_number_may_be_of_a_window(tmp_path):
+    mean = np.mean([np.mean(rough[:2]) for rough, _ in SAMPLES.values()])
+    more = claim("kind: change, measure: hook, from: 0, to: 60") + (
+        f"stated:\n  - {{what: mean cover roughness in games 0 to 20, value: \"{mean:.1f}\", "
+        "compute: {mean: roughness, at: [0, 20]}}\n"
+        "  - {what: readings in games 0 to 20, value: \"18\", "
+        "compute: {count: roughness, at: [0, 20]}}\n")  # fmt: skip
+    judgement, _ = told(tmp_path, more)
+    assert [check.agrees for check in judgement.stated] == [True, True]
+    assert judgement.stated[0].recomputed == pytest.approx(mean)
+
+
+def test_nobody_is_asked_to_read_ahead_of_the_first_checkpoint(tmp_path):
+    judgement, words = told(tmp_path, claim(
+        "kind: change, measure: hook, from: 0, to: 60, direction: down"))
+    verdict = judgement.verdict("it")
+    assert "one-step" in verdict.reasons and verdict.detail.one_step_at == 0
+    asked = next(q for q in words.questions if q[0].startswith("What happened"))
+    assert "ahead of" not in asked[2] and "several readings at the start" in asked[2]
+    assert "another story" not in " ".join(lines_of(judgement, words))
+
+
+def test_the_authors_clause_is_spoken_of_a_claim_that_does_not_hold(tmp_path):
+    two = ("claims:\n  - id: it\n    report_says: All end up alike.\n"
+           "    as_clause: any ball of any make ends up between 39 and 51 microinches\n    tests:\n"
+           + "".join(f"      - {{kind: population-limit, measure: roughness, at: 60, {limit}, "
+                     "share: 0.99}\n" for limit in ("at_least: 39", "at_most: 51")))  # fmt: skip
+    judgement, words = told(tmp_path, two)
+    assert judgement.verdict("it").code == "against"
+    lines = lines_of(judgement, words)
+    assert "The data don't go with it that any ball of any make ends up between 39 and 51 " \
+           "microinches." in lines  # fmt: skip
+
+
+# ---- what proof says of a study
+
+def weak(judgement, code: str) -> list[str]:
+    found = proofread(judgement.study.folder, judgement.study.workspace)
+    return [p.found for p in found if p.code == code]
+
+
+def test_a_number_in_a_name_is_no_typed_number(tmp_path):
+    folder = told(tmp_path, claim("kind: change, measure: hook, from: 0, to: 60"))[0].study.folder
+    sheet = (folder / "covers.csv").read_text("utf-8").replace("Wren,", "Harbor 38,")
+    (folder / "covers.csv").write_text(sheet, "utf-8")
+    text = (folder / "study.yaml").read_text("utf-8")
+    (folder / "study.yaml").write_text(
+        text + "intro: Here Harbor 38 is a model, and 38.5 is nothing at all.\n", "utf-8"
+    )
+    judgement = judge(load_study(folder, open_workspace(tmp_path)))
+    found = weak(judgement, "typed-number")
+    assert [f for f in found if "38" in f] == [f for f in found if "38.5" in f] != []
+
+
+@pytest.mark.parametrize(("more", "warned"), [("", True), ("opinion: I would test it.", False)])
+def test_an_untested_reason_is_answered_by_an_opinion_on_it(tmp_path, more, warned):
+    text = ("claims:\n  - {id: fair, said_by: rule, says: It is fair., " + (more and more + ", ")
+            + "test: {kind: not-testable, because: People decide.}}\n"
+            "rule: {change: Covers must read fifty., reasons: [fair]}\n")
+    assert bool(weak(told(tmp_path, text)[0], "untested-link")) is warned
+
+
+@pytest.mark.parametrize(("settled", "warned"), [("", True), ("About thirty-six of them.", False),
+                                                 ("Draw lots.", True)])  # fmt: skip
+def test_a_question_that_says_how_many_answers_too_few(tmp_path, settled, warned):
+    few = "kind: population-limit, measure: hook, at: 60, at_least: 12, only: {model: Wren}"
+    more = claim(few, "Nearly every Wren hooks twelve boards.") + (
+        "questions:\n  - {ask: Does nearly every Wren hook twelve boards?"
+        + (f", settled_by: {settled}" if settled else "") + "}\n")  # fmt: skip
+    assert bool(weak(told(tmp_path, more)[0], "too-few")) is warned
+
+
+@pytest.mark.parametrize(
+    ("word", "warned"),
+    [("rolls longer", True), ("rougher", False), ("more hook", False), ("hooks more", False)],
+)
+def test_what_something_does_is_no_word_for_more_of_it(tmp_path, word, warned):
+    judgement, words = told(tmp_path, claim(
+        "kind: difference, measure: hook, by: model, a: Wren, b: Crake, at: 0"))
+    path = judgement.study.folder / "study.yaml"
+    path.write_text(path.read_text("utf-8").replace("more_is: more hook", f"more_is: {word}"))
+    judgement = judge(load_study(judgement.study.folder, open_workspace(tmp_path)))
+    assert bool(weak(judgement, "direction-word")) is warned
+    if word == "hooks more":
+        assert say(judgement).claims["it"].says == words.claims["it"].says
+
+
+def test_a_figure_whose_claim_goes_by_windows_says_that_its_ends_are_single_checkpoints(tmp_path):
+    figure = "figures: [{id: fig, kind: over-use, table: covers, y: roughness}]\n"
+    window = claim("kind: change, measure: roughness, from: [0, 20], to: [40, 60], direction: down",
+                   more="figure: fig, ") + figure  # fmt: skip
+    _, words = told(tmp_path, window)
+    assert "the readings at the start and game 60 alone" in words.figures["fig"].shows
+    assert "games 0" in words.figures["fig"].shows.partition("The claim goes by")[2]
+    point = window.replace("[0, 20]", "0").replace("[40, 60]", "60")
+    _, words = told(tmp_path, point)
+    assert "alone" not in words.figures["fig"].shows
+
+
+def test_a_listener_hears_at_which_level_a_link_shows(tmp_path):
+    judgement, words = told(tmp_path, LINK)
+    assert judgement.verdict("it").detail.between_groups
+    said = " ".join(lines_of(judgement, words))
+    assert "From one model to another, the link shows. Inside one and the same model" in said

@@ -44,6 +44,22 @@ def test_an_effect_too_small_to_matter_is_no_plain_yes(made, kind, name, said):
     assert say(made.judgement(study, (verdict,))).headline == said
 
 
+def test_what_stands_at_the_head_without_a_short_name_says_it_too(made):
+    """Too small to matter, and what cannot be answered, are said where the answer is."""
+    study = made.study([made.claim("change", "it", answers_question=True, plainly="Is it so?")])
+    small = made.verdict(study, "it", "backed", ("real-but-small",))
+    words = say(made.judgement(study, (small,)))
+    assert "too little to matter" in words.headline
+    assert "too little to matter" in words.answer
+    _, words = _said(
+        made,
+        ("change", "backed", {"briefly": "Smoother"}),
+        ("association", "cannot-tell", {"plainly": "Rough ones hook more."}),
+        ("limit", "cannot-tell", {"plainly": "Is it so, and for how long?"}),
+    )
+    assert "this study can't answer" in words.headline
+
+
 def test_a_claim_without_a_short_name_keeps_the_whole_sentence(made):
     _, words = _said(
         made,

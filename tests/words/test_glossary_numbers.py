@@ -162,7 +162,7 @@ def layers_to_a_sheet() -> float:
         ("flare potential", "as wide as a dollar bill is long", 6 / BILL_LONG_IN, 0.95, 1.05),
         ("laydown point", "Six boards", 6 * units.BOARD_INCHES / BILL_LONG_IN, 0.95, 1.05),
         ("drift in the approach", "half a school ruler", 5 * units.BOARD_INCHES, 5, 6),
-        ("footprint", "about an eighth of an inch", patch_inches(15), 0.11, 0.15),
+        ("footprint", "about an eighth to a sixth of an inch", patch_inches(15), 0.11, 0.15),
         ("board", "A tenth wider than a quarter", units.BOARD_INCHES / QUARTER_IN, 1.08, 1.13),
         ("distance down the lane", "two and a half seconds",
          units.LANE_FEET * FOOT / (17 * MILE_PER_HOUR), 2.3, 2.6),
@@ -209,7 +209,7 @@ def test_the_modulus_from_hardness_is_for_ratios_only() -> None:
     assert 1.7 <= wider <= 2.1
     entry = GLOSSARY.find("footprint")
     assert entry is not None
-    assert "nearly twice too large" in entry.careful
+    assert "up to twice too large" in entry.careful
 
 
 def test_the_drawn_lane_is_the_lane_of_the_words() -> None:

@@ -26,6 +26,7 @@ from explainer.words.phrases.renderer import Phrase, fill
 from explainer.words.phrases.sandbox import Sandbox
 
 ATTACKS = (
+    "{% for a in [1] %}" * 60 + "{% endfor %}" * 60,
     # the way to the interpreter
     "{{ ''.__class__ }}", "{{ ''['__class__'] }}", "{{ ().__class__.__mro__ }}",
     "{{ n.__class__ }}", "{{ n.bit_length() }}", "{{ n.real }}", "{{ facts.__class__ }}",

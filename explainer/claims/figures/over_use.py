@@ -29,6 +29,8 @@ ODD = 3.0
 EARLY = 0.6
 #: A share from which on little is left, where every later checkpoint stays there, too.
 NEARLY_ALL = 0.9
+#: Readings so many times apart are drawn in steps of ten, on which a change has no one length.
+DECADES = 300.0
 
 
 def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> FigureResult:
@@ -72,7 +74,8 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
 def _with_changes(data: OverUseData) -> OverUseData:
     """The same with each item's own change: what a claim about change is judged by."""
     changes = tuple(_changes(data)) if len(data.checkpoints) > 1 else ()
-    if len(changes) < 2:
+    read = [v for line in data.lines for v in line.y]
+    if len(changes) < 2 or 0 < min(read) * DECADES < max(read):
         return data
     found = np.array([c for _, c in changes])
     mean = mean_of(found, [item for item, _ in changes], data.models)

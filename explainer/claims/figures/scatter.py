@@ -86,7 +86,7 @@ def _line(fit: Estimate, pairs: evidence.Pairs) -> FitLine:
 def _lone(
     r: Estimate | Undefined, pairs: evidence.Pairs, study: Study
 ) -> tuple[int, float | None] | None:
-    """The item that makes most of the link: its place, and the link without it; else None."""
+    """The item that makes most of the link: its place, and the link without it."""
     if isinstance(r, Undefined):
         return None
     each = [float(v) if np.isfinite(v) else None for v in between.leave_one_out_r(pairs.x, pairs.y)]

@@ -68,7 +68,9 @@ def stories(study: Study, figure: AnyFigure) -> tuple[Story, ...]:
             rest > own + HAIR if own > HAIR else rest < own - HAIR if own < -HAIR
             else abs(rest) > HAIR
         )  # fmt: skip
+        # A printed average is of several readings, and its gauge error is that of their mean.
         readings = float(min(cells.counts[row, first], cells.counts[row, last]))
+        readings *= table.mean_of or 1
         seen = None if table.reading_error else smallest_seen(study.measure(name), readings)
         found.append(Story(
             str(item), name, float(cells.uses[first]), float(cells.uses[last]),

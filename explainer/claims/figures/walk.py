@@ -37,7 +37,8 @@ def walk(study: Study, table: Table, measure: str, data: object, odd: str = "") 
     """
     cells = evidence.grid(table, measure)
     read = cells.counts[cells.counts > 0]
-    u = gauge_of(study.measure(measure), table, measure, float(read.mean()) if len(read) else 1.0)
+    each = (float(read.mean()) if len(read) else 1.0) * (table.mean_of or 1)
+    u = gauge_of(study.measure(measure), table, measure, each)
     sees = DETECT * u if u else None
     steps: list[WalkStep]
     if isinstance(data, OverUseData):

@@ -48,6 +48,8 @@ class Choice:
     picked: tuple[float, ...] = ()
     same_way: bool = False
     """Both sides of a comparison were picked alike."""
+    who: tuple[str, ...] = ()
+    """What those that were picked are called; empty where all were."""
     before: bool = False
     """They were picked by another reading than the one the change starts from."""
 
@@ -65,8 +67,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     back = _falls_back(case, table, name, start, choice)
     holds = choice.same_way or choice.before or not _could_be(verdict, choice, back)
     known = {
-        "chosen_by": choice.by, "chosen_declared": choice.declared, "chosen_side": choice.side,
-        "falls_back": back, "chosen_holds": holds,
+        "chosen_by": choice.by, "chosen_who": choice.who, "chosen_declared": choice.declared,
+        "chosen_side": choice.side, "falls_back": back, "chosen_holds": holds,
     }  # fmt: skip
     code = verdict.code if holds else rules.demoted(verdict.code)
     return Found(code, ("chosen",), known)
@@ -79,15 +81,49 @@ def _declared(
     by = table.chosen_by
     if by is None:
         return None
+    every = _followed(case, table, name, start)
+    alone = _picked_alone(case, table)
+    if alone is not None and not any(side <= alone for side in every):
+        return None  # of those that were picked and those that were not together
     measures = case.study.description.measures
     other = by != name and (by in measures or by in table.frame.columns)
     later = table.use is not None and isinstance(start, float | int) and any(
         use < start for use in table.checkpoints
     )
     found = next(_subsets(case, table, name, start), None)
+    if alone is not None:  # the pool is known: all that stand beside them
+        everyone = evidence.at(_whole(case, table), name, start).as_dict()
+        found = (alone & set(everyone), everyone)
     side, pool, picked = _extreme(*found) if found else (0, (), ())
     return Choice(by, True, side, pool, picked, before=other or later,
-                  same_way=isinstance(case.test, DifferenceInChange))  # fmt: skip
+                  same_way=isinstance(case.test, DifferenceInChange)
+                  and (alone is None or all(side <= alone for side in every)),
+                  who=tuple(map(evidence.label, table.chosen_only.values())))  # fmt: skip
+
+
+def _picked_alone(case: Case, table: Table) -> set[str] | None:
+    """The items that the study says were picked; None where all of the table were."""
+    if not table.chosen_only:
+        return None
+    whole = _whole(case, table)
+    rows = evidence.holds(whole.frame, table.chosen_only)
+    return set(whole.frame.loc[rows, whole.item].astype(str))
+
+
+def _whole(case: Case, table: Table) -> Table:
+    """The table with all its rows."""
+    return next(iter(_unpicked(case, table)), table)
+
+
+def _followed(
+    case: Case, table: Table, name: str, start: evidence.Checkpoint
+) -> list[set[str]]:
+    """The items a test follows: those of each side, where it holds two against each other."""
+    test = case.test
+    if isinstance(test, DifferenceInChange):
+        return [set(evidence.at(evidence.only(table, test.by, side), name, start).as_dict())
+                for side in (test.a, test.b)]  # fmt: skip
+    return [set(evidence.at(table, name, start).as_dict())]
 
 
 def _seen(case: Case, table: Table, name: str, start: evidence.Checkpoint) -> Choice | None:

@@ -503,10 +503,13 @@ def _design_named(
         yield c.error((*at, "reference"), found, f"one of {listed(items)}",
                       hint(design.reference, items), "no-item")  # fmt: skip
     columns = list(dict.fromkeys(col for sheet in sheets for col in sheet.columns))
-    by = design.chosen_by
+    by, chosen = design.picked_by, (*at, "chosen_by")
+    if picked := design.picked_alone:
+        yield from _rows_picked(c, chosen, picked, sheets)
+        chosen = (*chosen, "by")
     known = [*c.description.measures, *columns]
     if by is not None and " " not in by and by not in known:  # words of the author's have spaces
-        yield c.error((*at, "chosen_by"), f"no measure or column `{by}`",
+        yield c.error(chosen, f"no measure or column `{by}`",
                       f"one of {listed(dict.fromkeys(known), 30)}, or a few words",
                       hint(by, known), "no-column")  # fmt: skip
     for name in design.shared_sd if isinstance(design.shared_sd, dict) else ():

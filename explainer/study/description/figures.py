@@ -35,7 +35,9 @@ class Figure(Reading):
     guess: Guess = None
     opinion: Opinion = None
     walk: YesNo = Field(
-        False, description="tell it one by one, as a person does going through a table: yes or no"
+        False,
+        description="tell it one by one, as a person does going through a table: yes or no (the "
+        "script begins it with “Let’s go through them”)",
     )
     pair: tuple[Id, Id] | None = Field(
         None,

@@ -382,8 +382,11 @@ class PopulationLimit(ClaimTest):
          r"cover) (?:you|of)|\bbuy one\b|\ball balls (?:of|like)", 8),
     )  # fmt: skip
     measure: Name = Field(description="the measure")
-    at_least: Finite | None = Field(None, description="lower limit")
-    at_most: Finite | None = Field(None, description="upper limit")
+    at_least: Finite | None = Field(
+        None, description="lower limit, or else `at_most`: a claim that says both takes two tests "
+        "under `tests`, one limit each"
+    )
+    at_most: Finite | None = Field(None, description="upper limit, in place of `at_least`")
     share: Annotated[float, Field(gt=0.5, lt=1, strict=True)] = Field(
         0.95, description="the share of all such items said to meet it"
     )
@@ -394,7 +397,8 @@ class PopulationLimit(ClaimTest):
     @model_validator(mode="after")
     def _one_limit(self) -> PopulationLimit:
         if (self.at_least is None) == (self.at_most is None):
-            raise ValueError("either `at_least` or `at_most`")
+            raise ValueError("one of `at_least` and `at_most` (a claim that says both: two tests "
+                             "under `tests`, one limit each)")  # fmt: skip
         return self
 
 
@@ -472,3 +476,20 @@ def _either_pair(by: object, a: object, b: object, start: object, end: object) -
     )
     if not whole:
         raise ValueError("either `by`, `a` and `b`, or `from` and `to`")
+
+
+#: The models of this file, in the order of the handbook; ``tests.AnyTest`` has them after its own.
+FurtherTest = (
+    MeanIs
+    | Ranking
+    | Spread
+    | ShareOfItems
+    | NoWorse
+    | NoDifference
+    | Settles
+    | Since
+    | Crossing
+    | PopulationLimit
+    | Agreement
+    | Steps
+)

@@ -65,8 +65,12 @@ class Measure(Block):
         description="what a size of `matters_from` looks like, in place of our comparison: a "
         "tenth of what a new cover reads",
     )
-    more_is: Name | None = Field(None, description="the word for a larger value: rougher")
-    less_is: Name | None = Field(None, description="the word for a smaller value: smoother")
+    more_is: Name | None = Field(
+        None, description="the word for what has a larger value: rougher, or more hook (no verb)"
+    )
+    less_is: Name | None = Field(
+        None, description="the word for what has a smaller value: smoother, or less hook"
+    )
     lowest: Finite | None = Field(None, description="no reading can be below this")
     highest: Finite | None = Field(None, description="no reading can be above this")
     derived: Derived | None = Field(None, description="if it is worked out from other columns")

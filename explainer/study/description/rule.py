@@ -8,6 +8,7 @@ from pydantic import Discriminator, Field, Tag, model_validator
 
 from explainer.study.description.base import (
     Block,
+    Checkpoint,
     Finite,
     Id,
     Name,
@@ -148,8 +149,11 @@ class Compute(Block):
     min: Name | None = Field(None, description="smallest value of a measure")
     max: Name | None = Field(None, description="largest value of a measure")
     table: Name | None = Field(None, description="the table, if the measure stands in several")
-    at: Finite | None = Field(None, description="the checkpoint")
-    to: Finite | None = Field(None, description="the later checkpoint")
+    at: Checkpoint | None = Field(
+        None, description="the checkpoint, or a window [first, last], over which each item's mean "
+        "is taken"
+    )
+    to: Checkpoint | None = Field(None, description="the later checkpoint, or window")
     by: Name | None = Field(
         None, description="column that sorts rows: with `is`, or with `a` and `b`"
     )

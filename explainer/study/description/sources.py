@@ -10,6 +10,7 @@ from explainer.study.description.base import (
     Block,
     Name,
     NotNegative,
+    Only,
     Positive,
     Text,
     UnitName,
@@ -28,6 +29,16 @@ class Report(Block):
     link: str | None = Field(None, description="where it can be read: an https address")
 
 
+class Chosen(Block):
+    """Some of the items were picked, and by what."""
+
+    by: Name = Field(description="the measure or column by whose readings they were picked")
+    only: Only = Field(
+        description="column: value, the items that were picked; a claim about all of them, picked "
+        "or not, is left alone"
+    )
+
+
 class Design(Block):
     """How items came to be where they are, and what their readings share.
 
@@ -37,10 +48,11 @@ class Design(Block):
     randomised: YesNo | None = Field(
         None, description="whether chance decided which item went where: yes or no"
     )
-    chosen_by: Name | None = Field(
+    chosen_by: Name | Chosen | None = Field(
         None,
         description="the measure or column by whose readings these items were picked (the roughest "
-        "balls), which falls back by itself when it is read again",
+        "balls), which falls back by itself when it is read again; where one group alone was "
+        "picked, {by: score, only: {group: coached}}",
     )
     shared_sd: NotNegative | dict[Name, NotNegative] | None = Field(
         None,
@@ -50,6 +62,16 @@ class Design(Block):
     reference: Name | None = Field(
         None, description="the item that was read again each time and itself does not change"
     )
+
+    @property
+    def picked_by(self) -> str | None:
+        """What items were picked by, whether all of them were or some."""
+        return self.chosen_by.by if isinstance(self.chosen_by, Chosen) else self.chosen_by
+
+    @property
+    def picked_alone(self) -> dict[str, str | float]:
+        """Column: value of the items that were picked; empty where all were, or none."""
+        return dict(self.chosen_by.only) if isinstance(self.chosen_by, Chosen) else {}
 
 
 #: Columns that only together name one item, outermost first.

@@ -66,7 +66,9 @@ class LastWords(Block):
     """The last words, kept for the whole workspace."""
 
     outro: Text | None = Field(None, description="how you say goodbye")
-    next: Text | None = Field(None, description="what comes next")
+    next: Text | None = Field(
+        None, description="what comes next, spoken just as it is written: a whole sentence"
+    )
     request: Text | None = Field(None, description="the one thing you ask of who listens")
 
 

@@ -24,6 +24,7 @@ from explainer.study.description.claim_test import (
 from explainer.study.description.further_tests import (
     Agreement as Agreement,
     Crossing as Crossing,
+    FurtherTest,
     MeanIs as MeanIs,
     NoDifference as NoDifference,
     NoWorse as NoWorse,
@@ -568,18 +569,7 @@ AnyTest = Annotated[
     | Repeatability
     | LimitTest
     | RateDifference
-    | MeanIs
-    | Ranking
-    | Spread
-    | ShareOfItems
-    | NoWorse
-    | NoDifference
-    | Settles
-    | Since
-    | Crossing
-    | PopulationLimit
-    | Agreement
-    | Steps
+    | FurtherTest
     | NotTestable,
     Field(discriminator="kind"),
 ]

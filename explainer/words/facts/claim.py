@@ -71,7 +71,8 @@ _NAMES = """
     groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
     shared_part step_at guard has_range inside item items its itself kind line_from lost lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
-    needed one_item one_shows one_step_at one_step_without operators opposite outside p p_holm
+    needed one_item one_shows one_step_at one_step_end one_step_without
+    operators opposite outside p p_holm
     p_of_size pooled pooled_ahead range range_name range_unit reaches reading_error reasons rows
     same_sign series signed signed_bare single size smallest smallest_p span span_bare strong term
     took_part undefined went who x_term y_term whose people few_n few_side against_whom
@@ -191,6 +192,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "fragile_gone": _gone(verdict.estimate, d.fragile_without),
         "fragile_flips": _flips(verdict.estimate, d.fragile_without),
         "one_step_at": past(table, d.one_step_at) if d.one_step_at is not None else None,
+        "one_step_end": _end(table, d.one_step_at),
         "one_step_without": _left(step, d.one_step_without, slope_test),
         "reaches": say(reaches) if reaches is not None else None,
         "measured_to": say(to) if to is not None else None,
@@ -207,6 +209,13 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         if d.reading_error else None,
         "smallest_p": p_words(d.smallest_p),
     }  # fmt: skip
+
+
+def _end(table: Table | None, at: float | None) -> str:
+    """Which end of the checkpoints one stands at: nothing can be read ahead of the first."""
+    if table is None or at is None or not table.checkpoints:
+        return ""
+    return "first" if at <= table.checkpoints[0] else "last" if at >= table.checkpoints[-1] else ""
 
 
 def _few(d: Detail, item: str) -> Facts:
@@ -244,6 +253,8 @@ def _one_shows(verdict: Verdict, study: Study) -> str:
 def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Facts:
     """What the way the study was built does to a verdict."""
     word = group_word(study, table)
+    if d.groups_by:  # a column of kinds that the study does not name
+        word = d.groups_by.replace("_", " ").replace("-", " ")
     shared = d.shared_checkpoints
     return {
         "group_word": word, "in_groups": tally(d.n_groups, word) if d.n_groups else None,

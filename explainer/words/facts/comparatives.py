@@ -91,7 +91,8 @@ class Word:
     def toward(self) -> str:
         """After *went further*: ``towards smoother``; of a bare *higher*, ``up``."""
         plain = {"higher": "up", "more": "up", "lower": "down", "less": "down"}
-        return plain.get(self.alone.casefold(), f"towards {self.alone}")
+        told = self._does(3) if self._verb else self.alone
+        return plain.get(self.alone.casefold(), f"towards {told}")
 
     @property
     def got(self) -> str:
@@ -121,6 +122,10 @@ def word(measure: Measure, term: str, side: int) -> Word:
     if not given:
         return Word(f"a {'higher' if side > 0 else 'lower'} {term}", noun=True)
     head = given.casefold()
+    for what, (plain, does, *_) in _DOES.items():  # "hooks more" is "more hook"
+        how = head.removeprefix(f"{does} ").removeprefix(f"{plain} ")
+        if how != head and how in ("more", "less"):
+            return Word(f"{how} {what}", noun=True)
     start = next((q for q in _QUANTIFIERS if head.startswith(q)), "")
     rest = head.removeprefix(start).split()
     named = {w.removesuffix("s") for w in term.casefold().split()}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -24,6 +25,7 @@ from explainer.words.facts import comparatives as ways
 from explainer.words.facts.items import item_of, item_word, side, the_ones
 from explainer.words.facts.kind_facts import (
     Facts,
+    KindFacts,
     either_way,
     measure_facts,
     record_of,
@@ -306,7 +308,8 @@ def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "after began_past crossed falls last later limit never over_what sooner term unsure when within"
+    "after began_past crossed falls last later limit may_have never over_what sooner term when "
+    "within"
 )
 def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """crossing."""
@@ -322,7 +325,7 @@ def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "last": exact(d.last, v.unit) if d.last is not None else None,
         "after": None if test.after is None else exact(test.after, v.unit),
         "within": set_size(test.within, v.unit),
-        "when": sized.size if v.estimate is not None else None, "unsure": d.perhaps_there,
+        "when": sized.size if v.estimate is not None else None, "may_have": d.may_have,
         "sooner": None if sized.low is None else exact(sized.low, v.unit),
         "later": None if sized.high is None else exact(sized.high, v.unit),
     }  # fmt: skip
@@ -388,3 +391,20 @@ def _stepped(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "last_mean": level(means[-1], unit) if means else None,
         "turns": d.turns, "turn_from": d.turn_from, "turn_to": d.turn_to, "peak": d.peak,
     }  # fmt: skip
+
+
+#: The kinds of this file; ``kinds.KINDS`` has them after its own.
+FURTHER: Mapping[str, KindFacts] = {
+    "mean-is": _average,
+    "ranking": _ranked,
+    "spread": _scatter,
+    "share-of-items": _how_many,
+    "no-worse": _not_worse,
+    "no-difference": _no_apart,
+    "settles": _settled,
+    "since": _since,
+    "crossing": _crossed,
+    "population-limit": _population,
+    "agreement": _agreeing,
+    "steps": _stepped,
+}

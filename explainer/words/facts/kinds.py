@@ -20,19 +20,8 @@ from explainer.study.model import Study, Table
 from explainer.study.thresholds import thresholds
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.further_kinds import (
-    _agreeing,
-    _average,
+    FURTHER,
     _beside,
-    _crossed,
-    _how_many,
-    _no_apart,
-    _not_worse,
-    _population,
-    _ranked,
-    _scatter,
-    _settled,
-    _since,
-    _stepped,
     unit_of_gap,
 )
 from explainer.words.facts.items import (
@@ -332,9 +321,8 @@ def _as_fine(second: Sized, first: Sized) -> str:
 
 
 @tells(
-    "by counted down drop end falling fell lost lower mostly over overshot past_most rougher "
-    "share smoother "
-    "term total"
+    "by counted down drop end falling fell lost lower mostly over over_half overshot past_most "
+    "rougher share smoother term total"
 )
 def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """break-in."""
@@ -352,6 +340,7 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "by": past(table, test.by), "over": span_words(table, test.from_, test.to),
         "end": at_point(table, test.to), "share": share_words(v.estimate),
         "overshot": (v.estimate or 0) > 1, "total": total.size, "mostly": percent(mostly),
+        "over_half": d.share_low90 is not None and 0.5 < d.share_low90 <= mostly,
         "past_most": d.share_low90 is not None and d.share_low90 > mostly,
     }  # fmt: skip
 
@@ -534,17 +523,6 @@ KINDS: Mapping[str, KindFacts] = {
     "repeatability": _gauge,
     "limit": _conform,
     "rate-difference": _rates,
-    "mean-is": _average,
-    "ranking": _ranked,
-    "spread": _scatter,
-    "share-of-items": _how_many,
-    "no-worse": _not_worse,
-    "no-difference": _no_apart,
-    "settles": _settled,
-    "since": _since,
-    "crossing": _crossed,
-    "population-limit": _population,
-    "agreement": _agreeing,
-    "steps": _stepped,
+    **FURTHER,
     "not-testable": _none,
 }

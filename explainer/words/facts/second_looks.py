@@ -16,10 +16,11 @@ Facts = dict[str, Any]
 
 #: The names of the facts below, which every verdict has.
 NAMES = """
-    confounded_within confounder confounder_a confounder_b confounded_with chosen_by chosen_declared
-    chosen_end chosen_found chosen_holds cut_end cut_many cut_piled cut_share excluded
-    exclusion_turns falls_back left left_many left_tied left_turns operators_apart shared
-    shared_from stayed stayed_answer unshared whole_answer with_answer with_code
+    confounded_within confounder confounder_a confounder_b confounder_then confounded_with
+    chosen_by chosen_declared chosen_end chosen_who chosen_found chosen_holds cut_end cut_many
+    cut_piled cut_share excluded exclusion_turns falls_back left left_many left_tied left_turns
+    operators_apart shared shared_from stayed stayed_answer unshared whole_answer with_answer
+    with_code
 """
 
 
@@ -82,6 +83,7 @@ def _confounded(v: Verdict, d: SecondLooks, study: Study) -> Facts:
         "confounder": d.confounder.replace("_", " "),
         "confounded_with": d.confounded_with.replace("_", " "),
         "confounder_a": d.confounder_a, "confounder_b": d.confounder_b,
+        "confounder_then": d.confounder_then,
         "operators_apart": Sized(gap, None, None, _unit(v, study)).rough if gap else "",
         "confounded_within": d.confounder_within,
     }  # fmt: skip
@@ -90,7 +92,9 @@ def _confounded(v: Verdict, d: SecondLooks, study: Study) -> Facts:
 def _chosen(v: Verdict, d: SecondLooks, study: Study) -> Facts:
     by = study.term(d.chosen_by) if d.chosen_by in study.description.measures else d.chosen_by
     return {
-        "chosen_by": by.replace("_", " "), "chosen_declared": d.chosen_declared,
+        "chosen_by": by.replace("_", " "),
+        "chosen_who": f"the {' '.join(d.chosen_who)} ones" if d.chosen_who else "they",
+        "chosen_declared": d.chosen_declared,
         "chosen_end": {1: "highest", -1: "lowest"}.get(d.chosen_side, ""),
         "chosen_holds": d.chosen_holds,
         "chosen_found": not Sized(v.estimate, v.low, v.high, v.unit).crosses,

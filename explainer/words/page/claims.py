@@ -17,7 +17,7 @@ from explainer.words.facts.ranges import End, in_steps, lies, meets
 from explainer.words.facts.variants import shaky, subs
 from explainer.words.page.lifted import source_words
 from explainer.words.page.outcomes import guess_words, outcome_words
-from explainer.words.page.prose import fill, plain_claim, short_name
+from explainer.words.page.prose import explained_claim, fill, plain_claim, short_name
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import as_given, bare, telling
 from explainer.words.quantity.sizes import Sized, bare_beside, listed, set_level, with_unit
@@ -34,6 +34,7 @@ def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> Claim
     return ClaimWords(
         label=teller.fragment([f"label.{verdict.code}"], known, about=verdict.claim.id),
         plainly=plain_claim(verdict.claim, judgement),
+        explained=explained_claim(verdict.claim, judgement),
         says=says(teller, judgement, verdict, known),
         because=because(teller, judgement, verdict, known),
         settle=settle(teller, verdict, known),
@@ -102,6 +103,7 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
     if len(verdict.claim.all_tests) == 1:
         known["clause"] = _own_clause(judgement, verdict) or known["clause"]
     known["contrary"], known["mirrored"] = "", False
+    known["own_clause"] = bool(_own_clause(judgement, verdict))
     if verdict.code == "against":
         finer = [f"contrary.{kind}.{sub}" for sub in subs(verdict)]
         said = teller.fragment([*finer, f"contrary.{kind}"], known, about=about)
@@ -135,9 +137,10 @@ def _of_all_parts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dic
         [f"{f[name]} with {w}" if w else f[name] for f, w in left] for name in ("clause", "seen")
     )
     contrary = " and ".join(f["contrary"] for f in each if f["contrary"])
-    clause = _own_clause(judgement, verdict) or " and ".join(clauses)
+    own = _own_clause(judgement, verdict)
     return {
-        **known, "clause": clause, "seen": ", and ".join(seen), "contrary": contrary,
+        **known, "own_clause": bool(own), "clause": own or " and ".join(clauses),
+        "seen": ", and ".join(seen), "contrary": contrary,
     }  # fmt: skip
 
 

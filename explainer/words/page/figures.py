@@ -30,7 +30,7 @@ from explainer.words.quantity.numbers import (
     unit_words,
 )
 from explainer.words.quantity.numerals import cardinal
-from explainer.words.quantity.sizes import Sized, bare_beside, gap_unit
+from explainer.words.quantity.sizes import Sized, bare_beside, gap_unit, listed
 from explainer.words.quantity.when import past
 from explainer.words.said import FigureWords
 
@@ -46,6 +46,7 @@ def figure_words(
     known = {
         **figure_facts(result, judgement.study, things),
         **_claimed_range(shown_claim(judgement, result), result),
+        **_windows(teller, judgement, result),
     }
     kind, about = result.figure.kind, result.figure.id
 
@@ -116,6 +117,19 @@ def _story(
         " ".join(teller.tell([name], facts, about=about)
                  for name in ("story.others", "story.gauge") if teller.may(facts, name)),
     )  # fmt: skip
+
+
+def _windows(teller: Teller, judgement: Judgement, result: FigureResult) -> dict[str, str]:
+    """Where the claim goes by windows and the figure's ends are single checkpoints: both, named."""
+    none = {"windows": "", "ends_told": ""}
+    verdict, table = shown_claim(judgement, result), _table_of(judgement.study, result)
+    if verdict is None or not table.checkpoints or table.order is not None:
+        return none
+    if not isinstance(getattr(verdict.test, "from_", None), tuple):
+        return none
+    ends = listed([past(table, table.checkpoints[0]), past(table, table.checkpoints[-1])])
+    return {"windows": str(claim_facts(teller, judgement, verdict).get("over") or ""),
+            "ends_told": ends}  # fmt: skip
 
 
 def _table_of(study: Study, result: FigureResult) -> Table:

@@ -37,10 +37,10 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
     brief = briefly(teller, judgement, told) if named else ""
     if brief and len(brief.split()) <= MOST_WORDS:
         return brief
-    said = {
-        v.claim.id: _one(teller, v, {**facts[v.claim.id], "name": short_name(v, judgement)})
-        for v in told
-    }
+    said = {}
+    for v in told:
+        own = {"name": short_name(v, judgement), "small": backed_though_small(v)}
+        said[v.claim.id] = _one(teller, v, {**facts[v.claim.id], **own})
     open_ = len(told) > 1 and all(v.code in _OPEN for v in told[1:])
     rest = teller.fragment(["headline.rest"], {"open": open_}, about="headline") if open_ else ""
     for chosen in _choices(told):
@@ -50,7 +50,9 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
         line = sentence("; ".join(parts) + ".") if all(parts) else ""
         if line and len(line.split()) <= MOST_WORDS:
             return line
-    return _count(teller, judgement)
+    # A claim in plain words that is short enough stands in for the name that nobody gave.
+    brief = brief or briefly(teller, judgement, told)
+    return brief if 0 < len(brief.split()) <= MOST_WORDS else _count(teller, judgement)
 
 
 def briefly(
@@ -67,7 +69,8 @@ def briefly(
     words = [
         teller.fragment(
             [f"poster.word.{v.code}{size}"],
-            {"code": v.code, "small": backed_though_small(v)}, about="answer",
+            {"code": v.code, "small": backed_though_small(v),
+             "together": "confounded" in v.reasons}, about="answer",
         )
         for v in told
     ]

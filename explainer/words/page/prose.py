@@ -200,11 +200,16 @@ _COUNTED = re.compile(
 
 
 def plain_claim(claim: Claim, judgement: Judgement) -> str:
-    """What a claim says in everyday words."""
+    """What a claim says in everyday words: the author's, else its own sentence as it stands."""
+    return claim.sentence if claim.plainly is None else fill(claim.plainly, judgement).strip()
+
+
+def explained_claim(claim: Claim, judgement: Judgement) -> str:
+    """The same with a plain phrase in brackets behind trade words, where the author put it in no
+    words of their own: for a reader at leisure, never inside quotation marks or for a voice."""
     if claim.plainly is not None:
-        return fill(claim.plainly, judgement).strip()
-    text, _ = in_plain_words(claim.sentence, glossary_of(judgement.study.workspace))
-    return text
+        return plain_claim(claim, judgement)
+    return in_plain_words(claim.sentence, glossary_of(judgement.study.workspace))[0]
 
 
 def short_name(verdict: Verdict, judgement: Judgement) -> str:

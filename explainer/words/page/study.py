@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from explainer.claims.figures.pair import pairs
-from explainer.claims.kinds import testable
+from explainer.claims.kinds import backed_though_small, testable
 from explainer.claims.rules import strongest_backed
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
 from explainer.words.facts.reach import reach_of
@@ -143,10 +143,14 @@ def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[st
         place = "cannot" if "too-few-items" in verdict.reasons else "untested"
         place = place if verdict.code == "not-tested" else PLACES[verdict.code]
         claim = facts[verdict.claim.id]
-        clauses[place].append(claim["contrary" if place == "against" else "clause"])
+        said = claim["contrary" if place == "against" else "clause"]
+        if backed_though_small(verdict):
+            known_ = {"clause": said, "small": True}
+            said = teller.fragment(["answer.small"], known_, about="answer")
+        clauses[place].append(said)
     joined: Facts = {
-        place: listed(said, "or" if place in ("cannot", "untested") else "and")
-        for place, said in clauses.items()
+        place: listed(each, "or" if place in ("cannot", "untested") else "and")
+        for place, each in clauses.items()
     }
     for place in ("backed", "leans", "against"):
         joined[place] = listed(clauses[place], "and that" if place == "leans" else "and")
@@ -158,6 +162,8 @@ def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[st
 def brief(teller: Teller, verdict: Verdict, facts: Facts, stream: str) -> str:
     """One claim in one breath."""
     finer = verdict.reasons if verdict.code == "not-tested" else ()
+    if backed_though_small(verdict):
+        finer = ("real-but-small",)
     kind = () if len(verdict.parts) > 1 else (verdict.test.kind,)  # one kind would speak for both
     names = [f"brief.{verdict.code}.{sub}" for sub in (*finer, *kind)]
     names.append(f"brief.{verdict.code}")
@@ -433,8 +439,9 @@ def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
     more = {
         **known, "alone": luck.alone, "alone_words": count_words(luck.alone),
         "judged": luck.judged, "judged_words": count_words(luck.judged),
-        "backed_each": round(luck.backed), "backed_hundred": round(100 * luck.backed),
-        "leaning_each": round(luck.leaning), "leaning_hundred": round(100 * luck.leaning),
+        "backed_each": round(luck.backed) if luck.backed >= 1 else 0,
+        "leaning_each": round(luck.leaning) if luck.leaning >= 1 else 0,
+        "backed_hundred": round(100 * luck.backed), "leaning_hundred": round(100 * luck.leaning),
     }  # fmt: skip
     return teller.tell(["luck"], more, about="several")
 

@@ -27,9 +27,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from explainer.errors import DescriptionError, Problem, WorkspaceError
-from explainer.study.files import FileFault, changed_at, files_within, read_within
-from explainer.study.yaml12 import MAX_BYTES, Document, read
+from explainer.errors import Problem, WorkspaceError
+from explainer.study.files import FileFault, changed_at, files_within
+from explainer.study.workspace import template_yaml
+from explainer.study.yaml12 import Document
 from explainer.words.language import FOLDER as LANGUAGES, english, language
 
 FOLDER = "phrases"
@@ -124,12 +125,7 @@ def both(*conditions: str) -> str:
 @lru_cache(maxsize=64)
 def _file(root: Path, path: Path, place: str, changed: int) -> Book:
     name = f"templates/{place}/{path.name}"
-    try:
-        document = read(read_within(root, path, MAX_BYTES), name)
-    except FileFault as fault:
-        raise WorkspaceError(problem(name, 1, fault.found, fault.expected)) from None
-    except DescriptionError as fault:
-        raise WorkspaceError(fault.problems) from fault
+    document = template_yaml(root, path, name, HAPPENS)
     if not isinstance(document.value, dict):
         raise WorkspaceError(problem(name, 1, "no mapping", "phrase names and their sentences"))
     silent = _silent(document, name)

@@ -154,6 +154,16 @@ class Sandbox(ImmutableSandboxedEnvironment):
         except RecursionError:
             raise TemplateSyntaxError("nested too deeply", 1, *given[1:3]) from None
 
+    def compile(
+        self, source: Any, name: str | None = None, filename: str | None = None, *given: Any,
+        **more: Any,
+    ) -> Any:  # fmt: skip
+        """As Jinja does; Python, which compiles what that writes, nests loops twenty deep."""
+        try:
+            return super().compile(source, name, filename, *given, **more)
+        except (SyntaxError, RecursionError, MemoryError):
+            raise TemplateSyntaxError("nested too deeply", 1, name, filename) from None
+
     def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:
         return isinstance(attr, str) and not attr.startswith("_") and attr in _readable(type(obj))
 

@@ -148,9 +148,10 @@ def _on_to(
         return desk.tell("to.beside", id, **facts)
     pair = next((p for p in paired(desk.judgement.figures) if id in p and role != "reveal"), ())
     earlier = next((one for one in pair if one != id and one in desk.shown), "")
-    if earlier and role != "twist":
+    if earlier:
         seen = _facts(desk, desk.judgement.figure(earlier))["topic"]
-        return desk.tell("to.beside.earlier", id, **{**facts, "earlier": seen})
+        name = "to.beside.twist" if role == "twist" else "to.beside.earlier"
+        return desk.tell(name, id, **{**facts, "earlier": seen})
     return desk.tell(f"to.{role}" if desk.has(f"to.{role}") else "to", id, **facts)
 
 

@@ -51,3 +51,20 @@ def test_the_same_number_spoils_in_the_same_way(spoil):
     first = [spoil("a: b, c\nd: [e, f]\n", random.Random(n)) for n in range(200)]
     assert first == [spoil("a: b, c\nd: [e, f]\n", random.Random(n)) for n in range(200)]
     assert len(set(first)) > 90
+
+
+@pytest.mark.slow
+def test_what_is_spoilt_is_what_is_read(tmp_path, monkeypatch):
+    """A template of the workspace once was not looked at where ours had been read before it."""
+    from explainer.publish import site
+
+    monkeypatch.setattr(site, "from_folder", site.from_folder)  # put back what a bench changes
+    monkeypatch.setenv("EXPLAINER_CACHE", str(tmp_path / "cache"))
+    bench = fuzz.Bench(tmp_path)
+    (templates,) = (t for t in fuzz.TARGETS if t.name == "templates")
+    for file in (name for name in templates.files if name.endswith(".j2")):
+        bench.fresh()
+        (bench.home / file).parent.mkdir(parents=True, exist_ok=True)
+        (bench.home / file).write_text("{{ nobody.knows }}")
+        status, said = fuzz.run(bench.home, fuzz.PROOF)
+        assert status == 3 and said[0].startswith(f"{file}:1:"), said

@@ -178,6 +178,7 @@ HOSTILE = {
     "doubling": "{% set ns = namespace(t='ab') %}{% for i in range(99) %}"
     "{% set ns.t = ns.t ~ ns.t %}{% endfor %}",
     "nested loops": "{% for a in range(9999) %}{% for b in range(9999) %}{% endfor %}{% endfor %}",
+    "loops within loops": "{% for a in [1] %}" * 60 + "{% endfor %}" * 60,
     "itself": "{% include 'NAME' %}{% include 'NAME' %}",
     "a file": "{% include '../../secret' %}", "nobody": "{{ nobody.at.all }}", "open": "{{ 'a",
     "linker": "{{ linker.glossary }}", "concealed": "{{ linker._held }}", "divided": "{{ 1 / 0 }}",
