@@ -92,6 +92,11 @@ def _singles() -> Iterator[Case]:
         yield _by_name(_of_one(_case("no-change", "", False, False, place, code, True)))
     for way, place, code in product(("up", "down"), PLACES, CODES):
         yield _of_one(_case("trend", way, False, False, place, code, True))
+    for place, code in product(SHARES, CODES):
+        yield _picked(_case("break-in", "", False, False, place, code, True))
+    for way, place, code in product(WAYS["tracks-within"], PLACES, CODES):
+        yield _picked(_case("tracks-within", way, False, False, place, code, True))
+    yield _picked(_undefined("break-in", "no-change", 1, None))
 
 
 def _asked_beside() -> Iterator[Case]:
@@ -316,6 +321,13 @@ def _by_name(made: Case) -> Case:
     """The same, of the one item that a claim picked: its range is what the gauge may be off by."""
     detail = replace(made.verdict.detail, one_item="Heron")
     return replace(made, verdict=replace(made.verdict, detail=detail))
+
+
+def _picked(made: Case) -> Case:
+    """A claim of one item by its name, that goes by this item's own readings and the gauge."""
+    detail = replace(made.verdict.detail, one_item="Heron")
+    verdict = replace(made.verdict, n_items=1, detail=detail)
+    return replace(made, verdict=verdict, truth=replace(made.truth, n=1))
 
 
 def _independent(made: Case) -> Case:

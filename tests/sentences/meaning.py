@@ -19,9 +19,11 @@ from sentences.truth import Truth, near
 _UNIT = r"(?: [A-Za-z]+(?: D)?(?: points?)?)?(?: \([^)]*\))?"
 _SIZE = rf"(?:about )?(?:next to nothing|almost 0|−?\d[\d,]*(?:\.\d+)?%?){_UNIT}"
 _SHARE = r"(?:about )?(?:a |nine |three |two )?(?:all|none|half|tenths?|thirds?|quarters?)(?: of)?"
+#: Any words about two numbers, up to the next comma: what comes after it states something else.
+_RANGE = r"(?:[^,]|,(?=\d))*?\d(?:[^,]|,(?=\d))*?"
 _WHO = r"[\w-]+ (?:balls?|bowlers?|patients?|rivers?|lanes?)(?: \(\d+ models, each counted once\))?"
 _WORDS = {
-    "n": _WHO, "N": _WHO, "est": rf"{_SIZE}|{_SHARE}(?= of| as)|all|none", "rng": r".*?\d.*?",
+    "n": _WHO, "N": _WHO, "est": rf"{_SIZE}|{_SHARE}(?= of| as)|all|none", "rng": _RANGE,
     "margin": _SIZE, "least": _SIZE, "good": r"\d+", "poor": r"\d+", "mdd": _SIZE, "detects": _SIZE,
     "share": _SIZE, "fell": "fell|rose", "drop": "drop|rise|change", "down": "down|up",
     "Down": "Down|Up", "cfell": "fell|rose|changed", "cdrop": "drop|rise|change",
