@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from explainer.words.say import say
+
 
 @pytest.fixture
 def maker(script):
@@ -71,3 +73,10 @@ def test_several_tests_in_a_list_must_all_hold(judged):
     v = judged.verdict("all-lose-a-fifth")
     assert [p.test.kind for p in v.each] == ["share-of-items", "change"]
     assert v.claim.tests == ()
+
+
+def test_a_figure_says_what_it_does_not_hold_alike(judged):
+    """Its own link, of everything as it was read, may be another than the one of its title."""
+    shows = say(judged, "viewer").figures["hardness-and-hook"].shows
+    assert "no clear link shows" in shows
+    assert "with nothing held alike. The claim goes by what is left with cover held alike." in shows

@@ -47,6 +47,7 @@ def figure_words(
         **figure_facts(result, judgement.study, things),
         **_claimed_range(shown_claim(judgement, result), result),
         **_windows(teller, judgement, result),
+        "held": _held_alike(teller, judgement, result),
     }
     kind, about = result.figure.kind, result.figure.id
 
@@ -130,6 +131,14 @@ def _windows(teller: Teller, judgement: Judgement, result: FigureResult) -> dict
     ends = listed([past(table, table.checkpoints[0]), past(table, table.checkpoints[-1])])
     return {"windows": str(claim_facts(teller, judgement, verdict).get("over") or ""),
             "ends_told": ends}  # fmt: skip
+
+
+def _held_alike(teller: Teller, judgement: Judgement, result: FigureResult) -> str:
+    """What the claim holds alike; the figure under it draws all as it was read."""
+    verdict = shown_claim(judgement, result)
+    if verdict is None or verdict.test.kind != "association":
+        return ""
+    return str(claim_facts(teller, judgement, verdict)["given"])
 
 
 def _table_of(study: Study, result: FigureResult) -> Table:
