@@ -48,7 +48,7 @@ class Column:
 
     @cached_property
     def whole(self) -> bool:
-        return self.numeric and all(n == int(n) for n in self.numbers)
+        return self.numeric and all(n.is_integer() for n in self.numbers)
 
 
 def renamed(columns: list[Column]) -> list[Column]:

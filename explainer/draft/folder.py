@@ -29,6 +29,11 @@ def new_folder(name: str, workspace: Path) -> Path:
     if name in RESERVED_NAMES:
         raise UsageError(f"{name} cannot name a study: Windows keeps that name for itself")
     folder = workspace / "studies" / name
+    if workspace.resolve() not in folder.parent.resolve().parents:
+        raise UsageError(
+            f"{folder.parent} is a link out of the workspace, expected a folder in it; nothing "
+            "was written"
+        )
     if os.path.lexists(folder):
         raise UsageError(f"{folder} is there already; nothing was changed; choose another name")
     return folder

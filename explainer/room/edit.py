@@ -315,11 +315,14 @@ def _without(value: Any, path: Path) -> Any:
 def _changed(value: Any, path: Path, change: Callable[[Any, Any], None]) -> Any:
     value = deepcopy(value)
     block = value
-    for step in path[:-1]:
-        if isinstance(block, dict) and not isinstance(block.get(step), dict | list):
-            block[step] = {}
-        block = block[step]
-    change(block, path[-1])
+    try:
+        for step in path[:-1]:
+            if isinstance(block, dict) and not isinstance(block.get(step), dict | list):
+                block[step] = {}
+            block = block[step]
+        change(block, path[-1])
+    except (IndexError, KeyError, TypeError):  # an entry that is gone, or never was
+        raise CannotEdit(f"no place for {_told(path)} in {DESCRIPTION}; write it there") from None
     return value
 
 

@@ -169,6 +169,8 @@ class Room:
 
     def publish(self, into: str) -> tuple[Path, Outcome]:
         """The site in a folder; an empty name means ``site`` beside the studies."""
+        if "\0" in into:
+            raise UsageError("the folder's name holds a character that no name can; type another")
         target = Path(into).expanduser() if into.strip() else self.root / "site"
         target = target if target.is_absolute() else self.root / target
         return target, publish(self.workspace(), self._by_id(), target)

@@ -100,6 +100,17 @@ def to_confirm(text: str) -> list[tuple[int, int, str]]:
     ]  # fmt: skip
 
 
+def _at_home(folder: Path, workspace: Workspace) -> None:
+    """Raises DescriptionError for a workspace's study that a link takes from somewhere else."""
+    if folder.parent != workspace.root / "studies":
+        return
+    if workspace.root.resolve() not in folder.resolve().parents:
+        raise DescriptionError(Problem(
+            DESCRIPTION, found="a study folder that is a link out of the workspace",
+            expected="a folder in it", happens=UNUSED,
+        ))  # fmt: skip
+
+
 def load_study(folder: Path, workspace: Workspace) -> Study:
     """The study in ``folder``, read, derived and checked.
 
@@ -107,6 +118,7 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     all problems that could be found, by place.  People are called by initials or numbers in it,
     unless the study shows their names on purpose.
     """
+    _at_home(folder, workspace)
     description, document, data = read_description(folder)
     # pandas is needed from here on only: a faulty description is reported without it.
     from explainer.study.check import check, without_echoes

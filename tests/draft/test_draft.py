@@ -339,3 +339,11 @@ def test_other_balls_in_another_file_are_counted_apart(tmp_path):
     assert list(said.tables) == ["used", "new"]  # what was used over games comes first
     assert said.tested.count == 2
     assert said.tables["new"].tested.count == 3
+
+
+def test_a_number_without_an_end_is_left_to_proof(tmp_path):
+    """A cell of 90,000 digits ended the draft as a fault of ours."""
+    sheet = tmp_path / "long.csv"
+    sheet.write_text("ball,hook\nP1," + "9" * 90_000 + "\nP2,3\nP3,4\n")
+    files = draft_from("first-look", [sheet], find_term).files
+    assert "hook" in files["study.yaml"].decode()

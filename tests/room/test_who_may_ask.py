@@ -196,3 +196,19 @@ def test_where_it_works(tmp_path, monkeypatch):
     (home / "Documents").mkdir(parents=True)
     assert folder_to_work_in(None, programs, home) == home / "Documents" / OWN
     assert folder_to_work_in(None, Path(tmp_path.anchor), home).is_dir()
+
+
+def test_a_place_that_is_not_there_and_a_name_that_cannot_be_are_told(room):
+    begin(room)
+    file = room.root / "studies" / "first" / "study.yaml"
+    before = file.read_bytes()
+    seen = hashlib.sha256(before).hexdigest()
+    for where, sent, told in (
+        ("edit/first", {"seen": seen, "f-claims/99999999/say": "x"}, "no place for"),
+        ("publish", {"study": "first", "as": "folder", "into": "\0"}, "a character that no name"),
+    ):
+        answer, text = ask(room, "POST", f"/{room.secret}/{where}", fields(**sent),
+                           Content_Type="application/x-www-form-urlencoded")  # fmt: skip
+        assert answer.status == 422, text[:300]
+        assert told in text
+    assert file.read_bytes() == before

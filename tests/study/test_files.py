@@ -7,7 +7,8 @@ import os
 
 import pytest
 
-from explainer.errors import StudyError
+from explainer.draft.folder import new_folder
+from explainer.errors import StudyError, UsageError
 from explainer.study.files import FileFault, read_file, sound_json
 from explainer.study.load import load_study
 from explainer.study.workspace import open_workspace
@@ -101,3 +102,25 @@ def test_json_that_nothing_can_go_on_with_is_refused(said):
     """A record of a site with such a number or letter ended as a fault of ours."""
     with pytest.raises(ValueError, match=r"."):
         sound_json(said)
+
+
+def test_a_study_that_is_a_link_out_of_the_workspace_is_not_read(bench, tmp_path):
+    """A stranger's workspace published a study of its reader's own, from elsewhere."""
+    ours = tmp_path / "theirs"
+    (ours / "studies").mkdir(parents=True)
+    (ours / "studies" / "linked").symlink_to(bench, target_is_directory=True)
+    with pytest.raises(StudyError, match=r"study\.yaml:1:1: found a study folder that is a link"):
+        load_study(ours / "studies" / "linked", open_workspace(ours))
+    (tmp_path / "by-link").symlink_to(bench.parents[1], target_is_directory=True)  # all of it
+    whole = tmp_path / "by-link"
+    assert load_study(whole / "studies" / bench.name, open_workspace(whole)).tables
+
+
+def test_nothing_is_drafted_through_a_link_out_of_the_workspace(tmp_path):
+    outside, ours = tmp_path / "outside", tmp_path / "ours"
+    outside.mkdir()
+    ours.mkdir()
+    (ours / "studies").symlink_to(outside, target_is_directory=True)
+    with pytest.raises(UsageError, match="is a link out of the workspace"):
+        new_folder("mine", ours)
+    assert new_folder("mine", outside) == outside / "studies" / "mine"
