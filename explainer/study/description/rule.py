@@ -251,8 +251,6 @@ class RuleLimit(Block):
     def _some(self) -> RuleLimit:
         if self.at_least is None and self.at_most is None:
             raise ValueError("`at_least`, `at_most` or both")
-        if self.at_least is not None and self.at_most is not None and self.at_least >= self.at_most:
-            raise ValueError("an `at_least` below its `at_most`")
         return self
 
 
