@@ -33,11 +33,11 @@ def sides_of(table: Table, test: NoWorse | Spread) -> Sides:
 
 
 def paired_or_not(
-    table: Table, by: str, a: evidence.ItemValues, b: evidence.ItemValues, again: bool = False
-) -> Sides:
+    table: Table, by: str, a: evidence.ItemValues, b: evidence.ItemValues, again: bool = False,
+) -> Sides:  # fmt: skip
     """Pairs where all items stand on both sides, or where ``by`` reads the same items twice by its
-    nature: checkpoints, operators, gauges, or whatever a claim of ``again`` compares.  Then those on
-    one side only are named.
+    nature: checkpoints, operators, gauges, or (``again``) whatever is compared.  Then those on one
+    side only are named.
 
     A few names on both sides of two groups make no pairs: they may be one item, or they may not.
     """

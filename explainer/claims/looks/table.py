@@ -9,7 +9,7 @@ from typing import Any
 from explainer.claims import rules
 from explainer.claims.build import Case, finite, ordered
 from explainer.claims.detail import SecondLooks
-from explainer.claims.looks import chosen, confounded, cut_off, dropouts, exclusion, unequal
+from explainer.claims.looks import chosen, confounded, cut_off, dropouts, exclusion, models, unequal
 from explainer.claims.looks.found import Found, points, read_by
 from explainer.claims.verdict import Verdict
 from explainer.study.model import Table
@@ -26,6 +26,7 @@ LOOKS: tuple[Callable[[Case, Verdict], Found | None], ...] = (
     exclusion.look,
     unequal.look,
     dropouts.look,
+    models.look,
     cut_off.look,
     confounded.look,
     chosen.look,
@@ -44,7 +45,8 @@ def judged(case: Case) -> Verdict:
             continue
         known |= found.known
         code = rules.weakened(verdict.code, found.code)
-        verdict = replace(verdict, code=code, reasons=ordered([*verdict.reasons, *found.reasons]))
+        verdict = replace(verdict, code=code, reasons=ordered([*verdict.reasons, *found.reasons]),
+                          detail=replace(verdict.detail, **found.record))  # fmt: skip
     if not known:
         return verdict
     shown: dict[str, Any] = {
