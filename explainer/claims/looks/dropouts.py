@@ -20,7 +20,7 @@ from explainer.analysis.result import t_p
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case
 from explainer.claims.evidence import Floats
-from explainer.claims.looks import chosen
+from explainer.claims.looks import chosen, unequal
 from explainer.claims.looks.found import Found, judged_with, of_items, points, read_by
 from explainer.claims.verdict import Code, Verdict
 from explainer.study.model import Table
@@ -43,6 +43,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     table, names = here[0][0], [m for _, m in here]
     seen = _seen(case, table, names)
     if seen is None or not seen.absent or len(seen.stayed) < 2:
+        return None
+    if unequal.by_design(case, table, names, set(seen.absent)):
         return None
     stayed = judged_with(case, {table.name: of_items(table, set(seen.stayed))})
     everyone = _carried(case, table, seen)
