@@ -312,7 +312,7 @@ JUNK = re.compile(
     r"\bdrop of 0 |\brise of 0 |\bGoing by|(?<!-)\bOne (?:balls|bowlers|patients|rivers|lanes)\b",
     re.IGNORECASE,
 )
-ALLOWED = re.compile(r"a one\b|a user|a unit|a European|more and more|that that|is is", re.IGNORECASE)
+ALLOWED = re.compile(r"a one\b|a user|a unit|a European|one one|more and more|that that|is is", re.IGNORECASE)
 
 
 def sentences(text: str) -> list[str]:

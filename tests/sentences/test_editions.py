@@ -47,6 +47,8 @@ JUNK = re.compile(rf"{IN_FIGURES.pattern}|\bundefined\b|\{{\{{|\b[Bb]oth 1 ")
 #: Running text of the printed page that the page on a screen has no place for.
 ON_PAPER_ONLY = re.compile(r"Numbers from|As a CSV|more rows are in|\d of \d|Claim \d|Claim by claim"
                            r"|Sources and|The report, page \d")
+#: What a chance is more or less than, and a claim's place on the page.
+BOUNDS = re.compile(r"p > 0\.99\b|p < 0\.001\b|(?:more|less) than (?:99\.9|0\.1)%|^\d+ Plain ")
 #: Lines about the talk itself, its clips and the files.
 NOT_OF_THE_STUDY = re.compile(r"words a minute|SHA-256|more rows are in|\.csv, row|↩|^\d+ seconds|^\**\d+:\d\d|^Full length|: \d:\d\d")
 
@@ -97,12 +99,16 @@ def _unnamed(
     figure in its record and the file of its numbers."""
     records = {c["id"]: c for c in published["claims"]}
     verdicts = {v.claim.id: v for v in judgement.verdicts}
+    measures = judgement.study.description.measures.values()
+    margins = {m.matters_from for m in measures if m.matters_from}
+    margins |= {v.detail.margin for v in verdicts.values() if v.detail.margin}
     of_claim = {
         id: known(judgement, records[id], v)
-        | {factor * v.detail.margin for factor in FACTORS if v.detail.margin}
+        | {factor * margin for factor in FACTORS for margin in margins}
         for id, v in verdicts.items()
     }  # fmt: skip
     given = set(numbers_in(judgement.study.description.model_dump(mode="json"))) | set(SAID)
+    given |= set(numbers_in(published["tables"]))
     of_figure = {
         f["id"]: given | set(numbers_in(f))
         | set(numbers_in(files[f"data/figure-{f['id']}.csv"].decode("utf-8").split(",")))
@@ -113,8 +119,10 @@ def _unnamed(
         if passage.edition.endswith(".pdf") or NOT_OF_THE_STUDY.search(passage.text):
             continue  # the printed page and the sheet: the page's own sentences
         found = of_claim[passage.claim] if passage.claim else every
-        found = of_figure[passage.figure] if passage.figure else found
-        text = UNCALLED.sub("", METRIC.sub("", passage.text))
+        if passage.figure:
+            found = of_figure[passage.figure]
+            found = found | {n - 6 for n in found}  # of many, six are named
+        text = BOUNDS.sub("", UNCALLED.sub("", METRIC.sub("", passage.text)))
         for number in NUMBER.findall(re.sub(r"[A-Z]\d+(?=\W)", "", text)):
             if not stands(number, found):
                 yield f"{'|'.join(passage[:3])}: {number} has no name in {passage.text!r}"
