@@ -15,7 +15,10 @@ from sentences.truth import Truth, near
 _ONES = "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen"
 NUMBERS = {word: n for n, word in enumerate(
     f"{_ONES} sixteen seventeen eighteen nineteen twenty".split(), start=1)}  # fmt: skip
-NUMBERS |= {"none": 0, "thirty": 30, "forty": 40}
+NUMBERS |= {
+    tens + one: n + k for tens, n in (("thirty", 30), ("forty", 40), ("twenty", 20))
+    for k, one in enumerate(["", *(f"-{w}" for w in _ONES.split()[:9])])
+} | {"none": 0}  # fmt: skip
 NUMBER = r"−?\d[\d,]*(?:\.\d+)?"
 #: ``a drop of 15 microinches to a rise of 4``, ``−0.31 to 0.97``, ``17 to 25 boards``.
 RANGE = re.compile(

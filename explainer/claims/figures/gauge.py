@@ -15,6 +15,10 @@ from explainer.study.description.figures import Gauge
 from explainer.study.model import Study
 
 
+#: Two averages as near as this are one and the same, worked out in another order.
+HAIR = 1e-9
+
+
 def picture(study: Study, figure: Gauge, verdicts: Sequence[Verdict]) -> FigureResult:
     """Readings by part and operator."""
     table = study.tables[figure.table]
@@ -85,7 +89,8 @@ def _hands(data: GaugeData) -> list[Finding]:
         return []
     level = {operator: float(np.mean([own[p] for p in parts])) for operator, own in means.items()}
     high, low = max(level, key=level.__getitem__), min(level, key=level.__getitem__)
-    if level[high] == level[low]:
+    ranked = sorted(level.values())
+    if ranked[-1] - ranked[0] < HAIR or ranked[-1] - ranked[-2] < HAIR:  # nobody reads highest
         return []
     always = all(max(means, key=lambda o: means[o][p]) == high for p in parts)
     return [Finding("operators", {"high": high, "low": low, "apart": level[high] - level[low],

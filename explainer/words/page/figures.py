@@ -43,12 +43,7 @@ def figure_words(
     teller: Teller, judgement: Judgement, result: FigureResult, things: Things
 ) -> FigureWords:
     """Every word of one figure."""
-    known = {
-        **figure_facts(result, judgement.study, things),
-        **_claimed_range(shown_claim(judgement, result), result),
-        **_windows(teller, judgement, result),
-        "held": _held_alike(teller, judgement, result),
-    }
+    known = figure_known(teller, judgement, result, things)
     kind, about = result.figure.kind, result.figure.id
 
     def part(name: str) -> str:
@@ -76,6 +71,18 @@ def figure_words(
             teller, result.yardstick, about, judgement.study.description.is_invented
         ),
     )
+
+
+def figure_known(
+    teller: Teller, judgement: Judgement, result: FigureResult, things: Things
+) -> dict[str, Any]:
+    """What the phrases of one figure may use, with what they owe to the claim it shows."""
+    return {
+        **figure_facts(result, judgement.study, things),
+        **_claimed_range(shown_claim(judgement, result), result),
+        **_windows(teller, judgement, result),
+        "held": _held_alike(teller, judgement, result),
+    }
 
 
 def title(
