@@ -219,7 +219,7 @@ def _nothing(case: Case, link: ItemLink, result: Undefined, table: str, detail: 
         return undefined(case, result, unit="r", n_rows=n_rows, table=table, detail=detail)
     return unsettled(
         case, "not-tested", ["groups"], unit="r", n_items=result.n_items, n_rows=n_rows,
-        method=result.method, table=table, detail={**detail, "between_groups": True},
+        method=result.method, table=table, detail=detail,
     )  # fmt: skip
 
 

@@ -83,7 +83,7 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
     if early is not None:
         share = early["share"]
         so |= {"early": True, "over": share > 1, "notover": share <= 1, "flat": bool(early["flat"]),
-               "notflat": not early["flat"], "nearly": early["nearly_by"] is not None}  # fmt: skip
+               "notflat": not early["flat"], "nearly": early["nearly_by"] is not None, "whole": share == 1, "part": share < 1}  # fmt: skip
         is_["share"] = share
     if odd is not None:
         so |= {"odd": True, "turned": odd["change"] * odd["others"] < 0,
@@ -166,6 +166,7 @@ def _groups(truth: FigureTruth, found: Found, world: World, figure: dict[str, An
     read = at[figure["y"]].astype(float)
     is_ |= {"lowest": read.min(), "highest": read.max()} if len(read) else {}
     is_["ng"] = len(means)
+    so["alone"], so["many"], so["nothing"] = len(means) < 2, len(means) > 1, not len(means)
     if gap is not None:
         is_ |= {"a": means.idxmax(), "b": means.idxmin(), "mean_a": means.max(),
                 "mean_b": means.min(), "nc": gap["n_items"]}  # fmt: skip
@@ -216,7 +217,8 @@ def _gauge(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
         always = bool((means.idxmax(axis=1) == level.idxmax()).all())
         so |= {"hands": True, "always": always, "notalways": not always,
                "two": len(level) == 2, "more": len(level) > 2}  # fmt: skip
-        is_ |= {"high": level.idxmax(), "low": level.idxmin(),
+        low = hands["low"] if level[hands["low"]] - level.min() < 1e-9 else level.idxmin()
+        is_ |= {"high": level.idxmax(), "low": low,
                 "handsapart": float(level.max() - level.min())}  # fmt: skip
     if worst is not None:
         wide = frame.groupby(world.each)["reading"].agg(lambda s: s.max() - s.min())
@@ -237,7 +239,7 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     is_ |= {"lowest": values.min(), "highest": values.max()} if len(values) else {}
     so |= {"guard": guard > 0, "noguard": not guard, "fail": fails > 0, "nofail": not fails, "close": is_["close"] > 0,
            "pass": passes > 0, "nopass": not passes, "allpass": passes == len(values),
-           "noclose": not is_["close"], "single": len(values) == 1}  # fmt: skip
+           "noclose": not is_["close"], "nothing": not len(values), "single": len(values) == 1}  # fmt: skip
 
 
 MAKERS = {

@@ -237,6 +237,12 @@ def _none_fails(t: Truth, m: re.Match[str]) -> bool | None:
     return None
 
 
+@rule(rf"of −\d[^.,;]*?(?:\.\d+)?[^.,;]*, likely (?!−)(?:about )?{NUMBER} to (?!−){NUMBER}",
+      "a number below nothing with a range above it")  # fmt: skip
+def _signs(t: Truth, m: re.Match[str]) -> bool | None:
+    return False
+
+
 # ---- what it hangs on, and who was read how often
 
 @rule(rf"(?:more than halves|all but vanishes|turns round), to (−?[\d,.]*\d)|Leave out [^.]*, and (?:it |less )"

@@ -56,10 +56,11 @@ def picture(study: Study, figure: Gauge, verdicts: Sequence[Verdict]) -> FigureR
 def _findings(data: GaugeData, study: GaugeStudy | Undefined) -> list[Finding]:
     found: list[Finding] = []
     if isinstance(study, GaugeStudy) and study.percent_study_variation is not None:
+        at95 = study.at95 if study.usable else None  # as the claim has it
         found.append(Finding("share", {
             "percent": study.percent_study_variation,
-            "low": study.at95.low if study.at95 else None,
-            "high": study.at95.high if study.at95 else None, "mdd": data.mdd,
+            "low": at95.low if at95 else None,
+            "high": at95.high if at95 else None, "mdd": data.mdd,
             "n_items": study.n_parts, "n_operators": study.n_operators,
             "n_repeats": study.n_repeats, "ev": study.ev, "av": study.av,
         }))  # fmt: skip
