@@ -58,12 +58,32 @@ def frames() -> dict[str, list[Line]]:
     for line in Path(__file__).with_name("figures.txt").read_text("utf-8").splitlines():
         if line.startswith("## "):
             kind = line[3:]
-        elif line and not line.startswith("#"):
+        elif line and line[0] not in "#!":
             conditions, _, text = line.partition("|")
             found.setdefault(kind, []).append(
                 (frozenset(conditions.split()), _pattern(text.strip()), text.strip())
             )
     return found
+
+
+@lru_cache(maxsize=1)
+def _musts() -> list[tuple[str, str, frozenset[str], str]]:
+    """What each part of a kind must say, under which conditions."""
+    found = []
+    for line in Path(__file__).with_name("figures.txt").read_text("utf-8").splitlines():
+        if line.startswith("! "):
+            head, _, words = line[2:].partition(" | ")
+            kind, part, *conditions = head.split()
+            found.append((kind, part, frozenset(conditions), words))
+    return found
+
+
+def unsaid(part: str, text: str, truth: FigureTruth) -> Iterator[str]:
+    """What this part of a figure owes its reader and keeps back."""
+    for kind, of, conditions, words in _musts():
+        if (kind, of) == (truth.kind, part) and all(truth.so[c] for c in conditions):
+            if not re.search(words, text):
+                yield f"nothing of {words!r} in {text!r}, although {sorted(conditions)}"
 
 
 def _pattern(text: str) -> re.Pattern[str]:

@@ -186,6 +186,8 @@ def _rates(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     total = frame.groupby("oil", sort=False)[["strikes", "shots"]].sum()
     rate = total["strikes"] / total["shots"]
     lump = rate["long"] - rate["short"]
+    picked = any(c["test"].get("in") == "odds" for c in world.claims)
+    so |= {"picked": picked, "notpicked": not picked}
     so |= {"lump": True, "turned": bool(each) and lump * each["difference"] < 0}  # type: ignore[index]
     ahead = lump if each is None else each["difference"]
     wide = (frame.assign(rate=frame["strikes"] / frame["shots"])
@@ -239,7 +241,7 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     is_ |= {"lowest": values.min(), "highest": values.max()} if len(values) else {}
     so |= {"guard": guard > 0, "noguard": not guard, "fail": fails > 0, "nofail": not fails, "close": is_["close"] > 0,
            "pass": passes > 0, "nopass": not passes, "allpass": passes == len(values),
-           "noclose": not is_["close"], "nothing": not len(values), "single": len(values) == 1}  # fmt: skip
+           "noclose": not is_["close"], "nothing": not len(values), "some": len(values) > 0, "single": len(values) == 1}  # fmt: skip
 
 
 MAKERS = {

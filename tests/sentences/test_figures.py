@@ -5,6 +5,7 @@ By hand: ``pytest tests/sentences/test_figures.py --draws 1000 --first 100000 --
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Iterator
 from functools import lru_cache
@@ -15,7 +16,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from sentences.figure_meaning import frames, unread
+from sentences.figure_meaning import frames, unread, unsaid
 from sentences.figure_truth import FigureTruth, figure_truth
 from sentences.mutants import mutants
 from sentences.test_no_false_sentence import judged
@@ -30,6 +31,8 @@ from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.everyday import load_everyday
 
 PARTS = ("title", "shows", "description")
+#: Phrases that state something of a figure.
+STATING = rf"(?:{'|'.join(frames())})\.(?:{'|'.join(PARTS)}|callout)\b"
 #: A drawn figure: its study's judgement, what it found, and what is so.
 Case = tuple[Judgement, FigureResult, FigureTruth]
 
@@ -70,6 +73,8 @@ def false_of(case: Case, book: Book) -> Iterator[str]:
     for part, text in said(case, book).items():
         for fault in unread(text, truth) if part != "lacks" else (text,):
             yield f"{judgement.study.id} {result.figure.id} {part}: {fault}"
+        for lack in unsaid(part, text, truth):
+            yield f"{judgement.study.id} {result.figure.id} {part}: {lack}"
 
 
 def test_nothing_false_is_said_of_a_drawn_figure(tmp_path: Path, pytestconfig: Any) -> None:
@@ -89,8 +94,7 @@ def test_a_slip_in_what_a_figure_says_is_caught(
     cases: list[Case], pytestconfig: pytest.Config
 ) -> None:
     book = book_of(cases[0][0].study)
-    names = tuple(n for n in book if n.split(".")[0] in frames() and n.split(".")[1] in
-                  (*PARTS, "callout"))  # fmt: skip
+    names = tuple(n for n in book if re.match(STATING, n))
     most, first = pytestconfig.getoption("--mutants"), pytestconfig.getoption("--first")
     tried = list(mutants(book, names, first, most))
     missed = [f"{m.name}: {m.what}" for m in tried if not _caught(m.name, m.book, cases)]

@@ -20,6 +20,7 @@ from explainer.words.facts.figure_measure import ends_of, measure_of, signed_of
 from explainer.words.facts.figure_ranges import (
     ahead,
     at_most,
+    early_then,
     is_difference,
     nearly_by,
     paired,
@@ -137,9 +138,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         + (" with its likely range" if data.change[1] is not None else ""),
         "early": past(table, early["by"]) if early else None,
         "early_share": share_words(early["share"]) if early else None,
-        "early_most": bool(early and early["flat"]),
-        "nearly_by": nearly_by(early, table),
-        "overshot": bool(early and early["share"] > 1),
+        "early_then": early_then(early, table), "nearly_by": nearly_by(early, table),
         "odd": named(item, odd["item"]) if odd else None,
         "odd_change": Sized(odd["change"], None, None, unit).rough if odd else None,
         "odd_moved": ways.moves(1 if odd and odd["change"] > 0 else -1)["fell"],
