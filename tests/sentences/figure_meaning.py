@@ -37,7 +37,7 @@ _WORDS = {
     "islope": rf"(?:about )?(?:{_NUMBER}|next to nothing|almost 0)[\w %,−.]*?(?: for every [\w, ]+)?",
     "gauge": "gauge|reading", "passed": "pass|passes|meet it|meets it", "miss": "miss|misses|do not meet|does not meet",
     "fail": "fails|fail|do not meet it|does not meet it",
-    "bygroup": r".+", "zone": rf"{_NUMBER}[%\w ]*?", "xmore": r"[\w ]+?", "*": ".+?",
+    "bygroup": r".+", "limit": rf"{_NUMBER}[%\w ]*?", "most": rf"{_NUMBER}[%\w ]*?", **dict.fromkeys(("zone", "zonetop"), rf"{_NUMBER}[%\w ]*?"), "xmore": r"[\w ]+?", "*": ".+?",
     **dict.fromkeys(("a", "b", "wide", "ahead", "behind", "lahead", "lbehind"), r"[\w ]+?"),
     **dict.fromkeys(("same", "passes", "fails", "close", "flags", "of", "count", "ng", "first",
                      "last"), r"[\w,-]+"),
@@ -172,6 +172,8 @@ def _fits(truth: FigureTruth, name: str, text: str) -> bool:
     for names, check in PLACES.items():
         if name in names.split():
             return check(truth, name, text)
+    if name in ("limit", "most"):
+        return near(float(truth.is_[name]), text)
     if name in _KNOWN or name == "anything":
         return True
     value = truth.is_.get(name)
@@ -239,7 +241,7 @@ def _zone(t: FigureTruth, name: str, text: str) -> bool:
     if found is None:
         return False
     told, guard = float(found[0].replace("−", "-").replace(",", "")), t.is_["guard"]
-    off = abs(told - t.is_["limit"])
+    off = abs(told - t.is_["most" if name == "zonetop" else "limit"])
     return guard - 1e-9 <= off <= guard + 10.0 ** -len(found[0].partition(".")[2]) + 1e-9
 
 
@@ -252,7 +254,7 @@ def _edge(t: FigureTruth, name: str, text: str) -> bool:
 PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
     "n nc same passes fails close flags of count ng first last shots operators": _counted,
     "fell drop down oddfell odddown gaplower together lessmore irises climbs rise": _way,
-    "tended": _tended, "morestate": _state, "share": _share, "bygroup": _each, "zone": _zone,
+    "tended": _tended, "morestate": _state, "share": _share, "bygroup": _each, "zone zonetop": _zone,
     "who Who a b wide ahead behind lahead lbehind high low": _named,
     "lowest highest": _edge,
     "rng irng": lambda t, name, text: _both(t.is_[name], text),

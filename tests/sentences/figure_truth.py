@@ -235,7 +235,12 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     read = frame[frame["games"] == figure["at"]].dropna(subset=[figure["y"]])
     values = read.set_index(world.each)[figure["y"]].astype(float)
     guard, limit = calls["guard"] or 0.0, figure["at_least"]
-    passes, fails = int((values >= limit + guard - 1e-9).sum()), int((values < limit - guard).sum())
+    most = figure.get("at_most", float("inf"))
+    inside = (values >= limit + guard - 1e-9) & (values <= most - guard + 1e-9)
+    outside = (values < limit - guard) | (values > most + guard)
+    passes, fails = int(inside.sum()), int(outside.sum())
+    so["both"], so["oneside"] = "at_most" in figure, "at_most" not in figure
+    is_["most"] = most
     is_ |= {"limit": limit, "guard": guard, "passes": passes, "fails": fails, "n": len(values),
             "close": len(values) - passes - fails}  # fmt: skip
     is_ |= {"lowest": values.min(), "highest": values.max()} if len(values) else {}

@@ -216,6 +216,9 @@ class World:
             made["rates"] = {"kind": "rate-difference", "successes": "strikes",
                              "attempts": "shots", "by": "oil", "a": "long", "b": "short",
                              "direction": hi, "within": "bowler"}  # fmt: skip
+            if self.more.random() < 0.3:  # picked by what became of them, others on each side
+                made["rates-odds"] = {k: v for k, v in made["rates"].items() if k != "within"}
+                made["rates-odds"] |= {"in": "odds"}
             made["rates-least"] = {**made["rates"], "direction": "higher" if hi == "any" else hi,
                                    "at_least": self.more.choice((0.05, 0.2))}
         if "gauge" in self.files:
@@ -233,7 +236,8 @@ class World:
             {"id": "fig-groups", "kind": "groups", "table": "read", "y": mx, "by": "model",
              "at": self.last},
             {"id": "fig-limit", "kind": "limit", "table": "read", "y": my, "at": self.last,
-             "at_least": round(self.y[6], 4), "u": 0.3 * self.y[7]},
+             "at_least": round(self.y[6], 4), "u": 0.3 * self.y[7],
+             **self.more.choice(({}, {}, {"at_most": round(self.y[6] + self.y[7], 4)}))},
         ]  # fmt: skip
         if "shots" in self.files:
             made.append({"id": "fig-shots", "kind": "shot-series", "table": "shots", "y": "carry",
