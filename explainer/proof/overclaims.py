@@ -214,8 +214,10 @@ def settled(judgement: Judgement) -> Settled:
 
 def _told_in(table: Table) -> dict[str, float]:
     """What use may be spoken of in, besides its unit: the listener's units, a column of weeks."""
-    named = {table.use: 1.0} if table.use_unit == "count" and table.use.isalpha() else {}
-    return {**named, **dict(table.use_as)}
+    told = dict(table.use_as)
+    if table.use_unit == "count" and table.use is not None and table.use.isalpha():
+        told[table.use] = 1.0
+    return told
 
 
 def measures_of(part: Verdict) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""What an author adds, held to the raw rows: every voice, nest, unit of use and walk, drawn at random.
+"""What an author adds, held to the raw rows: voices, nests, units of use and walks, at random.
 
 The oracle knows neither the phrase book nor its conditions: what a sentence about an item means is
 worked out from the rows (scipy and statsmodels where a test is needed), by its words alone.
@@ -126,8 +126,8 @@ def over_use(text: str, y: np.ndarray, far: float | None) -> bool:
                  if abs(y[k] - y[k - 1]) > far and np.ptp(y[k:]) <= far and np.ptp(y[:k]) <= far]
         return bool(steps) and (word is None or (word[1] in ("fell", "down")) == (whole < 0))
     if re.search(r"went back|turned round", text):
-        return any(abs(y[k] - y[0]) > far and abs(y[-1] - y[k]) > far
-                   and (y[k] - y[0]) * (y[-1] - y[k]) < 0 for k in range(1, len(y) - 1))  # fmt: skip
+        turns = ((y[k] - y[0], y[-1] - y[k]) for k in range(1, len(y) - 1))
+        return any(min(abs(a), abs(b)) > far and a * b < 0 for a, b in turns)
     if "moves about" in text:
         return abs(whole) <= far < span
     if re.search(r"is flat|Level|Nothing on", text):

@@ -117,7 +117,7 @@ def one_by_one(result: FigureResult, study: Study) -> list[tuple[str, Facts]]:
     if result.walk is None:
         return []
     walk, table = result.walk, study.tables[result.figure.table]
-    told = []
+    told: list[tuple[str, Facts]] = []
     for step in walk.steps:
         facts = walk_facts(walk, step, study, table)
         if not step.tries:
