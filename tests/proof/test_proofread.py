@@ -115,7 +115,7 @@ SLIPS = {
     "a limit two ways": (
         "at_least: 40}",
         "at_least: 60, at_most: 40}",
-        "one above `at_least`",
+        "a limit from 60 up to 40",
         "40",
     ),
     "no margin": (", matters_from: 1", "", "`matters_from`", "hook"),
