@@ -31,7 +31,7 @@ from explainer.claims.change import (
 )
 from explainer.claims.detail import Detail, published
 from explainer.claims.one_item import named, of_one
-from explainer.claims.shared_error import in_change
+from explainer.claims.shared_error import in_gap
 from explainer.claims.verdict import Code, Power, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import Difference, DifferenceInChange
@@ -167,8 +167,8 @@ def judged(
         if isinstance(test, Difference) else None
     result = alone or compare(sides, floor_sd)
     detail["one_item"] = named(result, sides.items_a)
-    if isinstance(test, Difference) and test.by == table.use:
-        result = in_change(result, table, test.measure, float(test.b), float(test.a))
+    if isinstance(test, Difference):
+        result = in_gap(result, table, test.measure, test)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,
                          detail=detail)  # fmt: skip
@@ -229,6 +229,9 @@ def set_against(
         )  # fmt: skip
     alone = pair_of_one(table, name, measure, sides)
     result = alone or compare(sides, gauge_floor(measure))
+    result = in_gap(result, table, name, case.test)
+    if isinstance(result, Estimate):  # a name on both sides is one item
+        result = replace(result, n_items=len(set(sides.items_a) | set(sides.items_b)))
     detail["one_item"] = named(result, sides.items_a)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,

@@ -72,9 +72,14 @@ def _walk(walk: Walk) -> dict[str, Any]:
             {"item": s.item, "did": s.shape, "start": s.start, "end": s.end, "turn": s.turn,
              "at": s.at, "gap": s.gap, "apart": s.rest, "change": s.end - s.start,
              "away": None if s.at is None else s.at - s.start,
-             "back": None if s.at is None else s.end - s.at}
+             "back": None if s.at is None else s.end - s.at,
+             **({"tries": [list(pair) for pair in s.tries]} if s.tries else {}),
+             **({"across": list(s.across)} if s.across else {}),
+             **({"p": s.p} if s.p is not None else {})}
             for s in walk.steps
         ],
+        **({"sides": list(walk.sides)} if walk.sides else {}),
+        **({"across": walk.across, "sees_across": walk.sees_across} if walk.across else {}),
     }  # fmt: skip
 
 
