@@ -216,7 +216,8 @@ def _gauge(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     if hands is not None:
         means = frame.groupby([world.each, "desk"])["reading"].mean().unstack()
         level = means.mean()
-        always = bool((means.idxmax(axis=1) == level.idxmax()).all())
+        rest = means.drop(columns=level.idxmax()).max(axis=1)
+        always = bool((means[level.idxmax()] - rest > 1e-9).all())
         so |= {"hands": True, "always": always, "notalways": not always,
                "two": len(level) == 2, "more": len(level) > 2}  # fmt: skip
         low = hands["low"] if level[hands["low"]] - level.min() < 1e-9 else level.idxmin()

@@ -93,6 +93,7 @@ def _hands(data: GaugeData) -> list[Finding]:
     ranked = sorted(level.values())
     if ranked[-1] - ranked[0] < HAIR or ranked[-1] - ranked[-2] < HAIR:  # nobody reads highest
         return []
-    always = all(max(means, key=lambda o: means[o][p]) == high for p in parts)
+    always = all(means[high][p] - HAIR > max(own[p] for o, own in means.items() if o != high)
+                 for p in parts)
     return [Finding("operators", {"high": high, "low": low, "apart": level[high] - level[low],
                                   "always": always})]  # fmt: skip
