@@ -83,7 +83,8 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
     if early is not None:
         share = early["share"]
         so |= {"early": True, "over": share > 1, "notover": share <= 1, "flat": bool(early["flat"]),
-               "notflat": not early["flat"], "nearly": early["nearly_by"] is not None, "whole": share == 1, "part": share < 1}  # fmt: skip
+               "notflat": not early["flat"], "nearly": early["nearly_by"] is not None,
+               "whole": share == 1, "part": share < 1}  # fmt: skip
         is_["share"] = share
     if odd is not None:
         so |= {"odd": True, "turned": odd["change"] * odd["others"] < 0,
@@ -245,9 +246,10 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     is_ |= {"limit": limit, "guard": guard, "passes": passes, "fails": fails, "n": len(values),
             "close": len(values) - passes - fails}  # fmt: skip
     is_ |= {"lowest": values.min(), "highest": values.max()} if len(values) else {}
-    so |= {"guard": guard > 0, "noguard": not guard, "fail": fails > 0, "nofail": not fails, "close": is_["close"] > 0,
-           "pass": passes > 0, "nopass": not passes, "allpass": passes == len(values),
-           "noclose": not is_["close"], "nothing": not len(values), "some": len(values) > 0, "single": len(values) == 1}  # fmt: skip
+    so |= {"guard": guard > 0, "noguard": not guard, "fail": fails > 0, "nofail": not fails,
+           "close": is_["close"] > 0, "noclose": not is_["close"], "pass": passes > 0,
+           "nopass": not passes, "allpass": passes == len(values), "nothing": not len(values),
+           "some": len(values) > 0, "single": len(values) == 1}  # fmt: skip
 
 
 MAKERS = {

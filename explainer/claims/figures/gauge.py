@@ -14,7 +14,6 @@ from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdic
 from explainer.study.description.figures import Gauge
 from explainer.study.model import Study
 
-
 #: Two averages as near as this are one and the same, worked out in another order.
 HAIR = 1e-9
 
