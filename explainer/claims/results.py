@@ -56,7 +56,8 @@ def results(judgement: Judgement) -> dict[str, Any]:
         "figures": [
             {"id": f.figure.id, "kind": f.figure.kind, "n_items": f.n_items, "n_rows": f.n_rows,
              "findings": [{"kind": x.kind, "numbers": dict(x.numbers)} for x in f.findings],
-             **({"walk": _walk(f.walk)} if f.walk is not None else {})}
+             **({"walk": _walk(f.walk)} if f.walk is not None else {}),
+             **({"stories": [_story(s) for s in f.stories]} if f.stories else {})}
             for f in judgement.figures
         ],
     })  # fmt: skip
@@ -79,6 +80,15 @@ def _walk(walk: Walk) -> dict[str, Any]:
         ],
         **({"sides": list(walk.sides)} if walk.sides else {}),
         **({"across": walk.across, "sees_across": walk.sees_across} if walk.across else {}),
+    }  # fmt: skip
+
+
+def _story(story: Any) -> dict[str, Any]:
+    """What one item did between its own ends, and how many of the others went further."""
+    return {
+        "item": story.item, "measure": story.measure, "from": story.first, "to": story.last,
+        "start": story.start, "end": story.end, "change": story.change, "others": story.others,
+        "further": story.further, "sees": story.seen,
     }  # fmt: skip
 
 
