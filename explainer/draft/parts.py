@@ -433,9 +433,10 @@ def _pair(
 def _counts(columns: list[Column]) -> tuple[Column, Column] | None:
     whole = [c for c in columns if c.whole and all(c.cells) and not c.marks]
     found = _pair(whole, SUCCESSES, ATTEMPTS)
-    if found and len(found[0].heads) == len(found[1].heads) and len(found[0].numbers) == len(found[1].numbers) and all(
-        a <= b for a, b in zip(found[0].numbers, found[1].numbers, strict=True)
-    ):  # fmt: skip
+    if found is None or len(found[0].heads) != len(found[1].heads):
+        return None
+    made, tried = found[0].numbers, found[1].numbers
+    if len(made) == len(tried) and all(a <= b for a, b in zip(made, tried, strict=True)):
         return found
     return None
 
