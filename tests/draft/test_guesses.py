@@ -280,7 +280,7 @@ def test_made_and_chances_under_stretches_of_weeks_are_rates():
     [
         ("Table 1. Hardness (Shore D) of each sample by games rolled.", "hardness", "Shore D"),
         ("Table 2: Oil taken up (grams) since new", "oil_taken_up", "gram"),
-        ("Table A.3. Total hook by games.", "total_hook", "board"),
+        ("Table A.3. Total hook by games.", "total_hook", "count"),
         ("Readings of the second winter", "a", "count"),
     ],
 )
