@@ -111,11 +111,11 @@ def others() -> Iterator[str]:
     for name in ("backed", "limit", "no number"):
         strip = samples.STRIPS[name]
         yield from lines(f"claim card {name}",
-                         share.claim_card("leans", words, strip, "Made up", "No number."))  # fmt: skip
+                         share.claim_card("leans", words, strip, "Made up", "None."))  # fmt: skip
     yield from lines("claim card", share.claim_card("leans", words, None, "Made up", "No number."))
     more = "boards from side to side"
     for code in (None, "against"):
-        said = overlays.LowerThird("A term", "total hook " * 6, more, code)  # type: ignore[arg-type]
+        said = overlays.LowerThird("Term", "total hook " * 6, more, code)  # type: ignore[arg-type]
         yield from lines(f"lower third {code}", overlays.lower_third(said))
     yield from lines("guide", overlays.guide(SCREEN))
     yield from lines("end card", overlays.end_card("Does it? " * 9, "Numbers", "a.example", "n"))
