@@ -80,4 +80,4 @@ def main(site: Path) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / "site")
+    main(Path(sys.argv[1]).resolve() if len(sys.argv) > 1 else ROOT / "site")
