@@ -159,9 +159,9 @@ def judged(
     n_items = len(set(sides.items_a) | set(sides.items_b))
     if not sides.paired and min(len(sides.a), len(sides.b)) < 2:
         return unsettled(
-            case, "not-tested", ["too-few-items", "one-group"], unit=measure.unit,
+            case, "not-tested", ["too-few-items", *lacking(sides)], unit=measure.unit,
             n_items=n_items, n_rows=sides.n_rows, table=table.name,
-            estimate=_gap(sides), detail={**detail, "undefined": "one-per-side"},
+            estimate=_gap(sides), detail={**detail, "undefined": _too_few(sides)},
         )  # fmt: skip
     alone = pair_of_one(table, test.measure, measure, sides) \
         if isinstance(test, Difference) else None
@@ -208,6 +208,15 @@ def pair_of_one(
     return of_one(table, name, measure, sides.items_a, value, max(1.0, sides.n_rows / 2))
 
 
+def _too_few(sides: Sides) -> str:
+    return "no-side" if lacking(sides) else "one-per-side"
+
+
+def lacking(sides: Sides) -> list[str]:
+    """``one-group`` where nothing at all was read on one of the sides."""
+    return [] if len(sides.a) and len(sides.b) else ["one-group"]
+
+
 def set_against(
     case: Case, table: Table, name: str, sides: Sides, detail: Story
 ) -> Estimate | Verdict:
@@ -218,9 +227,9 @@ def set_against(
     measure = case.study.measure(name)
     if not sides.paired and min(len(sides.a), len(sides.b)) < 2:
         return unsettled(
-            case, "not-tested", ["too-few-items", "one-group"], unit=measure.unit,
+            case, "not-tested", ["too-few-items", *lacking(sides)], unit=measure.unit,
             n_items=len(set(sides.items_a) | set(sides.items_b)), n_rows=sides.n_rows,
-            table=table.name, detail={**detail, "undefined": "one-per-side"},
+            table=table.name, detail={**detail, "undefined": _too_few(sides)},
         )  # fmt: skip
     alone = pair_of_one(table, name, measure, sides)
     result = alone or compare(sides, gauge_floor(measure))

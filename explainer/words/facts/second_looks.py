@@ -68,7 +68,11 @@ def answer(v: Verdict, estimate: float | None, low: float | None, high: float | 
     elif v.test.kind in _GAPS:
         sized = Sized(estimate, low, high, gap_unit(v.unit))
     said = put("{} {}", sized.signed, step) if step else sized.signed
-    return put("{} ({})", said, sized.span_bare) if sized.ranged else said
+    if not sized.ranged:
+        return said
+    if v.strip is not None and v.strip.level not in (None, 0.95):  # the claim shows another
+        return put("{} (95% range {})", said, sized.span_bare)
+    return put("{} ({})", said, sized.span_bare)
 
 
 #: Kinds whose number is a difference of two readings, and so in the unit of one.
