@@ -61,7 +61,7 @@ class Told(World):
                 claim["says"] = claim.pop("report_says")
             claim[self.aside] = self._aside()
         for figure in self.figures:
-            figure["walk"] = figure["kind"] != "gauge"
+            figure["walk"] = figure["kind"] not in ("gauge", "ball-paths")
         if len(self.figures) > 1:
             self.figures[0]["pair"] = [f["id"] for f in self.figures[:2]]
 
