@@ -308,8 +308,6 @@ def test_a_caption_says_what_bare_columns_hold(caption, name, unit):
         ("All nine balls became softer over 72 games. 3 of 8",
          "All nine balls became softer over 72 games.", "change",
          {"direction": "down", "from": 0, "to": 72}),
-        ("Hook fell from 0 to 60 games, for 3 of 10 balls.", None, "change",
-         {"direction": "down", "from": 0, "to": 60}),
     ],
 )
 def test_what_a_sentence_of_a_report_calls_for(text, said, kind, parameters):
