@@ -142,7 +142,7 @@ def measure(sd: float | None, step: float | None) -> Any:
 
 
 def test_how_sure_a_reading_is() -> None:
-    """Scatter over k, the step's √12, a chart's √3; the larger of what is given and what is seen."""
+    """Scatter over k, the step’s √12, a chart’s √3; the larger of what is given and seen."""
     plain, chart = SimpleNamespace(reading_error=0.0), SimpleNamespace(reading_error=0.3)
     own = math.sqrt(0.04 / 4 + 0.01 / 12)
     at = 0.3 / math.sqrt(3)
