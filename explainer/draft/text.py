@@ -9,6 +9,7 @@ from collections import Counter
 from explainer.draft.guess import Guess
 from explainer.draft.workbook import Row
 from explainer.errors import UsageError
+from explainer.study.unseen import seen
 
 #: Marks that part cells, and what they are called.
 MARKS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright bars"}
@@ -72,7 +73,7 @@ def _plain(text: str, file: str) -> str:
         raise UsageError(f"{file} holds binary data; expected a CSV file")
     if not text.strip():
         raise UsageError(f"{file} is empty; expected a header and rows")
-    return text.replace("\r\n", "\n").replace("\r", "\n")
+    return seen(text.replace("\r\n", "\n").replace("\r", "\n"))
 
 
 def parted(text: str, file: str) -> tuple[str, list[Row]]:

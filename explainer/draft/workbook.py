@@ -22,6 +22,7 @@ from xml.etree.ElementTree import Element
 
 from explainer.draft.guess import Guess
 from explainer.errors import UsageError
+from explainer.study.unseen import seen
 
 Row = tuple[int, list[str]]
 """Spreadsheet row, from 1, and its cells."""
@@ -187,7 +188,7 @@ def _rows(grid: Mapping[tuple[int, int], str]) -> tuple[Row, ...]:
     last = max(row for row, _ in grid)
     found: list[Row] = [(n, [""] * width) for n in range(1, last + 1)]
     for (row, column), text in grid.items():
-        found[row - 1][1][column - 1] = " ".join(text.split())
+        found[row - 1][1][column - 1] = " ".join(seen(text).split())
     return tuple(found)
 
 
@@ -326,7 +327,7 @@ def _ods_sheet(table: Element, file: str) -> RawSheet:
 
 def _count(element: Element, name: str) -> int:
     given = element.get(f"{_TABLE}{name}", "1")
-    return int(given) if given.isdigit() and len(given) < 9 else 1
+    return int(given) if re.fullmatch("[0-9]{1,8}", given) else 1
 
 
 def _ods_cells(

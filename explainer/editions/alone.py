@@ -14,6 +14,7 @@ from markupsafe import Markup
 
 from explainer.charts.svg import theme_css
 from explainer.editions.article import Article
+from explainer.editions.own_words import said_whose
 from explainer.editions.policy import style_policy
 from explainer.editions.templates import environment, safe_source, template_faults
 
@@ -37,7 +38,8 @@ def alone_pages(article: Article, folders: tuple[Path, ...]) -> dict[str, bytes]
         }
         parts |= {f"fig-{figure.id}": {"claim": None, "figure": figure}
                   for figure in article.figures}  # fmt: skip
-        return {
-            f"{FOLDER}/{place}.html": whole(place=place, **part).encode("utf-8")
-            for place, part in parts.items()
-        }
+        pages = {place: whole(place=place, **part) for place, part in parts.items()}
+    return {
+        f"{FOLDER}/{place}.html": said_whose(page, folders).encode("utf-8")
+        for place, page in pages.items()
+    }

@@ -20,6 +20,7 @@ from explainer.charts.verdict_marks import marks_css
 from explainer.claims.verdict import Judgement
 from explainer.editions.fit import LARGE, ROOMY, SIZES, Draft, drafts, fitted, sizes_of, warning
 from explainer.editions.handout_cuts import BACK, FRONT
+from explainer.editions.own_words import ON_A_SHEET, own_templates
 from explainer.editions.pdf import lay_out
 from explainer.editions.qr import qr_code
 from explainer.editions.templates import environment, safe_source, template_faults
@@ -138,7 +139,8 @@ def sheet_html(edition: str, study: Study, draft: Draft[Any], **shared: object) 
     address = f"{base}/{study.id}/" if base else ""
     css = "\n".join((
         face_css(False), safe_source(folders, "sheet.css"), marks_css(),
-        safe_source(folders, f"{edition}.css"), _measures(settings, draft.size),
+        safe_source(folders, f"{edition}.css"),
+        _measures(settings, draft.size, bool(own_templates(folders))),
     ))  # fmt: skip
     with template_faults(folders):
         return environment(folders).get_template(f"{edition}.html.j2").render(
@@ -147,12 +149,14 @@ def sheet_html(edition: str, study: Study, draft: Draft[Any], **shared: object) 
         )  # fmt: skip
 
 
-def _measures(settings: Settings, size: float) -> str:
-    """The CSS of one draft: paper, size of type, and the smallest letters there are."""
+def _measures(settings: Settings, size: float, own: bool) -> str:
+    """The CSS of one draft: paper, size of type, the smallest letters there are, and at the foot
+    of the paper whose words these are, where they are not ours."""
     small = sizes_of(settings)[-1]
     foot = f"font-size:{small}pt"
+    whose = f'@top-center{{content:"{ON_A_SHEET}";{foot}}}' if own else ""
     return (
-        f"@page{{size:{settings.paper};@bottom-left{{{foot}}}@bottom-right{{{foot}}}}}"
+        f"@page{{size:{settings.paper};@bottom-left{{{foot}}}@bottom-right{{{foot}}}{whose}}}"
         f":root{{--small:{small}pt}}html{{font-size:{size}pt}}"
     )
 

@@ -19,6 +19,7 @@ from explainer.charts import buildup
 from explainer.charts.style import PALETTE, Scheme
 from explainer.claims.verdict import Judgement
 from explainer.editions.article import Article, Download
+from explainer.editions.own_words import marked_whose, said_whose
 from explainer.editions.page import style
 from explainer.editions.policy import policy
 from explainer.editions.script_around import comment, open_questions, shorts
@@ -170,7 +171,7 @@ def render(script: Script, folders: tuple[Path, ...], template: str) -> str:
         )  # fmt: skip
         shown = style(folders, "screen", whole(css="", policy=""))
         css = "\n".join([shown, _schemes(), safe_source(folders, "script.css")])
-        return whole(css=Markup(css), policy=policy(css, ""))
+        return said_whose(whole(css=Markup(css), policy=policy(css, "")), folders)
 
 
 def render_markdown(script: Script, folders: tuple[Path, ...]) -> str:
@@ -178,7 +179,8 @@ def render_markdown(script: Script, folders: tuple[Path, ...]) -> str:
     with template_faults(folders):
         env = environment(folders).overlay(autoescape=False)
         template = env.get_template("script.md.j2")
-        return template.render(_known(script), md=named(_marked)).strip() + "\n"
+        text = template.render(_known(script), md=named(_marked)).strip() + "\n"
+        return marked_whose(text, folders)
 
 
 def _marked(text: str) -> str:

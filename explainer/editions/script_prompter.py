@@ -7,6 +7,7 @@ from typing import Any
 
 from markupsafe import Markup
 
+from explainer.editions.own_words import said_whose
 from explainer.editions.policy import policy
 from explainer.editions.script_clock import clock
 from explainer.editions.templates import environment, safe_source, template_faults
@@ -21,7 +22,8 @@ def prompter(known: dict[str, Any], folders: tuple[Path, ...]) -> str:
     """
     css, script = safe_source(folders, "prompter.css"), safe_source(folders, "prompter.js")
     with template_faults(folders):
-        return environment(folders).get_template("prompter.html.j2").render(
+        page = environment(folders).get_template("prompter.html.j2").render(
             known, css=Markup(css), script=Markup(script), policy=policy(css, script),
             clock=named(clock),
         )  # fmt: skip
+    return said_whose(page, folders)

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import secrets
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from http.server import BaseHTTPRequestHandler
 from importlib.resources import files
 from typing import Any
 
@@ -23,7 +23,7 @@ from explainer.editions.policy import hash_source
 from explainer.errors import ExplainerError
 from explainer.lift.picture import CannotRead, snapped
 from explainer.lift.reading import CameFrom, HandReading, Read, read_by_hand, reading_of
-from explainer.publish.preview_server import from_here, running
+from explainer.publish.local_server import LocalHandler, from_here, running
 
 #: Bytes of a request: some ten thousand marks.
 MOST_ASKED = 1_000_000
@@ -107,14 +107,11 @@ def _shown(reading: HandReading, read: Read) -> dict[str, Any]:
     }  # fmt: skip
 
 
-class DeskHandler(BaseHTTPRequestHandler):
+class DeskHandler(LocalHandler):
     """The page, its picture, and three questions."""
 
     desk: ReadingDesk
-    protocol_version = "HTTP/1.1"
     server_version = "explainer-desk"
-    sys_version = ""
-    timeout = 60
 
     def do_GET(self) -> None:
         """The page and the picture; nothing else is here."""
@@ -139,14 +136,14 @@ class DeskHandler(BaseHTTPRequestHandler):
         ):
             self.close_connection = True
             self._send(403, "text/plain", b"only the desk's own page may ask\n")
-        elif not length.isdigit() or int(length) > MOST_ASKED:
+        elif not re.fullmatch(r"[0-9]{1,12}", length) or int(length) > MOST_ASKED:
             self.close_connection = True
             self._tell(413, {"fault": "too much was asked at once"})
         elif self.path not in ("/snap", "/read", "/save"):
-            self.rfile.read(int(length))
+            self.taken(int(length))
             self._tell(404, {"fault": "nothing here"})
         else:
-            self._answer(self.rfile.read(int(length)))
+            self._answer(self.taken(int(length)))
 
     def _answer(self, body: bytes) -> None:
         try:
@@ -179,9 +176,6 @@ class DeskHandler(BaseHTTPRequestHandler):
             self.wfile.write(body)
         except (BrokenPipeError, ConnectionResetError):
             self.close_connection = True
-
-    def log_message(self, format: str, *args: Any) -> None:
-        """Requests are not worth a line each."""
 
 
 def sit_down(

@@ -15,6 +15,7 @@ import pypdfium2 as pdfium
 import pypdfium2.raw as raw
 
 from explainer.lift.shapes import Colour, DrawnShape, PageBox, PageDrawing, Point, PrintedWord
+from explainer.study.unseen import seen
 
 #: More drawn objects than this on a page is no chart that can be told apart.
 MOST_OBJECTS = 60_000
@@ -282,8 +283,8 @@ def _letters(page: pdfium.PdfPage, place: Place) -> Iterator[_Letter]:
     rotation, spaced, loose = page.get_rotation(), "", raw.FS_RECTF()
     for i in range(count):
         code = raw.FPDFText_GetUnicode(text.raw, i)
-        letter = chr(code) if 32 < code < 0x110000 and not 0xD800 <= code < 0xE000 else ""
-        if not letter.strip() or letter == "\ufffe":
+        letter = seen(chr(code)) if 32 < code < 0x110000 else ""
+        if not letter.strip():
             printed = code in (0x20, *_THIN) and not raw.FPDFText_IsGenerated(text.raw, i)
             spaced = chr(code) if printed else spaced
             continue

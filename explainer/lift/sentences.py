@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
+from explainer.study.unseen import seen
 from explainer.study.which_test import near
 
 _NUMBER = re.compile(r"[-−]?\d+(?:[.,]\d+)?")
@@ -132,7 +133,7 @@ def sentences(text: str) -> Iterator[str]:
         for paragraph in _paragraphs(block):
             held = _SHORTENED.sub(lambda m: m[0].replace(". ", ".\x00"), paragraph)
             for sentence in _END.split(held):
-                plain = " ".join(sentence.replace("\x00", " ").split())
+                plain = " ".join(seen(sentence.replace("\x00", " ")).split())
                 yield re.sub(r"^[•▪◦*–-]\s+|^\d{1,2}[.)]\s+(?=[A-Z])", "", plain)
 
 

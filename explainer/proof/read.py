@@ -36,7 +36,7 @@ def proofread(folder: Path, workspace: Workspace) -> tuple[Problem, ...]:
     from explainer.editions.page import render_page
     from explainer.words.glossary.of_study import glossary_for
 
-    found = [*study.warnings, *to_confirm(folder)]
+    found = [*study.warnings, *to_confirm(folder), *in_own_words(workspace)]
     try:
         judgement, glossary = judge(study), glossary_for(study)
         render_page(compose(judgement), glossary, workspace.template_folders)
@@ -50,6 +50,21 @@ def proofread(folder: Path, workspace: Workspace) -> tuple[Problem, ...]:
         except StudyError as fault:  # what cannot be said here must not stop what comes after
             found += map(places.pinpointed, fault.problems)
     return in_order(found)
+
+
+def in_own_words(workspace: Workspace) -> Iterator[Problem]:
+    """Says that results are told with templates that are not ours, whose conditions are not
+    either."""
+    from explainer.editions.own_words import listed, own_templates
+
+    if names := own_templates(workspace.template_folders):
+        yield Problem(
+            f"templates/{names[0]}", severity="warning", code="own-words",
+            found=f"a workspace that tells results with templates of its own: {listed(names)}",
+            expected="whoever reads its pages to know",
+            hint="these are checked for what they can do and not for whether they are true",
+            happens="the end of each page says so",
+        )  # fmt: skip
 
 
 def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:

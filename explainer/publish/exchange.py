@@ -272,7 +272,7 @@ def _foreign(target: Path, present: Iterable[str], old: Manifest, manifest: Mani
                 f"{target / path} was not written by explainer and is in the way of a page; "
                 "move it, then publish again; nothing was touched"
             )
-        if not is_ours(f"{target}/{path}", old.files.get(path)):
+        if not is_ours(f"{target}/{path}", old.ours.get(path)):
             found.append(path)
     return found
 

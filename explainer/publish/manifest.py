@@ -6,7 +6,7 @@ import hashlib
 import json
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import asdict, dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -15,6 +15,7 @@ from typing import Any
 from explainer.errors import OutputError, Problem
 from explainer.publish.ties import Ties, read_ties, typed
 from explainer.study.files import FileFault, read_file, sound_json
+from explainer.study.unseen import first_unseen
 
 #: The manifest's name in the site.
 NAME = ".explainer.json"
@@ -24,6 +25,21 @@ RESERVED = frozenset({"glossary", "topic", "how"})
 MAX_LIST_BYTES = 50_000_000
 #: What ``study_id`` makes of a folder's name; anything else in a list could be a path.
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,59}")
+
+#: Files of the site itself, and those of a study below its folder, as they are named by
+#: ``frontpage.py``, ``build.py``, ``data.py`` and, below ``script/``, the script and its kit.
+_SHARED = re.compile(
+    r"index\.html|feed\.xml|study\.schema\.json|(glossary|(topic|how)/[\w-]+)/index\.html"
+)
+_STUDYS = re.compile(
+    r"index\.html|results\.json|(explainer|handout|rule-card)\.pdf|alone/(claim|fig)-[\w-]+\.html"
+    r"|cards/(page|claim-[\w-]+)\.png|data/([^/]+\.csv|datapackage\.json)"
+    r"|script/((script|stills|prompter)\.html|(script|shorts)\.md|(comment|description)\.txt"
+    r"|(captions|chapters|timeline|cuts)(-[\w-]+)?\.(vtt|srt|txt|otio|csv)|open-questions\.yaml"
+    r"|(stills(-tall|-beside)?|shorts)/(dark/)?[\w-]+\.png|shorts/[\w-]+\.(srt|otio)"
+    r"|overlays/(dark/)?[\w-]+\.png|builds/(dark/)?[\w-]+\.(mp4|webm)"
+    r"|timelines/[\w.-]+\.otio|(thumbnail|end-card)(-dark)?\.png)"
+)
 
 
 @dataclass(frozen=True)
@@ -79,6 +95,11 @@ class Manifest:
         """The files of one study."""
         return self._by_folder.get(study, ())
 
+    @cached_property
+    def ours(self) -> Mapping[str, str]:
+        """Those of the files that explainer can have written, by their names."""
+        return {p: said for p, said in self.files.items() if can_be_ours(p, self.studies)}
+
     def to_bytes(self) -> bytes:
         """The same manifest gives the same bytes."""
         said = {
@@ -126,6 +147,8 @@ def read_listing(said: Mapping[str, Any]) -> Listing:
 
 
 def _parse(said: dict[str, Any]) -> Manifest:
+    if first_unseen(json.dumps(said["studies"], ensure_ascii=False)) is not None:
+        raise ValueError("a character that nobody sees")
     studies = {name: read_listing(entry) for name, entry in said["studies"].items()}
     files = {str(path): str(digest) for path, digest in said["files"].items()}
     if not all(map(stays_inside, files)):
@@ -134,6 +157,18 @@ def _parse(said: dict[str, Any]) -> Manifest:
         if not _ID.fullmatch(name) or name in RESERVED or name != listing.id:
             raise ValueError("a name that is no study's")
     return Manifest(files, studies)
+
+
+def can_be_ours(path: str, studies: Container[str]) -> bool:
+    """Whether explainer writes a file of that name into a site that has or had those studies.
+
+    A list may be a stranger's, and give the true hash of a file that somebody else put there: what
+    has no name of ours is never removed, whatever the list says.
+    """
+    folder, _, below = path.partition("/")
+    if folder in studies:
+        return _STUDYS.fullmatch(below) is not None
+    return _SHARED.fullmatch(path) is not None
 
 
 def stays_inside(path: str) -> bool:

@@ -9,28 +9,24 @@ from __future__ import annotations
 import html
 import json
 import re
-import sys
 import threading
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from http.server import BaseHTTPRequestHandler, SimpleHTTPRequestHandler, ThreadingHTTPServer
+from http.server import SimpleHTTPRequestHandler
 from pathlib import Path
 from typing import Any, Protocol
 from urllib.parse import SplitResult, unquote, urlsplit
 
 from explainer.editions.policy import hash_source
-from explainer.errors import Problem, UsageError, one_line
+from explainer.errors import Problem
+from explainer.publish.local_server import LocalHandler, from_here, running
 
 #: A problem and the study that it is one of.
 OfStudy = tuple[str, Problem]
 
-HOST = "127.0.0.1"
-PORT = 8319
 WAIT = "/rehearsal-news"
 #: Seconds a browser's question stays open before it is answered with "nothing new".
 PATIENCE = 20.0
-#: Seconds a connection may say nothing, and how many there may be at a time.
-IDLE, MOST = 30.0, 64
 
 SCRIPT = """
 (async () => {
@@ -102,15 +98,12 @@ def problem_list(problems: Iterable[OfStudy]) -> str:
     )
 
 
-class Handler(SimpleHTTPRequestHandler):
+class Handler(LocalHandler, SimpleHTTPRequestHandler):
     """Answers GET and HEAD from the stage's site."""
 
     stage: Shown
     stopping: threading.Event
-    protocol_version = "HTTP/1.1"
-    timeout = IDLE
     server_version = "explainer-rehearsal"
-    sys_version = ""
 
     def __init__(self, *given: Any, **named: Any) -> None:
         super().__init__(*given, directory=str(self.stage.site), **named)
@@ -149,7 +142,8 @@ class Handler(SimpleHTTPRequestHandler):
         seen = int(asked[1]) if asked else -1
         version = seen
         waited = 0.0
-        while version == seen and waited < PATIENCE and not self.stopping.is_set():
+        self.waits(2 * PATIENCE)
+        while version == seen and waited < PATIENCE and not (self.gone or self.stopping.is_set()):
             version = self.stage.newer_than(seen, 0.5)
             waited += 0.5
         body = json.dumps({"version": version}).encode()
@@ -197,9 +191,6 @@ class Handler(SimpleHTTPRequestHandler):
     def list_directory(self, path: Any) -> None:
         self.send_error(404)
 
-    def log_message(self, format: str, *args: Any) -> None:
-        """Requests are not worth a line each."""
-
     def _send(self, status: int, kind: str, body: bytes) -> None:
         try:
             self.send_response(status)
@@ -219,42 +210,6 @@ _NOTHING = (
 )
 
 
-class Server(ThreadingHTTPServer):
-    """One thread for each browser that looks, and not more of them than browsers open."""
-
-    daemon_threads = True
-    block_on_close = False
-    request_queue_size = MOST
-
-    def __init__(self, *given: Any) -> None:
-        self._room = threading.BoundedSemaphore(MOST)
-        super().__init__(*given)
-
-    def process_request(self, request: Any, client_address: Any) -> None:
-        """Turns away what comes when all are taken."""
-        if not self._room.acquire(blocking=False):
-            self.shutdown_request(request)
-            return
-        try:
-            super().process_request(request, client_address)
-        except BaseException:  # no thread could be started
-            self._room.release()
-            raise
-
-    def process_request_thread(self, request: Any, client_address: Any) -> None:
-        try:
-            super().process_request_thread(request, client_address)
-        finally:
-            self._room.release()
-
-    def handle_error(self, request: Any, client_address: Any) -> None:
-        """A browser that turns away is no fault; anything else is told in a line."""
-        fault = sys.exception()
-        if fault is not None and not isinstance(fault, ConnectionError | TimeoutError):
-            said = f"explainer: a request could not be answered ({type(fault).__name__}: {fault})"
-            print(one_line(said), file=sys.stderr)
-
-
 @contextmanager
 def serving(stage: Shown, port: int | None) -> Iterator[str]:
     """Serves ``stage`` on loopback; gives the address.  Raises UsageError if the port is taken."""
@@ -265,33 +220,3 @@ def serving(stage: Shown, port: int | None) -> Iterator[str]:
             yield address
         finally:
             stopping.set()
-
-
-@contextmanager
-def running(handler: type[BaseHTTPRequestHandler], port: int | None) -> Iterator[str]:
-    """A server on loopback while the block runs; gives its address.  Raises UsageError."""
-    server = _server(handler, port)
-    thread = threading.Thread(target=server.serve_forever, args=(0.1,), daemon=True)
-    thread.start()
-    try:
-        yield f"http://{HOST}:{server.server_address[1]}/"
-    finally:
-        server.shutdown()
-        server.server_close()
-        thread.join(5)
-
-
-def from_here(host: str) -> bool:
-    """Whether a request was addressed to this computer: a page elsewhere could borrow a name."""
-    return host.rsplit(":", 1)[0] in (HOST, "localhost")
-
-
-def _server(handler: type[BaseHTTPRequestHandler], port: int | None) -> Server:
-    """A server on the port asked for, else on the first free one from ours on."""
-    for candidate in (port,) if port is not None else range(PORT, PORT + 20):
-        try:
-            server = Server((HOST, candidate), handler)
-        except (OSError, OverflowError):
-            continue
-        return server
-    raise UsageError(f"port {port or PORT} is taken; choose another with --port")

@@ -1,10 +1,10 @@
 """Clears away what lies beside the site after a publish, ended or killed: only what is ours.
 
-A file is removed where it can be shown that nothing is lost: its content is what our list of files
-says we wrote there, or the site has the very same.  Anybody else's file goes to its place in the
-site; where that is taken, the whole tree with what is left in it is kept as ``site-kept``, and the
-caller is told.  Only a tree with our mark UNFINISHED is removed whole: no site yet, nobody's place
-to put a file.
+A file is removed where it can be shown that nothing is lost: its name is one that we give, and its
+content what our list of files says we wrote there, or the site has the very same.  Anybody else's
+file goes to its place in the site; where that is taken, the whole tree with what is left in it is
+kept as ``site-kept``, and the caller is told.  Only a tree with our mark UNFINISHED is removed
+whole: no site yet, nobody's place to put a file.
 """
 
 from __future__ import annotations
@@ -12,13 +12,13 @@ from __future__ import annotations
 import hashlib
 import os
 import stat
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from pathlib import Path
 
 from explainer.errors import OutputError
-from explainer.publish.manifest import NAME, read_manifest
+from explainer.publish.manifest import NAME, Manifest, read_manifest
 
 #: Is called with the place where something was kept.
 Kept = Callable[[Path], None]
@@ -73,8 +73,8 @@ def clear(tree: Path, target: Path, kept: Kept) -> None:
     if tree.is_dir() and not tree.is_symlink():
         if (tree / UNFINISHED).exists():
             _remove(tree, UNFINISHED, os.unlink)
-        elif ours := _listed(tree):
-            _remove_ours(tree, target, ours)
+        elif (listed := _listed(tree)).files:
+            _remove_ours(tree, target, listed)
         elif not any(tree.iterdir()):  # killed right after it was made
             tree.rmdir()
     if os.path.lexists(tree):
@@ -83,8 +83,9 @@ def clear(tree: Path, target: Path, kept: Kept) -> None:
         kept(place)
 
 
-def _remove_ours(tree: Path, target: Path, ours: Mapping[str, str]) -> None:
+def _remove_ours(tree: Path, target: Path, listed: Manifest) -> None:
     """Removes what is ours of an old site, gives back what is not, and leaves the rest."""
+    ours = listed.ours
     start, goal = len(os.path.join(tree, "")), os.path.join(target, "")
 
     def take(old: str) -> None:
@@ -98,7 +99,7 @@ def _remove_ours(tree: Path, target: Path, ours: Mapping[str, str]) -> None:
                 os.rename(old, now)
 
     # One of ours that is empty was emptied by a clearing that was killed: it goes, too.
-    folders = _folders_of(ours)
+    folders = _folders_of(listed.files)
 
     def give(folder: str) -> None:
         if folder[start:].replace(os.sep, "/") in folders:
@@ -166,12 +167,12 @@ def _inside(folder: str | Path) -> list[os.DirEntry[str]] | None:
     return None
 
 
-def _listed(tree: Path) -> Mapping[str, str]:
+def _listed(tree: Path) -> Manifest:
     """What we wrote there; nothing where the list cannot be read."""
     try:
-        return read_manifest(tree).files
+        return read_manifest(tree)
     except OutputError:
-        return {}
+        return Manifest()
 
 
 def _same(a: str, b: str) -> bool:

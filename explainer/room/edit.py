@@ -17,6 +17,7 @@ from typing import Any
 from explainer.draft.written import scalar_text
 from explainer.errors import DescriptionError, UsageError
 from explainer.study.load import DESCRIPTION
+from explainer.study.unseen import seen
 from explainer.study.yaml12 import Path, read
 
 #: A comment by which a draft asks to look at a line.
@@ -272,7 +273,7 @@ def _tidied(value: Any, literal: bool) -> Any:
         return value
     if any(unicodedata.category(c) in ("Cc", "Cs") and c not in "\n\t" for c in value):
         raise CannotEdit("a character that cannot be printed stands in this text; take it out")
-    value = "\n".join(line.rstrip() for line in value.split("\n")).strip()
+    value = "\n".join(line.rstrip() for line in seen(value).split("\n")).strip()
     return value + "\n" if literal and _long(value) else value
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import mimetypes
+import re
 import secrets
 import threading
 import webbrowser
@@ -17,7 +18,6 @@ from dataclasses import dataclass, field
 from email.parser import BytesParser
 from email.policy import HTTP
 from functools import cache
-from http.server import BaseHTTPRequestHandler
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -30,8 +30,8 @@ from explainer import __version__
 from explainer.draft.draft import KINDS
 from explainer.editions.policy import hash_source
 from explainer.errors import ExplainerError, StudyError, one_line
+from explainer.publish.local_server import LocalHandler, from_here, running
 from explainer.publish.manifest import stays_inside
-from explainer.publish.preview_server import from_here, running
 from explainer.publish.rehearse import Stage, ended_by_signals, follow, somewhere, stamps
 from explainer.publish.site import Outcome
 from explainer.room.edit import CannotEdit, StudyText
@@ -45,6 +45,8 @@ from explainer.study.load import study_id
 MOST_ASKED = 100_000_000
 #: Seconds a page's question for news stays open.
 PATIENCE = 20.0
+#: A number as a browser writes one: `²` is a digit, too, for Python.
+_NUMBER = re.compile(r"[0-9]{1,12}")
 
 
 @dataclass
@@ -117,8 +119,8 @@ class RoomPages:
 
     # -- GET
 
-    def get(self, path: str, query: Mapping[str, str]) -> Answer:
-        """A page, a piece of one, or a file of the preview."""
+    def get(self, path: str, query: Mapping[str, str], gone: Callable[[], bool]) -> Answer:
+        """A page, a piece of one, or a file of the preview; ``gone``: its browser went away."""
         head, _, rest = path.partition("/")
         if path == "":
             return self.home(said=query.get("said", ""))
@@ -127,7 +129,7 @@ class RoomPages:
         if head == "mend" and rest:
             return self.mend(rest)
         if head == "news":
-            return self.news(query)
+            return self.news(query, gone)
         if head == "preview":
             return self.preview(rest)
         return self.page("gone.html.j2", 404)
@@ -161,11 +163,11 @@ class RoomPages:
     def mend(self, name: str) -> Answer:
         return self.page("mend.html.j2", found=self.room.to_mend(name))
 
-    def news(self, query: Mapping[str, str]) -> Answer:
+    def news(self, query: Mapping[str, str], gone: Callable[[], bool]) -> Answer:
         seen = query.get("seen", "")
-        version, waited = int(seen) if seen.isdigit() else -1, 0.0
+        version, waited = int(seen) if _NUMBER.fullmatch(seen) else -1, 0.0
         first = version
-        while version == first and waited < PATIENCE and not self.ending.is_set():
+        while version == first and waited < PATIENCE and not (gone() or self.ending.is_set()):
             version = self.room.stage.newer_than(first, 0.5)
             waited += 0.5
         return Answer(json.dumps({"version": version}).encode(), "application/json")
@@ -364,21 +366,20 @@ def _title(folder: Path) -> str:
     return folder.name
 
 
-class RoomHandler(BaseHTTPRequestHandler):
+class RoomHandler(LocalHandler):
     """One question of a browser."""
 
     desk: RoomPages
-    protocol_version = "HTTP/1.1"
     server_version = "explainer-room"
-    sys_version = ""
-    timeout = 120
 
     def do_GET(self) -> None:
         """A page, for whoever has the address."""
         address = urlsplit(self.path)
         if path := self._path(address.path):
             query = dict(parse_qsl(address.query))
-            self._answer(lambda: self.desk.get(unquote(path[1:]), query))
+            if path == "/news":
+                self.waits(2 * PATIENCE)
+            self._answer(lambda: self.desk.get(unquote(path[1:]), query, lambda: self.gone))
 
     def do_HEAD(self) -> None:
         self.do_GET()
@@ -393,11 +394,11 @@ class RoomHandler(BaseHTTPRequestHandler):
         if self.headers.get("Origin") != own:
             self.close_connection = True
             self._send(Answer(b"only a page of the workroom may ask\n", "text/plain", 403))
-        elif not length.isdigit() or int(length) > MOST_ASKED:
+        elif not _NUMBER.fullmatch(length) or int(length) > MOST_ASKED:
             self.close_connection = True
             self._send(Answer(b"too much was sent at once\n", "text/plain", 413))
         else:
-            body = self.rfile.read(int(length))
+            body = self.taken(int(length))
             kind = self.headers.get("Content-Type", "")
             self._answer(lambda: self.desk.post(unquote(path[1:]), _form(kind, body)))
 
@@ -452,9 +453,6 @@ class RoomHandler(BaseHTTPRequestHandler):
             yield "Location", answer.to
         if answer.name:
             yield "Content-Disposition", f'attachment; filename="{answer.name}"'
-
-    def log_message(self, format: str, *args: Any) -> None:
-        """Questions are not worth a line each."""
 
 
 def _form(kind: str, body: bytes) -> Asking:

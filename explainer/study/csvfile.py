@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from explainer.errors import Problem
 from explainer.study.csvscan import SHOWN, Scan, fault, no_rows
 from explainer.study.description.base import LARGEST, SIZED, SMALLEST
+from explainer.study.unseen import one_code
 
 #: Reads one column of the file again, as the text that stands in it.
 Raw = Callable[[str], pd.Series]
@@ -170,7 +171,7 @@ def _as_text(column: pd.Series, raw: Raw) -> tuple[NDArray[np.int64], tuple[str,
     if codes.min() < 0 or any(_reads_as_number(word) for word in column.cat.categories):
         column = raw(str(column.name)).astype("category")
         codes = np.asarray(column.cat.codes)
-    words = [str(word).strip() for word in column.cat.categories]
+    words = [one_code(str(word)).strip() for word in column.cat.categories]
     distinct = list(dict.fromkeys(words))
     if len(distinct) < len(words):
         places = {word: place for place, word in enumerate(distinct)}

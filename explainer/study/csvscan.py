@@ -19,6 +19,15 @@ from numpy.typing import NDArray
 
 from explainer.errors import Problem
 from explainer.study.describe import UNUSED
+from explainer.study.unseen import (
+    EXPECTED,
+    HINT,
+    first_unseen,
+    maybe_unseen,
+    one_code,
+    seen,
+    told,
+)
 
 MAX_COLUMNS = 1_000
 MAX_ROWS = 1_500_000
@@ -65,7 +74,7 @@ def scan(data: bytes, file: str) -> tuple[Scan | None, list[Problem]]:
     if not data or data.isspace():
         return None, [fault(file, 1, None, "an empty file", "a header and rows", code="empty")]
     header, problems = _header(data, file)
-    problems = problems or _too_long(data, file)
+    problems = problems or _too_long(data, file) or _unseen(data, file)
     if problems:
         return None, problems
     if b'"' in data:
@@ -138,6 +147,30 @@ def _not_text(data: bytes, file: str) -> list[Problem]:
     return []
 
 
+def _unseen(data: bytes, file: str) -> list[Problem]:
+    """Cells that hold what nobody sees: two names may look the same and be two."""
+    if not maybe_unseen(data):
+        return []
+    text = data.decode("utf-8")
+    if first_unseen(text) is None:
+        return []
+    problems: list[Problem] = []
+    header: list[str] = []
+    try:
+        for row, cells in enumerate(csv.reader(io.StringIO(text, newline=""), strict=True), 1):
+            header = header or [seen(cell).strip() for cell in cells]
+            for number, cell in enumerate(cells):
+                if (at := first_unseen(cell)) is None:
+                    continue
+                name = header[number] if number < len(header) else str(number + 1)
+                problems.append(fault(file, row, name, told(cell, at), EXPECTED, HINT, "unseen"))
+                if len(problems) >= SHOWN:
+                    return problems
+    except csv.Error:
+        pass  # said where rows are counted
+    return problems
+
+
 def _looks_like(data: bytes) -> str:
     """Which encoding a file that is not UTF-8 most likely is in."""
     high = Counter(b for b in data[:100_000] if b >= 0x80)
@@ -155,7 +188,7 @@ def _header(data: bytes, file: str) -> tuple[tuple[str, ...], list[Problem]]:
         names = next(csv.reader(text, strict=True), [])
     except csv.Error as error:
         return (), [fault(file, 1, None, "a header that cannot be read", "", str(error))]
-    header = tuple(name.strip() for name in names)
+    header = tuple(one_code(name).strip() for name in names)
     if len(header) > MAX_COLUMNS:
         expected = f"at most {MAX_COLUMNS:,}"
         return (), [fault(file, 1, None, f"{len(header):,} columns", expected)]

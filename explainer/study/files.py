@@ -10,6 +10,7 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
 
 from explainer.study.near import listed, nearest
+from explainer.study.unseen import one_code
 
 #: A CSV file over this size is refused before it is read: a million shots take half of it, and
 #: the worst that can stand in it is read within a gigabyte of memory.
@@ -39,6 +40,7 @@ def read_file(folder: Path, name: str, limit: int) -> bytes:
     device or pipe, a name that differs only in case, a missing file, and one over ``limit``.
     """
     _plain_name(name)
+    name = _as_kept(folder, name)
     _same_case(folder, name)
     try:
         home = folder.resolve(strict=True)
@@ -149,6 +151,13 @@ def _plain_name(name: str) -> None:
     parts = {PurePosixPath(name).name, PureWindowsPath(name).name}
     if parts != {name} or name in (".", "..") or "\0" in name or "/" in name or "\\" in name:
         raise FileFault(f"the path `{name}`", "the name of a file in the study folder", code="path")
+
+
+def _as_kept(folder: Path, name: str) -> str:
+    """The name as the folder has it: some systems code accents in another way than was typed."""
+    if name.isascii() or os.path.lexists(folder / name):
+        return name
+    return next((n for n in _names(folder) if one_code(n) == one_code(name)), name)
 
 
 def _same_case(folder: Path, name: str) -> None:

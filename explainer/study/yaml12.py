@@ -17,6 +17,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from explainer.errors import DescriptionError, Problem
+from explainer.study.unseen import EXPECTED, HINT, first_unseen, one_code, told
 
 Path = tuple[str | int, ...]
 Place = tuple[int, int]
@@ -126,7 +127,7 @@ class _Builder:
     """Builds plain values from events, one open block per level, without recursion."""
 
     def __init__(self, file: str, text: str) -> None:
-        self.file = file
+        self.file, self.text = file, text
         self.events = self._events(text)
         self.result = Document(None)
         self.nodes = 0
@@ -184,7 +185,7 @@ class _Builder:
         path, block, _ = self.open[-1]
         if name != "ScalarEvent":
             raise self._refuse(event, "a list or block as a key", "a word followed by `:`")
-        key = str(event.value)
+        key = self._seen(event)
         if key == "<<" and event.style is None:
             raise self._refuse(event, "a merge key (`<<`)", "the keys themselves")
         if key in block:
@@ -212,8 +213,21 @@ class _Builder:
             block[str(key)] = value
             self.open[-1] = (path, block, None)
 
-    def _scalar(self, path: Path, event: Any) -> str | int | float | bool | None:
+    def _seen(self, event: Any) -> str:
+        """The text of a scalar, every character of which can be seen."""
         text = str(event.value)
+        at = first_unseen(text)
+        if at is None:
+            return one_code(text)
+        place = _place(event)
+        start, end = event.start_mark.index, event.end_mark.index
+        if (there := self.text.find(text[at], start, end)) >= 0:  # else it was written as a code
+            before = self.text[:there]
+            place = (before.count("\n") + 1, there - before.rfind("\n"))
+        raise _refusal(self.file, place, told(text, at), EXPECTED, HINT, "unseen")
+
+    def _scalar(self, path: Path, event: Any) -> str | int | float | bool | None:
+        text = self._seen(event)
         if event.style is not None:
             return text
         self.result.raw[path] = text

@@ -30,6 +30,7 @@ from explainer.editions.compose import compose
 from explainer.editions.film import opaque, transparent
 from explainer.editions.script import compose_script, script_files
 from explainer.editions.script_stills import all_stills
+from explainer.publish.manifest import can_be_ours
 from explainer.study.load import find_study, load_study
 from explainer.words.say import say
 
@@ -53,6 +54,11 @@ def files(script):
     """The whole kit of the example with the fewest pictures."""
     judgement, made = script
     return kits.kit_files(made, judgement)
+
+
+def test_every_file_has_a_name_that_a_later_publish_may_remove(files):
+    assert files
+    assert [name for name in files if not can_be_ours(f"{STUDY}/{name}", {STUDY})] == []
 
 
 def opened(data):

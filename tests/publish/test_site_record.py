@@ -12,7 +12,14 @@ import pytest
 
 from explainer.errors import OutputError
 from explainer.publish.exchange import staged
-from explainer.publish.manifest import NAME, Manifest, read_manifest, stays_inside
+from explainer.publish.manifest import (
+    NAME,
+    Manifest,
+    can_be_ours,
+    digest,
+    read_manifest,
+    stays_inside,
+)
 from explainer.publish.site import publish
 
 
@@ -164,3 +171,39 @@ def test_a_page_that_became_a_pipe_is_not_waited_for(site):
     command = [sys.executable, "-c", code, str(site)]
     done = subprocess.run(command, capture_output=True, text=True, timeout=60, check=True)
     assert done.stdout == "[]\n"
+
+
+FOREIGN = [
+    "thesis.pdf", "notes.txt", "glossary/mine.html", "photos/a.jpg", "first/photo.jpg", ".htaccess",
+    "first/data/thesis.docx", "first/script/song.mp3", "first/cards/me.jpg", "other/index.html",
+    "first/script/stills/deep/er/01-a.png", "first/.git/config", "FIRST/index.html", "first/alone",
+    "first/results.json.bak", "how/mine/index.html/x", "topic/index.html", "first/explainer.pdf/x",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("path", FOREIGN)
+def test_what_a_forged_record_claims_is_not_removed(workspace, folders, quickly, site, path):
+    """Though the hash that it gives is the file's own: explainer gives no file such a name."""
+    mine = site / path
+    mine.parent.mkdir(parents=True, exist_ok=True)
+    mine.write_bytes(b"three years of work")
+    spoilt(site, lambda said: said["files"].update({path: digest(b"three years of work")}))
+    assert not can_be_ours(path, {"first", "second"})
+    for _ in range(2):
+        aside = publish(workspace, folders, site, build=quickly).set_aside
+        assert mine.read_bytes() == b"three years of work"
+        assert aside == []
+
+
+def test_what_was_published_is_still_removed_when_its_study_goes(workspace, folders, quickly, site):
+    assert (site / "second" / "data" / "a.csv").exists()
+    outcome = publish(workspace, {"first": folders["first"]}, site, build=quickly)
+    assert outcome.gone == ["second"] and not (site / "second").exists()
+    assert (site / "first" / "index.html").exists()
+
+
+def test_every_name_that_is_published_is_one_of_ours():
+    """Of all examples; of the kit in ``tests/editions/test_kit.py``."""
+    manifest = read_manifest(Path(__file__).parents[2] / "site")
+    assert len(manifest.files) > 500
+    assert [path for path in manifest.files if not can_be_ours(path, manifest.studies)] == []

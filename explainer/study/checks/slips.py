@@ -7,6 +7,7 @@ Each is a warning: it may be so, and the author knows.  None looks at a single r
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator
 from itertools import combinations
 from typing import Any
@@ -177,9 +178,15 @@ def spelled_twice(c: Context) -> Iterator[Problem]:
                 )  # fmt: skip
 
 
+#: Greek and Cyrillic letters that look the same as a Latin one.
+_ALIKE = str.maketrans("ΑΒΕΖΗΙΚΜΝΟΡΤΥΧοАВЕЅІЈКМНОРСТХУаеосрхуіјѕ",
+                       "ABEZHIKMNOPTYXoABESIJKMHOPCTXYaeocpxyijs")  # fmt: skip
+
+
 def _spelling(name: str) -> str:
     """What stays of a name that was typed in another way: letters and numbers."""
-    text = re.sub(r"(?<!\d)[\s_.\-/#]+|[\s_.\-/#]+(?!\d)", "", name.casefold())
+    alike = unicodedata.normalize("NFKC", name).translate(_ALIKE).casefold()
+    text = re.sub(r"(?<!\d)[\s_.\-/#]+|[\s_.\-/#]+(?!\d)", "", alike)
     return re.sub(r"(?<!\d)0+(?=\d)", "", text)
 
 

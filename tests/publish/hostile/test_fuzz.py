@@ -34,6 +34,7 @@ def test_nothing_that_is_spoilt_ends_in_a_fault():
     (0, [], ""), (3, ["study.yaml:1:2: found x"], ""), (3, ["a.csv: row 2, column b: found x"], ""),
     (3, ["a.csv: row 2: found x"], ""), (1, ["x"], "status 1"), (3, [], "without a word"),
     (3, ["something went wrong"], "no place"), (3, ["study.yaml:1:2: found \x1b"], "obey"),
+    (4, ["cannot write"], "no file"),
     (2, ["Traceback (most recent call last):"], "a fault of ours"),
     (3, ["study.yaml:1:2: found " + "x" * 5_000], "without end"),
 ])  # fmt: skip

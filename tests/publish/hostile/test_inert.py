@@ -41,7 +41,6 @@ PAYLOADS = {
     "template": "{{ 7 * 191 }} {% raw %} {% endraw %} {{ ''.__class__.__mro__ }} "
     "{% include '/etc/passwd' %} {# gone #} ${7*191} <%= 7*191 %>",
     "reference definitions": f'[x][y]\n\n[y]: javascript:{PWN} "t"',
-    "Unicode direction": "\u202egnp.exe\u202c \u2066x\u2069 \u200b\ufeff",
     "format strings": "%s %n {0} {x!r} \\N{BULLET} $HOME `id` $(id)",
 }
 #: Elements and attributes that only a payload would bring.

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+import io
 import socket
 import threading
+from contextlib import ExitStack, contextmanager, suppress
+from http.client import HTTPConnection
 from types import SimpleNamespace
 
 import pytest
+from PIL import Image
 
-from explainer.publish import preview_server
-from explainer.publish.preview_server import HOST, MOST, serving
+from explainer.lift.desk import sit_down
+from explainer.lift.reading import CameFrom
+from explainer.lift.written import ReportFile
+from explainer.publish import local_server, preview_server
+from explainer.publish.local_server import HOST, MOST
+from explainer.publish.preview_server import serving
+from explainer.room.server import open_room
 
 
 @pytest.fixture
@@ -81,31 +90,181 @@ def test_what_is_no_request_is_turned_away(port, capfd, request_):
     assert capfd.readouterr().err == ""
 
 
-def test_idle_connections_are_bounded_and_let_go(port, monkeypatch, capfd):
+def test_idle_connections_are_bounded_and_let_go(port, capfd):
     before = threading.active_count()
     idle = [socket.create_connection((HOST, port), timeout=20) for _ in range(300)]
     turned_away = 0
-    for line in idle[MOST:]:
+    for line in idle[:-MOST]:  # whoever waits longest makes room
         line.settimeout(20)
         try:
             turned_away += line.recv(1) == b""
         except ConnectionError:
             turned_away += 1
     assert turned_away == 300 - MOST
-    assert threading.active_count() - before <= MOST
+    until(lambda: threading.active_count() - before <= MOST)
     for line in idle:
         line.close()
-    while threading.active_count() > before:
-        threading.Event().wait(0.01)
+    until(lambda: threading.active_count() == before)
     assert asked(port, get("/")).startswith(b"HTTP/1.1 200")
     assert capfd.readouterr().err == ""
 
 
+def until(true) -> None:
+    for _ in range(2_000):
+        if true():
+            return
+        threading.Event().wait(0.01)
+    raise AssertionError("never")
+
+
+@contextmanager
+def a_rehearsal(tmp_path):
+    (tmp_path / "index.html").write_text("<!doctype html><title>t</title><body>here")
+    stage = SimpleNamespace(
+        site=tmp_path, version=3, problems={}, names=frozenset(), paper=lambda *given: None,
+        newer_than=lambda seen, timeout: threading.Event().wait(timeout) or 3,
+    )  # fmt: skip
+    with serving(stage, 0) as address:
+        yield f"{address}", 1
+
+
+@contextmanager
+def a_workroom(tmp_path):
+    said, stop = [], threading.Event()
+    thread = threading.Thread(target=open_room, args=(tmp_path, 0, said.append, False, stop))
+    thread.start()
+    until(lambda: said)
+    yield said[0].split()[1], 3
+    stop.set()
+    thread.join(30)
+
+
+@contextmanager
+def a_desk(tmp_path):
+    picture, said, stop = io.BytesIO(), [], threading.Event()
+    Image.new("RGB", (40, 30)).save(picture, "PNG")
+    source = CameFrom(ReportFile("report.pdf", "a" * 64, 12), 8, "2026-01-31")
+    thread = threading.Thread(
+        target=sit_down, args=(picture.getvalue(), source, lambda files: "", 0, said.append, stop)
+    )
+    thread.start()
+    until(lambda: said)
+    yield next(word for word in said[0].split() if word.startswith("http")), 1
+    stop.set()
+    thread.join(30)
+
+
+WAITING = {
+    "silent": b"",
+    "half a line": b"GET /",
+    "half a head": b"GET / HTTP/1.1\r\nHost: localhost\r\nA: b",
+    "half a body": b"POST /snap HTTP/1.1\r\nHost: localhost\r\nContent-Length: 9\r\n\r\n{",
+    "asked and kept": b"GET / HTTP/1.1\r\nHost: localhost\r\n\r\n",
+    "waits for news": b"GET /rehearsal-news?seen=3 HTTP/1.1\r\nHost: localhost\r\n\r\n",
+}
+
+
+@pytest.mark.parametrize("first", WAITING.values(), ids=WAITING)
+@pytest.mark.parametrize("serve", [a_rehearsal, a_workroom, a_desk])
+def test_a_page_gets_through_while_two_hundred_connections_wait(tmp_path, capfd, serve, first):
+    """And is answered on one connection for as long as its browser asks: nobody is locked out."""
+    with serve(tmp_path) as (address, pages), ExitStack() as all_of_them:
+        number = int(address.split("/")[2].split(":")[1])
+
+        def more(n: int) -> None:
+            for _ in range(n):
+                line = socket.create_connection((HOST, number), timeout=20)
+                all_of_them.enter_context(line)
+                with suppress(ConnectionError):  # turned away already
+                    line.sendall(first)
+
+        more(200)
+        for _ in range(pages):
+            path = "/" + address.split("/", 3)[3]
+            link = HTTPConnection(HOST, number, timeout=20)
+            link.request("GET", path)
+            answer = link.getresponse()
+            assert answer.status == 200 and answer.read()
+            more(20)
+            link.close()
+    assert capfd.readouterr().err == ""
+
+
+def test_a_head_that_comes_byte_by_byte_has_its_seconds_in_all(port, monkeypatch):
+    """Each byte within the time-out of a read: this alone would keep a connection for days."""
+    assert local_server.HEAD <= 15 and local_server.IDLE <= 60 and local_server.BODY <= 120
+    monkeypatch.setattr(local_server, "HEAD", 0.5)
+    with socket.create_connection((HOST, port), timeout=20) as line:
+        line.sendall(b"GET / HTTP/1.1\r\nHost: localhost\r\nA: ")
+
+        def ended() -> bool:
+            try:
+                line.sendall(b"b")
+            except ConnectionError:
+                return True
+            return False
+
+        assert not ended()
+        until(ended)
+
+
+@pytest.mark.parametrize("length", ["\xb2", "9" * 5_000, "-5", "1e3", " ", "0x10"])
+@pytest.mark.parametrize("serve", [a_workroom, a_desk])
+def test_a_length_that_is_no_number_is_turned_away(tmp_path, capfd, serve, length):
+    with serve(tmp_path) as (address, _):
+        number = int(address.split("/")[2].split(":")[1])
+        head = (
+            f"POST /{address.split('/', 3)[3]}end HTTP/1.1\r\nHost: {HOST}:{number}\r\n"
+            f"Origin: http://{HOST}:{number}\r\nContent-Length: {length}\r\n\r\n"
+        )
+        answer = asked(number, head.encode("latin-1"))
+        assert int(answer.split(b" ", 2)[1]) in (403, 413)
+    assert capfd.readouterr().err == ""
+
+
 def test_a_connection_that_says_nothing_is_ended(tmp_path, monkeypatch):
-    assert preview_server.Handler.timeout == preview_server.IDLE <= 60
+    assert preview_server.Handler.timeout == local_server.IDLE <= 60
     monkeypatch.setattr(preview_server.Handler, "timeout", 0.2)
     stage = SimpleNamespace(site=tmp_path, version=1, problems={}, names=frozenset())
     with serving(stage, 0) as address:
         number = int(address.rsplit(":", 1)[1].strip("/"))
         with socket.create_connection((HOST, number), timeout=20) as line:
             assert line.recv(1) == b""
+
+
+def test_what_is_worked_out_is_not_cut_off_and_nothing_begins_for_nobody():
+    begun, go = threading.Event(), threading.Event()
+
+    class Slow(local_server.LocalHandler):
+        done = 0
+
+        def do_GET(self) -> None:
+            begun.set()
+            assert go.wait(20)
+            self.send_response(200)
+            self.send_header("Content-Length", "2")
+            self.end_headers()
+            self.wfile.write(b"ok")
+
+        def do_POST(self) -> None:
+            self.taken(5)
+            type(self).done += 1
+
+    with local_server.running(Slow, 0) as address, ExitStack() as lines:
+        number = int(address.rsplit(":", 1)[1].strip("/"))
+
+        def connect(first: bytes) -> socket.socket:
+            line = lines.enter_context(socket.create_connection((HOST, number), timeout=20))
+            line.sendall(first)
+            return line
+
+        slow = connect(b"GET / HTTP/1.1\r\n\r\n")
+        assert begun.wait(20)
+        half = connect(b"POST / HTTP/1.1\r\n\r\nabc")
+        for _ in range(2 * MOST):
+            connect(b"")
+        with suppress(ConnectionError):
+            assert half.recv(1) == b""
+        go.set()
+        assert slow.recv(100).startswith(b"HTTP/1.1 200")
+    assert Slow.done == 0

@@ -175,7 +175,8 @@ CELLS = {
     "٣٤": "digits 0 to 9", "７1": "digits 0 to 9", "७१": "digits 0 to 9", "1𝟙": "digits 0 to 9",
     "1e308": "between 1e-15 and 1e+15", "-1e16": "between", "5e-324": "between", "1e-16": "between",
     "²": "a number", "½": "a number", "Ⅷ": "a number", "七": "a number", "0x1F": "a number",
-    "1_000": "a number", "١e2": "digits 0 to 9", "1e٣": "digits 0 to 9", "7\u200b1": "a number",
+    "1_000": "a number", "١e2": "digits 0 to 9", "1e٣": "digits 0 to 9",
+    "7\u200b1": "which is not seen",
 }  # fmt: skip
 
 

@@ -1,0 +1,79 @@
+"""What a workspace's own templates make of the results, said where no template of it can leave it
+out.
+
+A phrase carries the condition under which it may speak, but in a workspace's own phrase file that
+condition is the workspace's, too; a page template may say anything.  So whoever reads such a page,
+or is handed such a workspace, is told whose words these are.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from html import escape
+from pathlib import Path
+
+from explainer.study.unseen import seen
+from explainer.study.workspace import shipped
+
+#: Names told on a page, and in all: a folder may hold any number.
+TOLD, MOST = 6, 200
+#: What of a templates folder is ever read.
+_READ = (".j2", ".yaml", ".css", ".js")
+#: On a sheet of paper there is one line for it, and no room for names.
+ON_A_SHEET = "Told with templates of this workspace, which are not explainer’s"
+
+
+def own_templates(folders: tuple[Path, ...]) -> tuple[str, ...]:
+    """The files of a workspace that can change what is said of results, as paths with /, by name.
+
+    Empty where the only templates are ours.
+    """
+    theirs = (folder for folder in folders if not _ours(folder))
+    return tuple(sorted({name for folder in theirs for name in _below(folder)}))
+
+
+def _ours(folder: Path) -> bool:
+    return folder.resolve() == shipped("templates").resolve()
+
+
+def _below(folder: Path) -> Iterator[str]:
+    found = 0
+    for place, inside, names in os.walk(folder):
+        inside.sort()
+        for name in sorted(names):
+            if name.endswith(_READ) and not name.startswith("."):
+                yield (Path(place) / name).relative_to(folder).as_posix()
+                found += 1
+        if found >= MOST:
+            return
+
+
+def listed(names: tuple[str, ...]) -> str:
+    """``a.yaml, b.j2 and 3 more``; no character of it turns text around."""
+    shown = ", ".join(seen(name) for name in names[:TOLD])
+    more = len(names) - TOLD
+    return f"{shown} and {more} more" if more > 0 else shown
+
+
+def said_whose(page: str, folders: tuple[Path, ...]) -> str:
+    """A page of HTML that says at its end whose words it is told in, where they are not ours."""
+    names = own_templates(folders)
+    if not names:
+        return page
+    told = (
+        '<footer class="colophon own-words"><p>This workspace tells results with templates of its '
+        f"own, which are not explainer’s: {escape(listed(names))}. Verdicts and numbers are worked "
+        "out without them.</p></footer>\n"
+    )
+    head, end, tail = page.rpartition("</body>")
+    return f"{head}{told}{end}{tail}" if end else f"{page}\n{told}"
+
+
+def marked_whose(text: str, folders: tuple[Path, ...]) -> str:
+    """The same for a text in Markdown."""
+    names = own_templates(folders)
+    if not names:
+        return text
+    files = listed(names).replace("`", "'")
+    return f"{text}\n{ON_A_SHEET}: `{files}`.\n"
