@@ -37,6 +37,7 @@ settings.load_profile("steady")
 def pytest_addoption(parser: pytest.Parser) -> None:
     """How many random studies the sentences are held to, and from which seed on; how many kills."""
     parser.addoption("--draws", type=int, default=40)
+    parser.addoption("--rendered", type=int, default=1)
     parser.addoption("--first", type=int, default=0)
     parser.addoption("--mutants", type=int, default=40)
     parser.addoption("--kills", type=int, default=8)

@@ -100,7 +100,11 @@ def modulus(shore_d: float) -> float | None:
 
 
 def contact_radius_ratio(shore_d: float, against: float) -> float | None:
-    """Contact radius at ``shore_d`` over that at ``against`` (Shore D): (E₂/E₁)^⅓."""
+    """Contact radius at ``shore_d`` over that at ``against`` (Shore D): (E₂/E₁)^⅓.
+
+    For one ball and load on a lane far stiffer than the cover; a lane that gives, too, makes
+    the ratio smaller.
+    """
     here, there = modulus(shore_d), modulus(against)
     return None if here is None or there is None else (there / here) ** (1 / 3)
 

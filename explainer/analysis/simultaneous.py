@@ -17,7 +17,7 @@ import numpy.typing as npt
 from scipy.special import ndtr
 
 from explainer.analysis.difference import welch
-from explainer.analysis.result import LEVELS, Estimate, Interval, Undefined, t_estimate
+from explainer.analysis.result import LEVELS, Estimate, Interval, Undefined, t_estimate, widened
 from explainer.analysis.sample import mean_sd, readings
 
 
@@ -58,12 +58,17 @@ class Pair:
 
 
 def pair(
-    a: npt.ArrayLike, b: npt.ArrayLike, groups: int, floor_sd: float | None = None
-) -> Pair | Undefined:
-    """a less b, one number per item, as one of the pairs of ``groups`` groups."""
+    a: npt.ArrayLike, b: npt.ArrayLike, groups: int, floor_sd: float | None = None,
+    shared_sd: float = 0.0,
+) -> Pair | Undefined:  # fmt: skip
+    """a less b, one number per item, as one of the pairs of ``groups`` groups.
+
+    ``shared_sd`` is of an error, in the same unit, that all items of a group share.
+    """
     alone = welch(a, b, floor_sd=floor_sd)
     if isinstance(alone, Undefined):
         return alone
+    alone = widened(alone, shared_sd * math.sqrt(2))
     if alone.se is None or alone.df is None:
         return Undefined("no-spread", alone.n_items, alone.method, alone.value)
     joint = []

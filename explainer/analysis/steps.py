@@ -64,12 +64,16 @@ class JumpPlaces:
     """The outermost places of the 95% set."""
 
 
-def likely_places(series: Sequence[Series], side: int = SIDE) -> JumpPlaces | None:
+def likely_places(
+    series: Sequence[Series], side: int = SIDE, shared_sd: float = 0.0
+) -> JumpPlaces | None:
     """The places whose likelihood ratio to the best is not too large (Hansen 2000, Econometrica 68,
     575): n·(S(place) − S(best))/S(best) at most 7.35, for readings that scatter alike.
 
     n counts the readings less one for each item's level, which is fitted.  None where no jump can
-    be fitted, as for ``jump``.
+    be fitted, as for ``jump``.  ``shared_sd``, in y's unit, is of an error that all series share at
+    each place: it scatters their mean, which tells the places apart, and not the readings about it,
+    so that the ratio counts for less by as much.
     """
     kept = [(np.asarray(x, float), np.asarray(y, float)) for x, y in series]
     found = _profile(kept, side)
@@ -77,7 +81,8 @@ def likely_places(series: Sequence[Series], side: int = SIDE) -> JumpPlaces | No
         return None
     least, best = min(found)
     n = sum(x.size for x, _ in kept) - len(kept)
-    likely = [p for rest, p in found if n * (rest - least) <= LIKELY * least]
+    less = 1 + len(kept) * n * shared_sd**2 / least if shared_sd and least > 0 else 1.0
+    likely = [p for rest, p in found if n * (rest - least) <= LIKELY * least * less]
     return JumpPlaces(best, min(likely), max(likely))
 
 

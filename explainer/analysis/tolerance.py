@@ -27,11 +27,14 @@ def factor(n: int, share: float, confidence: float) -> float:
     return float(nctdtrit(n - 1, float(ndtri(share)) * root, confidence)) / root
 
 
-def reached_by(values: npt.ArrayLike, share: float, side: int) -> Estimate | Undefined:
+def reached_by(
+    values: npt.ArrayLike, share: float, side: int, shared_sd: float = 0.0
+) -> Estimate | Undefined:
     """The value that ``share`` of all such items reach or exceed (side 1; −1: do not exceed).
 
     In the unit of ``values``, one per item.  Its 90% range has a 95% tolerance bound at either
-    end.  Undefined below two items or without any spread.
+    end.  Undefined below two items or without any spread.  ``shared_sd``, in the same unit, is of
+    an error that all values share: each end moves out by it as two independent parts add.
     """
     method = "one-sided tolerance factors, noncentral t"
     x = readings(values)
@@ -41,11 +44,14 @@ def reached_by(values: npt.ArrayLike, share: float, side: int) -> Estimate | Und
     if sd == 0:
         return Undefined("no-spread", x.size, method, mean)
     at = []
+    middle = mean - side * float(ndtri(share)) * sd
     for level in LEVELS:
         far, near = (factor(x.size, share, (1 + way * level) / 2) for way in (1, -1))
         low, high = sorted((mean - side * far * sd, mean - side * near * sd))
-        at.append(Interval(low, high, level))
-    middle = mean - side * float(ndtri(share)) * sd
+        off = float(ndtri((1 + level) / 2)) * shared_sd
+        at.append(Interval(middle - math.hypot(middle - low, off),
+                           middle + math.hypot(high - middle, off), level) if off
+                  else Interval(low, high, level))  # fmt: skip
     return Estimate(middle, at[0], at[1], at[2], None, x.size, method)
 
 

@@ -5,7 +5,7 @@ scale.  Every row's scale is turned so that the hatched right side, hatched as o
 that claim needs its range to lie.  A bar wholly there is what backs a claim; one across the edge
 covers both answers; one wholly outside points the other way.  A hollow bar is held back by
 something that the range does not show; readings against a limit are dots at both ends of a dashed
-line.  What was not tested has no bar.
+line.  What was not tested has no bar; what was, and has none to draw, says so.
 """
 
 from __future__ import annotations
@@ -36,6 +36,7 @@ EDGE = LEFT + 0.38 * (RIGHT - LEFT)
 SIZE = 12.6
 HELD: tuple[Code, ...] = ("leans", "cannot-tell")
 HOLLOW = "hollow: held back by something else"
+BARE = "no range to draw"
 
 
 @dataclass(frozen=True)
@@ -117,8 +118,10 @@ def _name(row: BoardRow) -> list[tuple[float, str]]:
 def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:
     """The range of one row: a bar, a hollow bar, or readings at both ends of a dashed line.
 
-    A number without a range shows nothing: a dot alone looks surer than any bar.
+    A number without a range has no dot: alone it looks surer than any bar.
     """
+    if row.low is None and row.code != "not-tested":
+        plate.text((EDGE + RIGHT) / 2, y + 4, BARE, SIZE, "muted", anchor="middle")
     if row.low is not None and row.high is not None and row.low < row.high:
         left, right = sorted((_x(row.low), _x(row.high)))
         if row.readings:

@@ -21,8 +21,10 @@ from explainer.words.said import ClaimWords
 WIDTH, HEIGHT = 300.0, 106.0
 DOT = 4.6
 """Radius of one of the twenty equally likely answers."""
-HELD = 17.0
+NOTE = 17.0
 """What a line about what holds the verdict back adds to the height."""
+INNER = 5.0
+"""Width of the bar of the 80% range; that of the range that decides is half as wide."""
 LEFT, RIGHT = 10.0, 290.0
 TOP, BOTTOM = 22.0, 52.0
 MIDDLE = (TOP + BOTTOM) / 2
@@ -41,24 +43,26 @@ def draw_strip(strip: Strip, uid: str, words: ClaimWords, white: bool = False) -
 
     ``white``: for a sheet printed on white rather than a themed page.
     """
-    plate = strip_plate(strip, words.held)
+    plate = strip_plate(strip, words.note)
     return svg.render(plate, uid, words.label, words.strip, ground=False, white=white)
 
 
-def strip_plate(strip: Strip, held: str = "") -> DisplayList:
-    """The strip as a display list, 300 by 106 points; a line more where it is ``held`` back, and
-    where the words of its ends take two.
+def strip_plate(strip: Strip, note: str = "") -> DisplayList:
+    """The strip as a display list, 300 by 106 points; a line more for a ``note`` (what holds the
+    verdict back), and where the words of its ends take two.
     """
     strip, step = in_steps(strip)
     foot = HEIGHT + (_end_rows(strip) - 1) * SIZE * 1.16
-    plate = DisplayList(WIDTH, foot + (HELD if held else 0.0))
+    plate = DisplayList(WIDTH, foot + (NOTE if note else 0.0))
     low, high = _range(strip)
     scale = _Scale(low, high)
     if strip.small_zone is not None:
         # Only a limit has readings of its own to show, and its zone is the gauge's doubt.
         said = "too small to matter" if strip.measured is None else "too close to call"
         zones = [zone for zone in (strip.small_zone, strip.small_too) if zone is not None]
-        _small(plate, zones, scale, f"{said}: {', '.join(_ends_of(z, strip) for z in zones)}")
+        if strip.small_zone != strip.claim_zone:  # else its ends stand above, where the claim needs it
+            said += f": {', '.join(_ends_of(z, strip) for z in zones)}"
+        _small(plate, zones, scale, said)
     if strip.claim_zone is not None:
         said = f"the claim needs {_ends_of(strip.sure or strip.claim_zone, strip)}".rstrip()
         if strip.sure is not None:
@@ -71,8 +75,8 @@ def strip_plate(strip: Strip, held: str = "") -> DisplayList:
     _nothing(plate, strip, scale, BOTTOM)
     _numbers(plate, strip, scale)
     _ends(plate, strip, step)
-    if held:
-        _held(plate, held)
+    if note:
+        _note(plate, note)
     return plate
 
 
@@ -134,11 +138,11 @@ def _piled(across: list[float]) -> list[tuple[float, int]]:
     return placed
 
 
-def _held(plate: DisplayList, held: str) -> None:
+def _note(plate: DisplayList, note: str) -> None:
     """What holds the verdict back although of the range alone it might be more: a hand brake."""
     y = plate.height - 6
     plate.lines([[(4, y - 9), (4, y + 1)], [(8, y - 9), (8, y + 1)]], "accent", 2.2)
-    said = fonts.shorten(f"held back: {held}", SIZE, "sans-bold", WIDTH - 16)
+    said = fonts.shorten(note, SIZE, "sans-bold", WIDTH - 16)
     plate.text(14, y, said, SIZE, "accent", "sans-bold")
 
 
@@ -234,6 +238,10 @@ def _estimate(plate: DisplayList, strip: Strip, scale: _Scale) -> None:
         a, b = scale(strip.low), scale(strip.high)
         plate.line([(a, middle), (b, middle)], "paper", 5.5)
         plate.line([(a, middle), (b, middle)], "ink", 2.4)
+        if strip.inner is not None:
+            # The 80% range may lean out where the two are not of one kind: no farther is drawn.
+            inner = [min(max(scale(end), a), b) for end in strip.inner]
+            plate.line([(inner[0], middle), (inner[1], middle)], "ink", INNER)
         plate.lines([[(x, middle - 5), (x, middle + 5)] for x in (a, b)], "ink", 1.6)
     if strip.value is not None:
         plate.dots([(scale(strip.value), middle)], "circle", 4.6, "ink", "paper", 1.4)

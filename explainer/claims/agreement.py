@@ -44,9 +44,10 @@ def judge(case: Case) -> Verdict:
     if nothing := nothing_to_test(case, table, measure.unit):
         return nothing
     first, second = (side_of(table, test.measure, test.by, v, None) for v in (test.a, test.b))
-    sides = paired_or_not(first, second)
+    sides = paired_or_not(table, test.by, first, second, again=True)
     within = test.within or measure.matters_from
-    detail: Story = {"a": str(test.a), "b": str(test.b), "tolerance": within, "limit": test.limit}
+    detail: Story = {"a": str(test.a), "b": str(test.b), "tolerance": within, "limit": test.limit,
+                     "without": list(sides.without)}  # fmt: skip
     result: Estimate | Undefined
     if not sides.paired:
         result = Undefined("no-pairs", 0, "limits of agreement")

@@ -154,7 +154,7 @@ def judge(case: Case) -> Verdict:
     detail |= before_held(link, of_link=decides is result)
     result = decides
     code = doubted(code, case, x, y, link, result, reasons, detail)
-    code = _of_groups(code, case, link, reasons, detail)
+    code = _of_groups(code, case, link, result, reasons, detail)
     code = _at_unequal_use(code, case, x, y, link, result, reasons, detail)
     code = gauge_doubts(code, case, x, y, link, reasons)
     if code == "cannot-tell" and len(pairs.x) <= 4:
@@ -219,7 +219,7 @@ def _nothing(case: Case, link: ItemLink, result: Undefined, table: str, detail: 
         return undefined(case, result, unit="r", n_rows=n_rows, table=table, detail=detail)
     return unsettled(
         case, "not-tested", ["groups"], unit="r", n_items=result.n_items, n_rows=n_rows,
-        method=result.method, table=table, detail={**detail, "between_groups": True},
+        method=result.method, table=table, detail=detail,
     )  # fmt: skip
 
 
@@ -245,19 +245,25 @@ def _sound(
 
 
 def _of_groups(
-    code: Code, case: Case, link: ItemLink, reasons: list[str], detail: Story
+    code: Code, case: Case, link: ItemLink, result: Estimate, reasons: list[str], detail: Story
 ) -> Code:
     """Few groups are few, and a link between their means only is none among items."""
     if link.groups is None:
         return code
     plain = stats.pearson(link.pairs.x, link.pairs.y)
     if isinstance(plain, Estimate):
-        alone = verdict_of(case, plain)
-        detail["between_groups"] = alone in DECIDED and code not in DECIDED
+        detail["between_groups"] = _shows(case, plain) and not _shows(case, result)
         detail["r_over_all"] = plain.value
     if detail.get("between_groups") or (code in DECIDED and detail["n_groups"] <= FEW_GROUPS):
         reasons.append("groups")
     return code
+
+
+def _shows(case: Case, result: Estimate) -> bool:
+    """Whether there is a link at all by its range; one that falls short of strong may be none."""
+    if isinstance(case.test, Association) and case.test.strong in (True, "yes"):
+        return verdict_of(case, result) == "backed"
+    return verdict_of(case, result) in DECIDED
 
 
 def _at_unequal_use(

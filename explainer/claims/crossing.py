@@ -100,7 +100,13 @@ def judge(case: Case) -> Verdict:
     u = error_of_one(table, test.measure, measure, table.items, seen.readings)
     if u is not None:
         detail |= {"one_item": str(table.items[0])}
-    ranges = _ranges(seen, never) if u is None else _ranges_of_one(seen, u)
+    off = table.shared_sd.get(test.measure, 0.0) if test.over == table.use else 0.0
+    if u is not None:
+        ranges = _ranges_of_one(seen, math.hypot(u, off))
+    elif off:
+        ranges = _ranges_with(table.frame, table.item, test, off)
+    else:
+        ranges = _ranges(seen, never)
     if ranges is None:
         few = "no-crossing" if not len(seen.items) else "too-few-items" if u is None else "began"
         return unsettled(
@@ -172,6 +178,22 @@ def _ranges(seen: _Seen, never: int) -> list[Interval] | None:
         Interval(max(low[i].low, seen.first), math.inf if high is None else high[i].high, level)
         for i, level in enumerate(LEVELS)
     ]
+
+
+def _ranges_with(frame: Any, item: str, test: Crossing, off: float) -> list[Interval] | None:
+    """The ranges where all readings at a checkpoint may share an error of SD ``off``: as wide as
+    with the limit that much higher, and that much lower, at each level."""
+    ranges = []
+    for i, level in enumerate(LEVELS):
+        reach = t_quantile(level, KNOWN) * off
+        moved = [test.model_copy(update={"limit": test.limit + way * reach}) for way in (-1, 1)]
+        both = [_crossings(frame, item, one) for one in (test, *moved)]
+        found = [_ranges(s, int(np.isinf(s.after).sum())) for s in both]
+        ends = [r[i] for r in found if r is not None]
+        if len(ends) < len(found):
+            return None
+        ranges.append(Interval(min(e.low for e in ends), max(e.high for e in ends), level))
+    return ranges
 
 
 def _ranges_of_one(seen: _Seen, u: float) -> list[Interval] | None:

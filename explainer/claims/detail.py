@@ -81,6 +81,14 @@ class SecondLooks:
     """How far their mean comes back by itself when it is read again; None where nobody knows."""
     chosen_holds: bool = False
     """Whether the verdict stands all the same."""
+    unequal: bool = False
+    """Those compared were not read over the same stretch of use or of a series."""
+    unequal_from: float | None = None
+    """The stretch that all of them share, and the answer there; None where there is none."""
+    unequal_to: float | None = None
+    unequal_estimate: float | None = None
+    unequal_low: float | None = None
+    unequal_high: float | None = None
     shared_sd: float | None = None
     """Spread of an error that all items share at a checkpoint, as allowed for."""
     shared_from: str = ""

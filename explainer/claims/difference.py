@@ -31,7 +31,7 @@ from explainer.claims.change import (
 )
 from explainer.claims.detail import Detail, published
 from explainer.claims.one_item import named, of_one
-from explainer.claims.shared_error import in_change
+from explainer.claims.shared_error import in_gap
 from explainer.claims.verdict import Code, Power, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import Difference, DifferenceInChange
@@ -159,16 +159,16 @@ def judged(
     n_items = len(set(sides.items_a) | set(sides.items_b))
     if not sides.paired and min(len(sides.a), len(sides.b)) < 2:
         return unsettled(
-            case, "not-tested", ["too-few-items", "one-group"], unit=measure.unit,
+            case, "not-tested", ["too-few-items", *lacking(sides)], unit=measure.unit,
             n_items=n_items, n_rows=sides.n_rows, table=table.name,
-            estimate=_gap(sides), detail={**detail, "undefined": "one-per-side"},
+            estimate=_gap(sides), detail={**detail, "undefined": _too_few(sides)},
         )  # fmt: skip
     alone = pair_of_one(table, test.measure, measure, sides) \
         if isinstance(test, Difference) else None
     result = alone or compare(sides, floor_sd)
     detail["one_item"] = named(result, sides.items_a)
-    if isinstance(test, Difference) and test.by == table.use:
-        result = in_change(result, table, test.measure, float(test.b), float(test.a))
+    if isinstance(test, Difference):
+        result = in_gap(result, table, test.measure, test)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,
                          detail=detail)  # fmt: skip
@@ -208,6 +208,15 @@ def pair_of_one(
     return of_one(table, name, measure, sides.items_a, value, max(1.0, sides.n_rows / 2))
 
 
+def _too_few(sides: Sides) -> str:
+    return "no-side" if lacking(sides) else "one-per-side"
+
+
+def lacking(sides: Sides) -> list[str]:
+    """``one-group`` where nothing at all was read on one of the sides."""
+    return [] if len(sides.a) and len(sides.b) else ["one-group"]
+
+
 def set_against(
     case: Case, table: Table, name: str, sides: Sides, detail: Story
 ) -> Estimate | Verdict:
@@ -218,12 +227,15 @@ def set_against(
     measure = case.study.measure(name)
     if not sides.paired and min(len(sides.a), len(sides.b)) < 2:
         return unsettled(
-            case, "not-tested", ["too-few-items", "one-group"], unit=measure.unit,
+            case, "not-tested", ["too-few-items", *lacking(sides)], unit=measure.unit,
             n_items=len(set(sides.items_a) | set(sides.items_b)), n_rows=sides.n_rows,
-            table=table.name, detail={**detail, "undefined": "one-per-side"},
+            table=table.name, detail={**detail, "undefined": _too_few(sides)},
         )  # fmt: skip
     alone = pair_of_one(table, name, measure, sides)
     result = alone or compare(sides, gauge_floor(measure))
+    result = in_gap(result, table, name, case.test)
+    if isinstance(result, Estimate):  # a name on both sides is one item
+        result = replace(result, n_items=len(set(sides.items_a) | set(sides.items_b)))
     detail["one_item"] = named(result, sides.items_a)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=measure.unit, n_rows=sides.n_rows, table=table.name,

@@ -296,7 +296,8 @@ class Yardstick:
 
 
 WalkShape = Literal[
-    "flat", "jump", "slide", "back", "wobble", "read", "next", "close", "call"
+    "flat", "jump", "slide", "back", "wobble", "read", "next", "close", "call",
+    "raised", "lowered", "luck", "drift", "wander", "both", "across", "upright", "neither", "point",
 ]
 
 
@@ -310,7 +311,11 @@ class WalkStep:
     from end to end; ``back``: away and back again; ``wobble``: further apart on the way than from
     end to end, which the gauge cannot tell apart; ``read``: nobody knows what the gauge sees.
     Of items without a journey ``next`` and ``close``: apart from the one before, or not; ``call``:
-    held against a limit."""
+    held against a limit.  Of rates ``raised``, ``lowered``: further apart than the luck of so many
+    tries explains (95%), or not: ``luck``.  Of shots in order ``drift`` or ``wander``: with a
+    direction that their own scatter leaves standing (``p``), or without.  Of two measures ``both``,
+    ``across`` (x alone), ``upright`` (y alone), ``neither``: which of them moved by more than its
+    gauge blurs; ``point``: one reading of each, or nothing known of a gauge."""
     start: float
     end: float
     turn: float | None = None
@@ -324,6 +329,12 @@ class WalkStep:
     call: str = ""
     odd: bool = False
     """Whether its change stands apart from the others'."""
+    tries: tuple[tuple[int, int], ...] = ()
+    """Successes and attempts under the first condition and the last; of rates alone."""
+    across: tuple[float, float] | None = None
+    """The first and last x of two measures."""
+    p: float | None = None
+    """Of a series: how often luck alone drifts so (Mann-Kendall, neighbors allowed to be alike)."""
 
 
 @dataclass(frozen=True)
@@ -337,3 +348,8 @@ class Walk:
     steps: tuple[WalkStep, ...]
     left: int
     """How many more items there are."""
+    sides: tuple[str, ...] = ()
+    """Of rates: the two conditions, as the rows have them."""
+    across: str = ""
+    """Of two measures: the one along the bottom; ``measure`` is the one up the side."""
+    sees_across: float | None = None

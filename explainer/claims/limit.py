@@ -13,6 +13,7 @@ from explainer.analysis.conformity import Call, judge_reading, standard_uncertai
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, table_for, unsettled
 from explainer.claims.detail import Detail, published
+from explainer.claims.shared_error import of_level
 from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import LimitTest
@@ -128,9 +129,13 @@ def called(
     values = np.array([of[i] for i in items], dtype=float)
     spread = evidence.spread_within(rows, table.item, name) if take == "mean" else None
     calls, us = [], []
+    off = of_level(table, name, at if at is not None else when) if take == "mean" else (
+        table.shared_sd.get(name, 0.0))
     for item, value in zip(items, values.tolist(), strict=True):
         k = many[item] if take == "mean" else 1
         u, df = uncertainty(measure, table, k, given, spread)
+        if off:
+            u = math.hypot(u or 0.0, off)
         call = judge_reading(value, u or 0.0, *limits, df)
         us.append(u)
         if isinstance(call, Call):
@@ -147,6 +152,18 @@ def called(
     )  # fmt: skip
 
 
+def last_if_unsaid(
+    table: Table, name: str, at: evidence.Checkpoint | None
+) -> tuple[evidence.Checkpoint | None, float | None]:
+    """Where a limit is judged: at ``at``, else at the last checkpoint that has readings, which is
+    then handed back once more; an average over wear meets no limit."""
+    if at is not None or table.use is None:
+        return at, None
+    read = table.frame.loc[table.frame[name].notna(), table.use]
+    last = float(read.max()) if len(read) else None
+    return last, last
+
+
 def _rows(
     table: Table, name: str, at: evidence.Checkpoint | None, take: str
 ) -> tuple[pd.DataFrame, float | None]:
@@ -159,7 +176,7 @@ def _rows(
     if take != "mean":
         return frame, None
     if table.use is not None:
-        last = table.checkpoints[-1] if table.checkpoints else None
+        _, last = last_if_unsaid(table, name, at)
         return frame[frame[table.use] == last], last
     if table.order is None or frame.empty:
         return frame, None

@@ -14,6 +14,7 @@ from explainer.claims.build import Case, Story, nothing_to_test, settled, table_
 from explainer.claims.change import change_power, only_group, spread_of
 from explainer.claims.detail import Detail, published
 from explainer.claims.one_item import named, of_one
+from explainer.claims.shared_error import in_level
 from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.measures import Measure
 from explainer.study.description.tests import MeanIs
@@ -54,6 +55,7 @@ def judge(case: Case) -> Verdict:
     result: Estimate | Undefined = of_one(
         table, test.measure, measure, seen.items, first, readings, times=1
     ) or stats.mean_change(seen.values - middle, floor_sd=floor)
+    result = in_level(result, table, test.measure, test.at)
     detail["one_item"] = named(result, seen.items)
     if isinstance(result, Undefined):
         mean = float(seen.values.mean()) if len(seen.values) else None

@@ -16,7 +16,7 @@ from explainer.claims.build import (
 from explainer.claims.detail import Detail, published
 from explainer.claims.difference import in_their_groups, set_against
 from explainer.claims.no_worse import power_of
-from explainer.claims.two_sides import paired_or_not, side_of
+from explainer.claims.two_sides import named_twice, paired_or_not, side_of
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import NoDifference
 
@@ -45,7 +45,7 @@ def judge(case: Case) -> Verdict:
     if nothing := nothing_to_test(case, table, measure.unit, test.at):
         return nothing
     a, b = (side_of(table, test.measure, test.by, value, test.at) for value in (test.a, test.b))
-    sides = in_their_groups(case.study, table, paired_or_not(a, b), test.by)
+    sides = in_their_groups(case.study, table, paired_or_not(table, test.by, a, b), test.by)
     means = dict(zip(("mean_a", "mean_b"), sides.means, strict=True))
     margin = test.margin or measure.matters_from
     detail: Story = {
@@ -60,6 +60,7 @@ def judge(case: Case) -> Verdict:
     reasons = ["no-margin"] if zone is None else []
     if zone is not None and rules.narrow(result, zone):
         reasons.append("narrow-zone")
+    code = named_twice(code, sides, reasons)
     if code == "cannot-tell" and zone is not None and 1 < min(len(sides.a), len(sides.b)) <= 3:
         reasons.append("too-few-items")
     detail |= {

@@ -18,7 +18,7 @@ from explainer.claims.build import (
 from explainer.claims.change import change_power, only_group
 from explainer.claims.detail import Detail, published
 from explainer.claims.difference import Sides, in_their_groups, set_against
-from explainer.claims.two_sides import sides_of
+from explainer.claims.two_sides import named_twice, sides_of
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import NoWorse
 
@@ -52,6 +52,7 @@ def judge(case: Case) -> Verdict:
         "a": "" if test.a is None else str(test.a), "b": "" if test.b is None else str(test.b),
         "by": test.by or "", "paired": sides.paired, "margin": margin, "n_a": len(sides.a),
         "n_b": len(sides.b), **means, **sides.story(), "groups_apart": False,
+        "without": list(sides.without),
     }  # fmt: skip
     result = set_against(case, table, test.measure, sides, detail)
     if isinstance(result, Verdict):
@@ -63,7 +64,7 @@ def judge(case: Case) -> Verdict:
         reasons.append("no-margin")
     else:
         zone = (None, margin) if test.worse == "up" else (-margin, None)
-        code = rules.in_zone(result, zone)
+        code = named_twice(rules.in_zone(result, zone), sides, reasons)
     if 1 < len(sides.a) <= 3 and code == "cannot-tell" and margin is not None:
         reasons.append("too-few-items")
     detail |= {

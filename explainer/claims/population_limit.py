@@ -10,6 +10,8 @@ from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.change import only_group
 from explainer.claims.detail import Detail, published
+from explainer.claims.limit import last_if_unsaid
+from explainer.claims.shared_error import of_level
 from explainer.claims.verdict import Power, Strip, Verdict
 from explainer.study.description.tests import PopulationLimit
 
@@ -24,6 +26,8 @@ class PopulationLimitDetail(Detail):
     items_any_shape: float | None = published(
         "{Items} it takes, all meeting it, whatever the shape of the scatter"
     )
+    judged_at: float | None = None
+    """The last checkpoint, where the study names none."""
     needs_low: float | None = None
     needs_high: float | None = None
 
@@ -36,17 +40,18 @@ def judge(case: Case) -> Verdict:
     measure = case.study.measure(test.measure)
     if nothing := nothing_to_test(case, table, measure.unit, test.at):
         return nothing
-    seen = evidence.at(table, test.measure, test.at)
+    at, judged_at = last_if_unsaid(table, test.measure, test.at)
+    seen = evidence.at(table, test.measure, at)
     side = 1 if test.at_least is not None else -1
     limit = test.at_least if test.at_least is not None else test.at_most
     assert limit is not None
     detail: Story = {
         "share": test.share, "needs_low": test.at_least, "needs_high": test.at_most,
-        "without": list(seen.without),
+        "without": list(seen.without), "judged_at": judged_at,
         "meeting": int((side * (seen.values - limit) >= 0).sum()),
         "items_any_shape": items_for_any_shape(test.share),
     }  # fmt: skip
-    result = reached_by(seen.values, test.share, side)
+    result = reached_by(seen.values, test.share, side, of_level(table, test.measure, at))
     if isinstance(result, Undefined):
         return undefined(case, result, unit=measure.unit, n_rows=seen.n_rows, table=table.name,
                          detail=detail)  # fmt: skip

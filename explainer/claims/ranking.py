@@ -68,10 +68,12 @@ def judge(case: Case) -> Verdict:
         )  # fmt: skip
     asked = _asked(test, ranked)
     floor = gauge_floor(measure)
+    off = table.shared_sd.get(test.measure, 0.0) if test.by == table.use else 0.0
     found: dict[tuple[str, str], Pair] = {}
     for a, b in asked:
         result = pair(side * groups[a].values, side * groups[b].values, len(groups),
-                      floor and floor / 2**0.5)  # fmt: skip
+                      floor and floor / 2**0.5,
+                      off)  # fmt: skip
         if isinstance(result, Undefined):
             return undefined(case, result, unit=measure.unit, n_rows=rows, table=table.name,
                              detail=detail)  # fmt: skip

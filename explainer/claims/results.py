@@ -56,7 +56,8 @@ def results(judgement: Judgement) -> dict[str, Any]:
         "figures": [
             {"id": f.figure.id, "kind": f.figure.kind, "n_items": f.n_items, "n_rows": f.n_rows,
              "findings": [{"kind": x.kind, "numbers": dict(x.numbers)} for x in f.findings],
-             **({"walk": _walk(f.walk)} if f.walk is not None else {})}
+             **({"walk": _walk(f.walk)} if f.walk is not None else {}),
+             **({"stories": [_story(s) for s in f.stories]} if f.stories else {})}
             for f in judgement.figures
         ],
     })  # fmt: skip
@@ -71,9 +72,23 @@ def _walk(walk: Walk) -> dict[str, Any]:
             {"item": s.item, "did": s.shape, "start": s.start, "end": s.end, "turn": s.turn,
              "at": s.at, "gap": s.gap, "apart": s.rest, "change": s.end - s.start,
              "away": None if s.at is None else s.at - s.start,
-             "back": None if s.at is None else s.end - s.at}
+             "back": None if s.at is None else s.end - s.at,
+             **({"tries": [list(pair) for pair in s.tries]} if s.tries else {}),
+             **({"across": list(s.across)} if s.across else {}),
+             **({"p": s.p} if s.p is not None else {})}
             for s in walk.steps
         ],
+        **({"sides": list(walk.sides)} if walk.sides else {}),
+        **({"across": walk.across, "sees_across": walk.sees_across} if walk.across else {}),
+    }  # fmt: skip
+
+
+def _story(story: Any) -> dict[str, Any]:
+    """What one item did between its own ends, and how many of the others went further."""
+    return {
+        "item": story.item, "measure": story.measure, "from": story.first, "to": story.last,
+        "start": story.start, "end": story.end, "change": story.change, "others": story.others,
+        "further": story.further, "sees": story.seen,
     }  # fmt: skip
 
 

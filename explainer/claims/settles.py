@@ -18,6 +18,7 @@ from explainer.claims.change import (
 )
 from explainer.claims.detail import Detail, published
 from explainer.claims.one_item import named
+from explainer.claims.shared_error import in_change
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import Settles
 
@@ -49,10 +50,13 @@ def judge(case: Case) -> Verdict:
     then = evidence.before_after(table, test.measure, test.by, test.to)
     margin = test.margin or measure.matters_from
     early, late = (
-        change_of_one(table, test.measure, measure, half)
-        or mean_change(half.change, floor_sd=gauge_floor(measure))
-        for half in (first, then)
-    )
+        in_change(
+            change_of_one(table, test.measure, measure, half)
+            or mean_change(half.change, floor_sd=gauge_floor(measure)),
+            table, test.measure, *ends,
+        )
+        for half, ends in ((first, (test.from_, test.by)), (then, (test.by, test.to)))
+    )  # fmt: skip
     rows = first.n_rows + then.n_rows
     detail: Story = {"margin": margin, "without": list(dict.fromkeys(first.without + then.without))}
     detail["one_item"] = named(late, then.items)

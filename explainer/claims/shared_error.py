@@ -20,6 +20,7 @@ import pandas as pd
 from explainer.analysis.result import Estimate, Undefined, widened
 from explainer.claims.evidence import Checkpoint, Pairs
 from explainer.study.description.measures import Measure
+from explainer.study.description.tests import AnyTest
 from explainer.study.model import Study, Table
 
 
@@ -47,6 +48,61 @@ def in_change(
         return result
     both = math.hypot(*(of_one_checkpoint(table, measure, p) for p in (start, end)))
     return widened(result, both)
+
+
+def in_gap(
+    result: Estimate | Undefined, table: Table, measure: str, test: AnyTest
+) -> Estimate | Undefined:
+    """One side less another, where the sides are two checkpoints of the same table."""
+    named = [getattr(test, key, None) for key in ("from_", "to", "by", "a", "b")]
+    start, end, by, a, b = named
+    if by is not None and by == table.use:
+        start, end = float(b), float(a)
+    if start is None or end is None:
+        return result  # both sides were read at the same checkpoints, where it cancels
+    return in_change(result, table, measure, start, end)
+
+
+def in_level(
+    result: Estimate | Undefined, table: Table, measure: str, point: Checkpoint | None
+) -> Estimate | Undefined:
+    """A mean of readings at ``point``, or over all checkpoints, with the shared error in it."""
+    if isinstance(result, Undefined):
+        return result
+    return widened(result, of_level(table, measure, point))
+
+
+def of_level(table: Table, measure: str, point: Checkpoint | None) -> float:
+    """SD of the shared error in readings at ``point``, or in a mean over all checkpoints."""
+    if point is not None:
+        return of_one_checkpoint(table, measure, point)
+    sd = table.shared_sd.get(measure, 0.0)
+    return sd / math.sqrt(max(1, len(table.checkpoints))) if table.use is not None else 0.0
+
+
+def in_drift(
+    result: Estimate | Undefined, table: Table, measure: str, over: str
+) -> Estimate | Undefined:
+    """A mean slope over the checkpoints, with the shared error of each in its range.
+
+    Errors of SD s at checkpoints u move a line's slope by s/√Σ(u − ū)²; that of a Theil–Sen slope
+    by at most 2.4% more, for its efficiency of 3/π on evenly spaced readings (Sen 1968).
+    """
+    sd, uses = table.shared_sd.get(measure, 0.0), np.array(table.checkpoints, dtype=float)
+    if isinstance(result, Undefined) or not sd or over != table.use or len(uses) < 2:
+        return result
+    return widened(result, sd * math.sqrt(math.pi / 3) / float(np.linalg.norm(uses - uses.mean())))
+
+
+def in_jump(
+    result: Estimate | Undefined, table: Table, measure: str, over: str, since: float
+) -> Estimate | Undefined:
+    """The mean over the checkpoints from ``since`` on less that before, with the shared errors."""
+    sd, uses = table.shared_sd.get(measure, 0.0), np.array(table.checkpoints, dtype=float)
+    before, after = int((uses < since).sum()), int((uses >= since).sum())
+    if isinstance(result, Undefined) or not sd or over != table.use or not before or not after:
+        return result
+    return widened(result, sd * math.sqrt(1 / before + 1 / after))
 
 
 def in_slope(

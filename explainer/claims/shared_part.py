@@ -99,12 +99,15 @@ def _by_numbers(
     if len(pairs.x) < FEWEST:
         return None
     others: list[tuple[Side, evidence.Floats]] = []
-    for table in dict.fromkeys(t.name for t in (x[0], y[0])):
+    mine = [t.name for t in (x[0], y[0])]
+    others_too = [t.name for t in study.tables.values()
+                  if t.item == x[0].item and t.mean_of is None]  # fmt: skip
+    for table in dict.fromkeys((*mine, *others_too)):
         sheet = study.tables.get(table)
         for name in sheet.measures if sheet is not None else ():
             if sheet is None or (table, name) in ((x[0].name, x[1]), (y[0].name, y[1])):
                 continue
-            known = evidence.at(sheet, name, point).as_dict()
+            known = evidence.at(sheet, name, point if sheet.use else None).as_dict()
             if set(pairs.items.tolist()) <= set(known):
                 column = np.array([known[i] for i in pairs.items])
                 others.append(((sheet, name), column))

@@ -14,6 +14,7 @@ from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.change import change_power, change_strip, gauge_floor, only_group
 from explainer.claims.detail import Detail, published
+from explainer.claims.shared_error import in_jump
 from explainer.claims.trend import Series, series_of
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import Since
@@ -62,13 +63,14 @@ def judge(case: Case) -> Verdict:
         "margin": measure.matters_from,
     }  # fmt: skip
     size = mean_change(after - before, floor_sd=gauge_floor(measure))
+    size = in_jump(size, table, test.measure, test.over, test.since)
     if isinstance(size, Undefined):
         return undefined(case, size, unit=measure.unit, n_rows=rows, table=table.name,
                          detail=detail)  # fmt: skip
     side = rules.SIDE[test.direction]
     codes: tuple[Code, Code] = (
         rules.directed(size, side, None, measure.matters_from),
-        _placed(case, series, detail),
+        _placed(case, table, series, detail),
     )
     code = rules.weakest(list(codes))
     fails: Literal["size", "place"] = "size" if codes[0] == code else "place"
@@ -92,12 +94,13 @@ def judge(case: Case) -> Verdict:
     return replace(verdict, strip=_place_strip(test, table, detail))
 
 
-def _placed(case: Case, series: list[Series], detail: Story) -> Code:
+def _placed(case: Case, table: Table, series: list[Series], detail: Story) -> Code:
     """Whether one jump of all items lies where the claim says, and is a jump at all."""
     test = case.test
     assert isinstance(test, Since)
     curves = [(x, y) for _, x, y in series]
-    found = steps.likely_places(curves, EACH_SIDE)
+    off = table.shared_sd.get(test.measure, 0.0) if test.over == table.use else 0.0
+    found = steps.likely_places(curves, EACH_SIDE, off)
     fit = steps.jump(curves, EACH_SIDE)
     if found is None or fit is None:
         return "cannot-tell"

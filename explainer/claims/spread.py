@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -15,7 +15,7 @@ from explainer.analysis.zone import ratio_percent
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.detail import Detail, published
-from explainer.claims.two_sides import sides_of
+from explainer.claims.two_sides import read_again, sides_of
 from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.tests import Spread
 from explainer.study.model import Table
@@ -54,6 +54,8 @@ class _Compared:
     n_rows: int
     paired: bool
     inside: bool
+    twice: bool
+    """Some names stand on both sides of sides that are no pairs."""
 
 
 def judge(case: Case) -> Verdict:
@@ -78,6 +80,9 @@ def judge(case: Case) -> Verdict:
     side = rules.SIDE[test.direction]
     code = rules.directed(result, side, None, None)
     reasons = ["too-few-items"] if code == "cannot-tell" and min(seen.n_a, seen.n_b) <= 3 else []
+    if seen.twice:
+        code = rules.demoted(code)
+        reasons.append("pairs")
     return settled(
         case, code, result,
         unit="percent", n_rows=seen.n_rows, table=table.name, reasons=reasons,
@@ -105,23 +110,30 @@ def compared(table: Table, test: Spread, floor: float | None) -> _Compared:
     rows = sum(len(x.away) for side in (a, b) for x in side.values())
     enough = all(side and sum(x.df for x in side.values()) / len(side) >= FREE for side in (a, b))
     if enough:
-        return _inside(a, b, floor, rows)
+        return _inside(a, b, floor, rows, test.by is None or read_again(table, test.by))
     sides = sides_of(table, test)
     result: Estimate | Undefined
     if sides.paired:
         result = stats.pitman_morgan(sides.a, sides.b)
     else:
         result = stats.brown_forsythe(sides.a, sides.b)
+    if isinstance(result, Estimate):  # a name on both sides is one item
+        result = replace(result, n_items=len(set(sides.items_a) | set(sides.items_b)))
     sd_a, sd_b = (_sd(x) if sides.paired else _away(x) for x in (sides.a, sides.b))
-    return _Compared(result, sd_a, sd_b, len(sides.a), len(sides.b), rows, sides.paired, False)
+    return _Compared(result, sd_a, sd_b, len(sides.a), len(sides.b), rows, sides.paired, False,
+                     bool(sides.twice))  # fmt: skip
 
 
-def _inside(a: dict[str, _Own], b: dict[str, _Own], floor: float | None, rows: int) -> _Compared:
-    """The log SD of each item's own readings, a's against b's; in pairs where items are shared."""
+def _inside(
+    a: dict[str, _Own], b: dict[str, _Own], floor: float | None, rows: int, again: bool
+) -> _Compared:
+    """The log SD of each item's own readings, a's against b's; in pairs where all items are shared,
+    or where the two sides read the same items ``again``."""
     left, right = ({i: s for i, x in side.items()
                     if (s := stats.log_sd(x.away, x.df, floor)) is not None}
                    for side in (a, b))  # fmt: skip
-    paired = bool(set(a) & set(b))
+    paired = bool(set(a) & set(b)) and (again or set(a) == set(b))
+    twice = bool(set(a) & set(b)) and not paired
     result: Estimate | Undefined
     if paired:
         shared = [i for i in left if i in right]
@@ -130,7 +142,8 @@ def _inside(a: dict[str, _Own], b: dict[str, _Own], floor: float | None, rows: i
     else:
         result = welch(list(left.values()), list(right.values()))
     typical = [float(np.exp(np.mean(list(s.values())))) if s else None for s in (left, right)]
-    return _Compared(result, typical[0], typical[1], len(left), len(right), rows, paired, True)
+    return _Compared(result, typical[0], typical[1], len(left), len(right), rows, paired, True,
+                     twice)  # fmt: skip
 
 
 def _rows_of(table: Table, test: Spread, first: bool) -> pd.DataFrame:

@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from explainer.analysis.change import mean_change
-from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.result import Estimate, Undefined, widened
 from explainer.analysis.simultaneous import jonckheere, pair, slope_of_steps, step_weights
 from explainer.claims import evidence, rules
 from explainer.claims.build import (
@@ -66,7 +66,8 @@ def judge(case: Case) -> Verdict:
     values = [np.array([s.as_dict()[i] for i in seen[0].items]) for s in seen] if paired else [
         s.values for s in seen
     ]
-    result = contrast(values, paired)
+    off = table.shared_sd.get(test.measure, 0.0) if test.by == table.use else 0.0
+    result = contrast(values, paired, off)
     count, p_count = jonckheere(values)
     detail |= {"jonckheere": count, "p_jonckheere": p_count, "paired": paired}
     if isinstance(result, Undefined):
@@ -75,7 +76,7 @@ def judge(case: Case) -> Verdict:
     side = rules.SIDE[test.direction] or (1 if result.value >= 0 else -1)
     detail |= {"per_step": result.value, "peak": _peak(names, means, side)}
     code = rules.directed(result, rules.SIDE[test.direction], None, None)
-    deciding, turn = result, _turn(values, paired, side)
+    deciding, turn = result, _turn(values, paired, side, off)
     if turn is not None and code != "against":
         at, deciding = turn
         detail |= {"turns": True, "turn_from": names[at], "turn_to": names[at + 1]}
@@ -108,15 +109,24 @@ def ordered_steps(table: Table, test: Steps) -> list[str]:
         return values
 
 
-def contrast(values: list[evidence.Floats], paired: bool) -> Estimate | Undefined:
-    """Mean change per step: within each item where all were read at every step."""
-    if not paired:
-        return slope_of_steps(values)
+def contrast(
+    values: list[evidence.Floats], paired: bool, off: float = 0.0
+) -> Estimate | Undefined:
+    """Mean change per step: within each item where all were read at every step.
+
+    ``off`` is the SD of an error that all items share at a step.
+    """
     weights = step_weights(len(values))
-    return mean_change(sum(w * v for w, v in zip(weights, values, strict=True)))
+    found = slope_of_steps(values) if not paired else mean_change(
+        sum(w * v for w, v in zip(weights, values, strict=True)))
+    if isinstance(found, Undefined):
+        return found
+    return widened(found, off * float(np.linalg.norm(weights)))
 
 
-def _turn(values: list[evidence.Floats], paired: bool, side: int) -> tuple[int, Estimate] | None:
+def _turn(
+    values: list[evidence.Floats], paired: bool, side: int, off: float
+) -> tuple[int, Estimate] | None:
     """A step that surely goes the other way, among all steps (Bonferroni); the clearest one."""
     found = []
     for at, (first, then) in enumerate(pairwise(values)):
@@ -126,6 +136,9 @@ def _turn(values: list[evidence.Floats], paired: bool, side: int) -> tuple[int, 
             both = pair(then, first, len(values))
             e = both if isinstance(both, Undefined) else both.alone
         if isinstance(e, Undefined) or e.p is None or side * e.value >= 0:
+            continue
+        e = widened(e, off * 2**0.5)
+        if e.p is None:
             continue
         if e.p / 2 * (len(values) - 1) < 0.025:
             found.append((e.p, at, e))

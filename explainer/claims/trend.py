@@ -21,6 +21,7 @@ from explainer.claims.build import (
 )
 from explainer.claims.change import change_power
 from explainer.claims.detail import Detail, published
+from explainer.claims.shared_error import in_drift
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import Trend
 from explainer.study.model import Table
@@ -65,7 +66,7 @@ def judge(case: Case) -> Verdict:
     if len(series) == 1:
         return _one_series(case, series[0], side, unit, table, detail)
     slopes = stats.item_slopes([(x, y) for _, x, y in series])
-    result = stats.trend_over_items(slopes)
+    result = in_drift(stats.trend_over_items(slopes), table, test.measure, test.over)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=unit, n_rows=n_rows, table=table.name, detail=detail)
     code = verdict_of(case, result)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from explainer.claims import evidence
+from explainer.claims import evidence, rules
 from explainer.claims.difference import Sides
+from explainer.claims.verdict import Code
 from explainer.study.description.tests import NoWorse, Spread
 from explainer.study.model import Table
+from explainer.study.nuisance import nuisances
 
 
 def side_of(
@@ -24,21 +26,42 @@ def sides_of(table: Table, test: NoWorse | Spread) -> Sides:
     if test.by is not None and test.a is not None and test.b is not None:
         a = side_of(table, test.measure, test.by, test.a, test.at)
         b = side_of(table, test.measure, test.by, test.b, test.at)
-        return paired_or_not(a, b)
+        return paired_or_not(table, test.by, a, b)
     assert test.from_ is not None and test.to is not None
     seen = evidence.before_after(table, test.measure, test.from_, test.to)
     return Sides(seen.after, seen.before, seen.items, seen.items, True, seen.n_rows)
 
 
-def paired_or_not(a: evidence.ItemValues, b: evidence.ItemValues) -> Sides:
-    """Pairs where any item stands on both sides: then only those count, each its own pair."""
-    rows = a.n_rows + b.n_rows
-    if not set(a.items) & set(b.items):
-        return Sides(a.values, b.values, a.items, b.items, False, rows)
-    left, right = a.as_dict(), b.as_dict()
+def paired_or_not(
+    table: Table, by: str, a: evidence.ItemValues, b: evidence.ItemValues, again: bool = False,
+) -> Sides:  # fmt: skip
+    """Pairs where all items stand on both sides, or where ``by`` reads the same items twice by its
+    nature: checkpoints, operators, gauges, or (``again``) whatever is compared.  Then those on one
+    side only are named.
+
+    A few names on both sides of two groups make no pairs: they may be one item, or they may not.
+    """
+    rows, right = a.n_rows + b.n_rows, b.as_dict()
     shared = tuple(i for i in a.items if i in right)
+    if not shared or not (again or read_again(table, by) or set(a.items) == set(b.items)):
+        return Sides(a.values, b.values, a.items, b.items, False, rows, shared)
+    left = a.as_dict()
     return Sides(
         np.array([left[i] for i in shared], dtype=float),
         np.array([right[i] for i in shared], dtype=float),
         shared, shared, True, rows,
+        without=tuple(i for i in (*a.items, *b.items) if i not in set(shared)),
     )  # fmt: skip
+
+
+def read_again(table: Table, by: str) -> bool:
+    """A column whose values are readings of the same items: checkpoints, operators, gauges."""
+    return by == table.use or bool(nuisances([by]))
+
+
+def named_twice(code: Code, sides: Sides, reasons: list[str]) -> Code:
+    """Names on both sides of sides that are no pairs may be one item each: then it only leans."""
+    if not sides.twice:
+        return code
+    reasons.append("pairs")
+    return rules.demoted(code)

@@ -461,7 +461,7 @@ def _facts(study: Study) -> tuple[tuple[str, str], ...]:
     rows: list[tuple[str, str]] = []
     for table in study.tables.values():
         name = table.source or table.file
-        counted = f"{len(table.items)} {plural_of(table.item)}, {len(table.frame):,} rows"
+        counted = f"{tally(len(table.items), table.item)}, {tally(len(table.frame), 'row')}"
         if table.mean_of is not None:
             counted = f"averages of {table.mean_of} {plural_of(table.item)} each"
         if table.checkpoints:

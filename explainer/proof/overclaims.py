@@ -12,6 +12,8 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+import pandas as pd
+
 from explainer import units
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.study.description.tests import Operand
@@ -25,8 +27,11 @@ COMPARING = frozenset(("difference", "difference-in-change", "ranking", "spread"
                        "agreement", "steps"))  # fmt: skip
 
 _DOUBTED = re.compile(
-    r"\b(if|whether|may|might|could|would|should|can(?:not|['’]t)|seems?|looks?|perhaps|maybe|"
-    r"says?|said|claims?|claimed|according|report\w*|nobody|no one|try|guess|thinks?|thought|asks?|"
+    r"\b(if(?! you (?:own|have|roll|throw|use|bowl))|whether|may|might|(?<!you )could|should|"
+    r"would(?! (?:(?:do|behave|go) (?:exactly|just|the same|so|this)|be (?:gone|lost|over|flat)))|"
+    r"can(?:not|['’]t)|seems?|looks?|perhaps|maybe|"
+    r"says?|said|claims?|claimed|according|report\w*|nobody(?!['’]s)|no one|try|guess|thinks?|"
+    r"thought|asks?|"
     r"asked|wonder\w*|expect\w*|leans?|hardly|likely|probably|unsettled|not settled|"
     r"(?:do|does|did)(?: not|n['’]t) (?:know|mean|prove|say|show|read|tell|follow)|"
     r"is(?: not|n['’]t) (?:to say|the same|that)|too few)\b|\?",
@@ -34,20 +39,52 @@ _DOUBTED = re.compile(
 )  # fmt: skip
 _DENIED = re.compile(r"\b(?:not|never|\w+n['’]t)\b", re.IGNORECASE)
 
+#: What is apt to be blamed, and what it is said to do to a thing.
+_AGENT = (
+    r"(?:friction|oil|lanes?|dirt|dust|grit|heat|cold|drag|sanding|grinding|humidity|practice|age|"
+    r"coach(?:ing)?|lessons?|training) (?:\w+ly |just |simply )?(?:wears?|wore|eats?|ate|grinds?|"
+    r"ground|takes?|took|rubs?|rubbed|strips?|stripped|kills?|killed|polish(?:es|ed)|soften(?:s|ed)|"
+    r"harden(?:s|ed)|smooth(?:s|ed)|robs?|robbed|costs?|drain(?:s|ed)|ruin(?:s|ed)|lift(?:s|ed)|"
+    r"brings?|brought|rais(?:es|ed)|pull(?:s|ed)|help(?:s|ed)|improv(?:es|ed)) "
+    r"(?:\w+ ){0,2}(?:the|a|an|your|its|their|these|those|them|every|all|\w+s)\b(?! away)"
+)
 _CAUSE = re.compile(
     r"\b(because of|because|due to|thanks to|as a result of|owing to|caus(?:es?|ed|ing)|"
-    r"leads? to|led to|is why|are why|makes? (?:it|them|the|a|your)|since the|brings? (?:\w+ )?"
-    r"(?:the|your|its) \w+ back|responsible for|comes? from|came from)\b",
+    r"leads? to|led to|is why|are why|that['’]s why|the reason (?:for|why)|"
+    r"(?:is|are|was|were) the reason|makes? (?:it|them|the|a|your|you|us)|since the|"
+    r"brings? (?:\w+ )?(?:the|your|its) \w+ back|responsible for|comes? from|came from|"
+    r"(?:is|are|was|were) what (?:makes?|made|does|did|takes?|took|eats?|ate|drives?|drove|kills?|"
+    r"killed|costs?|wears?|wore|robs?|turns?)|"
+    r"what (?:makes|made|does|did|takes|took|eats|ate|drives|drove|kills|killed|costs|wears|wore)"
+    r" (?:\w+ ){1,5}(?:is|are|was|were)|"
+    r"(?:is|are|was|were|lies?|stands?) behind (?:the|this|that|it|these)|"
+    r"(?:goes|went|comes|came) with it|driven by|explains? (?:the|this|that|why)|"
+    r"with (?:less|more|no|fewer|every) (?:\w+ ){1,3}(?:comes?|goes|you (?:get|lose))|"
+    + _AGENT + r")\b",
     re.IGNORECASE,
 )
 _EFFECT = re.compile(
     r"\b(drops?|dropped|loss|loses?|lost|falls?|fell|gains?|rises?|rose|changes?|changed|wear|wears|"
-    r"wore|fades?|faded|smooth\w*|rough\w*|hooks? (?:less|more)|grows?|grew)\b",
+    r"wore|fades?|faded|smooth\w*|rough\w*|hooks? (?:less|more)|grows?|grew|"
+    r"(?:gets?|got|becomes?|became|turns?|turned) (?:\w+er|more|less)|suffer(?:s|ed)|shrinks?|"
+    r"(?:do|does|did|doing) (?:exactly |just )?(?:this|that|the same|so)|happens?|happened|"
+    r"improv(?:es?|ed)|"
+    r"(?:go(?:es)?|went|comes?|came|brings?|brought) (?:\w+ ){0,2}(?:up|down|back)|"
+    r"lift(?:s|ed)|better|worse)\b",
     re.IGNORECASE,
 )
 _COMPARED = re.compile(
     r"\b((?:\w{2,}(?<!oth)er|more|less|fewer|better|worse)(?: \w+){0,4}? than|"
     r"(?:beats?|outlasts?|outhooks?) (?:the|a|every|any))\b",
+    re.IGNORECASE,
+)
+#: One group's verb, and more or less of it, with the other side left out.
+_RANKED = re.compile(
+    r"\b(?:keeps?|kept|holds?|held|loses?|lost|wears?|wore|goes|go|went|lasts?|lasted|hooks?|"
+    r"drops?|dropped|falls?|fell|gains?|gained|gets?|got|stays?|stayed|ends?|ended|suffers?|need\w*|"
+    r"improv(?:es?|ed)|do|does|did|scores?|scored|bowls?|bowled|makes?|made|is|are|was|were) "
+    r"(?:\w+ ){0,3}?(higher|lower|more|less|better|worse|best|worst|most|least|longer|longest|"
+    r"faster|fastest|sooner|slower|slowest|rougher|smoother|harder|softer|stronger|weaker)\b",
     re.IGNORECASE,
 )
 _SAME = re.compile(
@@ -57,32 +94,58 @@ _SAME = re.compile(
     r"not (?:one|a) (?:bit|hair|trace) (?:of )?(?:\w+ ){1,4}(?:lost|gone)|"
     r"(?:never|not ever) (?:changes?|touch(?:es)?|moves?|los(?:es?|t)|falls?|drops?)|"
     r"there (?:is|was|are|were) no (?:change|difference|drop|loss)|"
+    r"(?:makes?|made) no difference|"
     r"no (?:change|difference|effect|influence|impact|loss) (?:in|on|of|whatsoever|at all)|"
     r"(?:stay(?:s|ed)?|remain(?:s|ed)?|h[eo]ld(?:s)?) (?:exactly |just |all )?"
     r"(?:the same|put|where|level|steady|constant|unaffected|unmoved|untouched|identical|fixed)|"
     r"(?:is|are|was|were) (?:exactly |just |all |as good as )?"
     r"(?:the same|steady|constant|unaffected|unmoved|untouched|identical)|"
-    r"k(?:eeps?|ept) (?:what|its|their|the|every|all)|holds? (?:on to|its|their|the)|"
-    r"held (?:on to|its|their|the)|retain(?:s|ed)?|preserv(?:es?|ed)|"
-    r"nothing (?:happens?|happened|changes?|changed)|"
+    r"(?:scores?|bowls?|rolls?|reads?) (?:just |exactly )?the same"
+    r"(?! (?:lines?|pages?|things?|story|name|words?|numbers?))|"
+    r"k(?:eeps?|ept) (?:what|its|their|the|every|all)"
+    r"(?! (?:\w+ )?(?:sheets?|notes?|logs?|records?|lists?|books?|counts?))|"
+    r"holds? (?:on to|its|their|the)|held (?:on to|its|their|the)|"
+    r"retain(?:s|ed)?|preserv(?:es?|ed)|nothing (?:happens?|happened|changes?|changed)|"
     r"(?:do|does|did) nothing to|zero (?:change|loss|difference)|"
     r"(?:just |exactly )?as \w+ (?:at|after|in|on|when) .{1,60}\bas|"
-    r"as \w+ as (?:ever|(?:it|they) (?:was|were|ever|did))|hooks? (?:just )?the same)\b",
+    r"as \w+ as (?:ever|(?:it|they) (?:was|were|ever|did))|hooks? (?:just )?the same|"
+    r"(?:has|have|had|did)(?: not|n['’]t) (?:budged?|moved?|shift(?:ed)?|suffer(?:ed)?|dropped|"
+    r"drop|fallen|fall|lost|lose)|never (?:budges?|shifts?|suffers?)|"
+    r"(?:not )?(?:a|one) (?:hair|bit|trace|tick|shred) of (?:a )?(?:difference|change|loss)|"
+    r"rock[- ](?:solid|steady)|(?:is|are|was|were|stays?|remains?) (?:\w+ly )?"
+    r"(?:safe(?! to)|intact|spared|immune|flat)|(?:good as|like|as) new|"
+    r"(?:nobody|no one|no bowler|no ball|none of the \w+)(?:['’]s)? (?:\w+ ){0,2}(?:suffer(?:s|ed)|"
+    r"chang(?:es|ed)|dropped|drops|fell|falls|moved|moves|lost any|loses any)|"
+    r"(?:stop|no need to|not have to|n['’]t have to|n['’]t need to) worry(?:ing)? about|"
+    r"without (?:\w+ ){0,4}(?:going|getting|losing|becoming|turning|changing) \w+)\b",
+    re.IGNORECASE,
+)
+_WORKS = re.compile(
+    r"\b(works?(?= *[.!,]|$)|worked|pays off|paid off|does the trick|did the trick|does the job)",
+    re.IGNORECASE,
+)
+_WITHOUT = re.compile(
+    r"\bwithout (?:the|a|any|that) \w+.{0,30}\bwould(?:n['’]t| not)? have\b|"
+    r"\bwould(?:n['’]t| not)? have \w+.{0,40}\bwithout\b",
     re.IGNORECASE,
 )
 _ABSOLUTE = re.compile(
     r"\b(at all|whatsoever|exactly|never|ever|zero|absolutely|nothing|identical|constant|"
-    r"not (?:a|one) (?:bit|hair))\b",
+    r"not (?:a|one) (?:bit|hair)|rock[- ]solid)\b",
     re.IGNORECASE,
 )
 _PARTED = re.compile(
     r"\b(?:these \w+|those \w+|this test|here|tested|read|of them|of the)\b", re.IGNORECASE
 )
+_ONE = re.compile(r"\b(?:one|a single|some|a few|another) (?:\w+ )?\w+", re.IGNORECASE)
 _NUMBER = r"(\d{1,3}(?:,\d{3})+|\d+(?:\.\d+)?)"
 _SMALL = {cardinal(n): n for n in range(2, 100)}
+_HUNDREDS = {"hundred": 100, "thousand": 1000}
+_BIG = r"\b(?:(\w+(?:-\w+)?) )?(hundred|thousand)(?:th|s of)?"
 _LONG = re.compile(
     r"\b(?:over|after|for|in|through|within|during|across|per|lasts?|every|each) "
-    r"(?:a |an |one |the )?(?:whole |full |entire |long )?(season|year|lifetime|month|decade)s?\b",
+    r"(?:a |an |one |the )?(?:whole |full |entire |long )?(season|year|lifetime|month|decade)s?\b|"
+    r"\ban? (?:whole |full |long )?(season|year|month) of (?:bowling|use|play|rolling|games)\b",
     re.IGNORECASE,
 )
 _SENTENCE = re.compile(r"[^.!?]+(?:[.](?=\d)[^.!?]+)*[.!?]*")
@@ -141,12 +204,20 @@ def settled(judgement: Judgement) -> Settled:
             for m in measures_of(p)
         ),
         items=frozenset(w.casefold() for item in items for w in (item, plural_of(item))),
-        groups=frozenset(n for t in study.tables.values() for n in _groups(t)),
+        groups=_groups(judgement),
         random=any(t.randomised for t in study.tables.values()),
         use=longest.use_unit if longest is not None else "",
         last=longest.checkpoints[-1] if longest is not None else 0.0,
-        other_units=dict(longest.use_as) if longest is not None else {},
+        other_units=_told_in(longest) if longest is not None else {},
     )  # fmt: skip
+
+
+def _told_in(table: Table) -> dict[str, float]:
+    """What use may be spoken of in, besides its unit: the listener's units, a column of weeks."""
+    told = dict(table.use_as)
+    if table.use_unit == "count" and table.use is not None and table.use.isalpha():
+        told[table.use] = 1.0
+    return told
 
 
 def measures_of(part: Verdict) -> tuple[str, ...]:
@@ -169,10 +240,17 @@ def _words(study: Study, name: str) -> frozenset[str]:
     return frozenset(found | {f"{w}s" for w in found})
 
 
-def _groups(table: Table) -> set[str]:
-    if table.group is None or table.group not in table.frame:
-        return set()
-    return {str(name).casefold() for name in table.frame[table.group].dropna().unique()}
+def _groups(judgement: Judgement) -> frozenset[str]:
+    """What a study's groups are called: of its tables, and of the columns its claims split by."""
+    tests = [part.test for verdict in judgement.verdicts for part in verdict.each]
+    split = {by for test in tests if isinstance(by := getattr(test, "by", None), str)}
+    found: set[str] = set()
+    for table in judgement.study.tables.values():
+        for column in {table.group, *split} & set(table.frame.columns):
+            if not pd.api.types.is_numeric_dtype(table.frame[column]):
+                found |= {str(n).casefold() for n in table.frame[column].dropna().unique()}
+    hands = {"left", "right"}  # words of every day, unless somebody bowls with one
+    return frozenset(f"{n}-handed" if n in hands else n for n in found if len(n) > 2)
 
 
 def slips(text: str, known: Settled, about: Iterable[str] = ()) -> Iterator[Slip]:
@@ -182,6 +260,8 @@ def slips(text: str, known: Settled, about: Iterable[str] = ()) -> Iterator[Slip
     for sentence in _SENTENCE.findall(plain):
         words = frozenset(re.findall(r"[^\W\d_]+", sentence.casefold()))
         named = frozenset(name for name, own in known.measures.items() if own & words)
+        if hands := re.findall(r"\b(left|right)(?:[- ]hand\w*|ies|y)\b", sentence, re.IGNORECASE):
+            words |= {f"{hand.casefold()}-handed" for hand in hands}
         here = _Sentence(sentence, words, named, beside, _DOUBTED.search(sentence) is not None)
         for check in CHECKS:
             if (slip := check(here, known)) is not None:
@@ -206,7 +286,7 @@ def _cause(s: _Sentence, known: Settled) -> Slip | None:
     found = _CAUSE.search(s.text)
     if found is None or s.doubted or known.random or _denied(s.text, found):
         return None
-    if not (s.named or _EFFECT.search(s.text)):
+    if not (s.named or _EFFECT.search(s.text) or re.match(_AGENT, found[0], re.IGNORECASE)):
         return None
     return Slip(found[0], "what went with what: nothing here tests what causes it")
 
@@ -219,11 +299,39 @@ def _comparison(s: _Sentence, known: Settled) -> Slip | None:
     behind = frozenset(re.findall(r"[^\W\d_]+", s.text[found.end() :].casefold()))
     sides = known.groups | known.items | {w for own in known.measures.values() for w in own}
     sides |= {"ones", *(f"{group}s" for group in known.groups)}
+    if s.words & known.groups and not _ONE.search(s.text):
+        sides |= {"rest", "others"}
     if not (behind | {"it"} & s.words) & sides or not s.words & sides:
         return None
     if (s.named or s.beside) & known.compared:
         return None
     return Slip(found[0], "each by itself: no settled claim compares them")
+
+
+def _works(s: _Sentence, known: Settled) -> Slip | None:
+    """What was done to one group is said to work, or the group to have been lost without it."""
+    stems = {group[:5] for group in known.groups if len(group) > 4}
+    found = _WITHOUT.search(s.text)
+    doubted = s.doubted if found is None else bool(_DOUBTED.search(s.text.replace(found[0], "")))
+    found = found or _WORKS.search(s.text)
+    if found is None or doubted or known.random:
+        return None
+    if _denied(s.text, found) and "without" not in s.words:
+        return None
+    if not any(word.startswith(stem) for word in s.words for stem in stems):
+        return None
+    return Slip(found[0], "what went with what: nobody drew lots, so no test says what does it")
+
+
+def _ranked(s: _Sentence, known: Settled) -> Slip | None:
+    """One group is said to do more or less, with nothing named that it does more than."""
+    found = _RANKED.search(s.text)
+    groups = known.groups | {f"{group}s" for group in known.groups}
+    if found is None or s.doubted or not s.words & groups or _denied(s.text, found):
+        return None
+    if not (s.named or s.beside) or (s.named or s.beside) & known.compared or "than" in s.words:
+        return None
+    return Slip(found[1], "each by itself: no settled claim compares them")
 
 
 def _same(s: _Sentence, known: Settled) -> Slip | None:
@@ -232,7 +340,7 @@ def _same(s: _Sentence, known: Settled) -> Slip | None:
     if found is None or s.doubted:
         return None
     meant = s.named or s.beside
-    if not meant or not (s.named or s.words & known.items or "nothing" in s.words):
+    if not meant or not (s.named or s.words & known.items or s.words & {"nothing", "difference"}):
         return None
     before = s.text[: found.start()]
     if re.search(r"\b(?:not|\w+n['’]t)\b", before, re.IGNORECASE):
@@ -250,7 +358,7 @@ def _all(s: _Sentence, known: Settled) -> Slip | None:
     items = "|".join(sorted(map(re.escape, known.items), key=len, reverse=True))
     found = re.search(
         rf"\b((?:every|any|all|no|everything about an?)(?: \w+)? (?:{items})|"
-        rf"your (?:\w+ )?(?:{items})|everything about (?:an? )?(?:{items}))\b",
+        rf"your (?:\w+ )?(?:{items}|average|game|scores?)|everything about (?:an? )?(?:{items}))\b",
         s.text, re.IGNORECASE,
     )  # fmt: skip
     if found is None or s.doubted or _denied(s.text, found):
@@ -273,7 +381,8 @@ def _too_far(s: _Sentence, known: Settled) -> Slip | None:
             return Slip(words, f"no more than {number(known.last)} {plural_of(known.use)}: "
                         "nothing was read past that")  # fmt: skip
     found = _LONG.search(s.text)
-    if found and found[1].casefold() not in {known.use, *known.other_units}:
+    term = (found[1] or found[2]).casefold() if found else ""
+    if found and term not in {known.use, *known.other_units}:
         return Slip(found[0], f"an amount in {plural_of(known.use)}, as far as was read")
     return None
 
@@ -285,9 +394,14 @@ def amounts(text: str, known: Settled) -> Iterator[tuple[str, float]]:
         one, many = re.escape(term), re.escape(plural_of(term))
         for m in re.finditer(rf"{_NUMBER}[ -](?:{many}|{one})\b|\b{one} {_NUMBER}", text, re.I):
             yield m[0], float((m[1] or m[2]).replace(",", "")) * steps
+        for m in re.finditer(rf"\b(\d+)(?:st|nd|rd|th) {one}\b", text, re.IGNORECASE):
+            yield m[0], float(m[1]) * steps
         for m in re.finditer(rf"\b(\w+(?:-\w+)?) (?:{many})\b", text, re.IGNORECASE):
             if m[1].casefold() in _SMALL:
                 yield m[0], _SMALL[m[1].casefold()] * steps
+        for m in re.finditer(rf"{_BIG} (?:{many}|{one})\b", text, re.IGNORECASE):
+            many_of = _SMALL.get((m[1] or "").casefold(), 1)
+            yield m[0], many_of * _HUNDREDS[m[2].casefold()] * steps
         if term != known.use:
             once = rf"\b(?:over|after|for|in|through) an? (?:whole )?{one}\b"
             yield from ((m[0], steps) for m in re.finditer(once, text, re.IGNORECASE))
@@ -299,7 +413,9 @@ def _wrong_unit(s: _Sentence, known: Settled) -> Slip | None:
         return None
     own = known.units[next(iter(s.named))]
     for m in _UNITED.finditer(s.text):
-        if not units.ours(m[2]):
+        if not units.ours(m[2]) or (m[0][:2].casefold() in ("a ", "an") and not _SIZED.search(
+            s.text[: m.start()]
+        )):  # fmt: skip
             continue
         unit = units.canonical(m[2])
         if unit in (*_COUNTING, known.use) or unit == own:
@@ -315,9 +431,16 @@ FAR_APART = 1e5
 _UNITED = re.compile(
     rf"(?:{_NUMBER}|\b(?:{'|'.join(_SMALL)}|one|an?))[ -]([^\W\d_]+)", re.IGNORECASE
 )
+#: Behind these, "a pin" is a size, and not the thing.
+_SIZED = re.compile(
+    r"\b(?:by|about|than|nearly|almost|over|under|only|just|half|is|was|los(?:es?|t)|gain(?:s|ed)|"
+    r"drops?|fell|falls?|rises?|rose) $", re.IGNORECASE,
+)  # fmt: skip
 #: Units that count, or that any study may speak of beside its measures.
 _COUNTING = ("count", "game", "shot", "percent", "day", "hour", "minute", "second")
 
 Check = Callable[[_Sentence, Settled], Slip | None]
 #: A sentence is told by the first of these that it falls under.
-CHECKS: tuple[Check, ...] = (_too_far, _wrong_unit, _cause, _comparison, _same, _all)
+CHECKS: tuple[Check, ...] = (
+    _too_far, _wrong_unit, _cause, _works, _comparison, _ranked, _same, _all,
+)  # fmt: skip

@@ -76,6 +76,8 @@ class ClaimWords:
     """A name of a few words, for a row of a picture; empty where nothing short is true."""
     held: str = ""
     """What holds the verdict back, in a few words for its strip; empty where nothing does."""
+    short: str = ""
+    """Where the data are against it because what they show is too small: that, in a few words."""
     beside: tuple[str, ...] = ()
     """Other answers and cautions that stand beside the verdict without holding it back."""
     outcomes: tuple[str, ...] = ()
@@ -86,6 +88,12 @@ class ClaimWords:
     """``plainly`` with a plain phrase in brackets behind trade words, for a page."""
     whose: str = ""
     """Whose claim it is and whose numbers it was held against, in a sentence."""
+
+    @property
+    def note(self) -> str:
+        """What stands behind the label and under the strip: what holds it back, or that what the
+        data show is too small; empty where neither is so."""
+        return f"held back: {self.held}" if self.held else self.short
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,12 @@ python tests/benchmarks/reading.py [SITE]
 Prints a line a study, and the aims beside: 1,800 words unfolded for ten claims, 800 for three (on a
 straight line between and beyond), 400 KB, no number more than twice.  With Chromium and playwright
 there, screens of 390 by 844 and 1280 by 900 too.  Never fails.
+
+A number counts as the same where it has the same size and means the same.  So two things are
+counted: within a claim (its strip, its sentence and whatever else stands unfolded there) every
+number, and over the whole page, drawings apart, every number with the word behind it ("60 games").
+How many items a claim rests on, which range it is told by and how far it was read (8 balls, 90%
+range, 60 games) have to be said with every claim: these are counted on a line of their own.
 """
 
 from __future__ import annotations
@@ -22,10 +28,17 @@ ROOT = Path(__file__).parents[2]
 SCREENS = {"phone": (390, 844), "desk": (1280, 900)}
 #: A number that was worked out; counts below ten and names like "ball T2" are words.
 NUMBER = re.compile(r"(?<![\w.,])[−-]?\d+(?:\.\d+)?(?![\w]|[.,]\d)")
+#: The same with its sign left out and the word behind it, which tells what it counts.
+NAMED = re.compile(r"(?<![\w.,])(\d+(?:\.\d+)?(?:%| [A-Za-z]+))")
+OFTEN = 2
 
 
-def unfolded(tree: lxml.html.HtmlElement) -> str:
-    """What can be read without opening anything, drawings and hidden choices left out."""
+def unfolded(tree: lxml.html.HtmlElement, drawings: bool = True) -> str:
+    """What can be read without opening anything, with what drawings have in letters or without."""
+    for apart in tree.xpath("//p | //li | //h3 | //tr | //text | //*[name()='text']"):
+        apart.tail = f" {apart.tail or ''}"
+    for drawn in [] if drawings else tree.xpath("//svg"):
+        drawn.drop_tree()
     for gone in tree.xpath(
         "//script | //style | //svg//title | //svg//desc | //*[@hidden] | //div[@class='narrow']"
         " | //details/*[not(self::summary)] | //head"
@@ -65,19 +78,47 @@ def screens(page: Path) -> str:
     return ", ".join(said)
 
 
+def within_claims(html: str) -> Counter[str]:
+    """Numbers that stand more than twice within one claim's part of the page, and how often."""
+    often: Counter[str] = Counter()
+    for claim in lxml.html.document_fromstring(html).xpath("//section[@data-claim]"):
+        text = unfolded(lxml.html.document_fromstring(lxml.html.tostring(claim, encoding="unicode")))
+        signed = [n.replace("-", "−") for n in NUMBER.findall(text)]
+        said = Counter(n.lstrip("−") for n in signed)
+        # Where a range or a zone has the same end on both sides, these are two numbers.
+        ends = Counter(n.lstrip("−") for n in set(signed))
+        often |= Counter({n: k for n, k in said.items() if len(n) > 1 and k > OFTEN * ends[n]})
+    return often
+
+
+def over_the_page(html: str, always: re.Pattern[str]) -> tuple[Counter[str], Counter[str]]:
+    """Numbers with their word that the prose says more than twice: those apart that ``always`` is."""
+    text = unfolded(lxml.html.document_fromstring(html), drawings=False)
+    said = Counter(n for n in NAMED.findall(text) if len(n.split("%")[0].split()[0]) > 1)
+    often = Counter({n: k for n, k in said.items() if k > OFTEN})
+    kept = Counter({n: k for n, k in often.items() if always.fullmatch(n)})
+    return often - kept, kept
+
+
 def main(site: Path) -> None:
-    print(f"{'study':<18}{'claims':>7}{'words':>7}{'aim':>7}{'KB':>6}  most said number   screens")
+    print(f"{'study':<18}{'claims':>7}{'words':>7}{'aim':>7}{'KB':>6}  screens")
     for found in sorted(site.glob("*/results.json")):
         page = found.parent / "index.html"
-        claims = len(json.loads(found.read_text())["claims"])
-        text = unfolded(lxml.html.document_fromstring(page.read_text("utf-8")))
-        counted = Counter(n for n in NUMBER.findall(text) if len(n.lstrip("−-")) > 1)
-        most = ", ".join(f"{n} ×{k}" for n, k in counted.most_common(2))
+        results, html = json.loads(found.read_text()), page.read_text("utf-8")
+        claims, text = len(results["claims"]), unfolded(lxml.html.document_fromstring(html))
         print(
             f"{found.parent.name:<18}{claims:>7}{len(text.split()):>7}{aim(claims):>7}"
-            f"{page.stat().st_size / 1000:>6.0f}  {most:<18} {screens(page)}"
+            f"{page.stat().st_size / 1000:>6.0f}  {screens(page)}"
         )
+        counts = "|".join({str(claim["n_items"]) for claim in results["claims"]} - {"None"}) or "0"
+        always = re.compile(rf"90%|95%|(?:{counts}) [a-z]+s|\d+ (?:games|shots)")
+        prose, kept = over_the_page(html, always)
+        for what, often in (
+            ("in one claim", within_claims(html)), ("on the page", prose), ("with each claim", kept),
+        ):  # fmt: skip
+            if often:
+                print(f"    {what}: " + ", ".join(f"{n} ×{k}" for n, k in often.most_common()))
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / "site")
+    main(Path(sys.argv[1]).resolve() if len(sys.argv) > 1 else ROOT / "site")

@@ -10,7 +10,7 @@ import samples
 from explainer.charts.chain import chain_plate, draw_chain
 from explainer.charts.display_list import DisplayList, Dots, Stroke
 from explainer.charts.labels import overlaps
-from explainer.charts.strip import LEFT, RIGHT, draw_strip, strip_plate
+from explainer.charts.strip import INNER, LEFT, RIGHT, draw_strip, strip_plate
 
 
 def dot(plate: DisplayList) -> float:
@@ -98,3 +98,17 @@ def test_a_strip_says_the_ends_of_its_range_and_keeps_hatching_off_the_shading()
     assert shaded
     lowest = max(run[:, 1].max() for m in hatched for run in m.runs)
     assert lowest <= min(run[:, 1].min() for m in shaded for run in m.runs)
+
+
+def test_the_range_by_which_a_claim_leans_is_a_thicker_bar_inside_the_one_that_decides() -> None:
+    lines = {
+        name: [m for m in strip_plate(made).marks
+               if isinstance(m, Stroke) and m.width == INNER and m.ink == "ink"]
+        for name, made in (("with", samples.strip(inner=(-24.0, -19.0))), ("without", samples.strip()))
+    }  # fmt: skip
+    assert lines["without"] == []
+    (thick,) = lines["with"]
+    ends = thick.runs[0][:, 0]
+    ranges = [m.runs[0][:, 0] for m in strip_plate(samples.strip()).marks
+              if isinstance(m, Stroke) and m.width == 2.4 and m.ink == "ink"]  # fmt: skip
+    assert ranges[0].min() < ends.min() < ends.max() < ranges[0].max()

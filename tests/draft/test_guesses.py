@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from hashlib import sha256
+
 import pytest
 
 from explainer.draft.draft import DraftedStudy, GivenFile, draft_from
@@ -247,3 +249,48 @@ def test_a_column_of_means_is_asked_about():
     assert "averages, by its name" in asked(text) and "mean_of" in asked(text)
     assert [c.name for c in parts(text).measures] == ["mean_roughness"]
     assert "averages" not in asked(text.replace("Mean roughness", "Roughness"))
+
+
+def test_nights_with_games_under_them_become_rows_with_both():
+    heads = "Bowler," + ",".join(f"Week {w} G{k}" for w in (6, 7) for k in (1, 2, 3))
+    text = (f"{heads}\nAna,150,160,155,149,170,181\nBo,140,141,139,abs,abs,abs\n"
+            "Cleo,190,201,188,170,177,169\n")  # fmt: skip
+    assert rows(text)[:3] == ["bowler,week,game,score", "Ana,6,1,150", "Ana,6,2,160"]
+    assert {"Ana,7,3,181", "Bo,7,1,abs"} <= set(rows(text))
+    assert parts(text).use.name == "week"
+
+
+def test_two_different_counts_are_no_nights_with_games():
+    text = "Ball,Week 1 G1,Week 1 G2,Night 1 G1,Night 1 G2\nP1,1,2,3,4\nP2,2,3,4,5\nP3,3,5,4,6\n"
+    assert "week,game" not in rows(text)[0]
+
+
+def test_made_and_chances_under_stretches_of_weeks_are_rates():
+    text = ("Bowler,Weeks 1 to 5 Made,Weeks 1 to 5 Chances,Weeks 6 to 10 Made,"
+            "Weeks 6 to 10 Chances\n"
+            "Ana,10,42,32,50\nBo,45,55,42,50\nCleo,34,61,31,54\n")  # fmt: skip
+    assert rows(text)[:3] == ["bowler,condition,made,chances", "Ana,weeks 1 to 5,10,42",
+                              "Ana,weeks 6 to 10,32,50"]  # fmt: skip
+    assert [c.name for c in parts(text).counts] == ["made", "chances"]
+    assert "a column per condition turned into rows: weeks 1 to 5, weeks 6 to 10" in asked(text)
+
+
+@pytest.mark.parametrize(
+    ("caption", "name", "unit"),
+    [
+        ("Table 1. Hardness (Shore D) of each sample by games rolled.", "hardness", "Shore D"),
+        ("Table 2: Oil taken up (grams) since new", "oil_taken_up", "gram"),
+        ("Table A.3. Total hook by games.", "total_hook", "count"),
+        ("Readings of the second winter", "a", "count"),
+    ],
+)
+def test_a_caption_says_what_bare_columns_hold(caption, name, unit):
+    csv = b"Ball,0 games,20 games\nP1,75.8,74.9\nP2,77.7,76.8\nP3,76.6,75.3\n"
+    origin = (f'file: a.csv\ncsv_sha256: "{sha256(csv).hexdigest()}"\n'
+              f'report: {{file: r.pdf, sha256: "{"0" * 64}", pages: 8}}\npage: 3\nwhat: Table 1\n'
+              f'caption: "{caption}"\nmethod: table\nread: "2026-11-28"\n')  # fmt: skip
+    found = lambda word: (word, TERMS[word]) if word in TERMS else None
+    draft = draft_from("x", [GivenFile("a.csv", csv, origin.encode())], found)
+    [measure] = draft.plan.tables[0].parts.measures
+    assert measure.name == name
+    assert f"unit: {unit}" in draft.files["study.yaml"].decode()

@@ -16,11 +16,12 @@ from explainer.study.yaml12 import read
 from explainer.words.glossary.entries import Glossary
 
 HERE = Path(__file__).parent
-#: Written before the checks; and written after them, unseen when these were made.
-SENTENCES, LATER = (
+#: Written before the checks; written after them, unseen when these were made, twice; and of people.
+SENTENCES, LATER, THIRD, LEAGUE = (
     read((HERE / name).read_bytes(), name).value
-    for name in ("overclaims.yaml", "overclaims_later.yaml")
-)
+    for name in ("overclaims.yaml", "overclaims_later.yaml", "overclaims_third.yaml",
+                 "overclaims_league.yaml")
+)  # fmt: skip
 #: Of all sentences, and of each half: judged rightly, at least.
 RIGHT, RIGHT_OF_HALF = 0.95, 0.93
 STUDY = """\
@@ -110,8 +111,7 @@ def test_there_are_a_hundred_and_twenty_half_of_them_sound():
     assert len(set(every("sound") + every("unsound"))) == 120
 
 
-@pytest.mark.parametrize("sentences", [SENTENCES, LATER], ids=["first", "later"])
-def test_nineteen_of_twenty_are_judged_rightly(judged, sentences):
+def judged_rightly(judged, sentences):
     unsound, sound = every("unsound", sentences), every("sound", sentences)
     missed = [said for said in unsound if not flagged(judged, *said)]
     accused = [said for said in sound if flagged(judged, *said)]
@@ -119,6 +119,19 @@ def test_nineteen_of_twenty_are_judged_rightly(judged, sentences):
     assert len(missed) <= (1 - RIGHT_OF_HALF) * len(unsound), wrong
     assert len(accused) <= (1 - RIGHT_OF_HALF) * len(sound), wrong
     assert len(missed) + len(accused) <= (1 - RIGHT) * (len(unsound) + len(sound)), wrong
+
+
+@pytest.mark.parametrize("sentences", [SENTENCES, LATER, THIRD], ids=["first", "later", "third"])
+def test_nineteen_of_twenty_are_judged_rightly(judged, sentences):
+    judged_rightly(judged, sentences)
+
+
+def test_and_so_are_those_about_people():
+    ours = HERE.parent.parent
+    league = judge(load_study(ours / "studies/league-season", open_workspace(ours)))
+    codes = {v.claim.id: v.code for v in league.verdicts}
+    assert codes == {"coached-gained": "cannot-tell", "all-rose": "leans", "lefties": "cannot-tell"}
+    judged_rightly(league, LEAGUE)
 
 
 @pytest.mark.parametrize("key", ["like", "guess", "opinion"])

@@ -115,8 +115,8 @@ SLIPS = {
     "a limit two ways": (
         "at_least: 40}",
         "at_least: 60, at_most: 40}",
-        "an `at_least` below its `at_most`",
-        "limit",
+        "a limit from 60 up to 40",
+        "40",
     ),
     "no margin": (", matters_from: 1", "", "`matters_from`", "hook"),
     "no source": (', source: "Table 2, page 5"', "", "no `source`", "checks"),

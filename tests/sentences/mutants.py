@@ -23,8 +23,15 @@ SWAPS = (
     ("{{ same }}", "{{ n }}"), ("{{ passes }}", "{{ fails }}"), ("{{ fails }}", "{{ close }}"),
     ("{{ ahead }}", "{{ behind }}"), ("never gets", "gets"), ("has room for", "has no room for"),
     ("{{ drop }}", "rise"), ("{{ mean_a }}", "{{ mean_b }}"), ("either way", "one way"),
+    ("climbs", "drops"), ("{{ mean_from }}", "{{ mean_to }}"), ("{{ rate_a }}", "{{ rate_b }}"),
+    ("{{ a }}", "{{ b }}"), ("{{ r }}", "{{ r_range }}"), ("{{ lowest }}", "{{ highest }}"),
+    ("together", "opposite ways"), ("{{ lump_ahead }}", "{{ ahead }}"), ("higher", "lower"),
+    ("{{ flagged }}", "{{ flagged_of }}"), ("{{ spread_low }}", "{{ spread_high }}"),
+    ("{{ high }}", "{{ low }}"), ("at most", "at least"), ("{{ change }}", "{{ margin }}"),
     ("too few", "enough"), ("held steady", "moved"), ("any link", "a strong link"),
 )  # fmt: skip
+#: Facts that every figure has: what is under them is said of any.
+ALWAYS = ("balls", "n_shots", "names")
 #: Relations that a slip would take one for the other.
 CONDITIONS = (
     ("all_in", "all_out"), ("all_out", "part_in"), ("part_in", "all_in"),
@@ -32,7 +39,9 @@ CONDITIONS = (
     ("other_way", "as_claimed"), ("past_margin", "within_margin"),
     ("within_margin", "past_margin"), ("past_size", "short_of_size"),
     ("short_of_size", "past_size"), ("spans_size", "past_size"), ("guess_in", "not guess_in"),
-    ("past_most", "not past_most"),
+    ("past_most", "not past_most"), ("not crosses", "crosses"), ("ranged", "not ranged"),
+    ("not small", "small"), ("not r_crosses", "r_crosses"), ("not drift_crosses", "drift_crosses"),
+    ("not inside_crosses", "inside_crosses"), ("not joined", "joined"),
 )  # fmt: skip
 
 
@@ -94,7 +103,7 @@ def _swapped(text: str, old: str, new: str) -> str:
 
 def _weaker(condition: str) -> Iterator[tuple[str, str]]:
     """A condition without one of its parts, without any, and with one relation for another."""
-    if not condition:
+    if not condition or condition in ALWAYS:
         return
     yield f"{condition} dropped", "true"
     yield f"{condition} turned round", f"not ({condition})"

@@ -15,7 +15,10 @@ from sentences.truth import Truth, near
 _ONES = "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen"
 NUMBERS = {word: n for n, word in enumerate(
     f"{_ONES} sixteen seventeen eighteen nineteen twenty".split(), start=1)}  # fmt: skip
-NUMBERS |= {"none": 0, "thirty": 30, "forty": 40}
+NUMBERS |= {
+    tens + one: n + k for tens, n in (("thirty", 30), ("forty", 40), ("twenty", 20))
+    for k, one in enumerate(["", *(f"-{w}" for w in _ONES.split()[:9])])
+} | {"none": 0}  # fmt: skip
 NUMBER = r"−?\d[\d,]*(?:\.\d+)?"
 #: ``a drop of 15 microinches to a rise of 4``, ``−0.31 to 0.97``, ``17 to 25 boards``.
 RANGE = re.compile(
@@ -234,6 +237,69 @@ def _none_fails(t: Truth, m: re.Match[str]) -> bool | None:
     return None
 
 
+@rule(rf"of −\d[^.,;]*?(?:\.\d+)?[^.,;]*, likely (?!−)(?:about )?{NUMBER} to (?!−){NUMBER}",
+      "a number below nothing with a range above it")  # fmt: skip
+def _signs(t: Truth, m: re.Match[str]) -> bool | None:
+    return False
+
+
+# ---- what it hangs on, and who was read how often
+
+@rule(r"(?:more than halves|all but vanishes|turns round), to (−?[\d,.]*\d)|Leave out [^.]*, and "
+      r"(?:it |less )(all but vanishes|turns round|than half of it is left)",
+      "what is left without it is that")  # fmt: skip
+def _without(t: Truth, m: re.Match[str]) -> bool | None:
+    left, whole = t.more.get("without"), t.more.get("whole")
+    if left is None or not whole:
+        return None
+    share = left / whole
+    if "vanishes" in m[0]:
+        return abs(share) < 0.2
+    return share < 0 if "turns round" in m[0] else abs(share) < 0.5
+
+
+@rule(r"Leave out (?!two |one )[^.]*?,? and (?:it|the number|the share|the average)|Without that one"
+      r"|It (?:leans|hangs) on|[Oo]ne \w+ (?:should not carry|carries it)|is one of many",
+      "one carries it alone")  # fmt: skip
+def _one_carries(t: Truth, m: re.Match[str]) -> bool | None:
+    carriers = t.more.get("carriers")
+    if not carriers or (" and " in m[0] and m[0].startswith("Leave out") and len(carriers) == 2
+                        and re.search(r"Leave out \w+ .* and \w+ \w+.* and ", m[0])):  # fmt: skip
+        return None
+    return len(carriers) == 1
+
+
+@rule(r"Leave out two \w+|[Tt]wo \w+ (?:should not carry|carry it)|Without those two|are two of many",
+      "two carry it together")  # fmt: skip
+def _two_carry(t: Truth, m: re.Match[str]) -> bool | None:
+    carriers = t.more.get("carriers")
+    return None if not carriers else len(carriers) == 2
+
+
+@rule(r"one and the same \w+ it is not clear|Inside one kind it is not clear",
+      "the range inside the groups is not all on one side")  # fmt: skip
+def _between_only(t: Truth, m: re.Match[str]) -> bool | None:
+    clear = one_sided(t)
+    return None if clear is None or t.test.get("strong") else not clear
+
+
+@rule(r"(?:[Ee]ach was|They were|and) read (?P<upto>up to )?(?P<n>[\w-]+) times(?! each)",
+      "that is how often each was read")  # fmt: skip
+def _read_so_often(t: Truth, m: re.Match[str]) -> bool | None:
+    often = t.more.get("often")
+    if not often:
+        return None
+    return count(m["n"]) == max(often) and (bool(m["upto"]) or min(often) == max(often))
+
+
+@rule(r"(?:followed|rolled) for (?P<upto>up to )?(?P<n>\d+) games", "each was followed that far")
+def _followed(t: Truth, m: re.Match[str]) -> bool | None:
+    until = t.more.get("until")
+    if not until:
+        return None
+    return count(m["n"]) == max(until) and (bool(m["upto"]) or min(until) == max(until))
+
+
 # ---- numbers
 
 @rule(r"(?:likely|range(?: of| is|, |[^,.]* is|) ?|could be|anything from) ?(?P<range>[^.]*\d[^.]* to "
@@ -256,7 +322,7 @@ JUNK = re.compile(
     r"\bdrop of 0 |\brise of 0 |\bGoing by|(?<!-)\bOne (?:balls|bowlers|patients|rivers|lanes)\b",
     re.IGNORECASE,
 )
-ALLOWED = re.compile(r"a one\b|a user|a unit|a European|more and more|that that|is is", re.IGNORECASE)
+ALLOWED = re.compile(r"a one\b|a user|a unit|a European|one one|more and more|that that|is is", re.IGNORECASE)
 
 
 def sentences(text: str) -> list[str]:

@@ -102,6 +102,26 @@ class World:
                 self.files[name] = make()
                 self.tables[name] = {"file": f"{name}.csv", "source": "Table 2", **more}
 
+        if self.more.random() < 0.3:
+            self.files["paths"] = self._paths()
+            self.tables["paths"] = {"file": "paths.csv", "source": "Table 3"}
+
+    def _paths(self) -> list[Row]:
+        """Where each item stood at marks down the lane, on early shots and on late ones."""
+        draw = self.more
+        n, marks = draw.choice((1, 2, 4, 8)), draw.choice(((0, 30, 60), tuple(range(0, 61, 10))))
+        turn, later = draw.choice((None, 30, 40)), draw.choice((0, 0, 0.5, 3))
+        sd, rows = draw.choice((0.1, 1)), []
+        for i in range(n):
+            start = draw.gauss(15, sd)
+            for k, part in enumerate(("first", "last")):
+                for feet in marks:
+                    bend = 0.0 if turn is None or feet < turn else -0.3 * (feet - turn)
+                    board = start - 0.1 * feet - bend + later * k * feet / 60 + draw.gauss(0, sd)
+                    rows.append({self.each: f"L{i + 1}", "part": part, "feet": feet,
+                                 "board": round(board, 2)})  # fmt: skip
+        return rows
+
     def _shots(self) -> list[Row]:
         draw, n = self.draw, self.draw.choice((1, 2, 4, 8))
         tilt, sd = draw.choice((0, 0, 0.01, 0.1, -0.05)), draw.choice((0.1, 1))
@@ -196,6 +216,9 @@ class World:
             made["rates"] = {"kind": "rate-difference", "successes": "strikes",
                              "attempts": "shots", "by": "oil", "a": "long", "b": "short",
                              "direction": hi, "within": "bowler"}  # fmt: skip
+            if self.more.random() < 0.3:  # picked by what became of them, others on each side
+                made["rates-odds"] = {k: v for k, v in made["rates"].items() if k != "within"}
+                made["rates-odds"] |= {"in": "odds", "direction": "higher" if hi == "any" else hi}
             made["rates-least"] = {**made["rates"], "direction": "higher" if hi == "any" else hi,
                                    "at_least": self.more.choice((0.05, 0.2))}
         if "gauge" in self.files:
@@ -213,17 +236,24 @@ class World:
             {"id": "fig-groups", "kind": "groups", "table": "read", "y": mx, "by": "model",
              "at": self.last},
             {"id": "fig-limit", "kind": "limit", "table": "read", "y": my, "at": self.last,
-             "at_least": round(self.y[6], 4), "u": 0.3 * self.y[7]},
+             "at_least": round(self.y[6], 4), "u": 0.3 * self.y[7],
+             **self.more.choice(({}, {}, {"at_most": round(self.y[6] + self.y[7], 4)}))},
         ]  # fmt: skip
         if "shots" in self.files:
-            made.append({"id": "fig-shots", "kind": "shot-series", "table": "shots", "y": "carry"})
+            made.append({"id": "fig-shots", "kind": "shot-series", "table": "shots", "y": "carry",
+                         **self.more.choice(({}, {"first": 5, "last": 5}))})  # fmt: skip
         if "tries" in self.files:
             made.append({"id": "fig-rates", "kind": "rates", "table": "tries", "by": "oil",
                          "successes": "strikes", "attempts": "shots", "within": "bowler"})
         if "gauge" in self.files:
             made.append({"id": "fig-gauge", "kind": "gauge", "table": "gauge", "y": "reading",
                          "operator": "desk", "repeat": "go"})  # fmt: skip
-        return self.draw.sample(made, self.draw.choice((1, 2, len(made))))
+        if "paths" not in self.files:
+            return self.draw.sample(made, self.draw.choice((1, 2, len(made))))
+        by = self.more.choice(({"by": "part"}, {"by": "part"}, {}))
+        return [*self.draw.sample(made, self.draw.choice((1, 2, len(made)))),
+                {"id": "fig-paths", "kind": "ball-paths", "table": "paths", "distance": "feet",
+                 "board": "board", **by}]  # fmt: skip
 
     # Files -------------------------------------------------------------------------------------
 

@@ -73,7 +73,36 @@ def truth_of(world: World, claim: dict[str, Any], published: dict[str, Any]) -> 
         maker(world, truth)
     if not truth.ranges:
         _as_published(truth, published)
+    truth.more |= _carried(world, truth, published) | _followed(world)
     return truth
+
+
+def _carried(world: World, truth: Truth, published: dict[str, Any]) -> dict[str, Any]:
+    """Who carries it, and what is left without: worked out here for plain changes."""
+    found = published.get("worked_out", {})
+    names = tuple(found[k] for k in ("fragile_item", "fragile_pair") if found.get(k))
+    if not names or found.get("ranks_opposite"):
+        return {}
+    left, whole = found.get("fragile_without"), published["estimate"]
+    if truth.kind == "tracks-within":
+        whole = published["extra"].get("r")
+    test = truth.test
+    if truth.kind == "change" and not truth.more.get("models"):
+        d = changes(world, test["measure"], test["from"], test["to"])
+        if abs(float(d.mean()) - whole) < 1e-9:
+            left = float(d.drop(list(names)).mean())
+    return {"carriers": names, "without": left, "whole": whole}
+
+
+def _followed(world: World) -> dict[str, Any]:
+    """How often each item was read, and until when."""
+    frame = frame_of(world)
+    read = frame.dropna(subset=[world.x[0], world.y[0]], how="all")
+    places = read.groupby(world.each)["games"]
+    often, until = places.nunique().tolist(), places.max().tolist()
+    if len(often) < world.n:
+        often, until = [*often, 0], [*until, -1]
+    return {"often": often, "until": until}
 
 
 def frame_of(world: World, table: str = "read") -> pd.DataFrame:

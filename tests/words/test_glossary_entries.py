@@ -171,7 +171,7 @@ def test_no_definition_rests_on_a_harder_word_that_is_not_explained(glossary: Gl
 
 def test_sources_are_named_as_what_they_are(glossary: Glossary) -> None:
     """A standard has a designation, a paper its year; the rest says what it is in words."""
-    designation = re.compile(r"\b(ISO|ASTM D|JCGM) ?\d+|International System of Units")
+    designation = re.compile(r"\b(ISO|ASTM D|ASME B|JCGM) ?\d+|International System of Units")
 
     def complaint(e: Entry) -> str:
         if e.source.kind == "standard" and not designation.search(e.source.name):

@@ -99,9 +99,9 @@ BALL_IN = ROWS["ball-width"].size
 QUARTER_IN = units.convert(ROWS["quarter-width"].size, "mm", "inch")
 MILK_LB = ROWS["milk-weight"].size
 POCKET = 17.5  # board, as the entry of the pocket says
-#: Peak to valley over average roughness of a sanded cover (from memory; 4 for a sine, 6 or so
-#: for most sanded surfaces).
-RZ_OVER_RA = (5.0, 7.0)
+#: Peak to valley over average roughness of a sanded cover: from 4 to a little over 7 in the
+#: conversion tables that workshops use.
+RZ_OVER_RA = (4.0, 7.0)
 #: Stiffness of a filled, hard cover resin in pascals, and its Poisson ratio (from memory: rigid
 #: polyurethane and polyester castings run from 1 to 3 GPa).
 COVER_STIFFNESS, POISSON = 1.5e9, 0.4
@@ -151,14 +151,14 @@ def layers_to_a_sheet() -> float:
         ("bowling ball", "nearly as much as two gallons of milk", 16 / (2 * MILK_LB), 0.9, 1),
         ("differential", "as 15 sheets of copier paper", sheets(0.060), 14.5, 15.5),
         ("intermediate differential", "as five sheets of copier paper", sheets(0.020), 4.5, 5.5),
-        ("cover roughness", "is some 300 to 420", 60 * RZ_OVER_RA[0], 300, 300),
-        ("cover roughness", "is some 300 to 420", 60 * RZ_OVER_RA[1], 420, 420),
-        ("cover roughness", "10 to 15 times as thick", SHEET_IN * 1e6 / (60 * 5), 10, 15),
-        ("cover roughness", "10 to 15 times as thick", SHEET_IN * 1e6 / (60 * 7), 9.5, 15),
+        ("cover roughness", "is often some 240 to 420", 60 * RZ_OVER_RA[0], 240, 240),
+        ("cover roughness", "is often some 240 to 420", 60 * RZ_OVER_RA[1], 420, 420),
+        ("cover roughness", "10 to 17 times as thick", SHEET_IN * 1e6 / (60 * 4), 16, 17.5),
+        ("cover roughness", "10 to 17 times as thick", SHEET_IN * 1e6 / (60 * 7), 9.5, 10.5),
         ("microinch", "about 4,000 microinches thick", SHEET_IN * 1e6, 3900, 4100),
         ("mil", "about 4 mils thick", SHEET_IN * 1e3, 3.9, 4.1),
         ("circumference", "about 27 inches", BALL_IN * math.pi, 26.5, 27.5),
-        ("track flare", "six inches", BILL_LONG_IN, 5.8, 6.2),
+        ("track flare", "some six inches", BILL_LONG_IN, 5.8, 6.2),
         ("flare potential", "as wide as a dollar bill is long", 6 / BILL_LONG_IN, 0.95, 1.05),
         ("laydown point", "Six boards", 6 * units.BOARD_INCHES / BILL_LONG_IN, 0.95, 1.05),
         ("drift in the approach", "half a school ruler", 5 * units.BOARD_INCHES, 5, 6),
@@ -169,7 +169,7 @@ def layers_to_a_sheet() -> float:
         ("degree", "a foot of difference at the head pin",
          units.LANE_FEET * math.tan(math.radians(1)), 1.0, 1.1),
         ("launch angle", "more than a foot", units.LANE_FEET * math.tan(math.radians(1)), 1, 1.1),
-        ("total hook", "40 and more with a strong, wide hook", hook_of(4, 22), 40, 50),
+        ("total hook", "40 and more with a wide hook", hook_of(4, 22), 40, 50),
         ("rev rate", "more than a dozen turns", 300 / 60 * 2.4, 12, 13),
         ("rev rate", "five turns a second", 300 / 60, 5, 5),
         ("kinetic energy", "about a third more", rolling_share(), 0.30, 0.37),

@@ -208,6 +208,9 @@ def test_against_says_how(made: SimpleNamespace) -> None:
     assert "30 microinches" in said[1]
     assert "6 microinches" in said[2]
     assert re.search("other way|not what the report says", said[0])
+    notes = [claim_words(teller, judged, v).note for v in (other, short, small)]
+    assert notes[0] == ""
+    assert notes[1:] == ["not as said: too small for it", "not as said: too small to matter"]
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,9 @@ from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdic
 from explainer.study.description.figures import Gauge
 from explainer.study.model import Study
 
+#: Two averages as near as this are one and the same, worked out in another order.
+HAIR = 1e-9
+
 
 def picture(study: Study, figure: Gauge, verdicts: Sequence[Verdict]) -> FigureResult:
     """Readings by part and operator."""
@@ -52,10 +55,11 @@ def picture(study: Study, figure: Gauge, verdicts: Sequence[Verdict]) -> FigureR
 def _findings(data: GaugeData, study: GaugeStudy | Undefined) -> list[Finding]:
     found: list[Finding] = []
     if isinstance(study, GaugeStudy) and study.percent_study_variation is not None:
+        at95 = study.at95 if study.usable else None  # as the claim has it
         found.append(Finding("share", {
             "percent": study.percent_study_variation,
-            "low": study.at95.low if study.at95 else None,
-            "high": study.at95.high if study.at95 else None, "mdd": data.mdd,
+            "low": at95.low if at95 else None,
+            "high": at95.high if at95 else None, "mdd": data.mdd,
             "n_items": study.n_parts, "n_operators": study.n_operators,
             "n_repeats": study.n_repeats, "ev": study.ev, "av": study.av,
         }))  # fmt: skip
@@ -85,8 +89,10 @@ def _hands(data: GaugeData) -> list[Finding]:
         return []
     level = {operator: float(np.mean([own[p] for p in parts])) for operator, own in means.items()}
     high, low = max(level, key=level.__getitem__), min(level, key=level.__getitem__)
-    if level[high] == level[low]:
+    ranked = sorted(level.values())
+    if ranked[-1] - ranked[0] < HAIR or ranked[-1] - ranked[-2] < HAIR:  # nobody reads highest
         return []
-    always = all(max(means, key=lambda o: means[o][p]) == high for p in parts)
+    always = all(means[high][p] - HAIR > max(own[p] for o, own in means.items() if o != high)
+                 for p in parts)
     return [Finding("operators", {"high": high, "low": low, "apart": level[high] - level[low],
                                   "always": always})]  # fmt: skip

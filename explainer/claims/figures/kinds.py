@@ -81,8 +81,7 @@ def picture(study: Study, figure: AnyFigure, verdicts: Sequence[Verdict]) -> Fig
 def _walk(study: Study, result: FigureResult) -> Walk | None:
     """The figure's items in turn, where the author asks for it."""
     figure = result.figure
-    measure = getattr(figure, "y", None)
-    if not figure.walked or not isinstance(measure, str):
+    if not figure.walked:
         return None
     odd = next((f.numbers["item"] for f in result.findings if f.kind == "odd-item"), "")
-    return walk(study, study.tables[figure.table], measure, result.data, str(odd))
+    return walk(study, figure, result.data, str(odd))

@@ -178,6 +178,9 @@ def _early(data: OverUseData, stayed: list[ItemLine]) -> list[Finding]:
             return [Finding("early-step", {
                 "by": point.use, "share": share, "of": last.use,
                 "nearly_by": nearly if nearly != last.use else None,
+                "flat": int(all(abs((s or 0.0) - 1) <= 1 - NEARLY_ALL + 1e-9
+                                for s, m in zip(shares, data.means, strict=True)
+                                if m.use >= point.use)),
             }, (point.use, point.mean))]  # fmt: skip
     return []
 

@@ -7,39 +7,60 @@ ones are none.  Where the study knows nothing of its gauge, readings are told an
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from explainer.analysis.gauge import DETECT
+from explainer.analysis.rates import newcombe
+from explainer.analysis.result import Undefined
+from explainer.analysis.trend import p_lag1
 from explainer.claims import evidence
 from explainer.claims.figure_data import (
     GroupsData,
     ItemLine,
+    ItemSeries,
     LimitData,
     OverUseData,
+    Point,
+    RatesData,
+    ScatterData,
+    ShotSeriesData,
     Walk,
     WalkShape,
     WalkStep,
 )
 from explainer.claims.gauge_sight import gauge_of
+from explainer.study.description.figures import AnyFigure, Rates, Scatter
 from explainer.study.model import Study, Table
 
 #: Items that are gone through one by one; more are counted.
 MOST = 12
 #: A first step that makes up this share of the whole change or more is a jump.
 JUMP = 0.6
+#: A drift that luck alone makes more often than this is none.
+LUCK = 0.05
+#: Which of two measures moved by more than its gauge blurs, x and y -> what is told.
+MOVED: dict[tuple[bool, bool], WalkShape] = {
+    (True, True): "both", (True, False): "across", (False, True): "upright",
+    (False, False): "neither",
+}  # fmt: skip
 
 
-def walk(study: Study, table: Table, measure: str, data: object, odd: str = "") -> Walk | None:
+def walk(study: Study, figure: AnyFigure, data: object, odd: str = "") -> Walk | None:
     """The items of a figure in turn; None for a kind of figure whose items have no turn.
 
     ``odd``: the item that the figure itself finds to stand apart.
     """
-    cells = evidence.grid(table, measure)
-    read = cells.counts[cells.counts > 0]
-    each = (float(read.mean()) if len(read) else 1.0) * (table.mean_of or 1)
-    u = gauge_of(study.measure(measure), table, measure, each)
-    sees = DETECT * u if u else None
+    table = study.tables[figure.table]
+    if isinstance(data, RatesData) and isinstance(figure, Rates):
+        return _cut(Walk(figure.successes, None, _tried(data), 0, _sides(data)))
+    if isinstance(data, ScatterData) and isinstance(figure, Scatter):
+        return _cut(_two_measures(study, figure, data))
+    measure = getattr(figure, "y", None)
+    if not isinstance(measure, str):
+        return None
+    sees = _sees(study, table, measure)
     steps: list[WalkStep]
     if isinstance(data, OverUseData):
         steps = [_journey(line, sees, line.item == odd) for line in data.lines if line.y]
@@ -48,9 +69,79 @@ def walk(study: Study, table: Table, measure: str, data: object, odd: str = "") 
         steps = _ranked(values, sees)
     elif isinstance(data, LimitData):
         steps = [WalkStep(r.item, "call", r.value, r.value, call=r.call) for r in data.readings]
+    elif isinstance(data, ShotSeriesData):
+        steps = [_series(one) for one in data.series if one.shots]
     else:
         return None
-    return Walk(measure, sees, tuple(steps[:MOST]), max(0, len(steps) - MOST)) if steps else None
+    return _cut(Walk(measure, sees, tuple(steps), 0))
+
+
+def _cut(whole: Walk) -> Walk | None:
+    """No more items than somebody listens to; None of no items."""
+    kept, left = whole.steps[:MOST], max(0, len(whole.steps) - MOST)
+    return replace(whole, steps=kept, left=left) if kept else None
+
+
+def _sees(study: Study, table: Table, measure: str) -> float | None:
+    """The smallest difference between two values in the figure that is not the gauge's scatter."""
+    cells = evidence.grid(table, measure)
+    read = cells.counts[cells.counts > 0]
+    each = (float(read.mean()) if len(read) else 1.0) * (table.mean_of or 1)
+    u = gauge_of(study.measure(measure), table, measure, each)
+    return DETECT * u if u else None
+
+
+def _sides(data: RatesData) -> tuple[str, ...]:
+    return (data.pooled[0].name, data.pooled[-1].name) if len(data.pooled) > 1 else ()
+
+
+def _tried(data: RatesData) -> tuple[WalkStep, ...]:
+    """Whoever repeats, under the first condition and the last: what the luck of tries leaves."""
+    steps = []
+    for who, rates in data.within:
+        a, b = rates[0], rates[-1]
+        gap = newcombe(b.successes, b.attempts, a.successes, a.attempts)
+        if isinstance(gap, Undefined):
+            continue
+        shape: WalkShape = "luck"
+        if gap.at95.low > 0 or gap.at95.high < 0:
+            shape = "raised" if gap.value > 0 else "lowered"
+        tries = ((a.successes, a.attempts), (b.successes, b.attempts))
+        steps.append(WalkStep(who, shape, a.rate, b.rate, tries=tries))
+    return tuple(steps)
+
+
+def _series(one: ItemSeries) -> WalkStep:
+    """An item's shots in order: a direction counts where their own scatter leaves it standing."""
+    y = np.array([shot.y for shot in one.shots])
+    x = np.array([shot.order for shot in one.shots])
+    p = p_lag1(y, x)
+    if one.slope is None or one.intercept is None or p is None:
+        return WalkStep(one.item, "wander", one.median, one.median, p=p)
+    start, end = (one.intercept + one.slope * at for at in (float(x[0]), float(x[-1])))
+    drifts = p < LUCK and start != end
+    return WalkStep(one.item, "drift" if drifts else "wander", start, end, p=p)
+
+
+def _two_measures(study: Study, figure: Scatter, data: ScatterData) -> Walk:
+    """Where each item of two measures stands, or came from and went to, the lowest x first."""
+    (of_x, x), (of_y, y) = (evidence.operand(study, g, figure.table) for g in (figure.x, figure.y))
+    sees_x, sees_y = _sees(study, of_x, x), _sees(study, of_y, y)
+    journeys: dict[str, list[Point]] = {}
+    for point in data.points if data.joined else data.item_means:
+        journeys.setdefault(point.item, []).append(point)
+    steps = []
+    for item, points in journeys.items():
+        points.sort(key=lambda p: (p.use is None, p.use or 0.0))
+        first, last = points[0], points[-1]
+        shape: WalkShape = "point"
+        if len(points) > 1 and sees_x is not None and sees_y is not None:
+            moved = (abs(last.x - first.x) > sees_x, abs(last.y - first.y) > sees_y)
+            shape = MOVED[moved]
+        steps.append(WalkStep(item, shape, first.y, last.y, across=(first.x, last.x)))
+    if not data.joined:
+        steps.sort(key=lambda s: s.across or ())
+    return Walk(y, sees_y, tuple(steps), 0, across=x, sees_across=sees_x)
 
 
 def _journey(line: ItemLine, sees: float | None, odd: bool) -> WalkStep:

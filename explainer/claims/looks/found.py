@@ -22,6 +22,8 @@ class Found:
     reasons: tuple[str, ...] = ()
     known: Mapping[str, Any] = field(default_factory=dict)
     """Fields of ``SecondLooks``."""
+    record: Mapping[str, Any] = field(default_factory=dict)
+    """Fields that every kind's record has."""
 
 
 def read_by(case: Case) -> Iterator[tuple[Table, str]]:

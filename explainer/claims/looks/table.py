@@ -9,17 +9,24 @@ from typing import Any
 from explainer.claims import rules
 from explainer.claims.build import Case, finite, ordered
 from explainer.claims.detail import SecondLooks
-from explainer.claims.looks import chosen, confounded, cut_off, dropouts, exclusion
+from explainer.claims.looks import chosen, confounded, cut_off, dropouts, exclusion, models, unequal
 from explainer.claims.looks.found import Found, points, read_by
 from explainer.claims.verdict import Verdict
+from explainer.study.model import Table
 
 #: Kinds that compare checkpoints, so that an error all items share on one day looks like a change.
-_OVER_CHECKPOINTS = frozenset({"change", "no-change", "break-in", "same-line"})
+_OVER_CHECKPOINTS = frozenset({"change", "no-change", "break-in", "same-line", "settles",
+                               "share-of-items"})  # fmt: skip
+#: Kinds that do where their sides are checkpoints, and kinds that speak of readings on one day.
+_SIDES = frozenset({"difference", "no-difference", "no-worse", "ranking", "steps"})
+_LEVELS = frozenset({"mean-is", "limit", "population-limit", "crossing"})
 
 #: Each takes the case and the verdict so far; what it leaves of it the next one is given.
 LOOKS: tuple[Callable[[Case, Verdict], Found | None], ...] = (
     exclusion.look,
+    unequal.look,
     dropouts.look,
+    models.look,
     cut_off.look,
     confounded.look,
     chosen.look,
@@ -29,16 +36,17 @@ LOOKS: tuple[Callable[[Case, Verdict], Found | None], ...] = (
 def judged(case: Case) -> Verdict:
     """The verdict of the kind's judge, after all second looks."""
     verdict = case.kind.judge(case)
-    if verdict.code == "not-tested":
-        return verdict
-    known: dict[str, Any] = shared(case)
-    for look in LOOKS:
+    untested = verdict.code == "not-tested"
+    known: dict[str, Any] = {} if untested else shared(case)
+    # What was left out by hand may be why nothing is left to test.
+    for look in (exclusion.look,) if untested else LOOKS:
         found = look(case, verdict)
         if found is None:
             continue
         known |= found.known
         code = rules.weakened(verdict.code, found.code)
-        verdict = replace(verdict, code=code, reasons=ordered([*verdict.reasons, *found.reasons]))
+        verdict = replace(verdict, code=code, reasons=ordered([*verdict.reasons, *found.reasons]),
+                          detail=replace(verdict.detail, **found.record))  # fmt: skip
     if not known:
         return verdict
     shown: dict[str, Any] = {
@@ -52,11 +60,11 @@ def shared(case: Case) -> dict[str, Any]:
 
     A window of rows in order stands at one checkpoint, where such an error cancels.
     """
-    if case.test.kind not in _OVER_CHECKPOINTS:
-        return {}
     named = points(case).values()
     for table, measure in read_by(case):
         if table.use is None or (table.order and any(isinstance(p, tuple) for p in named)):
+            return {}
+        if not _touched(case, table):
             return {}
         if sd := table.shared_sd.get(measure):
             source = table.reference if table.reference is not None else "declared"
@@ -65,4 +73,15 @@ def shared(case: Case) -> dict[str, Any]:
         cancels = derived is not None and derived.difference is not None
         if cancels or measure in table.shared_sd or table.reference is not None:
             return {}
-    return {"unshared": True}
+    return {} if case.test.kind in _LEVELS else {"unshared": True}
+
+
+def _touched(case: Case, table: Table) -> bool:
+    """Whether an error that all items share at a checkpoint moves what the claim is about."""
+    test = case.test
+    if test.kind in _OVER_CHECKPOINTS or test.kind in _LEVELS:
+        return True
+    if test.kind in ("trend", "since"):
+        return getattr(test, "over", None) == table.use
+    between = getattr(test, "by", None) == table.use or getattr(test, "from_", None) is not None
+    return test.kind in _SIDES and between

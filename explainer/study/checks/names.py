@@ -381,7 +381,7 @@ def endings_lead(c: Context) -> Iterator[Problem]:
 
 
 #: Kinds of figure whose items can be told one by one.
-WALKED = ("over-use", "groups", "limit")
+WALKED = ("over-use", "groups", "limit", "rates", "scatter", "shot-series")
 
 
 def figures_side_by_side(c: Context) -> Iterator[Problem]:
@@ -392,6 +392,12 @@ def figures_side_by_side(c: Context) -> Iterator[Problem]:
             yield c.error(
                 ("figures", i, "walk"), f"`walk` on a figure of kind `{figure.kind}`",
                 f"a figure of kind {listed(WALKED)}: these show items that can be told one by one",
+                code="no-walk",
+            )  # fmt: skip
+        if figure.walked and isinstance(figure, fig.Rates) and figure.within is None:
+            yield c.error(
+                ("figures", i, "walk"), "`walk` on rates without `within`",
+                "`within`, the column of whoever repeats: each is told under both conditions",
                 code="no-walk",
             )  # fmt: skip
         for place, id in enumerate(figure.pair or ()):

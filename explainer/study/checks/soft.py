@@ -10,6 +10,7 @@ from explainer.study.checks.context import Context, as_text
 from explainer.study.description import figures as fig, tests as tst
 from explainer.study.description.tests import Operand
 from explainer.study.near import listed
+from explainer.study.nuisance import nuisances
 from explainer.study.roles import derived
 from explainer.study.yaml12 import Path
 
@@ -129,10 +130,14 @@ def pages_there(c: Context) -> Iterator[Problem]:
 
 
 def pairs_named(c: Context) -> Iterator[Problem]:
-    """Items that stand on both sides of a difference do so all of them, or the study says why."""
+    """Items that stand on both sides of a comparison do so all of them, or the study says why."""
     for at, test in c.tests():
-        if not isinstance(test, tst.Difference) or test.within is not None:
+        compares = isinstance(test, tst.Difference | tst.NoDifference | tst.NoWorse | tst.Spread)
+        if not compares or getattr(test, "within", None) is not None or test.by is None:
             continue
+        can = isinstance(test, tst.Difference)
+        if not can and nuisances([test.by]):
+            continue  # two gauges or two people on the same items are pairs by nature
         for sheet, _ in c.operands(at, test)[0]:
             table = sheet.table
             if table is None or test.by == table.use or test.by not in table.frame:
@@ -144,7 +149,8 @@ def pairs_named(c: Context) -> Iterator[Problem]:
             if both and one:
                 yield c.warning(
                     (*at, "by"), f"{listed(both, 4)} under both, {listed(one, 4)} under one only",
-                    f"`within: {table.item}` to compare each with itself, or names of their own",
+                    f"`within: {table.item}` to compare each with itself, or names of their own"
+                    if can else "all of them under both, or names of their own",
                     "all are taken as different ones, and the claim can only lean", "pairs",
                     key=False,
                 )  # fmt: skip

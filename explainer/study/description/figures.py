@@ -37,7 +37,8 @@ class Figure(Reading):
     walk: YesNo = Field(
         False,
         description="tell it one by one, as a person does going through a table: yes or no (the "
-        "script begins it with “Let’s go through them”)",
+        "script begins it with “Let’s go through them”); rates want `within`; ball paths and "
+        "gauges have no items to go through",
     )
     pair: tuple[Id, Id] | None = Field(
         None,

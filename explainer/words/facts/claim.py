@@ -67,8 +67,8 @@ FEW = 3
 _NAMES = """
     alone at_least author balls bare because between between_step both by_both by_size claim_id
     code crosses detects down drop effect falling far_off fell flagged fragile_count fragile_flips
-    fragile_gone fragile_item fragile_pair fragile_without gauge_unknown group_only group_word
-    groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
+    fragile_gone fragile_halves fragile_item fragile_pair fragile_without gauge_unknown group_only
+    group_word groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
     shared_part step_at guard has_range inside item items its itself kind line_from lost lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
     needed one_item one_shows one_step_at one_step_end one_step_without
@@ -172,6 +172,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
     step = Sized(d.one_step_without, verdict.low, verdict.high, verdict.unit)
     unit = _measure_unit(verdict, study)
     slope_test = isinstance(d, TracksDetail)
+    whole = d.r if isinstance(d, TracksDetail) else verdict.estimate  # what is left is an r, too
     reaches, to, from_ = _farthest(verdict), d.measured_to, d.measured_from
     in_x = isinstance(d, SameLineDetail)
     x_unit = study.measure(d.x).unit if isinstance(d, SameLineDetail) and d.x else ""
@@ -189,8 +190,9 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "fragile_pair": named(item, d.fragile_pair) if d.fragile_pair else None,
         **_design_facts(d, study, table, item), **_few(d, item),
         "fragile_without": _left(without, d.fragile_without, slope_test),
-        "fragile_gone": _gone(verdict.estimate, d.fragile_without),
-        "fragile_flips": _flips(verdict.estimate, d.fragile_without),
+        "fragile_gone": _gone(whole, d.fragile_without),
+        "fragile_flips": _flips(whole, d.fragile_without),
+        "fragile_halves": _halves(whole, d.fragile_without),
         "one_step_at": past(table, d.one_step_at) if d.one_step_at is not None else None,
         "one_step_end": _end(table, d.one_step_at),
         "one_step_without": _left(step, d.one_step_without, slope_test),
@@ -297,6 +299,11 @@ def _gone(estimate: float | None, without: float | None) -> bool:
 
 def _flips(estimate: float | None, without: float | None) -> bool:
     return without is not None and bool(estimate) and without * (estimate or 0) < 0
+
+
+def _halves(estimate: float | None, without: float | None) -> bool:
+    """Less than half is left; what carries a verdict against a size need not do that."""
+    return without is not None and abs(without) < 0.5 * abs(estimate or 0.0)
 
 
 def _measure_unit(verdict: Verdict, study: Study) -> str:

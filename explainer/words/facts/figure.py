@@ -12,7 +12,6 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from explainer.claims.figure_data import PANELS
-from explainer.claims.figures.over_use import NEARLY_ALL
 from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
 from explainer.study.model import Study, Table
@@ -21,6 +20,7 @@ from explainer.words.facts.figure_measure import ends_of, measure_of, signed_of
 from explainer.words.facts.figure_ranges import (
     ahead,
     at_most,
+    early_then,
     is_difference,
     nearly_by,
     paired,
@@ -138,14 +138,12 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         + (" with its likely range" if data.change[1] is not None else ""),
         "early": past(table, early["by"]) if early else None,
         "early_share": share_words(early["share"]) if early else None,
-        "early_most": bool(early and early["share"] >= NEARLY_ALL),
-        "nearly_by": nearly_by(early, table),
-        "overshot": bool(early and early["share"] > 1),
+        "early_then": early_then(early, table), "nearly_by": nearly_by(early, table),
         "odd": named(item, odd["item"]) if odd else None,
         "odd_change": Sized(odd["change"], None, None, unit).rough if odd else None,
         "odd_moved": ways.moves(1 if odd and odd["change"] > 0 else -1)["fell"],
         "odd_others": Sized(odd["others"], None, None, unit).rough_bare if odd else None,
-        "odd_same": bool(odd and odd["change"] * odd["others"] > 0),
+        "odd_turned": bool(odd and odd["change"] * odd["others"] < 0),
         "change_bare": sized.bare, "small": "small" in found,
         "moved": "change" if sized.crosses else ways.moves(sign)["drop"],
         "missing": found.get("missing", {}).get("count"),

@@ -83,6 +83,20 @@ def ruled(calls: Mapping[str, Any] | None, two_sided: bool) -> dict[str, Any]:
     return {"rule_said": listed(said)}
 
 
+def early_then(early: Mapping[str, Any] | None, table: Table) -> str:
+    """What came after most was done: some came ``back``, it stayed ``flat``, ``nearly`` all was
+    done later, the ``rest`` came, or it had all been done and ``left`` again."""
+    if early is None:
+        return ""
+    if early["share"] > 1:
+        return "back"
+    if early["flat"]:
+        return "flat"
+    if early["share"] == 1:
+        return "left"
+    return "nearly" if nearly_by(early, table) else "rest"
+
+
 def nearly_by(early: Mapping[str, Any] | None, table: Table) -> str | None:
     """A checkpoint after the early one by which nearly all of the change was done."""
     by = early.get("nearly_by") if early else None

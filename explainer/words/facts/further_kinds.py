@@ -347,7 +347,9 @@ def _population(v: Verdict, study: Study, table: Table | None, sized: Sized) -> 
     d = record_of(v, PopulationLimitDetail)
     limit = test.at_least if test.at_least is not None else test.at_most
     return {
-        **_levels_told(v), "term": study.term(test.measure), "at": _at(test, table),
+        **_levels_told(v), "term": study.term(test.measure),
+        "at": _at(test if d.judged_at is None else test.model_copy(update={"at": d.judged_at}),
+                  table),
         "limit": set_level(limit, v.unit), "least": test.at_least is not None,
         "share_of_all": percent(test.share), "meeting": _none_of(int(d.meeting or 0)),
         "bound": _as_reading(v, d.bound95) if d.bound95 is not None else None,

@@ -342,6 +342,7 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "by": past(table, test.by), "over": span_words(table, test.from_, test.to),
         "end": at_point(table, test.to), "share": share_words(v.estimate),
         "overshot": (v.estimate or 0) > 1, "total": total.size, "mostly": percent(mostly),
+        **({"drop": "change"} if change is None else {}),  # nobody knows which way
         "over_half": d.share_low90 is not None and 0.5 < d.share_low90 <= mostly,
         "past_most": d.share_low90 is not None and d.share_low90 > mostly,
     }  # fmt: skip

@@ -28,6 +28,8 @@ RELATIONS = {
     "all_out": "the whole range lies where the claim rules it out",
     "part_in": "part of the range lies where the claim needs it, and part does not",
     "guess_in": "the estimate lies where the claim needs it",
+    "under_zone": "the whole range is less than what the claim needs, and not all of it on the side "
+    "of nothing that the claim does not name",
     "sized": "the claim names a size: at least so much",
     "past_size": "the whole range is at least that size, the way the claim says",
     "short_of_size": "the whole range is less than that size, the way the claim says",
@@ -64,8 +66,24 @@ def relations(verdict: Verdict) -> dict[str, bool]:
               "spans_nothing": low <= none <= high}  # fmt: skip
     where = lies(strip, low, high)
     found |= {"all_in": where == "inside", "all_out": where == "outside",
-              "part_in": where == "partly"}  # fmt: skip
+              "part_in": where == "partly",
+              "under_zone": where == "outside" and _under_zone(strip, low, high, none)}  # fmt: skip
     return found | _to_size(verdict, side, low, high) | _to_margin(verdict, low, high)
+
+
+def _under_zone(strip: Strip | None, low: float, high: float, none: float) -> bool:
+    """Whether the whole range is nearer to nothing than the claim's zone, or on both sides of it.
+
+    A zone about nothing, or one that has its edge there, asks for no size; a limit has no nothing.
+    """
+    if strip is None or strip.claim_zone is None or strip.null is None or strip.measured:
+        return False
+    nearest, farthest = strip.claim_zone
+    if nearest is not None and nearest > none:
+        return none < high < nearest
+    if farthest is not None and farthest < none:
+        return farthest < low < none
+    return False
 
 
 def _in_zone(strip: Strip | None, value: float) -> bool:

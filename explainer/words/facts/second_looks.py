@@ -16,11 +16,11 @@ Facts = dict[str, Any]
 
 #: The names of the facts below, which every verdict has.
 NAMES = """
-    confounded_within confounder confounder_a confounder_b confounder_then confounded_with
-    chosen_by chosen_declared chosen_end chosen_who chosen_found chosen_holds cut_end cut_many
+    chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who confounded_with
+    confounded_within confounder confounder_a confounder_b confounder_then cut_end cut_many
     cut_piled cut_share excluded exclusion_turns falls_back left left_many left_tied left_turns
-    operators_apart shared shared_from stayed stayed_answer unshared whole_answer with_answer
-    with_code
+    operators_apart shared shared_from stayed stayed_answer unequal unequal_answer unequal_from
+    unequal_to unshared whole_answer with_answer with_code
 """
 
 
@@ -45,6 +45,10 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         **_confounded(v, d, study), **_chosen(v, d, study),
         "shared": Sized(d.shared_sd, None, None, _unit(v, study)).rough if d.shared_sd else "",
         "shared_from": "" if d.shared_from == "declared" else named(item, d.shared_from),
+        "unequal": d.unequal,
+        "unequal_from": "" if d.unequal_from is None else f"{d.unequal_from:g}",
+        "unequal_to": "" if d.unequal_to is None else f"{d.unequal_to:g}",
+        "unequal_answer": answer(v, d.unequal_estimate, d.unequal_low, d.unequal_high),
         "unshared": d.unshared and v.code in ("backed", "leans", "against"),
     }  # fmt: skip
 
@@ -64,7 +68,11 @@ def answer(v: Verdict, estimate: float | None, low: float | None, high: float | 
     elif v.test.kind in _GAPS:
         sized = Sized(estimate, low, high, gap_unit(v.unit))
     said = put("{} {}", sized.signed, step) if step else sized.signed
-    return put("{} ({})", said, sized.span_bare) if sized.ranged else said
+    if not sized.ranged:
+        return said
+    if v.strip is not None and v.strip.level not in (None, 0.95):  # the claim shows another
+        return put("{} (95% range {})", said, sized.span_bare)
+    return put("{} ({})", said, sized.span_bare)
 
 
 #: Kinds whose number is a difference of two readings, and so in the unit of one.

@@ -57,18 +57,32 @@ def table_facts(study: Study, tables: list[Table]) -> Facts:
     order = (shot.order or "reading").replace("_", " ").removesuffix("s") if shot else "reading"
     whole = shot is None or shot is lead or bool(shot.checkpoints)
     points = lead.checkpoints if whole else ()  # every shot was read, not a few rounds
+    to_end, to_each = _kept_up(lead)
     measures = [m for t in tables for m in t.measures]
     first, last = (points[0], points[-1]) if points else (0.0, 0.0)
     return {
         "item": item, "items": plural_of(item), "n": len(lead.items), **pronouns(item),
         "people": lead.people,
         "balls": tally(len(lead.items), item), "groups": _groups(tables),
+        "to_end": "" if to_end else "up to ", "to_each": "" if to_each else "up to ",
         "points": len(points), "first": past(lead, first), "last": past(lead, last),
         "uses": uses(lead, last) if len(points) > 1 and first == 0 else None,
         "measures": listed([study.term(m) for m in dict.fromkeys(measures)]),
         "n_shots": tally(len(shot.frame), order) if shot else None, "shots": plural_of(order),
         "readings": tally(sum(len(t.frame) for t in tables), "reading"),
     }  # fmt: skip
+
+
+def _kept_up(table: Table) -> tuple[bool, bool]:
+    """Whether each item was read at the last checkpoint, and whether at every one."""
+    if table.use is None or not table.checkpoints:
+        return True, True
+    read = table.frame.dropna(subset=list(table.measures), how="all") if table.measures \
+        else table.frame
+    places = read.groupby(table.item, observed=True)[table.use].agg(["nunique", "max"])
+    every = len(places) == len(table.items)
+    return (every and bool((places["max"] >= table.checkpoints[-1]).all()),
+            every and bool((places["nunique"] >= len(table.checkpoints)).all()))
 
 
 def _groups(tables: list[Table]) -> str:

@@ -43,6 +43,7 @@ def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> Claim
         method=method(teller, judgement, verdict, known),
         brief=short_name(verdict, judgement),
         held=held(teller, verdict, known),
+        short=short(teller, verdict, known),
         beside=beside(teller, judgement, verdict, known),
         outcomes=outcome_words(teller, verdict, known),
         guess=guess_words(teller, verdict, known),
@@ -74,6 +75,15 @@ def held(teller: Teller, verdict: Verdict, known: Facts) -> str:
     names = [f"held.{reason}" for reason in verdict.reasons]
     names = [name for name in names if teller.may(known, name)]
     return teller.fragment(names, known, about=verdict.claim.id) if names else ""
+
+
+def short(teller: Teller, verdict: Verdict, known: Facts) -> str:
+    """How the data disagree where what they show is too small rather than the other way; else
+    empty."""
+    names = ["short.small", "short.under"]
+    if verdict.code != "against" or len(verdict.parts) > 1 or not teller.may(known, *names):
+        return ""
+    return teller.fragment(names, known, about=verdict.claim.id)
 
 
 def claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> Facts:
@@ -221,7 +231,7 @@ def because(
 
 #: What stands beside a verdict, each under the fact that calls for it.
 _BESIDE = {"left_many": "dropouts", "excluded": "exclusion-decides", "shared": "shared",
-           "unshared": "unshared"}  # fmt: skip
+           "unequal": "unequal-use", "unshared": "unshared"}  # fmt: skip
 
 
 def beside(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> tuple[str, ...]:

@@ -30,7 +30,7 @@ from explainer.words.quantity.numbers import (
     unit_words,
 )
 from explainer.words.quantity.numerals import cardinal
-from explainer.words.quantity.sizes import Sized, bare_beside, gap_unit, listed
+from explainer.words.quantity.sizes import Sized, bare_beside, gap_unit, listed, with_unit
 from explainer.words.quantity.when import past
 from explainer.words.said import FigureWords
 
@@ -43,12 +43,7 @@ def figure_words(
     teller: Teller, judgement: Judgement, result: FigureResult, things: Things
 ) -> FigureWords:
     """Every word of one figure."""
-    known = {
-        **figure_facts(result, judgement.study, things),
-        **_claimed_range(shown_claim(judgement, result), result),
-        **_windows(teller, judgement, result),
-        "held": _held_alike(teller, judgement, result),
-    }
+    known = figure_known(teller, judgement, result, things)
     kind, about = result.figure.kind, result.figure.id
 
     def part(name: str) -> str:
@@ -78,6 +73,18 @@ def figure_words(
     )
 
 
+def figure_known(
+    teller: Teller, judgement: Judgement, result: FigureResult, things: Things
+) -> dict[str, Any]:
+    """What the phrases of one figure may use, with what they owe to the claim it shows."""
+    return {
+        **figure_facts(result, judgement.study, things),
+        **_claimed_range(shown_claim(judgement, result), result),
+        **_windows(teller, judgement, result),
+        "held": _held_alike(teller, judgement, result),
+    }
+
+
 def title(
     teller: Teller, judgement: Judgement, result: FigureResult, known: Mapping[str, Any]
 ) -> str:
@@ -104,7 +111,7 @@ def _story(
     facts = {
         "name": named(table.item, told.item), "term": study.term(told.measure), "way": way,
         "from_": past(table, told.first), "to": past(table, told.last),
-        "start": start, "end": end, "size": change.rough, "still": change.vanishes,
+        "start": start, "end": end, "size": _apart(change, start, end), "still": change.vanishes,
         "fell": told.change < 0, "rose": told.change > 0,
         "others": told.others, "further": told.further, "items": plural_of(table.item),
         "others_told": cardinal(told.others), "further_told": cardinal(told.further),
@@ -118,6 +125,12 @@ def _story(
         " ".join(teller.tell([name], facts, about=about)
                  for name in ("story.others", "story.gauge") if teller.may(facts, name)),
     )  # fmt: skip
+
+
+def _apart(change: Sized, start: str, end: str) -> str:
+    """A change as fine as the two readings beside it, so that whoever subtracts finds it."""
+    places = max(len(text.partition(".")[2].partition(" ")[0].rstrip("%")) for text in (start, end))
+    return with_unit(fixed(abs(change.value or 0.0), -places), change.unit)
 
 
 def _windows(teller: Teller, judgement: Judgement, result: FigureResult) -> dict[str, str]:

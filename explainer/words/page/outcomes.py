@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from explainer.claims.kinds import kind_of
 from explainer.claims.outcomes import FirstGuess, OfferedGuess, guess
 from explainer.claims.verdict import Strip, Verdict
 from explainer.words.facts.ranges import lies
@@ -30,7 +31,11 @@ def outcome_words(teller: Teller, verdict: Verdict, known: Facts) -> tuple[str, 
         "dots_in_told": cardinal(found.count("inside")), "dots_same_told": cardinal(same),
     }  # fmt: skip
     kind, about = verdict.test.kind, verdict.claim.id
-    names = ["outcomes.what"], [f"outcomes.told.{kind}", "outcomes.told"], ["outcomes.beside"]
+    either = kind_of(verdict).corrected and not known["way_claimed"] and not known["sized"]
+    told_as = [f"outcomes.told.{kind}", "outcomes.told"]
+    if either and same:
+        told_as = ["outcomes.told.either"]
+    names = ["outcomes.what"], told_as, ["outcomes.beside"]
     return tuple(
         teller.tell(each, told, about=about) for each in names if teller.may(told, *each)
     )

@@ -295,6 +295,8 @@ def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
     said = [teller.tell(["tested.main"], known, about="tested"), reach(teller, judgement)]
     ours = set(main_tables(study)[0].items)
     for table in other_tables(study):
+        if not table.measures:  # tries and marks down a lane are told with their figure
+            continue
         more = {**known, **table_facts(study, [table]), "of_all": known["balls"]}
         name = "tested.some" if set(table.items) <= ours else "tested.also"
         said.append(teller.tell([name], more, about=table.name, stream="tested"))

@@ -12,7 +12,7 @@ from explainer.words.facts import comparatives as ways
 from explainer.words.facts.items import item_word, named
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import count_words, plural_of
-from explainer.words.quantity.sizes import Sized, gap_unit, level
+from explainer.words.quantity.sizes import Sized, gap_unit, level, number
 from explainer.words.quantity.when import past
 
 Facts = dict[str, Any]
@@ -41,6 +41,8 @@ def _told(teller: Teller, result: FigureResult, study: Study, walk: Walk) -> Ite
 
 def walk_facts(walk: Walk, step: WalkStep, study: Study, table: Table) -> Facts:
     """What a phrase about one item may say; ``…_value`` are numbers for its condition."""
+    if step.tries:
+        return _tried_facts(walk, step, study, table)
     unit = study.measure(walk.measure).unit
     apart = gap_unit(unit)
 
@@ -60,5 +62,30 @@ def walk_facts(walk: Walk, step: WalkStep, study: Study, table: Table) -> Facts:
         "gap": size(step.gap), "call": step.call, "shape": step.shape,
         "total_value": abs(total), "rest_value": step.rest, "gap_value": step.gap,
         "away_value": abs(away or 0.0), "back_value": abs(back or 0.0),
-        "sees_value": walk.sees, **ways.moves(-1 if (away or total) < 0 else 1),
+        "sees_value": walk.sees, "p": step.p, **ways.moves(-1 if (away or total) < 0 else 1),
+        **(_across_facts(walk, step, study) if step.across else {}),
+    }  # fmt: skip
+
+
+def _tried_facts(walk: Walk, step: WalkStep, study: Study, table: Table) -> Facts:
+    """Of whoever made so many of so many, first under one condition and then under the other."""
+    (made, tried), (made_after, tried_after) = step.tries
+    item = item_word(study, table)
+    first, last = walk.sides
+    return {
+        "who": named(item, step.item), "item": item, "items": plural_of(item), "shape": step.shape,
+        "odd": step.odd, "a": first, "b": last, "made": number(made), "tried": number(tried),
+        "made_after": number(made_after), "tried_after": number(tried_after),
+        "gap_value": step.end - step.start,
+    }  # fmt: skip
+
+
+def _across_facts(walk: Walk, step: WalkStep, study: Study) -> Facts:
+    """The same of the measure along the bottom."""
+    assert step.across is not None
+    unit = study.measure(walk.across).unit
+    start, end = step.across
+    return {
+        "x_term": study.term(walk.across), "x_start": level(start, unit), "x_end": level(end, unit),
+        "x_value": abs(end - start), "x_sees_value": walk.sees_across,
     }  # fmt: skip

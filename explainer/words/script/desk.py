@@ -135,8 +135,8 @@ class Desk:
 
     def spoken(self, text: str) -> str:
         """A page's sentences as a voice can say them: the ones too long for a breath stay on the
-        page, unless there is no other."""
-        sentences = split(in_breaths(aloud(text)))
+        page, unless there is no other; so do those whose two ends an ear takes for one."""
+        sentences = [s for s in split(in_breaths(aloud(text))) if not _NO_WAY.search(in_words(s))]
         short = [s for s in sentences if said_words(in_words(s)) <= MOST_WORDS]
         fresh = [s for s in short if not last(s) or last(s) not in self.lasts]
         self.lasts |= set(map(last, fresh))
@@ -149,6 +149,10 @@ class Desk:
     def card(self, name: str, card: Card) -> str:
         self.cards[name] = replace(card, note=self.note)
         return f"card:{name}"
+
+
+#: *Between about a third and about a third of an inch*: too close for words.
+_NO_WAY = re.compile(r"\b(?:[Bb]etween|from|to|likely) ((?:[\w,-]+ ){1,6}?)(?:and|to) \1")
 
 
 def aloud(text: str) -> str:

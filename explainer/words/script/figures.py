@@ -9,7 +9,9 @@ from typing import Any, Literal
 from explainer.claims.figures.kinds import FIGURE_KINDS
 from explainer.claims.verdict import FigureResult, Verdict
 from explainer.words.facts.figure import figure_facts
+from explainer.words.facts.items import item_word
 from explainer.words.page.figures import CALLOUTS, shown_claim
+from explainer.words.quantity.numbers import count_words, plural_of
 from explainer.words.script.author import guess_first, own_lines, paired, walked
 from explainer.words.script.desk import (
     GUESS,
@@ -228,8 +230,14 @@ def _one_by_one(desk: Desk, result: FigureResult) -> list[Line]:
     if not told:
         return []
     lines = [Line(desk.tell("walk", result.figure.id), OWN, key=f"walk {result.figure.id}")]
-    for facts in told:
-        said = desk.tell("walk.one", str(facts["who"]), **facts)
+    for shape, facts in told:
+        said = desk.tell(f"walk.{shape}", str(facts["who"]), **facts)
+        lines.append(Line(said, OTHER, needs=f"walk {result.figure.id}"))
+    if result.walk is not None and result.walk.left:
+        study = desk.judgement.study
+        items = plural_of(item_word(study, study.tables[result.figure.table]))
+        more = {"n": result.walk.left, "count": count_words(result.walk.left), "items": items}
+        said = desk.tell("walk.more", result.figure.id, **more)
         lines.append(Line(said, OTHER, needs=f"walk {result.figure.id}"))
     return lines
 

@@ -14,11 +14,11 @@ from explainer.claims.figure_data import PANELS
 from explainer.claims.verdict import FigureResult
 from explainer.study.description import figures as f
 from explainer.study.model import Study
-from explainer.words.facts.comparatives import moves
-from explainer.words.facts.items import item_word, named, side
+from explainer.words.facts.items import item_word, side
+from explainer.words.page.walk import walk_facts
 from explainer.words.quantity.heard import about
 from explainer.words.quantity.numbers import plural_of
-from explainer.words.quantity.sizes import NOTHING, gap_unit
+from explainer.words.quantity.sizes import gap_unit
 from explainer.words.quantity.when import use_word
 
 Facts = dict[str, Any]
@@ -109,22 +109,22 @@ DRAWN: Mapping[str, Callable[[FigureResult, Study], Facts]] = {
 }
 
 
-def one_by_one(result: FigureResult, study: Study) -> list[Facts]:
-    """What each item of a figure did, for somebody who goes through them: who, which way, how far.
+def one_by_one(result: FigureResult, study: Study) -> list[tuple[str, Facts]]:
+    """What each item of a figure did, for somebody who goes through them: its shape, and facts.
 
-    Of figures with a line for each item; empty for the others.
+    As the page has them, held to the same gauge, with sizes for an ear.
     """
-    if result.figure.kind != "over-use":
+    if result.walk is None:
         return []
-    measure = study.measure(result.figure.y)
-    item = item_word(study, study.tables[result.figure.table])
-    told = []
-    for line in result.data.lines:
-        read = [v for v in line.y if v is not None and v == v]
-        if len(read) > 1:
-            change = read[-1] - read[0]
-            words = moves(1 if change > 0 else -1)
-            size = about(change, gap_unit(measure.unit))
-            still = size == NOTHING
-            told.append({"who": named(item, line.item), "size": size, "still": still, **words})
+    walk, table = result.walk, study.tables[result.figure.table]
+    told: list[tuple[str, Facts]] = []
+    for step in walk.steps:
+        facts = walk_facts(walk, step, study, table)
+        if not step.tries:
+            unit = gap_unit(study.measure(walk.measure).unit)
+            far = {"size": step.end - step.start, "away": (step.at or step.start) - step.start,
+                   "gap": step.gap}  # fmt: skip
+            facts |= {name: about(value, unit) for name, value in far.items()}
+            facts["level"] = about(step.start, study.measure(walk.measure).unit)
+        told.append((step.shape, facts))
     return told

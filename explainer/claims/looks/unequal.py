@@ -1,0 +1,126 @@
+"""Read over unequal stretches: what is compared is a mean over use, and use alone sets it apart.
+
+Where one group was read up to sixty games and another up to ten, or one was thrown sixty times and
+another twelve, their means differ by wear even if they are alike at every game (a comparison over
+different ranges of a covariate that matters; Cochran 1965, Journal of the Royal Statistical Society
+A 128, 234, from memory).  So the claim is judged again over the stretch that all of them share.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+
+from explainer.claims import rules
+from explainer.claims.build import Case
+from explainer.claims.evidence import labels
+from explainer.claims.looks.found import Found, judged_with, read_by
+from explainer.claims.verdict import Verdict
+from explainer.study.model import Table
+
+#: Kinds that set sides by side what items read on average.
+SIDES = frozenset({"difference", "no-difference", "no-worse", "ranking", "spread", "steps"})
+#: Kinds that set items side by side; over checkpoints they hold them to shared ones themselves.
+LINKS = frozenset({"association", "no-association"})
+
+
+def look(case: Case, verdict: Verdict) -> Found | None:
+    """``unequal-use``: over the stretch that all share the verdict is another one."""
+    test, read = case.test, list(read_by(case))
+    if not read or verdict.code not in ("backed", "leans", "against"):
+        return None
+    table, names = read[0][0], [name for _, name in read]
+    axis = _axis(case, table)
+    if axis is None or any(t is not table for t, _ in read):
+        return None
+    rows = table.frame[table.frame[names].notna().all(axis=1) & table.frame[axis].notna()]
+    at = getattr(test, "at", None)
+    if isinstance(at, tuple):
+        rows = rows[rows[axis].between(*at)]
+    who = [rows[table.item].astype(str)]
+    if test.kind in SIDES:
+        who.append(_sides(case, table).reindex(rows.index))
+    stretch = rows[axis].groupby(who, observed=True)
+    if len(stretch) < 2 or _alike(stretch, rows[axis]):
+        return None
+    shared = _shared(table, axis, rows[axis], stretch)
+    if shared is None:
+        code = rules.demoted(verdict.code)
+        return Found(code, ("unequal-use",) if code != verdict.code else (), {"unequal": True})
+    keep = table.frame[axis].isin(shared)
+    uses = tuple(c for c in table.checkpoints if c in set(shared)) if axis == table.use else (
+        table.checkpoints)
+    again = judged_with(
+        case, {table.name: replace(table, frame=table.frame[keep], checkpoints=uses)})
+    code = rules.between(verdict.code, again.code)
+    known = {
+        "unequal": True, "unequal_from": float(min(shared)), "unequal_to": float(max(shared)),
+        "unequal_estimate": again.estimate, "unequal_low": again.low, "unequal_high": again.high,
+    }  # fmt: skip
+    return Found(code, ("unequal-use",) if code != verdict.code else (), known)
+
+
+def by_design(case: Case, table: Table, names: list[str], left: set[str]) -> bool:
+    """All of one side of a comparison were read over a shorter stretch than the other: the study
+    was made so, nobody left, and this look has held them to what they share."""
+    axis = _axis(case, table)
+    if axis is None or case.test.kind not in SIDES:
+        return False
+    rows = table.frame[table.frame[names].notna().all(axis=1)]
+    items, sides = rows[table.item].astype(str), _sides(case, table).reindex(rows.index)
+    short = [set(items[sides == side]) for side in sides.unique()]
+    return any(side <= left for side in short) and all(
+        side <= left or not side & left for side in short)
+
+
+def _axis(case: Case, table: Table) -> str | None:
+    """What a mean is taken over: checkpoints, else what orders the rows; None for no mean over it.
+
+    At one checkpoint it is the rows in order, and so for links, which see to checkpoints.
+    """
+    test, at = case.test, getattr(case.test, "at", None)
+    if test.kind not in SIDES | LINKS or getattr(test, "within", None) is True:
+        return None
+    by = getattr(test, "by", None)
+    if test.kind in SIDES and (by is None or by == table.use):
+        return None
+    axis = table.order if isinstance(at, tuple) else None
+    if axis is None and (at is None or isinstance(at, tuple)) and test.kind in SIDES:
+        axis = table.use
+    axis = axis or (table.order if at is None and table.use is None else None)
+    return axis if axis in table.frame and axis != by else None
+
+
+def _sides(case: Case, table: Table) -> pd.Series[str]:
+    """The side of each row by the column a test compares."""
+    column = getattr(case.test, "by", "")
+    return labels(table.frame[column]).astype(str)
+
+
+def _alike(stretch: pd.api.typing.SeriesGroupBy[float, tuple[str, ...]],
+           values: pd.Series[float]) -> bool:  # fmt: skip
+    """All were read over the same stretch, but for a step of it at either end."""
+    ends = stretch.agg(["min", "max"])
+    levels = np.unique(values.to_numpy(dtype=float))
+    if len(levels) < 3:
+        return bool((ends.nunique() == 1).all())
+    at = {side: np.searchsorted(levels, ends[side].to_numpy(dtype=float)) for side in ends}
+    # Conditions in turn (odd and even numbers) start and end as many steps apart as there are.
+    return all(int(np.ptp(place)) <= max(1, len(levels) // 20) for place in at.values())
+
+
+def _shared(
+    table: Table, axis: str, values: pd.Series[float],
+    stretch: pd.api.typing.SeriesGroupBy[float, tuple[str, ...]],
+) -> list[float] | None:  # fmt: skip
+    """The levels that all share: the same checkpoints, or a stretch of a series; None without."""
+    if axis == table.use:
+        seen = [set(level.tolist()) for _, level in stretch]
+        common = sorted(set.intersection(*seen))
+    else:
+        ends = stretch.agg(["min", "max"])
+        low, high = float(ends["min"].max()), float(ends["max"].min())
+        common = sorted({float(v) for v in values if low <= v <= high})
+    return common or None

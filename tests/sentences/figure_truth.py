@@ -1,0 +1,258 @@
+"""What is so in a figure: the numbers behind it by name, and conditions on them.
+
+Worked out from the drawn rows where that is one line of pandas; else from the figure's own record
+in ``results.json``, whose numbers other tests hold to the rows.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from sentences.studies import World
+from sentences.truth import changes, frame_of
+
+Found = Mapping[str, Mapping[str, Any]]
+
+
+@dataclass
+class FigureTruth:
+    """One figure's numbers; ``so`` are its conditions, ``is_`` the values by place name."""
+
+    kind: str
+    so: dict[str, bool] = field(default_factory=lambda: defaultdict(bool))
+    is_: dict[str, Any] = field(default_factory=dict)
+
+
+def figure_truth(world: World, figure: dict[str, Any], record: dict[str, Any]) -> FigureTruth:
+    """The truth of one figure; ``record`` is its entry in results.json."""
+    truth = FigureTruth(figure["kind"])
+    found = {x["kind"]: x["numbers"] for x in reversed(record["findings"])}
+    truth.is_["n"] = record["n_items"]
+    groups = [x["numbers"] for x in record["findings"] if x["kind"] == "group-change"]
+    frame = frame_of(world, figure["table"])
+    y = figure.get("y")
+    if y in frame:
+        read = frame[y].dropna().astype(float)
+        truth.is_ |= {"lowest": read.min(), "highest": read.max()} if len(read) else {}
+    MAKERS[figure["kind"]](truth, found, world, figure)
+    if groups:
+        truth.so["groups"] = len(groups) > 1
+        truth.is_["bygroup"] = [g["change"] for g in groups]
+    return truth
+
+
+def _ranged(truth: FigureTruth, numbers: Mapping[str, Any] | None, name: str) -> None:
+    """Whether there is a number, a range, and how it lies to 0."""
+    so = truth.so
+    so["none"] = numbers is None
+    if numbers is None:
+        return
+    low, high = numbers.get("low"), numbers.get("high")
+    truth.is_ |= {"est": numbers[name], "rng": (low, high)}
+    so["some"] = True
+    so["norange"] = low is None or high is None
+    so["zero"] = not so["norange"] and low < 0 < high  # type: ignore[operator]
+    so["clear"] = not so["norange"] and not so["zero"]
+    so["tiny"], so["nottiny"] = numbers[name] == 0, numbers[name] != 0
+
+
+def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:
+    so, is_ = truth.so, truth.is_
+    change, early, odd = found.get("change"), found.get("early-step"), found.get("odd-item")
+    _ranged(truth, change, "change")
+    small = found.get("small")
+    so["small"], so["notsmall"] = small is not None, small is None
+    margins = {world.x[0]: world.x[3], world.y[0]: world.y[3]}
+    is_["margin"] = margins[figure["y"]]
+    frame = frame_of(world)
+    each = len(frame.groupby([world.each, "games"]).size())
+    read = frame.dropna(subset=[figure["y"]])
+    so["missing"] = len(read) < world.n * len(world.uses) or each < world.n * len(world.uses)
+    so["notmissing"] = not so["missing"]
+    is_["points"] = len(world.uses)
+    if change is not None:
+        d = changes(world, figure["y"], world.first, world.last)
+        ups, downs = int((d > 0).sum()), int((d < 0).sum())
+        is_ |= {"from": change["mean_from"], "to": change["mean_to"], "nc": len(d),
+                "same": ups if change["change"] > 0 else downs}  # fmt: skip
+        so["all"], so["notall"] = is_["same"] == len(d), is_["same"] < len(d) or len(d) == 1
+        so["single"], so["several"] = len(d) == 1, len(d) > 1
+    if early is not None:
+        share = early["share"]
+        so |= {"early": True, "over": share > 1, "notover": share <= 1, "flat": bool(early["flat"]),
+               "notflat": not early["flat"], "nearly": early["nearly_by"] is not None,
+               "whole": share == 1, "part": share < 1}  # fmt: skip
+        is_["share"] = share
+    if odd is not None:
+        so |= {"odd": True, "turned": odd["change"] * odd["others"] < 0,
+               "notturned": odd["change"] * odd["others"] >= 0}  # fmt: skip
+        is_ |= {"who": odd["item"], "oddchange": odd["change"], "others": odd["others"]}
+
+
+def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:
+    so, is_ = truth.so, truth.is_
+    between, inner, one = found.get("between"), found.get("within"), found.get("one-item")
+    _ranged(truth, between, "r")
+    so["joined"] = bool(figure["join"]) and len(world.uses) > 1
+    so["notjoined"] = not so["joined"]
+    is_ |= {"edges": (found["edge"].get("x_from"), found["edge"].get("x_to"))}
+    if between is not None:
+        is_["slope"] = between["slope"]
+    if inner is not None:
+        low, high = inner["slope_low"], inner["slope_high"]
+        so |= {"inner": True, "innerzero": low is None or low < 0 < high,
+               "innerclear": low is not None and not low < 0 < high}  # fmt: skip
+        is_ |= {"islope": inner["slope"], "irng": (low, high)}
+        so["differ"] = found["levels"]["verdict"] == "differ"
+        so["notdiffer"] = not so["differ"]
+        so["smaller"] = bool(between and between["slope"] and low is not None
+                             and max(0.0, high * (1 if between["slope"] > 0 else -1),
+                                     low * (1 if between["slope"] > 0 else -1))
+                             < abs(between["slope"]))  # fmt: skip
+    if one is not None:
+        so |= {"one": True, "gone": one["r_without"] is None, "left": one["r_without"] is not None}
+        is_ |= {"who": one["item"], "rwithout": one["r_without"]}
+    claims = [c["test"] for c in world.claims]
+    so["held"] = any(c["kind"] == "association" for c in claims)  # may hold the group alike
+
+
+def _shots(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:
+    so, is_ = truth.so, truth.is_
+    _ranged(truth, found.get("drift"), "slope")
+    so["notclear"] = not so["clear"]
+    frame = frame_of(world, "shots")
+    is_["shots"] = len(frame)
+    flagged = found.get("flagged")
+    so["flagged"] = flagged is not None
+    if flagged is not None:
+        so["mixture"], so["notmixture"] = bool(flagged["mixture"]), not flagged["mixture"]
+        is_ |= {"flags": flagged["count"], "of": len(frame)}
+    ends = found.get("first-last")
+    if ends is not None:
+        own = frame.sort_values("shot").groupby(world.each)["carry"]
+        first, last = figure["first"], figure["last"]
+        gap = own.apply(lambda s: s.iloc[-last:].mean() - s.iloc[:first].mean()).mean()
+        is_ |= {"first": first, "last": last, "gap": float(gap)}
+        so["ends"] = True
+
+
+def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:
+    so, is_ = truth.so, truth.is_
+    apart = found.get("difference-at")
+    turns = [v for k, v in found.items() if k == "breakpoint"]
+    so |= {"turn": bool(turns), "noturn": not turns, "compared": apart is not None,
+           "notcompared": apart is None}  # fmt: skip
+    so |= {"apart": bool(apart and apart["count"]), "notapart": bool(apart and not apart["count"]),
+           "once": bool(apart and apart["count"] == 1),
+           "often": bool(apart and apart["count"] > 1)}  # fmt: skip
+    if apart is not None:
+        is_ |= {"count": apart["count"], "of": apart["distances"], "largest": apart["largest"],
+                "at": apart["largest_at"], "from": apart["from"]}  # fmt: skip
+        so["there"] = apart["from"] == apart["largest_at"]
+        so["elsewhere"] = not so["there"]
+    if turns:
+        is_["turnat"] = turns[0]["distance"]
+
+
+def _groups(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:
+    so, is_ = truth.so, truth.is_
+    gap, wide = found.get("difference"), found.get("spread")
+    _ranged(truth, gap, "difference")
+    frame = frame_of(world)
+    at = frame[frame["games"] == figure["at"]].dropna(subset=[figure["y"]])
+    means = at.groupby(["model", world.each])[figure["y"]].mean().groupby("model").mean()
+    read = at[figure["y"]].astype(float)
+    is_ |= {"lowest": read.min(), "highest": read.max()} if len(read) else {}
+    is_["ng"] = len(means)
+    so["alone"], so["many"], so["nothing"] = len(means) < 2, len(means) > 1, not len(means)
+    if gap is not None:
+        is_ |= {"a": means.idxmax(), "b": means.idxmin(), "mean_a": means.max(),
+                "mean_b": means.min(), "nc": gap["n_items"]}  # fmt: skip
+        if means[gap["a"]] == means.max() and means[gap["b"]] == means.min():  # ties
+            is_ |= {"a": gap["a"], "b": gap["b"]}
+    if wide is not None:
+        own = at[at["model"] == wide["group"]][figure["y"]].astype(float)
+        so |= {"wide": True, "two": len(means) == 2, "more": len(means) > 2}
+        is_ |= {"wide": wide["group"], "wlow": own.min(), "whigh": own.max()}
+
+
+def _rates(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:
+    so, is_ = truth.so, truth.is_
+    each = found.get("stratified")
+    _ranged(truth, each, "difference")
+    frame = frame_of(world, "tries")
+    total = frame.groupby("oil", sort=False)[["strikes", "shots"]].sum()
+    rate = total["strikes"] / total["shots"]
+    lump = rate["long"] - rate["short"]
+    picked = any(c["test"].get("in") == "odds" for c in world.claims)
+    so |= {"picked": picked, "notpicked": not picked}
+    so |= {"lump": True, "turned": bool(each) and lump * each["difference"] < 0}  # type: ignore[index]
+    ahead = lump if each is None else each["difference"]
+    wide = (frame.assign(rate=frame["strikes"] / frame["shots"])
+            .pivot_table(index="bowler", columns="oil", values="rate").dropna())  # fmt: skip
+    gaps = wide["long"] - wide["short"]
+    is_ |= {"rate_a": rate["long"], "rate_b": rate["short"], "a": "long", "b": "short",
+            "ahead": "long" if ahead > 0 else "short", "behind": "short" if ahead > 0 else "long",
+            "lahead": "long" if lump > 0 else "short", "lbehind": "short" if lump > 0 else "long",
+            "same": int((gaps > 0).sum() if ahead > 0 else (gaps < 0).sum()),
+            "nc": len(gaps)}  # fmt: skip
+
+
+def _gauge(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:
+    so, is_ = truth.so, truth.is_
+    share, hands, worst = found.get("share"), found.get("operators"), found.get("worst-item")
+    sees = share or found.get("sees")
+    frame = frame_of(world, "gauge")
+    so |= {"share": share is not None, "noshare": share is None, "mdd": bool(sees and sees["mdd"])}
+    is_ |= {"operators": frame["desk"].nunique()}
+    if share is not None:
+        is_ |= {"est": share["percent"], "rng": (share["low"], share["high"])}
+        so["ranged"] = share["low"] is not None
+        so["norange"] = not so["ranged"]
+    if so["mdd"]:
+        is_["mdd"] = sees["mdd"]  # type: ignore[index]
+    if hands is not None:
+        means = frame.groupby([world.each, "desk"])["reading"].mean().unstack()
+        level = means.mean()
+        rest = means.drop(columns=level.idxmax()).max(axis=1)
+        always = bool((means[level.idxmax()] - rest > 1e-9).all())
+        so |= {"hands": True, "always": always, "notalways": not always,
+               "two": len(level) == 2, "more": len(level) > 2}  # fmt: skip
+        low = hands["low"] if level[hands["low"]] - level.min() < 1e-9 else level.idxmin()
+        is_ |= {"high": level.idxmax(), "low": low,
+                "handsapart": float(level.max() - level.min())}  # fmt: skip
+    if worst is not None:
+        wide = frame.groupby(world.each)["reading"].agg(lambda s: s.max() - s.min())
+        so["worst"] = True
+        is_ |= {"who": worst["item"], "spread": float(wide.max())}
+
+
+def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:
+    so, is_ = truth.so, truth.is_
+    calls = found["calls"]
+    frame = frame_of(world)
+    read = frame[frame["games"] == figure["at"]].dropna(subset=[figure["y"]])
+    values = read.set_index(world.each)[figure["y"]].astype(float)
+    guard, limit = calls["guard"] or 0.0, figure["at_least"]
+    most = figure.get("at_most", float("inf"))
+    inside = (values >= limit + guard - 1e-9) & (values <= most - guard + 1e-9)
+    outside = (values < limit - guard) | (values > most + guard)
+    passes, fails = int(inside.sum()), int(outside.sum())
+    so["both"], so["oneside"] = "at_most" in figure, "at_most" not in figure
+    is_["most"] = most
+    is_ |= {"limit": limit, "guard": guard, "passes": passes, "fails": fails, "n": len(values),
+            "close": len(values) - passes - fails}  # fmt: skip
+    is_ |= {"lowest": values.min(), "highest": values.max()} if len(values) else {}
+    so |= {"guard": guard > 0, "noguard": not guard, "fail": fails > 0, "nofail": not fails,
+           "close": is_["close"] > 0, "noclose": not is_["close"], "pass": passes > 0,
+           "nopass": not passes, "allpass": passes == len(values), "nothing": not len(values),
+           "some": len(values) > 0, "single": len(values) == 1}  # fmt: skip
+
+
+MAKERS = {
+    "over-use": _over_use, "scatter": _scatter, "shot-series": _shots, "ball-paths": _paths,
+    "groups": _groups, "rates": _rates, "gauge": _gauge, "limit": _limit,
+}  # fmt: skip

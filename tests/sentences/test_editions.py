@@ -1,0 +1,173 @@
+"""Drawn studies published in all their editions, each passage held to the raw rows.
+
+One in the quick tests; many by hand::
+
+    .venv/bin/python -m pytest tests/sentences/test_editions.py --rendered 100 --first 100000
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from sentences.editions import Passage, passages, printed
+from sentences.oracle import false_in, sentences
+from sentences.studies import World
+from sentences.test_every_number import (
+    METRIC,
+    NUMBER,
+    SAID,
+    UNCALLED,
+    known,
+    numbers_in,
+    stands,
+)
+from sentences.test_no_false_sentence import IN_FIGURES
+from sentences.truth import Truth, truth_of
+
+from explainer.claims.judge import judge
+from explainer.claims.results import results
+from explainer.claims.verdict import Judgement
+from explainer.claims.what_if import FACTORS
+from explainer.publish.build import build_study
+from explainer.study.load import load_study
+from explainer.study.workspace import open_workspace
+
+#: Two ends of a range, or of a zone, that are told in the same words.
+TWICE = re.compile(r"\b(?:between|from|anything from) ((?:[\w,.−-]+ ){1,5}?)(?:and|to) \1")
+#: What is said of many as of one, in any edition.
+JUNK = re.compile(rf"{IN_FIGURES.pattern}|\bundefined\b|\{{\{{|\b[Bb]oth 1 ")
+#: Running text of the printed page that the page on a screen has no place for.
+ON_PAPER_ONLY = re.compile(r"Numbers from|As a CSV|more rows are in|\d of \d|Claim \d|"
+                           r"Claim by claim|Sources and|The report, page \d")  # fmt: skip
+#: What a chance is more or less than, and a claim's place on the page.
+BOUNDS = re.compile(r"p > 0\.99\b|p < 0\.001\b|(?:more|less) than (?:99\.9|0\.1)%|^\d+ Plain ")
+#: Lines about the talk itself, its clips and the files.
+NOT_OF_THE_STUDY = re.compile(
+    r"words a minute|SHA-256|more rows are in|\.csv, row|↩|^\d+ seconds|^\**\d+:\d\d|^Full length|"
+    r": \d:\d\d"
+)
+
+
+def rendered(seed: int, folder: Path) -> tuple[World, Judgement, Mapping[str, bytes]]:
+    """One drawn study and every file of it."""
+    workspace = folder / "ws"
+    (workspace / "studies").mkdir(parents=True, exist_ok=True)
+    world = World(seed)
+    study = load_study(world.write(workspace), open_workspace(workspace))
+    return world, judge(study), build_study(study).files
+
+
+def faults(world: World, judgement: Judgement, files: Mapping[str, bytes]) -> Iterator[str]:
+    """Everything false, unnamed or said by one edition only."""
+    published = results(judgement)
+    records = {c["id"]: c for c in published["claims"]}
+    truths = {c["id"]: truth_of(world, c, records[c["id"]]) for c in world.claims}
+    met = list(passages(files))
+    for passage in dict.fromkeys(met):
+        for fault in _false(passage, truths):
+            yield f"{world.name} {'|'.join(passage[:3])}: {fault}"
+    yield from (f"{world.name} {x}" for x in _unnamed(judgement, published, files, met))
+    yield from (f"{world.name} explainer.pdf alone says: {x}" for x in _only_printed(files, met))
+
+
+def _false(passage: Passage, truths: Mapping[str, Truth]) -> Iterator[str]:
+    """What is not so: of its own claim, or of no claim at all where it stands under none."""
+    printed_page = passage.edition == "explainer.pdf"  # tables and labels run into one another
+    for pattern in () if printed_page else (JUNK, TWICE):
+        if (junk := pattern.search(passage.text)) is not None:
+            yield f"{junk[0]!r}: {passage.text}"
+    if passage.claim:
+        yield from false_in(passage.text, truths[passage.claim])
+    elif not passage.figure:
+        for said in sentences(passage.text.removeprefix("Going by ")):
+            of_each = [set(false_in(said, truth)) for truth in truths.values()]
+            for fault in sorted(set.intersection(*of_each)):
+                if not (printed_page and fault.startswith("junk")):
+                    yield fault
+
+
+def _unnamed(
+    judgement: Judgement, published: Mapping[str, Any], files: Mapping[str, bytes],
+    met: list[Passage],
+) -> Iterator[str]:  # fmt: skip
+    """Numbers that no results file has: those of a claim in that claim's own record, those of a
+    figure in its record and the file of its numbers."""
+    records = {c["id"]: c for c in published["claims"]}
+    verdicts = {v.claim.id: v for v in judgement.verdicts}
+    measures = judgement.study.description.measures.values()
+    margins = {m.matters_from for m in measures if m.matters_from}
+    margins |= {v.detail.margin for v in verdicts.values() if v.detail.margin}
+    of_claim = {
+        id: known(judgement, records[id], v)
+        | {factor * margin for factor in FACTORS for margin in margins}
+        for id, v in verdicts.items()
+    }  # fmt: skip
+    given = set(numbers_in(judgement.study.description.model_dump(mode="json"))) | set(SAID)
+    given |= set(numbers_in(published["tables"]))
+    of_figure = {
+        f["id"]: given | set(numbers_in(f))
+        | set(_cells(files[f"data/figure-{f['id']}.csv"]))
+        for f in published["figures"]
+    }  # fmt: skip
+    every = set().union(*of_claim.values(), *of_figure.values(), numbers_in(published))
+    for passage in met:
+        if passage.edition.endswith(".pdf") or NOT_OF_THE_STUDY.search(passage.text):
+            continue  # the printed page and the sheet: the page's own sentences
+        found = of_claim[passage.claim] if passage.claim else every
+        if passage.figure:
+            found = of_figure[passage.figure]
+            found = found | {n - 6 for n in found}  # of many, six are named
+        text = BOUNDS.sub("", UNCALLED.sub("", METRIC.sub("", passage.text)))
+        for number in NUMBER.findall(re.sub(r"[A-Z]\d+(?=\W)", "", text)):
+            if not stands(number, found):
+                yield f"{'|'.join(passage[:3])}: {number} has no name in {passage.text!r}"
+
+
+def _cells(table: bytes) -> Iterator[float]:
+    """The numbers of a figure's own file, 2.9e-05 among them."""
+    for cell in re.split(r"[,\n]", table.decode("utf-8")):
+        if re.fullmatch(r"-?[\d.]+(?:e-?\d+)?", cell.strip()):
+            yield float(cell)
+
+
+def _only_printed(files: Mapping[str, bytes], met: list[Passage]) -> Iterator[str]:
+    """Sentences of the printed page that the page does not have; heads may stand before them."""
+    page = _plain(" ".join(p.text for p in met if p.edition == "page"))
+    for said in printed(files["explainer.pdf"]):
+        if not any(_plain(said[-n:]) in page for n in (len(said), 90, 60, 40, 24)) and not (
+            ON_PAPER_ONLY.search(said)
+        ):
+            yield said
+
+
+def _plain(text: str) -> str:
+    return re.sub(r"[^a-z0-9]", "", text.casefold())
+
+
+def test_nothing_false_in_any_edition(tmp_path: Path, pytestconfig: Any) -> None:
+    first, draws = pytestconfig.getoption("--first"), pytestconfig.getoption("--rendered")
+    found: list[str] = []
+    for seed in range(first, first + draws):
+        found += faults(*rendered(seed, tmp_path / str(seed)))
+    assert not found, f"{len(found)} false:\n" + "\n".join(found[:400])
+
+
+@pytest.mark.parametrize(
+    ("passage", "is_false"),
+    [(Passage("script", "", "", "Between about a third and about a third, nobody knows."), True),
+     (Passage("script", "", "", "Between about a third and about a half, nobody knows."), False),
+     (Passage("page", "c", "", "The average cover roughness of 8 balls fell by 3."), True),
+     (Passage("page", "c", "", "The average cover roughness of 8 balls rose by 3."), False),
+     (Passage("handout.pdf", "", "", "The average hook of 8 balls fell by 3."), True)],
+)  # fmt: skip
+def test_what_an_edition_says_alone_is_found(passage: Passage, is_false: bool) -> None:
+    truth = Truth("change", {"kind": "change", "direction": "up"}, 8, 3.0)
+    assert bool(list(_false(passage, {"c": truth}))) is is_false

@@ -1,0 +1,112 @@
+"""What a figure says is so: every sentence of drawn figures, and slips in their phrases are caught.
+
+By hand: ``pytest tests/sentences/test_figures.py --draws 1000 --first 100000 --mutants 300``
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Iterator
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from sentences.figure_meaning import frames, unread, unsaid
+from sentences.figure_truth import FigureTruth, figure_truth
+from sentences.mutants import mutants
+from sentences.test_no_false_sentence import judged
+
+from explainer.claims.results import results
+from explainer.claims.verdict import FigureResult, Judgement
+from explainer.errors import WorkspaceError
+from explainer.words.page.figures import callouts, figure_known
+from explainer.words.phrases.book import book_of
+from explainer.words.phrases.files import Book
+from explainer.words.phrases.renderer import Teller
+from explainer.words.quantity.everyday import load_everyday
+
+PARTS = ("title", "shows", "description")
+#: Phrases that state something of a figure.
+STATING = rf"(?:{'|'.join(frames())})\.(?:{'|'.join(PARTS)}|callout)\b"
+#: A drawn figure: its study's judgement, what it found, and what is so.
+Case = tuple[Judgement, FigureResult, FigureTruth]
+
+
+def drawn(seeds: range, folder: Path) -> Iterator[Case]:
+    """Every figure of these studies."""
+    for seed in seeds:
+        world, judgement = judged(seed, folder / str(seed))
+        records = {f["id"]: f for f in results(judgement)["figures"]}
+        described = {f["id"]: f for f in world.figures}
+        for result in judgement.figures:
+            id = result.figure.id
+            yield judgement, result, figure_truth(world, described[id], records[id])
+
+
+@lru_cache(maxsize=8)
+def _things(folders: Any) -> Any:
+    return load_everyday(folders)
+
+
+def said(case: Case, book: Book) -> dict[str, str]:
+    """What the phrases of its kind say of a figure, part by part."""
+    judgement, result, _ = case
+    study = judgement.study
+    teller = Teller(book, study.id, "viewer")
+    known = figure_known(teller, judgement, result, _things(study.workspace.template_folders))
+    kind, about = result.figure.kind, result.figure.id
+    told = {part: teller.tell([f"{kind}.{part}"], known, about=about) for part in PARTS}
+    told["title"] = told["title"].removesuffix(".")
+    told |= {f"callout {i}": text for i, (text, _) in enumerate(callouts(teller, result, known))}
+    if teller.defects:
+        told["lacks"] = str(teller.defects[0].found)
+    return told
+
+
+def false_of(case: Case, book: Book) -> Iterator[str]:
+    judgement, result, truth = case
+    for part, text in said(case, book).items():
+        for fault in unread(text, truth) if part != "lacks" else (text,):
+            yield f"{judgement.study.id} {result.figure.id} {part}: {fault}"
+        for lack in unsaid(part, text, truth):
+            yield f"{judgement.study.id} {result.figure.id} {part}: {lack}"
+
+
+def test_nothing_false_is_said_of_a_drawn_figure(tmp_path: Path, pytestconfig: Any) -> None:
+    first, draws = pytestconfig.getoption("--first"), pytestconfig.getoption("--draws")
+    found: list[str] = []
+    for case in drawn(range(first, first + draws), tmp_path):
+        found += false_of(case, book_of(case[0].study))
+    assert not found, f"{len(found)} false:\n" + "\n".join(found[:400])
+
+
+@pytest.fixture(scope="module")
+def cases(tmp_path_factory: pytest.TempPathFactory) -> list[Case]:
+    return list(drawn(range(900, 930), tmp_path_factory.mktemp("figures")))
+
+
+def test_a_slip_in_what_a_figure_says_is_caught(
+    cases: list[Case], pytestconfig: pytest.Config
+) -> None:
+    book = book_of(cases[0][0].study)
+    names = tuple(n for n in book if re.match(STATING, n))
+    most, first = pytestconfig.getoption("--mutants"), pytestconfig.getoption("--first")
+    tried = list(mutants(book, names, first, most))
+    missed = [f"{m.name}: {m.what}" for m in tried if not _caught(m.name, m.book, cases)]
+    assert len(missed) <= 0.05 * len(tried), f"{len(missed)} of {len(tried)}:\n" + "\n".join(missed)
+
+
+def _caught(name: str, book: Book, cases: list[Case]) -> bool:
+    for case in cases:
+        if case[1].figure.kind == name.split(".")[0]:
+            try:
+                if any(false_of(case, book)):
+                    return True
+            except WorkspaceError:  # it asks for what nobody knows
+                return True
+    return False
