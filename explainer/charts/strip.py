@@ -60,7 +60,7 @@ def strip_plate(strip: Strip, note: str = "") -> DisplayList:
         # Only a limit has readings of its own to show, and its zone is the gauge's doubt.
         said = "too small to matter" if strip.measured is None else "too close to call"
         zones = [zone for zone in (strip.small_zone, strip.small_too) if zone is not None]
-        if strip.small_zone != strip.claim_zone:  # else its ends stand above, where the claim needs it
+        if strip.small_zone != strip.claim_zone:  # else its ends stand above already
             said += f": {', '.join(_ends_of(z, strip) for z in zones)}"
         _small(plate, zones, scale, said)
     if strip.claim_zone is not None:

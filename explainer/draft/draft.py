@@ -82,7 +82,7 @@ def draft_from(
         if original in files:
             raise UsageError(f"two files are called {file.name}; rename one of them")
         try:
-            found, guesses = _tidied(file)
+            found, guesses = _tidied(file, _over_it(file))
         except UsageError as fault:
             if not isinstance(one, GivenFile):
                 raise
@@ -157,8 +157,11 @@ def _in_turn(guesses: Sequence[Guess]) -> tuple[Guess, ...]:
     return tuple(sorted(once, key=lambda g: (g.sure != "please check", -g.worth)))
 
 
-def _tidied(file: GivenFile) -> tuple[list[Tidy], list[Guess]]:
-    """Every table of a file, and what was guessed of the file as a whole.  Raises UsageError."""
+def _tidied(file: GivenFile, printed: str = "") -> tuple[list[Tidy], list[Guess]]:
+    """Every table of a file, and what was guessed of the file as a whole.
+
+    ``printed``: what a report calls it, for tables without a title.  Raises UsageError.
+    """
     sheets, semicolons, guesses = _sheets(file)
     found: list[Tidy] = []
     faults: list[UsageError] = []
@@ -178,7 +181,6 @@ def _tidied(file: GivenFile) -> tuple[list[Tidy], list[Guess]]:
             )
             continue
         guesses += more
-        printed = _over_it(file)
         found += (tidy(replace(grid, title=grid.title or printed)) for grid in grids)
     if not found:
         raise faults[0] if faults else UsageError(f"{file.name} holds no table")

@@ -96,7 +96,7 @@ class Rendered:
     short: str = ""
     folded: bool = False
     opens_annex: bool = False
-    """The first section of the annex, on a page of its own."""
+    """The first section of the annex."""
 
 
 def render_page(article: Article, glossary: Glossary, folders: tuple[Path, ...]) -> str:

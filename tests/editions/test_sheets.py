@@ -502,6 +502,16 @@ def test_reading_grade_is_at_most_seven(example, glossary):
     assert grade("\n\n".join(cards_)) <= 7
 
 
+def test_the_card_says_what_would_settle_its_weakest_reason(example):
+    card = say_rule(example)
+    assert card.weakest_code == "cannot-tell"
+    weakest = example.chain.weakest
+    page = say(example, "league").claims[weakest]
+    assert card.settle == page.settle != ""
+    html = handouts.sheet_html("rule-card", example.study, Draft(card, 11.0), sides=2)
+    assert card.settle.replace("'", "’") in html.replace("&#39;", "’").replace("'", "’")
+
+
 def test_the_table_of_readings(example):
     card = say_rule(example)
     assert [reading for reading, _ in card.rows] == [

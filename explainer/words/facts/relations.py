@@ -28,8 +28,7 @@ RELATIONS = {
     "all_out": "the whole range lies where the claim rules it out",
     "part_in": "part of the range lies where the claim needs it, and part does not",
     "guess_in": "the estimate lies where the claim needs it",
-    "under_zone": "the whole range is less than what the claim needs, and not all of it on the side "
-    "of nothing that the claim does not name",
+    "under_zone": "the whole range is less than the claim needs, not all on nothing's far side",
     "sized": "the claim names a size: at least so much",
     "past_size": "the whole range is at least that size, the way the claim says",
     "short_of_size": "the whole range is less than that size, the way the claim says",

@@ -88,6 +88,8 @@ class RuleWords:
     weakest_label: str
     follows: str
     """What no longer follows without it; empty where no step was given, or all are backed."""
+    settle: str
+    """What would settle it; empty where nothing about it is open."""
     speaks_for: Fact | None
     speaks_against: Fact | None
     """None without reasons."""
@@ -201,7 +203,7 @@ def _weakest(league: Teller, judgement: Judgement) -> dict[str, Any]:
     """Which reason carries least, and what no longer follows without it."""
     chain = judgement.chain
     if chain is None:
-        return {"weakest": "", "weakest_code": "", "weakest_label": "", "follows": ""}
+        return dict.fromkeys(("weakest", "weakest_code", "weakest_label", "follows", "settle"), "")
     place = next(i for i, link in enumerate(chain.links, 1) if link.weakest)
     said = claim_words(league, judgement, judgement.verdict(chain.weakest))
     therefore = fill(chain.links[place - 1].therefore or "", judgement).strip().rstrip(".")
@@ -214,7 +216,7 @@ def _weakest(league: Teller, judgement: Judgement) -> dict[str, Any]:
     return {
         "weakest": _tell(league, name, facts), "weakest_code": chain.code,
         "weakest_label": said.label,
-        "follows": _tell(league, "card.follows", facts) if follows else "",
+        "follows": _tell(league, "card.follows", facts) if follows else "", "settle": said.settle,
     }  # fmt: skip
 
 
