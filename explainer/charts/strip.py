@@ -14,7 +14,7 @@ from explainer.charts import axis, fonts, style, svg
 from explainer.charts.display_list import Box, DisplayList, hatching
 from explainer.charts.style import Face
 from explainer.claims.verdict import Strip
-from explainer.words.facts.ranges import in_steps, lies
+from explainer.words.facts.relations import in_steps, lies
 from explainer.words.quantity.numbers import rounded, unit_words
 from explainer.words.said import ClaimWords
 

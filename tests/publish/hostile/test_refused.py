@@ -11,8 +11,7 @@ import pytest
 
 from explainer.cli import main
 from explainer.errors import StudyError
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 
 def refusal(stranger) -> str:
