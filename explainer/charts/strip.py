@@ -14,8 +14,10 @@ from explainer.charts import axis, fonts, style, svg
 from explainer.charts.display_list import Box, DisplayList, hatching
 from explainer.charts.style import Face
 from explainer.claims.verdict import Strip
+from explainer.units import ODDS_RATIO
 from explainer.words.facts.ranges import in_steps, lies
 from explainer.words.quantity.numbers import rounded, unit_words
+from explainer.words.quantity.sizes import Sized
 from explainer.words.said import ClaimWords
 
 WIDTH, HEIGHT = 300.0, 106.0
@@ -286,10 +288,17 @@ def _numbers(
 
 
 def _mark(value: float, strip: Strip) -> str:
-    """A number of the line as it is read: no finer than the range, shares in hundredths."""
+    """A number of the line as its sentence has it; shares in hundredths."""
     times = 100 if strip.unit in HUNDREDTHS else 1
     if value == strip.null:
         return axis.short(times * value)
+    sized = Sized(value, strip.low, strip.high, strip.unit)
+    if strip.unit == "r":
+        return sized.figures
+    if strip.rough:
+        return sized.rough_bare
+    if strip.unit == ODDS_RATIO:  # a range of ratios is lopsided: each number goes by itself
+        return rounded(value)
     ends = [None if end is None else times * end for end in (strip.low, strip.high)]
     return rounded(times * value, *ends)
 
