@@ -34,7 +34,14 @@ PACKAGE = "explainer"
 #: What tests read beside the package.  ``site`` is only read, and large: a link will do.
 COPIED = (PACKAGE, "tests", "glossary", "templates", "studies", "pyproject.toml")
 #: Tests of a folder that stand elsewhere; publishing whole sites is not quick and is left out.
-ALSO = {"analysis": "reference/*_published.py"}
+ALSO: dict[str, tuple[str, ...]] = {
+    "analysis": ("reference/*_published.py", "claims/test_kept_numbers.py"),
+    "claims": ("house/test_claim_kinds.py", "house/test_figure_kinds.py",
+               "reference/test_further_kinds_published.py"),
+    "charts": ("house/test_figure_kinds.py", "editions/test_share_cards.py",
+               "editions/test_script_screen.py"),
+    "words": ("house/test_claim_kinds.py",),
+}  # fmt: skip
 
 OPERATORS: dict[type[ast.operator], type[ast.operator]] = {
     ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Pow: ast.Mult,
@@ -182,8 +189,8 @@ def choose(root: Path, folder: str, count: int, seed: int) -> list[Mutant]:
 def tests_of(root: Path, folder: str) -> list[Path]:
     """The folder's test files, as paths within the project."""
     found = sorted((root / "tests" / folder).rglob("test_*.py"))
-    if folder in ALSO:
-        found += sorted((root / "tests").glob(ALSO[folder]))
+    for pattern in ALSO.get(folder, ()):
+        found += sorted((root / "tests").glob(pattern))
     return [path.relative_to(root) for path in found]
 
 

@@ -15,7 +15,7 @@ import numpy.typing as npt
 from scipy.special import digamma
 
 from explainer.analysis.result import LEVELS, Estimate, Interval, Undefined, r_p, t_p, t_quantile
-from explainer.analysis.sample import mean_sd, pairs, readings
+from explainer.analysis.sample import centred, mean_sd, pairs, readings
 from explainer.analysis.shares import fieller_from
 
 #: A ratio of spreads past this, either way, is as good as no bound.
@@ -63,7 +63,8 @@ def pitman_morgan(a: npt.ArrayLike, b: npt.ArrayLike) -> Estimate | Undefined:
         half = math.log(k + math.sqrt(max(0.0, k * k - 1))) / 2
         at.append(Interval(value - half, value + half, level))
     together, apart = x / sd_x + y / sd_x, x / sd_x - y / sd_x
-    flat = np.ptp(together) == 0 or np.ptp(apart) == 0
+    # As ``centred`` sees it: a constant shift leaves differences that are only rounding.
+    flat = not (centred(together)[1].any() and centred(apart)[1].any())
     p = None if flat else r_p(float(np.corrcoef(together, apart)[0, 1]), n - 2)
     return Estimate(value, at[0], at[1], at[2], p, n, method)
 

@@ -161,7 +161,7 @@ def judged(
         return unsettled(
             case, "not-tested", ["too-few-items", *lacking(sides)], unit=measure.unit,
             n_items=n_items, n_rows=sides.n_rows, table=table.name,
-            estimate=_gap(sides), detail={**detail, "undefined": "no-side" if lacking(sides) else "one-per-side"},
+            estimate=_gap(sides), detail={**detail, "undefined": _too_few(sides)},
         )  # fmt: skip
     alone = pair_of_one(table, test.measure, measure, sides) \
         if isinstance(test, Difference) else None
@@ -208,6 +208,10 @@ def pair_of_one(
     return of_one(table, name, measure, sides.items_a, value, max(1.0, sides.n_rows / 2))
 
 
+def _too_few(sides: Sides) -> str:
+    return "no-side" if lacking(sides) else "one-per-side"
+
+
 def lacking(sides: Sides) -> list[str]:
     """``one-group`` where nothing at all was read on one of the sides."""
     return [] if len(sides.a) and len(sides.b) else ["one-group"]
@@ -225,7 +229,7 @@ def set_against(
         return unsettled(
             case, "not-tested", ["too-few-items", *lacking(sides)], unit=measure.unit,
             n_items=len(set(sides.items_a) | set(sides.items_b)), n_rows=sides.n_rows,
-            table=table.name, detail={**detail, "undefined": "no-side" if lacking(sides) else "one-per-side"},
+            table=table.name, detail={**detail, "undefined": _too_few(sides)},
         )  # fmt: skip
     alone = pair_of_one(table, name, measure, sides)
     result = alone or compare(sides, gauge_floor(measure))

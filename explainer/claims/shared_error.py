@@ -54,10 +54,10 @@ def in_gap(
     result: Estimate | Undefined, table: Table, measure: str, test: AnyTest
 ) -> Estimate | Undefined:
     """One side less another, where the sides are two checkpoints of the same table."""
-    named = [getattr(test, key, None) for key in ("from_", "to", "by", "a", "b")]
-    start, end, by, a, b = named
-    if by is not None and by == table.use:
-        start, end = float(b), float(a)
+    known: Any = test
+    start, end = getattr(known, "from_", None), getattr(known, "to", None)
+    if table.use is not None and getattr(known, "by", None) == table.use:
+        start, end = float(known.b), float(known.a)
     if start is None or end is None:
         return result  # both sides were read at the same checkpoints, where it cancels
     return in_change(result, table, measure, start, end)

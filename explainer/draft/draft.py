@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -13,6 +14,7 @@ from explainer.draft.folder import ORIGINALS
 from explainer.draft.footnotes import without_marks
 from explainer.draft.grid import grids_of, text_sheet
 from explainer.draft.guess import Guess
+from explainer.draft.headers import parse
 from explainer.draft.plan import FindTerm, Plan, plan
 from explainer.draft.quoted import with_names
 from explainer.draft.text import decode, parted
@@ -80,7 +82,7 @@ def draft_from(
         if original in files:
             raise UsageError(f"two files are called {file.name}; rename one of them")
         try:
-            found, guesses = _tidied(file)
+            found, guesses = _tidied(file, _over_it(file))
         except UsageError as fault:
             if not isinstance(one, GivenFile):
                 raise
@@ -155,8 +157,11 @@ def _in_turn(guesses: Sequence[Guess]) -> tuple[Guess, ...]:
     return tuple(sorted(once, key=lambda g: (g.sure != "please check", -g.worth)))
 
 
-def _tidied(file: GivenFile) -> tuple[list[Tidy], list[Guess]]:
-    """Every table of a file, and what was guessed of the file as a whole.  Raises UsageError."""
+def _tidied(file: GivenFile, printed: str = "") -> tuple[list[Tidy], list[Guess]]:
+    """Every table of a file, and what was guessed of the file as a whole.
+
+    ``printed``: what a report calls it, for tables without a title.  Raises UsageError.
+    """
     sheets, semicolons, guesses = _sheets(file)
     found: list[Tidy] = []
     faults: list[UsageError] = []
@@ -176,12 +181,36 @@ def _tidied(file: GivenFile) -> tuple[list[Tidy], list[Guess]]:
             )
             continue
         guesses += more
-        found += map(tidy, grids)
+        found += (tidy(replace(grid, title=grid.title or printed)) for grid in grids)
     if not found:
         raise faults[0] if faults else UsageError(f"{file.name} holds no table")
     if len(found) > 1:
         found = [replace(one, alone=False) for one in found]
     return found, guesses
+
+
+#: A table's number at the head of its caption, and where what it holds has been named.
+_NUMBERED = re.compile(
+    r"^\W*(?:table|figure|fig\.?|chart)\s*[\w.-]*\d\w*\s*[.:–-]*\s*", re.IGNORECASE
+)
+_NAMED = re.compile(
+    r"\s+(?:of|by|for|per|at|on|in|from|since|after|before|as|with|over)\b|[,;.]\s|[.]$",
+    re.IGNORECASE,
+)
+
+
+def _over_it(file: GivenFile) -> str:
+    """What a report's caption says a table holds, with its unit: ``Hardness (Shore D)``."""
+    if not file.origin:
+        return ""
+    caption = lifted_of(file.name, file.origin).caption or ""
+    if not _NUMBERED.match(caption):
+        return ""
+    said = _NUMBERED.sub("", caption, count=1).strip()
+    unit = re.search(r"\([^()]*\)", said)
+    if unit is not None and parse(said[: unit.end()]).unit:
+        return said[: unit.end()]
+    return _NAMED.split(said, maxsplit=1)[0].strip()
 
 
 def _sheets(file: GivenFile) -> tuple[list[RawSheet], bool, list[Guess]]:

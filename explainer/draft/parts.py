@@ -26,7 +26,8 @@ _OPERATORS = frozenset(
 SUCCESSES = frozenset(
     ["strikes", "strike", "hits", "hit", "successes", "made", "spares", "spare", "passes", "passed"]
 )
-ATTEMPTS = frozenset(["attempts", "shots", "tries", "frames", "thrown", "chances", "total"])
+ATTEMPTS = frozenset(["attempts", "shots", "tries", "frames", "thrown", "chances", "racks",
+                      "total"])  # fmt: skip
 _FEET = frozenset(["feet", "distance", "foot"])
 _BOARDS = frozenset(["board", "boards", "position"])
 #: Words for what is set and not measured.
@@ -430,11 +431,12 @@ def _pair(
 
 
 def _counts(columns: list[Column]) -> tuple[Column, Column] | None:
-    whole = [c for c in columns if c.whole and all(c.cells) and not c.marks and not c.heads]
+    whole = [c for c in columns if c.whole and all(c.cells) and not c.marks]
     found = _pair(whole, SUCCESSES, ATTEMPTS)
-    if found and len(found[0].numbers) == len(found[1].numbers) and all(
-        a <= b for a, b in zip(found[0].numbers, found[1].numbers, strict=True)
-    ):  # fmt: skip
+    if found is None or len(found[0].heads) != len(found[1].heads):
+        return None
+    made, tried = found[0].numbers, found[1].numbers
+    if len(made) == len(tried) and all(a <= b for a, b in zip(made, tried, strict=True)):
         return found
     return None
 

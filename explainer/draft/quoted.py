@@ -87,6 +87,8 @@ def _with_groups(test: str, said: str, table: TablePlan) -> str:
 
 def _sorted(level: str, said: str, table: TablePlan) -> bool:
     """Whether a sentence speaks of such items (sanded balls), not of doing it (be sanded)."""
+    if level.casefold() in ("a", "i"):  # an article is no sample
+        return False
     nouns = rf"(?:balls?|covers?|ones?|bowlers?|players?|{re.escape(table.parts.each)}s?)"
     return re.search(rf"\b{re.escape(level.casefold())} {nouns}\b", said) is not None
 

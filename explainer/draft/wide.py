@@ -119,6 +119,40 @@ def per_checkpoint(source: CalledSo, columns: list[Column]) -> Found | None:
     return made, Guess(source.where, what + shown, sure, worth=70)
 
 
+#: A head that counts twice: ``Week 3 G2``, ``Night 1, game 3``.
+_TWICE = re.compile(r"([^\W\d_]+)[ _#.-]*(\d+)[ ,;:/_-]+([^\W\d_]+)[ _#.-]*(\d+)")
+#: What a single letter counts behind a week or a night.
+_LETTERS = {"g": "game", "s": "shot", "f": "frame"}
+
+
+def per_night_and_game(source: CalledSo, columns: list[Column]) -> Found | None:
+    """Columns that count twice, the nights and on each the games: a row for each game."""
+    read: dict[str, tuple[str, float, str, float]] = {}
+    for column in columns:
+        head = _TWICE.fullmatch(column.header.words)
+        if head is None or not _read(column):
+            continue
+        outer, inner = head[1].casefold(), _LETTERS.get(head[3].casefold(), head[3].casefold())
+        if outer in USE_WORDS and (inner in ORDER_WORDS or inner in USE_WORDS) and inner != outer:
+            read[column.name] = (outer, float(head[2]), inner, float(head[4]))
+    pairs = sorted({(n, k) for _, n, _, k in read.values()})
+    if len(pairs) < 4 or len({(o, i) for o, _, i, _ in read.values()}) > 1:
+        return None
+    outer, _, inner, _ = next(iter(read.values()))
+    steps = {name: Step("", "", float(pairs.index((n, k))), outer)
+             for name, (_, n, _, k) in read.items()}  # fmt: skip
+    stems = _together(columns, steps)
+    made = _melted(source, columns, stems, steps, [float(i) for i in range(len(pairs))], outer)
+    at = next(i for i, c in enumerate(made) if c.name == outer)
+    where = [pairs[int(cell)] for cell in made[at].cells]
+    made[at] = replace(made[at], cells=tuple(f"{n:g}" for n, _ in where))
+    games = tuple(f"{k:g}" for _, k in where)
+    made.insert(at + 1, Column(inner, Header(inner, inner), games, True))
+    last = ", ".join(f"{n:g}" for n in sorted({n for n, _ in pairs})[:12])
+    what = f"a column per {outer} and {inner} turned into rows: {outer} {last}"
+    return renamed(made), Guess(source.where, what, "likely", worth=70)
+
+
 #: A head that ends in a number and its unit: ``Carry 20ml``, ``Ra at 500 grit``.
 _SETTING = re.compile(r"(.*?)[\s,(]*(?:at|@)?\s*(?<![\w.])(\d+(?:\.\d+)?)\s*([^\W\d_]+|°[FC])\)?")
 
@@ -174,7 +208,7 @@ def per_day(source: CalledSo, columns: list[Column]) -> Found | None:
 
 def per_condition(source: CalledSo, columns: list[Column]) -> Found | None:
     """Columns that differ by a word for the state an item was in: Ra before, Ra after."""
-    told = _one_word_apart(columns) or _by_state(columns)
+    told = _by_stretch(columns) or _one_word_apart(columns) or _by_state(columns)
     states = list(dict.fromkeys(state for state, _ in told.values()))
     steps = {
         c.name: Step(told[c.name][1], c.header.unit, float(states.index(told[c.name][0])), "state")
@@ -206,6 +240,20 @@ def _by_state(columns: list[Column]) -> dict[str, tuple[str, str]]:
     return told
 
 
+#: A stretch of use at the head of a column: ``Weeks 1 to 5 made``, ``Games 1-20``.
+_STRETCH = re.compile(r"([^\W\d_]+) (\d+) ?(?:to|[-–]) ?(\d+)\b[ ,:-]*(.*)", re.IGNORECASE)
+
+
+def _by_stretch(columns: list[Column]) -> dict[str, tuple[str, str]]:
+    """Columns under stretches of weeks or games: the stretch and the other words, by name."""
+    told = {}
+    for column in columns:
+        head = _STRETCH.fullmatch(column.header.words)
+        if head and _read(column) and head[1].casefold() in USE_WORDS:
+            told[column.name] = (f"{head[1].casefold()} {head[2]} to {head[3]}", head[4].strip())
+    return told if len({stretch for stretch, _ in told.values()}) > 1 else {}
+
+
 def _one_word_apart(columns: list[Column]) -> dict[str, tuple[str, str]]:
     """Three columns or more whose heads differ in one word, at the same place, in one unit:
     ``Short pattern avg, Medium pattern avg, Long pattern avg``."""
@@ -221,6 +269,7 @@ def _one_word_apart(columns: list[Column]) -> dict[str, tuple[str, str]]:
 
 WAYS: tuple[Callable[[CalledSo, list[Column]], Found | None], ...] = (
     per_item,
+    per_night_and_game,
     per_day,
     per_setting,
     per_checkpoint,

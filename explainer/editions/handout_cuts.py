@@ -111,6 +111,18 @@ def _texts_short(say: HandoutWords, most: int = LONG) -> _Cutting:
         yield replace(say, rule=clipped(say.rule, most)), Trim("the end of the rule", ("rule",))
 
 
+def _walk(say: HandoutWords) -> _Cutting:
+    if say.walk:
+        yield replace(say, walk=()), Trim(f"the walk along the figure `{say.figure}`", ("figures",))
+
+
+def _asides(say: HandoutWords, keep: int) -> _Cutting:
+    while len(say.asides) > keep:
+        lost = say.asides[-1]
+        say = replace(say, asides=say.asides[:-1])
+        yield say, Trim(f"the {lost.kind} “{clipped(lost.said_md, 60)}”")
+
+
 def _terms_short(say: HandoutWords) -> _Cutting:
     if any(t.short != t.explained for t in say.terms):
         terms = tuple(replace(t, explained=t.short) for t in say.terms)
@@ -172,10 +184,14 @@ BACK: tuple[Cuts[HandoutWords], ...] = (
     _settled_by,
     partial(_worked_out, keep=2),
     partial(_terms, keep=3),
+    _walk,
+    partial(_asides, keep=3),
     partial(_questions, keep=3),
     partial(_advice, keep=4),
+    partial(_asides, keep=2),
     _things_brief,
     partial(_terms, keep=0),
+    partial(_asides, keep=0),
     partial(_questions, keep=1),
     partial(_advice, keep=2),
     partial(_worked_out, keep=0),

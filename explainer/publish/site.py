@@ -15,7 +15,7 @@ from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 
-from explainer.errors import Problem, StudyError
+from explainer.errors import OutputError, Problem, StudyError
 from explainer.publish.build_cache import GUIDES, SHARED, BuildCache, Kept, intact
 from explainer.publish.build_inputs import digest_of, now, shared_inputs, study_inputs
 from explainer.publish.check import check_site
@@ -182,7 +182,11 @@ class _Job:
                 path: looked for entry in self.entries.values()
                 for path, looked in entry.looked.items() if path not in staging.fresh
             }  # fmt: skip
-            looked = check_site(staging.root, manifest.files, known, files)
+            try:
+                looked = check_site(staging.root, manifest.files, known, files)
+            except (OSError, OutputError):
+                staging.alone()  # another's publish may have taken it away: that is what to say
+                raise
             for name, entry in self.entries.items():
                 own = entry.files or manifest.of_study(name)
                 self.entries[name] = replace(

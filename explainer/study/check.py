@@ -62,6 +62,7 @@ WARNINGS: tuple[Check, ...] = (
     slips.marks_for_gaps,
     slips.spelled_twice,
     slips.named_twice,
+    slips.items_of_one,
     slips.tables_copied,
 )
 

@@ -162,7 +162,7 @@ def _unseen(data: bytes, file: str) -> list[Problem]:
             for number, cell in enumerate(cells):
                 if (at := first_unseen(cell)) is None:
                     continue
-                name = header[number] if number < len(header) else str(number + 1)
+                name = (header[number] if number < len(header) else "") or str(number + 1)
                 problems.append(fault(file, row, name, told(cell, at), EXPECTED, HINT, "unseen"))
                 if len(problems) >= SHOWN:
                     return problems

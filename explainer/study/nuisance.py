@@ -15,6 +15,7 @@ WHO = ("operator", "tester", "technician", "inspector", "appraiser", "reader", "
 WHEN = ("order", "turn", "sequence", "day", "date", "night", "time", "hour", "half", "week",
         "month", "visit")  # fmt: skip
 KIND = ("model", "kind", "type", "class", "version", "material", "cover", "make")
+WHOSE = ("ball", "sample", "specimen")
 WHERE = ("lane", "session", "machine", "house", "center", "centre", "station", "squad")
 
 
@@ -33,9 +34,14 @@ def of_kind(header: Iterable[str]) -> tuple[str, ...]:
     return tuple(column for column in header if _says(column, KIND))
 
 
+def of_whose(header: Iterable[str]) -> tuple[str, ...]:
+    """The columns whose name says that they hold what was read, of which an item may be a part."""
+    return tuple(column for column in header if _says(column, WHOSE))
+
+
 def looked_at(header: Iterable[str]) -> tuple[str, ...]:
     """The columns that are kept though nothing names them, in their order."""
-    return tuple(column for column in header if _says(column, (*WHO, *WHERE, *WHEN, *KIND)))
+    return tuple(column for column in header if _says(column, (*WHO, *WHERE, *WHEN, *KIND, *WHOSE)))
 
 
 def _says(column: str, known: Iterable[str]) -> bool:

@@ -168,6 +168,20 @@ def averages(rng: Rng, n: int, truth: bool) -> Study:
                     tables={"t": {"mean_of": n, "sd_column": "spread"}})  # fmt: skip
 
 
+def averages_paired(rng: Rng, n: int, truth: bool) -> Study:
+    """The same n balls before and after; how alike a ball's two readings are is not printed."""
+    rho = float(rng.choice([0.0, 0.3, 0.6, 0.9]))
+    first, more = rng.normal(0, 1, n), rng.normal(0, 1, n)
+    then = (1.5 if truth else 0.0) + rho * first + np.sqrt(1 - rho**2) * more
+    rows = [("average", name, float(v.mean()), float(v.std(ddof=1)))
+            for name, v in (("after", then), ("before", first))]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "life", "y", "spread"])
+    test = {"kind": "difference", "measure": "y", "by": "life", "a": "after", "b": "before",
+            "direction": "higher", "within": "ball"}  # fmt: skip
+    return study_of({"t": frame}, [test], measures={"y": {"unit": "board"}},
+                    tables={"t": {"mean_of": n, "sd_column": "spread"}})  # fmt: skip
+
+
 def shared_change(rng: Rng, n: int, truth: bool) -> Study:
     """A gauge off for a day, by an error of known size."""
     frame = walk(rng, n, 2.5 if truth else 0.0, own=0.6, shared=0.5)
@@ -197,6 +211,157 @@ def reference(rng: Rng, n: int, truth: bool) -> Study:
     return study_of({"t": frame}, [UP], use="games",
                     measures={"y": {"unit": "board", "repeatability_sd": 0.3}},
                     tables={"t": {"reference": "R"}})  # fmt: skip
+
+
+def reference_break_in(rng: Rng, n: int, truth: bool) -> Study:
+    """The same for a share: all of a fall of 12 by the middle, or right at 0.8 of it."""
+    off = dict(zip((0.0, 10.0, 20.0), rng.normal(0, 0.5, 3), strict=True))
+    frame, share = walk(rng, n, 0.0, own=0.3, noise=0.2), 1.0 if truth else 0.8
+    frame["y"] -= frame["games"].map({0.0: 0.0, 10.0: 12 * share, 20.0: 12.0})
+    still = pd.DataFrame([("R", u, 10 + rng.normal(0, 0.3)) for u in off for _ in range(4)],
+                         columns=["ball", "games", "y"])  # fmt: skip
+    frame = pd.concat([frame, still], ignore_index=True)
+    frame["y"] += frame["games"].map(off)
+    test = {"kind": "break-in", "measure": "y", "from": 0, "by": 10, "to": 20}
+    return study_of({"t": frame}, [test], use="games",
+                    measures={"y": {"unit": "board", "repeatability_sd": 0.3}},
+                    tables={"t": {"reference": "R"}})  # fmt: skip
+
+
+def _off(rng: Rng, n: int, rise: float, test: Mapping[str, object], own: float = 0.6,
+         steps: tuple[float, ...] = (0, 10, 20), noise: float = 0.3) -> Study:  # fmt: skip
+    """A gauge off by 0.5 at each checkpoint, which the study declares."""
+    frame = walk(rng, n, rise, own=own, uses=steps, noise=noise, shared=0.5)
+    return of_off(frame, test)
+
+
+def of_off(frame: pd.DataFrame, test: Mapping[str, object]) -> Study:
+    return study_of({"t": frame}, [test], use="games",
+                    measures={"y": {"unit": "board", "repeatability_sd": 0.3}},
+                    tables={"t": {"shared_sd": MappingProxyType({"y": 0.5})}})  # fmt: skip
+
+
+def shared_no_worse(rng: Rng, n: int, truth: bool) -> Study:
+    """Level, or worse by just what matters."""
+    return _off(rng, n, 0.0 if truth else 2.5, {
+        "kind": "no-worse", "measure": "y", "from": 0, "to": 20, "worse": "up", "margin": 2.5})
+
+
+def shared_same(rng: Rng, n: int, truth: bool) -> Study:
+    """The same balls at two checkpoints: alike, or as far apart as counts."""
+    return _off(rng, n, 0.0 if truth else 2.5, {
+        "kind": "no-difference", "measure": "y", "by": "games", "a": 20, "b": 0, "margin": 2.5})
+
+
+def shared_trend(rng: Rng, n: int, truth: bool) -> Study:
+    """A drift over six checkpoints, or none."""
+    return _off(rng, n, 2.5 if truth else 0.0, {
+        "kind": "trend", "measure": "y", "over": "games", "direction": "up"},
+        steps=(0, 10, 20, 30, 45, 60))  # fmt: skip
+
+
+def shared_every(rng: Rng, n: int, truth: bool) -> Study:
+    """All rise by more than the gauge and its day can mistake, or one of them not at all."""
+    frame = walk(rng, n, 4.5, own=0.0, noise=0.3, shared=0.5)
+    if not truth:
+        frame.loc[(frame["ball"] == "B0") & (frame["games"] == 20), "y"] -= 4.5
+    return of_off(frame, {"kind": "share-of-items", "measure": "y", "from": 0, "to": 20,
+                          "direction": "up", "share": "every"})  # fmt: skip
+
+
+def shared_settles(rng: Rng, n: int, truth: bool) -> Study:
+    """Eight boards by game 10 and no more, or just what would matter besides."""
+    frame = walk(rng, n, 0.0, own=0.4, shared=0.5)
+    frame["y"] -= frame["games"].map({0.0: 0.0, 10.0: 8.0, 20.0: 8.0 if truth else 10.5})
+    return of_off(frame, {"kind": "settles", "measure": "y", "from": 0, "by": 10, "to": 20,
+                          "direction": "down", "margin": 2.5})  # fmt: skip
+
+
+def shared_since(rng: Rng, n: int, truth: bool) -> Study:
+    """A jump at game 30; or none, but for days on which the gauge was off."""
+    uses = tuple(float(u) for u in range(0, 65, 5))
+    frame = walk(rng, n, 0.0, own=0.3, uses=uses, shared=0.5)
+    if truth:
+        frame.loc[frame["games"] >= 30, "y"] -= 4.0
+    return of_off(frame, {"kind": "since", "measure": "y", "over": "games", "since": 30,
+                          "within": 5, "direction": "down"})  # fmt: skip
+
+
+def shared_mean(rng: Rng, n: int, truth: bool) -> Study:
+    """At least 8 at the last checkpoint: ten in truth, or right at 8."""
+    return _off(rng, n, 0.0 if truth else -2.0, {
+        "kind": "mean-is", "measure": "y", "at_least": 8.0, "at": 20})
+
+
+def shared_limit(rng: Rng, n: int, truth: bool) -> Study:
+    """All well inside at the last checkpoint; or one a hair short, on a day the gauge was off."""
+    frame = walk(rng, n, 0.0, own=0.0, level=16.0, shared=0.5)
+    if not truth:
+        frame.loc[frame["ball"] == "B0", "y"] = 8.0 - 1e-9 + rng.normal(0, 0.5) + rng.normal(0, 0.3)
+    return of_off(frame, {"kind": "limit", "measure": "y", "at_least": 8.0})
+
+
+def shared_population(rng: Rng, n: int, truth: bool) -> Study:
+    """95 of 100 meet it with room to spare, or just so many, on a day the gauge was off."""
+    edge = 10.0 - 1.6448536 * np.hypot(2.0, 0.3)
+    limit = float(edge - 8.0 if truth else edge)
+    return _off(rng, n, 0.0, {"kind": "population-limit", "measure": "y", "at_least": limit,
+                              "share": 0.95}, own=0.0)  # fmt: skip
+
+
+def unequal_stretches(rng: Rng, n: int, truth: bool) -> Study:
+    """n balls a side that wear alike, one side read up to 60 games and the other up to 20."""
+    sides = []
+    for side, until in (("a", 60.0), ("b", 20.0)):
+        frame = walk(rng, n, -6.0, own=0.5, uses=(0, 10, 20, 40, 60), level=12.0, noise=0.2)
+        frame["ball"] += side
+        frame["y"] -= 4.0 if truth and side == "a" else 0.0
+        sides.append(frame[frame["games"] <= until].assign(oil=side))
+    test = {"kind": "difference", "measure": "y", "by": "oil", "a": "a", "b": "b",
+            "direction": "lower"}  # fmt: skip
+    return study_of({"t": pd.concat(sides, ignore_index=True)}, [test], use="games",
+                    measures={"y": {"unit": "board"}})  # fmt: skip
+
+
+def unequal_series(rng: Rng, n: int, truth: bool) -> Study:
+    """The same along shots: thirty throws of each ball on one side, twelve on the other."""
+    rows = []
+    for side, many in (("a", 30), ("b", 12)):
+        for i in range(n):
+            start = rng.normal(10.0 - (2.5 if truth and side == "a" else 0.0), 0.8)
+            rows += [(f"{side}{i}", side, float(k), start - 0.08 * k + rng.normal(0, 0.5))
+                     for k in range(many)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "oil", "shot", "y"])
+    test = {"kind": "difference", "measure": "y", "by": "oil", "a": "a", "b": "b",
+            "direction": "lower"}  # fmt: skip
+    return study_of({"t": frame}, [test], measures={"y": {"unit": "board"}},
+                    tables={"t": {"order": "shot"}})  # fmt: skip
+
+
+def models_trend(rng: Rng, n: int, truth: bool) -> Study:
+    """Three quarters of the balls fall; the others, of another model, fall too (false: rise)."""
+    rows = []
+    for ball, model in models(n):
+        start, fall = rng.normal(20, 2), rng.normal(-4 if truth or model == "P" else 4, 0.5)
+        rows += [(ball, model, float(u), start + fall * u / 50 + rng.normal(0, 0.3))
+                 for u in range(0, 60, 10)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "model", "games", "y"])
+    return of_models(frame, {"kind": "trend", "measure": "y", "over": "games",
+                             "direction": "down"}, "games")  # fmt: skip
+
+
+def dropouts_windows(rng: Rng, n: int, truth: bool) -> Study:
+    """Shots 1 to 10 against 51 to 60: those that fell stop at 30 (false), or a quarter does."""
+    rows = []
+    for i in range(2 * n):
+        start, mine = rng.normal(10, 1), rng.normal(1.5 if truth else 0.0, 1.0)
+        leaves = mine < 0 if not truth else i < n // 2
+        rows += [(f"B{i}", float(k), start + mine * k / 60 + rng.normal(0, 0.2))
+                 for k in range(1, 31 if leaves else 61)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "shot", "y"])
+    test = {"kind": "change", "measure": "y", "from": (1, 10), "to": (51, 60), "direction": "up"}
+    return study_of({"t": frame}, [test], measures={"y": {"unit": "board"}},
+                    tables={"t": {"order": "shot"}})  # fmt: skip
 
 
 ONE: Mapping[str, object] = {"unit": "board", "repeatability_sd": 0.5, "matters_from": 2.0}
@@ -305,6 +470,21 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool], Study]] = {
     "unequal models, break-in": models_break_in,
     "unequal models, difference": models_difference,
     "unequal models, tracks-within": models_tracks,
+    "printed averages, the same balls": averages_paired,
+    "reference ball, break-in": reference_break_in,
+    "shared error declared, no-worse": shared_no_worse,
+    "shared error declared, no-difference": shared_same,
+    "shared error declared, trend": shared_trend,
+    "shared error declared, share-of-items": shared_every,
+    "shared error declared, settles": shared_settles,
+    "shared error declared, since": shared_since,
+    "shared error declared, mean-is": shared_mean,
+    "shared error declared, limit": shared_limit,
+    "shared error declared, population-limit": shared_population,
+    "unequal stretches, difference": unequal_stretches,
+    "unequal series, difference": unequal_series,
+    "models apart, trend": models_trend,
+    "dropouts between windows, change": dropouts_windows,
 }
 
 
@@ -335,11 +515,15 @@ def row(job: tuple[str, int, int]) -> str:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--draws", type=int, default=1000)
-    draws = parser.parse_args().draws
+    parser.add_argument("--only", default="", help="designs whose name contains this")
+    asked = parser.parse_args()
+    draws = asked.draws
     print("| design | items | backed though false | against though true | backed when true | "
           "can't tell when true |\n| --- | --- | --- | --- | --- | --- |")  # fmt: skip
     with ProcessPoolExecutor(2) as pool:
-        for line in pool.map(row, [(kind, n, draws) for kind in WORLDS for n in SIZES]):
+        for line in pool.map(row, [
+            (kind, n, draws) for kind in WORLDS if asked.only in kind for n in SIZES
+        ]):
             print(line, flush=True)
 
 

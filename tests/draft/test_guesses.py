@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from hashlib import sha256
+
 import pytest
 
 from explainer.draft.draft import DraftedStudy, GivenFile, draft_from
+from explainer.draft.quoted import with_names
+from explainer.lift.sentences import claim_like
 
 TERMS = {"ball weight": "pound", "total hook": "board"}
 
@@ -247,3 +251,76 @@ def test_a_column_of_means_is_asked_about():
     assert "averages, by its name" in asked(text) and "mean_of" in asked(text)
     assert [c.name for c in parts(text).measures] == ["mean_roughness"]
     assert "averages" not in asked(text.replace("Mean roughness", "Roughness"))
+
+
+def test_nights_with_games_under_them_become_rows_with_both():
+    heads = "Bowler," + ",".join(f"Week {w} G{k}" for w in (6, 7) for k in (1, 2, 3))
+    text = (f"{heads}\nAna,150,160,155,149,170,181\nBo,140,141,139,abs,abs,abs\n"
+            "Cleo,190,201,188,170,177,169\n")  # fmt: skip
+    assert rows(text)[:3] == ["bowler,week,game,score", "Ana,6,1,150", "Ana,6,2,160"]
+    assert {"Ana,7,3,181", "Bo,7,1,abs"} <= set(rows(text))
+    assert parts(text).use.name == "week"
+
+
+def test_two_different_counts_are_no_nights_with_games():
+    text = "Ball,Week 1 G1,Week 1 G2,Night 1 G1,Night 1 G2\nP1,1,2,3,4\nP2,2,3,4,5\nP3,3,5,4,6\n"
+    assert "week,game" not in rows(text)[0]
+
+
+def test_made_and_chances_under_stretches_of_weeks_are_rates():
+    text = ("Bowler,Weeks 1 to 5 Made,Weeks 1 to 5 Chances,Weeks 6 to 10 Made,"
+            "Weeks 6 to 10 Chances\n"
+            "Ana,10,42,32,50\nBo,45,55,42,50\nCleo,34,61,31,54\n")  # fmt: skip
+    assert rows(text)[:3] == ["bowler,condition,made,chances", "Ana,weeks 1 to 5,10,42",
+                              "Ana,weeks 6 to 10,32,50"]  # fmt: skip
+    assert [c.name for c in parts(text).counts] == ["made", "chances"]
+    assert "a column per condition turned into rows: weeks 1 to 5, weeks 6 to 10" in asked(text)
+
+
+@pytest.mark.parametrize(
+    ("caption", "name", "unit"),
+    [
+        ("Table 1. Hardness (Shore D) of each sample by games rolled.", "hardness", "Shore D"),
+        ("Table 2: Oil taken up (grams) since new", "oil_taken_up", "gram"),
+        ("Table A.3. Total hook by games.", "total_hook", "count"),
+        ("Readings of the second winter", "a", "count"),
+    ],
+)
+def test_a_caption_says_what_bare_columns_hold(caption, name, unit):
+    csv = b"Ball,0 games,20 games\nP1,75.8,74.9\nP2,77.7,76.8\nP3,76.6,75.3\n"
+    origin = (f'file: a.csv\ncsv_sha256: "{sha256(csv).hexdigest()}"\n'
+              f'report: {{file: r.pdf, sha256: "{"0" * 64}", pages: 8}}\npage: 3\nwhat: Table 1\n'
+              f'caption: "{caption}"\nmethod: table\nread: "2026-11-28"\n')  # fmt: skip
+    found = lambda word: (word, TERMS[word]) if word in TERMS else None
+    draft = draft_from("x", [GivenFile("a.csv", csv, origin.encode())], found)
+    [measure] = draft.plan.tables[0].parts.measures
+    assert measure.name == name
+    assert f"unit: {unit}" in draft.files["study.yaml"].decode()
+
+
+@pytest.mark.parametrize(
+    ("text", "said", "kind", "parameters"),
+    [
+        ("Entry angle dropped by at least 0.2 degrees.", None, "change",
+         {"direction": "down", "at_least": 0.2}),
+        ("A ball must read at least 73 Shore D when it is checked.", None, "limit",
+         {"at_least": 73}),
+        ("All nine balls became softer over 72 games. 3 of 8",
+         "All nine balls became softer over 72 games.", "change",
+         {"direction": "down", "from": 0, "to": 72}),
+    ],
+)
+def test_what_a_sentence_of_a_report_calls_for(text, said, kind, parameters):
+    [found] = claim_like(text, 3)
+    assert (found.text, found.kind, found.parameters) == (said or text, kind, parameters)
+
+
+@pytest.mark.parametrize(("words", "picked"), [("A ball", False), ("The dull ball", True)])
+def test_an_article_is_no_sample(words, picked):
+    text = ("Ball,Finish,Games,Hook\nP1,A,0,12\nP1,A,20,11\nP2,dull,0,13\nP2,dull,20,11\n"
+            "P3,A,0,14\nP3,A,20,12\n")  # fmt: skip
+    stub = (f'report_says: "{words} had lost hook by 20 games."\n'
+            "test: {kind: change, measure: MEASURE, from: 0, to: LAST, direction: down}  "
+            "# CONFIRM: x")  # fmt: skip
+    named = with_names(stub, drafted(text).plan)
+    assert "measure: hook" in named and ("only:" in named) is picked

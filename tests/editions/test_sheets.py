@@ -656,3 +656,23 @@ def test_fitting_takes_the_first_draft_that_fits():
 )  # fmt: skip
 def test_texts_are_cut_between_words(text, most, short):
     assert clipped(text, most) == short
+
+
+def test_the_back_has_what_the_author_adds_and_goes_along_the_figure():
+    """Asides under a name that says that they are no finding; what finds no room is named."""
+    space = open_workspace(HOME)
+    settings = space.settings.model_copy(update={"sheet_sides": 2})
+    study = load_study(HOME / "studies" / "nine-samples", replace(space, settings=settings))
+    nine = judge(study)
+    glossary = glossary_of(study.workspace)
+    words = say_handout(nine, glossary)
+    assert words.figure == "worn" and len(words.walk) == len(nine.figure("worn").walk.steps)
+    assert [a.kind for a in words.asides] == ["like", "guess", "opinion", "like"]
+    made = render_handout(nine, glossary)
+    text = " ".join(pypdfium2.PdfDocument(made.pdf)[1].get_textpage().get_text_range().split())
+    out = " ".join(map(str, made.left_out))
+    assert "A guess, no finding. I would bet" in text and "Where it stops." in text
+    assert ("One by one" in text) is ("the walk along the figure `worn`" not in out)
+    for aside in words.asides:
+        begins = aside.said_md[:20]
+        assert (begins in text) is (f"the {aside.kind} “{begins}" not in out)

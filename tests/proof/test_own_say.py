@@ -121,10 +121,23 @@ def test_a_pair_is_two_figures_of_the_study(proved, change, says):
     assert says in str(proved(("say: Look.}", change))["no-figure"])
 
 
-def test_a_walk_goes_along_single_items(proved):
-    both = "  - {id: both, kind: scatter, table: checks, x: texture, y: weight, say: A., walk: yes}"
-    found = proved(("say: Look.}", f"say: Look., walk: yes}}\n{both}"))
-    assert "`walk` on a figure of kind `scatter`" in str(found["no-walk"])
+@pytest.mark.parametrize(
+    ("figure", "says"),
+    [
+        ("kind: gauge, table: checks, y: texture, operator: ball, repeat: games",
+         "`walk` on a figure of kind `gauge`"),
+        ("kind: rates, table: checks, successes: games, attempts: games, by: ball",
+         "`walk` on rates without `within`"),
+        ("kind: scatter, table: checks, x: texture, y: weight", None),
+        ("kind: over-use, table: checks, y: texture", None),
+    ],
+)  # fmt: skip
+def test_a_walk_goes_along_single_items(proved, figure, says):
+    """Where there are none it is refused in one line, and never left out without a word."""
+    also = f"  - {{id: both, {figure}, say: A., walk: yes}}"
+    found = proved(("say: Look.}", f"say: Look., walk: yes}}\n{also}"))
+    assert ("no-walk" in found) is (says is not None)
+    assert says is None or says in str(found["no-walk"])
 
 
 WAYS = ("unit: microinch, matters_from: 6}",

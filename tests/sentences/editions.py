@@ -14,7 +14,10 @@ import pypdfium2
 from tinyhtml5 import parse
 
 #: Elements whose own words make a passage, and those with nothing to read out.
-_BLOCKS = frozenset("p li h1 h2 h3 h4 dt dd figcaption summary blockquote td th caption".split())
+_BLOCKS = frozenset(
+    ("p", "li", "h1", "h2", "h3", "h4", "dt", "dd", "figcaption", "summary", "blockquote", "td",
+     "th", "caption")
+)  # fmt: skip
 _SILENT = frozenset(("script", "style", "svg", "pre", "template", "nav", "footer"))
 _STILL = re.compile(r"still \[(?P<name>[\w-]+)\]")
 

@@ -1,4 +1,4 @@
-"""Reads what is said of a figure: which frame of ``figures.txt`` a sentence is, and whether it is so.
+"""Reads what is said of a figure: which frame of ``figures.txt`` it is, and whether it is so.
 
 Knows nothing of the phrase book, as ``meaning.py`` for claims.
 """
@@ -10,7 +10,6 @@ import re
 from collections.abc import Callable, Iterator
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
 
 from sentences.figure_truth import FigureTruth
 from sentences.oracle import ALLOWED, JUNK, count, sentences
@@ -26,18 +25,22 @@ _TERM = ("[Cc]over roughness|[Tt]otal hook|[Bb]ridge width|[Ss]hare of strikes|[
 _MANY = rf"[\w,-]+ (?:{_NOUN})"
 _WORDS = {
     "n": _MANY, "nc": _MANY, "any": _MANY, "item": _NOUN, "items": rf"(?:[\w ]+ )?(?:{_NOUN})",
-    "term": _TERM, "fell": "fell|rose", "drop": "drop|rise", "down": "down|up", "oddfell": "fell|rose",
-    "odddown": "down|up", "who": rf"(?:{_NOUN}) \w+", "Who": rf"[A-Z]\w+ \w+",
+    "term": _TERM, "fell": "fell|rose", "drop": "drop|rise", "down": "down|up",
+    "oddfell": "fell|rose", "odddown": "down|up", "who": rf"(?:{_NOUN}) \w+",
+    "Who": r"[A-Z]\w+ \w+",
     "together": "together|opposite ways", "lessmore": "less|more", "climbs": "climbs|drops",
     "rise": "rise|fall", "irises": "rises|falls", "tended": r"[\w ]+?", "more": r"[\w ]+?",
     "end": "−?1", "are": "are|is", "does": "does|do", "step": r"for every [\w, ]+|a shot|per shot",
     "gaplower": "lower|higher", "morestate": r"[\w ]+?", "shots": r"[\d,]+ shots",
     "operators": r"\w+ desks?", "high": r"[Dd]esk \d", "low": r"desk \d",
     "slope": rf"(?:about )?(?:{_NUMBER}|next to nothing) [\w %]+ for every [\w, ]+",
-    "islope": rf"(?:about )?(?:{_NUMBER}|next to nothing|almost 0)[\w %,−.]*?(?: for every [\w, ]+)?",
-    "gauge": "gauge|reading", "passed": "pass|passes|meet it|meets it", "miss": "miss|misses|do not meet|does not meet",
+    "islope": rf"(?:about )?(?:{_NUMBER}|next to nothing|almost 0)[\w %,−.]*?"
+              r"(?: for every [\w, ]+)?",
+    "gauge": "gauge|reading", "passed": "pass|passes|meet it|meets it",
+    "miss": "miss|misses|do not meet|does not meet",
     "fail": "fails|fail|do not meet it|does not meet it",
-    "bygroup": r".+", "limit": rf"{_NUMBER}[%\w ]*?", "most": rf"{_NUMBER}[%\w ]*?", **dict.fromkeys(("zone", "zonetop"), rf"{_NUMBER}[%\w ]*?"), "xmore": r"[\w ]+?", "*": ".+?",
+    "bygroup": r".+", "xmore": r"[\w ]+?", "*": ".+?",
+    **dict.fromkeys(("limit", "most", "zone", "zonetop"), rf"{_NUMBER}[%\w ]*?"),
     **dict.fromkeys(("a", "b", "wide", "ahead", "behind", "lahead", "lbehind"), r"[\w ]+?"),
     **dict.fromkeys(("same", "passes", "fails", "close", "flags", "of", "count", "ng", "first",
                      "last"), r"[\w,-]+"),
@@ -81,9 +84,9 @@ def _musts() -> list[tuple[str, str, frozenset[str], str]]:
 def unsaid(part: str, text: str, truth: FigureTruth) -> Iterator[str]:
     """What this part of a figure owes its reader and keeps back."""
     for kind, of, conditions, words in _musts():
-        if (kind, of) == (truth.kind, part) and all(truth.so[c] for c in conditions):
-            if not re.search(words, text):
-                yield f"nothing of {words!r} in {text!r}, although {sorted(conditions)}"
+        owed = (kind, of) == (truth.kind, part) and all(truth.so[c] for c in conditions)
+        if owed and not re.search(words, text):
+            yield f"nothing of {words!r} in {text!r}, although {sorted(conditions)}"
 
 
 def _pattern(text: str) -> re.Pattern[str]:
@@ -191,7 +194,8 @@ def _way(t: FigureTruth, name: str, text: str) -> bool:
     value = t.is_.get({"oddfell": "oddchange", "odddown": "oddchange", "gaplower": "gap",
                        "together": "islope", "lessmore": "islope", "irises": "islope",
                        "climbs": "est", "rise": "est"}.get(name, "est")) or 0.0  # fmt: skip
-    down = text in ("fell", "drop", "down", "lower", "opposite ways", "less", "drops", "fall", "falls")
+    down = text in ("fell", "drop", "down", "lower", "opposite ways", "less", "drops", "fall",
+                    "falls")  # fmt: skip
     return value == 0 or (value < 0) == down
 
 
@@ -202,7 +206,8 @@ def _tended(t: FigureTruth, name: str, text: str) -> bool:
 
 
 def _state(t: FigureTruth, name: str, text: str) -> bool:
-    return re.search(rf"\b(?:{_MORE})\b", text) is not None and not re.search(rf"\b(?:{_LESS})\b", text)
+    less, more = (re.search(rf"\b(?:{words})\b", text) for words in (_LESS, _MORE))
+    return more is not None and less is None
 
 
 def _named(t: FigureTruth, name: str, text: str) -> bool:
@@ -254,7 +259,8 @@ def _edge(t: FigureTruth, name: str, text: str) -> bool:
 PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
     "n nc same passes fails close flags of count ng first last shots operators": _counted,
     "fell drop down oddfell odddown gaplower together lessmore irises climbs rise": _way,
-    "tended": _tended, "morestate": _state, "share": _share, "bygroup": _each, "zone zonetop": _zone,
+    "tended": _tended, "morestate": _state, "share": _share, "bygroup": _each,
+    "zone zonetop": _zone,
     "who Who a b wide ahead behind lahead lbehind high low": _named,
     "lowest highest": _edge,
     "rng irng": lambda t, name, text: _both(t.is_[name], text),

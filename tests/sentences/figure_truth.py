@@ -83,7 +83,8 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
     if early is not None:
         share = early["share"]
         so |= {"early": True, "over": share > 1, "notover": share <= 1, "flat": bool(early["flat"]),
-               "notflat": not early["flat"], "nearly": early["nearly_by"] is not None, "whole": share == 1, "part": share < 1}  # fmt: skip
+               "notflat": not early["flat"], "nearly": early["nearly_by"] is not None,
+               "whole": share == 1, "part": share < 1}  # fmt: skip
         is_["share"] = share
     if odd is not None:
         so |= {"odd": True, "turned": odd["change"] * odd["others"] < 0,
@@ -216,7 +217,8 @@ def _gauge(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     if hands is not None:
         means = frame.groupby([world.each, "desk"])["reading"].mean().unstack()
         level = means.mean()
-        always = bool((means.idxmax(axis=1) == level.idxmax()).all())
+        rest = means.drop(columns=level.idxmax()).max(axis=1)
+        always = bool((means[level.idxmax()] - rest > 1e-9).all())
         so |= {"hands": True, "always": always, "notalways": not always,
                "two": len(level) == 2, "more": len(level) > 2}  # fmt: skip
         low = hands["low"] if level[hands["low"]] - level.min() < 1e-9 else level.idxmin()
@@ -244,9 +246,10 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     is_ |= {"limit": limit, "guard": guard, "passes": passes, "fails": fails, "n": len(values),
             "close": len(values) - passes - fails}  # fmt: skip
     is_ |= {"lowest": values.min(), "highest": values.max()} if len(values) else {}
-    so |= {"guard": guard > 0, "noguard": not guard, "fail": fails > 0, "nofail": not fails, "close": is_["close"] > 0,
-           "pass": passes > 0, "nopass": not passes, "allpass": passes == len(values),
-           "noclose": not is_["close"], "nothing": not len(values), "some": len(values) > 0, "single": len(values) == 1}  # fmt: skip
+    so |= {"guard": guard > 0, "noguard": not guard, "fail": fails > 0, "nofail": not fails,
+           "close": is_["close"] > 0, "noclose": not is_["close"], "pass": passes > 0,
+           "nopass": not passes, "allpass": passes == len(values), "nothing": not len(values),
+           "some": len(values) > 0, "single": len(values) == 1}  # fmt: skip
 
 
 MAKERS = {

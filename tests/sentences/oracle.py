@@ -245,8 +245,9 @@ def _signs(t: Truth, m: re.Match[str]) -> bool | None:
 
 # ---- what it hangs on, and who was read how often
 
-@rule(rf"(?:more than halves|all but vanishes|turns round), to (−?[\d,.]*\d)|Leave out [^.]*, and (?:it |less )"
-      r"(all but vanishes|turns round|than half of it is left)", "what is left without it is that")  # fmt: skip
+@rule(r"(?:more than halves|all but vanishes|turns round), to (−?[\d,.]*\d)|Leave out [^.]*, and "
+      r"(?:it |less )(all but vanishes|turns round|than half of it is left)",
+      "what is left without it is that")  # fmt: skip
 def _without(t: Truth, m: re.Match[str]) -> bool | None:
     left, whole = t.more.get("without"), t.more.get("whole")
     if left is None or not whole:

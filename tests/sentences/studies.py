@@ -218,7 +218,7 @@ class World:
                              "direction": hi, "within": "bowler"}  # fmt: skip
             if self.more.random() < 0.3:  # picked by what became of them, others on each side
                 made["rates-odds"] = {k: v for k, v in made["rates"].items() if k != "within"}
-                made["rates-odds"] |= {"in": "odds"}
+                made["rates-odds"] |= {"in": "odds", "direction": "higher" if hi == "any" else hi}
             made["rates-least"] = {**made["rates"], "direction": "higher" if hi == "any" else hi,
                                    "at_least": self.more.choice((0.05, 0.2))}
         if "gauge" in self.files:

@@ -45,12 +45,15 @@ TWICE = re.compile(r"\b(?:between|from|anything from) ((?:[\w,.−-]+ ){1,5}?)(?
 #: What is said of many as of one, in any edition.
 JUNK = re.compile(rf"{IN_FIGURES.pattern}|\bundefined\b|\{{\{{|\b[Bb]oth 1 ")
 #: Running text of the printed page that the page on a screen has no place for.
-ON_PAPER_ONLY = re.compile(r"Numbers from|As a CSV|more rows are in|\d of \d|Claim \d|Claim by claim"
-                           r"|Sources and|The report, page \d")
+ON_PAPER_ONLY = re.compile(r"Numbers from|As a CSV|more rows are in|\d of \d|Claim \d|"
+                           r"Claim by claim|Sources and|The report, page \d")  # fmt: skip
 #: What a chance is more or less than, and a claim's place on the page.
 BOUNDS = re.compile(r"p > 0\.99\b|p < 0\.001\b|(?:more|less) than (?:99\.9|0\.1)%|^\d+ Plain ")
 #: Lines about the talk itself, its clips and the files.
-NOT_OF_THE_STUDY = re.compile(r"words a minute|SHA-256|more rows are in|\.csv, row|↩|^\d+ seconds|^\**\d+:\d\d|^Full length|: \d:\d\d")
+NOT_OF_THE_STUDY = re.compile(
+    r"words a minute|SHA-256|more rows are in|\.csv, row|↩|^\d+ seconds|^\**\d+:\d\d|^Full length|"
+    r": \d:\d\d"
+)
 
 
 def rendered(seed: int, folder: Path) -> tuple[World, Judgement, Mapping[str, bytes]]:

@@ -30,7 +30,7 @@ NUMBER = re.compile(r"(?<![\w.])[−-]?\d[\d,]*(?:\.\d+)?(?![\w]|\.\d)")
 #: The same size once more in the other system of units, which is worked out from what is printed.
 METRIC = re.compile(r"\([^()]*\d (?:cm|mm|µm|m|km/h|kg|g)\)")
 #: Where a gauge cannot call a reading: the steps of its scale next to limit and guard.
-UNCALLED = re.compile(r"Between \S+ and [^,]+, nobody can call it")
+UNCALLED = re.compile(r"Between \S+ and [^,]+(?:, or between \S+ and [^,]+)?, nobody can call it")
 #: Levels of ranges and what a scale begins and ends at.
 SAID = (0.0, 1.0, 2.0, 80.0, 90.0, 95.0, 100.0)
 

@@ -252,7 +252,7 @@ def test_an_author_may_put_a_claim_into_a_clause(made: SimpleNamespace) -> None:
     def answer(code: str) -> str:
         return say(made.judgement(study, (made.verdict(study, "worn", code),))).answer
 
-    assert answer("backed") == f"Going by 8 balls, {own}."
-    assert f"it looks as if {own}, but" in answer("leans")
+    assert answer("backed") == f"{own.capitalize()}, going by 8 balls."
+    assert f"It looks as if {own}, going by 8 balls, but" in answer("leans")
     assert f"whether {own}" in answer("cannot-tell")
     assert own not in answer("against") and "cover roughness rose" in answer("against")

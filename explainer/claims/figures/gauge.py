@@ -14,7 +14,6 @@ from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdic
 from explainer.study.description.figures import Gauge
 from explainer.study.model import Study
 
-
 #: Two averages as near as this are one and the same, worked out in another order.
 HAIR = 1e-9
 
@@ -93,6 +92,7 @@ def _hands(data: GaugeData) -> list[Finding]:
     ranked = sorted(level.values())
     if ranked[-1] - ranked[0] < HAIR or ranked[-1] - ranked[-2] < HAIR:  # nobody reads highest
         return []
-    always = all(max(means, key=lambda o: means[o][p]) == high for p in parts)
+    always = all(means[high][p] - HAIR > max(own[p] for o, own in means.items() if o != high)
+                 for p in parts)
     return [Finding("operators", {"high": high, "low": low, "apart": level[high] - level[low],
                                   "always": always})]  # fmt: skip

@@ -14,17 +14,23 @@ Where the study's own gauge check says that operators differ by as much as what 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
+from explainer.analysis.change import mean_change
+from explainer.analysis.difference import welch
+from explainer.analysis.result import Estimate
 from explainer.claims import rules
 from explainer.claims.build import Case
 from explainer.claims.evidence import label, labels
 from explainer.claims.looks.found import Found, points, read_by
 from explainer.claims.rate_difference import rates_table
 from explainer.claims.verdict import Verdict
+from explainer.study.description.base import Checkpoint
 from explainer.study.description.figures import Gauge
 from explainer.study.description.tests import RateDifference, Repeatability
 from explainer.study.model import Study, Table
@@ -39,7 +45,7 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     for table, name in read_by(case):
         for column in _nuisances(case.study, table):
             if found := _parted(case, table, name, column):
-                return _told(case, verdict, table, name, column, *found)
+                return _told(case, verdict, table, name, column, found)
     return _in_turn(case, verdict)
 
 
@@ -115,70 +121,134 @@ def _operators(study: Study) -> set[str]:
     return named | {f.operator for f in study.description.figures if isinstance(f, Gauge)}
 
 
-def _parted(case: Case, table: Table, name: str, column: str) -> tuple[str, str, str] | None:
+@dataclass(frozen=True)
+class _Parted:
+    """What goes with a column of who or where, its values on two sides, and which rows those are.
+
+    Without sides each item has a value of its own.
+    """
+
+    what: str
+    a: str
+    b: str
+    sides: tuple[pd.Series[bool], ...] = ()
+
+
+def _parted(case: Case, table: Table, name: str, column: str) -> _Parted | None:
     """What goes with the column, and its values on both sides; None where they overlap."""
-    frame = table.frame
+    frame, test = table.frame, case.test
     if column in frame:
         values = frame[column].astype(str)
     else:
         assert table.others is not None
         values = table.others[column].reindex(frame.index).astype(str)
     read = frame[name].notna() & (values != "")
-    by = getattr(case.test, "by", None)
+    by = getattr(test, "by", None)
     if isinstance(by, str) and by != column and by in frame:
-        sides = [read & (labels(frame[by]) == label(getattr(case.test, side)))
-                 for side in ("a", "b") if hasattr(case.test, side)]  # fmt: skip
-        return _apart(values, sides, by)
-    ends = [points(case).get(key) for key in ("from_", "to")]
-    if table.use is not None and all(isinstance(end, float | int) for end in ends):
-        return _apart(values, [read & (frame[table.use] == end) for end in ends], table.use)
-    if case.kind.links and "within" not in case.test.model_fields_set:
+        return _apart(values, [read & side for side in _compared_sides(case, frame, by)], by)
+    over = getattr(test, "over", None)
+    if isinstance(over, str) and over in frame and over != column:
+        place = getattr(test, "since", None)
+        if place is not None:
+            return _apart(values, [read & (frame[over] < place), read & (frame[over] >= place)],
+                          over)  # fmt: skip
+        return _in_blocks(values[read], frame.loc[read, over], over)
+    ends = [point for key in ("from_", "by", "to") if (point := points(case).get(key)) is not None]
+    sides = [read & at for end in ends if (at := _rows_at(table, end)) is not None]
+    if len(sides) > 1:
+        axis = str(table.use or table.order)
+        return next(filter(None, (_apart(values, [one, other], axis)
+                                  for one, other in combinations(sides, 2))), None)  # fmt: skip
+    if case.kind.links and "within" not in test.model_fields_set:
         return _one_each(values[read], frame.loc[read, table.item].astype(str), table.item)
     return None
 
 
-def _apart(
-    values: pd.Series[str], sides: list[pd.Series[bool]], what: str
-) -> tuple[str, str, str] | None:
-    """The two sides share no value of the column."""
-    if len(sides) != 2:
-        return None
-    here, there = (sorted(set(values[side])) for side in sides)
-    if not here or not there or set(here) & set(there):
-        return None
-    return what, ", ".join(here[:3]), ", ".join(there[:3])
+def _compared_sides(case: Case, frame: pd.DataFrame, by: str) -> list[pd.Series[bool]]:
+    """The rows of each side that a test compares: its two, those it orders, or every one."""
+    test, here = case.test, labels(frame[by])
+    wanted = [getattr(test, key) for key in ("a", "b") if getattr(test, key, None) is not None]
+    wanted = wanted or list(getattr(test, "order", None) or here.dropna().unique())
+    return [here == label(value) for value in wanted]
 
 
-def _one_each(
-    values: pd.Series[str], items: pd.Series[str], what: str
-) -> tuple[str, str, str] | None:
+def _rows_at(table: Table, point: Checkpoint) -> pd.Series[bool] | None:
+    """The rows at a checkpoint, or in a window of whatever windows count."""
+    axis = (table.order or table.use) if isinstance(point, tuple) else (table.use or table.order)
+    if axis is None or axis not in table.frame:
+        return None
+    low, high = point if isinstance(point, tuple) else (point, point)
+    return table.frame[axis].between(low, high)
+
+
+def _apart(values: pd.Series[str], sides: list[pd.Series[bool]], what: str) -> _Parted | None:
+    """No two sides share a value of the column; with more than two, the outermost are named."""
+    seen = [set(values[side]) for side in sides]
+    if len(sides) < 2 or not all(seen) or any(a & b for a, b in combinations(seen, 2)):
+        return None
+    here, there = (sorted(seen[i]) for i in (0, -1))
+    return _Parted(what, ", ".join(here[:3]), ", ".join(there[:3]), (sides[0], sides[-1]))
+
+
+def _in_blocks(values: pd.Series[str], at: pd.Series[float], what: str) -> _Parted | None:
+    """One value at each place of a series, and each in one block of it: changed on the way."""
+    pairs = pd.DataFrame({"value": values, "at": at}).drop_duplicates().sort_values("at")
+    runs = int((pairs["value"] != pairs["value"].shift()).sum())
+    if not pairs["at"].is_unique or not 1 < pairs["value"].nunique() == runs:
+        return None
+    first, last = str(pairs["value"].iloc[0]), str(pairs["value"].iloc[-1])
+    return _Parted(what, first, last, (values == first, values == last))
+
+
+def _one_each(values: pd.Series[str], items: pd.Series[str], what: str) -> _Parted | None:
     """Each item has a value of its own, and so items cannot be told from them."""
     pairs = pd.DataFrame({"value": values, "item": items}).drop_duplicates()
     alone = pairs["value"].is_unique and pairs["item"].is_unique and len(pairs) > 2
-    return (what, str(pairs["value"].iloc[0]), str(pairs["value"].iloc[1])) if alone else None
+    first, then = pairs["value"].iloc[:2] if alone else ("", "")
+    return _Parted(what, str(first), str(then)) if alone else None
 
 
 def _told(
-    case: Case, verdict: Verdict, table: Table, name: str, column: str, what: str, a: str, b: str
-) -> Found:  # fmt: skip
+    case: Case, verdict: Verdict, table: Table, name: str, column: str, found: _Parted
+) -> Found:
     """The reason, and whether the gauge check takes the verdict down."""
     gap = _operators_apart(case.study, name, column)
     code = verdict.code
-    within = gap is not None and _within(verdict, gap)
+    within = gap is not None and _nearest(case, verdict, table, name, found) <= gap
     if within:
         code = rules.demoted(code)
-    known = {"confounder": column, "confounded_with": what, "confounder_a": a, "confounder_b": b,
-             "operators_apart": gap, "confounder_within": within}  # fmt: skip
+    known = {"confounder": column, "confounded_with": found.what, "confounder_a": found.a,
+             "confounder_b": found.b, "operators_apart": gap,
+             "confounder_within": within}  # fmt: skip
     return Found(code, ("confounded",), known)
 
 
-def _within(verdict: Verdict, gap: float) -> bool:
-    """The near end of the range is no farther from nothing than operators are from each other."""
-    low, high = verdict.low, verdict.high
+def _nearest(
+    case: Case, verdict: Verdict, table: Table, name: str, found: _Parted
+) -> float:
+    """How far from nothing the near end of what was found is, in the measure's unit: operators are
+    compared in that, and shares, percentages and slopes are not.
+
+    Of a link between items that each have a value of their own: how far the items lie apart.
+    """
+    if verdict.unit == case.study.measure(name).unit:
+        return _near(verdict.low, verdict.high)
+    if not found.sides:
+        means = table.frame.groupby(table.item, observed=True)[name].mean().dropna()
+        return float(means.std(ddof=1)) if len(means) > 1 else 0.0
+    a, b = (table.frame.loc[side[side].index].groupby(table.item, observed=True)[name].mean()
+            .dropna() for side in found.sides)  # fmt: skip
+    both = a.index.intersection(b.index)
+    gap = mean_change((a[both] - b[both]).to_numpy(dtype=float)) if len(both) > 1 else (
+        welch(a.to_numpy(dtype=float), b.to_numpy(dtype=float)))
+    return _near(gap.at95.low, gap.at95.high) if isinstance(gap, Estimate) else 0.0
+
+
+def _near(low: float | None, high: float | None) -> float:
+    """The end of a range that is nearest to nothing; 0 where it takes nothing in, or is none."""
     if low is None or high is None:
-        return False
-    near = low if low > 0 else -high if high < 0 else 0.0
-    return near <= gap
+        return 0.0
+    return low if low > 0 else -high if high < 0 else 0.0
 
 
 def _operators_apart(study: Study, measure: str, column: str) -> float | None:

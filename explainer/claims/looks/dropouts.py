@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pandas as pd
@@ -19,7 +20,7 @@ from explainer.analysis.result import t_p
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case
 from explainer.claims.evidence import Floats
-from explainer.claims.looks import chosen
+from explainer.claims.looks import chosen, unequal
 from explainer.claims.looks.found import Found, judged_with, of_items, points, read_by
 from explainer.claims.verdict import Code, Verdict
 from explainer.study.model import Table
@@ -27,11 +28,14 @@ from explainer.study.model import Table
 #: Leaving goes with the readings where a two-sided test says so at this level: with few leavers
 #: a stricter one would hardly ever see it.
 TIED = 0.10
+#: A checkpoint, or a stretch of use or of a series.
+Span = tuple[float, float]
 
 
 def look(case: Case, verdict: Verdict) -> Found | None:
     """``dropouts``, where some items of a table over use are not at every checkpoint."""
-    here = [(t, m) for t, m in read_by(case) if t.use is not None and len(t.checkpoints) > 1]
+    here = [(t, m) for t, m in read_by(case)
+            if (t.use is not None and len(t.checkpoints) > 1) or t.order is not None]  # fmt: skip
     if not here or not all(t is here[0][0] for t, _ in here):
         return None
     if chosen.look(case, verdict) is not None:
@@ -39,6 +43,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     table, names = here[0][0], [m for _, m in here]
     seen = _seen(case, table, names)
     if seen is None or not seen.absent or len(seen.stayed) < 2:
+        return None
+    if unequal.by_design(case, table, names, set(seen.absent)):
         return None
     stayed = judged_with(case, {table.name: of_items(table, set(seen.stayed))})
     everyone = _carried(case, table, seen)
@@ -57,38 +63,72 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     return Found(code, ("dropouts",) if tied or turns else (), known)
 
 
-class _Followed:
-    """Items by checkpoints of the span that a test speaks of, and who is there throughout."""
+#: A span between two windows is looked at in so many stretches, each as long as the first window.
+STRETCHES = 4
 
-    def __init__(self, items: tuple[str, ...], uses: tuple[float, ...], values: Floats) -> None:
-        self.items, self.uses, self.values = items, uses, values
+
+class _Followed:
+    """Items by checkpoints (or stretches) that a test speaks of, and who is there throughout."""
+
+    def __init__(self, items: tuple[str, ...], spans: tuple[Span, ...], values: Floats,
+                 axis: str) -> None:  # fmt: skip
+        self.items, self.spans, self.values, self.axis = items, spans, values, axis
         there = np.isfinite(values)
         read = there.sum(axis=1).tolist()
-        self.stayed = tuple(i for i, n in zip(items, read, strict=True) if n == len(uses))
-        self.absent = tuple(i for i, n in zip(items, read, strict=True) if 0 < n < len(uses))
+        self.stayed = tuple(i for i, n in zip(items, read, strict=True) if n == len(spans))
+        self.absent = tuple(i for i, n in zip(items, read, strict=True) if 0 < n < len(spans))
         last = np.array([np.flatnonzero(row)[-1] if row.any() else -1 for row in there])
-        self.leavers = [k for k in range(len(items)) if there[k, 0] and last[k] < len(uses) - 1]
+        self.leavers = [k for k in range(len(items)) if there[k, 0] and last[k] < len(spans) - 1]
         self.last = last
 
 
 def _seen(case: Case, table: Table, names: list[str]) -> _Followed | None:
-    """The readings of the last-named measure within the span; None where a test takes windows.
+    """The readings of the last-named measure within the span; None where a test asks at one place.
 
     Whoever lacks another measure that the test reads at a checkpoint was not read there.
     """
     named = points(case)
-    if any(isinstance(p, tuple) for p in named.values()) or "at" in named:
+    if "at" in named:
         return None
     whole = table.frame[names].notna().all(axis=1)
     frame = table.frame.assign(**{names[-1]: table.frame[names[-1]].where(whole)})
-    cells = evidence.grid(replace(table, frame=frame), names[-1])
+    read = replace(table, frame=frame)
+    windows = [p for p in named.values() if isinstance(p, tuple)]
+    if windows:
+        return _between(read, names[-1], windows) if len(windows) == len(named) > 1 else None
+    if table.use is None:
+        return None
+    cells = evidence.grid(read, names[-1])
     uses = tuple(float(u) for u in cells.uses)
     ends = [float(p) for p in named.values() if not isinstance(p, tuple)]
     low, high = (min(ends), max(ends)) if ends else (uses[0], uses[-1])
     keep = [k for k, use in enumerate(uses) if low <= use <= high]
     if len(keep) < 2:
         return None
-    return _Followed(tuple(cells.items), tuple(uses[k] for k in keep), cells.values[:, keep])
+    spans = tuple((uses[k], uses[k]) for k in keep)
+    return _Followed(tuple(cells.items), spans, cells.values[:, keep], table.use)
+
+
+def _between(table: Table, name: str, windows: list[tuple[float, float]]) -> _Followed | None:
+    """The means in the first window, the last one and stretches between: a window has no one place,
+    and whoever was there at first and not at last left somewhere on the way."""
+    axis = table.order or table.use
+    first, last = min(windows), max(windows)
+    if axis is None or last[0] <= first[1]:
+        return None
+    edges = np.linspace(first[1], last[0], STRETCHES - 1)
+    spans = (first, *((float(a), float(b)) for a, b in pairwise(edges)), last)
+    columns = []
+    for at, (low, high) in enumerate(spans):
+        inner = 0 < at < len(spans) - 1
+        rows = table.frame[table.frame[axis].between(low, high, inclusive="neither" if inner
+                                                     else "both")]  # fmt: skip
+        means = rows.groupby(rows[table.item].astype(str))[name].mean()
+        columns.append(means.reindex(list(table.items)).to_numpy(dtype=float))
+    values = np.stack(columns, axis=1)
+    kept = [0, *(k for k in range(1, len(spans) - 1) if np.isfinite(values[:, k]).any()),
+            len(spans) - 1]  # fmt: skip
+    return _Followed(table.items, tuple(spans[k] for k in kept), values[:, kept], axis)
 
 
 def _carried(case: Case, table: Table, seen: _Followed) -> Table | None:
@@ -97,12 +137,12 @@ def _carried(case: Case, table: Table, seen: _Followed) -> Table | None:
     left = [k for k in seen.leavers if seen.last[k] > 0]  # one reading alone is no change
     if not {"from_", "to"} <= set(points(case)) or not left:
         return None
-    frame, end = table.frame, seen.uses[-1]
+    frame, end = table.frame, seen.spans[-1]
     added = []
     for k in left:
         rows = frame[(frame[table.item].astype(str) == seen.items[k])
-                     & (frame[table.use] == seen.uses[int(seen.last[k])])]  # fmt: skip
-        added.append(rows.assign(**{str(table.use): end}))
+                     & frame[seen.axis].between(*seen.spans[int(seen.last[k])])]  # fmt: skip
+        added.append(rows.assign(**{seen.axis: end[1]}))
     return replace(table, frame=pd.concat([frame, *added], ignore_index=True))
 
 

@@ -1,7 +1,7 @@
 """Models that went apart under one figure for all of them, for kinds that count items alike.
 
-A change, a difference and a link see to it themselves (``claims/change.py``: each group once).  Of a
-drift, a jump, a share of items and what else speaks of items alike, each group is judged by itself:
+A change, a difference and a link see to it themselves (``claims/change.py``: each group once).  Of
+a drift, a jump, a share of items and what else counts items alike, each group is judged by itself:
 twelve of one model that fall outvote three of another that rise (Simpson 1951, Journal of the Royal
 Statistical Society B 13, 238), and what is said of all of them is then true of one model only.
 """

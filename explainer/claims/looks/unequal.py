@@ -48,20 +48,31 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     shared = _shared(table, axis, rows[axis], stretch)
     if shared is None:
         code = rules.demoted(verdict.code)
-        return Found(code, ("unequal-use",), {"unequal": True}) if code != verdict.code else None
+        return Found(code, ("unequal-use",) if code != verdict.code else (), {"unequal": True})
     keep = table.frame[axis].isin(shared)
     uses = tuple(c for c in table.checkpoints if c in set(shared)) if axis == table.use else (
         table.checkpoints)
     again = judged_with(
         case, {table.name: replace(table, frame=table.frame[keep], checkpoints=uses)})
     code = rules.between(verdict.code, again.code)
-    if code == verdict.code:
-        return None
     known = {
         "unequal": True, "unequal_from": float(min(shared)), "unequal_to": float(max(shared)),
         "unequal_estimate": again.estimate, "unequal_low": again.low, "unequal_high": again.high,
     }  # fmt: skip
-    return Found(code, ("unequal-use",), known)
+    return Found(code, ("unequal-use",) if code != verdict.code else (), known)
+
+
+def by_design(case: Case, table: Table, names: list[str], left: set[str]) -> bool:
+    """All of one side of a comparison were read over a shorter stretch than the other: the study
+    was made so, nobody left, and this look has held them to what they share."""
+    axis = _axis(case, table)
+    if axis is None or case.test.kind not in SIDES:
+        return False
+    rows = table.frame[table.frame[names].notna().all(axis=1)]
+    items, sides = rows[table.item].astype(str), _sides(case, table).reindex(rows.index)
+    short = [set(items[sides == side]) for side in sides.unique()]
+    return any(side <= left for side in short) and all(
+        side <= left or not side & left for side in short)
 
 
 def _axis(case: Case, table: Table) -> str | None:

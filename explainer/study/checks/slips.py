@@ -20,6 +20,7 @@ from explainer.errors import Problem
 from explainer.study.checks.context import Context
 from explainer.study.checks.readings import suspect
 from explainer.study.model import Table
+from explainer.study.nuisance import of_whose
 from explainer.study.tables import Sheet
 
 Floats = NDArray[np.float64]
@@ -215,6 +216,30 @@ def named_twice(c: Context) -> Iterator[Problem]:
                 "readings of its own", "they count as two", "named-twice",
             )  # fmt: skip
             break
+
+
+def items_of_one(c: Context) -> Iterator[Problem]:
+    """Shots that count as items, beside a column that says which few balls they are of.
+
+    Shots of one ball are more alike than shots of another: eighty of four balls are four balls
+    (Hurlbert 1984, Ecological Monographs 54, 187, on pseudoreplication).
+    """
+    for sheet, table in _read(c):
+        for column in of_whose(map(str, table.others.columns)) if table.others is not None else ():
+            assert table.others is not None
+            whose = table.others[column].reindex(table.frame.index).astype(str).str.strip()
+            pairs = pd.DataFrame({"item": table.frame[table.item].astype(str), "of": whose})
+            pairs = pairs[~pairs["of"].isin(("", "nan", "None"))].drop_duplicates()
+            balls = pairs["of"].nunique()
+            if not pairs["item"].is_unique or not 1 < balls <= len(pairs) / 2:
+                continue
+            yield suspect(
+                sheet, int(pairs.index[0]), table.item,
+                f"{len(pairs)} of them, of {balls} in the column `{column}`",
+                f"`each: {column}`, where those of one are alike",
+                "each counts as if nothing tied it to another, and ranges are too narrow",
+                "finer-item",
+            )  # fmt: skip
 
 
 def _readings(rows: pd.DataFrame, names: list[str]) -> Floats:

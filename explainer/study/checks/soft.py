@@ -132,10 +132,11 @@ def pages_there(c: Context) -> Iterator[Problem]:
 def pairs_named(c: Context) -> Iterator[Problem]:
     """Items that stand on both sides of a comparison do so all of them, or the study says why."""
     for at, test in c.tests():
-        compares = isinstance(test, tst.Difference | tst.NoDifference | tst.NoWorse | tst.Spread)
-        if not compares or getattr(test, "within", None) is not None or test.by is None:
+        if not isinstance(test, tst.Difference | tst.NoDifference | tst.NoWorse | tst.Spread):
             continue
         can = isinstance(test, tst.Difference)
+        if test.by is None or getattr(test, "within", None) is not None:
+            continue
         if not can and nuisances([test.by]):
             continue  # two gauges or two people on the same items are pairs by nature
         for sheet, _ in c.operands(at, test)[0]:

@@ -67,8 +67,8 @@ FEW = 3
 _NAMES = """
     alone at_least author balls bare because between between_step both by_both by_size claim_id
     code crosses detects down drop effect falling far_off fell flagged fragile_count fragile_flips
-    fragile_gone fragile_halves fragile_item fragile_pair fragile_without gauge_unknown group_only group_word
-    groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
+    fragile_gone fragile_halves fragile_item fragile_pair fragile_without gauge_unknown group_only
+    group_word groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
     shared_part step_at guard has_range inside item items its itself kind line_from lost lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
     needed one_item one_shows one_step_at one_step_end one_step_without

@@ -231,7 +231,7 @@ def because(
 
 #: What stands beside a verdict, each under the fact that calls for it.
 _BESIDE = {"left_many": "dropouts", "excluded": "exclusion-decides", "shared": "shared",
-           "unshared": "unshared"}  # fmt: skip
+           "unequal": "unequal-use", "unshared": "unshared"}  # fmt: skip
 
 
 def beside(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> tuple[str, ...]:

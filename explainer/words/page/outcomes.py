@@ -32,7 +32,9 @@ def outcome_words(teller: Teller, verdict: Verdict, known: Facts) -> tuple[str, 
     }  # fmt: skip
     kind, about = verdict.test.kind, verdict.claim.id
     either = kind_of(verdict).corrected and not known["way_claimed"] and not known["sized"]
-    told_as = ["outcomes.told.either"] if either and same else [f"outcomes.told.{kind}", "outcomes.told"]
+    told_as = [f"outcomes.told.{kind}", "outcomes.told"]
+    if either and same:
+        told_as = ["outcomes.told.either"]
     names = ["outcomes.what"], told_as, ["outcomes.beside"]
     return tuple(
         teller.tell(each, told, about=about) for each in names if teller.may(told, *each)

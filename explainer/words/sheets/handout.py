@@ -19,6 +19,7 @@ from explainer.words.glossary.entries import Entry, Glossary
 from explainer.words.glossary.forms import key, plural
 from explainer.words.glossary.linker import TermLinker
 from explainer.words.glossary.matcher import finder_for
+from explainer.words.page.author import asides
 from explainer.words.page.cautions import Cautions, cautions
 from explainer.words.page.claims import breath
 from explainer.words.page.prose import fill
@@ -27,7 +28,7 @@ from explainer.words.phrases.book import teller_for
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import count_words
 from explainer.words.quantity.when import day_words
-from explainer.words.said import EditionWords, FigureWords, StudyWords
+from explainer.words.said import AsideWords, EditionWords, FigureWords, StudyWords
 from explainer.words.say import in_first_units, say
 from explainer.words.sheets.poster import PosterWords, asked_verdicts, in_order, poster_words
 from explainer.words.speakers import of_report, saying
@@ -120,6 +121,10 @@ class HandoutWords:
     """How many claims and how many corrections there are, on the sheet or not."""
     voices: str = ""
     """How many claims are not the report's own, and whose; empty where all are."""
+    walk: tuple[str, ...] = ()
+    """Item by item along the figure, where the author asks for that; for the back."""
+    asides: tuple[AsideWords, ...] = ()
+    """The author's comparisons, guesses and opinions of the study, the figure and what is told."""
     worked_out: tuple[str, ...] = ()
     """How it was worked out: who was tested and what counts, then how each thing was found."""
 
@@ -166,6 +171,8 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
         voices=words.voices,
         total=len(judgement.verdicts),
         corrected=len(words.edition.corrections),
+        walk=words.figures[figure].walk if figure else (),
+        asides=_asides(judgement, figure, told),
         worked_out=_worked_out(words, things),
     )
     return in_first_units(judgement, made)
@@ -259,6 +266,13 @@ def _thing(teller: Teller, judgement: Judgement, verdict: Verdict, words: StudyW
         brief=brief(teller, verdict, breath(teller, judgement, verdict, said.plainly), "handout"),
         saying="The claim" if verdict.claim.of_report else saying(verdict.claim),
     )
+
+
+def _asides(judgement: Judgement, figure: str, told: list[Verdict]) -> tuple[AsideWords, ...]:
+    """Of the study, of the figure on the sheet, and of the claims that are told there, in turn."""
+    drawn = [judgement.figure(figure).figure] if figure else []
+    said = (judgement.study.description, *drawn, *(v.claim for v in told))
+    return tuple(aside for one in said for aside in asides(one, judgement))
 
 
 def _asked(words: StudyWords) -> tuple[Asked, ...]:

@@ -94,6 +94,14 @@ def test_in_a_glossary_it_is_refused_in_its_place(stranger):
         load_glossary((stranger.root / "glossary",))
 
 
+def test_a_name_of_nothing_but_what_is_not_seen_has_its_place(stranger):
+    stranger.write()
+    text = (stranger.folder / "readings.csv").read_text("utf-8")
+    stranger.raw("readings.csv", text.replace("model", "\u200b", 1))
+    with pytest.raises(Exception, match=r"readings\.csv: row 1, column 2: found .*U\+200B"):
+        load_study(stranger.folder, open_workspace(stranger.root))
+
+
 @pytest.mark.parametrize("form", ["NFC", "NFD"])
 def test_accents_are_one_text_however_they_are_coded(stranger, form):
     """In names of files too: one system keeps them in one way, another in the other."""

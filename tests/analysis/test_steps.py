@@ -1,0 +1,87 @@
+"""One jump of several series against the same least squares, done here with a design matrix."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from explainer.analysis.steps import JumpPlaces, jump, likely_places, slope_beside
+
+X = np.arange(1.0, 9.0)
+JUMPING = [
+    (X, np.array([1.0, 1.2, 0.9, 1.1, 4.0, 4.3, 3.9, 4.1])),
+    (X, np.array([6.2, 6.0, 6.1, 5.9, 8.1, 7.8, 8.2, 8.0])),
+]
+DRIFTING = [
+    (X, 2 * X + np.array([0.1, -0.2, 0.1, 0.0, -0.1, 0.2, -0.1, 0.0])),
+    (X, -X + 0.1 * X % 0.3),
+]
+
+
+def rest_of(columns: list[np.ndarray], y: np.ndarray) -> float:
+    design = np.column_stack(columns)
+    return float(((y - design @ np.linalg.lstsq(design, y, rcond=None)[0]) ** 2).sum())
+
+
+def rests(series, at: float) -> float:
+    return sum(rest_of([np.ones(x.size), x >= at], y) for x, y in series)
+
+
+def aicc(rest: float, n: int, k: int) -> float:
+    """Burnham & Anderson 2002, equation 2.4 with the small-sample term."""
+    return n * math.log(rest / n) + 2 * k + 2 * k * (k + 1) / (n - k - 1)
+
+
+@pytest.mark.parametrize("series", [JUMPING, DRIFTING], ids=["jumping", "drifting"])
+def test_the_best_jump_and_how_far_it_is_ahead(series) -> None:
+    found = jump(series)
+    assert found is not None
+    every = {at: rests(series, at) for at in (4.0, 5.0, 6.0)}  # three readings on either side
+    assert found.at == min(every, key=every.__getitem__)
+    line = sum(rest_of([np.ones(x.size), x], y) for x, y in series)
+    assert found.ahead == pytest.approx(aicc(line, 16, 5) - aicc(min(every.values()), 16, 6))
+    assert (found.ahead > 0) == (series is JUMPING)
+
+
+@pytest.mark.parametrize("side", [2, 3])
+@pytest.mark.parametrize("series", [JUMPING, DRIFTING], ids=["jumping", "drifting"])
+def test_where_a_jump_likely_lies(series, side: int) -> None:
+    found = likely_places(series, side)
+    every = {at: rests(series, at) for at in X[side:]
+             if side <= (x_ := at > X).sum() and side <= (~x_).sum()}  # fmt: skip
+    least = min(every.values())
+    limit = -2 * math.log(1 - math.sqrt(0.95))
+    assert round(limit, 2) == 7.35
+    likely = [at for at, rest in every.items() if 14 * (rest - least) / least <= limit]
+    best = min(every, key=every.__getitem__)
+    assert found == JumpPlaces(best, min(likely), max(likely))
+
+
+def test_where_nothing_can_be_fitted() -> None:
+    assert jump([(X[:5], X[:5])]) is None  # three on one side, two on the other
+    assert likely_places([(X[:5], X[:5])]) is None
+    assert jump([]) is None
+    assert likely_places([]) is None
+    exact = np.array([0.0, 0, 0, 0, 1, 1, 1, 1])
+    assert jump([(X, exact)]) is None  # no scatter is left to judge by
+    # Six readings of one item: n - k - 1 of the jump is 6 - 4 - 1 = 1, just enough.
+    six = (X[:6], np.array([1.0, 1.1, 0.9, 2.0, 2.2, 2.1]))
+    assert jump([six]) is not None
+    assert jump([six, (X[:5], np.arange(5.0) ** 2)]) is None  # the other has two after the place
+
+
+def test_a_series_that_stands_still_in_x_has_its_own_mean_as_line() -> None:
+    still = (np.full(6, 4.0), np.array([1.0, 2, 1, 2, 1, 2]))
+    assert jump([still]) is None
+
+
+def test_a_slope_beside_a_jump() -> None:
+    x, y = X, np.array([1.0, 1.5, 2.4, 2.6, 9.0, 9.4, 10.3, 10.4])
+    design = np.column_stack([x, x < 5, x >= 5])
+    expected = np.linalg.lstsq(design, y, rcond=None)[0][0]
+    assert slope_beside(x, y, 5) == pytest.approx(expected)
+    assert slope_beside(x, y, 0) == pytest.approx(np.polyfit(x, y, 1)[0])
+    assert slope_beside(np.array([1.0, 1, 2, 2]), y[:4], 2) is None
+    assert slope_beside(x / 100, y, 0.05) == pytest.approx(expected * 100)
