@@ -128,7 +128,7 @@ def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:
     if row.small:
         plate.text((EDGE + RIGHT) / 2, y + 4, SMALL, SIZE, "muted", anchor="middle")
         return
-    if row.low is None and row.code != "not-tested":
+    if row.low == row.high and row.code != "not-tested":  # both None, or all of them alike
         plate.text((EDGE + RIGHT) / 2, y + 4, BARE, SIZE, "muted", anchor="middle")
     if row.low is not None and row.high is not None and row.low < row.high:
         left, right = sorted((_x(row.low), _x(row.high)))
