@@ -16,7 +16,7 @@ from explainer.charts.style import Face
 from explainer.claims.verdict import Strip
 from explainer.units import ODDS_RATIO
 from explainer.words.facts.ranges import in_steps, lies
-from explainer.words.quantity.numbers import rounded, unit_words
+from explainer.words.quantity.numbers import MINUS, rounded, unit_words
 from explainer.words.quantity.sizes import Sized
 from explainer.words.said import ClaimWords
 
@@ -296,7 +296,7 @@ def _mark(value: float, strip: Strip) -> str:
     if strip.unit == "r":
         return sized.figures
     if strip.rough:
-        return sized.rough_bare
+        return f"{MINUS if value < 0 else ''}{sized.rough_bare}"
     if strip.unit == ODDS_RATIO:  # a range of ratios is lopsided: each number goes by itself
         return rounded(value)
     ends = [None if end is None else times * end for end in (strip.low, strip.high)]
