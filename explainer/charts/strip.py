@@ -15,7 +15,7 @@ from explainer.charts.display_list import Box, DisplayList, hatching
 from explainer.charts.style import Face
 from explainer.claims.verdict import Strip
 from explainer.units import ODDS_RATIO
-from explainer.words.facts.ranges import in_steps, lies
+from explainer.words.facts.relations import in_steps, lies
 from explainer.words.quantity.numbers import MINUS, rounded, unit_words
 from explainer.words.quantity.sizes import Sized
 from explainer.words.said import ClaimWords

@@ -32,7 +32,7 @@ from pathlib import Path
 from explainer.publish import exchange, frontpage
 from explainer.publish.manifest import Built, Listing
 from explainer.publish.site import publish
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 
 def build(folder, workspace):
     edition = (workspace.root / "edition").read_text()
@@ -55,7 +55,7 @@ import sys, time
 from pathlib import Path
 import stubs
 from explainer.publish import exchange
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 
 if __name__ == "__main__":
     workspace, target = open_workspace(Path(sys.argv[1])), Path(sys.argv[2])
@@ -154,7 +154,7 @@ def test_two_that_publish_into_one_folder_never_mix(home, tmp_path):
     code = (
         "import sys, time; from pathlib import Path; import stubs\n"
         "from explainer.errors import TargetBusyError\n"
-        "from explainer.study.workspace import open_workspace\n"
+        "from explainer.study.load import open_workspace\n"
         "home, target, done = open_workspace(Path(sys.argv[1])), Path(sys.argv[2]), 0\n"
         "edition = int(sys.argv[3])\n"
         "while done < 12:\n"

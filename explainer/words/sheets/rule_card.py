@@ -16,7 +16,6 @@ from explainer.study.description.rule import Rule
 from explainer.words.facts.items import operator_word
 from explainer.words.facts.study import study_facts
 from explainer.words.facts.zone import limit_words, zone_facts
-from explainer.words.joints import unjoined
 from explainer.words.page.cautions import Cautions, cautions
 from explainer.words.page.claims import breath, claim_words
 from explainer.words.page.prose import fill
@@ -24,10 +23,10 @@ from explainer.words.page.study import brief
 from explainer.words.phrases.book import teller_for
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import count_words, ordinal, plural_of
-from explainer.words.quantity.sizes import Sized, exact, listed, tally
-from explainer.words.quantity.when import at_point, day_words
+from explainer.words.quantity.sizes import Sized, at_point, day_words, exact, listed, tally
 from explainer.words.said import EditionWords
 from explainer.words.say import in_first_units, say
+from explainer.words.sentence import unjoined
 from explainer.words.sheets.handout import AUDIENCE as LEAGUE, has_page, study_source
 from explainer.words.speakers import saying, step_by
 

@@ -25,7 +25,7 @@ from explainer.proof import prose, typed
 from explainer.words.glossary.entries import Glossary, load_glossary
 from explainer.words.glossary.linker import MOST_DEEP, TermLinker
 from explainer.words.page.prose import in_plain_words
-from explainer.words.phrases.files import load_phrases
+from explainer.words.phrases.renderer import load_phrases
 from explainer.words.phrases.sandbox import Sandbox
 from explainer.words.script.desk import plain
 

@@ -12,9 +12,8 @@ import unicodedata
 import pytest
 
 from explainer.errors import WorkspaceError
-from explainer.study.load import load_study
+from explainer.study.load import load_study, open_workspace
 from explainer.study.unseen import first_unseen, maybe_unseen, seen
-from explainer.study.workspace import open_workspace
 from explainer.words.glossary.entries import load_glossary
 
 UNSEEN = [
