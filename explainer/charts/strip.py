@@ -161,7 +161,7 @@ def _ends_of(zone: tuple[float | None, float | None], strip: Strip) -> str:
         if only == "0":
             return "above 0" if low is not None else "below 0"
         return f"{only} or more" if low is not None else f"{only} or less"
-    return f"{low} to {high}"
+    return low if low == high else f"{low} to {high}"
 
 
 class _Scale:

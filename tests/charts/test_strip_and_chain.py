@@ -133,3 +133,11 @@ def test_a_strip_s_numbers_are_rounded_as_their_sentence_rounds_them(strip, numb
     sized = Sized(strip.value, strip.low, strip.high, strip.unit)
     if strip.unit == "r":
         assert sized.signed == "−0.72"
+
+
+def test_a_zone_of_one_value_is_said_once_and_one_that_is_both_says_its_ends_once() -> None:
+    said = [t.text for t in strip_plate(samples.strip(1.0, 1.0, 1.0, (1.0, 1.0), None, None,
+                                                      "share")).texts]  # fmt: skip
+    assert "the claim needs 100" in said
+    said = [t.text for t in strip_plate(samples.STRIPS["no change needed"]).texts]
+    assert "the claim needs −6 to 6" in said and "too small to matter" in said
