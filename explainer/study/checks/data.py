@@ -46,7 +46,7 @@ def stated_points_measured(c: Context) -> Iterator[Problem]:
     """And the one a printed number speaks of."""
     for i, stated in enumerate(c.description.stated):
         compute = stated.compute
-        if compute is None or compute.what in ("r", "share", "count"):
+        if compute is None or compute.what in ("r", "share", "rate", "count"):
             continue
         measure = getattr(compute, compute.what)
         sheet, _ = c.measure_in(("stated", i), measure, compute.table)
