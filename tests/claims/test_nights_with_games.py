@@ -12,12 +12,12 @@ import pytest
 from explainer.claims.figures.pair import pairs
 from explainer.claims.judge import judge
 from explainer.claims.verdict import Judgement
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.words.say import say
 
 ROWS = "bowler,week,game,score,spares,tries,strikes\n" + "".join(
-    f"P{i},{week},{game},{150 + 7 * i + (3 + i % 2) * week - 2 * game},{2 + i % 3},10,{3 + (i + week) % 4}\n"
+    f"P{i},{week},{game},{150 + 7 * i + (3 + i % 2) * week - 2 * game},"
+    f"{2 + i % 3},10,{3 + (i + week) % 4}\n"
     for i in range(8) for week in range(1, 11) for game in (1, 2, 3)
 )  # fmt: skip
 

@@ -6,8 +6,7 @@ from hashlib import sha256
 
 import pytest
 
-from explainer.draft.draft import DraftedStudy, GivenFile, draft_from
-from explainer.draft.quoted import with_names
+from explainer.draft.draft import DraftedStudy, GivenFile, draft_from, with_names
 from explainer.lift.sentences import claim_like
 
 TERMS = {"ball weight": "pound", "total hook": "board"}

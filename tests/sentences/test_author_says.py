@@ -22,8 +22,7 @@ from statsmodels.stats.proportion import confint_proportions_2indep
 from explainer.claims.judge import judge
 from explainer.claims.results import results
 from explainer.claims.verdict import Judgement
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.words.phrases.book import defects_of
 from explainer.words.say import say
 
