@@ -9,8 +9,7 @@ import pandas as pd
 import pytest
 
 from explainer.errors import Problem
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 HEAD = """\
 title: A test study

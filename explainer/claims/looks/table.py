@@ -8,10 +8,9 @@ from typing import Any
 
 from explainer.claims import rules
 from explainer.claims.build import Case, finite, ordered
-from explainer.claims.detail import SecondLooks
 from explainer.claims.looks import chosen, confounded, cut_off, dropouts, exclusion, models, unequal
 from explainer.claims.looks.found import Found, points, read_by
-from explainer.claims.verdict import Verdict
+from explainer.claims.verdict import SecondLooks, Verdict
 from explainer.study.model import Table
 
 #: Kinds that compare checkpoints, so that an error all items share on one day looks like a change.
