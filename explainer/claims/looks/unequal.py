@@ -9,6 +9,7 @@ A 128, 234, from memory).  So the claim is judged again over the stretch that al
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -99,8 +100,7 @@ def _sides(case: Case, table: Table) -> pd.Series[str]:
     return labels(table.frame[column]).astype(str)
 
 
-def _alike(stretch: pd.api.typing.SeriesGroupBy[float, tuple[str, ...]],
-           values: pd.Series[float]) -> bool:  # fmt: skip
+def _alike(stretch: pd.api.typing.SeriesGroupBy[Any, Any], values: pd.Series[float]) -> bool:
     """All were read over the same stretch, but for a step of it at either end."""
     ends = stretch.agg(["min", "max"])
     levels = np.unique(values.to_numpy(dtype=float))
@@ -113,7 +113,7 @@ def _alike(stretch: pd.api.typing.SeriesGroupBy[float, tuple[str, ...]],
 
 def _shared(
     table: Table, axis: str, values: pd.Series[float],
-    stretch: pd.api.typing.SeriesGroupBy[float, tuple[str, ...]],
+    stretch: pd.api.typing.SeriesGroupBy[Any, Any],
 ) -> list[float] | None:  # fmt: skip
     """The levels that all share: the same checkpoints, or a stretch of a series; None without."""
     if axis == table.use:

@@ -223,17 +223,18 @@ def pairs_named(c: Context) -> Iterator[Problem]:
         if not isinstance(test, tst.Difference | tst.NoDifference | tst.NoWorse | tst.Spread):
             continue
         can = isinstance(test, tst.Difference)
-        if test.by is None or getattr(test, "within", None) is not None:
+        by, named = test.by, [side for side in (test.a, test.b) if side is not None]
+        if by is None or len(named) < 2 or getattr(test, "within", None) is not None:
             continue
-        if not can and nuisances([test.by]):
+        if not can and nuisances([by]):
             continue  # two gauges or two people on the same items are pairs by nature
         for sheet, _ in c.operands(at, test)[0]:
             table = sheet.table
-            if table is None or test.by == table.use or test.by not in table.frame:
+            if table is None or by == table.use or by not in table.frame:
                 continue
-            text = table.frame[test.by].map(as_text).astype(str)
-            a, b = (set(table.frame.loc[text == as_text(v), table.item].astype(str))
-                    for v in (test.a, test.b))  # fmt: skip
+            text = table.frame[by].map(as_text).astype(str)
+            a, b = (set(table.frame.loc[text == as_text(side), table.item].astype(str))
+                    for side in named)  # fmt: skip
             both, one = sorted(a & b), sorted(a ^ b)
             if both and one:
                 yield c.warning(
