@@ -127,13 +127,14 @@ CLAIMS: tuple[dict[str, Any], ...] = (
      "table": "twice"},
 )  # fmt: skip
 FIGURES: tuple[dict[str, Any], ...] = (
-    {"kind": "over-use", "table": "t", "y": "x"},
+    {"kind": "over-use", "table": "t", "y": "x", "walk": True},
     {"kind": "over-use", "table": "t", "y": "y", "walk": True},
-    {"kind": "scatter", "table": "t", "x": "x", "y": "y"},
+    {"kind": "scatter", "table": "t", "x": "x", "y": "y", "walk": True},
     {"kind": "limit", "table": "t", "y": "y", "at_least": 14, "at": 20},
-    {"kind": "groups", "table": "t", "y": "x", "by": "model", "at": 20},
+    {"kind": "groups", "table": "t", "y": "x", "by": "model", "at": 20,
+     "walk": True},
     {"kind": "gauge", "table": "desk", "y": "y", "operator": "reader", "repeat": "again"},
-    {"kind": "shot-series", "table": "shots", "y": "w", "order": "shot"},
+    {"kind": "shot-series", "table": "shots", "y": "w", "order": "shot", "walk": True},
     {"kind": "rates", "table": "oil", "successes": "made", "attempts": "tried", "by": "oil"},
 )  # fmt: skip
 
