@@ -16,8 +16,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from explainer import __version__
-from explainer.completion import kinds, study_names, terms
-from explainer.errors import OutputError, StudyError, UsageError
+from explainer.errors import ExplainerError, OutputError, StudyError, UsageError
 from explainer.lifting import by_hand, lifted_first, say_moves, today
 from explainer.process import Commands, as_status, say, show
 from explainer.publish.commands import EDITIONS, GENERAL, KIT, command
@@ -29,6 +28,48 @@ if TYPE_CHECKING:
     from explainer.errors import Problem
     from explainer.publish.site import Outcome
     from explainer.study.model import Workspace
+
+
+# What a shell offers where Tab is pressed: studies, kinds of skeletons, terms of the glossary.
+
+def study_names(context: click.Context, _: click.Parameter, begun: str) -> list[str]:
+    """The studies of the workspace that begin so."""
+    from explainer.study.load import list_studies
+
+    workspace = _workspace(context)
+    found = [folder.name for folder in list_studies(workspace)] if workspace else []
+    return [name for name in found if name.startswith(begun)]
+
+
+def kinds(_: click.Context, __: click.Parameter, begun: str) -> list[str]:
+    """The kinds of worked skeletons that begin so."""
+    from explainer.draft.draft import KINDS
+
+    return [kind for kind in KINDS if kind.startswith(begun)]
+
+
+def terms(context: click.Context, _: click.Parameter, begun: str) -> list[str]:
+    """The glossary's terms that begin so."""
+    from explainer.words.glossary.entries import load_glossary
+
+    workspace = _workspace(context)
+    try:
+        entries = load_glossary(workspace.glossary_folders).entries if workspace else ()
+    except ExplainerError:
+        return []
+    return [entry.term for entry in entries if entry.term.startswith(begun.lower())]
+
+
+def _workspace(context: click.Context) -> Workspace | None:
+    """The workspace that the command would use; None where its settings are at fault."""
+    from explainer.study.load import home, open_workspace, workspace_above
+
+    given = context.find_root().params.get("workspace")
+    try:
+        return open_workspace(given or workspace_above(Path.cwd()) or home())
+    except ExplainerError:
+        return None
+
 
 NEXT = (
     "to begin one: explainer draft NAME --from FILE.csv, or explainer draft NAME --like over-use, "
@@ -69,8 +110,8 @@ def open_(options: dict[str, Any], port: int | None, no_browser: bool) -> None:
 def _open_workroom(options: dict[str, Any], port: int | None, browse: bool) -> None:
     """The local page, on the folder that was named or is worked in."""
     from explainer.publish.workers import unhurried
+    from explainer.room.room import folder_to_work_in
     from explainer.room.server import open_room
-    from explainer.room.where import folder_to_work_in
 
     unhurried()
     root = folder_to_work_in(options["workspace"])
@@ -105,7 +146,7 @@ def draft(
 ) -> None:
     from explainer.draft.draft import draft_from, skeleton
     from explainer.draft.folder import new_folder, write_folder, write_schema
-    from explainer.study.workspace import open_workspace, workspace_above
+    from explainer.study.load import open_workspace, workspace_above
 
     if more and first is None:
         raise UsageError(f"what is {more[0]}? write --from before the files to draft from")
@@ -155,7 +196,7 @@ def proof(options: dict[str, Any], studies: tuple[str, ...], as_json: bool, quie
 
 def _say_problems(found: Sequence[Problem], folder: Path) -> None:
     """Each with its text and marker; the way to mend it once for each kind."""
-    from explainer.proof.excerpt import shown
+    from explainer.proof.place import shown
 
     sys.stdout.flush()
     codes: set[str] = set()
@@ -209,8 +250,7 @@ def publish(
     workers: int | None,
     quiet: bool,
 ) -> None:
-    from explainer.publish.progress import telling
-    from explainer.publish.site import publish as publish_site
+    from explainer.publish.site import publish as publish_site, telling
     from explainer.publish.workers import default_workers, from_folder, unhurried
 
     _can_make(editions)
@@ -354,9 +394,8 @@ def lift(
 @click.argument("term", nargs=-1, required=True, shell_complete=terms)
 @click.pass_obj
 def define(options: dict[str, Any], term: tuple[str, ...]) -> None:
-    from explainer.study.workspace import open_workspace
-    from explainer.words.glossary.define import define as define_term
-    from explainer.words.glossary.entries import load_glossary
+    from explainer.study.load import open_workspace
+    from explainer.words.glossary.entries import define as define_term, load_glossary
 
     workspace = open_workspace(_root(options))
     show(define_term(load_glossary(workspace.glossary_folders), " ".join(term)))
@@ -364,7 +403,7 @@ def define(options: dict[str, Any], term: tuple[str, ...]) -> None:
 
 def _root(options: dict[str, Any]) -> Path:
     """The workspace the command was given, else the one it stands in, else ours."""
-    from explainer.study.workspace import home, workspace_above
+    from explainer.study.load import home, workspace_above
 
     given: Path | None = options["workspace"]
     if given is None:
@@ -376,8 +415,7 @@ def _root(options: dict[str, Any]) -> Path:
 
 def _chosen(options: dict[str, Any], studies: tuple[str, ...]) -> list[tuple[Path, Workspace]]:
     """Folder and workspace of the studies meant; all of the workspace if none is named."""
-    from explainer.study.load import find_study, list_studies
-    from explainer.study.workspace import home, open_workspace, workspace_above
+    from explainer.study.load import find_study, home, list_studies, open_workspace, workspace_above
 
     if studies:
         given: Path | None = options["workspace"]
@@ -416,7 +454,7 @@ def _say_where_we_stand(here: Path) -> None:
 def _own_site(workspace: Workspace) -> Path:
     """``site`` in the workspace's folder; where that is ours and nobody stands in it, in the one we
     are in.  Raises OutputError where a workspace leads elsewhere with it."""
-    from explainer.study.workspace import home, workspace_above
+    from explainer.study.load import home, workspace_above
 
     here = Path.cwd()
     root = here if workspace.root == home() != workspace_above(here) else workspace.root
@@ -486,8 +524,8 @@ def _record(problem: Problem, folder: Path) -> dict[str, Any]:
     ``excerpt`` the line with where in it they stand, from 0 (in a table: the row and the cell)."""
     from dataclasses import asdict
 
-    from explainer.proof.excerpt import excerpt
     from explainer.proof.fixes import fix
+    from explainer.proof.place import excerpt
 
     found = excerpt(problem, folder)
     more = {"says": str(problem), "fix": fix(problem), "length": found.length if found else None,

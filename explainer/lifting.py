@@ -14,8 +14,8 @@ from explainer.process import say
 if TYPE_CHECKING:
     from explainer.draft.draft import GivenFile
     from explainer.draft.written import GivenReport
-    from explainer.lift.again import MovedPart
     from explainer.lift.lift import Lifted
+    from explainer.lift.written import MovedPart
 
 
 def by_hand(
@@ -26,8 +26,7 @@ def by_hand(
     from hashlib import sha256
 
     from explainer.lift.bounded import checked, page_picture
-    from explainer.lift.desk import sit_down
-    from explainer.lift.folder import add_files
+    from explainer.lift.desk import add_files, sit_down
     from explainer.lift.reading import CameFrom
     from explainer.lift.written import ReportFile
 
@@ -55,7 +54,7 @@ def by_hand(
 
 def say_moves(options: dict[str, Any], folder: Path, lifted: Lifted, tell: Any) -> None:
     """What moved since an earlier lifting and, where that is a study, which verdicts."""
-    from explainer.lift.again import earlier_parts, moved, told
+    from explainer.lift.written import earlier_parts, moved, told
 
     earlier = earlier_parts(folder)
     if all(part.origin.report.sha256 == lifted.report.sha256 for part in earlier):

@@ -19,8 +19,7 @@ from pydantic import BaseModel
 
 from explainer.claims.judge import judge
 from explainer.claims.verdict import Judgement
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 #: What stands in the study itself and is no result; ``memo`` is for later stages.
 GIVEN = {"claim", "test", "study", "figure", "memo", "level"}

@@ -16,9 +16,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from explainer.analysis.limits import p_inside
 from explainer.analysis.result import Estimate, Undefined, t_estimate
 from explainer.analysis.sample import Array, mean_sd, readings
-from explainer.analysis.zone import p_inside
 
 #: Above this many items the sign-flip test draws signs at random instead of trying them all.
 EXACT_UP_TO = 20

@@ -15,7 +15,7 @@ from scipy.special import stdtrit
 
 from explainer.analysis.result import Undefined
 from explainer.analysis.sample import Array
-from explainer.study.pathmeasures import breakpoint_feet
+from explainer.study.derive import breakpoint_feet
 
 Ends = tuple[float | None, ...]
 

@@ -17,7 +17,7 @@ import numpy.typing as npt
 from scipy.special import chdtrc, ndtr, ndtri
 
 from explainer.analysis.change import mean_change
-from explainer.analysis.result import Estimate, Interval, Undefined, t_estimate
+from explainer.analysis.result import LEVELS, Estimate, Interval, Undefined, pooled_df, t_estimate
 from explainer.analysis.sample import Array
 
 #: Differences of rates this close are the same: rounding of a division, not scatter.
@@ -247,3 +247,127 @@ def _check(successes: float, attempts: float) -> None:
     """ValueError unless 0 ≤ successes ≤ attempts."""
     if not 0 <= successes <= attempts:
         raise ValueError(f"{successes} successes out of {attempts} attempts")
+
+
+# How much likelier under one condition than under another, as a ratio of odds.
+# Where people (or balls) were picked by what became of them, as many cracked ones as whole ones,
+# how often it happens cannot be told from them; the ratio of the odds can (Cornfield 1951, J.
+# Natl. Cancer Inst. 11, 1269). One table: Woolf's range on the log scale (Woolf 1955, Ann. Hum.
+# Genet. 19, 251), with a half added to each cell where one is empty (Haldane 1956; Anscombe
+# 1956). Strata: the Mantel–Haenszel ratio with the variance of Robins, Breslow & Greenland (1986,
+# Biometrics 42, 311).
+
+#: Degrees of freedom of the normal distribution.
+NORMAL = 1e9
+
+
+def log_odds_ratio(tables: npt.ArrayLike) -> Estimate | Undefined:
+    """The log of the odds under a over the odds under b, from ``tables`` of (strata, 2, 2).
+
+    Rows are a and b, columns successes and failures, every attempt another person.  Strata in
+    which a row or a column is empty say nothing and are left out; ``n_items`` counts the people in
+    the others.  Undefined: ``no-pairs`` where none is left, ``no-spread`` where the pooled ratio
+    is 0 or infinite.
+    """
+    # As statsmodels' ``Table2x2`` and ``StratifiedTable``, which are no part of what is installed.
+    cells = np.asarray(tables, dtype=np.float64)
+    use = cells[(cells.sum(axis=1).min(axis=1) > 0) & (cells.sum(axis=2).min(axis=1) > 0)]
+    people = int(use.sum())
+    if not len(use):
+        return Undefined("no-pairs", 0, "odds ratio")
+    if len(use) == 1:
+        table = use[0] + (0.5 if use.min() == 0 else 0.0)
+        value = math.log(table[0, 0] * table[1, 1] / (table[0, 1] * table[1, 0]))
+        se = math.sqrt(float((1 / table).sum()))
+        return t_estimate(value, se, NORMAL, people, "odds ratio, Woolf's range")
+    method = "Mantel–Haenszel odds ratio, range by Robins, Breslow and Greenland"
+    total = use.sum(axis=(1, 2))
+    along = (use[:, 0, 0] + use[:, 1, 1]) / total
+    across = (use[:, 0, 1] + use[:, 1, 0]) / total
+    r = use[:, 0, 0] * use[:, 1, 1] / total
+    s = use[:, 0, 1] * use[:, 1, 0] / total
+    whole_r, whole_s = float(r.sum()), float(s.sum())
+    if whole_r <= 0 or whole_s <= 0:
+        return Undefined("no-spread", people, method)
+    variance = (
+        float(along @ r) / (2 * whole_r**2)
+        + float(along @ s + across @ r) / (2 * whole_r * whole_s)
+        + float(across @ s) / (2 * whole_s**2)
+    )
+    return t_estimate(math.log(whole_r / whole_s), math.sqrt(variance), NORMAL, people, method)
+
+
+# Rates of different people under each condition, alone or in strata.
+# Each person once: Newcombe's range (``rates.newcombe``); in strata, such as departments or age
+# groups, the Mantel–Haenszel difference with Sato's variance (Sato 1989, Biometrics 45, 1323;
+# Greenland & Robins 1985, Biometrics 41, 55). Several attempts each: what scatters is the person,
+# so the range is a sandwich over people. Strata are compared within and never counted as a
+# sample.
+
+def mantel_haenszel(tables: npt.ArrayLike) -> Estimate | Undefined:
+    """Rate a minus rate b (0 to 1) over strata, from ``tables`` of shape (strata, 2, 2).
+
+    Rows are a and b, columns successes and failures, every attempt another person.  Strata without
+    attempts under both carry no comparison.  ``n_items`` counts the people in those that do.
+    Undefined: ``no-pairs`` without any stratum, ``no-spread`` where all attempts ended alike.
+    """
+    method = "Mantel–Haenszel difference, Sato's variance"
+    cells = np.asarray(tables, dtype=np.float64)
+    attempts = cells.sum(axis=2)
+    use = cells[attempts.min(axis=1) > 0]
+    if not len(use):
+        return Undefined("no-pairs", 0, method)
+    a, b, n_a, n_b = use[:, 0, 0], use[:, 1, 0], use[:, 0].sum(axis=1), use[:, 1].sum(axis=1)
+    total = n_a + n_b
+    weight = float(np.sum(n_a * n_b / total))
+    value = float(np.sum((a * n_b - b * n_a) / total)) / weight
+    slope = np.sum((n_a**2 * b - n_b**2 * a + n_a * n_b * (n_b - n_a) / 2) / total**2)
+    level = np.sum((a * (n_b - b) + b * (n_a - a)) / (2 * total))
+    variance = float(value * slope + level) / weight**2
+    people = int(total.sum())
+    if variance <= 0:
+        return Undefined("no-spread", people, method, value)
+    se = math.sqrt(variance)
+    at95, at90, at80 = (_normal(value, se, level) for level in LEVELS)
+    return Estimate(value, at95, at90, at80, float(2 * ndtr(-abs(value) / se)), people, method, se)
+
+
+def _normal(value: float, se: float, level: float) -> Interval:
+    reach = float(ndtri((1 + level) / 2)) * se
+    return Interval(max(value - reach, -1.0), min(value + reach, 1.0), level)
+
+
+def clustered(
+    side: npt.ArrayLike, successes: npt.ArrayLike, attempts: npt.ArrayLike
+) -> Estimate | Undefined:
+    """Rate a minus rate b (0 to 1) where each person stands on one side, with several attempts.
+
+    One entry per person: 0 for a and 1 for b, and counts.  A rate is a ratio of sums; its variance
+    is that of the people's residuals s − p·n about it (Cochran 1977, Sampling Techniques, ch. 6),
+    degrees of freedom by Satterthwaite.  Undefined: ``too-few-items`` with fewer than two people
+    on a side, ``no-spread``.
+    """
+    method = "t over people on either side"
+    on = np.asarray(side)
+    s, n = np.asarray(successes, dtype=np.float64), np.asarray(attempts, dtype=np.float64)
+    (p_a, v_a, m_a), (p_b, v_b, m_b) = (
+        _side(s[here], n[here]) for here in ((n > 0) & (on == 0), (n > 0) & (on == 1))
+    )
+    gap = p_a - p_b if min(m_a, m_b) > 0 else None
+    if gap is None or min(m_a, m_b) < 2:
+        return Undefined("too-few-items", m_a + m_b, method, gap)
+    if v_a + v_b <= SAME**2:
+        return Undefined("no-spread", m_a + m_b, method, gap)
+    df = pooled_df(math.sqrt(v_a), m_a - 1, math.sqrt(v_b), m_b - 1)
+    return t_estimate(gap, math.sqrt(v_a + v_b), df, m_a + m_b, method)
+
+
+def _side(s: Array, n: Array) -> tuple[float, float, int]:
+    """Rate, its variance over people, and how many people."""
+    people = int(s.size)
+    if people == 0:
+        return 0.0, 0.0, 0
+    attempts = float(n.sum())
+    rate = float(s.sum()) / attempts
+    rest = s - rate * n
+    return rate, float(rest @ rest) * people / max(people - 1, 1) / attempts**2, people

@@ -21,9 +21,8 @@ from explainer.charts import axis, fonts, style
 from explainer.charts.axis import Axis
 from explainer.charts.callouts import callouts
 from explainer.charts.display_list import AXES, DATA, SUMMARY, Box, DisplayList, Points
-from explainer.charts.ends import Ending, end_labels
 from explainer.charts.frame import Frame, Sign, frame, grid, knocked_out, ticks
-from explainer.charts.names import near
+from explainer.charts.names import Ending, end_labels, near
 from explainer.charts.style import SMALL, WIDE, Canvas, Look, Role, series
 from explainer.claims.figure_data import BallPathsData, PathLine
 from explainer.claims.verdict import FigureResult

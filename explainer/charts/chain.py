@@ -13,8 +13,8 @@ import numpy as np
 from explainer.charts import fonts, svg
 from explainer.charts.display_list import DisplayList, Points
 from explainer.claims.verdict import Chain, ChainLink, Code
-from explainer.words.joints import unjoined
 from explainer.words.said import ClaimWords
+from explainer.words.sentence import unjoined
 from explainer.words.speakers import speaker_of
 
 WIDTH = 288.0

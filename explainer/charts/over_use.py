@@ -26,8 +26,8 @@ from explainer.charts.bands import (
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import mean_with_range as mean_at, swarm
 from explainer.charts.display_list import DATA, SUMMARY, Box, DisplayList, hatching
-from explainer.charts.ends import Ending, end_labels
 from explainer.charts.frame import Frame, Sign, frame, ticks
+from explainer.charts.names import Ending, end_labels
 from explainer.charts.style import SMALL, WIDE, Canvas, series
 from explainer.claims.figure_data import ItemLine, OverUseData
 from explainer.claims.verdict import FigureResult

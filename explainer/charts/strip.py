@@ -14,7 +14,7 @@ from explainer.charts import axis, fonts, style, svg
 from explainer.charts.display_list import Box, DisplayList, hatching
 from explainer.charts.style import Face
 from explainer.claims.verdict import Strip
-from explainer.words.facts.ranges import in_steps, lies
+from explainer.words.facts.relations import in_steps, lies
 from explainer.words.quantity.numbers import rounded, unit_words
 from explainer.words.said import ClaimWords
 
@@ -60,7 +60,7 @@ def strip_plate(strip: Strip, note: str = "") -> DisplayList:
         # Only a limit has readings of its own to show, and its zone is the gauge's doubt.
         said = "too small to matter" if strip.measured is None else "too close to call"
         zones = [zone for zone in (strip.small_zone, strip.small_too) if zone is not None]
-        if strip.small_zone != strip.claim_zone:  # else its ends stand above, where the claim needs it
+        if strip.small_zone != strip.claim_zone:  # else its ends stand above already
             said += f": {', '.join(_ends_of(z, strip) for z in zones)}"
         _small(plate, zones, scale, said)
     if strip.claim_zone is not None:

@@ -19,8 +19,7 @@ import numpy as np
 
 from explainer.charts import fonts
 from explainer.charts.display_list import DisplayList, Dots, Mark, Points, Stroke, Text
-from explainer.charts.shapes import CORNERS
-from explainer.charts.style import PALETTE, Face, Role, Shape, colour
+from explainer.charts.style import CORNERS, PALETTE, Face, Role, Shape, colour
 
 #: Characters XML 1.0 cannot hold at all.
 FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -414,3 +413,38 @@ def _outline(shape: Shape, radius: float) -> tuple[str, tuple[float, float]]:
     corners = [(across * radius, down * radius) for across, down in CORNERS[shape]]
     path = "".join(f"l{_pair(x - x0, y - y0)}" for (x0, y0), (x, y) in pairwise(corners))
     return path + "z", corners[0]
+
+
+# A build-up in SVG: every mark written once, and each still a short list of what it shows.
+# Pages that show all stills of a figure stay small this way, sharp at any size, and follow the
+# page's light or dark.
+
+def stock(plate: DisplayList, uid: str) -> str:
+    """The marks of a plate as a hidden <svg>, in groups that ``still`` calls up by name."""
+    groups = "".join(
+        f'<g id="{uid}-{number}">{written(marks)}</g>'
+        for number, (_, marks) in enumerate(_runs(plate))
+    )
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="stock" width="0" height="0"'
+        f' aria-hidden="true" focusable="false"><defs>{groups}</defs></svg>'
+    )
+
+
+def still(plate: DisplayList, uid: str, upto: int, name: str) -> str:
+    """The plate up to a step as an <svg> named ``name``; ``stock`` must stand on the same page."""
+    uses = "".join(
+        f'<use href="#{uid}-{number}"/>'
+        for number, (step, _) in enumerate(_runs(plate))
+        if step <= upto
+    )
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {plate.width:g} {plate.height:g}"'
+        f' role="img" aria-label="{attribute(name)}"{SHARED}'
+        f' font-family="{FAMILY}">{uses}</svg>'
+    )
+
+
+def _runs(plate: DisplayList) -> list[tuple[int, list[Mark]]]:
+    """Neighboring marks of one step together: the order of drawing stays as it is."""
+    return [(step, list(marks)) for step, marks in groupby(plate.marks, lambda m: m.step)]

@@ -3,23 +3,92 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
 
-from explainer.analysis import adjusted, association as stats, grouped, within as levels
+from explainer.analysis import association as stats, grouped, within as levels
 from explainer.analysis.power import items_for_r, smallest_r
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, undefined, unsettled
 from explainer.claims.change import FEW_GROUPS
-from explainer.claims.detail import Detail, published
-from explainer.claims.gauge_sight import reliability_between
-from explainer.claims.held_alike import HeldAlike, held_alike
+from explainer.claims.reading_error import reliability_between
 from explainer.claims.shared_part import oldham, shared_part
-from explainer.claims.verdict import Code, Power, Strip, Verdict
+from explainer.claims.verdict import Code, Detail, Power, Strip, Verdict, published
 from explainer.study.description.tests import Association
+from explainer.study.model import Study, Table
+
+# What a claim wants held alike (``given``): each item's number or group, for every name.
+
+@dataclass(frozen=True)
+class HeldAlike:
+    """One column per name, in the order of the items that are related."""
+
+    numbers: tuple[evidence.Floats, ...] = ()
+    groups: tuple[evidence.Words, ...] = ()
+
+    @property
+    def columns(self) -> int:
+        """How many degrees of freedom it takes at most."""
+        return len(self.numbers) + sum(np.unique(g).size - 1 for g in self.groups)
+
+    def without(self, *drop: int) -> HeldAlike:
+        """For the items that are left."""
+        return HeldAlike(tuple(np.delete(v, drop) for v in self.numbers),
+                    tuple(np.delete(g, drop) for g in self.groups))  # fmt: skip
+
+    def design(self, more: evidence.Words | evidence.Floats | None) -> evidence.Floats:
+        """What is held alike, ``more`` being the groups the items come in anyway."""
+        return grouped.design(self.numbers, [*self.groups, *([] if more is None else [more])])
+
+
+def held_alike(
+    study: Study,
+    given: Sequence[str] | None,
+    tables: Sequence[Table],
+    pairs: evidence.Pairs,
+    point: evidence.Checkpoint | None,
+) -> tuple[evidence.Pairs, HeldAlike | None]:
+    """The pairs of the items that have all of ``given``, and what those items have of it.
+
+    A measure gives each item's value at ``point`` (else its mean, as x and y do), any other column
+    the group it stands in.  What lacks one is named among those without a partner.
+    """
+    if not given:
+        return pairs, None
+    known = {name: _of_items(study, name, tables, point) for name in given}
+    here = np.array([all(item in of for of in known.values()) for item in pairs.items.tolist()],
+                    dtype=bool)  # fmt: skip
+    left = evidence.kept(pairs, here) if len(here) else pairs
+    left = replace(left, alone=(*pairs.alone, *pairs.items[~here].tolist()) if len(here) else ())
+    items = left.items.tolist()
+    numbers, groups = [], []
+    for name, of in known.items():
+        if name in study.description.measures:
+            numbers.append(np.array([of[i] for i in items], dtype=np.float64))
+        else:
+            groups.append(np.array([of[i] for i in items], dtype=np.str_))
+    return left, HeldAlike(tuple(numbers), tuple(groups))
+
+
+def _of_items(
+    study: Study, name: str, tables: Sequence[Table], point: evidence.Checkpoint | None
+) -> dict[str, float] | dict[str, str]:
+    """Each item's value of a measure, or the one group of a column it stands in."""
+    every = [*tables, *study.tables.values()]
+    if name in study.description.measures:
+        table = next((t for t in every if name in t.measures), None)
+        return {} if table is None else evidence.at(table, name, point).as_dict()
+    for table in every:
+        if name in table.frame.columns:
+            rows = table.frame[[table.item, name]].dropna().drop_duplicates()
+            alone = rows[~rows[table.item].duplicated(keep=False)]
+            return dict(zip(alone[table.item].astype(str), alone[name].astype(str), strict=True))
+    return {}
+
 
 Side = evidence.Side
 #: Verdicts that a doubt can still take something from.
@@ -77,7 +146,7 @@ class ItemLink:
     def result(self) -> Estimate | Undefined:
         """r over items; inside the groups and with the given held alike, where there are some."""
         if self.held is not None:
-            return adjusted.partial(self.pairs.x, self.pairs.y, self.held.design(self.groups))
+            return grouped.partial(self.pairs.x, self.pairs.y, self.held.design(self.groups))
         if self.groups is None:
             return stats.pearson(self.pairs.x, self.pairs.y)
         return grouped.within_groups(self.pairs.x, self.pairs.y, self.groups)
@@ -88,7 +157,7 @@ class ItemLink:
         groups = np.zeros(len(x)) if self.groups is None else np.delete(self.groups, drop)
         if self.held is None:
             return grouped.r_within(x, y, groups)
-        return adjusted.r_left(x, y, self.held.without(*drop).design(groups)) if len(x) else None
+        return grouped.r_left(x, y, self.held.without(*drop).design(groups)) if len(x) else None
 
     def at_other(self, means: evidence.Pairs) -> float | None:
         """r of other points of (some of) the same items."""
@@ -109,7 +178,7 @@ class ItemLink:
         x, y = self.pairs.x, self.pairs.y
         if self.held is not None:
             given = self.held.design(self.groups)
-            return adjusted.left_of(x, given), adjusted.left_of(y, given)
+            return grouped.left_of(x, given), grouped.left_of(y, given)
         if self.groups is not None:
             return grouped.about(x, self.groups), grouped.about(y, self.groups)
         return x, y
@@ -124,7 +193,7 @@ class ItemLink:
         """The line's slope over items, inside the groups, with the given held alike."""
         if self.held is not None:
             given = self.held.design(self.groups)
-            return adjusted.slope_left(self.pairs.x, self.pairs.y, given)
+            return grouped.slope_left(self.pairs.x, self.pairs.y, given)
         if self.groups is None:
             return stats.slope(self.pairs.x, self.pairs.y).value
         return grouped.slope_within_groups(self.pairs.x, self.pairs.y, self.groups)

@@ -27,11 +27,14 @@ from explainer.claims.build import (
     unsettled,
 )
 from explainer.claims.change import FEW_GROUPS, mean_over, only_group
-from explainer.claims.detail import Detail, made, published
-from explainer.claims.gauge_sight import smallest_seen
-from explainer.claims.one_item import KNOWN, METHOD, error_of_one
-from explainer.claims.shared_error import of_one_checkpoint
-from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.claims.reading_error import (
+    KNOWN,
+    METHOD,
+    error_of_one,
+    of_one_checkpoint,
+    smallest_seen,
+)
+from explainer.claims.verdict import Code, Detail, Strip, Verdict, made, published
 from explainer.study.description.tests import BreakIn
 
 

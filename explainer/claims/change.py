@@ -8,17 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from explainer.analysis import change as stats, grouped
-from explainer.analysis.fragility import is_fragile
 from explainer.analysis.power import items_for_mean, smallest_mean_effect
 from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.sample import is_fragile
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
-from explainer.claims.detail import Detail, published
-from explainer.claims.gauge_sight import smallest_seen
-from explainer.claims.one_item import named, of_one
-from explainer.claims.shared_error import in_change
-from explainer.claims.verdict import Code, Power, Strip, Verdict
-from explainer.study.description.measures import Measure
+from explainer.claims.reading_error import in_change, named, of_one, smallest_seen
+from explainer.claims.verdict import Code, Detail, Power, Strip, Verdict, published
+from explainer.study.description.sources import Measure
 from explainer.study.description.tests import AnyTest, Change
 from explainer.study.model import Table
 

@@ -12,10 +12,10 @@ from typing import Any
 
 import numpy as np
 
-from explainer.analysis import reduce
+from explainer.analysis import sample
 from explainer.analysis.change import mean_change
+from explainer.analysis.limits import closed
 from explainer.analysis.result import LEVELS, Estimate, Interval, t_quantile
-from explainer.analysis.zone import closed
 from explainer.claims import evidence
 from explainer.claims.build import (
     Case,
@@ -27,9 +27,8 @@ from explainer.claims.build import (
     unsettled,
 )
 from explainer.claims.change import only_group
-from explainer.claims.detail import Detail, made, published
-from explainer.claims.one_item import KNOWN, METHOD, error_of_one
-from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.claims.reading_error import KNOWN, METHOD, error_of_one
+from explainer.claims.verdict import Code, Detail, Strip, Verdict, made, published
 from explainer.study.description.tests import Crossing
 
 
@@ -227,7 +226,7 @@ def _ends(values: evidence.Floats) -> list[Interval]:
 
 def _crossings(frame: Any, item: str, test: Crossing) -> _Seen:
     """Where each item crosses, the way most of them go; one already past the limit is counted."""
-    cells = reduce.grid(frame, item, test.over, test.measure)
+    cells = sample.grid(frame, item, test.over, test.measure)
     uses = np.array(cells.uses, dtype=float)
     first = np.array([_first(row) for row in cells.values])
     falls = bool(np.nanmedian(first) > test.limit) if np.isfinite(first).any() else False

@@ -13,10 +13,10 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from explainer.analysis import reduce
+from explainer.analysis import sample
 from explainer.study.description.tests import XY, Operand
 from explainer.study.model import Study, Table
-from explainer.study.nest import picked_whole
+from explainer.study.tables import picked_whole
 
 Checkpoint = float | tuple[float, float]
 Floats = NDArray[np.float64]
@@ -177,13 +177,13 @@ def _rows_of(table: Table, picked: Mapping[str, str | float]) -> Table:
     )  # fmt: skip
 
 
-def grid(table: Table, measure: str) -> reduce.Grid:
+def grid(table: Table, measure: str) -> sample.Grid:
     """Items × checkpoints, repeats averaged."""
-    return reduce.grid(table.frame, table.item, table.use, measure)
+    return sample.grid(table.frame, table.item, table.use, measure)
 
 
 def at(
-    table: Table, measure: str, point: Checkpoint | None, cells: reduce.Grid | None = None
+    table: Table, measure: str, point: Checkpoint | None, cells: sample.Grid | None = None
 ) -> ItemValues:
     """Each item's value at a checkpoint or window, or its mean over all checkpoints.
 
@@ -191,17 +191,17 @@ def at(
     """
     if point is not None and _axis(table, point) == table.order and table.order is not None:
         first, last = point if isinstance(point, tuple) else (point, point)
-        items, values, n_rows = reduce.window_means(
+        items, values, n_rows = sample.window_means(
             table.frame, table.item, table.order, measure, first, last
         )
         return _kept(tuple(items), np.asarray(values, dtype=float), n_rows)
     cells = cells or grid(table, measure)
     if point is None:
-        return _kept(cells.items, reduce.item_means(cells), int(cells.n_rows))
-    return _kept(cells.items, reduce.at(cells, point), _rows_at(cells, point))
+        return _kept(cells.items, sample.item_means(cells), int(cells.n_rows))
+    return _kept(cells.items, sample.at(cells, point), _rows_at(cells, point))
 
 
-def _rows_at(cells: reduce.Grid, point: Checkpoint) -> int:
+def _rows_at(cells: sample.Grid, point: Checkpoint) -> int:
     low, high = point if isinstance(point, tuple) else (point, point)
     columns = [i for i, use in enumerate(cells.uses) if low <= use <= high]
     return int(cells.counts[:, columns].sum())

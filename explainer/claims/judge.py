@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
+from explainer.analysis.simultaneous import holm
 from explainer.claims import rules
 from explainer.claims.build import Case, ordered
 from explainer.claims.evidence import only_rows
@@ -12,18 +14,164 @@ from explainer.claims.figures.kinds import picture
 from explainer.claims.kinds import KINDS, kind_of
 from explainer.claims.looks.table import judged
 from explainer.claims.outcomes import with_outcomes
-from explainer.claims.questions import questions
-from explainer.claims.read_off import held_to_readings
-from explainer.claims.rule_readings import rule_readings
-from explainer.claims.rule_zone import held_against, rule_zone
+from explainer.claims.reading_error import held_to_readings, set_right
+from explainer.claims.rule_zone import held_against, rule_readings, rule_zone
 from explainer.claims.rules import weakest
-from explainer.claims.several import corrected, luck
-from explainer.claims.shared_error import set_right
 from explainer.claims.stated import stated
-from explainer.claims.verdict import Chain, ChainLink, Judgement, Verdict
+from explainer.claims.verdict import Chain, ChainLink, Judgement, Luck, OpenQuestion, Verdict
 from explainer.study.description.rule import Claim, Rule
 from explainer.study.model import Study
 from explainer.study.thresholds import thresholds
+
+# Several claims at once: which are corrected for their number, and what luck alone would back.
+# The more is tested, the more looks real by luck. The family that Holm's correction (1979) holds
+# to one false alarm is the report's own key findings, as a trial's primary endpoints are (ICH E9,
+# sections 2.2.2 and 5.6; FDA 2022, Multiple Endpoints in Clinical Trials); with none marked, all
+# of the report's claims. Every other claim is judged alone, so that an aside that somebody adds
+# cannot change a verdict, and the page says once how many of so many luck would back. A claim and
+# its mirror, or the same claim twice, are one.
+
+#: How often a claim that does not hold is backed by luck, judged alone: a 95% range wholly on the
+#: one side that is claimed, or on either; a 90% range wholly inside a zone.
+ONE_SIDE, EITHER_SIDE, ZONE = 0.025, 0.05, 0.05
+#: How often more it at least leans: by the 80% range.
+LEANS_ONE_SIDE, LEANS_EITHER_SIDE, LEANS_ZONE = 0.1, 0.2, 0.1
+
+#: What a mirror turns round, and what it swaps in which kinds.
+_WAY = {"up": "any", "down": "any", "higher": "any", "lower": "any", "positive": "any",
+        "negative": "any"}  # fmt: skip
+_SWAPPED = {
+    ("a", "b"): ("difference", "difference-in-change", "rate-difference", "spread", "agreement",
+                 "no-difference"),
+    ("x", "y"): ("association", "no-association"),
+    ("from_", "to"): ("change", "no-change", "difference-in-change"),
+}
+
+
+def corrected(verdicts: Sequence[Verdict], alpha: float) -> list[Verdict]:
+    """Holm over the family; raw p stays beside it, and every other claim has none.
+
+    A verdict that rests on p < alpha and does not survive is demoted.  A claim of a size rests on
+    its p against that size (``p_line``), so that one is corrected for it.  A verdict that rests
+    on equivalence (a range inside a margin) has nothing to survive.
+    """
+    here = family(verdicts)
+    shown = _once(verdicts, here, [v.p for v in verdicts])
+    deciding = [_deciding(v) for v in verdicts]
+    adjusted = _once(verdicts, here, deciding)
+    return [
+        _survives(replace(v, p_holm=p_holm), p, after, alpha) if mine else v
+        for v, p_holm, p, after, mine in zip(verdicts, shown, deciding, adjusted, here, strict=True)
+    ]
+
+
+def family(verdicts: Sequence[Verdict]) -> list[bool]:
+    """Which tests are corrected for one another: of the key findings, else of the report's own."""
+    key = any(v.claim.is_key for v in verdicts)
+    return [
+        kind_of(v).corrected and v.p is not None
+        and (v.claim.is_key if key else v.claim.of_report)
+        for v in verdicts
+    ]  # fmt: skip
+
+
+def mirror_key(v: Verdict) -> tuple[Any, ...]:
+    """The same for a claim and its mirror: up and down, a against b and b against a."""
+    said = v.test.model_dump(mode="json")
+    if "direction" in said:
+        said["direction"] = _WAY.get(said["direction"], said["direction"])
+    for (one, other), kinds in _SWAPPED.items():
+        if v.test.kind in kinds:
+            said[one], said[other] = sorted((said[one], said[other]), key=repr)
+    return tuple(sorted((key, repr(value)) for key, value in said.items()))
+
+
+def _once(
+    verdicts: Sequence[Verdict], here: Sequence[bool], ps: Sequence[float | None]
+) -> list[float | None]:
+    """Holm-adjusted p of those in the family, mirrors and repetitions counting once."""
+    keys = [mirror_key(v) for v in verdicts]
+    least: dict[tuple[Any, ...], float] = {}
+    for key, p, mine in zip(keys, ps, here, strict=True):
+        if mine and p is not None:
+            least[key] = min(p, least.get(key, p))
+    after = dict(zip(least, holm(list(least.values())), strict=True))
+    return [after.get(key) if mine else None for key, mine in zip(keys, here, strict=True)]
+
+
+def _deciding(v: Verdict) -> float | None:
+    return v.p if v.detail.p_line is None else v.detail.p_line
+
+
+def _survives(v: Verdict, p: float | None, p_adjusted: float | None, alpha: float) -> Verdict:
+    if p is None or p_adjusted is None or v.code not in ("backed", "against"):
+        return v
+    if not p < alpha <= p_adjusted:
+        return v
+    return replace(
+        v, code=rules.demoted(v.code), reasons=ordered([*v.reasons, "holm"]),
+        detail=replace(v.detail, p_alone=p, p_after=p_adjusted),
+    )  # fmt: skip
+
+
+def luck(verdicts: Sequence[Verdict]) -> Luck:
+    """How many of these claims luck alone would back, and how many it would at least make lean,
+    if nothing were there in any of them; ``verdicts`` are those of single tests."""
+    judged = [v for v in verdicts if kind_of(v).ranged and v.code != "not-tested" and v.level]
+    alone = [v for v in judged if v.p_holm is None and v.test.kind != "repeatability"]
+    every = [v for v in judged if v.test.kind != "repeatability"]
+    once = {mirror_key(v): v for v in alone}.values()
+    each = {mirror_key(v): v for v in every}.values()
+    return Luck(
+        alone=len(once), backed=sum(_errors(v)[0] for v in once),
+        judged=len(each), leaning=sum(_errors(v)[1] for v in each),
+    )  # fmt: skip
+
+
+def _errors(v: Verdict) -> tuple[float, float]:
+    """Its chance to be backed, and to be backed or lean, where it does not hold."""
+    if kind_of(v).level < 0.95:
+        return ZONE, LEANS_ZONE
+    if rules.SIDE.get(getattr(v.test, "direction", "any"), 0) == 0:
+        return EITHER_SIDE, LEANS_EITHER_SIDE
+    return ONE_SIDE, LEANS_ONE_SIDE
+
+
+# What nobody knows yet: the author's questions, and those the analysis raises itself.
+
+def questions(
+    study: Study, verdicts: Sequence[Verdict], chain: Chain | None
+) -> tuple[OpenQuestion, ...]:
+    """The author's first, then one for each thing that leaves a claim open."""
+    asked = [OpenQuestion("author", q.ask, q.settled_by) for q in study.description.questions]
+    raised = [q for v in verdicts for q in _raised_by(v)]
+    return (*asked, *raised, *_untested_links(verdicts, chain))
+
+
+def _raised_by(verdict: Verdict) -> Iterator[OpenQuestion]:
+    """Each row: a reason (or a verdict) that leaves something to find out."""
+    claim = verdict.claim.id
+    needed = verdict.power.items_needed if verdict.power else None
+    reasons = verdict.reasons
+    if "beyond-data" in reasons:
+        yield OpenQuestion("beyond-data", None, None, claim)
+    elif verdict.code in ("cannot-tell", "leans") and not {"fragile", "one-step"} & set(reasons):
+        yield OpenQuestion("cannot-tell", None, None, claim, needed)
+    if "fragile" in reasons:
+        yield OpenQuestion("fragile", None, None, claim, needed)
+    if "one-step" in reasons:
+        yield OpenQuestion("one-step", None, None, claim)
+    if "one-group" in reasons:
+        yield OpenQuestion("one-group", None, None, claim)
+    if "gauge-too-coarse" in reasons:
+        yield OpenQuestion("gauge-too-coarse", None, None, claim)
+
+
+def _untested_links(verdicts: Sequence[Verdict], chain: Chain | None) -> Iterator[OpenQuestion]:
+    by_id = {v.claim.id: v for v in verdicts}
+    for link in chain.links if chain else ():
+        if link.code == "not-tested" and "beyond-data" not in by_id[link.claim].reasons:
+            yield OpenQuestion("untested-link", None, None, link.claim)
 
 
 def judge(study: Study) -> Judgement:

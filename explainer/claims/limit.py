@@ -9,13 +9,12 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from explainer.analysis.conformity import Call, judge_reading, standard_uncertainty
+from explainer.analysis.limits import Call, judge_reading, standard_uncertainty
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, table_for, unsettled
-from explainer.claims.detail import Detail, published
-from explainer.claims.shared_error import of_level
-from explainer.claims.verdict import Strip, Verdict
-from explainer.study.description.measures import Measure
+from explainer.claims.reading_error import of_level
+from explainer.claims.verdict import Detail, Strip, Verdict, published
+from explainer.study.description.sources import Measure
 from explainer.study.description.tests import LimitTest
 from explainer.study.model import Table
 

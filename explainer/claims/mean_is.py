@@ -7,16 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from explainer.analysis import change as stats
+from explainer.analysis.limits import Ends, moved, p_inside
 from explainer.analysis.result import Estimate, Undefined
-from explainer.analysis.zone import Ends, moved, p_inside
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.change import change_power, only_group, spread_of
-from explainer.claims.detail import Detail, published
-from explainer.claims.one_item import named, of_one
-from explainer.claims.shared_error import in_level
-from explainer.claims.verdict import Strip, Verdict
-from explainer.study.description.measures import Measure
+from explainer.claims.reading_error import in_level, named, of_one
+from explainer.claims.verdict import Detail, Strip, Verdict, published
+from explainer.study.description.sources import Measure
 from explainer.study.description.tests import MeanIs
 
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from explainer.analysis import association as stats, grouped, within as levels
+from explainer.analysis.limits import Z90, with_error
 from explainer.analysis.power import items_for_no_r, smallest_r
 from explainer.analysis.result import Estimate, Interval, Undefined
-from explainer.analysis.zone import Z90, with_error
 from explainer.claims import evidence, rules
 from explainer.claims.association import (
     DECIDED,
@@ -24,10 +24,9 @@ from explainer.claims.association import (
 )
 from explainer.claims.build import Case, Story, settled, undefined
 from explainer.claims.change import FEW_GROUPS
-from explainer.claims.detail import published
 from explainer.claims.evidence import Side
 from explainer.claims.shared_part import shared_part
-from explainer.claims.verdict import Code, Power, Verdict
+from explainer.claims.verdict import Code, Power, Verdict, published
 from explainer.study.description.tests import NoAssociation
 
 

@@ -10,8 +10,8 @@ import numpy as np
 
 from explainer.analysis.change import tost_of
 from explainer.analysis.difference import welch
-from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Undefined
+from explainer.analysis.sample import is_fragile
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.change import (
@@ -26,14 +26,11 @@ from explainer.claims.change import (
     only_group,
     story,
 )
-from explainer.claims.detail import published
-from explainer.claims.gauge_sight import gauge_of, smallest_seen
-from explainer.claims.one_item import named
-from explainer.claims.shared_error import in_change
-from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.claims.reading_error import gauge_of, in_change, named, smallest_seen
+from explainer.claims.verdict import Code, Strip, Verdict, published
 from explainer.study.description.tests import NoChange
 from explainer.study.model import Table
-from explainer.study.nuisance import of_kind
+from explainer.study.roles import of_kind
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from explainer.analysis.zone import p_inside
+from explainer.analysis.limits import p_inside
 from explainer.claims import rules
 from explainer.claims.build import (
     Case,
@@ -13,11 +13,10 @@ from explainer.claims.build import (
     settled,
     table_for,
 )
-from explainer.claims.detail import Detail, published
 from explainer.claims.difference import in_their_groups, set_against
 from explainer.claims.no_worse import power_of
 from explainer.claims.two_sides import named_twice, paired_or_not, side_of
-from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.claims.verdict import Code, Detail, Strip, Verdict, published
 from explainer.study.description.tests import NoDifference
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from explainer.analysis.zone import Ends, p_inside
+from explainer.analysis.limits import Ends, p_inside
 from explainer.claims import rules
 from explainer.claims.build import (
     Case,
@@ -16,10 +16,9 @@ from explainer.claims.build import (
     table_for,
 )
 from explainer.claims.change import change_power, only_group
-from explainer.claims.detail import Detail, published
 from explainer.claims.difference import Sides, in_their_groups, set_against
 from explainer.claims.two_sides import named_twice, sides_of
-from explainer.claims.verdict import Code, Power, Strip, Verdict
+from explainer.claims.verdict import Code, Detail, Power, Strip, Verdict, published
 from explainer.study.description.tests import NoWorse
 
 

@@ -10,8 +10,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
-from explainer.analysis.outcomes import equally_likely
-from explainer.analysis.result import Interval
+from explainer.analysis.result import Interval, equally_likely
 from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import STRENGTH, Code, Strip, Verdict
 

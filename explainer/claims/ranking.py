@@ -21,9 +21,8 @@ from explainer.claims.build import (
     unsettled,
 )
 from explainer.claims.change import gauge_floor
-from explainer.claims.detail import Detail, published
 from explainer.claims.two_sides import side_of
-from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.claims.verdict import Code, Detail, Strip, Verdict, published
 from explainer.study.description.tests import Ranking
 from explainer.study.model import Table
 

@@ -12,15 +12,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from explainer.analysis import odds, rate_strata, rates
+from explainer.analysis import rates
+from explainer.analysis.limits import Ends, p_inside
 from explainer.analysis.result import Estimate, Undefined
-from explainer.analysis.zone import Ends, p_inside
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, undefined, unsettled
 from explainer.claims.change import change_power
-from explainer.claims.detail import Detail, published
 from explainer.claims.evidence import Floats
-from explainer.claims.verdict import Code, Power, Strip, Verdict
+from explainer.claims.verdict import Code, Detail, Power, Strip, Verdict, published
 from explainer.study.description.tests import RateDifference
 from explainer.study.model import Table
 
@@ -179,14 +178,14 @@ def _different(case: Case, table: Table, who: WhoTried, detail: Story) -> Verdic
         if not isinstance(stratified, Undefined):
             detail |= {"odds_ratio": stratified.odds_ratio, "p_cmh": stratified.p_cmh,
                        "p_breslow_day": stratified.p_breslow_day}  # fmt: skip
-    ratio = odds.log_odds_ratio(tables) if once else None
+    ratio = rates.log_odds_ratio(tables) if once else None
     if isinstance(ratio, Estimate):
         detail |= {"odds_ratio": math.exp(ratio.value), "odds_low": math.exp(ratio.at95.low),
                    "odds_high": math.exp(ratio.at95.high)}  # fmt: skip
     if test.in_ == "odds":
         return _of_odds(case, table, ratio, who, detail)
     if once and len(apart) > 1:
-        result = rate_strata.mantel_haenszel(tables)
+        result = rates.mantel_haenszel(tables)
     elif once:
         (a, b), (n_a, n_b) = total[:, 0], total.sum(axis=1)
         result = rates.newcombe(a, n_a, b, n_b)
@@ -194,7 +193,7 @@ def _different(case: Case, table: Table, who: WhoTried, detail: Story) -> Verdic
             result = replace(result, n_items=int(n_a + n_b))
     else:
         side = (n[:, 1] > 0).astype(int)
-        result = rate_strata.clustered(side, s.sum(axis=1), n.sum(axis=1))
+        result = rates.clustered(side, s.sum(axis=1), n.sum(axis=1))
     if isinstance(result, Undefined):
         return undefined(case, result, unit="rate", n_rows=len(table.frame), table=table.name,
                          detail=detail)  # fmt: skip

@@ -11,9 +11,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from explainer.analysis.fragility import is_fragile
+from explainer.analysis.limits import Ends, closed, p_outside
 from explainer.analysis.result import Estimate, Interval, t_p
-from explainer.analysis.zone import Ends, closed, p_outside
+from explainer.analysis.sample import is_fragile
 from explainer.claims.verdict import STRENGTH, Code, Verdict
 
 Thresholds = Mapping[str, float]

@@ -17,11 +17,9 @@ from explainer.claims import evidence, rules
 from explainer.claims.association import LinkDetail, Side, cannot_pair, operands
 from explainer.claims.break_in import bounds, closed
 from explainer.claims.build import Case, Story, ordered, undefined, unsettled
-from explainer.claims.detail import made, published
-from explainer.claims.gauge_sight import reliability_within
-from explainer.claims.shared_error import in_slope
+from explainer.claims.reading_error import in_slope, reliability_within
 from explainer.claims.shared_part import shared_part
-from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.claims.verdict import Code, Strip, Verdict, made, published
 from explainer.study.description.tests import SameLine
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from explainer.analysis.change import mean_change
+from explainer.analysis.limits import p_inside
 from explainer.analysis.result import Estimate, Undefined
-from explainer.analysis.zone import p_inside
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.change import (
@@ -16,10 +16,8 @@ from explainer.claims.change import (
     gauge_floor,
     only_group,
 )
-from explainer.claims.detail import Detail, published
-from explainer.claims.one_item import named
-from explainer.claims.shared_error import in_change
-from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.claims.reading_error import in_change, named
+from explainer.claims.verdict import Code, Detail, Strip, Verdict, published
 from explainer.study.description.tests import Settles
 
 

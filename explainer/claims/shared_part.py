@@ -22,7 +22,7 @@ from explainer.analysis.association import pearson
 from explainer.analysis.result import Estimate
 from explainer.claims import evidence
 from explainer.claims.evidence import Side
-from explainer.study.description.measures import Derived
+from explainer.study.description.sources import Derived
 from explainer.study.model import Study
 
 Others = list[tuple[Side, evidence.Floats]]

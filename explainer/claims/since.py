@@ -7,16 +7,15 @@ from typing import Literal
 
 import numpy as np
 
-from explainer.analysis import steps
+from explainer.analysis import drift
 from explainer.analysis.change import mean_change
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.change import change_power, change_strip, gauge_floor, only_group
-from explainer.claims.detail import Detail, published
-from explainer.claims.shared_error import in_jump
+from explainer.claims.reading_error import in_jump
 from explainer.claims.trend import Series, series_of
-from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.claims.verdict import Code, Detail, Strip, Verdict, published
 from explainer.study.description.tests import Since
 from explainer.study.model import Table
 
@@ -100,8 +99,8 @@ def _placed(case: Case, table: Table, series: list[Series], detail: Story) -> Co
     assert isinstance(test, Since)
     curves = [(x, y) for _, x, y in series]
     off = table.shared_sd.get(test.measure, 0.0) if test.over == table.use else 0.0
-    found = steps.likely_places(curves, EACH_SIDE, off)
-    fit = steps.jump(curves, EACH_SIDE)
+    found = drift.likely_places(curves, EACH_SIDE, off)
+    fit = drift.jump(curves, EACH_SIDE)
     if found is None or fit is None:
         return "cannot-tell"
     detail |= {"place": found.best, "place_low": found.low, "place_high": found.high,
@@ -135,4 +134,3 @@ def _place_strip(test: Since, table: Table, detail: Story) -> Strip:
         claim_zone=(test.since - room, test.since + room), small_zone=None, null=None, unit=unit,
         less_is="sooner", more_is="later",
     )  # fmt: skip
-

@@ -7,16 +7,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from explainer.analysis import spread as stats
+from explainer.analysis import difference as stats
 from explainer.analysis.change import mean_change
 from explainer.analysis.difference import welch
+from explainer.analysis.limits import ratio_percent
 from explainer.analysis.result import Estimate, Undefined
-from explainer.analysis.zone import ratio_percent
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
-from explainer.claims.detail import Detail, published
 from explainer.claims.two_sides import read_again, sides_of
-from explainer.claims.verdict import Strip, Verdict
+from explainer.claims.verdict import Detail, Strip, Verdict, published
 from explainer.study.description.tests import Spread
 from explainer.study.model import Table
 

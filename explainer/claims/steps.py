@@ -20,9 +20,8 @@ from explainer.claims.build import (
     undefined,
     unsettled,
 )
-from explainer.claims.detail import Detail, published
 from explainer.claims.two_sides import side_of
-from explainer.claims.verdict import Strip, Verdict
+from explainer.claims.verdict import Detail, Strip, Verdict, published
 from explainer.study.description.tests import Steps
 from explainer.study.model import Table
 

@@ -7,19 +7,24 @@ from dataclasses import dataclass
 import numpy as np
 
 from explainer.analysis import within as levels
-from explainer.analysis.fragility import is_fragile
 from explainer.analysis.power import items_for_mean, smallest_mean_effect
 from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.sample import is_fragile
 from explainer.claims import evidence, rules
 from explainer.claims.association import LinkDetail, cannot_pair, differ, operands
 from explainer.claims.build import Case, Story, settled, undefined, unsettled
 from explainer.claims.change import in_groups
-from explainer.claims.detail import published
 from explainer.claims.evidence import Side
-from explainer.claims.gauge_sight import gauge_of, reliability_within, smallest_seen
-from explainer.claims.one_item import KNOWN, METHOD, error_of_one
+from explainer.claims.reading_error import (
+    KNOWN,
+    METHOD,
+    error_of_one,
+    gauge_of,
+    reliability_within,
+    smallest_seen,
+)
 from explainer.claims.shared_part import shared_part
-from explainer.claims.verdict import Code, Power, Strip, Verdict
+from explainer.claims.verdict import Code, Power, Strip, Verdict, published
 from explainer.study.description.tests import TracksWithin
 
 

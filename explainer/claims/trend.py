@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from explainer.analysis import steps, trend as stats
-from explainer.analysis.outliers import flag
+from explainer.analysis import drift, drift as stats
+from explainer.analysis.drift import flag
 from explainer.analysis.result import LEVELS, Estimate, Interval, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import (
@@ -20,9 +20,8 @@ from explainer.claims.build import (
     unsettled,
 )
 from explainer.claims.change import change_power
-from explainer.claims.detail import Detail, published
-from explainer.claims.shared_error import in_drift
-from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.claims.reading_error import in_drift
+from explainer.claims.verdict import Code, Detail, Strip, Verdict, published
 from explainer.study.description.tests import Trend
 from explainer.study.model import Table
 
@@ -192,10 +191,10 @@ def _drift_beside_jump(
     """
     if code not in ("backed", "leans", "against"):
         return code
-    found = steps.jump([(x, y) for _, x, y in series])
+    found = drift.jump([(x, y) for _, x, y in series])
     if found is None or found.ahead < case.limits["delta_aicc"]:
         return code
-    beside = [steps.slope_beside(x, y, found.at) for _, x, y in series]
+    beside = [drift.slope_beside(x, y, found.at) for _, x, y in series]
     left = stats.trend_over_items(beside) if len(series) > 1 else None
     again: Code = "cannot-tell"
     if isinstance(left, Estimate):

@@ -9,7 +9,7 @@ from explainer.claims.difference import Sides
 from explainer.claims.verdict import Code
 from explainer.study.description.tests import NoWorse, Spread
 from explainer.study.model import Table
-from explainer.study.nuisance import nuisances
+from explainer.study.roles import nuisances
 
 
 def side_of(

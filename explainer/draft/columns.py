@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Literal
 
 from explainer.draft.headers import ORDER_WORDS, Header
-from explainer.draft.numbers import is_no_reading
+from explainer.draft.numbers import Writing, is_no_reading
 
 
 @dataclass(frozen=True)
@@ -69,3 +72,94 @@ def is_order(column: Column) -> bool:
     """Whether a column only numbers rows, going by its name."""
     words = set(column.header.words.casefold().replace("_", " ").split())
     return column.whole and bool(words & ORDER_WORDS)
+
+
+# Rows and columns that sum others up and are no readings: totals, averages, handicaps.
+
+#: Words that head a row or column of sums (English, German, French, Spanish).
+SUMS = frozenset(
+    ["total", "totals", "subtotal", "sum", "sums", "gesamt", "summe", "somme", "suma", "tot", "ttl"]
+)
+#: Words that head one of averages or spreads.
+MEANS = frozenset(
+    ["mean", "means", "average", "averages", "avg", "ave", "median", "sd", "s.d.", "std", "stdev",
+     "stddev", "se", "sem", "cv", "var", "variance", "range", "mittelwert", "mittel", "schnitt",
+     "moyenne", "media", "promedio", "ø"]
+)  # fmt: skip
+#: Of these, the ones that are other words, too: alone they head a row, among others they may not.
+_SHORT = frozenset(["se", "sem", "cv", "var", "range", "media", "mittel", "schnitt"])
+#: Words for extremes and counts, which can be names as well (Max): such a row needs its numbers.
+ENDS = frozenset(["min", "max", "n", "count", "minimum", "maximum"])
+#: Words for a place, a handicap or a row's number: numbers that are no readings.
+INDEXES = frozenset(
+    ["pos", "position", "rank", "rk", "rnk", "place", "standing", "standings", "seed", "index",
+     "idx", "hcp", "hdcp", "handicap", "platz", "rang", "row", "line", "#"]
+)  # fmt: skip
+
+
+Sum = Literal["no", "maybe", "yes"]
+
+
+def words_of(text: str) -> list[str]:
+    return re.findall(r"[^\W\d_]+(?:\.[^\W\d_]+)*\.?|#|ø", text.casefold())
+
+
+#: Words for a whole, which sum up where the others of their column are persons.
+_WHOLES = frozenset(["team", "club", "house", "league", "field", "lane", "mannschaft", "pair"])
+_PERSONS = frozenset(["bowler", "player", "name", "spieler", "joueur", "person", "member"])
+
+
+def is_summary(text: str, head: set[str] | frozenset[str] = frozenset()) -> bool:
+    """Whether a label says that its row sums others up: ``Total``, ``League average``, ``all``;
+    and ``Team`` under a head (its words) of persons."""
+    words = [w.rstrip(".") if w not in MEANS else w for w in words_of(text)]
+    if not words or len(words) > 4 or re.match(r"[*†‡]", text):
+        return False
+    if len(words) == 1 and head & _PERSONS and words[0] in _WHOLES:
+        return True
+    if len(words) == 1:
+        return words[0] in SUMS | MEANS | {"overall", "all", "everyone"}
+    known = SUMS | (MEANS - _SHORT)
+    return words[0] in known or words[-1] in known or words[0] in ("overall", "all")
+
+
+def sums_up(
+    above: Sequence[Sequence[str]], cells: Sequence[str], numeric: set[int], writing: Writing,
+    names: Sequence[int],
+) -> Sum:  # fmt: skip
+    """Whether a row without a name (or called min, max, n) holds the sums, means or ends of the
+    rows above it, in every column of numbers and in two or more of them.
+
+    ``maybe`` where regular readings would come out so, too: each column by another sum, all of them
+    columns that stand still, or below rows that have no name either (a name often stands once,
+    ahead of all readings of its ball).  Such a row is a reading until somebody says otherwise.
+    """
+    called = [cells[i] for i in names if cells[i]]
+    ends = [c for c in called if c.casefold().strip(" .:") in ENDS]
+    if (called and not ends) or len(above) < 3:
+        return "no"
+    checked = [
+        _sums_of([row[i] for row in above], cells[i], writing)
+        for i in sorted(numeric) if i < len(cells) and cells[i]
+    ]  # fmt: skip
+    if len(checked) < (1 if ends else 2) or not all(fits for fits, _ in checked):
+        return "no"
+    if ends:
+        return "yes"
+    alike = frozenset.intersection(*(fits for fits, _ in checked))
+    named = all(any(row[i] for i in names if i < len(row)) for row in above)
+    return "yes" if alike and named and any(moves for _, moves in checked) else "maybe"
+
+
+def _sums_of(above: Sequence[str], cell: str, writing: Writing) -> tuple[frozenset[str], bool]:
+    """By which sums a cell sums up those above it, and whether those differ at all."""
+    read = writing.read(cell)
+    given = [float(r[0]) for c in above if (r := writing.read(c)) is not None]
+    if read is None or len(given) < 3:
+        return frozenset(), False
+    value = float(read[0])
+    step = 0.51 * 10.0 ** -len(read[0].partition(".")[2])
+    sums = {"sum": sum(given), "mean": sum(given) / len(given), "min": min(given),
+            "max": max(given), "count": float(len(given))}  # fmt: skip
+    fits = frozenset(name for name, s in sums.items() if abs(value - s) <= step)
+    return fits, max(given) > min(given)

@@ -73,7 +73,7 @@ def write_schema(studies: Path) -> None:
 
     Raises OutputError.
     """
-    from explainer.study.schema import schema_text
+    from explainer.study.description.study import schema_text
 
     path, said = studies / SCHEMA, schema_text().encode("utf-8")
     try:

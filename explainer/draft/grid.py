@@ -11,12 +11,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from explainer.draft.columns import Sum, is_summary, sums_up
 from explainer.draft.guess import Guess
 from explainer.draft.headers import ITEM_WORDS, REMARKS
 from explainer.draft.numbers import Writing, is_no_reading, writing_of
-from explainer.draft.summaries import Sum, is_summary, sums_up
-from explainer.draft.text import MARKS, parted
-from explainer.draft.workbook import RawSheet, Row
+from explainer.draft.sheets import MARKS, RawSheet, Row, parted
 from explainer.errors import UsageError
 
 MOST_CELLS = 3_000_000

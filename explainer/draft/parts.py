@@ -7,10 +7,9 @@ from collections import Counter, defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from explainer.draft.columns import Column, is_order
+from explainer.draft.columns import MEANS, Column, is_order
 from explainer.draft.guess import Guess, Sure
 from explainer.draft.headers import ITEM_WORDS, NOT_USE, REMARKS, USE_WORDS, Header, date_in
-from explainer.draft.summaries import MEANS
 from explainer.draft.tidy import Tidy, said
 
 #: Words that only say that a column holds names.

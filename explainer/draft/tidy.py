@@ -8,7 +8,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass, field, replace
 
-from explainer.draft.columns import Column, renamed
+from explainer.draft.columns import INDEXES, MEANS, SUMS, Column, renamed, words_of
 from explainer.draft.grid import CellGrid
 from explainer.draft.guess import Guess
 from explainer.draft.headers import (
@@ -23,7 +23,6 @@ from explainer.draft.headers import (
     slug,
 )
 from explainer.draft.numbers import Writing, are_pins, is_no_reading, without_doubt
-from explainer.draft.summaries import INDEXES, MEANS, SUMS, words_of
 from explainer.draft.wide import CalledSo, long
 
 #: Marks that say "as above".

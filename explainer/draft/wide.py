@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from explainer import units
-from explainer.draft.columns import Column, renamed
+from explainer.draft.columns import MEANS, SUMS, Column, renamed
 from explainer.draft.guess import Guess, Sure
 from explainer.draft.headers import (
     ITEM_WORDS,
@@ -25,7 +25,6 @@ from explainer.draft.headers import (
     slug,
     step,
 )
-from explainer.draft.summaries import MEANS, SUMS
 
 Found = tuple[list[Column], Guess]
 

@@ -14,7 +14,7 @@ from itertools import groupby
 from explainer.charts.board import BoardRow
 from explainer.claims.verdict import STRENGTH
 from explainer.words.page.cautions import Cautions
-from explainer.words.phrases.given import Concealed
+from explainer.words.phrases.sandbox import Concealed
 from explainer.words.said import (
     AsideWords,
     AuthorWords,

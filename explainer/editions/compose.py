@@ -9,12 +9,12 @@ from typing import Any
 from explainer import __version__
 from explainer.charts import svg
 from explainer.charts.as_read import can_draw, draw_as_read
+from explainer.charts.bands import draw_yardstick
 from explainer.charts.board import board_plate, board_rows
 from explainer.charts.chain import draw_chain
 from explainer.charts.kinds import draw
 from explainer.charts.strip import draw_outcomes, draw_strip
 from explainer.charts.style import TALL, WIDE
-from explainer.charts.yardstick import draw_yardstick
 from explainer.claims.figures.pair import pair
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
 from explainer.claims.what_if import OtherMargin, what_if
@@ -46,18 +46,16 @@ from explainer.study.description.figures import Figure
 from explainer.study.description.rule import Rule
 from explainer.study.load import DESCRIPTION
 from explainer.study.model import Study, Table
-from explainer.words.facts.metric import strip_in
 from explainer.words.facts.zone import limits_told
-from explainer.words.page.author import asides
 from explainer.words.page.cautions import cautions
 from explainer.words.page.claims import labels
-from explainer.words.page.lifted import as_read_title, as_read_words, source_words
-from explainer.words.page.prose import fill
+from explainer.words.page.prose import asides, fill
+from explainer.words.page.report import as_read_title, as_read_words, source_words
 from explainer.words.phrases.book import numbers_of, teller_for
-from explainer.words.phrases.given import Concealed
+from explainer.words.phrases.sandbox import Concealed
 from explainer.words.quantity.numbers import as_given, plural_of
-from explainer.words.quantity.sizes import listed, number, set_level, tally, with_unit
-from explainer.words.quantity.when import day_words
+from explainer.words.quantity.sizes import day_words, listed, number, set_level, tally, with_unit
+from explainer.words.quantity.systems import strip_in
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import in_first_units, say
 from explainer.words.speakers import (

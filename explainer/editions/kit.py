@@ -15,17 +15,23 @@ from dataclasses import dataclass, replace
 from explainer.charts import overlays, stills
 from explainer.charts.display_list import AXES
 from explainer.charts.kinds import draw
-from explainer.charts.layouts import BESIDE, SCREEN, TALL, Layout
-from explainer.charts.moving import build
-from explainer.charts.overlays import LowerThird
+from explainer.charts.overlays import BESIDE, SCREEN, TALL, Layout, LowerThird
+from explainer.charts.stills import build
 from explainer.charts.style import Canvas, Scheme
 from explainer.claims.verdict import Judgement
 from explainer.editions.film import opaque, transparent
 from explainer.editions.script import FOLDER, Script
-from explainer.editions.script_captions import subrip
 from explainer.editions.script_cuts import Cut
 from explainer.editions.script_stills import Still, all_stills, pngs
-from explainer.editions.script_timeline import RATES, OnFrames, OnTrack, frame, shown, timeline
+from explainer.editions.script_timeline import (
+    RATES,
+    OnFrames,
+    OnTrack,
+    frame,
+    shown,
+    subrip,
+    timeline,
+)
 from explainer.words.said import StudyWords
 from explainer.words.say import say
 from explainer.words.script.kit import KitWords

@@ -6,9 +6,16 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import Field
 from typing import Any
 
-from explainer.claims.detail import In, extra_fields
 from explainer.claims.kinds import kind_of
-from explainer.claims.verdict import FigureResult, Judgement, NumbersTable, StatedCheck, Verdict
+from explainer.claims.verdict import (
+    FigureResult,
+    In,
+    Judgement,
+    NumbersTable,
+    StatedCheck,
+    Verdict,
+    extra_fields,
+)
 from explainer.editions.article import NumberTable, OtherSystem, StatedView
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import THRESHOLDS

@@ -13,8 +13,8 @@ from collections.abc import Iterator
 from html import escape
 from pathlib import Path
 
+from explainer.study.load import shipped
 from explainer.study.unseen import seen
-from explainer.study.workspace import shipped
 
 #: Names told on a page, and in all: a folder may hold any number.
 TOLD, MOST = 6, 200

@@ -8,29 +8,146 @@ even if a study tried to make it.
 from __future__ import annotations
 
 import hashlib
+import json
 import re
 from base64 import b64encode
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from io import BytesIO
 from pathlib import Path
 from typing import Any, Literal
 
+import segno
 from jinja2 import Environment
 from markupsafe import Markup
 
 from explainer.charts.fonts import face_css
 from explainer.charts.style import PALETTE
 from explainer.charts.svg import looks, looks_css, theme_css, with_looks
-from explainer.editions.article import Article, NumberTable
-from explainer.editions.linked import linked_data
+from explainer.editions.article import Article, ClaimView, NumberTable
 from explainer.editions.own_words import said_whose
 from explainer.editions.policy import policy
-from explainer.editions.qr import qr_code
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.words.glossary.entries import Glossary
 from explainer.words.glossary.linker import TermLinker
-from explainer.words.phrases.given import Concealed
+from explainer.words.phrases.sandbox import Concealed
+
+# The code that leads from paper to a page (QR, ISO/IEC 18004), drawn by segno.
+
+#: Modules of white around a code (ISO/IEC 18004, 6.3.8).
+QUIET = 4
+
+
+@dataclass(frozen=True)
+class Code:
+    """A code as an SVG in a data: URL, with its quiet zone, and how large that is to be set."""
+
+    image: str
+    side: float
+    """Side in millimetres, quiet zone included."""
+    quiet: float
+    """Width of the quiet zone in millimetres."""
+
+
+def qr_code(address: str, side: float) -> Code:
+    """``address`` as a code whose dark square is ``side`` millimetres wide.
+
+    Level M keeps it readable with 15% of it worn or smudged; where a higher level needs no more
+    modules, it is taken.
+    """
+    out = BytesIO()
+    code = segno.make_qr(address, error="m", boost_error=True)
+    code.save(out, kind="svg", border=QUIET, light="#fff", xmldecl=False, svgns=True, nl=False)
+    modules = code.symbol_size(border=0)[0]
+    quiet = QUIET * side / modules
+    image = "data:image/svg+xml;base64," + b64encode(out.getvalue()).decode("ascii")
+    return Code(image, round(side + 2 * quiet, 2), round(quiet, 2))
+
+
+# What a page says of itself to machines, in schema.org's words: an article about a dataset.
+# Vocabulary: schema.org Article, Report, Dataset, Claim and ClaimReview. A verdict is given as
+# its label only: a number on some scale would claim more than the label does.
+
+REPORT = "#report"
+"""What the reviews call the report by."""
+
+
+def linked_data(article: Article) -> str:
+    """JSON-LD fit to stand inside a ``<script type="application/ld+json">``.
+
+    Addresses are absolute where the site has a base address, else relative to the page.
+    """
+    said = _known({
+        "@context": "https://schema.org",
+        "@type": "Article",
+        "headline": article.title,
+        "description": article.description,
+        "abstract": " ".join(article.short),
+        "inLanguage": article.lang,
+        "url": _address(article),
+        "datePublished": article.report.published if article.report else "",
+        "dateModified": article.updated,
+        "isAccessibleForFree": True,
+        "publisher": {"@type": "Organization", "name": article.site_title},
+        "about": _dataset(article),
+        "isBasedOn": _report(article),
+        "review": [_review(article, c) for c in article.claims if c.of_report],
+    })  # fmt: skip
+    # No "<" at all: whatever a study says, it cannot end the element.
+    return json.dumps(said, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
+
+
+def _dataset(article: Article) -> dict[str, Any]:
+    """The data beside the page; made-up data says so here, too."""
+    about = " ".join(text for text in (article.tested, article.disclaimer) if text)
+    return _known({
+        "@type": "Dataset",
+        "name": f"Data behind: {article.title}",
+        "description": about,
+        "distribution": [
+            {"@type": "DataDownload", "contentUrl": _address(article, file.path),
+             "encodingFormat": "text/csv"}
+            for file in article.downloads
+            if file.path.endswith(".csv")
+        ],
+    })  # fmt: skip
+
+
+def _report(article: Article) -> dict[str, Any]:
+    report = article.report
+    if report is None:
+        return {}
+    publisher = {"@type": "Organization", "name": report.publisher} if report.publisher else {}
+    return _known({
+        "@type": "Report",
+        "@id": REPORT,
+        "name": report.title,
+        "publisher": publisher,
+        "datePublished": report.published,
+        "url": report.link,
+    })  # fmt: skip
+
+
+def _review(article: Article, claim: ClaimView) -> dict[str, Any]:
+    """One claim of the report and what its data say about it."""
+    return _known({
+        "@type": "ClaimReview",
+        "url": _address(article, f"#claim-{claim.id}"),
+        "claimReviewed": claim.report_says,
+        "reviewRating": {"@type": "Rating", "alternateName": claim.words.label},
+        "itemReviewed": {"@type": "Claim", "appearance": {"@id": REPORT}},
+    })  # fmt: skip
+
+
+def _address(article: Article, place: str = "") -> str:
+    return f"{article.address}{place}" if article.address else place
+
+
+def _known(said: dict[str, Any]) -> dict[str, Any]:
+    """Without what is not known."""
+    return {name: value for name, value in said.items() if value not in ("", {}, [])}
+
 
 Medium = Literal["screen", "print"]
 
@@ -96,7 +213,7 @@ class Rendered:
     short: str = ""
     folded: bool = False
     opens_annex: bool = False
-    """The first section of the annex, on a page of its own."""
+    """The first section of the annex."""
 
 
 def render_page(article: Article, glossary: Glossary, folders: tuple[Path, ...]) -> str:

@@ -115,6 +115,14 @@ def _with(say: RuleWords, lost: int) -> str:
     return f"{say.lead.removesuffix(before)} {say.fewer[lost]}"
 
 
+def _settle(say: RuleWords) -> _Cutting:
+    if say.settle:
+        yield (
+            replace(say, settle=""),
+            Trim("what would settle the weakest reason", ("rule", "reasons")),
+        )
+
+
 def _operators(say: RuleWords) -> _Cutting:
     if len(say.operators) > 1:
         yield (
@@ -136,6 +144,7 @@ CUTS: tuple[Cuts[RuleWords], ...] = (
     _long_texts,
     partial(corrections, keep=1),
     partial(_findings, short=True),
+    _settle,
     _operators,
     partial(_findings, short=False),
     partial(_links, keep=6),

@@ -6,39 +6,238 @@ the numbered stills it speaks over.  Nothing in it says more than the page does.
 
 from __future__ import annotations
 
+import json
 import re
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from markupsafe import Markup
 
-from explainer.charts import buildup
+from explainer.charts import svg
 from explainer.charts.style import PALETTE, Scheme
 from explainer.claims.verdict import Judgement
 from explainer.editions.article import Article, Download
 from explainer.editions.own_words import marked_whose, said_whose
 from explainer.editions.page import style
 from explainer.editions.policy import policy
-from explainer.editions.script_around import comment, open_questions, shorts
-from explainer.editions.script_captions import captions, subrip
-from explainer.editions.script_clock import REACTION, clock
-from explainer.editions.script_cuts import LENGTHS, Cut, all_cuts, counted, marks
-from explainer.editions.script_prompter import prompter
+from explainer.editions.script_clock import REACTION, clock, cues, seconds
+from explainer.editions.script_cuts import (
+    LENGTHS,
+    Chapter,
+    Cut,
+    Said,
+    Scene,
+    all_cuts,
+    counted,
+    marks,
+)
 from explainer.editions.script_retimed import Retimed, retimed
-from explainer.editions.script_shorts import Clip, clip_of
 from explainer.editions.script_stills import Still, all_stills, pngs
-from explainer.editions.script_timeline import cuts_csv, timeline
+from explainer.editions.script_timeline import captions, cuts_csv, subrip, timeline
 from explainer.editions.templates import environment, safe_source, template_faults
-from explainer.words.phrases.given import named
+from explainer.words.phrases.sandbox import named
 from explainer.words.quantity.sizes import tally
+from explainer.words.quantity.spoken import spoken
 from explainer.words.say import in_first_units, say
-from explainer.words.script.desk import RANKS, begun, heard_talk
-from explainer.words.script.kit import KitWords, kit_words
+from explainer.words.script.desk import RANKS, begun, for_an_ear, heard_talk
+from explainer.words.script.kit import KitWords, Short, ShortLine, kit_words
 from explainer.words.script.talk import Screen, Talk
 from explainer.words.script.talk_of_study import say_script
+
+# Short vertical clips: one claim each, 20 to 40 seconds, with its limits said in it.
+
+SHORTEST, LONGEST = 20.0, 40.0
+#: Picture of a line -> the step of the clip's own card; a figure is shown whole.
+STEPS = {"claim": 0, "verdict": 1}
+
+
+@dataclass(frozen=True)
+class Clip:
+    """The plan of one clip: its lines on the clock, and how long its last picture is held."""
+
+    short: Short
+    cut: Cut
+    held: float
+    """Seconds of the last picture without words, so that the clip is not too short."""
+
+    @property
+    def seconds(self) -> float:
+        return round(self.cut.seconds, 3)
+
+    @property
+    def fits(self) -> bool:
+        return SHORTEST - 0.001 <= self.seconds <= LONGEST + 0.001
+
+
+def clip_of(short: Short, rate: int) -> Clip:
+    """A claim's clip at a speaking rate: what must be said, then what there is room for.
+
+    Of a finding that is too long its last sentences go, never the first and never the verdict;
+    then another, shorter limit stands in for the dearest one.  At a very slow rate the clip may
+    still be over 40 seconds, which ``fits`` says.
+    """
+    short = _heard(short)
+    said = {n: line for n, line in enumerate(short.lines) if line.rank <= 2}
+    while _takes(said, rate) > LONGEST and _shortened(said):
+        pass
+    if _takes(said, rate) > LONGEST:
+        _replaced(said, rate)
+    further = [n for n, line in enumerate(short.lines) if line.rank > 2]
+    for n in sorted(further, key=lambda n: short.lines[n].rank):
+        known = {text for line in said.values() for text in line.said}
+        if known.isdisjoint(short.lines[n].said):
+            more = {**said, n: short.lines[n]}
+            said = more if _takes(more, rate) <= LONGEST else said
+    return _on_the_clock(short, [said[n] for n in sorted(said)], rate)
+
+
+def _heard(short: Short) -> Short:
+    """The same as it is said: no decimal, no sentence of figures."""
+    lines = [
+        replace(line, said=tuple(map(for_an_ear, line.said)),
+                instead=tuple(map(for_an_ear, line.instead)))
+        for line in short.lines
+    ]  # fmt: skip
+    return replace(short, lines=tuple(lines))
+
+
+def _takes(said: Mapping[int, ShortLine], rate: int) -> float:
+    return sum(seconds(" ".join(line.said), rate) for line in said.values())
+
+
+def _shortened(said: dict[int, ShortLine]) -> bool:
+    """Leaves out the last sentence of what was found; False where only one is left."""
+    for n, line in said.items():
+        if line.rank == 2 and len(line.said) > 1:
+            said[n] = replace(line, said=line.said[:-1])
+            return True
+    return False
+
+
+def _replaced(said: dict[int, ShortLine], rate: int) -> None:
+    """Puts in the first of the other limits with which the clip fits, else the shortest."""
+    for n, line in said.items():
+        ways = [replace(line, said=(text,), instead=()) for text in line.instead]
+        if ways:
+            fitting = (w for w in ways if _takes({**said, n: w}, rate) <= LONGEST)
+            shortest = min([line, *ways], key=lambda w: _takes({n: w}, rate))
+            said[n] = next(fitting, shortest)
+
+
+def _on_the_clock(short: Short, lines: list[ShortLine], rate: int) -> Clip:
+    scenes: list[Scene] = []
+    at = 0.0
+    for line in lines:
+        text = " ".join(line.said)
+        made = cues(text, rate)
+        said = Said("say", text, spoken(text), at, sum(c.seconds for c in made), made)
+        screen = _screen(short, line)
+        if scenes and scenes[-1].screen == screen:
+            scenes[-1] = replace(scenes[-1], said=(*scenes[-1].said, said))
+        else:
+            scenes.append(Scene(screen, at, (said,)))
+        at += said.seconds
+    held = round(max(0.0, SHORTEST - at), 3)
+    if held:
+        pause = Said("react", "", "", at, held, ())
+        scenes[-1] = replace(scenes[-1], said=(*scenes[-1].said, pause))
+    whole = Chapter(short.claim, short.card.title, 0.0, tuple(scenes))
+    return Clip(short, Cut(short.claim, "Short clip", LONGEST, (whole,)), held)
+
+
+def _screen(short: Short, line: ShortLine) -> Screen:
+    if line.picture == "figure":
+        return Screen(f"figure:{short.figure}", WHOLE)
+    return Screen(f"card:short-{short.claim}", STEPS[line.picture])
+
+
+#: More than any step of a figure: all of it but its last word, the title.
+WHOLE = 98
+
+
+# What stands around a video: a comment to pin, the questions it leaves open, the short clips.
+
+#: What Markdown takes for more than text.
+_MARKS = re.compile(r"([\\`*_\[\]<>#|~])")
+
+
+def comment(kit: KitWords, article: Article) -> str:
+    """What to pin under the video: what was put right, the answer, and a question."""
+    told = [" ".join(text.split()) for text in kit.comment]
+    if article.base_address:
+        told.append(f"{article.base_address}/{article.id}/")
+    return "\n\n".join(told).replace("<", "").replace(">", "") + "\n"
+
+
+def open_questions(kit: KitWords, study: str) -> str:
+    """Every open question as the block of a next study's ``study.yaml``, ready to be copied.
+
+    JSON strings are YAML strings, so whatever a question holds it is read back as it was.
+    """
+    lines = [f"# {kit.notice}"] if kit.notice else []
+    lines += [f"# {kit.questions}: {study}/ID", "questions:" if kit.asked else "questions: []"]
+    for ask, settled, id in kit.asked:
+        lines.append(f"  - ask: {_quoted(ask)}")
+        lines += [f"    settled_by: {_quoted(settled)}"] if settled else []
+        lines += [f"    id: {id}"] if id else []
+    return "\n".join(lines) + "\n"
+
+
+def _quoted(text: str) -> str:
+    return json.dumps(" ".join(text.split()), ensure_ascii=False)
+
+
+def shorts(clips: tuple[Clip, ...], article: Article, rate: int) -> str:
+    """The plans of all short clips as Markdown: when, over which picture, what is said."""
+    told = [
+        f"# Short clips: {_plain(article.title)}",
+        f"One a claim, {article.disclaimer and 'made-up data, '}tall pictures (9 to 16), at {rate}"
+        " words a minute. The pictures, captions and timelines are made by `explainer publish"
+        " --edition kit`, in the folder `shorts`.",
+    ]
+    for clip in clips:
+        over = "" if clip.fits else ", more than 40 at this speaking rate"
+        told.append(f"## {_plain(clip.short.card.title)}")
+        told.append(f"{clip.seconds:.0f} seconds{over} · `{clip.short.claim}`")
+        for scene in clip.cut.scenes:
+            told.append(f"**{clock(scene.start)}** · {_picture(clip, scene.screen)}")
+            told += [_plain(line.aloud) for line in scene.said if line.kind != "react"]
+        if clip.held:
+            told.append(f"*Hold the last picture for {clip.held:.0f} seconds.*")
+    return "\n\n".join(told) + "\n"
+
+
+def _picture(clip: Clip, screen: Screen) -> str:
+    if screen.of.startswith("figure:"):
+        return f"the figure `{clip.short.figure}`"
+    return "the claim" if screen.step == STEPS["claim"] else "the claim with its verdict"
+
+
+def _plain(text: str) -> str:
+    """Text that Markdown takes for nothing but text, on one line."""
+    bare = _MARKS.sub(r"\\\1", " ".join(text.split()))
+    return re.sub(r"^(\d*)([.)+=-])", r"\1\\\2", bare)
+
+
+# The prompter: a page of large words that scrolls as fast as they are said, offline.
+
+def prompter(known: dict[str, Any], folders: tuple[Path, ...]) -> str:
+    """The page, from what the script's own templates know.  It carries no type of its own, so
+    that it stays small: a prompter has fonts, and needs no other letters than a voice does.
+
+    Raises WorkspaceError where a template is faulty.
+    """
+    css, script = safe_source(folders, "prompter.css"), safe_source(folders, "prompter.js")
+    with template_faults(folders):
+        page = environment(folders).get_template("prompter.html.j2").render(
+            known, css=Markup(css), script=Markup(script), policy=policy(css, script),
+            clock=named(clock),
+        )  # fmt: skip
+    return said_whose(page, folders)
+
 
 FOLDER = "script"
 
@@ -218,7 +417,7 @@ def _told_count(cut: Cut) -> str:
 
 def _stock(script: Script) -> list[str]:
     plates = {still.uid: still.plate for still in script.shown}
-    return [buildup.stock(plate, uid) for uid, plate in plates.items()]
+    return [svg.stock(plate, uid) for uid, plate in plates.items()]
 
 
 def _painter(script: Script) -> Callable[[SeenStill, str], Markup]:
@@ -227,7 +426,7 @@ def _painter(script: Script) -> Callable[[SeenStill, str], Markup]:
 
     @named
     def picture(still: SeenStill, name: str) -> Markup:
-        return Markup(buildup.still(plates[still.uid], still.uid, still.step, name))
+        return Markup(svg.still(plates[still.uid], still.uid, still.step, name))
 
     return picture
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import accumulate
 
-from explainer.words.script.readaloud import said_words
+from explainer.words.quantity.spoken import said_words
 
 LINE, LINES, PER_SECOND, SHORTEST = 42, 2, 17.0, 0.8
 LONGEST = 7.0

@@ -12,7 +12,7 @@ from explainer.charts import stills
 from explainer.charts.cards import draw_card
 from explainer.charts.display_list import AXES, DATA, FIRST_CALLOUT, SUMMARY, TAKEAWAY, DisplayList
 from explainer.charts.kinds import draw
-from explainer.charts.layouts import SCREEN, Layout
+from explainer.charts.overlays import SCREEN, Layout
 from explainer.charts.style import Scheme
 from explainer.claims.verdict import Judgement
 from explainer.words.said import FigureWords, StudyWords

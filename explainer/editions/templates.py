@@ -29,8 +29,7 @@ from explainer.errors import ExplainerError, Problem, WorkspaceError
 from explainer.study.files import FileFault, changed_at, read_within
 from explainer.study.yaml12 import MAX_BYTES
 from explainer.words.glossary.linker import TermLinker
-from explainer.words.phrases.given import revealed
-from explainer.words.phrases.sandbox import Sandbox
+from explainer.words.phrases.sandbox import Sandbox, revealed
 from explainer.words.quantity.systems import pieces
 
 HAPPENS = "no page can be made with it"

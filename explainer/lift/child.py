@@ -46,7 +46,7 @@ def main() -> None:
     data = Path(request["path"]).read_bytes()
     confined()
     if request["do"] == "picture":
-        from explainer.lift.pixels import picture_of
+        from explainer.lift.pages import picture_of
 
         say(picture_of(data, request))
         return

@@ -8,22 +8,56 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import re
 import secrets
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from explainer.editions.policy import hash_source
-from explainer.errors import ExplainerError
-from explainer.lift.picture import CannotRead, snapped
-from explainer.lift.reading import CameFrom, HandReading, Read, read_by_hand, reading_of
+from explainer.errors import ExplainerError, OutputError
+from explainer.lift.reading import (
+    CameFrom,
+    CannotRead,
+    HandReading,
+    Read,
+    read_by_hand,
+    reading_of,
+    snapped,
+)
 from explainer.publish.local_server import LocalHandler, from_here, running
+from explainer.study.description.lifted import ENDING, sidecar_name
+
+# Files of one reading, added to a folder together, and never over another.
+
+def add_files(folder: Path, files: Mapping[str, bytes]) -> str:
+    """Writes a CSV file and its origin; gives the CSV's name, which may differ where it is taken.
+
+    The origin is in place before the CSV is, so that no numbers lie there without one.  Raises
+    OutputError.
+    """
+    csv = next(name for name in files if not name.endswith(ENDING))
+    name, number = csv, 2
+    while os.path.lexists(folder / name) or os.path.lexists(folder / sidecar_name(name)):
+        name, number = f"{csv.removesuffix('.csv')}-{number}.csv", number + 1
+    origin = files[sidecar_name(csv)].replace(f'file: "{csv}"'.encode(), f'file: "{name}"'.encode())
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for target, data in ((sidecar_name(name), origin), (name, files[csv])):
+            part = folder / f".{target}.part"
+            part.write_bytes(data)
+            part.replace(folder / target)
+    except OSError as fault:
+        raise OutputError(f"cannot write {folder}: {fault.strerror or fault}") from fault
+    return name
+
 
 #: Bytes of a request: some ten thousand marks.
 MOST_ASKED = 1_000_000
@@ -198,5 +232,3 @@ def sit_down(
         except KeyboardInterrupt:
             pass
     return saved.is_set()
-
-

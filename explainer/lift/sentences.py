@@ -85,6 +85,8 @@ _KINDS: tuple[tuple[str, str], ...] = (
      r"|(?:within|in|during) the first \d+"),
     ("rate-difference", r"(?:strikes?|spares?|carry|hits?|success)\b.*\b(?:percent|rates?|%|"
      r"more often|less often)|(?:more|less) (?:often|frequent\w*|common)\b"),
+    ("change", rf"(?:{_UP}|{_DOWN})(?: \w+){{0,2}} by (?:at least|at most|more than|no more than"
+     r"|no less than|up to)\b"),
     ("limit", r"\bat least\b|\bat most\b|\bexceed\w*|\bno (?:more|less) than\b|\b(?:above|below)"
      r" the limit|\bwithin (?:the )?(?:limits?|tolerance|specification)|\bmust (?:not )?be\b"
      r"|\bcompl(?:y|ies|iant)\b|maximum of|minimum of"),
@@ -102,6 +104,7 @@ def claim_like(text: str, page: int) -> Iterator[ClaimSentence]:
     """The sentences of a page's text that sound like claims, in order."""
     is_key = False
     for sentence in sentences(text):
+        sentence = _numbered_off(sentence, page)
         if _is_heading(sentence):
             is_key = _KEY_LINE.fullmatch(sentence) is not None
             continue
@@ -118,6 +121,12 @@ def claim_like(text: str, page: int) -> Iterator[ClaimSentence]:
         others = tuple(n.kind for n in near(sentence) if n.kind != kind)
         yield ClaimSentence(sentence, page, kind, _parameters(kind, sentence), is_key, because,
                             others)  # fmt: skip
+
+
+def _numbered_off(sentence: str, page: int) -> str:
+    """A sentence without the number of its page, which stands behind the last one of each."""
+    number = rf"(?<=[.!?”\"])\s+(?:page )?{page}(?: ?(?:of|/) ?\d+)?$"
+    return re.sub(number, "", sentence, flags=re.IGNORECASE)
 
 
 def _is_heading(text: str) -> bool:
@@ -203,6 +212,8 @@ def _parameters(kind: str, sentence: str) -> dict[str, Any]:
         found["direction"] = "up" if up and not down else "down" if down and not up else "any"
     if kind in ("change", "no-change", "break-in"):
         found |= _window(sentence)
+    if kind == "change" and (least := _LEAST.search(sentence)):
+        found["at_least"] = float(least[1])
     if kind == "difference":
         more = re.search(rf"\b{_MORE}\b", sentence, re.I)
         less = re.search(rf"\b{_LESS}\b", sentence, re.I)
@@ -222,6 +233,10 @@ def _parameters(kind: str, sentence: str) -> dict[str, Any]:
     if kind == "limit":
         found |= _bound(sentence)
     return found
+
+
+#: How far something is said to have moved, or further: ``dropped by at least 0.2 degrees``.
+_LEAST = re.compile(r"\bby (?:at least|no less than|more than) (\d+(?:\.\d+)?)\b", re.IGNORECASE)
 
 
 def _window(sentence: str) -> dict[str, Any]:

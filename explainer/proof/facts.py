@@ -10,23 +10,22 @@ from difflib import get_close_matches
 from explainer import units
 from explainer.claims.rules import reach_inside, strongest_backed
 from explainer.claims.verdict import Judgement, Verdict
-from explainer.errors import Problem, StudyError
+from explainer.errors import Problem, StudyError, hint, listed
 from explainer.proof.overclaims import Settled, amounts, settled
-from explainer.proof.place import Path, Places
+from explainer.proof.place import Keys, Places
 from explainer.proof.prose import own_words
 from explainer.study.description.study import Description
 from explainer.study.description.telling import Comparison
 from explainer.study.description.tests import Change, NoAssociation, NotTestable, Trend
 from explainer.study.load import list_studies, read_description, study_id
-from explainer.study.near import hint, listed
 from explainer.study.people import how_named, is_person
 from explainer.study.which_test import near, told
 from explainer.words.glossary.entries import Glossary
 from explainer.words.page.prose import short_name
 from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import tally
-from explainer.words.script.once import same_words
-from explainer.words.sheets.poster import OPEN, asked_verdicts
+from explainer.words.script.measure import same_words
+from explainer.words.sheets.handout import OPEN, asked_verdicts
 
 
 def terms(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
@@ -44,7 +43,7 @@ def terms(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[
 def names_shown(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
     """People whose names are published: said each time, since a page is for ever."""
     description = judgement.study.description
-    said: list[tuple[Path, str]] = [(("tested", "names"), "")] if description.tested.names else []
+    said: list[tuple[Keys, str]] = [(("tested", "names"), "")] if description.tested.names else []
     said += [(("tables", name, "tested", "names"), name) for name, t in description.tables.items()
              if t.tested is not None and t.tested.names]  # fmt: skip
     tables = judgement.study.tables
@@ -97,7 +96,7 @@ _ALSO_WORDS = frozenset(
 def use_terms(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
     """What use is called, where it is nearly a term of the glossary: a slip of the pen."""
     said = judgement.study.description
-    named: list[tuple[Path, str | None]] = [(("use", "term"), said.use.term if said.use else None)]
+    named: list[tuple[Keys, str | None]] = [(("use", "term"), said.use.term if said.use else None)]
     named += [(("tables", n, "use", "term"), t.use.term if t.use else None)
               for n, t in said.tables.items()]  # fmt: skip
     known = [name for entry in glossary.entries for name in entry.names]
@@ -271,7 +270,7 @@ def margins(judgement: Judgement, glossary: Glossary, places: Places) -> Iterato
             if isinstance(test, NoAssociation) and test.margin is None:
                 key = "tests" if claim.test is None else "test"
                 alone = key == "test" and not isinstance(claim.test, tuple)
-                path: Path = ("claims", i, key) if alone else ("claims", i, key, j)
+                path: Keys = ("claims", i, key) if alone else ("claims", i, key, j)
                 yield places.weak(
                     path,
                     f"no `margin` for the claim `{claim.id}`",
@@ -359,7 +358,7 @@ def _told(steps: float) -> str:
 def asides_apart(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
     """Comparisons that do not say where they stop, and guesses at what the data settle."""
     said = judgement.study.description
-    told: list[tuple[Path, Comparison | str | None]] = [(("like",), said.like)]
+    told: list[tuple[Keys, Comparison | str | None]] = [(("like",), said.like)]
     told += [(("figures", i, "like"), figure.like) for i, figure in enumerate(said.figures)]
     told += [(("claims", i, "like"), claim.like) for i, claim in enumerate(said.claims)]
     for path, like in told:
@@ -388,7 +387,7 @@ def kinds_near(judgement: Judgement, glossary: Glossary, places: Places) -> Iter
                 continue
             key = "tests" if claim.test is None else "test"
             alone = key == "test" and not isinstance(claim.test, tuple)
-            path: Path = ("claims", i, key) if alone else ("claims", i, key, j)
+            path: Keys = ("claims", i, key) if alone else ("claims", i, key, j)
             yield places.weak(
                 path, f"`not-testable` for the claim `{claim.id}`",
                 f"a test, if one of these is what the sentence means: {told(found)}",
@@ -399,7 +398,7 @@ def kinds_near(judgement: Judgement, glossary: Glossary, places: Places) -> Iter
 def answers(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
     """``answers`` that lead to no question of another study of the workspace."""
     said = judgement.study.description
-    given: list[tuple[Path, str | None]] = [(("answers",), said.answers)]
+    given: list[tuple[Keys, str | None]] = [(("answers",), said.answers)]
     given += [(("claims", i, "answers"), claim.answers) for i, claim in enumerate(said.claims)]
     if not any(reference for _, reference in given):
         return

@@ -30,6 +30,7 @@ FIXES: dict[str, str] = {
     "gap-filled": "name the mark under `missing:` of the table, or leave it as it is",
     "spelled-twice": "write one spelling throughout, if it is one and the same",
     "named-twice": "look the readings up, and take one of the two out",
+    "finer-item": "name what was picked under `tested: {each: …}`, and the shot as `order`",
     "table-copied": "look the table up: one of the two may have been pasted by mistake",
     "pasted-twice": "take one of them out, or number repeat readings in a column of their own",
     "unreachable": "look the limit up, and the measure's `lowest` and `highest`",

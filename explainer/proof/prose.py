@@ -12,7 +12,7 @@ from dataclasses import replace
 from explainer.claims.verdict import STRENGTH, Code, Judgement, Verdict
 from explainer.errors import DescriptionError, Problem
 from explainer.proof.overclaims import measures_of, settled, slips
-from explainer.proof.place import Path, Places
+from explainer.proof.place import Keys, Places
 from explainer.study.description.figures import Figure
 from explainer.study.description.rule import Claim
 from explainer.study.description.study import Description
@@ -43,7 +43,7 @@ _OPEN = ("cannot-tell", "not-tested")
 
 
 def flat(
-    judgement: Judgement, places: Places, path: Path, text: str, about: Iterable[Verdict]
+    judgement: Judgement, places: Places, path: Keys, text: str, about: Iterable[Verdict]
 ) -> Iterator[Problem]:
     """Sentences of ``text`` that say flatly what none of the claims ``about`` it settles."""
     open_words = _open_words(judgement, tuple(about))
@@ -204,7 +204,7 @@ def _overclaimed(judgement: Judgement, places: Places) -> Iterator[Problem]:
             )  # fmt: skip
 
 
-def _findings(judgement: Judgement) -> Iterator[tuple[Path, str, frozenset[str]]]:
+def _findings(judgement: Judgement) -> Iterator[tuple[Keys, str, frozenset[str]]]:
     """The author's own texts that tell what was found, with the measures they stand beside.
 
     Asides are none of them: what is told as a comparison, a guess or an opinion claims nothing.
@@ -226,7 +226,7 @@ def _findings(judgement: Judgement) -> Iterator[tuple[Path, str, frozenset[str]]
             yield ("claims", i, "say"), claim.say, about
 
 
-def own_words(judgement: Judgement) -> Iterator[tuple[Path, str, Code | None]]:
+def own_words(judgement: Judgement) -> Iterator[tuple[Keys, str, Code | None]]:
     """Every text of the author's that a page shows, with its place and what it may lean on.
 
     The last is the weakest verdict of the claims the text speaks of; None where it repeats the
@@ -236,7 +236,7 @@ def own_words(judgement: Judgement) -> Iterator[tuple[Path, str, Code | None]]:
         yield from part(judgement)
 
 
-_Own = Iterator[tuple[Path, str, Code | None]]
+_Own = Iterator[tuple[Keys, str, Code | None]]
 
 
 def _opening(judgement: Judgement) -> _Own:
@@ -267,7 +267,7 @@ def _about_figures(judgement: Judgement) -> _Own:
         yield from _asides(("figures", i), figure)
 
 
-def _asides(path: Path, said: Figure | Claim | Description) -> _Own:
+def _asides(path: Keys, said: Figure | Claim | Description) -> _Own:
     """What is told as a comparison, a guess or an opinion: it leans on no verdict."""
     like = said.like
     if isinstance(like, Comparison):
@@ -312,7 +312,7 @@ def _about_rule(judgement: Judgement) -> _Own:
             yield ("rule", key), text, None
     for i, link in enumerate(rule.links):
         if link.therefore:
-            place: Path = ("rule", "reasons", i, "therefore")
+            place: Keys = ("rule", "reasons", i, "therefore")
             yield place, link.therefore, judgement.verdict(link.claim).code
 
 
@@ -320,7 +320,7 @@ def _weakest(codes: list[Code]) -> Code:
     return min(codes, key=STRENGTH.index, default="not-tested")
 
 
-def _numbers(judgement: Judgement, places: Places, path: Path, text: str) -> Iterator[Problem]:
+def _numbers(judgement: Judgement, places: Places, path: Keys, text: str) -> Iterator[Problem]:
     from explainer.proof.typed import typed_numbers
 
     for number in typed_numbers(text, judgement):
@@ -333,7 +333,7 @@ def _numbers(judgement: Judgement, places: Places, path: Path, text: str) -> Ite
         yield replace(problem, hint=near)
 
 
-def _marks(glossary: Glossary, places: Places, path: Path, text: str) -> Iterator[Problem]:
+def _marks(glossary: Glossary, places: Places, path: Keys, text: str) -> Iterator[Problem]:
     from explainer.words.glossary.linker import TermLinker
 
     linker = TermLinker(glossary, lambda entry: None)
@@ -353,7 +353,7 @@ def _marks(glossary: Glossary, places: Places, path: Path, text: str) -> Iterato
 
 
 def _strong(
-    places: Places, path: Path, text: str, code: Code | None, report: str = ""
+    places: Places, path: Keys, text: str, code: Code | None, report: str = ""
 ) -> Iterator[Problem]:
     """Words surer than the verdict they stand on; those that the report uses, too, are quoted."""
     if code is None:
@@ -388,7 +388,7 @@ _ALLOWED: dict[Code, str] = {
 
 
 def _jargon(
-    glossary: Glossary, places: Places, path: Path, text: str, people: Iterable[str]
+    glossary: Glossary, places: Places, path: Keys, text: str, people: Iterable[str]
 ) -> Iterator[Problem]:
     """Words a bowler may not know and the glossary does not explain; initials of people are none.
     """
@@ -405,7 +405,7 @@ def _jargon(
             )  # fmt: skip
 
 
-def _grade(judgement: Judgement, places: Places, path: Path, text: str) -> Iterator[Problem]:
+def _grade(judgement: Judgement, places: Places, path: Keys, text: str) -> Iterator[Problem]:
     from explainer.words.page.prose import fill
 
     try:

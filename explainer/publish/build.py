@@ -9,15 +9,14 @@ from dataclasses import replace
 from explainer.claims.judge import judge
 from explainer.claims.results import results
 from explainer.claims.verdict import Judgement
-from explainer.editions.alone import alone_pages
 from explainer.editions.article import Article
 from explainer.editions.compose import compose
+from explainer.editions.embeds import PAGE_CARD as CARD, alone_pages, share_cards
 from explainer.editions.handout import SheetMade, render_handout
 from explainer.editions.page import render_page
 from explainer.editions.pdf import paper_lacks, render_pdf
 from explainer.editions.rule_card import render_rule_card
 from explainer.editions.script import DOWNLOADS, compose_script, script_files
-from explainer.editions.share_cards import PAGE as CARD, share_cards
 from explainer.errors import Problem
 from explainer.publish.commands import EDITIONS, KIT
 from explainer.publish.data import data_files

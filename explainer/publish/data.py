@@ -22,7 +22,7 @@ from explainer.publish.manifest import digest
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 from explainer.study.model import Study, Table
 from explainer.study.people import carried
-from explainer.words.page.lifted import source_words
+from explainer.words.page.report import source_words
 
 #: What a spreadsheet takes for the start of a formula (OWASP, "CSV Injection").
 FORMULA_STARTS = ("=", "+", "-", "@")

@@ -27,6 +27,7 @@ from __future__ import annotations
 import ctypes
 import errno
 import os
+import secrets
 import shutil
 import stat
 import sys
@@ -126,17 +127,52 @@ class Staging:
         """Path to hash of what was written."""
         self.carried: set[str] = set()
         """Paths of what was taken over already."""
+        self._mark = b""
+        self._made: dict[str, tuple[int, int]] = {}
 
     def begin(self) -> None:
         """Makes the folder of the new site, if it is not there.  Raises OutputError."""
+        if self._mark:
+            self.alone()
+            return
         with _said(self.target):
-            if not self.root.exists():
+            try:
                 if self.target.is_dir():
                     _make_like(self.root, self.target)
                 else:
                     self.root.mkdir()
-                # Comes first and goes last: what lies beside it is ours, to throw away.
-                _write(self.root / UNFINISHED, b"")
+            except FileExistsError:
+                raise _not_alone(self.target) from None
+            # Comes first and goes last: what lies beside it is ours, to throw away.
+            mark = secrets.token_hex(16).encode()
+            try:
+                _write(self.root / UNFINISHED, mark)
+            except OSError:
+                with suppress(OSError):
+                    shutil.rmtree(self.root)
+                raise
+            self._mark = mark
+
+    @property
+    def is_mine(self) -> bool:
+        """Whether the new site is the one that was begun here."""
+        with suppress(OSError):
+            return bool(self._mark) and (self.root / UNFINISHED).read_bytes() == self._mark
+        return False
+
+    def alone(self) -> None:
+        """Raises TargetBusyError where another publish was let in meanwhile: from a computer whose
+        locks are not seen here, on a shared folder.  Two sites would be mixed into one.
+        """
+        if not self.is_mine:
+            raise _not_alone(self.target)
+
+    def untouched(self) -> None:
+        """The same, also where another's file stands in place of one that was written here."""
+        self.alone()
+        for path, made in self._made.items():
+            if _which(self.root / path) != made:
+                raise _not_alone(self.target)
 
     @property
     def carry(self) -> Callable[[Iterable[str]], None]:
@@ -154,6 +190,7 @@ class Staging:
         with _said(self.target):
             (self.root / path).unlink(missing_ok=True)
             _write(self.root / path, content)
+            self._made[path] = _which(self.root / path)
         self.fresh[path] = digest(content)
 
     def read(self, path: str) -> bytes:
@@ -184,20 +221,38 @@ def staged(target: Path, old: Manifest, kept: Kept = lambda place: None) -> Iter
     """A new site to fill.  Leaving the block without an error puts it in place, if anything was
     written; an error leaves the old one.  Raises OutputError.
     """
-    staging = Staging(target, old)
+    staging, done = Staging(target, old), False
     try:
         yield staging
         if staging.fresh:
             with _said(target):
+                staging.untouched()
+                done = True  # from here on what lies there is ours without its mark
                 (staging.root / UNFINISHED).unlink()
                 if target.is_dir():
                     os.chmod(staging.root, stat.S_IMODE(target.stat().st_mode))
                 _flush_folder(staging.root)
                 _exchange(staging.root, target)
     finally:
-        if staging.root.exists():
+        if (done or staging.is_mine) and staging.root.exists():
             with suppress(OSError):
                 clear(staging.root, target, kept)
+
+
+def _not_alone(target: Path) -> TargetBusyError:
+    return TargetBusyError(
+        f"another publish is writing to {target}, from a computer whose locks are not seen here; "
+        "nothing was changed by this one; wait for it and try again"
+    )
+
+
+def _which(path: Path) -> tuple[int, int]:
+    """What tells a file from another of the same name; nothing where there is none."""
+    try:
+        facts = os.lstat(path)
+    except OSError:
+        return 0, 0
+    return facts.st_ino, facts.st_mtime_ns
 
 
 def _make_like(folder: Path, other: Path) -> None:

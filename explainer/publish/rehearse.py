@@ -26,9 +26,8 @@ from explainer.errors import ExplainerError, OutputError, Problem, StudyError, U
 from explainer.publish.manifest import RESERVED, Built
 from explainer.publish.preview_server import serving, told
 from explainer.publish.site import publish
-from explainer.study.load import list_studies, load_study, study_id
+from explainer.study.load import list_studies, load_study, open_workspace, study_id
 from explainer.study.model import Workspace
-from explainer.study.workspace import open_workspace
 
 Tell = Callable[[str], None]
 Build = Callable[[Path, Workspace], Built]
@@ -43,8 +42,8 @@ EVERYWHERE = ""
 def quick(folder: Path, workspace: Workspace) -> Built:
     """A study's pages and numbers; every other download as an empty file, made when opened."""
     from explainer.claims.judge import judge
-    from explainer.editions.alone import alone_pages
     from explainer.editions.compose import compose
+    from explainer.editions.embeds import alone_pages
     from explainer.editions.page import render_page
     from explainer.publish.build import ON_PAPER, listing, numbers
     from explainer.words.glossary.of_study import glossary_for

@@ -9,21 +9,69 @@ longer in the workspace leaves the site when everything is published.
 from __future__ import annotations
 
 import os
-from collections.abc import Container, Iterable, Mapping
+import sys
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 
-from explainer.errors import Problem, StudyError
-from explainer.publish.build_cache import GUIDES, SHARED, BuildCache, Kept, intact
-from explainer.publish.build_inputs import digest_of, now, shared_inputs, study_inputs
+import click
+
+from explainer.errors import OutputError, Problem, StudyError
+from explainer.publish.build_cache import (
+    GUIDES,
+    SHARED,
+    BuildCache,
+    Kept,
+    digest_of,
+    intact,
+    now,
+    shared_inputs,
+    study_inputs,
+)
 from explainer.publish.check import check_site
 from explainer.publish.exchange import Staging, held, staged
 from explainer.publish.manifest import Listing, Manifest, digest, read_manifest
-from explainer.publish.progress import Tell
 from explainer.publish.workers import Build, build_all, from_folder, meanwhile
 from explainer.study.model import Workspace
+
+# How far a publish is: a bar on a terminal, plain lines elsewhere, or nothing at all.
+
+Tell = Callable[[str], None]
+
+
+@contextmanager
+def telling(studies: int, quiet: bool) -> Iterator[Tell]:
+    """Gives what is called with a line for each study that is done.
+
+    The bar counts studies; while the last one is done and the site is put together, it stays
+    full.  rich is loaded for a terminal only.
+    """
+    if quiet:
+        yield lambda line: None
+    elif not sys.stdout.isatty():
+        yield click.echo
+    else:
+        with _bar(studies) as tell:
+            yield tell
+
+
+@contextmanager
+def _bar(studies: int) -> Iterator[Tell]:
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(),
+               TimeElapsedColumn())  # fmt: skip
+    with Progress(*columns, transient=True) as progress:
+        task = progress.add_task("publishing", total=studies)
+
+        def tell(line: str) -> None:
+            progress.console.print(line, markup=False, highlight=False, soft_wrap=True)
+            progress.advance(task)
+
+        yield tell
 
 
 @dataclass
@@ -182,7 +230,11 @@ class _Job:
                 path: looked for entry in self.entries.values()
                 for path, looked in entry.looked.items() if path not in staging.fresh
             }  # fmt: skip
-            looked = check_site(staging.root, manifest.files, known, files)
+            try:
+                looked = check_site(staging.root, manifest.files, known, files)
+            except (OSError, OutputError):
+                staging.alone()  # another's publish may have taken it away: that is what to say
+                raise
             for name, entry in self.entries.items():
                 own = entry.files or manifest.of_study(name)
                 self.entries[name] = replace(

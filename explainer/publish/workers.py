@@ -62,7 +62,7 @@ def from_folder(
 ) -> Built:
     """The study in ``folder``, in its own editions or in these.  Raises StudyError."""
     from explainer.publish.build import build_study
-    from explainer.publish.build_inputs import held_still
+    from explainer.publish.build_cache import held_still
     from explainer.study.load import load_study
 
     study = load_study(folder, workspace)

@@ -7,6 +7,7 @@ lists, paths) is left to the file itself.  A new kind of figure or claim needs n
 from __future__ import annotations
 
 import csv
+import re
 import types
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -18,9 +19,8 @@ from pydantic import BaseModel
 from explainer.draft.written import scalar_text
 from explainer.room.edit import CannotEdit, StudyText
 from explainer.study.description import figures as figure_models
-from explainer.study.description.measures import Measure
 from explainer.study.description.rule import Advice, Claim, Question
-from explainer.study.description.sources import Report, TableFile, Tested, Use
+from explainer.study.description.sources import Measure, Report, TableFile, Tested, Use
 from explainer.study.description.study import Description
 from explainer.study.description.tests import kinds as test_kinds
 from explainer.study.yaml12 import Path, scalar
@@ -354,3 +354,89 @@ def _is_number(path: Path, source: StudyText, text: str) -> bool:
     value = scalar(text)
     number = isinstance(value, int | float) and not isinstance(value, bool)
     return number and str(path[-1]) not in _TEXTS
+
+
+# What a draft asks, as questions of a form: each is a mark CONFIRM that stands in the file.
+
+_ASKS = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
+_ADD = re.compile(r"add `(\w+):`,?\s*(.*)")
+
+
+@dataclass(frozen=True)
+class DraftQuestion:
+    """One mark: what is asked, and the value it is asked of."""
+
+    line: int
+    path: Path
+    """Where the answer goes; empty where no single value stands on the line."""
+    what: str
+    """The value's own name, in words."""
+    ask: str
+    value: str
+    adds: bool = False
+    """The answer is a key that is not there yet."""
+    raw: bool = False
+
+    @property
+    def name(self) -> str:
+        return name_of(self.path)
+
+
+def asked(source: StudyText) -> Iterator[DraftQuestion]:
+    """Every question of a draft that is still open, in the order of the file."""
+    by_line: dict[int, Path] = {}
+    for path, (line, _) in source.document.places.items():
+        if path and not isinstance(path[-1], int) and source.in_one_line(path):
+            by_line[line] = path if line not in by_line else min(by_line[line], path, key=len)
+    for path, (line, _) in source.document.keys.items():
+        by_line.setdefault(line, path)
+    for number, text in enumerate(source.text.split("\n"), start=1):
+        found = _ASKS.search(text)
+        if not found or not text[: found.start()].strip():
+            continue
+        here = by_line.get(number, ())
+        added = _ADD.match(found[1])
+        if added and here:
+            block = here if isinstance(source.at(here), dict) else here[:-1]
+            path = (*block, added[1])
+            yield DraftQuestion(number, path, _told(path), added[2] or found[1],
+                        _text(source, path), adds=True)  # fmt: skip
+            continue
+        value = source.at(here) if here else None
+        if not here or (isinstance(value, dict | list) and not source.in_one_line(here)):
+            yield DraftQuestion(number, (), _told(here), found[1], "")
+            continue
+        raw = isinstance(value, dict | list)
+        said = source.written(here).strip() if raw else _text(source, here)
+        yield DraftQuestion(number, here, _told(here), found[1] or "is it right?", said, raw=raw)
+
+
+def _text(source: StudyText, path: Path) -> str:
+    return stands(source.at(path))
+
+
+def _told(path: Path) -> str:
+    """``texture: term`` and the like."""
+    steps = [str(step + 1) if isinstance(step, int) else step.replace("_", " ") for step in path]
+    if len(steps) > 1 and steps[0] in ("measures", "tables"):
+        steps = steps[1:]
+    return ": ".join(steps) or "this line"
+
+
+def answered(source: StudyText, typed: Mapping[str, str], right: frozenset[int]) -> StudyText:
+    """The file with the answers: a changed value is written and its mark goes; a value that is
+    right as it stands (``right``: its line) only loses its mark."""
+    lines = []
+    for question in asked(source):
+        text = typed.get(f"{question.line}", question.value).replace("\r\n", "\n").strip()
+        changed = bool(question.path) and text != question.value
+        if changed:
+            lines.append((question.line, question.path, text))
+        elif question.line in right:
+            lines.append((question.line, (), ""))
+    # From the bottom up, so that the lines above stay where they are.
+    for line, path, text in sorted(lines, reverse=True):
+        source = source.confirmed(line)
+        if path:
+            source = edited(source, {name_of(path): text})
+    return source

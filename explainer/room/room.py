@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import io
 import os
+import sys
 import tempfile
 import threading
 import zipfile
@@ -27,11 +28,50 @@ from explainer.publish.site import Outcome, publish
 from explainer.room.edit import CannotEdit, StudyText
 from explainer.room.fields import name_of
 from explainer.study.files import FileFault, read_file
-from explainer.study.load import DESCRIPTION, list_studies, study_id
+from explainer.study.load import (
+    DESCRIPTION,
+    list_studies,
+    open_workspace,
+    study_id,
+    workspace_above,
+)
 from explainer.study.model import Workspace
-from explainer.study.workspace import open_workspace
 from explainer.study.yaml12 import MAX_BYTES
 from explainer.words.glossary.entries import load_glossary
+
+# The folder the workroom works in: where explainer was started, or one that it can write into.
+
+#: What the folder is called where explainer was started from nowhere in particular.
+OWN = "explainer studies"
+
+
+def folder_to_work_in(
+    given: Path | None, cwd: Path | None = None, home: Path | None = None
+) -> Path:
+    """``given``; else the workspace at or above the folder we are in; else that folder itself.
+
+    A double click starts a program in the folder that it lies in, in the system's own, or at the
+    top of a disk.  Nobody keeps studies there: then it is ``explainer studies`` among the user's
+    documents, which is made.  Raises OutputError where that cannot be.
+    """
+    if given is not None:
+        return given
+    here = Path.cwd() if cwd is None else cwd
+    above = workspace_above(here)
+    if above is not None:
+        return above
+    programs = {Path(sys.argv[0]).resolve().parent, Path(sys.executable).resolve().parent}
+    nowhere = here.resolve() in programs or here.resolve() == Path(here.resolve().anchor)
+    if not nowhere and os.access(here, os.W_OK):
+        return here
+    home = Path.home() if home is None else home
+    documents = home / "Documents"
+    own = (documents if documents.is_dir() else home) / OWN
+    try:
+        own.mkdir(exist_ok=True)
+    except OSError as fault:
+        raise OutputError(f"cannot make {own}: {fault.strerror or fault}") from fault
+    return own
 
 
 class Moved(UsageError):

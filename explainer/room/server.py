@@ -35,8 +35,7 @@ from explainer.publish.manifest import stays_inside
 from explainer.publish.rehearse import Stage, ended_by_signals, follow, somewhere, stamps
 from explainer.publish.site import Outcome
 from explainer.room.edit import CannotEdit, StudyText
-from explainer.room.fields import edited, figure_kinds, groups, path_of
-from explainer.room.questions import answered, asked
+from explainer.room.fields import answered, asked, edited, figure_kinds, groups, path_of
 from explainer.room.room import Room
 from explainer.study.description.tests import kinds as test_kinds
 from explainer.study.load import study_id
@@ -511,5 +510,3 @@ def _attend(stage: Stage, ending: threading.Event) -> None:
             follow(stage, ending, before)
         else:
             ending.wait(0.3)
-
-

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from explainer.errors import Problem
-from explainer.study.checks import data, names, readings, slips, soft
+from explainer.study.checks import data, names, warnings
 from explainer.study.checks.context import Context, Sheets
 from explainer.study.tables import Origin
 
@@ -47,22 +47,23 @@ ERRORS: tuple[Check, ...] = (
     data.answers_read_well,
 )
 WARNINGS: tuple[Check, ...] = (
-    soft.anything_to_show,
-    soft.claims_shown,
-    soft.figures_explained,
-    soft.sources_named,
-    soft.margins_set,
-    soft.pairs_named,
-    soft.limits_reachable,
-    soft.pages_there,
-    readings.sizes_seen,
-    readings.rows_pasted_twice,
-    readings.points_misplaced,
-    slips.units_mixed,
-    slips.marks_for_gaps,
-    slips.spelled_twice,
-    slips.named_twice,
-    slips.tables_copied,
+    warnings.anything_to_show,
+    warnings.claims_shown,
+    warnings.figures_explained,
+    warnings.sources_named,
+    warnings.margins_set,
+    warnings.pairs_named,
+    warnings.limits_reachable,
+    warnings.pages_there,
+    warnings.sizes_seen,
+    warnings.rows_pasted_twice,
+    warnings.points_misplaced,
+    data.units_mixed,
+    data.marks_for_gaps,
+    data.spelled_twice,
+    data.named_twice,
+    data.items_of_one,
+    data.tables_copied,
 )
 
 

@@ -6,6 +6,7 @@ that path's other rows: so a path counts once, however many points it was measur
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
@@ -14,23 +15,84 @@ from numpy.typing import NDArray
 
 from explainer import units
 from explainer.errors import Problem
-from explainer.study import pathmeasures as paths
-from explainer.study.csvscan import fault
-from explainer.study.description.measures import Derived, Measure
+from explainer.study.csvfile import fault
+from explainer.study.description.sources import Derived, Measure
 from explainer.study.model import CellNote, Table
 from explainer.study.roles import derived
 from explainer.study.rows import out_of_range
 from explainer.study.tables import Origin, Sheet
+from explainer.units import BOARD_INCHES
+
+# What one ball path says in a number: total hook, entry angle, breakpoint, board at a distance.
+# A path is two arrays of equal length: feet down the lane, ascending, and the board the ball is
+# on, counted from the bowler's side. Formulas as in the project's notes on methods, section 13.
 
 Floats = NDArray[np.float64]
+
+
+class PathError(ValueError):
+    """A path too short for what is asked.  Internal: becomes a Problem with the path's row."""
+
+
+def total_hook(feet: Floats, board: Floats, launch: tuple[float, float]) -> float:
+    """Boards between the last point and the launch line carried on to the same distance.
+
+    The launch line is the straight line (least squares) through the points that lie from
+    ``launch[0]`` to ``launch[1]`` feet; at least two are needed, and one beyond.
+    """
+    straight = (feet >= launch[0]) & (feet <= launch[1])
+    if np.count_nonzero(straight) < 2:
+        raise PathError(f"fewer than 2 points from {launch[0]:g} to {launch[1]:g} feet")
+    if straight[-1]:
+        raise PathError(f"no point past {launch[1]:g} feet")
+    x, y = feet[straight], board[straight]
+    middle = x.mean()
+    slope = float(((x - middle) * (y - y.mean())).sum() / ((x - middle) ** 2).sum())
+    return float(board[-1] - (y.mean() + slope * (feet[-1] - middle)))
+
+
+def entry_angle(feet: Floats, board: Floats) -> float:
+    """Degrees between the last segment of the path and the lane's length.
+
+    Positive where the ball moves away from the bowler's side.  The width of a board is that of
+    ``explainer.units``.
+    """
+    if len(feet) < 2:
+        raise PathError("fewer than 2 points")
+    sideways = float(board[-1] - board[-2]) * BOARD_INCHES
+    return math.degrees(math.atan2(sideways, float(feet[-1] - feet[-2]) * 12))
+
+
+def breakpoint_feet(feet: Floats, board: Floats) -> float:
+    """Feet at which the path is farthest out: known only to the spacing of the points.
+
+    Farthest out is the lowest board of a path that comes back up, the highest of one that comes
+    back down; the first such point where several are equal.  A path that never turns has its
+    breakpoint where it starts to leave its outermost board.
+    """
+    if len(feet) < 3:
+        raise PathError("fewer than 3 points")
+    low, high = int(np.argmin(board)), int(np.argmax(board))
+    below = min(board[0], board[-1]) - board[low]
+    above = board[high] - max(board[0], board[-1])
+    return float(feet[high if above > below else low])
+
+
+def board_at(feet: Floats, board: Floats, at: float) -> float:
+    """The board at ``at`` feet, by straight lines between the points; never beyond them."""
+    if not len(feet) or at < feet[0] or at > feet[-1]:
+        raise PathError(f"no points on both sides of {at:g} feet")
+    return float(np.interp(at, feet, board))
+
+
 Sheets = dict[str, Sheet]
 
 #: What can be taken from a path: how, and in which unit it comes.
 PATH_MEASURES: dict[str, tuple[Callable[[Floats, Floats, Derived], float], str]] = {
-    "total hook": (lambda x, y, d: paths.total_hook(x, y, d.launch), "board"),
-    "entry angle": (lambda x, y, d: paths.entry_angle(x, y), "degree"),
-    "breakpoint": (lambda x, y, d: paths.breakpoint_feet(x, y), "foot"),
-    "board at": (lambda x, y, d: paths.board_at(x, y, d.at or 0.0), "board"),
+    "total hook": (lambda x, y, d: total_hook(x, y, d.launch), "board"),
+    "entry angle": (lambda x, y, d: entry_angle(x, y), "degree"),
+    "breakpoint": (lambda x, y, d: breakpoint_feet(x, y), "foot"),
+    "board at": (lambda x, y, d: board_at(x, y, d.at or 0.0), "board"),
 }
 
 
@@ -144,9 +206,9 @@ def _from_paths(
         missing = np.isnan(board)
         try:
             if missing.any() and (missing[-1] or how.what == "entry angle"):
-                raise paths.PathError("points are missing")
+                raise PathError("points are missing")
             values[last] = work(feet[~missing], board[~missing], how)
-        except paths.PathError as error:
+        except PathError as error:
             if missing.any():
                 notes.append(_unknown(table, name, last, str(error)))
                 continue

@@ -14,10 +14,9 @@ from typing import Any, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
-from explainer.errors import DescriptionError, Problem
+from explainer.errors import DescriptionError, Problem, hint, listed
 from explainer.study import which_test
 from explainer.study.description.base import Block
-from explainer.study.near import hint, listed
 from explainer.study.yaml12 import Document, Path, Place, scalar
 
 T = TypeVar("T", bound=Block)

@@ -9,7 +9,7 @@ import stat
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
 
-from explainer.study.near import listed, nearest
+from explainer.errors import listed, nearest
 from explainer.study.unseen import one_code
 
 #: A CSV file over this size is refused before it is read: a million shots take half of it, and

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from explainer.errors import Problem
 from explainer.study.description.lifted import LiftedFrom
-from explainer.study.description.measures import Measure
+from explainer.study.description.sources import Measure
 from explainer.study.description.study import Description, Settings
 
 if TYPE_CHECKING:

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from explainer.errors import Problem
 from explainer.study.describe import UNUSED
-from explainer.study.description.recording import Recording
+from explainer.study.description.study import Recording
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 
 MAX_ROWS = 5_000

@@ -11,11 +11,10 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from explainer import units
-from explainer.errors import Problem
-from explainer.study.csvscan import SHOWN, fault
-from explainer.study.description.measures import Measure
+from explainer.errors import Problem, listed
+from explainer.study.csvfile import SHOWN, fault
+from explainer.study.description.sources import Measure
 from explainer.study.description.study import Description
-from explainer.study.near import listed
 from explainer.study.roles import Roles, counts
 
 

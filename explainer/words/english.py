@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from explainer.words.glossary.forms import plural as regular
+from explainer.words.glossary.entry import plural as regular
 from explainer.words.quantity import numerals
 
 

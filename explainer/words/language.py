@@ -34,7 +34,7 @@ from pathlib import Path
 from typing import Protocol
 
 from explainer.errors import Problem, WorkspaceError
-from explainer.study.workspace import shipped, template_yaml
+from explainer.study.load import shipped, template_yaml
 from explainer.study.yaml12 import Document
 from explainer.words.english import English
 from explainer.words.sentence import filled as filled

@@ -15,11 +15,10 @@ from explainer.words.page.headline import asked, headline, scope
 from explainer.words.page.study import claims_told, study_words
 from explainer.words.phrases.book import AUDIENCES as AUDIENCES, numbers_of, teller_for
 from explainer.words.quantity.everyday import load_everyday
-from explainer.words.quantity.retold import Ways, retold, written
+from explainer.words.quantity.systems import Ways, retold, written
 from explainer.words.said import StudyWords
 
 T = TypeVar("T")
-
 
 
 def say(judgement: Judgement, audience: str = "viewer") -> StudyWords:

@@ -205,3 +205,17 @@ def _all(text: str, part: str) -> list[int]:
         found.append(at)
         at = text.find(part, at + 1)
     return found
+
+
+# The word that ties a step of reasoning to the one before, where a text supplies its own.
+
+JOINTS = ("and so ", "so that ", "so ", "and ", "therefore ", "then ", "hence ")
+
+
+def unjoined(therefore: str) -> str:
+    """The step without its first joint: ``so a ball slides`` as ``a ball slides``."""
+    text = therefore.strip()
+    for joint in JOINTS:
+        if text.casefold().startswith(joint):
+            return text[len(joint) :].lstrip(" ,:")
+    return text

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, strategies as st
 from scipy import stats
 
-from explainer.analysis.conformity import Call, judge_reading, standard_uncertainty
+from explainer.analysis.limits import Call, judge_reading, standard_uncertainty
 from explainer.analysis.result import Undefined
 
 reading = st.floats(-1e3, 1e3)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from explainer.analysis.fragility import is_fragile
+from explainer.analysis.sample import is_fragile
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 from statsmodels.stats.multitest import multipletests
 
-from explainer.analysis.holm import holm
+from explainer.analysis.simultaneous import holm
 
 p = st.floats(0, 1)
 

@@ -13,8 +13,8 @@ from explainer.analysis import (
     change,
     difference,
     power,
-    readingerror,
-    reduce,
+    result,
+    sample,
     shares,
     within,
 )
@@ -61,7 +61,7 @@ def test_columns(a, b):
     assert_clean(change.tost(a, 1.0))
     assert_clean(change.tost_of(difference.welch(a, b), 1.0))
     if isinstance(e, Estimate):
-        assert_clean(readingerror.widened(e, 0.5))
+        assert_clean(result.widened(e, 0.5))
 
 
 @settings(deadline=None)
@@ -87,7 +87,7 @@ def test_rows(rows):
     assert_clean(w)
     if isinstance(w, within.Within):
         assert len(w.r_loo) == len(w.slope_loo) == len(w.items) == len(set(item))
-    assert_clean(reduce.grid(frame, "item", "use", "x").n_rows)
+    assert_clean(sample.grid(frame, "item", "use", "x").n_rows)
 
 
 @given(*[st.sampled_from([0.0, 1.0, -2.0, 1e-60, 1e60])] * 4, st.sampled_from([1.0, 0.05]))

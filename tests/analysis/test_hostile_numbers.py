@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from explainer.analysis import gauge, outliers, pathcurves, rates, shares, stated, trend
+from explainer.analysis import drift, gauge, pathcurves, rates, shares, stated
 
 NUMBERS = (0.0, -0.0, 1.0, 1.0, 2.0, -3.5, 0.1 + 0.2, 0.3, 1e-60, -1e60, math.nan, math.inf)
 column = st.lists(st.sampled_from(NUMBERS), max_size=20)
@@ -33,18 +33,18 @@ def table(rows, columns):
 
 @given(column)
 def test_one_series(y):
-    assert outliers.flag(y).shape == np.shape(y)
-    assert outliers.flag(y, 1.0, detrend=True).shape == np.shape(y)
-    assert_clean(trend.mann_kendall(y))
-    assert_clean(trend.p_lag1(y))
-    assert_clean(trend.lag1(y))
-    assert_clean(trend.trend_over_items(y))
+    assert drift.flag(y).shape == np.shape(y)
+    assert drift.flag(y, 1.0, detrend=True).shape == np.shape(y)
+    assert_clean(drift.mann_kendall(y))
+    assert_clean(drift.p_lag1(y))
+    assert_clean(drift.lag1(y))
+    assert_clean(drift.trend_over_items(y))
 
 
 @given(st.lists(st.tuples(*[st.sampled_from(NUMBERS)] * 2), max_size=12))
 def test_pairs(pairs):
     x, y = np.array(pairs, dtype=float).reshape(-1, 2).T
-    assert_clean(trend.theil_sen(x, y))
+    assert_clean(drift.theil_sen(x, y))
     assert_clean(shares.break_in(x, y))
     assert_clean(shares.rates(x, y, 1, 2))
     assert_clean(stated.r_rounding_bound(x, y, 0.5, 0.5))
@@ -82,5 +82,5 @@ def test_few_items(n):
     a, b = np.arange(n) * 1.5, np.arange(n) * 2.0 + 1
     assert_clean(shares.break_in(a, b))
     assert_clean(shares.rates(a, b, 1, 1))
-    assert_clean(trend.trend_over_items(a))
-    assert_clean(trend.theil_sen(a, b))
+    assert_clean(drift.trend_over_items(a))
+    assert_clean(drift.theil_sen(a, b))

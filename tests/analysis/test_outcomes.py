@@ -7,8 +7,7 @@ import math
 import pytest
 from scipy import stats
 
-from explainer.analysis.outcomes import MANY, equally_likely
-from explainer.analysis.result import Interval, r_estimate, t_estimate
+from explainer.analysis.result import MANY, Interval, equally_likely, r_estimate, t_estimate
 
 SHARES = [(i - 0.5) / MANY for i in range(1, MANY + 1)]
 

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from hypothesis import given, strategies as st
 
-from explainer.analysis.outliers import flag, many_flagged
+from explainer.analysis.drift import flag, many_flagged
 
 finite = st.floats(-1e6, 1e6)
 

@@ -7,8 +7,9 @@ from scipy import stats
 from statsmodels.stats.contingency_tables import StratifiedTable
 from statsmodels.stats.proportion import confint_proportions_2indep, proportion_confint
 
-from explainer.analysis.rate_strata import clustered, mantel_haenszel
 from explainer.analysis.rates import (
+    clustered,
+    mantel_haenszel,
     newcombe,
     per_item_difference,
     reversal,

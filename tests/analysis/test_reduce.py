@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from explainer.analysis.reduce import at, grid, item_means, window_means
+from explainer.analysis.sample import at, grid, item_means, window_means
 
 FRAME = pd.DataFrame(
     {

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from explainer.analysis.steps import JumpPlaces, jump, likely_places, slope_beside
+from explainer.analysis.drift import JumpPlaces, jump, likely_places, slope_beside
 
 X = np.arange(1.0, 9.0)
 JUMPING = [

@@ -3,8 +3,7 @@ import pytest
 from hypothesis import given, strategies as st
 from scipy import stats
 
-from explainer.analysis.result import Undefined
-from explainer.analysis.trend import (
+from explainer.analysis.drift import (
     item_slopes,
     lag1,
     mann_kendall,
@@ -12,6 +11,7 @@ from explainer.analysis.trend import (
     theil_sen,
     trend_over_items,
 )
+from explainer.analysis.result import Undefined
 
 series = st.lists(st.integers(-30, 30), min_size=4, max_size=30)
 

@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+<<<<<<< HEAD
 from explainer.analysis import (
     conformity,
     grouped,
@@ -24,8 +25,12 @@ from explainer.analysis import (
     stated,
     zone,
 )
+=======
+from explainer.analysis import difference, grouped, limits, rates, shares, simultaneous
+>>>>>>> main
 from explainer.analysis.association import slope
 from explainer.analysis.change import mean_change
+from explainer.analysis.limits import factor, limits_of_agreement, reached_by
 from explainer.analysis.result import (
     Estimate,
     Interval,
@@ -35,7 +40,6 @@ from explainer.analysis.result import (
     t_estimate,
     widened,
 )
-from explainer.analysis.tolerance import factor, limits_of_agreement, reached_by
 from explainer.analysis.within import OneItem, within_one
 
 A = np.array([4.1, 6.3, 5.2, 9.8, 2.4, 7.7])
@@ -66,18 +70,19 @@ def sure(e: Estimate | Undefined) -> Estimate:
     ],
 )  # fmt: skip
 def test_the_log_of_a_spread_freed_of_its_bias(away: list[float], df: int, expected: float) -> None:
-    assert spread.log_sd(away, df) == pytest.approx(expected, abs=1e-9)
+    assert difference.log_sd(away, df) == pytest.approx(expected, abs=1e-9)
 
 
 def test_a_spread_of_nothing_has_no_log_unless_the_gauge_gives_one() -> None:
-    assert spread.log_sd([0.0, 0.0], 1) is None
-    assert spread.log_sd([0.0, 0.0], 1, 0.25) == pytest.approx(math.log(0.25))
-    assert spread.log_sd([1.0], 0, 0.25) is None
-    assert spread.log_sd([1.0, -1.0], 1, 0.25) == pytest.approx(spread.log_sd([1.0, -1.0], 1))
+    assert difference.log_sd([0.0, 0.0], 1) is None
+    assert difference.log_sd([0.0, 0.0], 1, 0.25) == pytest.approx(math.log(0.25))
+    assert difference.log_sd([1.0], 0, 0.25) is None
+    unmoved = difference.log_sd([1.0, -1.0], 1)
+    assert difference.log_sd([1.0, -1.0], 1, 0.25) == pytest.approx(unmoved)
 
 
 def test_pitman_and_morgan_turned_round() -> None:
-    e = sure(spread.pitman_morgan(A, B))
+    e = sure(difference.pitman_morgan(A, B))
     assert e.value == pytest.approx(math.log(A.std(ddof=1) / B.std(ddof=1)))
     assert (e.p, e.n_items) == (pytest.approx(stats.pearsonr(A + B, A - B).pvalue), 6)
     for level, i in at(e):
@@ -85,24 +90,24 @@ def test_pitman_and_morgan_turned_round() -> None:
             b = B * math.exp(end)
             assert stats.pearsonr(A + b, A - b).pvalue == pytest.approx(1 - level, abs=1e-9)
         assert i.low < e.value < i.high
-    assert isinstance(spread.pitman_morgan(A[:3], B[:3]), Estimate)
-    two = spread.pitman_morgan(A[:2], B[:2])
+    assert isinstance(difference.pitman_morgan(A[:3], B[:3]), Estimate)
+    two = difference.pitman_morgan(A[:2], B[:2])
     assert isinstance(two, Undefined)
     assert (two.why, two.n_items) == ("too-few-items", 2)
     for a, b in (([1, 1, 1], B[:3]), (A[:3], [1, 1, 1])):
-        flat = spread.pitman_morgan(a, b)
+        flat = difference.pitman_morgan(a, b)
         assert isinstance(flat, Undefined)
         assert (flat.why, flat.n_items) == ("no-spread", 3)
-    assert sure(spread.pitman_morgan(A, A + 1)).p is None
+    assert sure(difference.pitman_morgan(A, A + 1)).p is None
 
 
 def test_brown_and_forsythe_turned_round() -> None:
-    e = sure(spread.brown_forsythe(A, OTHER))
+    e = sure(difference.brown_forsythe(A, OTHER))
     u, v = np.abs(A - np.median(A)), np.abs(OTHER - np.median(OTHER))
     test = stats.ttest_ind(u, v, equal_var=False)
     assert (e.p, e.n_items) == (pytest.approx(test.pvalue), 11)
     assert e.value == pytest.approx(math.log(u.mean() / v.mean()))
-    edge = math.log(spread.FARTHEST)
+    edge = math.log(difference.FARTHEST)
     held = 0
     for level, i in at(e):
         t = stats.t.ppf((1 + level) / 2, test.df)
@@ -114,19 +119,19 @@ def test_brown_and_forsythe_turned_round() -> None:
             se = math.sqrt(u.var(ddof=1) / 6 + ratio**2 * v.var(ddof=1) / 5)
             assert abs(u.mean() - ratio * v.mean()) / se == pytest.approx(t)
     assert held >= 4
-    assert isinstance(spread.brown_forsythe(A[:4], OTHER[:4]), Estimate)
+    assert isinstance(difference.brown_forsythe(A[:4], OTHER[:4]), Estimate)
     for a, b in ((A[:3], OTHER), (A, OTHER[:3])):
-        few = spread.brown_forsythe(a, b)
+        few = difference.brown_forsythe(a, b)
         assert isinstance(few, Undefined)
         assert (few.why, few.n_items) == ("too-few-items", len(a) + len(b))
-    flat = spread.brown_forsythe(A, [2.0] * 4)
+    flat = difference.brown_forsythe(A, [2.0] * 4)
     assert isinstance(flat, Undefined)
     assert (flat.why, flat.n_items) == ("no-spread", 10)
 
 
 def test_a_ratio_of_spreads_without_bound_ends_far_off_on_both_sides() -> None:
     """One far item on the other side: its mean distance is not told from nothing."""
-    e = sure(spread.brown_forsythe(A, [1.0, 1.1, 1.2, 60.0]))
+    e = sure(difference.brown_forsythe(A, [1.0, 1.1, 1.2, 60.0]))
     edge = math.log(50)
     assert (e.at95.low, e.at95.high) == (pytest.approx(-edge), pytest.approx(edge))
 
@@ -447,25 +452,25 @@ def test_one_item_with_too_little_to_free_or_to_relate() -> None:
 def test_a_zone_is_two_one_sided_tests(value: float) -> None:
     e = t_estimate(value, 0.8, 6, 7, "")
     below, above = stats.t.sf((value + 1) / 0.8, 6), stats.t.cdf((value - 2) / 0.8, 6)
-    assert zone.p_inside(e, (-1, 2)) == pytest.approx(max(below, above))
-    assert zone.p_inside(e, (-1, None)) == pytest.approx(below)
-    assert zone.p_inside(e, (None, 2)) == pytest.approx(above)
-    assert zone.p_inside(e, (None, None)) == 0
-    assert zone.p_outside(e, (None, None)) == 1
-    assert zone.p_outside(e, (None, 2)) == pytest.approx(1 - above)
-    assert zone.p_outside(e, (-1, None)) == pytest.approx(1 - below)
+    assert limits.p_inside(e, (-1, 2)) == pytest.approx(max(below, above))
+    assert limits.p_inside(e, (-1, None)) == pytest.approx(below)
+    assert limits.p_inside(e, (None, 2)) == pytest.approx(above)
+    assert limits.p_inside(e, (None, None)) == 0
+    assert limits.p_outside(e, (None, None)) == 1
+    assert limits.p_outside(e, (None, 2)) == pytest.approx(1 - above)
+    assert limits.p_outside(e, (-1, None)) == pytest.approx(1 - below)
     away = abs(value - 0.5)
     both = stats.t.sf((away - 1.5) / 0.8, 6) + stats.t.sf((away + 1.5) / 0.8, 6)
-    assert zone.p_outside(e, (-1, 2)) == pytest.approx(both)
-    assert zone.closed((None, 2)) == (-math.inf, 2)
-    assert zone.closed((-1, None)) == (-1, math.inf)
+    assert limits.p_outside(e, (-1, 2)) == pytest.approx(both)
+    assert limits.closed((None, 2)) == (-math.inf, 2)
+    assert limits.closed((-1, None)) == (-1, math.inf)
     bare = Estimate(value, e.at95, e.at90, e.at80, None, 7, "")
-    assert zone.p_inside(bare, (-1, 2)) is None is zone.p_outside(bare, (-1, 2))
+    assert limits.p_inside(bare, (-1, 2)) is None is limits.p_outside(bare, (-1, 2))
 
 
 def test_a_correlation_gets_a_standard_error_on_fishers_scale() -> None:
     r = r_estimate(0.4, 1 / 3, 0.2, 12, "")
-    e, ends = zone.with_error(r, 0.3)
+    e, ends = limits.with_error(r, 0.3)
     assert (e.value, e.se) == (pytest.approx(math.atanh(0.4)), pytest.approx(1 / 3))
     assert ends == (pytest.approx(-math.atanh(0.3)), pytest.approx(math.atanh(0.3)))
     half = stats.norm.ppf(0.9) / 3
@@ -474,18 +479,18 @@ def test_a_correlation_gets_a_standard_error_on_fishers_scale() -> None:
     has = t_estimate(0.4, 0.1, 5, 7, "")
     whole = r_estimate(1.0, 1 / 3, 0.0, 12, "")
     for kept, margin in ((has, 0.3), (whole, 0.3), (r, 1.0)):
-        same, ends = zone.with_error(kept, margin)
+        same, ends = limits.with_error(kept, margin)
         assert same is kept
         assert ends == (-margin, margin)
 
 
 def test_a_mean_from_a_deviation_and_a_percent_from_a_log() -> None:
     e = t_estimate(0.1, 0.05, 8, 9, "")
-    up = zone.moved(e, 3)
+    up = limits.moved(e, 3)
     assert up.value == pytest.approx(3.1)
     for (_, i), (_, j) in zip(at(e), at(up), strict=True):
         assert (j.low, j.high, j.level) == (i.low + 3, i.high + 3, i.level)
-    percent = zone.ratio_percent(e)
+    percent = limits.ratio_percent(e)
     assert percent.value == pytest.approx(100 * (math.exp(0.1) - 1))
     assert (percent.p, percent.se, percent.df) == (e.p, None, None)
     for (_, i), (_, j) in zip(at(e), at(percent), strict=True):
@@ -593,26 +598,26 @@ def test_rates_of_different_people_in_strata() -> None:
     q = (a * (n_b - b) + b * (n_a - a)) / (2 * total)
     se = math.sqrt((gap * p + q) / weight**2)
     table = [[a, n_a - a], [b, n_b - b]]
-    e = sure(rate_strata.mantel_haenszel([table, [[0, 0], [3, 4]]]))
+    e = sure(rates.mantel_haenszel([table, [[0, 0], [3, 4]]]))
     assert (e.value, e.se, e.n_items) == (pytest.approx(gap), pytest.approx(se), 27)
     assert e.p == pytest.approx(2 * stats.norm.sf(gap / se))
     assert e.at90.high == pytest.approx(min(1, gap + 1.6448536 * se))
-    turned = sure(rate_strata.mantel_haenszel([table[::-1]]))
+    turned = sure(rates.mantel_haenszel([table[::-1]]))
     assert (turned.value, turned.se, turned.p) == (
         pytest.approx(-gap), pytest.approx(se), pytest.approx(e.p))  # fmt: skip
-    twice = sure(rate_strata.mantel_haenszel([table, table]))
+    twice = sure(rates.mantel_haenszel([table, table]))
     assert (twice.value, twice.se) == (pytest.approx(gap), pytest.approx(se / math.sqrt(2)))
     for tables, why in (([[[0, 0], [3, 4]]], "no-pairs"), ([[[3, 0], [4, 0]]], "no-spread")):
-        none = rate_strata.mantel_haenszel(tables)
+        none = rates.mantel_haenszel(tables)
         assert isinstance(none, Undefined)
         assert none.why == why
-    wide = sure(rate_strata.mantel_haenszel([[[2, 0], [1, 2]]]))
+    wide = sure(rates.mantel_haenszel([[[2, 0], [1, 2]]]))
     assert wide.at95.high == 1.0
 
 
 def test_several_attempts_each_scatter_over_people() -> None:
     side, s, n = [0, 0, 0, 1, 1, 1, 0], [5, 6, 9, 2, 3, 1, 0], [10, 10, 12, 10, 8, 9, 0]
-    e = sure(rate_strata.clustered(side, s, n))
+    e = sure(rates.clustered(side, s, n))
     rates_of, variances = [], []
     for k in (0, 1):
         made = np.array(s)[[i for i in range(6) if side[i] == k]]
@@ -625,9 +630,9 @@ def test_several_attempts_each_scatter_over_people() -> None:
     assert e.se == pytest.approx(math.sqrt(sum(variances)))
     df = sum(variances) ** 2 / sum(v**2 / 2 for v in variances)
     assert e.df == pytest.approx(df)
-    few = rate_strata.clustered([0, 1, 1], [5, 2, 3], [10, 10, 8])
-    empty = rate_strata.clustered([1, 1], [5, 2], [10, 10])
-    alike = rate_strata.clustered([0, 0, 1, 1], [5, 5, 2, 2], [10, 10, 10, 10])
+    few = rates.clustered([0, 1, 1], [5, 2, 3], [10, 10, 8])
+    empty = rates.clustered([1, 1], [5, 2], [10, 10])
+    alike = rates.clustered([0, 0, 1, 1], [5, 5, 2, 2], [10, 10, 10, 10])
     none = [u for u in (few, empty, alike) if isinstance(u, Undefined)]
     assert [(u.why, u.n_items, u.value) for u in none] == [
         ("too-few-items", 3, pytest.approx(0.5 - 5 / 18)), ("too-few-items", 2, None),

@@ -12,8 +12,7 @@ from itertools import cycle, islice
 from pathlib import Path
 
 from explainer.words.glossary.entries import Glossary, load_glossary
-from explainer.words.glossary.linker import TermLinker
-from explainer.words.glossary.matcher import TermFinder, finder_for
+from explainer.words.glossary.linker import TermFinder, TermLinker, finder_for
 
 SHIPPED = Path(__file__).parents[2] / "glossary"
 TERMS, WORDS, SECTION = 1_000, 50_000, 120

@@ -35,7 +35,7 @@ OURS = """
 from pathlib import Path
 from explainer.claims.judge import judge
 from explainer.study.load import load_study
-from explainer.study.workspace import home, open_workspace
+from explainer.study.load import home, open_workspace
 judge(load_study(Path({folder!r}), open_workspace(home())))
 """
 

@@ -82,7 +82,8 @@ def within_claims(html: str) -> Counter[str]:
     """Numbers that stand more than twice within one claim's part of the page, and how often."""
     often: Counter[str] = Counter()
     for claim in lxml.html.document_fromstring(html).xpath("//section[@data-claim]"):
-        text = unfolded(lxml.html.document_fromstring(lxml.html.tostring(claim, encoding="unicode")))
+        alone = lxml.html.tostring(claim, encoding="unicode")
+        text = unfolded(lxml.html.document_fromstring(alone))
         signed = [n.replace("-", "−") for n in NUMBER.findall(text)]
         said = Counter(n.lstrip("−") for n in signed)
         # Where a range or a zone has the same end on both sides, these are two numbers.
@@ -92,7 +93,7 @@ def within_claims(html: str) -> Counter[str]:
 
 
 def over_the_page(html: str, always: re.Pattern[str]) -> tuple[Counter[str], Counter[str]]:
-    """Numbers with their word that the prose says more than twice: those apart that ``always`` is."""
+    """Numbers with their word that prose says more than twice: all but ``always``, and these."""
     text = unfolded(lxml.html.document_fromstring(html), drawings=False)
     said = Counter(n for n in NAMED.findall(text) if len(n.split("%")[0].split()[0]) > 1)
     often = Counter({n: k for n, k in said.items() if k > OFTEN})
@@ -111,11 +112,11 @@ def main(site: Path) -> None:
             f"{page.stat().st_size / 1000:>6.0f}  {screens(page)}"
         )
         counts = "|".join({str(claim["n_items"]) for claim in results["claims"]} - {"None"}) or "0"
-        always = re.compile(rf"90%|95%|(?:{counts}) [a-z]+s|\d+ (?:games|shots)")
+        units = "micro|board|pin|point"
+        always = re.compile(rf"90%|95%|(?:{counts}) (?!{units})[a-z]+s|\d+ (?:games|shots)")
         prose, kept = over_the_page(html, always)
-        for what, often in (
-            ("in one claim", within_claims(html)), ("on the page", prose), ("with each claim", kept),
-        ):  # fmt: skip
+        counted = ("in one claim", "on the page", "with each claim")
+        for what, often in zip(counted, (within_claims(html), prose, kept), strict=True):
             if often:
                 print(f"    {what}: " + ", ".join(f"{n} ×{k}" for n, k in often.most_common()))
 

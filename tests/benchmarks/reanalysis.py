@@ -55,8 +55,7 @@ def write(folder: Path) -> None:
 
 def main() -> None:
     from explainer.claims.judge import judge
-    from explainer.study.load import load_study
-    from explainer.study.workspace import home, open_workspace
+    from explainer.study.load import home, load_study, open_workspace
 
     with tempfile.TemporaryDirectory() as made:
         folder = Path(made)

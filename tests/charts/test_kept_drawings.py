@@ -18,12 +18,12 @@ import samples
 from kept import hold, keep
 from test_cards import CARDS
 
-from explainer.charts import overlays, share
+from explainer.charts import cards, overlays
 from explainer.charts.cards import draw_card
 from explainer.charts.chain import chain_plate
 from explainer.charts.display_list import DisplayList, Dots, Stroke, Text
 from explainer.charts.kinds import KINDS
-from explainer.charts.layouts import SCREEN
+from explainer.charts.overlays import SCREEN
 from explainer.charts.strip import outcomes_plate, strip_plate
 from explainer.charts.style import STILL, TALL, WIDE, Canvas
 from explainer.charts.true_size import true_size_plate
@@ -107,12 +107,12 @@ def others() -> Iterator[str]:
         yield from lines(f"mark {code}", plate)
     tally = tuple((code, n) for n, code in enumerate(CODES, start=1))
     words = samples.claim_words(held="Held back: few balls")
-    yield from lines("page card", share.page_card("Does it?", "It does, " * 12, tally, "k"))  # type: ignore[arg-type]
+    yield from lines("page card", cards.page_card("Does it?", "It does, " * 12, tally, "k"))  # type: ignore[arg-type]
     for name in ("backed", "limit", "no number"):
         strip = samples.STRIPS[name]
         yield from lines(f"claim card {name}",
-                         share.claim_card("leans", words, strip, "Made up", "None."))  # fmt: skip
-    yield from lines("claim card", share.claim_card("leans", words, None, "Made up", "No number."))
+                         cards.claim_card("leans", words, strip, "Made up", "None."))  # fmt: skip
+    yield from lines("claim card", cards.claim_card("leans", words, None, "Made up", "No number."))
     more = "boards from side to side"
     for code in (None, "against"):
         said = overlays.LowerThird("Term", "total hook " * 6, more, code)  # type: ignore[arg-type]

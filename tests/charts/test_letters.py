@@ -10,6 +10,7 @@ import pytest
 import samples
 
 from explainer.charts.as_read import PHONE
+from explainer.charts.bands import draw_yardstick
 from explainer.charts.board import board_plate, board_rows
 from explainer.charts.chain import chain_plate
 from explainer.charts.display_list import DATA, FIRST_CALLOUT, DisplayList, Dots
@@ -17,10 +18,9 @@ from explainer.charts.kinds import draw
 from explainer.charts.labels import overlaps
 from explainer.charts.strip import outcomes_plate, strip_plate
 from explainer.charts.style import SMALL, TALL
-from explainer.charts.yardstick import draw_yardstick
 from explainer.claims.judge import judge
 from explainer.study.load import find_study, load_study
-from explainer.words.facts.metric import strip_in
+from explainer.words.quantity.systems import strip_in
 from explainer.words.say import say
 
 STUDIES = Path(__file__).parents[2] / "studies"

@@ -101,14 +101,15 @@ def test_a_strip_says_the_ends_of_its_range_and_keeps_hatching_off_the_shading()
 
 
 def test_the_range_by_which_a_claim_leans_is_a_thicker_bar_inside_the_one_that_decides() -> None:
+    drawn = {"with": samples.strip(inner=(-24.0, -19.0)), "without": samples.strip()}
     lines = {
         name: [m for m in strip_plate(made).marks
-               if isinstance(m, Stroke) and m.width == INNER and m.ink == "ink"]
-        for name, made in (("with", samples.strip(inner=(-24.0, -19.0))), ("without", samples.strip()))
+               if isinstance(m, Stroke) and m.width == INNER and m.stroke == "ink"]
+        for name, made in drawn.items()
     }  # fmt: skip
     assert lines["without"] == []
     (thick,) = lines["with"]
     ends = thick.runs[0][:, 0]
     ranges = [m.runs[0][:, 0] for m in strip_plate(samples.strip()).marks
-              if isinstance(m, Stroke) and m.width == 2.4 and m.ink == "ink"]  # fmt: skip
+              if isinstance(m, Stroke) and m.width == 2.4 and m.stroke == "ink"]  # fmt: skip
     assert ranges[0].min() < ends.min() < ends.max() < ranges[0].max()

@@ -13,7 +13,7 @@ import pytest
 from scipy import stats
 
 from explainer.analysis.result import t_estimate
-from explainer.claims import limit, read_off
+from explainer.claims import limit, reading_error
 from explainer.claims.association import r_strip
 from explainer.claims.evidence import Repeats
 from explainer.claims.figures.pair import pairs
@@ -244,12 +244,12 @@ def test_what_another_reading_leaves_of_a_verdict(judged, one, code, others, lef
                           "y": [1.0, 2, 3, 1, 2, 4]})  # fmt: skip
     (v,) = judged(one("{kind: change, measure: y, from: 0, to: 10}"), frame).verdicts
     part = replace(v, code=code, reasons=("x",))
-    found = read_off._held(part, others, error)
+    found = reading_error._held(part, others, error)
     assert found.code == left
     assert found.reasons == (("x",) if left == code else ("x", "reading-error"))
     assert found.detail.reading_error == (error if error and left != code else None)
     exempt = replace(part, test=SimpleNamespace(kind="limit"))  # type: ignore[arg-type]
-    assert read_off._held(exempt, others, error) is exempt
+    assert reading_error._held(exempt, others, error) is exempt
 
 
 # --- figures side by side --------------------------------------------------------------------

@@ -8,8 +8,7 @@ import pytest
 
 from explainer.claims.judge import judge
 from explainer.errors import StudyError
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 #: Six balls, three volumes of oil: every ball hooks two boards less for each five millilitres.
 ROWS = "ball,pattern,oil,shot,hook,strikes,shots\n" + "".join(

@@ -506,7 +506,7 @@ def test_a_single_series_has_a_range_that_allows_for_neighbors(judged: Judge, on
         e.append(0.8 * e[-1] + rng.normal(0, 1))
     frame = pd.DataFrame({"ball": "B", "shot": np.arange(60), "x": 1.0, "y": e})
     v = verdict(judged(one(TREND), frame, head=PLAIN, table_keys={"t": ", order: shot"}))
-    from explainer.analysis.trend import theil_sen
+    from explainer.analysis.drift import theil_sen
 
     plain = theil_sen(frame["shot"], frame["y"])
     assert v.low is not None and v.high is not None

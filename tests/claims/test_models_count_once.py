@@ -11,8 +11,7 @@ import pytest
 
 from explainer.claims.judge import judge
 from explainer.claims.verdict import Judgement
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.words.say import say
 
 HOME = Path(__file__).parents[2]

@@ -12,7 +12,7 @@ from explainer.claims.judge import judge
 from explainer.claims.outcomes import guess, with_outcomes
 from explainer.claims.results import results
 from explainer.study.load import find_study, load_study
-from explainer.words.facts.ranges import lies
+from explainer.words.facts.relations import lies
 
 STUDIES = Path(__file__).parents[2] / "studies"
 NAMES = sorted(p.parent.name for p in STUDIES.glob("*/study.yaml"))

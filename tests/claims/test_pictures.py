@@ -8,8 +8,7 @@ import pandas as pd
 import pytest
 
 from explainer.claims.judge import judge
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 HOME = Path(__file__).resolve().parents[2]
 

@@ -11,8 +11,7 @@ import pytest
 from explainer.analysis.within import Within, within
 from explainer.claims.judge import judge
 from explainer.claims.results import results
-from explainer.study.load import load_study
-from explainer.study.workspace import home, open_workspace
+from explainer.study.load import home, load_study, open_workspace
 
 STUDY = """\
 title: T

@@ -8,12 +8,11 @@ from pathlib import Path
 import pytest
 from hypothesis import given, strategies as st
 
-from explainer.analysis.conformity import judge_reading
+from explainer.analysis.limits import judge_reading
 from explainer.claims.judge import judge
 from explainer.claims.results import results
 from explainer.claims.rule_zone import rule_zone, zone
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.words.sheets.rule_card import say_rule
 
 HOME = Path(__file__).resolve().parents[2]

@@ -261,8 +261,8 @@ def test_a_zone_narrower_than_the_range_can_tell(
     """P(T ≥ (m − Δ)/SE) + P(T ≥ (m + Δ)/SE) ≤ .05 keeps the zone's level; 90% alone does not."""
     from scipy.stats import t
 
+    from explainer.analysis.limits import p_outside
     from explainer.analysis.result import t_estimate
-    from explainer.analysis.zone import p_outside
 
     e = t_estimate(mean, se, df, df + 1, "made up")
     margin = 0.01

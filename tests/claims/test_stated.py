@@ -16,8 +16,7 @@ import pytest
 from explainer.claims.judge import judge
 from explainer.claims.results import results
 from explainer.claims.verdict import Judgement
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.words.say import say
 
 RNG = np.random.default_rng(8)

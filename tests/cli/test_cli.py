@@ -138,7 +138,7 @@ def test_colour_only_on_a_terminal_and_only_where_wanted(workspace):
 
 
 def test_the_bar_is_for_terminals(monkeypatch, capsys):
-    from explainer.publish.progress import telling
+    from explainer.publish.site import telling
 
     with telling(2, quiet=False) as tell:
         tell("first: built")
@@ -284,7 +284,7 @@ def test_a_place_that_cannot_be_written_is_status_four(workspace, tmp_path):
 
 def test_a_fault_of_ours_is_one_line_unless_debugged(workspace):
     script = (
-        "import explainer.words.glossary.define as d\n"
+        "import explainer.words.glossary.entries as d\n"
         "def broken(*a): raise RuntimeError('x\\ny')\n"
         "d.define = broken\n"
         "from explainer.cli import main\nimport sys\nmain(sys.argv[1:])"

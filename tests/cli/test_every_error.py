@@ -15,7 +15,7 @@ import pytest
 
 from explainer import errors
 from explainer.cli import cli
-from explainer.publish.build_inputs import held_still
+from explainer.publish.build_cache import held_still
 from explainer.publish.check import check_site
 
 SOUND = Path(__file__).parents[1] / "study" / "sound"

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from explainer.study.schema import schema_text
+from explainer.study.description.study import schema_text
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -9,12 +9,12 @@ from explainer.charts.axis import Axis
 from explainer.charts.over_use import _scale
 from explainer.claims.figure_data import ItemLine
 from explainer.claims.figures.pair import pair
-from explainer.claims.figures.walk import _journey
+from explainer.claims.figures.stories import _journey
 from explainer.claims.results import results
 from explainer.editions.compose import compose
 from explainer.editions.page import render_page
 from explainer.words.glossary.of_study import glossary_for
-from explainer.words.page.walk import walk_facts
+from explainer.words.page.figures import walk_facts
 from explainer.words.phrases.book import defects_of
 from explainer.words.sheets.handout import say_handout
 from explainer.words.sheets.rule_card import say_rule

@@ -12,8 +12,7 @@ from draft.scoring import CORPUS, Score, find_term, score, sheets
 
 from explainer.draft.draft import draft_from
 from explainer.draft.folder import new_folder, write_folder
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 HALVES = ("blind", "further", "later")
 SHEETS = [(half, told) for half in HALVES for told in sheets(half)]

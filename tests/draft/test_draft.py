@@ -14,13 +14,12 @@ from explainer.draft.grid import grid_of
 from explainer.draft.headers import parse, step
 from explainer.draft.numbers import Writing, writing_of
 from explainer.draft.parts import parts_of
-from explainer.draft.text import decode
+from explainer.draft.sheets import decode
 from explainer.draft.tidy import tidy
 from explainer.errors import UsageError
 from explainer.study.describe import describe
 from explainer.study.description.study import Description
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace, shipped
+from explainer.study.load import load_study, open_workspace, shipped
 from explainer.study.yaml12 import read
 
 MESSY = Path(__file__).parent / "messy"

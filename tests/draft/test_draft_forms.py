@@ -12,8 +12,7 @@ import pytest
 
 from explainer.draft.draft import draft_from
 from explainer.draft.folder import new_folder, write_folder
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 TERMS = {"total hook": "board", "cover roughness": "microinch", "hardness": "Shore D"}
 #: What a draft cannot know, and marks or names: nothing else may be left to say.

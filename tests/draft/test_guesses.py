@@ -6,7 +6,8 @@ from hashlib import sha256
 
 import pytest
 
-from explainer.draft.draft import DraftedStudy, GivenFile, draft_from
+from explainer.draft.draft import DraftedStudy, GivenFile, draft_from, with_names
+from explainer.lift.sentences import claim_like
 
 TERMS = {"ball weight": "pound", "total hook": "board"}
 
@@ -294,3 +295,31 @@ def test_a_caption_says_what_bare_columns_hold(caption, name, unit):
     [measure] = draft.plan.tables[0].parts.measures
     assert measure.name == name
     assert f"unit: {unit}" in draft.files["study.yaml"].decode()
+
+
+@pytest.mark.parametrize(
+    ("text", "said", "kind", "parameters"),
+    [
+        ("Entry angle dropped by at least 0.2 degrees.", None, "change",
+         {"direction": "down", "at_least": 0.2}),
+        ("A ball must read at least 73 Shore D when it is checked.", None, "limit",
+         {"at_least": 73}),
+        ("All nine balls became softer over 72 games. 3 of 8",
+         "All nine balls became softer over 72 games.", "change",
+         {"direction": "down", "from": 0, "to": 72}),
+    ],
+)
+def test_what_a_sentence_of_a_report_calls_for(text, said, kind, parameters):
+    [found] = claim_like(text, 3)
+    assert (found.text, found.kind, found.parameters) == (said or text, kind, parameters)
+
+
+@pytest.mark.parametrize(("words", "picked"), [("A ball", False), ("The dull ball", True)])
+def test_an_article_is_no_sample(words, picked):
+    text = ("Ball,Finish,Games,Hook\nP1,A,0,12\nP1,A,20,11\nP2,dull,0,13\nP2,dull,20,11\n"
+            "P3,A,0,14\nP3,A,20,12\n")  # fmt: skip
+    stub = (f'report_says: "{words} had lost hook by 20 games."\n'
+            "test: {kind: change, measure: MEASURE, from: 0, to: LAST, direction: down}  "
+            "# CONFIRM: x")  # fmt: skip
+    named = with_names(stub, drafted(text).plan)
+    assert "measure: hook" in named and ("only:" in named) is picked

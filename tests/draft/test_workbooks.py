@@ -10,8 +10,7 @@ import openpyxl
 import pytest
 
 from explainer.draft.draft import GivenFile, draft_from
-from explainer.draft.text import decode
-from explainer.draft.workbook import MAX_UNPACKED, sheets_of_workbook, shown_value
+from explainer.draft.sheets import MAX_UNPACKED, decode, sheets_of_workbook, shown_value
 from explainer.errors import UsageError
 
 MANIFEST = "application/vnd.oasis.opendocument.spreadsheet"

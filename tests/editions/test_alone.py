@@ -8,7 +8,7 @@ from dataclasses import replace
 import lxml.html
 import pytest
 
-from explainer.editions.alone import alone_pages
+from explainer.editions.embeds import alone_pages
 from explainer.editions.page import render
 
 #: Bytes: a picture of some hundred marks, twice, and a few sentences.

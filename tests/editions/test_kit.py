@@ -20,8 +20,8 @@ from PIL import Image
 
 from explainer.charts import overlays, stills
 from explainer.charts.display_list import AXES, DATA, DisplayList, Text
-from explainer.charts.layouts import BESIDE, SCREEN, TALL
-from explainer.charts.moving import build
+from explainer.charts.overlays import BESIDE, SCREEN, TALL
+from explainer.charts.stills import build
 from explainer.charts.style import colour
 from explainer.claims.judge import judge
 from explainer.cli import main

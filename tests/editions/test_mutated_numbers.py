@@ -16,8 +16,7 @@ from explainer.editions.page import render
 from explainer.editions.rule_card import render_rule_card
 from explainer.editions.script import compose_script, description, render_markdown
 from explainer.study.description.rule import Correction
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.words.glossary.of_study import glossary_for
 
 HOME = Path(__file__).resolve().parents[2]

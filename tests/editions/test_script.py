@@ -17,9 +17,9 @@ from explainer.editions.script import (
     description,
     script_files,
 )
-from explainer.editions.script_captions import stamp
 from explainer.editions.script_clock import REACTION, clock
 from explainer.editions.script_cuts import all_cuts, marks
+from explainer.editions.script_timeline import stamp
 from explainer.publish.check import Page, faults
 from explainer.study.load import find_study, load_study
 from explainer.words.say import say

@@ -13,9 +13,7 @@ from markdown_it import MarkdownIt
 
 from explainer.claims.judge import judge
 from explainer.editions.compose import compose
-from explainer.editions.script import compose_script
-from explainer.editions.script_around import comment, open_questions, shorts
-from explainer.editions.script_shorts import clip_of
+from explainer.editions.script import clip_of, comment, compose_script, open_questions, shorts
 from explainer.study.description.study import Description
 from explainer.study.load import find_study, load_study
 from explainer.study.yaml12 import read

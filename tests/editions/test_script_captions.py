@@ -16,10 +16,10 @@ import srt
 import webvtt
 from hypothesis import given, settings, strategies as st
 
-from explainer.editions.script_captions import captions, subrip, timed
 from explainer.editions.script_clock import cues
 from explainer.editions.script_cuts import all_cuts
-from explainer.words.script.readaloud import said_words
+from explainer.editions.script_timeline import captions, subrip, timed
+from explainer.words.quantity.spoken import said_words
 from explainer.words.script.talk import Line, Part, Screen, Shot, Talk
 
 RATES = (60, 150, 300)

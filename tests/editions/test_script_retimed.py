@@ -18,8 +18,8 @@ import srt
 from explainer.claims.judge import judge
 from explainer.editions.compose import compose
 from explainer.editions.script import compose_script, script_files
-from explainer.editions.script_captions import timed
 from explainer.editions.script_retimed import retimed
+from explainer.editions.script_timeline import timed
 from explainer.errors import StudyError
 from explainer.publish.build import build_study
 from explainer.study.load import find_study, load_study

@@ -14,10 +14,10 @@ from explainer.claims.judge import judge
 from explainer.editions.compose import compose
 from explainer.editions.script import compose_script
 from explainer.study.load import find_study, load_study
-from explainer.words.facts.variants import SHAKY
+from explainer.words.facts.relations import SHAKY
 from explainer.words.phrases.book import book_of
 from explainer.words.script import screen as script_screen
-from explainer.words.script.findings import links
+from explainer.words.script.figures import links
 
 STUDIES = Path(__file__).parents[2] / "studies"
 EXAMPLES = ("cover-texture", "gauge-check", "one-old-ball", "sixty-shots", "strikes-and-oil",

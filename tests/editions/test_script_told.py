@@ -20,9 +20,8 @@ from explainer.editions.compose import compose
 from explainer.editions.script import _marked, compose_script, render_markdown
 from explainer.editions.script_cuts import all_cuts, counted
 from explainer.study.load import find_study, load_study
-from explainer.words.script.author import asides, frame, paired, walked
 from explainer.words.script.measure import MOST_DIGITS, MOST_POINTS, MOST_WORDS, QUESTION_BY
-from explainer.words.script.plan import plan
+from explainer.words.script.plan import asides, frame, paired, plan, walked
 from explainer.words.script.screen import DATA, FIRST_NOTE, SUMMARY, TAKEAWAY
 
 STUDIES = Path(__file__).parents[2] / "studies"

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 
+from explainer.charts.cards import HEIGHT, WIDTH, claim_card, page_card
 from explainer.charts.labels import overlaps
-from explainer.charts.share import HEIGHT, WIDTH, claim_card, page_card
 from explainer.charts.stills import small_pngs
 from explainer.claims.verdict import STRENGTH, Strip
 from explainer.words.said import ClaimWords

@@ -19,12 +19,11 @@ from PIL import Image, ImageFilter
 
 from explainer.charts.style import SERIES, colour
 from explainer.claims.judge import judge
-from explainer.editions import handout as handouts, handout_cuts, rule_card as cards
+from explainer.editions import handout, handout as handouts, rule_card as cards
 from explainer.editions.fit import SIZES, Draft, clipped, drafts, fitted
 from explainer.editions.handout import answer_set, render_handout
 from explainer.editions.rule_card import render_rule_card
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.words.glossary.of_study import glossary_of
 from explainer.words.grade import grade
 from explainer.words.say import say
@@ -502,6 +501,16 @@ def test_reading_grade_is_at_most_seven(example, glossary):
     assert grade("\n\n".join(cards_)) <= 7
 
 
+def test_the_card_says_what_would_settle_its_weakest_reason(example):
+    card = say_rule(example)
+    assert card.weakest_code == "cannot-tell"
+    weakest = example.chain.weakest
+    page = say(example, "league").claims[weakest]
+    assert card.settle == page.settle != ""
+    html = handouts.sheet_html("rule-card", example.study, Draft(card, 11.0), sides=2)
+    assert card.settle.replace("'", "’") in html.replace("&#39;", "’").replace("'", "’")
+
+
 def test_the_table_of_readings(example):
     card = say_rule(example)
     assert [reading for reading, _ in card.rows] == [
@@ -607,7 +616,7 @@ def test_a_stuffed_sheet_still_says_the_answer_the_cautions_and_the_source(
 def test_no_cut_touches_a_sentence_about_a_finding(glossary):
     words = say_handout(stuffed(judged()), glossary)
     allowed = {t.says for t in words.things} | {t.brief for t in words.things}
-    for draft in drafts(words, (*handout_cuts.FRONT, *handout_cuts.BACK)):
+    for draft in drafts(words, (*handout.FRONT, *handout.BACK)):
         assert draft.content.answer == words.answer
         assert draft.content.poster.answers == words.poster.answers
         assert draft.content.poster.counts == words.poster.counts

@@ -18,21 +18,19 @@ import numpy as np
 import pytest
 
 from explainer.claims.build import ClaimKind
-from explainer.claims.detail import Detail, extra_fields
 from explainer.claims.judge import judge
 from explainer.claims.kinds import KINDS, ROWS
 from explainer.claims.results import results
-from explainer.claims.verdict import Judgement, Verdict
+from explainer.claims.verdict import Detail, Judgement, Verdict, extra_fields
 from explainer.cli import main
 from explainer.errors import WorkspaceError
-from explainer.publish.handbook import SENTENCES, blocks
+from explainer.publish.frontpage import SENTENCES, blocks
 from explainer.study.description.figures import AnyFigure
+from explainer.study.description.study import schema_text
 from explainer.study.description.tests import kinds
-from explainer.study.load import load_study
+from explainer.study.load import load_study, open_workspace
 from explainer.study.model import Study
-from explainer.study.schema import schema_text
 from explainer.study.thresholds import THRESHOLDS
-from explainer.study.workspace import open_workspace
 from explainer.words.facts.claim import COMMON, facts
 from explainer.words.facts.kinds import KINDS as FACTS
 from explainer.words.glossary.entries import load_glossary

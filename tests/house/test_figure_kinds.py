@@ -18,10 +18,9 @@ from explainer.charts.style import STILL
 from explainer.claims.figures.kinds import FIGURE_KINDS, FigureKind
 from explainer.claims.judge import judge
 from explainer.claims.kinds import shown_by
-from explainer.publish import handbook
+from explainer.publish import frontpage
 from explainer.study.description.figures import AnyFigure, Limit
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.words.facts import figure as figure_facts
 from explainer.words.say import say
 
@@ -41,7 +40,7 @@ def phrases() -> frozenset[str]:
 
 @cache
 def blocks() -> frozenset[str]:
-    return frozenset(block.id for block in handbook.blocks())
+    return frozenset(block.id for block in frontpage.blocks())
 
 
 def missing(kind: FigureKind) -> Iterator[str]:

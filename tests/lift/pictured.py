@@ -94,7 +94,7 @@ def careful_reading(picture: PicturedChart, kind: str, seed: int, hand: float = 
 
     The ends of the axes are set at their first and last ticks; a photo's corners at the plot's.
     """
-    from explainer.lift.picture import snapped
+    from explainer.lift.reading import snapped
 
     rng = np.random.default_rng(seed)
     chart = picture.chart

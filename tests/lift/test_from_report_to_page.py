@@ -20,8 +20,7 @@ from explainer.cli import main
 from explainer.editions.compose import compose
 from explainer.errors import TableError
 from explainer.lift.sentences import claim_like
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 
 def run(*arguments: object) -> tuple[int, str, str]:

@@ -12,12 +12,11 @@ import numpy as np
 import pytest
 
 from explainer.claims.judge import verdicts_of
-from explainer.claims.read_off import held_to_readings
+from explainer.claims.reading_error import held_to_readings
 from explainer.study.lifted import origin_text
-from explainer.study.load import load_study
+from explainer.study.load import load_study, open_workspace
 from explainer.study.model import Study
 from explainer.study.thresholds import thresholds
-from explainer.study.workspace import open_workspace
 
 ERROR, SHARED = 0.5, 0.15
 SURE = {"backed": 2, "against": 2, "leans": 1, "cannot-tell": 0, "not-tested": 0}

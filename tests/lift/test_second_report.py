@@ -10,9 +10,8 @@ import pytest
 from second_report import FINDINGS, GAMES, balls, second_report
 from test_from_report_to_page import loaded, rows_of, run
 
-from explainer.lift.again import EarlierPart, moved
 from explainer.lift.sentences import claim_like
-from explainer.lift.written import LiftedPart
+from explainer.lift.written import EarlierPart, LiftedPart, moved
 from explainer.study.lifted import lifted_of, origin_text
 
 

@@ -11,7 +11,7 @@ import pytest
 from layouts import BODY, BOOK, GRID, HEAD, LAYOUTS, PROSE, ROWS, page
 from weasyprint import HTML
 
-from explainer.draft.footnotes import without_marks
+from explainer.draft.draft import without_marks
 from explainer.lift.captions import captions, text_lines
 from explainer.lift.charts import read_charts
 from explainer.lift.pages import page_drawing

@@ -11,8 +11,7 @@ from explainer.claims.judge import judge
 from explainer.claims.results import results
 from explainer.errors import Problem
 from explainer.proof.read import proofread
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 STUDY = """\
 title: A test study

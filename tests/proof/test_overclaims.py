@@ -10,8 +10,7 @@ import pytest
 from explainer.claims.judge import judge
 from explainer.proof.place import Places
 from explainer.proof.prose import prose
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.study.yaml12 import read
 from explainer.words.glossary.entries import Glossary
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from explainer.proof.read import proofread
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 
 STUDY = """\
 title: What sixty games do to a cover

@@ -14,10 +14,10 @@ from typing import Any
 import pytest
 
 from explainer.errors import Problem
-from explainer.proof.excerpt import excerpt, shown
 from explainer.proof.fixes import fix
+from explainer.proof.place import excerpt, shown
 from explainer.proof.read import proofread
-from explainer.study.workspace import home, open_workspace
+from explainer.study.load import home, open_workspace
 from explainer.study.yaml12 import read
 
 SLIPS: dict[str, dict[str, Any]] = read(

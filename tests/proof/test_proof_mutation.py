@@ -13,9 +13,9 @@ from typing import Any
 import pytest
 
 from explainer.errors import Problem
-from explainer.proof.excerpt import shown
+from explainer.proof.place import shown
 from explainer.proof.read import proofread
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 from explainer.study.yaml12 import read
 
 SOUND = Path(__file__).parents[1] / "study" / "sound"

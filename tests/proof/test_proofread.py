@@ -9,10 +9,10 @@ import pytest
 
 from explainer.draft.draft import draft_from
 from explainer.draft.folder import new_folder, write_folder
-from explainer.proof.excerpt import excerpt, shown
+from explainer.proof.place import excerpt, shown
 from explainer.proof.read import proofread
 from explainer.publish.rehearse import quick
-from explainer.study.workspace import home, open_workspace, shipped
+from explainer.study.load import home, open_workspace, shipped
 from explainer.words.glossary.entries import load_glossary
 
 STUDY = """\

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from explainer.publish.manifest import Built, Listing
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 
 PAGE = (
     "<!doctype html><html lang=en><title>{id}</title><h1 id=top>{id} {text}</h1>"

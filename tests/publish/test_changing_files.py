@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import StudyError
-from explainer.publish import build_inputs, workers
+from explainer.publish import build_cache, workers
 from explainer.publish.site import publish
 from explainer.study import files, load
 from explainer.study.files import FileFault, read_file
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 
 STUDY = """\
 title: Does it keep?
@@ -99,8 +99,8 @@ def test_a_file_saved_while_another_is_read_fails_the_study_and_nothing_else(
 
 def test_a_study_that_holds_still_is_read_as_it_is(folder):
     study = load.load_study(folder, open_workspace(folder.parents[1]))
-    build_inputs.held_still(folder, study.sha256)
+    build_cache.held_still(folder, study.sha256)
     (folder / "readings.csv").write_text(ROWS + "\n")
     with pytest.raises(StudyError):
-        build_inputs.held_still(folder, study.sha256)
+        build_cache.held_still(folder, study.sha256)
     assert workers.from_folder(folder, open_workspace(folder.parents[1])).read != study.sha256

@@ -13,8 +13,7 @@ from explainer.claims.judge import judge
 from explainer.editions.compose import compose
 from explainer.errors import TableError
 from explainer.publish.data import data_files, inert
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 DESCRIPTION = """\
 title: T

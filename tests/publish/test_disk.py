@@ -26,7 +26,7 @@ from pathlib import Path
 from explainer.errors import ExplainerError
 from explainer.publish import frontpage, site
 from explainer.publish.manifest import Built, Listing
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 
 home, target = Path(sys.argv[1]), Path(sys.argv[2])
 frontpage.shared_pages = lambda *given: {"index.html": b"<h1>all</h1>"}

@@ -16,8 +16,7 @@ from explainer.publish.build import build_study
 from explainer.publish.commands import EDITIONS
 from explainer.publish.rehearse import quick
 from explainer.study.description.study import Edition
-from explainer.study.load import find_study, load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import find_study, load_study, open_workspace
 
 STUDY = Path(__file__).parents[2] / "studies" / "gauge-check"
 OF = {"page": "explainer.pdf", "handout": "handout.pdf", "rule-card": "rule-card.pdf",

@@ -12,11 +12,10 @@ import pytest
 from explainer.claims.judge import judge
 from explainer.cli import cli
 from explainer.draft.draft import KINDS, skeleton
-from explainer.publish import commands, handbook
+from explainer.publish import commands, frontpage
 from explainer.publish.site import publish
-from explainer.study.load import find_study, load_study
-from explainer.study.schema import schema
-from explainer.study.workspace import shipped
+from explainer.study.description.study import schema
+from explainer.study.load import find_study, load_study, shipped
 from explainer.study.yaml12 import read
 from explainer.words.page.prose import names
 
@@ -28,11 +27,11 @@ def site(workspace, folders, target, quickly):
 
 
 def test_every_key_is_explained():
-    unsaid = [(b.id, k.name) for b in handbook.blocks() for k in b.keys if not k.what]
+    unsaid = [(b.id, k.name) for b in frontpage.blocks() for k in b.keys if not k.what]
     assert unsaid == []
-    ids = [b.id for b in handbook.blocks()]
+    ids = [b.id for b in frontpage.blocks()]
     assert len(ids) == len(set(ids))
-    assert {i for b in handbook.blocks() for k in b.keys for i in k.blocks} <= set(ids)
+    assert {i for b in frontpage.blocks() for k in b.keys for i in k.blocks} <= set(ids)
 
 
 def test_the_page_and_the_schema_say_the_same(site):

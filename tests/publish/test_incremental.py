@@ -13,13 +13,12 @@ import pytest
 
 from explainer.errors import DescriptionError, Problem
 from explainer.publish import site
-from explainer.publish.build_cache import BuildCache
-from explainer.publish.build_inputs import shared_inputs
+from explainer.publish.build_cache import BuildCache, shared_inputs
 from explainer.publish.exchange import Staging
 from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.site import publish
 from explainer.publish.ties import Ties
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 
 NAMES = ("first", "second", "third")
 PAGE = (
@@ -148,17 +147,17 @@ def test_what_all_studies_share_builds_them_all(again, root, target, file, text,
 
 
 def test_another_version_of_a_library_or_of_our_code_counts_for_every_page(root, monkeypatch):
-    from explainer.publish import build_inputs
+    from explainer.publish import build_cache
 
     before = shared_inputs(open_workspace(root))
-    monkeypatch.setattr(build_inputs, "version", lambda name: "0")
+    monkeypatch.setattr(build_cache, "version", lambda name: "0")
     assert shared_inputs(open_workspace(root)) != before
     monkeypatch.undo()
     copy = root / "code"
     shutil.copytree(
-        build_inputs._PACKAGE, copy, ignore=shutil.ignore_patterns("__pycache__"), symlinks=True
+        build_cache._PACKAGE, copy, ignore=shutil.ignore_patterns("__pycache__"), symlinks=True
     )
-    monkeypatch.setattr(build_inputs, "_PACKAGE", copy)
+    monkeypatch.setattr(build_cache, "_PACKAGE", copy)
     assert shared_inputs(open_workspace(root)) == before
     (copy / "units.py").write_text("# other\n")
     assert shared_inputs(open_workspace(root)) != before
@@ -269,7 +268,7 @@ import sys
 from pathlib import Path
 from explainer.publish import site
 from explainer.publish.manifest import Built, Listing, digest
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 root, target = Path(sys.argv[1]), Path(sys.argv[2])
 page = b"<!doctype html><html lang=en><title>t</title><h1>x</h1>"
 site.from_folder = lambda folder, workspace: Built(

@@ -44,7 +44,7 @@ from pathlib import Path
 from explainer.publish import frontpage
 from explainer.publish.manifest import Built, Listing
 from explainer.publish.site import publish
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 
 home, target = Path(sys.argv[1]), Path(sys.argv[2])
 workspace = open_workspace(home)
@@ -72,7 +72,7 @@ import os, sys, time
 from pathlib import Path
 from explainer.publish import frontpage, site
 from explainer.publish.manifest import Built, Listing, digest
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 
 home, target = Path(sys.argv[1]), Path(sys.argv[2])
 workspace = open_workspace(home)

@@ -17,9 +17,11 @@ from pathlib import Path
 
 import pytest
 
+from explainer.errors import TargetBusyError
+from explainer.publish import exchange
 from explainer.publish.check import check_site
-from explainer.publish.exchange import held
-from explainer.publish.manifest import NAME, digest, read_manifest
+from explainer.publish.exchange import held, staged
+from explainer.publish.manifest import NAME, Manifest, digest, read_manifest
 from explainer.publish.recovery import beside
 from explainer.publish.site import publish
 
@@ -30,7 +32,7 @@ from pathlib import Path
 from explainer.publish import exchange, frontpage
 from explainer.publish.manifest import Built, Listing
 from explainer.publish.site import publish
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 
 def build(folder, workspace):
     edition = (workspace.root / "edition").read_text()
@@ -53,7 +55,7 @@ import sys, time
 from pathlib import Path
 import stubs
 from explainer.publish import exchange
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 
 if __name__ == "__main__":
     workspace, target = open_workspace(Path(sys.argv[1])), Path(sys.argv[2])
@@ -152,7 +154,7 @@ def test_two_that_publish_into_one_folder_never_mix(home, tmp_path):
     code = (
         "import sys, time; from pathlib import Path; import stubs\n"
         "from explainer.errors import TargetBusyError\n"
-        "from explainer.study.workspace import open_workspace\n"
+        "from explainer.study.load import open_workspace\n"
         "home, target, done = open_workspace(Path(sys.argv[1])), Path(sys.argv[2]), 0\n"
         "edition = int(sys.argv[3])\n"
         "while done < 12:\n"
@@ -180,6 +182,63 @@ def test_two_that_publish_into_one_folder_never_mix(home, tmp_path):
     assert all(len(editions) == 1 for editions in seen)
     assert whole(target) in {"1011", "2011"}
     assert sorted(p.name for p in tmp_path.iterdir()) == ["code", "home", "other", "site"]
+
+
+@pytest.mark.parametrize("when", ["before its first file", "in the middle", "at its end"])
+def test_one_whose_lock_is_not_seen_is_never_mixed_in(
+    workspace, folders, quickly, target, monkeypatch, when
+):
+    """Two computers on a shared folder that keeps locks to each: the site is one edition's, whole,
+    and whoever was overtaken says so."""
+    monkeypatch.setattr(exchange, "lock_now", lambda handle: None)
+    publish(workspace, folders, target, build=quickly)
+
+    def other() -> None:
+        publish(workspace, {"first": Path("first"), "third": Path("third")}, target, build=quickly)
+
+    def overtaken(folder, workspace):
+        if (folder.name, when) in (("first", "before its first file"), ("second", "in the middle")):
+            other()
+        return quickly(folder, workspace)
+
+    if when == "at its end":
+        whole_before = exchange.Staging.complete
+
+        def complete(self, manifest):
+            found = whole_before(self, manifest)
+            monkeypatch.setattr(exchange.Staging, "complete", whole_before)
+            other()
+            return found
+
+        monkeypatch.setattr(exchange.Staging, "complete", complete)
+    if when == "before its first file":  # nothing of it stood there yet: it comes after the other
+        publish(workspace, folders, target, build=overtaken)
+        names = {"first", "second"}
+    else:
+        with pytest.raises(TargetBusyError, match="whose locks are not seen here"):
+            publish(workspace, folders, target, build=overtaken)
+        names = {"first", "third"}
+    manifest = read_manifest(target)
+    assert set(manifest.studies) == names
+    check_site(target, manifest.files)
+    assert {p: digest((target / p).read_bytes()) for p in manifest.files} == manifest.files
+    assert [p.name for p in target.parent.iterdir() if p.name.startswith(".site")] == []
+    publish(workspace, folders, target, build=quickly)
+    assert set(read_manifest(target).studies) == {"first", "second"}
+
+
+def test_a_file_of_another_in_the_new_site_is_seen(target):
+    """The other, overtaken, goes on writing into what is not its own any more."""
+
+    def overwritten() -> None:
+        with staged(target, Manifest()) as new:
+            new.write("index.html", b"mine")
+            (new.root / "index.html").unlink()
+            (new.root / "index.html").write_bytes(b"another's")
+
+    with pytest.raises(TargetBusyError, match="not seen here"):
+        overwritten()
+    assert not target.exists()
 
 
 def test_a_clock_that_was_set_back_hides_no_change(

@@ -12,8 +12,7 @@ from explainer.errors import Problem
 from explainer.publish import site
 from explainer.publish.build import build_study
 from explainer.publish.manifest import Built, Listing
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 HOME = Path(__file__).resolve().parents[2]
 PAGE = b"<!doctype html><html lang=en><title>t</title><h1>t</h1><a href='../index.html'>all</a>"

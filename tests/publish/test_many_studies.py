@@ -19,7 +19,7 @@ from explainer.errors import BrokenPageError
 from explainer.publish import build_cache, check, frontpage, recovery, site, workers
 from explainer.publish.manifest import Built, Listing, digest
 from explainer.publish.site import publish
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 
 PAGE = "<!doctype html><html lang=en><title>t</title><h1 id=top>t</h1><a href='../index.html'>.</a>"
 

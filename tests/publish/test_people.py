@@ -17,9 +17,8 @@ import pytest
 from explainer.errors import StudyError
 from explainer.proof.read import proofread
 from explainer.publish.site import publish
-from explainer.study.load import load_study
+from explainer.study.load import load_study, open_workspace
 from explainer.study.people import is_person, short_names
-from explainer.study.workspace import open_workspace
 from explainer.words.phrases.somebody import of_somebody
 
 NAMES = (

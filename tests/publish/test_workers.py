@@ -17,7 +17,7 @@ from explainer.errors import DescriptionError, OutputError, Problem
 from explainer.publish.manifest import Built, Listing
 from explainer.publish.site import publish
 from explainer.publish.workers import build_all
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 
 PAGE = "<!doctype html><html lang=en><title>t</title><h1>{}</h1><a href='../index.html'>.</a>"
 NAMES = {name: Path(name) for name in ("a", "b", "c", "d", "e")}

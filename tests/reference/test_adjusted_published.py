@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import statsmodels.api as sm
 
-from explainer.analysis.adjusted import design, left_of, partial, r_left, slope_left
+from explainer.analysis.grouped import design, left_of, partial, r_left, slope_left
 from explainer.analysis.result import Estimate, Undefined, r_p
 
 #: Henderson & Velleman 1981, Biometrics 37, 391: 32 cars of one year; miles a gallon, cylinders,

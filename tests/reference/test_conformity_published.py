@@ -2,7 +2,7 @@
 
 import pytest
 
-from explainer.analysis.conformity import judge_reading, standard_uncertainty
+from explainer.analysis.limits import judge_reading, standard_uncertainty
 
 
 def test_breakdown_voltage_below_an_upper_limit():

@@ -9,6 +9,15 @@ import pytest
 from scipy import stats
 
 from explainer.analysis.change import mean_change
+from explainer.analysis.difference import brown_forsythe, pitman_morgan
+from explainer.analysis.limits import (
+    factor,
+    items_for_any_shape,
+    limits_of_agreement,
+    p_inside,
+    p_outside,
+    reached_by,
+)
 from explainer.analysis.result import Estimate, t_estimate
 from explainer.analysis.simultaneous import (
     games_howell_p,
@@ -16,14 +25,6 @@ from explainer.analysis.simultaneous import (
     jonckheere,
     slope_of_steps,
 )
-from explainer.analysis.spread import brown_forsythe, pitman_morgan
-from explainer.analysis.tolerance import (
-    factor,
-    items_for_any_shape,
-    limits_of_agreement,
-    reached_by,
-)
-from explainer.analysis.zone import p_inside, p_outside
 from explainer.claims.share_of_items import clopper_pearson, least_items
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from explainer.analysis.holm import holm
+from explainer.analysis.simultaneous import holm
 
 # Benjamini & Hochberg 1995, J. R. Stat. Soc. B 57:289, section 4: 15 p-values of a trial; also
 # in statsmodels' test_fdr_bky.

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from explainer.analysis.outliers import flag
+from explainer.analysis.drift import flag
 
 
 def test_the_median_rule_on_the_example_of_leys():

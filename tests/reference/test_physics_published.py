@@ -7,7 +7,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from explainer.analysis import physics
-from explainer.study.pathmeasures import entry_angle
+from explainer.study.derive import entry_angle
 from explainer.units import BOARD_INCHES
 
 

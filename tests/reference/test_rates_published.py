@@ -8,8 +8,7 @@ import pytest
 import statsmodels.api as sm
 from calibration.worlds import study_of
 
-from explainer.analysis.odds import log_odds_ratio
-from explainer.analysis.rates import newcombe, stratified, wilson
+from explainer.analysis.rates import log_odds_ratio, newcombe, stratified, wilson
 from explainer.claims.judge import judge
 
 # statsmodels, stats/tests/test_contingency_tables.py, TestStratified2; its values come from R's

@@ -9,8 +9,7 @@ import statsmodels.api as sm
 from calibration.worlds import study_of
 from scipy import stats
 
-from explainer.analysis.steps import LIKELY, jump, likely_places
-from explainer.analysis.trend import mann_kendall, theil_sen
+from explainer.analysis.drift import LIKELY, jump, likely_places, mann_kendall, theil_sen
 from explainer.claims.judge import judge
 
 # J. Little, College of the Holy Cross, "A Mann-Kendall Example (By Hand)".

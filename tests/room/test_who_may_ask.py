@@ -9,8 +9,8 @@ from urllib.parse import urlencode
 
 import pytest
 
+from explainer.room.room import OWN, folder_to_work_in
 from explainer.room.server import _form
-from explainer.room.where import OWN, folder_to_work_in
 
 SHEET = b"ball,games,hook\n" + b"".join(
     b"P%d,0,%d\nP%d,60,%d\n" % (i, 12 + i % 3, i, 9 + i % 2) for i in range(1, 7)

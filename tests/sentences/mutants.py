@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from explainer.words.phrases.files import Book, Phrase, PhraseEntry
+from explainer.words.phrases.renderer import Book, Phrase, PhraseEntry
 
 #: Words that a slip would swap; both ways.
 SWAPS = (

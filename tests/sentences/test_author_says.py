@@ -22,8 +22,7 @@ from statsmodels.stats.proportion import confint_proportions_2indep
 from explainer.claims.judge import judge
 from explainer.claims.results import results
 from explainer.claims.verdict import Judgement
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.words.phrases.book import defects_of
 from explainer.words.say import say
 
@@ -61,9 +60,22 @@ class Told(World):
                 claim["says"] = claim.pop("report_says")
             claim[self.aside] = self._aside()
         for figure in self.figures:
-            figure["walk"] = figure["kind"] != "gauge"
+            figure["walk"] = figure["kind"] not in ("gauge", "ball-paths")
         if len(self.figures) > 1:
             self.figures[0]["pair"] = [f["id"] for f in self.figures[:2]]
+
+    def _more_tables(self) -> None:
+        """Shots and tries in every study: each kind of walk is met in a few draws."""
+        super()._more_tables()
+        for name, make, more in (("shots", self._shots, {"order": "shot"}),
+                                 ("tries", self._tries, {"tested": {"each": "bowler"}})):  # fmt: skip
+            if name not in self.files:
+                self.files[name] = make()
+                self.tables[name] = {"file": f"{name}.csv", "source": "Table 2", **more}
+
+    def _figures(self) -> list[dict[str, Any]]:
+        """All of them, as they come of several draws."""
+        return list({f["id"]: f for _ in range(9) for f in World._figures(self)}.values())
 
     def _aside(self) -> Any:
         end = {"what": "It is like a shoe.", "stops": "A shoe is not sanded."}

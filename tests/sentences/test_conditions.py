@@ -20,11 +20,10 @@ from sentences.mutants import Mutant, mutants
 from explainer.claims.kinds import KINDS, kind_of
 from explainer.errors import WorkspaceError
 from explainer.words.facts.heard import heard_facts
-from explainer.words.facts.variants import subs
+from explainer.words.facts.relations import subs
 from explainer.words.page.claims import claim_facts, says
 from explainer.words.phrases.book import book_of, kinds_of
-from explainer.words.phrases.files import Book
-from explainer.words.phrases.renderer import Teller, fill, sentence
+from explainer.words.phrases.renderer import Book, Teller, fill, sentence
 
 GRID = tuple(cases())
 #: Which variant speaks hangs on the study and the claim: several, so that each has its turn.

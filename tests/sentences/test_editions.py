@@ -37,8 +37,7 @@ from explainer.claims.results import results
 from explainer.claims.verdict import Judgement
 from explainer.claims.what_if import FACTORS
 from explainer.publish.build import build_study
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 #: Two ends of a range, or of a zone, that are told in the same words.
 TWICE = re.compile(r"\b(?:between|from|anything from) ((?:[\w,.−-]+ ){1,5}?)(?:and|to) \1")

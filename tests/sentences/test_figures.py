@@ -26,8 +26,7 @@ from explainer.claims.verdict import FigureResult, Judgement
 from explainer.errors import WorkspaceError
 from explainer.words.page.figures import callouts, figure_known
 from explainer.words.phrases.book import book_of
-from explainer.words.phrases.files import Book
-from explainer.words.phrases.renderer import Teller
+from explainer.words.phrases.renderer import Book, Teller
 from explainer.words.quantity.everyday import load_everyday
 
 PARTS = ("title", "shows", "description")

@@ -28,9 +28,8 @@ from sentences.oracle import ALLOWED, JUNK, strip_and_label
 
 from explainer.claims.judge import judge
 from explainer.claims.verdict import Judgement, Verdict
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
-from explainer.words.facts.ranges import lies
+from explainer.study.load import load_study, open_workspace
+from explainer.words.facts.relations import lies
 from explainer.words.phrases.book import defects_of
 from explainer.words.say import AUDIENCES, say
 

@@ -18,9 +18,8 @@ import pytest
 from explainer.claims.judge import judge
 from explainer.claims.results import results
 from explainer.claims.verdict import Judgement, Verdict
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
-from explainer.words.facts.ranges import lies
+from explainer.study.load import load_study, open_workspace
+from explainer.words.facts.relations import lies
 from explainer.words.phrases.book import defects_of
 from explainer.words.said import ClaimWords
 from explainer.words.say import AUDIENCES, say

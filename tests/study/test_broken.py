@@ -16,8 +16,7 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import StudyError
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 CASES = sorted((Path(__file__).parent / "broken").glob("*.txt"))
 

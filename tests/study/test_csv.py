@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from explainer.study.csvfile import read_cells
-from explainer.study.csvscan import scan
+from explainer.study.csvfile import read_cells, scan
 
 
 def cells(data, text=("ball",), numbers=("hook",), missing=(), names=None):

@@ -8,8 +8,7 @@ import numpy as np
 import pytest
 
 from explainer.errors import StudyError
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.units import BOARD_INCHES
 
 DESCRIPTION = """

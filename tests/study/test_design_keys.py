@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from explainer.claims.evidence import only_rows
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 TESTED = "tested: {each: ball, group: model, count: 4,"
 

@@ -10,8 +10,7 @@ import pytest
 from explainer.draft.folder import new_folder
 from explainer.errors import StudyError, UsageError
 from explainer.study.files import FileFault, read_file, sound_json
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 
 def fault(folder, name, limit=1000):

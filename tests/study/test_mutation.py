@@ -9,8 +9,7 @@ from pathlib import Path
 from hypothesis import HealthCheck, given, settings, strategies as st
 
 from explainer.errors import Problem, StudyError
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 SOUND = Path(__file__).parent / "sound"
 FILES = ("study.yaml", "checkpoints.csv", "shots.csv", "paths.csv", "rates.csv")

@@ -6,8 +6,7 @@ import pytest
 
 from explainer.claims.judge import judge
 from explainer.errors import DescriptionError, TableError
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 STUDY = """\
 title: Do covers go smooth?

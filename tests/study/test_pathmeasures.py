@@ -3,7 +3,7 @@ import math
 import numpy as np
 import pytest
 
-from explainer.study.pathmeasures import (
+from explainer.study.derive import (
     PathError,
     board_at,
     breakpoint_feet,

@@ -8,8 +8,7 @@ import sys
 import jsonschema
 import pytest
 
-from explainer.study.description.study import Settings
-from explainer.study.schema import schema, schema_text
+from explainer.study.description.study import Settings, schema, schema_text
 from explainer.study.yaml12 import read
 
 
@@ -58,7 +57,7 @@ def test_keys_are_explained():
 
 
 def test_the_same_on_every_run():
-    code = "from explainer.study.schema import schema_text; print(schema_text(), end='')"
+    code = "from explainer.study.description.study import schema_text; print(schema_text(), end='')"
     for seed in ("0", "1"):
         run = subprocess.run(
             [sys.executable, "-c", code],

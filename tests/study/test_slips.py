@@ -9,8 +9,7 @@ import pandas as pd
 import pytest
 
 from explainer.errors import Problem
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 HEAD = """\
 title: A test study
@@ -23,7 +22,7 @@ measures: {y: {unit: mm}}
 tables:
 """
 USES = (0, 30, 60)
-CODES = ("unit-mixed", "gap-filled", "spelled-twice", "named-twice", "table-copied")
+CODES = ("unit-mixed", "gap-filled", "spelled-twice", "named-twice", "table-copied", "finer-item")
 
 
 def slips(folder: Path, **tables: pd.DataFrame) -> list[Problem]:
@@ -156,3 +155,25 @@ def test_two_large_tables_are_held_against_each_other_in_one_pass(tmp_path: Path
     other = frame.assign(ball=frame["ball"].str.replace("T", "U"))
     (found,) = slips(tmp_path / "b", t=frame, other=other)
     assert found.found == "40,000 of 40,000 rows with the same readings as t.csv"
+
+
+def test_shots_that_count_as_items(tmp_path: Path) -> None:
+    """Eighty shots, each an item, of four balls that a column names; or of a ball each."""
+    def study(folder: Path, balls: int) -> list[Problem]:
+        rng = np.random.default_rng(4)
+        frame = pd.DataFrame({
+            "piece": [f"S{i}" for i in range(80)], "ball": [f"B{i % balls}" for i in range(80)],
+            "y": rng.normal(50, 3, 80).round(2)})  # fmt: skip
+        bench = folder / "studies" / "made-up"
+        bench.mkdir(parents=True)
+        frame.to_csv(bench / "t.csv", index=False)
+        head = HEAD.replace("each: ball, group: model", "each: piece").replace(
+            "use: {column: games}\n", "")  # fmt: skip
+        (bench / "study.yaml").write_text(head + "  t: {file: t.csv}\n", encoding="utf-8")
+        found = load_study(bench, open_workspace(folder)).warnings
+        return [p for p in found if p.code in CODES]
+
+    (found,) = study(tmp_path / "few", 4)
+    assert (found.code, "80 of them, of 4 in the column `ball`" in found.found) == (
+        "finer-item", True)  # fmt: skip
+    assert study(tmp_path / "each", 80) == []

@@ -8,8 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from explainer.publish.handbook import SENTENCES
+from explainer.publish.frontpage import SENTENCES
 from explainer.study import which_test
 from explainer.study.description import tests as t
 from explainer.study.description.tests import kinds

@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from explainer.errors import UsageError, WorkspaceError
-from explainer.study.load import find_study, list_studies, study_id
-from explainer.study.workspace import home, open_workspace, shipped
+from explainer.study.load import find_study, home, list_studies, open_workspace, shipped, study_id
 
 
 def test_a_study_by_its_id(bench):

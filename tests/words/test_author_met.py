@@ -11,8 +11,7 @@ import pytest
 from explainer.claims.judge import judge
 from explainer.claims.results import results
 from explainer.proof.read import proofread
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.words.say import say
 from explainer.words.script.talk_of_study import say_script
 

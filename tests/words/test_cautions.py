@@ -10,12 +10,10 @@ import pytest
 from explainer.claims.judge import judge
 from explainer.claims.verdict import Judgement
 from explainer.study.description.rule import Advice
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.words.glossary.entries import Glossary
 from explainer.words.grade import grade
-from explainer.words.page.cautions import Cautions, cautions, hazards, texts_of
-from explainer.words.page.hazards import HAZARDS, hazards_in
+from explainer.words.page.cautions import HAZARDS, Cautions, cautions, hazards, hazards_in, texts_of
 from explainer.words.phrases.book import book_of, teller_for
 from explainer.words.say import say
 from explainer.words.script.talk_of_study import say_script

@@ -15,8 +15,7 @@ from explainer.publish.build import listing
 from explainer.publish.frontpage import feed
 from explainer.publish.manifest import read_listing
 from explainer.study.description.rule import Correction
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.words.say import AUDIENCES, say
 
 HOME = Path(__file__).resolve().parents[2]

@@ -7,8 +7,7 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import UsageError
-from explainer.words.glossary.define import WIDTH, define
-from explainer.words.glossary.entries import Glossary, load_glossary
+from explainer.words.glossary.entries import WIDTH, Glossary, define, load_glossary
 from explainer.words.glossary.entry import Entry, Source
 
 GLOSSARY = load_glossary((Path(__file__).parents[2] / "glossary",))

@@ -22,9 +22,9 @@ from explainer.words.page.claims import claim_facts
 from explainer.words.page.study import key_verdicts
 from explainer.words.phrases.renderer import Teller, load_phrases
 from explainer.words.quantity.numerals import cardinal
+from explainer.words.quantity.spoken import minutes
 from explainer.words.said import StudyWords
 from explainer.words.say import say
-from explainer.words.script.readaloud import minutes
 from explainer.words.sheets.handout import say_handout
 
 ROOT = Path(__file__).parents[2]

@@ -11,9 +11,8 @@ from pathlib import Path
 import pytest
 
 from explainer.words.glossary.entries import Glossary, load_glossary
-from explainer.words.glossary.entry import SOURCE_KINDS, Entry
-from explainer.words.glossary.forms import key, plural
-from explainer.words.glossary.matcher import finder_for
+from explainer.words.glossary.entry import SOURCE_KINDS, Entry, key, plural
+from explainer.words.glossary.linker import finder_for
 from explainer.words.grade import grade, sentences
 
 FOLDER = Path(__file__).parents[2] / "glossary"

@@ -9,8 +9,7 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import WorkspaceError
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.words.glossary.entries import Glossary, load_glossary
 from explainer.words.glossary.of_study import glossary_for, glossary_of
 
@@ -210,7 +209,7 @@ def test_nearest_knows_spelling_and_words() -> None:
 
 def test_nothing_heavy_is_imported_to_define_a_word() -> None:
     code = (
-        "import sys, explainer.words.glossary.define, explainer.words.glossary.entries\n"
+        "import sys, explainer.words.glossary.entries, explainer.words.glossary.entries\n"
         "heavy = 'pandas matplotlib scipy weasyprint pint pydantic numpy statsmodels markdown_it'\n"
         "print(*(m for m in heavy.split() if m in sys.modules))"
     )

@@ -10,8 +10,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from explainer.words.glossary.entries import Entry, Glossary, load_glossary
-from explainer.words.glossary.linker import TermLinker
-from explainer.words.glossary.matcher import finder_for
+from explainer.words.glossary.linker import TermLinker, finder_for
 
 FOLDER = Path(__file__).parents[2] / "glossary"
 GLOSSARY = load_glossary((FOLDER,))

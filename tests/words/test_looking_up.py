@@ -10,9 +10,8 @@ from pathlib import Path
 import pytest
 from hypothesis import given, strategies as st
 
-from explainer.words.glossary.entries import Glossary, load_glossary
+from explainer.words.glossary.entries import Glossary, load_glossary, slips, squeezed
 from explainer.words.glossary.entry import Entry
-from explainer.words.glossary.search import slips, squeezed
 
 GLOSSARY = load_glossary((Path(__file__).parents[2] / "glossary",))
 NOTHING = "-"
@@ -65,7 +64,7 @@ def test_find_takes_any_spelling_of_an_abbreviation(said: str) -> None:
 
 
 def test_what_only_a_searcher_says_is_never_linked_for() -> None:
-    from explainer.words.glossary.matcher import finder_for
+    from explainer.words.glossary.linker import finder_for
 
     text = "We threw a plastic one, had a tilt at it, and it was fresh and hybrid."
     assert [h.entry.term for h in finder_for(GLOSSARY).find(text)] == []

@@ -18,8 +18,7 @@ from hypothesis import assume, given, strategies as st
 from explainer.claims.judge import judge
 from explainer.study.load import find_study, load_study
 from explainer.words.phrases.book import numbers_of
-from explainer.words.phrases.files import Phrase
-from explainer.words.phrases.renderer import fill, sentence
+from explainer.words.phrases.renderer import Phrase, fill, sentence
 from explainer.words.quantity import numbers as say
 from explainer.words.quantity.numbers import bare
 from explainer.words.quantity.sizes import Sized, per_step, set_level, set_size

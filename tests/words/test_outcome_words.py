@@ -11,7 +11,7 @@ import pytest
 from explainer.claims.judge import judge
 from explainer.claims.outcomes import guess
 from explainer.study.load import find_study, load_study
-from explainer.words.facts.ranges import lies
+from explainer.words.facts.relations import lies
 from explainer.words.phrases.book import defects_of
 from explainer.words.quantity.numerals import cardinal
 from explainer.words.say import say

@@ -9,8 +9,7 @@ from pathlib import Path
 import pytest
 
 from explainer.claims.judge import judge
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 from explainer.words.facts.items import side
 from explainer.words.say import say
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from explainer.words.script.readaloud import minutes, said_words
+from explainer.words.quantity.spoken import minutes, said_words
 
 
 @pytest.mark.parametrize(

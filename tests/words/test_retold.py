@@ -11,11 +11,8 @@ import pytest
 from explainer.charts.axis import fit
 from explainer.claims.judge import judge
 from explainer.editions.compose import compose
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
-from explainer.words.facts.metric import strip_in, told_unit
-from explainer.words.quantity.retold import retold
-from explainer.words.quantity.systems import told_again
+from explainer.study.load import load_study, open_workspace
+from explainer.words.quantity.systems import retold, strip_in, told_again, told_unit
 from explainer.words.say import say
 from explainer.words.sheets.rule_card import say_rule
 

@@ -21,9 +21,8 @@ from explainer.errors import WorkspaceError
 from explainer.study.description.study import Settings
 from explainer.words.facts.comparatives import Word
 from explainer.words.phrases import sandbox
-from explainer.words.phrases.given import Concealed, named
 from explainer.words.phrases.renderer import Phrase, fill
-from explainer.words.phrases.sandbox import Sandbox
+from explainer.words.phrases.sandbox import Concealed, Sandbox, named
 
 ATTACKS = (
     "{% for a in [1] %}" * 60 + "{% endfor %}" * 60,

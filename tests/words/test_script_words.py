@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from explainer.words.script.desk import aloud, begun, plain
-from explainer.words.script.once import in_breaths, same_words, told, without_the_question
+from explainer.words.script.measure import in_breaths, same_words, told, without_the_question
 
 
 @pytest.mark.parametrize(

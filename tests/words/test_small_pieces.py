@@ -8,11 +8,11 @@ from types import SimpleNamespace
 import pytest
 
 from explainer.claims.verdict import Strip
-from explainer.study.description.measures import Measure
+from explainer.study.description.sources import Measure
 from explainer.words.facts.comparatives import word
-from explainer.words.facts.figure_ranges import at_most, uncalled
+from explainer.words.facts.figure import at_most, uncalled
 from explainer.words.facts.items import PEOPLE, pronouns, side
-from explainer.words.facts.ranges import in_steps, meets
+from explainer.words.facts.relations import in_steps, meets
 from explainer.words.quantity.everyday import Clause, fitted
 from explainer.words.quantity.sizes import Sized, alike, gap_unit, per_step
 

@@ -22,8 +22,7 @@ from explainer.claims.figures import (
     scatter,
     shot_series,
 )
-from explainer.claims.figures.stories import stories
-from explainer.claims.figures.walk import walk
+from explainer.claims.figures.stories import stories, walk
 from explainer.claims.figures.yardstick import yardstick
 from explainer.claims.verdict import FigureResult, Verdict
 from explainer.study.description import figures as models

@@ -18,7 +18,7 @@ from explainer.claims.figures.common import (
     number_rows,
     reaches,
 )
-from explainer.claims.rule_readings import stand
+from explainer.claims.rule_zone import stand
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import OverUse
 from explainer.study.model import Study, Table

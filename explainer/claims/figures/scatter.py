@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from explainer.analysis import association as between, within as levels
-from explainer.analysis.fragility import is_fragile
 from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.sample import is_fragile
 from explainer.claims import evidence
 from explainer.claims.association import differ
 from explainer.claims.figure_data import FitLine, Point, ScatterData

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from explainer.analysis import trend
-from explainer.analysis.outliers import flag, many_flagged
+from explainer.analysis import drift
+from explainer.analysis.drift import flag, many_flagged
 from explainer.claims.figure_data import ItemSeries, OneShot, ShotSeriesData
 from explainer.claims.figures.common import ends, groups_of, number_rows
 from explainer.claims.trend import series_of
@@ -56,8 +56,8 @@ def _series(
     item: str, group: str, x: np.ndarray, y: np.ndarray, marks: np.ndarray, figure: ShotSeries,
     run: int,
 ) -> ItemSeries:  # fmt: skip
-    line = trend.theil_sen(x, y)
-    slope = line.slope if isinstance(line, trend.SenSlope) else None
+    line = drift.theil_sen(x, y)
+    slope = line.slope if isinstance(line, drift.SenSlope) else None
     return ItemSeries(
         item=item,
         group=group,
@@ -101,7 +101,7 @@ def _runs(
 def _findings(data: ShotSeriesData, mixture_from: float) -> list[Finding]:
     found: list[Finding] = []
     slopes = [s.slope for s in data.series if s.slope is not None]
-    over = trend.trend_over_items(slopes)
+    over = drift.trend_over_items(slopes)
     if slopes:
         low, high = ends(over)
         found.append(Finding("drift", {

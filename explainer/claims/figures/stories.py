@@ -2,14 +2,33 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from explainer.analysis.drift import p_lag1
+from explainer.analysis.gauge import DETECT
+from explainer.analysis.rates import newcombe
+from explainer.analysis.result import Undefined
 from explainer.claims import evidence
-from explainer.claims.gauge_sight import smallest_seen
-from explainer.study.description.figures import AnyFigure, OverUse, Scatter
-from explainer.study.model import Study
+from explainer.claims.figure_data import (
+    GroupsData,
+    ItemLine,
+    ItemSeries,
+    LimitData,
+    OverUseData,
+    Point,
+    RatesData,
+    ScatterData,
+    ShotSeriesData,
+    Walk,
+    WalkShape,
+    WalkStep,
+)
+from explainer.claims.reading_error import gauge_of, smallest_seen
+from explainer.study.description.figures import AnyFigure, OverUse, Rates, Scatter
+from explainer.study.model import Study, Table
 
 #: With more items than this nobody follows one; all of them are in the table.
 MOST = 40
@@ -78,3 +97,173 @@ def stories(study: Study, figure: AnyFigure) -> tuple[Story, ...]:
             len(rest), int(past.sum()), seen,
         ))  # fmt: skip
     return tuple(found)
+
+
+# Item by item along a figure, as a person goes through a table: what each did, told by the gauge.
+# A step counts where it is more than two readings of one spot can differ by chance (95%); smaller
+# ones are none. Where the study knows nothing of its gauge, readings are told and no step is.
+
+#: Items that are gone through one by one; more are counted.
+STEPS = 12
+#: A first step that makes up this share of the whole change or more is a jump.
+JUMP = 0.6
+#: A drift that luck alone makes more often than this is none.
+LUCK = 0.05
+#: Which of two measures moved by more than its gauge blurs, x and y -> what is told.
+MOVED: dict[tuple[bool, bool], WalkShape] = {
+    (True, True): "both", (True, False): "across", (False, True): "upright",
+    (False, False): "neither",
+}  # fmt: skip
+
+
+def walk(study: Study, figure: AnyFigure, data: object, odd: str = "") -> Walk | None:
+    """The items of a figure in turn; None for a kind of figure whose items have no turn.
+
+    ``odd``: the item that the figure itself finds to stand apart.
+    """
+    table = study.tables[figure.table]
+    if isinstance(data, RatesData) and isinstance(figure, Rates):
+        return _cut(Walk(figure.successes, None, _tried(data), 0, _sides(data)))
+    if isinstance(data, ScatterData) and isinstance(figure, Scatter):
+        return _cut(_two_measures(study, figure, data))
+    measure = getattr(figure, "y", None)
+    if not isinstance(measure, str):
+        return None
+    sees = _sees(study, table, measure)
+    steps: list[WalkStep]
+    if isinstance(data, OverUseData):
+        steps = [_journey(line, sees, line.item == odd) for line in data.lines if line.y]
+    elif isinstance(data, GroupsData):
+        values = [(item, value) for group in data.groups for item, value in group.items]
+        steps = _ranked(values, sees)
+    elif isinstance(data, LimitData):
+        steps = [WalkStep(r.item, "call", r.value, r.value, call=r.call) for r in data.readings]
+    elif isinstance(data, ShotSeriesData):
+        steps = [_series(one) for one in data.series if one.shots]
+    else:
+        return None
+    return _cut(Walk(measure, sees, tuple(steps), 0))
+
+
+def _cut(whole: Walk) -> Walk | None:
+    """No more items than somebody listens to; None of no items."""
+    kept, left = whole.steps[:STEPS], max(0, len(whole.steps) - STEPS)
+    return replace(whole, steps=kept, left=left) if kept else None
+
+
+def _sees(study: Study, table: Table, measure: str) -> float | None:
+    """The smallest difference between two values in the figure that is not the gauge's scatter."""
+    cells = evidence.grid(table, measure)
+    read = cells.counts[cells.counts > 0]
+    each = (float(read.mean()) if len(read) else 1.0) * (table.mean_of or 1)
+    u = gauge_of(study.measure(measure), table, measure, each)
+    return DETECT * u if u else None
+
+
+def _sides(data: RatesData) -> tuple[str, ...]:
+    return (data.pooled[0].name, data.pooled[-1].name) if len(data.pooled) > 1 else ()
+
+
+def _tried(data: RatesData) -> tuple[WalkStep, ...]:
+    """Whoever repeats, under the first condition and the last: what the luck of tries leaves."""
+    steps = []
+    for who, rates in data.within:
+        a, b = rates[0], rates[-1]
+        gap = newcombe(b.successes, b.attempts, a.successes, a.attempts)
+        if isinstance(gap, Undefined):
+            continue
+        shape: WalkShape = "luck"
+        if gap.at95.low > 0 or gap.at95.high < 0:
+            shape = "raised" if gap.value > 0 else "lowered"
+        tries = ((a.successes, a.attempts), (b.successes, b.attempts))
+        steps.append(WalkStep(who, shape, a.rate, b.rate, tries=tries))
+    return tuple(steps)
+
+
+def _series(one: ItemSeries) -> WalkStep:
+    """An item's shots in order: a direction counts where their own scatter leaves it standing."""
+    y = np.array([shot.y for shot in one.shots])
+    x = np.array([shot.order for shot in one.shots])
+    p = p_lag1(y, x)
+    if one.slope is None or one.intercept is None or p is None:
+        return WalkStep(one.item, "wander", one.median, one.median, p=p)
+    start, end = (one.intercept + one.slope * at for at in (float(x[0]), float(x[-1])))
+    drifts = p < LUCK and start != end
+    return WalkStep(one.item, "drift" if drifts else "wander", start, end, p=p)
+
+
+def _two_measures(study: Study, figure: Scatter, data: ScatterData) -> Walk:
+    """Where each item of two measures stands, or came from and went to, the lowest x first."""
+    (of_x, x), (of_y, y) = (evidence.operand(study, g, figure.table) for g in (figure.x, figure.y))
+    sees_x, sees_y = _sees(study, of_x, x), _sees(study, of_y, y)
+    journeys: dict[str, list[Point]] = {}
+    for point in data.points if data.joined else data.item_means:
+        journeys.setdefault(point.item, []).append(point)
+    steps = []
+    for item, points in journeys.items():
+        points.sort(key=lambda p: (p.use is None, p.use or 0.0))
+        first, last = points[0], points[-1]
+        shape: WalkShape = "point"
+        if len(points) > 1 and sees_x is not None and sees_y is not None:
+            moved = (abs(last.x - first.x) > sees_x, abs(last.y - first.y) > sees_y)
+            shape = MOVED[moved]
+        steps.append(WalkStep(item, shape, first.y, last.y, across=(first.x, last.x)))
+    if not data.joined:
+        steps.sort(key=lambda s: s.across or ())
+    return Walk(y, sees_y, tuple(steps), 0, across=x, sees_across=sees_x)
+
+
+def _journey(line: ItemLine, sees: float | None, odd: bool) -> WalkStep:
+    """One item from its first reading to its last."""
+    y = np.array(line.y)
+    start, end = float(y[0]), float(y[-1])
+    spread = float(y.max() - y.min())
+    if sees is None or len(y) < 2:
+        return WalkStep(line.item, "read", start, end, rest=spread, odd=odd)
+    if spread <= sees:
+        return WalkStep(line.item, "flat", start, end, rest=spread, odd=odd)
+    far = _away_and_back(y, sees)
+    if far is not None:
+        return WalkStep(line.item, "back", start, end, line.use[far], float(y[far]), odd=odd)
+    jump = _jump(y, sees)
+    if jump is not None:
+        after = float(y[jump:].max() - y[jump:].min())
+        return WalkStep(line.item, "jump", start, end, line.use[jump], float(y[jump]), rest=after,
+                        odd=odd)  # fmt: skip
+    shape: WalkShape = "slide" if abs(end - start) > sees else "wobble"
+    return WalkStep(line.item, shape, start, end, rest=spread, odd=odd)
+
+
+def _away_and_back(y: evidence.Floats, sees: float) -> int | None:
+    """Where an item turned that went further than the gauge sees and came back by as much."""
+    turns = [
+        k for k in range(1, len(y) - 1)
+        if abs(y[k] - y[0]) > sees and abs(y[-1] - y[k]) > sees
+        and (y[k] - y[0]) * (y[-1] - y[k]) < 0
+    ]  # fmt: skip
+    return max(turns, key=lambda k: abs(y[k] - y[0]), default=None)
+
+
+def _jump(y: evidence.Floats, sees: float) -> int | None:
+    """The reading at which an item had jumped, with all later ones alike; None without a jump."""
+    if abs(y[-1] - y[0]) <= sees:
+        return None
+    for k in range(1, len(y) - 1):
+        step, after = y[k] - y[k - 1], y[k:]
+        before = y[:k]
+        level = before.max() - before.min() <= sees and after.max() - after.min() <= sees
+        if abs(step) > sees and level and abs(step) >= JUMP * abs(y[-1] - y[0]):
+            return k
+    return None
+
+
+def _ranked(values: Sequence[tuple[str, float]], sees: float | None) -> list[WalkStep]:
+    """Items from the most to the least, each against the one before."""
+    steps: list[WalkStep] = []
+    for item, value in sorted(values, key=lambda pair: -pair[1]):
+        gap = steps[-1].start - value if steps else 0.0
+        shape: WalkShape = "read"
+        if sees is not None and steps:
+            shape = "next" if gap > sees else "close"
+        steps.append(WalkStep(item, shape, value, value, gap=gap))
+    return steps

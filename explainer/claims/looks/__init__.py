@@ -3,5 +3,5 @@
 Each look is a small function in its own file: it takes a case and the verdict its judge came to,
 and says nothing, or what it found: reasons, what they leave of the verdict, and the numbers that
 stand beside it.  The table of looks is in ``table.py``; what they find is a ``SecondLooks``
-(``claims/detail.py``).
+(``claims/verdict.py``).
 """

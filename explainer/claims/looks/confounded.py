@@ -34,7 +34,7 @@ from explainer.study.description.base import Checkpoint
 from explainer.study.description.figures import Gauge
 from explainer.study.description.tests import RateDifference, Repeatability
 from explainer.study.model import Study, Table
-from explainer.study.nuisance import nuisances, of_time
+from explainer.study.roles import nuisances, of_time
 
 #: One-sided 95%, in standard errors.
 SURE = 1.645

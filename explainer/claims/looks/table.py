@@ -8,10 +8,9 @@ from typing import Any
 
 from explainer.claims import rules
 from explainer.claims.build import Case, finite, ordered
-from explainer.claims.detail import SecondLooks
 from explainer.claims.looks import chosen, confounded, cut_off, dropouts, exclusion, models, unequal
 from explainer.claims.looks.found import Found, points, read_by
-from explainer.claims.verdict import Verdict
+from explainer.claims.verdict import SecondLooks, Verdict
 from explainer.study.model import Table
 
 #: Kinds that compare checkpoints, so that an error all items share on one day looks like a change.
@@ -60,8 +59,8 @@ def shared(case: Case) -> dict[str, Any]:
 
     A window of rows in order stands at one checkpoint, where such an error cancels.
     """
-    named = points(case).values()
-    for table, measure in read_by(case):
+    named, read = points(case).values(), list(read_by(case))
+    for table, measure in read:
         if table.use is None or (table.order and any(isinstance(p, tuple) for p in named)):
             return {}
         if not _touched(case, table):
@@ -73,7 +72,7 @@ def shared(case: Case) -> dict[str, Any]:
         cancels = derived is not None and derived.difference is not None
         if cancels or measure in table.shared_sd or table.reference is not None:
             return {}
-    return {} if case.test.kind in _LEVELS else {"unshared": True}
+    return {} if not read or case.test.kind in _LEVELS else {"unshared": True}
 
 
 def _touched(case: Case, table: Table) -> bool:

@@ -7,12 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from explainer.errors import Problem
-from explainer.study.csvscan import fault
+from explainer.errors import Problem, hint, listed, nearest
+from explainer.study.csvfile import fault
 from explainer.study.description.study import Description
 from explainer.study.description.tests import XY, AnyTest, Operand
 from explainer.study.model import Table
-from explainer.study.near import hint, listed, nearest
 from explainer.study.roles import all_names
 from explainer.study.tables import Origin, Sheet
 from explainer.study.yaml12 import Path

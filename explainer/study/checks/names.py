@@ -7,17 +7,15 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from explainer import units
-from explainer.errors import Problem
+from explainer.errors import Problem, hint, listed
 from explainer.study.checks.context import Context, as_text
 from explainer.study.description import figures as fig, tests as tst
 from explainer.study.description.base import Reading
 from explainer.study.description.sources import Design
 from explainer.study.model import Table
-from explainer.study.near import hint, listed
-from explainer.study.nest import picked_whole
 from explainer.study.people import wishes
 from explainer.study.roles import all_names, derived
-from explainer.study.tables import Sheet, no_column
+from explainer.study.tables import Sheet, no_column, picked_whole
 from explainer.study.thresholds import THRESHOLDS
 from explainer.study.yaml12 import Path
 

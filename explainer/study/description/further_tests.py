@@ -8,11 +8,12 @@ from pydantic import Field, model_validator
 
 from explainer.study.description.base import (
     Checkpoint,
+    ClaimTest,
     Finite,
     Name,
     Positive,
+    UpDown,
 )
-from explainer.study.description.claim_test import ClaimTest, UpDown
 
 
 class MeanIs(ClaimTest):

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, get_args
+import json
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import AfterValidator, Field
 
-from explainer.study.description.base import Block, Id, Name, NotNegative, Text, YesNo
+from explainer.study.description.base import Block, Id, Name, NotNegative, Positive, Text, YesNo
 from explainer.study.description.figures import AnyFigure
-from explainer.study.description.measures import Measure
-from explainer.study.description.recording import Recording
 from explainer.study.description.rule import Advice, Claim, Correction, Question, Rule, Stated
-from explainer.study.description.sources import Excluded, Report, TableFile, Tested, Use
+from explainer.study.description.sources import Excluded, Measure, Report, TableFile, Tested, Use
 from explainer.study.description.telling import (
     FirstWords,
     Guess,
@@ -20,6 +19,31 @@ from explainer.study.description.telling import (
     Like,
     Opinion,
 )
+
+# A recording of the script, and where its times stand.
+
+class Recording(Block):
+    """The recording that was made of the script: captions, chapters and timeline follow it.
+
+    Give either ``marks`` or ``silences``.
+    """
+
+    marks: Name | None = Field(
+        None,
+        description="a CSV file with when things begin in the recording: the columns in (seconds, "
+        "or 1:02.5) and still (its name or number) or says (the first words of a sentence); the "
+        "script's cuts.csv with another column in is one",
+    )
+    silences: Name | None = Field(
+        None,
+        description="its pauses: a CSV file with the columns from and to, or the sound itself as "
+        "a WAV file",
+    )
+    length: Literal["2-minutes", "8-minutes", "full"] = Field(
+        "full", description="which length of the script was read"
+    )
+    lasts: Positive | None = Field(None, description="how many seconds the recording lasts")
+
 
 Edition = Literal["page", "handout", "rule-card", "script"]
 """What is made of a study beside its page, which is always there; ``page`` is the same on paper."""
@@ -136,3 +160,20 @@ class Settings(Block):
     @property
     def is_large_print(self) -> bool:
         return self.large_print in (True, "yes")
+
+
+# The JSON Schema (draft 2020-12) of study.yaml, written from the models.
+# Key descriptions are the models' own, so an editor explains each key in the words the project
+# uses everywhere else.
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
+
+def schema(of: type[Description] | type[Settings] = Description) -> dict[str, Any]:
+    """The schema as plain data; the same on every run, without an address of its own."""
+    return {"$schema": DIALECT, **of.model_json_schema(by_alias=True, mode="validation")}
+
+
+def schema_text(of: type[Description] | type[Settings] = Description) -> str:
+    """The schema as a JSON file, keys sorted."""
+    return json.dumps(schema(of), indent=2, sort_keys=True, ensure_ascii=False) + "\n"

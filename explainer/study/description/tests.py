@@ -7,19 +7,17 @@ from typing import Annotated, ClassVar, Literal, get_args
 from pydantic import Field, model_validator
 
 from explainer.study.description.base import (
+    XY as XY,
     Checkpoint,
+    ClaimTest as ClaimTest,
     Finite,
     Name,
     NotNegative,
+    Operand as Operand,
     Positive,
     Text,
-    YesNo,
-)
-from explainer.study.description.claim_test import (
-    XY as XY,
-    ClaimTest as ClaimTest,
-    Operand as Operand,
     UpDown as UpDown,
+    YesNo,
 )
 from explainer.study.description.further_tests import (
     Agreement as Agreement,

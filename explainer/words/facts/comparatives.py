@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from explainer.study.description.measures import Measure
-from explainer.words.phrases.given import named
+from explainer.study.description.sources import Measure
+from explainer.words.phrases.sandbox import named
 
 _QUANTIFIERS = ("more ", "less ", "fewer ", "higher ", "lower ", "a higher ", "a lower ")
 

@@ -33,7 +33,7 @@ from explainer.words.facts.kind_facts import (
     side_name,
     tells,
 )
-from explainer.words.facts.variants import claimed_side
+from explainer.words.facts.relations import claimed_side
 from explainer.words.language import words
 from explainer.words.quantity.numbers import (
     bare,
@@ -44,16 +44,18 @@ from explainer.words.quantity.numbers import (
 from explainer.words.quantity.sizes import (
     Sized,
     alike,
+    at_point,
     exact,
     gap_unit,
     level,
     listed,
+    past,
     reading,
     set_level,
     set_size,
+    span_words,
     tally,
 )
-from explainer.words.quantity.when import at_point, past, span_words
 from explainer.words.sentence import put
 
 

@@ -46,7 +46,7 @@ from explainer.words.facts.kind_facts import (
     series_name,
     tells,
 )
-from explainer.words.facts.variants import claimed_side
+from explainer.words.facts.relations import claimed_side
 from explainer.words.language import words
 from explainer.words.quantity.numbers import (
     as_given,
@@ -61,16 +61,18 @@ from explainer.words.quantity.sizes import (
     FINE,
     Sized,
     alike,
+    at_point,
     exact,
     listed,
+    past,
     per_step,
     set_level,
     set_range,
     set_size,
+    span_words,
     tally,
     with_unit,
 )
-from explainer.words.quantity.when import at_point, past, span_words
 from explainer.words.sentence import put
 
 

@@ -1,19 +1,158 @@
-"""The relations between a verdict's numbers that a sentence may depend on, each under one name.
-
-A phrase that states a relation says under which of these it is true (``holds:``).  They are worked
-out from numbers, never from words: from the estimate, the range that decides and is drawn, what
-the claim needs (the strip's zone), the size it names and the margin.  What cannot be worked out
-(there is no range, no margin) is false, and so is its opposite: ``one_sided`` and
-``spans_nothing`` are both false without a range.
-"""
+"""How a verdict's numbers lie to each other: what chooses a sentence, and what it may depend on."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
+from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import Strip, Verdict
-from explainer.words.facts.ranges import lies
-from explainer.words.facts.variants import claimed_side
+from explainer.words.quantity.sizes import Sized, per_step
+
+# How a range lies to a zone on a number line; a slope's line in steps people can picture.
+
+End = float | None
+
+
+def meets(ends: tuple[End, End], zone: tuple[End, End]) -> str:
+    """``inside``: the whole range lies in the zone; ``outside``: none of it; else ``partly``.
+
+    An open end of either is infinite.
+    """
+    low, high = _open(*ends)
+    at_least, at_most = _open(*zone)
+    if at_least <= low and high <= at_most:
+        return "inside"
+    return "outside" if high < at_least or low > at_most else "partly"
+
+
+def lies(strip: Strip | None, low: float, high: float) -> str:
+    """Where a range lies to what the claim needs: ``inside``, ``outside``, ``partly``; empty
+    where a strip shows no need."""
+    if strip is None:
+        return ""
+    if strip.claim_zone is not None and strip.claim_zone != (None, None):
+        where = meets((low, high), strip.claim_zone)
+        # A way up or down begins past nothing: a range that ends on it still has nothing in it.
+        way = None in strip.claim_zone and 0.0 in strip.claim_zone and strip.null == 0
+        if where == "inside" and strip.sure is not None:
+            return "inside" if meets((low, high), strip.sure) == "inside" else "partly"
+        return "partly" if where == "inside" and way and low <= 0 <= high else where
+    if strip.beyond is None:
+        return ""
+    size = strip.beyond
+    if low > size or high < -size:
+        return "inside"
+    return "outside" if size and -size < low and high < size else "partly"
+
+
+def _open(low: End, high: End) -> tuple[float, float]:
+    return (
+        float("-inf") if low is None else low,
+        float("inf") if high is None else high,
+    )
+
+
+def in_steps(strip: Strip) -> tuple[Strip, str]:
+    """A slope's line for the round step its sentences use: boards ``for every 10 microinches``.
+
+    Any other line stays as it is, with nothing to say of a step.
+    """
+    if " per " not in strip.unit:
+        return strip, ""
+    scaled, step = per_step(Sized(strip.value, strip.low, strip.high, strip.unit))
+    whole = (v for v in ((strip.value, scaled.value), (strip.low, scaled.low)) if v[0])
+    times = next((b / a for a, b in whole if a and b is not None), 1.0)
+
+    def stretched(zone: tuple[End, End] | None) -> tuple[End, End] | None:
+        if zone is None:
+            return None
+        low, high = (None if end is None else end * times for end in zone)
+        return low, high
+
+    return replace(
+        strip, value=scaled.value, low=scaled.low, high=scaled.high, unit=scaled.unit,
+        claim_zone=stretched(strip.claim_zone), small_zone=stretched(strip.small_zone),  # type: ignore[arg-type]
+        null=None if strip.null is None else strip.null * times,
+        beyond=None if strip.beyond is None else strip.beyond * times, inner=stretched(strip.inner),  # type: ignore[arg-type]
+        small_too=stretched(strip.small_too),  # type: ignore[arg-type]
+        outcomes=tuple(v * times for v in strip.outcomes),
+    ), step  # fmt: skip
+
+
+# The finer case of a verdict, which chooses its phrase: no range, too small, short.
+
+#: Reasons that take a verdict down although its range alone would hold.
+SHAKY = frozenset({
+    "fragile", "one-step", "holm", "gauge-too-coarse", "shared-trend", "mixture", "too-few-items",
+    "unequal-use", "shared-part", "items-moved", "narrow-zone", "straight", "step", "pairs",
+    "cut-off", "dropouts", "exclusion-decides", "confounded", "chosen",
+})  # fmt: skip
+
+
+def subs(verdict: Verdict) -> list[str]:
+    """Finer names of this verdict's case, the most telling first."""
+    found: list[str] = ["one"] if verdict.detail.one_item else []
+    own = _own(verdict)
+    if verdict.code == "not-tested":
+        found += list(verdict.reasons)
+    elif verdict.estimate is None and not kind_of(verdict).calls:
+        found.append("no-number")
+    elif verdict.low is None and verdict.high is None and not kind_of(verdict).calls:
+        found.append("no-range")
+    elif "no-margin" in verdict.reasons:
+        found.append("no-margin")
+    elif verdict.detail.flags_decide:
+        found.append("flags-decide")
+    elif verdict.code == "against":
+        return [*found, *own, *_against(verdict), *(["strong"] if verdict.detail.strong else [])]
+    found += own
+    if verdict.detail.strong:
+        found.append("strong")
+    return found
+
+
+def _own(verdict: Verdict) -> list[str]:
+    """What this claim asks beside others of its kind: with something held alike (the group, too),
+    about so much a step, as a ratio of odds, that two rates are alike, or that none meets a
+    limit."""
+    detail = verdict.detail
+    alike = verdict.test.kind == "rate-difference" and detail.margin is not None
+    asked = {
+        "about": getattr(detail, "about", None) is not None, "odds": getattr(detail, "odds", False),
+        "alike": alike, "none": getattr(verdict.test, "meets", "all") == "none",
+        "given": bool(getattr(detail, "given", ())) or getattr(detail, "inside_groups", False),
+    }  # fmt: skip
+    return [name for name, so in asked.items() if so]
+
+
+def shaky(verdict: Verdict) -> bool:
+    """A lean or an open claim that a reason takes down, whatever its range says alone."""
+    held_back = bool(SHAKY & set(verdict.reasons)) or verdict.detail.groups_apart
+    return verdict.code in ("leans", "cannot-tell") and held_back
+
+
+def _against(verdict: Verdict) -> list[str]:
+    """How the data disagree: too small, short of what was said, or the other way."""
+    low, high, margin = verdict.low, verdict.high, verdict.detail.margin
+    corrected = kind_of(verdict).corrected
+    if not corrected or low is None or high is None:
+        return []
+    side = claimed_side(verdict)
+    none = 1.0 if verdict.unit == "odds ratio" else 0.0
+    other_way = high < none if side > 0 else low > none
+    if verdict.detail.at_least and not other_way:
+        return ["short"]
+    if not kind_of(verdict).gap:
+        return []
+    return ["small"] if margin is not None and not other_way else []
+
+
+def claimed_side(verdict: Verdict) -> int:
+    """The way the claim says: 1, −1, or that of the estimate where it says none."""
+    said = getattr(verdict.test, "direction", "any")
+    ways_ = {"up": 1, "higher": 1, "positive": 1, "down": -1, "lower": -1, "negative": -1}
+    return ways_.get(said, 1 if (verdict.estimate or 0) > 0 else -1)
+
 
 #: What each relation means; the handbook's list for who writes phrases of their own.
 RELATIONS = {
@@ -28,8 +167,7 @@ RELATIONS = {
     "all_out": "the whole range lies where the claim rules it out",
     "part_in": "part of the range lies where the claim needs it, and part does not",
     "guess_in": "the estimate lies where the claim needs it",
-    "under_zone": "the whole range is less than what the claim needs, and not all of it on the side "
-    "of nothing that the claim does not name",
+    "under_zone": "the whole range is less than the claim needs, not all on nothing's far side",
     "sized": "the claim names a size: at least so much",
     "past_size": "the whole range is at least that size, the way the claim says",
     "short_of_size": "the whole range is less than that size, the way the claim says",

@@ -10,8 +10,7 @@ from pathlib import Path
 from explainer.study.files import changed_at
 from explainer.study.model import Study, Workspace
 from explainer.words.glossary.entries import Entry, Glossary, load_glossary
-from explainer.words.glossary.entry import OWN, Source
-from explainer.words.glossary.forms import key
+from explainer.words.glossary.entry import OWN, Source, key
 from explainer.words.language import english, language
 from explainer.words.phrases.somebody import of_somebody
 

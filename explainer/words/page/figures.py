@@ -2,26 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from math import isclose
 from typing import Any
 
-from explainer.claims.figure_data import Yardstick
+from explainer.claims.figure_data import Walk, WalkStep, Yardstick
+from explainer.claims.figures.pair import PairResult, measure_of
 from explainer.claims.figures.stories import Story
 from explainer.claims.kinds import kind_of, shown_by
 from explainer.claims.verdict import FigureResult, Judgement, Verdict
 from explainer.study.model import Study, Table
+from explainer.words.facts import comparatives as ways
 from explainer.words.facts.claim import shown
 from explainer.words.facts.figure import figure_facts
-from explainer.words.facts.items import named
-from explainer.words.facts.metric import told_unit
-from explainer.words.facts.variants import subs
+from explainer.words.facts.items import item_word, named
+from explainer.words.facts.relations import subs
 from explainer.words.page.claims import claim_facts
-from explainer.words.page.walk import walk_words
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.everyday import Things
 from explainer.words.quantity.numbers import (
     bare,
+    count_words,
     fixed,
     plural_of,
     quantity,
@@ -30,9 +31,97 @@ from explainer.words.quantity.numbers import (
     unit_words,
 )
 from explainer.words.quantity.numerals import cardinal
-from explainer.words.quantity.sizes import Sized, bare_beside, gap_unit, listed, with_unit
-from explainer.words.quantity.when import past
-from explainer.words.said import FigureWords
+from explainer.words.quantity.sizes import (
+    Sized,
+    bare_beside,
+    gap_unit,
+    level,
+    listed,
+    number,
+    past,
+    tally,
+    with_unit,
+)
+from explainer.words.quantity.systems import told_unit
+from explainer.words.said import ClaimWords, FigureWords, PairWords
+
+# A figure item by item, in sentences: each held to what the gauge behind it can tell.
+
+Facts = dict[str, Any]
+
+
+def walk_words(teller: Teller, result: FigureResult, study: Study) -> tuple[str, ...]:
+    """One sentence or two for each item, in turn; empty where the author asked for no walk."""
+    if result.walk is None:
+        return ()
+    return tuple(_told_steps(teller, result, study, result.walk))
+
+
+def _told_steps(teller: Teller, result: FigureResult, study: Study, walk: Walk) -> Iterator[str]:
+    table = study.tables[result.figure.table]
+    for place, step in enumerate(walk.steps):
+        facts = {**walk_facts(walk, step, study, table), "first": place == 0}
+        about = f"{result.figure.id}.{step.item}"
+        said = teller.tell([f"walk.{step.shape}"], facts, about=about, stream="walk")
+        odd = teller.tell(["walk.odd"], facts, about=about) if step.odd else ""
+        yield f"{said} {odd}".strip()
+    if walk.left:
+        items = plural_of(item_word(study, table))
+        known = {"n": walk.left, "count": count_words(walk.left), "items": items}
+        yield teller.tell(["walk.more"], known, about=result.figure.id)
+
+
+def walk_facts(walk: Walk, step: WalkStep, study: Study, table: Table) -> Facts:
+    """What a phrase about one item may say; ``…_value`` are numbers for its condition."""
+    if step.tries:
+        return _tried_facts(walk, step, study, table)
+    unit = study.measure(walk.measure).unit
+    apart = gap_unit(unit)
+
+    def size(value: float | None) -> str | None:
+        return None if value is None else Sized(abs(value), None, None, apart).size
+
+    item = item_word(study, table)
+    total = step.end - step.start
+    away = None if step.at is None else step.at - step.start
+    back = None if step.at is None else step.end - step.at
+    return {
+        "who": named(item, step.item), "item": item, "items": plural_of(item), "odd": step.odd,
+        "term": study.term(walk.measure), "start": level(step.start, unit),
+        "end": level(step.end, unit), "at": None if step.at is None else level(step.at, unit),
+        "turn": None if step.turn is None else past(table, step.turn),
+        "size": size(total), "away": size(away), "back": size(back), "sees": size(walk.sees),
+        "gap": size(step.gap), "call": step.call, "shape": step.shape,
+        "total_value": abs(total), "rest_value": step.rest, "gap_value": step.gap,
+        "away_value": abs(away or 0.0), "back_value": abs(back or 0.0),
+        "sees_value": walk.sees, "p": step.p, **ways.moves(-1 if (away or total) < 0 else 1),
+        **(_across_facts(walk, step, study) if step.across else {}),
+    }  # fmt: skip
+
+
+def _tried_facts(walk: Walk, step: WalkStep, study: Study, table: Table) -> Facts:
+    """Of whoever made so many of so many, first under one condition and then under the other."""
+    (made, tried), (made_after, tried_after) = step.tries
+    item = item_word(study, table)
+    first, last = walk.sides
+    return {
+        "who": named(item, step.item), "item": item, "items": plural_of(item), "shape": step.shape,
+        "odd": step.odd, "a": first, "b": last, "made": number(made), "tried": number(tried),
+        "made_after": number(made_after), "tried_after": number(tried_after),
+        "gap_value": step.end - step.start,
+    }  # fmt: skip
+
+
+def _across_facts(walk: Walk, step: WalkStep, study: Study) -> Facts:
+    """The same of the measure along the bottom."""
+    assert step.across is not None
+    unit = study.measure(walk.across).unit
+    start, end = step.across
+    return {
+        "x_term": study.term(walk.across), "x_start": level(start, unit), "x_end": level(end, unit),
+        "x_value": abs(end - start), "x_sees_value": walk.sees_across,
+    }  # fmt: skip
+
 
 #: Most callouts on one figure, and the order in which they are wanted.
 MOST_CALLOUTS = 3
@@ -309,3 +398,38 @@ def _facts(curve: Yardstick) -> dict[str, Any]:
 
 def _value(value: float, ratio: bool) -> str:
     return bare(fixed(value, -2 if ratio else 0), "" if ratio else "foot")
+
+
+# Two figures side by side, in words: what changes from one to the other is the title.
+
+def pair_words(
+    teller: Teller, judgement: Judgement, pair: PairResult, claims: Mapping[str, ClaimWords]
+) -> PairWords:
+    """The title and how the two are to be read beside each other."""
+    facts: dict[str, Any] = {
+        **{f"{key}_1": value for key, value in _pair_facts(judgement, pair.first, claims).items()},
+        **{f"{key}_2": value for key, value in _pair_facts(judgement, pair.second, claims).items()},
+        "differs": pair.differs, "one_scale": pair.one_scale, "corner": pair.corner,
+    }  # fmt: skip
+    about = pair.under
+    return PairWords(
+        title=teller.tell([f"pair.title.{pair.differs}"], facts, about=about).removesuffix("."),
+        scale=teller.tell(["pair.scale"], facts, about=about),
+    )
+
+
+def _pair_facts(
+    judgement: Judgement, result: FigureResult, claims: Mapping[str, ClaimWords]
+) -> dict[str, Any]:
+    study = judgement.study
+    table = study.tables[result.figure.table]
+    verdict = shown_claim(judgement, result)
+    measure = measure_of(result)
+    picked = [str(value) for value in (result.figure.only or {}).values()]
+    return {
+        "term": study.term(measure) if measure else "",
+        "balls": tally(result.n_items, item_word(study, table)),
+        "rows": ", ".join(picked) or table.source or table.name,
+        "label": claims[verdict.claim.id].label.lower() if verdict is not None else "",
+        "code": verdict.code if verdict is not None else "",
+    }  # fmt: skip

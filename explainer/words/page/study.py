@@ -11,21 +11,24 @@ from explainer.claims.figures.pair import pairs
 from explainer.claims.kinds import backed_though_small, testable
 from explainer.claims.rules import strongest_backed
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
-from explainer.words.facts.reach import reach_of
-from explainer.words.facts.study import main_tables, other_tables, study_facts, table_facts
+from explainer.words.facts.study import (
+    main_tables,
+    other_tables,
+    reach_of,
+    study_facts,
+    table_facts,
+)
 from explainer.words.facts.zone import zone_facts
-from explainer.words.page.author import author_words
 from explainer.words.page.claims import breath, found
-from explainer.words.page.corrections import edition_words
-from explainer.words.page.pair import pair_words
-from explainer.words.page.prose import fill
-from explainer.words.page.stated import stated
+from explainer.words.page.figures import pair_words
+from explainer.words.page.prose import author_words, fill
+from explainer.words.page.report import edition_words, stated
 from explainer.words.phrases.renderer import Teller, sentence, stopped
 from explainer.words.quantity.everyday import Clause, fitted
 from explainer.words.quantity.numbers import count_words, ordinal
 from explainer.words.quantity.sizes import listed, tally
+from explainer.words.quantity.spoken import said_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
-from explainer.words.script.readaloud import said_words
 from explainer.words.speakers import contrary_to, in_voices, of_report, speaker_of
 
 Facts = dict[str, Any]
@@ -71,7 +74,6 @@ def study_words(
         voices=voices(teller, judgement),
         author=author_words(judgement, _answering(teller, judgement, facts), told),
     )
-
 
 
 def _answering(

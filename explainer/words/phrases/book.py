@@ -19,8 +19,16 @@ from explainer.study.model import Study
 from explainer.words.facts.claim import COMMON
 from explainer.words.facts.heard import NAMES as HEARD
 from explainer.words.facts.kinds import KINDS
-from explainer.words.phrases.files import HAPPENS, Book, Phrase, PhraseEntry, both, load_phrases
-from explainer.words.phrases.renderer import Teller, phrase_sandbox
+from explainer.words.phrases.renderer import (
+    HAPPENS,
+    Book,
+    Phrase,
+    PhraseEntry,
+    Teller,
+    both,
+    load_phrases,
+    phrase_sandbox,
+)
 from explainer.words.sentence import KnownNumbers
 
 #: Where a judgement keeps what the phrase book could not say truly.

@@ -17,7 +17,7 @@ from dataclasses import fields, is_dataclass
 from functools import cached_property, lru_cache, wraps
 from time import monotonic
 from types import MappingProxyType
-from typing import Any
+from typing import Any, TypeVar
 
 from jinja2 import StrictUndefined, Template, Undefined, nodes
 from jinja2.environment import TemplateModule
@@ -29,6 +29,32 @@ from jinja2.visitor import NodeTransformer
 from markupsafe import Markup
 
 from explainer.words.sentence import Sentence
+
+# What our own code hands to templates: functions they may call, and things they may only carry.
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+class Concealed:
+    """Something of ours that travels through a template's context for a filter or function to
+    take, and of which the template itself can read nothing."""
+
+    __slots__ = ("_held",)
+
+    def __init__(self, held: Any) -> None:
+        self._held = held
+
+
+def revealed(concealed: Concealed) -> Any:
+    """What was concealed: for our own filters and functions."""
+    return concealed._held
+
+
+def named(function: F) -> F:
+    """Marks a function, or a method of one of our records, as one that templates may call."""
+    function.for_templates = True  # type: ignore[attr-defined]
+    return function
+
 
 #: Loop turns, calls and includes in one rendering, and the seconds it may take.
 MAX_STEPS = 500_000

@@ -19,12 +19,12 @@ from typing import Any
 from explainer import units
 from explainer.errors import DescriptionError, Problem, WorkspaceError
 from explainer.study.files import FileFault, read_within
-from explainer.study.workspace import shipped
+from explainer.study.load import shipped
 from explainer.study.yaml12 import MAX_BYTES, Document, read
 from explainer.words.glossary.entry import SOURCE_KINDS, Source, shown
 from explainer.words.language import language
 from explainer.words.quantity.numbers import rounded
-from explainer.words.script.readaloud import said_words
+from explainer.words.quantity.spoken import said_words
 
 FILE = "everyday.yaml"
 NEAR = 0.10

@@ -12,12 +12,16 @@ the first and replaces nothing.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import lru_cache
-from typing import Literal
+from types import MappingProxyType
+from typing import Any, Literal, TypeVar
 
 from explainer import units
+from explainer.claims.verdict import Strip
+from explainer.study.model import Study
+from explainer.words.language import language
 from explainer.words.quantity.numbers import MINUS, bare, told_in, with_short
 from explainer.words.sentence import SENTENCE, KnownNumbers, Place, Sentence, joined
 
@@ -325,3 +329,101 @@ def _quantity() -> re.Pattern[str]:
         rf"(?P<low>{_NUMBER}) to (?P<high>{_NUMBER})"
         rf"(?! (?:{unit})\b))?"
     )
+
+
+# Finished words told again, every sentence as a whole: in the units that a workspace puts first,
+# and with numbers as the language spoken writes them.
+# Sentences are written in the units of the study. Where the workspace says metric, each quantity
+# in them is told in metric before any edition is set, so that no two editions can differ.
+
+T = TypeVar("T")
+
+
+#: What is no sentence of ours: ids, addresses, and numbers quoted as the report prints them.
+AS_THEY_ARE = frozenset((
+    "id", "claim", "code", "figure", "report_says", "stated", "stated_says", "hashes", "downloads",
+    "limits", "base_address", "version", "still", "report",
+))  # fmt: skip
+#: Types with a way of their own -> that way.
+Ways = Mapping[type, Callable[[Any], Any]]
+
+
+def retold(
+    words: T,
+    system: System,
+    limits: frozenset[Told] = NONE,
+    ways: Ways = MappingProxyType({}),
+    numbers: KnownNumbers | None = None,
+) -> T:
+    """``words`` (text, or anything frozen that is made of texts) told in one system of units.
+
+    A quantity told in both keeps both.  What is at home in that system, or in neither, stays.
+    ``limits`` are numbers that somebody set: converted exactly, see ``systems.converted``;
+    ``ways`` are for what is drawn or tabled; ``numbers`` are those of our own sentences.
+    """
+    told: T = _through(words, lambda text: told_again(text, system, limits, numbers), ways)
+    return told
+
+
+def written(words: T, drawn: Iterable[type] = ()) -> T:
+    """``words`` with every number as the language spoken here writes it: ``1.234,5``.
+
+    ``drawn`` are the types whose texts are no sentences: drawings, addresses.
+    """
+    spoken = language()
+    if spoken.written("−1,234.5") == "−1,234.5":
+        return words
+    told: T = _through(words, spoken.written, {kind: lambda value: value for kind in drawn})
+    return told
+
+
+def _through(value: Any, told: Callable[[str], str], ways: Ways) -> Any:
+    if type(value) in ways:
+        return ways[type(value)](value)
+    if isinstance(value, str):
+        return told(value)
+    if isinstance(value, tuple):
+        return tuple(_through(part, told, ways) for part in value)
+    if isinstance(value, Mapping):
+        return {key: _through(part, told, ways) for key, part in value.items()}
+    if is_dataclass(value) and not isinstance(value, type):
+        return replace(value, **{
+            f.name: _through(getattr(value, f.name), told, ways)
+            for f in fields(value) if f.init and f.name not in AS_THEY_ARE
+        })  # fmt: skip
+    return value
+
+
+# Drawn numbers in the units that a workspace puts first: axes and range strips.
+
+def told_unit(unit: str, study: Study) -> tuple[str, float]:
+    """The unit that a workspace tells ``unit`` in, and how many of it make one of ``unit``."""
+    other = units.metric_of(unit)
+    if study.workspace.settings.units_first != "metric" or other is None:
+        return unit, 1.0
+    # A unit with a zero of its own (a temperature) is no multiple of another: left as it is.
+    if units.convert(0.0, unit, other) != 0:
+        return unit, 1.0
+    return other, units.convert(1.0, unit, other)
+
+
+def strip_in(strip: Strip, study: Study) -> Strip:
+    """A range strip in the unit that the workspace tells its numbers in."""
+    unit, times = told_unit(strip.unit, study)
+    if times == 1.0:
+        return strip
+
+    def scaled(value: float | None) -> float | None:
+        return None if value is None else value * times
+
+    def both(ends: tuple[float, float] | None) -> tuple[float, float] | None:
+        return None if ends is None else (ends[0] * times, ends[1] * times)
+
+    zone = strip.claim_zone
+    return replace(
+        strip, unit=unit, value=scaled(strip.value), low=scaled(strip.low),
+        high=scaled(strip.high), null=scaled(strip.null), small_zone=both(strip.small_zone),
+        claim_zone=None if zone is None else (scaled(zone[0]), scaled(zone[1])),
+        measured=both(strip.measured), small_too=both(strip.small_too),
+        outcomes=tuple(v * times for v in strip.outcomes),
+    )  # fmt: skip

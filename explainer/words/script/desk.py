@@ -16,14 +16,19 @@ from explainer.words.facts.study import study_facts
 from explainer.words.glossary.linker import no_word_lost
 from explainer.words.page.claims import breath
 from explainer.words.page.study import key_verdicts
-from explainer.words.phrases.files import Phrase
-from explainer.words.phrases.renderer import Teller, sentence
+from explainer.words.phrases.renderer import Phrase, Teller, sentence
 from explainer.words.quantity.everyday import load_everyday
 from explainer.words.quantity.heard import in_words
+from explainer.words.quantity.spoken import said_words
 from explainer.words.said import StudyWords
-from explainer.words.script.measure import MOST_ALIKE, MOST_WORDS, last, split
-from explainer.words.script.once import in_breaths, same_words
-from explainer.words.script.readaloud import said_words
+from explainer.words.script.measure import (
+    MOST_ALIKE,
+    MOST_WORDS,
+    in_breaths,
+    last,
+    same_words,
+    split,
+)
 from explainer.words.script.talk import Card, Line, Part, Screen, Shot, Talk
 from explainer.words.speakers import saying
 

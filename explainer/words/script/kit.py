@@ -15,7 +15,7 @@ from explainer.claims.verdict import Code, Judgement, Verdict
 from explainer.words.facts.items import item_of, table_of
 from explainer.words.facts.study import study_facts
 from explainer.words.glossary.entry import Entry
-from explainer.words.glossary.matcher import finder_for
+from explainer.words.glossary.linker import finder_for
 from explainer.words.glossary.of_study import glossary_for
 from explainer.words.phrases.book import teller_for
 from explainer.words.phrases.renderer import Teller

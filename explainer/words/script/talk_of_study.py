@@ -22,9 +22,9 @@ from explainer.words.page.study import key_verdicts
 from explainer.words.phrases.book import teller_for
 from explainer.words.quantity.heard import in_words
 from explainer.words.quantity.numerals import cardinal
+from explainer.words.quantity.spoken import said_words
 from explainer.words.said import StudyWords
 from explainer.words.script import figures
-from explainer.words.script.author import Bookends, frame, guess_first, own_lines
 from explainer.words.script.desk import (
     ALWAYS,
     GUESS,
@@ -45,11 +45,9 @@ from explainer.words.script.desk import (
     quote,
     stop,
 )
-from explainer.words.script.findings import because, in_a_word, says
-from explainer.words.script.measure import MOST_WORDS, QUESTION_BY, split
-from explainer.words.script.once import without_the_question
-from explainer.words.script.plan import TalkPlan, plan
-from explainer.words.script.readaloud import said_words
+from explainer.words.script.figures import because, in_a_word, says
+from explainer.words.script.measure import MOST_WORDS, QUESTION_BY, split, without_the_question
+from explainer.words.script.plan import Bookends, TalkPlan, frame, guess_first, own_lines, plan
 from explainer.words.script.screen import TAKEAWAY
 from explainer.words.script.talk import Card, Line, Part, Row, Screen, Talk
 from explainer.words.speakers import saying

@@ -9,29 +9,145 @@ check: the figure is that of the claim known best among those the question turns
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from explainer.claims.verdict import Code, Judgement, Verdict
+from explainer.claims.kinds import testable
+from explainer.claims.rules import strongest_backed
+from explainer.claims.verdict import STRENGTH, Code, Judgement, Verdict
+from explainer.words.facts.relations import shaky
 from explainer.words.facts.study import study_facts
-from explainer.words.facts.variants import shaky
 from explainer.words.glossary.entries import Entry, Glossary
-from explainer.words.glossary.forms import key, plural
-from explainer.words.glossary.linker import TermLinker
-from explainer.words.glossary.matcher import finder_for
-from explainer.words.page.author import asides
+from explainer.words.glossary.entry import key, plural
+from explainer.words.glossary.linker import TermLinker, finder_for
 from explainer.words.page.cautions import Cautions, cautions
 from explainer.words.page.claims import breath
-from explainer.words.page.prose import fill
-from explainer.words.page.study import brief, too_close
+from explainer.words.page.headline import briefly, scope
+from explainer.words.page.prose import asides, fill
+from explainer.words.page.study import brief, key_verdicts, too_close
 from explainer.words.phrases.book import teller_for
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import count_words
-from explainer.words.quantity.when import day_words
+from explainer.words.quantity.sizes import day_words
 from explainer.words.said import AsideWords, EditionWords, FigureWords, StudyWords
 from explainer.words.say import in_first_units, say
-from explainer.words.sheets.poster import PosterWords, asked_verdicts, in_order, poster_words
-from explainer.words.speakers import of_report, saying
+from explainer.words.speakers import in_voices, of_report, saying
+
+# The poster's answer: what the question asks, in words that carry a few steps.
+# Nothing is judged here. The answer speaks of the claims that the study's question turns on and
+# of no other; where none of them is settled either way, it says that it cannot be answered,
+# whatever else was found.
+
+#: Claims that get a row; the others are counted.
+ROWS = 6
+OPEN: tuple[Code, ...] = ("cannot-tell", "not-tested")
+
+
+@dataclass(frozen=True)
+class Marked:
+    """A claim with its verdict, as a row."""
+
+    claim: str
+    code: Code
+    label: str
+    plainly: str
+    estimate: str
+    """Its number with the range, where the question turns on it; else empty."""
+    saying: str = ""
+    """Who says it, where that is not the report: ``At the lanes people say``."""
+
+
+@dataclass(frozen=True)
+class Counted:
+    """How many claims got one verdict."""
+
+    code: Code
+    n: int
+    says: str
+    label: str
+
+
+@dataclass(frozen=True)
+class PosterWords:
+    """The answer at arm's length and beyond, and what stands right below it."""
+
+    answers: tuple[str, ...]
+    """The same answer, longest first: the first that fits is set."""
+    scope: str
+    """How far it carries: going by how many items."""
+    rows: tuple[Marked, ...]
+    """Claims with their marks; those that the question turns on come first."""
+    counts: tuple[Counted, ...]
+    """How many of the report's claims got which verdict, best known first; none where none did."""
+    asked: int
+    """How many of the rows the question turns on."""
+
+
+def poster_words(teller: Teller, judgement: Judgement, words: StudyWords) -> PosterWords:
+    """The front of the sheet.  Raises as ``say`` does."""
+    asked = asked_verdicts(judgement)
+    rest = in_order(judgement, asked)
+    codes = Counter(v.code for v in of_report(judgement.verdicts))
+    return PosterWords(
+        answers=_answers(teller, judgement, asked),
+        scope=scope(teller, judgement, asked),
+        rows=tuple(
+            _row(v, words, v in asked) for v in (*asked, *rest)[:max(ROWS, len(asked))]
+        ),
+        counts=tuple(
+            Counted(
+                code, codes[code],
+                teller.fragment([f"poster.count.{code}"], {"n": codes[code]}, about="poster"),
+                teller.fragment([f"label.{code}"], {}, about="poster"),
+            )
+            for code in reversed(STRENGTH) if codes[code]
+        ),
+        asked=len(asked),
+    )  # fmt: skip
+
+
+def asked_verdicts(judgement: Judgement) -> list[Verdict]:
+    """The claims the study's question turns on: those that the page's answer is built from."""
+    return key_verdicts(judgement)
+
+
+def in_order(judgement: Judgement, told: list[Verdict]) -> list[Verdict]:
+    """The other claims: the one the data back most clearly, the report's key findings, its others
+    that were tested, then what was not tested, and what others say, voice by voice."""
+    best = strongest_backed(judgement.verdicts)
+    rest = [v for v in in_voices(judgement.verdicts) if v not in told]
+    return sorted(
+        rest, key=lambda v: (
+            v is not best, not v.claim.is_key, not v.claim.of_report, not testable(v)
+        )
+    )
+
+
+def _row(verdict: Verdict, words: StudyWords, asked: bool) -> Marked:
+    said = words.claims[verdict.claim.id]
+    number = said.estimate if asked else ""
+    spoken = "" if verdict.claim.of_report else saying(verdict.claim)
+    return Marked(verdict.claim.id, verdict.code, said.label, said.plainly, number, spoken)
+
+
+def _answers(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> tuple[str, ...]:
+    """From all heads with full words to a bare count; all of them true, each shorter."""
+
+    def tell(name: str, **facts: object) -> str:
+        return teller.fragment([name], facts, about="poster")
+
+    if not asked or all(v.code in OPEN for v in asked):
+        return tuple(tell(f"poster.cannot{size}", all_open=True) for size in ("", ".short"))
+    briefs = (briefly(teller, judgement, asked, size) for size in ("", ".short"))
+    made = [brief for brief in briefs if brief]
+    codes = Counter(v.code for v in asked)
+    said = [
+        tell(f"poster.of.{code}", n=codes[code], count=count_words(codes[code]), m=len(asked))
+        for code in reversed(STRENGTH) if codes[code]
+    ]  # fmt: skip
+    return (*made, " ".join(said))
+
 
 AUDIENCE = "league"
 THINGS, TERMS, QUESTIONS = 3, 5, 4

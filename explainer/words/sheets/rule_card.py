@@ -16,7 +16,6 @@ from explainer.study.description.rule import Rule
 from explainer.words.facts.items import operator_word
 from explainer.words.facts.study import study_facts
 from explainer.words.facts.zone import limit_words, zone_facts
-from explainer.words.joints import unjoined
 from explainer.words.page.cautions import Cautions, cautions
 from explainer.words.page.claims import breath, claim_words
 from explainer.words.page.prose import fill
@@ -24,10 +23,10 @@ from explainer.words.page.study import brief
 from explainer.words.phrases.book import teller_for
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import count_words, ordinal, plural_of
-from explainer.words.quantity.sizes import Sized, exact, listed, tally
-from explainer.words.quantity.when import at_point, day_words
+from explainer.words.quantity.sizes import Sized, at_point, day_words, exact, listed, tally
 from explainer.words.said import EditionWords
 from explainer.words.say import in_first_units, say
+from explainer.words.sentence import unjoined
 from explainer.words.sheets.handout import AUDIENCE as LEAGUE, has_page, study_source
 from explainer.words.speakers import saying, step_by
 
@@ -88,6 +87,8 @@ class RuleWords:
     weakest_label: str
     follows: str
     """What no longer follows without it; empty where no step was given, or all are backed."""
+    settle: str
+    """What would settle it; empty where nothing about it is open."""
     speaks_for: Fact | None
     speaks_against: Fact | None
     """None without reasons."""
@@ -201,7 +202,7 @@ def _weakest(league: Teller, judgement: Judgement) -> dict[str, Any]:
     """Which reason carries least, and what no longer follows without it."""
     chain = judgement.chain
     if chain is None:
-        return {"weakest": "", "weakest_code": "", "weakest_label": "", "follows": ""}
+        return dict.fromkeys(("weakest", "weakest_code", "weakest_label", "follows", "settle"), "")
     place = next(i for i, link in enumerate(chain.links, 1) if link.weakest)
     said = claim_words(league, judgement, judgement.verdict(chain.weakest))
     therefore = fill(chain.links[place - 1].therefore or "", judgement).strip().rstrip(".")
@@ -214,7 +215,7 @@ def _weakest(league: Teller, judgement: Judgement) -> dict[str, Any]:
     return {
         "weakest": _tell(league, name, facts), "weakest_code": chain.code,
         "weakest_label": said.label,
-        "follows": _tell(league, "card.follows", facts) if follows else "",
+        "follows": _tell(league, "card.follows", facts) if follows else "", "settle": said.settle,
     }  # fmt: skip
 
 

@@ -10,8 +10,7 @@ import pytest
 
 from explainer.errors import StudyError
 from explainer.study import tables
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 
 def many(stranger, what: str, number: int) -> None:

@@ -12,8 +12,8 @@ import pytest
 
 from explainer.publish.data import inert
 from explainer.publish.rehearse import quick
+from explainer.study.load import open_workspace
 from explainer.study.unseen import first_unseen
-from explainer.study.workspace import open_workspace
 
 LIVE = [
     "=1+1", "+1+1", "-1+1", "@SUM(A1)", "=", "\t=1", " =1", "   =1", "\r=1", "\n=1", "a\r=1",

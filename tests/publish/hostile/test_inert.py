@@ -14,7 +14,7 @@ from click.testing import CliRunner
 
 from explainer.cli import cli
 from explainer.publish.rehearse import quick
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 
 PWN = "document.documentElement.setAttribute('data-pwned','yes')"
 PAYLOADS = {

@@ -8,8 +8,7 @@ from collections.abc import Callable
 import pytest
 
 from explainer.errors import StudyError
-from explainer.study.load import load_study
-from explainer.study.workspace import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 
 def refusal(stranger) -> str:

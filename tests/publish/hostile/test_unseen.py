@@ -12,9 +12,8 @@ import unicodedata
 import pytest
 
 from explainer.errors import WorkspaceError
-from explainer.study.load import load_study
+from explainer.study.load import load_study, open_workspace
 from explainer.study.unseen import first_unseen, maybe_unseen, seen
-from explainer.study.workspace import open_workspace
 from explainer.words.glossary.entries import load_glossary
 
 UNSEEN = [
@@ -92,6 +91,14 @@ def test_in_a_glossary_it_is_refused_in_its_place(stranger):
     )
     with pytest.raises(WorkspaceError, match=r"own\.yaml:2:17: found .*U\+202E"):
         load_glossary((stranger.root / "glossary",))
+
+
+def test_a_name_of_nothing_but_what_is_not_seen_has_its_place(stranger):
+    stranger.write()
+    text = (stranger.folder / "readings.csv").read_text("utf-8")
+    stranger.raw("readings.csv", text.replace("model", "\u200b", 1))
+    with pytest.raises(Exception, match=r"readings\.csv: row 1, column 2: found .*U\+200B"):
+        load_study(stranger.folder, open_workspace(stranger.root))
 
 
 @pytest.mark.parametrize("form", ["NFC", "NFD"])

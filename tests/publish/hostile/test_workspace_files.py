@@ -25,11 +25,11 @@ from markupsafe import Markup
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.errors import WorkspaceError
 from explainer.study.description.study import Settings
-from explainer.study.workspace import open_workspace
+from explainer.study.load import open_workspace
 from explainer.words.glossary.entries import load_glossary
 from explainer.words.glossary.linker import TermLinker
-from explainer.words.phrases.given import Concealed
 from explainer.words.phrases.renderer import load_phrases
+from explainer.words.phrases.sandbox import Concealed
 from explainer.words.quantity.everyday import load_everyday
 from explainer.words.sentence import Sentence
 

@@ -17,10 +17,9 @@ from explainer.errors import WorkspaceError
 from explainer.words.glossary.of_study import glossary_of
 from explainer.words.language import Language, english, filled, language, load_language, speaking
 from explainer.words.page.claims import claim_words
-from explainer.words.phrases.files import load_phrases, untold
-from explainer.words.phrases.renderer import Teller
-from explainer.words.quantity import numbers, sizes, when
-from explainer.words.quantity.retold import written
+from explainer.words.phrases.renderer import Teller, load_phrases, untold
+from explainer.words.quantity import numbers, sizes
+from explainer.words.quantity.systems import written
 
 HOME = Path(__file__).parents[3]
 TEMPLATES = Path(__file__).parent / "templates"
@@ -75,7 +74,7 @@ def test_ranges_shares_and_places_have_their_own_order(pelk: Language) -> None:
     assert numbers.fraction_of_inch(0.125) is None
     assert (numbers.ordinal(2), numbers.ordinal(11)) == ("dusi", "11-si")
     assert sizes.listed(["A", "B", "C"]) == "A, B i C"
-    assert when.day_words("2026-02-11") == "11 feb 2026"
+    assert sizes.day_words("2026-02-11") == "11 feb 2026"
     assert sizes.with_unit("3", "board per microinch") == "na mikzolto daske 3"
     assert sizes.with_unit("2", "Shore D") == "Shore D toche 2"
 
