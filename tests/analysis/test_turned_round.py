@@ -13,21 +13,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-<<<<<<< HEAD
-from explainer.analysis import (
-    conformity,
-    grouped,
-    rate_strata,
-    rates,
-    shares,
-    simultaneous,
-    spread,
-    stated,
-    zone,
-)
-=======
-from explainer.analysis import difference, grouped, limits, rates, shares, simultaneous
->>>>>>> main
+from explainer.analysis import difference, grouped, limits, rates, shares, simultaneous, stated
 from explainer.analysis.association import slope
 from explainer.analysis.change import mean_change
 from explainer.analysis.limits import factor, limits_of_agreement, reached_by
@@ -656,8 +642,8 @@ def test_a_mean_of_one_reading_or_none() -> None:
      (60.001, None, 60.0, "fail"), (50.0, 50.0, 60.0, "pass"), (60.0, 50.0, 60.0, "pass")],
 )  # fmt: skip
 def test_a_reading_without_doubt_that_lies_on_its_limit_meets_it(value, low, high, call) -> None:
-    found = conformity.judge_reading(value, 0.0, low, high, None)
-    assert isinstance(found, conformity.Call)
+    found = limits.judge_reading(value, 0.0, low, high, None)
+    assert isinstance(found, limits.Call)
     assert (found.call, found.guard) == (call, 0)
 
 
@@ -667,8 +653,8 @@ def test_a_reading_is_too_close_up_to_its_guard(u: float, df: float | None) -> N
     for away, call in ((guard + 1e-6, "pass"), (guard - 1e-6, "too-close"),
                        (-guard + 1e-6, "too-close"), (-guard - 1e-6, "fail")):  # fmt: skip
         for value, low, high in ((50 + away, 50.0, None), (50 - away, None, 50.0)):
-            found = conformity.judge_reading(value, u, low, high, df)
-            assert isinstance(found, conformity.Call)
+            found = limits.judge_reading(value, u, low, high, df)
+            assert isinstance(found, limits.Call)
             assert (found.call, found.guard) == (call, pytest.approx(guard))
 
 
