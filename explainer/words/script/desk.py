@@ -157,7 +157,9 @@ class Desk:
 
 
 #: *Between about a third and about a third of an inch*: too close for words.
-_NO_WAY = re.compile(r"\b(?:[Bb]etween|from|to|likely) ((?:[\w,-]+ ){1,6}?)(?:and|to) \1")
+_NO_WAY = re.compile(
+    r"\b(?:[Bb]etween|from|to|likely) ((?:[\w,-]+ ){0,5}?[\w-]+) (?:and|to) \1\b"
+)
 
 
 def aloud(text: str) -> str:
