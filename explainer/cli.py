@@ -471,6 +471,7 @@ def _own_site(workspace: Workspace) -> Path:
 def _by_id(chosen: list[tuple[Path, Workspace]]) -> dict[str, Path]:
     """The folders by the name each study has in addresses."""
     from explainer.publish.manifest import RESERVED
+    from explainer.study.files import DEVICES
     from explainer.study.load import study_id
 
     folders: dict[str, Path] = {}
@@ -478,6 +479,11 @@ def _by_id(chosen: list[tuple[Path, Workspace]]) -> dict[str, Path]:
         if study_id(folder) in RESERVED:
             raise UsageError(
                 f"{folder.name} is a part of the site already; rename the study's folder"
+            )
+        if study_id(folder) in DEVICES:
+            raise UsageError(
+                f"{folder.name} is a name that Windows keeps for itself, and nobody there could "
+                "open such a site; rename the study's folder"
             )
         other = folders.setdefault(study_id(folder), folder)
         if other != folder:

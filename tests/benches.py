@@ -37,6 +37,24 @@ CLAIMS: tuple[dict[str, Any], ...] = (
     {"kind": "change", "measure": "x", "from": 10, "to": 20, "direction": "down"},
     {"kind": "change", "measure": "x", "from": 0, "to": 40, "direction": "down"},
     {"kind": "change", "measure": "x", "from": 0, "to": [10, 20]},
+    {"kind": "change", "measure": "x", "from": 0, "to": 20, "direction": "down",
+     "only": {"ball": "B1"}},
+    {"kind": "change", "measure": "y", "from": 0, "to": 20, "in": "percent", "at_least": 10,
+     "direction": "down", "only": {"model": "A"}},
+    {"kind": "no-change", "measure": "y", "from": 0, "to": 20, "only": {"ball": "B0"}},
+    {"kind": "tracks-within", "x": "x", "y": "y", "only": {"ball": "B1"}},
+    {"kind": "break-in", "measure": "x", "by": 10, "from": 0, "to": 20, "only": {"ball": "B1"}},
+    {"kind": "limit", "measure": "x", "at_least": 8, "at": [0, 10]},
+    {"kind": "agreement", "measure": "z", "by": "gauge", "a": "old", "b": "new", "within": 2,
+     "limit": 10, "table": "twice"},
+    {"kind": "ranking", "measure": "z", "by": "dose", "first": 100, "direction": "lower",
+     "table": "doses"},
+    {"kind": "steps", "measure": "z", "by": "dose", "order": [300, 100, 200], "table": "doses"},
+    {"kind": "trend", "measure": "w", "table": "shots", "over": "shot", "direction": "down",
+     "about": 0.1},
+    {"kind": "mean-is", "measure": "x", "value": 8, "within": 0.3, "at": [10, 20]},
+    {"kind": "same-line", "x": "x", "y": "y", "only": {"model": "A"}},
+    {"kind": "spread", "measure": "y", "table": "desk", "by": "reader", "a": "P", "b": "R"},
     {"kind": "no-change", **CHANGE, "margin": 2},
     {"kind": "no-change", **CHANGE, "margin": 0.1},
     {"kind": "no-change", **CHANGE, "margin": 30, "in": "percent"},
@@ -108,13 +126,14 @@ CLAIMS: tuple[dict[str, Any], ...] = (
      "table": "twice"},
 )  # fmt: skip
 FIGURES: tuple[dict[str, Any], ...] = (
-    {"kind": "over-use", "table": "t", "y": "x"},
+    {"kind": "over-use", "table": "t", "y": "x", "walk": True},
     {"kind": "over-use", "table": "t", "y": "y", "walk": True},
-    {"kind": "scatter", "table": "t", "x": "x", "y": "y"},
+    {"kind": "scatter", "table": "t", "x": "x", "y": "y", "walk": True},
     {"kind": "limit", "table": "t", "y": "y", "at_least": 14, "at": 20},
-    {"kind": "groups", "table": "t", "y": "x", "by": "model", "at": 20},
+    {"kind": "groups", "table": "t", "y": "x", "by": "model", "at": 20,
+     "walk": True},
     {"kind": "gauge", "table": "desk", "y": "y", "operator": "reader", "repeat": "again"},
-    {"kind": "shot-series", "table": "shots", "y": "w", "order": "shot"},
+    {"kind": "shot-series", "table": "shots", "y": "w", "order": "shot", "walk": True},
     {"kind": "rates", "table": "oil", "successes": "made", "attempts": "tried", "by": "oil"},
 )  # fmt: skip
 
@@ -239,6 +258,13 @@ def held(record: Any) -> Iterator[tuple[str, Any]]:
         same = usual is not MISSING and type(usual) is type(value) and put(usual) == put(value)
         if field.name not in GIVEN and not same and not (usual is None and value is None):
             yield field.name, value
+
+
+@cache
+def example(name: str) -> Judgement:
+    """One of the example studies, read and judged."""
+    home = Path(__file__).parents[1]
+    return judge(load_study(home / "studies" / name, open_workspace(home)))
 
 
 @cache

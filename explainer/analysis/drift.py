@@ -1,4 +1,9 @@
-"""A numbered series: does it drift, does it jump once, which readings stand apart?"""
+"""A numbered series: does it drift, does it jump once, which readings stand apart?
+
+Over several items: one Theil–Sen slope per item (Theil 1950, Sen 1968), then a t interval over
+the items' slopes.  For a single series: the Mann–Kendall test (Mann 1945, Kendall 1975), held
+again with fewer effective readings where neighbours resemble each other.
+"""
 
 from __future__ import annotations
 

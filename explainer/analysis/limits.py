@@ -1,4 +1,8 @@
-"""Numbers, readings and whole populations of items held against limits."""
+"""Numbers, readings and whole populations of items held against limits.
+
+Of a number: the intersection-union form of two one-sided tests (Schuirmann 1987; Berger & Hsu
+1996, Statistical Science 11, 283): the whole 90% range inside the zone shows it at the 5% level.
+"""
 
 from __future__ import annotations
 

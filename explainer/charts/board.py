@@ -5,7 +5,8 @@ scale.  Every row's scale is turned so that the hatched right side, hatched as o
 that claim needs its range to lie.  A bar wholly there is what backs a claim; one across the edge
 covers both answers; one wholly outside points the other way.  A hollow bar is held back by
 something that the range does not show; readings against a limit are dots at both ends of a dashed
-line.  What was not tested has no bar; what was, and has none to draw, says so.
+line.  What was not tested has no bar; what was, and has none to draw, says so,
+and so does what is too small.
 """
 
 from __future__ import annotations
@@ -37,6 +38,7 @@ SIZE = 12.6
 HELD: tuple[Code, ...] = ("leans", "cannot-tell")
 HOLLOW = "hollow: held back by something else"
 BARE = "no range to draw"
+SMALL = "too small"
 
 
 @dataclass(frozen=True)
@@ -53,6 +55,8 @@ class BoardRow:
     """Whether something holds the verdict back that the range alone does not show."""
     readings: bool = False
     """The ends are readings against a limit and no likely range."""
+    small: bool = False
+    """Whether the data are against it because what they show is too small, whatever its side."""
     heading: str = ""
     """Over the first of a voice's claims, where more than one voice is told: whose they are."""
 
@@ -118,9 +122,13 @@ def _name(row: BoardRow) -> list[tuple[float, str]]:
 def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:
     """The range of one row: a bar, a hollow bar, or readings at both ends of a dashed line.
 
-    A number without a range has no dot: alone it looks surer than any bar.
+    A number without a range has no dot: alone it looks surer than any bar.  A range that is turned
+    down for its size reaches where the claim needs it, and would look half backed.
     """
-    if row.low is None and row.code != "not-tested":
+    if row.small:
+        plate.text((EDGE + RIGHT) / 2, y + 4, SMALL, SIZE, "muted", anchor="middle")
+        return
+    if row.low == row.high and row.code != "not-tested":  # both None, or all of them alike
         plate.text((EDGE + RIGHT) / 2, y + 4, BARE, SIZE, "muted", anchor="middle")
     if row.low is not None and row.high is not None and row.low < row.high:
         left, right = sorted((_x(row.low), _x(row.high)))
@@ -161,6 +169,7 @@ def _row(number: int, verdict: Verdict, words: ClaimWords) -> BoardRow:
     return replace(
         row, low=min(reached) / scale, high=max(reached) / scale, value=value,
         held=verdict.code in HELD and min(reached) >= 0, readings=strip.measured is not None,
+        small=bool(words.short) and max(reached) > 0,
     )  # fmt: skip
 
 

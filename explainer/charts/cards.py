@@ -188,7 +188,7 @@ def claim_card(
     plate.text(LEFT + 17, y + 15, words.label, 11.5, face="sans-bold")
     drawn = strip is not None and (strip.value is not None or strip.measured is not None)
     if strip is not None and drawn:
-        small = strip_plate(strip, words.note)
+        small = strip_plate(strip, words.note, bool(words.held))
         scale = min(STRIP_SCALE, (HEIGHT - 4 - (y + 19)) / small.height)
         left, top = (WIDTH - small.width * scale) / 2, HEIGHT - small.height * scale - 2
         plate.marks += [_placed(mark, scale, left, top) for mark in small.marks]

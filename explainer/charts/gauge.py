@@ -22,6 +22,7 @@ from explainer.charts.frame import Frame, Sign
 from explainer.charts.style import SMALL, WIDE, Canvas, series
 from explainer.claims.figure_data import GaugeData
 from explainer.claims.verdict import FigureResult
+from explainer.words.quantity.sizes import Sized
 from explainer.words.said import FigureWords
 
 SIGHT = "the smallest change this gauge can show"
@@ -99,7 +100,8 @@ def _signs(data: GaugeData, words: FigureWords, y: Axis) -> list[Sign]:
 
 
 def _seen(mdd: float, unit: str) -> str:
-    return f"{SIGHT}: {in_unit(axis.short(mdd), unit)}"
+    told = Sized(mdd, None, None, "").rough_bare
+    return f"{SIGHT}: {in_unit(told, unit)}"
 
 
 def _at_readings(made: Frame, words: FigureWords, drawn: list[Points]) -> FigureWords:

@@ -14,8 +14,10 @@ from explainer.charts import axis, fonts, style, svg
 from explainer.charts.display_list import Box, DisplayList, hatching
 from explainer.charts.style import Face
 from explainer.claims.verdict import Strip
+from explainer.units import ODDS_RATIO
 from explainer.words.facts.relations import in_steps, lies
-from explainer.words.quantity.numbers import rounded, unit_words
+from explainer.words.quantity.numbers import MINUS, rounded, unit_words
+from explainer.words.quantity.sizes import Sized
 from explainer.words.said import ClaimWords
 
 WIDTH, HEIGHT = 300.0, 106.0
@@ -43,13 +45,13 @@ def draw_strip(strip: Strip, uid: str, words: ClaimWords, white: bool = False) -
 
     ``white``: for a sheet printed on white rather than a themed page.
     """
-    plate = strip_plate(strip, words.note)
+    plate = strip_plate(strip, words.note, bool(words.held))
     return svg.render(plate, uid, words.label, words.strip, ground=False, white=white)
 
 
-def strip_plate(strip: Strip, note: str = "") -> DisplayList:
-    """The strip as a display list, 300 by 106 points; a line more for a ``note`` (what holds the
-    verdict back), and where the words of its ends take two.
+def strip_plate(strip: Strip, note: str = "", held: bool = False) -> DisplayList:
+    """The strip as a display list, 300 by 106 points; a line more for a ``note`` (marked where it
+    says what has ``held`` the verdict back), and where the words of its ends take two.
     """
     strip, step = in_steps(strip)
     foot = HEIGHT + (_end_rows(strip) - 1) * SIZE * 1.16
@@ -76,7 +78,7 @@ def strip_plate(strip: Strip, note: str = "") -> DisplayList:
     _numbers(plate, strip, scale)
     _ends(plate, strip, step)
     if note:
-        _note(plate, note)
+        _note(plate, note, held)
     return plate
 
 
@@ -138,12 +140,14 @@ def _piled(across: list[float]) -> list[tuple[float, int]]:
     return placed
 
 
-def _note(plate: DisplayList, note: str) -> None:
-    """What holds the verdict back although of the range alone it might be more: a hand brake."""
-    y = plate.height - 6
-    plate.lines([[(4, y - 9), (4, y + 1)], [(8, y - 9), (8, y + 1)]], "accent", 2.2)
-    said = fonts.shorten(note, SIZE, "sans-bold", WIDTH - 16)
-    plate.text(14, y, said, SIZE, "accent", "sans-bold")
+def _note(plate: DisplayList, note: str, held: bool) -> None:
+    """A line in bold.  What holds back a verdict that might be more has a hand brake before it."""
+    y, x = plate.height - 6, 2.0
+    if held:
+        plate.lines([[(4, y - 9), (4, y + 1)], [(8, y - 9), (8, y + 1)]], "accent", 2.2)
+        x = 14.0
+    said = fonts.shorten(note, SIZE, "sans-bold", WIDTH - x - 2)
+    plate.text(x, y, said, SIZE, "accent", "sans-bold")
 
 
 def _ends_of(zone: tuple[float | None, float | None], strip: Strip) -> str:
@@ -157,7 +161,7 @@ def _ends_of(zone: tuple[float | None, float | None], strip: Strip) -> str:
         if only == "0":
             return "above 0" if low is not None else "below 0"
         return f"{only} or more" if low is not None else f"{only} or less"
-    return f"{low} to {high}"
+    return low if low == high else f"{low} to {high}"
 
 
 class _Scale:
@@ -284,10 +288,17 @@ def _numbers(
 
 
 def _mark(value: float, strip: Strip) -> str:
-    """A number of the line as it is read: no finer than the range, shares in hundredths."""
+    """A number of the line as its sentence has it; shares in hundredths."""
     times = 100 if strip.unit in HUNDREDTHS else 1
     if value == strip.null:
         return axis.short(times * value)
+    sized = Sized(value, strip.low, strip.high, strip.unit)
+    if strip.unit == "r":
+        return sized.figures
+    if strip.rough:
+        return f"{MINUS if value < 0 else ''}{sized.rough_bare}"
+    if strip.unit == ODDS_RATIO:  # a range of ratios is lopsided: each number goes by itself
+        return rounded(value)
     ends = [None if end is None else times * end for end in (strip.low, strip.high)]
     return rounded(times * value, *ends)
 

@@ -217,7 +217,7 @@ def nothing_to_test(
     reaches = evidence.beyond(table, *checkpoints)
     if reaches is None:
         return None
-    first, last = evidence.measured(table)
+    first, last = evidence.measured(table, evidence.axis_beyond(table, *checkpoints))
     return unsettled(
         case, "not-tested", ["beyond-data"], unit=unit, n_items=len(table.items),
         table=table.name,

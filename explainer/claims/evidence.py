@@ -96,6 +96,12 @@ def beyond(table: Table, *checkpoints: Checkpoint | None) -> float | None:
     return max(outside)[1] if outside else None
 
 
+def axis_beyond(table: Table, *checkpoints: Checkpoint | None) -> str | None:
+    """The column of the first checkpoint that lies outside what was measured; else None."""
+    past = (point for point in checkpoints if beyond(table, point) is not None)
+    return _axis(table, next(past, None))
+
+
 def measured(table: Table, axis: str | None = None) -> tuple[float, float]:
     """First and last value of the checkpoint column (or of ``axis``)."""
     column = axis or table.use or table.order

@@ -1,4 +1,8 @@
-"""How exact a reading is: the gauge's noise, errors all readings share, charts read by hand."""
+"""How exact a reading is: the gauge's noise, errors all readings share, charts read by hand.
+
+What the gauge behind a measure can see comes first: the smallest difference that is not its own
+noise.
+"""
 
 from __future__ import annotations
 

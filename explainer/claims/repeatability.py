@@ -87,7 +87,7 @@ def _strip(
     if test.detects is not None and study.mdd is not None:
         return Strip(
             study.mdd, None, None, (0.0, test.detects), None, None,
-            case.study.measure(test.measure).unit, "sees finer", "sees only coarser",
+            case.study.measure(test.measure).unit, "sees finer", "sees only coarser", rough=True,
         )  # fmt: skip
     return Strip(
         study.percent_study_variation, at95.low if at95 else None, at95.high if at95 else None,

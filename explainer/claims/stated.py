@@ -54,6 +54,8 @@ def recompute(study: Study, c: Compute) -> tuple[float | None, float | None, str
     study = evidence.only_rows(study, c.picks)
     if c.r is not None:
         return _r(study, c, c.over or "items")
+    if c.rate is not None:
+        return _rate(study, c)
     if c.count is not None or c.share is not None:
         return _counted(study, c)
     name = c.mean or c.sd or c.difference or c.percent or c.min or c.max or ""
@@ -170,6 +172,17 @@ def _counted(study: Study, c: Compute) -> tuple[float | None, float | None, str,
         return None, None, "percent", "no rows there"
     text = evidence.label(c.is_)
     return 100 * float((frame[c.share].astype(str) == text).mean()), 0.0, "percent", ""
+
+
+def _rate(study: Study, c: Compute) -> tuple[float | None, float | None, str, str]:
+    """Percent of all tries that succeeded; rows that lack one of the two counts are left out."""
+    holding = [t for t in study.tables.values() if {c.rate, c.of} <= set(t.frame.columns)]
+    table = study.tables[c.table] if c.table else holding[0]
+    frame = _at(table, c)[[c.rate, c.of]].dropna()
+    tries = float(frame[c.of].sum())
+    if not tries:
+        return None, None, "percent", "no tries there"
+    return 100 * float(frame[c.rate].sum()) / tries, 0.0, "percent", ""
 
 
 def _at(table: Table, c: Compute) -> pd.DataFrame:

@@ -288,6 +288,8 @@ class Strip:
     """The range drawn is the one that decides: 95%, or 90% where equivalence does."""
     inner: tuple[float, float] | None = None
     """The 80% range, by which a claim leans; None where it rests on calls."""
+    rough: bool = False
+    """A number that has no range of its own and is told in two digits."""
     outcomes: tuple[float, ...] = ()
     """Twenty equally likely answers, lowest first; empty where the range gives none."""
 

@@ -10,13 +10,10 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from explainer.errors import OutputError, UsageError
+from explainer.study.files import DEVICES
 
 ORIGINALS = "originals"
 SCHEMA = "study.schema.json"
-#: Names that no folder can have on Windows (Microsoft, "Naming Files, Paths, and Namespaces").
-RESERVED_NAMES = frozenset(
-    ["con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))]
-)
 
 
 def new_folder(name: str, workspace: Path) -> Path:
@@ -26,7 +23,7 @@ def new_folder(name: str, workspace: Path) -> Path:
             f"{name!r} cannot name a study; expected lower-case letters, digits and hyphens, "
             f"such as {better_name(name)}"
         )
-    if name in RESERVED_NAMES:
+    if name in DEVICES:
         raise UsageError(f"{name} cannot name a study: Windows keeps that name for itself")
     folder = workspace / "studies" / name
     if workspace.resolve() not in folder.parent.resolve().parents:

@@ -1,4 +1,9 @@
-"""What a study gives to other people's pages: claims and figures alone, and share cards."""
+"""What a study gives to other people's pages: claims and figures alone, and share cards.
+
+A page of one claim or figure has no script and no type of its own: letters are the reader's, so
+that it weighs a few thousand bytes.  Each says what it is taken from, that its data are made up
+where they are, and leads back.
+"""
 
 from __future__ import annotations
 

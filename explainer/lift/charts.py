@@ -381,6 +381,9 @@ def _chart(
     if any(p.low is not None or p.left is not None for s in series for p in s.points):
         notes.append("what its error bars stand for (a standard deviation, a standard error, a "
                      "range) the drawing does not say")  # fmt: skip
+    if any(f"{_BAR} 1" in (p.x, p.y) for s in series for p in s.points):
+        notes.append("the names along its bars are printed aslant and cannot be read; the bars are "
+                     "numbered in turn, for you to name")  # fmt: skip
     if marks.strokes:
         notes.append(f"{marks.strokes} strokes through single marks are left out: too few of the "
                      "marks have one for error bars")  # fmt: skip
@@ -464,7 +467,22 @@ def _bars(
             points.append(ReadPoint(name, read, low, high))
         else:
             points.append(ReadPoint(read, name, left=low, right=high))
-    return points
+    return points if place is not None else _numbered(points, up)
+
+
+#: What a bar is called whose name cannot be read, before its number.
+_BAR = "bar"
+
+
+def _numbered(points: list[ReadPoint], up: bool) -> list[ReadPoint]:
+    """Bars under names that are printed aslant, of which single letters are all that is read."""
+    names = [str(p.x if up else p.y) for p in points]
+    if len(set(names)) == len(names) or any(len(name) > 1 for name in names):
+        return points
+    return [
+        replace(p, x=f"{_BAR} {n}") if up else replace(p, y=f"{_BAR} {n}")
+        for n, p in enumerate(points, start=1)
+    ]
 
 
 def _touches(box: PageBox, line: float, up: bool) -> bool:

@@ -6,7 +6,7 @@ import math
 import re
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from explainer.lift.axes import ReadAxis
 from explainer.lift.captions import TextLine
@@ -48,6 +48,7 @@ class Plot:
 
 def marks_in(plot: Plot, shapes: Sequence[DrawnShape]) -> PlotMarks:
     """The marks among ``shapes``, without frame, grid, ticks and ground."""
+    shapes = [_cut_off(s, plot.area) for s in shapes]
     inside = [s for s in shapes if plot.area.holds(_clamped(s), 1.0) and _inked(s)]
     inside = _without_furniture(plot, inside)
     found = PlotMarks()
@@ -116,6 +117,27 @@ def _joins(line: Stroke, spots: Sequence[Point], along: int) -> bool:
     return max(held) - min(held) > 1.0 and all(
         any(abs(end - at) < 0.8 for at in held) for end in line[1:3]
     )
+
+
+def _cut_off(shape: DrawnShape, area: PageBox) -> DrawnShape:
+    """A bar as it is seen where the axis begins above its foot: drawn from 0, shown from the edge.
+
+    Its other end has to lie inside: of one that leaves the plot there, nobody sees how far it goes.
+    """
+    if shape.fill is None or not _is_rectangle(shape):
+        return shape
+    box, far = shape.box, BIGGEST_MARKER  # a mark on the edge of the plot is none
+    beside = area.left - 1 <= box.left and box.right <= area.right + 1
+    between = area.top - 1 <= box.top and box.bottom <= area.bottom + 1
+    down = beside and area.top + 1 < box.top < area.bottom and box.bottom > area.bottom + far
+    left = between and area.left < box.right < area.right - 1 and box.left < area.left - far
+    if not down and not left:
+        return shape
+    knots, outline = (
+        tuple((max(x, area.left), min(y, area.bottom)) for x, y in points)
+        for points in (shape.knots, shape.outline)
+    )
+    return replace(shape, knots=knots, outline=outline)
 
 
 def _clamped(shape: DrawnShape) -> Point:

@@ -166,7 +166,8 @@ class BuildCache:
         """Remembers, if it can: a cache that cannot be written costs time and nothing else."""
         said = json.dumps(asdict(entry), ensure_ascii=False).encode()
         with suppress(OSError):
-            self.folder.mkdir(parents=True, exist_ok=True)
+            self.folder.parent.mkdir(parents=True, exist_ok=True)
+            self.folder.mkdir(mode=0o700, exist_ok=True)  # whoever may write here is believed
             beside = self.folder / f".{name}.{os.getpid()}"
             beside.write_bytes(self._seal(name, said) + b"\n" + said)
             beside.replace(self.folder / f"{name}.json")

@@ -42,6 +42,8 @@ class Held:
     """Whether something holds it back that the range alone does not show."""
     readings: bool = False
     """Whether the ends are readings against a limit and no likely range."""
+    small: bool = False
+    """Whether the data are against it because what they show is too small."""
 
 
 @dataclass(frozen=True)
@@ -188,7 +190,7 @@ def _held(claim: ClaimView, answers: str, row: BoardRow | None) -> Held:
     if row is None or row.low is None or row.high is None:
         return made
     return replace(made, reach=(row.low, row.high, row.value), hollow=row.held,
-                   readings=row.readings)  # fmt: skip
+                   readings=row.readings, small=row.small)  # fmt: skip
 
 
 def read_ties(said: Mapping[str, Any] | None) -> Ties:

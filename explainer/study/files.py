@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import os
+import re
 import stat
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
@@ -147,10 +148,21 @@ def _why(error: OSError) -> str:
     return (error.strerror or "it cannot be read").lower()
 
 
+#: Names that no file or folder can have on Windows, with whatever ending, and signs that none can
+#: hold (Microsoft, "Naming Files, Paths, and Namespaces", from memory).
+DEVICES = frozenset(
+    ["con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))]
+)
+_NOWHERE = re.compile(r'[<>:"|?*]|[ .]$|^ ')
+
+
 def _plain_name(name: str) -> None:
     parts = {PurePosixPath(name).name, PureWindowsPath(name).name}
     if parts != {name} or name in (".", "..") or "\0" in name or "/" in name or "\\" in name:
         raise FileFault(f"the path `{name}`", "the name of a file in the study folder", code="path")
+    if _NOWHERE.search(name) or name.split(".")[0].strip().casefold() in DEVICES:
+        expected = "a name that every system can keep, such as `readings.csv`"
+        raise FileFault(f"the name `{name}`", expected, code="path")
 
 
 def _as_kept(folder: Path, name: str) -> str:

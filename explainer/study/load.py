@@ -23,6 +23,7 @@ from explainer.study.describe import UNUSED, describe
 from explainer.study.description.study import Description, Settings
 from explainer.study.files import FileFault, read_file, read_within
 from explainer.study.model import Study, Table, Workspace
+from explainer.study.unseen import one_code
 from explainer.study.yaml12 import MAX_BYTES, Document, read
 
 if TYPE_CHECKING:
@@ -116,6 +117,9 @@ def find_study(text: str, cwd: Path | None = None) -> tuple[Workspace, Path]:
     root = workspace_above(cwd) or home()
     if re.fullmatch(r"[\w][\w .-]*", text) and (root / "studies" / text).is_dir():
         return open_workspace(root), root / "studies" / text
+    named = {one_code(folder.name): folder for folder in _study_folders(root)}
+    if one_code(text) in named:
+        return open_workspace(root), named[one_code(text)]
     path = Path(os.path.abspath(cwd / Path(text).expanduser()))
     if path.name == DESCRIPTION and path.is_file():
         path = path.parent

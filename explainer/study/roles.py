@@ -104,7 +104,9 @@ def numbering(description: Description) -> set[str]:
 def counts(description: Description) -> set[tuple[str, str]]:
     """Pairs of columns that count successes and attempts."""
     pairs = (block.named(block.counting) for block in _blocks(description))
-    return {(pair[0], pair[1]) for pair in pairs if pair}
+    computed = (entry.compute for entry in description.stated if entry.compute is not None)
+    rates = {(c.rate, c.of) for c in computed if c.rate is not None and c.of is not None}
+    return {(pair[0], pair[1]) for pair in pairs if pair} | rates
 
 
 def path_columns(description: Description, table: str) -> tuple[set[str], set[str]]:

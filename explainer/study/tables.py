@@ -142,6 +142,9 @@ def read_sheet(source: Origin, name: str) -> tuple[Sheet, list[Problem]]:
     """The table called ``name``, with everything that is wrong with it."""
     described = source.description.tables[name]
     empty = Sheet(name, described.file, (), None, None)
+    if taken := _taken(source.description, described.file):
+        at = ("tables", name, "file")
+        return empty, [source.problem(at, f"`{described.file}`", *taken, code="path")]
     try:
         digest, scanned, problems = source.scanned(described.file)
     except FileFault as error:
@@ -172,6 +175,18 @@ def read_sheet(source: Origin, name: str) -> tuple[Sheet, list[Problem]]:
     if table is not None:
         table = _with_origin(source.description, described, table, origin)
     return replace(sheet, table=table, origin=origin), problems + found
+
+
+def _taken(description: Description, file: str) -> tuple[str, str] | None:
+    """What to expect, and why, where another download would have the name of this file, on systems
+    for which capital letters do not count too."""
+    if file.casefold() == "datapackage.json":
+        return "another name", "the list of the downloads has that one"
+    others = {t.file for t in description.tables.values() if t.file != file}
+    alike = next((o for o in sorted(others) if o.casefold() == file.casefold()), None)
+    if alike is None:
+        return None
+    return "names that differ in more than capital letters", f"another table has `{alike}`"
 
 
 def _with_origin(

@@ -7,12 +7,13 @@ is just not ruled out; and each p, standard error and degree of freedom against 
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 
 import numpy as np
 import pytest
 from scipy import stats
 
-from explainer.analysis import difference, grouped, limits, rates, shares, simultaneous
+from explainer.analysis import difference, grouped, limits, rates, shares, simultaneous, stated
 from explainer.analysis.association import slope
 from explainer.analysis.change import mean_change
 from explainer.analysis.limits import factor, limits_of_agreement, reached_by
@@ -630,3 +631,56 @@ def test_a_mean_of_one_reading_or_none() -> None:
         none = mean_change(values)
         assert isinstance(none, Undefined)
         assert (none.why, none.value, none.n_items) == ("too-few-items", value, len(values))
+
+
+# --- on the edge -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("value", "low", "high", "call"),
+    [(50.0, 50.0, None, "pass"), (49.999, 50.0, None, "fail"), (60.0, None, 60.0, "pass"),
+     (60.001, None, 60.0, "fail"), (50.0, 50.0, 60.0, "pass"), (60.0, 50.0, 60.0, "pass")],
+)  # fmt: skip
+def test_a_reading_without_doubt_that_lies_on_its_limit_meets_it(value, low, high, call) -> None:
+    found = limits.judge_reading(value, 0.0, low, high, None)
+    assert isinstance(found, limits.Call)
+    assert (found.call, found.guard) == (call, 0)
+
+
+@pytest.mark.parametrize(("u", "df"), [(1.0, None), (2.0, None), (1.0, 5.0)])
+def test_a_reading_is_too_close_up_to_its_guard(u: float, df: float | None) -> None:
+    guard = u * (stats.norm.ppf(0.95) if df is None else stats.t.ppf(0.95, df))
+    for away, call in ((guard + 1e-6, "pass"), (guard - 1e-6, "too-close"),
+                       (-guard + 1e-6, "too-close"), (-guard - 1e-6, "fail")):  # fmt: skip
+        for value, low, high in ((50 + away, 50.0, None), (50 - away, None, 50.0)):
+            found = limits.judge_reading(value, u, low, high, df)
+            assert isinstance(found, limits.Call)
+            assert (found.call, found.guard) == (call, pytest.approx(guard))
+
+
+def test_nothing_is_reversed_where_one_side_is_nothing() -> None:
+    assert [rates.reversal(a, b) for a, b in ((0.1, -0.1), (-0.1, 0.1))] == [True, True]
+    for pooled, own in ((0.0, 0.1), (0.1, 0.0), (0.1, 0.1), (None, 0.1)):
+        assert not rates.reversal(pooled, own)
+
+
+def test_a_weighted_mean_of_one_and_of_equal_weights() -> None:
+    for values, value in (([0.2], 0.2), ([], None)):
+        none = rates.weighted_mean(values, [1.0] * len(values))
+        assert isinstance(none, Undefined)
+        assert (none.why, none.value, none.n_items) == ("too-few-items", value, len(values))
+    two = sure(rates.weighted_mean([0.2, 0.4], [3, 3]))
+    assert (two.value, two.df) == (pytest.approx(0.3), 1)
+    alike = rates.weighted_mean([0.2, 0.2], [3, 5])
+    assert isinstance(alike, Undefined)
+    assert (alike.why, alike.value) == ("no-spread", pytest.approx(0.2))
+
+
+@pytest.mark.parametrize(
+    ("value", "wholes"),
+    [("1/2", (0, 1)), ("-1/2", (-1, 0)), ("3/2", (2,)), ("5/2", (2, 3)), ("-5/2", (-3, -2)),
+     ("4/10", (0,)), ("6/10", (1,)), ("-6/10", (-1,))],
+)  # fmt: skip
+def test_a_half_may_have_been_rounded_up_or_to_even(value: str, wholes: tuple[int, ...]) -> None:
+    found = [n for n in range(-4, 5) if stated._rounds_to(Fraction(value), Fraction(n))]
+    assert tuple(found) == wholes

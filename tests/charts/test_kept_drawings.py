@@ -80,6 +80,8 @@ def strips() -> Iterator[str]:
     backed = samples.STRIPS["backed"]
     more = {
         "held back": (backed, "Held back: few balls"),
+        "leans by its inner range": (replace(backed, inner=(-24.0, -19.0)), ""),
+        "a size without a range": (replace(backed, low=None, high=None, rough=True), ""),
         "sure": (replace(backed, claim_zone=(None, 0.0), sure=(None, -10.0)), ""),
         "either way": (replace(backed, claim_zone=None, beyond=6.0), ""),
         "two limits": (replace(samples.STRIPS["limit"], claim_zone=(20.0, 60.0),
@@ -89,7 +91,8 @@ def strips() -> Iterator[str]:
         "odds": (samples.strip(0.9, -0.2, 2.0, (0.0, None), None, 0.0, "odds ratio"), ""),
     }  # fmt: skip
     for name, (strip, held) in more.items():
-        yield from lines(name, strip_plate(strip, held))
+        yield from lines(name, strip_plate(strip, held, bool(held)))
+    yield from lines("too small", strip_plate(backed, "not as said: too small to matter"))
 
 
 def others() -> Iterator[str]:

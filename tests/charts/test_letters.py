@@ -46,7 +46,7 @@ def drawn(id: str) -> Iterator[tuple[str, DisplayList, float]]:
         told, strip = words.claims[verdict.claim.id], verdict.strip
         if strip is not None and (strip.value is not None or strip.measured is not None):
             strip = strip_in(strip, study)
-            yield verdict.claim.id, strip_plate(strip, told.note), TEXT
+            yield verdict.claim.id, strip_plate(strip, told.note, bool(told.held)), TEXT
             if len(told.outcomes) > 1:
                 yield f"{verdict.claim.id} as dots", outcomes_plate(strip), TEXT
     if judgement.chain is not None:

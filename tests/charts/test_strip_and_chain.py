@@ -11,6 +11,7 @@ from explainer.charts.chain import chain_plate, draw_chain
 from explainer.charts.display_list import DisplayList, Dots, Stroke
 from explainer.charts.labels import overlaps
 from explainer.charts.strip import INNER, LEFT, RIGHT, draw_strip, strip_plate
+from explainer.words.quantity.sizes import Sized
 
 
 def dot(plate: DisplayList) -> float:
@@ -113,3 +114,30 @@ def test_the_range_by_which_a_claim_leans_is_a_thicker_bar_inside_the_one_that_d
     ranges = [m.runs[0][:, 0] for m in strip_plate(samples.strip()).marks
               if isinstance(m, Stroke) and m.width == 2.4 and m.stroke == "ink"]  # fmt: skip
     assert ranges[0].min() < ends.min() < ends.max() < ranges[0].max()
+
+
+@pytest.mark.parametrize(
+    ("strip", "numbers"),
+    [
+        (samples.strip(-0.72, -0.95, 0.04, None, None, 0.0, "r"), {"−0.72", "−0.95", "0.04", "0"}),
+        (samples.strip(2.654, 1.314, 5.343, (1.0, None), None, 1.0, "odds ratio"),
+         {"2.65", "1.31", "5.34", "1"}),
+        (samples.strip(2.0464, None, None, (0.0, 0.5), None, None, "Shore D", rough=True), {"2"}),
+        (samples.strip(2.0501, None, None, (0.0, 0.5), None, None, "Shore D", rough=True), {"2.1"}),
+    ],
+)  # fmt: skip
+def test_a_strip_s_numbers_are_rounded_as_their_sentence_rounds_them(strip, numbers) -> None:
+    said = {text.text for text in strip_plate(strip).texts}
+    assert {text for text in said if text.lstrip("−")[:1].isdigit()} <= numbers
+    assert len(numbers & said) >= len(numbers) - 1  # one that would touch is left to the words
+    sized = Sized(strip.value, strip.low, strip.high, strip.unit)
+    if strip.unit == "r":
+        assert sized.signed == "−0.72"
+
+
+def test_a_zone_of_one_value_is_said_once_and_one_that_is_both_says_its_ends_once() -> None:
+    said = [t.text for t in strip_plate(samples.strip(1.0, 1.0, 1.0, (1.0, 1.0), None, None,
+                                                      "share")).texts]  # fmt: skip
+    assert "the claim needs 100" in said
+    said = [t.text for t in strip_plate(samples.STRIPS["no change needed"]).texts]
+    assert "the claim needs −6 to 6" in said and "too small to matter" in said

@@ -384,3 +384,39 @@ def test_error_bars_along_x_are_read_whoever_drew_them(draw) -> None:
         spans = (34, 5, 34, 34)
         assert all(abs(a - b) < MOST * s for a, b, s in zip(read, true, spans, strict=True))
         assert point.low is None and point.high is None
+
+
+def bars_from(low: float, tilt: int) -> bytes:
+    """Three bars drawn from 0 on an axis that begins at ``low``, their names printed aslant."""
+    import matplotlib
+
+    matplotlib.use("pdf")
+    import matplotlib.pyplot as plt
+
+    figure, axes = plt.subplots(figsize=(5, 3.4))
+    axes.bar(range(3), [73.9, 77.1, 74.4], color="#7a8fa6")
+    axes.set_xticks(range(3), ["Marl A", "Marl B", "Teal A"], rotation=tilt)
+    axes.set_ylim(low, 80)
+    axes.set_ylabel("Hardness (Shore D)")
+    figure.tight_layout()
+    out = io.BytesIO()
+    figure.savefig(out, format="pdf", metadata={"CreationDate": None})
+    plt.close(figure)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("low", [0.0, 70.0])
+def test_bars_are_read_where_the_axis_begins_above_their_foot(low):
+    """What lies below the edge of the plot is drawn, and not seen."""
+    [chart], refused = charts_of(bars_from(low, 0))
+    assert refused == []
+    [series] = chart.series
+    assert series.sort == "bars" and [p.x for p in series.points] == ["Marl A", "Marl B", "Teal A"]
+    assert [p.y for p in series.points] == pytest.approx([73.9, 77.1, 74.4], abs=0.08)
+
+
+def test_bars_whose_names_cannot_be_read_are_numbered_and_it_is_said():
+    [chart], _ = charts_of(bars_from(70.0, 60))
+    [series] = chart.series
+    assert [p.x for p in series.points] == ["bar 1", "bar 2", "bar 3"]
+    assert any("printed aslant" in note for note in chart.notes)

@@ -206,6 +206,18 @@ def test_the_cache_is_never_trusted(again, root, target, spoil, monkeypatch, tmp
     assert again() == []
 
 
+def test_nobody_else_may_write_what_is_remembered(again, root, target, monkeypatch, tmp_path):
+    """Even where whatever is made may be written by all."""
+    monkeypatch.setenv("EXPLAINER_CACHE", str(tmp_path / "cache"))
+    before = os.umask(0)
+    try:
+        again()
+    finally:
+        os.umask(before)
+    assert list((tmp_path / "cache").glob("*/*.json"))
+    assert all(p.stat().st_mode & 0o077 == 0 for p in (tmp_path / "cache").iterdir())
+
+
 def test_a_byte_turned_anywhere_in_an_entry_makes_it_no_entry(again, target, root):
     """Listing, warnings and what the check found are taken from an entry as they stand."""
     again()

@@ -7,6 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import fuzz
 import pytest
 
 from explainer.editions.pdf import how_to_get_pango
@@ -87,3 +88,29 @@ def test_the_pdfs_come_as_soon_as_they_can(tmp_path):
 )  # fmt: skip
 def test_how_to_get_it_is_said_for_this_system(system, linux, typed):
     assert typed in how_to_get_pango(system, linux)
+
+
+@pytest.mark.slow
+def test_a_computer_without_any_font_prints_the_same_letters(tmp_path):
+    """No file of the system's font settings, and no font: every letter of a sheet is our own."""
+    import pikepdf
+
+    home = tmp_path / "home"
+    fuzz._workspace(home)
+    with (home / "studies" / "one" / "study.yaml").open("a", encoding="utf-8") as study:
+        study.write("editions: [handout]\n")
+    empty = tmp_path / "empty"
+    empty.mkdir()
+    done = subprocess.run(
+        [sys.executable, "-m", "explainer", "--workspace", str(home), "publish"],
+        cwd=ROOT, capture_output=True, text=True, check=False,
+        env={**os.environ, "EXPLAINER_CACHE": str(tmp_path / "cache"), "HOME": str(empty),
+             "XDG_CACHE_HOME": str(empty), "FONTCONFIG_FILE": str(tmp_path / "none"),
+             "FONTCONFIG_PATH": str(empty)},
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert "Traceback" not in done.stderr
+    with pikepdf.open(home / "site" / "one" / "handout.pdf") as sheet:
+        fonts = {str(thing.get("/BaseFont")) for thing in sheet.objects
+                 if isinstance(thing, pikepdf.Dictionary) and thing.get("/Type") == "/Font"}
+    assert fonts and all("+Fieldguide-" in font for font in fonts)

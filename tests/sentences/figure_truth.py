@@ -74,7 +74,7 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
     so["notmissing"] = not so["missing"]
     is_["points"] = len(world.uses)
     if change is not None:
-        d = changes(world, figure["y"], world.first, world.last)
+        d = changes(world, figure["y"], change["from"], change["to"])
         ups, downs = int((d > 0).sum()), int((d < 0).sum())
         is_ |= {"from": change["mean_from"], "to": change["mean_to"], "nc": len(d),
                 "same": ups if change["change"] > 0 else downs}  # fmt: skip

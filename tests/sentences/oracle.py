@@ -306,6 +306,8 @@ def _followed(t: Truth, m: re.Match[str]) -> bool | None:
       r"[^.]*\d)", "the range printed is the range")  # fmt: skip
 def _printed(t: Truth, m: re.Match[str]) -> bool | None:
     found = RANGE.search(m["range"])
+    if "that were read every time it is" in m.string[: m.end()]:
+        return None  # of fewer items, and not the claim's own
     if found is None or not t.own or t.kind not in ("change", "no-change", "difference",
                                                     "difference-in-change"):  # fmt: skip
         return None

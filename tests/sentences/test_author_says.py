@@ -68,7 +68,7 @@ class Told(World):
         """Shots and tries in every study: each kind of walk is met in a few draws."""
         super()._more_tables()
         for name, make, more in (("shots", self._shots, {"order": "shot"}),
-                                 ("tries", self._tries, {"tested": {"each": "bowler"}})):  # fmt: skip
+                                 ("tries", self._tries, {"tested": {"each": "bowler"}})):
             if name not in self.files:
                 self.files[name] = make()
                 self.tables[name] = {"file": f"{name}.csv", "source": "Table 2", **more}

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from explainer.charts.board import HOLLOW, board_plate, board_rows
+from explainer.charts.board import HOLLOW, SMALL, board_plate, board_rows
 from explainer.claims.verdict import Strip
 from explainer.words.say import say
 
@@ -119,3 +119,18 @@ def test_a_number_without_a_range_draws_no_dot(made):
     drawn = board_plate((row,)).marks
     bare = board_plate((replace(row, low=0.0, high=0.0, value=0.0),)).marks
     assert len(bare) < len(drawn)
+
+
+def test_what_is_turned_down_for_its_size_has_no_bar_where_the_claim_needs_one(made):
+    """A change of 1 the claimed way, and 6 would count: a bar there would look half backed."""
+    study = made.study([made.claim("change", "it", briefly="Smoother")])
+    verdict = made.verdict(study, "it", "against")
+    small = replace(verdict, estimate=-1.0, low=-4.0, high=2.0,
+                    strip=replace(verdict.strip, value=-1.0, low=-4.0, high=2.0))  # fmt: skip
+    rows = {}
+    for name, given in (("other", verdict), ("small", small)):
+        words = say(made.judgement(study, (given,)))
+        (rows[name],) = board_rows((given,), words.claims)
+    drawn = {name: [t.text for t in board_plate((row,)).texts] for name, row in rows.items()}
+    assert SMALL in drawn["small"] and SMALL not in drawn["other"]
+    assert len(board_plate((rows["small"],)).marks) < len(board_plate((rows["other"],)).marks)

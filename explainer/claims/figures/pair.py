@@ -69,8 +69,8 @@ def pair(under: str, first: FigureResult, second: FigureResult) -> PairResult:
 
 
 def measure_of(result: FigureResult) -> str:
-    """The measure up the side of a figure; empty where there is none."""
-    y = getattr(result.figure, "y", None)
+    """The measure up the side of a figure, of rates what is counted; empty where there is none."""
+    y = getattr(result.figure, "y", None) or getattr(result.figure, "successes", None)
     return y.measure if isinstance(y, Operand) else y or ""
 
 

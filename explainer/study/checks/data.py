@@ -53,7 +53,7 @@ def stated_points_measured(c: Context) -> Iterator[Problem]:
     """And the one a printed number speaks of."""
     for i, stated in enumerate(c.description.stated):
         compute = stated.compute
-        if compute is None or compute.what in ("r", "share", "count"):
+        if compute is None or compute.what in ("r", "share", "rate", "count"):
             continue
         measure = getattr(compute, compute.what)
         sheet, _ = c.measure_in(("stated", i), measure, compute.table)
@@ -104,6 +104,14 @@ def _measured(
             yield c.error(
                 at, found, f"one with readings {_listed(axis, values)}", code="checkpoint"
             )
+        elif last > values[-1] and axis == table.order and table.use is not None:
+            along = values_of(table, table.use)
+            if along and along[0] <= first and last <= along[-1]:
+                yield c.warning(
+                    at, f"a window of {axis} from {first:g} to {last:g}, which stops at "
+                    f"{values[-1]:g}", f"one of {axis}, or no `order:` under the table to speak of "
+                    f"{table.use}", "the claim is past the data", code="window-of-order",
+                )  # fmt: skip
     elif values[0] <= point <= values[-1] and point not in values:
         found = f"the checkpoint {point:g}, which was not measured"
         yield c.error(at, found, f"one that was {_listed(axis, values)}", code="checkpoint")

@@ -347,8 +347,9 @@ def stated_computable(c: Context) -> Iterator[Problem]:
                 yield from c.measure_in((*at, "r"), measure, compute.table, j)[1]
             continue
         name = getattr(compute, compute.what)
-        if compute.what == "share":
-            yield from _some_column(c, (*at, "share"), name, compute.table)
+        if compute.what in ("share", "rate"):
+            for key in (compute.what, "of")[: 1 + (compute.of is not None)]:
+                yield from _some_column(c, (*at, key), getattr(compute, key), compute.table)
         elif not (compute.what == "count" and name in ("items", "rows")):
             yield from c.measure_in(at, name, compute.table, compute.what)[1]
         if compute.by is not None:
@@ -423,6 +424,8 @@ def rows_picked(c: Context) -> Iterator[Problem]:
         if compute is not None:
             named = (compute.r or (getattr(compute, compute.what),))[0]
             names = [compute.table] if compute.table else c.holding(named) or list(c.sheets)
+            if compute.table is None and compute.rate is not None:
+                names = [n for n, s in c.sheets.items() if compute.rate in s.columns]
             sheets = [c.sheets[name] for name in names[:1] if name in c.sheets]
             if compute.what == "count" and compute.table is None and named in ("items", "rows"):
                 sheets = list(c.sheets.values())[:1]

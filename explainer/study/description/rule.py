@@ -130,6 +130,10 @@ class Claim(Block):
         return self.ask_first in (True, "yes")
 
 
+#: What can be worked out again: one of these keys.
+COMPUTED = ("mean", "sd", "difference", "percent", "r", "share", "rate", "count", "min", "max")
+
+
 class Compute(Block):
     """A number the report states, to be worked out again."""
 
@@ -145,6 +149,10 @@ class Compute(Block):
         "report may draw it); without it both are tried, and the page says which one it is"
     )
     share: Name | None = Field(None, description="share of rows where column equals `is`")
+    rate: Name | None = Field(
+        None, description="column of successes; with `of`: percent of all tries, in one heap"
+    )
+    of: Name | None = Field(None, description="with `rate`: the column of tries")
     count: Name | None = Field(None, description="`items`, `rows`, or a measure's readings")
     min: Name | None = Field(None, description="smallest value of a measure")
     max: Name | None = Field(None, description="largest value of a measure")
@@ -166,14 +174,12 @@ class Compute(Block):
 
     @property
     def what(self) -> str:
-        names = ("mean", "sd", "difference", "percent", "r", "share", "count", "min", "max")
-        return next(n for n in names if getattr(self, n) is not None)
+        return next(n for n in COMPUTED if getattr(self, n) is not None)
 
     @model_validator(mode="after")
     def _one(self) -> Compute:
-        names = ("mean", "sd", "difference", "percent", "r", "share", "count", "min", "max")
-        if sum(getattr(self, n) is not None for n in names) != 1:
-            raise ValueError("exactly one of " + ", ".join(names))
+        if sum(getattr(self, n) is not None for n in COMPUTED) != 1:
+            raise ValueError("exactly one of " + ", ".join(COMPUTED))
         return self
 
     @model_validator(mode="after")
@@ -191,6 +197,8 @@ class Compute(Block):
                              "or `to`")  # fmt: skip
         if self.to is not None and not (between and self.at is not None):
             raise ValueError("`to` with `at`, on `difference` or `percent`")
+        if (self.rate is None) != (self.of is None):
+            raise ValueError("`rate` with `of`, the columns of successes and of tries")
         if self.over is not None and self.r is None:
             raise ValueError("`over` with `r` alone")
         return self

@@ -410,7 +410,7 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "operators": tally(d.n_operators, who), "operator": who, "operator_many": plural_of(who),
         "n_operators": d.n_operators,
         "repeats": d.repeats, "good": rounded(d.good_enough),
-        "poor": rounded(d.poor),
+        "poor": "" if d.poor is None else rounded(d.poor),
         "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
         "mdd_bare": Sized(mdd, None, None, unit).rough_bare if mdd else None,
         "marginal": bool(v.estimate and d.good_enough and v.estimate > d.good_enough),

@@ -1,4 +1,15 @@
-"""Finds the glossary's terms in sentences and in an author's Markdown, and links them safely."""
+"""Finds the glossary's terms in sentences and in an author's Markdown, and links them safely.
+
+A term is linked at its first use in each section, longest name first, never inside a link,
+code, a heading or a quotation.  An author can say which words are meant:
+
+    [[track]]                        this is the term, whatever the words around it
+    [[the ring of oil = track]]      these words stand for the term
+    [[track =]]                      just a word: no link
+
+Markdown is CommonMark with tables.  HTML in it is shown as text, an image as its alt text, and
+a link to anything but https, http, mailto or a place on the same page as its words alone.
+"""
 
 from __future__ import annotations
 

@@ -427,7 +427,8 @@ def _pair_facts(
     measure = measure_of(result)
     picked = [str(value) for value in (result.figure.only or {}).values()]
     return {
-        "term": study.term(measure) if measure else "",
+        "term": (study.term(measure) if measure in study.description.measures
+                 else measure.replace("_", " ")),
         "balls": tally(result.n_items, item_word(study, table)),
         "rows": ", ".join(picked) or table.source or table.name,
         "label": claims[verdict.claim.id].label.lower() if verdict is not None else "",

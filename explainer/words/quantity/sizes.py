@@ -159,6 +159,12 @@ class Sized:
         return words("nothing") if _is_zero(figures) else self._with_unit(figures)
 
     @property
+    def figures(self) -> str:
+        """With its sign and nothing else, for a number line: ``−0.72``."""
+        said = self._figures(self.value)
+        return said if self.sign >= 0 or _is_zero(said) else f"{MINUS}{said}"
+
+    @property
     def vanishes(self) -> bool:
         """Whether it rounds to 0, so that ``size`` has no figures."""
         return _is_zero(self._figures(self.value))

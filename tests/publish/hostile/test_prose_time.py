@@ -102,7 +102,7 @@ def test_no_text_takes_more_than_its_length(unit: str) -> None:
 
 #: The same in a workspace's own glossary and phrases; a file of either is bounded at a million.
 ENTRIES = ["[[a]]", "total hook oil ", "> ", "*a **b ", "&#0;", "a", "(((", "{{ a }}", "a, "]
-PHRASES = ["{{ a }}", "{{ (", "{% if a %}x{% endif %}", "{# a #}", "{{ a|b ", "{% raw %}", "a ", "{{"]
+PHRASES = ["{{ a }}", "{{ (", "{% if a %}x{% endif %}", "{# a #}", "{{ a|b ", "{% raw %}", "a "]
 CONDITIONS = ["n_items and ", "(", "not ", "1 < ", "a.b ", "-", "'a' "]
 
 

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import os
+import unicodedata
 from collections.abc import Callable
+from contextlib import suppress
 
 import pytest
 
+from explainer.cli import main
 from explainer.errors import StudyError
 from explainer.study.load import load_study, open_workspace
 
@@ -225,3 +228,59 @@ def test_a_name_that_differs_in_case(stranger, watched):
     stranger.set("tables.readings.file", "Readings.CSV")
     stranger.write()
     assert "capital letters count" in refusal(stranger)
+
+
+NOWHERE = [
+    "CON.csv", "nul", "aux.csv", "Com1.csv", "lpt9.txt.csv", "con .csv", "readings.csv ", " a.csv",
+    "readings.csv.", "readings:stream.csv", "readings.csv::$DATA", "a<b.csv", "a>b.csv", "a|b.csv",
+    'a"b.csv', "a?.csv", "a*.csv",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("name", NOWHERE)
+def test_a_name_that_some_system_cannot_keep(stranger, watched, name):
+    """A device there, another file, or none: whoever got the folder could not use it."""
+    stranger.set("tables.readings.file", name)
+    stranger.write()
+    (stranger.folder / "readings.csv").rename(stranger.folder / name)
+    [said] = refusal(stranger).splitlines()
+    assert f"found the name `{name}`, expected a name that every system can keep" in said
+
+
+@pytest.mark.parametrize("name", ["datapackage.json", "DataPackage.JSON"])
+def test_a_table_that_would_be_another_download(stranger, watched, name):
+    stranger.set("tables.readings.file", name)
+    stranger.write()
+    (stranger.folder / "readings.csv").rename(stranger.folder / name)
+    [said] = refusal(stranger).splitlines()
+    assert f"found `{name}`, expected another name (the list of the downloads has" in said
+
+
+def test_two_tables_whose_names_are_one_elsewhere(stranger, watched):
+    stranger.said["tables"]["more"] = {"file": "READINGS.csv", "source": "x", "use": {
+        "column": "games", "term": "games", "unit": "game"}}  # fmt: skip
+    stranger.write()
+    (stranger.folder / "READINGS.csv").write_text("ball,games,hook\nB0,0,1\n")
+    said = refusal(stranger)
+    assert "found `readings.csv`, expected names that differ in more than capital letters" in said
+
+
+@pytest.mark.parametrize("name", ["con", "NUL", "lpt1", "aux"])
+def test_a_study_that_no_folder_of_some_system_can_hold(stranger, watched, capsys, name):
+    stranger.write()
+    stranger.folder.rename(stranger.folder.with_name(name))
+    with pytest.raises(SystemExit) as ended:
+        main(["--workspace", str(stranger.root), "publish", name])
+    assert ended.value.code == 2
+    assert f"{name} is a name that Windows keeps for itself" in capsys.readouterr().err
+    assert not (stranger.root / "site").exists()
+
+
+@pytest.mark.parametrize("name", ["e\u0301", "..a", "-rf", "a'b", "(x)"])
+def test_a_study_is_found_under_whatever_name_its_folder_has(stranger, capsys, name):
+    stranger.write()
+    stranger.folder.rename(stranger.folder.with_name(name))
+    for asked in {name, unicodedata.normalize("NFC", name)}:
+        with suppress(SystemExit):
+            main(["--workspace", str(stranger.root), "proof", "--", asked])
+        assert "found no study" not in capsys.readouterr().err

@@ -1,0 +1,145 @@
+"""What a figure over use finds, worked out by hand: from line to line, checkpoint to checkpoint."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+from scipy import stats
+
+USES = (0, 10, 20, 40)
+FIGURE = "figures:\n  - {id: f, kind: over-use, table: t, y: y%s}\n"
+CLAIM = "  - {id: c, report_says: I., plainly: I., " \
+        "test: {kind: change, measure: y, from: 0, to: 40}}\n"  # fmt: skip
+
+
+def lines(*rows: tuple[float | None, ...]) -> pd.DataFrame:
+    """A ball's y at each checkpoint of ``USES``; None where it was not read."""
+    return pd.DataFrame(
+        [(f"B{i}", "MN"[i % 2], use, 1.0, y) for i, row in enumerate(rows)
+         for use, y in zip(USES, row, strict=True) if y is not None],
+        columns=["ball", "model", "games", "x", "y"],
+    )  # fmt: skip
+
+
+def found(judged, frame: pd.DataFrame, more: str = "") -> tuple[Any, dict[str, Any]]:
+    figure = judged(CLAIM, frame, more=FIGURE % more).figures[0]
+    return figure, {f.kind: dict(f.numbers) for f in figure.findings}
+
+
+#: Eight of ten fall at once, and stay there.
+EARLY = (
+    (50, 42.0, 40.2, 40.0), (51, 43.2, 41.3, 41.0), (52, 43.9, 42.0, 42.2), (49, 40.8, 39.1, 39.0),
+)  # fmt: skip
+
+
+def test_a_change_and_how_early_it_came(judged) -> None:
+    figure, known = found(judged, lines(*EARLY))
+    changes = [row[3] - row[0] for row in EARLY]
+    half = stats.t.ppf(0.975, 3) * stats.sem(changes)
+    said = known["change"]
+    assert said["change"] == pytest.approx(np.mean(changes))
+    assert said["low"] == pytest.approx(np.mean(changes) - half)
+    assert said["high"] == pytest.approx(np.mean(changes) + half)
+    assert (said["from"], said["to"], said["n_items"]) == (0, 40, 4)
+    assert (said["n_down"], said["n_up"]) == (4, 0)
+    assert said["mean_from"] == pytest.approx(50.5)
+    assert said["mean_to"] == pytest.approx(np.mean([row[3] for row in EARLY]))
+    share = sum(row[1] - row[0] for row in EARLY) / sum(changes)
+    early = known["early-step"]
+    assert (early["by"], early["of"]) == (10, 40)
+    assert early["share"] == pytest.approx(share)
+    assert (early["nearly_by"], early["flat"]) == (20, 0)
+    assert "missing" not in known and "small" not in known and "odd-item" not in known
+    assert known["edge"] == {"last": 40}
+    assert figure.data.change == tuple(
+        map(pytest.approx, (np.mean(changes), said["low"], said["high"])))  # fmt: skip
+    assert [m.mean for m in figure.data.means] == pytest.approx(np.mean(EARLY, axis=0))
+    at = np.array(EARLY)[:, 1]
+    reach = stats.t.ppf(0.975, 3) * stats.sem(at)
+    assert (figure.data.means[1].low, figure.data.means[1].high) == (
+        pytest.approx(at.mean() - reach), pytest.approx(at.mean() + reach))  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("shares", "by", "flat"),
+    [
+        ((0.61, 0.75, 1), 10, 0), ((0.59, 0.75, 1), 20, 0), ((0.3, 0.59, 1), None, 0),
+        ((0.95, 1.0, 1), 10, 1), ((1.0, 1.08, 1), 10, 1), ((1.0, 1.3, 1), 10, 0),
+    ],
+)  # fmt: skip
+def test_early_is_most_of_a_change_in_the_first_half_of_the_use(judged, shares, by, flat) -> None:
+    """Four balls that fall by about 10, each by these shares of its own fall."""
+    falls = (9.8, 10.1, 10.3, 9.9)
+    _, known = found(judged, lines(*((50 + i, *(50 + i - s * f for s in shares))
+                                     for i, f in enumerate(falls))))  # fmt: skip
+    early = known.get("early-step")
+    assert (early and early["by"]) == by
+    if early:
+        at = USES.index(by) - 1
+        assert early["share"] == pytest.approx(shares[at])
+        assert early["flat"] == flat
+
+
+def test_nothing_is_early_of_a_change_that_is_none_and_small_is_said(judged) -> None:
+    none = (
+        (50, 50.1, 49.9, 50.1), (51, 50.8, 51.0, 50.9), (52, 52.1, 52.2, 52.1), (53, 53, 53, 52.9),
+    )  # fmt: skip
+    _, known = found(judged, lines(*none))
+    assert "early-step" not in known
+    assert known["small"] == {"margin": 1, "change": pytest.approx(0.0)}
+    assert (known["change"]["n_down"], known["change"]["n_up"]) == (2, 2)
+
+
+def test_who_was_not_read_at_both_ends_has_no_change(judged) -> None:
+    rows = (*EARLY, (90, 80.0, None, None), (None, 10.0, 9.0, 8.0), (48, None, 38.6, 38.2))
+    figure, known = found(judged, lines(*rows))
+    whole = (*EARLY, rows[-1])
+    changes = [row[3] - row[0] for row in whole]
+    assert known["change"]["n_items"] == 5
+    assert known["change"]["change"] == pytest.approx(np.mean(changes))
+    assert known["change"]["mean_from"] == pytest.approx(np.mean([row[0] for row in whole]))
+    assert known["missing"] == {"count": 4}
+    # The share by 10 is that of the four that were read then.
+    share = sum(row[1] - row[0] for row in EARLY) / sum(r[3] - r[0] for r in EARLY)
+    assert known["early-step"]["share"] == pytest.approx(share)
+    assert [m.n_items for m in figure.data.means] == [6, 6, 6, 6]
+
+
+@pytest.mark.parametrize(("own", "apart"), [(-12.0, False), (-15.0, True), (3.0, True)])
+def test_an_odd_one_stands_apart_from_the_middle_of_the_others(judged, own, apart) -> None:
+    """Median −10, median distance 0.5 or so; apart past three of 1.4826 times that."""
+    falls = [-10.0, -9.5, -10.5, -9.2, -10.9, own]
+    d = np.array(falls)
+    spread = 1.4826 * np.median(np.abs(d - np.median(d)))
+    assert (abs(own - np.median(d)) > 3 * spread) == apart
+    _, known = found(judged, lines(*((50, 45, 44, 50 + f) for f in falls)))
+    odd = known.get("odd-item")
+    assert (odd is not None) == apart
+    if odd:
+        assert (odd["item"], odd["change"], odd["others"]) == (
+            "B5", pytest.approx(own), pytest.approx(np.median(d)))  # fmt: skip
+    _, four = found(judged, lines(*((50, 45, 44, 50 + f) for f in falls[2:])))
+    assert "odd-item" not in four
+
+
+def test_groups_have_their_own_mean_change(judged) -> None:
+    figure = judged(CLAIM, lines(*EARLY), more=FIGURE % ", group: model").figures[0]
+    said = [dict(f.numbers) for f in figure.findings if f.kind == "group-change"]
+    for k, group in enumerate("MN"):
+        own = [row[3] - row[0] for row in EARLY[k::2]]
+        assert said[k] == {"group": group, "change": pytest.approx(np.mean(own)), "n_items": 2}
+    rows = figure.table.rows
+    assert [row[:2] for row in rows] == [
+        ("B0", "M"), ("B1", "N"), ("B2", "M"), ("B3", "N"), ("mean", "")]  # fmt: skip
+    assert rows[-1][2:] == tuple(map(pytest.approx, np.mean(EARLY, axis=0)))
+    assert rows[2][2:] == EARLY[2]
+
+
+def test_two_lines_have_no_range(judged) -> None:
+    figure, known = found(judged, lines(*EARLY[:2]))
+    assert figure.data.change == (pytest.approx(-10.0), None, None)
+    assert {(m.low, m.high) for m in figure.data.means} == {(None, None)}
+    assert known["change"]["n_items"] == 2
