@@ -158,7 +158,7 @@ class Desk:
 
 #: *Between about a third and about a third of an inch*: too close for words.
 _NO_WAY = re.compile(
-    r"\b(?:[Bb]etween|from|to|likely) ((?:[\w,-]+ ){0,5}?[\w-]+) (?:and|to) \1\b"
+    r"\b(?:[Bb]etween|from|to|likely) ((?:[\w,-]+ ){1,5}?[\w-]+) (?:and|to) \1\b"
 )
 
 
