@@ -40,7 +40,9 @@ from explainer.publish.build import build_study
 from explainer.study.load import load_study, open_workspace
 
 #: Two ends of a range, or of a zone, that are told in the same words.
-TWICE = re.compile(r"\b(?:[Bb]etween|from) ((?:[\w,.−-]+ ){1,4}?[\w.−-]*\w) (?:and|to) \1\b(?!\.\d)")
+TWICE = re.compile(
+    r"\b(?:[Bb]etween|from) ((?:[\w,.−-]+ ){1,4}?[\w.−-]*\w) (?:and|to) \1\b(?!\.\d)"
+)
 #: What is said of many as of one, in any edition.
 JUNK = re.compile(rf"{IN_FIGURES.pattern}|\bundefined\b|\{{\{{|\b[Bb]oth 1 ")
 #: Running text of the printed page that the page on a screen has no place for.
