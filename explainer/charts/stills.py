@@ -11,6 +11,7 @@ from io import BytesIO
 from itertools import pairwise
 from typing import Literal
 
+import matplotlib
 import numpy as np
 from matplotlib import font_manager
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -28,6 +29,10 @@ from PIL import Image
 from explainer.charts import fonts
 from explainer.charts.display_list import Anchor, DisplayList, Dots, Mark, Stroke, Text
 from explainer.charts.style import CORNERS, STILL_SCALE, Face, Role, Scheme, Shape, colour
+
+# A `matplotlibrc` in the folder one is in is read at import, and may be a stranger's: it can have
+# every letter set by TeX, or bend the lines.  The library's own settings are taken again.
+matplotlib.rcdefaults()
 
 PLAIN = Image.Dither.NONE
 

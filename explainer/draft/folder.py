@@ -74,8 +74,15 @@ def write_schema(studies: Path) -> None:
 
     path, said = studies / SCHEMA, schema_text().encode("utf-8")
     try:
-        if not path.is_symlink() and (not path.is_file() or path.read_bytes() != said):
-            path.write_bytes(said)
+        if path.is_symlink() or (path.is_file() and path.read_bytes() == said):
+            return
+        # Put in its place and not written into: a pipe would wait for ever, and a file that has a
+        # second name elsewhere would change there too.
+        handle, made = tempfile.mkstemp(prefix=".schema-", dir=studies)
+        with os.fdopen(handle, "wb") as out:
+            out.write(said)
+        os.chmod(made, 0o666 & ~_umask())
+        os.replace(made, path)
     except OSError as fault:
         raise OutputError(f"cannot write {path}: {fault.strerror or fault}") from fault
 

@@ -128,6 +128,11 @@ MAX_UNPACKED = 300_000_000
 MAX_SHEET_CELLS = 3_000_000
 #: The cells under merged ones; openpyxl makes an object of each, however empty.
 MAX_MERGED_CELLS = 200_000
+#: The cells and rows of a whole Office Open XML workbook, which is held in memory twice.
+MAX_CELLS = 500_000
+CELL_OR_ROW = re.compile(rb"<(?:\w+:)?(?:c|row)[\s/>]")
+SHEET = re.compile(rb"<(?:\w+:)?sheet[\s/>]")
+SHEET_PART = re.compile(rb"<(?:\w+:)?(?:work|chart|dialog|macro)sheet[\s>]")
 MAX_SHEETS = 50
 MAX_ACROSS = 1_000
 
@@ -186,6 +191,7 @@ def _excel(data: bytes, file: str) -> Iterator[RawSheet]:
             warnings.simplefilter("ignore")
             import openpyxl
 
+            _in_bounds(data, file)
             _merged_in_bounds(data, file)
             shown = openpyxl.load_workbook(io.BytesIO(data), data_only=True)
             written = openpyxl.load_workbook(io.BytesIO(data))
@@ -200,8 +206,6 @@ def _excel(data: bytes, file: str) -> Iterator[RawSheet]:
         raise UsageError(
             f"{file} cannot be read as a workbook ({_first_line(fault)}); open it and save it again"
         ) from None
-    if len(shown.sheetnames) > MAX_SHEETS:
-        raise UsageError(f"{file} has over {MAX_SHEETS} sheets; draft from a part of it")
     for sheet in shown.worksheets:
         if sheet.sheet_state != "visible":
             what = f"the hidden sheet {sheet.title} left out"
@@ -209,6 +213,31 @@ def _excel(data: bytes, file: str) -> Iterator[RawSheet]:
             yield RawSheet(sheet.title, (), (told,))
             continue
         yield _excel_sheet(sheet, written[sheet.title], file)
+
+
+def _in_bounds(data: bytes, file: str) -> None:
+    """Raises UsageError for more sheets, rows or cells than are held in memory at once.
+
+    A hundred kilobytes can unpack to millions of empty cells, each an object of the library's.
+    A part that two sheets name would be read twice.
+    """
+    cells = sheets = parts = 0
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        for name in archive.namelist():
+            if not name.lower().endswith(".xml"):
+                continue
+            said = archive.read(name)
+            if b"\0" in said[:200]:  # two bytes a letter
+                said = said.replace(b"\0", b"")
+            cells += len(CELL_OR_ROW.findall(said))
+            sheets += len(SHEET.findall(said))
+            parts += bool(SHEET_PART.search(said))
+    if sheets > MAX_SHEETS:
+        raise UsageError(f"{file} has over {MAX_SHEETS} sheets; draft from a part of it")
+    if sheets > parts:
+        raise UsageError(f"{file} is a damaged workbook: it names one sheet's part twice")
+    if cells > MAX_CELLS:
+        raise UsageError(f"{file} has over {MAX_CELLS:,} cells; save what you need of it as CSV")
 
 
 def _merged_in_bounds(data: bytes, file: str) -> None:

@@ -96,10 +96,14 @@ if hasattr(os, "register_at_fork"):
     os.register_at_fork(after_in_child=_let_go)
 
 
+#: A link where our lock should lie would have a file made wherever it points (none on Windows).
+NOT_THROUGH_A_LINK = getattr(os, "O_NOFOLLOW", 0)
+
+
 def _locked(lock: Path, target: Path) -> int:
     """An open, locked lock file that still lies where it is looked for."""
     while True:
-        handle = os.open(lock, os.O_RDWR | os.O_CREAT, 0o644)
+        handle = os.open(lock, os.O_RDWR | os.O_CREAT | NOT_THROUGH_A_LINK, 0o644)
         try:
             lock_now(handle)
             if os.path.samestat(os.fstat(handle), os.stat(lock)):

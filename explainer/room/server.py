@@ -38,7 +38,9 @@ from explainer.room.edit import CannotEdit, StudyText
 from explainer.room.fields import answered, asked, edited, figure_kinds, groups, path_of
 from explainer.room.room import Room
 from explainer.study.description.tests import kinds as test_kinds
-from explainer.study.load import study_id
+from explainer.study.files import FileFault, read_file
+from explainer.study.load import DESCRIPTION, study_id
+from explainer.study.yaml12 import MAX_BYTES
 
 #: Bytes of a question: a few spreadsheets of the size that ``draft`` takes.
 MOST_ASKED = 100_000_000
@@ -358,8 +360,8 @@ def _sentence(model: Any) -> str:
 
 
 def _title(folder: Path) -> str:
-    with suppress(OSError, UnicodeDecodeError):
-        for line in (folder / "study.yaml").read_text("utf-8-sig").splitlines():
+    with suppress(FileFault, UnicodeDecodeError):
+        for line in read_file(folder, DESCRIPTION, MAX_BYTES).decode("utf-8-sig").splitlines():
             if line.startswith("title:"):
                 return line[6:].split(" #")[0].strip().strip("\"'") or folder.name
     return folder.name

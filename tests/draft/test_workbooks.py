@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import datetime
 import io
+import re
 import zipfile
 
 import openpyxl
+import openpyxl.chart
 import pytest
 
 from explainer.draft.draft import GivenFile, draft_from
@@ -198,3 +200,45 @@ def test_cells_merged_over_a_whole_sheet_are_refused_before_one_is_made(ref, enc
             archive.writestr(name, said_there)
     with pytest.raises(UsageError, match=r"a\.xlsx merges over 200,000 cells; unmerge them"):
         sheets_of_workbook(out.getvalue(), "a.xlsx")
+
+
+def hollow(sheets: int, sheet_data: str) -> bytes:
+    """A workbook of as many sheets as asked for, all of them the one part with ``sheet_data``."""
+    with zipfile.ZipFile(io.BytesIO(book_of(["ball", "hook"], ["P1", 3.5]))) as whole:
+        parts = {name: whole.read(name).decode() for name in whole.namelist()}
+    page, book = "xl/worksheets/sheet1.xml", "xl/workbook.xml"
+    parts[page] = re.sub(r"<sheetData>.*</sheetData>", f"<sheetData>{sheet_data}</sheetData>",
+                         parts[page])  # fmt: skip
+    link = re.search(r"<sheet [^>]*/>", parts[book]).group()
+    more = (link.replace('"Sheet"', f'"S{i}"').replace('sheetId="1"', f'sheetId="{i + 2}"')
+            for i in range(sheets - 1))  # fmt: skip
+    parts[book] = parts[book].replace(link, link + "".join(more))
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, text in parts.items():
+            archive.writestr(name, text)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("data", "says"),
+    [
+        (hollow(1, '<row r="1">' + "<c/>" * 600_000 + "</row>"), "over 500,000 cells"),
+        (hollow(1, '<row r="1"/>' * 600_000), "over 500,000 cells"),
+        (hollow(60, ""), "over 50 sheets"),
+        (hollow(2, ""), "names one sheet's part twice"),
+    ],
+    ids=["cells", "rows", "sheets", "one part twice"],
+)
+def test_a_small_file_that_unpacks_to_a_large_sheet_is_refused_before_it_is_held(data, says):
+    """64 kilobytes of empty rows took minutes, 143 of empty cells three and a half gigabytes."""
+    with pytest.raises(UsageError, match=says):
+        sheets_of_workbook(data, "a.xlsx")
+
+
+def test_a_chart_on_a_sheet_of_its_own_is_no_second_name_of_a_part():
+    book = openpyxl.Workbook()
+    book.active.append(["ball", "hook"])
+    book.active.append(["P1", 3.5])
+    book.create_chartsheet("Chart").add_chart(openpyxl.chart.BarChart())
+    assert sheets_of_workbook(saved(book), "a.xlsx")[0].name == "Sheet"
