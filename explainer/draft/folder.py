@@ -74,15 +74,32 @@ def write_schema(studies: Path) -> None:
 
     path, said = studies / SCHEMA, schema_text().encode("utf-8")
     try:
-        if path.is_symlink() or (path.is_file() and path.read_bytes() == said):
-            return
-        # Put in its place and not written into: a pipe would wait for ever, and a file that has a
-        # second name elsewhere would change there too.
-        handle, made = tempfile.mkstemp(prefix=".schema-", dir=studies)
-        with os.fdopen(handle, "wb") as out:
-            out.write(said)
-        os.chmod(made, 0o666 & ~_umask())
-        os.replace(made, path)
+        same = path.is_symlink() or (path.is_file() and path.read_bytes() == said)
+    except OSError as fault:
+        raise OutputError(f"cannot write {path}: {fault.strerror or fault}") from fault
+    if not same:
+        replace_file(path, said)
+
+
+def replace_file(path: Path, data: bytes) -> None:
+    """New content for a file, whole or not at all; a file that is there keeps its mode.
+
+    It is put in the old one's place and not written into: a pipe would wait for ever, and a file
+    that has a second name elsewhere would change there too.  Raises OutputError.
+    """
+    try:
+        mode = path.stat().st_mode & 0o777 if path.is_file() else 0o666 & ~_umask()
+        handle, made = tempfile.mkstemp(prefix=".study-", dir=path.parent)
+        try:
+            with os.fdopen(handle, "wb") as out:
+                out.write(data)
+                out.flush()
+                os.fsync(out.fileno())
+            os.chmod(made, mode)
+            os.replace(made, path)
+        except OSError:
+            os.unlink(made)
+            raise
     except OSError as fault:
         raise OutputError(f"cannot write {path}: {fault.strerror or fault}") from fault
 

@@ -192,7 +192,6 @@ def _excel(data: bytes, file: str) -> Iterator[RawSheet]:
             import openpyxl
 
             _in_bounds(data, file)
-            _merged_in_bounds(data, file)
             shown = openpyxl.load_workbook(io.BytesIO(data), data_only=True)
             written = openpyxl.load_workbook(io.BytesIO(data))
     except ImportError:
@@ -216,53 +215,50 @@ def _excel(data: bytes, file: str) -> Iterator[RawSheet]:
 
 
 def _in_bounds(data: bytes, file: str) -> None:
-    """Raises UsageError for more sheets, rows or cells than are held in memory at once.
+    """Raises UsageError for more sheets, rows, cells or merged cells than are held at once.
 
     A hundred kilobytes can unpack to millions of empty cells, each an object of the library's.
     A part that two sheets name would be read twice.
     """
-    cells = sheets = parts = 0
+    cells = sheets = parts = covered = 0
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         for name in archive.namelist():
             if not name.lower().endswith(".xml"):
                 continue
             said = archive.read(name)
-            if b"\0" in said[:200]:  # two bytes a letter
-                said = said.replace(b"\0", b"")
-            cells += len(CELL_OR_ROW.findall(said))
-            sheets += len(SHEET.findall(said))
-            parts += bool(SHEET_PART.search(said))
+            plain = said.replace(b"\0", b"") if b"\0" in said[:200] else said  # two bytes a letter
+            cells += len(CELL_OR_ROW.findall(plain))
+            sheets += len(SHEET.findall(plain))
+            parts += bool(SHEET_PART.search(plain))
+            if cells > MAX_CELLS:
+                raise UsageError(
+                    f"{file} has over {MAX_CELLS:,} cells; save what you need of it as CSV"
+                )
+            covered += _merged_cells(said) if b"mergeCell" in plain else 0
+            if covered > MAX_MERGED_CELLS:
+                raise UsageError(
+                    f"{file} merges over {MAX_MERGED_CELLS:,} cells; unmerge them and save it again"
+                )
     if sheets > MAX_SHEETS:
         raise UsageError(f"{file} has over {MAX_SHEETS} sheets; draft from a part of it")
     if sheets > parts:
         raise UsageError(f"{file} is a damaged workbook: it names one sheet's part twice")
-    if cells > MAX_CELLS:
-        raise UsageError(f"{file} has over {MAX_CELLS:,} cells; save what you need of it as CSV")
 
 
-def _merged_in_bounds(data: bytes, file: str) -> None:
-    """Raises UsageError for merged cells that would cover more than is reasonable."""
+def _merged_cells(said: bytes) -> int:
+    """How many cells lie under the merged ones of a part; no further than is reasonable."""
     from defusedxml.ElementTree import iterparse
     from openpyxl.utils.cell import range_boundaries
 
     covered = 0
-    with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        for name in archive.namelist():
-            if not name.lower().endswith(".xml"):
-                continue
-            said = archive.read(name)
-            if b"mergeCell" not in said and b"\0" not in said[:200]:  # or in two bytes a letter
-                continue
-            for _, found in iterparse(io.BytesIO(said)):
-                if found.tag.rpartition("}")[2] == "mergeCell":
-                    left, top, right, bottom = range_boundaries(found.get("ref", ""))
-                    covered += (right - left + 1) * (bottom - top + 1)
-                found.clear()
-                if covered > MAX_MERGED_CELLS:
-                    raise UsageError(
-                        f"{file} merges over {MAX_MERGED_CELLS:,} cells; unmerge them and save it "
-                        "again"
-                    )
+    for _, found in iterparse(io.BytesIO(said)):
+        if found.tag.rpartition("}")[2] == "mergeCell":
+            left, top, right, bottom = range_boundaries(found.get("ref", ""))
+            covered += (right - left + 1) * (bottom - top + 1)
+        found.clear()
+        if covered > MAX_MERGED_CELLS:
+            break
+    return covered
 
 
 def _first_line(fault: Exception) -> str:

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from explainer.draft.draft import KINDS, DraftedStudy, GivenFile, draft_from, skeleton
-from explainer.draft.folder import better_name, new_folder, write_folder, write_schema
+from explainer.draft.folder import better_name, new_folder, replace_file, write_folder, write_schema
 from explainer.errors import ExplainerError, OutputError, Problem, UsageError
 from explainer.proof.fixes import fix
 from explainer.proof.read import proofread
@@ -205,7 +205,7 @@ class Room:
                 data = text.encode("utf-8-sig" if now.mark else "utf-8")
                 if len(data) > MAX_BYTES:
                     raise CannotEdit(f"{DESCRIPTION} would be over {MAX_BYTES:,} bytes")
-                _replace(self.folder(name) / DESCRIPTION, data)
+                replace_file(self.folder(name) / DESCRIPTION, data)
 
     def publish(self, into: str) -> tuple[Path, Outcome]:
         """The site in a folder; an empty name means ``site`` beside the studies."""
@@ -238,24 +238,6 @@ class Room:
 def _plain(name: str) -> str:
     """The name of a file without a path of whichever system."""
     return name.replace("\\", "/").rsplit("/", 1)[-1] or "sheet.csv"
-
-
-def _replace(path: Path, data: bytes) -> None:
-    """New content for a file, whole or not at all; the file keeps its mode."""
-    try:
-        handle, made = tempfile.mkstemp(prefix=".study-", dir=path.parent)
-        try:
-            with os.fdopen(handle, "wb") as out:
-                out.write(data)
-                out.flush()
-                os.fsync(out.fileno())
-            os.chmod(made, path.stat().st_mode & 0o777)
-            os.replace(made, path)
-        except OSError:
-            os.unlink(made)
-            raise
-    except OSError as fault:
-        raise OutputError(f"cannot write {path}: {fault.strerror or fault}") from fault
 
 
 def _fields(text: str) -> list[tuple[tuple[int, int], str]]:
