@@ -86,12 +86,6 @@ def test_processes_in_other_circumstances_make_the_same_files(tmp_path):
     assert "7 years" in said  # the clock was moved
     assert ("de_DE.UTF-8 ." if german else "C.UTF-8 .") in said
     assert here == there
-    posix, said = hashes(
-        "cover-texture", -3 * 366 * 86_400, PYTHONHASHSEED="0", TZ="America/St_Johns",
-        LC_ALL="POSIX",
-    )  # fmt: skip
-    assert "-3 years" in said and "C ." in said
-    assert here == posix
 
 
 #: What reads a clock, by its last name; and where that may be done, and what for.

@@ -53,7 +53,7 @@ def told(
 def test_nothing_false_is_said_of_any_verdict(audience: str) -> None:
     found = [
         f"{c.verdict.code} {c.truth.test} {c.truth.estimate} {c.truth.ranges.get(95)}: {fault}"
-        for c, study in product(GRID, STUDIES)
+        for turn, c in enumerate(GRID) for study in (STUDIES[turn % 5], STUDIES[(turn + 2) % 5])
         for text in told(c, audience, BOOK, study)[0] for fault in unread(text, c.truth)
     ]  # fmt: skip
     assert not found, f"{len(found)} false of {len(GRID)}:\n" + "\n".join(found[:200])
