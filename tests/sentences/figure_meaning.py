@@ -45,7 +45,7 @@ _WORDS = {
     **dict.fromkeys(("same", "passes", "fails", "close", "flags", "of", "count", "ng", "first",
                      "last"), r"[\w,-]+"),
     **dict.fromkeys(("rng", "irng"), _RANGE), "by": r"(?:game|games)? ?\d+(?: games)?",
-    "share": r"(?:about |over |nearly |almost )?[\w ]+|\d+%",
+    "share": r"(?:about |over |nearly |almost )?[\w ]+|\d+(?:\.\d+)?%",
 }  # fmt: skip
 #: What is written out as a number: everything else that a frame names.
 _KNOWN = frozenset(_WORDS)
