@@ -46,6 +46,7 @@ def test_own_style_is_covered_by_the_policy(page_with):
         ("sections/short.html.j2", "\n\n{% if %}", "sections/short.html.j2:3", "Expected"),
         ("sections/short.html.j2", "{% include 'gone.j2' %}", "gone.j2:1", "no such file"),
         ("sections/short.html.j2", "\n{{ 1 / 0 }}", "sections/short.html.j2:2", "division by zero"),
+        ("sections/short.html.j2", "\n{{ 'a\\ud800' }}", "short.html.j2:2", "half a character"),
         ("sections/short.html.j2", "{{ ''.__class__.__mro__ }}", "short.html.j2:1", "unsafe"),
         ("site.css", "a{}\n</style><script>alert(1)</script>", "site.css:2", "ends the element"),
         ("page.js", "// </script>", "page.js:1", "ends the element"),

@@ -172,6 +172,9 @@ class Sandbox(ImmutableSandboxedEnvironment):
             tree: nodes.Template = _Guards().visit(super()._parse(source, name, filename))
         except RecursionError:
             raise TemplateSyntaxError("nested too deeply", 1, name, filename) from None
+        except TemplateSyntaxError as fault:
+            fault.name, fault.filename = name, filename  # which a walk of the tree cannot know
+            raise
         return tree
 
     def _generate(self, *given: Any, **more: Any) -> str:
@@ -295,6 +298,16 @@ class _Guards(NodeTransformer):
     def visit_For(self, node: nodes.For) -> nodes.For:
         self.generic_visit(node)
         node.iter = _through(node.iter, "counted")
+        return node
+
+    def visit_Const(self, node: nodes.Const) -> nodes.Const:
+        """No text of a template holds half a character, which no file can: ``"\\ud800"``."""
+        if isinstance(node.value, str) and not node.value.isascii():
+            try:
+                node.value.encode("utf-8")
+            except UnicodeEncodeError:
+                words = f"{node.value[:40]!a}, half a character, in a text"
+                raise TemplateSyntaxError(words, node.lineno) from None
         return node
 
     def visit_Concat(self, node: nodes.Concat) -> nodes.Filter:
