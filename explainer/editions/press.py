@@ -235,7 +235,7 @@ def _told(answers: BinaryIO, asked: dict[str, Any]) -> Iterator[None]:
     except BrokenPageError as broken:
         words = str(broken).removeprefix("the PDF asked for ").partition("; a page fetches")[0]
         _send(answers, {"refused": words})
-    except MemoryError:
+    except (MemoryError, SystemError):  # the latter where C code ran out of it
         fault = "a page that takes too much memory to set"
         expected = f"one that takes at most {asked.get('megabytes', BOUNDS.megabytes)} megabytes"
     except RecursionError:
