@@ -166,7 +166,8 @@ def _as_printed(value: float, told: float, found: list[str]) -> bool:
     places = min(len(f.partition(".")[2]) for f in found[:2])
     half = 0.5000001 * 10.0**-places
     if places == 0:  # 220 to 1,300: whole tens
-        zeros = min(len(f) - len(f.rstrip("0")) for f in found[:2] if f.strip("0")) if told else 0
+        bare = [f.replace(",", "") for f in found[:2] if f.strip("0")]
+        zeros = min(len(f) - len(f.rstrip("0")) for f in bare) if told else 0
         half = 0.5000001 * 10.0**zeros
     return abs(value - told) <= max(half, 0.051 * told if told >= 10 else 0.0)
 
