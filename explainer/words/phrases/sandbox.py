@@ -61,6 +61,8 @@ MAX_STEPS = 500_000
 MAX_SECONDS = 30.0
 #: Characters that one rendering may write; the largest page of ours has half a million.
 MAX_TEXT = 20_000_000
+#: Characters of a text that a filter of ours looks for terms and quantities in.
+MAX_READ = 1_000_000
 #: The longest range a template may count through, and the largest power or product of numbers.
 MAX_RANGE = 10_000
 MAX_NUMBER = 1e15
@@ -378,6 +380,15 @@ def _of_text(theirs: Callable[..., Any]) -> Callable[..., Any]:
         return theirs(*given, **more)
 
     return guarded
+
+
+def paid_for(text: str) -> str:
+    """A text that a filter of ours reads closely, within the budget: no text of a study is as
+    long as what a template can double into being."""
+    if len(text) > MAX_READ:
+        raise SecurityError(f"a text of more than {MAX_READ:,} characters")
+    _spending().write(len(text))
+    return text
 
 
 def _measured(*values: Any) -> None:
