@@ -369,5 +369,5 @@ def test_a_sheet_as_wide_as_may_be_is_drafted_and_a_wider_one_is_not() -> None:
         signal.setitimer(signal.ITIMER_PROF, 0)
         signal.signal(signal.SIGPROF, before)
     assert "study.yaml" in made.files
-    with pytest.raises(UsageError, match=r"found 1,001 columns in wide\.csv, expected at most 1,000"):
+    with pytest.raises(UsageError, match=r"1,001 columns in wide\.csv, expected at most 1,000"):
         draft_from("wide", [sheet(1_001)], lambda word: None)
