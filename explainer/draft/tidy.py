@@ -349,14 +349,14 @@ def _summed(columns: list[Column], where: str, guesses: list[Guess]) -> list[Col
     """Totals, averages, places and handicaps marked as such: carried along, never a measure."""
     numeric = [c for c in columns if c.numeric]
     counts = any(said(c.header) & {"strikes", "strike", "hits", "made", "spares"} for c in columns)
-    found, addends = [], _addends(numeric)
+    found, addends, stems = [], _addends(numeric), Counter(map(_stem, numeric))
     for column in columns:
         words = words_of(column.header.words.replace("_", " "))
         whole = [w.rstrip(".") for w in words]
         others = [c for c in numeric if c is not column]
         index = len(whole) <= 2 and bool(set(whole) & INDEXES) and column.numeric
         called = bool(whole) and (whole[0] in SUMS | MEANS or whole[-1] in SUMS | MEANS)
-        alike = _many_alike(others)
+        alike = _many_alike(stems, column)
         works = column.numeric and (called or alike) and \
             _adds_up(column, [addends[id(c)] for c in others], called)  # fmt: skip
         alone = len(whole) == 1 and called and column.numeric and bool(others)
@@ -372,10 +372,16 @@ def _summed(columns: list[Column], where: str, guesses: list[Guess]) -> list[Col
     return found
 
 
-def _many_alike(others: list[Column]) -> bool:
-    """Whether columns differ only by a number in their heads, as wide readings do."""
-    stems = Counter(re.sub(r"\d+", "", c.header.words).strip().casefold() for c in others)
-    return any(n > 1 for n in stems.values())
+def _stem(column: Column) -> str:
+    """Its head without numbers, which is all that tells wide readings apart."""
+    return re.sub(r"\d+", "", column.header.words).strip().casefold()
+
+
+def _many_alike(stems: Counter[str], column: Column) -> bool:
+    """Whether columns beside this one differ only by a number in their heads, as wide readings
+    do; ``stems`` are those of all numeric ones."""
+    own = _stem(column) if column.numeric else None
+    return any(n > 1 + (stem == own) for stem, n in stems.items())
 
 
 #: Rows that are enough to see whether a column sums others up, and cells beside it in all: of a
