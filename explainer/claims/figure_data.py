@@ -266,7 +266,8 @@ class LimitReading:
     value: float
     call: str
     """``pass``, ``fail`` or ``too-close``."""
-    p_conform: float
+    p_conform: float | None
+    """None where nobody knows the gauge."""
 
 
 @dataclass(frozen=True)

@@ -31,7 +31,8 @@ class LimitDetail(Detail):
     """The last checkpoint, where the study names none."""
     n_rows: int = 0
     items: tuple[dict[str, Any], ...] | None = published()
-    """One call an item: item, value, call (pass, fail, too-close) and p_conform."""
+    """One call an item: item, value, call (pass, fail, too-close) and p_conform, None
+    where nobody knows the gauge."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +78,8 @@ def judge(case: Case) -> Verdict:
         return unsettled(case, "not-tested", ["too-few-items"], unit=measure.unit,
                          table=table.name, detail=detail)  # fmt: skip
     rows = [
-        {"item": i, "value": float(v), "call": c.call, "p_conform": c.p_conform}
+        {"item": i, "value": float(v), "call": c.call,
+         "p_conform": None if seen.u is None else c.p_conform}
         for i, v, c in zip(seen.items, seen.values, seen.calls, strict=True)
     ]
     passes = [_meets(float(v), test) for v in seen.values]
