@@ -326,3 +326,81 @@ def test_a_listener_hears_at_which_level_a_link_shows(tmp_path):
     assert judgement.verdict("it").detail.between_groups
     said = " ".join(lines_of(judgement, words))
     assert "From one model to another, the link shows. Inside one and the same model" in said
+
+
+# ---- a figure's dots are those its verdict goes by, and so is the sentence on how it was worked out
+
+SHOWN = ("figures:\n  - {id: dots, kind: scatter, table: covers, x: roughness, y: hook, say: Look.}\n"
+         + LINK.replace("{id: it,", "{id: it, figure: dots,"))  # fmt: skip
+
+
+@pytest.mark.parametrize("at", [0, 60, None])
+def test_a_figure_shows_the_checkpoint_that_its_claim_is_tested_at(tmp_path, at):
+    text = SHOWN.replace(", at: 0", "" if at is None else f", at: {at}")
+    judgement, words = told(tmp_path, text)
+    data, k = judgement.figures[0].data, {0: 0, 60: 3}.get(at)
+    means = {p.item: (p.x, p.y) for p in data.points}
+    for (model, sample), (rough, hook) in SAMPLES.items():
+        expected = (np.mean(rough), np.mean(hook)) if k is None else (rough[k], hook[k])
+        [item] = [i for i in means if model in i and i.endswith(str(sample))]
+        assert means[item] == pytest.approx(expected)
+    method = words.claims["it"].method
+    when = {0: " at the start", 60: " after 60 games", None: ""}[at]
+    assert f"total hook{when}. " in method
+    assert ("average cover roughness" in method) == (at is None)
+    looking = words.figures["dots"].looking_at
+    assert ("its average" in looking) == (at is None) or "one dot apiece" in looking
+
+
+# ---- one item stands apart, and the gauge cannot see that it moved
+
+def moved(ends):
+    """Nine items of no model that end where ``ends`` says, with a figure over use."""
+    return "".join(
+        f"{i},{games},{80 if games == 0 else end},{12 + i % 3 / 10}\n"
+        for i, end in enumerate(ends) for games in (0, 60)
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(("own", "still"), [(79.0, True), (70.0, False), (90.0, False)])
+def test_an_odd_one_that_the_gauge_cannot_see_move_is_not_said_to_fall(tmp_path, own, still):
+    folder = tmp_path / "studies" / "odd"
+    folder.mkdir(parents=True)
+    ends = (60.0, 60.5, 59.5, 60.2, 59.8, 60.4, 59.4, own)
+    (folder / "covers.csv").write_text("ball,games,roughness,hook\n" + moved(ends), "utf-8")
+    (folder / "study.yaml").write_text(
+        STUDY.replace("{each: [model, sample], group: model, count: 9}", "{each: ball}")
+        + "figures:\n  - {id: worn, kind: over-use, table: covers, y: roughness, say: Look., "
+        "walk: yes}\n" + claim("kind: change, measure: roughness, from: 0, to: 60, direction: down",
+                               more="figure: worn, "), "utf-8")  # fmt: skip
+    judgement = judge(load_study(folder, open_workspace(tmp_path)))
+    words = say(judgement)
+    shows = words.figures["worn"].shows
+    assert "One stands out." in shows
+    assert ("hardly moved" in shows) == still
+    spoken = " ".join(line.text for part in say_script(judgement, words).parts
+                      for shot in part.shots for line in shot.lines)  # fmt: skip
+    assert ("it hardly moved" in spoken.split("One stands out")[1][:60]) == still
+
+
+def test_no_one_is_odd_where_its_whole_model_stands_there(tmp_path):
+    """Crakes fall by 13 to 16 where the others fall by 29 to 54: a model, and no odd one out."""
+    text = ("figures:\n  - {id: worn, kind: over-use, table: covers, y: roughness, say: Look.}\n"
+            + claim("kind: change, measure: roughness, from: 0, to: 60, direction: down",
+                    more="figure: worn, "))  # fmt: skip
+    judgement, _ = told(tmp_path, text)
+    assert "odd-item" not in {x.kind for x in judgement.figures[0].findings}
+
+
+@pytest.mark.parametrize("voice", ["", "said_by: lanes, "])
+def test_who_speaks_of_more_than_was_read_is_the_one_who_does(tmp_path, voice):
+    test = "kind: change, measure: roughness, from: 0, to: 400, direction: down"
+    figure = "kind: over-use, table: covers, y: roughness, say: Look."
+    figures = "".join(f"  - {{id: worn-{i}, {figure}}}\n" for i in range(6))
+    text = "figures:\n" + figures + claim(test, more="figure: worn-0, " + voice).replace(
+        "report_says" if voice else "\0", "says")  # fmt: skip
+    judgement, words = told(tmp_path, text)
+    assert judgement.figures[0].data.claimed_to == 400
+    cannot = " ".join(said.cannot_show for said in words.figures.values())
+    assert ("The report speaks of" in cannot) == (not voice)
+    assert ("A claim from somewhere else speaks of" in cannot) == bool(voice)

@@ -27,7 +27,8 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
         seen = _called(study, figure, (low, high))
         guard, n_rows = seen.guard, seen.n_rows
         readings = [
-            LimitReading(item, value, call.call, None if seen.u is None else call.p_conform)
+            LimitReading(item, value, call.call,
+                         None if seen.u is None else call.p_conform)
             for item, value, call in zip(seen.items, seen.values.tolist(), seen.calls, strict=True)
         ]
     data = LimitData(tuple(readings), low, high, guard, table.people)
