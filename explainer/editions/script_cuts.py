@@ -153,7 +153,8 @@ def _filled(talk: Talk, limit: float, rate: int, out: set[int]) -> frozenset[Pla
 
 
 def _turns(lines: Mapping[Place, Line]) -> dict[Place, int]:
-    """When each line is tried: by its rank, but never before the one it needs."""
+    """When each line is tried: by its rank, but never before the one it needs, or its part's first.
+    """
     first: dict[str, int] = {}
     for line in lines.values():
         if line.key:
@@ -165,7 +166,8 @@ def _turns(lines: Mapping[Place, Line]) -> dict[Place, int]:
         while needs and needs not in seen:
             rank, seen = max(rank, first.get(needs, rank)), seen | {needs}
             needs = needed.get(needs, "")
-        turn[place] = rank
+        lead = lines.get((place[0], 0, 0), line)
+        turn[place] = max(rank, first.get(lead.key, lead.rank))
     return turn
 
 

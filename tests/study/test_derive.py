@@ -149,7 +149,8 @@ def gauges(tmp_path, *, new="0.3", own="", how="difference"):
     """The study with two readings of a ball, and what is worked out from them."""
     text = GAUGES.format(new=new, own=own, how=how)
     if how == "ratio":
-        text = text[: text.index(", gain")].replace("unit: Shore D, derived", "unit: percent, derived")
+        text = text[: text.index(", gain")]
+        text = text.replace("unit: Shore D, derived", "unit: percent, derived")
     if new == "unknown":
         text = text.replace(", resolution: 0.1, repeatability_sd: unknown", "")
     load(tmp_path, text, TWO, ", reading_error: 0.05")

@@ -328,9 +328,9 @@ def test_a_listener_hears_at_which_level_a_link_shows(tmp_path):
     assert "From one model to another, the link shows. Inside one and the same model" in said
 
 
-# ---- a figure's dots are those its verdict goes by, and so is the sentence on how it was worked out
+# ---- a figure's dots are those its verdict goes by, and so is the sentence on its method
 
-SHOWN = ("figures:\n  - {id: dots, kind: scatter, table: covers, x: roughness, y: hook, say: Look.}\n"
+SHOWN = ("figures:\n  - {id: dots, kind: scatter, table: covers, x: roughness, y: hook}\n"
          + LINK.replace("{id: it,", "{id: it, figure: dots,"))  # fmt: skip
 
 

@@ -32,7 +32,8 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
             for item, value, call in zip(seen.items, seen.values.tolist(), seen.calls, strict=True)
         ]
     data = LimitData(tuple(readings), low, high, guard, table.people)
-    rows = [(r.item, r.value, r.call, None if r.p_conform is None else 100 * r.p_conform) for r in readings]
+    rows = [(r.item, r.value, r.call, None if r.p_conform is None else 100 * r.p_conform)
+            for r in readings]  # fmt: skip
     counts = {c: sum(r.call == c for r in readings) for c in ("pass", "fail", "too-close")}
     found = Finding("calls", {
         "n_pass": counts["pass"], "n_fail": counts["fail"], "n_close": counts["too-close"],

@@ -69,7 +69,8 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
     )
     data = _with_changes(data)
     sees = gauge_sees(study, table, figure.y)
-    found = [*(_held(one, sees) for one in findings(data)), *(_against_rule(study, table, data) if limit else ())]
+    found = [_held(one, sees) for one in findings(data)]
+    found += _against_rule(study, table, data) if limit else []
     return FigureResult(
         figure, data, tuple(found), _table(study, figure, data, table.use or "use"),
         len(cells.items), int(cells.n_rows),

@@ -151,6 +151,8 @@ AGAIN = frozenset(name for name, kind in FIGURE_KINDS.items() if kind.same_axes)
 #: How needed a figure's finding is, and what the picture must be told for, by what it is for.
 _RANK: Mapping[Role, int] = {"reveal": TURN, "twist": TURN, "setup": KEY, "also": KEY,
                               "more": OTHER}
+#: Where nothing but its claim leads to a figure's finding.
+_BOUND: frozenset[Role] = frozenset({"also", "more"})
 
 
 def reveal(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
@@ -263,7 +265,7 @@ def _quoted(desk: Desk, main: Verdict, role: Role) -> list[Line]:
     Where nothing else leads to the finding, claim and finding are both said, or none: an answer
     to what nobody heard is none.
     """
-    bound = role in ("also", "more")
+    bound = role in _BOUND
     quoted = quote(desk, main, _RANK[role] if bound else OWN, key=found(main) if bound else "")
     return [quoted, *guess_first(desk, main.claim, quoted)]
 
@@ -386,7 +388,11 @@ def _takeaway(desk: Desk, result: FigureResult, main: Verdict | None, role: Role
         rank = KEY if role in ("reveal", "twist") else OTHER
         word = in_a_word(desk, main, OWN if role == "reveal" else rank)
         # A quote that is left hanging sounds as if it were so.
-        lines.append(replace(word, key=f"quote {main.claim.id}") if role == "reveal" else word)
+        if role == "reveal":
+            word = replace(word, key=f"quote {main.claim.id}")
+        elif role in _BOUND:
+            word = replace(word, needs=found(main))
+        lines.append(word)
         lines += [Line(text, LIMITS, needs=found(main)) for text in because(desk, main)]
     cannot = desk.spoken(desk.words.figures[result.figure.id].cannot_show)
     lines.append(Line(cannot, LIMITS))

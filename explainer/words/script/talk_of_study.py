@@ -403,8 +403,7 @@ def _close(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     request = plain(author.request)
     ours = desk.tell("request", "close", asked=asked), desk.tell("request.brief", "close")
     lines = [
-        Line("", GUESS),  # the rest of a part waits for its first line: this one waits for none
-        Line(_answered(desk, author), OWN),
+        Line(_answered(desk, author), GUESS),
         Line(request, GUESS, "own") if request else Line(ours[0], GUESS, brief=ours[1]),
         Line(plain(author.next), OWN, "own"), Line(plain(author.outro), OWN, "own"),
     ]  # fmt: skip
