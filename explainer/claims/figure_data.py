@@ -40,6 +40,8 @@ class OverUseData:
     matters_from: float | None
     claimed_to: float | None = None
     """A checkpoint past the data that a claim reaches for."""
+    averages: bool = False
+    """Lines are averages as printed, not items: nothing says how sure their own average is."""
     claimed_elsewhere: bool = False
     """Nobody in the report goes that far: it is another voice that does."""
     limit_low: float | None = None

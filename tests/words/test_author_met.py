@@ -10,9 +10,11 @@ import pytest
 
 from explainer.claims.judge import judge
 from explainer.claims.results import results
+from explainer.editions.script_cuts import _kept
 from explainer.proof.read import proofread
 from explainer.study.load import load_study, open_workspace
 from explainer.words.say import say
+from explainer.words.script.talk import Line, Part, Screen, Shot, Talk
 from explainer.words.script.talk_of_study import say_script
 
 #: (roughness, hook) at games 0, 20, 40 and 60.
@@ -404,3 +406,61 @@ def test_who_speaks_of_more_than_was_read_is_the_one_who_does(tmp_path, voice):
     cannot = " ".join(said.cannot_show for said in words.figures.values())
     assert ("The report speaks of" in cannot) == (not voice)
     assert ("A claim from somewhere else speaks of" in cannot) == bool(voice)
+
+
+# ---- averages as printed are drawn, and no range is put on them
+
+@pytest.mark.parametrize("averages", [False, True])
+def test_no_range_is_put_on_averages_that_cannot_be_tested(tmp_path, averages):
+    text = "figures:\n  - {id: worn, kind: over-use, table: covers, y: roughness, say: Look.}\n"
+    (tmp_path / "studies" / "nine").mkdir(parents=True)
+    folder = tmp_path / "studies" / "nine"
+    rows = "".join(f"{m},{g},{95 + i if g == 0 else 50 + 2 * i},12\n" for i, m in enumerate("ABC")
+                   for g in (0, 60))  # fmt: skip
+    (folder / "covers.csv").write_text("model,games,roughness,hook\n" + rows, "utf-8")
+    study = STUDY.replace("{each: [model, sample], group: model, count: 9}", "{each: model}")
+    if averages:
+        study = study.replace('page 3"}}', 'page 3", rows_are: {mean_of: 3}}}')
+    (folder / "study.yaml").write_text(
+        study + text + claim("kind: not-testable, because: Only averages were printed."), "utf-8")
+    judgement = judge(load_study(folder, open_workspace(tmp_path)))
+    [figure] = judgement.figures
+    change = next(x.numbers for x in figure.findings if x.kind == "change")
+    assert (change["low"] is None) == averages and change["change"] == pytest.approx(-44)
+    assert all((m.low is None) == averages for m in figure.data.means)
+    shows = say(judgement).figures["worn"].shows
+    assert ("no range to put on that" in shows) == averages and ("likely" in shows) != averages
+
+
+# ---- what a short script leaves out takes along what leads to it
+
+def cut_of(*lines, seconds):
+    """What is kept of the lines of one part in a script of so many seconds, at 60 words a minute.
+    """
+    shots = (Shot(Screen("card:one", 0), lines),)
+    talk = Talk("One", (Part("one", "One", shots),))
+    kept = _kept(talk, seconds, 60)
+    return [line.text for n, line in enumerate(lines) if (0, 0, n) in kept]
+
+
+def test_a_line_waits_for_the_one_it_needs_and_for_the_first_of_its_part():
+    first, own = Line("one two", 7, key="found"), Line("my own words", 6, needs="found")
+    long = Line("a " * 60 + "tail", 8)
+    assert cut_of(first, own, long, seconds=30) == [first.text, own.text]
+    apart = Line("my other words", 6)
+    assert cut_of(first, apart, long, seconds=30) == [first.text, apart.text]
+
+
+def test_a_walk_is_said_whole_or_not_at_all(tmp_path):
+    """The nine of them, in a script that has room for the lead-in and two."""
+    text = ("figures:\n  - {id: worn, kind: over-use, table: covers, y: roughness, say: Look., "
+            "walk: yes}\n" + claim("kind: change, measure: roughness, from: 0, to: 60, "
+                                   "direction: down", more="figure: worn, "))  # fmt: skip
+    judgement, words = told(tmp_path, text)
+    talk = say_script(judgement, words)
+    walk = {line.text for shot in talk.shots for line in shot.lines if line.key == "walk worn"}
+    assert len(walk) == 10 and "Let's go through them, one by one." in walk
+    for seconds in range(60, 400, 20):
+        kept = _kept(talk, seconds, 150)
+        said = {talk.parts[p].shots[s].lines[n].text for p, s, n in kept}
+        assert not walk & said or walk <= said

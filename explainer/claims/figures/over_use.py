@@ -52,6 +52,8 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
     means = tuple(
         _mean(use, cells.values[:, k], cells.items, models) for k, use in enumerate(cells.uses)
     )
+    if averages := table.mean_of is not None:  # their scatter is not that of items
+        means = tuple(replace(m, low=None, high=None) if m else None for m in means)
     rule = study.description.rule
     limit = rule.limit if rule and rule.limit and rule.limit.measure == figure.y else None
     claimed = reaches(verdicts, figure.y)
@@ -61,6 +63,7 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
         checkpoints=table.checkpoints,
         matters_from=study.measure(figure.y).matters_from,
         claimed_to=claimed,
+        averages=averages,
         claimed_elsewhere=claimed is not None and claimed != reaches(
             [v for v in verdicts if v.claim.of_report], figure.y),
         limit_low=limit.at_least if limit else None,
@@ -95,7 +98,7 @@ def _with_changes(data: OverUseData) -> OverUseData:
         return data
     found = np.array([c for _, c in changes])
     mean = mean_of(found, [item for item, _ in changes], data.models)
-    low, high = ends(mean) if len(found) >= 3 else (None, None)
+    low, high = ends(mean) if len(found) >= 3 and not data.averages else (None, None)
     middle = found.mean() if mean.value is None else mean.value
     return replace(data, changes=changes, change=(float(middle), low, high))
 
@@ -141,7 +144,7 @@ def findings(data: OverUseData) -> list[Finding]:
     names = [item for item, _ in changes]
     whole = mean_of(d, names, data.models)
     change = float(d.mean() if whole.value is None else whole.value)
-    low, high = ends(whole)
+    low, high = (None, None) if data.averages else ends(whole)
     stayed = [line for line in data.lines if line.item in dict(changes)]
     starts, stops = (
         mean_of(np.array([line.y[k] for line in stayed]), names, data.models).value for k in (0, -1)
@@ -152,7 +155,7 @@ def findings(data: OverUseData) -> list[Finding]:
         "change": change, "low": low, "high": high, "n_items": len(d),
         "n_down": int((d < 0).sum()), "n_up": int((d > 0).sum()),
     }, (last.use, last.mean)))  # fmt: skip
-    if isinstance(whole, Estimate):
+    if isinstance(whole, Estimate) and not data.averages:
         if whole.at95.excludes(0.0):
             found += _early(data, stayed)
         margin = data.matters_from
