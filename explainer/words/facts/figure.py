@@ -43,6 +43,7 @@ from explainer.words.quantity.sizes import (
     FINE,
     Sized,
     alike,
+    at_point,
     bare_beside,
     exact,
     gap_unit,
@@ -262,12 +263,14 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "odd_change": Sized(odd["change"], None, None, unit).rough if odd else None,
         "odd_moved": ways.moves(1 if odd and odd["change"] > 0 else -1)["fell"],
         "odd_others": Sized(odd["others"], None, None, unit).rough_bare if odd else None,
+        "odd_still": bool(odd and odd.get("still")),
         "odd_turned": bool(odd and odd["change"] * odd["others"] < 0),
         "change_bare": sized.bare, "small": "small" in found,
         "moved": "change" if sized.crosses else ways.moves(sign)["drop"],
         "missing": found.get("missing", {}).get("count"),
         "by_group": _group_changes(result.findings, unit, plural_of(item)),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
+        "claimed_elsewhere": data.claimed_elsewhere,
         "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), two_sided),
         "limit": next((set_level(v, unit) for v in (data.limit_low, data.limit_high)
                        if v is not None), None)
@@ -348,6 +351,8 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "x_from": bare(rounded(edge.get("x_from")), mx.unit),
         "x_to": level(edge.get("x_to"), mx.unit),
         "use_many": plural_of(use_word(table)),
+        "placed": f"{pronouns(item)['its']} average" if data.at is None
+        else f"what it read {at_point(table, data.at)}",
         "other_line": bool(data.line_points), "n_other": len(data.line_points),
         "groups": groups_in_words([p.group for p in data.item_means]),
         **ends_of([p.y for p in data.points], my.unit),

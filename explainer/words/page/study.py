@@ -436,7 +436,8 @@ def voices(teller: Teller, judgement: Judgement) -> str:
 def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
     """What luck alone would make of the claims that are judged alone, said once.
 
-    Nobody can picture a tenth of a claim, so less than one is told of a hundred such studies.
+    Nobody can picture a tenth of a claim, so less than one is told of a hundred such studies: as
+    how many of their claims, which adds up whether or not they hang together.
     """
     luck = judgement.luck
     if luck.judged < 2:
