@@ -84,7 +84,7 @@ def test_a_measure_goes_with_its_comments_unless_something_names_it():
     assert "resolution" not in made.text
     assert "strike" in said
     assert users_of(made, "hook") == ("figures › over", "claims › differs")
-    with pytest.raises(CannotEdit, match="is used by figures › over, claims › differs"):
+    with pytest.raises(CannotEdit, match=r"is used by figures › over, claims › differs"):
         _remove(StudyText(TEXT), Asking({"path": "measures/hook"}))
 
 
@@ -99,7 +99,7 @@ def test_the_use_of_one_sheet_has_fields_of_its_own(tmp_path):
 
 
 def test_words_in_place_of_a_block_are_refused_and_can_be_mended_in_its_fields():
-    with pytest.raises(CannotEdit, match="expected keys and values like {column: games"):
+    with pytest.raises(CannotEdit, match=r"expected keys and values like \{column: games"):
         edited(StudyText(TEXT), {"use": "one sheet is games, the other is mL"})
     broken = StudyText(TEXT.replace("{column: games, unit: game}", "games in one, mL in one"))
     made = edited(broken, {"use/column": "games"})
