@@ -221,7 +221,8 @@ def _one_series(
     crowded = stats.crowding(y, x) or 1.0
     clear = stats.theil_sen(x, y, 0.95, widened=crowded)
     assert not isinstance(clear, Undefined)
-    code = _way_of_one(test, p_lag1, side, clear.low > 0 or clear.high < 0)
+    above, below = clear.low is None or clear.low <= 0, clear.high is None or clear.high >= 0
+    code = _way_of_one(test, p_lag1, side, not (above and below))
     sized = detail["at_least"] is not None or detail["about"] is not None
     if sized:
         ranged = _ranges_of_one(x, y, crowded)
