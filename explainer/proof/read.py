@@ -128,7 +128,7 @@ def to_confirm(folder: Path) -> Iterator[Problem]:
             line,
             column,
             found="a guess of the draft marked CONFIRM",
-            expected=what or "that somebody has looked at it",
+            expected=f"your answer to it: {what}" if what else "that somebody has looked at it",
             happens="it is published as it was guessed, and the page says so",
             severity="warning",
             code=MARKED,

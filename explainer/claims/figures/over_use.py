@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from explainer.analysis.result import Estimate
 from explainer.claims import evidence
@@ -49,8 +50,9 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
             )
         )
     models = models_of(study, table, cells.items)
+    averaged = np.where(_at_both_ends(cells.values)[:, None], cells.values, np.nan)
     means = tuple(
-        _mean(use, cells.values[:, k], cells.items, models) for k, use in enumerate(cells.uses)
+        _mean(use, averaged[:, k], cells.items, models) for k, use in enumerate(cells.uses)
     )
     if averages := table.mean_of is not None:  # their scatter is not that of items
         means = tuple(replace(m, low=None, high=None) if m else None for m in means)
@@ -88,6 +90,16 @@ def _held(finding: Finding, sees: float | None) -> Finding:
     if abs(far) > sees:
         return finding
     return replace(finding, numbers={**finding.numbers, "still": 1})
+
+
+def _at_both_ends(values: evidence.Floats) -> NDArray[np.bool_]:
+    """Which items (rows) the mean line is of: those whose change is told, read at the first
+    checkpoint and at the last.  All of them where fewer than two were.
+
+    Were it of whoever was read each time, one who left would move the line.
+    """
+    both: NDArray[np.bool_] = np.isfinite(values[:, 0]) & np.isfinite(values[:, -1])
+    return both if both.sum() > 1 else np.ones_like(both)
 
 
 def _with_changes(data: OverUseData) -> OverUseData:
@@ -253,17 +265,29 @@ def _by_group(data: OverUseData, changes: dict[str, float]) -> list[Finding]:
 
 def _table(study: Study, figure: OverUse, data: OverUseData, use: str) -> NumbersTable:
     unit = study.measure(figure.y).unit
+    table = study.tables[figure.table]
     rows: list[tuple[str | float | None, ...]] = []
     names = data.named_by
     for line in data.lines:
         read = dict(zip(line.use, line.y, strict=True))
         rows.append((*(line.item, line.group)[:names], *(read.get(u) for u in data.checkpoints)))
     means = {m.use: m.mean for m in data.means}
-    rows.append((*("mean", "")[:names], *(means.get(u) for u in data.checkpoints)))
-    table = study.tables[figure.table]
+    told = (_mean_told(data), "")[:names]
+    rows.append((*told, *(means.get(u) for u in data.checkpoints)))
     heads = (table.item, table.group or "group")[:names]
     return NumbersTable(
         (*heads, *(f"{use} {u:g}" for u in data.checkpoints)),
         (*("" for _ in heads), *(unit for _ in data.checkpoints)),
         number_rows(rows),
     )
+
+
+def _mean_told(data: OverUseData) -> str:
+    """What the row of means is of: ``mean``, and of which items if not of all alike."""
+    both = len(_changes(data))
+    told = ["mean"]
+    if 1 < both < len([line for line in data.lines if line.use]):
+        told.append(f"the {both} read at both ends")
+    if data.uneven:
+        told.append("each group counted once")
+    return ", ".join(told)
