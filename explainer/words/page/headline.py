@@ -42,7 +42,10 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
         own = {"name": short_name(v, judgement), "small": backed_though_small(v)}
         said[v.claim.id] = _one(teller, v, {**facts[v.claim.id], **own})
     open_ = len(told) > 1 and all(v.code in _OPEN for v in told[1:])
-    rest = teller.fragment(["headline.rest"], {"open": open_}, about="headline") if open_ else ""
+    rest = ""
+    if open_:
+        known = {"open": open_, "first_open": told[0].code in _OPEN}
+        rest = teller.fragment(["headline.rest"], known, about="headline")
     for chosen in _choices(told):
         parts = [said[v.claim.id] for v in chosen]
         if chosen == (told[0],) and any(v.code != "backed" for v in told[1:]):
