@@ -70,10 +70,8 @@ def _findings(data: GaugeData, study: GaugeStudy | Undefined) -> list[Finding]:
     spreads = [(float(np.ptp([r.y for r in data.readings if r.part == p])), p) for p in data.parts]
     # Where the widest two are as wide as each other (but for rounding) none is the hardest to read.
     widest = sorted((spread for spread, _ in spreads), reverse=True)
-    alone = len(widest) == 1 or len(widest) > 1 and not isclose(
-        widest[0], widest[1], rel_tol=1e-9, abs_tol=1e-12
-    )
-    if alone:
+    tied = len(widest) > 1 and isclose(widest[0], widest[1], rel_tol=1e-9, abs_tol=1e-12)
+    if spreads and not tied:
         spread, part = max(spreads)
         top = max(r.y for r in data.readings if r.part == part)
         found.append(Finding("worst-item", {"item": part, "spread": spread},
