@@ -313,9 +313,10 @@ def _printed(t: Truth, m: re.Match[str]) -> bool | None:
                                                     "difference-in-change"):  # fmt: skip
         return None
     low, high = found["low"], found["high"]
+    named = re.search(r"(\d\d)% $", m.string[: m.start()])  # then no other range will do
+    ranges = [r for k, r in t.ranges.items() if named is None or k == int(named[1])]
     return any(
-        (near(a, low) and near(b, high)) or (near(a, high) and near(b, low))
-        for a, b in t.ranges.values()
+        (near(a, low) and near(b, high)) or (near(a, high) and near(b, low)) for a, b in ranges
     )
 
 

@@ -42,7 +42,7 @@ def test_the_newest_comes_first_with_what_changed_in_which_verdict(audience):
     edition = say(corrected(OLD, NEW, edition=None), audience).edition
     assert [c.date for c in edition.corrections] == ["2026-04-09", "2026-03-05"]
     assert edition.corrected == edition.day == "2026-04-09"
-    assert edition.line == "Edition of April 9, 2026. Corrected twice, last on April 9, 2026."
+    assert edition.line == "Edition of April 9, 2026. Corrected twice, last on that day."
     assert "before April 9, 2026" in edition.stale
     newest = edition.corrections[0]
     assert newest.says == "Two tables had changed places. Found by a reader."

@@ -306,3 +306,9 @@ def test_the_noise_of_arithmetic_does_not_tip_a_half() -> None:
     share = 23 / 80
     assert 100 * share < 28.75
     assert say.rounded(100 * share) == say.rounded(28.75) == "28.8"
+
+
+def test_a_figure_in_the_digits_of_another_script_is_read() -> None:
+    from explainer.words.quantity.numerals import figure
+
+    assert figure("٣٤") == figure("34") == "thirty-four"

@@ -209,7 +209,8 @@ def pictured(value: float | None, unit: str, things: Things) -> str | None:
     inches also as people say them: ``about an eighth of an inch; about two stacked quarters``."""
     like = everyday(value, unit, things)
     hand = f"about {like}" if like else beside_a_hair(value, unit)
-    tape = fraction_of_inch(value) if units.canonical(unit) == "inch" else None
+    inches = units.canonical(unit) == "inch"
+    tape = fraction_of_inch(value) if value is not None and inches else None
     return "; ".join(said for said in (tape, hand) if said) or None
 
 

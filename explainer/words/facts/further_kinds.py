@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import groupby
 from typing import Any
 
 from explainer.claims.agreement import AgreementDetail
@@ -116,8 +117,8 @@ def _ranked(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fact
     def named_side(value: Any) -> str:
         return side(side_name(value), test.by, items)
 
-    told = [put("{} ({})", named_side(g), level(m, v.unit))
-            for g, m in zip(d.ranked, d.means, strict=False)]  # fmt: skip
+    told = _with_means(tuple((named_side(g), level(m, v.unit))
+                             for g, m in zip(d.ranked, d.means, strict=False)))  # fmt: skip
     term = study.term(test.measure)
     return {
         "term": term, "at": _at(test, table), "first": test.first is not None,
@@ -126,14 +127,27 @@ def _ranked(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fact
         "ranks": test.order is not None, "same": test.same is not None,
         "same_size": set_size(test.same, unit_of_gap(v)), "groups_told": tally(
             len(d.ranked), "group"),
-        "means_told": put("{} and {} more", listed(told[:8]), str(len(told) - 8))
-        if len(told) > 8 else listed(told),
+        "means_told": told,
         "ahead": named_side(d.ahead) if d.ahead else "",
         "behind": named_side(d.behind) if d.behind else "",
         "most": "highest" if sign > 0 else "lowest", "worst": "lower" if sign > 0 else "higher",
         "pairs": int(d.n_pairs or 0),
         "bare_high": replace(sized, value=sized.high).size if sized.high is not None else None,
     }  # fmt: skip
+
+
+def _with_means(means: Sequence[tuple[str, str]]) -> str:
+    """Groups with their means, in their order; those that read the same share one number.
+
+    At most eight groups are named; how many more there are is said.
+    """
+    shown, beyond = means[:8], len(means) - 8
+    told = []
+    for _, same in groupby(shown, key=lambda pair: str(pair[1])):
+        named = list(same)
+        names, mean = listed([name for name, _ in named]), named[0][1]
+        told.append(put("{} ({})" if len(named) == 1 else "{} ({} each)", names, mean))
+    return put("{} and {} more", listed(told), str(beyond)) if beyond > 0 else listed(told)
 
 
 @tells("a b even inside more n_a n_b paired says_more spread_a spread_b term tied where")

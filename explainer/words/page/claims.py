@@ -14,7 +14,7 @@ from explainer.claims.verdict import STRENGTH, Judgement, Strip, Verdict
 from explainer.words.facts.claim import facts
 from explainer.words.facts.items import side
 from explainer.words.facts.kind_facts import side_name
-from explainer.words.facts.relations import End, in_steps, lies, meets, shaky, subs
+from explainer.words.facts.relations import SHAKY, End, in_steps, lies, meets, shaky, subs
 from explainer.words.page.prose import explained_claim, fill, plain_claim, short_name
 from explainer.words.page.report import source_words
 from explainer.words.phrases.renderer import Teller
@@ -115,12 +115,14 @@ def _way(strip: Strip | None, value: float | None) -> str:
 def claim_words(teller: Teller, judgement: Judgement, verdict: Verdict) -> ClaimWords:
     """Every sentence of one claim."""
     known = claim_facts(teller, judgement, verdict)
+    reasons = because(teller, judgement, verdict, known)
     return ClaimWords(
         label=teller.fragment([f"label.{verdict.code}"], known, about=verdict.claim.id),
         plainly=plain_claim(verdict.claim, judgement),
         explained=explained_claim(verdict.claim, judgement),
         says=says(teller, judgement, verdict, known),
-        because=because(teller, judgement, verdict, known),
+        because=tuple(reasons.values()),
+        catch=catch(teller, judgement, verdict, reasons),
         settle=settle(teller, verdict, known),
         strip=strip_words(teller, verdict, known),
         estimate=estimate(teller, verdict, known),
@@ -299,7 +301,7 @@ def _picked(verdict: Verdict, part: Verdict, items: str) -> str:
 
 def because(
     teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts
-) -> tuple[str, ...]:
+) -> dict[str, str]:
     """One sentence per reason code, of the claim and of each of its parts."""
     said: dict[str, str] = {}
     for part in verdict.each:
@@ -310,7 +312,24 @@ def because(
                 names.insert(0, f"{reason}.one")
             if reason not in said:
                 said[reason] = teller.tell(names, here, about=part.claim.id, stream="because")
-    return tuple(s for s in said.values() if s)
+    return {reason: told for reason, told in said.items() if told}
+
+
+def catch(
+    teller: Teller, judgement: Judgement, verdict: Verdict, reasons: Mapping[str, str]
+) -> str:
+    """The reason that ``says`` only hints at, told beside it; empty where it hints at none.
+
+    That somebody was picked by a first reading takes a sentence, so it stands there wherever it
+    holds a claim back.
+    """
+    for part in verdict.each:
+        decided = claim_facts(teller, judgement, part)["alone"] in ("inside", "outside")
+        for reason in part.reasons if shaky(part) else ():
+            hinted = decided and reason in SHAKY | {"groups"}
+            if reason in reasons and (hinted or reason == "chosen"):
+                return reasons[reason]
+    return ""
 
 
 #: What stands beside a verdict, each under the fact that calls for it.
