@@ -165,7 +165,9 @@ def _between(
 ) -> list[Finding]:  # fmt: skip
     """Across items; ``named`` where the figure names their dots, so that one can be pointed at."""
     if isinstance(r, Undefined):
-        return []
+        # From three items on r can be worked out, though not how far off it may be.
+        known = r.value is not None and r.n_items > 2
+        return [Finding("link-alone", {"r": r.value, "n_items": r.n_items})] if known else []
     found = [Finding("between", {
         "r": r.value, "low": r.at95.low, "high": r.at95.high,
         "slope": fit.value if isinstance(fit, Estimate) else None, "n_items": r.n_items,

@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from explainer import units
-from explainer.claims.figure_data import PANELS
+from explainer.claims.figure_data import PANELS, BallPathsData
 from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
 from explainer.study.model import Study, Table
@@ -320,6 +320,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
     unit = f"{my.unit} per {mx.unit}"
     link, inner, one = found.get("between"), found.get("within"), found.get("one-item")
     r = signed_of(link or {}, "r", "r")
+    alone = found.get("link-alone")
     sign = r.sign or 1
     slope, step = per_step(Sized(link.get("slope") if link else None, None, None, unit))
     within = Sized(
@@ -333,6 +334,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "x_term": tx, "y_term": ty, "x_more": ways.word(mx, tx, 1), "x_less": ways.word(mx, tx, -1),
         "y_more": ways.word(my, ty, 1), "y_less": ways.word(my, ty, -1),
         "y_then": ways.word(my, ty, sign), "y_unit": unit_words(my.unit),
+        "r_alone": signed_of(alone, "r", "r").signed if alone else None,
         "r": r.signed if link else None, "r_end": "−1" if r.sign < 0 else "1",
         "r_range": r.span, "r_crosses": r.crosses,
         "together": sign > 0, "slope": slope.rough if slope.value is not None else None,
@@ -414,6 +416,7 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
         "barred": _barred(
             [v for line in data.lines for v in line.low], "shading: the average's likely range"
         ),
+        "banded": _banded(data),
         "short_names": tuple(which.removeprefix("the ") for _, which in paths),
         "each_path": listed([f"one {name}" for name in names]), "n_paths": len(names),
         "hand": figure.hand,
@@ -429,6 +432,12 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
         "apart_of": apart["distances"] if apart else 0,
         "largest": largest.rough, "largest_at": _feet(apart["largest_at"]) if apart else "",
     }  # fmt: skip
+
+
+def _banded(data: BallPathsData) -> str:
+    """Whether ``all`` lines have a band at each distance, ``some`` of them somewhere, or none."""
+    has = [v is not None for line in data.lines for v in line.low]
+    return "all" if has and all(has) else "some" if any(has) else ""
 
 
 def _path(name: str, by: str | None, table: Table, items: str) -> tuple[str, str]:
