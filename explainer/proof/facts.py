@@ -55,8 +55,7 @@ def limits_on_derived(
                 continue
             parts = [p for p in how.difference or how.ratio or ()
                      if study.measure(p).repeatability_sd is None]  # fmt: skip
-            named = listed([f"`{p}`" for p in parts])
-            lack = f"`repeatability_sd` of {named}, or " if parts else ""
+            lack = f"`repeatability_sd` of {listed(parts)}, or " if parts else ""
             yield places.weak(
                 ("measures", name),
                 f"a limit on `{name}`, which is worked out, and nobody knows how exact it is",

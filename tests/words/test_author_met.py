@@ -464,3 +464,50 @@ def test_a_walk_is_said_whole_or_not_at_all(tmp_path):
         kept = _kept(talk, seconds, 150)
         said = {talk.parts[p].shots[s].lines[n].text for p, s, n in kept}
         assert not walk & said or walk <= said
+
+
+# ---- a limit on what is worked out from two readings
+
+BACK = """\
+title: Back
+question: Is it back?
+invented: yes
+tested: {each: ball}
+measures:
+  new: {unit: Shore D, resolution: 0.1, repeatability_sd: 0.3}
+  baked: {unit: Shore D, resolution: 0.1, repeatability_sd: 0.3}
+  back: {unit: Shore D, derived: {difference: [baked, new]}}
+tables: {back: {file: back.csv, source: "Figure 4", reading_error: 0.05}}
+claims:
+  - id: it
+    report_says: All are back.
+    test: {kind: limit, measure: back, at_least: -1, at_most: 1}
+"""
+NINE = ((75.8, 73.9), (77.7, 77.1), (76.6, 74.4), (74.2, 72.5), (75.0, 73.6), (74.8, 74.0),
+        (78.1, 77.5), (78.4, 78.0), (78.0, 78.7))  # fmt: skip
+
+
+@pytest.mark.parametrize("known", [True, False])
+def test_a_limit_on_a_difference_is_held_to_the_gauge_of_both_its_readings(tmp_path, known):
+    folder = tmp_path / "studies" / "back"
+    folder.mkdir(parents=True)
+    rows = "".join(f"B{i},{new},{baked}\n" for i, (new, baked) in enumerate(NINE))
+    (folder / "back.csv").write_text("ball,new,baked\n" + rows, "utf-8")
+    text = BACK if known else BACK.replace(", resolution: 0.1, repeatability_sd: 0.3", "", 1)
+    (folder / "study.yaml").write_text(text, "utf-8")
+    workspace = open_workspace(tmp_path)
+    judgement = judge(load_study(folder, workspace))
+    verdict, warned = judgement.verdict("it"), {p.code: p for p in proofread(folder, workspace)}
+    said = say(judgement).claims["it"].says
+    if not known:
+        assert verdict.detail.u is None and verdict.code == "cannot-tell"
+        assert "How far the gauge may be off is not known." in said
+        assert {row["p_conform"] for row in verdict.detail.items} == {None}
+        assert "`repeatability_sd` of `new`" in str(warned["derived-gauge"])
+        return
+    u = np.sqrt(2) * np.sqrt(0.3**2 + 0.1**2 / 12 + 0.05**2 / 3)
+    assert verdict.detail.u == pytest.approx(u)
+    off = [baked - new for new, baked in NINE]
+    sure = sum(abs(d) - 1 > 1.645 * u for d in off), sum(1 - abs(d) > 1.645 * u for d in off)
+    calls = [row["call"] for row in verdict.detail.items]
+    assert (calls.count("fail"), calls.count("pass")) == sure and "derived-gauge" not in warned
