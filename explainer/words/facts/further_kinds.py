@@ -143,8 +143,8 @@ def _with_means(means: Sequence[tuple[str, str]]) -> str:
     """
     shown, beyond = means[:8], len(means) - 8
     told = []
-    for number, alike in groupby(shown, key=lambda pair: str(pair[1])):
-        named = list(alike)
+    for _, same in groupby(shown, key=lambda pair: str(pair[1])):
+        named = list(same)
         names, mean = listed([name for name, _ in named]), named[0][1]
         told.append(put("{} ({})" if len(named) == 1 else "{} ({} each)", names, mean))
     return put("{} and {} more", listed(told), str(beyond)) if beyond > 0 else listed(told)
