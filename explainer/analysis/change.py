@@ -113,14 +113,6 @@ class Tost:
     """The least margin these data would have shown, for when the study names none."""
 
 
-def tost(d: npt.ArrayLike, margin: float, *, floor_sd: float | None = None) -> Tost | None:
-    """Is the mean of ``d``, one number per item, within ±margin?  Both in d's unit.
-
-    None where the mean has no range (see ``mean_change``, also for ``floor_sd``).
-    """
-    return tost_of(mean_change(d, floor_sd=floor_sd), margin)
-
-
 def tost_of(e: Estimate | Undefined, margin: float) -> Tost | None:
     """Is what ``e`` estimates, such as Welch's difference, within ±margin, in its unit?
 

@@ -95,7 +95,7 @@ _LOOK = re.compile(
     r"((?: (?:fill|stroke|stroke-width|stroke-dasharray|opacity|font-size|font-weight|font-style"
     r"|font-family|text-anchor)=\"[^\"]*\")+)"
 )
-_DRAWN = re.compile(r"<svg\b.*?</svg>", re.DOTALL)
+_DRAWN = re.compile(r"<svg\b.*?(?:</svg>|\Z)", re.DOTALL)
 _ROLE_OF = {both[0]: role for role, both in PALETTE.items()}
 
 

@@ -42,6 +42,9 @@ class ClaimKind:
     """It is judged by an estimate with a range; else by calls, or not at all."""
     general: bool = True
     """It is about items in general, as far as the ones tested can say; else about these alone."""
+    one_range: bool = True
+    """Answers drawn from its range show the claim: there is no second half, no place of a jump
+    and no choice among many gaps that the range is silent about."""
     calls: bool = False
     """It calls each item by itself: meets, misses, too close."""
     links: bool = False

@@ -22,14 +22,14 @@ INNER_LEVEL = 0.80
 def with_outcomes(verdict: Verdict) -> Verdict:
     """The verdict, its strip with twenty equally likely answers where its range gives them.
 
-    A sentence that says several things has no one range, and calls about a limit or a gauge are
-    not about how much items differ.
+    A sentence that says several things has no one range that shows it, and calls about a limit or
+    a gauge are not about how much items differ.
     """
     strip = verdict.strip
     if (
         strip is None or strip.value is None or strip.low is None or strip.high is None
         or strip.measured is not None or verdict.parts or verdict.code == "not-tested"
-        or not kind_of(verdict).general
+        or not (kind_of(verdict).general and kind_of(verdict).one_range)
     ):  # fmt: skip
         return verdict
     outer = Interval(float(strip.low), float(strip.high), strip.level)

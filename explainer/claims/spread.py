@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -73,7 +74,9 @@ def judge(case: Case) -> Verdict:
         "a": "" if test.a is None else str(test.a), "b": "" if test.b is None else str(test.b),
     }  # fmt: skip
     if isinstance(seen.result, Undefined):
-        return undefined(case, seen.result, unit="percent", n_rows=seen.n_rows,
+        alone = seen.result.value  # one number without a range: turned back from its log, too
+        told = None if alone is None else 100 * math.expm1(min(alone, 700.0))
+        return undefined(case, replace(seen.result, value=told), unit="percent", n_rows=seen.n_rows,
                          table=table.name, detail=detail)  # fmt: skip
     result = ratio_percent(seen.result)
     side = rules.SIDE[test.direction]

@@ -219,7 +219,10 @@ def _one_series(
     p_lag1 = stats.p_lag1(y, x)
     # Sen's range counts every reading for itself; neighbors that are alike count for less.
     crowded = stats.crowding(y, x) or 1.0
-    code = _way_of_one(test, p_lag1, side)
+    clear = stats.theil_sen(x, y, 0.95, widened=crowded)
+    assert not isinstance(clear, Undefined)
+    above, below = clear.low is None or clear.low <= 0, clear.high is None or clear.high >= 0
+    code = _way_of_one(test, p_lag1, side, not (above and below))
     sized = detail["at_least"] is not None or detail["about"] is not None
     if sized:
         ranged = _ranges_of_one(x, y, crowded)
@@ -241,10 +244,16 @@ def _one_series(
                    p=None if sized else p_lag1)  # fmt: skip
 
 
-def _way_of_one(test: stats.MannKendall, p_lag1: float | None, side: int) -> Code:
-    """Which way one series goes, by the rank test and again with its neighbors allowed for."""
+def _way_of_one(
+    test: stats.MannKendall, p_lag1: float | None, side: int, clear: bool
+) -> Code:
+    """Which way one series goes, by the rank test and again with its neighbors allowed for.
+
+    ``clear``: Sen's range leaves 0 out.  Readings in coarse steps can bring it to end right
+    there though the ranks are plain, and what fits "no slope at all" is not settled.
+    """
     way = 1 if test.z > 0 else -1
-    if test.p < 0.05 and p_lag1 is not None and p_lag1 < 0.05:
+    if clear and test.p < 0.05 and p_lag1 is not None and p_lag1 < 0.05:
         return "backed" if side in (0, way) else "against"
     return "leans" if p_lag1 is not None and p_lag1 < 0.2 and side in (0, way) else "cannot-tell"
 

@@ -7,6 +7,7 @@ import io
 import re
 from collections import Counter
 from dataclasses import dataclass, field, replace
+from itertools import accumulate
 
 from explainer.draft.columns import INDEXES, MEANS, SUMS, Column, renamed, words_of
 from explainer.draft.grid import CellGrid
@@ -24,6 +25,7 @@ from explainer.draft.headers import (
 )
 from explainer.draft.numbers import Writing, are_pins, is_no_reading, without_doubt
 from explainer.draft.wide import CalledSo, long
+from explainer.errors import UsageError
 
 #: Marks that say "as above".
 _DITTO = frozenset(['"', "''", "〃", "″", "”", "“", "do.", "ditto", "dito"])
@@ -65,9 +67,18 @@ class Tidy:
         return out.getvalue().encode("utf-8")
 
 
+#: As many columns as the CSV files of a study may have.
+MAX_COLUMNS = 1_000
+
+
 def tidy(grid: CellGrid) -> Tidy:
-    """``grid`` with its numbers, names and shape put in order."""
+    """``grid`` with its numbers, names and shape put in order.  Raises UsageError."""
     where = grid.where or grid.file
+    if len(grid.headers) > MAX_COLUMNS:
+        raise UsageError(
+            f"found {len(grid.headers):,} columns in {where}, expected at most {MAX_COLUMNS:,}; "
+            "draft from a part of it"
+        )
     headers = [_header(parts) for parts in grid.headers]
     cells = [[row[i] for _, row in grid.rows] for i in range(len(headers))]
     guesses = list(grid.guesses)
@@ -338,15 +349,16 @@ def _summed(columns: list[Column], where: str, guesses: list[Guess]) -> list[Col
     """Totals, averages, places and handicaps marked as such: carried along, never a measure."""
     numeric = [c for c in columns if c.numeric]
     counts = any(said(c.header) & {"strikes", "strike", "hits", "made", "spares"} for c in columns)
-    found = []
+    found, addends, stems = [], _addends(numeric), Counter(map(_stem, numeric))
     for column in columns:
         words = words_of(column.header.words.replace("_", " "))
         whole = [w.rstrip(".") for w in words]
         others = [c for c in numeric if c is not column]
         index = len(whole) <= 2 and bool(set(whole) & INDEXES) and column.numeric
         called = bool(whole) and (whole[0] in SUMS | MEANS or whole[-1] in SUMS | MEANS)
-        alike = _many_alike(others)
-        works = column.numeric and (called or alike) and _adds_up(column, others, called)
+        alike = _many_alike(stems, column)
+        works = column.numeric and (called or alike) and \
+            _adds_up(column, [addends[id(c)] for c in others], called)  # fmt: skip
         alone = len(whole) == 1 and called and column.numeric and bool(others)
         siblings = called and column.numeric and alike
         if index or works or ((alone or siblings) and not (counts and whole[0] in SUMS)):
@@ -360,33 +372,50 @@ def _summed(columns: list[Column], where: str, guesses: list[Guess]) -> list[Col
     return found
 
 
-def _many_alike(others: list[Column]) -> bool:
-    """Whether columns differ only by a number in their heads, as wide readings do."""
-    stems = Counter(re.sub(r"\d+", "", c.header.words).strip().casefold() for c in others)
-    return any(n > 1 for n in stems.values())
+def _stem(column: Column) -> str:
+    """Its head without numbers, which is all that tells wide readings apart."""
+    return re.sub(r"\d+", "", column.header.words).strip().casefold()
 
 
-#: Rows that are enough to see whether a column sums others up.
-_ROWS_LOOKED_AT = 300
+def _many_alike(stems: Counter[str], column: Column) -> bool:
+    """Whether columns beside this one differ only by a number in their heads, as wide readings
+    do; ``stems`` are those of all numeric ones."""
+    own = _stem(column) if column.numeric else None
+    return any(n > 1 + (stem == own) for stem, n in stems.items())
 
 
-def _adds_up(column: Column, others: list[Column], called: bool) -> bool:
+#: Rows that are enough to see whether a column sums others up, and cells beside it in all: of a
+#: wide sheet fewer rows do.
+_ROWS_LOOKED_AT, _CELLS_LOOKED_AT = 300, 30_000
+
+
+def _addends(columns: list[Column]) -> dict[int, list[float | None]]:
+    """What each column has to add in the rows that are looked at, by its ``id``."""
+    rows = min(_ROWS_LOOKED_AT, _CELLS_LOOKED_AT // max(1, len(columns)))
+
+    def addend(column: Column, cell: str) -> float | None:
+        adds = column.reads(cell) and not column.sums
+        return float(cell) if adds and re.fullmatch(r"[-+]?\d+\.?\d*", cell) else None
+
+    return {id(c): [addend(c, cell) for cell in c.cells[:rows]] for c in columns}
+
+
+def _adds_up(column: Column, others: list[list[float | None]], called: bool) -> bool:
     """Whether most cells are the sum or the mean of the cells beside them (two or more); where it
     is not called so, whether all are the sum: a reading can be the mean of its like by chance."""
     right = seen = 0
-    for r, cell in enumerate(column.cells[:_ROWS_LOOKED_AT]):
-        beside = [c.cells[r] for c in others if c.reads(c.cells[r]) and not c.sums]
-        numbers = [float(b) for b in beside if re.fullmatch(r"[-+]?\d+\.?\d*", b)]
+    for cell, *beside in zip(column.cells, *others, strict=False):
+        numbers = [b for b in beside if b is not None]
         if not column.reads(cell) or len(numbers) < 2:
             continue
         seen += 1
-        step = 0.51 * 10.0 ** -len(cell.partition(".")[2])
+        step, value = 0.51 * 10.0 ** -len(cell.partition(".")[2]), float(cell)
         most = len(numbers) if len(numbers) <= 16 else 1  # of many, only those up to the last
-        runs = (numbers[a:b] for a in range(most) for b in range(a + 2, len(numbers) + 1))
+        sums = ((total, n) for a in range(most)
+                for n, total in enumerate(accumulate(numbers[a:]), 1) if n > 1)  # fmt: skip
         right += any(
-            abs(float(cell) - sum(run)) <= step
-            or (called and abs(float(cell) - sum(run) / len(run)) <= step)
-            for run in runs
+            abs(value - total) <= step or (called and abs(value - total / n) <= step)
+            for total, n in sums
         )
     return seen > 1 and right >= (0.8 if called else 1.0) * seen
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Generic, TypeVar
 
 from explainer.editions.pdf import lay_out
+from explainer.editions.press import Setting
 from explainer.errors import Problem
 from explainer.study.description.study import Settings
 from explainer.study.model import Study
@@ -87,11 +88,13 @@ def drafts(
 
 
 def fitted(
-    tries: Sequence[Draft[Content]], html: Callable[[Draft[Content]], str], most: int
+    tries: Sequence[Draft[Content]], html: Callable[[Draft[Content]], str], most: int,
+    lay_out: Setting = lay_out,
 ) -> tuple[Draft[Content], bytes] | None:
     """The first draft that takes at most ``most`` pages, and its PDF; None if none does.
 
-    Found by halving, since each draft takes no more room than the one before.
+    Found by halving, since each draft takes no more room than the one before.  ``lay_out``: what
+    sets it on paper.
     """
     first = lay_out(html(tries[0]))
     if first.pages <= most:

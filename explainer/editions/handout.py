@@ -38,7 +38,7 @@ from explainer.editions.fit import (
 )
 from explainer.editions.own_words import ON_A_SHEET, own_templates
 from explainer.editions.page import qr_code
-from explainer.editions.pdf import lay_out
+from explainer.editions.press import press
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.errors import Problem, StudyError
 from explainer.study.description.study import Settings
@@ -287,14 +287,15 @@ def render_handout(judgement: Judgement, glossary: Glossary) -> SheetMade:
         return sheet_html("handout", study, draft, **shared)
 
     # Each side by itself, so that much to say on one takes nothing from the other.
-    front = fitted(drafts(words, FRONT, sizes_of(settings)), html, 1)
-    back = None
-    if settings.sheet_sides == 2 and front is not None:
-        tries = drafts(words, BACK, _back_sizes(settings))
-        back = fitted(tries, lambda draft: html(None, draft), 1)
-    if front is None or (back is None and settings.sheet_sides == 2):
-        raise StudyError(too_long(study, "handout"))
-    pdf = front[1] if back is None else lay_out(html(front[0], back[0])).pdf()
+    with press(study.workspace.template_folders) as lay_out:
+        front = fitted(drafts(words, FRONT, sizes_of(settings)), html, 1, lay_out)
+        back = None
+        if settings.sheet_sides == 2 and front is not None:
+            tries = drafts(words, BACK, _back_sizes(settings))
+            back = fitted(tries, lambda draft: html(None, draft), 1, lay_out)
+        if front is None or (back is None and settings.sheet_sides == 2):
+            raise StudyError(too_long(study, "handout"))
+        pdf = front[1] if back is None else lay_out(html(front[0], back[0])).pdf()
     cuts = [*front[0].left_out, *(back[0].left_out if back else ())]
     sides = settings.sheet_sides
     return SheetMade(pdf, tuple(warning(study, "handout", sides, cut) for cut in cuts))

@@ -20,6 +20,8 @@ from explainer.study.unseen import seen
 TOLD, MOST = 6, 200
 #: What of a templates folder is ever read.
 _READ = (".j2", ".yaml", ".css", ".js")
+#: Folders looked into at most; that there are more is told by the name of the next.
+_FOLDERS = 2_000
 #: On a sheet of paper there is one line for it, and no room for names.
 ON_A_SHEET = "Told with templates of this workspace, which are not explainer’s"
 
@@ -38,14 +40,21 @@ def _ours(folder: Path) -> bool:
 
 
 def _below(folder: Path) -> Iterator[str]:
+    """Names of files; of a folder that is a link only its own, since what it leads to may be
+    anywhere and without end.  A file counts however its name is written: some systems find
+    ``page.html.j2`` in ``PAGE.HTML.J2``."""
     found = 0
-    for place, inside, names in os.walk(folder):
+    for looked, (place, inside, names) in enumerate(os.walk(folder)):
         inside.sort()
-        for name in sorted(names):
-            if name.endswith(_READ) and not name.startswith("."):
-                yield (Path(place) / name).relative_to(folder).as_posix()
-                found += 1
-        if found >= MOST:
+        linked = [f"{name}/" for name in inside if os.path.islink(Path(place) / name)]
+        files = [n for n in names if n.casefold().endswith(_READ) and not n.startswith(".")]
+        for name in sorted((*linked, *files)):
+            whole = (Path(place) / name).relative_to(folder).as_posix()
+            yield f"{whole}/" if name.endswith("/") else whole
+            found += 1
+        if looked >= _FOLDERS:
+            yield f"{Path(place).relative_to(folder).as_posix()}/"
+        if found >= MOST or looked >= _FOLDERS:
             return
 
 

@@ -196,9 +196,10 @@ SECTIONS: tuple[Section, ...] = (
 
 #: Side of the code at the foot of the PDF in millimetres, without its quiet zone.
 CODE = 20.0
-_INDENT = re.compile(r"\n\s+(?=<)")
+#: With what follows it, so that no run of spaces is looked through more than once.
+_INDENT = re.compile(r"\n\s++(<?)")
 _LINES = re.compile(r"\n\s+")
-_COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
+_COMMENT = re.compile(r"/\*.*?(?:\*/|\Z)", re.DOTALL)
 #: Filled last: it lists the terms that every other part has used.
 WORDS = "words"
 
@@ -283,7 +284,7 @@ def _sections(env: Environment, shared: dict[str, Any], linker: TermLinker) -> l
 
 def _squeezed(html: str) -> Markup:
     """Without the templates' indentation, so that a page stays small."""
-    return Markup(_INDENT.sub("\n", html))
+    return Markup(_INDENT.sub(lambda run: "\n<" if run[1] else run[0], html))
 
 
 def style(folders: tuple[Path, ...], medium: Medium, text: str | None = None) -> str:

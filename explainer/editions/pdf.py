@@ -13,15 +13,11 @@ from collections.abc import Callable
 from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 from types import ModuleType
 from typing import Any
 
 from explainer.charts.fonts import face_css
-from explainer.editions.article import Article
-from explainer.editions.page import render
 from explainer.errors import BrokenPageError, OutputError
-from explainer.words.glossary.entries import Glossary
 
 #: What to type, by the name a Linux gives itself (``ID`` and ``ID_LIKE`` of os-release).
 _LINUX = {
@@ -111,15 +107,6 @@ def _opened() -> Any:
     if isinstance(found, str):
         raise OutputError(paper_lacks())
     return found
-
-
-def render_pdf(article: Article, glossary: Glossary, folders: tuple[Path, ...]) -> bytes:
-    """The study as a PDF: tagged, titled, same bytes for the same article.
-
-    Raises BrokenPageError if anything on the page tried to load something.
-    """
-    html = render(article, glossary, folders, "print")
-    return to_pdf(html)
 
 
 def to_pdf(html: str) -> bytes:

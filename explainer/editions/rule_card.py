@@ -25,7 +25,7 @@ from explainer.editions.fit import (
     warning,
 )
 from explainer.editions.handout import SheetMade, sheet_html, too_long
-from explainer.editions.pdf import lay_out
+from explainer.editions.press import press
 from explainer.errors import StudyError
 from explainer.words.sheets.rule_card import RuleWords, say_rule
 
@@ -46,9 +46,11 @@ def render_rule_card(judgement: Judgement) -> SheetMade | None:
     sizes, sides = sizes_of(settings), SIDES * (3 if settings.is_large_print else 1)
     whole = [Draft(words, size) for size in sizes]
     made = None
-    if lay_out(html(whole[-1], 1)).pages == 1:
-        made = fitted(whole, partial(html, sides=1), 1)
-    made = made or fitted(drafts(words, CUTS, sizes), partial(html, sides=sides), sides)
+    with press(study.workspace.template_folders) as lay_out:
+        if lay_out(html(whole[-1], 1)).pages == 1:
+            made = fitted(whole, partial(html, sides=1), 1, lay_out)
+        cut = drafts(words, CUTS, sizes)
+        made = made or fitted(cut, partial(html, sides=sides), sides, lay_out)
     if made is None:
         raise StudyError(too_long(study, "rule card"))
     draft, pdf = made

@@ -29,15 +29,14 @@ from explainer.errors import ExplainerError, Problem, WorkspaceError
 from explainer.study.files import FileFault, changed_at, read_within
 from explainer.study.yaml12 import MAX_BYTES
 from explainer.words.glossary.linker import TermLinker
-from explainer.words.phrases.sandbox import Sandbox, revealed
+from explainer.words.phrases.sandbox import Sandbox, paid_for, revealed
 from explainer.words.quantity.systems import pieces
 
 HAPPENS = "no page can be made with it"
 _HEADING = re.compile(r"<h[1-6]>(.*?)</h[1-6]>", re.DOTALL)
 _LOOSE = re.compile(r"<li>(?=(?:(?!</?li>).)*?<(?:p|ul|ol|blockquote|pre|table)\b)", re.DOTALL)
 _APOSTROPHE_IN_TEXT = re.compile(APOSTROPHE)
-#: As drawings set it, and not inside a tag.
-_APOSTROPHE = re.compile(rf"(?:{APOSTROPHE})(?![^<>]*>)")
+_EDGE = re.compile("[<>]")
 #: Private characters that stand for the edges of a quantity while terms are linked.
 _EDGES = re.compile("[\ue000\ue001]")
 _ALIGNED = re.compile(r' style="text-align:\w+"')
@@ -115,6 +114,25 @@ def _set(value: object) -> object:
     return value
 
 
+def _curled(html: str) -> str:
+    """HTML with typographic apostrophes, as drawings set them, but for those inside a tag.
+
+    What stands next, an edge of a tag or its other one, is looked for once for all apostrophes
+    before it: a text may have a million.
+    """
+    at, closes = -1, False
+
+    def curled(found: re.Match[str]) -> str:
+        nonlocal at, closes
+        if found.end() > at:
+            edge = _EDGE.search(html, found.end())
+            at = edge.start() if edge else len(html)
+            closes = edge is not None and edge.group() == ">"
+        return found.group() if closes else "’"
+
+    return _APOSTROPHE_IN_TEXT.sub(curled, html)
+
+
 def as_shown(text: str) -> str:
     """Plain text as it stands in a page's HTML."""
     return str(escape(_set(text)))
@@ -138,22 +156,22 @@ def _quantities(context: Context, text: str, html: Callable[[str], str]) -> Mark
 
     The edges go through ``html`` as two characters that no study can bring along.
     """
-    text = _EDGES.sub("", text)
+    text = _EDGES.sub("", paid_for(text))
     if context["medium"] != "screen":
-        return Markup(_APOSTROPHE.sub("’", str(html(text))))
+        return Markup(_curled(str(html(text))))
     numbers = context.get("numbers")
     cut = pieces(text, context.get("limits", frozenset()), revealed(numbers) if numbers else None)
     marked = "".join(f"\ue000{p.text}\ue001" if p.other else p.text for p in cut)
     opened = iter([f'<span data-{p.system}="{escape(p.other)}">' for p in cut if p.other])
     said = re.sub("\ue000", lambda _: next(opened), str(html(marked)))
-    return Markup(_APOSTROPHE.sub("’", said.replace("\ue001", "</span>")))
+    return Markup(_curled(said.replace("\ue001", "</span>")))
 
 
 @pass_context
 def _prose(context: Context, markdown: str) -> Markup:
     """An author's Markdown as HTML, its terms linked."""
     linker: TermLinker = revealed(context["linker"])
-    return Markup(tidied(linker.prose(markdown)))
+    return Markup(tidied(linker.prose(paid_for(markdown))))
 
 
 def tidied(html: str) -> str:
@@ -164,7 +182,7 @@ def tidied(html: str) -> str:
     cannot tag one that has a bullet, too.
     Only tags are touched: markdown-it writes ``<`` in text as ``&lt;``.
     """
-    html = _APOSTROPHE.sub("’", html)
+    html = _curled(html)
     html = _HEADING.sub(r'<p><b class="lead">\1</b></p>', html)
     html = html.replace(' style="text-align:right"', ' class="n"')
     html = _ALIGNED.sub("", html)

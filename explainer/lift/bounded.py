@@ -6,13 +6,13 @@ import json
 import os
 import queue
 import subprocess
-import sys
 import threading
 from collections.abc import Generator, Iterator, Sequence
 from importlib.util import find_spec
 from pathlib import Path
 from typing import IO, Any
 
+from explainer.editions.apart import python_of_ours
 from explainer.errors import UsageError
 
 #: Seconds for a page, for opening the file, and how often a new process is tried.
@@ -148,7 +148,7 @@ class _Child:
         keep = ("PATH", "PYTHONPATH", "SYSTEMROOT", "LANG", "VIRTUAL_ENV", "HOME", "TMPDIR")
         around = {name: os.environ[name] for name in keep if name in os.environ}
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "explainer.lift.child"],
+            python_of_ours("explainer.lift.child"),
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
             env={**around, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1",
                  "PYTHONWARNINGS": "ignore", "PYTHONIOENCODING": "utf-8"},

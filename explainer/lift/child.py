@@ -1,4 +1,4 @@
-"""The process that opens a report: ``python -m explainer.lift.child``, a request on its input.
+"""The process that opens a report: its ``main``, with a request on its input.
 
 It may use a gigabyte, write no file and start nothing; its parent gives it ten seconds a page.
 It answers in lines of JSON and nothing else: what comes from a stranger's file is only ever data.

@@ -14,7 +14,8 @@ from explainer.editions.compose import compose
 from explainer.editions.embeds import PAGE_CARD as CARD, alone_pages, share_cards
 from explainer.editions.handout import SheetMade, render_handout
 from explainer.editions.page import render_page
-from explainer.editions.pdf import paper_lacks, render_pdf
+from explainer.editions.pdf import paper_lacks
+from explainer.editions.press import render_pdf
 from explainer.editions.rule_card import render_rule_card
 from explainer.editions.script import DOWNLOADS, compose_script, script_files
 from explainer.errors import Problem

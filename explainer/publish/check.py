@@ -99,7 +99,7 @@ def check_site(
     files = frozenset(below(root)[0]) if files is None else files
     htmls = sorted(name for name in (files if names is None else names) if name.endswith(".html"))
     kept = {name: known[name] for name in htmls if known and name in known}
-    pages = {name: read(root / name) for name in htmls if name not in kept}
+    pages = {name: _taken_apart(root, name) for name in htmls if name not in kept}
     for fault in faults(pages, files, kept):
         raise BrokenPageError(f"{fault}; what was published before still stands")
     return {n: kept[n] if n in kept else _looked(n, pages[n]) for n in htmls}
@@ -133,6 +133,17 @@ def read(path: Path) -> Page:
     return page
 
 
+def _taken_apart(root: Path, name: str) -> Page:
+    """As ``read``.  Raises BrokenPageError for what a workspace's own template may write."""
+    try:
+        return read(root / name)
+    except (AssertionError, ValueError):  # the parser's own, for a mark it cannot read
+        raise BrokenPageError(
+            f"{name}: holds a declaration that no reader of pages knows, such as <![; what was "
+            "published before still stands"
+        ) from None
+
+
 def faults(
     pages: Mapping[str, Page], files: Collection[str], known: Mapping[str, Looked]
 ) -> Iterator[str]:
@@ -161,7 +172,10 @@ def faults(
 def _link_fault(
     name: str, link: str, places: Mapping[str, Collection[str]], files: Collection[str]
 ) -> str | None:
-    parts = urlsplit(link)
+    try:
+        parts = urlsplit(link)
+    except ValueError:
+        return f"links to {link[:80]}, which is no address"
     if parts.scheme or parts.netloc:
         return None if parts.scheme in MAY_LEAVE else f"links to {link[:80]}"
     goal = _goal(name, parts.path)

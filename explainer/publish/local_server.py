@@ -193,7 +193,8 @@ def running(handler: type[LocalHandler], port: int | None) -> Iterator[str]:
 
 def from_here(host: str) -> bool:
     """Whether a request was addressed to this computer: a page elsewhere could borrow a name."""
-    return host.rsplit(":", 1)[0] in (HOST, "localhost")
+    name, _, port = host.rpartition(":")
+    return (name if port.isdecimal() else host) in (HOST, "localhost")
 
 
 def _server(handler: type[LocalHandler], port: int | None) -> LocalServer:

@@ -21,6 +21,7 @@ from multiprocessing.connection import wait
 from pathlib import Path
 from typing import TypeVar
 
+from explainer.editions.apart import only_ours
 from explainer.errors import OutputError, StudyError
 from explainer.publish.manifest import Built
 from explainer.study.model import Workspace
@@ -107,6 +108,7 @@ def build_all(
                 _tidy()
             yield name, _tried(build, folder, workspace)
         return
+    only_ours()
     context = get_context("forkserver" if hasattr(os, "fork") else "spawn")
     if hasattr(os, "fork"):
         context.set_forkserver_preload(["explainer.publish.warm"])

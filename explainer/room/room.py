@@ -14,6 +14,7 @@ import tempfile
 import threading
 import zipfile
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -36,6 +37,7 @@ from explainer.study.load import (
     workspace_above,
 )
 from explainer.study.model import Workspace
+from explainer.study.unseen import seen
 from explainer.study.yaml12 import MAX_BYTES
 from explainer.words.glossary.entries import load_glossary
 
@@ -211,8 +213,15 @@ class Room:
         """The site in a folder; an empty name means ``site`` beside the studies."""
         if "\0" in into:
             raise UsageError("the folder's name holds a character that no name can; type another")
-        target = Path(into).expanduser() if into.strip() else self.root / "site"
-        target = target if target.is_absolute() else self.root / target
+        try:
+            target = Path(into).expanduser() if into.strip() else self.root / "site"
+            target = target if target.is_absolute() else self.root / target
+            with suppress(FileNotFoundError, NotADirectoryError):
+                target.lstat()
+        except (OSError, RuntimeError) as fault:  # too long for the system; nobody's home
+            why = fault.strerror if isinstance(fault, OSError) else str(fault)
+            raise UsageError(f"cannot write into the folder {into[:80]!r}: {why}; type another") \
+                from None  # fmt: skip
         return target, publish(self.workspace(), self._by_id(), target)
 
     def zipped(self) -> tuple[bytes, Outcome]:
@@ -235,9 +244,19 @@ class Room:
         return folders
 
 
+#: Bytes of a file's name that are kept: every system takes as many, with a little before it.
+_OF_A_NAME = 200
+
+
 def _plain(name: str) -> str:
-    """The name of a file without a path of whichever system."""
-    return name.replace("\\", "/").rsplit("/", 1)[-1] or "sheet.csv"
+    """The name of a file without a path of whichever system, as long as any system takes, and
+    without what nobody sees in it."""
+    name = seen(name).replace("\\", "/").rsplit("/", 1)[-1]
+    if len(name.encode()) > _OF_A_NAME:
+        _, dot, kind = name.rpartition(".")
+        kind = f".{kind}" if dot and len(kind) < 10 else ""
+        name = name.encode()[:_OF_A_NAME].decode("utf-8", "ignore").removesuffix(kind) + kind
+    return name or "sheet.csv"
 
 
 def _fields(text: str) -> list[tuple[tuple[int, int], str]]:

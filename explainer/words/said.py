@@ -86,7 +86,8 @@ class ClaimWords:
     """None where the author does not ask first."""
     catch: str = ""
     """The one of ``because`` that has to stand beside what the data say: where the range alone
-    would decide and this takes it back, or a few words on the strip cannot say it; else empty."""
+    would decide and this takes it back, or where a few words on the strip cannot say it; else
+    empty."""
     explained: str = ""
     """``plainly`` with a plain phrase in brackets behind trade words, for a page."""
     whose: str = ""

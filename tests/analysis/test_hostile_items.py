@@ -58,7 +58,7 @@ def test_columns(a, b):
     assert_clean(change.sign_flip(a))
     assert_clean(change.d_z(a))
     assert_clean(difference.welch(a, b))
-    assert_clean(change.tost(a, 1.0))
+    assert_clean(change.tost_of(change.mean_change(a), 1.0))
     assert_clean(change.tost_of(difference.welch(a, b), 1.0))
     if isinstance(e, Estimate):
         assert_clean(result.widened(e, 0.5))

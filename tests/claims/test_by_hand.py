@@ -106,6 +106,19 @@ def test_a_spread_at_a_checkpoint_takes_its_own_readings_alone(judged, one) -> N
     assert (v.n_items, v.n_rows) == (5, 50)
 
 
+def test_one_ball_a_side_gives_its_ratio_of_spreads_in_percent(judged, one) -> None:
+    """A ratio of 2 is 100% more, and not the 0.69 of its logarithm."""
+    frame = pd.DataFrame({
+        "ball": ["P1"] * 4 + ["T1"] * 4, "model": ["P"] * 4 + ["T"] * 4,
+        "games": [0] * 8, "x": [1.0] * 8, "y": [8.0, 12.0, 8.0, 12.0, 9.0, 11.0, 9.0, 11.0],
+    })  # fmt: skip
+    v = judged(one("{kind: spread, measure: y, by: model, a: P, b: T, direction: more}"), frame)
+    (v,) = v.verdicts
+    assert (v.low, v.high, v.unit) == (None, None, "percent")
+    assert v.estimate == pytest.approx(100)
+
+
+
 @pytest.mark.parametrize("late", ["later", "same"])
 def test_settled_by_a_checkpoint(judged, one, late: str) -> None:
     """Falls by 5 and then by nothing, or by 5 again: the half that fails decides."""

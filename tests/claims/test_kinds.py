@@ -14,8 +14,10 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from explainer.analysis import drift
 from explainer.claims.kinds import KINDS
 from explainer.claims.results import results
+from explainer.claims.trend import _way_of_one
 from explainer.claims.verdict import REASONS, Judgement, Verdict
 
 Judge = Callable[..., Judgement]
@@ -505,6 +507,26 @@ def test_trend_of_a_single_series(judged: Judge, one: One, direction: str, code:
     v = one_verdict(judged(one(text), frame, table_keys={"t": ", order: shot"}))
     assert (v.code, v.n_items) == (code, 1)
     assert v.extra["mann_kendall_p"] < 0.05 and v.extra["p_lag1"] < 0.05
+
+
+#: Thirty carries to the hundredth: ranks rise (p 0.04), and Sen's range begins right at 0.
+AT_ZERO = [
+    19.82, 19.92, 20.02, 19.98, 20.06, 19.86, 20.0, 19.99, 20.09, 19.8, 19.83, 19.96, 19.95, 19.85,
+    19.77, 20.06, 19.99, 19.9, 19.86, 20.04, 19.98, 20.06, 20.0, 19.92, 20.2, 20.04, 20.09, 20.07,
+    19.97, 20.07,
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("tilt", "code"), [(0.0, "leans"), (0.01, "backed")])
+def test_a_series_whose_range_ends_right_at_no_slope_is_not_backed(
+    tilt: float, code: str
+) -> None:
+    y = np.array(AT_ZERO) + tilt * np.arange(30)
+    line = drift.theil_sen(np.arange(1.0, 31), y)
+    test, alone = drift.mann_kendall(y), drift.p_lag1(y, np.arange(1.0, 31))
+    assert test.p < 0.05 and (line.low > 0) == (tilt > 0)
+    assert _way_of_one(test, alone, 1, line.low > 0) == code
+
 
 
 def test_a_studys_own_limit_for_shots_that_stand_apart(judged: Judge, one: One) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from explainer.claims.judge import judge
+from explainer.claims.kinds import KINDS
 from explainer.claims.outcomes import guess, with_outcomes
 from explainer.claims.results import results
 from explainer.study.load import find_study, load_study
@@ -116,3 +117,8 @@ def test_the_stretches_hang_on_what_matters_and_not_on_what_was_found(judged):
 )
 def test_what_is_asked_follows_from_the_claim(judged, study, claim, mode):
     assert guess(asking(judged[study].verdict(claim))).mode == mode
+
+
+def test_no_twenty_answers_where_one_range_does_not_show_the_claim() -> None:
+    """A second half, the place of a jump, the widest of many gaps: their range is silent there."""
+    assert {k.name for k in KINDS.values() if not k.one_range} == {"ranking", "settles", "since"}

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import csv
 import random
+import signal
 from pathlib import Path
 
 import pytest
 
-from explainer.draft.draft import KINDS, draft_from, skeleton
+from explainer.draft.draft import KINDS, GivenFile, draft_from, skeleton
 from explainer.draft.folder import new_folder, write_folder
 from explainer.draft.grid import grid_of
 from explainer.draft.headers import parse, step
@@ -346,3 +347,27 @@ def test_a_number_without_an_end_is_left_to_proof(tmp_path):
     sheet.write_text("ball,hook\nP1," + "9" * 90_000 + "\nP2,3\nP3,4\n")
     files = draft_from("first-look", [sheet], find_term).files
     assert "hook" in files["study.yaml"].decode()
+
+
+@pytest.mark.skipif(not hasattr(signal, "setitimer"), reason="no clock of the processor here")
+def test_a_sheet_as_wide_as_may_be_is_drafted_and_a_wider_one_is_not() -> None:
+    """Whether a column sums up those beside it took the cube of their number, and hours."""
+
+    def too_long(number: int, frame: object) -> None:
+        raise TimeoutError
+
+    def sheet(columns: int) -> GivenFile:
+        rows = [[f"c{i}" for i in range(columns)]]
+        rows += [[str((7 * i + 3 * r) % 89) for i in range(columns)] for r in range(40)]
+        return GivenFile("wide.csv", "\n".join(map(",".join, rows)).encode(), b"")
+
+    before = signal.signal(signal.SIGPROF, too_long)
+    signal.setitimer(signal.ITIMER_PROF, 40)  # seconds of processor: it takes two
+    try:
+        made = draft_from("wide", [sheet(600)], lambda word: None)
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
+    assert "study.yaml" in made.files
+    with pytest.raises(UsageError, match=r"1,001 columns in wide\.csv, expected at most 1,000"):
+        draft_from("wide", [sheet(1_001)], lambda word: None)

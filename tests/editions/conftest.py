@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from explainer.editions import article as view
-from explainer.editions.pdf import render_pdf
+from explainer.editions.press import render_pdf
 from explainer.words.glossary.entries import Entry, Glossary
 from explainer.words.page.cautions import Cautions
 from explainer.words.said import ClaimWords, FigureWords

@@ -12,7 +12,8 @@ import pikepdf
 import pytest
 
 from explainer.editions.page import render
-from explainer.editions.pdf import render_pdf, to_pdf
+from explainer.editions.pdf import to_pdf
+from explainer.editions.press import render_pdf
 from explainer.errors import BrokenPageError
 
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import random
 import re
+import signal
 from pathlib import Path
 
 import pytest
 
-from explainer.editions.page import render_page
-from explainer.editions.templates import environment, tidied
+from explainer.charts import svg
+from explainer.editions.page import _bare, _squeezed, render_page
+from explainer.editions.templates import APOSTROPHE, _curled, environment, tidied
 from explainer.errors import WorkspaceError
 
 
@@ -46,6 +49,7 @@ def test_own_style_is_covered_by_the_policy(page_with):
         ("sections/short.html.j2", "\n\n{% if %}", "sections/short.html.j2:3", "Expected"),
         ("sections/short.html.j2", "{% include 'gone.j2' %}", "gone.j2:1", "no such file"),
         ("sections/short.html.j2", "\n{{ 1 / 0 }}", "sections/short.html.j2:2", "division by zero"),
+        ("sections/short.html.j2", "\n{{ 'a\\ud800' }}", "short.html.j2:2", "half a character"),
         ("sections/short.html.j2", "{{ ''.__class__.__mro__ }}", "short.html.j2:1", "unsafe"),
         ("site.css", "a{}\n</style><script>alert(1)</script>", "site.css:2", "ends the element"),
         ("page.js", "// </script>", "page.js:1", "ends the element"),
@@ -88,3 +92,40 @@ def test_a_file_that_a_workspace_gains_or_loses_counts_at_once(tmp_path: Path) -
     assert env.get_template("a.html.j2").render() == "theirs"
     (theirs / "a.html.j2").unlink()
     assert env.get_template("a.html.j2").render() == "ours"
+
+
+def test_what_is_done_to_all_html_is_what_a_simple_pattern_says():
+    """The patterns say it shortest; on a long run they take the square of its length."""
+    chance = random.Random(5)
+    for _ in range(5_000):
+        text = "".join(chance.choices("a's<>\n  \t'", k=chance.randint(0, 14)))
+        assert _curled(text) == re.sub(rf"(?:{APOSTROPHE})(?![^<>]*>)", "’", text), repr(text)
+        assert str(_squeezed(text)) == re.sub(r"\n\s+(?=<)", "\n", text), repr(text)
+
+
+@pytest.mark.skipif(not hasattr(signal, "setitimer"), reason="no clock of the processor here")
+@pytest.mark.parametrize(
+    ("work", "piece"),
+    [(_bare, "/* "), (_squeezed, "\n"), (_squeezed, "\n "), (_curled, "a'"), (svg.looks, "<svg "),
+     (lambda page: svg.with_looks(page, {}), "<svg ")],
+)  # fmt: skip
+def test_a_page_of_a_million_marks_takes_no_square_of_it(work, piece):
+    """A file of a workspace's own may hold nothing else; it took minutes, up to an hour."""
+
+    def too_long(number, frame):
+        raise TimeoutError
+
+    before = signal.signal(signal.SIGPROF, too_long)
+    signal.setitimer(signal.ITIMER_PROF, 20)  # seconds of processor: it takes less than one
+    try:
+        assert work(piece * 300_000) is not None
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
+
+
+@pytest.mark.parametrize("filter_", ["words", "measures", "prose"])
+def test_a_text_doubled_without_end_is_not_read_closely(page_with, filter_):
+    doubled = "{% set a = namespace(t='a') %}{% for i in range(21) %}{% set a.t = a.t ~ a.t %}"
+    with pytest.raises(WorkspaceError, match=r"short\.html\.j2:1:1: .* 1,000,000 characters"):
+        page_with("sections/short.html.j2", f"{doubled}{{% endfor %}}{{{{ a.t|{filter_} }}}}")

@@ -41,6 +41,8 @@ def test_a_sound_site_passes(site):
         ("<a href='other/index.html#c'>x</a>", "no such place on that page"),
         ("<a href='javascript:alert(1)'>x</a>", "links to javascript"),
         ("<a href='//example.org/x'>x</a>", "links to //example.org/x"),
+        ("<a href='http://[x'>x</a>", "links to http://[x, which is no address"),
+        ("<![<![<!", "index.html: holds a declaration that no reader of pages knows"),
         ("<p id=a>again</p>", "the id a stands twice"),
         ("<p style='color:red'>x</p>", "<p style> is not shown"),
         ("<img src='https://example.org/x.png' alt=x>", "would load https://example.org/x.png"),

@@ -10,7 +10,7 @@ import pingouin
 import pytest
 from calibration.worlds import study_of
 
-from explainer.analysis.change import tost, tost_of
+from explainer.analysis.change import mean_change, tost_of
 from explainer.analysis.difference import welch
 from explainer.analysis.result import r_estimate
 from explainer.claims.judge import judge
@@ -21,7 +21,7 @@ B = np.array([6, 8, 7, 10, 11, 9.0])
 
 
 def test_paired_and_single_example() -> None:
-    paired, single = tost(A - B, 0.5), tost(A, 4)
+    paired, single = tost_of(mean_change(A - B), 0.5), tost_of(mean_change(A), 4)
     assert paired is not None and single is not None
     assert paired.p == pytest.approx(0.954854, abs=5e-7)
     assert single.p == pytest.approx(0.825967, abs=5e-7)

@@ -9,7 +9,9 @@ from urllib.parse import urlencode
 
 import pytest
 
-from explainer.room.room import OWN, folder_to_work_in
+from explainer.errors import UsageError
+from explainer.publish.local_server import from_here
+from explainer.room.room import OWN, Room, folder_to_work_in
 from explainer.room.server import _form
 
 SHEET = b"ball,games,hook\n" + b"".join(
@@ -120,6 +122,31 @@ def test_a_path_in_a_files_name_is_no_path(room):
     for name in ("one", "two"):
         originals = room.root / "studies" / name / "originals"
         assert [p.name for p in originals.iterdir()] == ["up.csv"]
+
+
+def test_a_files_name_may_be_anything(room):
+    """A character that no name can hold, and more letters than one can."""
+    assert begin(room, "one", file="a\0b\x7f\u202e.csv")[0].status == 303
+    assert begin(room, "two", file=f"{'é' * 5_000}.csv")[0].status == 303
+    for name in ("one", "two"):
+        (kept,) = (room.root / "studies" / name / "originals").iterdir()
+        assert kept.suffix == ".csv" and kept.read_bytes() == SHEET and len(kept.name) < 120
+
+
+@pytest.mark.parametrize("into", ["x" * 5_000, "~nobody-has-this-name/site", "a\0b"])
+def test_a_folder_that_cannot_be_is_said_in_a_line(tmp_path, into):
+    with pytest.raises(UsageError, match="type another"):
+        Room(tmp_path, None).publish(into)
+
+
+@pytest.mark.parametrize(
+    ("host", "ours"),
+    [("127.0.0.1:8742", True), ("localhost", True), ("localhost:1", True), ("", False),
+     ("127.0.0.1:8742, evil.example", False), ("127.0.0.1:8742:evil.example", False),
+     ("evil.example:8742", False)],
+)  # fmt: skip
+def test_a_request_is_addressed_to_this_computer_and_nothing_else(host, ours):
+    assert from_here(host) is ours
 
 
 def test_claims_and_figures_come_and_go_in_the_file(room):

@@ -45,7 +45,7 @@ _WORDS = {
     **dict.fromkeys(("same", "passes", "fails", "close", "flags", "of", "count", "ng", "first",
                      "last"), r"[\w,-]+"),
     **dict.fromkeys(("rng", "irng"), _RANGE), "by": r"(?:game|games)? ?\d+(?: games)?",
-    "share": r"(?:about |over |nearly |almost )?[\w ]+|\d+%",
+    "share": r"(?:about |over |nearly |almost )?[\w ]+|\d+(?:\.\d+)?%",
 }  # fmt: skip
 #: What is written out as a number: everything else that a frame names.
 _KNOWN = frozenset(_WORDS)
@@ -166,7 +166,8 @@ def _as_printed(value: float, told: float, found: list[str]) -> bool:
     places = min(len(f.partition(".")[2]) for f in found[:2])
     half = 0.5000001 * 10.0**-places
     if places == 0:  # 220 to 1,300: whole tens
-        zeros = min(len(f) - len(f.rstrip("0")) for f in found[:2] if f.strip("0")) if told else 0
+        bare = [f.replace(",", "") for f in found[:2] if f.strip("0")]
+        zeros = min(len(f) - len(f.rstrip("0")) for f in bare) if told else 0
         half = 0.5000001 * 10.0**zeros
     return abs(value - told) <= max(half, 0.051 * told if told >= 10 else 0.0)
 

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+import numpy as np
 from sentences.studies import World
 from sentences.truth import changes, frame_of
 
@@ -171,7 +172,8 @@ def _groups(truth: FigureTruth, found: Found, world: World, figure: dict[str, An
     if gap is not None:
         is_ |= {"a": means.idxmax(), "b": means.idxmin(), "mean_a": means.max(),
                 "mean_b": means.min(), "nc": gap["n_items"]}  # fmt: skip
-        if means[gap["a"]] == means.max() and means[gap["b"]] == means.min():  # ties
+        tied = np.isclose(means[[gap["a"], gap["b"]]], [means.max(), means.min()])
+        if tied.all():
             is_ |= {"a": gap["a"], "b": gap["b"]}
     if wide is not None:
         own = at[at["model"] == wide["group"]][figure["y"]].astype(float)

@@ -259,7 +259,7 @@ def _without(t: Truth, m: re.Match[str]) -> bool | None:
 
 
 @rule(r"Leave out (?!two |one )[^.]*?,? and (?:it|the number|the share|the average)|Without that one"
-      r"|It (?:leans|hangs) on|[Oo]ne \w+ (?:should not carry|carries it)|is one of many",
+      r"|It (?:leans|hangs) on|[Oo]ne (?!checkpoint)\w+ (?:should not carry|carries it)|is one of many",
       "one carries it alone")  # fmt: skip
 def _one_carries(t: Truth, m: re.Match[str]) -> bool | None:
     carriers = t.more.get("carriers")
@@ -306,15 +306,17 @@ def _followed(t: Truth, m: re.Match[str]) -> bool | None:
       r"[^.]*\d)", "the range printed is the range")  # fmt: skip
 def _printed(t: Truth, m: re.Match[str]) -> bool | None:
     found = RANGE.search(m["range"])
-    if "that were read every time it is" in m.string[: m.end()]:
-        return None  # of fewer items, and not the claim's own
+    before = m.string[: m.end()]
+    if "that were read every time it is" in before or "where all of them were read" in before:
+        return None  # of fewer items, or of a part of their use, and not the claim's own
     if found is None or not t.own or t.kind not in ("change", "no-change", "difference",
                                                     "difference-in-change"):  # fmt: skip
         return None
     low, high = found["low"], found["high"]
+    named = re.search(r"(\d\d)% $", m.string[: m.start()])  # then no other range will do
+    ranges = [r for k, r in t.ranges.items() if named is None or k == int(named[1])]
     return any(
-        (near(a, low) and near(b, high)) or (near(a, high) and near(b, low))
-        for a, b in t.ranges.values()
+        (near(a, low) and near(b, high)) or (near(a, high) and near(b, low)) for a, b in ranges
     )
 
 

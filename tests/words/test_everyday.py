@@ -11,13 +11,13 @@ from hypothesis import given, strategies as st
 from explainer import units
 from explainer.errors import WorkspaceError
 from explainer.study.load import shipped
+from explainer.words.facts.figure import pictured
 from explainer.words.quantity.everyday import (
     FINEST_HAIR_UM,
     beside_a_hair,
     everyday,
     load_everyday,
     our_own,
-    true_size_mm,
 )
 
 ROWS = {thing.name: thing for thing in our_own()}
@@ -120,19 +120,6 @@ def test_a_size_below_every_hair() -> None:
         assert beside_a_hair(value, unit) is None
 
 
-@pytest.mark.parametrize(
-    ("value", "unit", "millimeters"),
-    [
-        (1, "inch", 25.4), (-0.5, "inch", 12.7), (1, "board", None), (0.1, "mm", None),
-        (2, "pound", None), (None, "mm", None), (float("nan"), "mm", None),
-    ],
-)  # fmt: skip
-def test_what_can_be_drawn_at_true_size(
-    value: float | None, unit: str, millimeters: float | None
-) -> None:
-    assert true_size_mm(value, unit) == millimeters
-
-
 def workspace(tmp_path: Path, text: str) -> tuple[Path, Path]:
     folder = tmp_path / "templates"
     folder.mkdir()
@@ -179,3 +166,18 @@ def test_a_faulty_row_is_named(tmp_path: Path, text: str, message: str) -> None:
         load_everyday(workspace(tmp_path, text))
     assert message in str(caught.value)
     assert all("\n" not in str(problem) for problem in caught.value.problems)
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "said"),
+    [
+        (0.13, "inch", "about an eighth of an inch; about two stacked quarters"),
+        (0.9, "inch", "about seven eighths of an inch; about the width of a quarter"),
+        (0.05, "inch", "about the thickness of a dime"),
+        (21, "microinch", "even the finest human hair is about 30 times that"),
+    ],
+)  # fmt: skip
+def test_a_size_as_people_say_it_and_beside_what_is_in_the_hand(
+    value: float, unit: str, said: str
+) -> None:
+    assert pictured(value, unit, our_own()) == said

@@ -216,7 +216,7 @@ def test_the_odd_one_and_the_early_step_are_named(made: SimpleNamespace) -> None
     assert "game 10" in words.shows
     assert [at for _, at in words.callouts] == [(10.0, 54.0), (60.0, 50.1), (60.0, 68.0)]
     assert "100 games" in words.cannot_show
-    assert "2 readings" in words.cannot_show
+    assert "2 points are missing" in words.cannot_show
     assert words.y_ends == ("smoother", "rougher")
     assert words.y_label == "cover roughness (microinches)"
     assert words.x_label == "games rolled"

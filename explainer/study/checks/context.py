@@ -143,7 +143,27 @@ class Context:
             problems += wrong
             if sheet is not None:
                 found.append((sheet, name))
+        if len(found) == 2 and not _count_alike(*(sheet.table for sheet, _ in found)):
+            problems.append(self._counted_apart(at, found))
         return found, problems
+
+    def _counted_apart(self, at: Path, found: list[tuple[Sheet, str]]) -> Problem:
+        """Half 1 is not week 1: bare numbers of two kinds of use must not be matched."""
+        told = [
+            f"`{name}` over {sheet.table.use_term or sheet.table.use} in `{sheet.name}`"
+            for sheet, name in found if sheet.table is not None
+        ]  # fmt: skip
+        expected = "two tables that count use alike, or both measures in one table"
+        return self.error((*at, "y"), " and ".join(told), expected, code="use-apart")
+
+
+def _count_alike(a: Table | None, b: Table | None) -> bool:
+    """Whether a checkpoint of one table is the same checkpoint in the other."""
+    if a is None or b is None or not a.use or not b.use or a is b:
+        return True
+    if a.use_unit and b.use_unit:
+        return a.use_unit == b.use_unit
+    return a.use == b.use or a.use_term == b.use_term
 
 
 def axis_of(table: Table, point: object) -> str | None:

@@ -317,7 +317,8 @@ def units_mixed(c: Context) -> Iterator[Problem]:
         for name in sheet.roles.measures if sheet.roles else ():
             found = None
             for column in filter(None, (table.item, table.use, table.group)):
-                found = found or _block_off(sheet, table, name, column)
+                if column != name:  # a group may be told by what is measured, too
+                    found = found or _block_off(sheet, table, name, column)
             if found:
                 yield found
     yield from _tables_off(c)

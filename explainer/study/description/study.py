@@ -118,13 +118,18 @@ def _known_rate(value: float) -> float:
 FrameRate = Annotated[float, Field(strict=True), AfterValidator(_known_rate)]
 
 
+#: A place that names can be put behind: nobody's name and password, no question, no back-slash,
+#: which browsers take for a slash.
+_ADDRESS = r"^https?://[^\s<>\"'`\\/@?#]+(/[^\s<>\"'`\\?#]*)?$"
+
+
 class Settings(Block):
     """What is true of the whole workspace."""
 
     title: Text = Field("Explained", description="what the site is called")
     base_address: str | None = Field(
         None,
-        pattern=r"^https?://[^\s<>\"'`]+$", max_length=300,
+        pattern=_ADDRESS, max_length=300,
         description="where the site will be read: https://…",
     )
     paper: Literal["letter", "a4"] = Field("letter", description="paper that sheets fit")

@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from explainer import units
 from explainer.claims.figure_data import PANELS
 from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
@@ -31,6 +32,7 @@ from explainer.words.quantity.everyday import Things, beside_a_hair, everyday
 from explainer.words.quantity.numbers import (
     MINUS,
     bare,
+    fraction_of_inch,
     percent,
     plural_of,
     rounded,
@@ -203,11 +205,13 @@ def figure_facts(result: FigureResult, study: Study, things: Things) -> Facts:
 
 
 def pictured(value: float | None, unit: str, things: Things) -> str | None:
-    """A size beside something in the hand, or beside a hair where it is far too small for that."""
+    """A size beside something in the hand, or beside a hair where it is far too small for that;
+    inches also as people say them: ``about an eighth of an inch; about two stacked quarters``."""
     like = everyday(value, unit, things)
-    if like:
-        return f"about {like}"
-    return beside_a_hair(value, unit)
+    hand = f"about {like}" if like else beside_a_hair(value, unit)
+    inches = units.canonical(unit) == "inch"
+    tape = fraction_of_inch(value) if value is not None and inches else None
+    return "; ".join(said for said in (tape, hand) if said) or None
 
 
 def groups_in_words(names: list[str]) -> str:

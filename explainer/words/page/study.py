@@ -410,6 +410,7 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     more = {
         **known, "m": len(parts), "k": passing, "one_troubled": len(stopped) == 1,
         "troubled": _numbered(stopped) if stopped else "", "which": _numbered(numbers),
+        "held": len(numbers),
         "m_words": count_words(len(parts)), "k_words": count_words(passing),
     }  # fmt: skip
     name = "several" if len(parts) > 1 else "several.one"

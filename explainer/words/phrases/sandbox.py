@@ -61,6 +61,8 @@ MAX_STEPS = 500_000
 MAX_SECONDS = 30.0
 #: Characters that one rendering may write; the largest page of ours has half a million.
 MAX_TEXT = 20_000_000
+#: Characters of a text that a filter of ours looks for terms and quantities in.
+MAX_READ = 1_000_000
 #: The longest range a template may count through, and the largest power or product of numbers.
 MAX_RANGE = 10_000
 MAX_NUMBER = 1e15
@@ -172,6 +174,9 @@ class Sandbox(ImmutableSandboxedEnvironment):
             tree: nodes.Template = _Guards().visit(super()._parse(source, name, filename))
         except RecursionError:
             raise TemplateSyntaxError("nested too deeply", 1, name, filename) from None
+        except TemplateSyntaxError as fault:
+            fault.name, fault.filename = name, filename  # which a walk of the tree cannot know
+            raise
         return tree
 
     def _generate(self, *given: Any, **more: Any) -> str:
@@ -297,6 +302,16 @@ class _Guards(NodeTransformer):
         node.iter = _through(node.iter, "counted")
         return node
 
+    def visit_Const(self, node: nodes.Const) -> nodes.Const:
+        """No text of a template holds half a character, which no file can: ``"\\ud800"``."""
+        if isinstance(node.value, str) and not node.value.isascii():
+            try:
+                node.value.encode("utf-8")
+            except UnicodeEncodeError:
+                words = f"{node.value[:40]!a}, half a character, in a text"
+                raise TemplateSyntaxError(words, node.lineno) from None
+        return node
+
     def visit_Concat(self, node: nodes.Concat) -> nodes.Filter:
         self.generic_visit(node)
         node.nodes = [_through(each, "plain") for each in node.nodes]
@@ -365,6 +380,15 @@ def _of_text(theirs: Callable[..., Any]) -> Callable[..., Any]:
         return theirs(*given, **more)
 
     return guarded
+
+
+def paid_for(text: str) -> str:
+    """A text that a filter of ours reads closely, within the budget: no text of a study is as
+    long as what a template can double into being."""
+    if len(text) > MAX_READ:
+        raise SecurityError(f"a text of more than {MAX_READ:,} characters")
+    _spending().write(len(text))
+    return text
 
 
 def _measured(*values: Any) -> None:

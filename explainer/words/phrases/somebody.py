@@ -19,7 +19,7 @@ _RULES: tuple[tuple[str, str], ...] = (
     (r"(?:is )?called by the gauge", "called by the error of a reading"),
     (r"held to the gauge by itself", "held to the error of a reading"),
     (r"[Ww]hich gauge, and when was it last checked", "How was it counted, and who checked it"),
-    (r"gauge check", "check of repeat readings"),
+    (r"gauge check\b", "check of repeat readings"),
     (r"[Tt]he gauge cannot see anything smaller than",
      "readings of one and the same scatter too much to show anything smaller than"),
     (r"\b(?:[Aa] )?finer gauge, or the same gauge checked by reading the same (\w+) over and over",

@@ -101,16 +101,6 @@ def beside_a_hair(value: float | None, unit: str) -> str | None:
     return f"even the finest human hair is about {rounded(round(times, -digits))} times that"
 
 
-def true_size_mm(value: float | None, unit: str) -> float | None:
-    """Millimeters of a length that can be drawn at true size on paper; None for all others.
-
-    From half a millimeter, below which a printer's line is as wide, to an inch.
-    """
-    if value is None or not math.isfinite(value) or not units.alike(unit, "mm"):
-        return None
-    size = abs(units.convert(float(value), unit, "mm"))
-    return size if 0.5 <= size <= 25.4 else None
-
 
 @lru_cache(maxsize=1)
 def our_own() -> Things:

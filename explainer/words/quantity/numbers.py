@@ -77,18 +77,6 @@ def as_given(value: float | None) -> str:
     return fixed(float(value), max(min(last, 0), LAST_PLACE))
 
 
-def with_range(
-    value: float | None, low: float | None, high: float | None, unit: str, level: float = 0.95
-) -> str:
-    """The estimate and its range, unit said once: ``−21 microinches (95% range −25 to −17)``."""
-    said = quantity(value, unit, low, high)
-    if not (_finite(value) and _finite(low) and _finite(high)):
-        return said
-    return words("with-range", size=said, level=percent(level),
-                 low=bare(rounded(low, low, high), unit),
-                 high=bare(rounded(high, low, high), unit))  # fmt: skip
-
-
 def between(low: float | None, high: float | None, unit: str) -> str:
     """A range in words: ``between 19 and 25 microinches``; an open end gives ``at least``."""
     if not _finite(low) and not _finite(high):
@@ -102,19 +90,6 @@ def between(low: float | None, high: float | None, unit: str) -> str:
         return words("about", size=_with_unit(first, unit))
     first = words("percent", figures=first) if unit == "percent" else bare(first, unit)
     return words("between", low=first, high=_with_unit(last, unit))
-
-
-def range_words(
-    low: float | None, high: float | None, unit: str, around: float | None = None
-) -> str:
-    """``between`` with its middle said first: ``about 21 microinches, likely 17 to 25``."""
-    if not _finite(around) or not _finite(low) or not _finite(high):
-        return between(low, high, unit)
-    last = rounded(high, low, high)
-    return words("about-likely", size=quantity(around, unit, low, high),
-                 low=bare(rounded(low, low, high), unit),
-                 high=words("percent", figures=last) if unit == "percent" else bare(last, unit)
-                 )  # fmt: skip
 
 
 def both_systems(

@@ -7,6 +7,8 @@ function takes the digits as text, because how a figure is written decides how i
 
 from __future__ import annotations
 
+from unicodedata import decimal
+
 _UNDER_TWENTY = (
     "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen "
     "fifteen sixteen seventeen eighteen nineteen"
@@ -48,6 +50,7 @@ def figure(text: str) -> str:
 
     Raises ValueError where ``text`` is not a figure.
     """
+    text = "".join(str(decimal(c, c)) for c in text)  # the digits of any script
     whole, point, places = text.replace(",", "").partition(".")
     if not (whole or places) or not (whole + places).isascii() or not (whole + places).isdigit():
         raise ValueError(f"not a figure: {text!r}")

@@ -326,6 +326,7 @@ def _limit(desk: Desk, built: TalkPlan, told: list[Verdict]) -> tuple[str, Verdi
     facts = desk.heard(opened or lead)
     plainly = stop(desk.words.claims[(opened or lead).claim.id].plainly)
     known = {"clause": facts["clause"], "plainly": plainly, "opened": opened is not None,
+             "leaning": opened is not None and opened.code == "leans",
              "balls_told": desk.heard(lead)["balls"],
              "data": opened is None or "not-a-data-question" not in opened.reasons,
              "weak": lead.code in ("leans", "cannot-tell")}  # fmt: skip

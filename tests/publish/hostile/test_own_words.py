@@ -82,3 +82,22 @@ def test_a_folder_without_end_is_not_walked_to_it(stranger):
         own(stranger, f"deep/{n}/x.j2", "x")
     assert len(own_templates(open_workspace(stranger.root).template_folders)) <= MOST + 20
     assert len(own_templates(open_workspace(stranger.root).template_folders)) >= MOST
+
+
+def test_a_linked_folder_and_a_name_in_capitals_are_told_too(stranger):
+    """Templates are found through a link inside the workspace, which no walk follows."""
+    elsewhere = stranger.root / "elsewhere"
+    elsewhere.mkdir()
+    (elsewhere / "colophon.html.j2").write_text("Proved beyond doubt.")
+    own(stranger, "PAGE.HTML.J2", "x")
+    (stranger.root / "templates" / "parts").symlink_to(elsewhere)
+    names = own_templates(open_workspace(stranger.root).template_folders)
+    assert names == ("PAGE.HTML.J2", "parts/")
+
+
+def test_a_template_behind_thousands_of_empty_folders_is_told(stranger, monkeypatch):
+    monkeypatch.setattr("explainer.editions.own_words._FOLDERS", 5)
+    for n in range(9):
+        (stranger.root / "templates" / f"a{n}").mkdir(parents=True)
+    own(stranger, "parts/colophon.html.j2", "Proved beyond doubt.")
+    assert own_templates(open_workspace(stranger.root).template_folders)

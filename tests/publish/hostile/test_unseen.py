@@ -20,6 +20,7 @@ UNSEEN = [
     "\u202a", "\u202b", "\u202c", "\u202d", "\u202e", "\u2066", "\u2067", "\u2068", "\u2069",
     "\u200e", "\u200f", "\u061c", "\u200b", "\u200c", "\u200d", "\u2060", "\ufeff", "\u00ad",
     "\u180e", "\u3164", "\u115f", "\uffa0", "\u2028", "\u2029", "\x07", "\x1b", "\x7f", "\x9b",
+    "\u2800", "\U00013430", "\U00016fe4", "\U0001107f", "\U0001d159",
     "\u034f", "\ufe0f", "\U000e0041", "\U000e0101", "\ufdd0", "\ufff9", "\u206a", "\U0001d173",
 ]  # fmt: skip
 #: Joiners and variants where a script or a picture needs them; other spaces; accents.

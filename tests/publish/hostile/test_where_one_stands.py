@@ -78,3 +78,40 @@ def test_the_schema_takes_a_pipes_place_and_leaves_a_second_name_alone(tmp_path:
     write_schema(tmp_path)
     assert theirs.read_text() == "mine"
     assert (tmp_path / SCHEMA).read_bytes() == known
+
+
+#: What starts a Python of its own: workers for several studies, and the reader of a report.
+STARTED = {
+    "workers": "import operator; from explainer.publish.workers import build_all; "
+               "print(len(list(build_all({'a': 1, 'b': 2}, None, 2, operator.is_))))",
+    "lift": "from explainer.lift.bounded import _Child\n"
+            "with _Child({'do': 'all', 'path': 'explainer.py', 'pages': []}) as child: "
+            "print(child.next(60))",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", STARTED)
+def test_no_module_of_the_folder_one_is_in_is_run(what: str, tmp_path: Path) -> None:
+    """Python looks in that folder first when it starts Python, whatever the parent's path says."""
+    for name in ("multiprocessing", "explainer", "json", "socket"):
+        (tmp_path / f"{name}.py").write_text("open('ran', 'w').close()\n")
+    # As an installed command: neither this folder on the path, nor Python told to be careful.
+    code = f"import sys; del sys.path[0]\n{STARTED[what]}"
+    around = {name: at for name, at in os.environ.items() if name != "PYTHONSAFEPATH"}
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False,
+        env={**around, "PYTHONPATH": str(Path(__file__).parents[3])}, timeout=120,
+    )  # fmt: skip
+    assert not (tmp_path / "ran").exists(), done.stderr
+    assert ("broken or no PDF" if what == "lift" else "2\n") in done.stdout, done.stderr
+
+
+def test_python_dash_m_leaves_the_folder_one_is_in_out(tmp_path: Path) -> None:
+    """But for a file that bears our own name, which Python runs before anything of ours."""
+    (tmp_path / "click.py").write_text("open('ran', 'w').close()\n")
+    done = subprocess.run(
+        [sys.executable, "-m", "explainer", "--version"], cwd=tmp_path, capture_output=True,
+        text=True, check=False, env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[3])},
+    )  # fmt: skip
+    assert not (tmp_path / "ran").exists()
+    assert (done.returncode, done.stderr) == (0, "")
