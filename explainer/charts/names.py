@@ -30,10 +30,14 @@ class Ending:
     face: Face = "sans"
     step: int = DATA
     always: bool = False
+    early: bool = False
+    """Its last reading stands before the last checkpoint: its leader must not look like a line."""
 
 
 def end_labels(made: Frame, endings: Sequence[Ending]) -> None:
     """Each name beside the area, joined to its line by a hairline.
+
+    Where a line ends early the hairline is dotted, as a gap is: nothing was read there.
 
     Where there is no room for all, the two highest and the two lowest are named, and above
     them it says how many are not.
@@ -52,7 +56,8 @@ def end_labels(made: Frame, endings: Sequence[Ending]) -> None:
     places = spread([end.y for end in named], GAP, top, area.bottom - 5)
     for end, place in zip(named, places, strict=True):
         ends = [(end.x + 3.5, end.y), (area.right + 3, place)]
-        made.plate.line(ends, end.role, style.HAIR, step=end.step)
+        dash = style.MISSING if end.early else ()
+        made.plate.line(ends, end.role, style.HAIR, dash, step=end.step)
     for end, place in zip(named, places, strict=True):
         made.plate.text(
             area.right + 5, place + 0.33 * SMALL, end.name, SMALL, end.role, end.face, step=end.step

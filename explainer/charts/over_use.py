@@ -200,7 +200,7 @@ def _lines(made: Frame, lines: list[ItemLine], look: style.Look, data: OverUseDa
             else:
                 whole[-1].append(there)
     made.plate.lines(whole, look.role, style.THIN, look.dash, DATA)
-    made.plate.lines(bridges, look.role, style.HAIR, (0.8, 3), DATA)
+    made.plate.lines(bridges, look.role, style.HAIR, style.MISSING, DATA)
 
 
 def _readings(
@@ -272,7 +272,8 @@ def _endings(
     for line, name in zip(lines, names, strict=True):
         if line.use:
             x, y = made.points(line.use[-1], line.y[-1])[0].tolist()
-            endings.append(Ending(x, y, name, looks[line.group].role))
+            early = line.use[-1] < data.checkpoints[-1]
+            endings.append(Ending(x, y, name, looks[line.group].role, early=early))
     if len(lines) > 1 and data.means:
         last = data.means[-1]
         x, y = made.points(last.use, last.mean)[0].tolist()

@@ -79,6 +79,8 @@ SMALL = 8.5
 CALLOUT = 10.0
 LEADING = 1.22
 
+#: Dots and gaps of a thin line where nothing was read.
+MISSING = (0.8, 3.0)
 HAIR = 0.5
 THIN = 0.8
 LINE = 1.1

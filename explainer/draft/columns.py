@@ -32,6 +32,10 @@ class Column:
     """A total, an average, a place or a handicap: no reading."""
     empty: tuple[int, ...] = ()
     """Positions whose cell stood empty in the sheet and was filled from above."""
+    asks: str = ""
+    """What only the author can say of its cells, as the draft asks it in study.yaml."""
+    tick: bool = False
+    """Made of a mark in some cells and nothing in the others."""
 
     def reads(self, cell: str) -> bool:
         """Whether a cell of this column holds something, and no mark for no reading."""

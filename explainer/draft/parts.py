@@ -125,7 +125,8 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
                          (operator, "who took the reading")):  # fmt: skip
         if column is not None:
             left.remove(column)
-            say(column, what, "please check" if column.counted else "likely")
+            check = column.counted or column.asks
+            say(column, what, "please check" if check else "likely", column.asks)
     left = [c for c in left if c not in _bar_ends(left, say)]
     group, conditions = _sorting(left, item, each, say)
     rest = [c for c in left if c not in conditions and c is not group]
@@ -136,7 +137,7 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
     if counts:
         say(counts[0], "how many succeeded", "likely", f"out of {counts[1].name}")
     for column in left:
-        if column not in (*measures, group, *conditions):
+        if column not in (*measures, group, *conditions) and not column.tick:
             numbers = column.numeric and len(column.distinct) > 1
             say(column, "carried to the downloads, not used",
                 "please check" if numbers else "likely", worth=45)  # fmt: skip
@@ -456,7 +457,9 @@ def _sorting(
             continue
         shown = ", ".join(column.distinct[:6])
         if all(len(cells) == 1 for cells in _within(item, column).values()):
-            if group is None and len(column.distinct) < len(item.distinct):
+            if column.tick:
+                say(column, f"tells each {each} apart by a mark", "please check", shown)
+            elif group is None and len(column.distinct) < len(item.distinct):
                 group = column
                 say(column, f"sorts each {each} into a group", "likely", shown)
         else:

@@ -244,8 +244,10 @@ def _further(
     """A claim about each condition that no other names: rows that differ in it alone are no
     repeats, and a study knows that only of columns it names."""
     named = {p.claim["test"].get("by") for p in made if p.claim}
+    ticked = [c for c in t.tidy.columns if c.tick and c not in t.parts.conditions]
+    each = [*t.parts.conditions, *(c for c in ticked if len(c.distinct) == 2)]
     return [
-        found for by in t.parts.conditions[:_MOST_CONDITIONS] if by.name not in named
+        found for by in each[:_MOST_CONDITIONS] if by.name not in named
         and (found := next(
             (p for c in t.parts.measures if (p := _by(t, c, measures[c.name], by)) is not None),
             None,
@@ -344,7 +346,7 @@ def _by(t: TablePlan, c: Column, m: MeasurePlan, by: Column) -> Proposal | None:
     if by in t.parts.conditions:
         test["within"] = t.parts.item.name
     sides = _sides(by)
-    more = ("by", by.name) if by in t.parts.further else ()
+    more = ("by", by.name) if by in t.parts.further or by.tick else ()
     plainly = f"{_capital(m.term)} differs between {sides}."
     claim = {"id": _id(c.name, "differs", *more), "test": test, "plainly": plainly}
     return Proposal(figure, claim, f"does {m.term} differ between {sides}?")
@@ -352,6 +354,8 @@ def _by(t: TablePlan, c: Column, m: MeasurePlan, by: Column) -> Proposal | None:
 
 def _sides(by: Column) -> str:
     """The first two conditions: ``new and used``, ``scale 1 and scale 2``."""
+    if by.numeric and by.header.unit:
+        return " and ".join(f"{end} {by.header.unit}" for end in _ends(by))
     word = by.header.words.casefold() if by.numeric else ""
     return " and ".join(f"{word} {name}".strip() for name in _ends(by))
 

@@ -88,6 +88,9 @@ def tidy(grid: CellGrid) -> Tidy:
     for i, header in enumerate(headers):
         if not header.written and not any(cells[i]):
             continue
+        if (ticked := _ticked(where, header, cells[i], guesses)) is not None:
+            columns.append(ticked)
+            continue
         if i in pins:
             columns.append(Column(slug(header.words), header, tuple(cells[i]), False, pins=True))
             continue
@@ -429,6 +432,39 @@ def _pins(headers: list[Header], cells: list[list[str]]) -> set[int]:
         i for group in alike.values() if are_pins([c for i in group for c in cells[i]])
         for i in group
     }  # fmt: skip
+
+
+#: What people put into a cell to say yes, where the others of the column stay empty.
+_TICKS = frozenset(["x", "✓", "✔", "☑", "y", "yes", "ja", "oui", "si", "sí", "j", "true"])
+#: Words in the head of a column of shots or frames, where an X is a strike.
+_THROWN = frozenset(["strike", "strikes", "spare", "spares", "frame", "frames", "pin", "pins",
+                     "first", "ball", "game", "result", "fill"]) | ORDER_WORDS  # fmt: skip
+
+
+def _ticked(
+    where: str, header: Header, cells: list[str], guesses: list[Guess]
+) -> Column | None:
+    """A column of one mark and empty cells (``x``, or a word of its own head) as two groups.
+
+    Asked, since an empty cell may as well be one that nobody filled in.
+    """
+    marks = {c.strip().casefold() for c in cells if c.strip()}
+    empty = [r for r, c in enumerate(cells) if not c.strip()]
+    words = re.split(r"\b(?:at|in|after|wk|week)\b|\d", header.words.strip(" ?").casefold())[0]
+    label = re.sub(r"[^\w\s-]", " ", words).strip()
+    if len(marks) != 1 or not empty or len(empty) > len(cells) - 2 or len(label) < 3:
+        return None
+    [mark] = marks
+    heads = said(header)
+    if heads & (_THROWN | REMARKS) or not (mark in _TICKS or mark in label.split()):
+        return None
+    yes, no = label, f"not {label}"
+    asks = f"{mark} read as `{yes}`, an empty cell as `{no}`: blank = {no}?"
+    about = f"{where}, column {header.written}"
+    guesses.append(Guess(about, f"{len(cells) - len(empty)} marked, {len(empty)} empty",
+                         "please check", asks, 72))  # fmt: skip
+    told = tuple(yes if c.strip() else no for c in cells)
+    return Column(slug(header.words), header, told, False, asks=asks, tick=True)
 
 
 def _with_strikes(columns: list[Column], where: str, guesses: list[Guess]) -> list[Column]:

@@ -54,6 +54,8 @@ class CalledSo:
     def measured(self) -> Header:
         """A name, and the unit if one stands there, for the values of bare wide columns."""
         titled = parse(self.title) if self.title else Header("", "")
+        if titled.unit in USE_WORDS.values() and titled.unit != "count":
+            titled = Header(titled.written, titled.words)  # `Sanding (games)`: what it was read at
         stem = re.sub(r"^[\W\d_]+", "", self.file.rsplit(".", 1)[0])
         words = slug(stem).replace("_", " ") or "reading"
         short = titled.words if titled.words and len(titled.words.split()) <= 4 else ""
@@ -94,10 +96,17 @@ def per_item(source: CalledSo, columns: list[Column]) -> Found | None:
 
 def per_checkpoint(source: CalledSo, columns: list[Column]) -> Found | None:
     """Columns that differ by a number in their headers."""
-    steps = {c.name: s for c in columns if _read(c) and (s := step(c.header)) is not None}
+    steps = {
+        c.name: s for c in columns
+        if _read(c) and not _setting(c) and (s := step(c.header)) is not None
+    }  # fmt: skip
     stems = _together(columns, steps)
     if not stems:
         return None
+    begun = _from_new(columns, steps, stems)
+    if begun:
+        steps |= {name: s for name, (s, _) in begun.items()}
+        stems = _together(columns, steps)
     points = sorted({n for by in stems.values() for n in by})
     of_stems = {c.name for by in stems.values() for c in by.values()}
     counted, sure = _counted([s for n, s in steps.items() if n in of_stems], points)
@@ -115,7 +124,37 @@ def per_checkpoint(source: CalledSo, columns: list[Column]) -> Found | None:
     if people:
         return made, Guess(source.where, f"{what}{shown} of {', '.join(people)}", "please check",
                            "who took the reading, or what was different?", 75)  # fmt: skip
+    if begun:
+        word = next(iter(begun.values()))[1]
+        asks = f"is {word} 0 {counted}?"
+        made = [replace(c, asks=asks) if c.name == counted else c for c in made]
+        return made, Guess(source.where, what + shown, "please check", asks, 75)
     return made, Guess(source.where, what + shown, sure, worth=70)
+
+
+#: Words for an item that has had no use yet, where the heads beside it count use.
+_UNUSED = frozenset(["fresh", "new", "unused", "start", "before", "initial", "baseline", "neu"])
+
+
+def _from_new(
+    columns: list[Column], steps: Mapping[str, Step], stems: Mapping[str, Mapping[float, Column]]
+) -> dict[str, tuple[Step, str]]:
+    """Columns headed ``Fresh`` beside ``10 games``, ``20 games``: checkpoint 0, with the word.
+
+    Only beside heads that count use in words, and only where these have no 0 of their own.
+    """
+    found: dict[str, tuple[Step, str]] = {}
+    for column in columns:
+        words = column.header.words.split()
+        said = [w for w in words if w.casefold() in _UNUSED]
+        stem = " ".join(w for w in words if w not in said).casefold()
+        if len(said) != 1 or not _read(column) or column.name in steps or stem not in stems:
+            continue
+        first = steps[next(iter(stems[stem].values())).name]
+        if first.counted in USE_WORDS and 0.0 not in stems[stem]:
+            own = Step(first.stem, column.header.unit, 0.0, first.counted)
+            found.setdefault(column.name, (own, said[0]))
+    return found
 
 
 #: A head that counts twice: ``Week 3 G2``, ``Night 1, game 3``.
@@ -154,6 +193,24 @@ def per_night_and_game(source: CalledSo, columns: list[Column]) -> Found | None:
 
 #: A head that ends in a number and its unit: ``Carry 20ml``, ``Ra at 500 grit``.
 _SETTING = re.compile(r"(.*?)[\s,(]*(?:at|@)?\s*(?<![\w.])(\d+(?:\.\d+)?)\s*([^\W\d_]+|°[FC])\)?")
+#: One that begins with them, as heads of two rows do: ``18 mL`` over ``Hook (boards)``.
+_SET_FIRST = re.compile(r"(\d+(?:\.\d+)?)\s*([^\W\d_]+|°[FC])\b[\s,:/-]+(.+)")
+
+
+def _setting(column: Column) -> tuple[str, float, str] | None:
+    """(the other words, the number, its unit or ``grit``) of a head that says what was set."""
+    words = column.header.words
+    if head := _SETTING.fullmatch(words):
+        stem, number, written = head[1].strip(" ,-–("), head[2], head[3]
+    elif head := _SET_FIRST.fullmatch(words):
+        stem, number, written = head[3].strip(), head[1], head[2]
+    else:
+        return None
+    word = written.casefold()
+    if word in USE_WORDS or word in ORDER_WORDS:
+        return None
+    unit = parse(f"x ({written})").unit or ("grit" if word == "grit" else "")
+    return (stem, float(number), unit) if unit else None
 
 
 def per_setting(source: CalledSo, columns: list[Column]) -> Found | None:
@@ -161,14 +218,12 @@ def per_setting(source: CalledSo, columns: list[Column]) -> Found | None:
     steps: dict[str, Step] = {}
     found: set[str] = set()
     for column in columns:
-        head = _SETTING.fullmatch(column.header.words)
-        word = head[3].casefold() if head else ""
-        unit = parse(f"x ({head[3]})").unit if head else ""
-        named = word not in USE_WORDS and word not in ORDER_WORDS
-        if head and _read(column) and named and (unit or word == "grit"):
-            found.add(unit or word)
-            stem = head[1].strip(" ,-–(") or source.measured.words
-            steps[column.name] = Step(stem, column.header.unit, float(head[2]), unit)
+        head = _setting(column)
+        if head and _read(column):
+            stem, number, unit = head
+            found.add(unit)
+            stem = stem or source.measured.words
+            steps[column.name] = Step(stem, column.header.unit, number, unit)
     stems = _together(columns, steps)
     if not stems or len(found) > 1:
         return None

@@ -46,11 +46,12 @@ def scalar_text(value: Any) -> str:
 
 def study_yaml(
     plan: Plan, lifted: Mapping[str, LiftedFrom] | None = None, report: GivenReport | None = None,
-    questions: Sequence[Guess] = (),
+    questions: Sequence[Guess] = (), left_out: Sequence[Guess] = (),
 ) -> str:  # fmt: skip
-    """The whole file; ``lifted`` says of an original where in the report it stands, and
-    ``questions`` are what only the author can settle."""
-    return "\n".join(_lines(plan, lifted or {}, report, questions)) + "\n"
+    """The whole file; ``lifted`` says of an original where in the report it stands,
+    ``questions`` are what only the author can settle, and ``left_out`` is what the copies lack."""
+    head = [SCHEMA, *_preface(), *_looked_at(questions, left_out)]
+    return "\n".join([*head, *_lines(plan, lifted or {}, report)]) + "\n"
 
 
 #: So many questions stand at the head of the file; the rest were said when it was drafted.
@@ -58,20 +59,8 @@ _MOST_QUESTIONS = 12
 
 
 def _lines(
-    plan: Plan, lifted: Mapping[str, LiftedFrom], report: GivenReport | None,
-    questions: Sequence[Guess],
+    plan: Plan, lifted: Mapping[str, LiftedFrom], report: GivenReport | None
 ) -> Iterator[str]:  # fmt: skip
-    yield SCHEMA
-    yield from _preface()
-    if questions:
-        yield "# What to look at, what most hangs on it first:"
-        for question in questions[:_MOST_QUESTIONS]:
-            why = f" ({question.why})" if question.why else ""
-            asks = " ".join(f"{question.about}: {question.what}{why}".split())
-            yield f"# - {''.join(c if c.isprintable() else '?' for c in asks)}"
-        if len(questions) > _MOST_QUESTIONS:
-            yield f"# - and {len(questions) - _MOST_QUESTIONS} more, said when it was drafted"
-        yield ""
     title = plan.name.replace("-", " ").replace("_", " ").strip()
     asks = plan.proposals[0].asks if plan.proposals else "what do these readings say?"
     yield f"title: {scalar_text(title[:1].upper() + title[1:])}  # CONFIRM: what you would call it"
@@ -114,6 +103,23 @@ def _preface() -> Iterator[str]:
     yield ""
 
 
+def _looked_at(questions: Sequence[Guess], left_out: Sequence[Guess]) -> Iterator[str]:
+    """The lists at the head of the file, which the local page shows, too."""
+    lists = (("What to look at, what most hangs on it first:", questions),
+             ("What stands in the files as they came and in no copy:", left_out))  # fmt: skip
+    for title, guesses in lists:
+        if guesses:
+            yield f"# {title}"
+        for guess in guesses[:_MOST_QUESTIONS]:
+            why = f" ({guess.why})" if guess.why else ""
+            told = " ".join(f"{guess.about}: {guess.what}{why}".split())
+            yield f"# - {''.join(c if c.isprintable() else '?' for c in told)}"
+        if len(guesses) > _MOST_QUESTIONS:
+            yield f"# - and {len(guesses) - _MOST_QUESTIONS} more, said when it was drafted"
+        if guesses:
+            yield ""
+
+
 def _each(parts: Parts) -> str | list[str]:
     """What counts as one, and the column around it where it takes both to name one."""
     return parts.item.name if parts.outer is None else [parts.outer.name, parts.item.name]
@@ -125,14 +131,15 @@ def _tested(plan: Plan) -> Iterator[str]:
     yield "tested:"
     yield f"  each: {scalar_text(_each(first))}  # CONFIRM: what counts as one, not a shot of it"
     if first.group:
-        yield f"  group: {scalar_text(first.group.name)}"
+        yield (f"  group: {scalar_text(first.group.name)}  # CONFIRM: each {first.group.name} "
+               f"counts once then, not each {first.each}; if not so, take this line out")
     alike = [t.parts.item for t in plan.tables if not t.apart(plan.tables[0])]
     count = len({name for item in alike for name in item.distinct})
     yield f"  count: {count}" if count else "  # count: how many the report says"
     yield "  # described: what they were, in a sentence"
     use = next((t.parts.use for t in plan.tables if t.parts.use), None)
     if use is not None:
-        mark = "  # CONFIRM: what the numbers count" if _unsure(use) else ""
+        mark = f"  # CONFIRM: {asks}" if (asks := _unsure(use)) else ""
         yield f"use: {scalar_text(_use(use))}{mark}"
 
 
@@ -143,8 +150,10 @@ def _use(column: Column) -> dict[str, str]:
     return {"column": column.name, "term": term, "unit": unit}
 
 
-def _unsure(column: Column) -> bool:
-    return bool(column.counted)
+def _unsure(column: Column) -> str:
+    """What is asked of a column of use; empty where its head says it."""
+    counts = "what the numbers count" if column.counted else ""
+    return "; ".join(filter(None, (counts, column.asks)))
 
 
 def _measure(m: MeasurePlan, plan: Plan) -> Iterator[str]:
@@ -207,7 +216,8 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
         yield f"    tested: {scalar_text(own)}  # CONFIRM: others than in the first table"
     use = next((o.parts.use for o in plan.tables if o.parts.use), None)
     if t.parts.use and use and t.parts.use.name != use.name:
-        yield f"    use: {scalar_text(_use(t.parts.use))}"
+        mark = f"  # CONFIRM: {asks}" if (asks := _unsure(t.parts.use)) else ""
+        yield f"    use: {scalar_text(_use(t.parts.use))}{mark}"
 
 
 def _filled(t: TablePlan) -> str:
@@ -218,7 +228,9 @@ def _filled(t: TablePlan) -> str:
         if rows:
             shown = ", ".join(rows[:6]) + (", …" if len(rows) > 6 else "")
             told.append(f"{column.name} in rows {shown}")
-    return f"  # CONFIRM: filled from the row above it: {'; '.join(told)}" if told else ""
+    asks = [f"filled from the row above it: {'; '.join(told)}"] if told else []
+    asks += [f"{c.name}: {c.asks}" for c in t.tidy.columns if c.tick]
+    return f"  # CONFIRM: {'; '.join(asks)}" if asks else ""
 
 
 def _reading_error(t: TablePlan, lifted: LiftedFrom) -> Iterator[str]:

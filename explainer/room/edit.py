@@ -77,7 +77,8 @@ class StudyText:
             return self._checked(self._replaced(node, path, value), meant)
         parent = self._node(path[:-1])
         if parent is None or parent.id == "scalar":
-            if isinstance(path[-1], int) or self.at(path[:-1]) is not None:
+            words = parent is not None and path[-2:-1] == ("use",)  # not the block it has to be
+            if isinstance(path[-1], int) or (self.at(path[:-1]) is not None and not words):
                 raise CannotEdit(f"no place for {_told(path)} in {DESCRIPTION}; write it there")
             return self.put(path[:-1], {path[-1]: value})
         if parent.id != "mapping":
@@ -108,6 +109,8 @@ class StudyText:
         if parent.id == "mapping" and self.text[begin : start.start_mark.index].strip():
             raise CannotEdit(f"{_told(path)} opens an entry of a list; edit {DESCRIPTION} itself")
         end = self._line_end(self._last(node, start))
+        if node.id == "mapping" and not node.flow_style:
+            end = self._notes_end(end, start.start_mark.column)
         return self._checked(self.text[:begin] + self.text[end + 1 :], meant)
 
     def append(self, path: Path, entry: Mapping[str, Any]) -> StudyText:
@@ -242,6 +245,15 @@ class StudyText:
     def _line_end(self, at: int) -> int:
         end = self.text.find("\n", at)
         return len(self.text) if end < 0 else end
+
+    def _notes_end(self, end: int, indent: int) -> int:
+        """The end of the comments below a block that stand further in than its key."""
+        for line in self.text[end + 1 :].split("\n"):
+            told = line.lstrip(" ")
+            if not told.startswith("#") or len(line) - len(told) <= indent:
+                break
+            end += 1 + len(line)
+        return end
 
     def _indent(self, path: Path) -> int:
         """The column of the key, or of the list's dash, that leads to a value."""

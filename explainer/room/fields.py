@@ -10,7 +10,7 @@ import csv
 import re
 import types
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path as FilePath
 from typing import Any, Literal, Union, get_args, get_origin
 
@@ -30,9 +30,13 @@ _LONG = frozenset(["intro", "say", "report_says", "says", "plainly", "described"
                    "ask", "settled_by", "because", "data_source"])  # fmt: skip
 #: Keys that stay as they are here: names that other parts of the file refer to.
 _FIXED = frozenset({"id", "kind"})
+#: What stands in a new entry for a name that only its author knows.
+OPEN = "…"
 #: What the first form of a study shows of its own keys.
 _ABOUT = ("title", "question", "invented", "intro", "topic", "data_source", "edition")
 _SHOWN_VALUES = 60
+#: So many different numbers in a column may have been set, like millilitres of oil.
+_SET_VALUES = 12
 
 
 @dataclass(frozen=True)
@@ -90,28 +94,29 @@ class Offered:
     tables: tuple[str, ...]
     figures: tuple[str, ...]
     columns: tuple[str, ...]
-    values: tuple[str, ...]
+    values: Mapping[str, tuple[str, ...]]
+    """The few values of a column, by its name."""
 
 
 def known(source: StudyText, folder: FilePath) -> Offered:
     """From the file, and from the heads and the words of its tables."""
     columns: dict[str, None] = {}
-    values: dict[str, None] = {}
+    values: dict[str, tuple[str, ...]] = {}
     tables = source.at(("tables",)) or {}
     for table in tables.values() if isinstance(tables, dict) else ():
         file = str(table.get("file", "")) if isinstance(table, dict) else ""
         for column, words in _looked_through(folder, file):
             columns[column] = None
-            values |= dict.fromkeys(words)
+            values[column] = tuple(dict.fromkeys([*values.get(column, ()), *words]))
     figures = source.at(("figures",)) or []
     ids = (str(f.get("id")) for f in figures if isinstance(f, dict)) if figures else ()
     names = source.at(("measures",)) or {}
     return Offered(tuple(map(str, names)), tuple(map(str, tables)), tuple(ids), tuple(columns),
-                 tuple(values))  # fmt: skip
+                 values)  # fmt: skip
 
 
 def _looked_through(folder: FilePath, file: str) -> Iterator[tuple[str, list[str]]]:
-    """The columns of a CSV file, each with its words, where those are few."""
+    """The columns of a CSV file, each with its words, or its numbers, where those are few."""
     path = folder / file
     if not file or FilePath(file).name != file or path.is_symlink() or not path.is_file():
         return
@@ -121,10 +126,11 @@ def _looked_through(folder: FilePath, file: str) -> Iterator[tuple[str, list[str
         words: list[dict[str, None]] = [{} for _ in head]
         for _, row in zip(range(5000), rows, strict=False):
             for found, cell in zip(words, row, strict=False):
-                if isinstance(scalar(cell), str) and len(found) <= _SHOWN_VALUES:
+                if cell and len(found) <= _SHOWN_VALUES:
                     found[cell] = None
     for column, found in zip(head, words, strict=True):
-        yield column, list(found) if len(found) <= _SHOWN_VALUES else []
+        most = _SHOWN_VALUES if isinstance(scalar(next(iter(found), "")), str) else _SET_VALUES
+        yield column, list(found) if len(found) <= most else []
 
 
 # ---- groups of fields
@@ -148,9 +154,9 @@ def groups(source: StudyText, folder: FilePath) -> Mapping[str, tuple[FieldGroup
             block(Tested, ("tested",), "What was tested"),
             *((block(Use, ("use",), "What is counted as use"),) if source.at(("use",)) else ()),
         ),
-        "measures": tuple(block(Measure, ("measures", n), str(n)) for n in names),
+        "measures": tuple(block(Measure, ("measures", n), str(n), may_go=True) for n in names),
         "tables": tuple(
-            block(TableFile, ("tables", t), str(t)) for t in (tables or ())
+            _table(source, block(TableFile, ("tables", t), str(t)), offer) for t in (tables or ())
         ) if isinstance(tables, dict) else (),
         "figures": tuple(_figures(source, offer)),
         "claims": tuple(_claims(source, offer)),
@@ -158,6 +164,19 @@ def groups(source: StudyText, folder: FilePath) -> Mapping[str, tuple[FieldGroup
         "advice": tuple(_listed(Advice, source, "advice", "do", offer)),
     }  # fmt: skip
     return found
+
+
+def _table(source: StudyText, whole: FieldGroup, offer: Offered) -> FieldGroup:
+    """A table's fields, with a field for each key of its own ``use``."""
+    path = (*whole.path, "use")
+    use = [
+        replace(field, label=f"use in this table: {field.label}", needed=False)
+        for key in ("column", "term", "unit")
+        if (field := _field(source, (*path, key), Use.model_fields[key], offer)) is not None
+    ]
+    fields = tuple(f for f in whole.fields if f.path != path)
+    more = tuple(f for f in whole.more if f.path != path)
+    return replace(whole, fields=(*fields, *use), more=more)
 
 
 def _figures(source: StudyText, offer: Offered) -> Iterator[FieldGroup]:
@@ -237,10 +256,10 @@ def _field(source: StudyText, path: Path, info: Any, offer: Offered) -> FormFiel
         if not source.in_one_line(path) or (value is None and not _of_names(info.annotation)):
             return None
         return FormField(path, label, help, source.written(path).strip(), "raw", needed=needed)
-    said = "" if value is None else _shown(value)
+    said = "" if value is None or value == OPEN else _shown(value)
     if kind == "choice" and said in ("", *choices):
         return FormField(path, label, help, said, "choice", choices, needed=needed)
-    suggest = _suggestions(path, offer)
+    suggest = _suggestions(source, path, offer)
     kind = "long" if key in _LONG or "\n" in said.strip() else "text"
     return FormField(path, label, help, said.rstrip("\n"), kind, (), suggest, needed)
 
@@ -251,7 +270,7 @@ def _shown(value: Any) -> str:
     return value if isinstance(value, str) else scalar_text(value)
 
 
-def _suggestions(path: Path, offer: Offered) -> tuple[str, ...]:
+def _suggestions(source: StudyText, path: Path, offer: Offered) -> tuple[str, ...]:
     key = str(path[-1])
     if key in ("measure", "x", "y"):
         return offer.measures
@@ -260,7 +279,8 @@ def _suggestions(path: Path, offer: Offered) -> tuple[str, ...]:
     if key == "figure":
         return offer.figures
     if key in ("a", "b", "first"):
-        return offer.values
+        by = source.at((*path[:-1], "by"))
+        return offer.values.get(by, ()) if isinstance(by, str) else ()
     columns = ("by", "within", "group", "operator", "repeat", "order", "over", "successes",
                "attempts", "column", "each", "distance", "board", "chosen_by")  # fmt: skip
     return offer.columns if key in columns else ()
@@ -312,6 +332,8 @@ def edited(source: StudyText, typed: Mapping[str, str]) -> StudyText:
         path = path_of(name)
         text = text.replace("\r\n", "\n").strip()
         now = source.at(path)
+        if now == OPEN and not text:
+            continue
         raw = isinstance(now, dict | list) or (now is None and text[:1] in "[{" and text != "")
         if text == (source.written(path).strip() if raw else stands(now)):
             continue
@@ -331,7 +353,11 @@ def _one(source: StudyText, path: Path, text: str, raw: bool) -> StudyText:
     if not text:
         return source.drop(path)
     if raw:
-        return source.put_raw(path, text)
+        now, made = source.at(path), source.put_raw(path, text)
+        if isinstance(now, dict) and not isinstance(made.at(path), dict):
+            as_it_is = source.written(path).strip()
+            raise CannotEdit(f"found `{text[:80]}`, expected keys and values like {as_it_is}")
+        return made
     meant = scalar(text) if _is_number(path, source, text) else text
     if isinstance(meant, str) and path[-1] in _POINTS and "," in text:
         ends = [scalar(part.strip()) for part in text.strip("[]").split(",")]
@@ -354,6 +380,36 @@ def _is_number(path: Path, source: StudyText, text: str) -> bool:
     value = scalar(text)
     number = isinstance(value, int | float) and not isinstance(value, bool)
     return number and str(path[-1]) not in _TEXTS
+
+
+_NOTICE = re.compile(r"# - (.+)")
+
+
+def noticed(text: str) -> tuple[str, ...]:
+    """What the draft noted at the head of the file: rows left out, columns turned into rows."""
+    head = text.split("\ntitle:")[0].splitlines()
+    return tuple(found[1] for line in head if (found := _NOTICE.fullmatch(line)))
+
+
+def users_of(source: StudyText, measure: str) -> tuple[str, ...]:
+    """Claims, figures and other entries that name a measure, as ``claim hook-falls``."""
+
+    def names(value: Any) -> bool:
+        if isinstance(value, dict):
+            return any(map(names, value.values()))
+        return any(map(names, value)) if isinstance(value, list) else bool(value == measure)
+
+    found = []
+    for key, value in source.value.items():
+        entries = value if isinstance(value, list) else []
+        found += [f"{key} › {e.get('id', i + 1) if isinstance(e, dict) else i + 1}"
+                  for i, e in enumerate(entries) if names(e)]  # fmt: skip
+        if key == "rule" and names(value):
+            found.append("rule")
+    others = source.at(("measures",)) or {}
+    found += [f"measures › {n}" for n, m in others.items() if n != measure and isinstance(m, dict)
+              and names(m.get("derived"))]  # fmt: skip
+    return tuple(found)
 
 
 # What a draft asks, as questions of a form: each is a mark CONFIRM that stands in the file.

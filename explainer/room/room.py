@@ -43,6 +43,8 @@ from explainer.words.glossary.entries import load_glossary
 
 # The folder the workroom works in: where explainer was started, or one that it can write into.
 
+#: Where studies lie that are not to be published.
+ASIDE = "set aside"
 #: What the folder is called where explainer was started from nowhere in particular.
 OWN = "explainer studies"
 
@@ -208,6 +210,33 @@ class Room:
                 if len(data) > MAX_BYTES:
                     raise CannotEdit(f"{DESCRIPTION} would be over {MAX_BYTES:,} bytes")
                 replace_file(self.folder(name) / DESCRIPTION, data)
+
+    def aside(self) -> tuple[str, ...]:
+        """The studies that were left out of what is published."""
+        place = self.root / ASIDE
+        there = sorted(place.iterdir()) if place.is_dir() else []
+        return tuple(f.name for f in there if os.path.lexists(f / DESCRIPTION))
+
+    def set_aside(self, name: str) -> Path:
+        """Moves a study beside the others, with all its files: nothing is ever deleted here."""
+        return self._moved(self.folder(name), self.root / ASIDE)
+
+    def bring_back(self, name: str) -> Path:
+        """Moves such a study back among the others."""
+        if name not in self.aside():
+            raise UsageError(f"no study {name} in {self.root / ASIDE}")
+        return self._moved(self.root / ASIDE / name, self.root / "studies")
+
+    def _moved(self, folder: Path, place: Path) -> Path:
+        to = place / folder.name
+        if os.path.lexists(to):
+            raise UsageError(f"{to} is there already; nothing was moved")
+        try:
+            place.mkdir(exist_ok=True)
+            folder.rename(to)
+        except OSError as fault:
+            raise OutputError(f"cannot move {folder} to {to}: {fault.strerror or fault}") from fault
+        return to
 
     def publish(self, into: str) -> tuple[Path, Outcome]:
         """The site in a folder; an empty name means ``site`` beside the studies."""

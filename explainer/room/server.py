@@ -29,13 +29,23 @@ from markupsafe import Markup
 from explainer import __version__
 from explainer.draft.draft import KINDS
 from explainer.editions.policy import hash_source
-from explainer.errors import ExplainerError, StudyError, one_line
+from explainer.errors import ExplainerError, StudyError, UsageError, one_line
 from explainer.publish.local_server import LocalHandler, from_here, running
 from explainer.publish.manifest import stays_inside
 from explainer.publish.rehearse import Stage, ended_by_signals, follow, somewhere, stamps
 from explainer.publish.site import Outcome
 from explainer.room.edit import CannotEdit, StudyText
-from explainer.room.fields import answered, asked, edited, figure_kinds, groups, path_of
+from explainer.room.fields import (
+    OPEN,
+    answered,
+    asked,
+    edited,
+    figure_kinds,
+    groups,
+    noticed,
+    path_of,
+    users_of,
+)
 from explainer.room.room import Room
 from explainer.study.description.tests import kinds as test_kinds
 from explainer.study.files import FileFault, read_file
@@ -138,17 +148,18 @@ class RoomPages:
     def home(self, said: str = "", fault: str = "", status: int = 200) -> Answer:
         studies = [(name, _title(folder)) for name, folder in self.room.folders().items()]
         return self.page("home.html.j2", status, studies=studies, kinds=KINDS, said=said,
-                         fault=fault)  # fmt: skip
+                         fault=fault, aside=self.room.aside())  # fmt: skip
 
     def study(self, name: str, said: str = "", fault: str = "", status: int = 200) -> Answer:
         folder, version = self.room.folder(name), self.room.stage.version
         opened = self.room.opened(name)
-        known: dict[str, Any] = {"questions": (), "parts": {}, "broken": ""}
+        known: dict[str, Any] = {"questions": (), "notices": (), "parts": {}, "broken": ""}
         try:
             source = StudyText(opened.text)
             if not isinstance(source.value, dict):
                 raise CannotEdit("study.yaml is empty; write it below, or start the study anew")
             known["questions"] = tuple(asked(source))
+            known["notices"] = noticed(opened.text)
             known["parts"] = groups(source, folder)
         except StudyError as error:
             known["broken"] = " ".join(map(str, error.problems))
@@ -202,6 +213,8 @@ class RoomPages:
             return self.begin(asking)
         if head == "publish":
             return self.publish(asking)
+        if head in ("aside", "back") and rest:
+            return self.move(head, rest, asking)
         if head == "end":
             self.ending.set()
             return self.page("ended.html.j2")
@@ -220,6 +233,17 @@ class RoomPages:
             return self.home(fault=one_line(str(fault)), status=422)
         [name] = set(self.room.folders()) - before
         return self._on(f"study/{quote(name)}/", "The study is begun. Next: its questions.")
+
+    def move(self, way: str, name: str, asking: Asking) -> Answer:
+        """A study out of what is published, or into it again."""
+        try:
+            if way == "aside" and not asking.get("sure"):
+                raise UsageError(f"tick that {name} is to be left out; nothing was moved")
+            to = self.room.set_aside(name) if way == "aside" else self.room.bring_back(name)
+        except ExplainerError as fault:
+            return self.home(fault=one_line(str(fault)), status=422)
+        told = "is left out of what is published" if way == "aside" else "is back"
+        return self._on("", f"{name} {told}; its files are in {to.relative_to(self.room.root)}.")
 
     def change(
         self, name: str, make: Callable[[StudyText, Asking], tuple[StudyText, str]], asking: Asking
@@ -319,12 +343,14 @@ def _add(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
 def _started(model: Any, kind: str, source: StudyText) -> dict[str, Any]:
     """A block with its kind and what it cannot be without, as far as the study has just one."""
     measures, tables = source.at(("measures",)) or {}, source.at(("tables",)) or {}
-    first = {"measure": measures, "y": measures, "x": measures, "table": tables}
+    first = {"measure": measures, "y": measures, "table": tables}
+    if "x" in model.model_fields:  # two that differ: only the author knows which
+        del first["y"]
     entry: dict[str, Any] = {"kind": kind}
     for key, info in model.model_fields.items():
         name = info.alias or key
         if info.is_required() and name not in ("kind", "id"):
-            entry[name] = next(iter(first.get(name, {})), "…")
+            entry[name] = next(iter(first.get(name, {})), OPEN)
     return entry
 
 
@@ -343,6 +369,11 @@ def _id(source: StudyText, key: str, text: str) -> str:
 
 def _remove(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     path = path_of(asking.get("path"))
+    if len(path) == 2 and path[0] == "measures":
+        if users := users_of(source, str(path[1])):
+            raise CannotEdit(f"`{path[1]}` is used by {', '.join(users)}; take these out first; "
+                             "nothing was taken out")  # fmt: skip
+        return source.drop(path), f"The measure {path[1]} is taken out; its column stays."
     if len(path) != 2 or path[0] not in ("claims", "figures", "questions", "advice"):
         raise CannotEdit("that cannot be taken out here")
     return source.drop(path), "Taken out."

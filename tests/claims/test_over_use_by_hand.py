@@ -105,7 +105,14 @@ def test_who_was_not_read_at_both_ends_has_no_change(judged) -> None:
     # The share by 10 is that of the four that were read then.
     share = sum(row[1] - row[0] for row in EARLY) / sum(r[3] - r[0] for r in EARLY)
     assert known["early-step"]["share"] == pytest.approx(share)
-    assert [m.n_items for m in figure.data.means] == [6, 6, 6, 6]
+    # The mean line is of those whose change is told: it starts where the sentence says it does.
+    assert [m.n_items for m in figure.data.means] == [5, 4, 5, 5]
+    ends = (figure.data.means[0].mean, figure.data.means[-1].mean)
+    assert ends == pytest.approx((known["change"]["mean_from"], known["change"]["mean_to"]))
+    assert figure.table.rows[-1][0] == "mean, the 5 read at both ends"
+    assert figure.table.rows[-1][-1] == pytest.approx(ends[1])
+    whole, _ = found(judged, lines(*EARLY))
+    assert whole.table.rows[-1][0] == "mean"
 
 
 @pytest.mark.parametrize(("own", "apart"), [(-12.0, False), (-15.0, True), (3.0, True)])

@@ -62,11 +62,15 @@
   if (!study) return;
   const mended = document.getElementById("mended"), state = document.getElementById("state");
   const frame = document.getElementById("preview");
+  let anew = false;
   const mend = async () => {
     const answer = await fetch(base + "mend/" + encodeURIComponent(study), {cache: "no-store"});
     const text = await answer.text();
     const page = new DOMParser().parseFromString(text, "text/html");
     mended.replaceChildren(...page.body.childNodes);
+    const errors = mended.querySelector("li.error");
+    state.textContent = errors ? "there is something to mend: this is the last good page"
+      : anew ? "built anew" : "as last built";
   };
   (async () => {
     let seen = Number(built);
@@ -80,7 +84,7 @@
           const down = frame.contentWindow.scrollY || 0;
           frame.addEventListener("load", () => frame.contentWindow.scrollTo(0, down), {once: true});
           frame.contentWindow.location.reload();
-          state.textContent = "built anew";
+          anew = true;
           await mend();
         }
       } catch (gone) { await new Promise(wake => setTimeout(wake, 1000)); }

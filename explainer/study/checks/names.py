@@ -106,6 +106,7 @@ def figures_drawn(c: Context) -> Iterator[Problem]:
             continue
         if isinstance(figure, fig.Scatter):
             yield from c.pair(at, figure.x, figure.y, figure.table)[1]
+            yield from _twice(c, at, figure.x, figure.y)
             if figure.line_from is not None and figure.line_from not in c.sheets:
                 yield c.unknown_table((*at, "line_from"), figure.line_from)
         elif not isinstance(figure, fig.BallPaths | fig.Rates):
@@ -138,6 +139,8 @@ def tests_readable(c: Context) -> Iterator[Problem]:
         else:
             operands, problems = c.operands(at, test)
         yield from problems
+        if (x := getattr(test, "x", None)) is not None:
+            yield from _twice(c, at, x, getattr(test, "y", None))
         if isinstance(test, tst.SameLine) and test.line_from is not None:
             yield from _line(c, at, test)
         if isinstance(test, tst.Association) and test.given:
@@ -146,6 +149,14 @@ def tests_readable(c: Context) -> Iterator[Problem]:
             if sheet is not None and sheet.columns:
                 yield from _columns(c, at, sheet, test)
                 yield from _conditions(c, at, sheet, test)
+
+
+def _twice(c: Context, at: Path, x: object, y: object) -> Iterator[Problem]:
+    """A measure goes with itself, always: that says nothing."""
+    if x == y:
+        name = x if isinstance(x, str) else getattr(x, "measure", x)
+        found = f"`{name}` as x and as y: a measure always goes with itself"
+        yield c.error((*at, "y"), found, "another measure than x", code="same-twice")
 
 
 def _line(c: Context, at: Path, test: tst.SameLine) -> Iterator[Problem]:

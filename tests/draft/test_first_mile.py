@@ -1,0 +1,124 @@
+"""Sheets as two people kept them for an oil test and a season: nothing is read silently wrong."""
+
+from __future__ import annotations
+
+import io
+
+import openpyxl
+import pytest
+
+from explainer.draft.draft import DraftedStudy, GivenFile, draft_from
+
+HOOKS = [("Kestrel 1", 11.8, 5.3, 9.4, 5.0), ("Kestrel 2", 12.7, 5.0, 11.0, 4.8),
+         ("Kestrel 3", 12.9, 4.9, 11.5, 5.1), ("Kestrel 4", 15.2, 6.1, "n/a", "-"),
+         ("Kestrel 5", 8.6, 4.5, 6.2, 4.3)]  # fmt: skip
+SANDED = [("Kestrel 1", 68, 58, 53), ("Kestrel 2", 64, 56, 52), ("Kestrel 3", 55, 46, 37)]
+
+
+def drafted(**sheets: list[tuple[object, ...]]) -> DraftedStudy:
+    """Each sheet of a workbook as rows; a name's ``_`` is a space, in its title brackets."""
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for name, rows in sheets.items():
+        made = book.create_sheet(name.replace("_in_games", " (games)"))
+        for row in rows:
+            made.append(row)
+    out = io.BytesIO()
+    book.save(out)
+    return draft_from("x", [GivenFile("test.xlsx", out.getvalue(), b"")], lambda _: None)
+
+
+def text(draft: DraftedStudy) -> str:
+    return draft.files["study.yaml"].decode()
+
+
+def test_millilitres_over_the_heads_are_a_condition_and_no_games():
+    draft = drafted(Oil=[("Birch Lanes (made up)",), (None, "18 mL", None, "25 mL", None),
+                         ("Ball", "Hook (bds)", "Exit angle", "Hook (bds)", "Exit angle"),
+                         *HOOKS, ("AVERAGE", 11.4, 5.0, 9.3, 4.7)])  # fmt: skip
+    [table] = draft.plan.tables
+    assert table.parts.use is None
+    assert table.parts.condition.name == "volume"
+    assert table.parts.condition.distinct == ["18", "25"]
+    assert [m.name for m in draft.plan.measures] == ["hook", "exit_angle"]
+    assert [m.unit for m in draft.plan.measures] == ["board", "count"]
+    assert "between 18 mL and 25 mL" in text(draft)
+    assert "use:" not in text(draft)
+
+
+def test_millilitres_in_a_column_are_a_condition_and_no_games():
+    rows = [(b, ml, hook) for b, one, _, two, _ in HOOKS for ml, hook in ((18, one), (25, two))]
+    draft = drafted(Oil=[("Ball", "Oil (mL)", "Hook (bds)"), *rows])
+    [table] = draft.plan.tables
+    assert table.parts.use is None
+    assert table.parts.condition.header.unit == "mL"
+
+
+def test_fresh_beside_games_is_asked_about_as_none_and_is_no_measure():
+    draft = drafted(Sanding_in_games=[("Ball #", "Fresh", "10 games", "30 games"), *SANDED,
+                                      ("surface in microinches",)])  # fmt: skip
+    [table] = draft.plan.tables
+    assert table.parts.use.distinct == ["0", "10", "30"]
+    assert [m.name for m in draft.plan.measures] == ["sanding"]
+    assert "# CONFIRM: is Fresh 0 games?" in text(draft)
+    assert any("is Fresh 0 games?" in str(q) for q in draft.questions)
+
+
+def test_games_in_a_sheet_s_name_are_no_unit_of_what_was_read():
+    draft = drafted(Sanding_in_games=[("Ball", "0 games", "10 games", "30 games"), *SANDED])
+    [measure] = draft.plan.measures
+    assert measure.unit == "count"
+    assert "the sheet names no unit" in text(draft)
+
+
+@pytest.mark.parametrize("head", ["Fresh", "0 games"])
+def test_a_start_that_stands_there_in_figures_stays_as_it_is(head):
+    draft = drafted(Sanding=[("Ball", head, "10 games", "30 games"), *SANDED])
+    assert ("CONFIRM: is Fresh" in text(draft)) == (head == "Fresh")
+    assert draft.plan.tables[0].parts.use.distinct == ["0", "10", "30"]
+
+
+def test_what_is_left_out_stands_at_the_head_of_the_file():
+    draft = drafted(Oil=[("Birch Lanes (made up)",), (None,), ("Ball", "Before", "After"),
+                         *[(b, x, y) for b, x, _, y, _ in HOOKS[:3]], ("AVERAGE", 12.4, 10.6),
+                         ("surface in microinches, gauge reads +/-2",)])  # fmt: skip
+    head = text(draft).split("\ntitle:")[0]
+    for told in ("(AVERAGE)", "gauge reads +/-2", "(made up)"):
+        assert told in head
+
+
+SEASON = [("Ana K", "Owls", 181, 175, 190, None), ("Bo L", "Owls", 160, "abs", 158, "x"),
+          ("Cy M", "Larks", 201, 199, 207, "x"), ("Di N", "Larks", 144, 150, 139, None),
+          ("Ed O", "Larks", 170, 166, 171, None)]  # fmt: skip
+
+
+@pytest.mark.parametrize("mark", ["x", "coached", "yes"])
+def test_a_mark_in_some_cells_is_a_group_that_is_asked_about_and_no_strike(mark):
+    rows = [(*row[:-1], row[-1] and mark) for row in SEASON]
+    draft = drafted(Club=[("Name", "Team", "Wk 1", "Wk 2", "Wk 3", "Coached wk 2?"), *rows])
+    [table] = draft.plan.tables
+    assert [m.name for m in draft.plan.measures] == ["score"]
+    marked = table.tidy.column("coached_wk_2")
+    assert dict(zip(table.parts.item.cells, marked.cells, strict=True)) == {
+        "Ana K": "not coached", "Bo L": "coached", "Cy M": "coached", "Di N": "not coached",
+        "Ed O": "not coached",
+    }  # fmt: skip
+    assert "blank = not coached?" in text(draft).split("\ntables:")[1].split("source:")[0]
+    assert any("blank = not coached?" in str(q) for q in draft.questions)
+    assert "by: coached_wk_2, a: not coached, b: coached" in text(draft)
+    assert table.parts.group.name == "team"
+
+
+def test_a_group_that_is_guessed_is_asked_about():
+    draft = drafted(Club=[("Name", "Team", "Wk 1", "Wk 2", "Wk 3"), *(r[:-1] for r in SEASON)])
+    line = next(line for line in text(draft).splitlines() if line.startswith("  group:"))
+    assert line.startswith("  group: team  # CONFIRM: each team counts once then")
+
+
+def test_strikes_and_words_of_a_kind_stay_what_they_were():
+    shots = [(f"Ball {n % 2 + 1}", n, mark) for n, mark in enumerate("X9XX8X7X")]
+    draft = drafted(Shots=[("Ball", "Shot", "First"), *shots])
+    assert "strike" in [m.name for m in draft.plan.measures]
+    covers = [("A", "solid", 5.1), ("B", None, 5.2), ("C", "solid", 5.5), ("D", None, 5.0)]
+    other = drafted(Balls=[("Ball", "Cover", "Hook (bds)"), *covers])
+    assert other.plan.tables[0].tidy.column("cover").cells == ("solid", "", "solid", "")

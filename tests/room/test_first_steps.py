@@ -1,0 +1,138 @@
+"""Where people who never saw the program were stopped or misled in the workroom."""
+
+from __future__ import annotations
+
+import hashlib
+
+import pytest
+
+from explainer.room.edit import CannotEdit, StudyText
+from explainer.room.fields import edited, groups, noticed, users_of
+from explainer.room.server import Asking, _add, _remove
+
+TEXT = """\
+# What to look at, what most hangs on it first:
+# - sheet Oil: row 14 left out as a summary (AVERAGE)
+
+title: Oil
+use: {column: games, unit: game}
+measures:
+  hook:
+    term: hook
+  strike:
+    term: strike
+    unit: count
+    # resolution: 1      smallest step
+  angle:
+    term: angle
+tables:
+  oil: {file: oil.csv}
+  sanding:
+    file: sanding.csv
+figures:
+  - id: over
+    kind: over-use
+    table: oil
+    y: hook
+claims:
+  - id: differs
+    report_says: It hooks less on more oil.
+    test: {kind: difference, table: oil, measure: hook, by: volume, a: "18", b: "25"}
+"""
+CSV = "ball,volume,cover,hook\n" + "".join(
+    f"P{n},{volume},{'pearl' if n % 2 else 'solid'},{10 + n * 1.3 - volume / 10:.2f}\n"
+    for n in range(20) for volume in (18, 25)
+)
+
+
+def add(source: StudyText, kind: str) -> dict:
+    asking = {"what": "claims", "kind": kind, "says": "Balls that hook more leave steeper."}
+    made, _ = _add(source, Asking(asking))
+    return made.at(("claims",))[-1]["test"]
+
+
+@pytest.mark.parametrize("kind", ["association", "tracks-within"])
+def test_a_new_claim_about_two_measures_names_neither_by_itself(kind):
+    assert {add(StudyText(TEXT), kind)[axis] for axis in "xy"} == {"…"}
+    assert add(StudyText(TEXT), "change")["measure"] == "hook"
+
+
+def test_what_is_open_stands_empty_in_its_field_and_stays_when_the_rest_is_saved(tmp_path):
+    source, _ = _add(StudyText(TEXT), Asking({"what": "claims", "kind": "association",
+                                              "says": "More hook, more angle."}))  # fmt: skip
+    fields = {f.name: f for f in groups(source, tmp_path)["claims"][-1].fields}
+    assert fields["claims/1/test/x"].value == ""
+    assert "angle" in fields["claims/1/test/x"].suggest
+    saved = edited(source, {"claims/1/test/x": "hook", "claims/1/test/y": ""})
+    assert saved.at(("claims", 1, "test", "x")) == "hook"
+    assert saved.at(("claims", 1, "test", "y")) == "…"
+
+
+def test_columns_and_the_values_of_the_column_chosen_are_listed(tmp_path):
+    (tmp_path / "oil.csv").write_text(CSV)
+    fields = {f.name: f for f in groups(StudyText(TEXT), tmp_path)["claims"][0].fields}
+    assert set(fields["claims/0/test/by"].suggest) == {"ball", "volume", "cover", "hook"}
+    assert fields["claims/0/test/a"].suggest == ("18", "25")
+    other = edited(StudyText(TEXT), {"claims/0/test/by": "cover"})
+    fields = {f.name: f for f in groups(other, tmp_path)["claims"][0].fields}
+    assert set(fields["claims/0/test/b"].suggest) == {"solid", "pearl"}
+
+
+def test_a_measure_goes_with_its_comments_unless_something_names_it():
+    made, said = _remove(StudyText(TEXT), Asking({"path": "measures/strike"}))
+    assert list(made.at(("measures",))) == ["hook", "angle"]
+    assert "resolution" not in made.text
+    assert "strike" in said
+    assert users_of(made, "hook") == ("figures › over", "claims › differs")
+    with pytest.raises(CannotEdit, match=r"is used by figures › over, claims › differs"):
+        _remove(StudyText(TEXT), Asking({"path": "measures/hook"}))
+
+
+def test_the_use_of_one_sheet_has_fields_of_its_own(tmp_path):
+    fields = {f.name: f for f in groups(StudyText(TEXT), tmp_path)["tables"][1].fields}
+    assert fields["tables/sanding/use/column"].label == "use in this table: column"
+    made = edited(StudyText(TEXT), {"tables/sanding/use/column": "volume",
+                                    "tables/sanding/use/unit": "mL"})  # fmt: skip
+    assert made.at(("tables", "sanding", "use")) == {"column": "volume", "unit": "mL"}
+    made = edited(made, {"tables/sanding/use/term": "oil"})
+    assert made.at(("tables", "sanding", "use", "term")) == "oil"
+
+
+def test_words_in_place_of_a_block_are_refused_and_can_be_mended_in_its_fields():
+    with pytest.raises(CannotEdit, match=r"expected keys and values like \{column: games"):
+        edited(StudyText(TEXT), {"use": "one sheet is games, the other is mL"})
+    broken = StudyText(TEXT.replace("{column: games, unit: game}", "games in one, mL in one"))
+    made = edited(broken, {"use/column": "games"})
+    assert made.at(("use",)) == {"column": "games"}
+
+
+def test_what_was_left_out_of_the_sheets_is_listed():
+    assert noticed(TEXT) == ("sheet Oil: row 14 left out as a summary (AVERAGE)",)
+
+
+def test_a_study_is_left_out_of_what_is_published_and_comes_back(room):
+    from tests.room.test_who_may_ask import ask, begin, fields
+
+    kind = {"Content_Type": "application/x-www-form-urlencoded"}
+    begin(room, "true-one")
+    begin(room, "false-one")
+    study = room.root / "studies" / "false-one"
+    before = {p.name: hashlib.sha256(p.read_bytes()).digest()
+              for p in study.rglob("*") if p.is_file()}  # fmt: skip
+    answer, text = ask(room, "POST", f"/{room.secret}/aside/false-one", b"", **kind)
+    assert answer.status == 422
+    assert "nothing was moved" in text
+    assert study.is_dir()
+    answer, _ = ask(room, "POST", f"/{room.secret}/aside/false-one", fields(sure="yes"), **kind)
+    assert answer.status == 303
+    assert sorted(p.name for p in (room.root / "studies").iterdir() if p.is_dir()) == ["true-one"]
+    _, text = ask(room, "GET", f"/{room.secret}/")
+    assert "Bring it back" in text
+    for bad in ("..", "../studies", "true-one"):
+        answer, _ = ask(room, "POST", f"/{room.secret}/back/{bad}", b"", **kind)
+        assert answer.status == 422
+    answer, _ = ask(room, "POST", f"/{room.secret}/back/false-one", b"", **kind)
+    assert answer.status == 303
+    after = {p.name: hashlib.sha256(p.read_bytes()).digest()
+             for p in study.rglob("*") if p.is_file()}  # fmt: skip
+    assert after == before
