@@ -12,8 +12,8 @@ question: Does it change?
 tested: {each: bowler, count: 3}
 use: {column: week, unit: week}
 measures:
-  score: {term: score}
-  strike: {term: strike}
+  score: {term: score, unit: count}
+  strike: {term: strike, unit: count}
 tables:
   t: {file: t.csv}
 figures: []
