@@ -10,7 +10,7 @@ are secondary and speak of these bowlers only.  Different people under each cond
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -371,3 +371,14 @@ def _side(s: Array, n: Array) -> tuple[float, float, int]:
     rate = float(s.sum()) / attempts
     rest = s - rate * n
     return rate, float(rest @ rest) * people / max(people - 1, 1) / attempts**2, people
+
+
+def possible(e: Estimate) -> Estimate:
+    """A difference of two shares with its ranges cut at −1 and 1, past which there is none.
+
+    A t range over few items knows nothing of these ends; what it covers stays covered.
+    """
+    def cut(i: Interval) -> Interval:
+        return Interval(max(i.low, -1.0), min(i.high, 1.0), i.level)
+
+    return replace(e, at95=cut(e.at95), at90=cut(e.at90), at80=cut(e.at80))

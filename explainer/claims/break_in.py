@@ -70,7 +70,8 @@ def judge(case: Case) -> Verdict:
     items = tuple(i for i in early.items if i in set(late.items))
     a = np.array([dict(zip(early.items, early.change, strict=True))[i] for i in items])
     b = np.array([dict(zip(late.items, late.change, strict=True))[i] for i in items])
-    n_rows = late.n_rows + evidence.at(table, test.measure, test.by).n_rows
+    ends = (test.from_, test.by, test.to)
+    n_rows = sum(evidence.at(table, test.measure, end).rows_of(items) for end in ends)
     detail: Story = {"measure": test.measure}
     shared = of_one_checkpoint(table, test.measure, test.by)
     measure = case.study.measure(test.measure)

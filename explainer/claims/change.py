@@ -43,7 +43,7 @@ class ChangeDetail(MovedDetail):
         "Spread of the {items}’ own changes (standard deviation)", "claim"
     )
     p_signflip: float | None = published("p, by flipping the signs of the changes", "p")
-    d_z: float | None = published("Mean change over its spread (d)")
+    d_z: float | None = published("Plain mean of the {items}’ changes over their spread (d)")
 
 
 def judge(case: Case) -> Verdict:

@@ -6,7 +6,7 @@ no partner or no reading is left out of the arrays and counted.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -34,6 +34,13 @@ class ItemValues:
     n_rows: int
     without: tuple[str, ...] = ()
     """Items of the table that have no reading there."""
+    rows: tuple[int, ...] = ()
+    """How many readings each value is the mean of, in the order of ``items``."""
+
+    def rows_of(self, items: Iterable[str]) -> int:
+        """The readings behind those of ``items`` that are here."""
+        own = dict(zip(self.items, self.rows, strict=True))
+        return sum(own.get(item, 0) for item in items)
 
     def as_dict(self) -> dict[str, float]:
         return dict(zip(self.items, self.values.tolist(), strict=True))
@@ -197,28 +204,40 @@ def at(
     """
     if point is not None and _axis(table, point) == table.order and table.order is not None:
         first, last = point if isinstance(point, tuple) else (point, point)
-        items, values, n_rows = sample.window_means(
+        items, values, _ = sample.window_means(
             table.frame, table.item, table.order, measure, first, last
         )
-        return _kept(tuple(items), np.asarray(values, dtype=float), n_rows)
+        rows = _rows_within(table, measure, items, (first, last))
+        return _kept(tuple(items), np.asarray(values, dtype=float), rows)
     cells = cells or grid(table, measure)
     if point is None:
-        return _kept(cells.items, sample.item_means(cells), int(cells.n_rows))
+        return _kept(cells.items, sample.item_means(cells), cells.counts.sum(axis=1))
     return _kept(cells.items, sample.at(cells, point), _rows_at(cells, point))
 
 
-def _rows_at(cells: sample.Grid, point: Checkpoint) -> int:
+def _rows_at(cells: sample.Grid, point: Checkpoint) -> NDArray[np.int64]:
     low, high = point if isinstance(point, tuple) else (point, point)
     columns = [i for i, use in enumerate(cells.uses) if low <= use <= high]
-    return int(cells.counts[:, columns].sum())
+    return np.asarray(cells.counts[:, columns].sum(axis=1), dtype=np.int64)
 
 
-def _kept(items: tuple[str, ...], values: Floats, n_rows: int) -> ItemValues:
+def _rows_within(
+    table: Table, measure: str, items: Sequence[str], ends: tuple[float, float]
+) -> NDArray[np.int64]:
+    """How many readings of each item are numbered from the one end to the other."""
+    inside = table.frame[table.order].astype(float).between(*ends)
+    read = table.frame[inside & np.isfinite(table.frame[measure].astype(float))]
+    counts = read[table.item].astype(str).value_counts()
+    return np.array([counts.get(item, 0) for item in items], dtype=np.int64)
+
+
+def _kept(items: tuple[str, ...], values: Floats, rows: NDArray[np.int64]) -> ItemValues:
     here = np.isfinite(values)
     return ItemValues(
         items=tuple(i for i, ok in zip(items, here, strict=True) if ok),
         values=values[here],
-        n_rows=n_rows,
+        n_rows=int(rows[here].sum()),
+        rows=tuple(int(n) for n in rows[here]),
         without=tuple(i for i, ok in zip(items, here, strict=True) if not ok),
     )
 
@@ -230,13 +249,12 @@ def before_after(table: Table, measure: str, start: Checkpoint, end: Checkpoint)
     first, second = at(table, measure, start, cells), at(table, measure, end, cells)
     a, b = first.as_dict(), second.as_dict()
     items = tuple(i for i in table.items if i in a and i in b)
-    n_rows = first.n_rows + second.n_rows
-    readings = n_rows / max(1, len(first.items) + len(second.items))
+    readings = (first.n_rows + second.n_rows) / max(1, len(first.items) + len(second.items))
     return Before(
         items=items,
         before=np.array([a[i] for i in items], dtype=float),
         after=np.array([b[i] for i in items], dtype=float),
-        n_rows=n_rows,
+        n_rows=first.rows_of(items) + second.rows_of(items),  # one read at one end only is not used
         readings_each=max(1.0, readings),
         without=tuple(i for i in table.items if i not in items),
     )
@@ -270,8 +288,9 @@ def pairs_of_items(
     else:
         a, b = at(*x, point), at(*y, point)
         left, right = a.as_dict(), b.as_dict()
-        # In one table x and y stand in the same rows.
-        rows = max(a.n_rows, b.n_rows) if x[0] is y[0] else a.n_rows + b.n_rows
+        used = [i for i in left if i in right]
+        each = (a.rows_of(used), b.rows_of(used))
+        rows = max(each) if x[0] is y[0] else sum(each)  # in one table they share their rows
     names = tuple(dict.fromkeys((*x[0].items, *y[0].items)))
     items = tuple(i for i in names if i in left and i in right)
     return Pairs(

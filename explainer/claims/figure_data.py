@@ -40,6 +40,10 @@ class OverUseData:
     matters_from: float | None
     claimed_to: float | None = None
     """A checkpoint past the data that a claim reaches for."""
+    averages: bool = False
+    """Lines are averages as printed, not items: nothing says how sure their own average is."""
+    claimed_elsewhere: bool = False
+    """Nobody in the report goes that far: it is another voice that does."""
     limit_low: float | None = None
     limit_high: float | None = None
     """The rule's limit on this measure, if any."""
@@ -101,6 +105,9 @@ class ScatterData:
     without: FitLine | None = None
     """The line across the others, where one item makes most of the link; its name in ``one``."""
     one: str = ""
+    at: float | None = None
+    """The one checkpoint the dots stand for, where its claims are tested at that alone; else each
+    is an average."""
     expected: tuple[tuple[float, float], tuple[float, float]] | None = None
     """(x, y) where journeys start on average, and where one from there would end that changed by
     their average x along the line across items."""
@@ -266,7 +273,8 @@ class LimitReading:
     value: float
     call: str
     """``pass``, ``fail`` or ``too-close``."""
-    p_conform: float
+    p_conform: float | None
+    """None where nobody knows the gauge."""
 
 
 @dataclass(frozen=True)

@@ -117,7 +117,11 @@ def _survives(v: Verdict, p: float | None, p_adjusted: float | None, alpha: floa
 def luck(verdicts: Sequence[Verdict]) -> Luck:
     """How many of these claims luck alone would back, and how many it would at least make lean,
     if nothing were there in any of them; ``verdicts`` are those of single tests."""
-    judged = [v for v in verdicts if kind_of(v).ranged and v.code != "not-tested" and v.level]
+    judged = [
+        v for v in verdicts if kind_of(v).ranged and v.code != "not-tested" and v.level
+        # One number without a range is judged by none: luck can make nothing of it.
+        and (v.low is not None or v.high is not None)
+    ]  # fmt: skip
     alone = [v for v in judged if v.p_holm is None and v.test.kind != "repeatability"]
     every = [v for v in judged if v.test.kind != "repeatability"]
     once = {mirror_key(v): v for v in alone}.values()

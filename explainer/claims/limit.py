@@ -31,7 +31,8 @@ class LimitDetail(Detail):
     """The last checkpoint, where the study names none."""
     n_rows: int = 0
     items: tuple[dict[str, Any], ...] | None = published()
-    """One call an item: item, value, call (pass, fail, too-close) and p_conform."""
+    """One call an item: item, value, call (pass, fail, too-close) and p_conform, None
+    where nobody knows the gauge."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +78,8 @@ def judge(case: Case) -> Verdict:
         return unsettled(case, "not-tested", ["too-few-items"], unit=measure.unit,
                          table=table.name, detail=detail)  # fmt: skip
     rows = [
-        {"item": i, "value": float(v), "call": c.call, "p_conform": c.p_conform}
+        {"item": i, "value": float(v), "call": c.call,
+         "p_conform": None if seen.u is None else c.p_conform}
         for i, v, c in zip(seen.items, seen.values, seen.calls, strict=True)
     ]
     passes = [_meets(float(v), test) for v in seen.values]
@@ -132,9 +134,9 @@ def called(
         table.shared_sd.get(name, 0.0))
     for item, value in zip(items, values.tolist(), strict=True):
         k = many[item] if take == "mean" else 1
-        u, df = uncertainty(measure, table, k, given, spread)
-        if off:
-            u = math.hypot(u or 0.0, off)
+        u, df = uncertainty(measure, table, k, given, spread, name)
+        if off and u is not None:
+            u = math.hypot(u, off)
         call = judge_reading(value, u or 0.0, *limits, df)
         us.append(u)
         if isinstance(call, Call):
@@ -197,13 +199,16 @@ def uncertainty(
     readings: int,
     given: float | None,
     spread: evidence.Repeats | None = None,
+    name: str = "",
 ) -> tuple[float | None, float | None]:
     """Standard uncertainty of a mean of ``readings``, and its degrees of freedom (None: many).
 
     The part of a chart-reading error that all readings of one chart share is taken as rectangular
-    (JCGM 100).
+    (JCGM 100).  (None, None) where nobody knows the gauge: a chart that was read closely does not
+    make up for that.
     """
-    chart = table.reading_error / math.sqrt(3)
+    times = table.chart_times.get(name, 1.0) if name else 1.0
+    chart = times * table.reading_error / math.sqrt(3)
     declared = standard_uncertainty(measure.repeatability_sd, measure.resolution, readings)
     base = given if given is not None else declared
     df: float | None = None
@@ -212,7 +217,7 @@ def uncertainty(
         if base is None or seen > base:
             base, df = seen, float(spread.df)
     if base is None:
-        return (chart or None), None
+        return None, None
     return math.hypot(base, chart), df
 
 

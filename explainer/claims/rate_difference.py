@@ -134,6 +134,7 @@ def _same(case: Case, table: Table, who: WhoTried, detail: Story) -> Verdict:
     gaps = s[:, 0] / n[:, 0] - s[:, 1] / n[:, 1]
     names = [w for w, ok in zip(who.names, both, strict=True) if ok]
     each = leave_one_out(gaps, n.prod(axis=1) / n.sum(axis=1))
+    result = rates.possible(result)
     code, reasons = _directed(case, result, detail.get("pooled_difference"))
     fragile, which = rules.carried(
         code, result.value, each, case.limits["fragile_halving"], rules.SIDE[test.direction],
@@ -197,6 +198,7 @@ def _different(case: Case, table: Table, who: WhoTried, detail: Story) -> Verdic
     if isinstance(result, Undefined):
         return undefined(case, result, unit="rate", n_rows=len(table.frame), table=table.name,
                          detail=detail)  # fmt: skip
+    result = rates.possible(result)
     code, reasons = _directed(case, result, detail.get("pooled_difference"))
     return _settled(case, table, code, reasons, result, detail, None)
 

@@ -118,5 +118,6 @@ def _no_study(
     return unsettled(
         case, "cannot-tell", ["too-few-items"], unit="percent", n_items=study.n_parts, n_rows=rows,
         method=study.method, table=table,
-        detail={**detail, **numbers(study), "undefined": "one-operator"},
+        detail={**detail, **numbers(study),
+                "undefined": "one-operator" if detail["n_operators"] == 1 else "no-scatter"},
     )  # fmt: skip

@@ -46,9 +46,8 @@ def stand(
     given = rule.u if rule is not None else None
     many = max(1, math.floor(readings))
     measure = study.measure(limit.measure)
-    u, df = uncertainty(measure, table, many, given)
-    known = (given, measure.repeatability_sd, measure.resolution)
-    if u is None or not any(part is not None for part in known) or not len(values):
+    u, df = uncertainty(measure, table, many, given, name=limit.measure)
+    if u is None or not len(values):
         return None
     calls = [judge_reading(float(v), u, limit.at_least, limit.at_most, df) for v in values]
     made = [c for c in calls if isinstance(c, Call)]

@@ -55,7 +55,9 @@ def judge(case: Case) -> Verdict:
         )
         for half, ends in ((first, (test.from_, test.by)), (then, (test.by, test.to)))
     )  # fmt: skip
-    rows = first.n_rows + then.n_rows
+    rows = _rows(first, then, *(
+        evidence.at(table, test.measure, end) for end in (test.by, test.to)
+    ))  # fmt: skip
     detail: Story = {"margin": margin, "without": list(dict.fromkeys(first.without + then.without))}
     detail["one_item"] = named(late, then.items)
     for half in (early, late):
@@ -97,6 +99,14 @@ def judge(case: Case) -> Verdict:
                            case.limits),
         detail=detail, level=0.95 if fails == "early" else 0.90,
     )  # fmt: skip
+
+
+def _rows(
+    first: evidence.Before, then: evidence.Before, by: evidence.ItemValues, to: evidence.ItemValues
+) -> int:
+    """The readings used; those at the checkpoint between the two halves are counted once."""
+    later = set(then.items) - set(first.items)
+    return first.n_rows + by.rows_of(later) + to.rows_of(then.items)
 
 
 def _codes(early: Estimate, late: Estimate, side: int, margin: float | None) -> tuple[Code, Code]:

@@ -49,7 +49,7 @@ def paired_or_not(
     return Sides(
         np.array([left[i] for i in shared], dtype=float),
         np.array([right[i] for i in shared], dtype=float),
-        shared, shared, True, rows,
+        shared, shared, True, a.rows_of(shared) + b.rows_of(shared),
         without=tuple(i for i in (*a.items, *b.items) if i not in set(shared)),
     )  # fmt: skip
 

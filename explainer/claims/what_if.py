@@ -32,6 +32,9 @@ class OtherMargin:
     """Whether this is the margin the author chose: the verdict on the page."""
     small: bool
     """Whether what is backed is less than this."""
+    carried: bool
+    """Whether one item carries what would else be stronger: then a size that is less strict may
+    come out weaker, for the whole range would back the claim and has to stand without that one."""
 
 
 def what_if(judgement: Judgement) -> Mapping[str, tuple[OtherMargin, ...]]:
@@ -45,14 +48,16 @@ def what_if(judgement: Judgement) -> Mapping[str, tuple[OtherMargin, ...]]:
         margin = _margin(study, verdict)
         if margin is not None:
             small = backed_though_small(verdict)
-            own = OtherMargin(margin, _unit(study, verdict), verdict.code, True, small)
+            own = OtherMargin(margin, _unit(study, verdict), verdict.code, True, small,
+                              "fragile" in verdict.reasons)  # fmt: skip
             found[verdict.claim.id] = [own]
     for factor in FACTORS if found else ():
         for again in verdicts_of(_scaled(study, factor), judgement.thresholds):
             if again.claim.id in found:
                 first, small = found[again.claim.id][0], backed_though_small(again)
                 margin = first.margin * factor
-                other = OtherMargin(margin, first.unit, again.code, False, small)
+                other = OtherMargin(margin, first.unit, again.code, False, small,
+                                    "fragile" in again.reasons)  # fmt: skip
                 found[again.claim.id].append(other)
     return {id: tuple(sorted(rows, key=lambda r: r.margin)) for id, rows in found.items()}
 

@@ -46,6 +46,7 @@ from explainer.study.description.figures import Figure
 from explainer.study.description.rule import Rule
 from explainer.study.load import DESCRIPTION
 from explainer.study.model import Study, Table
+from explainer.words.facts.items import item_word
 from explainer.words.facts.zone import limits_told
 from explainer.words.page.cautions import cautions
 from explainer.words.page.claims import labels
@@ -152,7 +153,11 @@ def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
     teller = teller_for(judgement, judgement.study.workspace.settings.audience)
     called = labels(teller)
 
-    def named(row: OtherMargin) -> str:
+    def named(claim: str, row: OtherMargin) -> str:
+        if row.carried:
+            table = judgement.study.tables[judgement.verdict(claim).table]
+            known = {"label": called[row.code], "item": item_word(judgement.study, table)}
+            return teller.fragment(["what-if.carried"], known, about="what-if")
         if not row.small:
             return called[row.code]
         return teller.fragment(["what-if.small"], {"label": called[row.code]}, about="what-if")
@@ -167,7 +172,7 @@ def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
         claim: tuple(
             WhatIfRow(
                 with_unit(as_given(r.margin), r.unit),
-                r.code, named(r), r.chosen,
+                r.code, named(claim, r), r.chosen,
             )
             for r in rows
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from explainer.editions.script_clock import REACTION, Cue, cues, seconds
@@ -136,7 +136,8 @@ def _filled(talk: Talk, limit: float, rate: int, out: set[int]) -> frozenset[Pla
     lines = {place: line for place, line in _lines(talk) if place[0] not in out}
     kept: set[Place] = set()
     tried: set[str] = set()
-    for place, line in sorted(lines.items(), key=lambda e: (e[1].rank, bool(e[1].needs), e[0])):
+    turn = _turns(lines)
+    for place, line in sorted(lines.items(), key=lambda e: (turn[e[0]], bool(e[1].needs), e[0])):
         if line.key in tried or (line.kind == "react" and _short(limit)):
             continue
         tried |= {line.key} - {""}
@@ -149,6 +150,25 @@ def _filled(talk: Talk, limit: float, rate: int, out: set[int]) -> frozenset[Pla
         if _length(talk, kept | same | {place}, rate, _short(limit)) <= limit:
             kept |= same | {place}
     return frozenset(kept)
+
+
+def _turns(lines: Mapping[Place, Line]) -> dict[Place, int]:
+    """When each line is tried: by its rank, but never before the one it needs, or its part's first.
+    """
+    first: dict[str, int] = {}
+    for line in lines.values():
+        if line.key:
+            first[line.key] = min(line.rank, first.get(line.key, line.rank))
+    needed = {line.key: line.needs for line in lines.values() if line.key and line.needs}
+    turn = {}
+    for place, line in lines.items():
+        rank, needs, seen = line.rank, line.needs, {line.key}
+        while needs and needs not in seen:
+            rank, seen = max(rank, first.get(needs, rank)), seen | {needs}
+            needs = needed.get(needs, "")
+        lead = lines.get((place[0], 0, 0), line)
+        turn[place] = max(rank, first.get(lead.key, lead.rank))
+    return turn
 
 
 def _short(target: float | None) -> bool:

@@ -16,7 +16,7 @@ from explainer.proof.place import Keys, Places
 from explainer.proof.prose import own_words
 from explainer.study.description.study import Description
 from explainer.study.description.telling import Comparison
-from explainer.study.description.tests import Change, NoAssociation, NotTestable, Trend
+from explainer.study.description.tests import Change, LimitTest, NoAssociation, NotTestable, Trend
 from explainer.study.load import list_studies, read_description, study_id
 from explainer.study.people import how_named, is_person
 from explainer.study.which_test import near, told
@@ -38,6 +38,32 @@ def terms(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[
                 "it stands on the page without an explanation", "no-term",
             )  # fmt: skip
             yield replace(problem, hint=f"nearest: {near}" if near else "")
+
+
+def limits_on_derived(
+    judgement: Judgement, glossary: Glossary, places: Places
+) -> Iterator[Problem]:
+    """A limit on a measure that is worked out, where nobody knows how exact a reading of it is."""
+    study = judgement.study
+    for verdict in judgement.verdicts:
+        for part in verdict.each:
+            test, name = part.test, getattr(part.test, "measure", "")
+            if not isinstance(test, LimitTest) or getattr(part.detail, "u", None) is not None:
+                continue
+            how = study.description.measures[name].derived
+            if how is None or part.code == "not-tested":
+                continue
+            parts = [p for p in how.difference or how.ratio or ()
+                     if study.measure(p).repeatability_sd is None]  # fmt: skip
+            named = listed([f"`{p}`" for p in parts])
+            lack = f"`repeatability_sd` of {named}, or " if parts else ""
+            yield places.weak(
+                ("measures", name),
+                f"a limit on `{name}`, which is worked out, and nobody knows how exact it is",
+                f"{lack}`u:` beside the limit in the claim `{verdict.claim.id}`",
+                "the page says that how far the gauge may be off is not known, and nothing is sure",
+                "derived-gauge",
+            )  # fmt: skip
 
 
 def names_shown(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:

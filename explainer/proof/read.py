@@ -234,6 +234,7 @@ CHECKS: tuple[Check, ...] = (
     facts.terms,
     facts.use_terms,
     facts.units_fit,
+    facts.limits_on_derived,
     facts.printed_numbers,
     facts.chain,
     facts.narrow_zone,

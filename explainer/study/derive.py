@@ -7,8 +7,9 @@ that path's other rows: so a path counts once, however many points it was measur
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,7 @@ from explainer import units
 from explainer.errors import Problem
 from explainer.study.csvfile import fault
 from explainer.study.description.sources import Derived, Measure
+from explainer.study.description.study import Description
 from explainer.study.model import CellNote, Table
 from explainer.study.roles import derived
 from explainer.study.rows import out_of_range
@@ -114,6 +116,101 @@ def derive(source: Origin, sheets: Sheets) -> tuple[Sheets, list[Problem]]:
             for home in homes:
                 sheets[home], found = _added(source, sheets[home], name, measure)
                 problems += found
+
+
+# How exact a measure is that is worked out: its parts' errors together, by the law of propagation
+# for parts read one by one (JCGM 100:2008, 5.1.2).  A part that comes in twice counts with both.
+
+Parts = dict[str, float]
+
+
+def with_gauges(description: Description, tables: Mapping[str, Table]) -> Description:
+    """``description`` with the repeatability of each difference and ratio that declares none.
+
+    In the measure's unit, as its parts are declared: scatter and step together.  A ratio is off by
+    more where it is larger, so the worst of its rows counts.  It stays unknown where a part's is.
+    """
+    measures = dict(description.measures)
+    for name, measure in derived(description):
+        if measure.repeatability_sd is not None or measure.derived is None:
+            continue
+        if measure.derived.path is None and (sd := _gauge(description, name, tables)) is not None:
+            measures[name] = measure.model_copy(update={"repeatability_sd": sd})
+    return description.model_copy(update={"measures": measures})
+
+
+def with_chart_errors(description: Description, table: Table) -> Table:
+    """``table`` with how far each of its differences may be off, in errors of reading a chart."""
+    times = {
+        name: math.sqrt(sum(part * part for part in parts.values()))
+        for name, _ in derived(description)
+        if name in table.measures and (parts := _parts(description, name)) and len(parts) > 1
+    }
+    return replace(table, chart_times=MappingProxyType(times))
+
+
+def _parts(description: Description, name: str) -> Parts:
+    """The measured parts of a difference, of differences too, and by what each is multiplied."""
+    measure = description.measures[name]
+    how = measure.derived
+    if how is None or how.difference is None:
+        return {name: 1.0}
+    out: Parts = {}
+    for part, sign in zip(how.difference, (1.0, -1.0), strict=True):
+        ends = (units.convert(v, description.measures[part].unit, measure.unit) for v in (1.0, 0.0))
+        times = sign * (next(ends) - next(ends))  # a step of it: two scales may start elsewhere
+        for inner, weight in _parts(description, part).items():
+            out[inner] = out.get(inner, 0.0) + times * weight
+    return out
+
+
+def _gauge(description: Description, name: str, tables: Mapping[str, Table]) -> float | None:
+    """Standard uncertainty of one value of a difference or ratio; None where a part's is unknown.
+    """
+    measure = description.measures[name]
+    how = measure.derived
+    if how is None or measure.repeatability_sd is not None:
+        return _declared(measure)
+    if how.ratio is not None:
+        return _of_ratio(description, name, how.ratio, tables)
+    if how.path is not None:
+        return None
+    total = 0.0
+    for part, weight in _parts(description, name).items():
+        own = _gauge(description, part, tables)
+        if own is None:
+            return None
+        total += (weight * own) ** 2
+    return math.sqrt(total)
+
+
+def _declared(measure: Measure) -> float | None:
+    """Scatter and step of one reading together (JCGM 100:2008, F.2.2.1)."""
+    if measure.repeatability_sd is None:
+        return None
+    return math.hypot(measure.repeatability_sd, (measure.resolution or 0.0) / math.sqrt(12))
+
+
+def _of_ratio(
+    description: Description, name: str, parts: tuple[str, str], tables: Mapping[str, Table]
+) -> float | None:
+    """The largest over all rows of |ratio|·√((u₁/a)² + (u₂/b)²), without dividing by a."""
+    top, bottom = (_gauge(description, part, tables) for part in parts)
+    if top is None or bottom is None:
+        return None
+    worst: list[float] = []
+    for table in tables.values():
+        if not {name, *parts} <= set(table.measures):
+            continue
+        a, b, ratio = (table.frame[m].to_numpy(dtype=float) for m in (*parts, name))
+        known = ~np.isnan(ratio) & (b != 0)
+        a, b, ratio = a[known], b[known], ratio[known]
+        if not len(a) or not np.any(a):
+            continue
+        # What one of a counts in the ratio's unit; the same in every row, and 0 tells nothing.
+        scale = float(np.median((ratio * b / np.where(a == 0, 1.0, a))[a != 0]))
+        worst.append(float(np.max(np.hypot(scale * top / b, ratio * bottom / b))))
+    return max(worst, default=None)
 
 
 def _homes(measure: Measure, sheets: Sheets) -> list[str]:

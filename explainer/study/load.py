@@ -206,7 +206,7 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     description, document, data = read_description(folder)
     # pandas is needed from here on only: a faulty description is reported without it.
     from explainer.study.check import check, without_echoes
-    from explainer.study.derive import derive
+    from explainer.study.derive import derive, with_chart_errors, with_gauges
     from explainer.study.people import without_names
     from explainer.study.recording import read_recording
     from explainer.study.tables import Origin, read_sheets, tables_of
@@ -232,12 +232,13 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
             digests.setdefault(sheet.origin.name, sheet.origin.sha256)
     if recorded is not None:
         digests.setdefault(recorded.file, recorded.sha256)
+    tables = {name: with_chart_errors(description, t) for name, t in tables_of(sheets).items()}
     return without_names(Study(
         id=study_id(folder),
         folder=folder,
         workspace=workspace,
-        description=description,
-        tables=MappingProxyType(tables_of(sheets)),
+        description=with_gauges(description, tables),
+        tables=MappingProxyType(tables),
         sha256=MappingProxyType(digests),
         warnings=tuple(sorted(set(problems), key=_by_place)),
         places=MappingProxyType(document.places),
@@ -262,7 +263,7 @@ def _unconfirmed(text: str, problems: Sequence[Problem]) -> int:
 
 def _with_excluded(source: Origin) -> Mapping[str, Table]:
     """The tables as if nothing were left out by hand, to hold the verdicts against."""
-    from explainer.study.derive import derive
+    from explainer.study.derive import derive, with_chart_errors
     from explainer.study.tables import read_sheets, tables_of
 
     if not source.description.excluded:
@@ -272,7 +273,7 @@ def _with_excluded(source: Origin) -> Mapping[str, Table]:
     sheets, found = derive(replace(source, description=description), sheets)
     if any(p.severity == "error" for p in (*problems, *found)):
         return {}
-    return tables_of(sheets)
+    return {name: with_chart_errors(description, t) for name, t in tables_of(sheets).items()}
 
 
 def _by_place(problem: Problem) -> tuple[bool, str, int, int, int, str, str]:

@@ -78,6 +78,8 @@ class Table:
     reading_error: float = 0.0
     axis_error: float = 0.0
     """The part of ``reading_error`` that all readings share."""
+    chart_times: Mapping[str, float] = field(default_factory=dict)
+    """By derived measure: how many times ``reading_error`` it may be off, its parts together."""
     lifted: LiftedFrom | None = None
     """Where in a report the numbers were lifted from, if a file says so."""
     edited: bool = False

@@ -12,6 +12,7 @@ from explainer.analysis.rates import (
     mantel_haenszel,
     newcombe,
     per_item_difference,
+    possible,
     reversal,
     stratified,
     weighted_mean,
@@ -265,3 +266,13 @@ def test_people_with_several_attempts_scatter_as_people():
 @pytest.mark.parametrize("tables", [[[[0, 0], [3, 1]]], [[[5, 0], [5, 0]], [[2, 0], [3, 0]]]])
 def test_strata_that_compare_nothing(tables):
     assert isinstance(mantel_haenszel(tables), Undefined)
+
+
+def test_a_gap_of_two_shares_never_reaches_past_all_and_none() -> None:
+    wide = per_item_difference([1, 9], [10, 10], [9, 8], [10, 10])
+    assert wide.at95.low < -1  # two bowlers: t has one degree of freedom
+    cut = possible(wide)
+    assert (cut.at95.low, cut.at95.high) == (-1.0, 1.0)
+    assert (cut.value, cut.p) == (wide.value, wide.p)
+    narrow = per_item_difference([5, 6, 5, 6], [10] * 4, [6, 7, 6, 8], [10] * 4)
+    assert possible(narrow) == narrow

@@ -577,3 +577,38 @@ def test_one_item_picked_is_held_to_the_gauge(judged: Judge, one: One) -> None:
     assert small.code == "cannot-tell"
     unknown = verdict(judged(one(text), over_games([0.1, 5.0, -3.0]), head=USED))
     assert unknown.code == "cannot-tell" and "too-few-items" in unknown.reasons
+
+
+# Five balls at 0, 20 and 40 games: B0 was not read at 40 and B4 not at 20.
+GAPS = pd.DataFrame(
+    [(f"B{i}", g, 60.0 - g / 4 + i % 3, 1.0) for i in range(5) for g in (0, 20, 40)
+     if (i, g) not in {(0, 40), (4, 20)}],
+    columns=["ball", "games", "x", "y"],
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("test", "rows"),
+    [
+        ("{kind: change, measure: x, from: 0, to: 40, direction: down}", 8),
+        ("{kind: no-change, measure: x, from: 0, to: 20, margin: 2}", 8),
+        # B1, B2 and B3 alone have all three readings.
+        ("{kind: break-in, measure: x, from: 0, by: 20, to: 40}", 9),
+        # At 0 and 20 the first four; after that B1, B2 and B3 at 40.
+        ("{kind: settles, measure: x, from: 0, by: 20, to: 40, margin: 2}", 11),
+    ],
+)
+def test_rows_of_items_that_are_not_used_are_not_counted(
+    judged: Judge, one: One, test: str, rows: int
+) -> None:
+    assert verdict(judged(one(test), GAPS, head=USED)).n_rows == rows
+
+
+def test_a_number_without_a_range_is_judged_by_none(judged: Judge, one: One) -> None:
+    """Three balls leave a link without a range: luck can make nothing of it."""
+    three = pd.DataFrame({"ball": ["A", "B", "C"], "x": [1.0, 2.0, 3.5], "y": [4.0, 5.0, 7.0]})
+    link = "{kind: association, x: x, y: y, direction: positive}"
+    study = judged(one(link), three, head=PLAIN)
+    assert verdict(study).low is None and study.luck.judged == 0
+    more = pd.DataFrame({"ball": list("ABCDE"), "x": [1.0, 2, 4, 3, 6], "y": [4.0, 5, 7, 5, 6]})
+    assert judged(one(link), more, head=PLAIN).luck.judged == 1

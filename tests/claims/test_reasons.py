@@ -175,7 +175,8 @@ def test_an_aside_or_another_voice_changes_no_verdict(judged: Judge) -> None:
     none = judged(said("y") + "".join(said(name, voice) for name in NAMES[1:]), many_measures(),
                   head=MANY)  # fmt: skip
     assert none.verdicts[0].code == "backed" and none.verdicts[1].p_holm is None
-    assert "look backed: about 12 in every hundred studies like this" in say(none).several
+    told = "look backed: about 12 of all the claims in a hundred studies like this"
+    assert told in say(none).several
 
 
 def test_a_mirror_or_the_same_claim_twice_is_one(judged: Judge) -> None:

@@ -102,6 +102,13 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
     is_ |= {"edges": (found["edge"].get("x_from"), found["edge"].get("x_to"))}
     if between is not None:
         is_["slope"] = between["slope"]
+    else:
+        rows = frame_of(world, figure["table"]).dropna(subset=[figure["x"], figure["y"]])
+        if not figure.get("line_from") and figure["x"] != figure["y"]:
+            means = rows.groupby(world.each)[[figure["x"], figure["y"]]].mean().astype(float)
+            own = means.corr().iloc[0, 1] if len(means) > 2 else float("nan")
+            so["alone"], so["nolink"] = bool(own == own), bool(own != own)
+            is_ |= {"ralone": own} if own == own else {}
     if inner is not None:
         low, high = inner["slope_low"], inner["slope_high"]
         so |= {"inner": True, "innerzero": low is None or low < 0 < high,
@@ -228,7 +235,8 @@ def _gauge(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
                 "handsapart": float(level.max() - level.min())}  # fmt: skip
     if worst is not None:
         wide = frame.groupby(world.each)["reading"].agg(lambda s: s.max() - s.min())
-        so["worst"] = True
+        # The widest, and by itself: of two that scatter alike neither is the hardest to read.
+        so["worst"] = bool((wide > wide.max() - 1e-9).sum() == 1)
         is_ |= {"who": worst["item"], "spread": float(wide.max())}
 
 

@@ -133,7 +133,7 @@ def over_use(text: str, y: np.ndarray, far: float | None) -> bool:
         return not re.search(r"gauge|the reading can|flat|[Ll]evel\b|fell|rose|went|goes", text)
     whole, span = y[-1] - y[0], np.ptp(y)
     word = re.search(r"\b(fell|rose|down|up)\b", text)
-    if "then flat" in text or "After that it was flat" in text:
+    if "then level" in text or "After that it was level" in text:
         steps = [k for k in range(1, len(y) - 1)
                  if abs(y[k] - y[k - 1]) > far and np.ptp(y[k:]) <= far and np.ptp(y[:k]) <= far]
         return bool(steps) and (word is None or (word[1] in ("fell", "down")) == (whole < 0))
@@ -142,7 +142,7 @@ def over_use(text: str, y: np.ndarray, far: float | None) -> bool:
         return any(min(abs(a), abs(b)) > far and a * b < 0 for a, b in turns)
     if "moves about" in text:
         return abs(whole) <= far < span
-    if re.search(r"is flat|Level|Nothing on", text):
+    if re.search(r"hardly moves|Level|Nothing on", text):
         return span <= far
     assert word is not None, text
     return abs(whole) > far and (word[1] in ("fell", "down")) == (whole < 0)

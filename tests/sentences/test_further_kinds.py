@@ -188,6 +188,11 @@ def changes(drawn: Drawn) -> pd.Series:
 
 def untrue(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
     """Relations that the words state and the rows deny."""
+    ends = (v.estimate, v.low, v.high)
+    if "too few to work this out at all" in text and (
+        v.code in ("backed", "against") or any(end is not None for end in ends)
+    ):
+        yield "it was worked out"
     if v.estimate is not None and v.test.kind in WORDS:
         yield from WORDS[v.test.kind](drawn, v, text)
 

@@ -132,3 +132,52 @@ def test_nothing_is_divided_by_zero(tmp_path):
 def test_a_measure_cannot_be_worked_out_from_itself(tmp_path):
     with pytest.raises(StudyError, match="`a` worked out from itself"):
         load(tmp_path, "board: {unit: board}, a: {unit: board, derived: {difference: [a, board]}}")
+
+
+# --- how exact a measure is that is worked out
+
+GAUGES = (
+    "baked: {{unit: Shore D, resolution: 0.1, repeatability_sd: 0.3}}, "
+    "new: {{unit: Shore D, resolution: 0.1, repeatability_sd: {new}}}, "
+    "back: {{unit: Shore D{own}, derived: {{{how}: [baked, new]}}}}, "
+    "gain: {{unit: Shore D, derived: {{difference: [back, new]}}}}"
+)
+TWO = "ball,games,baked,new\nA,0,74,76\nB,0,75,50\n"
+
+
+def gauges(tmp_path, *, new="0.3", own="", how="difference"):
+    """The study with two readings of a ball, and what is worked out from them."""
+    text = GAUGES.format(new=new, own=own, how=how)
+    if how == "ratio":
+        text = text[: text.index(", gain")]
+        text = text.replace("unit: Shore D, derived", "unit: percent, derived")
+    if new == "unknown":
+        text = text.replace(", resolution: 0.1, repeatability_sd: unknown", "")
+    load(tmp_path, text, TWO, ", reading_error: 0.05")
+    return load_study(tmp_path / "studies" / "paths", open_workspace(tmp_path))
+
+
+def test_a_difference_is_as_exact_as_its_two_readings_together(tmp_path):
+    study = gauges(tmp_path)
+    one = math.hypot(0.3, 0.1 / math.sqrt(12))
+    assert study.measure("back").repeatability_sd == pytest.approx(math.sqrt(2) * one)
+    # baked - new - new: the second reading comes in twice, and is off twice the same way.
+    assert study.measure("gain").repeatability_sd == pytest.approx(math.sqrt(5) * one)
+    times = study.tables["paths"].chart_times
+    assert times == {"back": pytest.approx(math.sqrt(2)), "gain": pytest.approx(math.sqrt(5))}
+    own = gauges(tmp_path, own=", repeatability_sd: 0.5").measure("back")
+    assert own.repeatability_sd == 0.5
+
+
+def test_a_difference_from_a_gauge_that_nobody_knows_is_not_known(tmp_path):
+    study = gauges(tmp_path, new="unknown")
+    assert study.measure("back").repeatability_sd is None
+    assert study.measure("gain").repeatability_sd is None
+
+
+def test_a_ratio_is_as_exact_as_its_worst_row(tmp_path):
+    """100·baked/new: of 75 over 50, each off by u, u/50·√(1 + 1.5²) of the ratio of 1.5."""
+    one = math.hypot(0.3, 0.1 / math.sqrt(12))
+    study = gauges(tmp_path, how="ratio")
+    expected = 100 * one / 50 * math.hypot(1, 1.5)
+    assert study.measure("back").repeatability_sd == pytest.approx(expected)

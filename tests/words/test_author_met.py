@@ -10,9 +10,11 @@ import pytest
 
 from explainer.claims.judge import judge
 from explainer.claims.results import results
+from explainer.editions.script_cuts import _kept
 from explainer.proof.read import proofread
 from explainer.study.load import load_study, open_workspace
 from explainer.words.say import say
+from explainer.words.script.talk import Line, Part, Screen, Shot, Talk
 from explainer.words.script.talk_of_study import say_script
 
 #: (roughness, hook) at games 0, 20, 40 and 60.
@@ -326,3 +328,139 @@ def test_a_listener_hears_at_which_level_a_link_shows(tmp_path):
     assert judgement.verdict("it").detail.between_groups
     said = " ".join(lines_of(judgement, words))
     assert "From one model to another, the link shows. Inside one and the same model" in said
+
+
+# ---- a figure's dots are those its verdict goes by, and so is the sentence on its method
+
+SHOWN = ("figures:\n  - {id: dots, kind: scatter, table: covers, x: roughness, y: hook}\n"
+         + LINK.replace("{id: it,", "{id: it, figure: dots,"))  # fmt: skip
+
+
+@pytest.mark.parametrize("at", [0, 60, None])
+def test_a_figure_shows_the_checkpoint_that_its_claim_is_tested_at(tmp_path, at):
+    text = SHOWN.replace(", at: 0", "" if at is None else f", at: {at}")
+    judgement, words = told(tmp_path, text)
+    data, k = judgement.figures[0].data, {0: 0, 60: 3}.get(at)
+    means = {p.item: (p.x, p.y) for p in data.points}
+    for (model, sample), (rough, hook) in SAMPLES.items():
+        expected = (np.mean(rough), np.mean(hook)) if k is None else (rough[k], hook[k])
+        [item] = [i for i in means if model in i and i.endswith(str(sample))]
+        assert means[item] == pytest.approx(expected)
+    method = words.claims["it"].method
+    when = {0: " at the start", 60: " after 60 games", None: ""}[at]
+    assert f"total hook{when}. " in method
+    assert ("average cover roughness" in method) == (at is None)
+    looking = words.figures["dots"].looking_at
+    assert ("its average" in looking) == (at is None) or "one dot apiece" in looking
+
+
+# ---- one item stands apart, and the gauge cannot see that it moved
+
+def moved(ends):
+    """Nine items of no model that end where ``ends`` says, with a figure over use."""
+    return "".join(
+        f"{i},{games},{80 if games == 0 else end},{12 + i % 3 / 10}\n"
+        for i, end in enumerate(ends) for games in (0, 60)
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(("own", "still"), [(79.0, True), (70.0, False), (90.0, False)])
+def test_an_odd_one_that_the_gauge_cannot_see_move_is_not_said_to_fall(tmp_path, own, still):
+    folder = tmp_path / "studies" / "odd"
+    folder.mkdir(parents=True)
+    ends = (60.0, 60.5, 59.5, 60.2, 59.8, 60.4, 59.4, own)
+    (folder / "covers.csv").write_text("ball,games,roughness,hook\n" + moved(ends), "utf-8")
+    (folder / "study.yaml").write_text(
+        STUDY.replace("{each: [model, sample], group: model, count: 9}", "{each: ball}")
+        + "figures:\n  - {id: worn, kind: over-use, table: covers, y: roughness, say: Look., "
+        "walk: yes}\n" + claim("kind: change, measure: roughness, from: 0, to: 60, direction: down",
+                               more="figure: worn, "), "utf-8")  # fmt: skip
+    judgement = judge(load_study(folder, open_workspace(tmp_path)))
+    words = say(judgement)
+    shows = words.figures["worn"].shows
+    assert "One stands out." in shows
+    assert ("hardly moved" in shows) == still
+    spoken = " ".join(line.text for part in say_script(judgement, words).parts
+                      for shot in part.shots for line in shot.lines)  # fmt: skip
+    assert ("it hardly moved" in spoken.split("One stands out")[1][:60]) == still
+
+
+def test_no_one_is_odd_where_its_whole_model_stands_there(tmp_path):
+    """Crakes fall by 13 to 16 where the others fall by 29 to 54: a model, and no odd one out."""
+    text = ("figures:\n  - {id: worn, kind: over-use, table: covers, y: roughness, say: Look.}\n"
+            + claim("kind: change, measure: roughness, from: 0, to: 60, direction: down",
+                    more="figure: worn, "))  # fmt: skip
+    judgement, _ = told(tmp_path, text)
+    assert "odd-item" not in {x.kind for x in judgement.figures[0].findings}
+
+
+@pytest.mark.parametrize("voice", ["", "said_by: lanes, "])
+def test_who_speaks_of_more_than_was_read_is_the_one_who_does(tmp_path, voice):
+    test = "kind: change, measure: roughness, from: 0, to: 400, direction: down"
+    figure = "kind: over-use, table: covers, y: roughness, say: Look."
+    figures = "".join(f"  - {{id: worn-{i}, {figure}}}\n" for i in range(6))
+    text = "figures:\n" + figures + claim(test, more="figure: worn-0, " + voice).replace(
+        "report_says" if voice else "\0", "says")  # fmt: skip
+    judgement, words = told(tmp_path, text)
+    assert judgement.figures[0].data.claimed_to == 400
+    cannot = " ".join(said.cannot_show for said in words.figures.values())
+    assert ("The report speaks of" in cannot) == (not voice)
+    assert ("A claim from somewhere else speaks of" in cannot) == bool(voice)
+
+
+# ---- averages as printed are drawn, and no range is put on them
+
+@pytest.mark.parametrize("averages", [False, True])
+def test_no_range_is_put_on_averages_that_cannot_be_tested(tmp_path, averages):
+    text = "figures:\n  - {id: worn, kind: over-use, table: covers, y: roughness, say: Look.}\n"
+    (tmp_path / "studies" / "nine").mkdir(parents=True)
+    folder = tmp_path / "studies" / "nine"
+    rows = "".join(f"{m},{g},{95 + i if g == 0 else 50 + 2 * i},12\n" for i, m in enumerate("ABC")
+                   for g in (0, 60))  # fmt: skip
+    (folder / "covers.csv").write_text("model,games,roughness,hook\n" + rows, "utf-8")
+    study = STUDY.replace("{each: [model, sample], group: model, count: 9}", "{each: model}")
+    if averages:
+        study = study.replace('page 3"}}', 'page 3", rows_are: {mean_of: 3}}}')
+    (folder / "study.yaml").write_text(
+        study + text + claim("kind: not-testable, because: Only averages were printed."), "utf-8")
+    judgement = judge(load_study(folder, open_workspace(tmp_path)))
+    [figure] = judgement.figures
+    change = next(x.numbers for x in figure.findings if x.kind == "change")
+    assert (change["low"] is None) == averages and change["change"] == pytest.approx(-44)
+    assert all((m.low is None) == averages for m in figure.data.means)
+    shows = say(judgement).figures["worn"].shows
+    assert ("no range to put on that" in shows) == averages and ("likely" in shows) != averages
+
+
+# ---- what a short script leaves out takes along what leads to it
+
+def cut_of(*lines, seconds):
+    """What is kept of the lines of one part in a script of so many seconds, at 60 words a minute.
+    """
+    shots = (Shot(Screen("card:one", 0), lines),)
+    talk = Talk("One", (Part("one", "One", shots),))
+    kept = _kept(talk, seconds, 60)
+    return [line.text for n, line in enumerate(lines) if (0, 0, n) in kept]
+
+
+def test_a_line_waits_for_the_one_it_needs_and_for_the_first_of_its_part():
+    first, own = Line("one two", 7, key="found"), Line("my own words", 6, needs="found")
+    long = Line("a " * 60 + "tail", 8)
+    assert cut_of(first, own, long, seconds=30) == [first.text, own.text]
+    apart = Line("my other words", 6)
+    assert cut_of(first, apart, long, seconds=30) == [first.text, apart.text]
+
+
+def test_a_walk_is_said_whole_or_not_at_all(tmp_path):
+    """The nine of them, in a script that has room for the lead-in and two."""
+    text = ("figures:\n  - {id: worn, kind: over-use, table: covers, y: roughness, say: Look., "
+            "walk: yes}\n" + claim("kind: change, measure: roughness, from: 0, to: 60, "
+                                   "direction: down", more="figure: worn, "))  # fmt: skip
+    judgement, words = told(tmp_path, text)
+    talk = say_script(judgement, words)
+    walk = {line.text for shot in talk.shots for line in shot.lines if line.key == "walk worn"}
+    assert len(walk) == 10 and "Let's go through them, one by one." in walk
+    for seconds in range(60, 400, 20):
+        kept = _kept(talk, seconds, 150)
+        said = {talk.parts[p].shots[s].lines[n].text for p, s, n in kept}
+        assert not walk & said or walk <= said

@@ -8,6 +8,7 @@ import pytest
 
 from explainer.charts.board import HOLLOW, SMALL, board_plate, board_rows
 from explainer.claims.verdict import Strip
+from explainer.words.phrases.book import teller_for
 from explainer.words.say import say
 
 
@@ -30,6 +31,24 @@ def test_short_names_are_answered_one_by_one(made):
     )
     assert words.headline == "Smoother: yes. Hooks less: this test can't tell."
     assert words.scope == "Going by 8 balls. Yours may differ."
+
+
+def test_the_scope_takes_in_the_claim_with_the_fewest_balls(made):
+    """Nothing is marked as the answer: every claim counts, the one of 4 balls, too."""
+    study = made.study([made.claim("change", "c0"), made.claim("association", "c1")])
+    verdicts = (made.verdict(study, "c0", "backed"),
+                replace(made.verdict(study, "c1", "cannot-tell"), n_items=4))  # fmt: skip
+    words = say(made.judgement(study, verdicts))
+    assert words.scope == "Going by 4 to 8 balls. Yours may differ."
+    assert any("All of this is about 4 to 8 balls." in part for part in words.long)
+
+
+def test_the_headline_says_none_where_none_is_settled(made):
+    study = made.study([made.claim("change", "c0")])
+    teller = teller_for(made.judgement(study, (made.verdict(study, "c0", "backed"),)), "viewer")
+    said = [teller.fragment(["headline.rest"], {"open": True, "first_open": first}, about="head")
+            for first in (True, False)]  # fmt: skip
+    assert said == ["none of it is settled", "not all of it is settled"]
 
 
 @pytest.mark.parametrize(

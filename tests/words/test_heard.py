@@ -13,7 +13,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from sentences.ears import read_back
 
-from explainer.words.quantity.heard import about, in_words, plain
+from explainer.words.quantity.heard import about, at_least, in_words, plain
 from explainer.words.quantity.spoken import spoken
 from explainer.words.script.measure import digits, last, measured, split
 
@@ -25,6 +25,44 @@ def test_what_is_told_is_within_fifteen_percent(unit: str) -> None:
         for said in (about(value, unit), plain(value, unit), about(-value, unit)):
             assert not re.search(r"\d\.\d|\bpoint", said)
             assert abs(read_back(said) / value - 1) <= 0.15, (value, said)
+
+
+@pytest.mark.parametrize("unit", ["board", "inch", "gram", "Shore D", "rate", "percent", "share"])
+def test_a_cautious_end_is_never_rounded_up(unit: str) -> None:
+    """What it is said to be is no more than it is, and within 15% of it."""
+    scale = {"rate": 100.0, "share": 100.0}.get(unit, 1.0)
+    for i in range(400):
+        value = 0.02 * 1.0151**i / scale
+        said = at_least(value, unit)
+        if "less than" in said or value * scale > 9:
+            continue
+        read = read_back(said)
+        assert abs(read / (value * scale) - 1) <= 0.15 + 1e-9, (value, said)
+        assert read <= value * scale * (1 + 1e-6) or "a little under" in said, (value, said)
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "said"),
+    [
+        (2.42, "gram", "two and two fifths grams"),
+        (1.62, "Shore D", "one and three fifths Shore D steps"),
+        (0.64, "board", "three fifths of a board"),
+        (0.31, "board", "a little under a third of a board"),
+        (2.9, "board", "a little under three boards"),
+        (2.5, "board", "two and a half boards"),
+        (1.97, "board", "one and three quarters boards"),
+        (0.0427, "inch", "42 thousandths of an inch"),
+    ],
+)
+def test_a_cautious_end_as_it_is_said(value: float, unit: str, said: str) -> None:
+    assert at_least(value, unit) == said
+
+
+def test_two_ends_of_a_way_keep_what_lies_between() -> None:
+    """A drop of a seventh is not told as one of a sixth."""
+    assert in_words("It goes from 1.523 mph to 1.382 mph.") == (
+        "It goes from about one and a half mph to about one and two fifths mph."
+    )
 
 
 def test_a_size_that_is_just_so_is_told_just_so() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import isclose
 
 import numpy as np
 
@@ -67,7 +68,10 @@ def _findings(data: GaugeData, study: GaugeStudy | Undefined) -> list[Finding]:
         found.append(Finding("sees", {"mdd": data.mdd}))
     found += _hands(data)
     spreads = [(float(np.ptp([r.y for r in data.readings if r.part == p])), p) for p in data.parts]
-    if spreads:
+    # Where the widest two are as wide as each other (but for rounding) none is the hardest to read.
+    widest = sorted((spread for spread, _ in spreads), reverse=True)
+    tied = len(widest) > 1 and isclose(widest[0], widest[1], rel_tol=1e-9, abs_tol=1e-12)
+    if spreads and not tied:
         spread, part = max(spreads)
         top = max(r.y for r in data.readings if r.part == part)
         found.append(Finding("worst-item", {"item": part, "spread": spread},

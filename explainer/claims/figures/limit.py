@@ -27,11 +27,13 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
         seen = _called(study, figure, (low, high))
         guard, n_rows = seen.guard, seen.n_rows
         readings = [
-            LimitReading(item, value, call.call, call.p_conform)
+            LimitReading(item, value, call.call,
+                         None if seen.u is None else call.p_conform)
             for item, value, call in zip(seen.items, seen.values.tolist(), seen.calls, strict=True)
         ]
     data = LimitData(tuple(readings), low, high, guard, table.people)
-    rows = [(r.item, r.value, r.call, 100 * r.p_conform) for r in readings]
+    rows = [(r.item, r.value, r.call, None if r.p_conform is None else 100 * r.p_conform)
+            for r in readings]  # fmt: skip
     counts = {c: sum(r.call == c for r in readings) for c in ("pass", "fail", "too-close")}
     found = Finding("calls", {
         "n_pass": counts["pass"], "n_fail": counts["fail"], "n_close": counts["too-close"],

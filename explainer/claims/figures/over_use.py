@@ -20,6 +20,7 @@ from explainer.claims.figures.common import (
     number_rows,
     reaches,
 )
+from explainer.claims.figures.stories import gauge_sees
 from explainer.claims.rule_zone import stand
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import OverUse
@@ -54,24 +55,42 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
     means = tuple(
         _mean(use, averaged[:, k], cells.items, models) for k, use in enumerate(cells.uses)
     )
+    if averages := table.mean_of is not None:  # their scatter is not that of items
+        means = tuple(replace(m, low=None, high=None) if m else None for m in means)
     rule = study.description.rule
     limit = rule.limit if rule and rule.limit and rule.limit.measure == figure.y else None
+    claimed = reaches(verdicts, figure.y)
     data = OverUseData(
         lines=tuple(lines),
         means=tuple(m for m in means if m is not None),
         checkpoints=table.checkpoints,
         matters_from=study.measure(figure.y).matters_from,
-        claimed_to=reaches(verdicts, figure.y),
+        claimed_to=claimed,
+        averages=averages,
+        claimed_elsewhere=claimed is not None and claimed != reaches(
+            [v for v in verdicts if v.claim.of_report], figure.y),
         limit_low=limit.at_least if limit else None,
         limit_high=limit.at_most if limit else None,
         models=models,
     )
     data = _with_changes(data)
-    found = [*findings(data), *(_against_rule(study, table, data) if limit else ())]
+    sees = gauge_sees(study, table, figure.y)
+    found = [_held(one, sees) for one in findings(data)]
+    found += _against_rule(study, table, data) if limit else []
     return FigureResult(
         figure, data, tuple(found), _table(study, figure, data, table.use or "use"),
         len(cells.items), int(cells.n_rows),
     )  # fmt: skip
+
+
+def _held(finding: Finding, sees: float | None) -> Finding:
+    """An odd one whose own change the gauge cannot see, marked: it may have stayed."""
+    far = finding.numbers.get("change")
+    if finding.kind != "odd-item" or sees is None or not isinstance(far, int | float):
+        return finding
+    if abs(far) > sees:
+        return finding
+    return replace(finding, numbers={**finding.numbers, "still": 1})
 
 
 def _at_both_ends(values: evidence.Floats) -> NDArray[np.bool_]:
@@ -92,7 +111,7 @@ def _with_changes(data: OverUseData) -> OverUseData:
         return data
     found = np.array([c for _, c in changes])
     mean = mean_of(found, [item for item, _ in changes], data.models)
-    low, high = ends(mean) if len(found) >= 3 else (None, None)
+    low, high = ends(mean) if len(found) >= 3 and not data.averages else (None, None)
     middle = found.mean() if mean.value is None else mean.value
     return replace(data, changes=changes, change=(float(middle), low, high))
 
@@ -138,7 +157,7 @@ def findings(data: OverUseData) -> list[Finding]:
     names = [item for item, _ in changes]
     whole = mean_of(d, names, data.models)
     change = float(d.mean() if whole.value is None else whole.value)
-    low, high = ends(whole)
+    low, high = (None, None) if data.averages else ends(whole)
     stayed = [line for line in data.lines if line.item in dict(changes)]
     starts, stops = (
         mean_of(np.array([line.y[k] for line in stayed]), names, data.models).value for k in (0, -1)
@@ -149,7 +168,7 @@ def findings(data: OverUseData) -> list[Finding]:
         "change": change, "low": low, "high": high, "n_items": len(d),
         "n_down": int((d < 0).sum()), "n_up": int((d > 0).sum()),
     }, (last.use, last.mean)))  # fmt: skip
-    if isinstance(whole, Estimate):
+    if isinstance(whole, Estimate) and not data.averages:
         if whole.at95.excludes(0.0):
             found += _early(data, stayed)
         margin = data.matters_from
@@ -222,6 +241,10 @@ def _odd(data: OverUseData, changes: list[tuple[str, float]]) -> list[Finding]:
     if spread == 0 or abs(d[which] - middle) <= ODD * spread:
         return []
     name = changes[which][0]
+    mates = [c for item, c in changes if item != name and data.models
+             and data.models.get(item) == data.models.get(name)]  # fmt: skip
+    if mates and abs(d[which] - float(np.median(mates))) <= ODD * spread:
+        return []  # its whole model stands there: no odd one among its own
     line = next(ln for ln in data.lines if ln.item == name)
     return [Finding("odd-item", {"item": name, "change": float(d[which]), "others": middle},
                     (line.use[-1], line.y[-1]))]  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import Any
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from explainer.claims.figure_data import FitLine, Point, ScatterData
 from explainer.claims.figures.common import groups_of, number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Scatter
+from explainer.study.description.tests import Association, NoAssociation
 from explainer.study.model import Study
 from explainer.study.thresholds import thresholds
 
@@ -24,8 +26,9 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
     x = evidence.operand(study, figure.x, figure.table)
     y = evidence.operand(study, figure.y, figure.table)
     groups = groups_of(study.tables[figure.table], None) or groups_of(x[0], None)
-    means = evidence.pairs_of_items(x, y)
     used = evidence.several_each(x, y)
+    point = _tested_at(figure, verdicts) if used and not figure.joined else None
+    means = evidence.pairs_of_items(x, y, point)
     many = evidence.pairs_of_checkpoints(x, y) if used else means
     others = _others(study, figure, x[1], y[1])
     line_of = others if others is not None else means
@@ -42,6 +45,7 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
         sure=isinstance(r, Estimate) and r.at95.excludes(0.0),
         without=_line_without(line_of, lone[0]) if lone else None,
         one=str(line_of.items[lone[0]]) if lone else "",
+        at=point,
         expected=_expected(many, fit)
         if figure.joined and used and isinstance(r, Estimate) and r.at95.excludes(0.0) and not lone
         else None,
@@ -59,6 +63,30 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
         len(means.names),
         evidence.grid(*y).n_rows,
     )
+
+
+def _tested_at(figure: Scatter, verdicts: Sequence[Verdict]) -> float | None:
+    """The one checkpoint at which all claims of a figure relate its two measures; else None.
+
+    Its dots and its slope are then those that the verdicts go by.
+    """
+    of = sorted(map(_named, (figure.x, figure.y)))
+    points = {
+        getattr(part.test, "at", None)
+        for v in verdicts if v.claim.figure == figure.id
+        for part in v.each
+        if isinstance(part.test, Association | NoAssociation)
+        and not getattr(part.test, "within", False)
+        and sorted(map(_named, (part.test.x, part.test.y))) == of
+    }  # fmt: skip
+    if len(points) != 1:
+        return None
+    (point,) = points
+    return float(point) if isinstance(point, int | float) else None
+
+
+def _named(side: Any) -> str:
+    return str(getattr(side, "measure", side))
 
 
 def _others(study: Study, figure: Scatter, x: str, y: str) -> evidence.Pairs | None:
@@ -137,7 +165,9 @@ def _between(
 ) -> list[Finding]:  # fmt: skip
     """Across items; ``named`` where the figure names their dots, so that one can be pointed at."""
     if isinstance(r, Undefined):
-        return []
+        # From three items on r can be worked out, though not how far off it may be.
+        known = r.value is not None and r.n_items > 2
+        return [Finding("link-alone", {"r": r.value, "n_items": r.n_items})] if known else []
     found = [Finding("between", {
         "r": r.value, "low": r.at95.low, "high": r.at95.high,
         "slope": fit.value if isinstance(fit, Estimate) else None, "n_items": r.n_items,

@@ -129,7 +129,7 @@ def walk(study: Study, figure: AnyFigure, data: object, odd: str = "") -> Walk |
     measure = getattr(figure, "y", None)
     if not isinstance(measure, str):
         return None
-    sees = _sees(study, table, measure)
+    sees = gauge_sees(study, table, measure)
     steps: list[WalkStep]
     if isinstance(data, OverUseData):
         steps = [_journey(line, sees, line.item == odd) for line in data.lines if line.y]
@@ -151,7 +151,7 @@ def _cut(whole: Walk) -> Walk | None:
     return replace(whole, steps=kept, left=left) if kept else None
 
 
-def _sees(study: Study, table: Table, measure: str) -> float | None:
+def gauge_sees(study: Study, table: Table, measure: str) -> float | None:
     """The smallest difference between two values in the figure that is not the gauge's scatter."""
     cells = evidence.grid(table, measure)
     read = cells.counts[cells.counts > 0]
@@ -195,7 +195,7 @@ def _series(one: ItemSeries) -> WalkStep:
 def _two_measures(study: Study, figure: Scatter, data: ScatterData) -> Walk:
     """Where each item of two measures stands, or came from and went to, the lowest x first."""
     (of_x, x), (of_y, y) = (evidence.operand(study, g, figure.table) for g in (figure.x, figure.y))
-    sees_x, sees_y = _sees(study, of_x, x), _sees(study, of_y, y)
+    sees_x, sees_y = gauge_sees(study, of_x, x), gauge_sees(study, of_y, y)
     journeys: dict[str, list[Point]] = {}
     for point in data.points if data.joined else data.item_means:
         journeys.setdefault(point.item, []).append(point)

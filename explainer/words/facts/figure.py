@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from explainer import units
-from explainer.claims.figure_data import PANELS
+from explainer.claims.figure_data import PANELS, BallPathsData
 from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
 from explainer.study.model import Study, Table
@@ -43,6 +43,7 @@ from explainer.words.quantity.sizes import (
     FINE,
     Sized,
     alike,
+    at_point,
     bare_beside,
     exact,
     gap_unit,
@@ -262,12 +263,14 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "odd_change": Sized(odd["change"], None, None, unit).rough if odd else None,
         "odd_moved": ways.moves(1 if odd and odd["change"] > 0 else -1)["fell"],
         "odd_others": Sized(odd["others"], None, None, unit).rough_bare if odd else None,
+        "odd_still": bool(odd and odd.get("still")),
         "odd_turned": bool(odd and odd["change"] * odd["others"] < 0),
         "change_bare": sized.bare, "small": "small" in found,
         "moved": "change" if sized.crosses else ways.moves(sign)["drop"],
         "missing": found.get("missing", {}).get("count"),
         "by_group": _group_changes(result.findings, unit, plural_of(item)),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
+        "claimed_elsewhere": data.claimed_elsewhere,
         "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), two_sided),
         "limit": next((set_level(v, unit) for v in (data.limit_low, data.limit_high)
                        if v is not None), None)
@@ -317,6 +320,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
     unit = f"{my.unit} per {mx.unit}"
     link, inner, one = found.get("between"), found.get("within"), found.get("one-item")
     r = signed_of(link or {}, "r", "r")
+    alone = found.get("link-alone")
     sign = r.sign or 1
     slope, step = per_step(Sized(link.get("slope") if link else None, None, None, unit))
     within = Sized(
@@ -330,6 +334,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "x_term": tx, "y_term": ty, "x_more": ways.word(mx, tx, 1), "x_less": ways.word(mx, tx, -1),
         "y_more": ways.word(my, ty, 1), "y_less": ways.word(my, ty, -1),
         "y_then": ways.word(my, ty, sign), "y_unit": unit_words(my.unit),
+        "r_alone": signed_of(alone, "r", "r").signed if alone else None,
         "r": r.signed if link else None, "r_end": "−1" if r.sign < 0 else "1",
         "r_range": r.span, "r_crosses": r.crosses,
         "together": sign > 0, "slope": slope.rough if slope.value is not None else None,
@@ -348,6 +353,8 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "x_from": bare(rounded(edge.get("x_from")), mx.unit),
         "x_to": level(edge.get("x_to"), mx.unit),
         "use_many": plural_of(use_word(table)),
+        "placed": f"{pronouns(item)['its']} average" if data.at is None
+        else f"what it read {at_point(table, data.at)}",
         "other_line": bool(data.line_points), "n_other": len(data.line_points),
         "groups": groups_in_words([p.group for p in data.item_means]),
         **ends_of([p.y for p in data.points], my.unit),
@@ -409,6 +416,7 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
         "barred": _barred(
             [v for line in data.lines for v in line.low], "shading: the average's likely range"
         ),
+        "banded": _banded(data),
         "short_names": tuple(which.removeprefix("the ") for _, which in paths),
         "each_path": listed([f"one {name}" for name in names]), "n_paths": len(names),
         "hand": figure.hand,
@@ -424,6 +432,12 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
         "apart_of": apart["distances"] if apart else 0,
         "largest": largest.rough, "largest_at": _feet(apart["largest_at"]) if apart else "",
     }  # fmt: skip
+
+
+def _banded(data: BallPathsData) -> str:
+    """Whether ``all`` lines have a band at each distance, ``some`` of them somewhere, or none."""
+    has = [v is not None for line in data.lines for v in line.low]
+    return "all" if has and all(has) else "some" if any(has) else ""
 
 
 def _path(name: str, by: str | None, table: Table, items: str) -> tuple[str, str]:

@@ -95,7 +95,8 @@ def subs(verdict: Verdict) -> list[str]:
     own = _own(verdict)
     if verdict.code == "not-tested":
         found += list(verdict.reasons)
-    elif verdict.estimate is None and not kind_of(verdict).calls:
+    elif (verdict.estimate is None and verdict.low is None and verdict.high is None
+          and not kind_of(verdict).calls):  # fmt: skip
         found.append("no-number")
     elif verdict.low is None and verdict.high is None and not kind_of(verdict).calls:
         found.append("no-range")

@@ -208,7 +208,7 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
     known["seen"] = (
         teller.fragment([f"seen.{kind}"], known, about=about)
         if ranged or not kind_of(verdict).ranged
-        else "no number" if verdict.estimate is None
+        else "no number that answers it" if verdict.estimate is None
         else put("a number without a range, {}", known["signed"])
     )
     return known

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from math import isclose
 from typing import Any
@@ -219,7 +220,17 @@ def _story(
 def _apart(change: Sized, start: str, end: str) -> str:
     """A change as fine as the two readings beside it, so that whoever subtracts finds it."""
     places = max(len(text.partition(".")[2].partition(" ")[0].rstrip("%")) for text in (start, end))
-    return with_unit(fixed(abs(change.value or 0.0), -places), change.unit)
+    told = [read_number(text) for text in (start, end)]
+    size = abs(change.value or 0.0)
+    if None not in told:
+        size = abs(told[1] - told[0]) or size  # type: ignore[operator]
+    return with_unit(fixed(size, -places), change.unit)
+
+
+def read_number(text: str) -> float | None:
+    """The number that a text begins with, as printed; None where it begins with a word."""
+    found = re.match(r"[−-]?\d[\d,]*(?:\.\d+)?", text)
+    return None if found is None else float(found[0].replace(",", "").replace("−", "-"))
 
 
 def _windows(teller: Teller, judgement: Judgement, result: FigureResult) -> dict[str, str]:

@@ -17,7 +17,7 @@ from explainer.claims.kinds import backed_though_small
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.words.facts.study import study_facts
 from explainer.words.page.prose import short_name
-from explainer.words.page.study import PLACES, to_tell
+from explainer.words.page.study import PLACES, counted, to_tell
 from explainer.words.phrases.renderer import Teller, sentence
 from explainer.words.quantity.sizes import tally
 from explainer.words.speakers import of_report
@@ -42,7 +42,10 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
         own = {"name": short_name(v, judgement), "small": backed_though_small(v)}
         said[v.claim.id] = _one(teller, v, {**facts[v.claim.id], **own})
     open_ = len(told) > 1 and all(v.code in _OPEN for v in told[1:])
-    rest = teller.fragment(["headline.rest"], {"open": open_}, about="headline") if open_ else ""
+    rest = ""
+    if open_:
+        known = {"open": open_, "first_open": told[0].code in _OPEN}
+        rest = teller.fragment(["headline.rest"], known, about="headline")
     for chosen in _choices(told):
         parts = [said[v.claim.id] for v in chosen]
         if chosen == (told[0],) and any(v.code != "backed" for v in told[1:]):
@@ -79,11 +82,10 @@ def briefly(
 
 def scope(teller: Teller, judgement: Judgement, asked: Sequence[Verdict]) -> str:
     """Going by how many; where the claims rest on different numbers, the least and the most."""
-    known = study_facts(judgement)
-    counts = sorted({v.n_items for v in asked if v.n_items})
-    if counts and counts != [known["n"]]:
-        most = tally(counts[-1], known["item"])
-        known = {**known, "balls": most if len(counts) == 1 else f"{counts[0]} to {most}"}
+    # Below it stand the verdicts on all claims, unless the author marks those that answer.
+    marked = any(getattr(v.claim, "answers_question", False) for v in asked)
+    told = asked if marked else judgement.verdicts
+    known = counted(judgement.study, study_facts(judgement), told)
     return teller.tell(["poster.scope"], known, about="poster")
 
 

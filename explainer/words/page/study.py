@@ -11,6 +11,8 @@ from explainer.claims.figures.pair import pairs
 from explainer.claims.kinds import backed_though_small, testable
 from explainer.claims.rules import strongest_backed
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
+from explainer.study.model import Study
+from explainer.words.facts.items import item_word
 from explainer.words.facts.study import (
     main_tables,
     other_tables,
@@ -134,13 +136,29 @@ def to_tell(judgement: Judgement, facts: Mapping[str, Facts]) -> list[Verdict]:
     return [v for i, v in enumerate(found_) if v not in found_[:i]]
 
 
+def counted(study: Study, known: Facts, verdicts: Sequence[Verdict]) -> Facts:
+    """``known`` with how many items these claims rest on: so many, or the least and the most.
+
+    Of each kind of item by itself, those the study is about first: ``4 to 10 balls and 2 bowlers``.
+    """
+    counts: dict[str, set[int]] = {str(known["item"]): set()}
+    for v in verdicts:
+        table = study.tables.get(v.table)
+        item = str(known["item"]) if table is None else item_word(study, table)
+        if v.n_items:
+            counts.setdefault(item, set()).add(v.n_items)
+    said = []
+    for item, each in counts.items():
+        if each:
+            most = tally(max(each), item)
+            said.append(most if len(each) == 1 else f"{min(each)} to {most}")
+    return {**known, "balls": listed(said)} if said else known
+
+
 def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts]) -> str:
     """One sentence, at the strength the verdicts allow."""
     clauses: dict[str, list[str]] = {place: [] for place in PLACES.values()}
-    counts = sorted({v.n_items for v in key_verdicts(judgement) if v.n_items})
-    if counts and counts != [known["n"]]:  # claims about other items than the main table's
-        most = tally(counts[-1], known["item"])
-        known = {**known, "balls": most if len(counts) == 1 else f"{counts[0]} to {most}"}
+    known = counted(judgement.study, known, key_verdicts(judgement))
     for verdict in to_tell(judgement, facts):
         place = "cannot" if "too-few-items" in verdict.reasons else "untested"
         place = place if verdict.code == "not-tested" else PLACES[verdict.code]
@@ -253,6 +271,7 @@ def long(
         for v in key
     ]
     rest = [brief(teller, v, facts[v.claim.id], "long") for v in others]
+    about = counted(judgement.study, known, judgement.verdicts)["balls"]
     kinds = {v.test.kind for v in judgement.verdicts}
     levels = {"association", "tracks-within"} <= kinds
     open_ = next(
@@ -281,7 +300,7 @@ def long(
             2, said_chain, paragraph=4, brief="".join(_weak_link(teller, judgement, known, facts))
         ),
         Clause(6, tell("long.open", asks=asked[0][0]) if asked and not said_chain else "", 4),
-        Clause(1, tell("long.closing"), paragraph=4),
+        Clause(1, tell("long.closing", balls=about), paragraph=4),
     ]
     return fitted(said, 2 * _rate(judgement))
 
@@ -436,7 +455,8 @@ def voices(teller: Teller, judgement: Judgement) -> str:
 def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
     """What luck alone would make of the claims that are judged alone, said once.
 
-    Nobody can picture a tenth of a claim, so less than one is told of a hundred such studies.
+    Nobody can picture a tenth of a claim, so less than one is told of a hundred such studies: as
+    how many of their claims, which adds up whether or not they hang together.
     """
     luck = judgement.luck
     if luck.judged < 2:

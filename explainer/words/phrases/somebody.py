@@ -25,8 +25,9 @@ _RULES: tuple[tuple[str, str], ...] = (
     (r"\b(?:[Aa] )?finer gauge, or the same gauge checked by reading the same (\w+) over and over",
      r"more readings of each, to see how far those of one and the same lie apart"),
     (r", or a finer gauge\b", ""),
-    (r"Would a finer gauge", "Would more readings of each"),
-    (r"\b[Aa] finer gauge\b", "more readings of each"),
+    # More readings by the same hands leave what lies between hands as it is: a finer reading does.
+    (r"Would a finer gauge", "Would a finer way to read"),
+    (r"\b[Aa] finer gauge\b", "a finer way to read"),
     (r"\bgauges\b", "readings"),
     (r"\bGauges\b", "Readings"),
     (r"\bgauge\b", "reading"),

@@ -41,13 +41,36 @@ def plain(value: float | None, unit: str) -> str:
 
 
 def at_least(value: float, unit: str) -> str:
-    """The same for the end that a size is no less than: its two digits are never rounded up."""
+    """The same for the end that a size is no less than: never rounded up.
+
+    Where the next size below that has a word is too far off, it is a little under the one above.
+    """
     scale = 100.0 if unit in ("rate", "share") else 1.0
     size = abs(value) * scale
     if size < 9.5:
-        return plain(value, unit)
+        return _no_more(value, size, scale, unit)
     step = 10.0 ** max(math.floor(math.log10(size)) - 1, 0)
     return plain(max(math.floor(size / step + 1e-9) * step, 9.0) / scale, unit)
+
+
+def _no_more(value: float, size: float, scale: float, unit: str) -> str:
+    """Of less than ten: the largest size that has a word and is no larger, in its words."""
+    said = plain(value, unit)
+    if "a little" in said or said == NOTHING or (scale * size != size and size < 0.95):
+        return said
+    if _in_thousandths(size, unit) or size < 0.09:
+        parts = next((n for n in (100, 1000, 1_000_000) if size * n >= 0.95), 0)
+        parts = 1000 if unit == "inch" and parts == 100 else parts
+        whole = math.floor(size * parts + 1e-9) if parts else 0
+        below = whole / parts if parts and size * parts < 100 else size
+    else:
+        below = max((s for s in _WORDED if s <= size + 1e-9), default=0.0)
+    if below >= size * (1 - 1e-9):
+        return said
+    lower = plain(below / scale, unit)
+    if below >= 0.85 * size:
+        return lower
+    return said if said == lower else f"a little under {said}"
 
 
 def told(value: float | None, unit: str, near: str) -> str:
@@ -99,12 +122,20 @@ def _sized(size: float, unit: str, near: str) -> str:
 
 #: From this much past a whole number on -> what is said; the finer ones below three only.
 _PAST: tuple[tuple[float, str], ...] = (
-    (0.1, "over"), (0.2, "a quarter"), (0.29, "a third"), (0.42, "a half"), (0.58, "two thirds"),
-    (0.71, "three quarters"), (0.82, "under"), (0.95, "next"),
+    (0.1, "over"), (0.176, "a quarter"), (0.29, "a third"), (0.367, "two fifths"), (0.45, "a half"),
+    (0.55, "three fifths"), (0.634, "two thirds"), (0.71, "three quarters"), (0.82, "under"),
+    (0.95, "next"),
 )  # fmt: skip
 _COARSE: tuple[tuple[float, str], ...] = (
     (0.1, "over"), (0.35, "a half"), (0.65, "under"), (0.9, "next"),
 )
+
+#: Sizes up to ten that have words of their own, but for hundredths and less.
+_WORDED = tuple(sorted((
+    *(size for size, _ in _PARTS),
+    *(n + part for n in (1, 2) for part in (0.25, 1 / 3, 0.4, 0.5, 0.6, 2 / 3, 0.75)),
+    *(n + part for n in range(3, 10) for part in (0.0, 0.5) if n + part < 9.5), 1.0, 2.0,
+)))  # fmt: skip
 
 
 def _over_one(size: float, unit: str, near: str) -> str:

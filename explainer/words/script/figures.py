@@ -151,6 +151,8 @@ AGAIN = frozenset(name for name, kind in FIGURE_KINDS.items() if kind.same_axes)
 #: How needed a figure's finding is, and what the picture must be told for, by what it is for.
 _RANK: Mapping[Role, int] = {"reveal": TURN, "twist": TURN, "setup": KEY, "also": KEY,
                               "more": OTHER}
+#: Where nothing but its claim leads to a figure's finding.
+_BOUND: frozenset[Role] = frozenset({"also", "more"})
 
 
 def reveal(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
@@ -217,7 +219,7 @@ def _figure(
     shots[AXES] += [
         Line(_on_to(desk, result, role, facts, beside), rank, key=key),
         *_means(desk, result, rank, key),
-        *(_quoted(desk, main) if main and role != "reveal" else []),
+        *(_quoted(desk, main, role) if main and role != "reveal" else []),
         _looks(desk, result, "axes", facts, READING),
         *_guess(desk, result, role),
     ]  # fmt: skip
@@ -257,9 +259,14 @@ def _on_to(
     return desk.tell(f"to.{role}" if desk.has(f"to.{role}") else "to", id, **facts)
 
 
-def _quoted(desk: Desk, main: Verdict) -> list[Line]:
-    """The claim a figure is told for, and a guess at it where the author asks for one."""
-    quoted = quote(desk, main, OWN)
+def _quoted(desk: Desk, main: Verdict, role: Role) -> list[Line]:
+    """The claim a figure is told for, and a guess at it where the author asks for one.
+
+    Where nothing else leads to the finding, claim and finding are both said, or none: an answer
+    to what nobody heard is none.
+    """
+    bound = role in _BOUND
+    quoted = quote(desk, main, _RANK[role] if bound else OWN, key=found(main) if bound else "")
     return [quoted, *guess_first(desk, main.claim, quoted)]
 
 
@@ -329,16 +336,18 @@ def _one_by_one(desk: Desk, result: FigureResult) -> list[Line]:
     told = one_by_one(result, desk.judgement.study)
     if not told:
         return []
-    lines = [Line(desk.tell("walk", result.figure.id), OWN, key=f"walk {result.figure.id}")]
+    # Nobody is led into a walk that does not follow: all of it is said, or none.
+    whole = f"walk {result.figure.id}"
+    lines = [Line(desk.tell("walk", result.figure.id), OTHER, key=whole)]
     for shape, facts in told:
         said = desk.tell(f"walk.{shape}", str(facts["who"]), **facts)
-        lines.append(Line(said, OTHER, needs=f"walk {result.figure.id}"))
+        lines.append(Line(said, OTHER, key=whole))
     if result.walk is not None and result.walk.left:
         study = desk.judgement.study
         items = plural_of(item_word(study, study.tables[result.figure.table]))
         more = {"n": result.walk.left, "count": count_words(result.walk.left), "items": items}
         said = desk.tell("walk.more", result.figure.id, **more)
-        lines.append(Line(said, OTHER, needs=f"walk {result.figure.id}"))
+        lines.append(Line(said, OTHER, key=whole))
     return lines
 
 
@@ -379,7 +388,11 @@ def _takeaway(desk: Desk, result: FigureResult, main: Verdict | None, role: Role
         rank = KEY if role in ("reveal", "twist") else OTHER
         word = in_a_word(desk, main, OWN if role == "reveal" else rank)
         # A quote that is left hanging sounds as if it were so.
-        lines.append(replace(word, key=f"quote {main.claim.id}") if role == "reveal" else word)
+        if role == "reveal":
+            word = replace(word, key=f"quote {main.claim.id}")
+        elif role in _BOUND:
+            word = replace(word, needs=found(main))
+        lines.append(word)
         lines += [Line(text, LIMITS, needs=found(main)) for text in because(desk, main)]
     cannot = desk.spoken(desk.words.figures[result.figure.id].cannot_show)
     lines.append(Line(cannot, LIMITS))

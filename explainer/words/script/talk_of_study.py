@@ -184,14 +184,13 @@ def _claim_shots(
     words = desk.words.claims[verdict.claim.id]
     card = Card(saying(verdict.claim), verdict.claim.sentence, (Row(words.label),))
     of = desk.card(f"claim-{verdict.claim.id}", card)
-    bound = not before or rank == TURN  # the claim leads its own part: both are said, or none
-    quoted = quote(desk, verdict, rank, key=found(verdict) if bound else "", how="more")
-    said = plainer(desk, verdict, plainly)
-    said = replace(said, needs=found(verdict)) if bound else said
+    # Both are said, or none: an answer to what nobody heard is none.
+    quoted = quote(desk, verdict, rank, key=found(verdict), how="more")
+    said = replace(plainer(desk, verdict, plainly), needs=found(verdict))
     finding = says(desk, verdict, rank)
     word = in_a_word(desk, verdict, READING)
     after = [
-        finding, replace(word, needs=found(verdict)) if bound else word,
+        finding, replace(word, needs=found(verdict)),
         *(Line(text, LIMITS, needs=found(verdict)) for text in because(desk, verdict)),
         *own_lines(desk, verdict.claim, found(verdict)),
     ]  # fmt: skip
@@ -405,7 +404,7 @@ def _close(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     request = plain(author.request)
     ours = desk.tell("request", "close", asked=asked), desk.tell("request.brief", "close")
     lines = [
-        Line(_answered(desk, author), OWN),
+        Line(_answered(desk, author), GUESS),
         Line(request, GUESS, "own") if request else Line(ours[0], GUESS, brief=ours[1]),
         Line(plain(author.next), OWN, "own"), Line(plain(author.outro), OWN, "own"),
     ]  # fmt: skip
