@@ -56,6 +56,7 @@ WARNINGS: tuple[Check, ...] = (
     warnings.limits_reachable,
     warnings.pages_there,
     warnings.sizes_seen,
+    warnings.measures_read,
     warnings.rows_pasted_twice,
     warnings.points_misplaced,
     data.units_mixed,

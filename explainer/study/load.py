@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
@@ -244,8 +244,21 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
         places=MappingProxyType(document.places),
         whole=MappingProxyType(_with_excluded(source)),
         recording=recorded,
-        unconfirmed=len(to_confirm(data.decode("utf-8", "replace"))),
+        unconfirmed=_unconfirmed(data.decode("utf-8", "replace"), problems),
     ))  # fmt: skip
+
+
+#: How a file begins that a program drafted from sheets, until its author takes the line away.
+DRAFTED = "# A first draft."
+
+
+def _unconfirmed(text: str, problems: Sequence[Problem]) -> int:
+    """Guesses of a draft that are open: its marks, and measures it made that nothing was read of.
+
+    A tick takes a mark away and gives such a measure no reading.
+    """
+    unread = sum(p.code == "unread" for p in set(problems)) if DRAFTED in text else 0
+    return len(to_confirm(text)) + unread
 
 
 def _with_excluded(source: Origin) -> Mapping[str, Table]:

@@ -112,6 +112,7 @@ def test_the_keyboard_alone_gets_there_and_a_slip_is_told_where_it_is(page, room
     broken = re.sub(r"    unit: \w+", "    unit: boord", file.read_text("utf-8"))
     file.write_text(broken, "utf-8")
     expect(page.locator("#mended li.error")).to_contain_text("study.yaml")
+    expect(page.locator("#state")).to_contain_text("this is the last good page")
     link = page.locator("#mended li.error a").first
     link.focus()
     page.keyboard.press("Enter")

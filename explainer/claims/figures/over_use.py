@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -284,10 +285,11 @@ def _table(study: Study, figure: OverUse, data: OverUseData, use: str) -> Number
 
 def _mean_told(data: OverUseData) -> str:
     """What the row of means is of: ``mean``, and of which items if not of all alike."""
-    both = len(_changes(data))
+    changed = [item for item, _ in _changes(data)]
+    shown = changed if len(changed) > 1 else [line.item for line in data.lines if line.use]
     told = ["mean"]
-    if 1 < both < len([line for line in data.lines if line.use]):
-        told.append(f"the {both} read at both ends")
-    if data.uneven:
+    if len(shown) < len([line for line in data.lines if line.use]):
+        told.append(f"the {len(shown)} read at both ends")
+    if len(set(Counter(data.models[i] for i in shown if i in data.models).values())) > 1:
         told.append("each group counted once")
     return ", ".join(told)

@@ -21,6 +21,8 @@ from explainer.study.yaml12 import Path
 _FAR = 3.0
 #: Fewer readings than this say nothing about where the others lie.
 _FEW = 6
+#: The code of a measure that nobody read.
+UNREAD = "unread"
 #: Where most items are read once, the same row again is no repeat reading but a row pasted twice.
 _MOSTLY_ONCE = 0.8
 
@@ -42,6 +44,22 @@ def rows_pasted_twice(c: Context) -> Iterator[Problem]:
                 sheet, int(frame.index[position]), None,
                 f"the same in every column as row {frame.index[first]}",
                 "each reading once", "both are counted, as repeat readings", "pasted-twice",
+            )  # fmt: skip
+
+
+def measures_read(c: Context) -> Iterator[Problem]:
+    """Every measure has a reading somewhere: one whose column stands empty tells nothing."""
+    columns: dict[str, list[bool]] = {}
+    for sheet in c.sheets.values():
+        for name in sheet.roles.measures if sheet.table is not None and sheet.roles else ():
+            assert sheet.table is not None
+            read = bool(sheet.table.frame[name].notna().any())
+            columns.setdefault(name, []).append(read)
+    for name, read_in in columns.items():
+        if not any(read_in):
+            yield c.warning(
+                ("measures", name), f"no reading of `{name}` in any table",
+                "readings, or no such measure", "nothing can be said of it", UNREAD,
             )  # fmt: skip
 
 
