@@ -15,6 +15,7 @@ FIXES: dict[str, str] = {
     "verdict-moved": "read the reason on the page, and note it under `corrections:` if you publish",
     "key-changed": "write what is asked for, or leave it if that is what you mean",
     "untested-link": "give the claim a test, or say with `opinion:` on it what you make of it",
+    "derived-gauge": "give each of its two measures `repeatability_sd`, or the test `u`",
     "narrow-zone": "give the rule `u` as the gauge test finds it, or measure the gauge again",
     "no-reasons": "list the ids of the claims under `reasons`, in the order they build on",
     "too-few": "expect `can't tell`, or ask in `questions` what the claim says, with how many in "
