@@ -47,11 +47,14 @@ def test_the_library_reads_it_and_lengths_add_up_to_the_frame(script, rate):
         (track,) = made.video_tracks()
         assert made.duration().rate == pytest.approx(frames / seconds, abs=1e-12)
         total = sum(clip.duration().value for clip in track)
-        assert total == made.duration().value == round(Fraction(cut.seconds) * frames / seconds)
+        # Times are whole thousandths: as such, so that half a frame is half a frame.
+        whole = Fraction(round(cut.seconds * 1000), 1000)
+        assert total == made.duration().value == round(whole * frames / seconds)
         at = 0
         for clip, scene in zip(track, cut.scenes, strict=True):
             starts = clip.range_in_parent().start_time
-            assert starts.value == at == round(Fraction(scene.start) * frames / seconds)
+            begin = Fraction(round(scene.start * 1000), 1000)
+            assert starts.value == at == round(begin * frames / seconds)
             at += clip.duration().value
             name = script.stills[scene.screen].name
             assert clip.media_reference.target_url == f"stills/{name}.png"
