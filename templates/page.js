@@ -115,7 +115,7 @@
     const named = row => cells(table.tBodies[0].rows[row])[0];
     // The two lines on whoever is followed, moved here from the list and back.
     const story = figure.querySelector(".story");
-    const lists = all(".stories dt", figure.closest(".plate") || figure.parentElement);
+    const lists = all(".stories dt", figure.closest(".plate"));
     let told = null;
     const tell = name => {
       const found = lists.find(term => name && term.textContent.trim() === name) || null;

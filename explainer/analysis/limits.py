@@ -82,19 +82,21 @@ def moved(e: Estimate, by: float) -> Estimate:
                    at80=shifted(e.at80))  # fmt: skip
 
 
+def percent_of_log(x: float) -> float:
+    """A log ratio as a change in percent, 100·(exp(x) − 1); what has no end stays finite."""
+    return 100 * math.expm1(min(x, 700.0))
+
+
 def ratio_percent(e: Estimate) -> Estimate:
     """An estimate of a log ratio as a change in percent: 100·(exp(x) − 1), p unchanged.
 
     The back-transformed mean is the change of the geometric mean (Bland & Altman 1996, BMJ 312,
     1079).  ``se`` and ``df`` are left out: they belong to the log.
     """
-    def back(x: float) -> float:
-        return 100 * math.expm1(min(x, 700.0))
-
     def turned(i: Interval) -> Interval:
-        return Interval(back(i.low), back(i.high), i.level)
+        return Interval(percent_of_log(i.low), percent_of_log(i.high), i.level)
 
-    return replace(e, value=back(e.value), at95=turned(e.at95), at90=turned(e.at90),
+    return replace(e, value=percent_of_log(e.value), at95=turned(e.at95), at90=turned(e.at90),
                    at80=turned(e.at80), se=None, df=None)  # fmt: skip
 
 

@@ -125,8 +125,8 @@ def at(cells: Grid, checkpoint: float | tuple[float, float]) -> Array:
 
 def window_means(
     frame: pd.DataFrame, item: str, order: str, measure: str, first: float, last: float
-) -> tuple[tuple[str, ...], Array, int]:
-    """Items, their means over the rows numbered ``first`` to ``last``, and how many rows those are.
+) -> tuple[tuple[str, ...], Array, npt.NDArray[np.int64]]:
+    """Items, their means over the rows numbered ``first`` to ``last``, and how many rows each has.
 
     ``order`` is the column that numbers rows; both ends belong to the window.
     """
@@ -139,7 +139,7 @@ def window_means(
     sums = np.bincount(codes[kept], weights=reading[kept], minlength=len(items))
     values = np.full(len(items), np.nan)
     np.divide(sums, counts, out=values, where=counts > 0)
-    return items, values, int(kept.sum())
+    return items, values, counts
 
 
 def _items(frame: pd.DataFrame, item: str) -> tuple[npt.NDArray[np.intp], tuple[str, ...]]:

@@ -204,10 +204,9 @@ def at(
     """
     if point is not None and _axis(table, point) == table.order and table.order is not None:
         first, last = point if isinstance(point, tuple) else (point, point)
-        items, values, _ = sample.window_means(
+        items, values, rows = sample.window_means(
             table.frame, table.item, table.order, measure, first, last
         )
-        rows = _rows_within(table, measure, items, (first, last))
         return _kept(tuple(items), np.asarray(values, dtype=float), rows)
     cells = cells or grid(table, measure)
     if point is None:
@@ -219,16 +218,6 @@ def _rows_at(cells: sample.Grid, point: Checkpoint) -> NDArray[np.int64]:
     low, high = point if isinstance(point, tuple) else (point, point)
     columns = [i for i, use in enumerate(cells.uses) if low <= use <= high]
     return np.asarray(cells.counts[:, columns].sum(axis=1), dtype=np.int64)
-
-
-def _rows_within(
-    table: Table, measure: str, items: Sequence[str], ends: tuple[float, float]
-) -> NDArray[np.int64]:
-    """How many readings of each item are numbered from the one end to the other."""
-    inside = table.frame[table.order].astype(float).between(*ends)
-    read = table.frame[inside & np.isfinite(table.frame[measure].astype(float))]
-    counts = read[table.item].astype(str).value_counts()
-    return np.array([counts.get(item, 0) for item in items], dtype=np.int64)
 
 
 def _kept(items: tuple[str, ...], values: Floats, rows: NDArray[np.int64]) -> ItemValues:

@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 
+from explainer.analysis.limits import percent_of_log
 from explainer.claims.build import Case, finite, table_for, unsettled
 from explainer.claims.verdict import Power, Strip, Verdict
 from explainer.study.model import Table
@@ -75,7 +76,7 @@ def _log(percent: float) -> float:
 
 
 def _back(x: float | None) -> float | None:
-    return None if x is None else finite(100 * math.expm1(min(x / 100, 700.0)))
+    return None if x is None else finite(percent_of_log(x / 100))
 
 
 def _ends(zone: Any) -> Any:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,7 +10,7 @@ import pandas as pd
 from explainer.analysis import difference as stats
 from explainer.analysis.change import mean_change
 from explainer.analysis.difference import welch
-from explainer.analysis.limits import ratio_percent
+from explainer.analysis.limits import percent_of_log, ratio_percent
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
@@ -75,7 +74,7 @@ def judge(case: Case) -> Verdict:
     }  # fmt: skip
     if isinstance(seen.result, Undefined):
         alone = seen.result.value  # one number without a range: turned back from its log, too
-        told = None if alone is None else 100 * math.expm1(min(alone, 700.0))
+        told = None if alone is None else percent_of_log(alone)
         return undefined(case, replace(seen.result, value=told), unit="percent", n_rows=seen.n_rows,
                          table=table.name, detail=detail)  # fmt: skip
     result = ratio_percent(seen.result)

@@ -211,17 +211,15 @@ def _one_series(
 ) -> Verdict:
     """One item is one item: its own series can be described, and judged only as itself."""
     item, x, y = series
-    line, test = stats.theil_sen(x, y), stats.mann_kendall(y)
+    # Sen's range counts every reading for itself; neighbors that are alike count for less.
+    crowded = stats.crowding(y, x) or 1.0
+    line, test = stats.theil_sen(x, y, widened=crowded), stats.mann_kendall(y)
     if isinstance(line, Undefined) or isinstance(test, Undefined):
         why = line if isinstance(line, Undefined) else test
         assert isinstance(why, Undefined)
         return undefined(case, why, unit=unit, n_rows=len(y), table=table.name, detail=detail)
     p_lag1 = stats.p_lag1(y, x)
-    # Sen's range counts every reading for itself; neighbors that are alike count for less.
-    crowded = stats.crowding(y, x) or 1.0
-    clear = stats.theil_sen(x, y, 0.95, widened=crowded)
-    assert not isinstance(clear, Undefined)
-    above, below = clear.low is None or clear.low <= 0, clear.high is None or clear.high >= 0
+    above, below = line.low is None or line.low <= 0, line.high is None or line.high >= 0
     code = _way_of_one(test, p_lag1, side, not (above and below))
     sized = detail["at_least"] is not None or detail["about"] is not None
     if sized:
@@ -230,8 +228,9 @@ def _one_series(
     reasons = ["too-few-items", *(["mixture"] if detail["mixture"] else [])]
     code = _drift_beside_jump(code, [series], case, reasons, detail)
     level = 0.95 if detail["about"] is None else 0.90
-    line = stats.theil_sen(x, y, level, widened=crowded)
-    assert not isinstance(line, Undefined)
+    if level != 0.95:
+        line = stats.theil_sen(x, y, level, widened=crowded)
+        assert not isinstance(line, Undefined)
     verdict = unsettled(
         case, code, reasons,
         unit=unit, n_items=1, n_rows=len(y), method="Theil–Sen slope, Mann–Kendall test",

@@ -47,19 +47,18 @@ def what_if(judgement: Judgement) -> Mapping[str, tuple[OtherMargin, ...]]:
     for verdict in judgement.verdicts:
         margin = _margin(study, verdict)
         if margin is not None:
-            small = backed_though_small(verdict)
-            own = OtherMargin(margin, _unit(study, verdict), verdict.code, True, small,
-                              "fragile" in verdict.reasons)  # fmt: skip
-            found[verdict.claim.id] = [own]
+            found[verdict.claim.id] = [_row(verdict, margin, _unit(study, verdict), chosen=True)]
     for factor in FACTORS if found else ():
         for again in verdicts_of(_scaled(study, factor), judgement.thresholds):
             if again.claim.id in found:
-                first, small = found[again.claim.id][0], backed_though_small(again)
-                margin = first.margin * factor
-                other = OtherMargin(margin, first.unit, again.code, False, small,
-                                    "fragile" in again.reasons)  # fmt: skip
-                found[again.claim.id].append(other)
+                rows = found[again.claim.id]
+                rows.append(_row(again, rows[0].margin * factor, rows[0].unit, chosen=False))
     return {id: tuple(sorted(rows, key=lambda r: r.margin)) for id, rows in found.items()}
+
+
+def _row(verdict: Verdict, margin: float, unit: str, *, chosen: bool) -> OtherMargin:
+    return OtherMargin(margin, unit, verdict.code, chosen, backed_though_small(verdict),
+                       "fragile" in verdict.reasons)  # fmt: skip
 
 
 def _margin(study: Study, verdict: Verdict) -> float | None:

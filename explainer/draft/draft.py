@@ -261,7 +261,7 @@ def draft_from(
     where = {name: lifted_of(name, origin) for name, origin in origins.items()}
     said = _in_turn([*made_plan.guesses, *more])
     asked = [guess for guess in said if guess.sure == "please check"]
-    noted_too = [guess for guess in said if guess.sure == "likely" and "left out" in guess.what]
+    noted_too = [guess for guess in said if guess.left_out]
     text = study_yaml(made_plan, where, report, asked, noted_too)
     files[DESCRIPTION] = text.encode("utf-8")
     return DraftedStudy(files, said, made_plan)

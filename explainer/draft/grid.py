@@ -196,7 +196,8 @@ def _table(rows: list[Row], where: str, writing: Writing) -> tuple[CellGrid, lis
     if top:
         title = _title(filled[:top])
         what = f"{top} row{'s' * (top > 1)} above the header left out"
-        guesses.append(Guess(where, what, "likely", " / ".join(_brief(c) for _, c in filled[:top])))
+        told = " / ".join(_brief(c) for _, c in filled[:top])
+        guesses.append(Guess(where, what, "likely", told, left_out=True))
     if end - top > 1:
         guesses.append(Guess(where, f"a header of {end - top} rows", "likely"))
     head = [cells for _, cells in filled[top:end]]
@@ -389,7 +390,8 @@ def _body(
         elif n in headings:
             heading = headings[n]
         elif alone and not _holds(cells, body, numeric, writing):
-            guesses.append(Guess("", f"row {n} left out as a note", "likely", _brief(cells)))
+            guesses.append(Guess("", f"row {n} left out as a note", "likely", _brief(cells),
+                                 left_out=True))  # fmt: skip
         elif word or sum_of(cells[:width]) == "yes":
             summed.append((n, word or "its numbers sum up the rows above"))
         else:

@@ -20,6 +20,8 @@ class Guess:
     worth: int = 30
     """How much of the study hangs on it: what counts as one 90, a table or rows 70, a column's
     use 60, cells 50, a unit 40, how the file was written 10.  What is asked comes in this order."""
+    left_out: bool = False
+    """Whether it tells of rows that are in no copy, and that nobody is asked about."""
 
     def __str__(self) -> str:
         why = f" ({self.why})" if self.why else ""

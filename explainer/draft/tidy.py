@@ -26,6 +26,7 @@ from explainer.draft.headers import (
 from explainer.draft.numbers import Writing, are_pins, is_no_reading, without_doubt
 from explainer.draft.wide import CalledSo, long
 from explainer.errors import UsageError
+from explainer.study.csvfile import MAX_COLUMNS
 
 #: Marks that say "as above".
 _DITTO = frozenset(['"', "''", "〃", "″", "”", "“", "do.", "ditto", "dito"])
@@ -65,10 +66,6 @@ class Tidy:
         writer.writerow([c.name for c in self.columns])
         writer.writerows(zip(*(c.cells for c in self.columns), strict=True))
         return out.getvalue().encode("utf-8")
-
-
-#: As many columns as the CSV files of a study may have.
-MAX_COLUMNS = 1_000
 
 
 def tidy(grid: CellGrid) -> Tidy:

@@ -15,6 +15,7 @@ from explainer.draft.headers import USE_WORDS
 from explainer.draft.parts import Parts
 from explainer.draft.plan import _WAYS, MeasurePlan, Plan, Proposal, TablePlan
 from explainer.study.description.lifted import LiftedFrom
+from explainer.study.load import DRAFTED
 from explainer.study.yaml12 import scalar
 
 
@@ -97,7 +98,7 @@ def _lines(
 
 
 def _preface() -> Iterator[str]:
-    yield "# A first draft. What a file did not say outright is marked CONFIRM: look at it, mend it"
+    yield f"{DRAFTED} What a file did not say outright is marked CONFIRM: look at it, mend it"
     yield "# if need be, and take the mark away. `explainer proof` lists the marks that are left."
     yield "# The files as they came are in originals/; the CSV files beside this are tidy copies."
     yield ""

@@ -257,7 +257,9 @@ def _unconfirmed(text: str, problems: Sequence[Problem]) -> int:
 
     A tick takes a mark away and gives such a measure no reading.
     """
-    unread = sum(p.code == "unread" for p in set(problems)) if DRAFTED in text else 0
+    from explainer.study.checks.warnings import UNREAD
+
+    unread = sum(p.code == UNREAD for p in set(problems)) if DRAFTED in text else 0
     return len(to_confirm(text)) + unread
 
 

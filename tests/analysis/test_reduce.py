@@ -53,11 +53,11 @@ def test_a_point_a_window_and_a_checkpoint_nobody_measured_at():
 
 
 def test_a_window_of_numbered_rows_holds_both_ends():
-    items, values, n_rows = window_means(FRAME, "ball", "shot", "texture", 1, 3)
+    items, values, rows = window_means(FRAME, "ball", "shot", "texture", 1, 3)
     assert items == ("P2", "P1", "P3")
     assert values[:2].tolist() == [(50 + 60 + 54) / 3, 70]
     assert np.isnan(values[2])
-    assert n_rows == 4
+    assert rows.tolist() == [3, 1, 0]
 
 
 def test_a_single_reading_keeps_its_last_digit():

@@ -198,12 +198,12 @@ def test_confounded_is_found_from_a_column_that_nothing_names(judged: Judge, one
 
 
 def test_confounded_lane_and_model(judged: Judge, one: One) -> None:
-    rows = [(f"B{i}", "MN"[i % 2], 0, 10.0 + 3 * (i % 2) + i / 20, i % 2 + 1) for i in range(12)]
+    rows = [(f"B{i}", "MN"[i % 2], 0, 10.0 + 3 * (i % 2) + i / 20, i % 2 + 3) for i in range(12)]
     frame = pd.DataFrame(rows, columns=["ball", "model", "games", "y", "lane"]).assign(z=1.0)
     test = "{kind: difference, measure: y, by: model, a: N, b: M, direction: higher}"
     v = only(judged(one(test), frame, head=head()))
     assert v.reasons == ("confounded",) and v.detail.design.confounder == "lane"
-    turns = frame.assign(lane=[1, 2, 2, 1] * 3)
+    turns = frame.assign(lane=[3, 4, 4, 3] * 3)
     assert only(judged(one(test), turns, head=head())).reasons == ()
 
 

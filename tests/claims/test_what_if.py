@@ -61,21 +61,11 @@ def test_a_larger_margin_comes_out_weaker_only_where_one_item_carries_it(judged,
     ends = [0.0, 0.0, 0.0, 0.1, 0.1, 1.6]
     frame = pd.DataFrame([(f"B{i}", g, 20.0 + (d if g else 0)) for i, d in enumerate(ends)
                           for g in (0, 60)], columns=["ball", "games", "y"])  # fmt: skip
+    frame["x"] = 1.0
     test = "{kind: no-change, measure: y, from: 0, to: 60, margin: 1}"
-    [rows] = what_if(judged(one(test), frame, head=HEAD_OF_ONE)).values()
+    [rows] = what_if(judged(one(test), frame)).values()
     strengths = [STRENGTH[row.code] for row in rows]
     for before, after, row in zip(strengths, strengths[1:], rows[1:], strict=False):
         assert after >= before or row.carried
     assert [(row.margin, row.code) for row in rows if row.carried] == [(1.0, "cannot-tell")]
     assert [row.code for row in rows if row.margin > 1] == ["backed", "backed"]
-
-
-HEAD_OF_ONE = """\
-title: A test study
-question: Does it?
-invented: yes
-tested: {each: ball}
-use: {column: games, term: games rolled, unit: game}
-measures:
-  y: {unit: board, matters_from: 1}
-"""

@@ -16,7 +16,7 @@ import pytest
 from benches import BENCHES, judged, put
 from kept import differs, keep
 
-from explainer.words.facts.claim import facts
+from explainer.words.facts.claim import facts, shown
 
 KEPT = Path(__file__).parent / "kept"
 
@@ -61,6 +61,22 @@ def read(text: str, claims: list[str]) -> Iterator[tuple[str, str, str]]:
             fact = key
             made[fact] = dict.fromkeys(claims, value)
     return ((fact, claim, text) for fact, told in made.items() for claim, text in told.items())
+
+
+@pytest.mark.parametrize("name", BENCHES)
+def test_the_range_of_a_test_of_equivalence_is_told_at_its_own_level(name: str) -> None:
+    """Also of percents, whose change is drawn in percentage points or in percent of what it was."""
+    seen = set()
+    for verdict in judged(name).verdicts:
+        for one in verdict.each:
+            low, high = (getattr(one.detail, end, None) for end in ("low90", "high90"))
+            if None in (low, high) or one.estimate is None or one.strip is None:
+                continue
+            if one.strip.value is not None:
+                told = shown(one)
+                assert (told.low, told.high) == pytest.approx((low, high)), one.claim.id
+                seen.add(one.unit)
+    assert "percent" in seen
 
 
 @pytest.mark.parametrize("name", BENCHES)

@@ -243,9 +243,8 @@ def _after(verdict: Verdict) -> str:
 def shown(verdict: Verdict) -> Sized:
     """The estimate with the range its strip shows: 90% where a test of equivalence uses that."""
     low, high, strip = verdict.low, verdict.high, verdict.strip
-    # A change of percents is drawn in percentage points, which is the same scale.
-    scales = (verdict.unit, unit_of_gap(verdict))
-    if strip is not None and strip.value is not None and strip.unit in scales:
+    # A gauge's strip shows another number than the verdict's own.
+    if strip is not None and strip.value is not None and strip.value == verdict.estimate:
         low, high = strip.low, strip.high
     relative = getattr(verdict.test, "in_", None) == "percent"
     unit = unit_of_gap(verdict) if kind_of(verdict).gap or relative else verdict.unit

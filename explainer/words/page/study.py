@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from explainer.claims.figures.pair import pairs
-from explainer.claims.kinds import backed_though_small, testable
+from explainer.claims.kinds import backed_though_small, kind_of, testable
 from explainer.claims.rules import strongest_backed
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
 from explainer.study.model import Study
@@ -271,7 +271,10 @@ def long(
         for v in key
     ]
     rest = [brief(teller, v, facts[v.claim.id], "long") for v in others]
-    about = counted(judgement.study, known, judgement.verdicts)["balls"]
+    # A hint at others is what is said of items in general, and not of one or of these alone.
+    hints = [v for v in judgement.verdicts
+             if kind_of(v).general and not (v.n_items == 1 or v.detail.one_item)]  # fmt: skip
+    about = counted(judgement.study, known, hints)["balls"]
     kinds = {v.test.kind for v in judgement.verdicts}
     levels = {"association", "tracks-within"} <= kinds
     open_ = next(
