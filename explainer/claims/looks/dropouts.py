@@ -55,7 +55,7 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     if tied and not turns:
         code = rules.demoted(code)
     known = {
-        "left": seen.absent, "stayed": len(seen.stayed), "left_tied": tied, "left_turns": turns,
+        "left": seen.absent, "stayed": stayed.n_items, "left_tied": tied, "left_turns": turns,
         "stayed_estimate": stayed.estimate, "stayed_low": stayed.low, "stayed_high": stayed.high,
         "whole_n": whole.n_items, "whole_estimate": whole.estimate, "whole_low": whole.low,
         "whole_high": whole.high,
