@@ -88,6 +88,8 @@ class SecondLooks:
     """How far their mean comes back by itself when it is read again; None where nobody knows."""
     chosen_holds: bool = False
     """Whether the verdict stands all the same."""
+    chosen_apart: bool = False
+    """Only one side of the comparison was picked, so that the two were made to differ."""
     unequal: bool = False
     """Those compared were not read over the same stretch of use or of a series."""
     unequal_from: float | None = None

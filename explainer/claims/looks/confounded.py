@@ -67,17 +67,28 @@ def _in_turn(case: Case, verdict: Verdict) -> Found | None:
     for table, name in _compared(case):
         if by not in table.frame:
             continue
-        values = labels(table.frame[by])
-        read = table.frame[name].notna()
-        sides = [read & (values == label(getattr(case.test, side))) for side in ("a", "b")]
-        for column, at in _times(table, by):
-            if first := _first(at, sides, table.frame[table.item].astype(str)):
-                then = "b" if first == "a" else "a"
-                known = {"confounder": column, "confounded_with": by,
-                         "confounder_a": label(getattr(case.test, first)),
-                         "confounder_then": label(getattr(case.test, then))}  # fmt: skip
-                return Found(verdict.code, ("confounded",), known)
+        column, first = came_first(table, name, by, case.test.a, case.test.b)  # type: ignore[union-attr]
+        if first:
+            then = "b" if first == "a" else "a"
+            known = {"confounder": column, "confounded_with": by,
+                     "confounder_a": label(getattr(case.test, first)),
+                     "confounder_then": label(getattr(case.test, then))}  # fmt: skip
+            return Found(verdict.code, ("confounded",), known)
     return None
+
+
+def came_first(
+    table: Table, name: str, by: str, a: str | float, b: str | float
+) -> tuple[str, str]:
+    """By which column of order or time one of two values of ``by`` came first throughout, and
+    which: ``a`` or ``b``; two empty texts where none did."""
+    values = labels(table.frame[by])
+    read = table.frame[name].notna()
+    sides = [read & (values == label(side)) for side in (a, b)]
+    for column, at in _times(table, by):
+        if first := _first(at, sides, table.frame[table.item].astype(str)):
+            return column, first
+    return "", ""
 
 
 def _compared(case: Case) -> Iterator[tuple[Table, str]]:

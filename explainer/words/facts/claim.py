@@ -55,8 +55,8 @@ Facts = dict[str, Any]
 
 #: The names of the facts below, which every verdict has.
 NAMES = """
-    chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who confounded_with
-    confounded_within confounder confounder_a confounder_b confounder_then cut_end cut_many
+    chosen_apart chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who
+    confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end cut_many
     cut_piled cut_share excluded exclusion_turns falls_back left left_many left_tied left_turns
     operators_apart shared shared_from stayed stayed_answer unequal unequal_answer unequal_from
     unequal_to unshared whole_answer with_answer with_code
@@ -143,7 +143,7 @@ def _chosen(v: Verdict, d: SecondLooks, study: Study) -> Facts:
         "chosen_who": f"the {' '.join(d.chosen_who)} ones" if d.chosen_who else "they",
         "chosen_declared": d.chosen_declared,
         "chosen_end": {1: "highest", -1: "lowest"}.get(d.chosen_side, ""),
-        "chosen_holds": d.chosen_holds,
+        "chosen_holds": d.chosen_holds, "chosen_apart": d.chosen_apart,
         "chosen_found": not Sized(v.estimate, v.low, v.high, v.unit).crosses,
         "falls_back": Sized(d.falls_back, None, None, _unit(v, study)).rough
         if d.falls_back else "",
