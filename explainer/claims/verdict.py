@@ -42,6 +42,8 @@ class SecondLooks:
     cut_of: int = 0
     cut_piled: bool = False
     """No end is declared: the readings are piled up on the outermost value."""
+    cut_two: bool = False
+    """All of them stand on two values."""
     cut_many: bool = False
     """So many that nothing may rest on their being alike."""
     left: tuple[str, ...] = ()

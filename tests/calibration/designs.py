@@ -164,7 +164,8 @@ def chosen_rates(rng: Rng, n: int, truth: bool) -> Study:
     low = set(np.argsort(first)[:n].tolist())
     then = rng.binomial(40, [p + (0.2 if truth and i in low else 0) for i, p in enumerate(skill)])
     rows = [(f"W{i}", when, "coached" if i in low else "rest", float(made[i]), 40.0)
-            for when, made in (("before", first), ("after", then)) for i in range(3 * n)]  # fmt: skip
+            for when, made in (("before", first), ("after", then))
+            for i in range(3 * n)]  # fmt: skip
     frame = pd.DataFrame(rows, columns=["bowler", "when", "part", "made", "tried"])
     test = {"kind": "rate-difference", "successes": "made", "attempts": "tried", "by": "when",
             "a": "after", "b": "before", "within": "bowler", "direction": "higher",

@@ -86,6 +86,22 @@ def test_cut_off_without_a_declared_end_is_a_pile(judged: Judge, one: One) -> No
     assert "cut-off" not in only(judged(one(SAME), coarse, head=head())).reasons
 
 
+def test_cut_off_to_two_values(judged: Judge, one: One) -> None:
+    """A tester that says 10 or 20: most balls moved by half of that, and it says the same twice."""
+    start = (10.0,) * 6 + (20.0,) * 6
+    frame = readings({f"B{i}": (y, y, y) for i, y in enumerate(start)})
+    frame.loc[frame["games"].eq(20) & frame["ball"].eq("B0"), "y"] = 20.0
+    two = head().replace("matters_from: 1", "matters_from: 5")
+    j = judged(one(SAME), frame, head=two)
+    v = only(j)
+    assert (v.code, v.detail.design.cut_two) == ("cannot-tell", True)
+    assert "All readings stand on one of two values" in told(j)
+    stepped = two.replace("matters_from: 5", "matters_from: 5, resolution: 10")
+    assert "cut-off" not in only(judged(one(SAME), frame, head=stepped)).reasons
+    third = frame.assign(y=frame["y"] + (frame["ball"] == "B3") * 0.5)
+    assert not only(judged(one(SAME), third, head=two)).detail.design.cut_two
+
+
 # --- who left
 
 def test_dropouts_that_went_the_other_way(judged: Judge, one: One) -> None:

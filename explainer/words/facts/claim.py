@@ -56,8 +56,8 @@ Facts = dict[str, Any]
 #: The names of the facts below, which every verdict has.
 NAMES = """
     chosen_apart chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who
-    confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end cut_many
-    cut_piled cut_share excluded exclusion_turns falls_back left left_many left_tied left_turns
+    confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end
+    cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many left_tied left_turns
     operators_apart shared shared_from stayed stayed_answer unequal unequal_answer unequal_from
     unequal_to unshared whole_answer with_answer with_code
 """
@@ -70,7 +70,7 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
     return {
         "cut_share": f"{d.cut_low + d.cut_high} of {d.cut_of}" if any(ends) else "",
         "cut_end": "lowest and highest" if all(ends) else "lowest" if ends[0] else "highest",
-        "cut_piled": d.cut_piled, "cut_many": d.cut_many,
+        "cut_piled": d.cut_piled, "cut_two": d.cut_two, "cut_many": d.cut_many,
         "left": the_ones(item, d.left, study, table),
         "left_many": tally(len(d.left), item) if d.left else "",
         "left_tied": d.left_tied, "left_turns": d.left_turns,
