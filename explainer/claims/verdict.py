@@ -75,6 +75,16 @@ class SecondLooks:
     confounder_then: str = ""
     """What came after ``confounder_a`` each time, where the column is one of time; ``confounder_b``
     is then empty."""
+    turn_by: str = ""
+    """A column of order or time by which some had the one condition first, and some the other."""
+    turn_a: int = 0
+    turn_b: int = 0
+    turn_estimate: float | None = None
+    """The answer with each order counted once; None where as many had either, or too few one."""
+    turn_low: float | None = None
+    turn_high: float | None = None
+    turn_decides: bool = False
+    """That one would not get the same verdict."""
     operators_apart: float | None = None
     """How far the study's own gauge check sets operators apart."""
     confounder_within: bool = False

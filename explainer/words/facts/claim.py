@@ -58,7 +58,8 @@ NAMES = """
     chosen_apart chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who
     confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end
     cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many left_tied left_turns
-    operators_apart shared shared_from stayed stayed_answer unequal unequal_answer unequal_from
+    operators_apart shared shared_from stayed stayed_answer turn_a turn_answer turn_b
+    turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer unequal_from
     unequal_to unshared whole_answer with_answer with_code
 """
 
@@ -81,6 +82,8 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "excluded": the_ones(item, d.excluded, study, table),
         "exclusion_turns": d.exclusion_turns, "with_code": d.with_code,
         "with_answer": answer(v, d.with_estimate, d.with_low, d.with_high),
+        "turn_ones": tally(d.turn_a, item) if d.turn_by else "",
+        "turn_others": tally(d.turn_b, item) if d.turn_by else "",
         **_confounded(v, d, study), **_chosen(v, d, study),
         "shared": Sized(d.shared_sd, None, None, _unit(v, study)).rough if d.shared_sd else "",
         "shared_from": "" if d.shared_from == "declared" else named(item, d.shared_from),
@@ -131,6 +134,11 @@ def _confounded(v: Verdict, d: SecondLooks, study: Study) -> Facts:
         "confounded_with": d.confounded_with.replace("_", " "),
         "confounder_a": d.confounder_a, "confounder_b": d.confounder_b,
         "confounder_then": d.confounder_then,
+        "turn_by": d.turn_by.replace("_", " "), "turn_decides": d.turn_decides,
+        "turn_even": d.turn_a == d.turn_b,
+        "turn_a": label(v.test.a) if d.turn_by else "",  # type: ignore[union-attr]
+        "turn_b": label(v.test.b) if d.turn_by else "",  # type: ignore[union-attr]
+        "turn_answer": answer(v, d.turn_estimate, d.turn_low, d.turn_high),
         "operators_apart": Sized(gap, None, None, _unit(v, study)).rough if gap else "",
         "confounded_within": d.confounder_within,
     }  # fmt: skip
