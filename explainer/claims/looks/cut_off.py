@@ -48,13 +48,12 @@ def look(case: Case, verdict: Verdict) -> Found | None:
 
 def _on_two_values(case: Case, verdict: Verdict) -> Found | None:
     """All readings of what a claim says is alike stand on two values, and no step of the gauge
-    explains it.  What only sorts items (new or worn, as the x of a link) may well have two."""
+    explains it.  What goes together with another measure may well have two (new or worn)."""
     for table, name in read_by(case):
         small = verdict.code == "against" and _only_small(verdict)
         if verdict.test.kind not in STEADY and not small:
             return None
-        sorts = getattr(case.test, "x", None)
-        if sorts is not None and name in (sorts, getattr(sorts, "measure", None)):
+        if getattr(case.test, "measure", None) != name:
             continue
         for source in _sources(case, table, name):
             values = table.frame[source].to_numpy(dtype=float)

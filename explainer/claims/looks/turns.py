@@ -20,6 +20,7 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from explainer.analysis.result import Estimate, t_estimate
 from explainer.claims import rules
@@ -46,7 +47,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     for table, name in _compared(case):
         if by not in table.frame:
             continue
-        column, first = came_first(table, name, by, case.test.a, case.test.b)  # type: ignore[union-attr]
+        a, b = (getattr(case.test, side) for side in ("a", "b"))
+        column, first = came_first(table, name, by, a, b)
         if first:
             then = "b" if first == "a" else "a"
             known = {"confounder": column, "confounded_with": by,
@@ -169,17 +171,18 @@ def _gaps(table: Table, test: object) -> tuple[str, tuple[str, ...], Floats, Flo
     return None
 
 
-def each_order_once(gaps: Floats, weights: Floats, first: Floats) -> Estimate | None:
+def each_order_once(
+    gaps: Floats, weights: Floats, first: NDArray[np.bool_]
+) -> Estimate | None:
     """The mean of what either order shows, each counted once, by weighted least squares.
 
     ``gaps``: one a less b per item, in any unit; ``first``: who had a first.  None with fewer than
     ``EACH`` items in an order, or without scatter.  With equal weights it is the period-adjusted
     estimate of the two-period cross-over, with the pooled variance on n − 2 df (Senn 2002, ch. 3).
     """
-    here = np.asarray(first, dtype=bool)
-    if min(int(here.sum()), int((~here).sum())) < EACH:
+    if min(int(first.sum()), int((~first).sum())) < EACH:
         return None
-    design = np.column_stack([np.ones(len(gaps)), np.where(here, 0.5, -0.5)])
+    design = np.column_stack([np.ones(len(gaps)), np.where(first, 0.5, -0.5)])
     inner = np.linalg.inv(design.T @ (weights[:, None] * design))
     found = inner @ design.T @ (weights * gaps)
     off = gaps - design @ found

@@ -57,7 +57,8 @@ Facts = dict[str, Any]
 NAMES = """
     chosen_apart chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who
     confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end
-    cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many left_tied left_turns
+    cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many
+    left_tied left_turns
     operators_apart shared shared_from stayed stayed_answer turn_a turn_answer turn_b
     turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer unequal_from
     unequal_to unshared whole_answer with_answer with_code
@@ -136,8 +137,8 @@ def _confounded(v: Verdict, d: SecondLooks, study: Study) -> Facts:
         "confounder_then": d.confounder_then,
         "turn_by": d.turn_by.replace("_", " "), "turn_decides": d.turn_decides,
         "turn_even": d.turn_a == d.turn_b,
-        "turn_a": label(v.test.a) if d.turn_by else "",  # type: ignore[union-attr]
-        "turn_b": label(v.test.b) if d.turn_by else "",  # type: ignore[union-attr]
+        "turn_a": label(getattr(v.test, "a", "")) if d.turn_by else "",
+        "turn_b": label(getattr(v.test, "b", "")) if d.turn_by else "",
         "turn_answer": answer(v, d.turn_estimate, d.turn_low, d.turn_high),
         "operators_apart": Sized(gap, None, None, _unit(v, study)).rough if gap else "",
         "confounded_within": d.confounder_within,
