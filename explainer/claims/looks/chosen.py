@@ -28,7 +28,7 @@ from explainer.claims.looks.found import Found, points
 from explainer.claims.looks.turns import came_first
 from explainer.claims.rate_difference import WhoTried, counts, rates_table, who_repeat
 from explainer.claims.verdict import Verdict
-from explainer.study.description.tests import DifferenceInChange, RateDifference
+from explainer.study.description.tests import DifferenceInChange, RateDifference, ShareOfItems
 from explainer.study.model import Study, Table
 
 #: A subset that is exactly the most extreme one is no accident where that has less chance than so.
@@ -252,6 +252,10 @@ def _could_be(
 ) -> bool:
     """Falling back alone, or the picking, could have made what was found."""
     low, high = verdict.low, verdict.high
+    if isinstance(verdict.test, ShareOfItems):  # its numbers are shares, and not how far they moved
+        if choice.side and rules.SIDE[verdict.test.direction] == choice.side:
+            return False
+        return back is None or (verdict.test.at_least or 0.0) <= back
     null = (verdict.strip.null if verdict.strip else None) or 0.0
     if low is None or high is None or low <= null <= high:
         return False
