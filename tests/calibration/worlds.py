@@ -820,7 +820,8 @@ def _in_blocks(rng: Rng, n: int, means: list[float], sds: list[float]) -> pd.Dat
     """n balls under every condition: each ball its own level, each condition its own scatter."""
     level = rng.normal(0, 3, n)
     rows = [(f"B{i}", f"g{g}", level[i] + mean + rng.normal(0, sd))
-            for g, (mean, sd) in enumerate(zip(means, sds, strict=True)) for i in range(n)]  # fmt: skip
+            for g, (mean, sd) in enumerate(zip(means, sds, strict=True))
+            for i in range(n)]  # fmt: skip
     return pd.DataFrame(rows, columns=["ball", "oil", "y"])
 
 
