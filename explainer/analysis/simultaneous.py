@@ -4,7 +4,8 @@ Spreads are never taken as equal.  Pairs: Games & Howell (1976, Journal of Educa
 1, 113), Welch's t with the studentized range; of the same items under each condition, every pair by
 its own paired t, shared out after Bonferroni: Tukey's method in blocks takes all differences to
 scatter alike, and errs where they do not (Maxwell 1980, J. Educ. Stat. 5, 269).  Steps: a linear
-contrast of the means with Welch–Satterthwaite df, and Jonckheere's (1954) and Terpstra's (1952) count beside it.
+contrast of the means with Welch–Satterthwaite df, and Jonckheere's (1954) and Terpstra's (1952)
+count beside it.
 """
 
 from __future__ import annotations
