@@ -402,6 +402,20 @@ def test_one_group_alone_was_chosen(judged: Judge, one: One) -> None:
     assert "chosen" in only(all_of_them).reasons
 
 
+def test_one_group_was_chosen_and_another_table_says_which(judged: Judge, one: One) -> None:
+    """The readings have no column of who was coached; a list of names has."""
+    frame = scores()
+    low = frame[frame["games"] == 0].nsmallest(8, "y")["ball"].tolist()
+    frame = frame[(frame["games"] == 0) | frame["ball"].isin(low)]
+    names = pd.DataFrame({"ball": sorted(set(frame["ball"]))})
+    names["part"] = ["coached" if b in low else "rest" for b in names["ball"]]
+    tested = ", chosen_by: {by: y, only: {part: coached}}"
+    up = DOWN.replace("direction: down", "direction: up")
+    j = judged(one(up), {"t": frame, "names": names}, head=head(", repeatability_sd: 3", tested))
+    v = only(j)
+    assert ("chosen" in v.reasons, v.detail.design.chosen_who) == (True, ("coached",))
+
+
 def test_chosen_with_another_reading_before(judged: Judge, one: One) -> None:
     """Picked at game 0; the change is counted from game 10, which is a reading of its own."""
     rng = np.random.default_rng(8)

@@ -118,13 +118,20 @@ def _declared(
                   who=tuple(map(evidence.label, table.chosen_only.values())))  # fmt: skip
 
 
-def _picked_alone(case: Case, table: Table) -> set[str] | None:
-    """The items that the study says were picked; None where all of the table were."""
+def _picked_alone(case: Case, table: Table, column: str | None = None) -> set[str] | None:
+    """Those who the study says were picked, by item or by ``column``; None where all were.
+
+    Where the table lacks the columns that say so, by the first table of the study that has them.
+    """
     if not table.chosen_only:
         return None
-    whole = _whole(case, table)
-    rows = evidence.holds(whole.frame, table.chosen_only)
-    return set(whole.frame.loc[rows, whole.item].astype(str))
+    column = column or table.item
+    every = case.everything or case.study
+    for source in (_whole(case, table), *every.tables.values()):
+        frame = source.frame
+        if {column, *table.chosen_only} <= set(frame.columns):
+            return set(labels(frame.loc[evidence.holds(frame, table.chosen_only), column]))
+    return set()
 
 
 def _whole(case: Case, table: Table) -> Table:
@@ -140,7 +147,8 @@ def _followed(
     if isinstance(test, DifferenceInChange):
         return [set(evidence.at(evidence.only(table, test.by, side), name, start).as_dict())
                 for side in (test.a, test.b)]  # fmt: skip
-    return [set(evidence.at(table, name, start).as_dict())]
+    mine, end = set(evidence.at(table, name, start).as_dict()), getattr(test, "to", None)
+    return [mine if end is None else mine & set(evidence.at(table, name, end).as_dict())]
 
 
 def _seen(case: Case, table: Table, name: str, start: evidence.Checkpoint) -> Choice | None:
@@ -280,7 +288,8 @@ def _of_rates(case: Case, test: RateDifference, verdict: Verdict) -> Found | Non
     again = who_repeat(table, test)
     column = test.within if again is not None and test.within is not None else table.item
     whole = _whole(case, table)
-    picked = set(labels(whole.frame.loc[evidence.holds(whole.frame, table.chosen_only), column]))
+    alone = _picked_alone(case, table, column)
+    picked = set(labels(whole.frame[column])) if alone is None else alone
     who = tuple(map(evidence.label, table.chosen_only.values()))
     if again is None:
         # What they were picked by stands, if anywhere, in the rows that are not compared.
