@@ -54,6 +54,7 @@ WARNINGS: tuple[Check, ...] = (
     warnings.margins_set,
     warnings.pairs_named,
     warnings.limits_reachable,
+    warnings.one_uncertainty,
     warnings.pages_there,
     warnings.sizes_seen,
     warnings.measures_read,

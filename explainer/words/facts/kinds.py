@@ -423,7 +423,7 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "at_least extreme last close failed fails guard guard_bare limit none_meets passed passes term "
+    "at_least exact extreme last close failed fails guard guard_bare limit none_meets passed passes term "
     "two_sided unit unsure"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -446,7 +446,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "close": len(by_call["too-close"]), "failed": the_ones(item, by_call["fail"], study, table),
         "unsure": the_ones(item, by_call["too-close"], study, table),
         "passed": the_ones(item, by_call["pass"], study, table),
-        "none_meets": test.meets == "none",
+        "none_meets": test.meets == "none", "exact": d.u == 0.0,
         "guard": exact(guard, unit) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
         "last": past(table, d.judged_at) if d.judged_at is not None else None,
