@@ -187,7 +187,7 @@ _NAMES = """
     operators opposite outside p p_holm
     p_of_size pooled pooled_ahead range range_name range_unit reaches reading_error reasons rows
     same_sign series signed signed_bare single size smallest smallest_p span span_bare strong term
-    took_part undefined went who x_term y_term whose people few_n few_side against_whom
+    told_from took_part undefined went who x_term y_term whose people few_n few_side against_whom
     measured_to_is of_report reaches_is they_claim they_say
 """
 COMMON = frozenset((_NAMES + NAMES).split()) | frozenset(RELATIONS)
@@ -439,6 +439,8 @@ def _power_facts(verdict: Verdict, item: str, common: Facts) -> Facts:
         "far_off": bool(needed and needed > 40 * max(verdict.n_items, 1)),
         "effect": _effect(effect, verdict) if effect and effect.value else None,
         "smallest": _effect(smallest, verdict) if smallest and smallest.value else None,
+        "told_from": Sized(power.told_from, None, None, unit).rough
+        if power and power.told_from is not None else None,
     }
 
 

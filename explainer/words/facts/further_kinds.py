@@ -306,7 +306,7 @@ def _settled(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
 
 
 @tells(
-    "best fails fell_since mean_after mean_before place place_code since size_code size_range "
+    "best drift_better fails fell_since mean_after mean_before place place_code since size_code size_range "
     "smooth term way_said"
 )
 def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -325,6 +325,7 @@ def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "fell_since": ways.moves(size.sign)["fell"], "fails": d.fails,
         "way_said": ways.moves(said)["fell"] if said else "changed",
         "size_code": d.size_code, "place_code": d.place_code, "smooth": d.smooth,
+        "drift_better": d.smooth and d.jump_ahead is not None and d.jump_ahead < 0,
         "best": past(table, d.place) if d.place is not None else "",
         "place": "" if d.place is None else ends[0] if ends[0] == ends[1]
         else f"anywhere from {ends[0]} to {ends[1]}",
