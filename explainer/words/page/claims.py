@@ -204,12 +204,14 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
         finer = [f"contrary.{kind}.{sub}" for sub in subs(verdict)]
         said = teller.fragment([*finer, f"contrary.{kind}"], known, about=about)
         known["contrary"] = said and said + alone
+    # One number without a range: its way is told, for a bare size reads as one the claimed way.
+    known["lone"] = teller.fragment([f"lone.{kind}", "lone.any"], known, about=about)
     ranged = verdict.estimate is not None and known["has_range"]
     known["seen"] = (
         teller.fragment([f"seen.{kind}"], known, about=about)
         if ranged or not kind_of(verdict).ranged
         else "no number that answers it" if verdict.estimate is None
-        else put("a number without a range, {}", known["signed"])
+        else teller.fragment(["seen.alone"], known, about=about)
     )
     return known
 
