@@ -197,7 +197,7 @@ def ways_said(direction: str) -> str:
 
 
 @tells(
-    "claimed_fell close every gauge_sees least_needed most moved moved_of needed_share "
+    "claimed_drop claimed_fell close every gauge_sees least_needed most moved moved_of needed_share "
     "out_of_reach over stayed stayed_of stayers term unsure went went_all"
 )
 def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -211,7 +211,8 @@ def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
     side_ = {"up": 1, "down": -1}.get(test.direction, 0)
     return {
         "term": study.term(test.measure), "over": span_words(table, test.from_, test.to),
-        "claimed_fell": ways.moves(side_)["fell"] if side_ else "changed", "every": d.every,
+        "claimed_fell": ways.moves(side_)["fell"] if side_ else "changed",
+        "claimed_drop": ways.moves(side_)["drop"] if side_ else "change", "every": d.every,
         "most": test.share == "most", "needed_share": percent(d.needed_share),
         "moved": moved, "close": close, "stayed": stayed,
         "went": _out_of(round((v.estimate or 0.0) * v.n_items), v.n_items, item),
