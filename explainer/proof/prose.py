@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from explainer.claims.verdict import STRENGTH, Code, Judgement, Verdict
 from explainer.errors import DescriptionError, Problem
-from explainer.proof.overclaims import measures_of, settled, slips
+from explainer.proof.overclaims import measures_of, moved, settled, slips
 from explainer.proof.place import Keys, Places
 from explainer.study.description.figures import Figure
 from explainer.study.description.rule import Claim
@@ -201,6 +201,14 @@ def _overclaimed(judgement: Judgement, places: Places) -> Iterator[Problem]:
             yield places.weak(
                 path, f"the words `{slip.words}`", slip.expected,
                 "readers are told more than the data say", "too-strong", slip.words,
+            )  # fmt: skip
+    for i, claim in enumerate(judgement.study.description.claims):
+        parts = judgement.verdict(claim.id).each
+        about = frozenset(m for part in parts for m in measures_of(part))
+        if claim.plainly and (slip := moved(claim.plainly, known, about)) is not None:
+            yield places.weak(
+                ("claims", i, "plainly"), f"the words `{slip.words}`", slip.expected,
+                "a link between them is told as one inside each", "too-strong", slip.words,
             )  # fmt: skip
 
 
