@@ -148,7 +148,8 @@ _ON_ITS_WAY = (
     r"scores?|scored) (?:\w+ ){0,2}(?:more|less|fewer|better|worse|higher|lower))\b"
 )
 _WHILE = (
-    r"(?:as|when(?:ever)?|once|while|(?:each|every) time|the moment|the more|the less|the further)\b"
+    r"(?:as|when(?:ever)?|once|while|(?:each|every) time|the moment|the more|the less|"
+    r"the further)\b"
 )
 #: One thing moves, and another with it, as they do in one and the same item.
 _MOVED = re.compile(

@@ -12,6 +12,7 @@ from explainer.claims.figures.pair import PairResult, measure_of
 from explainer.claims.figures.stories import Story
 from explainer.claims.kinds import kind_of, shown_by
 from explainer.claims.verdict import FigureResult, Judgement, Verdict
+from explainer.study.description.rule import Claim
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.claim import shown
@@ -429,6 +430,11 @@ def pair_words(
     )
 
 
+def _in_few(claim: Claim, claims: Mapping[str, ClaimWords]) -> str:
+    """A claim in as few of the author's words as there are."""
+    return (claim.briefly or claims[claim.id].plainly).strip().rstrip(".")
+
+
 def _pair_facts(
     judgement: Judgement, result: FigureResult, claims: Mapping[str, ClaimWords]
 ) -> dict[str, Any]:
@@ -442,6 +448,7 @@ def _pair_facts(
                  else measure.replace("_", " ")),
         "balls": tally(result.n_items, item_word(study, table)),
         "rows": ", ".join(picked) or table.source or table.name,
+        "said": _in_few(verdict.claim, claims) if verdict is not None else "",
         "label": claims[verdict.claim.id].label.lower() if verdict is not None else "",
         "code": verdict.code if verdict is not None else "",
     }  # fmt: skip

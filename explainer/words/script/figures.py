@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import Any, Literal
+from typing import Any, Literal, TypeGuard
 
 from explainer.claims.figures.kinds import FIGURE_KINDS
 from explainer.claims.kinds import kind_of
@@ -26,6 +26,7 @@ from explainer.words.script.desk import (
     Facts,
     found,
     part,
+    plain,
     quote,
     stop,
 )
@@ -155,16 +156,20 @@ _RANK: Mapping[Role, int] = {"reveal": TURN, "twist": TURN, "setup": KEY, "also"
 _BOUND: frozenset[Role] = frozenset({"also", "more"})
 
 
+def _fresh(result: FigureResult | None, desk: Desk) -> TypeGuard[FigureResult]:
+    return result is not None and result.figure.id not in desk.shown
+
+
 def reveal(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
     """The figure that answers the question; where it turns round by itself, the twist with it."""
-    if plan.reveal is not None:
+    if _fresh(plan.reveal, desk):
         turned = plan.twist if plan.turn is None and _shows(plan.reveal, plan.twist) else None
         yield _figure(desk, plan.reveal, "reveal", plan.lead, turned=turned)
 
 
 def setup(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
     """What the twist turns, with the twist's own reason kept for the twist."""
-    if plan.setup is not None:
+    if _fresh(plan.setup, desk):
         kept = set(plan.twist.reasons if plan.twist else ()) - desk.reasons
         desk.reasons |= kept
         yield _figure(desk, plan.setup, "setup")
@@ -173,8 +178,28 @@ def setup(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
 
 def turn(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
     """The twist, where a figure of its own shows it."""
-    if plan.turn is not None:
+    if _fresh(plan.turn, desk):
         yield _figure(desk, plan.turn, "twist", plan.twist)
+
+
+def told(desk: Desk, plan: TalkPlan, result: FigureResult) -> Iterator[Part]:
+    """A figure at the place its author gives it, as what it is to the question; a twist needs the
+    reveal before it."""
+    started = plan.reveal is not None and plan.reveal.figure.id in desk.shown
+    if result is plan.reveal:
+        yield from reveal(desk, plan)
+    elif result is plan.setup:
+        yield from setup(desk, plan)
+    elif result is plan.turn and started:
+        yield from turn(desk, plan)
+    elif result.figure.id not in desk.shown:
+        yield _figure(desk, result, "more", beside=_beside_last(desk, plan, result))
+
+
+def _beside_last(desk: Desk, plan: TalkPlan, result: FigureResult) -> bool:
+    """Whether the figure shown last is the other one of its pair."""
+    last = next(reversed(desk.shown), "")
+    return any({last, result.figure.id} == set(pair) for pair in plan.sides)
 
 
 def also(desk: Desk, plan: TalkPlan, verdict: Verdict) -> Part | None:
@@ -187,13 +212,9 @@ def also(desk: Desk, plan: TalkPlan, verdict: Verdict) -> Part | None:
 
 def others(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
     """The other figures; the second of a pair is set beside the first."""
-    before = ""
     for result in plan.rest:
-        if result.figure.id in desk.shown:
-            continue
-        beside = any({before, result.figure.id} == set(pair) for pair in plan.sides)
-        yield _figure(desk, result, "more", beside=beside)
-        before = result.figure.id
+        if result.figure.id not in desk.shown:
+            yield _figure(desk, result, "more", beside=_beside_last(desk, plan, result))
 
 
 def _shows(result: FigureResult, verdict: Verdict | None) -> bool:
@@ -211,7 +232,7 @@ def _figure(
     id, kind, of = result.figure.id, result.figure.kind, f"figure:{result.figure.id}"
     lumped = turned is not None and "reversal" in turned.reasons  # the total is what it turns
     main = turned if lumped else _main(desk, result, wanted)
-    desk.shown.add(id)
+    desk.shown[id] = None
     rank, facts = _RANK[role], _facts(desk, result)
     finding = _finding(desk, result, main, rank)
     key = finding.key
@@ -300,10 +321,14 @@ def _finding(desk: Desk, result: FigureResult, main: Verdict | None, rank: int) 
 
 
 def _guess(desk: Desk, result: FigureResult, role: Role) -> list[Line]:
-    """Before the reveal everybody may guess, while nothing is drawn yet."""
+    """Everybody may guess while nothing is drawn yet: before the reveal, and where the author
+    asks something."""
+    id, kind = result.figure.id, result.figure.kind
+    if result.figure.ask_first:
+        asked = Line(plain(result.figure.ask_first), GUESS, "own", key=f"guess {id}")
+        return [asked, Line(desk.tell("react", id), LIMITS, "react", needs=f"guess {id}")]
     if role != "reveal":
         return []
-    id, kind = result.figure.id, result.figure.kind
     name = f"guess.{kind}" if desk.has(f"guess.{kind}") else "guess"
     asked = Line(desk.tell(name, id), GUESS, key="guess")
     return [asked, Line(desk.tell("react", id), LIMITS, "react")]
