@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from math import isclose
 from typing import Any
 
-from explainer.claims.figure_data import Walk, WalkStep, Yardstick
+from explainer.claims.figure_data import Walk, WalkStep, WalkSum, Yardstick
 from explainer.claims.figures.pair import PairResult, measure_of
 from explainer.claims.figures.stories import Story
 from explainer.claims.kinds import kind_of, shown_by
@@ -71,6 +71,33 @@ def _told_steps(teller: Teller, result: FigureResult, study: Study, walk: Walk) 
         items = plural_of(item_word(study, table))
         known = {"n": walk.left, "count": count_words(walk.left), "items": items}
         yield teller.tell(["walk.more"], known, about=result.figure.id)
+    if walk.whole is not None:
+        yield teller.tell(["walk.sum"], sum_facts(walk, walk.whole, study, table),
+                          about=result.figure.id)  # fmt: skip
+
+
+#: Named where so many were the first; more are counted.
+MOST_FIRST = 3
+
+
+def sum_facts(walk: Walk, whole: WalkSum, study: Study, table: Table) -> Facts:
+    """What a phrase about a whole walk may say."""
+    item = item_word(study, table)
+    few = 0 < len(whole.first) <= MOST_FIRST and len(whole.first) < whole.n
+    rates = bool(walk.sides)
+    return {
+        "n": whole.n, "items": plural_of(item), "sign": whole.sign, "rates": rates,
+        "went": "all" if whole.went == whole.n else cardinal(whole.went), "went_value": whole.went,
+        "surely": cardinal(whole.surely), "surely_value": whole.surely,
+        "balls": tally(whole.n, item), "known": rates or walk.sees is not None,
+        "against_value": len(whole.against),
+        "against": named(item, whole.against[0]) if len(whole.against) == 1 else "",
+        "furthest": named(item, whole.furthest) if whole.furthest and not rates else "",
+        "clear": whole.clear,
+        "first": listed([named(item, i) for i in whole.first]) if few else "",
+        "first_by": past(table, whole.first_by) if few and whole.first_by is not None else "",
+        **ways.moves(whole.sign or 1),
+    }  # fmt: skip
 
 
 def walk_facts(walk: Walk, step: WalkStep, study: Study, table: Table) -> Facts:

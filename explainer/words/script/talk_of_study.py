@@ -184,7 +184,7 @@ def _at_its_place(desk: Desk, built: TalkPlan, id: str) -> Iterator[Part]:
     shown = next((f for f in judgement.figures if f.figure.id == id), None)
     if id == RULE:
         links = {link.claim for link in judgement.chain.links} if judgement.chain else set()
-        yield from _claims(desk, "reasons", [v for v in waiting if v.claim.id in links])
+        yield from _over_figures(desk, built, [v for v in waiting if v.claim.id in links])
         yield from _rule(desk, built)
     elif shown is not None:
         yield from figures.told(desk, built, shown)
@@ -192,13 +192,23 @@ def _at_its_place(desk: Desk, built: TalkPlan, id: str) -> Iterator[Part]:
         # The chain tells what the rule's makers say: their reasons wait for it.
         own = [v for v in mine if RULE not in placed or v.claim.said_by != "rule"]
         yield from _claims(desk, f"more-{id}", own)
-    elif id not in desk.said:
-        verdict = judgement.verdict(id)
-        over = next((f for f in judgement.figures if f.figure.id == verdict.claim.figure), None)
-        if over is not None and over.figure.id not in placed:
-            yield from figures.told(desk, built, over)
-        if id not in desk.said:
-            yield from _claims(desk, f"claim-{id}", [verdict])
+    else:
+        yield from _over_figures(desk, built, [judgement.verdict(id)])
+
+
+def _over_figures(desk: Desk, built: TalkPlan, verdicts: list[Verdict]) -> Iterator[Part]:
+    """Claims in turn, each over its figure where that was not shown and has no place of its own."""
+    placed = desk.judgement.study.description.order
+    for verdict in verdicts:
+        over = next(
+            (f for f in desk.judgement.figures if f.figure.id == verdict.claim.figure), None
+        )
+        if verdict.claim.id in desk.said:
+            continue
+        if over is not None and over.figure.id not in {*placed, *desk.shown}:
+            yield from figures.told(desk, built, over, verdict)
+        if verdict.claim.id not in desk.said:
+            yield from _claims(desk, f"claim-{verdict.claim.id}", [verdict])
 
 
 def _claims(desk: Desk, id: str, verdicts: list[Verdict]) -> Iterator[Part]:
@@ -473,7 +483,8 @@ def _answered(desk: Desk, built: TalkPlan, author: Bookends) -> str:
     by = desk.judgement.verdict(author.answered_by) if author.answered_by else lead
     if by is None:
         return ""
-    return desk.tell("answered", "running", asked=asked, answer=_recap(desk, by))
+    return desk.tell("answered", "running", asked=asked, answer=_recap(desk, by),
+                     open=by.code == "leans")  # fmt: skip
 
 
 Make = Callable[[Desk, TalkPlan], Iterator[Part]]
