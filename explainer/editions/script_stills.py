@@ -102,8 +102,9 @@ def _side_by_side(
         said = _stamped(said) if judgement.study.description.is_invented else said
         drawn = draw(result, said, half)
         right, down = (0.0, place * half.height) if tall else (place * half.width, 0.0)
-        plate.marks += [replace(moved(mark, right, down), step=AXES) for mark in drawn.marks]
-        plate.left_out += drawn.left_out
+        # Notes were read when each stood alone; on half a sheet they would hide what is compared.
+        kept = [m for m in drawn.marks if not FIRST_CALLOUT <= m.step < TAKEAWAY]
+        plate.marks += [replace(moved(mark, right, down), step=AXES) for mark in kept]
     return plate
 
 

@@ -87,8 +87,8 @@ def sum_facts(walk: Walk, whole: WalkSum, study: Study, table: Table) -> Facts:
     rates = bool(walk.sides)
     return {
         "n": whole.n, "items": plural_of(item), "sign": whole.sign, "rates": rates,
-        "went": "all" if whole.went == whole.n else cardinal(whole.went), "went_value": whole.went,
-        "surely": cardinal(whole.surely), "surely_value": whole.surely,
+        "went": "all" if whole.went == whole.n else number(whole.went), "went_value": whole.went,
+        "surely": number(whole.surely), "surely_value": whole.surely,
         "balls": tally(whole.n, item), "known": rates or walk.sees is not None,
         "against_value": len(whole.against),
         "against": named(item, whole.against[0]) if len(whole.against) == 1 else "",
@@ -286,6 +286,11 @@ def shown_claim(judgement: Judgement, result: FigureResult) -> Verdict | None:
         if part.test.kind in wanted and part.code != "not-tested"
         if kind_of(part).calls or _has_answer(part)
     ]
+    # What is compared by the column that the figure sorts by before what is compared by another:
+    # else the title would speak of sides that nobody sees.
+    sorts = getattr(result.figure, "by", None)
+    seen = [v for v in shown if getattr(v.test, "by", None) in (None, sorts)]
+    shown = seen if sorts is not None and result.figure.kind == "rates" else shown
     # The report's own before anybody else's, whatever the kind.
     return min(
         shown, key=lambda v: (not v.claim.of_report, wanted.index(v.test.kind)), default=None
