@@ -29,6 +29,7 @@ ERRORS: tuple[Check, ...] = (
     names.stated_computable,
     names.rows_picked,
     names.endings_lead,
+    names.order_names,
     names.figures_side_by_side,
     names.design_named,
     names.thresholds_known,

@@ -252,7 +252,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "n_change": change.get("n_items", 0),
         "balls_changed": tally(change.get("n_items", 0), item),
         "mean_from": means[0], "mean_to": means[1],
-        "changes": data.change is not None,
+        "changes": data.change is not None, "printed": data.averages,
         "barred": "" if data.change is None
         else f"own change: each {item} from its own start, and the average"
         + (" with its likely range" if data.change[1] is not None else ""),
