@@ -60,7 +60,7 @@ class BoardRow:
     small: bool = False
     """Whether the data are against it because what they show is too small, whatever its side."""
     bare: str = ""
-    """What stands where there is no range to draw: the best guess, or that something was counted."""
+    """What stands where there is no range to draw: the best guess, or that it was counted."""
     heading: str = ""
     """Over the first of a voice's claims, where more than one voice is told: whose they are."""
 
@@ -165,7 +165,7 @@ def _row(number: int, verdict: Verdict, words: ClaimWords) -> BoardRow:
     if strip is None or verdict.code == "not-tested":
         return row
     low, high = strip.measured or (strip.low, strip.high)
-    if low is None and high is None and strip.value is not None:
+    if low == high and strip.value is not None:
         row = replace(row, bare=_bare(strip, verdict))
     if low is None or high is None or not _has_edge(strip):
         return row
@@ -178,7 +178,8 @@ def _row(number: int, verdict: Verdict, words: ClaimWords) -> BoardRow:
     value = None if middle is None else middle / scale
     return replace(
         row, low=min(reached) / scale, high=max(reached) / scale, value=value,
-        held=verdict.code in HELD and (min(reached) >= 0 or bool(words.held)), readings=strip.measured is not None,
+        held=verdict.code in HELD and (min(reached) >= 0 or bool(words.held)),
+        readings=strip.measured is not None,
         small=bool(words.short) and max(reached) > 0,
     )  # fmt: skip
 
@@ -186,13 +187,13 @@ def _row(number: int, verdict: Verdict, words: ClaimWords) -> BoardRow:
 def _telling(verdict: Verdict) -> Strip | None:
     """The strip to draw: of a claim that says two things alike well borne out, one with a range."""
     alike = [part.strip for part in verdict.parts if part.code == verdict.code]
-    ranged = [s for s in (verdict.strip, *alike) if s is not None and s.low is not None]
-    return ranged[0] if ranged else verdict.strip
+    ranged = (s for s in (verdict.strip, *alike) if s is not None and s.low != s.high)
+    return next(ranged, verdict.strip)
 
 
 def _bare(strip: Strip, verdict: Verdict) -> str:
     """A number without a range, as what it is; what was counted out needs none."""
-    if not kind_of(verdict).ranged:
+    if strip.low is not None or not kind_of(verdict).ranged:
         return "counted: no range"
     return f"best guess {Sized(strip.value, None, None, strip.unit).rough}"
 

@@ -24,7 +24,7 @@ from explainer.words.glossary.linker import TermLinker, finder_for
 from explainer.words.page.cautions import Cautions, cautions
 from explainer.words.page.claims import breath
 from explainer.words.page.headline import briefly, scope
-from explainer.words.page.prose import asides, fill
+from explainer.words.page.prose import asides, fill, short_name
 from explainer.words.page.study import brief, key_verdicts, too_close
 from explainer.words.phrases.book import teller_for
 from explainer.words.phrases.renderer import Teller
