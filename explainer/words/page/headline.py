@@ -25,6 +25,8 @@ from explainer.words.quantity.sizes import tally, uses
 from explainer.words.speakers import of_report
 
 MOST_WORDS = 20
+SIZES = (".full", ".own", "")
+"""How a short name is answered, fullest first."""
 MOST_DESCRIBED = 26
 """Words of what was tested that the first screen has room for."""
 _OPEN = ("leans", "cannot-tell", "not-tested")
@@ -39,7 +41,8 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
     told = asked(judgement, facts)
     named = bool(told) and all(v.claim.briefly for v in told)
     brief = briefly(teller, judgement, told) if named else ""
-    for said_whole in (briefly(teller, judgement, told, ".full") if named else "", brief):
+    for size in SIZES if named else ():
+        said_whole = briefly(teller, judgement, told, size)
         if said_whole and len(said_whole.split()) <= MOST_WORDS:
             return said_whole
     said = {}
@@ -70,7 +73,8 @@ def briefly(
 
     What is open is asked ("Hooks less? This test can't tell."): a name alone on its line reads as
     a yes.  ``size``: ``.short`` for the fewest words that are still true, ``.full`` for those that
-    leave least to misread.  Raises WorkspaceError for a faulty phrase.
+    leave least to misread, ``.own`` with the number that answers it
+    alone.  Raises WorkspaceError for a faulty phrase.
     """
     heads = [short_name(v, judgement) for v in told]
     if not told or not all(heads):
@@ -89,7 +93,7 @@ def _word(teller: Teller, judgement: Judgement, verdict: Verdict, size: str) -> 
     code, kind = verdict.code, verdict.test.kind
     known = {**claim_facts(teller, judgement, verdict), "small": backed_though_small(verdict),
              "together": "confounded" in verdict.reasons}  # fmt: skip
-    own = [f"poster.word.{code}.{kind}"] if size == ".full" else []
+    own = [f"poster.word.{code}.{kind}"] if size in (".full", ".own") else []
     names = [*own, f"poster.word.{code}{size}", f"poster.word.{code}"]
     return teller.fragment([n for n in names if teller.has(n)], known, about="answer")
 
