@@ -167,6 +167,7 @@ def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
         old, new = parts.item, replace(parts.item, name=each)
         tidy = replace(tidy, columns=tuple(new if c is old else c for c in tidy.columns))
         parts = replace(parts, item=new)
+    tidy, parts = _set_in_units(tidy, parts)
     stem = slug(tidy.original.rsplit(".", 1)[0]).replace("_", "-") or "table"
     if tidy.sheet and not tidy.alone:
         stem = slug(tidy.sheet).replace("_", "-") or stem
@@ -174,6 +175,23 @@ def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
     while name in taken:
         name, n = f"{stem}-{n}", n + 1
     return TablePlan(name, f"{name}.csv", tidy, parts)
+
+
+def _set_in_units(tidy: Tidy, parts: Parts) -> tuple[Tidy, Parts]:
+    """Conditions that are numbers of a unit carry it in their names, which is where pages look for
+    it: 18 of ``volume_ml`` is volume 18 mL."""
+    new: dict[str, Column] = {}
+    taken = {c.name for c in tidy.columns}
+    for column in parts.conditions:
+        name = f"{column.name}_{slug(column.header.unit)}"
+        if column.numeric and column.header.unit and name not in taken and \
+                not column.name.endswith(f"_{slug(column.header.unit)}"):
+            new[column.name] = replace(column, name=name)
+    if not new:
+        return tidy, parts
+    tidy = replace(tidy, columns=tuple(new.get(c.name, c) for c in tidy.columns))
+    first, *further = (new.get(c.name, c) for c in parts.conditions)
+    return tidy, replace(parts, condition=first, further=tuple(further))
 
 
 def _numbered_once(tidy: Tidy, parts: Parts) -> Parts:

@@ -7,7 +7,11 @@ import io
 import openpyxl
 import pytest
 
+from explainer.claims.judge import judge
 from explainer.draft.draft import DraftedStudy, GivenFile, draft_from
+from explainer.draft.folder import write_folder
+from explainer.study.load import load_study, open_workspace
+from explainer.words.say import say
 
 HOOKS = [("Kestrel 1", 11.8, 5.3, 9.4, 5.0), ("Kestrel 2", 12.7, 5.0, 11.0, 4.8),
          ("Kestrel 3", 12.9, 4.9, 11.5, 5.1), ("Kestrel 4", 15.2, 6.1, "n/a", "-"),
@@ -38,12 +42,30 @@ def test_millilitres_over_the_heads_are_a_condition_and_no_games():
                          *HOOKS, ("AVERAGE", 11.4, 5.0, 9.3, 4.7)])  # fmt: skip
     [table] = draft.plan.tables
     assert table.parts.use is None
-    assert table.parts.condition.name == "volume"
+    assert table.parts.condition.name == "volume_ml"
     assert table.parts.condition.distinct == ["18", "25"]
     assert [m.name for m in draft.plan.measures] == ["hook", "exit_angle"]
     assert [m.unit for m in draft.plan.measures] == ["board", "count"]
     assert "between 18 mL and 25 mL" in text(draft)
     assert "use:" not in text(draft)
+
+
+def test_a_ball_that_was_read_once_is_in_no_average_beside_the_gap(tmp_path):
+    draft = drafted(Oil=[(None, "18 mL", None, "25 mL", None),
+                         ("Ball", "Hook (bds)", "Exit angle", "Hook (bds)", "Exit angle"), *HOOKS])
+    folder = tmp_path / "studies" / "x"
+    write_folder(folder, draft.files)
+    study = load_study(folder, open_workspace(tmp_path))
+    judgement = judge(study)
+    figure = next(f for f in judgement.figures if f.figure.id == "hook-by-volume-ml")
+    told = next(f.numbers for f in figure.findings if f.kind == "difference")
+    both = [(one, two) for _, one, _, two, _ in HOOKS if two != "n/a"]
+    assert told["n_items"] == len(both) == len(HOOKS) - 1
+    assert told["mean_a"] == pytest.approx(sum(one for one, _ in both) / len(both))
+    assert told["mean_b"] == pytest.approx(sum(two for _, two in both) / len(both))
+    assert told["difference"] == pytest.approx(told["mean_a"] - told["mean_b"])
+    words = say(judgement, "viewer").figures["hook-by-volume-ml"]
+    assert "volume 18 mL" in str(words) and "over the 4 balls read in both" in str(words)
 
 
 def test_millilitres_in_a_column_are_a_condition_and_no_games():
