@@ -425,7 +425,8 @@ def _said_wrong(
             for i, printed, worked in off[:3]]  # fmt: skip
     more = f"; {len(off) - 3} more are off" if len(off) > 3 else ""
     yield Guess("", f"row {row} ({label}): {'; '.join(told)}{more}", "please check",
-                "the page goes by the rows; is a reading wrong, or was it taken of others?", 66)  # fmt: skip
+                "the page goes by the rows; is a reading wrong, or was it taken of others?", 66,
+                at_table=True)  # fmt: skip
 
 
 def _left_out(

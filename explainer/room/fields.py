@@ -16,6 +16,7 @@ from typing import Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
+from explainer import units
 from explainer.draft.written import scalar_text
 from explainer.room.edit import CannotEdit, StudyText
 from explainer.study.description import figures as figure_models
@@ -415,6 +416,7 @@ def users_of(source: StudyText, measure: str) -> tuple[str, ...]:
 # What a draft asks, as questions of a form: each is a mark CONFIRM that stands in the file.
 
 _ASKS = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
+_OFFERS = re.compile(r"\bis it `([^`]+)`\?")
 _ADD = re.compile(r"add `(\w+):`,?\s*(.*)")
 
 
@@ -432,6 +434,9 @@ class DraftQuestion:
     adds: bool = False
     """The answer is a key that is not there yet."""
     raw: bool = False
+    offered: str = ""
+    """An answer that the sheet itself suggests."""
+    suggest: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -464,7 +469,10 @@ def asked(source: StudyText) -> Iterator[DraftQuestion]:
             continue
         raw = isinstance(value, dict | list)
         said = source.written(here).strip() if raw else _text(source, here)
-        yield DraftQuestion(number, here, _told(here), found[1] or "is it right?", said, raw=raw)
+        offers = _OFFERS.search(found[1])
+        known = tuple(units.names()) if here[-1] == "unit" else ()
+        yield DraftQuestion(number, here, _told(here), found[1] or "is it right?", said, raw=raw,
+                            offered=offers[1] if offers else "", suggest=known)  # fmt: skip
 
 
 def _text(source: StudyText, path: Path) -> str:

@@ -10,6 +10,9 @@ import pytest
 from explainer.claims.judge import judge
 from explainer.draft.draft import DraftedStudy, GivenFile, draft_from
 from explainer.draft.folder import write_folder
+from explainer.draft.headers import unit_in
+from explainer.room.edit import StudyText
+from explainer.room.fields import answered, asked
 from explainer.study.load import load_study, open_workspace
 from explainer.words.say import say
 
@@ -144,3 +147,77 @@ def test_strikes_and_words_of_a_kind_stay_what_they_were():
     covers = [("A", "solid", 5.1), ("B", None, 5.2), ("C", "solid", 5.5), ("D", None, 5.0)]
     other = drafted(Balls=[("Ball", "Cover", "Hook (bds)"), *covers])
     assert other.plan.tables[0].tidy.column("cover").cells == ("solid", "", "solid", "")
+
+
+def lines(draft: DraftedStudy, begins: str) -> list[str]:
+    return [line.strip() for line in text(draft).splitlines() if line.strip().startswith(begins)]
+
+
+def of_oil(*below: tuple[object, ...]) -> DraftedStudy:
+    rows = [("A", 8.0, 4.0), ("B", 7.5, 4.2), ("C", 8.2, 4.1), ("D", 7.9, 4.6)]
+    return drafted(Oil=[("Ball", "Hook (bds)", "Angle"), *rows, *below])
+
+
+def test_a_printed_average_that_its_rows_do_not_give_is_said_and_asked_until_answered():
+    said = "row 6 (AVERAGE): Hook (bds) says 8.1, its rows give 7.90"
+    draft = of_oil(("AVERAGE", 8.1, 4.2))
+    assert any(said in str(q) for q in draft.questions)
+    [file] = lines(draft, "file:")
+    assert f"# CONFIRM: {said}" in file
+    assert "Angle says" not in text(draft)
+
+
+@pytest.mark.parametrize("printed", [
+    (("AVERAGE", 7.9, 4.2),),  # rounded and cut off: 7.90, 4.225
+    (("Total", 31.6, 16.9),),
+    (("Total", 31.6, 16.9), ("Average", 7.9, 4.22)),
+    (("best average", "n/a", ""),),
+])  # fmt: skip
+def test_a_printed_average_that_is_right_is_passed_over(printed):
+    assert "its rows give" not in text(of_oil(*printed))
+
+
+def test_a_wrong_total_counts_the_rows_since_the_one_before_it():
+    draft = of_oil(("Total", 31.6, 16.9), ("E", 6.0, 4.0), ("F", 6.5, 3.0), ("Total", 12.9, 7.0))
+    assert "row 9 (Total): Hook (bds) says 12.9, its rows give 12.5" in text(draft)
+
+
+def test_a_unit_that_stands_in_a_note_alone_is_offered_and_not_taken():
+    draft = drafted(Sanding_in_games=[("Ball", "Fresh", "10 games", "30 games"), *SANDED,
+                                      ("surface in microinches, gauge reads +/-2",)])  # fmt: skip
+    [unit] = lines(draft, "unit:")
+    assert unit.startswith("unit: count  # CONFIRM:")
+    assert unit.endswith("gauge reads +/-2”: is it `microinch`?")
+    assert len(lines(draft, "# repeatability_sd:")) == 1
+    [asks] = [q for q in asked(StudyText(text(draft))) if q.path[-1:] == ("unit",)]
+    assert asks.offered == "microinch"
+    assert {"microinch", "degree", "board"} <= set(asks.suggest)
+    taken = answered(StudyText(text(draft)), {f"{asks.line}": "microinch"}, frozenset())
+    assert taken.at(("measures", "sanding", "unit")) == "microinch"
+
+
+@pytest.mark.parametrize(("note", "unit"), [
+    ("hook in boards, angle in degrees", ""),  # two: nobody knows which is whose
+    ("measured in October", ""), ("all in all a good night", ""), ("Angle is in degrees", "degree"),
+    ("units: degrees", "degree"), ("after 60 games (games)", ""), ("values (deg)", "degree"),
+])  # fmt: skip
+def test_only_one_unit_that_a_note_names_is_offered(note, unit):
+    assert unit_in(note) == unit
+    told = lines(of_oil((note,)), "unit: count")
+    assert [f"`{unit}`" in line for line in told] == [bool(unit)]
+
+
+@pytest.mark.parametrize(("over", "so"), [
+    ("Birch Lanes (made up)", True), ("an invented test", True), ("Birch Lanes, synthetic", False),
+])  # fmt: skip
+def test_data_that_a_sheet_calls_made_up_is_called_so_and_asked(over, so):
+    draft = drafted(Oil=[(over,), (None,), ("Ball", "Before", "After"),
+                         *[(b, x, y) for b, x, _, y, _ in HOOKS[:3]]])  # fmt: skip
+    assert [over in line for line in lines(draft, "invented: yes  # CONFIRM:")] == [True] * so
+
+
+def test_remarks_are_shown_to_whoever_can_say_what_they_mean():
+    draft = drafted(Oil=[("Ball", "Hook (bds)", "Notes"), ("A", 8.0, None), ("B", 7.5, "re-oiled"),
+                         ("C", 8.2, None)])  # fmt: skip
+    [told] = [str(q) for q in draft.questions if "column Notes" in str(q)]
+    assert "re-oiled" in told and "leave its row out" in told

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 
 import pytest
 
@@ -136,3 +137,27 @@ def test_a_study_is_left_out_of_what_is_published_and_comes_back(room):
     after = {p.name: hashlib.sha256(p.read_bytes()).digest()
              for p in study.rglob("*") if p.is_file()}  # fmt: skip
     assert after == before
+
+
+def test_the_form_of_what_was_added_or_saved_stands_open(room):
+    from tests.room.test_who_may_ask import ask, begin, fields
+
+    kind = {"Content_Type": "application/x-www-form-urlencoded"}
+    begin(room, "one")
+    file = room.root / "studies" / "one" / "study.yaml"
+    place = f"/{room.secret}/study/one/"
+
+    def opened(way: str, **typed: str) -> list[str]:
+        seen = hashlib.sha256(file.read_bytes()).hexdigest()
+        body = fields(seen=seen, **typed)
+        answer, _ = ask(room, "POST", f"/{room.secret}/{way}/one", body, **kind)
+        assert answer.status == 303
+        _, page = ask(room, "GET", answer.getheader("Location"))
+        return re.findall(r'<details class="group" id="g-([^"]*)" open>', page)
+
+    before = len(StudyText(file.read_text("utf-8")).at(("claims",)))
+    new = {"what": "claims", "kind": "change", "says": "Hook fell.", "plainly": "Less hook."}
+    assert opened("add", **new) == [f"claims/{before}"]
+    assert opened("edit", **{"f-claims/0/plainly": "Less of it."}) == ["claims/0"]
+    _, page = ask(room, "GET", place)
+    assert not re.findall(r'id="g-claims[^"]*" open>', page)
