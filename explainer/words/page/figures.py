@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator, Mapping
 from math import isclose
 from typing import Any
@@ -29,6 +28,7 @@ from explainer.words.quantity.numbers import (
     quantity,
     rounded,
     telling,
+    told_gap,
     unit_words,
 )
 from explainer.words.quantity.numerals import cardinal
@@ -201,7 +201,8 @@ def _story(
     facts = {
         "name": named(table.item, told.item), "term": study.term(told.measure), "way": way,
         "from_": past(table, told.first), "to": past(table, told.last),
-        "start": start, "end": end, "size": _apart(change, start, end), "still": change.vanishes,
+        "start": start, "end": end, "still": change.vanishes,
+        "size": with_unit(told_gap(told.start, told.end), change.unit),
         "fell": told.change < 0, "rose": told.change > 0,
         "others": told.others, "further": told.further, "items": plural_of(table.item),
         "others_told": cardinal(told.others), "further_told": cardinal(told.further),
@@ -215,22 +216,6 @@ def _story(
         " ".join(teller.tell([name], facts, about=about)
                  for name in ("story.others", "story.gauge") if teller.may(facts, name)),
     )  # fmt: skip
-
-
-def _apart(change: Sized, start: str, end: str) -> str:
-    """A change as fine as the two readings beside it, so that whoever subtracts finds it."""
-    places = max(len(text.partition(".")[2].partition(" ")[0].rstrip("%")) for text in (start, end))
-    told = [read_number(text) for text in (start, end)]
-    size = abs(change.value or 0.0)
-    if None not in told:
-        size = abs(told[1] - told[0]) or size  # type: ignore[operator]
-    return with_unit(fixed(size, -places), change.unit)
-
-
-def read_number(text: str) -> float | None:
-    """The number that a text begins with, as printed; None where it begins with a word."""
-    found = re.match(r"[−-]?\d[\d,]*(?:\.\d+)?", text)
-    return None if found is None else float(found[0].replace(",", "").replace("−", "-"))
 
 
 def _windows(teller: Teller, judgement: Judgement, result: FigureResult) -> dict[str, str]:
