@@ -39,6 +39,9 @@ class MeasurePlan:
     confirm: str
     """What the author should look at; empty where the file says it all."""
     known: bool
+    """Whether the glossary has its term."""
+    asks: str
+    """What only the author can say of its name; empty where a head names it."""
     step: str
     """The smallest step seen in the readings."""
     offered: str = ""
@@ -264,11 +267,11 @@ def _measure(column: Column, find_term: FindTerm) -> MeasurePlan:
             confirm += f" ({term} is usually in {units.plural(usual)})"
     places = max((len(c.partition(".")[2]) for c in column.values), default=0)
     step = "1" if not places else f"0.{'0' * (places - 1)}1"
-    return MeasurePlan(column.name, term, unit, confirm, found is not None, step)
+    return MeasurePlan(column.name, term, unit, confirm, found is not None, column.asks, step)
 
 
 def _derived_hook() -> MeasurePlan:
-    return MeasurePlan("total_hook", "total hook", "board", "", True, "0.5")
+    return MeasurePlan("total_hook", "total hook", "board", "", True, "", "0.5")
 
 
 # -- what could be shown and claimed -----------------------------------------------------------

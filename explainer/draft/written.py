@@ -172,7 +172,8 @@ def _measure(m: MeasurePlan, plan: Plan) -> Iterator[str]:
     size = f"smallest change a bowler would notice, in {unit}"
     compared = any(m.name == p.claim["test"].get("measure") for p in plan.proposals if p.claim)
     yield f"  {m.name}:" + (f"  # CONFIRM: add `matters_from:`, the {size}" if compared else "")
-    yield f"    term: {scalar_text(m.term)}" + ("" if m.known else "  # CONFIRM: no glossary entry")
+    asks = m.asks or ("" if m.known else "no glossary entry")
+    yield f"    term: {scalar_text(m.term)}" + (f"  # CONFIRM: {asks}" if asks else "")
     yield f"    unit: {scalar_text(m.unit)}" + (f"  # CONFIRM: {m.confirm}" if m.confirm else "")
     path = next((t for t in plan.tables if t.parts.path and m.name == "total_hook"), None)
     if path is not None and path.parts.path is not None:

@@ -434,6 +434,8 @@ class DraftQuestion:
     adds: bool = False
     """The answer is a key that is not there yet."""
     raw: bool = False
+    yes: bool = False
+    """Whether it only asks if what was made of the sheet is so."""
     offered: str = ""
     """An answer that the sheet itself suggests."""
     suggest: tuple[str, ...] = ()
@@ -464,6 +466,10 @@ def asked(source: StudyText) -> Iterator[DraftQuestion]:
                         _text(source, path), adds=True)  # fmt: skip
             continue
         value = source.at(here) if here else None
+        if here[-1:] == ("file",) or (isinstance(value, dict) and found[1].endswith("?")):
+            # Yes or no to what was made of the sheet: nothing there is to be typed over.
+            yield DraftQuestion(number, (), _told(here), found[1], "", yes=True)
+            continue
         if not here or (isinstance(value, dict | list) and not source.in_one_line(here)):
             yield DraftQuestion(number, (), _told(here), found[1], "")
             continue

@@ -221,3 +221,24 @@ def test_remarks_are_shown_to_whoever_can_say_what_they_mean():
                          ("C", 8.2, None)])  # fmt: skip
     [told] = [str(q) for q in draft.questions if "column Notes" in str(q)]
     assert "re-oiled" in told and "leave its row out" in told
+
+
+def test_a_name_that_stands_in_no_head_is_asked_about():
+    draft = drafted(Sanding_in_games=[("Ball #", "Fresh", "10 games", "30 games"), *SANDED])
+    assert len(lines(draft, "term: sanding  # CONFIRM: named after its sheet")) == 1
+    season = drafted(Club=[("Name", "Team", "Wk 1", "Wk 2", "Wk 3"), *(r[:-1] for r in SEASON)])
+    assert len(lines(season, "term: score  # CONFIRM: no head says")) == 1
+    headed = drafted(Sanding=[("Ball", "Ra 0 games", "Ra 10 games", "Ra 30 games"), *SANDED])
+    assert "no head says" not in text(headed)
+
+
+def test_what_was_made_of_a_sheet_is_answered_with_a_tick_and_no_field_to_type_over():
+    rows = [(*row[:-1], row[-1] and "x") for row in SEASON]
+    season = drafted(Club=[("Name", "Team", "Wk 1", "Wk 2", "Wk 3", "Coached?"), *rows])
+    oil = drafted(Sanding=[("Ball", "Fresh", "10 games", "30 games"), *SANDED])
+    for draft, words in ((season, "blank = not coached?"), (oil, "is Fresh 0 games?")):
+        source = StudyText(text(draft))
+        [asks] = [q for q in asked(source) if words in q.ask]
+        assert asks.yes
+        assert asks.path == ()
+        assert words not in answered(source, {}, frozenset([asks.line])).text.split("title:")[1]
