@@ -282,6 +282,11 @@ def _suggestions(source: StudyText, path: Path, offer: Offered) -> tuple[str, ..
     if key in ("a", "b", "first"):
         by = source.at((*path[:-1], "by"))
         return offer.values.get(by, ()) if isinstance(by, str) else ()
+    if key in _POINTS:
+        table = source.at((*path[:-1], "table"))
+        own = source.at(("tables", table, "use", "column")) if isinstance(table, str) else None
+        use = own or source.at(("use", "column"))
+        return offer.values.get(use, ()) if isinstance(use, str) else ()
     columns = ("by", "within", "group", "operator", "repeat", "order", "over", "successes",
                "attempts", "column", "each", "distance", "board", "chosen_by")  # fmt: skip
     return offer.columns if key in columns else ()
@@ -350,7 +355,13 @@ def stands(value: Any) -> str:
     return "" if value is None else _shown(value).strip()
 
 
+#: What people write for a unit where there is none.
+_NO_UNIT = frozenset(["none", "no unit", "no", "-", "n/a", "without", "just a number"])
+
+
 def _one(source: StudyText, path: Path, text: str, raw: bool) -> StudyText:
+    if path[-1] == "unit" and text.casefold() in _NO_UNIT:
+        text = "count"
     if not text:
         return source.drop(path)
     if raw:

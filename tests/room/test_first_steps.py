@@ -107,6 +107,20 @@ def test_words_in_place_of_a_block_are_refused_and_can_be_mended_in_its_fields()
     assert made.at(("use",)) == {"column": "games"}
 
 
+def test_the_checkpoints_there_are_stand_beside_from_and_to(tmp_path):
+    (tmp_path / "oil.csv").write_text("ball,games,hook\nA,0,9\nA,10,8\nB,0,9\nB,10,7\n")
+    source, _ = _add(StudyText(TEXT), Asking({"what": "claims", "kind": "change",
+                                              "says": "Hook fell."}))  # fmt: skip
+    fields = {f.name: f for f in groups(source, tmp_path)["claims"][-1].fields}
+    assert fields["claims/1/test/to"].suggest == ("0", "10")
+
+
+def test_no_unit_is_written_as_people_say_it():
+    for said in ("none", "No unit", "-"):
+        made = edited(StudyText(TEXT), {"measures/angle/unit": said})
+        assert made.at(("measures", "angle", "unit")) == "count"
+
+
 def test_what_was_left_out_of_the_sheets_is_listed():
     assert noticed(TEXT) == ("sheet Oil: row 14 left out as a summary (AVERAGE)",)
 
