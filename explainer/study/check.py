@@ -41,6 +41,7 @@ ERRORS: tuple[Check, ...] = (
     data.percent_possible,
     data.windows_run_forward,
     data.counts_agree,
+    data.averages_agree,
     data.several_items,
     data.dates_are_dates,
     data.edition_after_corrections,
