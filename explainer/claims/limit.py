@@ -212,7 +212,7 @@ def given_u(
         return how != "mean" or last_if_unsaid(of, y, when)[0] == last_if_unsaid(table, name, at)[0]
 
     for found in (asked, drawn):
-        if given := [u for *readings, u in found if here(*readings)]:
+        if given := [u for of, y, when, how, u in found if here(of, y, when, how)]:
             return max(given)
     rule = said.rule
     same = rule is not None and rule.limit is not None and rule.limit.measure == name

@@ -59,7 +59,7 @@ def guess_words(teller: Teller, verdict: Verdict, known: Facts) -> GuessWords | 
     if asked is None:
         return None
     if verdict.claim.asked:  # what could be answered to it, only its author knows
-        return GuessWords(verdict.claim.asked, ())
+        return GuessWords(verdict.claim.asked, (), asked.mode)
     about = verdict.claim.id
     labels = [_label(teller, verdict, asked, choice, known) for choice in asked.choices]
     right = next((la for la, c in zip(labels, asked.choices, strict=True) if c.right), "")
