@@ -318,6 +318,8 @@ class Power:
     """About how many items would settle a size of ``at_effect``; None where unknown."""
     at_effect: float | None = None
     unit: str = ""
+    told_from: float | None = None
+    """What ``at_effect`` is to be told from; None: from nothing there."""
 
 
 @dataclass(frozen=True)

@@ -211,6 +211,22 @@ def limits_reachable(c: Context) -> Iterator[Problem]:
                 )  # fmt: skip
 
 
+def one_uncertainty(c: Context) -> Iterator[Problem]:
+    """How far a value judged may be off belongs to the readings: claims give it alike."""
+    given: dict[tuple[object, ...], float] = {}
+    for at, test in c.tests():
+        if not isinstance(test, tst.LimitTest) or test.u is None:
+            continue
+        first = given.setdefault((test.table, test.measure, test.at, test.take), test.u)
+        if first != test.u:
+            yield c.warning(
+                (*at, "u"), f"`u: {test.u:g}`, where another claim about the same readings of "
+                f"`{test.measure}` gives {first:g}",
+                "one number for the same readings", "the larger counts for all of them",
+                "two-us", key=False,
+            )  # fmt: skip
+
+
 _PAGE = re.compile(r"\b(?:page|p\.) ?(\d+)\b", re.IGNORECASE)
 
 

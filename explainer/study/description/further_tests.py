@@ -251,7 +251,7 @@ class NoDifference(ClaimTest):
     """Two groups, or two instruments on the same items, are alike on average."""
 
     kind: Literal["no-difference"]
-    sorting: ClassVar[tuple[str, ...]] = ("by",)
+    sorting: ClassVar[tuple[str, ...]] = ("by", "within")
     conditions: ClassVar[tuple[str, ...]] = ("a", "b")
     several: ClassVar[bool] = True
     of_one: ClassVar[bool] = True
@@ -280,6 +280,9 @@ class NoDifference(ClaimTest):
     )
     at: Checkpoint | None = Field(
         None, description="checkpoint, or a window of two; else the item's mean"
+    )
+    within: Name | None = Field(
+        None, description="the same item under both: paired, even where some stand on one side only"
     )
 
 

@@ -6,6 +6,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from explainer.claims.difference import SidesDetail
@@ -77,7 +78,8 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "left_many": tally(len(d.left), item) if d.left else "",
         "left_tied": d.left_tied, "left_turns": d.left_turns,
         "stayed": tally(d.stayed, item),
-        "stayed_answer": answer(v, d.stayed_estimate, d.stayed_low, d.stayed_high),
+        "stayed_answer": "" if _own_answer(v, d) else answer(
+            v, d.stayed_estimate, d.stayed_low, d.stayed_high),
         "whole_answer": answer(v, d.whole_estimate, d.whole_low, d.whole_high)
         if d.whole_n != v.n_items else "",
         "excluded": the_ones(item, d.excluded, study, table),
@@ -96,8 +98,17 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
     }  # fmt: skip
 
 
+def _own_answer(v: Verdict, d: SecondLooks) -> bool:
+    """Whether those who stayed are those the verdict rests on: their number is its own."""
+    return (d.stayed, d.stayed_estimate, d.stayed_low, d.stayed_high) == (
+        v.n_items, v.estimate, v.low, v.high)  # fmt: skip
+
+
 def answer(v: Verdict, estimate: float | None, low: float | None, high: float | None) -> str:
-    """Another answer to the same claim, with its range: ``−21 microinches (−25 to −17)``."""
+    """Another answer to the same claim, with its range: ``−21 microinches (−25 to −17)``.
+
+    It is told as finely as the verdict's own number, with which readers compare it.
+    """
     if estimate is None:
         return ""
     if v.unit == "r":
@@ -105,11 +116,15 @@ def answer(v: Verdict, estimate: float | None, low: float | None, high: float | 
         if low is None or high is None:
             return link
         return put("{} ({} to {})", link, *(bare(rounded(v, *FINE)) for v in (low, high)))
+    own = shown(v)
     sized, step = Sized(estimate, low, high, v.unit), ""
     if " per " in v.unit:
-        sized, step = per_step(sized)
+        sized, step = per_step(sized, *(abs(x) for x in (own.value, own.low, own.high) if x))
+        own, _ = per_step(own, *(abs(x) for x in (estimate, low, high) if x))
     elif v.test.kind in _GAPS:
         sized = Sized(estimate, low, high, gap_unit(v.unit))
+    if own.low is not None and own.high is not None:
+        sized = replace(sized, as_fine=(own.low, own.high))
     said = put("{} {}", sized.signed, step) if step else sized.signed
     if not sized.ranged:
         return said
@@ -181,7 +196,7 @@ _NAMES = """
     operators opposite outside p p_holm
     p_of_size pooled pooled_ahead range range_name range_unit reaches reading_error reasons rows
     same_sign series signed signed_bare single size smallest smallest_p span span_bare strong term
-    took_part undefined went who x_term y_term whose people few_n few_side against_whom
+    told_from took_part undefined went who x_term y_term whose people few_n few_side against_whom
     measured_to_is of_report reaches_is they_claim they_say
 """
 COMMON = frozenset((_NAMES + NAMES).split()) | frozenset(RELATIONS)
@@ -433,6 +448,8 @@ def _power_facts(verdict: Verdict, item: str, common: Facts) -> Facts:
         "far_off": bool(needed and needed > 40 * max(verdict.n_items, 1)),
         "effect": _effect(effect, verdict) if effect and effect.value else None,
         "smallest": _effect(smallest, verdict) if smallest and smallest.value else None,
+        "told_from": Sized(power.told_from, None, None, unit).rough
+        if power and power.told_from is not None else None,
     }
 
 

@@ -197,8 +197,8 @@ def ways_said(direction: str) -> str:
 
 
 @tells(
-    "claimed_fell close every gauge_sees least_needed most moved moved_of needed_share of_size "
-    "out_of_reach over stayed stayed_of stayers term unsure went went_all"
+    "claimed_drop claimed_fell close every gauge_sees least_needed most moved moved_of needed_share "
+    "of_size out_of_reach over stayed stayed_of stayers term unsure went went_all"
 )
 def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """share-of-items."""
@@ -210,9 +210,11 @@ def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
     moved, close, stayed = (int(x or 0) for x in (d.moved, d.too_close, d.not_moved))
     side_ = {"up": 1, "down": -1}.get(test.direction, 0)
     fell, size = ways.moves(side_)["fell"] if side_ else "changed", set_size(test.at_least, unit)
+    drop = ways.moves(side_)["drop"] if side_ else "change"
     return {
         "term": study.term(test.measure), "over": span_words(table, test.from_, test.to),
         "claimed_fell": put("{} by at least {}", fell, size) if size else fell,
+        "claimed_drop": put("{} of at least {}", drop, size) if size else drop,
         "every": d.every, "of_size": bool(size),
         "most": test.share == "most", "needed_share": percent(d.needed_share),
         "moved": moved, "close": close, "stayed": stayed,
@@ -308,7 +310,7 @@ def _settled(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
 
 
 @tells(
-    "best fails fell_since mean_after mean_before place place_code since size_code size_range "
+    "best drift_better fails fell_since mean_after mean_before place place_code since size_code size_range "
     "smooth term way_said"
 )
 def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -327,6 +329,7 @@ def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "fell_since": ways.moves(size.sign)["fell"], "fails": d.fails,
         "way_said": ways.moves(said)["fell"] if said else "changed",
         "size_code": d.size_code, "place_code": d.place_code, "smooth": d.smooth,
+        "drift_better": d.smooth and d.jump_ahead is not None and d.jump_ahead < 0,
         "best": past(table, d.place) if d.place is not None else "",
         "place": "" if d.place is None else ends[0] if ends[0] == ends[1]
         else f"anywhere from {ends[0]} to {ends[1]}",
