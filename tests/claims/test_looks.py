@@ -309,6 +309,14 @@ def test_confounded_orders_that_hold_nothing_back(
     assert ("too few in one of the two orders" in told(j)) is (firsts == 11)
 
 
+def test_confounded_orders_are_no_unequal_stretches(judged: Judge, one: One) -> None:
+    """The order is declared; half had either oil first, and no oil was read over another stretch."""
+    bare = head().replace("use: {column: games}\n", "")
+    frame, keys = in_turn(6, 12, -0.5, 3.0), {"t": ", order: turn"}
+    v = only(judged(one(TURNS % "higher"), frame, head=bare, table_keys=keys))
+    assert (v.code, v.reasons, v.detail.design.turn_a) == ("backed", (), 6)
+
+
 def test_confounded_orders_of_rates(judged: Judge, one: One) -> None:
     rows = [(f"W{i}", oil, turn, 30 + i % 3 - 12 * (turn == 2), 60) for i in range(12)
             for turn, oil in enumerate(("a", "b") if i < 9 else ("b", "a"), start=1)]  # fmt: skip

@@ -197,8 +197,8 @@ def ways_said(direction: str) -> str:
 
 
 @tells(
-    "claimed_drop claimed_fell close every gauge_sees least_needed most moved moved_of needed_share "
-    "of_size out_of_reach over stayed stayed_of stayers term unsure went went_all"
+    "claimed_drop claimed_fell close every gauge_sees least_needed most moved moved_of "
+    "needed_share of_size out_of_reach over stayed stayed_of stayers term unsure went went_all"
 )
 def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """share-of-items."""
