@@ -310,7 +310,7 @@ def test_confounded_orders_that_hold_nothing_back(
 
 
 def test_confounded_orders_are_no_unequal_stretches(judged: Judge, one: One) -> None:
-    """The order is declared; half had either oil first, and no oil was read over another stretch."""
+    """The order is declared; half had either oil first: no oil was read over another stretch."""
     bare = head().replace("use: {column: games}\n", "")
     frame, keys = in_turn(6, 12, -0.5, 3.0), {"t": ", order: turn"}
     v = only(judged(one(TURNS % "higher"), frame, head=bare, table_keys=keys))
@@ -422,6 +422,17 @@ def test_one_group_was_chosen_and_another_table_says_which(judged: Judge, one: O
     j = judged(one(up), {"t": frame, "names": names}, head=head(", repeatability_sd: 3", tested))
     v = only(j)
     assert ("chosen" in v.reasons, v.detail.design.chosen_who) == (True, ("coached",))
+
+
+def test_chosen_and_counted(judged: Judge, one: One) -> None:
+    """That most of the highest fell is no news; that most fell by ten boards more is."""
+    test = DOWN.replace("kind: change", "kind: share-of-items").replace("}", ", share: most}")
+    frame = highest(scores(60), 16)
+    fooled = only(judged(one(test), frame, head=head(", repeatability_sd: 1")))
+    assert ("chosen" in fooled.reasons, fooled.code == "backed") == (True, False)
+    frame.loc[frame["games"] == 20, "y"] -= 25
+    v = only(judged(one(test), frame, head=head(", repeatability_sd: 3")))
+    assert (v.code, "chosen" in v.reasons, v.detail.design.chosen_holds) == ("backed", True, True)
 
 
 def test_chosen_with_another_reading_before(judged: Judge, one: One) -> None:
