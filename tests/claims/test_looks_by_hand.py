@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from explainer.claims.looks import confounded, cut_off
+from explainer.claims.looks import confounded, cut_off, turns
 
 # --- readings at the end of a scale ----------------------------------------------------------
 
@@ -142,7 +142,7 @@ def test_each_item_has_its_own_reader(who, items, found) -> None:
 )
 def test_which_side_came_first(at, items, first) -> None:
     sides = [rows("abcd", "ab"), rows("abcd", "cd")]
-    assert confounded._first(pd.Series(at, dtype=float), sides, text(items)) == first
+    assert turns._first(pd.Series(at, dtype=float), sides, text(items)) == first
 
 
 def test_the_rows_of_a_window_and_of_a_checkpoint() -> None:
