@@ -67,8 +67,9 @@ def judge(case: Case) -> Verdict:
     measure = case.study.measure(test.measure)
     if nothing := nothing_to_test(case, table, measure.unit, test.at):
         return nothing
-    seen = called(table, test.measure, measure, (test.at_least, test.at_most), test.at,
-                  test.take, given_u(case.study, table, test.measure, test.at, test.take))  # fmt: skip
+    given = given_u(case.study, table, test.measure, test.at, test.take)
+    seen = called(table, test.measure, measure, (test.at_least, test.at_most), test.at, test.take,
+                  given)  # fmt: skip
     detail: Story = {
         "u": seen.u, "at_least": test.at_least, "at_most": test.at_most, "judged_at": seen.when,
         "n_rows": seen.n_rows,

@@ -56,10 +56,12 @@ Facts = dict[str, Any]
 
 #: The names of the facts below, which every verdict has.
 NAMES = """
-    chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who confounded_with
-    confounded_within confounder confounder_a confounder_b confounder_then cut_end cut_many
-    cut_piled cut_share excluded exclusion_turns falls_back left left_many left_tied left_turns
-    operators_apart shared shared_from stayed stayed_answer unequal unequal_answer unequal_from
+    chosen_apart chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who
+    confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end
+    cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many
+    left_tied left_turns
+    operators_apart shared shared_from stayed stayed_answer turn_a turn_answer turn_b
+    turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer unequal_from
     unequal_to unshared whole_answer with_answer with_code
 """
 
@@ -71,7 +73,7 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
     return {
         "cut_share": f"{d.cut_low + d.cut_high} of {d.cut_of}" if any(ends) else "",
         "cut_end": "lowest and highest" if all(ends) else "lowest" if ends[0] else "highest",
-        "cut_piled": d.cut_piled, "cut_many": d.cut_many,
+        "cut_piled": d.cut_piled, "cut_two": d.cut_two, "cut_many": d.cut_many,
         "left": the_ones(item, d.left, study, table),
         "left_many": tally(len(d.left), item) if d.left else "",
         "left_tied": d.left_tied, "left_turns": d.left_turns,
@@ -83,6 +85,8 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "excluded": the_ones(item, d.excluded, study, table),
         "exclusion_turns": d.exclusion_turns, "with_code": d.with_code,
         "with_answer": answer(v, d.with_estimate, d.with_low, d.with_high),
+        "turn_ones": tally(d.turn_a, item) if d.turn_by else "",
+        "turn_others": tally(d.turn_b, item) if d.turn_by else "",
         **_confounded(v, d, study), **_chosen(v, d, study),
         "shared": Sized(d.shared_sd, None, None, _unit(v, study)).rough if d.shared_sd else "",
         "shared_from": "" if d.shared_from == "declared" else named(item, d.shared_from),
@@ -146,6 +150,11 @@ def _confounded(v: Verdict, d: SecondLooks, study: Study) -> Facts:
         "confounded_with": d.confounded_with.replace("_", " "),
         "confounder_a": d.confounder_a, "confounder_b": d.confounder_b,
         "confounder_then": d.confounder_then,
+        "turn_by": d.turn_by.replace("_", " "), "turn_decides": d.turn_decides,
+        "turn_even": d.turn_a == d.turn_b,
+        "turn_a": label(getattr(v.test, "a", "")) if d.turn_by else "",
+        "turn_b": label(getattr(v.test, "b", "")) if d.turn_by else "",
+        "turn_answer": answer(v, d.turn_estimate, d.turn_low, d.turn_high),
         "operators_apart": Sized(gap, None, None, _unit(v, study)).rough if gap else "",
         "confounded_within": d.confounder_within,
     }  # fmt: skip
@@ -158,7 +167,7 @@ def _chosen(v: Verdict, d: SecondLooks, study: Study) -> Facts:
         "chosen_who": f"the {' '.join(d.chosen_who)} ones" if d.chosen_who else "they",
         "chosen_declared": d.chosen_declared,
         "chosen_end": {1: "highest", -1: "lowest"}.get(d.chosen_side, ""),
-        "chosen_holds": d.chosen_holds,
+        "chosen_holds": d.chosen_holds, "chosen_apart": d.chosen_apart,
         "chosen_found": not Sized(v.estimate, v.low, v.high, v.unit).crosses,
         "falls_back": Sized(d.falls_back, None, None, _unit(v, study)).rough
         if d.falls_back else "",

@@ -424,8 +424,8 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "at_least exact extreme last close failed fails guard guard_bare limit none_meets passed passes "
-    "term two_sided unit unsure"
+    "at_least exact extreme last close failed fails guard guard_bare limit none_meets passed "
+    "passes term two_sided unit unsure"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
