@@ -187,7 +187,7 @@ def _open(v: Verdict | None, why: str) -> Iterator[str]:
     if ahead is not None:
         if "the jump at" in why and ahead < 4:
             yield "a drift fits as well"
-        if "fits that better" in why and ahead >= 0 or "fits that nearly" in why and ahead < 0:
+        if ("fits that better" in why and ahead >= 0) or ("fits that nearly" in why and ahead < 0):
             yield "it is the other of the two that fits better"
     if v.test.kind == "spread" and v.estimate and (
         found := re.search(r"a scatter [\d.,]+% (more|less)", why)
