@@ -20,6 +20,7 @@ from explainer.charts.display_list import Box, DisplayList, hatching
 from explainer.charts.verdict_marks import set_mark
 from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.words.quantity.numbers import MINUS
 from explainer.words.quantity.sizes import Sized
 from explainer.words.said import ClaimWords
 
@@ -195,7 +196,9 @@ def _bare(strip: Strip, verdict: Verdict) -> str:
     """A number without a range, as what it is; what was counted out needs none."""
     if strip.low is not None or not kind_of(verdict).ranged:
         return "counted: no range"
-    return f"best guess {Sized(strip.value, None, None, strip.unit).rough}"
+    assert strip.value is not None
+    size = Sized(abs(strip.value), None, None, strip.unit).rough
+    return f"best guess {MINUS if strip.value < 0 else ''}{size}"
 
 
 def _has_edge(strip: Strip) -> bool:

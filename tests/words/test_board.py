@@ -8,8 +8,7 @@ import pytest
 
 from explainer.charts.board import HOLLOW, SMALL, board_plate, board_rows
 from explainer.charts.display_list import Stroke
-from explainer.charts.strip import HOLLOW as HOLLOW_BAR
-from explainer.charts.strip import strip_plate
+from explainer.charts.strip import HOLLOW as HOLLOW_BAR, strip_plate
 from explainer.claims.verdict import Strip
 from explainer.words.phrases.book import teller_for
 from explainer.words.say import say
@@ -33,7 +32,7 @@ def test_short_names_are_answered_one_by_one(made):
         ("association", "cannot-tell", {"briefly": "Hooks less"}),
     )
     assert words.headline == "Smoother: yes. Hooks less? This test can't tell yes from no."
-    assert words.scope == "Going by 8 balls. Yours may differ."
+    assert words.scope == "Going by 8 balls, over 60 games and no more. Yours may differ."
 
 
 def test_the_scope_takes_in_the_claim_with_the_fewest_balls(made):
