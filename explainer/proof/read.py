@@ -241,6 +241,7 @@ CHECKS: tuple[Check, ...] = (
     facts.no_short_name,
     facts.name_turned,
     facts.words_of_direction,
+    facts.directions_swapped,
     facts.too_few,
     facts.margins,
     facts.strongest_told,

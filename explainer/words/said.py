@@ -51,7 +51,7 @@ class GuessWords:
 
     ask: str
     choices: tuple[tuple[str, str], ...]
-    """(the guess, how the answer lies to it), lowest first."""
+    """(the guess, how the answer lies to it), lowest first; none where the author asks."""
     mode: str = ""
     """What is guessed: ``size``, ``way`` or ``verdict``; the last alone hides the verdict."""
 
@@ -138,7 +138,9 @@ class AuthorWords:
     answer: str = ""
     """To the running question: what a claim's verdict lets one say, or the study's answer."""
     answered_by: str = ""
-    """The claim that answers it; empty for the study's answer."""
+    """The claim that answers it; empty for the study's answer and for the author's."""
+    own_answer: str = ""
+    """The author's own answer to it, in Markdown; then ``answer`` is empty."""
     outro: str = ""
     next: str = ""
     """What comes next."""
@@ -150,7 +152,8 @@ class AuthorWords:
     @property
     def last(self) -> bool:
         """Whether there is anything to say at the end."""
-        return bool(self.question or self.outro or self.next or self.request or self.asides)
+        said = (self.question, self.own_answer, self.outro, self.next, self.request, self.asides)
+        return any(map(bool, said))
 
 
 @dataclass(frozen=True)

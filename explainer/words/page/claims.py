@@ -58,6 +58,8 @@ def guess_words(teller: Teller, verdict: Verdict, known: Facts) -> GuessWords | 
     asked = guess(verdict)
     if asked is None:
         return None
+    if verdict.claim.asked:  # what could be answered to it, only its author knows
+        return GuessWords(verdict.claim.asked, (), asked.mode)
     about = verdict.claim.id
     labels = [_label(teller, verdict, asked, choice, known) for choice in asked.choices]
     right = next((la for la, c in zip(labels, asked.choices, strict=True) if c.right), "")
@@ -226,12 +228,14 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
         finer = [f"contrary.{kind}.{sub}" for sub in subs(verdict)]
         said = teller.fragment([*finer, f"contrary.{kind}"], known, about=about)
         known["contrary"] = said and said + alone
+    # One number without a range: its way is told, for a bare size reads as one the claimed way.
+    known["lone"] = teller.fragment([f"lone.{kind}", "lone.any"], known, about=about)
     ranged = verdict.estimate is not None and known["has_range"]
     known["seen"] = (
         teller.fragment([f"seen.{kind}"], known, about=about)
         if ranged or not kind_of(verdict).ranged
         else "no number that answers it" if verdict.estimate is None
-        else put("a number without a range, {}", known["signed"])
+        else teller.fragment(["seen.alone"], known, about=about)
     )
     return known
 
@@ -356,7 +360,7 @@ def catch(
 
 #: What stands beside a verdict, each under the fact that calls for it.
 _BESIDE = {"left_many": "dropouts", "excluded": "exclusion-decides", "shared": "shared",
-           "unequal": "unequal-use", "unshared": "unshared"}  # fmt: skip
+           "unequal": "unequal-use", "unshared": "unshared", "turn_by": "confounded"}  # fmt: skip
 
 
 def beside(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> tuple[str, ...]:
