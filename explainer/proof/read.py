@@ -245,6 +245,7 @@ CHECKS: tuple[Check, ...] = (
     facts.too_few,
     facts.margins,
     facts.strongest_told,
+    facts.groups_held,
     facts.amounts_in_units,
     facts.asides_apart,
     facts.kinds_near,
