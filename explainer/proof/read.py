@@ -242,6 +242,7 @@ CHECKS: tuple[Check, ...] = (
     facts.name_turned,
     facts.words_of_direction,
     facts.too_few,
+    facts.unpaired,
     facts.margins,
     facts.strongest_told,
     facts.amounts_in_units,
