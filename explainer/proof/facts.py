@@ -325,6 +325,23 @@ def too_few(judgement: Judgement, glossary: Glossary, places: Places) -> Iterato
             yield replace(problem, hint=alike)
 
 
+def unpaired(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """The same items on both sides of a comparison that does not say so."""
+    for i, verdict in enumerate(judgement.verdicts):
+        for part in verdict.each:
+            test = part.test
+            if "pairs" not in part.reasons or getattr(test, "within", "") is not None:
+                continue
+            table = judgement.study.tables.get(getattr(test, "table", None) or "")
+            item = table.item if table else judgement.study.description.tested.item
+            yield places.weak(
+                ("claims", i, "id"),
+                f"the same {item}s on both sides of the claim `{verdict.claim.id}`",
+                f"`within: {item}` in its test, which holds each against itself",
+                "they are taken for different ones, and the claim cannot be backed", "unpaired",
+            )  # fmt: skip
+
+
 def _asked_how_many(judgement: Judgement, verdict: Verdict) -> bool:
     """Whether a question of the author's asks what the claim says, and how many would settle it."""
     said = (verdict.claim.sentence, verdict.claim.plainly or "")

@@ -243,6 +243,7 @@ CHECKS: tuple[Check, ...] = (
     facts.words_of_direction,
     facts.directions_swapped,
     facts.too_few,
+    facts.unpaired,
     facts.margins,
     facts.strongest_told,
     facts.groups_held,
