@@ -287,6 +287,8 @@ class LimitData:
     guard: float
     people: bool = False
     """Readings on people: numbered, and nobody passes or fails."""
+    exact: bool = False
+    """The study takes the readings as exact; without, a guard of 0 means that nobody knows."""
 
 
 @dataclass(frozen=True)
@@ -346,6 +348,29 @@ class WalkStep:
 
 
 @dataclass(frozen=True)
+class WalkSum:
+    """What a walk comes to: which way they went by their readings, who went first and furthest."""
+
+    n: int
+    sign: int
+    """The way most went: 1 up, -1 down, 0 as many one way as the other."""
+    went: int
+    """How many went that way, by their readings; where none is ahead, how many went each way."""
+    surely: int
+    """How many of these by more than the gauge, or the luck of tries, explains."""
+    against: tuple[str, ...] = ()
+    """Who went the other way, by their readings."""
+    furthest: str = ""
+    """Who went furthest that way; empty where several did."""
+    clear: bool = False
+    """Whether by more than the gauge sees further than the next."""
+    first: tuple[str, ...] = ()
+    """Who moved first by more than the gauge sees; empty where nobody did, or nobody knows it."""
+    first_by: float | None = None
+    """The checkpoint by which they had."""
+
+
+@dataclass(frozen=True)
 class Walk:
     """Every item in turn."""
 
@@ -361,3 +386,5 @@ class Walk:
     across: str = ""
     """Of two measures: the one along the bottom; ``measure`` is the one up the side."""
     sees_across: float | None = None
+    whole: WalkSum | None = None
+    """What all of it comes to; None of items that went nowhere, or of fewer than three."""

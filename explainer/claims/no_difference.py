@@ -44,7 +44,8 @@ def judge(case: Case) -> Verdict:
     if nothing := nothing_to_test(case, table, measure.unit, test.at):
         return nothing
     a, b = (side_of(table, test.measure, test.by, value, test.at) for value in (test.a, test.b))
-    sides = in_their_groups(case.study, table, paired_or_not(table, test.by, a, b), test.by)
+    both = paired_or_not(table, test.by, a, b, again=test.within is not None)
+    sides = in_their_groups(case.study, table, both, test.by)
     means = dict(zip(("mean_a", "mean_b"), sides.means, strict=True))
     margin = test.margin or measure.matters_from
     detail: Story = {

@@ -94,6 +94,8 @@ class FigureView:
     kind: str = ""
     """What kind of figure it is: how to read a kind is said once."""
     asides: tuple[AsideWords, ...] = ()
+    ask_first: str = ""
+    """The author's question before anything is seen."""
     pair: PairView | None = None
     """Two figures side by side under this one."""
 
@@ -181,6 +183,9 @@ class RuleView:
     drawing: Drawing | None
     links: tuple[LinkView, ...]
     summary: str
+    say_md: str = ""
+    asides: tuple[AsideWords, ...] = ()
+    """The author's own words about it."""
 
 
 @dataclass(frozen=True)

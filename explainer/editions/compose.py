@@ -277,6 +277,7 @@ def _figure(
         yardstick=_yardstick(result, words),
         kind=figure.kind,
         asides=asides(figure, judgement),
+        ask_first=figure.ask_first or "",
         pair=_pair(result, judgement, said),
     )
 
@@ -438,7 +439,10 @@ def _rule(judgement: Judgement, words: StudyWords) -> RuleView | None:
             draw_chain(chain, "chain", words.claims, words.chain, white=True, spoken=spoken),
         )
         links = tuple(_link(link, words.claims[link.claim]) for link in chain.links)
-    return RuleView(rule.change, _rule_facts(rule, judgement.study), drawing, links, words.chain)
+    return RuleView(
+        rule.change, _rule_facts(rule, judgement.study), drawing, links, words.chain,
+        say_md=fill(rule.say or "", judgement), asides=asides(rule, judgement),
+    )  # fmt: skip
 
 
 def _link(link: ChainLink, words: ClaimWords) -> LinkView:

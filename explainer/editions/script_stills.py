@@ -12,8 +12,9 @@ from explainer.charts import stills
 from explainer.charts.cards import draw_card
 from explainer.charts.display_list import AXES, DATA, FIRST_CALLOUT, SUMMARY, TAKEAWAY, DisplayList
 from explainer.charts.kinds import draw
-from explainer.charts.overlays import SCREEN, Layout
-from explainer.charts.style import Scheme
+from explainer.charts.overlays import SCREEN, Layout, moved
+from explainer.charts.style import Canvas, Scheme
+from explainer.claims.figures.pair import PairResult, pairs
 from explainer.claims.verdict import Judgement
 from explainer.words.said import FigureWords, StudyWords
 from explainer.words.script.talk import Screen, Talk
@@ -80,7 +81,31 @@ def _plates(
         if judgement.study.description.is_invented:
             said = _stamped(said)
         made[f"figure:{result.figure.id}"] = draw(result, said, layout.sheet)
+    for pair in pairs(judgement):
+        made[f"pair:{pair.under}"] = _side_by_side(pair, judgement, words, layout.sheet)
     return {of: layout.set(plate) for of, plate in made.items()}
+
+
+def _side_by_side(
+    pair: PairResult, judgement: Judgement, words: StudyWords, sheet: Canvas
+) -> DisplayList:
+    """Both figures of a pair on one sheet, each set anew on its half: one over the other where the
+    sheet is higher than wide.  All of it is there at once."""
+    tall = sheet.height > sheet.width
+    half = Canvas(
+        f"{sheet.name}-half", sheet.width / (1 if tall else 2), sheet.height / (2 if tall else 1),
+        sheet.margin_x if tall else sheet.margin_x / 2, sheet.margin_y, titled=True,
+    )  # fmt: skip
+    plate = DisplayList(sheet.width, sheet.height)
+    for place, result in enumerate((pair.first, pair.second)):
+        said = words.figures[result.figure.id]
+        said = _stamped(said) if judgement.study.description.is_invented else said
+        drawn = draw(result, said, half)
+        right, down = (0.0, place * half.height) if tall else (place * half.width, 0.0)
+        # Notes were read when each stood alone; on half a sheet they would hide what is compared.
+        kept = [m for m in drawn.marks if not FIRST_CALLOUT <= m.step < TAKEAWAY]
+        plate.marks += [replace(moved(mark, right, down), step=AXES) for mark in kept]
+    return plate
 
 
 def _stamped(words: FigureWords) -> FigureWords:
@@ -96,6 +121,8 @@ def _at_most(plate: DisplayList, step: int) -> int:
 
 def _suffix(of: str, step: int, alone: bool) -> str:
     """What the build-up has come to; nothing for a picture that is shown at one step only."""
+    if of.startswith("pair:"):
+        return "-side-by-side"
     if of.startswith("card:"):
         return "" if alone else f"-{STEPS[step] if step == TAKEAWAY else step}"
     return "-" + STEPS.get(step, f"note-{step - FIRST_CALLOUT + 1}")
@@ -107,6 +134,8 @@ def _says(of: str, step: int, talk: Talk, words: StudyWords) -> str:
         card = talk.cards[name]
         rows = [row.text for row in card.rows[: min(step, len(card.rows))]]
         return ". ".join(t.rstrip(".") for t in (card.title, *rows))
+    if kind == "pair":
+        return f"Side by side: {words.pairs[name].title}"
     said = words.figures[name]
     if step == TAKEAWAY:
         return said.title

@@ -102,11 +102,11 @@ _FOUND = re.compile(r"\b(we (?:found|conclude|saw|observed)|results? (?:show|ind
 
 def claim_like(text: str, page: int) -> Iterator[ClaimSentence]:
     """The sentences of a page's text that sound like claims, in order."""
-    is_key = False
-    for sentence in sentences(text):
-        sentence = _numbered_off(sentence, page)
+    is_key = in_list = False
+    for plain, listed in _sentences(text):
+        sentence = _numbered_off(plain, page)
         if _is_heading(sentence):
-            is_key = _KEY_LINE.fullmatch(sentence) is not None
+            is_key = in_list = _KEY_LINE.fullmatch(sentence) is not None
             continue
         heading = _HEADING.search(sentence)
         if heading and heading.start() < 4:
@@ -114,7 +114,8 @@ def claim_like(text: str, page: int) -> Iterator[ClaimSentence]:
             sentence = sentence[heading.end() :].lstrip(" :.–—-") if len(sentence) > 60 else ""
         if not 25 <= len(sentence) <= 420 or _looks_like_cells(sentence):
             continue
-        found = _kind(sentence)
+        found = _kind(sentence) or (_found_key(sentence) if in_list and listed else None)
+        in_list = in_list and listed
         if found is None:
             continue
         kind, because = found
@@ -136,6 +137,13 @@ def _is_heading(text: str) -> bool:
 
 def sentences(text: str) -> Iterator[str]:
     """Sentences of a page's text; words broken over a line are whole again."""
+    yield from (sentence for sentence, _ in _sentences(text))
+
+
+def _sentences(text: str) -> Iterator[tuple[str, bool]]:
+    """Each sentence, and whether it is an item of a list: behind a number or a bullet, or a line of
+    its own (many a maker of files draws the numbers of a list apart from its text)."""
+    alone = {" ".join(line.split()) for line in re.split(r"[\r\n]+", text)}
     text = text.replace("\ufffe", "").replace("\x02", "").replace("\r", "")
     text = re.sub(r"(\w)[-\u00ad\u2010]\n(?=[a-z])", r"\1", text)
     for block in re.split(r"\n\s*\n|\n(?=\s*[•▪◦*–-]\s)|\n(?=\d{1,2}[.)]\s+[A-Z])", text):
@@ -143,7 +151,8 @@ def sentences(text: str) -> Iterator[str]:
             held = _SHORTENED.sub(lambda m: m[0].replace(". ", ".\x00"), paragraph)
             for sentence in _END.split(held):
                 plain = " ".join(seen(sentence.replace("\x00", " ")).split())
-                yield re.sub(r"^[•▪◦*–-]\s+|^\d{1,2}[.)]\s+(?=[A-Z])", "", plain)
+                bare = re.sub(r"^[•▪◦*–-]\s+|^\d{1,2}[.)]\s+(?=[A-Z])", "", plain)
+                yield bare, bare != plain or plain in alone
 
 
 def _paragraphs(block: str) -> Iterator[str]:
@@ -195,11 +204,20 @@ def _kind(sentence: str) -> tuple[str, str] | None:
     return None
 
 
+def _found_key(sentence: str) -> tuple[str, str] | None:
+    """A finding by its place, in a list under a heading that says so, where no word of it sounds
+    like one: its kind as far as its words come near one, and may be none."""
+    if _NO_CLAIM.search(sentence) or not _firm(sentence):
+        return None
+    closest = near(sentence)
+    return (closest[0].kind if closest else ""), "it stands among the key findings"
+
+
 def _firm(sentence: str) -> bool:
     """Says something of results, not of how the test was done."""
     return not re.search(
         r"\b(?:were|was) (?:\w+ed|read|taken|kept|held|sent|chosen) (?!to (?:be|have)|\d)"
-        r"(?:with|by|on|at|in|under|from|before|after|for|between|once|twice)\b|nothing else",
+        r"(?:with|by|on|at|in|under|from|before|after|for|between|once|twice)\b|nothing else|\bhad to be\b",
         sentence,
     )
 

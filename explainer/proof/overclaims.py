@@ -1,8 +1,9 @@
 """Overclaims in an author's own words, where people make them.
 
-Five slips, each held against what the study's own claims settle: a cause that nobody tested, a
-comparison that nobody made, "no change" where none is shown, all balls where some were tested, and
-a reach or a unit that is not the study's.  Sentences that doubt, ask, deny or quote are innocent.
+Six slips, each held against what the study's own claims settle: a cause that nobody tested, a link
+between balls told as one inside a ball, a comparison that nobody made, "no change" where none is
+shown, all balls where some were tested, and a reach or a unit that is not the study's.  Sentences
+that doubt, ask, deny or quote are innocent.
 """
 
 from __future__ import annotations
@@ -137,6 +138,25 @@ _ABSOLUTE = re.compile(
 _PARTED = re.compile(
     r"\b(?:these \w+|those \w+|this test|here|tested|read|of them|of the)\b", re.IGNORECASE
 )
+#: Something on its way: it goes up, gets softer, loses some of it.
+_ON_ITS_WAY = (
+    r"(?:go(?:es|ing)?|went|gets?|got|getting|grows?|grew|growing|becomes?|became|turns?|turned|"
+    r"rises?|rose|rising|falls?|fell|falling|drops?|dropped|dropping|climbs?|climbed|sinks?|sank|"
+    r"wears?|wore|wearing|softens?|softened|hardens?|hardened|loses?|lost|losing|gains?|gained|"
+    r"gaining|fades?|faded|shrinks?|shrank|increases?|increased|decreases?|decreased|"
+    r"improves?|improved|(?:makes?|made|takes?|took|picks?|picked|drinks?|drank|hooks?|hooked|"
+    r"scores?|scored) (?:\w+ ){0,2}(?:more|less|fewer|better|worse|higher|lower))\b"
+)
+_WHILE = (
+    r"(?:as|when(?:ever)?|once|while|(?:each|every) time|the moment|the more|the less|"
+    r"the further)\b"
+)
+#: One thing moves, and another with it, as they do in one and the same item.
+_MOVED = re.compile(
+    rf"\b{_WHILE}(?: \S+?){{1,8}}? {_ON_ITS_WAY}.*?\b{_ON_ITS_WAY}|"
+    rf"\b{_ON_ITS_WAY}.*?\b{_WHILE}(?: \S+?){{1,8}}? {_ON_ITS_WAY}",
+    re.IGNORECASE,
+)
 _ONE = re.compile(r"\b(?:one|a single|some|a few|another) (?:\w+ )?\w+", re.IGNORECASE)
 _NUMBER = r"(\d{1,3}(?:,\d{3})+|\d+(?:\.\d+)?)"
 _SMALL = {cardinal(n): n for n in range(2, 100)}
@@ -171,6 +191,8 @@ class Settled:
     """Measures of which a backed claim says that they hold."""
     compared: frozenset[str]
     """Measures of which a settled claim compares one thing with another."""
+    between: frozenset[frozenset[str]]
+    """Two measures that were linked between items alone, never inside one."""
     items: frozenset[str]
     """What counts as one, one and many: ball, balls."""
     groups: frozenset[str]
@@ -203,6 +225,7 @@ def settled(judgement: Judgement) -> Settled:
             m for p in parts if p.code in ("backed", "against") and p.test.kind in COMPARING
             for m in measures_of(p)
         ),
+        between=_between(parts),
         items=frozenset(w.casefold() for item in items for w in (item, plural_of(item))),
         groups=_groups(judgement),
         random=any(t.randomised for t in study.tables.values()),
@@ -210,6 +233,23 @@ def settled(judgement: Judgement) -> Settled:
         last=longest.checkpoints[-1] if longest is not None else 0.0,
         other_units=_told_in(longest) if longest is not None else {},
     )  # fmt: skip
+
+
+#: Kinds of claim that link two measures inside one and the same item.
+_INSIDE = frozenset(("tracks-within", "same-line"))
+
+
+def _between(parts: Iterable[Verdict]) -> frozenset[frozenset[str]]:
+    """The two measures of every link between items that no claim follows inside one item."""
+    apart: set[frozenset[str]] = set()
+    inside: set[frozenset[str]] = set()
+    for part in parts:
+        kind, both = part.test.kind, frozenset(measures_of(part))
+        if kind in _INSIDE or getattr(part.test, "within", None) in (True, "yes"):
+            inside.add(both)
+        elif kind in ("association", "no-association") and len(both) == 2:
+            apart.add(both)
+    return frozenset(apart - inside)
 
 
 def _told_in(table: Table) -> dict[str, float]:
@@ -306,6 +346,29 @@ def _comparison(s: _Sentence, known: Settled) -> Slip | None:
     if (s.named or s.beside) & known.compared:
         return None
     return Slip(found[0], "each by itself: no settled claim compares them")
+
+
+def _moved(s: _Sentence, known: Settled) -> Slip | None:
+    """Two things are said to move together in one item, where different items were compared."""
+    found = _MOVED.search(s.text)
+    if found is None or s.doubted or _denied(s.text, found):
+        return None
+    meant = s.named if len(s.named) > 1 else s.named | s.beside
+    if not any(both <= meant for both in known.between):
+        return None
+    return Slip(found[0], "words that set different ones side by side (the smoother ones), or a "
+                "claim of the kind `tracks-within`: only different ones were compared")  # fmt: skip
+
+
+def moved(text: str, known: Settled, about: Iterable[str]) -> Slip | None:
+    """Whether a claim in plain words follows one item where its test compares different ones."""
+    plain = _QUOTED.sub(lambda m: " " * len(m[0]), text)
+    beside = frozenset(about)
+    named = frozenset(
+        name for name, own in known.measures.items()
+        if own & set(re.findall(r"[^\W\d_]+", plain.casefold()))
+    )  # fmt: skip
+    return _moved(_Sentence(plain, frozenset(), named & beside, beside, False), known)
 
 
 def _works(s: _Sentence, known: Settled) -> Slip | None:
@@ -442,5 +505,5 @@ _COUNTING = ("count", "game", "shot", "percent", "day", "hour", "minute", "secon
 Check = Callable[[_Sentence, Settled], Slip | None]
 #: A sentence is told by the first of these that it falls under.
 CHECKS: tuple[Check, ...] = (
-    _too_far, _wrong_unit, _cause, _works, _comparison, _ranked, _same, _all,
+    _too_far, _wrong_unit, _cause, _moved, _works, _comparison, _ranked, _same, _all,
 )  # fmt: skip

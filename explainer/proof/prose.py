@@ -11,10 +11,10 @@ from dataclasses import replace
 
 from explainer.claims.verdict import STRENGTH, Code, Judgement, Verdict
 from explainer.errors import DescriptionError, Problem
-from explainer.proof.overclaims import measures_of, settled, slips
+from explainer.proof.overclaims import measures_of, moved, settled, slips
 from explainer.proof.place import Keys, Places
 from explainer.study.description.figures import Figure
-from explainer.study.description.rule import Claim
+from explainer.study.description.rule import Claim, Rule
 from explainer.study.description.study import Description
 from explainer.study.description.telling import ASIDES, Comparison
 from explainer.study.description.tests import Operand
@@ -202,6 +202,14 @@ def _overclaimed(judgement: Judgement, places: Places) -> Iterator[Problem]:
                 path, f"the words `{slip.words}`", slip.expected,
                 "readers are told more than the data say", "too-strong", slip.words,
             )  # fmt: skip
+    for i, claim in enumerate(judgement.study.description.claims):
+        parts = judgement.verdict(claim.id).each
+        about = frozenset(m for part in parts for m in measures_of(part))
+        if claim.plainly and (link := moved(claim.plainly, known, about)) is not None:
+            yield places.weak(
+                ("claims", i, "plainly"), f"the words `{link.words}`", link.expected,
+                "a link between them is told as one inside each", "too-strong", link.words,
+            )  # fmt: skip
 
 
 def _findings(judgement: Judgement) -> Iterator[tuple[Keys, str, frozenset[str]]]:
@@ -248,8 +256,8 @@ def _opening(judgement: Judgement) -> _Own:
         yield ("intro",), said.intro, every
     if said.opening.hook:
         yield ("opening", "hook"), said.opening.hook, every
-    for part, key in (("opening", "running_question"), ("ending", "outro"), ("ending", "next"),
-                      ("ending", "request")):  # fmt: skip
+    for part, key in (("opening", "running_question"), ("ending", "answer"), ("ending", "outro"),
+                      ("ending", "next"), ("ending", "request")):  # fmt: skip
         if text := getattr(getattr(said, part), key):
             yield (part, key), text, None
     yield from _asides((), said)
@@ -264,10 +272,12 @@ def _about_figures(judgement: Judgement) -> _Own:
             text = getattr(figure, key)
             if text:
                 yield ("figures", i, key), text, _weakest(shown)
+        if figure.ask_first:
+            yield ("figures", i, "ask_first"), figure.ask_first, None
         yield from _asides(("figures", i), figure)
 
 
-def _asides(path: Keys, said: Figure | Claim | Description) -> _Own:
+def _asides(path: Keys, said: Figure | Claim | Rule | Description) -> _Own:
     """What is told as a comparison, a guess or an opinion: it leans on no verdict."""
     like = said.like
     if isinstance(like, Comparison):
@@ -289,6 +299,8 @@ def _about_claims(judgement: Judgement) -> _Own:
             yield ("claims", i, "as_clause"), claim.as_clause, None
         if claim.say:
             yield ("claims", i, "say"), claim.say, judgement.verdict(claim.id).code
+        if claim.asked:
+            yield ("claims", i, "ask_first"), claim.asked, None
         yield from _asides(("claims", i), claim)
     for i, advice in enumerate(said.advice):
         codes = [judgement.verdict(c).code for c in advice.because]
@@ -310,6 +322,9 @@ def _about_rule(judgement: Judgement) -> _Own:
         text = getattr(rule, key)
         if text:
             yield ("rule", key), text, None
+    if rule.say:
+        yield ("rule", "say"), rule.say, judgement.chain.code if judgement.chain else None
+    yield from _asides(("rule",), rule)
     for i, link in enumerate(rule.links):
         if link.therefore:
             place: Keys = ("rule", "reasons", i, "therefore")

@@ -44,6 +44,7 @@ from explainer.room.fields import (
     edited,
     figure_kinds,
     groups,
+    name_of,
     noticed,
     path_of,
     users_of,
@@ -140,7 +141,8 @@ class RoomPages:
         if path == "":
             return self.home(said=query.get("said", ""))
         if head == "study" and rest.endswith("/"):
-            return self.study(rest.rstrip("/"), said=query.get("said", ""))
+            return self.study(rest.rstrip("/"), said=query.get("said", ""),
+                              shown=query.get("open", ""), go=bool(query.get("go")))  # fmt: skip
         if head == "mend" and rest:
             return self.mend(rest)
         if head == "news":
@@ -152,7 +154,12 @@ class RoomPages:
         return self.page("home.html.j2", status, studies=studies, kinds=KINDS, said=said,
                          fault=fault, aside=self.room.aside())  # fmt: skip
 
-    def study(self, name: str, said: str = "", fault: str = "", status: int = 200) -> Answer:
+    def study(
+        self, name: str, said: str = "", fault: str = "", status: int = 200, shown: str = "",
+        go: bool = False,
+    ) -> Answer:  # fmt: skip
+        """A study's page; ``shown``: the name of the block whose form stands open, and whether the
+        reader is taken there."""
         folder, version = self.room.folder(name), self.room.stage.version
         opened = self.room.opened(name)
         known: dict[str, Any] = {"questions": (), "notices": (), "parts": {}, "broken": ""}
@@ -169,7 +176,7 @@ class RoomPages:
             known["broken"] = str(error)
         return self.page(
             "study.html.j2", status, name=name, id=study_id(folder), built=version,
-            opened=opened, said=said, fault=fault,
+            opened=opened, said=said, fault=fault, shown=shown, go=go,
             tests={kind: _sentence(model) for kind, model in test_kinds().items()},
             drawn={k: (m.__doc__ or "").strip() for k, m in figure_kinds().items()}, **known,
         )  # fmt: skip
@@ -261,8 +268,10 @@ class RoomPages:
             made, said = make(source, asking)
             self.room.save(name, made, opened.digest)
         except ExplainerError as fault:
-            return self.study(name, fault=one_line(str(fault)), status=422)
-        return self._on(f"study/{quote(name)}/", said)
+            shown = _block_of(make, asking, None)
+            return self.study(name, fault=one_line(str(fault)), status=422, shown=shown)
+        return self._on(f"study/{quote(name)}/", said, _block_of(make, asking, made),
+                        make is _add)  # fmt: skip
 
     def publish(self, asking: Asking) -> Answer:
         name = asking.get("study")
@@ -285,8 +294,9 @@ class RoomPages:
         said += [outcome.lacks] if outcome.lacks else []
         return self.page("published.html.j2", outcome=outcome, index=where, lines=said)
 
-    def _on(self, to: str, said: str) -> Answer:
-        return Answer(b"", status=303, to=f"{self.base}{to}?said={quote(said)}")
+    def _on(self, to: str, said: str, shown: str = "", go: bool = False) -> Answer:
+        more = f"&open={quote(shown, safe='')}" + ("&go=1" if go else "") if shown else ""
+        return Answer(b"", status=303, to=f"{self.base}{to}?said={quote(said)}{more}")
 
 
 class _Broken(StudyText):
@@ -294,6 +304,16 @@ class _Broken(StudyText):
 
     def __init__(self, text: str) -> None:
         self.text = text
+
+
+def _block_of(make: Any, asking: Asking, made: StudyText | None) -> str:
+    """The name of the block that a form was about, or that it added; empty where it was none."""
+    if make is _add and made is not None:
+        what = asking.get("what")
+        return name_of((what, len(made.at((what,)) or ()) - 1))
+    names = [k[2:] for k in asking.fields if k.startswith("f-")] if make is _edit else []
+    path = path_of(names[0])[:2] if names else ()
+    return name_of(path) if len(path) == 2 else ""
 
 
 def _answer(source: StudyText, asking: Asking) -> tuple[StudyText, str]:

@@ -86,6 +86,22 @@ def test_cut_off_without_a_declared_end_is_a_pile(judged: Judge, one: One) -> No
     assert "cut-off" not in only(judged(one(SAME), coarse, head=head())).reasons
 
 
+def test_cut_off_to_two_values(judged: Judge, one: One) -> None:
+    """A tester that says 10 or 20: most balls moved by half of that, and it says the same twice."""
+    start = (10.0,) * 6 + (20.0,) * 6
+    frame = readings({f"B{i}": (y, y, y) for i, y in enumerate(start)})
+    frame.loc[frame["games"].eq(20) & frame["ball"].eq("B0"), "y"] = 20.0
+    two = head().replace("matters_from: 1", "matters_from: 5")
+    j = judged(one(SAME), frame, head=two)
+    v = only(j)
+    assert (v.code, v.detail.design.cut_two) == ("cannot-tell", True)
+    assert "All readings stand on one of two values" in told(j)
+    stepped = two.replace("matters_from: 5", "matters_from: 5, resolution: 10")
+    assert "cut-off" not in only(judged(one(SAME), frame, head=stepped)).reasons
+    third = frame.assign(y=frame["y"] + (frame["ball"] == "B3") * 0.5)
+    assert not only(judged(one(SAME), third, head=two)).detail.design.cut_two
+
+
 # --- who left
 
 def test_dropouts_that_went_the_other_way(judged: Judge, one: One) -> None:
@@ -245,6 +261,65 @@ def test_confounded_with_what_came_first(
     assert ("two things changed together" in say(j).headline) is parted
     swapped = frame.assign(order=[*turns, *reversed(turns)] * 5)
     assert "confounded" not in only(judged(one(test), swapped, head=bare)).reasons
+
+
+def in_turn(firsts: int, of: int, drift: float, gap: float, noise: float = 0.3) -> pd.DataFrame:
+    """Balls on two oils, ``firsts`` of them on the short one first; the second throw reads
+    ``drift`` more whatever it is, the short oil ``gap`` more."""
+    rng = np.random.default_rng(17)
+    rows = []
+    for i in range(of):
+        level, oils = rng.normal(10, 2), ("short", "long") if i < firsts else ("long", "short")
+        rows += [(f"B{i}", oil, turn, level + drift * (turn - 1) + gap * (oil == "short")
+                  + rng.normal(0, noise)) for turn, oil in enumerate(oils, start=1)]  # fmt: skip
+    return pd.DataFrame(rows, columns=["ball", "oil", "turn", "y"]).assign(z=1.0)
+
+
+TURNS = "{kind: difference, measure: y, by: oil, a: short, b: long, within: ball, direction: %s}"
+
+
+def test_confounded_where_nine_of_twelve_had_the_one_order(judged: Judge, one: One) -> None:
+    """Two boards less on the second throw, nothing by the oil: the plain mean is off by one."""
+    bare = head().replace("use: {column: games}\n", "")
+    frame = in_turn(9, 12, -2.0, 0.0)
+    j = judged(one(TURNS % "higher"), frame, head=bare)
+    v, d = only(j), only(j).detail.design
+    assert v.estimate is not None and v.estimate > 0.7
+    assert ("confounded" in v.reasons, v.code, d.turn_decides) == (True, "cannot-tell", True)
+    gaps = frame.pivot_table(index="ball", columns="oil", values="y")
+    gap, first = gaps["short"] - gaps["long"], [f"B{i}" for i in range(9)]
+    by_hand = (gap[first].mean() + gap.drop(first).mean()) / 2
+    assert (d.turn_a, d.turn_b, d.turn_estimate) == (9, 3, pytest.approx(by_hand))
+    assert "Nine balls had “short” first and 3 balls “long”" in told(j)
+    assert "leaves behind for the other, nothing here can show" in told(j)
+
+
+@pytest.mark.parametrize(("firsts", "gap", "drift", "reason"), [
+    (6, 1.5, -2.0, False), (9, 3.0, -0.5, False), (11, 3.0, -0.5, True), (12, 3.0, 0.0, True),
+])  # fmt: skip
+def test_confounded_orders_that_hold_nothing_back(
+    judged: Judge, one: One, firsts: int, gap: float, drift: float, reason: bool
+) -> None:
+    """As many of either; a gap that stands with each order once; one odd ball; none at all."""
+    bare = head().replace("use: {column: games}\n", "")
+    j = judged(one(TURNS % "higher"), in_turn(firsts, 12, drift, gap), head=bare)
+    v = only(j)
+    assert (v.code, "confounded" in v.reasons) == ("backed", reason)
+    assert ("leaves behind for the other" in told(j)) is (firsts < 10)
+    assert ("too few in one of the two orders" in told(j)) is (firsts == 11)
+
+
+def test_confounded_orders_of_rates(judged: Judge, one: One) -> None:
+    rows = [(f"W{i}", oil, turn, 30 + i % 3 - 12 * (turn == 2), 60) for i in range(12)
+            for turn, oil in enumerate(("a", "b") if i < 9 else ("b", "a"), start=1)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "oil", "turn", "made", "tried"])
+    frame["made"] += [k % 4 for k in range(len(frame))]
+    test = ("{kind: rate-difference, successes: made, attempts: tried, by: oil, a: a, b: b, "
+            "within: ball, direction: higher}")  # fmt: skip
+    bare = "title: A\nquestion: Is it?\ntested: {each: ball}\nmeasures: {}\n"
+    v = only(judged(one(test), frame, head=bare))
+    assert (v.detail.design.turn_decides, v.code) == (True, "cannot-tell")
+    assert v.detail.design.turn_estimate == pytest.approx(0.0, abs=0.03)
 
 
 # --- chosen by their own first reading

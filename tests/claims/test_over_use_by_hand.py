@@ -130,6 +130,9 @@ def test_an_odd_one_stands_apart_from_the_middle_of_the_others(judged, own, apar
             "B5", pytest.approx(own), pytest.approx(np.median(d)))  # fmt: skip
     _, four = found(judged, lines(*((50, 45, 44, 50 + f) for f in falls[2:])))
     assert "odd-item" not in four
+    # On a scale so coarse that most read the very same, a step aside is no oddity.
+    _, alike = found(judged, lines(*((50, 45, 44, 50 + f) for f in (-10, -10, -10, -10, -10, -14))))
+    assert "odd-item" not in alike
 
 
 def test_groups_have_their_own_mean_change(judged) -> None:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 import pytest
+from scipy import stats
 
 from explainer.claims.judge import judge
 from explainer.study.load import load_study, open_workspace
@@ -51,6 +53,40 @@ def test_who_reads_high_is_named_and_whether_always(judged, bias, always, high):
     else:
         assert (numbers["high"], numbers["always"]) == (high, always)
         assert numbers["apart"] == pytest.approx(bias)
+
+
+BENCH = "title: T\nquestion: Q?\ninvented: yes\ntested: {each: ball}\nmeasures:\n" \
+        "  y: {term: total hook, unit: board}\n"  # fmt: skip
+
+
+def test_the_gap_of_balls_read_both_ways_is_that_within_each_ball(judged):
+    """Fresh less worn, ball by ball: the balls' own levels, wide apart, are no scatter of it."""
+    fresh, worn = [10.0, 14.0, 19.0, 25.0], [9.1, 12.8, 18.2, 23.7]
+    frame = pd.DataFrame(
+        [(f"K{i}", how, y) for how, side in (("fresh", fresh), ("worn", worn))
+         for i, y in enumerate(side)], columns=["ball", "cover", "y"],
+    )  # fmt: skip
+    said = found(judged(CLAIM, frame, head=BENCH, more="figures:\n  - {id: f, kind: groups, "
+                        "table: t, y: y, by: cover}\n"), "f", "difference")  # fmt: skip
+    gaps = np.subtract(fresh, worn)
+    half = stats.t.ppf(0.975, 3) * stats.sem(gaps)
+    assert (said["a"], said["b"], said["n_items"]) == ("fresh", "worn", 4)
+    assert [said["low"], said["high"]] == pytest.approx([gaps.mean() - half, gaps.mean() + half])
+
+
+def test_two_paths_part_at_the_first_foot_where_the_band_leaves_out_zero(judged):
+    """Alike to a hair down to 30 feet, half a board apart at 40, a whole one at 50 and 60."""
+    apart = {10: 0.0, 20: 0.0, 30: 0.0, 40: 0.5, 50: 1.0, 60: 1.2}
+    wobble = (0.01, -0.02, 0.0, 0.02, -0.01)
+    frame = pd.DataFrame(
+        [(f"K{i}", game, feet, 10 + i + bool(game) * (gap + (-1) ** (i * feet // 10) * own))
+         for i, own in enumerate(wobble) for game in (0, 60) for feet, gap in apart.items()],
+        columns=["ball", "game", "feet", "y"],
+    )  # fmt: skip
+    said = found(judged(CLAIM, frame, head=BENCH, more="figures:\n  - {id: f, kind: ball-paths, "
+                        "table: t, distance: feet, board: y, by: game}\n"), "f", "difference-at")
+    assert (said["from"], said["count"], said["largest_at"]) == (40, 3, 60)
+    assert said["largest"] == pytest.approx(1.2, abs=0.01)
 
 
 def test_a_rate_is_rounded_from_its_counts():

@@ -200,3 +200,29 @@ def test_headings_end_what_is_key_and_stay_out_of_sentences() -> None:
 )  # fmt: skip
 def test_what_a_report_says_of_itself_is_no_claim(text) -> None:
     assert list(claim_like(text, 1)) == []
+
+
+KEY_PAGE = """\
+A season in numbers
+Key findings
+All nine balls became softer over 72 games.
+Baking out the oil restored the hardness.
+The third game is the weakest of the night.
+The bench thanks whoever asked for this work and has
+since read it. Nobody was asked to pay.
+What was asked
+Owners brought their balls along.
+"""
+
+
+def test_every_finding_of_a_list_is_offered_whatever_its_words() -> None:
+    found = [(s.text, s.is_key) for s in claim_like(KEY_PAGE, 1)]
+    assert found == [
+        ("All nine balls became softer over 72 games.", True),
+        ("Baking out the oil restored the hardness.", True),
+        ("The third game is the weakest of the night.", True),
+    ]
+
+
+def test_and_not_what_stands_in_a_line_elsewhere() -> None:
+    assert not list(claim_like(KEY_PAGE.replace("Key findings", "About"), 1))[1:]

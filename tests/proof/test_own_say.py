@@ -153,3 +153,46 @@ def test_a_short_name_that_says_the_other_way_is_found(proved, name, turned):
     """The head of the page answers with it: ``Gets rougher: yes`` of covers that went smoother."""
     found = proved(WAYS, ("briefly: Goes smooth", f"briefly: {name}"))
     assert ("briefly-turned" in found) is turned
+
+
+LINKED = """\
+  - id: linked
+    report_says: The smoother covers belonged to the lighter balls.
+    plainly: PLAINLY
+    briefly: Smooth is light
+    figure: worn
+    test: {kind: KIND, x: texture, y: weight, direction: positive}
+"""
+TOGETHER = (
+    "As the cover goes smooth, the ball gets lighter.",
+    "When a ball loses roughness, its weight goes down.",
+    "A ball's weight drops while its roughness falls.",  # the other way round
+    "Whenever the cover gets smoother the weight falls a little.",
+)
+SIDE_BY_SIDE = (
+    "The smoother the cover, the lighter the ball.",
+    "Smooth covers belong to light balls.",
+    "Rough balls are heavier.",
+    "As you see, roughness and weight go together from ball to ball.",
+)
+
+
+def linked(proved, plainly, kind="association"):
+    claim = LINKED.replace("PLAINLY", f'"{plainly}"').replace("KIND", kind)
+    return proved(("  - id: heavy-stays", claim + "  - id: heavy-stays"))
+
+
+@pytest.mark.parametrize("plainly", TOGETHER)
+def test_a_link_between_balls_is_not_told_as_one_inside_a_ball(proved, plainly):
+    found = linked(proved, plainly)["too-strong"]
+    assert "only different ones were compared" in str(found) and "`tracks-within`" in str(found)
+
+
+@pytest.mark.parametrize("plainly", SIDE_BY_SIDE)
+def test_balls_side_by_side_may_be_told_as_such(proved, plainly):
+    assert "too-strong" not in linked(proved, plainly)
+
+
+def test_one_ball_may_be_followed_where_one_was(proved):
+    for plainly in TOGETHER:
+        assert "too-strong" not in linked(proved, plainly, "tracks-within")

@@ -105,6 +105,10 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
     else:
         rows = frame_of(world, figure["table"]).dropna(subset=[figure["x"], figure["y"]])
         if not figure.get("line_from") and figure["x"] != figure["y"]:
+            if "games" in rows:  # compared where all were read, if they were anywhere
+                many = rows.groupby("games")[world.each].transform("nunique")
+                shared = rows[many == rows[world.each].nunique()]
+                rows = rows if shared.empty else shared
             means = rows.groupby(world.each)[[figure["x"], figure["y"]]].mean().astype(float)
             own = means.corr().iloc[0, 1] if len(means) > 2 else float("nan")
             so["alone"], so["nolink"] = bool(own == own), bool(own != own)

@@ -12,6 +12,10 @@ from typing import Any
 
 from sentences.truth import Truth, near
 
+from explainer.claims.figure_data import LimitData
+from explainer.claims.limit import LimitDetail
+from explainer.claims.verdict import Judgement
+
 _ONES = "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen"
 NUMBERS = {word: n for n, word in enumerate(
     f"{_ONES} sixteen seventeen eighteen nineteen twenty".split(), start=1)}  # fmt: skip
@@ -348,6 +352,23 @@ def false_in(text: str, truth: Truth) -> Iterator[str]:
             else:
                 continue
             break
+
+
+def unlike_gauges(judgement: Judgement) -> Iterator[str]:
+    """Limits that give the same readings, by one table, measure and checkpoint, another error."""
+    seen: dict[tuple[Any, ...], float | None] = {}
+    for v in judgement.verdicts:
+        for part in v.each:
+            test, detail = part.test, part.detail
+            if isinstance(detail, LimitDetail) and detail.items:
+                place = (part.table, test.measure, test.at, test.take)  # type: ignore[union-attr]
+                if seen.setdefault(place, detail.guard) != detail.guard:
+                    yield f"{v.claim.id}: {detail.guard}, elsewhere {seen[place]}"
+    for figure in judgement.figures:
+        if isinstance(figure.data, LimitData):
+            place = (figure.figure.table, figure.figure.y, figure.figure.at, "mean")  # type: ignore[union-attr]
+            if figure.data.readings and seen.get(place, figure.data.guard) != figure.data.guard:
+                yield f"{figure.figure.id}: {figure.data.guard}, in a claim {seen[place]}"
 
 
 def strip_and_label(code: str, reasons: tuple[str, ...], lies: str) -> str | None:

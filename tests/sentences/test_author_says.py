@@ -21,7 +21,7 @@ from statsmodels.stats.proportion import confint_proportions_2indep
 
 from explainer.claims.judge import judge
 from explainer.claims.results import results
-from explainer.claims.verdict import Judgement
+from explainer.claims.verdict import FigureResult, Judgement
 from explainer.study.load import load_study, open_workspace
 from explainer.words.phrases.book import defects_of
 from explainer.words.say import say
@@ -186,6 +186,45 @@ def ranked(text: str, value: float, before: float | None, far: float | None) -> 
     return ("can't tell" in text) == (before - value <= far)
 
 
+WORDS = ("none one two three four five six seven eight nine ten eleven twelve thirteen fourteen "
+         "fifteen sixteen seventeen eighteen nineteen twenty").split()  # fmt: skip
+
+
+def counted(word: str) -> int:
+    """``seven`` or ``23`` as a number."""
+    return int(word) if word.isdigit() else WORDS.index(word.lower())
+
+
+def summed(
+    text: str, world: Told, result: FigureResult, rows: pd.DataFrame, far: float | None
+) -> bool:
+    """What all items came to: those that went one way, and those that did so past their chance."""
+    if result.figure.kind == "rates":
+        share = rows.assign(share=rows.strikes / rows.shots).pivot(
+            index="bowler", columns="oil", values="share")  # fmt: skip
+        sides = [rate.name for rate in result.data.pooled]
+        change = (share[sides[-1]] - share[sides[0]]).dropna()
+    else:
+        rows = rows.dropna(subset=[world.x[0]])
+        wide = rows.pivot_table(index=world.each, columns="games", values=world.x[0])
+        change = (wide[wide.columns[-1]] - wide[wide.columns[0]]).dropna()
+    ups, downs = int((change > 0).sum()), int((change < 0).sum())
+    if "as many went up as down" in text:
+        return ups == downs > 0
+    way = re.search(r"(?:all (\S+) \S+|(\S+) of (\S+) \S+) went (up|down)", text)
+    assert way is not None, text
+    went = ups if way[4] == "up" else downs
+    if way[1] and not went == len(change) == counted(way[1]):
+        return False
+    if way[2] and (went, len(change)) != (counted(way[2]), counted(way[3])):
+        return False
+    past = re.search(r"(\S+) of them by more than the (?:gauge|reading)", text)
+    if past is None:
+        return result.figure.kind == "rates" or far is None
+    sure = int(((change if way[4] == "up" else -change) > (far or 0.0)).sum())
+    return far is not None and sure == (went if past[1] == "each" else counted(past[1]))
+
+
 def walks(world: Told, judgement: Judgement) -> Iterator[str]:
     """Everything false that is said of one item of a figure."""
     words = say(judgement)
@@ -197,6 +236,10 @@ def walks(world: Told, judgement: Judgement) -> Iterator[str]:
             file = {"rates": "tries", "shot-series": "shots"}.get(kind, "read")
             column = "bowler" if kind == "rates" else world.each
             rows = frame(world, file)
+            if text.startswith("In sum:"):
+                if not summed(text, world, result, rows, sees(world, world.x[0])):
+                    yield f"{world.name} {kind}: {text}"
+                continue
             who = item_of(text, sorted(set(rows[column]))) if kind != "limit" else ""
             mx, my = world.x[0], world.y[0]
             if kind == "over-use":

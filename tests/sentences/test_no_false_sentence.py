@@ -26,7 +26,7 @@ from explainer.words.say import AUDIENCES, say
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from sentences.oracle import false_in, strip_and_label
+from sentences.oracle import false_in, strip_and_label, unlike_gauges
 from sentences.studies import World
 from sentences.truth import truth_of
 
@@ -64,6 +64,7 @@ def faults(world: World, judgement: Judgement) -> Iterator[str]:
                     yield f"{world.name} {audience} {id}: {junk[0]!r}: {text}"
     yield from (f"{world.name}: {d.found}" for d in defects_of(judgement))
     yield from (f"{world.name} {v.claim.id}: {x}" for v in judgement.verdicts if (x := _strip(v)))
+    yield from (f"{world.name}: two errors of one reading: {x}" for x in unlike_gauges(judgement))
 
 
 def _strip(verdict: Verdict) -> str | None:

@@ -29,7 +29,7 @@ def test_short_names_are_answered_one_by_one(made):
         ("change", "backed", {"briefly": "Smoother"}),
         ("association", "cannot-tell", {"briefly": "Hooks less"}),
     )
-    assert words.headline == "Smoother: yes. Hooks less: this test can't tell."
+    assert words.headline == "Smoother: yes. Hooks less? This test can't tell yes from no."
     assert words.scope == "Going by 8 balls. Yours may differ."
 
 
@@ -39,7 +39,7 @@ def test_the_scope_takes_in_the_claim_with_the_fewest_balls(made):
     verdicts = (made.verdict(study, "c0", "backed"),
                 replace(made.verdict(study, "c1", "cannot-tell"), n_items=4))  # fmt: skip
     words = say(made.judgement(study, verdicts))
-    assert words.scope == "Going by 4 to 8 balls. Yours may differ."
+    assert words.scope == "Going by 4 to 8 balls, over 60 games and no more. Yours may differ."
     assert any("All of this is about 4 to 8 balls." in part for part in words.long)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from decimal import Decimal
 
 import pytest
 from hypothesis import given, strategies as st
@@ -299,6 +300,18 @@ def test_every_sentence_piece_survives_any_number(value: float) -> None:
 )
 def test_two_readings_can_be_told_apart(value, other, said):
     assert say.telling(value, other) == said
+
+
+READING = st.floats(min_value=-1e5, max_value=1e5).filter(lambda v: abs(v) > 1e-3)
+
+
+@given(READING, READING)
+def test_whoever_subtracts_two_printed_readings_finds_the_printed_gap(a, b):
+    first, second = (Decimal(say.telling(one, other).replace(",", "").replace("−", "-"))
+                     for one, other in ((a, b), (b, a)))  # fmt: skip
+    gap = say.told_gap(a, b)
+    if gap != say.words("almost-zero"):
+        assert Decimal(gap.replace(",", "")) == abs(first - second)
 
 
 def test_the_noise_of_arithmetic_does_not_tip_a_half() -> None:

@@ -55,8 +55,12 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
     means = tuple(
         _mean(use, averaged[:, k], cells.items, models) for k, use in enumerate(cells.uses)
     )
-    if averages := table.mean_of is not None:  # their scatter is not that of items
-        means = tuple(replace(m, low=None, high=None) if m else None for m in means)
+    if averages := table.mean_of is not None:
+        # Each line is an average already, and several of them make none: nobody knows of how many
+        # items theirs would be, and their scatter is not that of items.
+        means = () if len(lines) > 1 else tuple(
+            replace(m, low=None, high=None) if m else None for m in means
+        )  # fmt: skip
     rule = study.description.rule
     limit = rule.limit if rule and rule.limit and rule.limit.measure == figure.y else None
     claimed = reaches(verdicts, figure.y)
@@ -107,7 +111,7 @@ def _with_changes(data: OverUseData) -> OverUseData:
     """The same with each item's own change: what a claim about change is judged by."""
     changes = tuple(_changes(data)) if len(data.checkpoints) > 1 else ()
     read = [v for line in data.lines for v in line.y]
-    if len(changes) < 2 or 0 < min(read) * DECADES < max(read):
+    if len(changes) < 2 or data.averages or 0 < min(read) * DECADES < max(read):
         return data
     found = np.array([c for _, c in changes])
     mean = mean_of(found, [item for item, _ in changes], data.models)
@@ -148,7 +152,7 @@ def findings(data: OverUseData) -> list[Finding]:
     """What the lines show, in the order a person would point at it."""
     found: list[Finding] = []
     if len(data.means) < 2:
-        return found
+        return [*_edge(data), *_missing(data)] if data.averages and not data.means else found
     first, last = data.means[0], data.means[-1]
     changes = _changes(data)
     d = np.array([c for _, c in changes])
@@ -177,10 +181,18 @@ def findings(data: OverUseData) -> list[Finding]:
     found += _odd(data, changes)
     found += _by_group(data, dict(changes))
     found.append(Finding("edge", {"last": data.checkpoints[-1]}, (last.use, last.mean)))
+    return [*found, *_missing(data)]
+
+
+def _edge(data: OverUseData) -> list[Finding]:
+    """Where the readings end, on the line that goes furthest."""
+    ends = [(line.use[-1], line.y[-1]) for line in data.lines if line.use]
+    return [Finding("edge", {"last": data.checkpoints[-1]}, max(ends))] if ends else []
+
+
+def _missing(data: OverUseData) -> list[Finding]:
     missing = sum(len(data.checkpoints) - len(line.use) for line in data.lines)
-    if missing:
-        found.append(Finding("missing", {"count": missing}))
-    return found
+    return [Finding("missing", {"count": missing})] if missing else []
 
 
 def _changes(data: OverUseData) -> list[tuple[str, float]]:

@@ -25,6 +25,7 @@ from explainer.claims.figure_data import (
     Walk,
     WalkShape,
     WalkStep,
+    WalkSum,
 )
 from explainer.claims.reading_error import gauge_of, smallest_seen
 from explainer.study.description.figures import AnyFigure, OverUse, Rates, Scatter
@@ -123,7 +124,9 @@ def walk(study: Study, figure: AnyFigure, data: object, odd: str = "") -> Walk |
     """
     table = study.tables[figure.table]
     if isinstance(data, RatesData) and isinstance(figure, Rates):
-        return _cut(Walk(figure.successes, None, _tried(data), 0, _sides(data)))
+        tried = _tried(data)
+        whole = _sum_of([(s.item, s.end - s.start, s.shape != "luck") for s in tried], None)
+        return _cut(Walk(figure.successes, None, tried, 0, _sides(data), whole=whole))
     if isinstance(data, ScatterData) and isinstance(figure, Scatter):
         return _cut(_two_measures(study, figure, data))
     measure = getattr(figure, "y", None)
@@ -131,7 +134,9 @@ def walk(study: Study, figure: AnyFigure, data: object, odd: str = "") -> Walk |
         return None
     sees = gauge_sees(study, table, measure)
     steps: list[WalkStep]
+    whole = None
     if isinstance(data, OverUseData):
+        whole = _journeys(data, sees)
         steps = [_journey(line, sees, line.item == odd) for line in data.lines if line.y]
     elif isinstance(data, GroupsData):
         values = [(item, value) for group in data.groups for item, value in group.items]
@@ -142,7 +147,48 @@ def walk(study: Study, figure: AnyFigure, data: object, odd: str = "") -> Walk |
         steps = [_series(one) for one in data.series if one.shots]
     else:
         return None
-    return _cut(Walk(measure, sees, tuple(steps), 0))
+    return _cut(Walk(measure, sees, tuple(steps), 0, whole=whole))
+
+
+#: Fewer than this need no sum: whoever heard them has it.
+SUMMED = 3
+
+
+def _sum_of(moved: Sequence[tuple[str, float, bool]], sees: float | None) -> WalkSum | None:
+    """Which way items went; each with its change and whether that is more than chance."""
+    if len(moved) < SUMMED:
+        return None
+    ups, downs = (sum(s * change > 0 for _, change, _ in moved) for s in (1, -1))
+    sign = (ups > downs) - (ups < downs)
+    if not sign:
+        return WalkSum(len(moved), 0, ups, 0) if ups else None
+    far = sorted(((sign * change, item) for item, change, _ in moved), reverse=True)
+    lead = far[0][0] - far[1][0]
+    return WalkSum(
+        n=len(moved), sign=sign, went=max(ups, downs),
+        surely=sum(sign * change > 0 and sure for _, change, sure in moved),
+        against=tuple(item for item, change, _ in moved if sign * change < 0),
+        furthest=far[0][1] if lead > HAIR else "", clear=sees is not None and lead > sees,
+    )  # fmt: skip
+
+
+def _journeys(data: OverUseData, sees: float | None) -> WalkSum | None:
+    """Of items over use, read at both ends: also who was the first to move."""
+    ends = (data.checkpoints[0], data.checkpoints[-1])
+    both = [line for line in data.lines if line.use and (line.use[0], line.use[-1]) == ends]
+    moved = [(line.item, line.y[-1] - line.y[0]) for line in both]
+    known = sees is not None
+    whole = _sum_of([(i, c, known and abs(c) > (sees or 0.0)) for i, c in moved], sees)
+    if whole is None or not whole.sign or sees is None:
+        return whole
+    since = {
+        line.item: min((use for use, y in zip(line.use, line.y, strict=True)
+                        if whole.sign * (y - line.y[0]) > sees), default=None)
+        for line in both
+    }  # fmt: skip
+    soonest = min((use for use in since.values() if use is not None), default=None)
+    first = tuple(item for item, use in since.items() if use is not None and use == soonest)
+    return replace(whole, first=first, first_by=soonest)
 
 
 def _cut(whole: Walk) -> Walk | None:

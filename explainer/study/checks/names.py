@@ -12,6 +12,7 @@ from explainer.study.checks.context import Context, as_text
 from explainer.study.description import figures as fig, tests as tst
 from explainer.study.description.base import Reading
 from explainer.study.description.sources import Design
+from explainer.study.description.study import RULE
 from explainer.study.model import Table
 from explainer.study.people import wishes
 from explainer.study.roles import all_names, derived
@@ -377,8 +378,13 @@ def _some_column(c: Context, at: Path, name: str, table: str | None) -> Iterator
 
 
 def endings_lead(c: Context) -> Iterator[Problem]:
-    """What answers the running question is a claim."""
+    """What answers the running question is a claim, or the author."""
     ending = c.description.ending
+    if ending.answer and ending.answered_by is not None:
+        yield c.error(
+            ("ending", "answer"), "`answer` beside `answered_by`",
+            "one of the two: your own words, or a claim's verdict", code="two-answers",
+        )  # fmt: skip
     if ending.answered_by is None:
         return
     claims = [claim.id for claim in c.description.claims]
@@ -388,6 +394,23 @@ def endings_lead(c: Context) -> Iterator[Problem]:
             at, f"no claim `{ending.answered_by}`", f"one of {listed(claims)}",
             hint(ending.answered_by, claims), "no-claim",
         )  # fmt: skip
+
+
+def order_names(c: Context) -> Iterator[Problem]:
+    """An order names figures, claims and the rule, each once."""
+    said = c.description
+    known = [*(f.id for f in said.figures), *(claim.id for claim in said.claims)]
+    known += [RULE] if said.rule is not None else []
+    for i, id in enumerate(said.order):
+        if id not in known:
+            yield c.error(
+                ("order", i), f"no figure or claim `{id}`", f"one of {listed(known)}",
+                hint(id, known), "no-order",
+            )  # fmt: skip
+        elif id in said.order[:i]:
+            yield c.error(
+                ("order", i), f"`{id}` a second time", "each of them once", code="no-order"
+            )
 
 
 #: Kinds of figure whose items can be told one by one.

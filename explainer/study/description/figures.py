@@ -34,6 +34,11 @@ class Figure(Reading):
     like: Like = None
     guess: Guess = None
     opinion: Opinion = None
+    ask_first: Text | None = Field(
+        None,
+        description="a question of yours before anything is drawn, so that everybody may guess: "
+        "How many of the nine pass?",
+    )
     walk: YesNo = Field(
         False,
         description="tell it one by one, as a person does going through a table: yes or no (the "

@@ -19,6 +19,7 @@ from explainer.study.description.base import (
     YesNo,
 )
 from explainer.study.description.telling import (
+    AskFirst,
     Guess,
     Like,
     Opinion,
@@ -78,10 +79,11 @@ class Claim(Block):
         False, description="the study's question turns on it, so it is told first: yes or no"
     )
     answers: str | None = Field(None, description="other-study/question that its verdict answers")
-    ask_first: YesNo = Field(
+    ask_first: AskFirst = Field(
         False,
         description="let readers guess before they see what the data say, yes or no: how much, "
-        "where `matters_from` or `margin` says how much counts; else which way, or which verdict",
+        "where `matters_from` or `margin` says how much counts; else which way, or which verdict. "
+        "Or a question of your own, asked in its place",
     )
     test: OneOrSeveral | None = Field(
         None, description="how to hold it against the data; a list where several must all hold"
@@ -127,7 +129,12 @@ class Claim(Block):
     @property
     def asks_first(self) -> bool:
         """Whether readers guess before the answer shows."""
-        return self.ask_first in (True, "yes")
+        return bool(self.ask_first)
+
+    @property
+    def asked(self) -> str:
+        """The author's own question before the answer; empty where ours will do."""
+        return self.ask_first if isinstance(self.ask_first, str) else ""
 
 
 #: What can be worked out again: one of these keys.
@@ -288,6 +295,10 @@ class Rule(Block):
     also: tuple[Id, ...] = Field(
         (), description="ids of claims outside the chain that would speak for the rule if they held"
     )
+    say: Text | None = Field(None, description="your own words about the rule, in Markdown")
+    like: Like = None
+    guess: Guess = None
+    opinion: Opinion = None
 
     @property
     def links(self) -> tuple[Link, ...]:

@@ -54,6 +54,10 @@ Edition = Literal["page", "handout", "rule-card", "script"]
 """What is made of a study beside its page, which is always there; ``page`` is the same on paper."""
 
 
+#: What the order of a talk names beside figures and claims.
+RULE = "rule"
+
+
 class Description(Block):
     """A study, as its author describes it."""
 
@@ -98,6 +102,12 @@ class Description(Block):
     )  # fmt: skip
     corrections: tuple[Correction, ...] = Field(
         (), max_length=300, description="what was wrong before"
+    )
+    order: tuple[Id, ...] = Field(
+        (), max_length=200,
+        description="the order in which the script tells what stands between the question and the "
+        "answer: ids of figures and claims, and `rule`; a figure brings the claims that name it, "
+        "and what is left out follows. Without it the claim that the question turns on comes first",
     )
     recording: Recording | None = Field(None, description="the recording made of the script")
     excluded: tuple[Excluded, ...] = Field(

@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from explainer.study.description.base import Block, Id, Name, Text
+from explainer.study.description.base import Block, Id, Name, Text, YesNo
 
 
 class OtherVoice(Block):
@@ -51,6 +51,10 @@ def compared(like: Comparison | str | None) -> tuple[str, str]:
     return (like.what, like.stops) if isinstance(like, Comparison) else (like or "", "")
 
 
+#: A guess that readers and listeners make first: asked in our words (yes) or in the author's.
+AskFirst = YesNo | Text
+
+
 class FirstWords(Block):
     """The first words, and a question that is held open until the end."""
 
@@ -73,10 +77,15 @@ class LastWords(Block):
 
 
 class LastWordsHere(LastWords):
-    """The last words, and which claim answers the running question."""
+    """The last words, and what answers the running question: a claim, or the author."""
 
     answered_by: Id | None = Field(
         None,
         description="the claim whose verdict answers the running question; else the study's answer "
         "does",
+    )
+    answer: Text | None = Field(
+        None,
+        description="your own answer to the running question, in place of a claim's: told as yours "
+        "and as no finding",
     )

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator, Mapping
 from math import isclose
 from typing import Any
 
-from explainer.claims.figure_data import Walk, WalkStep, Yardstick
+from explainer.claims.figure_data import Walk, WalkStep, WalkSum, Yardstick
 from explainer.claims.figures.pair import PairResult, measure_of
 from explainer.claims.figures.stories import Story
 from explainer.claims.kinds import kind_of, shown_by
 from explainer.claims.verdict import FigureResult, Judgement, Verdict
+from explainer.study.description.rule import Claim
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.claim import shown
@@ -29,6 +29,7 @@ from explainer.words.quantity.numbers import (
     quantity,
     rounded,
     telling,
+    told_gap,
     unit_words,
 )
 from explainer.words.quantity.numerals import cardinal
@@ -70,6 +71,33 @@ def _told_steps(teller: Teller, result: FigureResult, study: Study, walk: Walk) 
         items = plural_of(item_word(study, table))
         known = {"n": walk.left, "count": count_words(walk.left), "items": items}
         yield teller.tell(["walk.more"], known, about=result.figure.id)
+    if walk.whole is not None:
+        yield teller.tell(["walk.sum"], sum_facts(walk, walk.whole, study, table),
+                          about=result.figure.id)  # fmt: skip
+
+
+#: Named where so many were the first; more are counted.
+MOST_FIRST = 3
+
+
+def sum_facts(walk: Walk, whole: WalkSum, study: Study, table: Table) -> Facts:
+    """What a phrase about a whole walk may say."""
+    item = item_word(study, table)
+    few = 0 < len(whole.first) <= MOST_FIRST and len(whole.first) < whole.n
+    rates = bool(walk.sides)
+    return {
+        "n": whole.n, "items": plural_of(item), "sign": whole.sign, "rates": rates,
+        "went": "all" if whole.went == whole.n else number(whole.went), "went_value": whole.went,
+        "surely": number(whole.surely), "surely_value": whole.surely,
+        "balls": tally(whole.n, item), "known": rates or walk.sees is not None,
+        "against_value": len(whole.against),
+        "against": named(item, whole.against[0]) if len(whole.against) == 1 else "",
+        "furthest": named(item, whole.furthest) if whole.furthest and not rates else "",
+        "clear": whole.clear,
+        "first": listed([named(item, i) for i in whole.first]) if few else "",
+        "first_by": past(table, whole.first_by) if few and whole.first_by is not None else "",
+        **ways.moves(whole.sign or 1),
+    }  # fmt: skip
 
 
 def walk_facts(walk: Walk, step: WalkStep, study: Study, table: Table) -> Facts:
@@ -201,7 +229,8 @@ def _story(
     facts = {
         "name": named(table.item, told.item), "term": study.term(told.measure), "way": way,
         "from_": past(table, told.first), "to": past(table, told.last),
-        "start": start, "end": end, "size": _apart(change, start, end), "still": change.vanishes,
+        "start": start, "end": end, "still": change.vanishes,
+        "size": with_unit(told_gap(told.start, told.end), change.unit),
         "fell": told.change < 0, "rose": told.change > 0,
         "others": told.others, "further": told.further, "items": plural_of(table.item),
         "others_told": cardinal(told.others), "further_told": cardinal(told.further),
@@ -215,22 +244,6 @@ def _story(
         " ".join(teller.tell([name], facts, about=about)
                  for name in ("story.others", "story.gauge") if teller.may(facts, name)),
     )  # fmt: skip
-
-
-def _apart(change: Sized, start: str, end: str) -> str:
-    """A change as fine as the two readings beside it, so that whoever subtracts finds it."""
-    places = max(len(text.partition(".")[2].partition(" ")[0].rstrip("%")) for text in (start, end))
-    told = [read_number(text) for text in (start, end)]
-    size = abs(change.value or 0.0)
-    if None not in told:
-        size = abs(told[1] - told[0]) or size  # type: ignore[operator]
-    return with_unit(fixed(size, -places), change.unit)
-
-
-def read_number(text: str) -> float | None:
-    """The number that a text begins with, as printed; None where it begins with a word."""
-    found = re.match(r"[−-]?\d[\d,]*(?:\.\d+)?", text)
-    return None if found is None else float(found[0].replace(",", "").replace("−", "-"))
 
 
 def _windows(teller: Teller, judgement: Judgement, result: FigureResult) -> dict[str, str]:
@@ -273,6 +286,11 @@ def shown_claim(judgement: Judgement, result: FigureResult) -> Verdict | None:
         if part.test.kind in wanted and part.code != "not-tested"
         if kind_of(part).calls or _has_answer(part)
     ]
+    # What is compared by the column that the figure sorts by before what is compared by another:
+    # else the title would speak of sides that nobody sees.
+    sorts = getattr(result.figure, "by", None)
+    seen = [v for v in shown if getattr(v.test, "by", None) in (None, sorts)]
+    shown = seen if sorts is not None and result.figure.kind == "rates" else shown
     # The report's own before anybody else's, whatever the kind.
     return min(
         shown, key=lambda v: (not v.claim.of_report, wanted.index(v.test.kind)), default=None
@@ -429,6 +447,11 @@ def pair_words(
     )
 
 
+def _in_few(claim: Claim, claims: Mapping[str, ClaimWords]) -> str:
+    """A claim in as few of the author's words as there are."""
+    return (claim.briefly or claims[claim.id].plainly).strip().rstrip(".")
+
+
 def _pair_facts(
     judgement: Judgement, result: FigureResult, claims: Mapping[str, ClaimWords]
 ) -> dict[str, Any]:
@@ -442,6 +465,7 @@ def _pair_facts(
                  else measure.replace("_", " ")),
         "balls": tally(result.n_items, item_word(study, table)),
         "rows": ", ".join(picked) or table.source or table.name,
+        "said": _in_few(verdict.claim, claims) if verdict is not None else "",
         "label": claims[verdict.claim.id].label.lower() if verdict is not None else "",
         "code": verdict.code if verdict is not None else "",
     }  # fmt: skip

@@ -22,7 +22,7 @@ from typing import Any
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.errors import DescriptionError, Problem
 from explainer.study.description.figures import Figure
-from explainer.study.description.rule import Claim
+from explainer.study.description.rule import Claim, Rule
 from explainer.study.description.study import Description
 from explainer.study.description.telling import ASIDES, compared
 from explainer.study.description.tests import Change
@@ -263,7 +263,8 @@ def in_plain_words(text: str, glossary: Glossary) -> tuple[str, tuple[tuple[int,
 
 # What the author says around the findings: first words, a running question, last words, asides.
 # A study's own words come before the workspace's, one by one. The running question is answered by
-# a claim's verdict, or by the study's answer: the only sentence here that states anything.
+# a claim's verdict, or by the study's answer: the only sentence here that states anything. Or by
+# the author, and then it is told as that.
 
 #: What an aside is, before it: each says that it is no finding.
 LEADS = {
@@ -284,11 +285,12 @@ def author_words(judgement: Judgement, answers: Mapping[str, str], answer: str) 
         return (fill(mine, judgement) if mine else theirs or "").strip()
 
     question = first(own.opening.running_question, shared.opening.running_question)
-    by = own.ending.answered_by
+    by, mine = own.ending.answered_by, first(own.ending.answer, None)
     return AuthorWords(
         hook=first(own.opening.hook, shared.opening.hook),
         question=question,
-        answer=(answers[by] if by else answer) if question else "",
+        answer=(answers[by] if by else answer) if question and not mine else "",
+        own_answer=mine,
         answered_by=(by or "") if question else "",
         outro=first(own.ending.outro, shared.ending.outro),
         next=first(own.ending.next, shared.ending.next),
@@ -297,7 +299,9 @@ def author_words(judgement: Judgement, answers: Mapping[str, str], answer: str) 
     )
 
 
-def asides(said: Figure | Claim | Description, judgement: Judgement) -> tuple[AsideWords, ...]:
+def asides(
+    said: Figure | Claim | Rule | Description, judgement: Judgement
+) -> tuple[AsideWords, ...]:
     """The author's comparison, guess and opinion, each under a name that says what it is.
 
     Raises DescriptionError for a reference that means nothing.

@@ -49,13 +49,29 @@ def telling(value: float | None, other: float | None, unit: str = "") -> str:
     Two readings near 108 that differ by 0.00002 would otherwise read the same; here they keep two
     digits of their difference.
     """
-    if not value or not _finite(value) or not _finite(other) or value == other:
+    if not _finite(value):
         return quantity(value, unit)
-    place = max(leading(abs(value - other)) - 1, LAST_PLACE)
-    if place >= _place(float(value), None):
-        return quantity(value, unit)
-    text = fixed(float(value), place)
+    text = fixed(float(value), _telling_place(float(value), other))
     return _with_unit(text.rstrip("0").rstrip(".") if "." in text else text, unit)
+
+
+def _telling_place(value: float, other: float | None) -> int:
+    """The power of ten of the last digit of ``value`` that tells it from ``other``."""
+    place = _place(value, None)
+    if not value or not _finite(other) or value == other:
+        return place
+    return min(place, max(leading(abs(value - other)) - 1, LAST_PLACE))
+
+
+def told_gap(first: float, second: float) -> str:
+    """How far apart two readings are as ``telling`` prints them: whoever subtracts finds it.
+
+    Both finite and in one unit; as fine as the finer of the two, without sign and unit.
+    """
+    told = [half_up(one, _telling_place(one, other)).normalize()
+            for one, other in ((first, second), (second, first))]  # fmt: skip
+    finest = min(int(number.as_tuple().exponent) for number in told)
+    return fixed(float(abs(told[1] - told[0])), min(finest, 0))
 
 
 def quantity(

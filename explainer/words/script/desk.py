@@ -68,8 +68,8 @@ class Desk:
         self.things = load_everyday(judgement.study.workspace.template_folders)
         self.said: set[str] = set()
         """The claims that were spoken of."""
-        self.shown: set[str] = set()
-        """The figures that were put up."""
+        self.shown: dict[str, None] = {}
+        """The figures that were put up, in turn."""
         self.told: dict[str, tuple[str, int]] = {}
         """What was found in so many words -> the key and the rank of the line that says it."""
         self.means: dict[str, str] = {}

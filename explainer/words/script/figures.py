@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import Any, Literal
+from typing import Any, Literal, TypeGuard
 
 from explainer.claims.figures.kinds import FIGURE_KINDS
 from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import FigureResult, Verdict
+from explainer.study.description.study import RULE
 from explainer.words.facts.figure import figure_facts
 from explainer.words.facts.items import item_word
 from explainer.words.facts.relations import SHAKY, shaky, subs
-from explainer.words.page.figures import CALLOUTS, shown_claim
+from explainer.words.page.figures import CALLOUTS, shown_claim, sum_facts
 from explainer.words.quantity.numbers import count_words, plural_of
 from explainer.words.script.desk import (
     GUESS,
@@ -26,6 +27,7 @@ from explainer.words.script.desk import (
     Facts,
     found,
     part,
+    plain,
     quote,
     stop,
 )
@@ -155,16 +157,20 @@ _RANK: Mapping[Role, int] = {"reveal": TURN, "twist": TURN, "setup": KEY, "also"
 _BOUND: frozenset[Role] = frozenset({"also", "more"})
 
 
+def _fresh(result: FigureResult | None, desk: Desk) -> TypeGuard[FigureResult]:
+    return result is not None and result.figure.id not in desk.shown
+
+
 def reveal(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
     """The figure that answers the question; where it turns round by itself, the twist with it."""
-    if plan.reveal is not None:
+    if _fresh(plan.reveal, desk):
         turned = plan.twist if plan.turn is None and _shows(plan.reveal, plan.twist) else None
         yield _figure(desk, plan.reveal, "reveal", plan.lead, turned=turned)
 
 
 def setup(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
     """What the twist turns, with the twist's own reason kept for the twist."""
-    if plan.setup is not None:
+    if _fresh(plan.setup, desk):
         kept = set(plan.twist.reasons if plan.twist else ()) - desk.reasons
         desk.reasons |= kept
         yield _figure(desk, plan.setup, "setup")
@@ -173,8 +179,46 @@ def setup(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
 
 def turn(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
     """The twist, where a figure of its own shows it."""
-    if plan.turn is not None:
+    if _fresh(plan.turn, desk):
         yield _figure(desk, plan.turn, "twist", plan.twist)
+
+
+def told(
+    desk: Desk, plan: TalkPlan, result: FigureResult, wanted: Verdict | None = None
+) -> Iterator[Part]:
+    """A figure at the place its author gives it, as what it is to the question; a twist needs the
+    reveal before it."""
+    started = plan.reveal is not None and plan.reveal.figure.id in desk.shown
+    if result is plan.reveal:
+        yield from reveal(desk, plan)
+    elif result is plan.setup:
+        yield from setup(desk, plan)
+    elif result is plan.turn and started:
+        yield from turn(desk, plan)
+    elif result.figure.id not in desk.shown:
+        yield _figure(desk, result, "more", _first(desk, result, wanted),
+                      beside=_beside_last(desk, plan, result))  # fmt: skip
+
+
+def _first(desk: Desk, result: FigureResult, wanted: Verdict | None) -> Verdict | None:
+    """The claim a figure is told for at its author's place for it: not one that has a place of its
+    own, nor a reason of the rule's makers, which waits for the rule."""
+    if wanted is not None:
+        return wanted
+    order = desk.judgement.study.description.order
+    free = [
+        v for v in desk.judgement.verdicts
+        if v.claim.id in result.claims and v.claim.id not in {*order, *desk.said}
+        and (RULE not in order or v.claim.said_by != "rule")
+    ]  # fmt: skip
+    own = [v for v in free if v.claim.figure == result.figure.id]
+    return next(iter([*own, *free]), None)
+
+
+def _beside_last(desk: Desk, plan: TalkPlan, result: FigureResult) -> bool:
+    """Whether the figure shown last is the other one of its pair."""
+    last = next(reversed(desk.shown), "")
+    return any({last, result.figure.id} == set(pair) for pair in plan.sides)
 
 
 def also(desk: Desk, plan: TalkPlan, verdict: Verdict) -> Part | None:
@@ -187,13 +231,9 @@ def also(desk: Desk, plan: TalkPlan, verdict: Verdict) -> Part | None:
 
 def others(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
     """The other figures; the second of a pair is set beside the first."""
-    before = ""
     for result in plan.rest:
-        if result.figure.id in desk.shown:
-            continue
-        beside = any({before, result.figure.id} == set(pair) for pair in plan.sides)
-        yield _figure(desk, result, "more", beside=beside)
-        before = result.figure.id
+        if result.figure.id not in desk.shown:
+            yield _figure(desk, result, "more", beside=_beside_last(desk, plan, result))
 
 
 def _shows(result: FigureResult, verdict: Verdict | None) -> bool:
@@ -211,7 +251,7 @@ def _figure(
     id, kind, of = result.figure.id, result.figure.kind, f"figure:{result.figure.id}"
     lumped = turned is not None and "reversal" in turned.reasons  # the total is what it turns
     main = turned if lumped else _main(desk, result, wanted)
-    desk.shown.add(id)
+    desk.shown[id] = None
     rank, facts = _RANK[role], _facts(desk, result)
     finding = _finding(desk, result, main, rank)
     key = finding.key
@@ -225,7 +265,7 @@ def _figure(
     ]  # fmt: skip
     look = replace(_looks(desk, result, "look", facts, rank), key=key)
     shots[DATA] += [replace(look, brief=_brief(desk, result, facts))]
-    if role == "more":
+    if role == "more" and not result.figure.ask_first:
         shots[guess(kind)].append(Line(desk.tell("react", id), LIMITS, "react"))
     end = shots[whole(kind)]
     end += [replace(_looks(desk, result, "new", facts, rank), key=key)]
@@ -239,8 +279,25 @@ def _figure(
     shots[TAKEAWAY] = _takeaway(desk, result, main, role)
     desk.kinds.setdefault(_kind(result), id)
     at = [(Screen(of, step), lines) for step, lines in sorted(shots.items())]
+    at += _both(desk, result, key)
     title = _title(desk, result, facts)
     return part(id, _named(title, role), at, [key])
+
+
+def _both(desk: Desk, result: FigureResult, key: str) -> list[tuple[Screen, list[Line]]]:
+    """Both figures of a pair on one picture, once the second of them was told."""
+    shots = []
+    for other in desk.judgement.figures:
+        pair = other.figure.pair
+        if not pair or result.figure.id not in pair or not set(pair) <= set(desk.shown):
+            continue
+        topics = [_facts(desk, desk.judgement.figure(id))["topic"] for id in pair]
+        under = other.figure.id
+        said = desk.tell("pair", under, first=topics[0], second=topics[1])
+        scale = desk.spoken(desk.words.pairs[under].scale)
+        lines = [Line(said, OTHER, needs=key), Line(scale, READING, needs=key)]
+        shots.append((Screen(f"pair:{under}", AXES), lines))
+    return shots
 
 
 def _on_to(
@@ -300,10 +357,14 @@ def _finding(desk: Desk, result: FigureResult, main: Verdict | None, rank: int) 
 
 
 def _guess(desk: Desk, result: FigureResult, role: Role) -> list[Line]:
-    """Before the reveal everybody may guess, while nothing is drawn yet."""
+    """Everybody may guess while nothing is drawn yet: before the reveal, and where the author
+    asks something."""
+    id, kind = result.figure.id, result.figure.kind
+    if result.figure.ask_first:
+        asked = Line(plain(result.figure.ask_first), GUESS, "own", key=f"guess {id}")
+        return [asked, Line(desk.tell("react", id), LIMITS, "react", needs=f"guess {id}")]
     if role != "reveal":
         return []
-    id, kind = result.figure.id, result.figure.kind
     name = f"guess.{kind}" if desk.has(f"guess.{kind}") else "guess"
     asked = Line(desk.tell(name, id), GUESS, key="guess")
     return [asked, Line(desk.tell("react", id), LIMITS, "react")]
@@ -347,6 +408,11 @@ def _one_by_one(desk: Desk, result: FigureResult) -> list[Line]:
         items = plural_of(item_word(study, study.tables[result.figure.table]))
         more = {"n": result.walk.left, "count": count_words(result.walk.left), "items": items}
         said = desk.tell("walk.more", result.figure.id, **more)
+        lines.append(Line(said, OTHER, key=whole))
+    if result.walk is not None and result.walk.whole is not None:
+        study = desk.judgement.study
+        facts = sum_facts(result.walk, result.walk.whole, study, study.tables[result.figure.table])
+        said = desk.tell("walk.sum", result.figure.id, **facts)
         lines.append(Line(said, OTHER, key=whole))
     return lines
 

@@ -6,11 +6,13 @@ the twist is what a listener would not have guessed from it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from explainer.claims.verdict import FigureResult, Judgement, Verdict
+from explainer.study.description.telling import compared
 from explainer.words.page.prose import fill
 from explainer.words.page.study import key_verdicts
 from explainer.words.script.desk import GUESS, OWN, Desk, plain, stop
@@ -29,6 +31,8 @@ class Bookends:
     running_question: str = ""
     answered_by: str = ""
     """The claim whose verdict answers it."""
+    answer: str = ""
+    """The author's own answer to it."""
     outro: str = ""
     next: str = ""
     request: str = ""
@@ -45,23 +49,24 @@ def frame(judgement: Judgement) -> Bookends:
 
     return Bookends(
         given("opening", "hook"), given("opening", "running_question"),
-        given("ending", "answered_by"), given("ending", "outro"), given("ending", "next"),
-        given("ending", "request"),
+        given("ending", "answered_by"), given("ending", "answer"), given("ending", "outro"),
+        given("ending", "next"), given("ending", "request"),
     )  # fmt: skip
 
 
-#: Keys beside ``say`` -> the phrase that says what it is.
-ASIDES = ("like", "guess", "opinion")
+#: Where a comparison stops, when its author says so in as many words.
+_ENDED = re.compile(r"(?:and |but )?(?:it|that|there|the comparison) (?:stops|ends)\b|only\b", re.I)
 
 
-def asides(place: Any, judgement: Judgement) -> Iterator[tuple[str, str]]:
-    """(which, the author's words) of a comparison, a guess and an opinion about ``place``."""
-    for name in ASIDES:
-        given = getattr(place, name, None)
-        told = [getattr(given, part, None) for part in ("what", "stops")]
-        text = " ".join(str(t) for t in told if t) if any(told) else str(given or "")
+def asides(place: Any, judgement: Judgement) -> Iterator[tuple[str, str, str]]:
+    """(which, the author's words, where it stops) of a comparison, a guess and an opinion about
+    ``place``; only a comparison has an end."""
+    what, stops = compared(getattr(place, "like", None))
+    texts = {"like": what, "guess": getattr(place, "guess", None),
+             "opinion": getattr(place, "opinion", None)}  # fmt: skip
+    for name, text in texts.items():
         if text:
-            yield name, fill(text, judgement)
+            yield name, fill(text, judgement), fill(stops if name == "like" else "", judgement)
 
 
 def own_lines(desk: Desk, place: Any, needs: str = "") -> list[Line]:
@@ -69,8 +74,10 @@ def own_lines(desk: Desk, place: Any, needs: str = "") -> list[Line]:
     is; ``needs``: the key of the lines without which they would speak of nothing."""
     say = plain(fill(getattr(place, "say", None) or "", desk.judgement))
     lines = [Line(say, OWN, "own", needs=needs)]
-    for name, text in asides(place, desk.judgement):
-        told = desk.tell(f"aside.{name}", name, text=stop(plain(text)))
+    for name, text, stops in asides(place, desk.judgement):
+        end = stop(plain(stops))
+        told = desk.tell(f"aside.{name}", name, text=stop(plain(text)), stops=end,
+                         lead=not _ENDED.match(end))  # fmt: skip
         lines.append(Line(told, OWN, "own", needs=needs))
     return lines
 
@@ -78,8 +85,10 @@ def own_lines(desk: Desk, place: Any, needs: str = "") -> list[Line]:
 def guess_first(desk: Desk, claim: Any, quoted: Line) -> list[Line]:
     """A claim that readers guess at before they see its answer (``ask_first``): so may listeners,
     once it was quoted."""
-    if getattr(claim, "ask_first", False) not in (True, "yes") or not quoted.text:
+    if not claim.asks_first or not quoted.text:
         return []
+    if claim.asked:
+        return [Line(claim.asked, GUESS, "own", needs=quoted.key)]
     return [Line(desk.tell("guess.claim", claim.id), GUESS, needs=quoted.key)]
 
 

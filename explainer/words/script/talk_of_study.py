@@ -14,6 +14,7 @@ from dataclasses import replace
 from typing import Any
 
 from explainer.claims.verdict import Judgement, Verdict
+from explainer.study.description.study import RULE
 from explainer.words.facts.figure import groups_in_words
 from explainer.words.facts.study import main_tables
 from explainer.words.page.cautions import cautions
@@ -164,6 +165,64 @@ def _also(desk: Desk, built: TalkPlan) -> Iterator[Part]:
         yield part(f"claim-{verdict.claim.id}", title, shots, [found(verdict)])
 
 
+def _told(desk: Desk, built: TalkPlan) -> Iterator[Part]:
+    """All between the question and the answer: in the author's order, else in ours."""
+    order = desk.judgement.study.description.order
+    for id in order:
+        yield from _at_its_place(desk, built, id)
+    for make in OURS:
+        if make is not _rule or RULE not in order:
+            yield from make(desk, built)
+
+
+def _at_its_place(desk: Desk, built: TalkPlan, id: str) -> Iterator[Part]:
+    """A figure, and the claims that name it and stand nowhere else; a claim, over its figure where
+    that has no place of its own; or the rule, after those of its reasons that wait for it."""
+    judgement = desk.judgement
+    placed = set(judgement.study.description.order)
+    waiting = [v for v in judgement.verdicts if v.claim.id not in placed | desk.said]
+    shown = next((f for f in judgement.figures if f.figure.id == id), None)
+    if id == RULE:
+        links = {link.claim for link in judgement.chain.links} if judgement.chain else set()
+        yield from _over_figures(desk, built, [v for v in waiting if v.claim.id in links])
+        yield from _rule(desk, built)
+    elif shown is not None:
+        yield from figures.told(desk, built, shown)
+        mine = [v for v in waiting if v.claim.figure == id and v.claim.id not in desk.said]
+        # The chain tells what the rule's makers say: their reasons wait for it.
+        own = [v for v in mine if RULE not in placed or v.claim.said_by != "rule"]
+        yield from _claims(desk, f"more-{id}", own)
+    else:
+        yield from _over_figures(desk, built, [judgement.verdict(id)])
+
+
+def _over_figures(desk: Desk, built: TalkPlan, verdicts: list[Verdict]) -> Iterator[Part]:
+    """Claims in turn, each over its figure where that was not shown and has no place of its own."""
+    placed = desk.judgement.study.description.order
+    for verdict in verdicts:
+        over = next(
+            (f for f in desk.judgement.figures if f.figure.id == verdict.claim.figure), None
+        )
+        if verdict.claim.id in desk.said:
+            continue
+        if over is not None and over.figure.id not in {*placed, *desk.shown}:
+            yield from figures.told(desk, built, over, verdict)
+        if verdict.claim.id not in desk.said:
+            yield from _claims(desk, f"claim-{verdict.claim.id}", [verdict])
+
+
+def _claims(desk: Desk, id: str, verdicts: list[Verdict]) -> Iterator[Part]:
+    """Claims on cards, one after another, in a part that has the name of the first."""
+    if not verdicts:
+        return
+    shots: list[tuple[Screen, list[Line]]] = []
+    for verdict in verdicts:
+        rank = KEY if verdict.claim.id in desk.key else OTHER
+        shots += _claim_shots(desk, verdict, rank, [], READING)
+    title = desk.words.claims[verdicts[0].claim.id].plainly.rstrip(".")
+    yield part(id, title, shots, map(found, verdicts))
+
+
 def _rest(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     """Claims that were not spoken of yet."""
     rest = [v for v in desk.judgement.verdicts if v.claim.id not in desk.said]
@@ -227,6 +286,7 @@ def _rule(desk: Desk, built: TalkPlan) -> Iterator[Part]:
                 "carries": _carries(desk, chain.code)}  # fmt: skip
         said = desk.tell("chain", "chain", **more)
         shots.append((Screen(of, TAKEAWAY), [Line(said, KEY, key="chain")]))
+    shots[-1][1].extend(own_lines(desk, rule, "chain" if desk.words.chain else ""))
     yield part("rule", "The rule and its reasons", shots, ["chain"] if desk.words.chain else [])
 
 
@@ -404,28 +464,39 @@ def _close(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     request = plain(author.request)
     ours = desk.tell("request", "close", asked=asked), desk.tell("request.brief", "close")
     lines = [
-        Line(_answered(desk, author), GUESS),
+        Line(_answered(desk, built, author), GUESS),
         Line(request, GUESS, "own") if request else Line(ours[0], GUESS, brief=ours[1]),
         Line(plain(author.next), OWN, "own"), Line(plain(author.outro), OWN, "own"),
     ]  # fmt: skip
     yield part("close", "Over to you", [(Screen(of, 0), lines)])
 
 
-def _answered(desk: Desk, author: Bookends) -> str:
-    """The running question again, with what the data say to it."""
-    if not author.running_question or not author.answered_by:
-        return ""
-    verdict = desk.judgement.verdict(author.answered_by)
+def _answered(desk: Desk, built: TalkPlan, author: Bookends) -> str:
+    """The running question again, with what the data say to it: a claim's verdict, or that of the
+    claim the study's question turns on; or with the author's own answer, told as that."""
     asked = plain(author.running_question)
-    return desk.tell("answered", "running", asked=asked, answer=_recap(desk, verdict))
+    if author.answer:
+        return desk.tell("answered.own", "running", asked=asked, answer=stop(plain(author.answer)))
+    if not asked:
+        return ""
+    lead = next(_in_turn(desk, built), None)
+    by = desk.judgement.verdict(author.answered_by) if author.answered_by else lead
+    if by is None:
+        return ""
+    return desk.tell("answered", "running", asked=asked, answer=_recap(desk, by),
+                     open=by.code == "leans")  # fmt: skip
 
 
 Make = Callable[[Desk, TalkPlan], Iterator[Part]]
 
 #: The talk, from the first word to the last.
 PARTS: tuple[Make, ...] = (
-    _opening, _tested, figures.reveal, _also, figures.setup, figures.turn, _turn, figures.others,
-    _rest, _rule, _stated, _answer, _night, _cautions, _open, _close,
+    _opening, _tested, _told, _answer, _night, _cautions, _open, _close,
+)  # fmt: skip
+#: What stands between the question and the answer, where the author asks for no other order.
+OURS: tuple[Make, ...] = (
+    figures.reveal, _also, figures.setup, figures.turn, _turn, figures.others, _rest, _rule,
+    _stated,
 )  # fmt: skip
 
 
