@@ -283,7 +283,7 @@ def directions_swapped(
     for name, measure in judgement.study.description.measures.items():
         if measure.derived is not None:
             continue
-        kinds = [unit for unit in _LESS if _alike(measure.unit, unit)]
+        kinds = [unit for unit in _LESS if _same_kind(measure.unit, unit)]
         for key, wrong, never in (("more_is", _LESS, _LESS_OF_ALL),
                                   ("less_is", _MORE, _MORE_OF_ALL)):  # fmt: skip
             given = getattr(measure, key) or ""
@@ -297,8 +297,10 @@ def directions_swapped(
                 )  # fmt: skip
 
 
-def _alike(unit: str, other: str) -> bool:
+def _same_kind(unit: str, other: str) -> bool:
     """Whether both measure the same; a roughness or a film is no length of a lane."""
+    if other.startswith("Shore "):
+        return unit.startswith("Shore ")  # every scale is a unit of its own
     try:
         alike = units.alike(unit, other)
     except units.UnitError:
