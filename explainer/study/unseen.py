@@ -16,7 +16,7 @@ _FROM = "\u0590"
 #: Controls but tab and line ends; format characters, fillers, tags (category Cf, and what Unicode
 #: lists as Default_Ignorable_Code_Point); signs that are drawn as nothing (a Braille cell without
 #: dots, a note without a head); line ends of other systems; halves and no characters; what stands
-#: for an object that is not there; private characters, which a font draws as it likes or not at all.
+#: for an object that is not there; private characters, which a font draws as it likes, if at all.
 _UNSEEN = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u00ad\u034f\u061c\u115f\u1160\u17b4\u17b5"
     "\u180b-\u180f\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\u2800\u3164\ufeff\uffa0\ufff0-\ufffc"

@@ -155,7 +155,10 @@ def test_what_is_read_through_a_link_counts_too(again, root, target, kind):
              "glossary": "own.yaml", "templates/site.css": ""}[kind]  # fmt: skip
     file = real / inner if inner else real
     file.parent.mkdir(parents=True, exist_ok=True)
-    texts = ("# one\n", "# two\n") if kind == "glossary" else ("/* 1 */\n", "/* 2 */\n")
+    texts = ("/* 1 */\n", "/* 2 */\n")
+    if kind == "glossary":
+        entry = "- {term: zorple, plainly: p, explained: It is.}\n"
+        texts = (entry, entry.replace("It is.", "It was."))
     file.write_text(texts[0])
     link.parent.mkdir(parents=True, exist_ok=True)
     link.symlink_to(real)

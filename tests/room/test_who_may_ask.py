@@ -119,8 +119,10 @@ def test_whoever_sees_the_preview_cannot_work_in_the_room(room):
         assert "noreferrer" in element or 'referrerpolicy="no-referrer"' in element
 
 
-@pytest.mark.parametrize("hosts", [(), ("127.0.0.1", "elsewhere.example"),
-                                   ("elsewhere.example", "127.0.0.1"), ("127.0.0.1",) * 2])  # fmt: skip
+@pytest.mark.parametrize(
+    "hosts", [(), ("127.0.0.1", "elsewhere.example"), ("elsewhere.example", "127.0.0.1"),
+              ("127.0.0.1",) * 2],
+)  # fmt: skip
 def test_a_request_names_one_host(room, hosts):
     said = "".join(f"Host: {host}\r\n" for host in hosts)
     with socket.create_connection(("127.0.0.1", room.port), 30) as link:

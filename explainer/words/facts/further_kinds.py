@@ -310,8 +310,8 @@ def _settled(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
 
 
 @tells(
-    "best drift_better fails fell_since mean_after mean_before place place_code since size_code size_range "
-    "smooth term way_said"
+    "best drift_better fails fell_since mean_after mean_before place place_code since size_code "
+    "size_range smooth term way_said"
 )
 def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """since."""

@@ -27,7 +27,8 @@ UNSEEN = [
 #: Joiners and variants where a script or a picture needs them; other spaces; accents.
 SEEN = [
     "", "plain", "Straße", "e\u0301", "שלום", "مرحبا", "می\u200cخواهم", "क्\u200dष", "👩\u200d🚀",
-    "❤\ufe0f", "©\ufe0f", "1\ufe0f\u20e3", "a\u00a0b", "a\u2009b", "½ ″ × −", "a\tb\nc", "\ufffd", "豈", "ﬁ", "𠀀",
+    "❤\ufe0f", "©\ufe0f", "1\ufe0f\u20e3", "a\u00a0b", "a\u2009b", "½ ″ × −", "a\tb\nc",
+    "\ufffd", "豈", "ﬁ", "𠀀",
 ]  # fmt: skip
 
 
