@@ -131,7 +131,8 @@ def _so(t: Truth) -> Mapping[str, bool]:
     """Every condition, true or false."""
     if t.kind == "limit":
         m = t.more
-        return defaultdict(bool, {"allpass": m["passes"] == t.n, "notallpass": m["passes"] < (t.n or 0),
+        return defaultdict(bool, {"allpass": m["passes"] == t.n,
+                "notallpass": m["passes"] < (t.n or 0),
                 "nofail": not m["fails"], "fail": m["fails"] > 0, "close": m["close"] > 0,
                 "nopass": not m["passes"], "allfail": m["fails"] == t.n,
                 "pass": m["passes"] > 0, "guard": bool(m["guard"]),
