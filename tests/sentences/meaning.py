@@ -131,11 +131,12 @@ def _so(t: Truth) -> Mapping[str, bool]:
     """Every condition, true or false."""
     if t.kind == "limit":
         m = t.more
-        return {"allpass": m["passes"] == t.n, "notallpass": m["passes"] < (t.n or 0),
+        return defaultdict(bool, {"allpass": m["passes"] == t.n,
+                "notallpass": m["passes"] < (t.n or 0),
                 "nofail": not m["fails"], "fail": m["fails"] > 0, "close": m["close"] > 0,
                 "nopass": not m["passes"], "allfail": m["fails"] == t.n,
                 "pass": m["passes"] > 0, "guard": bool(m["guard"]),
-                "noguard": not m["guard"]}  # fmt: skip
+                "noguard": not m["guard"]})  # fmt: skip
     r, value = t.range or t.ranges.get(95), t.estimate or 0.0
     why = t.more.get("undefined", "")
     if r is None:
