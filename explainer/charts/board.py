@@ -20,6 +20,7 @@ from explainer.charts.display_list import Box, DisplayList, hatching
 from explainer.charts.verdict_marks import set_mark
 from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.words.quantity.numbers import MINUS
 from explainer.words.quantity.sizes import Sized
 from explainer.words.said import ClaimWords
 
@@ -88,7 +89,7 @@ def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     plate = DisplayList(WIDTH, bottom + 1 + (PITCH if hollow else 0.0))
     plate.lines(hatching(Box(EDGE, HEAD, RIGHT, bottom), 8.0), "grid", style.THIN)
     plate.text(RIGHT, HEAD - 6, "where the claim needs it →", SIZE, "muted", anchor="end")
-    top = HEAD
+    top, lies = HEAD, []
     for row, name in zip(rows, names, strict=True):
         y = top + PITCH / 2
         if row.heading:
@@ -103,7 +104,10 @@ def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
         set_mark(plate, row.code, MARK, y, 13)
         plate.line([(LEFT, y), (RIGHT, y)], "grid", style.THIN)
         _bar(plate, row, y)
+        lies.append(y)
     plate.line([(EDGE, HEAD), (EDGE, bottom)], "ink", style.LINE)
+    for row, y in zip(rows, lies, strict=True):
+        _instead(plate, row, y)
     if hollow:
         plate.text(RIGHT, bottom + PITCH - 4, HOLLOW, SIZE, "muted", anchor="end")
     return plate
@@ -130,14 +134,7 @@ def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:
     down for its size reaches where the claim needs it, and would look half backed.
     """
     if row.small:
-        plate.text((EDGE + RIGHT) / 2, y + 4, SMALL, SIZE, "muted", anchor="middle")
         return
-    if row.low == row.high and row.code != "not-tested":  # both None, or all of them alike
-        said = row.bare or BARE
-        half = fonts.width(said, SIZE) / 2
-        middle = min((EDGE + RIGHT) / 2, RIGHT - half)
-        plate.rectangle(Box(middle - half - 2, y - 7, middle + half + 2, y + 7), "paper")
-        plate.text(middle, y + 4, said, SIZE, "muted", anchor="middle")
     if row.low is not None and row.high is not None and row.low < row.high:
         left, right = sorted((_x(row.low), _x(row.high)))
         if row.readings:
@@ -152,6 +149,18 @@ def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:
             plate.lines([[(x, y - 4), (x, y + 4)] for x in (left, right)], "ink", style.LINE)
         if row.value is not None:
             plate.dots([(_x(row.value), y)], "circle", 3.4, "ink", "paper", 1.0, step=0)
+
+
+def _instead(plate: DisplayList, row: BoardRow, y: float) -> None:
+    """Words in place of a bar, over the edge line where they reach it."""
+    if row.small:
+        plate.text((EDGE + RIGHT) / 2, y + 4, SMALL, SIZE, "muted", anchor="middle")
+    elif row.low == row.high and row.code != "not-tested":  # both None, or all of them alike
+        said = row.bare or BARE
+        half = fonts.width(said, SIZE) / 2
+        middle = min((EDGE + RIGHT) / 2, RIGHT - half)
+        plate.rectangle(Box(middle - half - 2, y - 7, middle + half + 2, y + 7), "paper")
+        plate.text(middle, y + 4, said, SIZE, "muted", anchor="middle")
 
 
 def _x(reach: float) -> float:
@@ -195,7 +204,9 @@ def _bare(strip: Strip, verdict: Verdict) -> str:
     """A number without a range, as what it is; what was counted out needs none."""
     if strip.low is not None or not kind_of(verdict).ranged:
         return "counted: no range"
-    return f"best guess {Sized(strip.value, None, None, strip.unit).rough}"
+    assert strip.value is not None
+    size = Sized(abs(strip.value), None, None, strip.unit).rough
+    return f"best guess {MINUS if strip.value < 0 else ''}{size}"
 
 
 def _has_edge(strip: Strip) -> bool:

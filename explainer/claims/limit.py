@@ -67,8 +67,9 @@ def judge(case: Case) -> Verdict:
     measure = case.study.measure(test.measure)
     if nothing := nothing_to_test(case, table, measure.unit, test.at):
         return nothing
-    seen = called(table, test.measure, measure, (test.at_least, test.at_most), test.at,
-                  test.take, given_u(case.study, table, test.measure, test.at, test.take))  # fmt: skip
+    given = given_u(case.study, table, test.measure, test.at, test.take)
+    seen = called(table, test.measure, measure, (test.at_least, test.at_most), test.at, test.take,
+                  given)  # fmt: skip
     detail: Story = {
         "u": seen.u, "at_least": test.at_least, "at_most": test.at_most, "judged_at": seen.when,
         "n_rows": seen.n_rows,
@@ -197,23 +198,18 @@ def given_u(
     """
     said = study.description
     tests = (t for claim in said.claims for t in claim.all_tests if isinstance(t, LimitTest))
-    asked: list[tuple[Table, str, evidence.Checkpoint | None, str, float]] = [
-        (study.table_of(t.measure, t.table), t.measure, t.at, t.take, t.u)
-        for t in tests if t.u is not None
-    ]
-    drawn = [
-        (study.tables[f.table], f.y, f.at, "mean", f.u)
-        for f in said.figures if isinstance(f, Limit) and f.u is not None
-    ]
 
     def here(of: Table, y: str, when: evidence.Checkpoint | None, how: str) -> bool:
         if (of.name, y, how) != (table.name, name, take):
             return False
         return how != "mean" or last_if_unsaid(of, y, when)[0] == last_if_unsaid(table, name, at)[0]
 
-    for found in (asked, drawn):
-        if given := [u for of, y, when, how, u in found if here(of, y, when, how)]:
-            return max(given)
+    asked = [t.u for t in tests if t.u is not None
+             and here(study.table_of(t.measure, t.table), t.measure, t.at, t.take)]  # fmt: skip
+    drawn = [f.u for f in said.figures if isinstance(f, Limit) and f.u is not None
+             and here(study.tables[f.table], f.y, f.at, "mean")]  # fmt: skip
+    if asked or drawn:
+        return max(asked or drawn)
     rule = said.rule
     same = rule is not None and rule.limit is not None and rule.limit.measure == name
     return rule.u if rule is not None and same else None

@@ -13,7 +13,15 @@ from explainer.analysis.difference import welch
 from explainer.analysis.limits import percent_of_log, ratio_percent
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined, unsettled
+from explainer.claims.build import (
+    Case,
+    Story,
+    nothing_to_test,
+    settled,
+    table_for,
+    undefined,
+    unsettled,
+)
 from explainer.claims.two_sides import read_again, sides_of
 from explainer.claims.verdict import Detail, Strip, Verdict, published
 from explainer.study.description.tests import Spread

@@ -20,6 +20,7 @@ from explainer.study.description.tests import Change, LimitTest, NoAssociation, 
 from explainer.study.load import list_studies, read_description, study_id
 from explainer.study.people import how_named, is_person
 from explainer.study.which_test import near, told
+from explainer.words.facts.items import group_word
 from explainer.words.glossary.entries import Glossary
 from explainer.words.page.prose import short_name
 from explainer.words.quantity.numerals import cardinal
@@ -326,6 +327,23 @@ def too_few(judgement: Judgement, glossary: Glossary, places: Places) -> Iterato
             yield replace(problem, hint=alike)
 
 
+def unpaired(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """The same items on both sides of a comparison that does not say so."""
+    for i, verdict in enumerate(judgement.verdicts):
+        for part in verdict.each:
+            test = part.test
+            if "pairs" not in part.reasons or getattr(test, "within", "") is not None:
+                continue
+            table = judgement.study.tables.get(getattr(test, "table", None) or "")
+            item = table.item if table else judgement.study.description.tested.item
+            yield places.weak(
+                ("claims", i, "id"),
+                f"the same {item}s on both sides of the claim `{verdict.claim.id}`",
+                f"`within: {item}` in its test, which holds each against itself",
+                "they are taken for different ones, and the claim cannot be backed", "unpaired",
+            )  # fmt: skip
+
+
 def _asked_how_many(judgement: Judgement, verdict: Verdict) -> bool:
     """Whether a question of the author's asks what the claim says, and how many would settle it."""
     said = (verdict.claim.sentence, verdict.claim.plainly or "")
@@ -370,6 +388,23 @@ def strongest_told(judgement: Judgement, glossary: Glossary, places: Places) -> 
         "`answers_question:` on it, yes or no",
         "the answer does without it", "strongest-untold",
     )  # fmt: skip
+
+
+def groups_held(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """A link that all items show and that lies between their groups alone, without a word about it:
+    its test holds the group alike, which its author may not have meant to ask."""
+    for i, verdict in enumerate(judgement.verdicts):
+        claim = verdict.claim
+        if claim.say or not any(part.detail.between_groups for part in verdict.each):
+            continue
+        table = judgement.study.tables.get(verdict.table or "")
+        word = group_word(judgement.study, table)
+        yield places.weak(
+            ("claims", i, "id"),
+            f"the {word} held alike for the claim `{claim.id}`, whose link lies between them alone",
+            f"a `say` about that, or another `each` or `group` if no {word} is to be held alike",
+            "readers are told that it is open inside one of them", "held-alike",
+        )  # fmt: skip
 
 
 def amounts_in_units(

@@ -18,6 +18,7 @@ FIXES: dict[str, str] = {
     "derived-gauge": "give each of its two measures `repeatability_sd`, or the test `u`",
     "narrow-zone": "give the rule `u` as the gauge test finds it, or measure the gauge again",
     "no-reasons": "list the ids of the claims under `reasons`, in the order they build on",
+    "unpaired": "write `within:` and the column of what counts as one, or name the two sides apart",
     "too-few": "expect `can't tell`, or ask in `questions` what the claim says, with how many in "
     "`settled_by`",
     "no-margin": "write `matters_from:` and a size in the measure's unit, or ask a coach for one",

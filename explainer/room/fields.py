@@ -243,7 +243,8 @@ def _group(
 _OFTEN = frozenset(
     ["title", "question", "invented", "intro", "publisher", "date", "each", "count", "described",
      "term", "matters_from", "more_is", "less_is", "source", "say", "report_says", "plainly",
-     "page", "key", "direction", "do", "ask", "settled_by"]
+     "page", "key", "direction", "within", "at_least", "answers_question", "do", "ask",
+     "settled_by"]
 )  # fmt: skip
 
 

@@ -175,6 +175,22 @@ def chosen_rates(rng: Rng, n: int, truth: bool) -> Study:
                     )  # fmt: skip
 
 
+def in_turn(rng: Rng, n: int, truth: bool) -> Study:
+    """Three of four balls had the short oil first, and all read less the second time: by nothing of
+    the oil's, or by a board and a half of it."""
+    gap, rows = 1.5 if truth else 0.0, []
+    first = max(2, n - max(2, n // 4))
+    for i in range(n):
+        level = rng.normal(10, 2)
+        for turn, oil in enumerate(("short", "long") if i < first else ("long", "short")):
+            y = level - 1.5 * turn + gap * (oil == "short") + rng.normal(0, 0.6)
+            rows.append((f"B{i}", oil, float(turn + 1), y))
+    frame = pd.DataFrame(rows, columns=["ball", "oil", "turn", "y"])
+    test = {"kind": "difference", "measure": "y", "by": "oil", "a": "short", "b": "long",
+            "within": "ball", "direction": "higher"}  # fmt: skip
+    return study_of({"t": frame}, [test], measures={"y": Y}, tables={"t": {"order": "turn"}})
+
+
 def averages(rng: Rng, n: int, truth: bool) -> Study:
     """Two groups of n; only mean, SD and n are printed. The second varies twice as much."""
     sides = [("a", rng.normal(1.5 if truth else 0.0, 0.7, n)), ("b", rng.normal(0, 1.4, n))]
@@ -504,6 +520,7 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool], Study]] = {
     "models apart, trend": models_trend,
     "dropouts between windows, change": dropouts_windows,
     "chosen, rates": chosen_rates,
+    "two conditions in turn, difference": in_turn,
 }
 
 

@@ -734,6 +734,8 @@ def test_ranking_of_balls_that_are_not_on_every_oil(judged, one) -> None:
                                             + 10 * (frame.oil == "house")), head=ON_OILS)
     (w,) = j.verdicts
     assert (w.detail.paired, "pairs" in w.reasons, w.code != "backed") == (False, True, True)
+    (asked,) = [p for p in j.study.warnings if p.code == "pairs"]
+    assert "`B0`, `B1`, `B2`, `B3`, … in several" in str(asked) and "within: ball" in str(asked)
     apart = frame[(frame.oil == "long") == frame.ball.isin(["B0", "B1"])]
     (x,) = judged(one(test % ", within: ball"), apart, head=ON_OILS).verdicts
     assert (x.code, x.detail.undefined) == ("not-tested", "no-blocks")

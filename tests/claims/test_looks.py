@@ -309,6 +309,14 @@ def test_confounded_orders_that_hold_nothing_back(
     assert ("too few in one of the two orders" in told(j)) is (firsts == 11)
 
 
+def test_confounded_orders_are_no_unequal_stretches(judged: Judge, one: One) -> None:
+    """The order is declared; half had either oil first: no oil was read over another stretch."""
+    bare = head().replace("use: {column: games}\n", "")
+    frame, keys = in_turn(6, 12, -0.5, 3.0), {"t": ", order: turn"}
+    v = only(judged(one(TURNS % "higher"), frame, head=bare, table_keys=keys))
+    assert (v.code, v.reasons, v.detail.design.turn_a) == ("backed", (), 6)
+
+
 def test_confounded_orders_of_rates(judged: Judge, one: One) -> None:
     rows = [(f"W{i}", oil, turn, 30 + i % 3 - 12 * (turn == 2), 60) for i in range(12)
             for turn, oil in enumerate(("a", "b") if i < 9 else ("b", "a"), start=1)]  # fmt: skip
@@ -400,6 +408,31 @@ def test_one_group_alone_was_chosen(judged: Judge, one: One) -> None:
     assert not j.verdict("rest").detail.design.chosen_declared
     all_of_them = judged(one(up), frame, head=head(", repeatability_sd: 3", ", chosen_by: y"))
     assert "chosen" in only(all_of_them).reasons
+
+
+def test_one_group_was_chosen_and_another_table_says_which(judged: Judge, one: One) -> None:
+    """The readings have no column of who was coached; a list of names has."""
+    frame = scores()
+    low = frame[frame["games"] == 0].nsmallest(8, "y")["ball"].tolist()
+    frame = frame[(frame["games"] == 0) | frame["ball"].isin(low)]
+    names = pd.DataFrame({"ball": sorted(set(frame["ball"]))})
+    names["part"] = ["coached" if b in low else "rest" for b in names["ball"]]
+    tested = ", chosen_by: {by: y, only: {part: coached}}"
+    up = DOWN.replace("direction: down", "direction: up")
+    j = judged(one(up), {"t": frame, "names": names}, head=head(", repeatability_sd: 3", tested))
+    v = only(j)
+    assert ("chosen" in v.reasons, v.detail.design.chosen_who) == (True, ("coached",))
+
+
+def test_chosen_and_counted(judged: Judge, one: One) -> None:
+    """That most of the highest fell is no news; that most fell by ten boards more is."""
+    test = DOWN.replace("kind: change", "kind: share-of-items").replace("}", ", share: most}")
+    frame = highest(scores(60), 16)
+    fooled = only(judged(one(test), frame, head=head(", repeatability_sd: 1")))
+    assert ("chosen" in fooled.reasons, fooled.code == "backed") == (True, False)
+    frame.loc[frame["games"] == 20, "y"] -= 25
+    v = only(judged(one(test), frame, head=head(", repeatability_sd: 3")))
+    assert (v.code, "chosen" in v.reasons, v.detail.design.chosen_holds) == ("backed", True, True)
 
 
 def test_chosen_with_another_reading_before(judged: Judge, one: One) -> None:

@@ -184,7 +184,8 @@ def test_a_step_is_told_by_numbers_of_its_own(judged):
 def test_two_figures_side_by_side_say_what_changes(page, judged):
     [side] = page.xpath("//section[@class='pair-of']")
     said = side.text_content()
-    assert "From cover roughness (backed by this data) to hardness (backed by this data)" in said
+    roughness = "From cover roughness (“Goes smooth”: backed by this data)"
+    assert f"{roughness} to hardness (“Stays hard”: backed by this data)" in said
     assert "Each has a scale of its own" in said
     assert len(side.xpath(".//div[@class='side-by-side']/div")) == 2
 

@@ -11,6 +11,7 @@ from explainer.claims.judge import judge
 from explainer.draft.draft import DraftedStudy, GivenFile, draft_from
 from explainer.draft.folder import write_folder
 from explainer.draft.headers import unit_in
+from explainer.proof.read import proofread
 from explainer.room.edit import StudyText
 from explainer.room.fields import answered, asked
 from explainer.study.load import load_study, open_workspace
@@ -242,3 +243,16 @@ def test_what_was_made_of_a_sheet_is_answered_with_a_tick_and_no_field_to_type_o
         assert asks.yes
         assert asks.path == ()
         assert words not in answered(source, {}, frozenset([asks.line])).text.split("title:")[1]
+
+
+def test_a_comparison_that_forgets_whose_readings_go_together_is_told_what_to_write(tmp_path):
+    draft = drafted(Oil=[(None, "18 mL", None, "25 mL", None),
+                         ("Ball", "Hook (bds)", "Exit angle", "Hook (bds)", "Exit angle"), *HOOKS])
+    folder = tmp_path / "studies" / "x"
+    write_folder(folder, draft.files)
+    workspace = open_workspace(tmp_path)
+    assert "unpaired" not in {p.code for p in proofread(folder, workspace)}
+    file = folder / "study.yaml"
+    file.write_text(file.read_text("utf-8").replace(", within: ball", "", 1), "utf-8")
+    [told] = [p for p in proofread(folder, workspace) if p.code == "unpaired"]
+    assert "`within: ball`" in str(told) and "`hook-differs`" in str(told)

@@ -19,6 +19,7 @@ from explainer.claims.judge import judge
 from explainer.editions.compose import compose
 from explainer.editions.script import _marked, compose_script, render_markdown
 from explainer.editions.script_cuts import all_cuts, counted
+from explainer.study.description.telling import Comparison
 from explainer.study.load import find_study, load_study
 from explainer.words.script.measure import MOST_DIGITS, MOST_POINTS, MOST_WORDS, QUESTION_BY
 from explainer.words.script.plan import asides, frame, paired, plan, walked
@@ -194,7 +195,9 @@ def test_the_answer_gives_finding_strength_and_limit_in_every_length(name):
         texts = [line.text for line in answer.lines]
         assert any(f"{n} " in t for t in texts), texts
         assert sum(t.startswith("How sure is that?") for t in texts) == 1
-        assert sum(t.startswith("And the limit?") for t in texts) == 1
+        rule = judgement.study.description.rule
+        limit = "And how far does that go?" if rule and rule.limit else "And the limit?"
+        assert sum(t.startswith(limit) for t in texts) == 1
         assert texts.index(next(t for t in texts if "How sure" in t)) >= 2, "no finding"
 
 
@@ -309,11 +312,11 @@ def test_an_authors_first_and_last_words_come_before_the_workspaces():
 
 
 def test_asides_walks_and_pairs_are_found_by_their_keys():
-    figure = SimpleNamespace(like=SimpleNamespace(what="It is like a tire.", stops="Not sanded."),
+    figure = SimpleNamespace(like=Comparison(what="It is like a tire.", stops="Not sanded."),
                              guess="Two boards.", opinion=None, walk="yes", pair=("a", "b"))
     result = SimpleNamespace(figure=figure)
     assert list(asides(figure, a_study())) == [
-        ("like", "It is like a tire. Not sanded."), ("guess", "Two boards."),
+        ("like", "It is like a tire.", "Not sanded."), ("guess", "Two boards.", ""),
     ]  # fmt: skip
     assert walked(result) and paired([result]) == [("a", "b")]
     bare = SimpleNamespace(figure=SimpleNamespace())

@@ -247,6 +247,19 @@ def _signs(t: Truth, m: re.Match[str]) -> bool | None:
     return False
 
 
+# ---- what would settle it
+
+@rule(r"would settle a link of", "a strong link is told from one on its line, not from none")
+def _settles(t: Truth, m: re.Match[str]) -> bool | None:
+    return not t.test.get("strong")
+
+
+@rule(r"(?:[Aa]bout|With about) [\d,]+ \w+ would settle (?!a link)|about [\d,]+ \w+ would settle (?!a "
+      r"link)", "how many tell a size from nothing does not settle a claim of that size at least")  # fmt: skip
+def _settles_size(t: Truth, m: re.Match[str]) -> bool | None:
+    return t.size is None
+
+
 # ---- what it hangs on, and who was read how often
 
 @rule(r"(?:more than halves|all but vanishes|turns round), to (−?[\d,.]*\d)|Leave out [^.]*, and "
@@ -311,8 +324,9 @@ def _followed(t: Truth, m: re.Match[str]) -> bool | None:
 def _printed(t: Truth, m: re.Match[str]) -> bool | None:
     found = RANGE.search(m["range"])
     before = m.string[: m.end()]
-    if "that were read every time it is" in before or "where all of them were read" in before:
-        return None  # of fewer items, or of a part of their use, and not the claim's own
+    if any(words in before for words in ("that were read every time it is", "of the others counted it"
+                                         " is", "where all of them were read")):  # fmt: skip
+        return None  # of fewer items, or more, or of a part of their use, and not the claim's own
     if found is None or not t.own or t.kind not in ("change", "no-change", "difference",
                                                     "difference-in-change"):  # fmt: skip
         return None

@@ -171,8 +171,28 @@ def faults(drawn: Drawn, judgement: Judgement) -> Iterator[str]:
                     yield f"{v.claim.id} {v.code}: junk {junk[0]!r}: {text}"
                 yield from (f"{v.claim.id} {v.code} {v.test}: {why}: {text}"
                             for why in untrue(drawn, v, text))  # fmt: skip
+        of = {v.claim.id: v for v in judgement.verdicts}
+        for (_, why, _), id in zip(said.questions, said.questioned, strict=True):
+            yield from (f"question of {id}: {x}: {why}" for x in _open(of.get(id), why))
     yield from (f"{d.found}" for d in defects_of(judgement))
     yield from (f"{v.claim.id}: {x}" for v in judgement.verdicts if (x := _strip(v)))
+
+
+def _open(v: Verdict | None, why: str) -> Iterator[str]:
+    """What is told of an open claim: where a jump lies only if it fits better than a drift by 4
+    (AICc), and which of two scatters more only if it does."""
+    if v is None:
+        return
+    ahead = v.detail.numbers().get("jump_ahead")
+    if ahead is not None:
+        if "the jump at" in why and ahead < 4:
+            yield "a drift fits as well"
+        if ("fits that better" in why and ahead >= 0) or ("fits that nearly" in why and ahead < 0):
+            yield "it is the other of the two that fits better"
+    if v.test.kind == "spread" and v.estimate and (
+        found := re.search(r"a scatter [\d.,]+% (more|less)", why)
+    ) and (found[1] == "more") != (v.estimate > 0):
+        yield "it scatters the other way"
 
 
 def _strip(v: Verdict) -> str | None:

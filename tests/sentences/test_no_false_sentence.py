@@ -58,6 +58,10 @@ def faults(world: World, judgement: Judgement) -> Iterator[str]:
             for text in texts(said.claims[v.claim.id]):
                 for fault in false_in(text, truths[v.claim.id]):
                     yield f"{world.name} {audience} {v.claim.id} {v.code} {v.reasons}: {fault}"
+        for (_, why, settle), id in zip(said.questions, said.questioned, strict=True):
+            for text in filter(None, (why, settle) if id in truths else ()):
+                yield from (f"{world.name} {audience} question of {id}: {fault}"
+                            for fault in false_in(text, truths[id]))  # fmt: skip
         for id, figure in said.figures.items():
             for text in (figure.title, figure.shows, *(c for c, _ in figure.callouts)):
                 if (junk := IN_FIGURES.search(text)) is not None:

@@ -12,6 +12,7 @@ import pytest
 from explainer.claims.judge import judge
 from explainer.claims.results import results
 from explainer.editions.script_cuts import _kept
+from explainer.editions.script_stills import all_stills, pngs
 from explainer.proof.read import proofread
 from explainer.study.load import load_study, open_workspace
 from explainer.words.say import say
@@ -182,7 +183,8 @@ def test_what_an_author_writes_of_a_claim_is_spoken_wherever_it_is_told(tmp_path
     judgement, words = told(tmp_path, TOLD, use=as_)
     lines = lines_of(judgement, words)
     whole = " ".join(lines)
-    for written in ("Mark the word hook.", "A worn shoe slips. A shoe is not sanded.",
+    for written in ("Mark the word hook.",
+                    "A worn shoe slips. But it stops there. A shoe is not sanded.",
                     "I keep a log from game twenty.", "They say that every week.", "It is dirt.",
                     "I would not buy a ball by this.", "Look at the fast start.",
                     "worn balls must be checked"):  # fmt: skip
@@ -328,7 +330,8 @@ def test_a_listener_hears_at_which_level_a_link_shows(tmp_path):
     judgement, words = told(tmp_path, LINK)
     assert judgement.verdict("it").detail.between_groups
     said = " ".join(lines_of(judgement, words))
-    assert "From one model to another, the link shows. Inside one and the same model" in said
+    assert "Over all 9 samples the link shows, from one model to another." in said
+    assert "Inside one and the same model" in said
 
 
 # ---- a figure's dots are those its verdict goes by, and so is the sentence on its method
@@ -426,11 +429,13 @@ def test_no_range_is_put_on_averages_that_cannot_be_tested(tmp_path, averages):
         study + text + claim("kind: not-testable, because: Only averages were printed."), "utf-8")
     judgement = judge(load_study(folder, open_workspace(tmp_path)))
     [figure] = judgement.figures
-    change = next(x.numbers for x in figure.findings if x.kind == "change")
-    assert (change["low"] is None) == averages and change["change"] == pytest.approx(-44)
-    assert all((m.low is None) == averages for m in figure.data.means)
     shows = say(judgement).figures["worn"].shows
-    assert ("no range to put on that" in shows) == averages and ("likely" in shows) != averages
+    # Three printed averages have no average of their own either: nobody knows of how many items.
+    assert (not figure.data.means) == averages == (figure.data.change is None)
+    assert ("average as it was printed" in shows) == averages and ("likely" in shows) != averages
+    if not averages:
+        change = next(x.numbers for x in figure.findings if x.kind == "change")
+        assert change["low"] is not None and change["change"] == pytest.approx(-44)
 
 
 # ---- what a short script leaves out takes along what leads to it
@@ -460,7 +465,8 @@ def test_a_walk_is_said_whole_or_not_at_all(tmp_path):
     judgement, words = told(tmp_path, text)
     talk = say_script(judgement, words)
     walk = {line.text for shot in talk.shots for line in shot.lines if line.key == "walk worn"}
-    assert len(walk) == 10 and "Let's go through them, one by one." in walk
+    assert len(walk) == 11 and any(text.startswith("In sum,") for text in walk)
+    assert "Let's go through them, one by one." in walk
     for seconds in range(60, 400, 20):
         kept = _kept(talk, seconds, 150)
         said = {talk.parts[p].shots[s].lines[n].text for p, s, n in kept}
@@ -537,3 +543,131 @@ def test_words_for_more_and_less_that_are_turned_round_are_told(tmp_path, unit, 
         found[0], f"hook: {{term: total hook, unit: {unit}, more_is: {more}, less_is: {less}}}"))
     judgement = judge(load_study(judgement.study.folder, open_workspace(tmp_path)))
     assert len(weak(judgement, "direction-swapped")) == warned
+
+
+# ---- the author's order, questions and answers in the talk
+
+TALKED = """\
+figures:
+  - {id: rough, kind: over-use, table: covers, y: roughness, walk: yes,
+     like: {what: It is like a pencil., stops: Nobody sharpens a cover.}}
+  - {id: hooks, kind: over-use, table: covers, y: hook, pair: [rough, hooks],
+     ask_first: How many of the nine hook less at the end?}
+claims:
+  - {id: falls, report_says: It fell., figure: rough, answers_question: yes,
+     test: {kind: change, measure: roughness, from: 0, to: 60, direction: down}}
+  - {id: early, report_says: Most of it was early., figure: rough,
+     test: {kind: break-in, measure: roughness, by: 20, from: 0, to: 60}}
+  - {id: hooks-less, report_says: Hook fell., figure: hooks, ask_first: How much is that?,
+     test: {kind: change, measure: hook, from: 0, to: 60, direction: down}}
+  - {id: softens, said_by: rule, says: Use smooths., figure: rough,
+     test: {kind: change, measure: roughness, from: 0, to: 20, direction: down}}
+rule: {change: Read it again., opinion: One gauge is one hand., reasons: [softens]}
+"""
+
+
+def parts_of(judgement, words):
+    """Id and lines of each part of the longest script."""
+    return [(part.id, [line.text for shot in part.shots for line in shot.lines])
+            for part in say_script(judgement, words).parts]  # fmt: skip
+
+
+def test_the_talk_follows_the_authors_order(tmp_path):
+    ours = [id for id, _ in parts_of(*told(tmp_path, TALKED))]
+    asked = "order: [hooks, rule, rough]\n"
+    theirs = [id for id, _ in parts_of(*told(tmp_path, TALKED + asked))]
+    assert ours.index("rough") < ours.index("hooks") < ours.index("rule")
+    assert theirs[:2] == ["question", "tested"] and "answer" in theirs
+    told_of = [id for id in theirs if id in ("hooks", "claim-softens", "rule", "rough",
+                                             "more-rough")]  # fmt: skip
+    assert told_of == ["hooks", "claim-softens", "rule", "rough"]
+
+
+def test_an_order_leaves_no_claim_out_and_tells_none_twice(tmp_path):
+    for order in ("[rule]", "[early, hooks]", "[rough, falls, hooks-less]", "[hooks-less, rule]"):
+        judgement, words = told(tmp_path, f"{TALKED}order: {order}\n")
+        talk = say_script(judgement, words)
+        lines = [line.claim for shot in talk.shots for line in shot.lines if line.claim]
+        assert sorted(lines) == sorted(v.claim.id for v in judgement.verdicts), order
+        ids = [part.id for part in talk.parts]
+        assert len(set(ids)) == len(ids) and ids.count("rule") == 1
+
+
+def test_the_authors_questions_come_before_what_answers_them(tmp_path):
+    said = dict(parts_of(*told(tmp_path, TALKED)))
+    hooks = said["hooks"]
+    asked = [hooks.index(q) for q in ("How many of the nine hook less at the end?",
+                                      "How much is that?")]  # fmt: skip
+    answer = next(i for i, text in enumerate(hooks) if "average total hook fell" in text)
+    assert max(asked) < answer
+    assert "This is what I think of it, and no data say so. One gauge is one hand." in said["rule"]
+    likes = [text for text in said["rough"] if "pencil" in text]
+    assert likes == ["Think of it like this. It is like a pencil. But it stops there. "
+                     "Nobody sharpens a cover."]  # fmt: skip
+
+
+def test_a_running_question_is_answered_by_a_claim_by_the_study_or_by_its_author(tmp_path):
+    asked = TALKED + "opening: {running_question: Does it cost hook?}\n"
+    _, close = parts_of(*told(tmp_path, asked))[-1]
+    assert "Does it cost hook? The average cover roughness" in close[0] or (
+        "Does it cost hook? Cover roughness fell" in close[0])
+    judgement, words = told(tmp_path, asked + "ending: {answer: Ask me in a year.}\n")
+    _, close = parts_of(judgement, words)[-1]
+    assert close[0].endswith("Does it cost hook? This is my own answer, and no test gives it. "
+                             "Ask me in a year.")  # fmt: skip
+    assert (words.author.own_answer, words.author.answer) == ("Ask me in a year.", "")
+
+
+def test_both_of_a_pair_stand_on_one_still_after_the_second(tmp_path):
+    judgement, words = told(tmp_path, TALKED)
+    talk = say_script(judgement, words)
+    screens = [screen.of for screen in talk.screens]
+    assert screens.index("pair:hooks") > max(
+        i for i, of in enumerate(screens) if of in ("figure:rough", "figure:hooks")
+    )
+    stills = all_stills(talk, judgement, words)
+    [still] = [still for screen, still in stills.items() if screen.of == "pair:hooks"]
+    texts = [text.text for text in still.plate.texts]
+    assert {"cover roughness (microinches)", "total hook (boards)"} <= set(texts)
+    middle = still.plate.width / 2
+    sides = {text.text: text.x < middle for text in still.plate.texts}
+    assert sides["cover roughness (microinches)"] and not sides["total hook (boards)"]
+    assert still.name.endswith("hooks-side-by-side") and len(pngs([still])) == 1
+
+
+def test_a_pairs_title_gives_a_verdict_to_a_sentence_and_never_to_a_measure(tmp_path):
+    _, words = told(tmp_path, TALKED)
+    title = words.pairs["hooks"].title
+    assert title.startswith("From cover roughness (“") and "”: " in title
+    assert "roughness (backed" not in title
+
+
+def test_a_walk_is_summed_up_by_the_readings_and_by_the_gauge(tmp_path):
+    _, words = told(tmp_path, TALKED)
+    falls = {item: rough[0] - rough[-1] for item, (rough, _) in SAMPLES.items()}
+    furthest = max(falls, key=falls.__getitem__)
+    last = words.figures["rough"].walk[-1]
+    assert last.startswith("In sum: by their readings all 9 samples went down, each of them")
+    assert furthest == ("Wren", 1) and "Wren 1 went furthest" in last
+
+
+def test_ranges_inside_groups_are_explained_as_that(tmp_path):
+    _, words = told(tmp_path, TALKED)
+    assert "how 9 samples differ inside their own model" in words.claims["falls"].method
+    assert "over 9 samples" not in words.claims["falls"].method
+
+
+def test_no_difference_takes_pairs_where_its_author_says_so(tmp_path):
+    test = "kind: no-difference, measure: hook, by: games, a: 20, b: 60, margin: 1"
+    free, _ = told(tmp_path, claim(test))
+    judgement, _ = told(tmp_path, claim(f"{test}, within: sample"))
+    assert judgement.verdict("it").estimate == pytest.approx(free.verdict("it").estimate)
+
+
+def test_proof_asks_for_a_word_where_a_link_lies_between_groups_alone(tmp_path):
+    told(tmp_path, LINK)
+    folder, workspace = tmp_path / "studies/nine", open_workspace(tmp_path)
+    [found] = [p for p in proofread(folder, workspace) if p.code == "held-alike"]
+    assert "the model held alike for the claim `it`" in str(found)
+    told(tmp_path, LINK.replace("test: {", "say: Three models only., test: {"))
+    assert "held-alike" not in {p.code for p in proofread(folder, workspace)}

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -76,12 +76,20 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     choice = _declared(case, table, name, start) or _seen(case, table, name, start)
     if choice is None:
         return None
-    return _said(verdict, choice, _falls_back(case, table, name, start, choice))
+    back = _falls_back(case, table, name, start, choice)
+    if isinstance(case.test, ShareOfItems):
+        return _said(verdict, choice, back, could_be=_counts_could_be(case, verdict, choice, back))
+    return _said(verdict, choice, back)
 
 
-def _said(verdict: Verdict, choice: Choice, back: float | None, turned: bool = False) -> Found:
+def _said(
+    verdict: Verdict, choice: Choice, back: float | None, turned: bool = False,
+    could_be: bool | None = None,
+) -> Found:  # fmt: skip
     """The reason, and whether the verdict stands; ``turned``: it counts from the later reading."""
-    holds = choice.same_way or choice.before or not _could_be(verdict, choice, back, turned)
+    if could_be is None:
+        could_be = _could_be(verdict, choice, back, turned)
+    holds = choice.same_way or choice.before or not could_be
     known = {
         "chosen_by": choice.by, "chosen_who": choice.who, "chosen_declared": choice.declared,
         "chosen_side": choice.side, "falls_back": back, "chosen_holds": holds,
@@ -118,13 +126,20 @@ def _declared(
                   who=tuple(map(evidence.label, table.chosen_only.values())))  # fmt: skip
 
 
-def _picked_alone(case: Case, table: Table) -> set[str] | None:
-    """The items that the study says were picked; None where all of the table were."""
+def _picked_alone(case: Case, table: Table, column: str | None = None) -> set[str] | None:
+    """Those who the study says were picked, by item or by ``column``; None where all were.
+
+    Where the table lacks the columns that say so, by the first table of the study that has them.
+    """
     if not table.chosen_only:
         return None
-    whole = _whole(case, table)
-    rows = evidence.holds(whole.frame, table.chosen_only)
-    return set(whole.frame.loc[rows, whole.item].astype(str))
+    column = column or table.item
+    every = case.everything or case.study
+    for source in (_whole(case, table), *every.tables.values()):
+        frame = source.frame
+        if {column, *table.chosen_only} <= set(frame.columns):
+            return set(labels(frame.loc[evidence.holds(frame, table.chosen_only), column]))
+    return set()
 
 
 def _whole(case: Case, table: Table) -> Table:
@@ -140,7 +155,8 @@ def _followed(
     if isinstance(test, DifferenceInChange):
         return [set(evidence.at(evidence.only(table, test.by, side), name, start).as_dict())
                 for side in (test.a, test.b)]  # fmt: skip
-    return [set(evidence.at(table, name, start).as_dict())]
+    mine, end = set(evidence.at(table, name, start).as_dict()), getattr(test, "to", None)
+    return [mine if end is None else mine & set(evidence.at(table, name, end).as_dict())]
 
 
 def _seen(case: Case, table: Table, name: str, start: evidence.Checkpoint) -> Choice | None:
@@ -247,15 +263,25 @@ def _falls_back(
     return INTENSITY * u
 
 
+def _counts_could_be(
+    case: Case, verdict: Verdict, choice: Choice, back: float | None
+) -> bool:
+    """The same of a claim that counts items: each has to have moved by that much more."""
+    test = case.test
+    assert isinstance(test, ShareOfItems)
+    if choice.side and rules.SIDE[test.direction] == choice.side:
+        return False
+    if back is None:
+        return True
+    more = test.model_copy(update={"at_least": (test.at_least or 0.0) + back})
+    return back > 0 and case.kind.judge(replace(case, test=more)).code != verdict.code
+
+
 def _could_be(
     verdict: Verdict, choice: Choice, back: float | None, turned: bool = False
 ) -> bool:
     """Falling back alone, or the picking, could have made what was found."""
     low, high = verdict.low, verdict.high
-    if isinstance(verdict.test, ShareOfItems):  # its numbers are shares, and not how far they moved
-        if choice.side and rules.SIDE[verdict.test.direction] == choice.side:
-            return False
-        return back is None or (verdict.test.at_least or 0.0) <= back
     null = (verdict.strip.null if verdict.strip else None) or 0.0
     if low is None or high is None or low <= null <= high:
         return False
@@ -280,7 +306,8 @@ def _of_rates(case: Case, test: RateDifference, verdict: Verdict) -> Found | Non
     again = who_repeat(table, test)
     column = test.within if again is not None and test.within is not None else table.item
     whole = _whole(case, table)
-    picked = set(labels(whole.frame.loc[evidence.holds(whole.frame, table.chosen_only), column]))
+    alone = _picked_alone(case, table, column)
+    picked = set(labels(whole.frame[column])) if alone is None else alone
     who = tuple(map(evidence.label, table.chosen_only.values()))
     if again is None:
         # What they were picked by stands, if anywhere, in the rows that are not compared.

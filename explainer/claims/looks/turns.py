@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -121,12 +122,29 @@ def _ahead(
     return low["max"] < high["min"], high["max"] < low["min"]
 
 
-def _both_orders(case: Case, verdict: Verdict, table: Table, name: str) -> Found | None:
-    """Each item had both, some in the one order and some in the other."""
-    test = case.test
+@dataclass(frozen=True)
+class _InTurn:
+    """Items that had both conditions, one wholly before the other."""
+
+    by: str
+    """The column of order or time that says so."""
+    gaps: Floats
+    """a less b of each."""
+    weights: Floats
+    first: NDArray[np.bool_]
+    """Who had a first."""
+
+
+def in_turn(case: Case, table: Table, name: str) -> bool:
+    """Whether each item had both conditions, some in the one order and some in the other."""
+    return next(_turns(table, name, case.test), None) is not None
+
+
+def _turns(table: Table, name: str, test: object) -> Iterator[_InTurn]:
+    """By each column of order or time: who had which first, where both orders were had."""
     gaps = _gaps(table, test)
     if gaps is None:
-        return None
+        return
     column, items, values, weights = gaps
     assert isinstance(test, Difference | RateDifference)
     sides = _rows_of(table, name, test.by, test.a, test.b)
@@ -135,6 +153,16 @@ def _both_orders(case: Case, verdict: Verdict, table: Table, name: str) -> Found
         if not set(items) <= set(ahead.index) or not bool((ahead | behind)[list(items)].all()):
             continue
         first = ahead[list(items)].to_numpy(dtype=bool)
+        if first.any() and not first.all():
+            yield _InTurn(time, values, weights, first)
+
+
+def _both_orders(case: Case, verdict: Verdict, table: Table, name: str) -> Found | None:
+    """Each item had both, some in the one order and some in the other."""
+    test = case.test
+    for turn in _turns(table, name, test):
+        assert isinstance(test, Difference | RateDifference)
+        time, values, weights, first = turn.by, turn.gaps, turn.weights, turn.first
         n_a, n_b = int(first.sum()), int((~first).sum())
         known = {"turn_by": time, "turn_a": n_a, "turn_b": n_b}
         if n_a == n_b:

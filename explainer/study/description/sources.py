@@ -151,7 +151,8 @@ class Items(Block):
     each: Name | Nest = Field(
         "ball",
         description="what counts as one (ball, bowler): also its column; where it takes several "
-        "columns to name one, all of them, what counts as one last: [model, sample]",
+        "columns to name one, all of them, what counts as one last: [model, sample]. Then samples "
+        "are compared inside their own model, and what sets models apart backs nothing",
     )
     group: Name | None = Field(None, description="the column that sorts items into groups")
     count: Whole | None = Field(None, description="how many the report says were tested")

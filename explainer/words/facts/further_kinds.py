@@ -197,8 +197,8 @@ def ways_said(direction: str) -> str:
 
 
 @tells(
-    "claimed_drop claimed_fell close every gauge_sees least_needed most moved moved_of needed_share "
-    "of_size out_of_reach over stayed stayed_of stayers term unsure went went_all"
+    "claimed_drop claimed_fell close every gauge_sees least_needed most moved moved_of "
+    "needed_share of_size out_of_reach over stayed stayed_of stayers term unsure went went_all"
 )
 def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """share-of-items."""
@@ -310,8 +310,8 @@ def _settled(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
 
 
 @tells(
-    "best drift_better fails fell_since mean_after mean_before place place_code since size_code size_range "
-    "smooth term way_said"
+    "best drift_better fails fell_since mean_after mean_before place place_code since size_code "
+    "size_range smooth term way_said"
 )
 def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """since."""
