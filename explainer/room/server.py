@@ -127,7 +127,7 @@ class RoomPages:
 
     def page(self, template: str, status: int = 200, **known: Any) -> Answer:
         text = _environment().get_template(template).render(
-            base=self.base, shown=f"/{self.shown}/", css=Markup(_inside("room.css")),
+            base=self.base, preview=f"/{self.shown}/", css=Markup(_inside("room.css")),
             js=Markup(_inside("room.js")),
             version=__version__, where=self.room.root, quote=quote, **known,
         )  # fmt: skip

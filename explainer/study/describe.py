@@ -273,6 +273,8 @@ def _contradiction(f: _Fault) -> _Said:
     expected = str(f.context.get("error", ""))
     untested = expected == "either `test` or `tests`" and not {"test", "tests"} & set(
         _at(f.value, f.path))  # fmt: skip
+    if isinstance(_at(f.value, f.path), str):
+        return f.path, False, f.shown, expected, ""
     return (f.path, True, f"{_called(f.path)} as it stands", expected,
             _kinds_near(f) if untested else "")  # fmt: skip
 
