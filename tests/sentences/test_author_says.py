@@ -186,13 +186,46 @@ def ranked(text: str, value: float, before: float | None, far: float | None) -> 
     return ("can't tell" in text) == (before - value <= far)
 
 
+def summed(text: str, changes: list[float], far: float | None) -> bool:
+    """How many went the way that is named, by their readings and past what the gauge sees."""
+    ups, downs = (sum(s * c > 1e-9 for c in changes) for s in (1, -1))
+    if "as many went up as down" in text:
+        return ups == downs
+    found = re.search(r"(all|\d+ of) (\d+) \w+ went (up|down)", text)
+    assert found, text
+    way, n = (ups if found[3] == "up" else downs), len(changes)
+    if int(found[2]) != n or way != (n if found[1] == "all" else int(found[1].split()[0])):
+        return False
+    if far is None:
+        return "Nobody knows how far" in text
+    sign = 1 if found[3] == "up" else -1
+    surely = sum(sign * c > far for c in changes)
+    said = re.search(r", (none|each|\d+) of them by more", text)
+    assert said, text
+    return surely == (int(said[1]) if said[1].isdigit() else {"none": 0, "each": way}[said[1]])
+
+
+def sums(world: Told, judgement: Judgement) -> Iterator[str]:
+    """Everything false that is said of all items of a figure over use together."""
+    words = say(judgement)
+    for result in judgement.figures:
+        if result.figure.kind != "over-use":
+            continue
+        ends = (result.data.checkpoints[0], result.data.checkpoints[-1])
+        own = [float(line.y[-1] - line.y[0]) for line in result.data.lines
+               if line.use and (line.use[0], line.use[-1]) == ends]  # fmt: skip
+        for text in words.figures[result.figure.id].walk:
+            if text.startswith("In sum") and not summed(text, own, sees(world, world.x[0])):
+                yield f"{world.name}: {text}"
+
+
 def walks(world: Told, judgement: Judgement) -> Iterator[str]:
     """Everything false that is said of one item of a figure."""
     words = say(judgement)
     for result in judgement.figures:
         kind, before = result.figure.kind, None
         for text in words.figures[result.figure.id].walk:
-            if "stand in the figure" in text:
+            if "stand in the figure" in text or text.startswith("In sum"):
                 continue
             file = {"rates": "tries", "shot-series": "shots"}.get(kind, "read")
             column = "bowler" if kind == "rates" else world.each
@@ -241,7 +274,7 @@ def test_nothing_an_author_adds_is_false(tmp_path: Path, pytestconfig: Any) -> N
         met.update(kind.figure.kind for kind in judgement.figures if kind.walk)
         met.update(["nest" if world.nest else "flat", f"{len(world.units)} units"])
         found += faults(world, judgement)
-        found += walks(world, judgement)
+        found += [*walks(world, judgement), *sums(world, judgement)]
         found += (f"{world.name}: {d.found}" for d in defects_of(judgement))
         found += reach(world, say(judgement).reach)
         found += voices(world, judgement)
