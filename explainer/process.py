@@ -15,6 +15,7 @@ from __future__ import annotations
 import errno
 import io
 import os
+import re
 import signal
 import sys
 import threading
@@ -84,6 +85,7 @@ def as_status(command: Callable[[], Any], debug: bool) -> int:
     with _streams(), _signals():
         try:
             _enough_room()
+            _sound_clock()
             given = command()
             sys.stdout.flush()
             return given if isinstance(given, int) else 0
@@ -123,6 +125,22 @@ def _enough_room() -> None:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     if limit < LEAST:
         raise MemoryError
+
+
+#: Seconds since 1970 up to the end of the year 9999, the last day that our libraries can write.
+_LAST_SECOND = 253_402_300_799
+
+
+def _sound_clock() -> None:
+    """The moment that reproducible builds are given (the SOURCE_DATE_EPOCH specification): our
+    libraries read it as they are loaded, and break where it is none.  Raises UsageError."""
+    given = os.environ.get("SOURCE_DATE_EPOCH")
+    if given is None or (re.fullmatch("[0-9]{1,12}", given) and int(given) <= _LAST_SECOND):
+        return
+    raise UsageError(
+        f"the environment: found SOURCE_DATE_EPOCH={given[:40]!r}, expected whole seconds since "
+        f"1970, at most {_LAST_SECOND}; nothing was done"
+    )
 
 
 _WORDS: dict[int, str] = {signal.SIGINT: "Ctrl-C", signal.SIGTERM: "a request to terminate"}

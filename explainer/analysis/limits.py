@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
+import numpy as np
 import numpy.typing as npt
 from scipy.special import nctdtrit, ndtr, ndtri, stdtr, stdtrit
 
@@ -243,3 +244,32 @@ def limits_of_agreement(d: npt.ArrayLike) -> Estimate | Undefined:
         far, near = (factor(x.size, 0.975, (1 + way * level) / 2) for way in (1, -1))
         at.append(Interval(max(0.0, abs(mean) + near * sd), abs(mean) + far * sd, level))
     return Estimate(abs(mean) + float(ndtri(0.975)) * sd, at[0], at[1], at[2], None, x.size, method)
+
+
+#: Where the shares between two steps differ by no more than this, they are settled.
+SETTLED, STEPS = 1e-10, 20_000
+
+
+def share_reached(
+    before: npt.ArrayLike, after: npt.ArrayLike, places: npt.ArrayLike
+) -> npt.NDArray[np.float64]:
+    """The share of items that have reached something by each of ``places``, as 0 to 1.
+
+    Each item got there somewhere past ``before`` and not past ``after`` (inf: never seen to;
+    ``before`` −inf: it was there at its first reading), one entry per item.  The nonparametric
+    maximum likelihood estimate for interval-censored times, by self-consistency (Turnbull 1976,
+    J. R. Stat. Soc. B 38, 290).  Where all were read each time it is the plain share.
+    """
+    low, high = np.asarray(before, dtype=float), np.asarray(after, dtype=float)
+    cuts = np.unique(np.concatenate([low, high, np.asarray(places, dtype=float)]))
+    within = (low[:, None] <= cuts[:-1]) & (cuts[1:] <= high[:, None])
+    mass = np.full(len(cuts) - 1, 1.0 / max(1, len(cuts) - 1))
+    for _ in range(STEPS):
+        each = within * mass
+        found = (each / each.sum(axis=1, keepdims=True)).mean(axis=0)
+        done = float(np.abs(found - mass).max()) < SETTLED
+        mass = found
+        if done:
+            break
+    by = np.concatenate([[0.0], np.cumsum(mass)])
+    return np.asarray(by[np.searchsorted(cuts, np.asarray(places, dtype=float))], dtype=np.float64)

@@ -37,6 +37,35 @@ def power_r(n: float, r: float, alpha: float = ALPHA) -> float:
     return float(ndtr((z - edge) * root) + ndtr((-z - edge) * root))
 
 
+def power_strong(
+    n: float, r: float, line: float, least: float, alpha: float = ALPHA
+) -> float:
+    """Chance that a correlation ``r`` over ``n`` items comes out at ``least`` or more with its
+    range past ``line``: a test against ``line`` in place of 0, on Fisher's z (Fisher 1921)."""
+    if abs(r) >= 1:
+        return 1.0
+    z, root = math.atanh(abs(r)) + abs(r) / (2 * (n - 1)), math.sqrt(n - 3)
+    edge = max(math.atanh(line) + float(ndtri(1 - alpha / 2)) / root, math.atanh(least))
+    return float(ndtr((z - edge) * root))
+
+
+def smallest_strong(
+    n: int, line: float, least: float, power: float = 0.8, alpha: float = ALPHA
+) -> float | None:
+    """Least correlation that ``n`` items show so (``power_strong``); None below four."""
+    if n < 4:
+        return None
+    return _bisect(lambda r: power_strong(n, r, line, least, alpha), power, 0.0, 1.0)
+
+
+def items_past(line: float, r: float, power: float = 0.8, alpha: float = ALPHA) -> int | None:
+    """Items that tell a correlation ``r`` from one of ``line``; None where ``r`` is no larger, and
+    beyond ``MOST_ITEMS``."""
+    if not 0 <= line < r < 1:
+        return None
+    return _fewest(lambda n: power_strong(n, r, line, line, alpha), power, 4)
+
+
 def smallest_mean_effect(
     n: int, sd: float, power: float = 0.8, alpha: float = ALPHA
 ) -> float | None:

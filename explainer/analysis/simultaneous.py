@@ -1,8 +1,11 @@
 """Several groups of items at once: every pair, ordered steps, and what their number costs.
 
 Spreads are never taken as equal.  Pairs: Games & Howell (1976, Journal of Educational Statistics
-1, 113), Welch's t with the studentized range.  Steps: a linear contrast of the means with
-Welch–Satterthwaite df, and Jonckheere's (1954) and Terpstra's (1952) count beside it.
+1, 113), Welch's t with the studentized range; of the same items under each condition, every pair by
+its own paired t, shared out after Bonferroni: Tukey's method in blocks takes all differences to
+scatter alike, and errs where they do not (Maxwell 1980, J. Educ. Stat. 5, 269).  Steps: a linear
+contrast of the means with Welch–Satterthwaite df, and Jonckheere's (1954) and Terpstra's (1952)
+count beside it.
 """
 
 from __future__ import annotations
@@ -16,8 +19,17 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtr
 
+from explainer.analysis.change import mean_change
 from explainer.analysis.difference import welch
-from explainer.analysis.result import LEVELS, Estimate, Interval, Undefined, t_estimate, widened
+from explainer.analysis.result import (
+    LEVELS,
+    Estimate,
+    Interval,
+    Undefined,
+    t_estimate,
+    t_quantile,
+    widened,
+)
 from explainer.analysis.sample import mean_sd, readings
 
 
@@ -76,6 +88,29 @@ def pair(
         half = joint_quantile(level, groups, _rounded_df(alone.df)) * alone.se
         joint.append(Interval(alone.value - half, alone.value + half, level))
     return Pair(alone, (joint[0], joint[1], joint[2]), games_howell_p(alone, groups))
+
+
+def pair_within(
+    a: npt.ArrayLike, b: npt.ArrayLike, pairs: int, floor_sd: float | None = None,
+    shared_sd: float = 0.0,
+) -> Pair | Undefined:  # fmt: skip
+    """a less b of the same items, in one order, as one of ``pairs`` pairs of conditions.
+
+    ``floor_sd``: the least spread of a difference; ``shared_sd``: of an error, in the same unit,
+    that all items share under a condition.
+    """
+    alone = mean_change(readings(a) - readings(b), floor_sd=floor_sd)
+    if isinstance(alone, Undefined):
+        return alone
+    alone = widened(alone, shared_sd * math.sqrt(2))
+    if alone.se is None or alone.df is None:
+        return Undefined("no-spread", alone.n_items, alone.method, alone.value)
+    joint = []
+    for level in LEVELS:
+        half = t_quantile(1 - (1 - level) / pairs, alone.df) * alone.se
+        joint.append(Interval(alone.value - half, alone.value + half, level))
+    p = None if alone.p is None else min(1.0, pairs * alone.p)
+    return Pair(alone, (joint[0], joint[1], joint[2]), p)
 
 
 def least(pairs: Sequence[Pair], method: str) -> Estimate:

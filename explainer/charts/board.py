@@ -4,7 +4,7 @@ A row a claim: its name, its verdict's mark, then a bar for the likely range on 
 scale.  Every row's scale is turned so that the hatched right side, hatched as on a strip, is where
 that claim needs its range to lie.  A bar wholly there is what backs a claim; one across the edge
 covers both answers; one wholly outside points the other way.  A hollow bar is held back by
-something that the range does not show; readings against a limit are dots at both ends of a dashed
+something else, too; readings against a limit are dots at both ends of a dashed
 line.  What was not tested has no bar; what was, and has none to draw, says so,
 and so does what is too small.
 """
@@ -18,7 +18,10 @@ from dataclasses import dataclass, replace
 from explainer.charts import fonts, style
 from explainer.charts.display_list import Box, DisplayList, hatching
 from explainer.charts.verdict_marks import set_mark
+from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import Code, Strip, Verdict
+from explainer.words.quantity.numbers import MINUS
+from explainer.words.quantity.sizes import Sized
 from explainer.words.said import ClaimWords
 
 WIDTH = 300.0
@@ -36,7 +39,7 @@ EDGE = LEFT + 0.38 * (RIGHT - LEFT)
 """Where the hatched side, which the claims need, begins."""
 SIZE = 12.6
 HELD: tuple[Code, ...] = ("leans", "cannot-tell")
-HOLLOW = "hollow: held back by something else"
+HOLLOW = "hollow: held back by something else, too"
 BARE = "no range to draw"
 SMALL = "too small"
 
@@ -52,11 +55,13 @@ class BoardRow:
     value: float | None = None
     name: str = ""
     held: bool = False
-    """Whether something holds the verdict back that the range alone does not show."""
+    """Whether something beside the range holds the verdict back, as its strip says."""
     readings: bool = False
     """The ends are readings against a limit and no likely range."""
     small: bool = False
     """Whether the data are against it because what they show is too small, whatever its side."""
+    bare: str = ""
+    """What stands where there is no range to draw: the best guess, or that it was counted."""
     heading: str = ""
     """Over the first of a voice's claims, where more than one voice is told: whose they are."""
 
@@ -84,7 +89,7 @@ def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     plate = DisplayList(WIDTH, bottom + 1 + (PITCH if hollow else 0.0))
     plate.lines(hatching(Box(EDGE, HEAD, RIGHT, bottom), 8.0), "grid", style.THIN)
     plate.text(RIGHT, HEAD - 6, "where the claim needs it →", SIZE, "muted", anchor="end")
-    top = HEAD
+    top, lies = HEAD, []
     for row, name in zip(rows, names, strict=True):
         y = top + PITCH / 2
         if row.heading:
@@ -99,7 +104,10 @@ def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
         set_mark(plate, row.code, MARK, y, 13)
         plate.line([(LEFT, y), (RIGHT, y)], "grid", style.THIN)
         _bar(plate, row, y)
+        lies.append(y)
     plate.line([(EDGE, HEAD), (EDGE, bottom)], "ink", style.LINE)
+    for row, y in zip(rows, lies, strict=True):
+        _instead(plate, row, y)
     if hollow:
         plate.text(RIGHT, bottom + PITCH - 4, HOLLOW, SIZE, "muted", anchor="end")
     return plate
@@ -126,10 +134,7 @@ def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:
     down for its size reaches where the claim needs it, and would look half backed.
     """
     if row.small:
-        plate.text((EDGE + RIGHT) / 2, y + 4, SMALL, SIZE, "muted", anchor="middle")
         return
-    if row.low == row.high and row.code != "not-tested":  # both None, or all of them alike
-        plate.text((EDGE + RIGHT) / 2, y + 4, BARE, SIZE, "muted", anchor="middle")
     if row.low is not None and row.high is not None and row.low < row.high:
         left, right = sorted((_x(row.low), _x(row.high)))
         if row.readings:
@@ -146,6 +151,18 @@ def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:
             plate.dots([(_x(row.value), y)], "circle", 3.4, "ink", "paper", 1.0, step=0)
 
 
+def _instead(plate: DisplayList, row: BoardRow, y: float) -> None:
+    """Words in place of a bar, over the edge line where they reach it."""
+    if row.small:
+        plate.text((EDGE + RIGHT) / 2, y + 4, SMALL, SIZE, "muted", anchor="middle")
+    elif row.low == row.high and row.code != "not-tested":  # both None, or all of them alike
+        said = row.bare or BARE
+        half = fonts.width(said, SIZE) / 2
+        middle = min((EDGE + RIGHT) / 2, RIGHT - half)
+        plate.rectangle(Box(middle - half - 2, y - 7, middle + half + 2, y + 7), "paper")
+        plate.text(middle, y + 4, said, SIZE, "muted", anchor="middle")
+
+
 def _x(reach: float) -> float:
     room = (RIGHT - EDGE - 6) if reach > 0 else (EDGE - LEFT - 6)
     return EDGE + max(-1.0, min(1.0, reach)) * room
@@ -153,10 +170,12 @@ def _x(reach: float) -> float:
 
 def _row(number: int, verdict: Verdict, words: ClaimWords) -> BoardRow:
     row = BoardRow(number, verdict.code, name=(words.brief or words.plainly).rstrip("."))
-    strip = verdict.strip
+    strip = _telling(verdict)
     if strip is None or verdict.code == "not-tested":
         return row
     low, high = strip.measured or (strip.low, strip.high)
+    if low == high and strip.value is not None:
+        row = replace(row, bare=_bare(strip, verdict))
     if low is None or high is None or not _has_edge(strip):
         return row
     reached = [_reach(strip, at) for at in _corners(strip, low, high)]
@@ -168,9 +187,26 @@ def _row(number: int, verdict: Verdict, words: ClaimWords) -> BoardRow:
     value = None if middle is None else middle / scale
     return replace(
         row, low=min(reached) / scale, high=max(reached) / scale, value=value,
-        held=verdict.code in HELD and min(reached) >= 0, readings=strip.measured is not None,
+        held=verdict.code in HELD and (min(reached) >= 0 or bool(words.held)),
+        readings=strip.measured is not None,
         small=bool(words.short) and max(reached) > 0,
     )  # fmt: skip
+
+
+def _telling(verdict: Verdict) -> Strip | None:
+    """The strip to draw: of a claim that says two things alike well borne out, one with a range."""
+    alike = [part.strip for part in verdict.parts if part.code == verdict.code]
+    ranged = (s for s in (verdict.strip, *alike) if s is not None and s.low != s.high)
+    return next(ranged, verdict.strip)
+
+
+def _bare(strip: Strip, verdict: Verdict) -> str:
+    """A number without a range, as what it is; what was counted out needs none."""
+    if strip.low is not None or not kind_of(verdict).ranged:
+        return "counted: no range"
+    assert strip.value is not None
+    size = Sized(abs(strip.value), None, None, strip.unit).rough
+    return f"best guess {MINUS if strip.value < 0 else ''}{size}"
 
 
 def _has_edge(strip: Strip) -> bool:

@@ -27,6 +27,8 @@ NOTE = 17.0
 """What a line about what holds the verdict back adds to the height."""
 INNER = 5.0
 """Width of the bar of the 80% range; that of the range that decides is half as wide."""
+HOLLOW, HOLLOW_INNER = 5.0, 8.0
+"""The same two where something else holds the verdict back: drawn hollow, so they need a width."""
 LEFT, RIGHT = 10.0, 290.0
 TOP, BOTTOM = 22.0, 52.0
 MIDDLE = (TOP + BOTTOM) / 2
@@ -73,7 +75,7 @@ def strip_plate(strip: Strip, note: str = "", held: bool = False) -> DisplayList
                        style.THIN)  # fmt: skip
         _claim(plate, strip.claim_zone, scale, said)
     plate.line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], "ink", style.THIN)
-    _estimate(plate, strip, scale)
+    _estimate(plate, strip, scale, held)
     _nothing(plate, strip, scale, BOTTOM)
     _numbers(plate, strip, scale)
     _ends(plate, strip, step)
@@ -231,8 +233,11 @@ def _over(plate: DisplayList, text: str, middle: float, y: float, role: str) -> 
     plate.text(x, y, text, SIZE, role, anchor="middle")
 
 
-def _estimate(plate: DisplayList, strip: Strip, scale: _Scale) -> None:
-    """The range as a bar with ends, the estimate as a dot; or a word that there is none."""
+def _estimate(plate: DisplayList, strip: Strip, scale: _Scale, held: bool) -> None:
+    """The range as a bar with ends, the estimate as a dot; or a word that there is none.
+
+    The bar is hollow where something beside the range holds the verdict back.
+    """
     middle = MIDDLE
     if strip.measured is not None:
         a, b = scale(strip.measured[0]), scale(strip.measured[1])
@@ -241,11 +246,16 @@ def _estimate(plate: DisplayList, strip: Strip, scale: _Scale) -> None:
     if strip.low is not None and strip.high is not None:
         a, b = scale(strip.low), scale(strip.high)
         plate.line([(a, middle), (b, middle)], "paper", 5.5)
-        plate.line([(a, middle), (b, middle)], "ink", 2.4)
+        bars = [(a, b, HOLLOW if held else 2.4)]
         if strip.inner is not None:
             # The 80% range may lean out where the two are not of one kind: no farther is drawn.
-            inner = [min(max(scale(end), a), b) for end in strip.inner]
-            plate.line([(inner[0], middle), (inner[1], middle)], "ink", INNER)
+            low, high = (min(max(scale(end), a), b) for end in strip.inner)
+            bars.append((low, high, HOLLOW_INNER if held else INNER))
+        for left, right, wide in bars:
+            plate.line([(left, middle), (right, middle)], "ink", wide)
+        for left, right, wide in bars if held else ():
+            if right - left > 3:
+                plate.line([(left + 1.2, middle), (right - 1.2, middle)], "paper", wide - 2.4)
         plate.lines([[(x, middle - 5), (x, middle + 5)] for x in (a, b)], "ink", 1.6)
     if strip.value is not None:
         plate.dots([(scale(strip.value), middle)], "circle", 4.6, "ink", "paper", 1.4)

@@ -10,7 +10,7 @@ from itertools import combinations
 import numpy as np
 
 from explainer.analysis import association as stats, grouped, within as levels
-from explainer.analysis.power import items_for_r, smallest_r
+from explainer.analysis.power import items_for_r, items_past, smallest_r, smallest_strong
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, undefined, unsettled
@@ -230,19 +230,28 @@ def judge(case: Case) -> Verdict:
         reasons.append("too-few-items")
     strong = test.strong in (True, "yes")
     held_columns = 0 if held is None else held.columns
-    needed = items_for_r(case.limits["strong_inner"], case.limits["power"])
     return settled(
         case, code, result,
         unit="r", n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
         strip=r_strip(result, side, case.limits["strong_inner"] if strong else 0.0),
-        power=Power(
-            smallest_r(len(pairs.x) - held_columns, case.limits["power"]),
-            None if needed is None else needed + held_columns,
-            case.limits["strong_inner"], "r",
-        ),
+        power=_seen_by(len(pairs.x), held_columns, strong, case.limits),
         detail={**detail, "r": result.value, "r_spearman": rank_of(link), **loo_range(link),
                 "slope": link.slope, "strong": strong,
                 "p_line": _p_strong(result, side, case.limits) if strong else result.p},
+    )  # fmt: skip
+
+
+def _seen_by(n: int, held: int, strong: bool, limits: rules.Thresholds) -> Power:
+    """What ``n`` items could show with ``held`` columns held alike: some link, or a strong one.
+
+    A strong link is told from one on the line that its range has to pass, not from none at all.
+    """
+    line, least, power = limits["strong_inner"], limits["strong_r"], limits["power"]
+    needed = items_past(line, least, power) if strong else items_for_r(line, power)
+    return Power(
+        smallest_strong(n - held, line, least, power) if strong else smallest_r(n - held, power),
+        None if needed is None else needed + held,
+        least if strong else line, "r", told_from=line if strong else None,
     )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ import numpy as np
 
 from explainer.analysis import sample
 from explainer.analysis.change import mean_change
-from explainer.analysis.limits import closed
+from explainer.analysis.limits import closed, share_reached
 from explainer.analysis.result import LEVELS, Estimate, Interval, t_quantile
 from explainer.claims import evidence
 from explainer.claims.build import (
@@ -38,7 +38,7 @@ class CrossingDetail(Detail):
     never: float | None = published("{Items} that had not")
     began_past: float | None = published("{Items} at or past it at their first reading")
     by_checkpoint: tuple[dict[str, Any], ...] | None = published()
-    """Of the items still read: at each checkpoint, how many had reached it."""
+    """At each checkpoint: how many had reached it, of those still read, and the share of all."""
     limit: float | None = None
     falls: bool = False
     after: float | None = None
@@ -233,6 +233,7 @@ def _crossings(frame: Any, item: str, test: Crossing) -> _Seen:
     short = (cells.values - test.limit) if falls else (test.limit - cells.values)
     reached = short <= 0
     names, before, after, past = [], [], [], 0
+    spans: list[tuple[float, float]] = []
     ever = np.zeros(cells.values.shape, dtype=bool)
     for i, name in enumerate(cells.items):
         known = np.flatnonzero(np.isfinite(cells.values[i]))
@@ -243,16 +244,21 @@ def _crossings(frame: Any, item: str, test: Crossing) -> _Seen:
             ever[i, hits[0] :] = True
         if hits and hits[0] == known[0]:
             past += 1
+            spans.append((-math.inf, float(uses[hits[0]])))
             continue
         names.append(str(name))
         at = int(np.searchsorted(known, hits[0])) if hits else len(known)
         before.append(float(uses[known[at - 1]]))
         after.append(float(uses[hits[0]]) if hits else math.inf)
+        spans.append((before[-1], after[-1]))
     here = np.isfinite(cells.values) | ever
+    of_all = share_reached([a for a, _ in spans], [b for _, b in spans], uses) \
+        if spans else np.zeros(len(uses))
     shares = tuple(
-        {"use": float(u), "crossed": int(ever[:, k].sum()), "of": int(here[:, k].sum())}
+        {"use": float(u), "crossed": int(ever[:, k].sum()), "of": int(here[:, k].sum()),
+         "share": round(float(of_all[k]), 6)}
         for k, u in enumerate(uses)
-    )
+    )  # fmt: skip
     return _Seen(tuple(names), np.array(before), np.array(after), past,
                  float(uses[0]) if len(uses) else 0.0, falls, int(cells.n_rows), shares,
                  uses, short, float(cells.counts[cells.counts > 0].mean())

@@ -287,6 +287,8 @@ class LimitData:
     guard: float
     people: bool = False
     """Readings on people: numbered, and nobody passes or fails."""
+    exact: bool = False
+    """The study takes the readings as exact; without, a guard of 0 means that nobody knows."""
 
 
 @dataclass(frozen=True)

@@ -14,9 +14,10 @@ from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, table_for, unsettled
 from explainer.claims.reading_error import of_level
 from explainer.claims.verdict import Detail, Strip, Verdict, published
+from explainer.study.description.figures import Limit
 from explainer.study.description.sources import Measure
 from explainer.study.description.tests import LimitTest
-from explainer.study.model import Table
+from explainer.study.model import Study, Table
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,8 +67,9 @@ def judge(case: Case) -> Verdict:
     measure = case.study.measure(test.measure)
     if nothing := nothing_to_test(case, table, measure.unit, test.at):
         return nothing
-    seen = called(table, test.measure, measure, (test.at_least, test.at_most), test.at,
-                  test.take, given_u(case, test))  # fmt: skip
+    given = given_u(case.study, table, test.measure, test.at, test.take)
+    seen = called(table, test.measure, measure, (test.at_least, test.at_most), test.at, test.take,
+                  given)  # fmt: skip
     detail: Story = {
         "u": seen.u, "at_least": test.at_least, "at_most": test.at_most, "judged_at": seen.when,
         "n_rows": seen.n_rows,
@@ -185,12 +187,32 @@ def _rows(
     return frame[frame[table.order] == ends], None
 
 
-def given_u(case: Case, test: LimitTest) -> float | None:
-    """The test's own uncertainty, else the rule's where the rule limits the same measure."""
-    rule = case.study.description.rule
-    if test.u is None and rule is not None and rule.limit is not None:
-        return rule.u if rule.limit.measure == test.measure else None
-    return test.u
+def given_u(
+    study: Study, table: Table, name: str, at: evidence.Checkpoint | None, take: str
+) -> float | None:
+    """What the study says a value judged so may be off by: of the readings, whoever asks.
+
+    What claims give for these readings, else figures, else the rule that limits the same measure.
+    Where two give it differently the larger counts, for all: nobody can sign for one reading in
+    one claim that another takes as too close to call.  None where none says.
+    """
+    said = study.description
+    tests = (t for claim in said.claims for t in claim.all_tests if isinstance(t, LimitTest))
+
+    def here(of: Table, y: str, when: evidence.Checkpoint | None, how: str) -> bool:
+        if (of.name, y, how) != (table.name, name, take):
+            return False
+        return how != "mean" or last_if_unsaid(of, y, when)[0] == last_if_unsaid(table, name, at)[0]
+
+    asked = [t.u for t in tests if t.u is not None
+             and here(study.table_of(t.measure, t.table), t.measure, t.at, t.take)]  # fmt: skip
+    drawn = [f.u for f in said.figures if isinstance(f, Limit) and f.u is not None
+             and here(study.tables[f.table], f.y, f.at, "mean")]  # fmt: skip
+    if asked or drawn:
+        return max(asked or drawn)
+    rule = said.rule
+    same = rule is not None and rule.limit is not None and rule.limit.measure == name
+    return rule.u if rule is not None and same else None
 
 
 def uncertainty(

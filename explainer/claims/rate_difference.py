@@ -91,19 +91,26 @@ def judge(case: Case) -> Verdict:
     if nothing := nothing_to_test(case, table, "rate"):
         return nothing
     detail: Story = {"a": str(test.a), "b": str(test.b), "by": test.by, "within": test.within}
-    who = counts(table, test)
-    named = test.within not in (None, table.item)
     detail |= {"at_least": test.at_least, "margin": test.margin, "odds": test.in_ == "odds"}
-    if named and test.in_ != "odds" and (test.by == table.item or not (who.counted or who.once)):
-        # The item of this kind is whoever repeats, and that is who stands under ``within``.
-        return _same(case, table, counts(table, test, test.within), detail)
-    if who.counted or who.once or not who.both.any():
-        return _different(case, table, who, detail)
+    again = who_repeat(table, test)
+    if again is None:
+        return _different(case, table, counts(table, test), detail)
     if test.in_ == "odds":
-        return unsettled(case, "not-tested", [], unit="odds ratio", n_items=len(who.names),
+        return unsettled(case, "not-tested", [], unit="odds ratio", n_items=len(again.names),
                          n_rows=len(table.frame), table=table.name,
                          detail={**detail, "undefined": "odds-of-repeats"})  # fmt: skip
-    return _same(case, table, who, detail)
+    return _same(case, table, again, detail)
+
+
+def who_repeat(table: Table, test: RateDifference) -> WhoTried | None:
+    """Those who tried under both conditions, by their own name or by ``within``; None where
+    different people stand under each."""
+    who = counts(table, test)
+    named = test.within not in (None, table.item)
+    if named and test.in_ != "odds" and (test.by == table.item or not (who.counted or who.once)):
+        # The item of this kind is whoever repeats, and that is who stands under ``within``.
+        return counts(table, test, test.within)
+    return None if who.counted or who.once or not who.both.any() else who
 
 
 def _same(case: Case, table: Table, who: WhoTried, detail: Story) -> Verdict:

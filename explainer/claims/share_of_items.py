@@ -65,10 +65,9 @@ def judge(case: Case) -> Verdict:
     sight = _sight(smallest_seen(measure, seen.readings_each), table, test)
     side = rules.SIDE[test.direction]
     size = np.abs(seen.change) if side == 0 else side * seen.change
-    line = sight or 0.0
-    surely, open_ = size > line, np.abs(size) <= line if sight else size == 0
-    open_ = open_ & ~surely
-    counts = _Counts(int(surely.sum()), int(open_.sum()), len(size), int((size > 0).sum()))
+    surely, open_ = _called(size, sight, test.at_least)
+    that_way = size >= test.at_least if test.at_least is not None else size > 0
+    counts = _Counts(int(surely.sum()), int(open_.sum()), len(size), int(that_way.sum()))
     every = test.share == "every"
     needed = 0.5 if test.share == "most" else 1.0 if every else float(test.share)
     detail: Story = {
@@ -102,6 +101,21 @@ def _sight(own: float | None, table: Table, test: ShareOfItems) -> float | None:
     shared = math.hypot(*(of_one_checkpoint(table, test.measure, p)
                           for p in (test.from_, test.to)))  # fmt: skip
     return math.hypot(own or 0.0, TWO_SIDED * shared) or None
+
+
+def _called(
+    size: evidence.Floats, sight: float | None, at_least: float | None
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Which items surely moved so (by ``at_least``, where the claim says how far), and of which
+    nobody can tell: those nearer to that size than the gauge can see."""
+    line = sight or 0.0
+    if at_least is None:
+        surely, open_ = size > line, np.abs(size) <= line if sight else size == 0
+    elif sight is None:
+        surely, open_ = size >= at_least, np.zeros(len(size), dtype=bool)
+    else:
+        surely, open_ = size > at_least + line, np.abs(size - at_least) <= line
+    return surely, open_ & ~surely
 
 
 def _named(items: Sequence[str], which: NDArray[np.bool_]) -> list[str]:

@@ -13,7 +13,15 @@ from explainer.analysis.difference import welch
 from explainer.analysis.limits import percent_of_log, ratio_percent
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
+from explainer.claims.build import (
+    Case,
+    Story,
+    nothing_to_test,
+    settled,
+    table_for,
+    undefined,
+    unsettled,
+)
 from explainer.claims.two_sides import read_again, sides_of
 from explainer.claims.verdict import Detail, Strip, Verdict, published
 from explainer.study.description.tests import Spread
@@ -75,6 +83,13 @@ def judge(case: Case) -> Verdict:
     if isinstance(seen.result, Undefined):
         alone = seen.result.value  # one number without a range: turned back from its log, too
         told = None if alone is None else percent_of_log(alone)
+        if not seen.paired and 0 < min(seen.n_a, seen.n_b) < 2:  # as of any other gap
+            one = "one-per-side" if max(seen.n_a, seen.n_b) == 1 else seen.result.why
+            return unsettled(
+                case, "not-tested", ["too-few-items"], unit="percent", n_items=seen.result.n_items,
+                n_rows=seen.n_rows, table=table.name, estimate=told,
+                detail={**detail, "undefined": one},
+            )  # fmt: skip
         return undefined(case, replace(seen.result, value=told), unit="percent", n_rows=seen.n_rows,
                          table=table.name, detail=detail)  # fmt: skip
     result = ratio_percent(seen.result)

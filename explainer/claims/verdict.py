@@ -42,6 +42,8 @@ class SecondLooks:
     cut_of: int = 0
     cut_piled: bool = False
     """No end is declared: the readings are piled up on the outermost value."""
+    cut_two: bool = False
+    """All of them stand on two values."""
     cut_many: bool = False
     """So many that nothing may rest on their being alike."""
     left: tuple[str, ...] = ()
@@ -73,6 +75,16 @@ class SecondLooks:
     confounder_then: str = ""
     """What came after ``confounder_a`` each time, where the column is one of time; ``confounder_b``
     is then empty."""
+    turn_by: str = ""
+    """A column of order or time by which some had the one condition first, and some the other."""
+    turn_a: int = 0
+    turn_b: int = 0
+    turn_estimate: float | None = None
+    """The answer with each order counted once; None where as many had either, or too few one."""
+    turn_low: float | None = None
+    turn_high: float | None = None
+    turn_decides: bool = False
+    """That one would not get the same verdict."""
     operators_apart: float | None = None
     """How far the study's own gauge check sets operators apart."""
     confounder_within: bool = False
@@ -88,6 +100,8 @@ class SecondLooks:
     """How far their mean comes back by itself when it is read again; None where nobody knows."""
     chosen_holds: bool = False
     """Whether the verdict stands all the same."""
+    chosen_apart: bool = False
+    """Only one side of the comparison was picked, so that the two were made to differ."""
     unequal: bool = False
     """Those compared were not read over the same stretch of use or of a series."""
     unequal_from: float | None = None
@@ -304,6 +318,8 @@ class Power:
     """About how many items would settle a size of ``at_effect``; None where unknown."""
     at_effect: float | None = None
     unit: str = ""
+    told_from: float | None = None
+    """What ``at_effect`` is to be told from; None: from nothing there."""
 
 
 @dataclass(frozen=True)

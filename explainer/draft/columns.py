@@ -155,6 +155,48 @@ def sums_up(
     return "yes" if alike and named and any(moves for _, moves in checked) else "maybe"
 
 
+#: Of the words for averages and spreads, those that are a plain average.
+_AVERAGES = frozenset(
+    ["mean", "means", "average", "averages", "avg", "ave", "mittelwert", "schnitt", "moyenne",
+     "promedio", "ø"]
+)  # fmt: skip
+
+
+def misprinted(
+    label: str, cells: Sequence[str], stretches: Sequence[Sequence[Sequence[str]]],
+    numeric: set[int], writing: Writing,
+) -> list[tuple[int, str, str]]:  # fmt: skip
+    """Where a row of totals or averages says something else than its rows give: (column, as
+    printed, as worked out from the first of ``stretches``).
+
+    ``stretches``: the rows it may sum up, each as cells.  A last digit that was cut off and not
+    rounded is no fault.
+    """
+    words = {w.rstrip(".") for w in words_of(label)}
+    averages, totals = bool(words & _AVERAGES), bool(words & SUMS)
+    if averages == totals:
+        return []
+    found = []
+    for i in sorted(numeric):
+        printed = writing.read(cells[i]) if i < len(cells) else None
+        if printed is None:
+            continue
+        worked = [_worked([row[i] for row in rows], writing, averages) for rows in stretches]
+        known = [w for w in worked if w is not None]
+        places = len(printed[0].partition(".")[2])
+        if known and all(abs(float(printed[0]) - w) > 10.0**-places for w in known):
+            found.append((i, cells[i], f"{known[0]:.{places + averages}f}"))
+    return found
+
+
+def _worked(column: Sequence[str], writing: Writing, average: bool) -> float | None:
+    """The total or average of the numbers in a column's cells, of two or more."""
+    given = [float(r[0]) for c in column if c and (r := writing.read(c)) is not None]
+    if len(given) < 2:
+        return None
+    return sum(given) / len(given) if average else sum(given)
+
+
 def _sums_of(above: Sequence[str], cell: str, writing: Writing) -> tuple[frozenset[str], bool]:
     """By which sums a cell sums up those above it, and whether those differ at all."""
     read = writing.read(cell)

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from explainer.draft.columns import Sum, is_summary, sums_up
+from explainer.draft.columns import Sum, is_summary, misprinted, sums_up
 from explainer.draft.guess import Guess
 from explainer.draft.headers import ITEM_WORDS, REMARKS
 from explainer.draft.numbers import Writing, is_no_reading, writing_of
@@ -38,6 +38,8 @@ class CellGrid:
     title: str = ""
     """What stands above the header and names this table; empty where nothing does."""
     sheet: str = ""
+    notes: tuple[str, ...] = ()
+    """What stands above, between and below its rows and is in no cell of it."""
 
 
 def grid_of(text: str, file: str) -> CellGrid:
@@ -192,7 +194,7 @@ def _table(rows: list[Row], where: str, writing: Writing) -> tuple[CellGrid, lis
         )
     filled = [(n, (cells + [""] * width)[: max(width, len(cells))]) for n, cells in rows]
     top, end = _header(filled, width, writing)
-    title = ""
+    title, notes = "", [" ".join(filter(None, c)) for _, c in filled[:top]]
     if top:
         title = _title(filled[:top])
         what = f"{top} row{'s' * (top > 1)} above the header left out"
@@ -202,7 +204,7 @@ def _table(rows: list[Row], where: str, writing: Writing) -> tuple[CellGrid, lis
         guesses.append(Guess(where, f"a header of {end - top} rows", "likely"))
     head = [cells for _, cells in filled[top:end]]
     here, below = _first_table(filled[end:], head, width, writing)
-    body, headings, left_out = _body(here, head, width, writing)
+    body, headings, left_out, below_it = _body(here, head, width, writing)
     if not body:
         raise UsageError(f"found a header and no rows in {where}; expected at least one row")
     named = [replace(g, about=where) for g in left_out]
@@ -210,7 +212,8 @@ def _table(rows: list[Row], where: str, writing: Writing) -> tuple[CellGrid, lis
     if headings:
         headers = ((SECTION,), *headers)
         body = [(n, [headings[n], *cells]) for n, cells in body]
-    grid = CellGrid(where, headers, tuple(body), writing, (*guesses, *named), where, title)
+    grid = CellGrid(where, headers, tuple(body), writing, (*guesses, *named), where, title,
+                    notes=(*notes, *below_it))  # fmt: skip
     return grid, below
 
 
@@ -362,10 +365,13 @@ _MOST_SUMMED = 500
 
 def _body(
     rows: list[Row], head: list[list[str]], width: int, writing: Writing
-) -> tuple[list[Row], dict[int, str], list[Guess]]:
-    """The rows that hold readings, the heading each stands under, and what was left out."""
+) -> tuple[list[Row], dict[int, str], list[Guess], list[str]]:
+    """The rows that hold readings, the heading each stands under, what was left out, and its
+    notes in full."""
     body: list[Row] = []
     guesses: list[Guess] = []
+    notes: list[str] = []
+    since = 0
     summed: list[tuple[int, str]] = []
     perhaps: list[int] = []
     again = 0
@@ -390,17 +396,37 @@ def _body(
         elif n in headings:
             heading = headings[n]
         elif alone and not _holds(cells, body, numeric, writing):
+            notes.append(" ".join(filter(None, cells)))
             guesses.append(Guess("", f"row {n} left out as a note", "likely", _brief(cells),
                                  left_out=True))  # fmt: skip
         elif word or sum_of(cells[:width]) == "yes":
             summed.append((n, word or "its numbers sum up the rows above"))
+            above = [[c for _, c in rows] for rows in (body[since:], body) if rows]
+            off = misprinted(word, cells, above, numeric, writing) if word else []
+            guesses += _said_wrong(n, word, off, head)
+            since = len(body)
         else:
             if sum_of(cells[:width]) == "maybe":
                 perhaps.append(n)
             body.append((n, cells[:width]))
             under[n] = heading
     guesses += _left_out(again, summed, perhaps, headings)
-    return body, under if headings else {}, guesses
+    return body, under if headings else {}, guesses, notes
+
+
+def _said_wrong(
+    row: int, label: str, off: list[tuple[int, str, str]], head: list[list[str]]
+) -> Iterator[Guess]:
+    """A row of totals or averages that its own rows do not give: asked, since either may be off."""
+    if not off:
+        return
+    joined = _joined(head, max(map(len, head)))
+    told = [f"{' '.join(joined[i]) or f'column {i + 1}'} says {printed}, its rows give {worked}"
+            for i, printed, worked in off[:3]]  # fmt: skip
+    more = f"; {len(off) - 3} more are off" if len(off) > 3 else ""
+    yield Guess("", f"row {row} ({label}): {'; '.join(told)}{more}", "please check",
+                "the page goes by the rows; is a reading wrong, or was it taken of others?", 66,
+                at_table=True)  # fmt: skip
 
 
 def _left_out(

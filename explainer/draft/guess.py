@@ -22,6 +22,8 @@ class Guess:
     use 60, cells 50, a unit 40, how the file was written 10.  What is asked comes in this order."""
     left_out: bool = False
     """Whether it tells of rows that are in no copy, and that nobody is asked about."""
+    at_table: bool = False
+    """Whether study.yaml asks it beside the table's file, too, until it is answered."""
 
     def __str__(self) -> str:
         why = f" ({self.why})" if self.why else ""

@@ -159,6 +159,20 @@ def _unit(text: str) -> str:
     return units.canonical(text) if units.known(text) else ""
 
 
+#: Where a note names a unit: ``in microinches``, ``unit: µin``, ``all readings are degrees``.
+_NAMES_UNIT = re.compile(
+    r"(?:\bin|\bunits?\b\s*(?:is|are)?|=|\bare)[\s:]+((?:Shore )?[^\s,;.()]+)"
+    r"|[(\[]([^()\[\]]+)[)\]]", re.IGNORECASE,
+)
+
+
+def unit_in(note: str) -> str:
+    """The one unit that a note names; empty where it names none, two, or only what is counted."""
+    told = {_unit(found[1] or found[2]) for found in _NAMES_UNIT.finditer(note)}
+    told -= {"", "count", *USE_WORDS.values()}
+    return told.pop() if len(told) == 1 else ""
+
+
 def step(header: Header) -> Step | None:
     """The checkpoint in a header, None where it carries no number or more than one."""
     text = re.sub(r"[_@#=:]+", " ", header.words)

@@ -138,13 +138,35 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
         say(counts[0], "how many succeeded", "likely", f"out of {counts[1].name}")
     for column in left:
         if column not in (*measures, group, *conditions) and not column.tick:
-            numbers = column.numeric and len(column.distinct) > 1
-            say(column, "carried to the downloads, not used",
-                "please check" if numbers else "likely", worth=45)  # fmt: skip
+            _carried(column, say)
     return table, Parts(
         item, each, use, order, operator, group, conditions[0] if conditions else None, counts,
         path, measures, tuple(guesses), tuple(conditions[1:]), outer,
     )  # fmt: skip
+
+
+def _carried(column: Column, say: Say) -> None:
+    """A column that the study does not use, said; its remarks are asked about."""
+    if remarks := _remarks(column):
+        say(column, "remarks, carried to the downloads: is one a reason to leave its row out?",
+            "please check", remarks, 35)  # fmt: skip
+        return
+    numbers = column.numeric and len(column.distinct) > 1
+    say(column, "carried to the downloads, not used", "please check" if numbers else "likely",
+        worth=45)  # fmt: skip
+
+
+#: Of the heads that name no item, those of a time.
+_TIMES = frozenset(["date", "time", "day", "timestamp", "datum", "zeit", "datetime", "fecha",
+                    "uhrzeit", "when"])  # fmt: skip
+
+
+def _remarks(column: Column) -> str:
+    """What a column of remarks says, its first three; empty for any other column."""
+    if not said(column.header) & (REMARKS - _TIMES) or column.numeric or _are_dates(column):
+        return ""
+    shown = [c if len(c) <= 40 else c[:39] + "…" for c in column.distinct]
+    return "; ".join(shown[:3]) + (f"; {len(shown) - 3} more" if len(shown) > 3 else "")
 
 
 #: What is numbered anew within each model: sample 2 of one is not sample 2 of another.

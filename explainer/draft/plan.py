@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 from explainer import units
 from explainer.draft.columns import Column
 from explainer.draft.guess import Guess
-from explainer.draft.headers import MOST_LETTERS, USE_WORDS, slug
+from explainer.draft.headers import MOST_LETTERS, USE_WORDS, slug, unit_in
 from explainer.draft.parts import Parts, parts_of
 from explainer.draft.tidy import Tidy
 
@@ -38,8 +39,15 @@ class MeasurePlan:
     confirm: str
     """What the author should look at; empty where the file says it all."""
     known: bool
+    """Whether the glossary has its term."""
+    asks: str
+    """What only the author can say of its name; empty where a head names it."""
     step: str
     """The smallest step seen in the readings."""
+    offered: str = ""
+    """A unit that a note of the sheet names, to be offered and not taken."""
+    gauge: str = ""
+    """What a note of the sheet says of how far readings are off; empty where none does."""
 
 
 @dataclass(frozen=True)
@@ -76,6 +84,8 @@ class Plan:
     guesses: tuple[Guess, ...]
     in_order: tuple[TablePlan, ...] = ()
     """The tables as they stand in the files."""
+    made_up: str = ""
+    """The words of a sheet that say its data is made up; empty where none does."""
 
 
 def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
@@ -89,7 +99,7 @@ def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
     order = {table.name: n for n, table in enumerate(tables)}
     tables.sort(key=lambda t: t.parts.use is None)  # what the study is about comes first
     tables = _told_apart(_named_alike(tables, find_term))
-    measures = _measures(tables, find_term)
+    measures = _with_notes(_measures(tables, find_term), tables)
     for table in tables:
         if table.parts.path:
             measures.setdefault("total_hook", _derived_hook())
@@ -99,8 +109,41 @@ def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
             guesses.append(Guess(measure.name, f"in {units.plural(measure.unit)}", "please check",
                                  measure.confirm, 40))  # fmt: skip
     in_order = tuple(sorted(tables, key=lambda t: order[t.name]))
+    said = (n for t in tables for n in (*t.tidy.notes, t.tidy.title, t.tidy.sheet, t.tidy.original))
     return Plan(name, tuple(tables), tuple(measures.values()), _apart(proposals), tuple(guesses),
-                in_order)  # fmt: skip
+                in_order, next(filter(_MADE_UP.search, said), ""))  # fmt: skip
+
+
+#: What people write over data that nobody measured.
+_MADE_UP = re.compile(r"\b(made[ -]?up|invented|fictional|fictitious|fake data|dummy data)\b", re.I)
+#: How a note says how far readings are off: gauge reads +/-2, accuracy ± 0.5.
+_OFF_BY = re.compile(r"(?:\+/-|\+-|±)\s?\d")
+
+
+def _with_notes(
+    measures: dict[str, MeasurePlan], tables: list[TablePlan]
+) -> dict[str, MeasurePlan]:
+    """Measures without a unit with what a note of their table says of it, as an answer offered and
+    none taken; and with what it says of the gauge.
+
+    A note that names one of the table's measures is about that one alone.
+    """
+    made = dict(measures)
+    for table in tables:
+        names = [c.name for c in table.parts.measures]
+        for note in table.tidy.notes:
+            words = set(re.findall(r"[^\W\d_]{3,}", note.casefold()))
+            own = [n for n in names if words & set(made[n].term.casefold().split())] or names
+            unit = unit_in(note)
+            for name in own:
+                m = made[name]
+                if unit and m.unit == "count" and m.confirm and not m.offered:
+                    confirm = f"its head names no unit; the sheet says “{note[:80]}”"
+                    confirm += f": is it `{unit}`?"
+                    made[name] = m = replace(m, confirm=confirm, offered=unit)
+                if _OFF_BY.search(note) and not m.gauge:
+                    made[name] = replace(m, gauge=note)
+    return made
 
 
 def _measures(tables: list[TablePlan], find_term: FindTerm) -> dict[str, MeasurePlan]:
@@ -167,6 +210,7 @@ def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
         old, new = parts.item, replace(parts.item, name=each)
         tidy = replace(tidy, columns=tuple(new if c is old else c for c in tidy.columns))
         parts = replace(parts, item=new)
+    tidy, parts = _set_in_units(tidy, parts)
     stem = slug(tidy.original.rsplit(".", 1)[0]).replace("_", "-") or "table"
     if tidy.sheet and not tidy.alone:
         stem = slug(tidy.sheet).replace("_", "-") or stem
@@ -174,6 +218,23 @@ def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
     while name in taken:
         name, n = f"{stem}-{n}", n + 1
     return TablePlan(name, f"{name}.csv", tidy, parts)
+
+
+def _set_in_units(tidy: Tidy, parts: Parts) -> tuple[Tidy, Parts]:
+    """Conditions that are numbers of a unit carry it in their names, which is where pages look for
+    it: 18 of ``volume_ml`` is volume 18 mL."""
+    new: dict[str, Column] = {}
+    taken = {c.name for c in tidy.columns}
+    for column in parts.conditions:
+        name = f"{column.name}_{slug(column.header.unit)}"
+        if column.numeric and column.header.unit and name not in taken and \
+                not column.name.endswith(f"_{slug(column.header.unit)}"):
+            new[column.name] = replace(column, name=name)
+    if not new:
+        return tidy, parts
+    tidy = replace(tidy, columns=tuple(new.get(c.name, c) for c in tidy.columns))
+    first, *further = (new.get(c.name, c) for c in parts.conditions)
+    return tidy, replace(parts, condition=first, further=tuple(further))
 
 
 def _numbered_once(tidy: Tidy, parts: Parts) -> Parts:
@@ -193,6 +254,8 @@ def _numbered_once(tidy: Tidy, parts: Parts) -> Parts:
 
 def _measure(column: Column, find_term: FindTerm) -> MeasurePlan:
     words = column.header.words.replace("_", " ").strip()[:MOST_LETTERS] or column.name
+    if re.fullmatch(r"[A-Z][a-z]{2,}( [a-z]+)*", words):  # as sheets write heads: Exit angle
+        words = words.casefold()
     meant = _MEANT.get(words.casefold(), words)
     found = find_term(meant) or find_term(words)
     term = found[0] if found else meant
@@ -204,11 +267,11 @@ def _measure(column: Column, find_term: FindTerm) -> MeasurePlan:
             confirm += f" ({term} is usually in {units.plural(usual)})"
     places = max((len(c.partition(".")[2]) for c in column.values), default=0)
     step = "1" if not places else f"0.{'0' * (places - 1)}1"
-    return MeasurePlan(column.name, term, unit, confirm, found is not None, step)
+    return MeasurePlan(column.name, term, unit, confirm, found is not None, column.asks, step)
 
 
 def _derived_hook() -> MeasurePlan:
-    return MeasurePlan("total_hook", "total hook", "board", "", True, "0.5")
+    return MeasurePlan("total_hook", "total hook", "board", "", True, "", "0.5")
 
 
 # -- what could be shown and claimed -----------------------------------------------------------

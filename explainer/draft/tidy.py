@@ -56,6 +56,8 @@ class Tidy:
     sheet: str = ""
     alone: bool = True
     """Whether it is the only table of its file."""
+    notes: tuple[str, ...] = ()
+    """What stands around it in the sheet and in no cell of it."""
 
     def column(self, name: str) -> Column:
         return next(c for c in self.columns if c.name == name)
@@ -110,6 +112,7 @@ def tidy(grid: CellGrid) -> Tidy:
     return Tidy(
         grid.file, tuple(columns), tuple(guesses), tuple(marks), found is not None,
         f"rows {grid.rows[0][0]} to {grid.rows[-1][0]}", where, grid.title, grid.sheet,
+        notes=grid.notes,
     )  # fmt: skip
 
 

@@ -87,7 +87,7 @@ def per_item(source: CalledSo, columns: list[Column]) -> Found | None:
         Column(each, Header(each, each), tuple(c.header.words for c, _ in rows), False),
         Column(first.name, first.header, tuple(first.cells[r] for _, r in rows), True),
         Column(slug(called.words), header, tuple(c.cells[r] for c, r in rows), True,
-               marks=_marks(others), heads=_heads(others)),
+               marks=_marks(others), heads=_heads(others), asks=_NAMED_BY_SHEET),
     ]  # fmt: skip
     shown = ", ".join(names[:6]) + (", …" if len(names) > 6 else "")
     what = f"a column per {each} turned into rows: {shown}"
@@ -405,7 +405,7 @@ def _by_person(
         Column(counted, Header(counted, counted), tuple(f"{p:g}" for _, _, p in where), True),
         Column(slug(called.words), Header(called.words, called.words, unit),
                tuple(stems[s][p].cells[r] for r, s, p in where), all(c.numeric for c in read),
-               marks=_marks(read), heads=_heads(read)),
+               marks=_marks(read), heads=_heads(read), asks=_NAMED_BY_SHEET),
     ]  # fmt: skip
     return renamed(made)
 
@@ -435,15 +435,15 @@ def _melted(
     for by in stems.values():
         read = list(by.values())
         first = read[0]
-        called = Header("", steps[first.name].stem)
-        if not called.words:
-            called = _summed_up(columns) or _called(source, read, counted)
+        called, asks = Header("", steps[first.name].stem), ""
+        if not called.words and (called := _summed_up(columns) or Header("", "")).words == "":
+            called, asks = _called(source, read, counted)
         unit = next((c.header.unit for c in read if c.header.unit), called.unit)
         cells = tuple(by[p].cells[r] if p in by else "" for r, p in where)
         header = Header(first.header.written, called.words, unit)
         made.append(Column(slug(called.words), header, cells, all(c.numeric for c in read),
                            marks=_marks(read), heads=_heads(read),
-                           pins=all(c.pins for c in read)))  # fmt: skip
+                           pins=all(c.pins for c in read), asks=asks))  # fmt: skip
     return renamed(made)
 
 
@@ -457,12 +457,18 @@ def _summed_up(columns: list[Column]) -> Header | None:
     return None
 
 
-def _called(source: CalledSo, read: list[Column], counted: str) -> Header:
-    """A name for the values of bare wide columns: scores where they look like scores."""
+#: What is asked of readings that no head names.
+_NAMED_BY_SHEET = "named after its sheet or caption, since no head says what was read: what was it?"
+_LIKE_SCORES = "no head says what was read; the numbers look like scores: are they?"
+
+
+def _called(source: CalledSo, read: list[Column], counted: str) -> tuple[Header, str]:
+    """A name for the values of bare wide columns (scores where they look like scores), and what
+    only the author can say of it."""
     if all(c.pins for c in read):
-        return Header("", "pins")
+        return Header("", "pins"), ""
     numbers = [n for c in read for n in c.numbers]
     whole = all(c.whole for c in read) and numbers and min(numbers) >= 0
     if counted in _PLAYED and whole and sum(numbers) / len(numbers) >= 60 and max(numbers) <= 300:
-        return Header("", "score")
-    return source.measured
+        return Header("", "score"), _LIKE_SCORES
+    return source.measured, _NAMED_BY_SHEET

@@ -67,7 +67,11 @@ def _lines(
     yield f"title: {scalar_text(title[:1].upper() + title[1:])}  # CONFIRM: what you would call it"
     asks = scalar_text(asks[:1].upper() + asks[1:])
     yield f"question: {asks}  # CONFIRM: as a bowler would ask it"
-    yield "# invented: yes          if the data is made up: said on every page"
+    if plan.made_up:
+        said = _quoted(plan.made_up)
+        yield f"invented: yes  # CONFIRM: the sheet says {said}: is the data made up?"
+    else:
+        yield "# invented: yes          if the data is made up: said on every page"
     if report is None:
         yield (
             "# report: {title: …, publisher: …, date: 2026-01-31, pages: 12}"
@@ -121,6 +125,12 @@ def _looked_at(questions: Sequence[Guess], left_out: Sequence[Guess]) -> Iterato
             yield ""
 
 
+def _quoted(text: str) -> str:
+    """Words of a sheet within a comment, cut where they go on."""
+    plain = "".join(c if c.isprintable() else "?" for c in " ".join(text.split()))
+    return f"“{plain if len(plain) <= 80 else plain[:79] + '…'}”"
+
+
 def _each(parts: Parts) -> str | list[str]:
     """What counts as one, and the column around it where it takes both to name one."""
     return parts.item.name if parts.outer is None else [parts.outer.name, parts.item.name]
@@ -162,7 +172,8 @@ def _measure(m: MeasurePlan, plan: Plan) -> Iterator[str]:
     size = f"smallest change a bowler would notice, in {unit}"
     compared = any(m.name == p.claim["test"].get("measure") for p in plan.proposals if p.claim)
     yield f"  {m.name}:" + (f"  # CONFIRM: add `matters_from:`, the {size}" if compared else "")
-    yield f"    term: {scalar_text(m.term)}" + ("" if m.known else "  # CONFIRM: no glossary entry")
+    asks = m.asks or ("" if m.known else "no glossary entry")
+    yield f"    term: {scalar_text(m.term)}" + (f"  # CONFIRM: {asks}" if asks else "")
     yield f"    unit: {scalar_text(m.unit)}" + (f"  # CONFIRM: {m.confirm}" if m.confirm else "")
     path = next((t for t in plan.tables if t.parts.path and m.name == "total_hook"), None)
     if path is not None and path.parts.path is not None:
@@ -175,6 +186,9 @@ def _measure(m: MeasurePlan, plan: Plan) -> Iterator[str]:
         yield f"    more_is: {more[0]}"
         yield f"    less_is: {more[1]}"
     yield f"    # resolution: {m.step}      smallest step the gauge shows (this is the finest seen)"
+    if m.gauge:
+        yield (f"    # repeatability_sd: …     the sheet says {_quoted(m.gauge)}: if that is how "
+               "far repeat readings of one spot lie apart, put their standard deviation")
     if not compared:
         yield f"    # matters_from:       {size}"
 
@@ -231,6 +245,8 @@ def _filled(t: TablePlan) -> str:
             told.append(f"{column.name} in rows {shown}")
     asks = [f"filled from the row above it: {'; '.join(told)}"] if told else []
     asks += [f"{c.name}: {c.asks}" for c in t.tidy.columns if c.tick]
+    asks += [f"{g.what}: {g.why}" for g in t.tidy.guesses if g.at_table]
+    asks = ["".join(c if c.isprintable() else "?" for c in " ".join(a.split())) for a in asks]
     return f"  # CONFIRM: {'; '.join(asks)}" if asks else ""
 
 

@@ -45,13 +45,13 @@ def claim_numbers(verdict: Verdict, item: str, study: Study) -> tuple[tuple[str,
 
 
 def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]]:
-    items = plural_of(item)
+    items, unit = plural_of(item), _own_unit(v)
     if v.estimate is not None:
-        yield "Best estimate", _exact(v.estimate, v.unit)
+        yield "Best estimate", _exact(v.estimate, unit)
     if v.low is not None and v.high is not None and v.level is not None:
         yield (
             f"{percent(v.level)} range",
-            f"{_exact(v.low, v.unit, bare=True)} to {_exact(v.high, v.unit)}",
+            f"{_exact(v.low, unit, bare=True)} to {_exact(v.high, unit)}",
         )
     yield from _p_rows(v)
     if v.n_items:
@@ -93,7 +93,13 @@ def _unit(extra: Field[Any], v: Verdict, study: Study) -> str:
         return study.measure(measure).unit if isinstance(measure, str) else ""
     if counted == "slope":
         return v.unit if " per " in v.unit else ""
-    return v.unit if counted == "claim" else ""
+    return _own_unit(v) if counted == "claim" else ""
+
+
+def _own_unit(v: Verdict) -> str:
+    """The unit of a verdict's numbers; two readings in percent lie percentage points apart."""
+    apart = kind_of(v).gap and getattr(v.test, "in_", None) != "percent"
+    return "percentage points" if v.unit == "percent" and apart else v.unit
 
 
 def _exact(value: float, unit: str = "", beside: float | None = None, bare: bool = False) -> str:

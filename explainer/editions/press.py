@@ -11,7 +11,6 @@ from __future__ import annotations
 import json
 import os
 import signal
-import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -20,7 +19,7 @@ from pathlib import Path
 from threading import Timer
 from typing import Any, BinaryIO, NoReturn
 
-from explainer.editions.apart import python_of_ours
+from explainer.editions.apart import Limits, confine, mapped, start
 from explainer.editions.article import Article
 from explainer.editions.own_words import listed, own_templates
 from explainer.editions.page import render
@@ -88,11 +87,7 @@ class _Press:
     def __init__(self, names: tuple[str, ...], bounds: Bounds) -> None:
         self._names, self._bounds = names, bounds
         self._latest, self._late = "", False
-        self._process = subprocess.Popen(
-            python_of_ours("explainer.editions.press"), stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
-            env={**os.environ, "OPENBLAS_NUM_THREADS": "1", "PYTHONWARNINGS": "ignore"},
-        )  # fmt: skip
+        self._process = start("explainer.editions.press", os.environ)
 
     def lay_out(self, html: str) -> LaidOut:
         """As ``pdf.lay_out``, within the bounds."""
@@ -252,34 +247,8 @@ _limited = False
 
 
 def _confined(more: int, seconds: float) -> None:
-    """Bounds this process, once.  Where the system cannot, the parent's clock must do."""
+    """Bounds this process, once."""
     global _limited
-    try:
-        import resource
-    except ImportError:
-        return
-    if _limited:
-        return
-    _limited = True
-    used = resource.getrusage(resource.RUSAGE_SELF)
-    limits = {
-        "RLIMIT_AS": _mapped() + more,
-        "RLIMIT_CPU": int(used.ru_utime + used.ru_stime + seconds) + 1,
-        "RLIMIT_FSIZE": BOUNDS.bytes,
-        "RLIMIT_CORE": 0,
-    }
-    for name, most in limits.items():
-        what = getattr(resource, name)
-        _, hard = resource.getrlimit(what)
-        most = most if hard == resource.RLIM_INFINITY else min(most, hard)
-        with suppress(ValueError, OSError):  # some systems count no memory
-            resource.setrlimit(what, (most, hard))
-
-
-def _mapped() -> int:
-    """Bytes that this process has mapped; where the system does not tell, as many as usual."""
-    try:
-        pages = int(Path("/proc/self/statm").read_text().split()[0])
-    except (OSError, ValueError):
-        return 300_000_000
-    return pages * os.sysconf("SC_PAGE_SIZE")
+    if not _limited:
+        _limited = True
+        confine(Limits(mapped() + more, BOUNDS.bytes, seconds))

@@ -5,14 +5,13 @@ from __future__ import annotations
 import json
 import os
 import queue
-import subprocess
 import threading
 from collections.abc import Generator, Iterator, Sequence
 from importlib.util import find_spec
 from pathlib import Path
 from typing import IO, Any
 
-from explainer.editions.apart import python_of_ours
+from explainer.editions.apart import start
 from explainer.errors import UsageError
 
 #: Seconds for a page, for opening the file, and how often a new process is tried.
@@ -144,19 +143,14 @@ class _Child:
     """The reading process and its answers."""
 
     def __init__(self, asked: dict[str, Any]) -> None:
-        # Nothing of our surroundings but what Python needs to find itself; one thread for numpy.
+        # Nothing of our surroundings but what Python needs to find itself.
         keep = ("PATH", "PYTHONPATH", "SYSTEMROOT", "LANG", "VIRTUAL_ENV", "HOME", "TMPDIR")
         around = {name: os.environ[name] for name in keep if name in os.environ}
-        self._process = subprocess.Popen(
-            python_of_ours("explainer.lift.child"),
-            stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
-            env={**around, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1",
-                 "PYTHONWARNINGS": "ignore", "PYTHONIOENCODING": "utf-8"},
-        )  # fmt: skip
-        self._answers: queue.Queue[str | None] = queue.Queue(4)
+        self._process = start("explainer.lift.child", around)
+        self._answers: queue.Queue[bytes | None] = queue.Queue(4)
         assert self._process.stdin is not None and self._process.stdout is not None
         try:
-            self._process.stdin.write(json.dumps(asked) + "\n")
+            self._process.stdin.write(json.dumps(asked).encode() + b"\n")
             self._process.stdin.close()
         except OSError:
             pass  # it ended at once; its silence says so
@@ -164,8 +158,8 @@ class _Child:
         self._reader = threading.Thread(target=self._read, args=(out,), daemon=True)
         self._reader.start()
 
-    def _read(self, out: IO[str]) -> None:
-        for line in iter(lambda: out.readline(_LONGEST), ""):
+    def _read(self, out: IO[bytes]) -> None:
+        for line in iter(lambda: out.readline(_LONGEST), b""):
             self._answers.put(line)
         self._answers.put(None)
 

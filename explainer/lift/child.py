@@ -15,22 +15,11 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from explainer.editions.apart import Limits, confine
+
 MEMORY = 1_000_000_000
 #: Pages that a quick look finds nothing on are not looked at closely.
 _LINES, _NUMBERS = 4, 8
-
-
-def confined() -> None:
-    """Bounds this process.  Where the system cannot (Windows), the parent's clock must do."""
-    try:
-        import resource
-    except ImportError:
-        return
-    for what, most in (
-        (resource.RLIMIT_AS, MEMORY), (resource.RLIMIT_FSIZE, 0), (resource.RLIMIT_CORE, 0),
-        (resource.RLIMIT_NOFILE, 64),
-    ):  # fmt: skip
-        resource.setrlimit(what, (most, most))
 
 
 def say(record: dict[str, Any]) -> None:
@@ -44,7 +33,7 @@ def main() -> None:
     import pypdfium2 as pdfium
 
     data = Path(request["path"]).read_bytes()
-    confined()
+    confine(Limits(MEMORY, written=0, files=64))
     if request["do"] == "picture":
         from explainer.lift.pages import picture_of
 

@@ -32,7 +32,7 @@ from explainer.lift.reading import (
     reading_of,
     snapped,
 )
-from explainer.publish.local_server import LocalHandler, from_here, running
+from explainer.publish.local_server import LocalHandler, running
 from explainer.study.description.lifted import ENDING, sidecar_name
 
 # Files of one reading, added to a folder together, and never over another.
@@ -149,7 +149,7 @@ class DeskHandler(LocalHandler):
 
     def do_GET(self) -> None:
         """The page and the picture; nothing else is here."""
-        if not from_here(self.headers.get("Host", "")):
+        if not self.asked_here():
             self._send(403, "text/plain", b"only this computer may look\n")
         elif self.path == "/":
             self._send(200, "text/html; charset=utf-8", self.desk.page)
@@ -164,7 +164,7 @@ class DeskHandler(LocalHandler):
         length = self.headers.get("Content-Length", "")
         token = self.headers.get("X-Desk-Token", "")
         if (
-            not from_here(self.headers.get("Host", ""))
+            not self.asked_here()
             or self.headers.get("Origin", own) != own
             or not secrets.compare_digest(token.encode(), self.desk.token.encode())
         ):

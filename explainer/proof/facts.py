@@ -260,6 +260,55 @@ def words_of_direction(
                 )  # fmt: skip
 
 
+#: What more of a unit's kind is never called; such a word under ``more_is`` has both turned round.
+_LESS = {
+    "Shore D": "softer", "mph": "slower", "rpm": "slower", "pound": "lighter",
+    "degF": "colder cooler", "foot": "shorter narrower", "microinch": "smoother thinner flatter",
+}  # fmt: skip
+_MORE = {
+    "Shore D": "harder", "mph": "faster", "rpm": "faster", "pound": "heavier",
+    "degF": "warmer hotter", "foot": "longer wider", "microinch": "rougher thicker",
+}  # fmt: skip
+#: The same of every unit.
+_LESS_OF_ALL, _MORE_OF_ALL = ("less", "fewer", "lower", "smaller"), ("more", "higher", "bigger")
+
+
+def directions_swapped(
+    judgement: Judgement, glossary: Glossary, places: Places
+) -> Iterator[Problem]:
+    """``more_is: softer`` of a hardness: every sentence about it would say the other way.
+
+    A measure that is worked out may well be the less the more of it there is.
+    """
+    for name, measure in judgement.study.description.measures.items():
+        if measure.derived is not None:
+            continue
+        kinds = [unit for unit in _LESS if _same_kind(measure.unit, unit)]
+        for key, wrong, never in (("more_is", _LESS, _LESS_OF_ALL),
+                                  ("less_is", _MORE, _MORE_OF_ALL)):  # fmt: skip
+            given = getattr(measure, key) or ""
+            words = {*never, *(word for unit in kinds for word in wrong[unit].split())}
+            if given.casefold().split()[:1] and given.casefold().split()[0] in words:
+                what = "more" if key == "more_is" else "less"
+                yield places.weak(
+                    ("measures", name, key), f"`{given}` for {what} {measure.unit}",
+                    f"a word for {what} of it; are `more_is` and `less_is` turned round?",
+                    "every sentence says the other way than the readings", "direction-swapped",
+                )  # fmt: skip
+
+
+def _same_kind(unit: str, other: str) -> bool:
+    """Whether both measure the same; a roughness or a film is no length of a lane."""
+    if other.startswith("Shore "):
+        return unit.startswith("Shore ")  # every scale is a unit of its own
+    try:
+        alike = units.alike(unit, other)
+    except units.UnitError:
+        return False
+    tiny = ("microinch", "µm", "mil")
+    return alike and (unit in tiny) == (other in tiny)
+
+
 def too_few(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
     """Tests that could not decide whatever the readings were."""
     each = judgement.study.description.tested.item
@@ -276,6 +325,23 @@ def too_few(judgement: Judgement, glossary: Glossary, places: Places) -> Iterato
                 "its verdict stays open whatever the readings say", "too-few",
             )  # fmt: skip
             yield replace(problem, hint=alike)
+
+
+def unpaired(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """The same items on both sides of a comparison that does not say so."""
+    for i, verdict in enumerate(judgement.verdicts):
+        for part in verdict.each:
+            test = part.test
+            if "pairs" not in part.reasons or getattr(test, "within", "") is not None:
+                continue
+            table = judgement.study.tables.get(getattr(test, "table", None) or "")
+            item = table.item if table else judgement.study.description.tested.item
+            yield places.weak(
+                ("claims", i, "id"),
+                f"the same {item}s on both sides of the claim `{verdict.claim.id}`",
+                f"`within: {item}` in its test, which holds each against itself",
+                "they are taken for different ones, and the claim cannot be backed", "unpaired",
+            )  # fmt: skip
 
 
 def _asked_how_many(judgement: Judgement, verdict: Verdict) -> bool:

@@ -18,6 +18,7 @@ FIXES: dict[str, str] = {
     "derived-gauge": "give each of its two measures `repeatability_sd`, or the test `u`",
     "narrow-zone": "give the rule `u` as the gauge test finds it, or measure the gauge again",
     "no-reasons": "list the ids of the claims under `reasons`, in the order they build on",
+    "unpaired": "write `within:` and the column of what counts as one, or name the two sides apart",
     "too-few": "expect `can't tell`, or ask in `questions` what the claim says, with how many in "
     "`settled_by`",
     "no-margin": "write `matters_from:` and a size in the measure's unit, or ask a coach for one",
@@ -35,6 +36,7 @@ FIXES: dict[str, str] = {
     "table-copied": "look the table up: one of the two may have been pasted by mistake",
     "pasted-twice": "take one of them out, or number repeat readings in a column of their own",
     "unreachable": "look the limit up, and the measure's `lowest` and `highest`",
+    "two-us": "look up how far a reading may be off, and write that number in each of the claims",
     "no-number": 'write it as printed, in quotes: "71.40"',
     "typed-number": "write {CLAIM.estimate}, {CLAIM.to} or the like, and it is worked out for you",
     "guess-settled": "tell it under `say:`, with the numbers of the claim",

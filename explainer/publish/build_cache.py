@@ -52,7 +52,8 @@ def shared_inputs(workspace: Workspace) -> str:
     folders = {"templates": workspace.template_folders, "glossary": workspace.glossary_folders}
     for what, layers in folders.items():
         for number, folder in enumerate(reversed(layers)):  # ours, the last, is number 0
-            said += [f"{what} {number} {line}" for line in _tree(folder)]
+            lines = _tree(folder, inside=folder.parent)  # as far as what is read is followed
+            said += [f"{what} {number} {line}" for line in lines]
     return digest_of(said)
 
 
@@ -99,21 +100,43 @@ def digest_of(lines: Iterable[str]) -> str:
     return total.hexdigest()
 
 
-def _tree(root: Path, skip: tuple[str, ...] = ()) -> list[str]:
-    """Each file below ``root``, as its name and its hash."""
-    found = []
-    for folder, _, names in os.walk(root):
-        for name in names:
-            path = os.path.join(folder, name)
-            known = os.path.relpath(path, root).replace(os.sep, "/")
-            if any(part in known for part in skip) or not os.path.isfile(path):
-                continue  # a pipe or a device would never end
-            if not Path(path).resolve().is_relative_to(root.resolve()):
-                found.append(f"{known} a link that is not followed")
-            else:
-                with open(path, "rb") as stream:
-                    found.append(f"{known} {hashlib.file_digest(stream, 'sha256').hexdigest()}")
+def _tree(root: Path, skip: tuple[str, ...] = (), inside: Path | None = None) -> list[str]:
+    """Each file below ``root``, as its name and its hash.
+
+    Links are followed inside ``inside``, each folder they lead to once, but none that holds
+    ``root`` itself.
+    """
+    found: list[str] = []
+    home, top = (inside or root).resolve(), root.resolve()
+    seen, todo = {top}, [root]
+    while todo:
+        for folder, folders, names in os.walk(todo.pop()):
+            for name in folders:
+                real = Path(folder, name).resolve()
+                linked = os.path.islink(os.path.join(folder, name))
+                if linked and real.is_relative_to(home) and not top.is_relative_to(real):
+                    found.append(f"{_below(root, folder, name)} leads to {real}")
+                    todo += [] if real in seen else [real]
+                    seen.add(real)
+            for name in names:
+                known = _below(root, folder, name)
+                if not any(part in known for part in skip):
+                    found += _content(os.path.join(folder, name), known, home)
     return sorted(found)
+
+
+def _below(root: Path, folder: str, name: str) -> str:
+    return os.path.relpath(os.path.join(folder, name), root).replace(os.sep, "/")
+
+
+def _content(path: str, known: str, home: Path) -> list[str]:
+    """A file by its name and hash; nothing of a pipe or a device, which would never end."""
+    if not os.path.isfile(path):
+        return []
+    if not Path(path).resolve().is_relative_to(home):
+        return [f"{known} a link that is not followed"]
+    with open(path, "rb") as stream:
+        return [f"{known} {hashlib.file_digest(stream, 'sha256').hexdigest()}"]
 
 
 SHARED, GUIDES = "@shared", "@guides"

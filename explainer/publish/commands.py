@@ -53,11 +53,11 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "draft", "explainer draft NAME [--from FILE...] [--like KIND]",
         "Start a study folder from spreadsheets, or a worked skeleton.",
-        "Asks what only you can know, what most hangs on it first, says what else it guessed and "
-        "how sure it is, and marks in study.yaml what to look at; the page says that it is a draft "
-        "until no mark is left. Nothing is ever overwritten. Files are kept as they came in "
-        "originals/. Of a report's PDF the tables, drawn charts and claim-like sentences are "
-        "taken; the PDF itself is not kept.",
+        "Lists what only you can know, what most hangs on it first, says what else it guessed and "
+        "how sure it is, and marks both in study.yaml (CONFIRM): answer there, in an editor, or as "
+        "a form (explainer open). The page says that it is a draft until no mark is left. Nothing "
+        "is ever overwritten. Files are kept as they came in originals/. Of a report's PDF the "
+        "tables, drawn charts and claim-like sentences are taken; the PDF itself is not kept.",
         "explainer draft worn-covers --from readings.csv shots.csv",
         (("--from FILE...", "Workbooks (.xlsx, .ods: every table of every sheet), CSV files as a "
           "spreadsheet wrote them, or a report's PDF; several may follow."),

@@ -125,7 +125,8 @@ def _cell(value: Any) -> str:
 
 
 def inert(text: str) -> str:
-    """``text`` such that no spreadsheet runs it; a plain number is left alone.
+    """``text`` such that no spreadsheet runs it; a plain number is left alone, though not with a
+    plus, which no number of a download needs and some spreadsheets take for a formula.
 
     A spreadsheet may drop spaces, control and invisible characters before a sign, read a wide
     ``＝`` as the plain one, and begin a new cell after a return.
@@ -137,7 +138,7 @@ def inert(text: str) -> str:
         float(text)
     except ValueError:
         return "'" + text
-    return text
+    return "'" + text if "+" in text.partition("e")[0].partition("E")[0] else text
 
 
 def _begins_a_formula(text: str) -> bool:

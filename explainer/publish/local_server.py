@@ -63,6 +63,11 @@ class LocalHandler(BaseHTTPRequestHandler):
         """Whether this connection was ended to make room."""
         return self.server.line_of(self.connection).ended
 
+    def asked_here(self) -> bool:
+        """Whether the request was addressed to this computer, once and to nothing else besides."""
+        hosts = self.headers.get_all("Host", [])
+        return len(hosts) == 1 and from_here(hosts[0])
+
     def waits(self, seconds: float) -> None:
         """From now on it waits for its browser, so long at most."""
         self.server.mark(self.connection, seconds)

@@ -19,7 +19,7 @@ from urllib.parse import SplitResult, unquote, urlsplit
 
 from explainer.editions.policy import hash_source
 from explainer.errors import Problem
-from explainer.publish.local_server import LocalHandler, from_here, running
+from explainer.publish.local_server import LocalHandler, running
 
 #: A problem and the study that it is one of.
 OfStudy = tuple[str, Problem]
@@ -110,7 +110,7 @@ class Handler(LocalHandler, SimpleHTTPRequestHandler):
 
     def do_GET(self) -> None:
         """A page, a file, or the answer to "is there anything new?"."""
-        if not self._from_here():
+        if not self.asked_here():
             self._send(403, "text/plain", b"only this computer may look\n")
             return
         path = self._parts().path
@@ -132,10 +132,6 @@ class Handler(LocalHandler, SimpleHTTPRequestHandler):
 
     def do_HEAD(self) -> None:
         self.do_GET()
-
-    def _from_here(self) -> bool:
-        """Refuses names other than this computer's own: a page elsewhere could borrow ours."""
-        return from_here(self.headers.get("Host", ""))
 
     def _news(self) -> None:
         asked = re.search(r"(?:^|&)seen=([0-9]{1,18})(?:&|$)", self._parts().query)

@@ -44,6 +44,8 @@ class Held:
     """Whether the ends are readings against a limit and no likely range."""
     small: bool = False
     """Whether the data are against it because what they show is too small."""
+    bare: str = ""
+    """What stands on the board where there is no range to draw."""
 
 
 @dataclass(frozen=True)
@@ -188,7 +190,7 @@ def _held(claim: ClaimView, answers: str, row: BoardRow | None) -> Held:
         name=row.name if row else words.brief,
     )  # fmt: skip
     if row is None or row.low is None or row.high is None:
-        return made
+        return replace(made, bare=row.bare) if row is not None else made
     return replace(made, reach=(row.low, row.high, row.value), hollow=row.held,
                    readings=row.readings, small=row.small)  # fmt: skip
 

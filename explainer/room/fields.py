@@ -16,6 +16,7 @@ from typing import Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
+from explainer import units
 from explainer.draft.written import scalar_text
 from explainer.room.edit import CannotEdit, StudyText
 from explainer.study.description import figures as figure_models
@@ -242,7 +243,8 @@ def _group(
 _OFTEN = frozenset(
     ["title", "question", "invented", "intro", "publisher", "date", "each", "count", "described",
      "term", "matters_from", "more_is", "less_is", "source", "say", "report_says", "plainly",
-     "page", "key", "direction", "do", "ask", "settled_by"]
+     "page", "key", "direction", "within", "at_least", "answers_question", "do", "ask",
+     "settled_by"]
 )  # fmt: skip
 
 
@@ -281,6 +283,11 @@ def _suggestions(source: StudyText, path: Path, offer: Offered) -> tuple[str, ..
     if key in ("a", "b", "first"):
         by = source.at((*path[:-1], "by"))
         return offer.values.get(by, ()) if isinstance(by, str) else ()
+    if key in _POINTS:
+        table = source.at((*path[:-1], "table"))
+        own = source.at(("tables", table, "use", "column")) if isinstance(table, str) else None
+        use = own or source.at(("use", "column"))
+        return offer.values.get(use, ()) if isinstance(use, str) else ()
     columns = ("by", "within", "group", "operator", "repeat", "order", "over", "successes",
                "attempts", "column", "each", "distance", "board", "chosen_by")  # fmt: skip
     return offer.columns if key in columns else ()
@@ -349,7 +356,13 @@ def stands(value: Any) -> str:
     return "" if value is None else _shown(value).strip()
 
 
+#: What people write for a unit where there is none.
+_NO_UNIT = frozenset(["none", "no unit", "no", "-", "n/a", "without", "just a number"])
+
+
 def _one(source: StudyText, path: Path, text: str, raw: bool) -> StudyText:
+    if path[-1] == "unit" and text.casefold() in _NO_UNIT:
+        text = "count"
     if not text:
         return source.drop(path)
     if raw:
@@ -415,6 +428,7 @@ def users_of(source: StudyText, measure: str) -> tuple[str, ...]:
 # What a draft asks, as questions of a form: each is a mark CONFIRM that stands in the file.
 
 _ASKS = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
+_OFFERS = re.compile(r"\bis it `([^`]+)`\?")
 _ADD = re.compile(r"add `(\w+):`,?\s*(.*)")
 
 
@@ -432,6 +446,11 @@ class DraftQuestion:
     adds: bool = False
     """The answer is a key that is not there yet."""
     raw: bool = False
+    yes: bool = False
+    """Whether it only asks if what was made of the sheet is so."""
+    offered: str = ""
+    """An answer that the sheet itself suggests."""
+    suggest: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -459,12 +478,19 @@ def asked(source: StudyText) -> Iterator[DraftQuestion]:
                         _text(source, path), adds=True)  # fmt: skip
             continue
         value = source.at(here) if here else None
+        if here[-1:] == ("file",) or (isinstance(value, dict) and found[1].endswith("?")):
+            # Yes or no to what was made of the sheet: nothing there is to be typed over.
+            yield DraftQuestion(number, (), _told(here), found[1], "", yes=True)
+            continue
         if not here or (isinstance(value, dict | list) and not source.in_one_line(here)):
             yield DraftQuestion(number, (), _told(here), found[1], "")
             continue
         raw = isinstance(value, dict | list)
         said = source.written(here).strip() if raw else _text(source, here)
-        yield DraftQuestion(number, here, _told(here), found[1] or "is it right?", said, raw=raw)
+        offers = _OFFERS.search(found[1])
+        known = tuple(units.names()) if here[-1] == "unit" else ()
+        yield DraftQuestion(number, here, _told(here), found[1] or "is it right?", said, raw=raw,
+                            offered=offers[1] if offers else "", suggest=known)  # fmt: skip
 
 
 def _text(source: StudyText, path: Path) -> str:

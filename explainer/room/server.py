@@ -2,6 +2,8 @@
 
 The address holds a secret; every question must carry it, name this computer as its host, and, to
 change anything, come from a page of ours (its Origin).  Nothing else is served, run or fetched.
+The preview has a secret of its own: its pages may be made with a stranger's templates, whose script
+can read the address it runs at, and there is nothing to be done with that one but to look.
 """
 
 from __future__ import annotations
@@ -30,7 +32,7 @@ from explainer import __version__
 from explainer.draft.draft import KINDS
 from explainer.editions.policy import hash_source
 from explainer.errors import ExplainerError, StudyError, UsageError, one_line
-from explainer.publish.local_server import LocalHandler, from_here, running
+from explainer.publish.local_server import LocalHandler, running
 from explainer.publish.manifest import stays_inside
 from explainer.publish.rehearse import Stage, ended_by_signals, follow, somewhere, stamps
 from explainer.publish.site import Outcome
@@ -42,6 +44,7 @@ from explainer.room.fields import (
     edited,
     figure_kinds,
     groups,
+    name_of,
     noticed,
     path_of,
     users_of,
@@ -113,8 +116,9 @@ def policy() -> str:
 class RoomPages:
     """Routes: which page answers which address."""
 
-    def __init__(self, room: Room, secret: str) -> None:
-        self.room, self.secret = room, secret
+    def __init__(self, room: Room, secret: str, shown: str) -> None:
+        """``secret`` opens the workroom, ``shown`` the preview alone."""
+        self.room, self.secret, self.shown = room, secret, shown
         self.ending = threading.Event()
 
     @property
@@ -123,7 +127,8 @@ class RoomPages:
 
     def page(self, template: str, status: int = 200, **known: Any) -> Answer:
         text = _environment().get_template(template).render(
-            base=self.base, css=Markup(_inside("room.css")), js=Markup(_inside("room.js")),
+            base=self.base, shown=f"/{self.shown}/", css=Markup(_inside("room.css")),
+            js=Markup(_inside("room.js")),
             version=__version__, where=self.room.root, quote=quote, **known,
         )  # fmt: skip
         return Answer(text.encode("utf-8"), status=status)
@@ -131,18 +136,17 @@ class RoomPages:
     # -- GET
 
     def get(self, path: str, query: Mapping[str, str], gone: Callable[[], bool]) -> Answer:
-        """A page, a piece of one, or a file of the preview; ``gone``: its browser went away."""
+        """A page or a piece of one; ``gone``: its browser went away."""
         head, _, rest = path.partition("/")
         if path == "":
             return self.home(said=query.get("said", ""))
         if head == "study" and rest.endswith("/"):
-            return self.study(rest.rstrip("/"), said=query.get("said", ""))
+            return self.study(rest.rstrip("/"), said=query.get("said", ""),
+                              shown=query.get("open", ""), go=bool(query.get("go")))  # fmt: skip
         if head == "mend" and rest:
             return self.mend(rest)
         if head == "news":
             return self.news(query, gone)
-        if head == "preview":
-            return self.preview(rest)
         return self.page("gone.html.j2", 404)
 
     def home(self, said: str = "", fault: str = "", status: int = 200) -> Answer:
@@ -150,7 +154,12 @@ class RoomPages:
         return self.page("home.html.j2", status, studies=studies, kinds=KINDS, said=said,
                          fault=fault, aside=self.room.aside())  # fmt: skip
 
-    def study(self, name: str, said: str = "", fault: str = "", status: int = 200) -> Answer:
+    def study(
+        self, name: str, said: str = "", fault: str = "", status: int = 200, shown: str = "",
+        go: bool = False,
+    ) -> Answer:  # fmt: skip
+        """A study's page; ``shown``: the name of the block whose form stands open, and whether the
+        reader is taken there."""
         folder, version = self.room.folder(name), self.room.stage.version
         opened = self.room.opened(name)
         known: dict[str, Any] = {"questions": (), "notices": (), "parts": {}, "broken": ""}
@@ -167,7 +176,7 @@ class RoomPages:
             known["broken"] = str(error)
         return self.page(
             "study.html.j2", status, name=name, id=study_id(folder), built=version,
-            opened=opened, said=said, fault=fault,
+            opened=opened, said=said, fault=fault, shown=shown, go=go,
             tests={kind: _sentence(model) for kind, model in test_kinds().items()},
             drawn={k: (m.__doc__ or "").strip() for k, m in figure_kinds().items()}, **known,
         )  # fmt: skip
@@ -196,13 +205,16 @@ class RoomPages:
         if not body and rest not in ("", "index.html"):  # that one is built first of all
             body = self.room.stage.paper(study, rest) or b""
         if not body:
-            answer = self.page("not-yet.html.j2", 404)
-            answer.framed = True
-            return answer
+            return self.not_yet()
         kind = mimetypes.guess_type(path)[0] or "application/octet-stream"
         if kind.startswith("text/"):
             kind += "; charset=utf-8"
         return Answer(body, kind, framed=True)
+
+    def not_yet(self) -> Answer:
+        """In place of a page of the preview; it leads nowhere."""
+        text = _environment().get_template("not-yet.html.j2").render()
+        return Answer(text.encode("utf-8"), status=404, framed=True)
 
     # -- POST
 
@@ -256,8 +268,10 @@ class RoomPages:
             made, said = make(source, asking)
             self.room.save(name, made, opened.digest)
         except ExplainerError as fault:
-            return self.study(name, fault=one_line(str(fault)), status=422)
-        return self._on(f"study/{quote(name)}/", said)
+            shown = _block_of(make, asking, None)
+            return self.study(name, fault=one_line(str(fault)), status=422, shown=shown)
+        return self._on(f"study/{quote(name)}/", said, _block_of(make, asking, made),
+                        make is _add)  # fmt: skip
 
     def publish(self, asking: Asking) -> Answer:
         name = asking.get("study")
@@ -280,8 +294,9 @@ class RoomPages:
         said += [outcome.lacks] if outcome.lacks else []
         return self.page("published.html.j2", outcome=outcome, index=where, lines=said)
 
-    def _on(self, to: str, said: str) -> Answer:
-        return Answer(b"", status=303, to=f"{self.base}{to}?said={quote(said)}")
+    def _on(self, to: str, said: str, shown: str = "", go: bool = False) -> Answer:
+        more = f"&open={quote(shown, safe='')}" + ("&go=1" if go else "") if shown else ""
+        return Answer(b"", status=303, to=f"{self.base}{to}?said={quote(said)}{more}")
 
 
 class _Broken(StudyText):
@@ -289,6 +304,16 @@ class _Broken(StudyText):
 
     def __init__(self, text: str) -> None:
         self.text = text
+
+
+def _block_of(make: Any, asking: Asking, made: StudyText | None) -> str:
+    """The name of the block that a form was about, or that it added; empty where it was none."""
+    if make is _add and made is not None:
+        what = asking.get("what")
+        return name_of((what, len(made.at((what,)) or ()) - 1))
+    names = [k[2:] for k in asking.fields if k.startswith("f-")] if make is _edit else []
+    path = path_of(names[0])[:2] if names else ()
+    return name_of(path) if len(path) == 2 else ""
 
 
 def _answer(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
@@ -407,7 +432,9 @@ class RoomHandler(LocalHandler):
     def do_GET(self) -> None:
         """A page, for whoever has the address."""
         address = urlsplit(self.path)
-        if path := self._path(address.path):
+        if shown := self._behind(self.desk.shown, address.path):
+            self._shown(unquote(shown[1:]))
+        elif path := self._path(address.path):
             query = dict(parse_qsl(address.query))
             if path == "/news":
                 self.waits(2 * PATIENCE)
@@ -436,13 +463,26 @@ class RoomHandler(LocalHandler):
 
     def _path(self, path: str) -> str:
         """The path behind the secret, from its slash on; empty, and refused, without it."""
-        secret, slash, rest = path.lstrip("/").partition("/")
-        right = secrets.compare_digest(secret.encode(), self.desk.secret.encode())
-        if not from_here(self.headers.get("Host", "")) or not right or not slash:
+        behind = self._behind(self.desk.secret, path)
+        if not behind:
             self.close_connection = True
             self._send(Answer(b"nothing here\n", "text/plain", 403))
-            return ""
-        return f"/{rest}"
+        return behind
+
+    def _behind(self, secret: str, path: str) -> str:
+        """The path behind that secret, from its slash on; empty without it."""
+        given, slash, rest = path.lstrip("/").partition("/")
+        right = secrets.compare_digest(given.encode(), secret.encode())
+        return f"/{rest}" if right and slash and self.asked_here() else ""
+
+    def _shown(self, path: str) -> None:
+        """A file of the preview.  Nothing that goes there may hold the workroom's own address."""
+        try:
+            answer = self.desk.preview(path)
+        except Exception:  # what is wrong stands in the workroom's list
+            answer = self.desk.not_yet()
+        self._send(answer)
+
 
     def _answer(self, make: Callable[[], Answer]) -> None:
         try:
@@ -518,7 +558,7 @@ def open_room(
     root = root.resolve()
     with somewhere() as site, ended_by_signals():
         stage = Stage(root, site, lambda line: None)
-        desk = RoomPages(Room(root, stage), secrets.token_urlsafe(24))
+        desk = RoomPages(Room(root, stage), secrets.token_urlsafe(24), secrets.token_urlsafe(24))
         if stop is not None:
             desk.ending = stop
         handler = type("RoomHandler", (RoomHandler,), {"desk": desk})

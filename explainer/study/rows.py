@@ -16,6 +16,7 @@ from explainer.study.csvfile import SHOWN, fault
 from explainer.study.description.sources import Measure
 from explainer.study.description.study import Description
 from explainer.study.roles import Roles, counts
+from explainer.study.unseen import blank
 
 
 @dataclass(frozen=True)
@@ -68,12 +69,12 @@ def keys_filled(r: Rows) -> Iterator[Problem]:
     """A row says which item, checkpoint and condition it belongs to."""
     for column in r.roles.keys:
         if column not in r.words:
-            blank = np.isnan(r.frame[column].to_numpy())
-        elif "" in r.words[column]:
-            blank = r.codes[column] == r.words[column].index("")
+            empty = np.isnan(r.frame[column].to_numpy())
+        elif none := [n for n, word in enumerate(r.words[column]) if blank(word)]:
+            empty = np.isin(r.codes[column], none)
         else:
             continue
-        yield from few(r.file, r.frame, column, blank, _nothing, f"the {column} of this row")
+        yield from few(r.file, r.frame, column, empty, _nothing, f"the {column} of this row")
 
 
 def rows_once(r: Rows) -> Iterator[Problem]:
@@ -171,8 +172,9 @@ def out_of_range(file: str, frame: pd.DataFrame, name: str, measure: Measure) ->
         yield from few(file, frame, name, values > measure.highest, _number, words)
 
 
-def _nothing(_: Any) -> str:
-    return "an empty cell"
+def _nothing(value: Any) -> str:
+    shows = isinstance(value, str) and value != ""
+    return "a cell in which nothing shows" if shows else "an empty cell"
 
 
 def _number(value: Any) -> str:

@@ -52,6 +52,8 @@ class GuessWords:
     ask: str
     choices: tuple[tuple[str, str], ...]
     """(the guess, how the answer lies to it), lowest first; none where the author asks."""
+    mode: str = ""
+    """What is guessed: ``size``, ``way`` or ``verdict``; the last alone hides the verdict."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +79,8 @@ class ClaimWords:
     held: str = ""
     """What holds the verdict back, in a few words for its strip; empty where nothing does."""
     short: str = ""
-    """Where the data are against it because what they show is too small: that, in a few words."""
+    """Where the data are against it because what they show is too small, or where too few were read
+    to test it: that, in a few words."""
     beside: tuple[str, ...] = ()
     """Other answers and cautions that stand beside the verdict without holding it back."""
     outcomes: tuple[str, ...] = ()
@@ -92,11 +95,13 @@ class ClaimWords:
     """``plainly`` with a plain phrase in brackets behind trade words, for a page."""
     whose: str = ""
     """Whose claim it is and whose numbers it was held against, in a sentence."""
+    which: str = ""
+    """What was read for it, where that is not what was read for the claim before; else empty."""
 
     @property
     def note(self) -> str:
-        """What stands behind the label and under the strip: what holds it back, or that what the
-        data show is too small; empty where neither is so."""
+        """What stands behind the label and under the strip: what holds it back, that what the
+        data show is too small, or that too few were read; empty where none is so."""
         return f"held back: {self.held}" if self.held else self.short
 
 

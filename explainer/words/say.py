@@ -9,9 +9,9 @@ from typing import TypeVar
 
 from explainer.claims.verdict import Judgement
 from explainer.words.facts.zone import limits_told
-from explainer.words.page.claims import claim_words
+from explainer.words.page.claims import claim_words, which_read
 from explainer.words.page.figures import figure_words
-from explainer.words.page.headline import asked, headline, scope
+from explainer.words.page.headline import asked, headline, scope_of_page
 from explainer.words.page.study import claims_told, study_words
 from explainer.words.phrases.book import AUDIENCES as AUDIENCES, numbers_of, teller_for
 from explainer.words.quantity.everyday import load_everyday
@@ -34,6 +34,8 @@ def say(judgement: Judgement, audience: str = "viewer") -> StudyWords:
     teller = teller_for(judgement, audience)
     things = load_everyday(study.workspace.template_folders)
     claims = {v.claim.id: claim_words(teller, judgement, v) for v in judgement.verdicts}
+    for id, text in which_read(teller, judgement).items():
+        claims[id] = replace(claims[id], which=text)
     said = study_words(
         teller,
         judgement,
@@ -46,7 +48,7 @@ def say(judgement: Judgement, audience: str = "viewer") -> StudyWords:
     top = replace(
         said,
         headline=headline(teller, judgement, facts),
-        scope=scope(teller, judgement, asked(judgement, facts)) if claims else "",
+        scope=scope_of_page(teller, judgement, asked(judgement, facts)) if claims else "",
     )
     return in_first_units(judgement, top)
 

@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pingouin
 import pytest
 from hypothesis import assume, given, settings, strategies as st
@@ -108,3 +109,25 @@ def test_what_nobody_would_measure_is_out_of_reach():
 def test_where_there_is_nothing_a_test_is_wrong_as_often_as_it_may_be():
     assert power.power_mean(8, 0.0) == pytest.approx(0.05)
     assert power.power_difference(5, 9, 0.0, alpha=0.01) == pytest.approx(0.01)
+
+
+def test_a_strong_link_is_told_from_one_on_its_line():
+    """By drawing pairs: as often as asked for does Fisher's range keep clear of 0.5, and with so
+    few items that only the size of r decides, as often does r come out at 0.7."""
+    rng = np.random.default_rng(16)
+
+    def drawn(n, r):
+        x, e = rng.standard_normal((2, 20_000, n))
+        y = r * x + np.sqrt(1 - r * r) * e
+        x, y = (a - a.mean(axis=1, keepdims=True) for a in (x, y))
+        found = (x * y).sum(axis=1) / np.sqrt((x**2).sum(axis=1) * (y**2).sum(axis=1))
+        return found, np.tanh(np.arctanh(found) - 1.959964 / np.sqrt(n - 3))
+
+    n = power.items_past(0.5, 0.7)
+    assert n > power.items_for_r(0.5)  # to tell it from none at all takes far fewer
+    assert (drawn(n, 0.7)[1] > 0.5).mean() == pytest.approx(0.8, abs=0.012)
+    for n in (8, 60):
+        r, low = drawn(n, power.smallest_strong(n, 0.5, 0.7))
+        assert ((r >= 0.7) & (low >= 0.5)).mean() == pytest.approx(0.8, abs=0.025)
+    assert power.smallest_strong(3, 0.5, 0.7) is None
+    assert power.items_past(0.7, 0.7) is None and power.items_past(0.6, 0.60001) is None

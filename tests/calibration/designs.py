@@ -157,6 +157,40 @@ def chosen(rng: Rng, n: int, truth: bool) -> Study:
                     measures={"y": {"unit": "board", "repeatability_sd": 2.0}})  # fmt: skip
 
 
+def chosen_rates(rng: Rng, n: int, truth: bool) -> Study:
+    """The third of 3n bowlers with the fewest strikes coached: nothing moved, or by 20 points."""
+    skill = rng.normal(0.4, 0.06, 3 * n).clip(0.05, 0.95)
+    first = rng.binomial(40, skill)
+    low = set(np.argsort(first)[:n].tolist())
+    then = rng.binomial(40, [p + (0.2 if truth and i in low else 0) for i, p in enumerate(skill)])
+    rows = [(f"W{i}", when, "coached" if i in low else "rest", float(made[i]), 40.0)
+            for when, made in (("before", first), ("after", then))
+            for i in range(3 * n)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["bowler", "when", "part", "made", "tried"])
+    test = {"kind": "rate-difference", "successes": "made", "attempts": "tried", "by": "when",
+            "a": "after", "b": "before", "within": "bowler", "direction": "higher",
+            "only": {"part": "coached"}}  # fmt: skip
+    return study_of({"t": frame}, [test], item="bowler", measures={},
+                    tables={"t": {"chosen_by": "made", "chosen_only": {"part": "coached"}}},
+                    )  # fmt: skip
+
+
+def in_turn(rng: Rng, n: int, truth: bool) -> Study:
+    """Three of four balls had the short oil first, and all read less the second time: by nothing of
+    the oil's, or by a board and a half of it."""
+    gap, rows = 1.5 if truth else 0.0, []
+    first = max(2, n - max(2, n // 4))
+    for i in range(n):
+        level = rng.normal(10, 2)
+        for turn, oil in enumerate(("short", "long") if i < first else ("long", "short")):
+            y = level - 1.5 * turn + gap * (oil == "short") + rng.normal(0, 0.6)
+            rows.append((f"B{i}", oil, float(turn + 1), y))
+    frame = pd.DataFrame(rows, columns=["ball", "oil", "turn", "y"])
+    test = {"kind": "difference", "measure": "y", "by": "oil", "a": "short", "b": "long",
+            "within": "ball", "direction": "higher"}  # fmt: skip
+    return study_of({"t": frame}, [test], measures={"y": Y}, tables={"t": {"order": "turn"}})
+
+
 def averages(rng: Rng, n: int, truth: bool) -> Study:
     """Two groups of n; only mean, SD and n are printed. The second varies twice as much."""
     sides = [("a", rng.normal(1.5 if truth else 0.0, 0.7, n)), ("b", rng.normal(0, 1.4, n))]
@@ -485,6 +519,8 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool], Study]] = {
     "unequal series, difference": unequal_series,
     "models apart, trend": models_trend,
     "dropouts between windows, change": dropouts_windows,
+    "chosen, rates": chosen_rates,
+    "two conditions in turn, difference": in_turn,
 }
 
 

@@ -573,6 +573,26 @@ def share_every(rng: Rng, n: int, truth: bool, shared: float) -> World:
     return World(study_of(_twice(rng, n, moved), test, use="games", measures=measures), None)
 
 
+def share_by_size(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Nineteen in twenty balls fall by three, or just half of them: by at least two, it is said."""
+    share = 0.95 if truth else 0.5
+    moved = np.where(rng.random(n) < share, -3.0, -1.0)
+    test = {"kind": "share-of-items", "measure": "y", "from": 0, "to": 60, "direction": "down",
+            "share": "most", "at_least": 2}  # fmt: skip
+    return World(study_of(_twice(rng, n, moved), test, use="games", measures=ONE), share)
+
+
+def every_by_size(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """All fall by more than two and the gauge's doubt, or one of them by two just less a hair."""
+    moved = np.full(n, -3.0)
+    if not truth:
+        moved[0] = -1.999
+    test = {"kind": "share-of-items", "measure": "y", "from": 0, "to": 60, "direction": "down",
+            "share": "every", "at_least": 2}  # fmt: skip
+    measures = {"y": {"unit": "board", "repeatability_sd": 0.2}}
+    return World(study_of(_twice(rng, n, moved), test, use="games", measures=measures), None)
+
+
 def no_worse(rng: Rng, n: int, truth: bool, shared: float) -> World:
     """Level, or worse by just as much as matters."""
     size = 0.0 if truth else 1.0
@@ -796,6 +816,40 @@ def given_strong(rng: Rng, n: int, truth: bool, shared: float) -> World:
     return World(study_of(_held(rng, n, left), test, measures=XYZ), left)
 
 
+def _in_blocks(rng: Rng, n: int, means: list[float], sds: list[float]) -> pd.DataFrame:
+    """n balls under every condition: each ball its own level, each condition its own scatter."""
+    level = rng.normal(0, 3, n)
+    rows = [(f"B{i}", f"g{g}", level[i] + mean + rng.normal(0, sd))
+            for g, (mean, sd) in enumerate(zip(means, sds, strict=True))
+            for i in range(n)]  # fmt: skip
+    return pd.DataFrame(rows, columns=["ball", "oil", "y"])
+
+
+def ranking_blocks_first(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Four oils, the same n balls on each; false: the first is level with one other."""
+    lead = 2.0 if truth else 0.0
+    frame = _in_blocks(rng, n, [lead, 0.0, -1.0, -3.0], [1.0, 1.6, 0.3, 1.0])
+    test = {"kind": "ranking", "measure": "y", "by": "oil", "first": "g0", "within": "ball"}
+    return World(study_of(frame, test, measures=ONE), lead)
+
+
+def ranking_blocks_order(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Three in order, of the same balls; false: the last two are level."""
+    gap = 2.0 if truth else 0.0
+    frame = _in_blocks(rng, n, [4.0, 2.0, 2.0 - gap], [1.0, 1.6, 0.3])
+    test = {"kind": "ranking", "measure": "y", "by": "oil", "order": ["g0", "g1", "g2"],
+            "within": "ball"}  # fmt: skip
+    return World(study_of(frame, test, measures=ONE), gap)
+
+
+def ranking_blocks_same(rng: Rng, n: int, truth: bool, shared: float) -> World:
+    """Four alike, of the same balls; false: the outer two just as far apart as matters."""
+    gap = 0.0 if truth else 2.0
+    frame = _in_blocks(rng, n, [gap / 2, 0.0, 0.0, -gap / 2], [0.8, 1.0, 0.3, 0.8])
+    test = {"kind": "ranking", "measure": "y", "by": "oil", "same": 2.0, "within": "ball"}
+    return World(study_of(frame, test, measures=ONE), gap)
+
+
 WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "change": change,
     "no-change": no_change,
@@ -855,6 +909,11 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool, float], World]] = {
     "association, a number held alike": given_number,
     "association, groups held alike": given_groups,
     "association, strong, a number held alike": given_strong,
+    "ranking, first, the same balls": ranking_blocks_first,
+    "ranking, order, the same balls": ranking_blocks_order,
+    "ranking, same, the same balls": ranking_blocks_same,
+    "share-of-items, most, at least": share_by_size,
+    "share-of-items, every, at least": every_by_size,
 }
 #: The kinds whose worlds have checkpoints, where an error can be shared by all items.
 SHARED = ("change", "no-change", "tracks-within", "same-line", "break-in")

@@ -13,12 +13,14 @@ from itertools import permutations
 import numpy as np
 import pandas as pd
 import pytest
+from scipy import stats
 
 from explainer.analysis import drift
 from explainer.claims.kinds import KINDS
 from explainer.claims.results import results
 from explainer.claims.trend import _way_of_one
 from explainer.claims.verdict import REASONS, Judgement, Verdict
+from explainer.words.say import say
 
 Judge = Callable[..., Judgement]
 One = Callable[..., str]
@@ -678,3 +680,114 @@ def test_two_items_that_crossed_have_a_range_and_one_has_none(judged: Judge, one
     began_past = frame.assign(x=frame["x"].where(frame["ball"] == "a", 40))  # b never was above it
     (alone,) = judged(one(test), began_past).verdicts
     assert alone.low is None and alone.code == "cannot-tell" and "too-few-items" in alone.reasons
+
+
+# --- a ranking of the same items under each condition
+
+ON_OILS = """\
+title: A test study
+question: Does it?
+tested: {each: ball}
+measures:
+  y: {term: total hook, unit: board, matters_from: 1}
+"""
+
+
+def on_oils(n: int = 8, noise: float = 0.3, own: float = 4.0, missing: int = 0) -> pd.DataFrame:
+    """n balls, far apart among themselves, on three oils a board apart; the last ``missing`` of
+    them not on the long one."""
+    rng = np.random.default_rng(12)
+    level = rng.normal(10, own, n)
+    rows = [(f"B{i}", oil, level[i] + step + rng.normal(0, noise))
+            for step, oil in enumerate(("long", "house", "short")) for i in range(n)
+            if not (oil == "long" and i >= n - missing)]  # fmt: skip
+    return pd.DataFrame(rows, columns=["ball", "oil", "y"])
+
+
+def test_ranking_within_the_same_balls(judged, one) -> None:
+    """Balls four boards apart hide a gap of one board, unless each is held against itself."""
+    frame = on_oils()
+    test = "{kind: ranking, measure: y, by: oil, first: short%s}"
+    j = judged(one(test % ", within: ball"), frame, head=ON_OILS)
+    (v,) = j.verdicts
+    wide = frame.pivot_table(index="ball", columns="oil", values="y")
+    gap = wide["short"] - wide["house"]
+    by_hand = stats.ttest_1samp(gap, 0.0)
+    assert (v.code, v.n_items, v.detail.paired) == ("backed", 8, True)
+    assert (v.estimate, v.low) == pytest.approx(
+        (gap.mean(), by_hand.confidence_interval(0.95).low))
+    assert v.detail.p_pair == pytest.approx(min(1.0, 2 * by_hand.pvalue))
+    assert "held against itself under every condition" in say(j).claims["c"].method
+    strangers = frame.assign(ball=[f"{b}{o}" for b, o in zip(frame.ball, frame.oil, strict=True)])
+    (w,) = judged(one(test % ""), strangers, head=ON_OILS).verdicts
+    assert (w.code, w.detail.paired) == ("cannot-tell", False)
+    (whole,) = judged(one(test % ""), frame, head=ON_OILS).verdicts  # all on all: pairs at sight
+    assert whole.detail.paired and whole.low == v.low
+
+
+def test_ranking_of_balls_that_are_not_on_every_oil(judged, one) -> None:
+    frame = on_oils(missing=3)
+    test = "{kind: ranking, measure: y, by: oil, order: [short, house, long]%s}"
+    (v,) = judged(one(test % ", within: ball"), frame, head=ON_OILS).verdicts
+    assert (v.n_items, v.detail.without, v.n_rows) == (5, ("B5", "B6", "B7"), 15)
+    j = judged(one(test % ""), frame.assign(y=frame.y + 20 * (frame.oil == "short")
+                                            + 10 * (frame.oil == "house")), head=ON_OILS)
+    (w,) = j.verdicts
+    assert (w.detail.paired, "pairs" in w.reasons, w.code != "backed") == (False, True, True)
+    (asked,) = [p for p in j.study.warnings if p.code == "pairs"]
+    assert "`B0`, `B1`, `B2`, `B3`, … in several" in str(asked) and "within: ball" in str(asked)
+    apart = frame[(frame.oil == "long") == frame.ball.isin(["B0", "B1"])]
+    (x,) = judged(one(test % ", within: ball"), apart, head=ON_OILS).verdicts
+    assert (x.code, x.detail.undefined) == ("not-tested", "no-blocks")
+
+
+def test_ranking_of_checkpoints_follows_each_ball(judged, one) -> None:
+    """By use: the same balls by nature, so what sets them apart is none of the doubt."""
+    rng = np.random.default_rng(3)
+    rows = [(f"B{i}", use, 10 + 3 * i + use / 20 + rng.normal(0, 0.1))
+            for i in range(8) for use in (0, 20, 40)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "games", "y"]).assign(x=1.0)
+    (v,) = judged(one("{kind: ranking, measure: y, by: games, first: 40}"), frame).verdicts
+    assert (v.code, v.detail.paired) == ("backed", True)
+    (same,) = judged(one("{kind: ranking, measure: y, by: games, same: 3}"), frame).verdicts
+    assert same.strip is not None
+    assert (same.code, same.strip.level, same.detail.n_pairs) == ("backed", 0.9, 3)
+
+
+# --- how many items, by how much
+
+SO_MANY = "{kind: share-of-items, measure: y, from: 0, to: 20, direction: down, share: %s%s}"
+
+
+def falls(*by: float) -> pd.DataFrame:
+    """A ball for each, which falls by so much."""
+    rows = [(f"B{i}", use, 20.0 - (d if use else 0)) for i, d in enumerate(by) for use in (0, 20)]
+    return pd.DataFrame(rows, columns=["ball", "games", "y"]).assign(x=1.0)
+
+
+def test_share_of_items_by_at_least_so_much(judged, one) -> None:
+    """Ten fell, nine of them by two or more: that shows it of most, and not of nine in ten."""
+    frame = falls(3, 3, 3, 3, 2, 4, 5, 3, 3, 1)
+    (plain,) = judged(one(SO_MANY % ("most", "")), frame).verdicts
+    (sized,) = judged(one(SO_MANY % ("most", ", at_least: 2")), frame).verdicts
+    assert (plain.estimate, sized.estimate) == (1.0, 0.9)
+    assert (sized.code, sized.detail.moved, sized.detail.not_moved) == ("backed", 9, 1)
+    assert sized.low == pytest.approx(stats.binomtest(9, 10).proportion_ci(method="exact").low)
+    (most,) = judged(one(SO_MANY % ("0.9", ", at_least: 2")), frame).verdicts
+    assert most.code == "cannot-tell"
+
+
+def test_share_of_items_by_at_least_so_much_of_every_one(judged, one) -> None:
+    """Read to 0.1: a change of one ball is seen from 1.96·0.1·√2 = 0.277, either side of two."""
+    gauged = (ON_OILS.replace("measures:", "use: {column: games, unit: game}\nmeasures:")
+              .replace("matters_from: 1", "matters_from: 1, repeatability_sd: 0.1"))
+    for last, code in ((2.3, "backed"), (2.2, "leans"), (1.9, "cannot-tell"), (1.7, "against")):
+        test = SO_MANY % ("every", ", at_least: 2")
+        j = judged(one(test), falls(3, 3, 3, 3, last), head=gauged)
+        (v,) = j.verdicts
+        assert (last, v.code) == (last, code)
+        words = say(j).claims["c"]
+        assert "fell by at least 2 boards" in words.says or code == "against"
+        if code == "against":
+            assert "did not change by that much" in words.says
+        assert not [d for key, d in j.memo.items() if "defect" in str(key) and d]

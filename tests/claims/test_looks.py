@@ -86,6 +86,22 @@ def test_cut_off_without_a_declared_end_is_a_pile(judged: Judge, one: One) -> No
     assert "cut-off" not in only(judged(one(SAME), coarse, head=head())).reasons
 
 
+def test_cut_off_to_two_values(judged: Judge, one: One) -> None:
+    """A tester that says 10 or 20: most balls moved by half of that, and it says the same twice."""
+    start = (10.0,) * 6 + (20.0,) * 6
+    frame = readings({f"B{i}": (y, y, y) for i, y in enumerate(start)})
+    frame.loc[frame["games"].eq(20) & frame["ball"].eq("B0"), "y"] = 20.0
+    two = head().replace("matters_from: 1", "matters_from: 5")
+    j = judged(one(SAME), frame, head=two)
+    v = only(j)
+    assert (v.code, v.detail.design.cut_two) == ("cannot-tell", True)
+    assert "All readings stand on one of two values" in told(j)
+    stepped = two.replace("matters_from: 5", "matters_from: 5, resolution: 10")
+    assert "cut-off" not in only(judged(one(SAME), frame, head=stepped)).reasons
+    third = frame.assign(y=frame["y"] + (frame["ball"] == "B3") * 0.5)
+    assert not only(judged(one(SAME), third, head=two)).detail.design.cut_two
+
+
 # --- who left
 
 def test_dropouts_that_went_the_other_way(judged: Judge, one: One) -> None:
@@ -247,6 +263,73 @@ def test_confounded_with_what_came_first(
     assert "confounded" not in only(judged(one(test), swapped, head=bare)).reasons
 
 
+def in_turn(firsts: int, of: int, drift: float, gap: float, noise: float = 0.3) -> pd.DataFrame:
+    """Balls on two oils, ``firsts`` of them on the short one first; the second throw reads
+    ``drift`` more whatever it is, the short oil ``gap`` more."""
+    rng = np.random.default_rng(17)
+    rows = []
+    for i in range(of):
+        level, oils = rng.normal(10, 2), ("short", "long") if i < firsts else ("long", "short")
+        rows += [(f"B{i}", oil, turn, level + drift * (turn - 1) + gap * (oil == "short")
+                  + rng.normal(0, noise)) for turn, oil in enumerate(oils, start=1)]  # fmt: skip
+    return pd.DataFrame(rows, columns=["ball", "oil", "turn", "y"]).assign(z=1.0)
+
+
+TURNS = "{kind: difference, measure: y, by: oil, a: short, b: long, within: ball, direction: %s}"
+
+
+def test_confounded_where_nine_of_twelve_had_the_one_order(judged: Judge, one: One) -> None:
+    """Two boards less on the second throw, nothing by the oil: the plain mean is off by one."""
+    bare = head().replace("use: {column: games}\n", "")
+    frame = in_turn(9, 12, -2.0, 0.0)
+    j = judged(one(TURNS % "higher"), frame, head=bare)
+    v, d = only(j), only(j).detail.design
+    assert v.estimate is not None and v.estimate > 0.7
+    assert ("confounded" in v.reasons, v.code, d.turn_decides) == (True, "cannot-tell", True)
+    gaps = frame.pivot_table(index="ball", columns="oil", values="y")
+    gap, first = gaps["short"] - gaps["long"], [f"B{i}" for i in range(9)]
+    by_hand = (gap[first].mean() + gap.drop(first).mean()) / 2
+    assert (d.turn_a, d.turn_b, d.turn_estimate) == (9, 3, pytest.approx(by_hand))
+    assert "Nine balls had “short” first and 3 balls “long”" in told(j)
+    assert "leaves behind for the other, nothing here can show" in told(j)
+
+
+@pytest.mark.parametrize(("firsts", "gap", "drift", "reason"), [
+    (6, 1.5, -2.0, False), (9, 3.0, -0.5, False), (11, 3.0, -0.5, True), (12, 3.0, 0.0, True),
+])  # fmt: skip
+def test_confounded_orders_that_hold_nothing_back(
+    judged: Judge, one: One, firsts: int, gap: float, drift: float, reason: bool
+) -> None:
+    """As many of either; a gap that stands with each order once; one odd ball; none at all."""
+    bare = head().replace("use: {column: games}\n", "")
+    j = judged(one(TURNS % "higher"), in_turn(firsts, 12, drift, gap), head=bare)
+    v = only(j)
+    assert (v.code, "confounded" in v.reasons) == ("backed", reason)
+    assert ("leaves behind for the other" in told(j)) is (firsts < 10)
+    assert ("too few in one of the two orders" in told(j)) is (firsts == 11)
+
+
+def test_confounded_orders_are_no_unequal_stretches(judged: Judge, one: One) -> None:
+    """The order is declared; half had either oil first: no oil was read over another stretch."""
+    bare = head().replace("use: {column: games}\n", "")
+    frame, keys = in_turn(6, 12, -0.5, 3.0), {"t": ", order: turn"}
+    v = only(judged(one(TURNS % "higher"), frame, head=bare, table_keys=keys))
+    assert (v.code, v.reasons, v.detail.design.turn_a) == ("backed", (), 6)
+
+
+def test_confounded_orders_of_rates(judged: Judge, one: One) -> None:
+    rows = [(f"W{i}", oil, turn, 30 + i % 3 - 12 * (turn == 2), 60) for i in range(12)
+            for turn, oil in enumerate(("a", "b") if i < 9 else ("b", "a"), start=1)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "oil", "turn", "made", "tried"])
+    frame["made"] += [k % 4 for k in range(len(frame))]
+    test = ("{kind: rate-difference, successes: made, attempts: tried, by: oil, a: a, b: b, "
+            "within: ball, direction: higher}")  # fmt: skip
+    bare = "title: A\nquestion: Is it?\ntested: {each: ball}\nmeasures: {}\n"
+    v = only(judged(one(test), frame, head=bare))
+    assert (v.detail.design.turn_decides, v.code) == (True, "cannot-tell")
+    assert v.detail.design.turn_estimate == pytest.approx(0.0, abs=0.03)
+
+
 # --- chosen by their own first reading
 
 def scores(n: int = 30, u: float = 3.0, seed: int = 5) -> pd.DataFrame:
@@ -325,6 +408,31 @@ def test_one_group_alone_was_chosen(judged: Judge, one: One) -> None:
     assert not j.verdict("rest").detail.design.chosen_declared
     all_of_them = judged(one(up), frame, head=head(", repeatability_sd: 3", ", chosen_by: y"))
     assert "chosen" in only(all_of_them).reasons
+
+
+def test_one_group_was_chosen_and_another_table_says_which(judged: Judge, one: One) -> None:
+    """The readings have no column of who was coached; a list of names has."""
+    frame = scores()
+    low = frame[frame["games"] == 0].nsmallest(8, "y")["ball"].tolist()
+    frame = frame[(frame["games"] == 0) | frame["ball"].isin(low)]
+    names = pd.DataFrame({"ball": sorted(set(frame["ball"]))})
+    names["part"] = ["coached" if b in low else "rest" for b in names["ball"]]
+    tested = ", chosen_by: {by: y, only: {part: coached}}"
+    up = DOWN.replace("direction: down", "direction: up")
+    j = judged(one(up), {"t": frame, "names": names}, head=head(", repeatability_sd: 3", tested))
+    v = only(j)
+    assert ("chosen" in v.reasons, v.detail.design.chosen_who) == (True, ("coached",))
+
+
+def test_chosen_and_counted(judged: Judge, one: One) -> None:
+    """That most of the highest fell is no news; that most fell by ten boards more is."""
+    test = DOWN.replace("kind: change", "kind: share-of-items").replace("}", ", share: most}")
+    frame = highest(scores(60), 16)
+    fooled = only(judged(one(test), frame, head=head(", repeatability_sd: 1")))
+    assert ("chosen" in fooled.reasons, fooled.code == "backed") == (True, False)
+    frame.loc[frame["games"] == 20, "y"] -= 25
+    v = only(judged(one(test), frame, head=head(", repeatability_sd: 3")))
+    assert (v.code, "chosen" in v.reasons, v.detail.design.chosen_holds) == ("backed", True, True)
 
 
 def test_chosen_with_another_reading_before(judged: Judge, one: One) -> None:

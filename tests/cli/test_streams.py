@@ -52,6 +52,19 @@ def one_line(said: str) -> str:
     return said
 
 
+@pytest.mark.parametrize("given", ["9" * 30, "253402300800", "-5", ""])
+def test_a_moment_that_is_none_is_a_line(home, given):
+    """The moment of reproducible builds: libraries break over it while they are loaded."""
+    done = shell(home, "E weigh one", SOURCE_DATE_EPOCH=given)
+    assert done.returncode == 2 and not done.stdout
+    assert "found SOURCE_DATE_EPOCH=" in one_line(done.stderr)
+
+
+def test_the_last_moment_there_is_will_do(home):
+    done = shell(home, "E weigh one", SOURCE_DATE_EPOCH="253402300799")
+    assert done.returncode == 0 and not done.stderr
+
+
 @pytest.mark.parametrize(("what", "where", "why"), [
     ("--help", ">&-", "closed"), ("--version", ">/dev/full", "No space"),
     ("weigh one --json", ">/dev/full", "No space"),

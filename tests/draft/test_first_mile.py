@@ -7,7 +7,15 @@ import io
 import openpyxl
 import pytest
 
+from explainer.claims.judge import judge
 from explainer.draft.draft import DraftedStudy, GivenFile, draft_from
+from explainer.draft.folder import write_folder
+from explainer.draft.headers import unit_in
+from explainer.proof.read import proofread
+from explainer.room.edit import StudyText
+from explainer.room.fields import answered, asked
+from explainer.study.load import load_study, open_workspace
+from explainer.words.say import say
 
 HOOKS = [("Kestrel 1", 11.8, 5.3, 9.4, 5.0), ("Kestrel 2", 12.7, 5.0, 11.0, 4.8),
          ("Kestrel 3", 12.9, 4.9, 11.5, 5.1), ("Kestrel 4", 15.2, 6.1, "n/a", "-"),
@@ -38,12 +46,30 @@ def test_millilitres_over_the_heads_are_a_condition_and_no_games():
                          *HOOKS, ("AVERAGE", 11.4, 5.0, 9.3, 4.7)])  # fmt: skip
     [table] = draft.plan.tables
     assert table.parts.use is None
-    assert table.parts.condition.name == "volume"
+    assert table.parts.condition.name == "volume_ml"
     assert table.parts.condition.distinct == ["18", "25"]
     assert [m.name for m in draft.plan.measures] == ["hook", "exit_angle"]
     assert [m.unit for m in draft.plan.measures] == ["board", "count"]
     assert "between 18 mL and 25 mL" in text(draft)
     assert "use:" not in text(draft)
+
+
+def test_a_ball_that_was_read_once_is_in_no_average_beside_the_gap(tmp_path):
+    draft = drafted(Oil=[(None, "18 mL", None, "25 mL", None),
+                         ("Ball", "Hook (bds)", "Exit angle", "Hook (bds)", "Exit angle"), *HOOKS])
+    folder = tmp_path / "studies" / "x"
+    write_folder(folder, draft.files)
+    study = load_study(folder, open_workspace(tmp_path))
+    judgement = judge(study)
+    figure = next(f for f in judgement.figures if f.figure.id == "hook-by-volume-ml")
+    told = next(f.numbers for f in figure.findings if f.kind == "difference")
+    both = [(one, two) for _, one, _, two, _ in HOOKS if two != "n/a"]
+    assert told["n_items"] == len(both) == len(HOOKS) - 1
+    assert told["mean_a"] == pytest.approx(sum(one for one, _ in both) / len(both))
+    assert told["mean_b"] == pytest.approx(sum(two for _, two in both) / len(both))
+    assert told["difference"] == pytest.approx(told["mean_a"] - told["mean_b"])
+    words = say(judgement, "viewer").figures["hook-by-volume-ml"]
+    assert "volume 18 mL" in str(words) and "over the 4 balls read in both" in str(words)
 
 
 def test_millilitres_in_a_column_are_a_condition_and_no_games():
@@ -122,3 +148,111 @@ def test_strikes_and_words_of_a_kind_stay_what_they_were():
     covers = [("A", "solid", 5.1), ("B", None, 5.2), ("C", "solid", 5.5), ("D", None, 5.0)]
     other = drafted(Balls=[("Ball", "Cover", "Hook (bds)"), *covers])
     assert other.plan.tables[0].tidy.column("cover").cells == ("solid", "", "solid", "")
+
+
+def lines(draft: DraftedStudy, begins: str) -> list[str]:
+    return [line.strip() for line in text(draft).splitlines() if line.strip().startswith(begins)]
+
+
+def of_oil(*below: tuple[object, ...]) -> DraftedStudy:
+    rows = [("A", 8.0, 4.0), ("B", 7.5, 4.2), ("C", 8.2, 4.1), ("D", 7.9, 4.6)]
+    return drafted(Oil=[("Ball", "Hook (bds)", "Angle"), *rows, *below])
+
+
+def test_a_printed_average_that_its_rows_do_not_give_is_said_and_asked_until_answered():
+    said = "row 6 (AVERAGE): Hook (bds) says 8.1, its rows give 7.90"
+    draft = of_oil(("AVERAGE", 8.1, 4.2))
+    assert any(said in str(q) for q in draft.questions)
+    [file] = lines(draft, "file:")
+    assert f"# CONFIRM: {said}" in file
+    assert "Angle says" not in text(draft)
+
+
+@pytest.mark.parametrize("printed", [
+    (("AVERAGE", 7.9, 4.2),),  # rounded and cut off: 7.90, 4.225
+    (("Total", 31.6, 16.9),),
+    (("Total", 31.6, 16.9), ("Average", 7.9, 4.22)),
+    (("best average", "n/a", ""),),
+])  # fmt: skip
+def test_a_printed_average_that_is_right_is_passed_over(printed):
+    assert "its rows give" not in text(of_oil(*printed))
+
+
+def test_a_wrong_total_counts_the_rows_since_the_one_before_it():
+    draft = of_oil(("Total", 31.6, 16.9), ("E", 6.0, 4.0), ("F", 6.5, 3.0), ("Total", 12.9, 7.0))
+    assert "row 9 (Total): Hook (bds) says 12.9, its rows give 12.5" in text(draft)
+
+
+def test_a_unit_that_stands_in_a_note_alone_is_offered_and_not_taken():
+    draft = drafted(Sanding_in_games=[("Ball", "Fresh", "10 games", "30 games"), *SANDED,
+                                      ("surface in microinches, gauge reads +/-2",)])  # fmt: skip
+    [unit] = lines(draft, "unit:")
+    assert unit.startswith("unit: count  # CONFIRM:")
+    assert unit.endswith("gauge reads +/-2”: is it `microinch`?")
+    assert len(lines(draft, "# repeatability_sd:")) == 1
+    [asks] = [q for q in asked(StudyText(text(draft))) if q.path[-1:] == ("unit",)]
+    assert asks.offered == "microinch"
+    assert {"microinch", "degree", "board"} <= set(asks.suggest)
+    taken = answered(StudyText(text(draft)), {f"{asks.line}": "microinch"}, frozenset())
+    assert taken.at(("measures", "sanding", "unit")) == "microinch"
+
+
+@pytest.mark.parametrize(("note", "unit"), [
+    ("hook in boards, angle in degrees", ""),  # two: nobody knows which is whose
+    ("measured in October", ""), ("all in all a good night", ""), ("Angle is in degrees", "degree"),
+    ("units: degrees", "degree"), ("after 60 games (games)", ""), ("values (deg)", "degree"),
+])  # fmt: skip
+def test_only_one_unit_that_a_note_names_is_offered(note, unit):
+    assert unit_in(note) == unit
+    told = lines(of_oil((note,)), "unit: count")
+    assert [f"`{unit}`" in line for line in told] == [bool(unit)]
+
+
+@pytest.mark.parametrize(("over", "so"), [
+    ("Birch Lanes (made up)", True), ("an invented test", True), ("Birch Lanes, synthetic", False),
+])  # fmt: skip
+def test_data_that_a_sheet_calls_made_up_is_called_so_and_asked(over, so):
+    draft = drafted(Oil=[(over,), (None,), ("Ball", "Before", "After"),
+                         *[(b, x, y) for b, x, _, y, _ in HOOKS[:3]]])  # fmt: skip
+    assert [over in line for line in lines(draft, "invented: yes  # CONFIRM:")] == [True] * so
+
+
+def test_remarks_are_shown_to_whoever_can_say_what_they_mean():
+    draft = drafted(Oil=[("Ball", "Hook (bds)", "Notes"), ("A", 8.0, None), ("B", 7.5, "re-oiled"),
+                         ("C", 8.2, None)])  # fmt: skip
+    [told] = [str(q) for q in draft.questions if "column Notes" in str(q)]
+    assert "re-oiled" in told and "leave its row out" in told
+
+
+def test_a_name_that_stands_in_no_head_is_asked_about():
+    draft = drafted(Sanding_in_games=[("Ball #", "Fresh", "10 games", "30 games"), *SANDED])
+    assert len(lines(draft, "term: sanding  # CONFIRM: named after its sheet")) == 1
+    season = drafted(Club=[("Name", "Team", "Wk 1", "Wk 2", "Wk 3"), *(r[:-1] for r in SEASON)])
+    assert len(lines(season, "term: score  # CONFIRM: no head says")) == 1
+    headed = drafted(Sanding=[("Ball", "Ra 0 games", "Ra 10 games", "Ra 30 games"), *SANDED])
+    assert "no head says" not in text(headed)
+
+
+def test_what_was_made_of_a_sheet_is_answered_with_a_tick_and_no_field_to_type_over():
+    rows = [(*row[:-1], row[-1] and "x") for row in SEASON]
+    season = drafted(Club=[("Name", "Team", "Wk 1", "Wk 2", "Wk 3", "Coached?"), *rows])
+    oil = drafted(Sanding=[("Ball", "Fresh", "10 games", "30 games"), *SANDED])
+    for draft, words in ((season, "blank = not coached?"), (oil, "is Fresh 0 games?")):
+        source = StudyText(text(draft))
+        [asks] = [q for q in asked(source) if words in q.ask]
+        assert asks.yes
+        assert asks.path == ()
+        assert words not in answered(source, {}, frozenset([asks.line])).text.split("title:")[1]
+
+
+def test_a_comparison_that_forgets_whose_readings_go_together_is_told_what_to_write(tmp_path):
+    draft = drafted(Oil=[(None, "18 mL", None, "25 mL", None),
+                         ("Ball", "Hook (bds)", "Exit angle", "Hook (bds)", "Exit angle"), *HOOKS])
+    folder = tmp_path / "studies" / "x"
+    write_folder(folder, draft.files)
+    workspace = open_workspace(tmp_path)
+    assert "unpaired" not in {p.code for p in proofread(folder, workspace)}
+    file = folder / "study.yaml"
+    file.write_text(file.read_text("utf-8").replace(", within: ball", "", 1), "utf-8")
+    [told] = [p for p in proofread(folder, workspace) if p.code == "unpaired"]
+    assert "`within: ball`" in str(told) and "`hook-differs`" in str(told)

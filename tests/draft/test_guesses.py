@@ -195,10 +195,10 @@ def test_set_values_are_conditions_and_each_gets_a_claim():
         for p in ("short", "longer") for s in (1, 2)
     )  # fmt: skip
     found = parts(text)
-    assert [c.name for c in found.conditions] == ["oil", "pattern"]
+    assert [c.name for c in found.conditions] == ["oil_ml", "pattern"]
     assert [c.name for c in found.measures] == ["hook"]
     said = drafted(text).files["study.yaml"].decode()
-    assert 'by: oil, a: "20", b: "30"' in said
+    assert 'by: oil_ml, a: "20", b: "30"' in said
     assert "by: pattern" in said
 
 
@@ -227,7 +227,7 @@ def test_each_question_is_asked_once_and_stands_at_the_head_of_the_file():
 def test_millilitres_in_heads_are_set_and_no_games():
     found = parts("Ball,Carry 20ml,Carry 25ml,Carry 30ml\nP1,50,60,70\nP2,55,61,72\nP3,52,63,75\n")
     assert found.use is None
-    assert (found.condition.name, found.condition.header.unit) == ("volume", "ml")
+    assert (found.condition.name, found.condition.header.unit) == ("volume_ml", "ml")
     assert [c.name for c in found.measures] == ["carry"]
 
 

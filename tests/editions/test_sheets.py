@@ -392,6 +392,8 @@ def test_three_things_are_what_the_question_turns_on_and_then_key_findings(examp
 WORDS = {"backed": "yes", "leans": "it looks so, not settled",
          "cannot-tell": "this test can't tell", "against": "no",
          "not-tested": "nobody tested it"}  # fmt: skip
+OPEN = ("leans", "cannot-tell", "not-tested")
+"""Asked, and never a name alone before its colon, which reads as a yes."""
 
 
 def recoded(judgement, **codes):
@@ -403,7 +405,7 @@ def recoded(judgement, **codes):
 
 def test_the_answer_speaks_of_what_the_question_turns_on(example, glossary):
     words = say_handout(example, glossary).poster
-    assert words.answers[0] == "Smoother: yes. Hooks less: this test can't tell."
+    assert words.answers[0] == "Smoother: yes. Hooks less? This test can't tell."
     assert [r.claim for r in words.rows[:2]] == ["texture-falls", "worn-hooks-less"]
     assert words.asked == 2
     assert words.scope == "Going by 8 balls. Yours may differ."
@@ -413,14 +415,19 @@ def test_the_answer_speaks_of_what_the_question_turns_on(example, glossary):
 def test_each_verdict_has_its_word_and_no_other(example, glossary, code):
     other = recoded(example, texture_falls=code, worn_hooks_less="backed")
     answer = say_handout(other, glossary).poster.answers[0]
-    assert answer == f"Smoother: {WORDS[code]}. Hooks less: yes."
+    word = WORDS[code]
+    told = f"? {word[0].upper()}{word[1:]}" if code in OPEN else f": {word}"
+    assert answer == f"Smoother{told}. Hooks less: yes."
 
 
 @pytest.mark.parametrize("codes", [("cannot-tell", "cannot-tell"), ("not-tested", "cannot-tell")])
 def test_what_cannot_be_answered_is_not_answered_with_other_findings(example, glossary, codes):
     other = recoded(example, texture_falls=codes[0], worn_hooks_less=codes[1])
     words = say_handout(other, glossary).poster
-    assert words.answers == ("This study can't answer that.", "It can't tell.")
+    assert words.answers == (
+        "Smoother? Hooks less? This study can't answer that.",
+        "This study can't answer that.", "It can't tell.",
+    )  # fmt: skip
     # rough-hooks-more is backed, and a key finding: it is in the rows, and not in the answer.
     assert any(r.claim == "rough-hooks-more" and r.code == "backed" for r in words.rows)
 

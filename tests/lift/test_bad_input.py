@@ -194,7 +194,9 @@ def test_the_reading_process_may_write_nothing_and_take_a_gigabyte(tmp_path) -> 
     import sys
 
     program = (
-        "from explainer.lift.child import confined; confined()\n"
+        "from explainer.lift.child import MEMORY\n"
+        "from explainer.editions.apart import Limits, confine\n"
+        "confine(Limits(MEMORY, written=0, files=64))\n"
         "try:\n    bytearray(1_200_000_000); print('took it')\n"
         "except MemoryError: print('memory held')\n"
         "try:\n    open('made', 'wb', buffering=0).write(b'x'); print('wrote')\n"
@@ -205,6 +207,34 @@ def test_the_reading_process_may_write_nothing_and_take_a_gigabyte(tmp_path) -> 
                           env={"PYTHONPATH": str(ROOT)})  # fmt: skip
     assert "memory held" in done.stdout
     assert "wrote" not in done.stdout  # it ends by a signal, or with an error
+
+
+def test_where_a_system_knows_no_such_limit_the_others_hold(monkeypatch) -> None:
+    """One that counts no memory refuses to be asked; one that has no such module has no limits."""
+    import resource
+    import sys
+
+    from explainer.editions.apart import Limits, confine
+
+    held: dict[int, tuple[int, int]] = {}
+
+    def most(what: int, ends: tuple[int, int]) -> None:
+        if what == resource.RLIMIT_AS:
+            raise ValueError("current limit exceeds maximum limit")
+        held[what] = ends
+
+    monkeypatch.setattr(resource, "setrlimit", most)
+    monkeypatch.setattr(resource, "getrlimit", lambda what: (100, 100))
+    confine(Limits(10**9, written=7, seconds=2.0, files=64))
+    assert held[resource.RLIMIT_FSIZE] == (7, 7)
+    assert held[resource.RLIMIT_NOFILE] == (64, 64)
+    assert held[resource.RLIMIT_CORE] == (0, 0)
+    soft, hard = held[resource.RLIMIT_CPU]
+    assert 2 < soft <= hard <= 100  # never more than there was
+    held.clear()
+    monkeypatch.setitem(sys.modules, "resource", None)
+    confine(Limits(10**9, written=7))
+    assert not held
 
 
 def png_header(width: int, height: int) -> bytes:

@@ -146,6 +146,31 @@ def test_what_all_studies_share_builds_them_all(again, root, target, file, text,
         assert b"mine" in (target / "index.html").read_bytes() != before["index.html"]
 
 
+@pytest.mark.parametrize("kind", ["templates/parts", "templates", "glossary",
+                                  "templates/site.css"])  # fmt: skip
+def test_what_is_read_through_a_link_counts_too(again, root, target, kind):
+    """Inside the workspace links are followed when templates are read."""
+    real, link = root / "kept", root / kind
+    inner = {"templates/parts": "index.html.j2", "templates": "site.css",
+             "glossary": "own.yaml", "templates/site.css": ""}[kind]  # fmt: skip
+    file = real / inner if inner else real
+    file.parent.mkdir(parents=True, exist_ok=True)
+    texts = ("/* 1 */\n", "/* 2 */\n")
+    if kind == "glossary":
+        entry = "- {term: zorple, plainly: p, explained: It is.}\n"
+        texts = (entry, entry.replace("It is.", "It was."))
+    file.write_text(texts[0])
+    link.parent.mkdir(parents=True, exist_ok=True)
+    link.symlink_to(real)
+    (root / "templates").mkdir(exist_ok=True)
+    (root / "templates" / "round").symlink_to(root / "templates")
+    (root / "templates" / "out").symlink_to("/")
+    again()
+    assert again() == []
+    file.write_text(texts[1])
+    assert again() == list(NAMES)
+
+
 def test_another_version_of_a_library_or_of_our_code_counts_for_every_page(root, monkeypatch):
     from explainer.publish import build_cache
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 
 import pytest
 
@@ -106,6 +107,20 @@ def test_words_in_place_of_a_block_are_refused_and_can_be_mended_in_its_fields()
     assert made.at(("use",)) == {"column": "games"}
 
 
+def test_the_checkpoints_there_are_stand_beside_from_and_to(tmp_path):
+    (tmp_path / "oil.csv").write_text("ball,games,hook\nA,0,9\nA,10,8\nB,0,9\nB,10,7\n")
+    source, _ = _add(StudyText(TEXT), Asking({"what": "claims", "kind": "change",
+                                              "says": "Hook fell."}))  # fmt: skip
+    fields = {f.name: f for f in groups(source, tmp_path)["claims"][-1].fields}
+    assert fields["claims/1/test/to"].suggest == ("0", "10")
+
+
+def test_no_unit_is_written_as_people_say_it():
+    for said in ("none", "No unit", "-"):
+        made = edited(StudyText(TEXT), {"measures/angle/unit": said})
+        assert made.at(("measures", "angle", "unit")) == "count"
+
+
 def test_what_was_left_out_of_the_sheets_is_listed():
     assert noticed(TEXT) == ("sheet Oil: row 14 left out as a summary (AVERAGE)",)
 
@@ -136,3 +151,27 @@ def test_a_study_is_left_out_of_what_is_published_and_comes_back(room):
     after = {p.name: hashlib.sha256(p.read_bytes()).digest()
              for p in study.rglob("*") if p.is_file()}  # fmt: skip
     assert after == before
+
+
+def test_the_form_of_what_was_added_or_saved_stands_open(room):
+    from tests.room.test_who_may_ask import ask, begin, fields
+
+    kind = {"Content_Type": "application/x-www-form-urlencoded"}
+    begin(room, "one")
+    file = room.root / "studies" / "one" / "study.yaml"
+    place = f"/{room.secret}/study/one/"
+
+    def opened(way: str, **typed: str) -> list[str]:
+        seen = hashlib.sha256(file.read_bytes()).hexdigest()
+        body = fields(seen=seen, **typed)
+        answer, _ = ask(room, "POST", f"/{room.secret}/{way}/one", body, **kind)
+        assert answer.status == 303
+        _, page = ask(room, "GET", answer.getheader("Location"))
+        return re.findall(r'<details class="group" id="g-([^"]*)" open>', page)
+
+    before = len(StudyText(file.read_text("utf-8")).at(("claims",)))
+    new = {"what": "claims", "kind": "change", "says": "Hook fell.", "plainly": "Less hook."}
+    assert opened("add", **new) == [f"claims/{before}"]
+    assert opened("edit", **{"f-claims/0/plainly": "Less of it."}) == ["claims/0"]
+    _, page = ask(room, "GET", place)
+    assert not re.findall(r'id="g-claims[^"]*" open>', page)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import hashlib
+import re
+import socket
 from http.client import HTTPConnection
 from pathlib import Path
-from urllib.parse import urlencode
+from urllib.parse import quote, urlencode
 
 import pytest
 
@@ -37,6 +39,14 @@ def begin(room, name: str = "first", sheet: bytes = SHEET, file: str = "hook.csv
     )  # fmt: skip
     return ask(room, "POST", f"/{room.secret}/begin", body,
                Content_Type="multipart/form-data; boundary=x")  # fmt: skip
+
+
+def shown(room) -> str:
+    """The secret of the preview, as the page of a study names it."""
+    _, page = ask(room, "GET", f"/{room.secret}/study/first/")
+    secrets = set(re.findall(r'(?:src|href)="/([\w-]{20,})/first/"', page))
+    assert len(secrets) == 1, page
+    return secrets.pop()
 
 
 def fields(**given: str) -> bytes:
@@ -83,7 +93,7 @@ def test_a_previewed_page_never_has_both_its_script_and_our_origin(room, dest):
     """Its template may be a stranger's: it published a site to a folder of its own choosing."""
     begin(room)
     for path in ("first/", "first/index.html", "nowhere/"):
-        answer, _ = ask(room, "GET", f"/{room.secret}/preview/{path}", **{"Sec-Fetch-Dest": dest})
+        answer, _ = ask(room, "GET", f"/{shown(room)}/{path}", **{"Sec-Fetch-Dest": dest})
         may = answer.headers["Content-Security-Policy"].split()
         assert may[0] == "sandbox"
         assert ("allow-scripts" in may) == (dest != "iframe")
@@ -91,11 +101,43 @@ def test_a_previewed_page_never_has_both_its_script_and_our_origin(room, dest):
         assert not {"allow-forms", "allow-top-navigation"} & set(may)
 
 
+def test_whoever_sees_the_preview_cannot_work_in_the_room(room):
+    """A script of its template reads the address it runs at, and where it was opened from."""
+    begin(room)
+    key = shown(room)
+    assert key != room.secret
+    for path in ("first/", "nowhere/", "", "\0", "study/first/", "news", "a" * 5_000):
+        answer, text = ask(room, "GET", f"/{key}/{quote(path)}")
+        assert room.secret not in text and room.secret not in str(answer.headers), path
+        assert answer.headers["Content-Security-Policy"].startswith("sandbox"), path
+    answer, _ = ask(room, "POST", f"/{key}/end")
+    assert answer.status == 403 and not room.stop.is_set()
+    answer, _ = ask(room, "GET", f"/{room.secret}/preview/first/")
+    assert answer.status == 404
+    _, page = ask(room, "GET", f"/{room.secret}/study/first/")
+    for element in re.findall(rf"<[^>]*/{key}/[^>]*>", page):
+        assert "noreferrer" in element or 'referrerpolicy="no-referrer"' in element
+
+
+@pytest.mark.parametrize(
+    "hosts", [(), ("127.0.0.1", "elsewhere.example"), ("elsewhere.example", "127.0.0.1"),
+              ("127.0.0.1",) * 2],
+)  # fmt: skip
+def test_a_request_names_one_host(room, hosts):
+    said = "".join(f"Host: {host}\r\n" for host in hosts)
+    with socket.create_connection(("127.0.0.1", room.port), 30) as link:
+        link.sendall(f"GET /{room.secret}/ HTTP/1.1\r\n{said}Connection: close\r\n\r\n".encode())
+        answer = link.makefile("rb").read()
+    assert answer.startswith(b"HTTP/1.1 403 ")
+    assert room.secret.encode() not in answer
+
+
 @pytest.mark.parametrize("path", ["../secret.txt", "%2e%2e/secret.txt", "..%5csecret.txt",
                                   "/etc/hostname", "first/../../secret.txt"])  # fmt: skip
 def test_nothing_outside_the_preview_is_served(room, path):
+    begin(room)
     (room.root / "secret.txt").write_text("do not show")
-    answer, text = ask(room, "GET", f"/{room.secret}/preview/{path}")
+    answer, text = ask(room, "GET", f"/{shown(room)}/{path}")
     assert answer.status in (403, 404)
     assert "do not show" not in text
 

@@ -30,7 +30,7 @@ _WORDS = {
     "Who": r"[A-Z]\w+ \w+",
     "together": "together|opposite ways", "lessmore": "less|more", "climbs": "climbs|drops",
     "rise": "rise|fall", "irises": "rises|falls", "tended": r"[\w ]+?", "more": r"[\w ]+?",
-    "end": "−?1", "are": "are|is", "does": "does|do", "step": r"for every [\w, ]+|a shot|per shot",
+    "end": "−?1", "are": "are|is", "step": r"for every [\w, ]+|a shot|per shot",
     "gaplower": "lower|higher", "morestate": r"[\w ]+?", "shots": r"[\d,]+ shots",
     "operators": r"\w+ desks?", "high": r"[Dd]esk \d", "low": r"desk \d",
     "slope": rf"(?:about )?(?:{_NUMBER}|next to nothing) [\w %]+ for every [\w, ]+",

@@ -66,6 +66,7 @@ def cases() -> Iterator[Case]:
     for way, place, code in product(("higher", "lower"), PLACES, CODES):
         yield _independent(_case("rate-difference", way, False, False, place, code, True))
     yield from _asked_beside()
+    yield _case("tracks-within", "positive", False, False, (0.0, 0.0, 0.0), "cannot-tell", True)
     for kind, place in product(("no-change", "no-association"), PLACES):
         yield _without_margin(kind, place)
     yield from _singles()

@@ -155,6 +155,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
     paired = t.kind == "rate-difference" and not t.more.get("independent")
     return defaultdict(bool, {
         "single": t.n == 1, "several": t.n != 1, "zero": r[0] <= 0 <= r[1],
+        "wide": r[0] < r[1], "level": r[0] == r[1] == 0,
         "clear": r[0] > 0 or r[1] < 0, "in": where == "in",
         "out": where == "out", "part": where == "part", "notin": where != "in",
         "notout": where != "out", "guessin": guess, "notguessin": not guess, "claimed": claimed,

@@ -12,6 +12,10 @@ from typing import Any
 
 from sentences.truth import Truth, near
 
+from explainer.claims.figure_data import LimitData
+from explainer.claims.limit import LimitDetail
+from explainer.claims.verdict import Judgement
+
 _ONES = "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen"
 NUMBERS = {word: n for n, word in enumerate(
     f"{_ONES} sixteen seventeen eighteen nineteen twenty".split(), start=1)}  # fmt: skip
@@ -243,6 +247,19 @@ def _signs(t: Truth, m: re.Match[str]) -> bool | None:
     return False
 
 
+# ---- what would settle it
+
+@rule(r"would settle a link of", "a strong link is told from one on its line, not from none")
+def _settles(t: Truth, m: re.Match[str]) -> bool | None:
+    return not t.test.get("strong")
+
+
+@rule(r"(?:[Aa]bout|With about) [\d,]+ \w+ would settle (?!a link)|about [\d,]+ \w+ would settle (?!a "
+      r"link)", "how many tell a size from nothing does not settle a claim of that size at least")  # fmt: skip
+def _settles_size(t: Truth, m: re.Match[str]) -> bool | None:
+    return t.size is None
+
+
 # ---- what it hangs on, and who was read how often
 
 @rule(r"(?:more than halves|all but vanishes|turns round), to (−?[\d,.]*\d)|Leave out [^.]*, and "
@@ -307,8 +324,9 @@ def _followed(t: Truth, m: re.Match[str]) -> bool | None:
 def _printed(t: Truth, m: re.Match[str]) -> bool | None:
     found = RANGE.search(m["range"])
     before = m.string[: m.end()]
-    if "that were read every time it is" in before or "where all of them were read" in before:
-        return None  # of fewer items, or of a part of their use, and not the claim's own
+    if any(words in before for words in ("that were read every time it is", "of the others counted it"
+                                         " is", "where all of them were read")):  # fmt: skip
+        return None  # of fewer items, or more, or of a part of their use, and not the claim's own
     if found is None or not t.own or t.kind not in ("change", "no-change", "difference",
                                                     "difference-in-change"):  # fmt: skip
         return None
@@ -348,6 +366,23 @@ def false_in(text: str, truth: Truth) -> Iterator[str]:
             else:
                 continue
             break
+
+
+def unlike_gauges(judgement: Judgement) -> Iterator[str]:
+    """Limits that give the same readings, by one table, measure and checkpoint, another error."""
+    seen: dict[tuple[Any, ...], float | None] = {}
+    for v in judgement.verdicts:
+        for part in v.each:
+            test, detail = part.test, part.detail
+            if isinstance(detail, LimitDetail) and detail.items:
+                place = (part.table, test.measure, test.at, test.take)  # type: ignore[union-attr]
+                if seen.setdefault(place, detail.guard) != detail.guard:
+                    yield f"{v.claim.id}: {detail.guard}, elsewhere {seen[place]}"
+    for figure in judgement.figures:
+        if isinstance(figure.data, LimitData):
+            place = (figure.figure.table, figure.figure.y, figure.figure.at, "mean")  # type: ignore[union-attr]
+            if figure.data.readings and seen.get(place, figure.data.guard) != figure.data.guard:
+                yield f"{figure.figure.id}: {figure.data.guard}, in a claim {seen[place]}"
 
 
 def strip_and_label(code: str, reasons: tuple[str, ...], lies: str) -> str | None:

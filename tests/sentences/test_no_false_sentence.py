@@ -26,7 +26,7 @@ from explainer.words.say import AUDIENCES, say
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from sentences.oracle import false_in, strip_and_label
+from sentences.oracle import false_in, strip_and_label, unlike_gauges
 from sentences.studies import World
 from sentences.truth import truth_of
 
@@ -58,12 +58,17 @@ def faults(world: World, judgement: Judgement) -> Iterator[str]:
             for text in texts(said.claims[v.claim.id]):
                 for fault in false_in(text, truths[v.claim.id]):
                     yield f"{world.name} {audience} {v.claim.id} {v.code} {v.reasons}: {fault}"
+        for (_, why, settle), id in zip(said.questions, said.questioned, strict=True):
+            for text in filter(None, (why, settle) if id in truths else ()):
+                yield from (f"{world.name} {audience} question of {id}: {fault}"
+                            for fault in false_in(text, truths[id]))  # fmt: skip
         for id, figure in said.figures.items():
             for text in (figure.title, figure.shows, *(c for c, _ in figure.callouts)):
                 if (junk := IN_FIGURES.search(text)) is not None:
                     yield f"{world.name} {audience} {id}: {junk[0]!r}: {text}"
     yield from (f"{world.name}: {d.found}" for d in defects_of(judgement))
     yield from (f"{world.name} {v.claim.id}: {x}" for v in judgement.verdicts if (x := _strip(v)))
+    yield from (f"{world.name}: two errors of one reading: {x}" for x in unlike_gauges(judgement))
 
 
 def _strip(verdict: Verdict) -> str | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from explainer.errors import UsageError, WorkspaceError
+from explainer.errors import ExplainerError, UsageError, WorkspaceError
 from explainer.study.load import find_study, home, list_studies, open_workspace, shipped, study_id
 
 
@@ -86,3 +86,36 @@ def test_settings(tmp_path):
     settings.write_text("title: [\n")
     with pytest.raises(WorkspaceError, match=r"settings\.yaml:2:1: found"):
         open_workspace(tmp_path)
+
+
+LEADS_NOWHERE = [
+    "https://example.org:99999", "https://example.org:abc", "https://example.org:0",
+    "https://example.org:", "https://example.org:8²", "https://:80", "https://.", "https://..",
+    "https://-", "https://-a.org", "https://a-.org", "https://example..org", "https://[",
+    "https://]", "https://[zz]", "https://[::1", "https://[::1]x", "https://%", "https://%00",
+    "https://example.org/%", "https://example.org/%zz", "https://example.org/a/../b",
+    "https://example.org/./", "https://example.org//x", "https://exam{ple", "https://exam^ple",
+    "https://exam|ple", "https://ex(am)ple", "https://ex$ample", "https://a=b", "https://a,b",
+    "https://a;b", "https://a&b", "https://*", "https://a!b", "https://example.org/{x}",
+    "https://example.org/[[a]]", "https://example.org/a|b", "https://\u0301",
+    f"https://{'a' * 64}.org",
+]  # fmt: skip
+LEADS_SOMEWHERE = [
+    "https://example.org", "https://example.org/", "https://example.org:8080/lanes",
+    "https://[::1]", "https://[2001:db8::1]:80/x/", "http://localhost:8000", "https://exämple.org",
+    "https://a_b.org", "https://example.org/é", "https://example.org/(a,b);c", "https://xn--e1a.org",
+    "https://example.org/%20x", "https://example.org/~me/lanes", "https://example.org.",
+    "https://उदाहरण.परीक्षा", "http://192.168.0.1:80/a/",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("address", [*LEADS_NOWHERE, *LEADS_SOMEWHERE], ids=ascii)
+def test_an_address_of_the_site_leads_somewhere(tmp_path, address):
+    (tmp_path / "studies").mkdir()
+    (tmp_path / "studies" / "settings.yaml").write_text(f'base_address: "{address}"\n', "utf-8")
+    if address in LEADS_SOMEWHERE:
+        assert open_workspace(tmp_path).settings.base_address == address
+        return
+    with pytest.raises(ExplainerError) as caught:
+        open_workspace(tmp_path)
+    assert str(caught.value).startswith("settings.yaml:1:15: found ")

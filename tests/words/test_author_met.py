@@ -3,6 +3,7 @@ were written and never told.  Nine made-up samples of three models, read at four
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import numpy as np
@@ -517,6 +518,31 @@ def test_a_limit_on_a_difference_is_held_to_the_gauge_of_both_its_readings(tmp_p
     sure = sum(abs(d) - 1 > 1.645 * u for d in off), sum(1 - abs(d) > 1.645 * u for d in off)
     calls = [row["call"] for row in verdict.detail.items]
     assert (calls.count("fail"), calls.count("pass")) == sure and "derived-gauge" not in warned
+
+
+@pytest.mark.parametrize(
+    ("unit", "more", "less", "warned"),
+    [
+        ("Shore D", "softer", "harder", 2), ("Shore D", "harder", "softer", 0),
+        ("Shore M", "Softer", "harder", 2), ("microinch", "smoother", "rougher", 2),
+        ("µm", "rougher", "smoother", 0), ("km/h", "slower", "faster", 2),
+        ("kg", "heavier", "lighter", 0), ("kg", "lighter", "lighter", 1),
+        ("degC", "cooler", "warmer", 2), ("foot", "shorter", "longer", 2),
+        ("foot", "smoother", "rougher", 0), ("board", "less hook", "more hook", 2),
+        ("board", "more hook", "less hook", 0), ("second", "slower", "faster", 0),
+        ("percent", "worse", "better", 0), ("count", "fewer strikes", "more strikes", 2),
+    ],
+)  # fmt: skip
+def test_words_for_more_and_less_that_are_turned_round_are_told(tmp_path, unit, more, less, warned):
+    judgement, _ = told(tmp_path, claim(
+        "kind: difference, measure: hook, by: model, a: Wren, b: Crake, at: 0"))
+    path = judgement.study.folder / "study.yaml"
+    text = path.read_text("utf-8")
+    found = re.search(r"hook: \{.*?\}", text, re.DOTALL)
+    path.write_text(text.replace(
+        found[0], f"hook: {{term: total hook, unit: {unit}, more_is: {more}, less_is: {less}}}"))
+    judgement = judge(load_study(judgement.study.folder, open_workspace(tmp_path)))
+    assert len(weak(judgement, "direction-swapped")) == warned
 
 
 # ---- the author's order, questions and answers in the talk

@@ -7,6 +7,8 @@ from dataclasses import replace
 import pytest
 
 from explainer.charts.board import HOLLOW, SMALL, board_plate, board_rows
+from explainer.charts.display_list import Stroke
+from explainer.charts.strip import HOLLOW as HOLLOW_BAR, strip_plate
 from explainer.claims.verdict import Strip
 from explainer.words.phrases.book import teller_for
 from explainer.words.say import say
@@ -29,8 +31,8 @@ def test_short_names_are_answered_one_by_one(made):
         ("change", "backed", {"briefly": "Smoother"}),
         ("association", "cannot-tell", {"briefly": "Hooks less"}),
     )
-    assert words.headline == "Smoother: yes. Hooks less: this test can't tell."
-    assert words.scope == "Going by 8 balls. Yours may differ."
+    assert words.headline == "Smoother: yes. Hooks less? This test can't tell yes from no."
+    assert words.scope == "Going by 8 balls, over 60 games and no more. Yours may differ."
 
 
 def test_the_scope_takes_in_the_claim_with_the_fewest_balls(made):
@@ -39,8 +41,20 @@ def test_the_scope_takes_in_the_claim_with_the_fewest_balls(made):
     verdicts = (made.verdict(study, "c0", "backed"),
                 replace(made.verdict(study, "c1", "cannot-tell"), n_items=4))  # fmt: skip
     words = say(made.judgement(study, verdicts))
-    assert words.scope == "Going by 4 to 8 balls. Yours may differ."
+    assert words.scope == "Going by 4 to 8 balls, over 60 games and no more. Yours may differ."
     assert any("All of this is about 4 to 8 balls." in part for part in words.long)
+
+
+def test_the_first_screen_says_what_was_tested_where_that_is_short(made):
+    for words, told in (("Eight balls of one model", True), ("One more word " * 12, False)):
+        study = made.study([made.claim("change", "c0")])
+        tested = study.description.tested.model_copy(update={"described": words})
+        said = study.description.model_copy(update={"tested": tested})
+        study = replace(study, description=said)
+        judgement = made.judgement(study, (made.verdict(study, "c0", "backed"),))
+        scope = say(judgement).scope
+        assert scope.startswith(f"{words}. Going by") is told
+        assert scope.endswith("Going by 8 balls, over 60 games and no more. Yours may differ.")
 
 
 def test_the_headline_says_none_where_none_is_settled(made):
@@ -130,6 +144,38 @@ def test_a_bar_wholly_where_it_is_needed_is_hollow_unless_the_claim_is_backed(ma
     assert [r.held for r in rows] == [False, True, False]
     assert HOLLOW in _texts(board_plate(rows))
     assert HOLLOW not in _texts(board_plate((rows[0], rows[2])))
+
+
+def test_what_the_strip_says_holds_a_claim_back_makes_its_bar_hollow(made):
+    """Whether or not its range would do: strip, board and legend say one thing."""
+    study = made.study([made.claim("change", "it")])
+    across = Strip(-5.0, -15.0, 5.0, (None, 0.0), None, 0.0, "microinch", "smoother", "rougher")
+    for reasons, held in ((("chosen",), True), ((), False)):
+        verdict = replace(made.verdict(study, "it", "cannot-tell", reasons), strip=across)
+        judgement = made.judgement(study, (verdict,))
+        words = say(judgement).claims
+        (row,) = board_rows((verdict,), words)
+        assert row.held is held
+        hollow = strip_plate(across, words["it"].note, bool(words["it"].held))
+        bar = [m for m in hollow.marks if isinstance(m, Stroke) and m.width == HOLLOW_BAR]
+        assert bool(bar) is held
+
+
+def test_one_number_is_told_as_a_best_guess_and_a_second_part_lends_its_range(made):
+    study = made.study([made.claim("change", "it")])
+    bare = Strip(-5.0, None, None, (None, 0.0), None, 0.0, "microinch", "smoother", "rougher")
+    ranged = replace(bare, low=-8.0, high=-2.0)
+    verdict = replace(made.verdict(study, "it", "backed"), strip=bare)
+    words = say(made.judgement(study, (verdict,))).claims
+    (row,) = board_rows((verdict,), words)
+    assert row.bare == "best guess −5 microinches"
+    assert row.bare in _texts(board_plate((row,)))
+    part = replace(verdict, strip=ranged)
+    (row,) = board_rows((replace(verdict, parts=(verdict, part)),), words)
+    assert not row.bare and row.low is not None
+    weaker = replace(part, code="leans")
+    (row,) = board_rows((replace(verdict, parts=(verdict, weaker)),), words)
+    assert row.bare
 
 
 def test_a_number_without_a_range_draws_no_dot(made):

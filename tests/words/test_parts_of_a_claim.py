@@ -56,6 +56,7 @@ def test_each_part_names_its_rows_and_only_the_open_one_is_open(tmp_path):
     ("value", "by", "words"),
     [
         ("20", "oil", "oil 20"),
+        ("20", "oil_ml", "oil 20 mL"),
         ("500", "grit", "grit 500"),
         ("60", "games", "60"),
         ("long", "pattern", "the long pattern"),

@@ -78,15 +78,45 @@ def _findings(data: GroupsData) -> list[Finding]:
         ranked = sorted(data.groups, key=lambda g: g.mean)
         a, b = ranked[-1], ranked[0]
         gap = _gap(a, b, data)
+        if (gap.value or 0.0) < 0:  # those in both columns go the other way than the averages
+            a, b = b, a
+            gap = _gap(a, b, data)
         low, high = ends(gap)
+        mean_a, mean_b = _of_both(a, b, data)
         found.append(Finding("difference", {
-            "a": a.name, "b": b.name, "mean_a": a.mean, "mean_b": b.mean,
-            "difference": gap.value if isinstance(gap, Estimate) else a.mean - b.mean,
-            "low": low, "high": high,
-            "n_items": len({i for g in (a, b) for i, _ in g.items}),
+            "a": a.name, "b": b.name, "mean_a": mean_a, "mean_b": mean_b,
+            "difference": gap.value if isinstance(gap, Estimate) else mean_a - mean_b,
+            "low": low, "high": high, "n_items": _compared(a, b, data),
         }))  # fmt: skip
     found += _widest(data)
     return found
+
+
+def _shared(a: Group, b: Group) -> list[str]:
+    """Items that stand in both columns."""
+    right = {i for i, _ in b.items}
+    return [i for i, _ in a.items if i in right]
+
+
+def _compared(a: Group, b: Group, data: GroupsData) -> int:
+    """How many items the gap rests on: where each is its own comparison, those read in both."""
+    if data.paired and (shared := _shared(a, b)):
+        return len(shared)
+    return len({i for g in (a, b) for i, _ in g.items})
+
+
+def _of_both(a: Group, b: Group, data: GroupsData) -> tuple[float, float]:
+    """The averages that the gap is between: where each item is its own comparison and some stand
+    in one column alone, of those in both; else the columns' own."""
+    shared = _shared(a, b) if data.paired else []
+    if not shared or len(shared) == len({i for g in (a, b) for i, _ in g.items}):
+        return a.mean, b.mean
+    found = []
+    for group in (a, b):
+        values = np.array([dict(group.items)[i] for i in shared])
+        mean = mean_of(values, shared, data.models).value
+        found.append(float(values.mean()) if mean is None else mean)
+    return found[0], found[1]
 
 
 def _widest(data: GroupsData) -> list[Finding]:
@@ -105,7 +135,7 @@ def _gap(a: Group, b: Group, data: GroupsData) -> Estimate | Undefined:
     need it (Bonferroni: whoever looks for the largest gap has looked at every one)."""
     left, right = dict(a.items), dict(b.items)
     if data.paired:
-        shared = [i for i in left if i in right]
+        shared = _shared(a, b)
         gap = mean_of(np.array([left[i] - right[i] for i in shared]), shared, data.models)
     else:
         sides = Sides(np.array(list(left.values())), np.array(list(right.values())), tuple(left),

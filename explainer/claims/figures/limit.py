@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from explainer.claims.figure_data import LimitData, LimitReading
 from explainer.claims.figures.common import number_rows
-from explainer.claims.limit import Called, LimitDetail, called
+from explainer.claims.limit import Called, LimitDetail, called, given_u
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Limit
 from explainer.study.description.tests import LimitTest
@@ -20,18 +20,18 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
     low, high = _limits(study, figure)
     shown = _claim(figure, low, high, table.name, verdicts)
     if shown is not None:
-        guard = shown.guard or 0.0
+        guard, u = shown.guard or 0.0, shown.u
         readings = [LimitReading(**call) for call in shown.items or ()]
         n_rows = shown.n_rows
     else:
         seen = _called(study, figure, (low, high))
-        guard, n_rows = seen.guard, seen.n_rows
+        guard, u, n_rows = seen.guard, seen.u, seen.n_rows
         readings = [
             LimitReading(item, value, call.call,
                          None if seen.u is None else call.p_conform)
             for item, value, call in zip(seen.items, seen.values.tolist(), seen.calls, strict=True)
         ]
-    data = LimitData(tuple(readings), low, high, guard, table.people)
+    data = LimitData(tuple(readings), low, high, guard, table.people, exact=u == 0.0)
     rows = [(r.item, r.value, r.call, None if r.p_conform is None else 100 * r.p_conform)
             for r in readings]  # fmt: skip
     counts = {c: sum(r.call == c for r in readings) for c in ("pass", "fail", "too-close")}
@@ -71,11 +71,9 @@ def _claim(
 
 def _called(study: Study, figure: Limit, limits: tuple[float | None, float | None]) -> Called:
     """Each reading's call, where no claim has called them."""
-    rule = study.description.rule
-    same = rule is not None and rule.limit is not None and rule.limit.measure == figure.y
-    given = figure.u if figure.u is not None else rule.u if rule is not None and same else None
-    return called(study.tables[figure.table], figure.y, study.measure(figure.y), limits, figure.at,
-                  "mean", given)  # fmt: skip
+    table = study.tables[figure.table]
+    given = given_u(study, table, figure.y, figure.at, "mean")
+    return called(table, figure.y, study.measure(figure.y), limits, figure.at, "mean", given)
 
 
 def _limits(study: Study, figure: Limit) -> tuple[float | None, float | None]:

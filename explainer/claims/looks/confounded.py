@@ -3,10 +3,6 @@
 Where a nuisance column (who read, on which gauge, lane or day) takes other values on the one side
 of a comparison than on the other, the two cannot be told apart (Cox & Reid 2000, The Theory of the
 SecondLooks of Experiments, ch. 1).  It is found from the columns of the file, named there or not.
-A column of order or time parts two conditions where the one came first for every item that had
-both: what looks like the condition may be warming up, tiring or wear (Jones & Kenward 2014, Design
-and Analysis of Cross-Over Trials, ch. 1).
-
 Where the study's own gauge check says that operators differ by as much as what was found, no plain
 ``backed`` is left.
 """
@@ -16,7 +12,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -27,14 +22,14 @@ from explainer.analysis.result import Estimate
 from explainer.claims import rules
 from explainer.claims.build import Case
 from explainer.claims.evidence import label, labels
+from explainer.claims.looks import turns
 from explainer.claims.looks.found import Found, points, read_by
-from explainer.claims.rate_difference import rates_table
 from explainer.claims.verdict import Verdict
 from explainer.study.description.base import Checkpoint
 from explainer.study.description.figures import Gauge
-from explainer.study.description.tests import RateDifference, Repeatability
+from explainer.study.description.tests import Repeatability
 from explainer.study.model import Study, Table
-from explainer.study.roles import nuisances, of_time
+from explainer.study.roles import nuisances
 
 #: One-sided 95%, in standard errors.
 SURE = 1.645
@@ -46,7 +41,7 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         for column in _nuisances(case.study, table):
             if found := _parted(case, table, name, column):
                 return _told(case, verdict, table, name, column, found)
-    return _in_turn(case, verdict)
+    return turns.look(case, verdict)
 
 
 def _nuisances(study: Study, table: Table) -> Iterator[str]:
@@ -57,61 +52,6 @@ def _nuisances(study: Study, table: Table) -> Iterator[str]:
     yield from nuisances(c for c in columns if c not in _operators(study))
     if table.others is not None:
         yield from nuisances(str(c) for c in table.others.columns)
-
-
-def _in_turn(case: Case, verdict: Verdict) -> Found | None:
-    """One of two conditions came first throughout, by a column of order or time."""
-    by = getattr(case.test, "by", None)
-    if not isinstance(by, str) or not hasattr(case.test, "b"):
-        return None
-    for table, name in _compared(case):
-        if by not in table.frame:
-            continue
-        values = labels(table.frame[by])
-        read = table.frame[name].notna()
-        sides = [read & (values == label(getattr(case.test, side))) for side in ("a", "b")]
-        for column, at in _times(table, by):
-            if first := _first(at, sides, table.frame[table.item].astype(str)):
-                then = "b" if first == "a" else "a"
-                known = {"confounder": column, "confounded_with": by,
-                         "confounder_a": label(getattr(case.test, first)),
-                         "confounder_then": label(getattr(case.test, then))}  # fmt: skip
-                return Found(verdict.code, ("confounded",), known)
-    return None
-
-
-def _compared(case: Case) -> Iterator[tuple[Table, str]]:
-    """What a test compares: its measures, or the column it counts in."""
-    if isinstance(case.test, RateDifference):
-        yield rates_table(case, case.test), case.test.successes
-    yield from read_by(case)
-
-
-def _times(table: Table, by: str) -> Iterator[tuple[str, pd.Series[Any]]]:
-    """The columns that say what came first, as numbers, else as text that sorts (2026-04-30)."""
-    found = {table.order: table.frame[table.order]} if table.order in table.frame else {}
-    if table.others is not None:
-        columns = of_time(str(c) for c in table.others.columns)
-        found |= {c: table.others[c].reindex(table.frame.index) for c in columns}
-    for column, values in found.items():
-        if column is not None and column not in (by, table.item, table.use):
-            numbers = pd.to_numeric(values, errors="coerce")
-            text = values.astype(str).where(values.notna() & (values.astype(str) != ""))
-            yield column, numbers if numbers.notna().equals(text.notna()) else text
-
-
-def _first(at: pd.Series[Any], sides: list[pd.Series[bool]], items: pd.Series[str]) -> str:
-    """``a`` or ``b``: the side that came first for each item that had both, else as a whole."""
-    ends = [at[side].groupby(items[side], observed=True).agg(["min", "max"]) for side in sides]
-    both = ends[0].index.intersection(ends[1].index)
-    if len(both):
-        low, high = (end.loc[both] for end in ends)
-        ahead, behind = low["max"] < high["min"], high["max"] < low["min"]
-        return ("a" if ahead.all() else "b" if behind.all() else "") if len(both) > 1 else ""
-    here, there = (at[side].dropna() for side in sides)
-    if not len(here) or not len(there):
-        return ""
-    return "a" if here.max() < there.min() else "b" if there.max() < here.min() else ""
 
 
 def _operators(study: Study) -> set[str]:

@@ -2,7 +2,8 @@
 
 A gauge that stops at 100 reads 100 again and again, whatever happens above.  Such readings are
 censored: a mean of them, and the spread about it, are too small (Tobin 1958, Econometrica 26, 24),
-which is just what a test of equivalence takes for steadiness.
+which is just what a test of equivalence takes for steadiness.  So it is where all readings stand on
+two values: whatever lies between or beyond them was put on the one or the other.
 """
 
 from __future__ import annotations
@@ -22,6 +23,8 @@ MANY = 0.2
 #: Without a declared end: readings piled up on the lowest or highest value, this many times as
 #: often as on any other, and at least so many.
 PILE, FEW = 3.0, 5
+#: So many readings on two values are no accident, unless the gauge shows steps of that size.
+TWO_VALUES = 6
 
 
 def look(case: Case, verdict: Verdict) -> Found | None:
@@ -36,11 +39,35 @@ def look(case: Case, verdict: Verdict) -> Found | None:
                 low, high, total = low + at_low, high + at_high, total + len(values)
                 piled = piled or pile
     if low + high == 0:
-        return None
+        return _on_two_values(case, verdict)
     share = (low + high) / total
     known = {"cut_low": low, "cut_high": high, "cut_of": total, "cut_piled": piled,
              "cut_many": share >= MANY}  # fmt: skip
     return Found(_left(verdict, share), ("cut-off",), known)
+
+
+def _on_two_values(case: Case, verdict: Verdict) -> Found | None:
+    """All readings of what a claim says is alike stand on two values, and no step of the gauge
+    explains it.  What goes together with another measure may well have two (new or worn)."""
+    for table, name in read_by(case):
+        small = verdict.code == "against" and _only_small(verdict)
+        if verdict.test.kind not in STEADY and not small:
+            return None
+        if getattr(case.test, "measure", None) != name:
+            continue
+        for source in _sources(case, table, name):
+            values = table.frame[source].to_numpy(dtype=float)
+            values = values[np.isfinite(values)]
+            distinct, count = np.unique(values, return_counts=True)
+            step = case.study.measure(source).resolution
+            if len(distinct) != 2 or len(values) < TWO_VALUES or count.min() < 2:
+                continue
+            if step is not None and distinct[1] - distinct[0] < 1.5 * step:
+                continue
+            known = {"cut_low": int(count[0]), "cut_high": int(count[1]), "cut_of": len(values),
+                     "cut_two": True, "cut_many": True}  # fmt: skip
+            return Found(_left(verdict, 1.0), ("cut-off",), known)
+    return None
 
 
 def _sources(case: Case, table: Table, name: str) -> list[str]:

@@ -17,6 +17,7 @@ import pandas as pd
 from explainer.claims import rules
 from explainer.claims.build import Case
 from explainer.claims.evidence import labels
+from explainer.claims.looks import turns
 from explainer.claims.looks.found import Found, judged_with, read_by
 from explainer.claims.verdict import Verdict
 from explainer.study.model import Table
@@ -36,6 +37,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     axis = _axis(case, table)
     if axis is None or any(t is not table for t, _ in read):
         return None
+    if axis == table.order and turns.in_turn(case, table, names[0]):
+        return None  # not one stretch each, but both in turn: that look counts each order once
     rows = table.frame[table.frame[names].notna().all(axis=1) & table.frame[axis].notna()]
     at = getattr(test, "at", None)
     if isinstance(at, tuple):

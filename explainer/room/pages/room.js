@@ -53,10 +53,17 @@
     (target.matches("details") ? target.querySelector("summary") : target).focus();
   };
   document.addEventListener("click", event => {
+    const offer = event.target.closest("button[data-fill]");
+    if (offer) {
+      const field = document.getElementById(offer.dataset.fill);
+      field.value = offer.dataset.with;
+      field.focus();
+    }
     const link = event.target.closest("a[data-field]");
     if (link) { event.preventDefault(); go("f-" + link.dataset.field); }
   });
   if (location.hash === "#file") go("file");
+  if (document.body.dataset.go) go(document.body.dataset.go);
 
   const {base, study, built} = document.body.dataset;
   if (!study) return;

@@ -155,6 +155,32 @@ def counts_agree(c: Context) -> Iterator[Problem]:
             yield c.error(at, found, expected, code="count")
 
 
+def averages_agree(c: Context) -> Iterator[Problem]:
+    """No printed average is of more items than were tested: its range would be too narrow.
+
+    A table that says nothing of who was tested is held against the study's own count only where
+    no table of single items is: else it may be of others.
+    """
+    d = c.description
+    alone = all(t.rows_are is not None for t in d.tables.values())
+    for name, described in d.tables.items():
+        table, own = c.sheets[name].table, described.tested
+        count = own.count if own is not None else d.tested.count if alone else None
+        if described.rows_are is None or table is None or count is None:
+            continue
+        most = described.rows_are.mean_of
+        if isinstance(most, str):
+            counts = table.frame[most].to_numpy(dtype=float)
+            most = int(np.nanmax(counts)) if np.isfinite(counts).any() else 0
+        if most > count:
+            each = own.item if own is not None else d.tested.item
+            yield c.error(
+                ("tables", name, "rows_are", "mean_of"),
+                f"an average of {most:,} where {count:,} were tested",
+                f"at most {count:,}, the `count` of each {each}", code="count",
+            )  # fmt: skip
+
+
 def _one_picked(c: Context, at: Path, test: tst.AnyTest) -> Iterator[Problem]:
     """``only`` leaves one item, and this kind of test holds items against one another."""
     for sheet, _ in c.operands(at, test)[0]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 
 import numpy as np
@@ -210,6 +211,22 @@ def limits_reachable(c: Context) -> Iterator[Problem]:
                 )  # fmt: skip
 
 
+def one_uncertainty(c: Context) -> Iterator[Problem]:
+    """How far a value judged may be off belongs to the readings: claims give it alike."""
+    given: dict[tuple[object, ...], float] = {}
+    for at, test in c.tests():
+        if not isinstance(test, tst.LimitTest) or test.u is None:
+            continue
+        first = given.setdefault((test.table, test.measure, test.at, test.take), test.u)
+        if first != test.u:
+            yield c.warning(
+                (*at, "u"), f"`u: {test.u:g}`, where another claim about the same readings of "
+                f"`{test.measure}` gives {first:g}",
+                "one number for the same readings", "the larger counts for all of them",
+                "two-us", key=False,
+            )  # fmt: skip
+
+
 _PAGE = re.compile(r"\b(?:page|p\.) ?(\d+)\b", re.IGNORECASE)
 
 
@@ -238,6 +255,8 @@ def pages_there(c: Context) -> Iterator[Problem]:
 def pairs_named(c: Context) -> Iterator[Problem]:
     """Items that stand on both sides of a comparison do so all of them, or the study says why."""
     for at, test in c.tests():
+        if isinstance(test, tst.Ranking):
+            yield from _blocks_named(c, at, test)
         if not isinstance(test, tst.Difference | tst.NoDifference | tst.NoWorse | tst.Spread):
             continue
         can = isinstance(test, tst.Difference)
@@ -262,6 +281,28 @@ def pairs_named(c: Context) -> Iterator[Problem]:
                     "all are taken as different ones, and the claim can only lean", "pairs",
                     key=False,
                 )  # fmt: skip
+
+
+def _blocks_named(c: Context, at: Path, test: tst.Ranking) -> Iterator[Problem]:
+    """Items that stand in several of the groups a ranking compares stand in all of them."""
+    if test.within is not None or nuisances([test.by]):
+        return
+    for sheet, _ in c.operands(at, test)[0]:
+        table = sheet.table
+        if table is None or test.by == table.use or test.by not in table.frame:
+            continue
+        text = table.frame[test.by].map(as_text).astype(str)
+        wanted = [as_text(v) for v in test.order or ()] or sorted(set(text))
+        items = [set(table.frame.loc[text == side, table.item].astype(str)) for side in wanted]
+        times = Counter(item for here in items for item in here)
+        many = sorted(i for i, n in times.items() if n > 1)
+        some = sorted(i for i, n in times.items() if n < len(items))
+        if many and some:
+            yield c.warning(
+                (*at, "by"), f"{listed(many, 4)} in several, {listed(some, 4)} not in all of them",
+                f"`within: {table.item}` to compare each with itself, or names of their own",
+                "all are taken as different ones, and the claim can only lean", "pairs", key=False,
+            )  # fmt: skip
 
 
 def margins_set(c: Context) -> Iterator[Problem]:

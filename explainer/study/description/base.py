@@ -7,12 +7,21 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from explainer import units
+from explainer.study.unseen import blank
 
 Id = Annotated[
     str, Field(pattern=r"^[a-z0-9][a-z0-9-]*$", max_length=60, description="lower case, digits, -")
 ]
-Text = Annotated[str, Field(min_length=1, max_length=20_000)]
-Name = Annotated[str, Field(min_length=1, max_length=120)]
+
+
+def _shows(text: str) -> str:
+    if blank(text):
+        raise ValueError("text that shows")
+    return text
+
+
+Text = Annotated[str, Field(min_length=1, max_length=20_000), AfterValidator(_shows)]
+Name = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_shows)]
 #: Sizes between which every number lies that anybody measures; beyond them arithmetic overflows.
 SMALLEST, LARGEST = 1e-15, 1e15
 SIZED = f"a number between {SMALLEST:g} and {LARGEST:g} in size, or 0"

@@ -64,7 +64,7 @@ class Ranking(ClaimTest):
     """Which of several groups comes first, in what order they stand, or that none stands out."""
 
     kind: Literal["ranking"]
-    sorting: ClassVar[tuple[str, ...]] = ("by",)
+    sorting: ClassVar[tuple[str, ...]] = ("by", "within")
     several: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("Of the four covers, solid hooks the most.",
@@ -73,6 +73,8 @@ class Ranking(ClaimTest):
          "`same:` with the gap that would matter; all pairs have to fit inside it."),
         ("Pearl first, then hybrid, then solid.",
          "`order:`, from the most to the least."),
+        ("On long oil the same balls hook the most of all.",
+         "`within: ball`: each ball is held against itself on the other oils."),
     )  # fmt: skip
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\bthe (?:most|least|largest|highest|lowest|biggest|smallest|best|worst|"
@@ -96,6 +98,9 @@ class Ranking(ClaimTest):
     )
     direction: Literal["higher", "lower"] = Field(
         "higher", description="`lower`: first is the one with the least"
+    )
+    within: Name | None = Field(
+        None, description="the same item under each condition: every pair is compared within it"
     )
     at: Checkpoint | None = Field(
         None, description="checkpoint, or a window of two; else the item's mean"
@@ -170,6 +175,8 @@ class ShareOfItems(ClaimTest):
          "`share: most` is about balls like them. It takes six at least, even if all of them do."),
         ("Nine of ten bowlers gained.",
          "`share: 0.9`."),
+        ("Nine of ten balls fell by at least 2.",
+         "`share: 0.9` with `at_least: 2`: each of them has to pass that size."),
     )  # fmt: skip
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\b(?:every|each) (?:one of them|ball|cover|bowler|"
@@ -186,6 +193,9 @@ class ShareOfItems(ClaimTest):
     direction: UpDown = Field("any", description="which way the claim says")
     share: Literal["every", "most"] | Annotated[float, Field(gt=0, lt=1, strict=True)] = Field(
         description="every, most, or a share such as 0.9 (nine of ten)"
+    )
+    at_least: Positive | None = Field(
+        None, description="how far each of them moved, at least, in the measure's unit"
     )
 
 

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import json
+import re
+import unicodedata
+from ipaddress import IPv6Address
 from typing import Annotated, Any, Literal, get_args
+from urllib.parse import urlsplit
 
 from pydantic import AfterValidator, Field
 
@@ -19,6 +23,7 @@ from explainer.study.description.telling import (
     Like,
     Opinion,
 )
+from explainer.study.unseen import blank
 
 # A recording of the script, and where its times stand.
 
@@ -133,11 +138,53 @@ FrameRate = Annotated[float, Field(strict=True), AfterValidator(_known_rate)]
 _ADDRESS = r"^https?://[^\s<>\"'`\\/@?#]+(/[^\s<>\"'`\\?#]*)?$"
 
 
+def _leads_somewhere(address: str) -> str:
+    """An address whose every part is read as it stands (RFC 3986, from memory): a host of labels or
+    an IPv6 address, a port there is, a path whose steps go neither up nor nowhere.
+
+    A domain may be of any script; of signs, only those that names and paths are made with.
+    """
+    try:
+        parts = urlsplit(address)
+        host, port = parts.hostname or "", parts.port
+        if parts.netloc.startswith("["):
+            behind = parts.netloc.partition("]")[2]
+            host = f"v6-{int(IPv6Address(host))}" if behind[:1] in ("", ":") else ""
+    except ValueError:
+        raise ValueError(_AN_ADDRESS) from None
+    steps = parts.path.removeprefix("/").removesuffix("/").split("/")
+    sound = (
+        all(map(_is_label, host.removesuffix(".").split(".")))
+        and port != 0 and not parts.netloc.endswith(":")
+        and (steps == [""] or all(map(_is_step, steps)))
+    )  # fmt: skip
+    if not sound:
+        raise ValueError(_AN_ADDRESS)
+    return address
+
+
+_AN_ADDRESS = "an address that names lead to, such as https://example.org/lanes"
+
+
+def _is_label(label: str) -> bool:
+    if not 0 < len(label) <= 63 or label[0] == "-" or label[-1] == "-" or blank(label):
+        return False
+    return all(c in "-_" or unicodedata.category(c)[0] in "LMN" for c in label)
+
+
+def _is_step(step: str) -> bool:
+    """Whether this may stand between two slashes of a path; a percent sign codes a character."""
+    plain = re.sub("%[0-9A-Fa-f]{2}", "x", step)
+    return step not in ("", ".", "..") and all(
+        c.isalnum() or c in "-._~!$&'()*+,;=:@" or not c.isascii() for c in plain
+    )
+
+
 class Settings(Block):
     """What is true of the whole workspace."""
 
     title: Text = Field("Explained", description="what the site is called")
-    base_address: str | None = Field(
+    base_address: Annotated[str, AfterValidator(_leads_somewhere)] | None = Field(
         None,
         pattern=_ADDRESS, max_length=300,
         description="where the site will be read: https://…",

@@ -364,7 +364,6 @@ class Trend(ClaimTest):
 
     kind: Literal["trend"]
     numbering: ClassVar[tuple[str, ...]] = ("over",)
-    needs_margin: ClassVar[bool] = True
     of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("It kept creeping up all afternoon.",

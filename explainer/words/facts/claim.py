@@ -6,6 +6,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from explainer.claims.difference import SidesDetail
@@ -55,10 +56,12 @@ Facts = dict[str, Any]
 
 #: The names of the facts below, which every verdict has.
 NAMES = """
-    chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who confounded_with
-    confounded_within confounder confounder_a confounder_b confounder_then cut_end cut_many
-    cut_piled cut_share excluded exclusion_turns falls_back left left_many left_tied left_turns
-    operators_apart shared shared_from stayed stayed_answer unequal unequal_answer unequal_from
+    chosen_apart chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who
+    confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end
+    cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many
+    left_tied left_turns
+    operators_apart shared shared_from stayed stayed_answer turn_a turn_answer turn_b
+    turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer unequal_from
     unequal_to unshared whole_answer with_answer with_code
 """
 
@@ -70,17 +73,20 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
     return {
         "cut_share": f"{d.cut_low + d.cut_high} of {d.cut_of}" if any(ends) else "",
         "cut_end": "lowest and highest" if all(ends) else "lowest" if ends[0] else "highest",
-        "cut_piled": d.cut_piled, "cut_many": d.cut_many,
+        "cut_piled": d.cut_piled, "cut_two": d.cut_two, "cut_many": d.cut_many,
         "left": the_ones(item, d.left, study, table),
         "left_many": tally(len(d.left), item) if d.left else "",
         "left_tied": d.left_tied, "left_turns": d.left_turns,
         "stayed": tally(d.stayed, item),
-        "stayed_answer": answer(v, d.stayed_estimate, d.stayed_low, d.stayed_high),
+        "stayed_answer": "" if _own_answer(v, d) else answer(
+            v, d.stayed_estimate, d.stayed_low, d.stayed_high),
         "whole_answer": answer(v, d.whole_estimate, d.whole_low, d.whole_high)
         if d.whole_n != v.n_items else "",
         "excluded": the_ones(item, d.excluded, study, table),
         "exclusion_turns": d.exclusion_turns, "with_code": d.with_code,
         "with_answer": answer(v, d.with_estimate, d.with_low, d.with_high),
+        "turn_ones": tally(d.turn_a, item) if d.turn_by else "",
+        "turn_others": tally(d.turn_b, item) if d.turn_by else "",
         **_confounded(v, d, study), **_chosen(v, d, study),
         "shared": Sized(d.shared_sd, None, None, _unit(v, study)).rough if d.shared_sd else "",
         "shared_from": "" if d.shared_from == "declared" else named(item, d.shared_from),
@@ -92,8 +98,17 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
     }  # fmt: skip
 
 
+def _own_answer(v: Verdict, d: SecondLooks) -> bool:
+    """Whether those who stayed are those the verdict rests on: their number is its own."""
+    return (d.stayed, d.stayed_estimate, d.stayed_low, d.stayed_high) == (
+        v.n_items, v.estimate, v.low, v.high)  # fmt: skip
+
+
 def answer(v: Verdict, estimate: float | None, low: float | None, high: float | None) -> str:
-    """Another answer to the same claim, with its range: ``−21 microinches (−25 to −17)``."""
+    """Another answer to the same claim, with its range: ``−21 microinches (−25 to −17)``.
+
+    It is told as finely as the verdict's own number, with which readers compare it.
+    """
     if estimate is None:
         return ""
     if v.unit == "r":
@@ -101,11 +116,15 @@ def answer(v: Verdict, estimate: float | None, low: float | None, high: float | 
         if low is None or high is None:
             return link
         return put("{} ({} to {})", link, *(bare(rounded(v, *FINE)) for v in (low, high)))
+    own = shown(v)
     sized, step = Sized(estimate, low, high, v.unit), ""
     if " per " in v.unit:
-        sized, step = per_step(sized)
+        sized, step = per_step(sized, *(abs(x) for x in (own.value, own.low, own.high) if x))
+        own, _ = per_step(own, *(abs(x) for x in (estimate, low, high) if x))
     elif v.test.kind in _GAPS:
         sized = Sized(estimate, low, high, gap_unit(v.unit))
+    if own.low is not None and own.high is not None:
+        sized = replace(sized, as_fine=(own.low, own.high))
     said = put("{} {}", sized.signed, step) if step else sized.signed
     if not sized.ranged:
         return said
@@ -131,6 +150,11 @@ def _confounded(v: Verdict, d: SecondLooks, study: Study) -> Facts:
         "confounded_with": d.confounded_with.replace("_", " "),
         "confounder_a": d.confounder_a, "confounder_b": d.confounder_b,
         "confounder_then": d.confounder_then,
+        "turn_by": d.turn_by.replace("_", " "), "turn_decides": d.turn_decides,
+        "turn_even": d.turn_a == d.turn_b,
+        "turn_a": label(getattr(v.test, "a", "")) if d.turn_by else "",
+        "turn_b": label(getattr(v.test, "b", "")) if d.turn_by else "",
+        "turn_answer": answer(v, d.turn_estimate, d.turn_low, d.turn_high),
         "operators_apart": Sized(gap, None, None, _unit(v, study)).rough if gap else "",
         "confounded_within": d.confounder_within,
     }  # fmt: skip
@@ -143,7 +167,7 @@ def _chosen(v: Verdict, d: SecondLooks, study: Study) -> Facts:
         "chosen_who": f"the {' '.join(d.chosen_who)} ones" if d.chosen_who else "they",
         "chosen_declared": d.chosen_declared,
         "chosen_end": {1: "highest", -1: "lowest"}.get(d.chosen_side, ""),
-        "chosen_holds": d.chosen_holds,
+        "chosen_holds": d.chosen_holds, "chosen_apart": d.chosen_apart,
         "chosen_found": not Sized(v.estimate, v.low, v.high, v.unit).crosses,
         "falls_back": Sized(d.falls_back, None, None, _unit(v, study)).rough
         if d.falls_back else "",
@@ -172,7 +196,7 @@ _NAMES = """
     operators opposite outside p p_holm
     p_of_size pooled pooled_ahead range range_name range_unit reaches reading_error reasons rows
     same_sign series signed signed_bare single size smallest smallest_p span span_bare strong term
-    took_part undefined went who x_term y_term whose people few_n few_side against_whom
+    told_from took_part undefined went who x_term y_term whose people few_n few_side against_whom
     measured_to_is of_report reaches_is they_claim they_say
 """
 COMMON = frozenset((_NAMES + NAMES).split()) | frozenset(RELATIONS)
@@ -424,6 +448,8 @@ def _power_facts(verdict: Verdict, item: str, common: Facts) -> Facts:
         "far_off": bool(needed and needed > 40 * max(verdict.n_items, 1)),
         "effect": _effect(effect, verdict) if effect and effect.value else None,
         "smallest": _effect(smallest, verdict) if smallest and smallest.value else None,
+        "told_from": Sized(power.told_from, None, None, unit).rough
+        if power and power.told_from is not None else None,
     }
 
 

@@ -24,6 +24,7 @@ from explainer.words.facts.items import (
     operator_word,
     people,
     pronouns,
+    set_in,
     side,
     the_ones,
 )
@@ -464,7 +465,7 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         **measure_of(study, figure.y, 1),
         **ends_of([v for g in data.groups for _, v in g.items], unit),
         "barred": _barred([g.low for g in data.groups], "bars: each average and its likely range"),
-        "by": figure.by.replace("_", " "),
+        "by": "{} ({})".format(*set_in(figure.by)).removesuffix(" ()"),
         "names": listed([side(g.name, figure.by, items) for g in data.groups]),
         "n_groups": len(data.groups), "paired": data.paired,
         "once": _once(data.uneven, table, study),
@@ -473,6 +474,9 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "range": sized.range, "crosses": sized.crosses, "ranged": sized.ranged,
         "apart": ahead(sized, a, b, ways.word(study.measure(figure.y), study.term(figure.y), 1)),
         "balls_compared": tally(gap["n_items"] if gap else 0, item_word(study, table)),
+        "in_both": gap is not None and gap["n_items"] < len(
+            {i for g in data.groups if g.name in (gap["a"], gap["b"]) for i, _ in g.items}
+        ),
         "mean_a": means[0], "mean_b": means[1],
         "spread_group": side(spread["group"], figure.by, items) if spread else None,
         "spread_low": bare_beside(spread["lowest"], spread["highest"], unit) if spread else "",
@@ -566,7 +570,7 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "at_least": calls.get("side") == "at least", "off_chart": bool(table.reading_error),
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
         "close": calls.get("n_close", 0),
-        "guard": exact(data.guard, unit) if data.guard else None,
+        "guard": exact(data.guard, unit) if data.guard else None, "exact": data.exact,
         **uncalled(calls.get("limit"), data.guard, unit, study.measure(figure.y).resolution),
         "failed": the_ones(item, by_call["fail"], study, table),
         "unsure": the_ones(item, by_call["too-close"], study, table),

@@ -103,8 +103,8 @@ def _average(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
 
 
 @tells(
-    "ahead at bare_high behind claimed first groups_told means_told most order_told pairs ranks "
-    "same same_size term worst"
+    "ahead at bare_high behind claimed first groups_told means_told most order_told paired pairs "
+    "ranks same same_size term worst"
 )
 def _ranked(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """ranking."""
@@ -131,7 +131,7 @@ def _ranked(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fact
         "ahead": named_side(d.ahead) if d.ahead else "",
         "behind": named_side(d.behind) if d.behind else "",
         "most": "highest" if sign > 0 else "lowest", "worst": "lower" if sign > 0 else "higher",
-        "pairs": int(d.n_pairs or 0),
+        "pairs": int(d.n_pairs or 0), "paired": d.paired,
         "bare_high": replace(sized, value=sized.high).size if sized.high is not None else None,
     }  # fmt: skip
 
@@ -197,8 +197,8 @@ def ways_said(direction: str) -> str:
 
 
 @tells(
-    "claimed_fell close every gauge_sees least_needed most moved moved_of needed_share "
-    "out_of_reach over stayed stayed_of stayers term unsure went went_all"
+    "claimed_drop claimed_fell close every gauge_sees least_needed most moved moved_of "
+    "needed_share of_size out_of_reach over stayed stayed_of stayers term unsure went went_all"
 )
 def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """share-of-items."""
@@ -209,9 +209,13 @@ def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
     unit = gap_unit(study.measure(test.measure).unit)
     moved, close, stayed = (int(x or 0) for x in (d.moved, d.too_close, d.not_moved))
     side_ = {"up": 1, "down": -1}.get(test.direction, 0)
+    fell, size = ways.moves(side_)["fell"] if side_ else "changed", set_size(test.at_least, unit)
+    drop = ways.moves(side_)["drop"] if side_ else "change"
     return {
         "term": study.term(test.measure), "over": span_words(table, test.from_, test.to),
-        "claimed_fell": ways.moves(side_)["fell"] if side_ else "changed", "every": d.every,
+        "claimed_fell": put("{} by at least {}", fell, size) if size else fell,
+        "claimed_drop": put("{} of at least {}", drop, size) if size else drop,
+        "every": d.every, "of_size": bool(size),
         "most": test.share == "most", "needed_share": percent(d.needed_share),
         "moved": moved, "close": close, "stayed": stayed,
         "went": _out_of(round((v.estimate or 0.0) * v.n_items), v.n_items, item),
@@ -306,8 +310,8 @@ def _settled(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
 
 
 @tells(
-    "best fails fell_since mean_after mean_before place place_code since size_code size_range "
-    "smooth term way_said"
+    "best drift_better fails fell_since mean_after mean_before place place_code since size_code "
+    "size_range smooth term way_said"
 )
 def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """since."""
@@ -325,6 +329,7 @@ def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "fell_since": ways.moves(size.sign)["fell"], "fails": d.fails,
         "way_said": ways.moves(said)["fell"] if said else "changed",
         "size_code": d.size_code, "place_code": d.place_code, "smooth": d.smooth,
+        "drift_better": d.smooth and d.jump_ahead is not None and d.jump_ahead < 0,
         "best": past(table, d.place) if d.place is not None else "",
         "place": "" if d.place is None else ends[0] if ends[0] == ends[1]
         else f"anywhere from {ends[0]} to {ends[1]}",

@@ -77,9 +77,22 @@ def pronouns(item: str) -> dict[str, str]:
 _COUNTED = frozenset(["games", "hours", "days", "weeks", "months", "shots", "minutes"])
 
 
+#: What a condition was set in, where the name of its column ends so: 18 of ``oil_ml`` is oil 18 mL.
+_SET_IN = {"ml": "mL", "ul": "µL", "mm": "mm", "cm": "cm"}
+
+
+def set_in(by: str) -> tuple[str, str]:
+    """The name of a column of conditions in words, and the unit it ends in: (oil, mL)."""
+    words = by.replace("_", " ").split()
+    unit = _SET_IN.get(words[-1].casefold(), "") if len(words) > 1 else ""
+    return " ".join(words[:-1] if unit else words), unit
+
+
 def side(value: str, by: str, items: str) -> str:
     """One side of a comparison as a sentence needs it: ``the long pattern``, ``used balls``."""
-    word = by.replace("_", " ").casefold()
+    word, unit = set_in(by.casefold())
+    if unit and re.fullmatch(r"-?\d+(\.\d+)?", value):
+        return f"{word} {value} {unit}"
     if value.casefold() in _ADJECTIVES:
         return f"{value} {items}"
     if re.fullmatch(r"-?\d+(\.\d+)?", value) and re.fullmatch(r"[a-z ]+", word):

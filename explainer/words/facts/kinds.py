@@ -224,8 +224,8 @@ def _held(v: Verdict, study: Study, table: Table | None) -> Facts:
 
 
 @tells(
-    "between between_step flat inside levels line_from opposite same_sign share_words slope "
-    "slope_range slope_range_unit slope_signed slope_span step together x_less x_more x_term "
+    "between between_step flat inside levels line_from no_slope opposite same_sign share_words "
+    "slope slope_range slope_range_unit slope_signed slope_span step together x_less x_more x_term "
     "x_went y_claimed y_said y_term y_then y_went"
 )
 def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -244,6 +244,7 @@ def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         **_two_measures(study, x, y, sign, claimed_side(v)),
         **_as_it_went(study, test.x, y, sign, claimed_side(v)),
         "slope": scaled.size, "flat": scaled.vanishes, "slope_signed": scaled.signed,
+        "no_slope": v.low == v.high == 0.0,
         "slope_span": scaled.span_bare, "slope_range": scaled.slope_range,
         "slope_range_unit": scaled.slope_range_unit,
         "step": step, "same_sign": getattr(d, "items_same_sign", None),
@@ -423,8 +424,8 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "at_least extreme last close failed fails guard guard_bare limit none_meets passed passes term "
-    "two_sided unit unsure"
+    "at_least exact extreme last close failed fails guard guard_bare limit none_meets passed "
+    "passes term two_sided unit unsure"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
@@ -446,7 +447,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "close": len(by_call["too-close"]), "failed": the_ones(item, by_call["fail"], study, table),
         "unsure": the_ones(item, by_call["too-close"], study, table),
         "passed": the_ones(item, by_call["pass"], study, table),
-        "none_meets": test.meets == "none",
+        "none_meets": test.meets == "none", "exact": d.u == 0.0,
         "guard": exact(guard, unit) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
         "last": past(table, d.judged_at) if d.judged_at is not None else None,

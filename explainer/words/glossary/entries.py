@@ -13,9 +13,9 @@ import re
 import textwrap
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -241,7 +241,7 @@ def load_glossary(folders: tuple[Path, ...]) -> Glossary:
     """
     drafts = _Drafts()
     for folder in reversed(folders):
-        drafts.add_folder(folder)
+        drafts.add_folder(folder, _shipped if folder == folders[-1] else yaml12.read)
     problems = drafts.problems or [*drafts.missing(), *drafts.clashes(), *drafts.dangling()]
     if problems:
         raise WorkspaceError(problems)
@@ -274,6 +274,8 @@ class _Draft:
 
 
 _HAPPENS = "the glossary cannot be used"
+#: What the glossary beneath all others says, by its bytes: only what lies above it is edited.
+_shipped = lru_cache(maxsize=64)(yaml12.read)
 
 
 class _Drafts:
@@ -283,7 +285,7 @@ class _Drafts:
         self.by_term: dict[str, _Draft] = {}
         self.problems: list[Problem] = []
 
-    def add_folder(self, folder: Path) -> None:
+    def add_folder(self, folder: Path, read: Callable[[bytes, str], yaml12.Document]) -> None:
         settled = {key(n): d for d in self.by_term.values() for n, _ in d.names()}
         here: dict[str, _Draft] = {}
         try:
@@ -294,7 +296,7 @@ class _Drafts:
         for path in files:
             name = f"{folder.name}/{path.name}"
             try:
-                document = yaml12.read(read_within(folder.parent, path, yaml12.MAX_BYTES), name)
+                document = read(read_within(folder.parent, path, yaml12.MAX_BYTES), name)
             except DescriptionError as fault:
                 self.problems += fault.problems
                 continue

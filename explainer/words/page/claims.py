@@ -17,13 +17,13 @@ from explainer.words.facts.kind_facts import side_name
 from explainer.words.facts.relations import SHAKY, End, in_steps, lies, meets, shaky, subs
 from explainer.words.page.prose import explained_claim, fill, plain_claim, short_name
 from explainer.words.page.report import source_words
-from explainer.words.phrases.renderer import Teller
+from explainer.words.phrases.renderer import Teller, stopped
 from explainer.words.quantity.numbers import as_given, bare, telling
 from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import Sized, bare_beside, listed, set_level, with_unit
 from explainer.words.said import ClaimWords, GuessWords
 from explainer.words.sentence import put
-from explainer.words.speakers import speaker_of
+from explainer.words.speakers import in_voices, speaker_of
 
 # The words of what stands beside a strip: twenty equally likely answers, and a first guess.
 
@@ -59,7 +59,7 @@ def guess_words(teller: Teller, verdict: Verdict, known: Facts) -> GuessWords | 
     if asked is None:
         return None
     if verdict.claim.asked:  # what could be answered to it, only its author knows
-        return GuessWords(verdict.claim.asked, ())
+        return GuessWords(verdict.claim.asked, (), asked.mode)
     about = verdict.claim.id
     labels = [_label(teller, verdict, asked, choice, known) for choice in asked.choices]
     right = next((la for la, c in zip(labels, asked.choices, strict=True) if c.right), "")
@@ -72,7 +72,7 @@ def guess_words(teller: Teller, verdict: Verdict, known: Facts) -> GuessWords | 
         }  # fmt: skip
         said.append((name, teller.tell([f"guess.gap.{asked.mode}"], facts, about=about)))
     ask = teller.tell([f"guess.ask.{asked.mode}"], known, about=about)
-    return GuessWords(ask, tuple(said))
+    return GuessWords(ask, tuple(said), asked.mode)
 
 
 def _label(
@@ -151,6 +151,24 @@ def whose(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) 
     return teller.tell(["whose"], {**known, **more}, about=verdict.claim.id)
 
 
+def which_read(teller: Teller, judgement: Judgement) -> dict[str, str]:
+    """By claim id, in the order of the page: what was read for it, where the author says so and it
+    is not what was read for the claim before (for the first: what the study says)."""
+    study = judgement.study
+    before = main = study.description.tested.described or ""
+    said = {}
+    for verdict in in_voices(judgement.verdicts):
+        if verdict.table not in study.tables or verdict.code == "not-tested":
+            continue
+        own = study.description.tables[verdict.table].tested
+        described = (own.described if own is not None else main) or ""
+        if described and described != before:
+            known = {"described": stopped(" ".join(described.split()))}
+            said[verdict.claim.id] = teller.tell(["page.which"], known, about=verdict.claim.id)
+        before = described
+    return said
+
+
 def labels(teller: Teller) -> dict[str, str]:
     """What each verdict is called, by its code."""
     return {code: teller.fragment([f"label.{code}"], {}, about="label") for code in STRENGTH}
@@ -166,10 +184,14 @@ def held(teller: Teller, verdict: Verdict, known: Facts) -> str:
 
 
 def short(teller: Teller, verdict: Verdict, known: Facts) -> str:
-    """How the data disagree where what they show is too small rather than the other way; else
-    empty."""
+    """How the data disagree where what they show is too small rather than the other way, or that
+    something was read, of too few to test it; else empty."""
     names = ["short.small", "short.under"]
-    if verdict.code != "against" or len(verdict.parts) > 1 or not teller.may(known, *names):
+    if verdict.code == "not-tested" and verdict.estimate is not None:
+        names = ["short.few"]
+    elif verdict.code != "against" or len(verdict.parts) > 1:
+        return ""
+    if not teller.may(known, *names):
         return ""
     return teller.fragment(names, known, about=verdict.claim.id)
 
@@ -206,12 +228,14 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
         finer = [f"contrary.{kind}.{sub}" for sub in subs(verdict)]
         said = teller.fragment([*finer, f"contrary.{kind}"], known, about=about)
         known["contrary"] = said and said + alone
+    # One number without a range: its way is told, for a bare size reads as one the claimed way.
+    known["lone"] = teller.fragment([f"lone.{kind}", "lone.any"], known, about=about)
     ranged = verdict.estimate is not None and known["has_range"]
     known["seen"] = (
         teller.fragment([f"seen.{kind}"], known, about=about)
         if ranged or not kind_of(verdict).ranged
         else "no number that answers it" if verdict.estimate is None
-        else put("a number without a range, {}", known["signed"])
+        else teller.fragment(["seen.alone"], known, about=about)
     )
     return known
 
@@ -336,7 +360,7 @@ def catch(
 
 #: What stands beside a verdict, each under the fact that calls for it.
 _BESIDE = {"left_many": "dropouts", "excluded": "exclusion-decides", "shared": "shared",
-           "unequal": "unequal-use", "unshared": "unshared"}  # fmt: skip
+           "unequal": "unequal-use", "unshared": "unshared", "turn_by": "confounded"}  # fmt: skip
 
 
 def beside(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> tuple[str, ...]:

@@ -15,14 +15,20 @@ from typing import Any
 
 from explainer.claims.kinds import backed_though_small
 from explainer.claims.verdict import Judgement, Verdict
+from explainer.study.model import Table
 from explainer.words.facts.study import study_facts
+from explainer.words.page.claims import claim_facts
 from explainer.words.page.prose import short_name
 from explainer.words.page.study import PLACES, counted, to_tell
 from explainer.words.phrases.renderer import Teller, sentence
-from explainer.words.quantity.sizes import tally
+from explainer.words.quantity.sizes import tally, uses
 from explainer.words.speakers import of_report
 
 MOST_WORDS = 20
+SIZES = (".full", ".own", "")
+"""How a short name is answered, fullest first."""
+MOST_DESCRIBED = 26
+"""Words of what was tested that the first screen has room for."""
 _OPEN = ("leans", "cannot-tell", "not-tested")
 Facts = dict[str, Any]
 
@@ -35,8 +41,10 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
     told = asked(judgement, facts)
     named = bool(told) and all(v.claim.briefly for v in told)
     brief = briefly(teller, judgement, told) if named else ""
-    if brief and len(brief.split()) <= MOST_WORDS:
-        return brief
+    for size in SIZES if named else ():
+        said_whole = briefly(teller, judgement, told, size)
+        if said_whole and len(said_whole.split()) <= MOST_WORDS:
+            return said_whole
     said = {}
     for v in told:
         own = {"name": short_name(v, judgement), "small": backed_though_small(v)}
@@ -63,21 +71,31 @@ def briefly(
 ) -> str:
     """Each claim's short name with its verdict; empty where a claim has none.
 
-    ``size``: ``.short`` for the fewest words that are still true.  Raises WorkspaceError for a
-    faulty phrase.
+    What is open is asked ("Hooks less? This test can't tell."): a name alone on its line reads as
+    a yes.  ``size``: ``.short`` for the fewest words that are still true, ``.full`` for those that
+    leave least to misread, ``.own`` with the number that answers it
+    alone.  Raises WorkspaceError for a faulty phrase.
     """
     heads = [short_name(v, judgement) for v in told]
     if not told or not all(heads):
         return ""
-    words = [
-        teller.fragment(
-            [f"poster.word.{v.code}{size}"],
-            {"code": v.code, "small": backed_though_small(v),
-             "together": "confounded" in v.reasons}, about="answer",
+    return " ".join(
+        f"{head.rstrip('?')}? {word[:1].upper()}{word[1:]}." if v.code in _OPEN
+        else f"{head}: {word}."
+        for v, head, word in zip(
+            told, heads, (_word(teller, judgement, v, size) for v in told), strict=True
         )
-        for v in told
-    ]
-    return " ".join(f"{head}: {word}." for head, word in zip(heads, words, strict=True))
+    )  # fmt: skip
+
+
+def _word(teller: Teller, judgement: Judgement, verdict: Verdict, size: str) -> str:
+    """What stands behind a claim's short name; of some kinds with the number that answers it."""
+    code, kind = verdict.code, verdict.test.kind
+    known = {**claim_facts(teller, judgement, verdict), "small": backed_though_small(verdict),
+             "together": "confounded" in verdict.reasons}  # fmt: skip
+    own = [f"poster.word.{code}.{kind}"] if size in (".full", ".own") else []
+    names = [*own, f"poster.word.{code}{size}", f"poster.word.{code}"]
+    return teller.fragment([n for n in names if teller.has(n)], known, about="answer")
 
 
 def scope(teller: Teller, judgement: Judgement, asked: Sequence[Verdict]) -> str:
@@ -87,6 +105,29 @@ def scope(teller: Teller, judgement: Judgement, asked: Sequence[Verdict]) -> str
     told = asked if marked else judgement.verdicts
     known = counted(judgement.study, study_facts(judgement), told)
     return teller.tell(["poster.scope"], known, about="poster")
+
+
+def scope_of_page(teller: Teller, judgement: Judgement, asked: Sequence[Verdict]) -> str:
+    """The same with what was tested, and how far: the first screen has room for a line more."""
+    study, told = judgement.study, asked or judgement.verdicts
+    ends = [_end(v, study.tables.get(v.table)) for v in told]
+    far = sorted({end for end in ends if end})
+    known = counted(study, study_facts(judgement), told)
+    fits = len(known["described"].split()) <= MOST_DESCRIBED
+    known = {**known, "described": known["described"] if fits else "",
+             "far": far[0] if len(far) == 1 else ""}  # fmt: skip
+    return teller.tell(["page.scope"], known, about="scope")
+
+
+def _end(verdict: Verdict, table: Table | None) -> str:
+    """How far the items of a claim were followed: ``60 games``; empty where they were not."""
+    if table is None:
+        return ""
+    to = getattr(verdict.test, "to", None)
+    if isinstance(to, tuple):
+        return str(uses(table, to[1], window=True))
+    points = table.checkpoints
+    return str(uses(table, points[-1])) if len(points) > 1 and points[0] == 0 else ""
 
 
 def asked(judgement: Judgement, facts: Mapping[str, Facts]) -> list[Verdict]:

@@ -38,15 +38,16 @@ NUMBERS = "numbers in sentences"
 CODES = frozenset(get_args(Code))
 #: First words of names under which any kind of claim is spoken of.
 ANY = frozenset({
-    "any", "label", "clause", "contrary", "seen", "estimate", "effect", "method", "why", "settle",
-    "question", "maybe-small", "parts", "strip", "beside", "sure", "outcomes", "guess", *REASONS,
+    "any", "label", "clause", "contrary", "seen", "lone", "estimate", "effect", "method", "why",
+    "settle", "question", "maybe-small", "parts", "strip", "beside", "sure", "outcomes", "guess",
+    *REASONS,
 })  # fmt: skip
 #: Endings by audience.
 AUDIENCES = ("viewer", "league", "coach")
 #: What the callers of some of these names add to the facts of the verdict.
-ADDED = frozenset({"clause", "contrary", "own_clause", "seen", "mirrored", "plainly", "reason",
-                   "parts", "zone", "small", "value", "ends", "needs", "lies", "past", "pinch",
-                   "dots_in", "dots_out", "dots_same", "dots_in_told", "dots_same_told",
+ADDED = frozenset({"clause", "contrary", "own_clause", "seen", "lone", "mirrored", "plainly",
+                   "reason", "parts", "zone", "small", "value", "ends", "needs", "lies", "past",
+                   "pinch", "dots_in", "dots_out", "dots_same", "dots_in_told", "dots_same_told",
                    "needed_somewhere", "way", "near", "far", "gap", "guess_right",
                    "guess_meets", "guessed", "reached"})  # fmt: skip
 

@@ -21,9 +21,9 @@ _RULES: tuple[tuple[str, str], ...] = (
     (r"[Ww]hich gauge, and when was it last checked", "How was it counted, and who checked it"),
     (r"gauge check\b", "check of repeat readings"),
     (r"[Tt]he gauge cannot see anything smaller than",
-     "readings of one and the same scatter too much to show anything smaller than"),
+     "readings of one person differ too much from time to time to show anything smaller than"),
     (r"\b(?:[Aa] )?finer gauge, or the same gauge checked by reading the same (\w+) over and over",
-     r"more readings of each, to see how far those of one and the same lie apart"),
+     r"more readings of each, to see how far those of one person lie apart"),
     (r", or a finer gauge\b", ""),
     # More readings by the same hands leave what lies between hands as it is: a finer reading does.
     (r"Would a finer gauge", "Would a finer way to read"),

@@ -137,6 +137,8 @@ class Sized:
     unit: str
     given: bool = False
     """Set by somebody, not found: printed as it was given."""
+    as_fine: tuple[float, float] | None = None
+    """The range of a number it is read beside: where that is the narrower, it sets the digits."""
 
     @property
     def sign(self) -> int:
@@ -305,10 +307,19 @@ class Sized:
         scale = 100 if self.unit in ("share", "rate") else 1
         if self.given:
             return as_given(abs(value) * scale)
-        low, high = (None if v is None else v * scale for v in (self.low, self.high))
+        low, high = (None if v is None else v * scale for v in self._told_by)
         if self._blunt:
             low, high = FINE
         return rounded(abs(value) * scale, low, high).lstrip(MINUS)
+
+    @property
+    def _told_by(self) -> tuple[float | None, float | None]:
+        """The range whose width sets the digits."""
+        if self.as_fine is None or not self.as_fine[1] > self.as_fine[0]:
+            return self.low, self.high
+        if self.low is None or self.high is None:
+            return self.as_fine
+        return min((self.low, self.high), self.as_fine, key=lambda ends: ends[1] - ends[0])
 
     @property
     def _blunt(self) -> bool:

@@ -24,7 +24,7 @@ from explainer.words.glossary.linker import TermLinker, finder_for
 from explainer.words.page.cautions import Cautions, cautions
 from explainer.words.page.claims import breath
 from explainer.words.page.headline import briefly, scope
-from explainer.words.page.prose import asides, fill
+from explainer.words.page.prose import asides, fill, short_name
 from explainer.words.page.study import brief, key_verdicts, too_close
 from explainer.words.phrases.book import teller_for
 from explainer.words.phrases.renderer import Teller
@@ -138,7 +138,13 @@ def _answers(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> tupl
         return teller.fragment([name], facts, about="poster")
 
     if not asked or all(v.code in OPEN for v in asked):
-        return tuple(tell(f"poster.cannot{size}", all_open=True) for size in ("", ".short"))
+        # The question's own words first: "that" alone needs the smaller line above it.
+        heads = [short_name(v, judgement) for v in asked]
+        names = " ".join(f"{head.rstrip('?')}?" for head in heads) if all(heads) else ""
+        tries = (("", names), ("", ""), (".short", ""))
+        return tuple(dict.fromkeys(
+            tell(f"poster.cannot{size}", all_open=True, names=said) for size, said in tries
+        ))  # fmt: skip
     briefs = (briefly(teller, judgement, asked, size) for size in ("", ".short"))
     made = [brief for brief in briefs if brief]
     codes = Counter(v.code for v in asked)

@@ -22,11 +22,13 @@ UNSEEN = [
     "\u180e", "\u3164", "\u115f", "\uffa0", "\u2028", "\u2029", "\x07", "\x1b", "\x7f", "\x9b",
     "\u2800", "\U00013430", "\U00016fe4", "\U0001107f", "\U0001d159",
     "\u034f", "\ufe0f", "\U000e0041", "\U000e0101", "\ufdd0", "\ufff9", "\u206a", "\U0001d173",
+    "\ufffc", "\ue000", "\uf8ff", "\U000f0000", "\U0010fffd", "\U0010ffff",
 ]  # fmt: skip
 #: Joiners and variants where a script or a picture needs them; other spaces; accents.
 SEEN = [
     "", "plain", "Straße", "e\u0301", "שלום", "مرحبا", "می\u200cخواهم", "क्\u200dष", "👩\u200d🚀",
-    "❤\ufe0f", "©\ufe0f", "1\ufe0f\u20e3", "a\u00a0b", "a\u2009b", "½ ″ × −", "a\tb\nc", "\ue000",
+    "❤\ufe0f", "©\ufe0f", "1\ufe0f\u20e3", "a\u00a0b", "a\u2009b", "½ ″ × −", "a\tb\nc",
+    "\ufffd", "豈", "ﬁ", "𠀀",
 ]  # fmt: skip
 
 
