@@ -88,8 +88,8 @@ def _false(passage: Passage, truths: Mapping[str, Truth]) -> Iterator[str]:
     if passage.claim:
         yield from false_in(passage.text, truths[passage.claim])
     elif not passage.figure:
-        for said in sentences(passage.text.removeprefix("Going by ")):
-            of_each = [set(false_in(said, truth)) for truth in truths.values()]
+        for said in sentences(passage.text):  # the line under the answer may begin so
+            of_each = [set(false_in(said.removeprefix("Going by "), t)) for t in truths.values()]
             for fault in sorted(set.intersection(*of_each)):
                 if not (printed_page and fault.startswith("junk")):
                     yield fault
