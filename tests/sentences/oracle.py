@@ -275,7 +275,7 @@ def _without(t: Truth, m: re.Match[str]) -> bool | None:
     return share < 0 if "turns round" in m[0] else abs(share) < 0.5
 
 
-@rule(r"Leave out (?!two |one )[^.]*?,? and (?:it|the number|the share|the average)|Without that one"
+@rule(r"Leave out (?!two |one )[^.]*?,? and (?:it|the number|the share|the average)|Without that one (?!checkpoint)"
       r"|It (?:leans|hangs) on|[Oo]ne (?!checkpoint)\w+ (?:should not carry|carries it)|is one of many",
       "one carries it alone")  # fmt: skip
 def _one_carries(t: Truth, m: re.Match[str]) -> bool | None:
