@@ -28,19 +28,18 @@ from explainer.words.quantity.numbers import (
     plural_of,
     quantity,
     rounded,
-    telling,
-    told_gap,
+    told_apart,
     unit_words,
 )
 from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import (
     Sized,
-    bare_beside,
     gap_unit,
     level,
     listed,
     number,
     past,
+    reading,
     tally,
     with_unit,
 )
@@ -222,15 +221,15 @@ def _story(
 ) -> tuple[str, str, str]:
     """One item followed: its name as the table has it, what it did, and how that is to be taken."""
     measure, table = study.measure(told.measure), _table_of(study, result)
-    start = bare_beside(told.start, told.end, measure.unit)
-    end = telling(told.end, told.start, measure.unit)
+    first, last, apart = told_apart(told.start, told.end)
+    start, end = bare(first, measure.unit), reading(last, measure.unit)
     change = Sized(told.change, None, None, gap_unit(measure.unit))
     way = (measure.less_is if told.change < 0 else measure.more_is) or ""
     facts = {
         "name": named(table.item, told.item), "term": study.term(told.measure), "way": way,
         "from_": past(table, told.first), "to": past(table, told.last),
         "start": start, "end": end, "still": change.vanishes,
-        "size": with_unit(told_gap(told.start, told.end), change.unit),
+        "size": with_unit(apart, change.unit),
         "fell": told.change < 0, "rose": told.change > 0,
         "others": told.others, "further": told.further, "items": plural_of(table.item),
         "others_told": cardinal(told.others), "further_told": cardinal(told.further),

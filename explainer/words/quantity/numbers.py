@@ -63,15 +63,17 @@ def _telling_place(value: float, other: float | None) -> int:
     return min(place, max(leading(abs(value - other)) - 1, LAST_PLACE))
 
 
-def told_gap(first: float, second: float) -> str:
-    """How far apart two readings are as ``telling`` prints them: whoever subtracts finds it.
+def told_apart(first: float, second: float) -> tuple[str, str, str]:
+    """Two readings to the same decimal and how far apart they are as printed, without its sign.
 
-    Both finite and in one unit; as fine as the finer of the two, without sign and unit.
+    Both finite and in one unit, as fine as the one that ``telling`` tells finer; whoever subtracts
+    finds the third.  No zero at the end claims a digit that nobody measured.
     """
-    told = [half_up(one, _telling_place(one, other)).normalize()
-            for one, other in ((first, second), (second, first))]  # fmt: skip
-    finest = min(int(number.as_tuple().exponent) for number in told)
-    return fixed(float(abs(told[1] - told[0])), min(finest, 0))
+    place = min(_telling_place(first, second), _telling_place(second, first))
+    gap = abs(half_up(second, place) - half_up(first, place))
+    told = (fixed(value, place) for value in (first, second, float(gap)))
+    one, other, apart = (t.rstrip("0").rstrip(".") if "." in t else t for t in told)
+    return one, other, apart
 
 
 def quantity(
