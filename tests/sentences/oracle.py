@@ -341,7 +341,8 @@ def _printed(t: Truth, m: re.Match[str]) -> bool | None:
 JUNK = re.compile(
     r"\bnan\b|(?-i:\bNone\b(?! of))|\binf\b|\b0 of \d|\b1 of 1\b|\bnone of 0\b|\b(\w{2,}) \1\b(?<!had had)|specieses|dayses|"
     r"\ba [aeio]\w|\b1 (?:balls|bowlers|patients|rivers|lanes)\b|\{|\}|undefined|  |"
-    r"\bdrop of 0 |\brise of 0 |(?-i:\bGoing by)|(?<!-)\bOne (?:balls|bowlers|patients|rivers|lanes)\b",
+    r"\bdrop of 0 |\brise of 0 |(?-i:\bGoing by)|(?<!-)\bOne (?:balls|bowlers|patients|rivers|lanes)\b|"
+    r"\bthe \d[\d,]* that\b",  # of what is not said
     re.IGNORECASE,
 )
 ALLOWED = re.compile(r"a one\b|a user|a unit|a European|one one|more and more|that that|is is", re.IGNORECASE)

@@ -72,7 +72,11 @@ def faults(world: World, judgement: Judgement, files: Mapping[str, bytes]) -> It
     records = {c["id"]: c for c in published["claims"]}
     truths = {c["id"]: truth_of(world, c, records[c["id"]]) for c in world.claims}
     met = list(passages(files))
+    of_figures = {_plain(x) for p in met if p.edition == "page" and p.figure
+                  for x in sentences(p.text)}  # fmt: skip
     for passage in dict.fromkeys(met):
+        if passage.edition.endswith(".pdf") and _plain(passage.text) in of_figures:
+            continue  # on paper nothing says whose it is; a figure's own range is no claim's
         for fault in _false(passage, truths):
             yield f"{world.name} {'|'.join(passage[:3])}: {fault}"
     yield from (f"{world.name} {x}" for x in _unnamed(judgement, published, files, met))

@@ -25,10 +25,13 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from calibration.worlds import study_of
 from sentences.oracle import ALLOWED, JUNK, strip_and_label
+from sentences.studies import World
 
 from explainer.claims.judge import judge
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.study.load import load_study, open_workspace
+from explainer.words.facts.claim import NAMES, shown, table_of
+from explainer.words.facts.kinds import KINDS
 from explainer.words.facts.relations import lies
 from explainer.words.phrases.book import defects_of
 from explainer.words.say import AUDIENCES, say
@@ -342,6 +345,18 @@ def test_no_sentence_is_false(part: int, tmp_path: Path) -> None:
         for fault in faults(*judged(seed, tmp_path / str(seed)))
     ]
     assert not found, f"{len(found)} false:\n" + "\n".join(dict.fromkeys(found[:120]))
+
+
+def test_no_kind_has_a_fact_by_the_name_of_one_that_all_have(tmp_path: Path) -> None:
+    """Or whoever stayed to the end would be counted by how many did not move."""
+    world = World(7)
+    folder = world.write(tmp_path / "world")
+    drawn = [judged(3, tmp_path)[1], judge(load_study(folder, open_workspace(tmp_path / "world")))]
+    asked = [(j.study, v) for j in drawn for v in j.verdicts]
+    assert len({v.test.kind for _, v in asked}) > 10
+    for study, v in asked:
+        own = KINDS[v.test.kind](v, study, table_of(v, study), shown(v))
+        assert not set(NAMES.split()) & set(own), v.test.kind
 
 
 def test_a_false_word_would_be_found() -> None:

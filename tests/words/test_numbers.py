@@ -319,6 +319,20 @@ def test_whoever_subtracts_two_printed_readings_finds_the_printed_gap(a, b):
     assert abs(float(plain[2]) - abs(a - b)) <= 10.0**finest * (1 + 1e-9)
 
 
+@pytest.mark.parametrize(
+    ("first", "second", "told"),
+    [
+        (80.04, 95.88, ("80.04", "95.88", "15.84")),  # 15.9 of 80.0 and 95.9 is no rounded 15.84
+        (11.5, 9.54, ("11.5", "9.54", "1.96")),
+        (66.7, 68.76, ("66.7", "68.8", "2.1")),
+        (76.08, 107.4, ("76.1", "107.4", "31.3")),
+        (0.30018, 0.3015, ("0.3002", "0.3015", "0.0013")),
+    ],
+)
+def test_a_printed_gap_is_the_difference_itself_rounded_once(first, second, told):
+    assert say.told_apart(first, second) == told
+
+
 def test_the_noise_of_arithmetic_does_not_tip_a_half() -> None:
     """23 of 80 is 28.75%; as a share times a hundred it comes out a hair less."""
     share = 23 / 80

@@ -198,7 +198,7 @@ def ways_said(direction: str) -> str:
 
 @tells(
     "claimed_drop claimed_fell close every gauge_sees least_needed most moved moved_of "
-    "needed_share of_size out_of_reach over stayed stayed_of stayers term unsure went went_all"
+    "needed_share of_size out_of_reach over stayed_of stayers term unmoved unsure went went_all"
 )
 def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """share-of-items."""
@@ -207,7 +207,7 @@ def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
     d = record_of(v, ShareOfItemsDetail)
     item = item_word(study, table)
     unit = gap_unit(study.measure(test.measure).unit)
-    moved, close, stayed = (int(x or 0) for x in (d.moved, d.too_close, d.not_moved))
+    moved, close, unmoved = (int(x or 0) for x in (d.moved, d.too_close, d.not_moved))
     side_ = {"up": 1, "down": -1}.get(test.direction, 0)
     fell, size = ways.moves(side_)["fell"] if side_ else "changed", set_size(test.at_least, unit)
     drop = ways.moves(side_)["drop"] if side_ else "change"
@@ -217,9 +217,9 @@ def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
         "claimed_drop": put("{} of at least {}", drop, size) if size else drop,
         "every": d.every, "of_size": bool(size),
         "most": test.share == "most", "needed_share": percent(d.needed_share),
-        "moved": moved, "close": close, "stayed": stayed,
+        "moved": moved, "close": close, "unmoved": unmoved,
         "went": _out_of(round((v.estimate or 0.0) * v.n_items), v.n_items, item),
-        "moved_of": _out_of(moved, v.n_items, item), "stayed_of": _out_of(stayed, v.n_items, item),
+        "moved_of": _out_of(moved, v.n_items, item), "stayed_of": _out_of(unmoved, v.n_items, item),
         "stayers": the_ones(item, d.stayed, study, table),
         "unsure": the_ones(item, d.unsure, study, table),
         "gauge_sees": Sized(d.seen_from, None, None, unit).rough if d.seen_from else None,

@@ -63,14 +63,24 @@ def _telling_place(value: float, other: float | None) -> int:
     return min(place, max(leading(abs(value - other)) - 1, LAST_PLACE))
 
 
+def _apart(first: float, second: float, place: int) -> Decimal:
+    """How far apart two readings are once each is rounded to ``place``."""
+    return abs(half_up(second, place) - half_up(first, place))
+
+
 def told_apart(first: float, second: float) -> tuple[str, str, str]:
     """Two readings to the same decimal and how far apart they are as printed, without its sign.
 
     Both finite and in one unit, as fine as the one that ``telling`` tells finer; whoever subtracts
-    finds the third.  No zero at the end claims a digit that nobody measured.
+    finds the third.  Where the third would then not be the difference itself, rounded once (80.04
+    and 95.88 as 80.0 and 95.9 are 15.9 apart and not 15.8), all three keep up to two digits more.
+    No zero at the end claims a digit that nobody measured.
     """
-    place = min(_telling_place(first, second), _telling_place(second, first))
-    gap = abs(half_up(second, place) - half_up(first, place))
+    coarse = min(_telling_place(first, second), _telling_place(second, first))
+    places = [place for place in range(coarse, coarse - 3, -1) if place >= LAST_PLACE] or [coarse]
+    place = next((p for p in places if half_up(abs(second - first), p) == _apart(first, second, p)),
+                 coarse)  # fmt: skip
+    gap = _apart(first, second, place)
     told = (fixed(value, place) for value in (first, second, float(gap)))
     one, other, apart = (t.rstrip("0").rstrip(".") if "." in t else t for t in told)
     return one, other, apart
