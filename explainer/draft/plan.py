@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -11,9 +10,9 @@ from typing import Any
 from explainer import units
 from explainer.draft.columns import Column
 from explainer.draft.guess import Guess
-from explainer.draft.headers import MOST_LETTERS, REMARKS, USE_WORDS, slug, unit_in
+from explainer.draft.headers import MOST_LETTERS, USE_WORDS, slug, unit_in
 from explainer.draft.parts import Parts, parts_of
-from explainer.draft.tidy import Tidy
+from explainer.draft.tidy import Tidy, one_spelling
 
 #: A name to the glossary's (term, unit), None where it has no such term.
 FindTerm = Callable[[str], tuple[str, str] | None]
@@ -107,7 +106,7 @@ def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
     """What a study of these tables could say.  Everything in it is for the author to confirm."""
     tables: list[TablePlan] = []
     guesses: list[Guess] = []
-    for tidy in _one_spelling(tidied):
+    for tidy in one_spelling(tidied):
         table = _table(tidy, {t.name for t in tables})
         tables.append(table)
         guesses += [*tidy.guesses, *table.parts.guesses]
@@ -170,48 +169,6 @@ def _picked(tables: list[TablePlan]) -> Picked | None:
             by = next(iter([*said, *read]), "") if itself else ""
             return Picked(note, table.name, found[0].name, found[1], by)
     return None
-
-
-def _one_spelling(tidied: list[Tidy]) -> list[Tidy]:
-    """The tables with names that differ in case or spaces alone written one way, the commonest of
-    the first table that has them: ``dunlin 4`` is no tenth ball.  Told beside each table."""
-    one: dict[str, str] = {}
-    for table in tidied:
-        spelt = Counter(c for col in filter(_names_things, table.columns) for c in col.values)
-        for name, _ in spelt.most_common():
-            if len(_folded(name)) > 2:
-                one.setdefault(_folded(name), name)
-    found = []
-    for table in tidied:
-        columns, guesses = [], list(table.guesses)
-        for column in table.columns:
-            if _names_things(column):
-                cells = tuple(one.get(_folded(c), c) if column.reads(c) else c
-                              for c in column.cells)  # fmt: skip
-                other = dict.fromkeys(
-                    (a, b) for a, b in zip(column.cells, cells, strict=True) if a != b
-                )
-                if other:
-                    told = ", ".join(f"`{a}` as `{b}`" for a, b in list(other)[:5])
-                    told += f", {len(other) - 5} more" if len(other) > 5 else ""
-                    about = f"{table.where}, column {column.header.written or column.name}"
-                    guesses.append(Guess(about, f"read {told}", "please check",
-                                         "alike but for capitals or spaces: are they one?", 80,
-                                         at_table=True))  # fmt: skip
-                    column = replace(column, cells=cells)
-            columns.append(column)
-        found.append(replace(table, columns=tuple(columns), guesses=tuple(guesses)))
-    return found
-
-
-def _folded(text: str) -> str:
-    return re.sub(r"\s+", "", text).casefold()
-
-
-def _names_things(column: Column) -> bool:
-    """Whether a column holds names: words, and neither marks, pins nor remarks."""
-    words = set(column.header.words.casefold().split())
-    return not (column.numeric or column.pins or column.sums or column.tick or words & REMARKS)
 
 
 #: What people write over data that nobody measured.

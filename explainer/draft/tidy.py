@@ -126,9 +126,8 @@ def _blanks(columns: list[Column], where: str) -> list[Guess]:
         empty = [r for r, cell in enumerate(column.cells) if not cell]
         if not empty or not any(cell and not column.reads(cell) for cell in column.cells):
             continue
-        beside = [c for c in columns if c is not column and (not c.numeric or c.name != column.name)]
-        names = [c for c in beside if not c.numeric and said(c.header) & ITEM_WORDS][:1]
-        steps = [c for c in beside if c.numeric and not c.heads and all(c.cells)][-1:]
+        names = [c for c in columns if not c.numeric and said(c.header) & ITEM_WORDS][:1]
+        steps = [c for c in columns if c.numeric and not c.heads and all(c.cells)][-1:]
         shown = "; ".join(
             ", ".join(f"{c.name} {c.cells[r]}" for c in (*names, *steps)) for r in empty[:4]
         )
@@ -516,3 +515,48 @@ def _with_strikes(columns: list[Column], where: str, guesses: list[Guess]) -> li
                              "1 or 0 for a strike and a spare beside them", "please check",
                              ", ".join(heads[:10]), 55))  # fmt: skip
     return renamed(made)
+
+
+# -- one name, written one way ------------------------------------------------------------------
+
+
+def one_spelling(tidied: list[Tidy]) -> list[Tidy]:
+    """The tables with names that differ in case or spaces alone written one way, the commonest of
+    the first table that has them: ``dunlin 4`` is no tenth ball.  Told beside each table."""
+    one: dict[str, str] = {}
+    for table in tidied:
+        spelt = Counter(c for col in filter(_names_things, table.columns) for c in col.values)
+        for name, _ in spelt.most_common():
+            if len(_folded(name)) > 2:
+                one.setdefault(_folded(name), name)
+    found = []
+    for table in tidied:
+        columns, guesses = [], list(table.guesses)
+        for column in table.columns:
+            if _names_things(column):
+                cells = tuple(one.get(_folded(c), c) if column.reads(c) else c
+                              for c in column.cells)  # fmt: skip
+                other = dict.fromkeys(
+                    (a, b) for a, b in zip(column.cells, cells, strict=True) if a != b
+                )
+                if other:
+                    told = ", ".join(f"`{a}` as `{b}`" for a, b in list(other)[:5])
+                    told += f", {len(other) - 5} more" if len(other) > 5 else ""
+                    about = f"{table.where}, column {column.header.written or column.name}"
+                    guesses.append(Guess(about, f"read {told}", "please check",
+                                         "alike but for capitals or spaces: are they one?", 80,
+                                         at_table=True))  # fmt: skip
+                    column = replace(column, cells=cells)
+            columns.append(column)
+        found.append(replace(table, columns=tuple(columns), guesses=tuple(guesses)))
+    return found
+
+
+def _folded(text: str) -> str:
+    return re.sub(r"\s+", "", text).casefold()
+
+
+def _names_things(column: Column) -> bool:
+    """Whether a column holds names: words, and neither marks, pins nor remarks."""
+    words = set(column.header.words.casefold().split())
+    return not (column.numeric or column.pins or column.sums or column.tick or words & REMARKS)

@@ -362,7 +362,7 @@ def test_an_empty_cell_among_marks_is_a_missing_reading_too(tmp_path):
     study = load_study(folder, open_workspace(tmp_path))
     gaps = [(n.item, n.use, n.mark) for t in study.tables.values() for n in t.notes]
     assert sorted(gaps) == [
-        ("Cedar L", 2.0, "absent"), ("Dogwood P", 2.0, ""), ("Dogwood P", 4.0, "bye")
+        ("CL", 2.0, "absent"), ("DP", 2.0, ""), ("DP", 4.0, "bye")
     ]  # fmt: skip
 
 
