@@ -38,15 +38,18 @@ from explainer.publish.rehearse import Stage, ended_by_signals, follow, somewher
 from explainer.publish.site import Outcome
 from explainer.room.edit import CannotEdit, StudyText
 from explainer.room.fields import (
-    OPEN,
+    NOTHING_OFFERED,
+    Offered,
     answered,
     asked,
     edited,
     figure_kinds,
     groups,
+    known,
     name_of,
     noticed,
     path_of,
+    started,
     users_of,
 )
 from explainer.room.room import Room
@@ -265,7 +268,10 @@ class RoomPages:
             # A broken file is mended as a whole text, which needs nothing of it.
             whole = make is _text
             source = _Broken(opened.text) if whole else StudyText(opened.text)
-            made, said = make(source, asking)
+            if make is _add:
+                made, said = _add(source, asking, known(source, self.room.folder(name)))
+            else:
+                made, said = make(source, asking)
             self.room.save(name, made, opened.digest)
         except ExplainerError as fault:
             shown = _block_of(make, asking, None)
@@ -332,7 +338,9 @@ def _edit(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     return edited(source, typed), "Saved."
 
 
-def _add(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
+def _add(
+    source: StudyText, asking: Asking, offer: Offered = NOTHING_OFFERED
+) -> tuple[StudyText, str]:
     what = asking.get("what")
     entry: dict[str, Any]
     if what == "claims":
@@ -345,14 +353,14 @@ def _add(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
             raise CannotEdit("write the report's own sentence first")
         entry = {"id": _id(source, "claims", sentence), "report_says": sentence,
                  "plainly": asking.get("plainly").strip() or sentence,
-                 "test": _started(model, kind, source)}  # fmt: skip
+                 "test": started(model, kind, source, offer, sentence)}  # fmt: skip
         said = "The claim is added. Look at its fields: what is held against what."
     elif what == "figures":
         figure = figure_kinds().get(asking.get("kind"))
         if figure is None:
             raise CannotEdit("choose a kind of figure")
         entry = {"id": _id(source, "figures", asking.get("kind")),
-                 **_started(figure, asking.get("kind"), source)}  # fmt: skip
+                 **started(figure, asking.get("kind"), source, offer)}  # fmt: skip
         said = "The figure is added. Look at its fields: what it draws."
     elif what in ("questions", "advice"):
         text = asking.get("says").strip()
@@ -363,20 +371,6 @@ def _add(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     else:
         raise CannotEdit("nothing of that name can be added here")
     return source.append((what,), entry), said
-
-
-def _started(model: Any, kind: str, source: StudyText) -> dict[str, Any]:
-    """A block with its kind and what it cannot be without, as far as the study has just one."""
-    measures, tables = source.at(("measures",)) or {}, source.at(("tables",)) or {}
-    first = {"measure": measures, "y": measures, "table": tables}
-    if "x" in model.model_fields:  # two that differ: only the author knows which
-        del first["y"]
-    entry: dict[str, Any] = {"kind": kind}
-    for key, info in model.model_fields.items():
-        name = info.alias or key
-        if info.is_required() and name not in ("kind", "id"):
-            entry[name] = next(iter(first.get(name, {})), OPEN)
-    return entry
 
 
 def _id(source: StudyText, key: str, text: str) -> str:
