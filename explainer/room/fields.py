@@ -410,27 +410,6 @@ def noticed(text: str) -> tuple[str, ...]:
     return tuple(found[1] for line in head if (found := _NOTICE.fullmatch(line)))
 
 
-def users_of(source: StudyText, measure: str) -> tuple[str, ...]:
-    """Claims, figures and other entries that name a measure, as ``claim hook-falls``."""
-
-    def names(value: Any) -> bool:
-        if isinstance(value, dict):
-            return any(map(names, value.values()))
-        return any(map(names, value)) if isinstance(value, list) else bool(value == measure)
-
-    found = []
-    for key, value in source.value.items():
-        entries = value if isinstance(value, list) else []
-        found += [f"{key} › {e.get('id', i + 1) if isinstance(e, dict) else i + 1}"
-                  for i, e in enumerate(entries) if names(e)]  # fmt: skip
-        if key == "rule" and names(value):
-            found.append("rule")
-    others = source.at(("measures",)) or {}
-    found += [f"measures › {n}" for n, m in others.items() if n != measure and isinstance(m, dict)
-              and names(m.get("derived"))]  # fmt: skip
-    return tuple(found)
-
-
 # ---- a new entry, filled in as far as the study has just one answer
 
 
@@ -522,6 +501,8 @@ class DraftQuestion:
     offered: str = ""
     """An answer that the sheet itself suggests."""
     suggest: tuple[str, ...] = ()
+    held: str = ""
+    """Of a report's sentence: what the claim holds it against."""
 
     @property
     def name(self) -> str:
@@ -561,7 +542,22 @@ def asked(source: StudyText) -> Iterator[DraftQuestion]:
         offers = _OFFERS.search(found[1])
         known = tuple(units.names()) if here[-1] == "unit" else ()
         yield DraftQuestion(number, here, _told(here), found[1] or "is it right?", said, raw=raw,
-                            offered=offers[1] if offers else "", suggest=known)  # fmt: skip
+                            offered=offers[1] if offers else "", suggest=known,
+                            held=_held_against(source, here))  # fmt: skip
+
+
+def _held_against(source: StudyText, path: Path) -> str:
+    """What a claim's sentence is held against, as its test has it: a sentence about anything else
+    is not tested by it."""
+    if path[-1:] != ("report_says",):
+        return ""
+    claim = source.at(path[:-1])
+    test = claim.get("test") if isinstance(claim, dict) else None
+    if not isinstance(test, dict):
+        return ""
+    keys = ", ".join(f"{key.replace('_', ' ')} {scalar_text(value)}".replace('"', "")
+                     for key, value in test.items() if key != "kind")  # fmt: skip
+    return f"{claim.get('plainly', '')} ({test.get('kind', '')}: {keys})".strip()
 
 
 def _text(source: StudyText, path: Path) -> str:

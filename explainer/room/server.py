@@ -36,7 +36,7 @@ from explainer.publish.local_server import LocalHandler, running
 from explainer.publish.manifest import stays_inside
 from explainer.publish.rehearse import Stage, ended_by_signals, follow, somewhere, stamps
 from explainer.publish.site import Outcome
-from explainer.room.edit import CannotEdit, StudyText
+from explainer.room.edit import CannotEdit, StudyText, users_of
 from explainer.room.fields import (
     NOTHING_OFFERED,
     Offered,
@@ -50,7 +50,6 @@ from explainer.room.fields import (
     noticed,
     path_of,
     started,
-    users_of,
 )
 from explainer.room.room import Room
 from explainer.study.description.tests import kinds as test_kinds
@@ -155,7 +154,8 @@ class RoomPages:
     def home(self, said: str = "", fault: str = "", status: int = 200) -> Answer:
         studies = [(name, _title(folder)) for name, folder in self.room.folders().items()]
         return self.page("home.html.j2", status, studies=studies, kinds=KINDS, said=said,
-                         fault=fault, aside=self.room.aside())  # fmt: skip
+                         fault=fault, aside=self.room.aside(),
+                         unconfirmed=self.room.unconfirmed())  # fmt: skip
 
     def study(
         self, name: str, said: str = "", fault: str = "", status: int = 200, shown: str = "",
@@ -180,6 +180,7 @@ class RoomPages:
         return self.page(
             "study.html.j2", status, name=name, id=study_id(folder), built=version,
             opened=opened, said=said, fault=fault, shown=shown, go=go,
+            unconfirmed=self.room.unconfirmed(),
             tests={kind: _sentence(model) for kind, model in test_kinds().items()},
             drawn={k: (m.__doc__ or "").strip() for k, m in figure_kinds().items()}, **known,
         )  # fmt: skip
@@ -282,6 +283,12 @@ class RoomPages:
     def publish(self, asking: Asking) -> Answer:
         name = asking.get("study")
         try:
+            self.room.target_of(asking.get("into"))
+            if (open_ones := self.room.unconfirmed()) and not asking.get("unconfirmed"):
+                told = ", ".join(f"{one} ({n} open)" for one, n in open_ones.items())
+                raise UsageError(f"guesses of a draft are not confirmed yet: {told}; answer them, "
+                                 "leave the study out, or tick that they go out marked as guesses; "
+                                 "nothing was published")  # fmt: skip
             if asking.get("as") == "zip":
                 data, outcome = self.room.zipped()
                 if not outcome.published:

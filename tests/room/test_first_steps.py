@@ -7,8 +7,8 @@ import re
 
 import pytest
 
-from explainer.room.edit import CannotEdit, StudyText
-from explainer.room.fields import edited, groups, known, noticed, users_of
+from explainer.room.edit import CannotEdit, StudyText, users_of
+from explainer.room.fields import asked, edited, groups, known, noticed
 from explainer.room.server import Asking, _add, _remove
 
 TEXT = """\
@@ -243,3 +243,35 @@ def test_a_window_is_explained_beside_its_field(tmp_path):
     assert "the first and the last of a window: 1, 4" in fields["claims/0/test/from"].help
     made = edited(source, {"claims/0/test/from": "1, 4"})
     assert made.at(("claims", 0, "test", "from")) == [1, 4]
+
+
+def test_what_a_sentence_is_held_against_stands_beside_its_field():
+    drafted = TEXT.replace('says: It hooks less on more oil.',
+                           'says: "(none yet)"  # CONFIRM: the report\'s own sentence\n'
+                           "    plainly: Hook differs between 18 and 25 mL.")  # fmt: skip
+    [question] = asked(StudyText(drafted))
+    assert question.held == ("Hook differs between 18 and 25 mL. "
+                             "(difference: table oil, measure hook, by volume, a 18, b 25)")
+    other = drafted.replace("title: Oil", "title: Oil  # CONFIRM: its name")
+    assert [bool(q.held) for q in asked(StudyText(other))] == [False, True]
+
+
+def test_publishing_asks_about_guesses_that_nobody_confirmed(room, tmp_path):
+    from tests.room.test_who_may_ask import ask, begin, fields
+
+    kind = {"Content_Type": "application/x-www-form-urlencoded"}
+    begin(room, "one")
+    file = room.root / "studies" / "one" / "study.yaml"
+    count = len(list(asked(StudyText(file.read_text("utf-8")))))
+    assert count
+    into = str(tmp_path / "out")
+    for way in ("folder", "zip"):
+        body = fields(study="one", **{"as": way, "into": into})
+        answer, page = ask(room, "POST", f"/{room.secret}/publish", body, **kind)
+        assert answer.status == 422 and f"one ({count} open)" in page
+    assert not (tmp_path / "out").exists()
+    _, page = ask(room, "GET", f"/{room.secret}/")
+    assert 'name="unconfirmed"' in page
+    file.write_text(re.sub(r"  # CONFIRM.*", "", file.read_text("utf-8")), encoding="utf-8")
+    _, page = ask(room, "GET", f"/{room.secret}/")
+    assert 'name="unconfirmed"' not in page
