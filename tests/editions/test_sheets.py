@@ -672,7 +672,8 @@ def test_the_back_has_what_the_author_adds_and_goes_along_the_figure():
     nine = judge(study)
     glossary = glossary_of(study.workspace)
     words = say_handout(nine, glossary)
-    assert words.figure == "worn" and len(words.walk) == len(nine.figure("worn").walk.steps) + 1  # and the sum
+    told = len(nine.figure("worn").walk.steps) + 1  # and what it comes to
+    assert words.figure == "worn" and len(words.walk) == told
     assert [a.kind for a in words.asides] == ["like", "guess", "opinion", "like"]
     made = render_handout(nine, glossary)
     text = " ".join(pypdfium2.PdfDocument(made.pdf)[1].get_textpage().get_text_range().split())
