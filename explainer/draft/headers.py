@@ -113,6 +113,12 @@ def slug(text: str) -> str:
     return re.sub(r"[^a-z0-9]+", "_", ascii_only).strip("_")[:60]
 
 
+def enclosed_unit(written: str) -> str:
+    """The unit that stands in brackets in a head, which no other word of it gainsays."""
+    found = re.search(r"[(\[{]([^)\]}]+)[)\]}]", written)
+    return _unit(found[1]) if found else ""
+
+
 def parse(written: str) -> Header:
     """A header's name and unit: ``hook (boards)``, ``Ra, µin``, ``hook_boards``."""
     text = " ".join(written.split())[:MOST_LETTERS]
@@ -129,9 +135,18 @@ def parse(written: str) -> Header:
         last = " ".join(words[-tail:])
         said = last.casefold() in USE_WORDS or last.casefold() in ORDER_WORDS
         said = said or (len(last) == 1 and last != "%")
+        said = said or (last.casefold() == "in" and words[-2].casefold() not in _LENGTHS)
         if len(words) > tail and units.ours(last) and not said:
             return Header(written, " ".join(words[:-tail]), units.canonical(last))
     return Header(written, text)
+
+
+#: What is read in inches where its head ends in a bare `in`, which is most often only a word:
+#: an `Angle in` is one of entry.
+_LENGTHS = frozenset(
+    ["width", "diameter", "length", "gap", "depth", "height", "thickness", "distance", "dia",
+     "radius", "span", "pitch", "circumference", "offset", "size", "reach"]
+)  # fmt: skip
 
 
 #: Molar concentrations, which pint reads as metres when it is told not to mind capitals.
@@ -162,13 +177,14 @@ def _unit(text: str) -> str:
 #: Where a note names a unit: ``in microinches``, ``unit: µin``, ``all readings are degrees``.
 _NAMES_UNIT = re.compile(
     r"(?:\bin|\bunits?\b\s*(?:is|are)?|=|\bare)[\s:]+((?:Shore )?[^\s,;.()]+)"
-    r"|[(\[]([^()\[\]]+)[)\]]", re.IGNORECASE,
+    r"|[(\[]([^()\[\]]+)[)\]]"
+    r"|,\s*([^\W\d_]{3,})(?=\s*(?:[,;.(\[]|$))", re.IGNORECASE,  # `Surface, microinches (…)`
 )
 
 
 def unit_in(note: str) -> str:
     """The one unit that a note names; empty where it names none, two, or only what is counted."""
-    told = {_unit(found[1] or found[2]) for found in _NAMES_UNIT.finditer(note)}
+    told = {_unit(found[1] or found[2] or found[3]) for found in _NAMES_UNIT.finditer(note)}
     told -= {"", "count", *USE_WORDS.values()}
     return told.pop() if len(told) == 1 else ""
 

@@ -39,6 +39,11 @@ _GROUPS = frozenset(
     ["group", "model", "cover", "coverstock", "team", "hand", "arm", "type", "brand", "style",
      "device", "core", "make", "class", "sex", "gender", "l/r", "material", "species"]
 )  # fmt: skip
+#: Groups whose members have something in common that each of them could owe its readings to.
+_CLUSTERS = frozenset(
+    ["team", "model", "brand", "lot", "batch", "make", "club", "league", "house", "mannschaft",
+     "pair", "group", "species"]
+)  # fmt: skip
 #: Words for numbers that place or name a row.
 _PLACES = frozenset(
     ["id", "no", "nr", "#", "date", "year", "lat", "lon", "lng", "latitude", "longitude",
@@ -82,6 +87,15 @@ class Parts:
         """Heads of the columns that hold pins, of which strikes and spares were made."""
         made = [c for c in self.measures if c.name.startswith(("strike", "spare")) and c.heads]
         return tuple(head for column in made for head in column.heads)
+
+    @property
+    def counts_once(self) -> Column | None:
+        """The column whose groups may count once each, to be confirmed: one that is called a team,
+        a model or the like, with several items in its groups.  A hand or a sex never is."""
+        if self.group is None or not said(self.group.header) & _CLUSTERS:
+            return None
+        members = Counter(dict(zip(self.item.cells, self.group.cells, strict=True)).values())
+        return self.group if sum(n > 1 for n in members.values()) * 2 > len(members) else None
 
     @property
     def conditions(self) -> tuple[Column, ...]:

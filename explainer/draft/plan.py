@@ -12,7 +12,7 @@ from explainer.draft.columns import Column
 from explainer.draft.guess import Guess
 from explainer.draft.headers import MOST_LETTERS, USE_WORDS, slug, unit_in
 from explainer.draft.parts import Parts, parts_of
-from explainer.draft.tidy import Tidy
+from explainer.draft.tidy import Tidy, one_spelling
 
 #: A name to the glossary's (term, unit), None where it has no such term.
 FindTerm = Callable[[str], tuple[str, str] | None]
@@ -76,6 +76,18 @@ class Proposal:
 
 
 @dataclass(frozen=True)
+class Picked:
+    """A note that says how a group was picked: ``clinic: the seven lowest asked first``."""
+
+    note: str
+    table: str
+    column: str
+    value: str
+    by: str
+    """The measure whose own readings seem to have picked it; empty for volunteers and the like."""
+
+
+@dataclass(frozen=True)
 class Plan:
     name: str
     tables: tuple[TablePlan, ...]
@@ -86,13 +98,15 @@ class Plan:
     """The tables as they stand in the files."""
     made_up: str = ""
     """The words of a sheet that say its data is made up; empty where none does."""
+    picked: Picked | None = None
+    """How one group was picked, where a note of the sheets says so."""
 
 
 def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
     """What a study of these tables could say.  Everything in it is for the author to confirm."""
     tables: list[TablePlan] = []
     guesses: list[Guess] = []
-    for tidy in tidied:
+    for tidy in one_spelling(tidied):
         table = _table(tidy, {t.name for t in tables})
         tables.append(table)
         guesses += [*tidy.guesses, *table.parts.guesses]
@@ -108,16 +122,63 @@ def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
         if measure.confirm:
             guesses.append(Guess(measure.name, f"in {units.plural(measure.unit)}", "please check",
                                  measure.confirm, 40))  # fmt: skip
+    picked = _picked(tables)
+    if picked is not None:
+        where = next(t for t in tables if t.name == picked.table)
+        asks = f"the sheet says “{picked.note[:80]}”: how was the group `{picked.value}` picked?"
+        why = f"until answered, taken as picked by its {picked.by}" if picked.by else \
+            "as its members wished, by chance, by an earlier reading?"  # fmt: skip
+        guess = Guess(where.tidy.where, asks, "please check", why, 78, at_table=not picked.by)
+        guesses.append(guess)
+        if guess.at_table:
+            own = replace(where.tidy, guesses=(*where.tidy.guesses, guess))
+            tables = [replace(t, tidy=own) if t is where else t for t in tables]
     in_order = tuple(sorted(tables, key=lambda t: order[t.name]))
     said = (n for t in tables for n in (*t.tidy.notes, t.tidy.title, t.tidy.sheet, t.tidy.original))
     return Plan(name, tuple(tables), tuple(measures.values()), _apart(proposals), tuple(guesses),
-                in_order, next(filter(_MADE_UP.search, said), ""))  # fmt: skip
+                in_order, next(filter(_MADE_UP.search, said), ""), picked)  # fmt: skip
+
+
+#: Words for a group that its own readings picked, and for one that was picked in any other way.
+_BY_ITSELF = re.compile(
+    r"\b(lowest|highest|worst|best|weakest|strongest|poorest|slowest|fastest|roughest|smoothest|"
+    r"hardest|softest|below average|above average)\b", re.IGNORECASE,
+)  # fmt: skip
+_PICKED = re.compile(
+    r"\b(volunteer\w*|picked|chosen|selected|asked|signed up|wanted to|who came|by choice)\b",
+    re.IGNORECASE,
+)
+
+
+def _picked(tables: list[TablePlan]) -> Picked | None:
+    """The first note that names a group of its table and says how it was picked."""
+    for table in tables:
+        sorts = [c for c in table.tidy.columns if c.tick or c is table.parts.group]
+        named = [
+            (column, value) for column in sorts for value in column.distinct
+            if not (column.tick and value.startswith("not ")) and len(value) > 2
+        ]  # fmt: skip
+        for note in table.tidy.notes:
+            itself = _BY_ITSELF.search(note) is not None
+            found = next((n for n in named if re.search(
+                rf"\b{re.escape(n[1])}\b", note, re.IGNORECASE)), None)  # fmt: skip
+            if found is None or not (itself or _PICKED.search(note)):
+                continue
+            read = [c.name for c in table.parts.measures]
+            said = [name for name in read if name.replace("_", " ") in note.casefold()]
+            by = next(iter([*said, *read]), "") if itself else ""
+            return Picked(note, table.name, found[0].name, found[1], by)
+    return None
 
 
 #: What people write over data that nobody measured.
 _MADE_UP = re.compile(r"\b(made[ -]?up|invented|fictional|fictitious|fake data|dummy data)\b", re.I)
 #: How a note says how far readings are off: gauge reads +/-2, accuracy ± 0.5.
-_OFF_BY = re.compile(r"(?:\+/-|\+-|±)\s?\d")
+#: Or in words: gauge good to 2, accurate to within 0.5.
+_OFF_BY = re.compile(
+    r"(?:\+/-|\+-|±)\s?\d|\b(?:good|accura\w+|precise|repeats?|repeatab\w+)\s+(?:to|within)\s+"
+    r"(?:within\s+)?[.\d]", re.IGNORECASE,
+)  # fmt: skip
 
 
 def _with_notes(
@@ -263,6 +324,8 @@ def _measure(column: Column, find_term: FindTerm) -> MeasurePlan:
     if not unit:  # never out of the glossary: a unit is taken only where it stands
         usual = found[1] if found and units.known(found[1]) else ""
         unit, confirm = "count", "the sheet names no unit; put it here if it has one"
+        if words.casefold().endswith(" in"):
+            confirm = "does `in` in its head mean inches? The sheet names no other unit"
         if usual and usual != "count":
             confirm += f" ({term} is usually in {units.plural(usual)})"
     places = max((len(c.partition(".")[2]) for c in column.values), default=0)

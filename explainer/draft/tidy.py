@@ -20,6 +20,7 @@ from explainer.draft.headers import (
     USE_WORDS,
     Header,
     date_in,
+    enclosed_unit,
     parse,
     slug,
 )
@@ -96,7 +97,7 @@ def tidy(grid: CellGrid) -> Tidy:
         made = _column(grid.writing, where, i, header, cells[i], guesses)
         columns.append(replace(made, empty=filled.get(i, ())))
     columns = _summed(renamed(columns), where, guesses)
-    found = long(CalledSo(where, grid.file, grid.title or grid.sheet), columns)
+    found = long(CalledSo(where, grid.file, grid.title, grid.sheet, grid.notes), columns)
     if found is not None:
         columns, guess = found
         guesses.append(guess)
@@ -109,6 +110,8 @@ def tidy(grid: CellGrid) -> Tidy:
         guesses.append(
             Guess(where, f"no reading where a cell holds {', '.join(marks)}", "likely")
         )
+        if found is not None:
+            guesses += _blanks(columns, where)
     return Tidy(
         grid.file, tuple(columns), tuple(guesses), tuple(marks), found is not None,
         f"rows {grid.rows[0][0]} to {grid.rows[-1][0]}", where, grid.title, grid.sheet,
@@ -116,10 +119,34 @@ def tidy(grid: CellGrid) -> Tidy:
     )  # fmt: skip
 
 
+def _blanks(columns: list[Column], where: str) -> list[Guess]:
+    """Readings of a table made long whose cell stood empty, beside others with a mark: named."""
+    told = []
+    for column in (c for c in columns if c.numeric and c.heads):
+        empty = [r for r, cell in enumerate(column.cells) if not cell]
+        if not empty or not any(cell and not column.reads(cell) for cell in column.cells):
+            continue
+        names = [c for c in columns if not c.numeric and said(c.header) & ITEM_WORDS][:1]
+        steps = [c for c in columns if c.numeric and not c.heads and all(c.cells)][-1:]
+        shown = "; ".join(
+            ", ".join(f"{c.name} {c.cells[r]}" for c in (*names, *steps)) for r in empty[:4]
+        )
+        plural = "s" * (len(empty) > 1)
+        what = f"{len(empty)} cell{plural} with nothing in {'them' if plural else 'it'}"
+        told.append(Guess(where, f"{what}, taken as no reading of {column.name}, as the marks are",
+                          "please check", shown, 55))  # fmt: skip
+    return told
+
+
 def _header(parts: tuple[str, ...]) -> Header:
     """Header cells from top to bottom as one: a unit may stand in any of them."""
-    parsed = [parse(p) for p in dict.fromkeys(parts)]
-    unit = next((h.unit for h in parsed if h.unit), "")
+    once = list(dict.fromkeys(parts))
+    parsed = [parse(p) for p in once]
+    unit = next(filter(None, map(enclosed_unit, once)), "")
+    if unit:  # in brackets: a bare last word that sounds like another unit stays a word
+        parsed = [h if h.unit in ("", unit) else Header(p, p)
+                  for h, p in zip(parsed, once, strict=True)]  # fmt: skip
+    unit = unit or next((h.unit for h in parsed if h.unit), "")
     words = [h.words for h in parsed]
     if len(parsed) > 1 and not unit:
         alone = [w for w in words[1:] if parse(f"x ({w})").unit and w.casefold() not in USE_WORDS]
@@ -488,3 +515,48 @@ def _with_strikes(columns: list[Column], where: str, guesses: list[Guess]) -> li
                              "1 or 0 for a strike and a spare beside them", "please check",
                              ", ".join(heads[:10]), 55))  # fmt: skip
     return renamed(made)
+
+
+# -- one name, written one way ------------------------------------------------------------------
+
+
+def one_spelling(tidied: list[Tidy]) -> list[Tidy]:
+    """The tables with names that differ in case or spaces alone written one way, the commonest of
+    the first table that has them: ``dunlin 4`` is no tenth ball.  Told beside each table."""
+    one: dict[str, str] = {}
+    for table in tidied:
+        spelt = Counter(c for col in filter(_names_things, table.columns) for c in col.values)
+        for name, _ in spelt.most_common():
+            if len(_folded(name)) > 2:
+                one.setdefault(_folded(name), name)
+    found = []
+    for table in tidied:
+        columns, guesses = [], list(table.guesses)
+        for column in table.columns:
+            if _names_things(column):
+                cells = tuple(one.get(_folded(c), c) if column.reads(c) else c
+                              for c in column.cells)  # fmt: skip
+                other = dict.fromkeys(
+                    (a, b) for a, b in zip(column.cells, cells, strict=True) if a != b
+                )
+                if other:
+                    told = ", ".join(f"`{a}` as `{b}`" for a, b in list(other)[:5])
+                    told += f", {len(other) - 5} more" if len(other) > 5 else ""
+                    about = f"{table.where}, column {column.header.written or column.name}"
+                    guesses.append(Guess(about, f"read {told}", "please check",
+                                         "alike but for capitals or spaces: are they one?", 80,
+                                         at_table=True))  # fmt: skip
+                    column = replace(column, cells=cells)
+            columns.append(column)
+        found.append(replace(table, columns=tuple(columns), guesses=tuple(guesses)))
+    return found
+
+
+def _folded(text: str) -> str:
+    return re.sub(r"\s+", "", text).casefold()
+
+
+def _names_things(column: Column) -> bool:
+    """Whether a column holds names: words, and neither marks, pins nor remarks."""
+    words = set(column.header.words.casefold().split())
+    return not (column.numeric or column.pins or column.sums or column.tick or words & REMARKS)

@@ -49,17 +49,49 @@ class CalledSo:
     """The file, its sheet and which table of it, as guesses name it."""
     file: str
     title: str = ""
+    sheet: str = ""
+    notes: tuple[str, ...] = ()
+    """What stands around it and in no cell of it."""
 
     @property
     def measured(self) -> Header:
-        """A name, and the unit if one stands there, for the values of bare wide columns."""
-        titled = parse(self.title) if self.title else Header("", "")
-        if titled.unit in USE_WORDS.values() and titled.unit != "count":
-            titled = Header(titled.written, titled.words)  # `Sanding (games)`: what it was read at
+        """A name, and the unit if one stands there, for the values of bare wide columns: of the
+        caption, the sheet or the file the first that is short enough for a name."""
+        titles = ("" if _use_alone(self.title) else self.title, self.sheet)
+        for title in filter(None, titles):
+            titled = parse(title)
+            if titled.unit in USE_WORDS.values() and titled.unit != "count":
+                titled = Header(titled.written, titled.words)  # `Sanding (games)`: read at these
+            if slug(titled.words) and len(titled.words.split()) <= 4:
+                return Header(title, titled.words, titled.unit)
+            unit = "" if title != self.title else titled.unit
+            named = _OF_WHAT.split(title, maxsplit=1)[0].strip()
+            if named != title and slug(named) and len(named.split()) <= 2:
+                return Header(title, named, unit)
         stem = re.sub(r"^[\W\d_]+", "", self.file.rsplit(".", 1)[0])
         words = slug(stem).replace("_", " ") or "reading"
-        short = titled.words if titled.words and len(titled.words.split()) <= 4 else ""
-        return Header(self.title or self.file, short or words, titled.unit)
+        return Header(self.title or self.sheet or self.file, words, parse(self.title).unit)
+
+    @property
+    def counted(self) -> str:
+        """What a short line over the columns says their numbers count: ``after games``."""
+        return next(filter(None, map(_use_alone, self.notes)), "")
+
+
+def _use_alone(line: str) -> str:
+    """The word for use of a line that says nothing else: ``after games``, ``Weeks``."""
+    words = line.casefold().split()
+    said = [w for w in words if w in USE_WORDS]
+    rest = [w for w in words if w not in said]
+    return said[0] if len(said) == 1 and set(rest) <= _LEADS_UP else ""
+
+
+#: Words that lead up to what is counted.
+_LEADS_UP = frozenset(["after", "at", "by", "of", "in", "number", "no.", "#", "how", "many",
+                       "rolled", "bowled", "played", "use"])  # fmt: skip
+
+#: Where a caption has named what was read: ``Surface of the same balls``.
+_OF_WHAT = re.compile(r"\s+(?:of|by|for|per|on|after|over)\b|[,;:(]", re.IGNORECASE)
 
 
 def long(source: CalledSo, columns: list[Column]) -> Found | None:
@@ -103,13 +135,15 @@ def per_checkpoint(source: CalledSo, columns: list[Column]) -> Found | None:
     stems = _together(columns, steps)
     if not stems:
         return None
-    begun = _from_new(columns, steps, stems)
+    points = sorted({n for by in stems.values() for n in by})
+    told = _counted([steps[c.name] for by in stems.values() for c in by.values()], points, source)
+    begun = _from_new(columns, steps, stems, told[0])
     if begun:
         steps |= {name: s for name, (s, _) in begun.items()}
         stems = _together(columns, steps)
     points = sorted({n for by in stems.values() for n in by})
     of_stems = {c.name for by in stems.values() for c in by.values()}
-    counted, sure = _counted([s for n, s in steps.items() if n in of_stems], points)
+    counted, sure = _counted([s for n, s in steps.items() if n in of_stems], points, source)
     people = _people(stems, points, counted)
     made = (
         _by_person(source, columns, stems, steps, points, counted) if people
@@ -137,11 +171,13 @@ _UNUSED = frozenset(["fresh", "new", "unused", "start", "before", "initial", "ba
 
 
 def _from_new(
-    columns: list[Column], steps: Mapping[str, Step], stems: Mapping[str, Mapping[float, Column]]
+    columns: list[Column], steps: Mapping[str, Step],
+    stems: Mapping[str, Mapping[float, Column]], told: str,
 ) -> dict[str, tuple[Step, str]]:
     """Columns headed ``Fresh`` beside ``10 games``, ``20 games``: checkpoint 0, with the word.
 
-    Only beside heads that count use in words, and only where these have no 0 of their own.
+    Only beside heads that count use, in words of their own or (``told``) by what stands over them,
+    and only where these have no 0 of their own.
     """
     found: dict[str, tuple[Step, str]] = {}
     for column in columns:
@@ -151,7 +187,8 @@ def _from_new(
         if len(said) != 1 or not _read(column) or column.name in steps or stem not in stems:
             continue
         first = steps[next(iter(stems[stem].values())).name]
-        if first.counted in USE_WORDS and 0.0 not in stems[stem]:
+        counted = first.counted or told
+        if counted in USE_WORDS and 0.0 not in stems[stem]:
             own = Step(first.stem, column.header.unit, 0.0, first.counted)
             found.setdefault(column.name, (own, said[0]))
     return found
@@ -357,11 +394,13 @@ def _together(columns: list[Column], steps: Mapping[str, Step]) -> dict[str, dic
     return {k: v for k, v in stems.items() if len(v) >= 2}
 
 
-def _counted(steps: list[Step], points: list[float]) -> tuple[str, Sure]:
+def _counted(steps: list[Step], points: list[float], source: CalledSo) -> tuple[str, Sure]:
     """What the numbers in the headers count, and how sure that is."""
     said = next((s.counted for s in steps if s.counted), "")
     if said:
         return said, "likely"
+    if source.counted:
+        return source.counted, "please check"
     in_turn = points == [float(n) for n in range(1, len(points) + 1)]
     return ("reading" if in_turn else "games"), "please check"
 
@@ -426,9 +465,10 @@ def _melted(
     melted = {c.name for by in stems.values() for c in by.values()}
     kept = [c for c in columns if c.name not in melted]
     n = len(columns[0].cells)
+    blank = _left_blank(stems)
     where = [
         (row, p) for row in range(n) for p in points
-        if any(p in by and by[p].cells[row] for by in stems.values())
+        if any(p in by and (by[p].cells[row] or (row, p) in blank) for by in stems.values())
     ]  # fmt: skip
     made = [_of_rows(c, [r for r, _ in where]) for c in kept]
     made.append(Column(counted, Header(counted, counted), tuple(f"{p:g}" for _, p in where), True))
@@ -445,6 +485,26 @@ def _melted(
                            marks=_marks(read), heads=_heads(read),
                            pins=all(c.pins for c in read), asks=asks))  # fmt: skip
     return renamed(made)
+
+
+def _left_blank(stems: Mapping[str, Mapping[float, Column]]) -> frozenset[tuple[int, float]]:
+    """(row, step) of cells with nothing in them that are readings somebody missed.
+
+    So where the sheet marks such readings elsewhere (``bye``, ``absent``), where the row has
+    readings at other steps and most rows have one at this step: a blank is one more of them, and no
+    reading that was never planned.
+    """
+    found: set[tuple[int, float]] = set()
+    for by in stems.values():
+        if not any(cell and not c.reads(cell) for c in by.values() for cell in c.cells):
+            continue
+        for row in range(len(next(iter(by.values())).cells)):
+            has = any(c.reads(c.cells[row]) for c in by.values())
+            found |= {
+                (row, p) for p, c in by.items()
+                if has and not c.cells[row] and 2 * len(c.values) > len(c.cells)
+            }  # fmt: skip
+    return frozenset(found)
 
 
 def _summed_up(columns: list[Column]) -> Header | None:

@@ -141,9 +141,10 @@ def _tested(plan: Plan) -> Iterator[str]:
     yield "# What counts as one. The numbers of evidence on the page are counted in these."
     yield "tested:"
     yield f"  each: {scalar_text(_each(first))}  # CONFIRM: what counts as one, not a shot of it"
-    if first.group:
-        yield (f"  group: {scalar_text(first.group.name)}  # CONFIRM: each {first.group.name} "
-               f"counts once then, not each {first.each}; if not so, take this line out")
+    if group := first.counts_once:
+        yield (f"  group: {scalar_text(group.name)}  # CONFIRM: each {group.name} counts once "
+               f"then, not each {first.each}; if not so, leave it out: empty this field")
+    yield from _picked(plan)
     alike = [t.parts.item for t in plan.tables if not t.apart(plan.tables[0])]
     count = len({name for item in alike for name in item.distinct})
     yield f"  count: {count}" if count else "  # count: how many the report says"
@@ -152,6 +153,18 @@ def _tested(plan: Plan) -> Iterator[str]:
     if use is not None:
         mark = f"  # CONFIRM: {asks}" if (asks := _unsure(use)) else ""
         yield f"use: {scalar_text(_use(use))}{mark}"
+
+
+def _picked(plan: Plan) -> Iterator[str]:
+    """How a group was picked, where a note says so: the question, and until it is answered the
+    answer that makes a claim about the group the weaker."""
+    if plan.picked is None:
+        return
+    p = plan.picked
+    asks = f"the sheet says {_quoted(p.note)}: how was the group `{p.value}` picked?"
+    if p.by:
+        key = scalar_text({"by": p.by, "only": {p.column: p.value}})
+        yield f"  chosen_by: {key}  # CONFIRM: {asks} If not by its {p.by}, empty this field"
 
 
 def _use(column: Column) -> dict[str, str]:
@@ -226,8 +239,8 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
         yield f"    missing: {scalar_text(list(t.tidy.missing))}  # CONFIRM: marks for no reading"
     if t.apart(plan.tables[0]):
         own: dict[str, Any] = {"each": _each(t.parts), "count": len(t.parts.item.distinct)}
-        if t.parts.group:
-            own["group"] = t.parts.group.name
+        if t.parts.counts_once:
+            own["group"] = t.parts.counts_once.name
         yield f"    tested: {scalar_text(own)}  # CONFIRM: others than in the first table"
     use = next((o.parts.use for o in plan.tables if o.parts.use), None)
     if t.parts.use and use and t.parts.use.name != use.name:

@@ -348,3 +348,24 @@ def _as_read(value: Any) -> Any:
     if isinstance(value, Sequence) and not isinstance(value, str):
         return [_as_read(v) for v in value]
     return value
+
+
+def users_of(source: StudyText, measure: str) -> tuple[str, ...]:
+    """Claims, figures and other entries that name a measure, as ``claim hook-falls``."""
+
+    def names(value: Any) -> bool:
+        if isinstance(value, dict):
+            return any(map(names, value.values()))
+        return any(map(names, value)) if isinstance(value, list) else bool(value == measure)
+
+    found = []
+    for key, value in source.value.items():
+        entries = value if isinstance(value, list) else []
+        found += [f"{key} › {e.get('id', i + 1) if isinstance(e, dict) else i + 1}"
+                  for i, e in enumerate(entries) if names(e)]  # fmt: skip
+        if key == "rule" and names(value):
+            found.append("rule")
+    others = source.at(("measures",)) or {}
+    found += [f"measures › {n}" for n, m in others.items() if n != measure and isinstance(m, dict)
+              and names(m.get("derived"))]  # fmt: skip
+    return tuple(found)

@@ -99,6 +99,10 @@ class Offered:
     """The few values of a column, by its name."""
 
 
+#: What is offered where a study's files were not looked at.
+NOTHING_OFFERED = Offered((), (), (), (), {})
+
+
 def known(source: StudyText, folder: FilePath) -> Offered:
     """From the file, and from the heads and the words of its tables."""
     columns: dict[str, None] = {}
@@ -254,6 +258,8 @@ def _field(source: StudyText, path: Path, info: Any, offer: Offered) -> FormFiel
     kind, choices = _kind(info.annotation)
     help, needed = info.description or "", info.is_required()
     label = key.replace("_", " ")
+    if key in _POINTS and "window" in help:
+        help += "; one number, or the first and the last of a window: 1, 4"
     if isinstance(value, dict | list) or kind == "raw":
         if not source.in_one_line(path) or (value is None and not _of_names(info.annotation)):
             return None
@@ -404,25 +410,69 @@ def noticed(text: str) -> tuple[str, ...]:
     return tuple(found[1] for line in head if (found := _NOTICE.fullmatch(line)))
 
 
-def users_of(source: StudyText, measure: str) -> tuple[str, ...]:
-    """Claims, figures and other entries that name a measure, as ``claim hook-falls``."""
+# ---- a new entry, filled in as far as the study has just one answer
 
-    def names(value: Any) -> bool:
-        if isinstance(value, dict):
-            return any(map(names, value.values()))
-        return any(map(names, value)) if isinstance(value, list) else bool(value == measure)
 
-    found = []
-    for key, value in source.value.items():
-        entries = value if isinstance(value, list) else []
-        found += [f"{key} › {e.get('id', i + 1) if isinstance(e, dict) else i + 1}"
-                  for i, e in enumerate(entries) if names(e)]  # fmt: skip
-        if key == "rule" and names(value):
-            found.append("rule")
-    others = source.at(("measures",)) or {}
-    found += [f"measures › {n}" for n, m in others.items() if n != measure and isinstance(m, dict)
-              and names(m.get("derived"))]  # fmt: skip
-    return tuple(found)
+def started(
+    model: Any, kind: str, source: StudyText, offer: Offered, sentence: str = ""
+) -> dict[str, Any]:
+    """A block with its kind and what it cannot be without, as far as the study has just one: its
+    one measure or table, the one column of two words, the first and the last checkpoint."""
+    measures, tables = source.at(("measures",)) or {}, source.at(("tables",)) or {}
+    first = {"measure": measures, "y": measures, "table": tables}
+    if "x" in model.model_fields:  # two that differ: only the author knows which
+        del first["y"]
+    given = {**_two_groups(source, offer), **_ends_of_use(source, offer)}
+    entry: dict[str, Any] = {"kind": kind}
+    for key, info in model.model_fields.items():
+        name = info.alias or key
+        if info.is_required() and name not in ("kind", "id"):
+            entry[name] = next(iter(first.get(name, {})), given.get(name, OPEN))
+    if kind == "mean-is":
+        entry |= _number_said(sentence)
+    return entry
+
+
+def _two_groups(source: StudyText, offer: Offered) -> dict[str, Any]:
+    """``by``, ``a`` and ``b`` where just one column sorts the rows into two by words."""
+    each = source.at(("tested", "each"))
+    taken = {*offer.measures, *(each if isinstance(each, list) else [each])}
+    found = [
+        (column, words) for column, words in offer.values.items()
+        if column not in taken and len(words) == 2
+        and all(isinstance(scalar(word), str) for word in words)
+    ]  # fmt: skip
+    if len(found) != 1:
+        return {}
+    [(column, words)] = found
+    a, b = sorted(words, key=lambda word: word.startswith("not "))  # `clinic` against `not clinic`
+    return {"by": column, "a": a, "b": b}
+
+
+def _ends_of_use(source: StudyText, offer: Offered) -> dict[str, Any]:
+    """``from`` and ``to``: the first and the last checkpoint."""
+    column = source.at(("use", "column"))
+    words = offer.values.get(column, ()) if isinstance(column, str) else ()
+    read = (scalar(word) for word in words)
+    points = sorted({p for p in read if isinstance(p, int | float)})
+    return {"from": points[0], "to": points[-1]} if len(points) > 1 else {}
+
+
+def _number_said(sentence: str) -> dict[str, float]:
+    """The one number of a sentence about an average, and on which side of it.  Raises CannotEdit
+    where it has none or several."""
+    said = re.findall(r"(?<![\w.])\d+(?:\.\d+)?(?![\w]|\.\d)", sentence)
+    if len(said) != 1:
+        raise CannotEdit(f"found {len(said) or 'no'} number{'s' * (len(said) != 1)} in the "
+                         "sentence, expected the one an average is held against, such as 170; "
+                         "nothing was added")  # fmt: skip
+    number = float(said[0])
+    number = int(number) if number.is_integer() else number
+    if re.search(r"\b(at least|or more|or better|no less than|reach)\b", sentence, re.IGNORECASE):
+        return {"at_least": number}
+    if re.search(r"\b(at most|or less|or fewer|no more than)\b", sentence, re.IGNORECASE):
+        return {"at_most": number}
+    return {"value": number}
 
 
 # What a draft asks, as questions of a form: each is a mark CONFIRM that stands in the file.
@@ -451,6 +501,8 @@ class DraftQuestion:
     offered: str = ""
     """An answer that the sheet itself suggests."""
     suggest: tuple[str, ...] = ()
+    held: str = ""
+    """Of a report's sentence: what the claim holds it against."""
 
     @property
     def name(self) -> str:
@@ -490,7 +542,22 @@ def asked(source: StudyText) -> Iterator[DraftQuestion]:
         offers = _OFFERS.search(found[1])
         known = tuple(units.names()) if here[-1] == "unit" else ()
         yield DraftQuestion(number, here, _told(here), found[1] or "is it right?", said, raw=raw,
-                            offered=offers[1] if offers else "", suggest=known)  # fmt: skip
+                            offered=offers[1] if offers else "", suggest=known,
+                            held=_held_against(source, here))  # fmt: skip
+
+
+def _held_against(source: StudyText, path: Path) -> str:
+    """What a claim's sentence is held against, as its test has it: a sentence about anything else
+    is not tested by it."""
+    if path[-1:] != ("report_says",):
+        return ""
+    claim = source.at(path[:-1])
+    test = claim.get("test") if isinstance(claim, dict) else None
+    if not isinstance(test, dict):
+        return ""
+    keys = ", ".join(f"{key.replace('_', ' ')} {scalar_text(value)}".replace('"', "")
+                     for key, value in test.items() if key != "kind")  # fmt: skip
+    return f"{claim.get('plainly', '')} ({test.get('kind', '')}: {keys})".strip()
 
 
 def _text(source: StudyText, path: Path) -> str:

@@ -27,7 +27,7 @@ from explainer.publish.manifest import RESERVED
 from explainer.publish.rehearse import Stage
 from explainer.publish.site import Outcome, publish
 from explainer.room.edit import CannotEdit, StudyText
-from explainer.room.fields import name_of
+from explainer.room.fields import asked, name_of
 from explainer.study.files import FileFault, read_file
 from explainer.study.load import (
     DESCRIPTION,
@@ -238,8 +238,23 @@ class Room:
             raise OutputError(f"cannot move {folder} to {to}: {fault.strerror or fault}") from fault
         return to
 
+    def unconfirmed(self) -> dict[str, int]:
+        """The studies whose draft still asks something, with how many questions are open."""
+        found = {}
+        for name, folder in self.folders().items():
+            with suppress(FileFault, UnicodeDecodeError, ExplainerError):
+                text = read_file(folder, DESCRIPTION, MAX_BYTES).decode("utf-8-sig")
+                if n := sum(1 for _ in asked(StudyText(text))) if "CONFIRM" in text else 0:
+                    found[name] = n
+        return found
+
     def publish(self, into: str) -> tuple[Path, Outcome]:
         """The site in a folder; an empty name means ``site`` beside the studies."""
+        target = self.target_of(into)
+        return target, publish(self.workspace(), self._by_id(), target)
+
+    def target_of(self, into: str) -> Path:
+        """The folder that somebody typed.  Raises UsageError where it can be none."""
         if "\0" in into:
             raise UsageError("the folder's name holds a character that no name can; type another")
         try:
@@ -251,7 +266,7 @@ class Room:
             why = fault.strerror if isinstance(fault, OSError) else str(fault)
             raise UsageError(f"cannot write into the folder {into[:80]!r}: {why}; type another") \
                 from None  # fmt: skip
-        return target, publish(self.workspace(), self._by_id(), target)
+        return target
 
     def zipped(self) -> tuple[bytes, Outcome]:
         """The site as a ZIP file, to send or to unpack anywhere."""

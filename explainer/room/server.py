@@ -36,18 +36,20 @@ from explainer.publish.local_server import LocalHandler, running
 from explainer.publish.manifest import stays_inside
 from explainer.publish.rehearse import Stage, ended_by_signals, follow, somewhere, stamps
 from explainer.publish.site import Outcome
-from explainer.room.edit import CannotEdit, StudyText
+from explainer.room.edit import CannotEdit, StudyText, users_of
 from explainer.room.fields import (
-    OPEN,
+    NOTHING_OFFERED,
+    Offered,
     answered,
     asked,
     edited,
     figure_kinds,
     groups,
+    known,
     name_of,
     noticed,
     path_of,
-    users_of,
+    started,
 )
 from explainer.room.room import Room
 from explainer.study.description.tests import kinds as test_kinds
@@ -152,7 +154,8 @@ class RoomPages:
     def home(self, said: str = "", fault: str = "", status: int = 200) -> Answer:
         studies = [(name, _title(folder)) for name, folder in self.room.folders().items()]
         return self.page("home.html.j2", status, studies=studies, kinds=KINDS, said=said,
-                         fault=fault, aside=self.room.aside())  # fmt: skip
+                         fault=fault, aside=self.room.aside(),
+                         unconfirmed=self.room.unconfirmed())  # fmt: skip
 
     def study(
         self, name: str, said: str = "", fault: str = "", status: int = 200, shown: str = "",
@@ -177,6 +180,7 @@ class RoomPages:
         return self.page(
             "study.html.j2", status, name=name, id=study_id(folder), built=version,
             opened=opened, said=said, fault=fault, shown=shown, go=go,
+            unconfirmed=self.room.unconfirmed(),
             tests={kind: _sentence(model) for kind, model in test_kinds().items()},
             drawn={k: (m.__doc__ or "").strip() for k, m in figure_kinds().items()}, **known,
         )  # fmt: skip
@@ -265,7 +269,10 @@ class RoomPages:
             # A broken file is mended as a whole text, which needs nothing of it.
             whole = make is _text
             source = _Broken(opened.text) if whole else StudyText(opened.text)
-            made, said = make(source, asking)
+            if make is _add:
+                made, said = _add(source, asking, known(source, self.room.folder(name)))
+            else:
+                made, said = make(source, asking)
             self.room.save(name, made, opened.digest)
         except ExplainerError as fault:
             shown = _block_of(make, asking, None)
@@ -276,6 +283,12 @@ class RoomPages:
     def publish(self, asking: Asking) -> Answer:
         name = asking.get("study")
         try:
+            self.room.target_of(asking.get("into"))
+            if (open_ones := self.room.unconfirmed()) and not asking.get("unconfirmed"):
+                told = ", ".join(f"{one} ({n} open)" for one, n in open_ones.items())
+                raise UsageError(f"guesses of a draft are not confirmed yet: {told}; answer them, "
+                                 "leave the study out, or tick that they go out marked as guesses; "
+                                 "nothing was published")  # fmt: skip
             if asking.get("as") == "zip":
                 data, outcome = self.room.zipped()
                 if not outcome.published:
@@ -332,7 +345,9 @@ def _edit(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     return edited(source, typed), "Saved."
 
 
-def _add(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
+def _add(
+    source: StudyText, asking: Asking, offer: Offered = NOTHING_OFFERED
+) -> tuple[StudyText, str]:
     what = asking.get("what")
     entry: dict[str, Any]
     if what == "claims":
@@ -345,14 +360,14 @@ def _add(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
             raise CannotEdit("write the report's own sentence first")
         entry = {"id": _id(source, "claims", sentence), "report_says": sentence,
                  "plainly": asking.get("plainly").strip() or sentence,
-                 "test": _started(model, kind, source)}  # fmt: skip
+                 "test": started(model, kind, source, offer, sentence)}  # fmt: skip
         said = "The claim is added. Look at its fields: what is held against what."
     elif what == "figures":
         figure = figure_kinds().get(asking.get("kind"))
         if figure is None:
             raise CannotEdit("choose a kind of figure")
         entry = {"id": _id(source, "figures", asking.get("kind")),
-                 **_started(figure, asking.get("kind"), source)}  # fmt: skip
+                 **started(figure, asking.get("kind"), source, offer)}  # fmt: skip
         said = "The figure is added. Look at its fields: what it draws."
     elif what in ("questions", "advice"):
         text = asking.get("says").strip()
@@ -363,20 +378,6 @@ def _add(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     else:
         raise CannotEdit("nothing of that name can be added here")
     return source.append((what,), entry), said
-
-
-def _started(model: Any, kind: str, source: StudyText) -> dict[str, Any]:
-    """A block with its kind and what it cannot be without, as far as the study has just one."""
-    measures, tables = source.at(("measures",)) or {}, source.at(("tables",)) or {}
-    first = {"measure": measures, "y": measures, "table": tables}
-    if "x" in model.model_fields:  # two that differ: only the author knows which
-        del first["y"]
-    entry: dict[str, Any] = {"kind": kind}
-    for key, info in model.model_fields.items():
-        name = info.alias or key
-        if info.is_required() and name not in ("kind", "id"):
-            entry[name] = next(iter(first.get(name, {})), OPEN)
-    return entry
 
 
 def _id(source: StudyText, key: str, text: str) -> str:

@@ -54,6 +54,7 @@ WARNINGS: tuple[Check, ...] = (
     warnings.figures_explained,
     warnings.sources_named,
     warnings.margins_set,
+    warnings.averages_have_room,
     warnings.pairs_named,
     warnings.limits_reachable,
     warnings.one_uncertainty,

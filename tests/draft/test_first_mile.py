@@ -256,3 +256,126 @@ def test_a_comparison_that_forgets_whose_readings_go_together_is_told_what_to_wr
     file.write_text(file.read_text("utf-8").replace(", within: ball", "", 1), "utf-8")
     [told] = [p for p in proofread(folder, workspace) if p.code == "unpaired"]
     assert "`within: ball`" in str(told) and "`hook-differs`" in str(told)
+
+
+def test_a_unit_in_brackets_wins_over_a_last_word_that_sounds_like_one():
+    rows = [(f"Teal {n}", 5.1 + n / 10, 12.0 + n) for n in range(1, 6)]
+    draft = drafted(Oil=[("Ball", "Angle in", "Hook"), (None, "(deg)", "(boards)"), *rows])
+    assert {m.term: m.unit for m in draft.plan.measures} == {
+        "angle in": "degree", "total hook": "board"
+    }  # fmt: skip
+    one = drafted(Oil=[("Ball", "Angle in (deg)", "Hook (boards)"), *rows])
+    assert [m.unit for m in one.plan.measures] == ["degree", "board"]
+
+
+@pytest.mark.parametrize(("head", "unit"), [("Angle in", "count"), ("Hole gap in", "inch"),
+                                            ("Width in", "inch"), ("Way in", "count")])  # fmt: skip
+def test_a_bare_in_is_inches_only_behind_a_length(head, unit):
+    draft = drafted(Bench=[("Ball", head), *((f"Teal {n}", 5.1 + n / 10) for n in range(1, 6))])
+    [measure] = draft.plan.measures
+    assert measure.unit == unit
+    asked_so = "does `in` in its head mean inches?" in text(draft)
+    assert asked_so == (unit == "count")
+
+
+TEALS = [("Teal 1", 58, 47, 40, 38), ("Teal 2", 50, 39, 37, 31), ("teal  3", 64, 51, 48, 48)]
+COVERS = [("Teal 1", 18, 11.2), ("Teal 1", 25, 10.1), ("Teal 2", 18, 10.6), ("Teal 2", 25, 9.8),
+          ("Teal 3", 18, 12.2), ("Teal 3", 25, 11.0)]  # fmt: skip
+
+
+@pytest.mark.parametrize("over", ["after games", "after weeks"])
+def test_new_beside_bare_numbers_is_none_of_what_stands_over_them_and_asked(over):
+    draft = drafted(Surface=[(None, over), ("ball", "new", 10, 30, 60), *TEALS])
+    [table] = draft.plan.tables
+    assert table.parts.use.distinct == ["0", "10", "30", "60"]
+    assert [m.name for m in draft.plan.measures] == ["surface"]
+    word = over.split()[1]
+    fields = [q for q in asked(StudyText(text(draft))) if f"is new 0 {word}?" in q.ask]
+    assert [q.yes for q in fields] == [True]  # a tick in the form says so
+
+
+def test_names_that_differ_in_case_or_spaces_alone_are_one_ball_and_asked():
+    draft = drafted(Oil=[("Ball", "Oil (mL)", "Hook (boards)"), *COVERS],
+                    Surface=[("ball", "0 games", "10 games", "30 games", "60 games"), *TEALS])
+    assert "  count: 3\n" in text(draft)
+    [surface] = [t for t in draft.plan.tables if t.parts.use]
+    assert surface.parts.item.distinct == ["Teal 1", "Teal 2", "Teal 3"]
+    assert "read `teal 3` as `Teal 3`: alike but for capitals or spaces: are they one?" in \
+        text(draft)  # fmt: skip
+
+
+def test_a_caption_names_what_was_read_its_unit_and_how_good_the_gauge_is():
+    caption = "Surface of the same balls, microinches (gauge good to 2)"
+    draft = drafted(Sheet9=[(caption,), (None, "after games"), ("ball", "new", 10, 30, 60), *TEALS])
+    [measure] = draft.plan.measures
+    assert (measure.name, measure.unit, measure.offered) == ("surface", "count", "microinch")
+    assert measure.gauge == caption
+    assert "is it `microinch`?" in text(draft)
+    assert "# repeatability_sd: …" in text(draft)
+
+
+LEAGUE = [("Alder M", "R", 187, 179, 142, 178, "yes"), ("Birch T", "R", 167, 162, 157, 181, None),
+          ("Cedar L", "L", 140, "absent", 156, 167, None),
+          ("Dogwood P", "R", 157, None, 163, "bye", "yes"),
+          ("Elm S", "R", 219, 216, 218, 220, None), ("Fir K", "L", 209, 207, 195, 214, None)]
+HEADS = ("Bowler", "L/R", "W1", "W2", "W3", "W4", "clinic")
+
+
+def test_the_hand_is_no_group_that_counts_once():
+    draft = drafted(Thursday=[HEADS, *LEAGUE])
+    assert "  group: " not in text(draft).split("\nmeasures:")[0]
+    assert "counts once then" not in text(draft)
+    [table] = draft.plan.tables
+    assert table.parts.item.name == "bowler"
+
+
+def test_a_team_of_one_each_is_no_group_either():
+    rows = [(f"Bowler {n}", f"Team {n}", 150 + n, 160 + n, 155 + n) for n in range(1, 6)]
+    draft = drafted(Club=[("Name", "Team", "Wk 1", "Wk 2", "Wk 3"), *rows])
+    assert "counts once then" not in text(draft)
+
+
+@pytest.mark.parametrize(("note", "by_score"), [
+    ("clinic = coached after week 2, the two lowest asked first", True),
+    ("the best went to the clinic", True), ("clinic: volunteers", False)])  # fmt: skip
+def test_a_note_of_how_a_group_was_picked_is_quoted_and_asked(note, by_score):
+    draft = drafted(Thursday=[HEADS, *LEAGUE, (note,)])
+    question = "how was the group `clinic` picked?"
+    assert any(question in str(q) and note in str(q) for q in draft.questions)
+    fields = [q for q in asked(StudyText(text(draft))) if question in q.ask]
+    assert fields and all(note in q.ask for q in fields)
+    assert ("chosen_by: {by: score, only: {clinic: clinic}}  # CONFIRM" in text(draft)) == by_score
+
+
+def test_a_note_of_a_best_score_picks_nobody():
+    draft = drafted(Thursday=[HEADS, *LEAGUE, ("prizes for the highest game",)])
+    assert "picked" not in text(draft)
+
+
+def test_an_empty_cell_among_marks_is_a_missing_reading_too(tmp_path):
+    draft = drafted(Thursday=[HEADS, *LEAGUE])
+    [table] = draft.plan.tables
+    assert len(table.tidy.columns[0].cells) == 4 * len(LEAGUE)
+    assert "1 cell with nothing in it" in str(draft.guesses)
+    folder = tmp_path / "studies" / "x"
+    write_folder(folder, draft.files)
+    study = load_study(folder, open_workspace(tmp_path))
+    gaps = [(n.item, n.use, n.mark) for t in study.tables.values() for n in t.notes]
+    assert sorted(gaps) == [
+        ("CL", 2.0, "absent"), ("DP", 2.0, ""), ("DP", 4.0, "bye")
+    ]  # fmt: skip
+
+
+def test_a_ragged_sheet_without_marks_gets_no_missing_readings():
+    rows = [(n, h, w1, w2, None if n == "Elm S" else w3) for n, h, w1, w2, w3, *_ in LEAGUE[4:]]
+    draft = drafted(Thursday=[HEADS[:5], *rows])
+    assert len(draft.plan.tables[0].tidy.columns[0].cells) == 2 * 3 - 1
+
+
+def test_an_emptied_field_takes_out_how_a_group_was_picked_and_that_it_counts_once():
+    draft = drafted(Thursday=[HEADS, *LEAGUE, ("clinic: the two lowest asked first",)])
+    source = StudyText(text(draft))
+    [question] = [q for q in asked(source) if q.path == ("tested", "chosen_by")]
+    after = answered(source, {f"{question.line}": ""}, frozenset())
+    assert "chosen_by" not in after.text and "tested:" in after.text
+    assert after.value["tested"]["count"] == len(LEAGUE)

@@ -7,8 +7,8 @@ import re
 
 import pytest
 
-from explainer.room.edit import CannotEdit, StudyText
-from explainer.room.fields import edited, groups, noticed, users_of
+from explainer.room.edit import CannotEdit, StudyText, users_of
+from explainer.room.fields import asked, edited, groups, known, noticed
 from explainer.room.server import Asking, _add, _remove
 
 TEXT = """\
@@ -175,3 +175,103 @@ def test_the_form_of_what_was_added_or_saved_stands_open(room):
     assert opened("edit", **{"f-claims/0/plainly": "Less of it."}) == ["claims/0"]
     _, page = ask(room, "GET", place)
     assert not re.findall(r'id="g-claims[^"]*" open>', page)
+
+
+LEAGUE = """\
+title: League
+tested: {each: bowler, count: 4}
+use: {column: week, unit: week}
+measures:
+  score: {term: score, unit: count}
+tables:
+  season: {file: season.csv}
+figures: []
+claims: []
+"""
+SCORES = "bowler,week,clinic,score\n" + "".join(
+    f"{name},{week},{clinic},{150 + 3 * week + len(clinic)}\n"
+    for name, clinic in (("Alder", "not clinic"), ("Birch", "clinic"), ("Cedar", "not clinic"),
+                         ("Elm", "clinic")) for week in (8, 1, 4)
+)  # fmt: skip
+
+
+def added(tmp_path, kind: str, says: str) -> StudyText:
+    (tmp_path / "season.csv").write_text(SCORES)
+    source = StudyText(LEAGUE)
+    return _add(source, Asking({"what": "claims", "kind": kind, "says": says}),
+                known(source, tmp_path))[0]  # fmt: skip
+
+
+def test_a_new_claim_is_filled_in_from_what_there_is_one_of_and_is_not_broken(tmp_path):
+    by = added(tmp_path, "difference", "Coached bowlers average more.").at(("claims", 0, "test"))
+    assert {k: by[k] for k in ("measure", "by", "a", "b")} == {
+        "measure": "score", "by": "clinic", "a": "clinic", "b": "not clinic"
+    }  # fmt: skip
+    moved = added(tmp_path, "change", "Scores rose.").at(("claims", 0, "test"))
+    assert (moved["from"], moved["to"]) == (1, 8)
+    assert "…" not in str(by) + str(moved)
+
+
+@pytest.mark.parametrize(("says", "held"), [
+    ("The league averages 170.", {"value": 170}),
+    ("The league averages at least 162.5 pins.", {"at_least": 162.5}),
+    ("An average of 140 or less is usual.", {"at_most": 140})])  # fmt: skip
+def test_a_claim_about_an_average_takes_its_number_from_the_sentence(tmp_path, says, held):
+    test = added(tmp_path, "mean-is", says).at(("claims", 0, "test"))
+    assert {k: test[k] for k in ("value", "at_least", "at_most") if k in test} == held
+
+
+@pytest.mark.parametrize(("says", "found"), [("They average a lot.", "no numbers"),
+                                             ("Between 150 and 170.", "2 numbers")])  # fmt: skip
+def test_a_claim_about_an_average_without_its_number_is_not_added(tmp_path, says, found):
+    with pytest.raises(CannotEdit, match=f"found {found} in the sentence.*nothing was added"):
+        added(tmp_path, "mean-is", says)
+
+
+def test_two_columns_of_two_words_leave_the_choice_to_the_author(tmp_path):
+    (tmp_path / "season.csv").write_text("bowler,week,clinic,hand,score\nA,1,yes,L,150\n"
+                                         "B,1,no,R,160\nA,2,yes,L,155\nB,2,no,R,166\n")
+    source = StudyText(LEAGUE)
+    made, _ = _add(source, Asking({"what": "claims", "kind": "difference", "says": "More."}),
+                   known(source, tmp_path))  # fmt: skip
+    assert made.at(("claims", 0, "test"))["by"] == "…"
+
+
+def test_a_window_is_explained_beside_its_field(tmp_path):
+    source = added(tmp_path, "change", "Scores rose.")
+    fields = {f.name: f for f in groups(source, tmp_path)["claims"][0].fields}
+    assert "the first and the last of a window: 1, 4" in fields["claims/0/test/from"].help
+    made = edited(source, {"claims/0/test/from": "1, 4"})
+    assert made.at(("claims", 0, "test", "from")) == [1, 4]
+
+
+def test_what_a_sentence_is_held_against_stands_beside_its_field():
+    drafted = TEXT.replace('says: It hooks less on more oil.',
+                           'says: "(none yet)"  # CONFIRM: the report\'s own sentence\n'
+                           "    plainly: Hook differs between 18 and 25 mL.")  # fmt: skip
+    [question] = asked(StudyText(drafted))
+    assert question.held == ("Hook differs between 18 and 25 mL. "
+                             "(difference: table oil, measure hook, by volume, a 18, b 25)")
+    other = drafted.replace("title: Oil", "title: Oil  # CONFIRM: its name")
+    assert [bool(q.held) for q in asked(StudyText(other))] == [False, True]
+
+
+def test_publishing_asks_about_guesses_that_nobody_confirmed(room, tmp_path):
+    from tests.room.test_who_may_ask import ask, begin, fields
+
+    kind = {"Content_Type": "application/x-www-form-urlencoded"}
+    begin(room, "one")
+    file = room.root / "studies" / "one" / "study.yaml"
+    count = len(list(asked(StudyText(file.read_text("utf-8")))))
+    assert count
+    into = str(tmp_path / "out")
+    for way in ("folder", "zip"):
+        body = fields(study="one", **{"as": way, "into": into})
+        answer, page = ask(room, "POST", f"/{room.secret}/publish", body, **kind)
+        assert answer.status == 422 and f"one ({count} open)" in page
+    assert not (tmp_path / "out").exists()
+    _, page = ask(room, "GET", f"/{room.secret}/")
+    assert 'name="unconfirmed"' in page
+    file.write_text(re.sub(r"  # CONFIRM.*", "", file.read_text("utf-8")), encoding="utf-8")
+    _, page = ask(room, "GET", f"/{room.secret}/")
+    assert 'name="unconfirmed"' not in page

@@ -177,3 +177,23 @@ def test_shots_that_count_as_items(tmp_path: Path) -> None:
     assert (found.code, "80 of them, of 4 in the column `ball`" in found.found) == (
         "finer-item", True)  # fmt: skip
     assert study(tmp_path / "each", 80) == []
+
+
+@pytest.mark.parametrize(("near", "known", "asked"), [
+    ("value: 60", "", True), ("value: 60, within: 2", "", False), ("at_least: 60", "", False),
+    ("value: 60", ", matters_from: 2", False)])  # fmt: skip
+def test_an_average_about_a_number_says_how_near(
+    tmp_path: Path, near: str, known: str, asked: bool
+) -> None:
+    bench = tmp_path / "studies" / "made-up"
+    bench.mkdir(parents=True)
+    sound().to_csv(bench / "t.csv", index=False)
+    text = HEAD.replace("{unit: mm}", f"{{unit: mm{known}}}") + "  t: {file: t.csv}\n"
+    text += "claims:\n  - {id: c, report_says: It averages 60., plainly: It averages 60.,\n"
+    text += f"     test: {{kind: mean-is, measure: y, {near}}}}}\n"
+    (bench / "study.yaml").write_text(text, encoding="utf-8")
+    study = load_study(bench, open_workspace(tmp_path))
+    said = [p for p in study.warnings if p.code == "no-margin"]
+    assert bool(said) == asked
+    if asked:
+        assert "`within:` how far from it still counts" in str(said[0])

@@ -321,3 +321,18 @@ def margins_set(c: Context) -> Iterator[Problem]:
             "the smallest change a bowler would notice",
             "nothing can be shown to be too small to matter", "no-margin",
         )  # fmt: skip
+
+
+def averages_have_room(c: Context) -> Iterator[Problem]:
+    """An average said to be about a number has a size by which it may miss it."""
+    for at, test in c.tests():
+        if not isinstance(test, tst.MeanIs) or test.value is None or test.within is not None:
+            continue
+        measure = c.description.measures.get(test.measure)
+        if test.at_least is None and test.at_most is None and measure is not None \
+                and measure.matters_from is None:  # fmt: skip
+            yield c.warning(
+                (*at, "value"), f"`value: {test.value:g}` with nothing said of how near is near",
+                "`within:` how far from it still counts, or `at_least` or `at_most`",
+                "the claim can't be called backed", "no-margin", key=False,
+            )  # fmt: skip
