@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -75,6 +76,21 @@ def keys_filled(r: Rows) -> Iterator[Problem]:
         else:
             continue
         yield from few(r.file, r.frame, column, empty, _nothing, f"the {column} of this row")
+
+
+#: The end of a sentence with another behind it: `used. All old balls are soft`, and neither
+#: `St. Kea` nor `Boom! Pearl`.
+_SAYS = re.compile(r"[^\W\d_]{3,}[.!?…][\"'”’)]*\s+\S+\s+\S")
+
+
+def names_say_nothing(r: Rows) -> Iterator[Problem]:
+    """A name stands in the middle of our own sentences, so it may not end one and begin another."""
+    for column in r.roles.text:
+        says = [n for n, word in enumerate(r.words.get(column, ())) if _SAYS.search(word)]
+        if says:
+            wrong = np.isin(r.codes[column], says)
+            expected = "a name, without a sentence behind it"
+            yield from few(r.file, r.frame, column, wrong, lambda cell: f"`{cell}`", expected)
 
 
 def rows_once(r: Rows) -> Iterator[Problem]:
@@ -205,6 +221,6 @@ def few(
 Check = Callable[[Rows], Iterator[Problem]]
 
 #: Run on the cells as they stand in the file.
-AS_WRITTEN: tuple[Check, ...] = (keys_filled, rows_once, one_group_each)
+AS_WRITTEN: tuple[Check, ...] = (keys_filled, names_say_nothing, rows_once, one_group_each)
 #: Run once values are in the description's units and excluded readings are out.
 AS_READ: tuple[Check, ...] = (values_possible,)
