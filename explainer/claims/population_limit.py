@@ -52,12 +52,12 @@ def judge(case: Case) -> Verdict:
         "share": test.share, "needs_low": test.at_least, "needs_high": test.at_most,
         "without": list(seen.without), "judged_at": judged_at,
         "meeting": meeting,
-        # The count assumes no shape, so it speaks where the scatter cannot: exact binomial tail.
-        "p_so_few": float(binom.cdf(meeting, len(seen.values), test.share)),
         "items_any_shape": items_for_any_shape(test.share),
     }  # fmt: skip
     result = reached_by(seen.values, test.share, side, of_level(table, test.measure, at))
     if isinstance(result, Undefined):
+        # The count assumes no shape, so it speaks where the scatter cannot: exact binomial tail.
+        detail["p_so_few"] = float(binom.cdf(meeting, len(seen.values), test.share))
         return undefined(case, result, unit=measure.unit, n_rows=seen.n_rows, table=table.name,
                          detail=detail)  # fmt: skip
     zone = (test.at_least, test.at_most)

@@ -259,7 +259,8 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     so["both"], so["oneside"] = "at_most" in figure, "at_most" not in figure
     is_["most"] = most
     # Another limit that a claim of the study holds the same readings to, and none this one.
-    held = [(c.get("at_least"), c.get("at_most")) for c in world.claims
+    tests = [test for c in world.claims for test in c.get("tests", [c.get("test")]) if test]
+    held = [(c.get("at_least"), c.get("at_most")) for c in tests
             if c["kind"] == "limit" and c["measure"] == figure["y"]
             and c.get("at", world.last) == figure["at"]]  # fmt: skip
     mine = (figure["at_least"], figure.get("at_most"))
