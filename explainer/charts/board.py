@@ -39,7 +39,7 @@ EDGE = LEFT + 0.38 * (RIGHT - LEFT)
 """Where the hatched side, which the claims need, begins."""
 SIZE = 12.6
 HELD: tuple[Code, ...] = ("leans", "cannot-tell")
-HOLLOW = "hollow: held back by something else, too"
+HOLLOW = "hollow bar: there is a catch, named at its claim"
 BARE = "no range to draw"
 SMALL = "too small"
 
