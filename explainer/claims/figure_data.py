@@ -289,6 +289,8 @@ class LimitData:
     """Readings on people: numbered, and nobody passes or fails."""
     exact: bool = False
     """The study takes the readings as exact; without, a guard of 0 means that nobody knows."""
+    claimed: tuple[float | None, float | None] | None = None
+    """Another limit (at_least, at_most) that a claim holds these very readings to."""
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from scipy.stats import binom
+
 from explainer.analysis.limits import items_for_any_shape, reached_by
 from explainer.analysis.result import Undefined
 from explainer.claims import evidence, rules
@@ -25,6 +27,7 @@ class PopulationLimitDetail(Detail):
     items_any_shape: float | None = published(
         "{Items} it takes, all meeting it, whatever the shape of the scatter"
     )
+    p_so_few: float | None = published("p, that so few meet it, if the share claimed did", "p")
     judged_at: float | None = None
     """The last checkpoint, where the study names none."""
     needs_low: float | None = None
@@ -44,14 +47,17 @@ def judge(case: Case) -> Verdict:
     side = 1 if test.at_least is not None else -1
     limit = test.at_least if test.at_least is not None else test.at_most
     assert limit is not None
+    meeting = int((side * (seen.values - limit) >= 0).sum())
     detail: Story = {
         "share": test.share, "needs_low": test.at_least, "needs_high": test.at_most,
         "without": list(seen.without), "judged_at": judged_at,
-        "meeting": int((side * (seen.values - limit) >= 0).sum()),
+        "meeting": meeting,
         "items_any_shape": items_for_any_shape(test.share),
     }  # fmt: skip
     result = reached_by(seen.values, test.share, side, of_level(table, test.measure, at))
     if isinstance(result, Undefined):
+        # The count assumes no shape, so it speaks where the scatter cannot: exact binomial tail.
+        detail["p_so_few"] = float(binom.cdf(meeting, len(seen.values), test.share))
         return undefined(case, result, unit=measure.unit, n_rows=seen.n_rows, table=table.name,
                          detail=detail)  # fmt: skip
     zone = (test.at_least, test.at_most)

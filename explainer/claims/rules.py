@@ -201,7 +201,8 @@ def all_conform(calls: list[str], values_pass: list[bool], p_conform: list[float
         return "against"
     if any(c == "fail" for c in calls):
         return "cannot-tell"
-    return "leans" if all(values_pass) else "cannot-tell"
+    # Where every reading stands on the line itself, or nearer to failing, nothing leans.
+    return "leans" if all(values_pass) and max(p_conform) > 0.5 else "cannot-tell"
 
 
 def none_conforms(calls: list[str], values_pass: list[bool], p_conform: list[float]) -> Code:

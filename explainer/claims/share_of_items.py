@@ -25,7 +25,9 @@ TWO_SIDED = 1.959964
 
 @dataclass(frozen=True, kw_only=True)
 class ShareOfItemsDetail(Detail):
-    moved: float | None = published("{Items} that moved that way, past what the gauge can mistake")
+    moved: float | None = published(
+        "{Items} that moved that way, past all the gauge is known to mistake"
+    )
     too_close: float | None = published("{Items} whose change is too small for the gauge to call")
     not_moved: float | None = published("{Items} that did not move that way, past the same")
     seen_from: float | None = published(

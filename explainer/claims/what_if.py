@@ -65,6 +65,8 @@ def _margin(study: Study, verdict: Verdict) -> float | None:
     """The margin a verdict rests on, as it was given."""
     test = verdict.test
     measure = getattr(test, "measure", None)
+    if getattr(test, "at_least", None) is not None:
+        return None  # it is judged at the size that it claims itself, which nobody here chose
     if verdict.parts or not test.needs_margin or verdict.code == "not-tested":
         return None
     if verdict.unit.startswith("percent"):

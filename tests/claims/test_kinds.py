@@ -795,6 +795,22 @@ def falls(*by: float) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=["ball", "games", "y"]).assign(x=1.0)
 
 
+def test_balls_that_do_not_scatter_say_by_their_count_what_they_say(judged, one) -> None:
+    """Six at 28 against 21 or less: 0 of 6 where 9 in 10 would meet it has a chance of 1e-6; with
+    all six at 17, 6 of 6 is nothing rare, and 29 that meet it would do (.9**29 < .05)."""
+    test = "{kind: population-limit, measure: y, at: 20, at_most: 21, share: 0.9}"
+    head = ON_OILS.replace("measures:", "use: {column: games, unit: game}\nmeasures:")
+    for drop, meeting, p in ((-8, 0, 1e-6), (3, 6, 1.0)):
+        j = judged(one(test), falls(*[drop] * 6), head=head)
+        (v,) = j.verdicts
+        assert (v.code, v.low, v.extra["meeting"]) == ("cannot-tell", None, meeting)
+        assert v.extra["p_so_few"] == pytest.approx(p)
+        words = say(j).claims["c"]
+        assert ("speaks against the claim" in words.says) is (meeting == 0)
+        assert ("29 that all meet" in words.settle.replace("Twenty-nine", "29")) is (meeting == 6)
+        assert "settles nothing" not in words.says
+
+
 def test_share_of_items_by_at_least_so_much(judged, one) -> None:
     """Ten fell, nine of them by two or more: that shows it of most, and not of nine in ten."""
     frame = falls(3, 3, 3, 3, 2, 4, 5, 3, 3, 1)

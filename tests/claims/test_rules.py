@@ -247,6 +247,12 @@ def test_limit(calls: list[str], passes: list[bool], chances: list[float], code:
     assert rules.none_conforms(turned, [not p for p in passes], [1 - c for c in chances]) == code
 
 
+def test_readings_that_all_stand_on_the_line_lean_nowhere() -> None:
+    """Each is as likely past the limit as not; with one on the good side there is a sign."""
+    assert rules.all_conform(["too-close"] * 2, [True, True], [0.5, 0.5]) == "cannot-tell"
+    assert rules.all_conform(["too-close"] * 2, [True, True], [0.5, 0.6]) == "leans"
+
+
 @pytest.mark.parametrize(
     ("mean", "se", "df", "against"),
     [

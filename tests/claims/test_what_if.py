@@ -69,3 +69,13 @@ def test_a_larger_margin_comes_out_weaker_only_where_one_item_carries_it(judged,
         assert after >= before or row.carried
     assert [(row.margin, row.code) for row in rows if row.carried] == [(1.0, "cannot-tell")]
     assert [row.code for row in rows if row.margin > 1] == ["backed", "backed"]
+
+
+def test_a_claim_that_names_its_own_size_is_judged_at_no_other(judged, one):
+    """Whoever wrote the page chose 1; the claim says 2 by itself, and no row would move it."""
+    frame = pd.DataFrame([(f"B{i}", g, 20.0 + (d if g else 0))
+                          for i, d in enumerate((3, 3.2, 3.1, 2.9, 3)) for g in (0, 60)],
+                         columns=["ball", "games", "y"]).assign(x=1.0)  # fmt: skip
+    test = "{kind: change, measure: y, from: 0, to: 60, direction: up%s}"
+    assert set(what_if(judged(one(test % ""), frame))) == {"c"}
+    assert not what_if(judged(one(test % ", at_least: 2"), frame))

@@ -112,6 +112,7 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
             means = rows.groupby(world.each)[[figure["x"], figure["y"]]].mean().astype(float)
             own = means.corr().iloc[0, 1] if len(means) > 2 else float("nan")
             so["alone"], so["nolink"] = bool(own == own), bool(own != own)
+            so["two"], so["nottwo"] = len(means) == 2, len(means) != 2
             is_ |= {"ralone": own} if own == own else {}
     if inner is not None:
         low, high = inner["slope_low"], inner["slope_high"]
@@ -257,6 +258,14 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     passes, fails = int(inside.sum()), int(outside.sum())
     so["both"], so["oneside"] = "at_most" in figure, "at_most" not in figure
     is_["most"] = most
+    # Another limit that a claim of the study holds the same readings to, and none this one.
+    tests = [test for c in world.claims for test in c.get("tests", [c.get("test")]) if test]
+    held = [(c.get("at_least"), c.get("at_most")) for c in tests
+            if c["kind"] == "limit" and c["measure"] == figure["y"]
+            and c.get("at", world.last) == figure["at"]]  # fmt: skip
+    mine = (figure["at_least"], figure.get("at_most"))
+    so["notasclaimed"] = bool(held) and mine not in held
+    so["asclaimed"] = not so["notasclaimed"]
     is_ |= {"limit": limit, "guard": guard, "passes": passes, "fails": fails, "n": len(values),
             "close": len(values) - passes - fails}  # fmt: skip
     is_ |= {"lowest": values.min(), "highest": values.max()} if len(values) else {}

@@ -31,7 +31,8 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
                          None if seen.u is None else call.p_conform)
             for item, value, call in zip(seen.items, seen.values.tolist(), seen.calls, strict=True)
         ]
-    data = LimitData(tuple(readings), low, high, guard, table.people, exact=u == 0.0)
+    data = LimitData(tuple(readings), low, high, guard, table.people, exact=u == 0.0,
+                     claimed=_claimed(figure, low, high, table.name, verdicts))
     rows = [(r.item, r.value, r.call, None if r.p_conform is None else 100 * r.p_conform)
             for r in readings]  # fmt: skip
     counts = {c: sum(r.call == c for r in readings) for c in ("pass", "fail", "too-close")}
@@ -67,6 +68,22 @@ def _claim(
     ]  # fmt: skip
     first = min(same, key=lambda part: part.claim.figure != figure.id, default=None)
     return first.detail if first and isinstance(first.detail, LimitDetail) else None
+
+
+def _claimed(
+    figure: Limit, low: float | None, high: float | None, table: str, verdicts: Sequence[Verdict]
+) -> tuple[float | None, float | None] | None:
+    """Another limit that a claim holds the same readings to: the two count differently, and a
+    reader who sees both has to be told why."""
+    others = [
+        (part.test.at_least, part.test.at_most) for v in verdicts for part in v.each
+        if isinstance(part.test, LimitTest) and part.table == table and part.extra["items"]
+        and part.test.take == "mean" and part.test.measure == figure.y
+        and figure.at in (part.test.at, getattr(part.detail, "judged_at", None))
+    ]  # fmt: skip
+    if (low, high) in others:
+        return None
+    return next(iter(others), None)
 
 
 def _called(study: Study, figure: Limit, limits: tuple[float | None, float | None]) -> Called:

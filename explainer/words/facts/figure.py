@@ -304,7 +304,8 @@ def _group_changes(findings: tuple[Finding, ...], unit: str, items: str) -> str:
     said: list[str] = []
     before = ""
     for numbers in each:
-        sized = Sized(float(numbers["change"] or 0), None, None, unit)
+        # A change of a percentage is told in points of it: "by 10%" would be a tenth of it.
+        sized = Sized(float(numbers["change"] or 0), None, None, gap_unit(unit))
         fell = ways.moves(sized.sign or -1)["fell"]
         size = sized.rough if not said else sized.rough_bare
         verb = "" if fell == before else f"{fell} "
@@ -552,6 +553,16 @@ def _other_zone(calls: Found, guard: float, study: Study, name: str) -> str:
     return put("{} and {}", low, high) if low and high else ""
 
 
+def _limit_told(limits: tuple[float | None, float | None] | None, unit: str) -> str:
+    """A limit as it was given: ``12 boards or more``; empty without one."""
+    low, high = limits or (None, None)
+    if low is not None and high is not None:
+        return set_range(low, high, unit)
+    if low is not None:
+        return put("{} or more", set_level(low, unit))
+    return "" if high is None else put("{} or less", set_level(high, unit))
+
+
 def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
     figure, data = result.figure, result.data
     assert isinstance(figure, f.Limit)
@@ -566,6 +577,7 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         **measure_of(study, figure.y, 1), **ends_of([r.value for r in data.readings], unit),
         "limit": set_range(calls["limit"], calls["upper"], unit) if "upper" in calls
         else set_level(calls["limit"], unit) if calls.get("limit") is not None else None,
+        "claimed_otherwise": _limit_told(data.claimed, unit),
         "two_sided": "upper" in calls, "zone_more": _other_zone(calls, data.guard, study, figure.y),
         "at_least": calls.get("side") == "at least", "off_chart": bool(table.reading_error),
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),

@@ -360,7 +360,7 @@ def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     }  # fmt: skip
 
 
-@tells("any_shape at bound least limit mean meeting share_of_all term")
+@tells("any_shape at bound few_meet least limit mean meeting misses share_of_all term")
 def _population(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """population-limit."""
     test = v.test
@@ -375,7 +375,8 @@ def _population(v: Verdict, study: Study, table: Table | None, sized: Sized) -> 
         "share_of_all": percent(test.share), "meeting": _none_of(int(d.meeting or 0)),
         "bound": _as_reading(v, d.bound95) if d.bound95 is not None else None,
         "mean": _as_reading(v, d.mean) if d.mean is not None else None,
-        "any_shape": int(d.items_any_shape or 0),
+        "any_shape": int(d.items_any_shape or 0), "misses": v.n_items - int(d.meeting or 0),
+        "few_meet": d.p_so_few is not None and d.p_so_few < 0.05,
     }  # fmt: skip
 
 

@@ -141,7 +141,10 @@ def _against(verdict: Verdict) -> list[str]:
     side = claimed_side(verdict)
     none = 1.0 if verdict.unit == "odds ratio" else 0.0
     other_way = high < none if side > 0 else low > none
-    if verdict.detail.at_least and not other_way:
+    # That it went the other way is a finding of its own, and has to clear the correction as one;
+    # that it is not the size claimed can be sure without.
+    p = verdict.p if verdict.p_holm is None else verdict.p_holm
+    if verdict.detail.at_least and (not other_way or (p is not None and p >= 0.05)):
         return ["short"]
     if not kind_of(verdict).gap:
         return []

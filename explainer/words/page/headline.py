@@ -109,7 +109,9 @@ def scope(teller: Teller, judgement: Judgement, asked: Sequence[Verdict]) -> str
 
 def scope_of_page(teller: Teller, judgement: Judgement, asked: Sequence[Verdict]) -> str:
     """The same with what was tested, and how far: the first screen has room for a line more."""
-    study, told = judgement.study, asked or judgement.verdicts
+    study = judgement.study
+    marked = any(getattr(v.claim, "answers_question", False) for v in asked)
+    told = asked if marked else judgement.verdicts
     ends = [_end(v, study.tables.get(v.table)) for v in told]
     far = sorted({end for end in ends if end})
     known = counted(study, study_facts(judgement), told)
