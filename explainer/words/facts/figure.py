@@ -301,16 +301,14 @@ def _group_changes(findings: tuple[Finding, ...], unit: str, items: str) -> str:
     each = [x.numbers for x in findings if x.kind == "group-change"]
     if len(each) < 2:
         return ""
-    said: list[str] = []
-    before = ""
+    said, before = list[str](), ""
     for numbers in each:
         # A change of a percentage is told in points of it: "by 10%" would be a tenth of it.
         sized = Sized(float(numbers["change"] or 0), None, None, gap_unit(unit))
         fell = ways.moves(sized.sign or -1)["fell"]
         size = sized.rough if not said else sized.rough_bare
-        verb = "" if fell == before else f"{fell} "
+        verb, before = "" if fell == before else f"{fell} ", fell
         said.append(put("the {} {} {}by {}", str(numbers["group"]), items, verb, size))
-        before = fell
     return listed(said)
 
 
