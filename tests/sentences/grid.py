@@ -41,7 +41,7 @@ WAYS: dict[str, tuple[str, ...]] = {
 #: Nothing to work out: the kind, why, and how many items.
 NOTHING = (("association", "no-spread", 8), ("break-in", "no-spread", 2),
            ("break-in", "no-change", 8), ("change", "too-few-items", 1),
-           ("trend", "too-few-items", 0))  # fmt: skip
+           ("trend", "too-few-items", 0), ("repeatability", "one-operator", 8))  # fmt: skip
 #: Items that pass, fail, and are too close to call.
 CALLS = ((8, 0, 0), (3, 1, 1), (6, 0, 2), (5, 1, 2), (5, 3, 0), (0, 8, 0), (0, 0, 8))
 SIZED = ("change", "difference", "difference-in-change", "trend", "rate-difference")
@@ -284,7 +284,8 @@ def _undefined(kind: str, why: str, n: int, value: float | None) -> Case:
     detail = replace(made.verdict.detail, undefined=why)
     verdict = replace(made.verdict, estimate=value, low=None, high=None, strip=None, n_items=n,
                       detail=detail)  # fmt: skip
-    truth = Truth(kind, made.truth.test, n, value, more={"undefined": why})
+    more = {"undefined": why} | ({"good": 10.0, "poor": 30.0} if kind == "repeatability" else {})
+    truth = Truth(kind, made.truth.test, n, value, more=more)
     return Case(made.judgement, verdict, truth)
 
 

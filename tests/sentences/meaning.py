@@ -136,7 +136,8 @@ def _so(t: Truth) -> Mapping[str, bool]:
                 "nofail": not m["fails"], "fail": m["fails"] > 0, "close": m["close"] > 0,
                 "nopass": not m["passes"], "allfail": m["fails"] == t.n,
                 "pass": m["passes"] > 0, "guard": bool(m["guard"]),
-                "noguard": not m["guard"]})  # fmt: skip
+                "noguard": not m["guard"],
+                "whole": m["passes"] + m["fails"] + m["close"] == t.n})  # fmt: skip
     r, value = t.range or t.ranges.get(95), t.estimate or 0.0
     why = t.more.get("undefined", "")
     if r is None:
@@ -144,7 +145,8 @@ def _so(t: Truth) -> Mapping[str, bool]:
             "nospread": why == "no-spread",
             "linked": t.kind in ("association", "no-association", "tracks-within", "same-line"),
             "notlinked": t.kind in ("break-in", "change", "trend"), "nochange": why == "no-change",
-            "nothing": not t.n, "toofew": why not in ("no-spread", "no-change") and bool(t.n),
+            "nothing": not t.n, "onehand": why == "one-operator" and bool(t.n),
+            "toofew": why not in ("no-spread", "no-change", "one-operator") and bool(t.n),
             "norange": t.estimate is not None, "unsized": True, "noway": True,
             "notgiven": not t.more.get("given"), "notabout": True, "notodds": True,
             "notalike": True, **_of_a_gauge(t),
