@@ -72,6 +72,12 @@ class Measured:
                 f"{len(self.alike)} said on one last too often{late}")  # fmt: skip
 
 
+def _decimals(text: str) -> int:
+    """Numbers said with a decimal: ``two point one``, and not ``half a point``."""
+    digit = "|".join(cardinal(n) for n in range(10))
+    return len(re.findall(rf"\bpoint (?:{digit})\b", text, re.IGNORECASE))
+
+
 def measured(
     said: Iterable[str], minutes: float, theirs: Iterable[str] = (),
     question_by: float | None = None,
@@ -87,7 +93,7 @@ def measured(
     lasts = Counter(filter(None, (last(s) for text in ours for s in split(text))))
     return Measured(
         words=sum(map(said_words, every)), minutes=minutes,
-        points=sum(len(re.findall(r"\bpoints?\b", text, re.IGNORECASE)) for text in every),
+        points=sum(map(_decimals, every)),
         digits=sum(map(digits, every)),
         long=tuple(s for s in sentences if said_words(s) > MOST_WORDS),
         crowded=tuple(s for text in ours for s in split(text) if _crowded(s)),
