@@ -51,12 +51,12 @@ def test_numbers_as_read_missing_as_empty_and_formulas_inert(study):
     assert [r["remark"] for r in rows] == ["'-", "'@x", "-4.5", ""]
 
 
-@pytest.mark.parametrize("text", ["=1", "+a", "-cmd|x", "@SUM(A1)", "\t=1", "\r=1"])
+@pytest.mark.parametrize("text", ["=1", "+a", "+3", "-cmd|x", "@SUM(A1)", "\t=1", "\r=1"])
 def test_what_a_spreadsheet_would_run_is_made_inert(text):
     assert inert(text) == "'" + text
 
 
-@pytest.mark.parametrize("text", ["-4.5", "+3", "P1", "a=b", "", "−3"])
+@pytest.mark.parametrize("text", ["-4.5", "P1", "a=b", "", "−3"])
 def test_other_text_is_left_alone(text):
     assert inert(text) == text
 
