@@ -115,9 +115,9 @@ def _of_figures(judgement: Judgement, records: Any, said: StudyWords) -> Iterato
         found = set(numbers_in(record)) | set(numbers_in(given["measures"])) | set(SAID)
         found |= set(numbers_in(result.figure.model_dump(mode="json")))
         found |= {float(n) for t in study.tables.values() for n in t.checkpoints}
-        if result.figure.kind == "limit":  # whose claim may go by another limit, and is named with it
+        if result.figure.kind == "limit":  # a claim may go by another limit: both are named
             tests = [v.test for v in judgement.verdicts if v.test.kind == "limit"]
-            found |= {float(end) for t in tests for end in (t.at_least, t.at_most) if end is not None}
+            found |= {float(end) for t in tests for end in (t.at_least, t.at_most) if end}
         found |= {n - 6 for n in found}  # of many, six are named
         words = said.figures[result.figure.id]
         for text in (words.title, words.shows, *(c for c, _ in words.callouts)):
