@@ -260,13 +260,14 @@ def share_reached(
     maximum likelihood estimate for interval-censored times, by self-consistency (Turnbull 1976,
     J. R. Stat. Soc. B 38, 290).  Where all were read each time it is the plain share.
     """
-    low, high = np.asarray(before, dtype=float), np.asarray(after, dtype=float)
+    each = np.column_stack([np.asarray(before, dtype=float), np.asarray(after, dtype=float)])
+    spans, items = np.unique(each, axis=0, return_counts=True)  # many got there between the same
+    low, high = spans.T
     cuts = np.unique(np.concatenate([low, high, np.asarray(places, dtype=float)]))
-    within = (low[:, None] <= cuts[:-1]) & (cuts[1:] <= high[:, None])
+    within = ((low[:, None] <= cuts[:-1]) & (cuts[1:] <= high[:, None])).astype(float)
     mass = np.full(len(cuts) - 1, 1.0 / max(1, len(cuts) - 1))
     for _ in range(STEPS):
-        each = within * mass
-        found = (each / each.sum(axis=1, keepdims=True)).mean(axis=0)
+        found = mass * ((items / (within @ mass)) @ within) / items.sum()
         done = float(np.abs(found - mass).max()) < SETTLED
         mass = found
         if done:

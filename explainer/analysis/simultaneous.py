@@ -11,7 +11,7 @@ count beside it.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -77,17 +77,11 @@ def pair(
 
     ``shared_sd`` is of an error, in the same unit, that all items of a group share.
     """
-    alone = welch(a, b, floor_sd=floor_sd)
-    if isinstance(alone, Undefined):
-        return alone
-    alone = widened(alone, shared_sd * math.sqrt(2))
-    if alone.se is None or alone.df is None:
-        return Undefined("no-spread", alone.n_items, alone.method, alone.value)
-    joint = []
-    for level in LEVELS:
-        half = joint_quantile(level, groups, _rounded_df(alone.df)) * alone.se
-        joint.append(Interval(alone.value - half, alone.value + half, level))
-    return Pair(alone, (joint[0], joint[1], joint[2]), games_howell_p(alone, groups))
+    return _among(
+        welch(a, b, floor_sd=floor_sd), shared_sd,
+        lambda level, df: joint_quantile(level, groups, _rounded_df(df)),
+        lambda alone: games_howell_p(alone, groups),
+    )  # fmt: skip
 
 
 def pair_within(
@@ -99,7 +93,18 @@ def pair_within(
     ``floor_sd``: the least spread of a difference; ``shared_sd``: of an error, in the same unit,
     that all items share under a condition.
     """
-    alone = mean_change(readings(a) - readings(b), floor_sd=floor_sd)
+    return _among(
+        mean_change(readings(a) - readings(b), floor_sd=floor_sd), shared_sd,
+        lambda level, df: t_quantile(1 - (1 - level) / pairs, df),
+        lambda alone: None if alone.p is None else min(1.0, pairs * alone.p),
+    )  # fmt: skip
+
+
+def _among(
+    alone: Estimate | Undefined, shared_sd: float, quantile: Callable[[float, float], float],
+    p_of: Callable[[Estimate], float | None],
+) -> Pair | Undefined:  # fmt: skip
+    """A difference by itself, and among all pairs by a quantile (of a level and the df)."""
     if isinstance(alone, Undefined):
         return alone
     alone = widened(alone, shared_sd * math.sqrt(2))
@@ -107,10 +112,9 @@ def pair_within(
         return Undefined("no-spread", alone.n_items, alone.method, alone.value)
     joint = []
     for level in LEVELS:
-        half = t_quantile(1 - (1 - level) / pairs, alone.df) * alone.se
+        half = quantile(level, alone.df) * alone.se
         joint.append(Interval(alone.value - half, alone.value + half, level))
-    p = None if alone.p is None else min(1.0, pairs * alone.p)
-    return Pair(alone, (joint[0], joint[1], joint[2]), p)
+    return Pair(alone, (joint[0], joint[1], joint[2]), p_of(alone))
 
 
 def least(pairs: Sequence[Pair], method: str) -> Estimate:
