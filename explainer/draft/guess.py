@@ -28,3 +28,14 @@ class Guess:
     def __str__(self) -> str:
         why = f" ({self.why})" if self.why else ""
         return f"{self.about}: {self.what}{why}: {self.sure}"
+
+
+def in_one_line(text: str) -> str:
+    """Words of a sheet as a comment can hold them."""
+    return "".join(c if c.isprintable() else "?" for c in " ".join(text.split()))
+
+
+def quoted(text: str) -> str:
+    """Words of a sheet within a guess or a comment, cut where they go on."""
+    plain = in_one_line(text)
+    return f"“{plain if len(plain) <= 80 else plain[:79] + '…'}”"

@@ -9,7 +9,7 @@ from typing import Any
 
 from explainer import units
 from explainer.draft.columns import Column
-from explainer.draft.guess import Guess
+from explainer.draft.guess import Guess, quoted
 from explainer.draft.headers import MOST_LETTERS, USE_WORDS, slug, unit_in
 from explainer.draft.parts import Parts, parts_of
 from explainer.draft.tidy import Tidy, one_spelling
@@ -86,6 +86,10 @@ class Picked:
     by: str
     """The measure whose own readings seem to have picked it; empty for volunteers and the like."""
 
+    @property
+    def asks(self) -> str:
+        return f"the sheet says {quoted(self.note)}: how was the group `{self.value}` picked?"
+
 
 @dataclass(frozen=True)
 class Plan:
@@ -125,10 +129,10 @@ def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
     picked = _picked(tables)
     if picked is not None:
         where = next(t for t in tables if t.name == picked.table)
-        asks = f"the sheet says “{picked.note[:80]}”: how was the group `{picked.value}` picked?"
         why = f"until answered, taken as picked by its {picked.by}" if picked.by else \
             "as its members wished, by chance, by an earlier reading?"  # fmt: skip
-        guess = Guess(where.tidy.where, asks, "please check", why, 78, at_table=not picked.by)
+        guess = Guess(where.tidy.where, picked.asks, "please check", why, 78,
+                      at_table=not picked.by)  # fmt: skip
         guesses.append(guess)
         if guess.at_table:
             own = replace(where.tidy, guesses=(*where.tidy.guesses, guess))
@@ -199,7 +203,7 @@ def _with_notes(
             for name in own:
                 m = made[name]
                 if unit and m.unit == "count" and m.confirm and not m.offered:
-                    confirm = f"its head names no unit; the sheet says “{note[:80]}”"
+                    confirm = f"its head names no unit; the sheet says {quoted(note)}"
                     confirm += f": is it `{unit}`?"
                     made[name] = m = replace(m, confirm=confirm, offered=unit)
                 if _OFF_BY.search(note) and not m.gauge:

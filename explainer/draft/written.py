@@ -10,7 +10,7 @@ from typing import Any
 
 from explainer import units
 from explainer.draft.columns import Column
-from explainer.draft.guess import Guess
+from explainer.draft.guess import Guess, in_one_line, quoted
 from explainer.draft.headers import USE_WORDS
 from explainer.draft.parts import Parts
 from explainer.draft.plan import _WAYS, MeasurePlan, Plan, Proposal, TablePlan
@@ -68,7 +68,7 @@ def _lines(
     asks = scalar_text(asks[:1].upper() + asks[1:])
     yield f"question: {asks}  # CONFIRM: as a bowler would ask it"
     if plan.made_up:
-        said = _quoted(plan.made_up)
+        said = quoted(plan.made_up)
         yield f"invented: yes  # CONFIRM: the sheet says {said}: is the data made up?"
     else:
         yield "# invented: yes          if the data is made up: said on every page"
@@ -125,12 +125,6 @@ def _looked_at(questions: Sequence[Guess], left_out: Sequence[Guess]) -> Iterato
             yield ""
 
 
-def _quoted(text: str) -> str:
-    """Words of a sheet within a comment, cut where they go on."""
-    plain = "".join(c if c.isprintable() else "?" for c in " ".join(text.split()))
-    return f"“{plain if len(plain) <= 80 else plain[:79] + '…'}”"
-
-
 def _each(parts: Parts) -> str | list[str]:
     """What counts as one, and the column around it where it takes both to name one."""
     return parts.item.name if parts.outer is None else [parts.outer.name, parts.item.name]
@@ -161,10 +155,9 @@ def _picked(plan: Plan) -> Iterator[str]:
     if plan.picked is None:
         return
     p = plan.picked
-    asks = f"the sheet says {_quoted(p.note)}: how was the group `{p.value}` picked?"
     if p.by:
         key = scalar_text({"by": p.by, "only": {p.column: p.value}})
-        yield f"  chosen_by: {key}  # CONFIRM: {asks} If not by its {p.by}, empty this field"
+        yield f"  chosen_by: {key}  # CONFIRM: {p.asks} If not by its {p.by}, empty this field"
 
 
 def _use(column: Column) -> dict[str, str]:
@@ -200,7 +193,7 @@ def _measure(m: MeasurePlan, plan: Plan) -> Iterator[str]:
         yield f"    less_is: {more[1]}"
     yield f"    # resolution: {m.step}      smallest step the gauge shows (this is the finest seen)"
     if m.gauge:
-        yield (f"    # repeatability_sd: …     the sheet says {_quoted(m.gauge)}: if that is how "
+        yield (f"    # repeatability_sd: …     the sheet says {quoted(m.gauge)}: if that is how "
                "far repeat readings of one spot lie apart, put their standard deviation")
     if not compared:
         yield f"    # matters_from:       {size}"
@@ -259,8 +252,7 @@ def _filled(t: TablePlan) -> str:
     asks = [f"filled from the row above it: {'; '.join(told)}"] if told else []
     asks += [f"{c.name}: {c.asks}" for c in t.tidy.columns if c.tick]
     asks += [f"{g.what}: {g.why}" for g in t.tidy.guesses if g.at_table]
-    asks = ["".join(c if c.isprintable() else "?" for c in " ".join(a.split())) for a in asks]
-    return f"  # CONFIRM: {'; '.join(asks)}" if asks else ""
+    return f"  # CONFIRM: {in_one_line('; '.join(asks))}" if asks else ""
 
 
 def _reading_error(t: TablePlan, lifted: LiftedFrom) -> Iterator[str]:

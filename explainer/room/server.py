@@ -234,12 +234,13 @@ class RoomPages:
         if head == "end":
             self.ending.set()
             return self.page("ended.html.j2")
-        changes: dict[str, Callable[[StudyText, Asking], tuple[StudyText, str]]] = {
-            "answer": _answer, "edit": _edit, "add": _add, "remove": _remove, "text": _text,
+        changes: dict[str, Change] = {
+            "answer": _answer, "edit": _edit, "remove": _remove, "text": _text,
+            "add": lambda source, form: _add(source, form, known(source, self.room.folder(rest))),
         }  # fmt: skip
         if head not in changes or not rest:
             return self.page("gone.html.j2", 404)
-        return self.change(rest, changes[head], asking)
+        return self.change(rest, head, changes[head], asking)
 
     def begin(self, asking: Asking) -> Answer:
         before = set(self.room.folders())
@@ -261,24 +262,17 @@ class RoomPages:
         told = "is left out of what is published" if way == "aside" else "is back"
         return self._on("", f"{name} {told}; its files are in {to.relative_to(self.room.root)}.")
 
-    def change(
-        self, name: str, make: Callable[[StudyText, Asking], tuple[StudyText, str]], asking: Asking
-    ) -> Answer:
+    def change(self, name: str, way: str, make: Change, asking: Asking) -> Answer:
         try:
             opened = self.room.opened(name, asking.get("seen"))
             # A broken file is mended as a whole text, which needs nothing of it.
-            whole = make is _text
-            source = _Broken(opened.text) if whole else StudyText(opened.text)
-            if make is _add:
-                made, said = _add(source, asking, known(source, self.room.folder(name)))
-            else:
-                made, said = make(source, asking)
+            source = _Broken(opened.text) if way == "text" else StudyText(opened.text)
+            made, said = make(source, asking)
             self.room.save(name, made, opened.digest)
         except ExplainerError as fault:
-            shown = _block_of(make, asking, None)
+            shown = _block_of(way, asking, None)
             return self.study(name, fault=one_line(str(fault)), status=422, shown=shown)
-        return self._on(f"study/{quote(name)}/", said, _block_of(make, asking, made),
-                        make is _add)  # fmt: skip
+        return self._on(f"study/{quote(name)}/", said, _block_of(way, asking, made), way == "add")
 
     def publish(self, asking: Asking) -> Answer:
         name = asking.get("study")
@@ -312,6 +306,10 @@ class RoomPages:
         return Answer(b"", status=303, to=f"{self.base}{to}?said={quote(said)}{more}")
 
 
+#: What a form makes of a study's file, and what is said of it.
+Change = Callable[[StudyText, Asking], tuple[StudyText, str]]
+
+
 class _Broken(StudyText):
     """A text that need not be sound, to be replaced as a whole."""
 
@@ -319,12 +317,12 @@ class _Broken(StudyText):
         self.text = text
 
 
-def _block_of(make: Any, asking: Asking, made: StudyText | None) -> str:
+def _block_of(way: str, asking: Asking, made: StudyText | None) -> str:
     """The name of the block that a form was about, or that it added; empty where it was none."""
-    if make is _add and made is not None:
+    if way == "add" and made is not None:
         what = asking.get("what")
         return name_of((what, len(made.at((what,)) or ()) - 1))
-    names = [k[2:] for k in asking.fields if k.startswith("f-")] if make is _edit else []
+    names = [k[2:] for k in asking.fields if k.startswith("f-")] if way == "edit" else []
     path = path_of(names[0])[:2] if names else ()
     return name_of(path) if len(path) == 2 else ""
 
@@ -483,7 +481,6 @@ class RoomHandler(LocalHandler):
         except Exception:  # what is wrong stands in the workroom's list
             answer = self.desk.not_yet()
         self._send(answer)
-
 
     def _answer(self, make: Callable[[], Answer]) -> None:
         try:

@@ -40,11 +40,11 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
     """
     told = asked(judgement, facts)
     named = bool(told) and all(v.claim.briefly for v in told)
-    brief = briefly(teller, judgement, told) if named else ""
+    brief = ""
     for size in SIZES if named else ():
-        said_whole = briefly(teller, judgement, told, size)
-        if said_whole and len(said_whole.split()) <= MOST_WORDS:
-            return said_whole
+        brief = briefly(teller, judgement, told, size)
+        if 0 < len(brief.split()) <= MOST_WORDS:
+            return brief
     said = {}
     for v in told:
         own = {"name": short_name(v, judgement), "small": backed_though_small(v)}
