@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
+from claims.conftest import HEAD
 from scipy import stats
 
 USES = (0, 10, 20, 40)
@@ -133,6 +134,16 @@ def test_an_odd_one_stands_apart_from_the_middle_of_the_others(judged, own, apar
     # On a scale so coarse that most read the very same, a step aside is no oddity.
     _, alike = found(judged, lines(*((50, 45, 44, 50 + f) for f in (-10, -10, -10, -10, -10, -14))))
     assert "odd-item" not in alike
+
+
+def test_who_moved_first_is_said_only_where_all_were_read_by_then(judged) -> None:
+    """B0 by 10, the others later; not where B1 was not read at 10, and may have been as early."""
+    gauged = HEAD.replace("matters_from: 1}", "matters_from: 1, repeatability_sd: 0.1}")
+    for second, first, by in ((50.0, ("B0",), 10.0), (None, (), None)):
+        frame = lines((50, 40, 40, 40), (50, second, 40, 40), (50, 50, 50, 40))
+        [figure] = judged(CLAIM, frame, head=gauged, more=FIGURE % ", walk: yes").figures
+        whole = figure.walk.whole
+        assert (whole.first, whole.first_by, whole.surely) == (first, by, 3)
 
 
 def test_groups_have_their_own_mean_change(judged) -> None:

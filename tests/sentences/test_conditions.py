@@ -129,24 +129,18 @@ def askers() -> dict[str, list[tuple[Case, str]]]:
 
 
 def caught(mutant: Mutant, where: list[tuple[Case, str]]) -> bool:
-    """Whether anything that this book says of its cases is false, or it is left without words.
-
-    One that is asked for and says the very same of every case is no slip: a more special name has
-    always spoken before it.  One that is never asked for has nothing to show, and is missed.
-    """
-    changed = not where
+    """Whether anything that this book says of its cases is false, or it is left without words."""
     for (case, audience), study in product(where, STUDIES):
         try:
             said, teller = told(case, audience, mutant.book, study)
         except WorkspaceError:  # it asks for what nobody knows
             return True
-        meant, sound = told(case, audience, BOOK, study)
-        changed = changed or said != meant
+        _, sound = told(case, audience, BOOK, study)
         if len(teller.defects) > len(sound.defects):
             return True
         if any(fault for text in said for fault in unread(text, case.truth)):
             return True
-    return not changed
+    return False
 
 
 def test_a_slip_in_the_phrase_book_is_caught(

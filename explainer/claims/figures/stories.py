@@ -187,7 +187,10 @@ def _journeys(data: OverUseData, sees: float | None) -> WalkSum | None:
         for line in both
     }  # fmt: skip
     soonest = min((use for use in since.values() if use is not None), default=None)
-    first = tuple(item for item, use in since.items() if use is not None and use == soonest)
+    due = [use for use in data.checkpoints if soonest is not None and use <= soonest]
+    if not due or any(not set(due) <= set(line.use) for line in both):
+        return whole  # nobody moved, or one that was not read by then may have been before them
+    first = tuple(item for item, use in since.items() if use == soonest)
     return replace(whole, first=first, first_by=soonest)
 
 

@@ -117,7 +117,7 @@ def scope_of_page(teller: Teller, judgement: Judgement, asked: Sequence[Verdict]
     known = counted(study, study_facts(judgement), told)
     fits = len(known["described"].split()) <= MOST_DESCRIBED
     known = {**known, "described": known["described"] if fits else "",
-             "far": far[0] if len(far) == 1 else ""}  # fmt: skip
+             "far": far[0] if len(far) == 1 else "", "far_all": all(ends)}  # fmt: skip
     return teller.tell(["page.scope"], known, about="scope")
 
 
