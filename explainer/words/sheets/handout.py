@@ -145,8 +145,8 @@ def _answers(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> tupl
         return tuple(dict.fromkeys(
             tell(f"poster.cannot{size}", all_open=True, names=said) for size, said in tries
         ))  # fmt: skip
-    briefs = (briefly(teller, judgement, asked, size) for size in ("", ".short"))
-    made = [brief for brief in briefs if brief]
+    briefs = (briefly(teller, judgement, asked, size) for size in (".own", "", ".short"))
+    made = list(dict.fromkeys(filter(None, briefs)))
     codes = Counter(v.code for v in asked)
     said = [
         tell(f"poster.of.{code}", n=codes[code], count=count_words(codes[code]), m=len(asked))
