@@ -12,7 +12,8 @@ if [ $# -eq 0 ]; then
     say "known vulnerabilities of what is installed"
     sh .locked/audit.sh
     # A file's tests stay together, so that what they share is published once.
-    set -- -n auto --maxprocesses 4 --dist loadfile
+    # One that hangs ends with a name and a trace; none takes a quarter of these seconds.
+    set -- -n auto --maxprocesses 4 --dist loadfile --timeout 900
 fi
 say "pytest: everything else"
 exec .venv/bin/python -m pytest "$@"

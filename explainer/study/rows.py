@@ -79,8 +79,8 @@ def keys_filled(r: Rows) -> Iterator[Problem]:
 
 
 #: The end of a sentence with another behind it: `used. All old balls are soft`, and neither
-#: `St. Kea` nor `Boom! Pearl`.
-_SAYS = re.compile(r"[^\W\d_]{3,}[.!?…][\"'”’)]*\s+\S+\s+\S")
+#: `St. Kea` nor `Boom! Pearl`.  Looked for from its stop on: a cell may be a million letters long.
+_SAYS = re.compile(r"(?<=[^\W\d_]{3})[.!?…][\"'”’)]*\s+\S+\s+\S")
 
 
 def names_say_nothing(r: Rows) -> Iterator[Problem]:

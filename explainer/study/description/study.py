@@ -180,15 +180,16 @@ def _is_step(step: str) -> bool:
     )
 
 
+_Address = Annotated[
+    str, Field(pattern=_ADDRESS, max_length=300), AfterValidator(_leads_somewhere)
+]
+
+
 class Settings(Block):
     """What is true of the whole workspace."""
 
     title: Text = Field("Explained", description="what the site is called")
-    base_address: Annotated[str, AfterValidator(_leads_somewhere)] | None = Field(
-        None,
-        pattern=_ADDRESS, max_length=300,
-        description="where the site will be read: https://…",
-    )
+    base_address: _Address | None = Field(None, description="where the site will be read: https://…")
     paper: Literal["letter", "a4"] = Field("letter", description="paper that sheets fit")
     sheet_sides: int = Field(
         1, ge=1, le=2, strict=True,
