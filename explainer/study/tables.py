@@ -333,7 +333,7 @@ def _table(
         items=_in_order_of_appearance(cells, roles.item),
         use_term=(use.term or use.column) if use else "",
         use_unit=use.unit if use else "",
-        source=described.source or "",
+        source=_source(source.description, described),
         reading_error=described.reading_error or 0.0,
         mean_of=_mean_of(sheet, frame),
         n_column=sheet.mean_of if sheet and isinstance(sheet.mean_of, str) else None,
@@ -346,6 +346,14 @@ def _table(
         **_design(source.description, name, roles),
     )
     return table, []
+
+
+def _source(description: Description, table: TableFile) -> str:
+    """Where the report has it; with the file's name where it has two of our tables there."""
+    if not table.source:
+        return ""
+    there = sum(t.source == table.source for t in description.tables.values())
+    return table.source if there == 1 else f"{table.source} ({table.file})"
 
 
 def _mean_of(rows: RowsAre | None, frame: pd.DataFrame) -> int | None:
