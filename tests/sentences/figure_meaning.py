@@ -242,13 +242,16 @@ def _each(t: FigureTruth, name: str, text: str) -> bool:
 
 
 def _zone(t: FigureTruth, name: str, text: str) -> bool:
-    """An end of the zone about the limit: the guard away from it, rounded outward."""
+    """An end of the zone about the limit: no further off than the guard, and no reading that the
+    guard leaves open stands beyond it."""
     found = re.search(_NUMBER, text)
     if found is None:
         return False
     told, guard = float(found[0].replace("−", "-").replace(",", "")), t.is_["guard"]
-    off = abs(told - t.is_["most" if name == "zonetop" else "limit"])
-    return guard - 1e-9 <= off <= guard + 10.0 ** -len(found[0].partition(".")[2]) + 1e-9
+    line = t.is_["most" if name == "zonetop" else "limit"]
+    off = abs(told - line)
+    left_out = [v for v in t.is_["values"] if off + 1e-9 < abs(v - line) < guard - 1e-9]
+    return guard / 2 <= off <= guard + 1e-9 and not left_out
 
 
 def _edge(t: FigureTruth, name: str, text: str) -> bool:

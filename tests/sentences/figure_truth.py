@@ -128,6 +128,7 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
     if one is not None:
         so |= {"one": True, "gone": one["r_without"] is None, "left": one["r_without"] is not None}
         is_ |= {"who": one["item"], "rwithout": one["r_without"]}
+    so["notone"] = one is None
     claims = [c["test"] for c in world.claims]
     so["held"] = any(c["kind"] == "association" for c in claims)  # may hold the group alike
 
@@ -267,12 +268,12 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     so["notasclaimed"] = bool(held) and mine not in held
     so["asclaimed"] = not so["notasclaimed"]
     is_ |= {"limit": limit, "guard": guard, "passes": passes, "fails": fails, "n": len(values),
-            "close": len(values) - passes - fails}  # fmt: skip
+            "close": len(values) - passes - fails, "values": values.tolist()}  # fmt: skip
     is_ |= {"lowest": values.min(), "highest": values.max()} if len(values) else {}
     so |= {"guard": guard > 0, "noguard": not guard, "fail": fails > 0, "nofail": not fails,
            "close": is_["close"] > 0, "noclose": not is_["close"], "pass": passes > 0,
            "nopass": not passes, "allpass": passes == len(values), "nothing": not len(values),
-           "some": len(values) > 0, "single": len(values) == 1}  # fmt: skip
+           "some": len(values) > 0, "single": len(values) == 1, "several": len(values) > 1}  # fmt: skip
 
 
 MAKERS = {

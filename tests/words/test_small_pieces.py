@@ -70,22 +70,26 @@ def test_percentages_differ_by_percentage_points() -> None:
 
 
 @pytest.mark.parametrize(
-    ("limit", "guard", "step", "low", "high"),
+    ("limit", "guard", "step", "read", "low", "high"),
     [
-        (73.0, 0.716, 0.1, "72.2", "73.8 Shore D"),
-        (73.0, 0.7, 0.1, "72.3", "73.7 Shore D"),
-        (50.0, 2.47, 1.0, "47", "53 Shore D"),
-        (73.0, 0.716, None, "72.28", "73.72 Shore D"),
+        (73.0, 0.716, 0.1, (72.2, 73.1), "72.3", "73.7 Shore D"),
+        (73.0, 0.7, 0.1, (72.2,), "72.3", "73.7 Shore D"),
+        (50.0, 2.47, 1.0, (47.0, 52.0), "48", "52 Shore D"),
+        (50.0, 2.47, 1.0, (47.0, 47.6), "47.6", "52.4 Shore D"),  # 47.6 is an average
+        (12.0, 0.4935, 0.5, (11.5, 12.0, 12.5), "11.51", "12.49 Shore D"),
+        (73.0, 0.716, None, (), "72.29", "73.71 Shore D"),
     ],
 )
-def test_a_zone_is_rounded_outward(
-    limit: float, guard: float, step: float | None, low: str, high: str
+def test_a_zone_is_rounded_inward(
+    limit: float, guard: float, step: float | None, read: tuple[float, ...], low: str, high: str
 ) -> None:
-    """JCGM 106:2012 calls nothing inside the zone, so no reading in it may be said to be out."""
-    zone = uncalled(limit, guard, "Shore D", step)
+    """JCGM 106:2012 calls what lies a guard band or more beyond a limit, so none of that is said to
+    be in the zone; nor does a reading that stands in it lie outside what is said."""
+    zone = uncalled(limit, guard, "Shore D", step, read)
     assert zone == {"zone_low": low, "zone_high": high}
-    assert float(low) <= limit - guard + 1e-9
-    assert float(high.split()[0]) >= limit + guard - 1e-9
+    ends = float(low), float(high.split()[0])
+    assert limit - guard <= ends[0] + 1e-9 and ends[1] - 1e-9 <= limit + guard
+    assert not [v for v in read if abs(v - limit) < guard and not ends[0] <= v <= ends[1]]
 
 
 def test_the_most_a_slope_can_be_is_the_end_of_the_range_that_is_said() -> None:

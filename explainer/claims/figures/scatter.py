@@ -61,7 +61,7 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
         tuple(found),
         _table(study, x[1], y[1], y[0].item, data),
         len(means.names),
-        evidence.grid(*y).n_rows,
+        (many if data.joined else means).n_rows,
     )
 
 

@@ -13,7 +13,9 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from explainer import units
-from explainer.claims.figure_data import PANELS, BallPathsData
+from explainer.claims.evidence import Checkpoint
+from explainer.claims.figure_data import PANELS, BallPathsData, LimitData
+from explainer.claims.limit import last_if_unsaid
 from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
 from explainer.study.model import Study, Table
@@ -124,18 +126,22 @@ def ahead(sized: Sized, a: str, b: str, more: ways.Word) -> str:
 
 
 def uncalled(
-    limit: Any, guard: float | None, unit: str, step: float | None
+    limit: Any, guard: float | None, unit: str, step: float | None, read: Sequence[float] = ()
 ) -> dict[str, str | None]:
     """The ends of the zone about a limit in which a gauge can call nothing.
 
-    Rounded outward to the gauge's own ``step``: no reading in the zone is said to lie outside it.
+    Rounded inward, so that nothing in it could be called: to the gauge's own ``step`` where all
+    that was ``read`` stands on it, else to a hundredth of the guard.
     """
     if limit is None or not guard:
         return {"zone_low": None, "zone_high": None}
-    grain = step or 10.0 ** (math.floor(math.log10(guard)) - 1)
-    places = max(0, -math.floor(math.log10(grain) + 1e-9))
-    low = math.floor(round((limit - guard) / grain, 9)) * grain
-    high = math.ceil(round((limit + guard) / grain, 9)) * grain
+    fine = 10.0 ** (math.floor(math.log10(guard)) - 1)
+    for grain in (step or fine, fine):
+        places = max(0, -math.floor(math.log10(grain) + 1e-9))
+        low = math.ceil(round((limit - guard) / grain, 9)) * grain
+        high = math.floor(round((limit + guard) / grain, 9)) * grain
+        if high > low and all(abs(v / grain - round(v / grain)) < 1e-6 for v in read):
+            break
     return {
         "zone_low": bare(f"{low:,.{places}f}".replace("-", MINUS), unit),
         "zone_high": reading(f"{high:,.{places}f}".replace("-", MINUS), unit),
@@ -338,7 +344,9 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "r": r.signed if link else None, "r_end": "−1" if r.sign < 0 else "1",
         "r_range": r.span, "r_crosses": r.crosses,
         "together": sign > 0, "slope": slope.rough if slope.value is not None else None,
-        "step": step, "joined": data.joined,
+        "step": step, "joined": data.joined, "fitted": data.between is not None,
+        "inner": data.joined and data.within is not None,
+        "once_read": 1 in Counter(p.item for p in data.points).values(),
         "inside": inside.size if inner else None, "inside_step": inside_step,
         "inside_flat": inside.vanishes, "inside_signed": inside.signed,
         "inside_most": at_most(within, link.get("slope") if link else None, unit),
@@ -467,6 +475,7 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "by": "{} ({})".format(*set_in(figure.by)).removesuffix(" ()"),
         "names": listed([side(g.name, figure.by, items) for g in data.groups]),
         "n_groups": len(data.groups), "paired": data.paired,
+        "when": at_point(table, figure.at) if figure.at is not None else "",
         "once": _once(data.uneven, table, study),
         "groups": listed([tally(len(g.items), g.name).removesuffix("s") for g in data.groups]),
         "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,
@@ -541,14 +550,13 @@ def gauge_facts(result: FigureResult, study: Study, table: Table, found: Found) 
     }  # fmt: skip
 
 
-def _other_zone(calls: Found, guard: float, study: Study, name: str) -> str:
-    """The zone about the upper of two limits; empty without one."""
-    if "upper" not in calls or not guard:
-        return ""
-    measure = study.measure(name)
-    zone = uncalled(calls["upper"], guard, measure.unit, measure.resolution)
-    low, high = zone["zone_low"], zone["zone_high"]
-    return put("{} and {}", low, high) if low and high else ""
+def _zones(data: LimitData, calls: Found, unit: str, step: float | None) -> Facts:
+    """The zone about the limit, and as ``zone_more`` the one about the upper of two."""
+    read = [r.value for r in data.readings]
+    first = uncalled(calls.get("limit"), data.guard, unit, step, read)
+    more = uncalled(calls.get("upper"), data.guard, unit, step, read)
+    low, high = more["zone_low"], more["zone_high"]
+    return {**first, "zone_more": put("{} and {}", low, high) if low and high else ""}
 
 
 def _limit_told(limits: tuple[float | None, float | None] | None, unit: str) -> str:
@@ -559,6 +567,12 @@ def _limit_told(limits: tuple[float | None, float | None] | None, unit: str) -> 
     if low is not None:
         return put("{} or more", set_level(low, unit))
     return "" if high is None else put("{} or less", set_level(high, unit))
+
+
+def _when(table: Table, name: str, at: Checkpoint | None) -> str:
+    """At which checkpoint readings are held to a limit; empty in a table without any."""
+    judged, _ = last_if_unsaid(table, name, at)
+    return "" if judged is None else at_point(table, judged)
 
 
 def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
@@ -576,12 +590,12 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "limit": set_range(calls["limit"], calls["upper"], unit) if "upper" in calls
         else set_level(calls["limit"], unit) if calls.get("limit") is not None else None,
         "claimed_otherwise": _limit_told(data.claimed, unit),
-        "two_sided": "upper" in calls, "zone_more": _other_zone(calls, data.guard, study, figure.y),
+        "two_sided": "upper" in calls, "when": _when(table, figure.y, figure.at),
         "at_least": calls.get("side") == "at least", "off_chart": bool(table.reading_error),
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
         "close": calls.get("n_close", 0),
         "guard": exact(data.guard, unit) if data.guard else None, "exact": data.exact,
-        **uncalled(calls.get("limit"), data.guard, unit, study.measure(figure.y).resolution),
+        **_zones(data, calls, unit, study.measure(figure.y).resolution),
         "failed": the_ones(item, by_call["fail"], study, table),
         "unsure": the_ones(item, by_call["too-close"], study, table),
     }  # fmt: skip

@@ -425,7 +425,7 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 @tells(
     "at_least exact extreme last close failed fails guard guard_bare limit none_meets passed "
-    "passes term two_sided unit unsure"
+    "passes term two_sided unit unsure when"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
@@ -439,6 +439,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     unit = study.measure(test.measure).unit
     limit = test.at_least if test.at_least is not None else test.at_most
     both, guard = test.at_least is not None and test.at_most is not None, d.guard
+    when = test.at if test.at is not None else d.judged_at
     return {
         "term": study.term(test.measure), "two_sided": both,
         "limit": set_range(test.at_least, test.at_most, unit) if both else set_level(limit, unit),
@@ -450,7 +451,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "none_meets": test.meets == "none", "exact": d.u == 0.0,
         "guard": exact(guard, unit) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
-        "last": past(table, d.judged_at) if d.judged_at is not None else None,
+        "when": at_point(table, when) if when is not None else "", "last": test.at is None,
         "extreme": "" if test.take == "mean" else test.take,
     }  # fmt: skip
 
