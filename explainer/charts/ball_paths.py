@@ -133,7 +133,7 @@ def _panels(
 
 def _signs(data: BallPathsData, words: FigureWords) -> list[Sign]:
     """What a phone says below the data."""
-    signs = [Sign("boards are drawn much wider than feet", ground="zone")]
+    signs = [Sign("boards and feet are drawn to scales of their own", ground="zone")]
     for line in data.lines[:1]:
         if line.breakpoint is not None:
             signs.append(Sign(_turning(line), dots=(("circle", "paper", series(0).role),)))
@@ -378,7 +378,10 @@ def _say_stretch(made: Frame) -> None:
     """How many times wider than true the lane is drawn, beside the words of the axis or in it."""
     along = float(made.across(1) - made.across(0))
     across = abs(float(made.up(1) - made.up(0))) / BOARD
-    text = f"lane drawn about {max(1, round(across / along))} times as wide as it is"
+    times = round(across / along)
+    if times < 2:  # a range of boards wider than a lane can take: nothing to warn of
+        return
+    text = f"lane drawn about {times} times as wide as it is"
     y = made.area.top - 9
     left = made.sheet.width - made.sheet.margin_x - fonts.width(text, SMALL)
     taken = max((mark.box.right for mark in made.plate.texts if abs(mark.y - y) < 6), default=0)

@@ -448,6 +448,10 @@ def _banded(data: BallPathsData) -> str:
     return "all" if has and all(has) else "some" if any(has) else ""
 
 
+#: Names that stand before a noun: what is sorted says which.
+_PLACES_IN_A_ROW = frozenset(("first", "second", "third", "last"))
+
+
 def _path(name: str, by: str | None, table: Table, items: str) -> tuple[str, str]:
     """Which path: at ``the start`` or ``game 60``, for ``Plover`` or ``the last ten``."""
     if by is not None and by == table.use:
@@ -456,6 +460,8 @@ def _path(name: str, by: str | None, table: Table, items: str) -> tuple[str, str
         except ValueError:
             pass
     told = side(name, by or "", items)
+    if told == name and name in _PLACES_IN_A_ROW and by:
+        return "for", f"the {name} {by.replace('_', ' ')}"
     return "for", f"the {name}" if told == name and name[:1].islower() else told
 
 
