@@ -273,7 +273,8 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     so |= {"guard": guard > 0, "noguard": not guard, "fail": fails > 0, "nofail": not fails,
            "close": is_["close"] > 0, "noclose": not is_["close"], "pass": passes > 0,
            "nopass": not passes, "allpass": passes == len(values), "nothing": not len(values),
-           "some": len(values) > 0, "single": len(values) == 1, "several": len(values) > 1}  # fmt: skip
+           "some": len(values) > 0, "single": len(values) == 1,
+           "several": len(values) > 1}  # fmt: skip
 
 
 MAKERS = {
