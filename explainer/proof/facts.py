@@ -218,27 +218,51 @@ def no_short_name(judgement: Judgement, glossary: Glossary, places: Places) -> I
 _TURNED = re.compile(r"\b(?:not?|never|less|none|nor)\b|n['’]t\b")
 
 
-def name_turned(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
-    """Short names that say the other way than their claim: the head of the page would, too.
+#: What a sentence calls going down, and up, whatever is measured.
+_DOWN = re.compile(r"\b(?:falls?|fell|fallen|falling|drop(?:s|ped|ping)?|declin(?:e[sd]?|ing)|"
+                   r"decreas(?:e[sd]?|ing)|loses?|lost|losing|s[ia]nks?|shr[iau]nks?)\b")
+_UP = re.compile(r"\b(?:rises?|rose|risen|rising|increas(?:e[sd]?|ing)|gr[eo]ws?|growing|grown|"
+                 r"gain(?:s|ed|ing)?|climb(?:s|ed|ing)?)\b")  # fmt: skip
 
-    ``Rougher: yes`` over a claim that covers went smoother is a false answer in large type.
+
+def ways_turned(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
+    """Sentences and short names that say the other way than their claim is tested for.
+
+    ``Rougher: yes`` over a claim that covers went smoother is a false answer in large type, and
+    "backed" under "the cover goes smooth" a false one where its test asks for rougher.
     """
     study = judgement.study
     for i, claim in enumerate(study.description.claims):
         test = claim.all_tests[0]
-        if not claim.briefly or not isinstance(test, Change | Trend) or test.direction == "any":
+        if len(claim.all_tests) > 1 or not isinstance(test, Change | Trend):
+            continue
+        if test.direction == "any":
             continue
         measure = study.measure(test.measure)
-        ways = ((measure.more_is or "").casefold(), (measure.less_is or "").casefold())
-        meant, other = ways if test.direction == "up" else ways[::-1]
-        said = claim.briefly.casefold()
-        as_meant = not other or other not in said or (meant and meant in said)
-        if not as_meant and not _TURNED.search(said):
+        ways = [(_DOWN, _bare(measure.less_is)), (_UP, _bare(measure.more_is))]
+        other, meant = ways if test.direction == "up" else ways[::-1]
+        for key in ("report_says", "says", "plainly", "briefly"):
+            text = getattr(claim, key) or ""
+            said = text.casefold()
+            if not _says(said, *other) or _says(said, *meant) or _TURNED.search(said):
+                continue
+            short = key == "briefly"
             yield places.weak(
-                ("claims", i, "briefly"), f"`{claim.briefly}` for a claim of `{test.direction}`",
-                f"words for {meant or test.direction}", "the page's first line says the other way",
-                "briefly-turned",
+                ("claims", i, key), f"`{text}` for a claim of `{test.direction}`",
+                f"words for {meant[1] or test.direction}, or another `direction` in its test",
+                f"the page's {'first line says' if short else 'verdict is about'} the other way",
+                "briefly-turned" if short else "way-turned",
             )  # fmt: skip
+
+
+def _bare(word: str | None) -> str:
+    """A measure's own word as a sentence may have it: ``smooth`` of ``smoother``."""
+    word = (word or "").casefold()
+    return word.removesuffix("er") if " " not in word and len(word) > 5 else word
+
+
+def _says(said: str, way: re.Pattern[str], own: str) -> bool:
+    return way.search(said) is not None or bool(own and re.search(rf"\b{re.escape(own)}", said))
 
 
 #: ``rolls longer``: what something does, where a sentence needs what it is.

@@ -239,7 +239,7 @@ CHECKS: tuple[Check, ...] = (
     facts.chain,
     facts.narrow_zone,
     facts.no_short_name,
-    facts.name_turned,
+    facts.ways_turned,
     facts.words_of_direction,
     facts.directions_swapped,
     facts.too_few,

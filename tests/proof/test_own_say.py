@@ -155,6 +155,25 @@ def test_a_short_name_that_says_the_other_way_is_found(proved, name, turned):
     assert ("briefly-turned" in found) is turned
 
 
+@pytest.mark.parametrize(
+    ("sentence", "turned"),
+    [("Texture rose over 60 games.", True), ("The cover gets rougher.", True),
+     ("Covers go rough.", True), ("Texture fell.", False), ("Covers never go rough.", False),
+     ("What was rough goes smooth.", False), ("Use leaves its mark.", False)],
+)  # fmt: skip
+def test_a_sentence_that_says_the_other_way_than_its_test_is_found(proved, sentence, turned):
+    """Its verdict would stand under it all the same: ``backed`` under "covers go rough"."""
+    found = proved(WAYS, ("report_says: Texture fell over 60 games.", f"report_says: {sentence}"))
+    assert ("way-turned" in found) is turned
+
+
+def test_a_change_that_is_counted_backwards_is_said(proved):
+    """The smoother cover of game 60 would have "risen" to that of the start."""
+    forwards, backwards = "from: 0, to: 60", "from: 60, to: 0"
+    assert "backwards" not in proved(WAYS)
+    assert "later of the two" in str(proved((forwards, backwards))["backwards"])
+
+
 LINKED = """\
   - id: linked
     report_says: The smoother covers belonged to the lighter balls.

@@ -117,6 +117,23 @@ def test_one_ball_under_two_names(tmp_path: Path) -> None:
     assert slips(tmp_path / "b", t=coarse) == []
 
 
+@pytest.mark.parametrize(("off", "said"), [(0.0, "the same as"), (3.0, "equally far from that")])
+def test_two_balls_copied_under_many_names(tmp_path: Path, off: float, said: str) -> None:
+    """The copies themselves are no sign that readings often agree."""
+    two = pd.concat([sound(2), sound(2, 9).assign(games=lambda t: t["games"] + 100)])
+    copies = [two.assign(ball=two["ball"] + f"-{k}", y=(two["y"] + k * off).round(1))
+              for k in range(1, 7)]  # fmt: skip
+    (found,) = slips(tmp_path, t=pd.concat([two, *copies]))
+    assert (found.code, found.happens) == ("named-twice", "they count as 14")
+    assert said in found.found and found.found.endswith("and 11 more like it")
+
+
+def test_balls_that_all_stay_as_they_were_are_no_copies(tmp_path: Path) -> None:
+    """A coarse gauge reads one number again and again; that two balls do so is no coincidence."""
+    frame = sound(12).assign(y=np.repeat([72, 73, 74, 72, 73, 74, 71, 75, 72, 74, 73, 72], 3) * 1.0)
+    assert slips(tmp_path, t=frame) == []
+
+
 def test_a_table_pasted_under_another_name(tmp_path: Path) -> None:
     other = sound().assign(ball=lambda t: t["ball"].str.replace("T", "U"))
     (found,) = slips(tmp_path / "a", t=sound(), other=other)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 from itertools import combinations
 from typing import Any
@@ -127,6 +127,13 @@ def windows_run_forward(c: Context) -> Iterator[Problem]:
         first, last = getattr(test, "from_", None), getattr(test, "to", None)
         if first is not None and first == last:
             yield c.error((*at, "to"), "the same checkpoint as `from`", "another one")
+        elif isinstance(first, float | tuple) and isinstance(last, float | tuple):
+            starts = [p[0] if isinstance(p, tuple) else p for p in (first, last)]
+            if starts[0] > starts[1]:
+                yield c.warning(
+                    (*at, "to"), f"a checkpoint before `from`, {starts[0]:g}",
+                    "the later of the two", "what fell in use is told as a rise", "backwards",
+                )  # fmt: skip
 
 
 def counts_agree(c: Context) -> Iterator[Problem]:
@@ -481,30 +488,52 @@ def _spelling(name: str) -> str:
 
 
 def named_twice(c: Context) -> Iterator[Problem]:
-    """Two items whose every reading is the same: one ball under two names, or a pasted block."""
+    """Items whose every reading is that of another, or as far from it: one ball under two names,
+    or a pasted block."""
     for sheet, table in _read(c):
         names = list(sheet.roles.measures) if sheet.roles else []
         if not names or len(table.items) < 3:
             continue
-        same: dict[tuple[Any, ...], list[Any]] = {}  # items by what was read of them: one pass
-        for item, rows in table.frame.groupby(table.item, observed=True, sort=False):
-            cells = _readings(rows, names)
-            same.setdefault((len(cells), cells.tobytes()), []).append(item)
-        alike = _alike(table.frame, names)
-        count = sum(map(len, same.values()))
-        pairs = count * (count - 1) / 2
-        for (length, raw), (one, *others) in same.items():
-            cells = np.frombuffer(raw).reshape(length, len(names))
-            chance = float(np.prod(np.where(np.isfinite(cells), alike, 1.0)))
-            if not others or chance * pairs >= _RARE:
-                continue
-            two = others[0]
-            row = int(table.frame.index[(table.frame[table.item] == two)][0])
-            yield suspect(
-                sheet, row, table.item, f"`{two!s}`, with every reading the same as `{one!s}`",
-                "readings of its own", "they count as two", "named-twice",
-            )  # fmt: skip
-            break
+        series = {
+            str(item): _readings(rows, names)
+            for item, rows in table.frame.groupby(table.item, observed=True, sort=False)
+        }
+        moved = {item: np.round(cells - cells[:1], 9)[1:] + 0.0 for item, cells in series.items()}
+        same = _copies(series)
+        copies = {**_copies(moved), **same}
+        if not copies:
+            continue
+        two, one = next(iter(copies.items()))
+        how = "the same as" if two in same else "equally far from that of"
+        row = int(table.frame.index[(table.frame[table.item] == two)][0])
+        more = f", and {len(copies) - 1} more like it" if len(copies) > 1 else ""
+        yield suspect(
+            sheet, row, table.item, f"`{two}`, with every reading {how} `{one}`{more}",
+            "readings of its own",
+            f"they count as {len(copies) + len(set(copies.values()))}", "named-twice",
+        )  # fmt: skip
+
+
+def _copies(series: Mapping[str, Floats]) -> dict[str, str]:
+    """Which items read as another did, cell by cell, where chance hardly makes one such pair.
+
+    What is read again and again of one item tells nothing new, so each value counts once; and how
+    often two values are one and the same is asked of one item of each kind, not of its copies.
+    """
+    same: dict[tuple[Any, ...], list[str]] = {}  # items by what was read of them: one pass
+    for item, cells in series.items():
+        same.setdefault((len(cells), cells.tobytes()), []).append(item)
+    kinds = [series[items[0]] for items in same.values()]
+    alike = _alike(np.concatenate(kinds)) if kinds else np.array([])
+    pairs = len(series) * (len(series) - 1) / 2
+    found: dict[str, str] = {}
+    for one, *others in same.values():
+        cells = series[one]
+        each = [np.unique(cells[np.isfinite(cells[:, k]), k]).size for k in range(cells.shape[1])]
+        told = len(others) * (len(others) + 1) / 2  # so many pairs: by Markov so much rarer
+        if others and float(np.prod(alike ** np.array(each))) * pairs / told < _RARE:
+            found |= dict.fromkeys(others, one)
+    return found
 
 
 def items_of_one(c: Context) -> Iterator[Problem]:
@@ -538,10 +567,14 @@ def _readings(rows: pd.DataFrame, names: list[str]) -> Floats:
     return cells + 0.0
 
 
-def _alike(frame: pd.DataFrame, names: list[str]) -> Floats:
-    """How likely two readings of each measure, drawn from the column, are one and the same."""
-    shares = [frame[name].value_counts(normalize=True).to_numpy(dtype=float) for name in names]
-    return np.array([float(share @ share) if len(share) else 1.0 for share in shares])
+def _alike(cells: Floats) -> Floats:
+    """How likely two readings of each column, drawn from it, are one and the same; never 0."""
+    likely = []
+    for column in cells.T:
+        counts = np.unique(column[np.isfinite(column)], return_counts=True)[1]
+        n = counts.sum()
+        likely.append((float((counts * (counts - 1)).sum()) + 1) / (n * (n - 1) + 1))
+    return np.array(likely)
 
 
 def tables_copied(c: Context) -> Iterator[Problem]:
