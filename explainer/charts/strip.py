@@ -38,6 +38,8 @@ SIZE = 12.6
 #: What a number line without a unit of its own counts.
 SCALES = {"odds ratio": "how many times the odds", "r": "strength of the link", "share": "percent",
           "rate": "percentage points"}  # fmt: skip
+#: Said of a claim that asks for a change and no size, where what is small overlaps with that.
+ANY_SIZE = ", however small"
 #: Shares and rates are worked out from 0 to 1 and read in hundredths.
 HUNDREDTHS = ("share", "rate")
 
@@ -69,6 +71,10 @@ def strip_plate(strip: Strip, note: str = "", held: bool = False) -> DisplayList
         _small(plate, zones, scale, said)
     if strip.claim_zone is not None:
         said = f"the claim needs {_ends_of(strip.sure or strip.claim_zone, strip)}".rstrip()
+        if strip.unit == "share" and strip.null == 1.0 and (strip.claim_zone[1] or 0) > 1:
+            said += "; 100 is all of it"
+        if strip.small_zone is not None and 0.0 in strip.claim_zone:
+            said += ANY_SIZE
         if strip.sure is not None:
             said += f", in a pinch {_ends_of(strip.claim_zone, strip)}"
             plate.line([(scale(strip.sure[1]), TOP - 3), (scale(strip.sure[1]), MIDDLE)], "ink",
