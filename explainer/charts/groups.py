@@ -12,7 +12,7 @@ from explainer.charts import axis, style
 from explainer.charts.bands import zone, zone_label, zone_signs
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns, mean_with_range, swarm
-from explainer.charts.display_list import DATA, DisplayList
+from explainer.charts.display_list import DATA, Box, DisplayList
 from explainer.charts.frame import Frame
 from explainer.charts.names import Named, column_of, names_beside
 from explainer.charts.style import WIDE, Canvas, series
@@ -57,7 +57,9 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
             aside = -_aside(made) - column if first_of_pairs else _aside(made)
             x = float(made.across(index)) + aside
             mean_with_range(made, x, group.mean, group.low, group.high)
-    names_beside(made, named)  # after the bars, which what is said of them keeps clear of
+            ends = [made.up(v) for v in (group.low, group.high, group.mean) if v is not None]
+            made.ink.block(Box(x - 10, float(min(ends)) - 2, x + 10, float(max(ends)) + 2))
+    names_beside(made, named)  # what is said of them keeps clear of the bars
     zone_label(made, band, TOO_SMALL)
     callouts(made, words)
     return made.plate

@@ -225,7 +225,9 @@ def test_that_names_were_left_out_is_said_once_for_all_columns() -> None:
     assert [t.text for t in plate.texts].count("only the outermost are named") == 1
 
 
-@pytest.mark.parametrize("sheet", [WIDE, TALL, STILL], ids=lambda sheet: sheet.name)
+@pytest.mark.parametrize(
+    "sheet", [WIDE, TALL, STILL, Canvas("low", 512, 150, 4, 5)], ids=lambda sheet: sheet.name
+)
 @pytest.mark.parametrize("count", range(2, 6))
 def test_that_names_were_left_out_is_said_clear_of_every_average(count: int, sheet: Canvas) -> None:
     result = samples.groups((20,) * count)
