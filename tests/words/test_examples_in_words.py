@@ -176,7 +176,7 @@ def test_counted_pins_are_read_off_no_gauge():
 
 def test_more_than_all_of_a_change_is_explained_where_the_range_has_it():
     words = said("sixty-shots", "viewer").claims
-    over = {name for name, claim in words.items() if "More than 100%" in claim.says}
+    over = {name for name, claim in words.items() if "More than all of it" in claim.says}
     assert len(over) == 1
     assert "to 118%" in words[over.pop()].says
 
