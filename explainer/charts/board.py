@@ -104,10 +104,10 @@ def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
         set_mark(plate, row.code, MARK, y, 13)
         plate.line([(LEFT, y), (RIGHT, y)], "grid", style.THIN)
         _bar(plate, row, y)
-        lies.append(y)
+        lies.append((y, top - PITCH - more, top))
     plate.line([(EDGE, HEAD), (EDGE, bottom)], "ink", style.LINE)
-    for row, y in zip(rows, lies, strict=True):
-        _instead(plate, row, y)
+    for row, (y, above, below) in zip(rows, lies, strict=True):
+        _instead(plate, row, y, Box(LEFT - 2, above, RIGHT, below))
     if hollow:
         plate.text(RIGHT, bottom + PITCH - 4, HOLLOW, SIZE, "muted", anchor="end")
     return plate
@@ -151,15 +151,15 @@ def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:
             plate.dots([(_x(row.value), y)], "circle", 3.4, "ink", "paper", 1.0, step=0)
 
 
-def _instead(plate: DisplayList, row: BoardRow, y: float) -> None:
-    """Words in place of a bar, over the edge line where they reach it."""
+def _instead(plate: DisplayList, row: BoardRow, y: float, room: Box) -> None:
+    """Words in place of a bar.  A number without a range is on neither side: its row is cleared."""
     if row.small:
         plate.text((EDGE + RIGHT) / 2, y + 4, SMALL, SIZE, "muted", anchor="middle")
     elif row.low == row.high and row.code != "not-tested":  # both None, or all of them alike
         said = row.bare or BARE
         half = fonts.width(said, SIZE) / 2
-        middle = min((EDGE + RIGHT) / 2, RIGHT - half)
-        plate.rectangle(Box(middle - half - 2, y - 7, middle + half + 2, y + 7), "paper")
+        plate.rectangle(room, "paper")
+        middle = min((LEFT + RIGHT) / 2, RIGHT - half)
         plate.text(middle, y + 4, said, SIZE, "muted", anchor="middle")
 
 

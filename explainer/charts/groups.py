@@ -12,7 +12,7 @@ from explainer.charts import axis, style
 from explainer.charts.bands import zone, zone_label, zone_signs
 from explainer.charts.callouts import callouts
 from explainer.charts.columns import columns, mean_with_range, swarm
-from explainer.charts.display_list import DATA, DisplayList
+from explainer.charts.display_list import DATA, Box, DisplayList
 from explainer.charts.frame import Frame
 from explainer.charts.names import Named, column_of, names_beside
 from explainer.charts.style import WIDE, Canvas, series
@@ -49,13 +49,17 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         first += len(group.items)
     if data.paired:
         _pairs(made, places)
-    column = _set_names(made, places, data)
+    named = _named(places, data)
+    column = max((column_of(items) for items, _ in named), default=0.0)
     for index, group in enumerate(data.groups):
         if math.isfinite(group.mean) and len(group.items) > 1:
             first_of_pairs = data.paired and index == 0
             aside = -_aside(made) - column if first_of_pairs else _aside(made)
             x = float(made.across(index)) + aside
             mean_with_range(made, x, group.mean, group.low, group.high)
+            ends = [made.up(v) for v in (group.low, group.high, group.mean) if v is not None]
+            made.ink.block(Box(x - 10, float(min(ends)) - 2, x + 10, float(max(ends)) + 2))
+    names_beside(made, named)  # what is said of them keeps clear of the bars
     zone_label(made, band, TOO_SMALL)
     callouts(made, words)
     return made.plate
@@ -102,8 +106,9 @@ def _own(name: str, group: str) -> str:
     return name.removeprefix(f"{group} ") or name
 
 
-def _set_names(made: Frame, places: Places, data: GroupsData) -> float:
-    """Names left of their dots, once if the same items stand in each group; gives their width."""
+def _named(places: Places, data: GroupsData) -> list[tuple[list[Named], float]]:
+    """Names left of their dots, once if the same items stand in each group, and where each column
+    ends."""
     columns = []
     for index in range(1 if data.paired else len(data.groups)):
         named = [
@@ -114,5 +119,4 @@ def _set_names(made: Frame, places: Places, data: GroupsData) -> float:
         ]
         if named:
             columns.append((named, min(item.at[0] for item in named) - 8))
-    names_beside(made, columns)
-    return max((column_of(named) for named, _ in columns), default=0.0)
+    return columns

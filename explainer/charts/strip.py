@@ -23,7 +23,7 @@ from explainer.words.said import ClaimWords
 WIDTH, HEIGHT = 300.0, 106.0
 DOT = 4.6
 """Radius of one of the twenty equally likely answers."""
-NOTE = 17.0
+NOTE = 20.0
 """What a line about what holds the verdict back adds to the height."""
 INNER = 5.0
 """Width of the bar of the 80% range; that of the range that decides is half as wide."""
@@ -38,6 +38,8 @@ SIZE = 12.6
 #: What a number line without a unit of its own counts.
 SCALES = {"odds ratio": "how many times the odds", "r": "strength of the link", "share": "percent",
           "rate": "percentage points"}  # fmt: skip
+#: Said of a claim that asks for a change and no size, where what is small overlaps with that.
+ANY_SIZE = ", however small"
 #: Shares and rates are worked out from 0 to 1 and read in hundredths.
 HUNDREDTHS = ("share", "rate")
 
@@ -47,7 +49,7 @@ def draw_strip(strip: Strip, uid: str, words: ClaimWords, white: bool = False) -
 
     ``white``: for a sheet printed on white rather than a themed page.
     """
-    plate = strip_plate(strip, words.note, bool(words.held))
+    plate = strip_plate(strip, words.note if words.held else "", bool(words.held))
     return svg.render(plate, uid, words.label, words.strip, ground=False, white=white)
 
 
@@ -68,7 +70,7 @@ def strip_plate(strip: Strip, note: str = "", held: bool = False) -> DisplayList
             said += f": {', '.join(_ends_of(z, strip) for z in zones)}"
         _small(plate, zones, scale, said)
     if strip.claim_zone is not None:
-        said = f"the claim needs {_ends_of(strip.sure or strip.claim_zone, strip)}".rstrip()
+        said = _needs(strip)
         if strip.sure is not None:
             said += f", in a pinch {_ends_of(strip.claim_zone, strip)}"
             plate.line([(scale(strip.sure[1]), TOP - 3), (scale(strip.sure[1]), MIDDLE)], "ink",
@@ -129,8 +131,7 @@ def _needed(plate: DisplayList, strip: Strip, scale: _Scale, room: Box) -> None:
     plate.line([(left, room.top), (right, room.top)], "ink", style.THIN)
     closed = [x for x, end in ((left, low), (right, high)) if end is not None]
     plate.lines([[(x, room.top), (x, room.bottom)] for x in closed], "ink", style.THIN)
-    said = f"the claim needs {_ends_of(strip.claim_zone, strip)}".rstrip()
-    _over(plate, said, (left + right) / 2, room.top - 4, "ink")
+    _over(plate, _needs(strip, pinch=True), (left + right) / 2, room.top - 4, "ink")
 
 
 def _piled(across: list[float]) -> list[tuple[float, int]]:
@@ -150,6 +151,17 @@ def _note(plate: DisplayList, note: str, held: bool) -> None:
         x = 14.0
     said = fonts.shorten(note, SIZE, "sans-bold", WIDTH - x - 2)
     plate.text(x, y, said, SIZE, "accent", "sans-bold")
+
+
+def _needs(strip: Strip, pinch: bool = False) -> str:
+    """Where the claim needs the range; with ``pinch``, where it would do in a pinch."""
+    zone = strip.claim_zone if pinch or strip.sure is None else strip.sure
+    assert zone is not None
+    ends = _ends_of(zone, strip)
+    if strip.null == 1.0 and strip.unit == "share" and None not in zone:  # past 100 it overshot
+        return f"the claim needs about 100: {ends}"
+    asks_no_size = strip.small_zone is not None and 0.0 in zone and None in zone
+    return f"the claim needs {ends}".rstrip() + (ANY_SIZE if asks_no_size else "")
 
 
 def _ends_of(zone: tuple[float | None, float | None], strip: Strip) -> str:

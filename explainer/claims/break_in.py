@@ -295,7 +295,7 @@ def _verdict(
         n_items=result.n_items, n_rows=n_rows, method=result.method,
         strip=Strip(
             value=result.share, low=low90, high=high90, claim_zone=zone, small_zone=None,
-            null=1.0, unit="share", less_is="still to come", more_is="overshot",
+            null=1.0, unit="share", less_is="still to come", more_is="past it, then back",
             level=0.90, inner=closed(result.at80),
         ),
         detail=made(case.kind.detail, {

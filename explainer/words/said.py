@@ -102,7 +102,7 @@ class ClaimWords:
     def note(self) -> str:
         """What stands behind the label and under the strip: what holds it back, that what the
         data show is too small, or that too few were read; empty where none is so."""
-        return f"held back: {self.held}" if self.held else self.short
+        return f"the catch: {self.held}" if self.held else self.short
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,16 @@ import samples
 from hypothesis import given, settings, strategies as st
 
 from explainer.charts import svg
-from explainer.charts.display_list import DATA, FIRST_CALLOUT, TAKEAWAY, DisplayList, Dots, Stroke
+from explainer.charts.display_list import (
+    DATA,
+    FIRST_CALLOUT,
+    SUMMARY,
+    TAKEAWAY,
+    Box,
+    DisplayList,
+    Dots,
+    Stroke,
+)
 from explainer.charts.kinds import KINDS, draw
 from explainer.charts.labels import overlaps
 from explainer.charts.style import MISSING, STILL, TALL, WIDE, Canvas
@@ -214,6 +223,23 @@ def test_paths_that_turn_at_one_place_say_so_once() -> None:
 def test_that_names_were_left_out_is_said_once_for_all_columns() -> None:
     plate = draw(samples.groups((20, 20)), samples.figure_words(**samples.SIDE))
     assert [t.text for t in plate.texts].count("only the outermost are named") == 1
+
+
+@pytest.mark.parametrize(
+    "sheet", [WIDE, TALL, STILL, Canvas("low", 512, 150, 4, 5)], ids=lambda sheet: sheet.name
+)
+@pytest.mark.parametrize("count", range(2, 6))
+def test_that_names_were_left_out_is_said_clear_of_every_average(count: int, sheet: Canvas) -> None:
+    result = samples.groups((20,) * count)
+    plate = draw(result, samples.figure_words(**samples.SIDE), sheet)
+    notes = [t.box for t in plate.texts if t.text == "only the outermost are named"]
+    bars = [np.concatenate(m.runs) for m in plate.marks if isinstance(m, Stroke)
+            and m.step == SUMMARY and m.stroke == "ink"]  # fmt: skip
+    assert bars
+    for note in notes:
+        for bar in bars:
+            (left, top), (right, bottom) = bar.min(axis=0), bar.max(axis=0)
+            assert not note.meets(Box(left, top, right, bottom))
 
 
 def test_the_windows_are_named_though_the_first_item_has_no_shots() -> None:

@@ -141,3 +141,26 @@ def test_a_zone_of_one_value_is_said_once_and_one_that_is_both_says_its_ends_onc
     assert "the claim needs 100" in said
     said = [t.text for t in strip_plate(samples.STRIPS["no change needed"]).texts]
     assert "the claim needs −6 to 6" in said and "too small to matter" in said
+
+
+@pytest.mark.parametrize(
+    ("strip", "needs"),
+    [
+        (samples.strip(), "the claim needs below 0, however small"),
+        (samples.strip(claim=(None, -8.0)), "the claim needs -8 or less"),
+        (samples.strip(small=None), "the claim needs below 0"),
+        (samples.strip(0.4, -2.1, 2.9, (-6, 6), (-6, 6)), "the claim needs -6 to 6"),
+        (samples.strip(0.87, 0.63, 1.18, (0.8, 1.25), None, 1.0, "share"),
+         "the claim needs about 100: 80 to 125"),
+    ],
+)  # fmt: skip
+def test_a_strip_tells_apart_what_is_needed_and_what_is_small(strip, needs) -> None:
+    """Above 0 is needed and 10 would count: two lines that seem to contradict each other."""
+    assert needs in [text.text.replace("\N{MINUS SIGN}", "-") for text in strip_plate(strip).texts]
+
+
+def test_how_the_data_disagree_stands_at_the_verdict_and_not_once_more_on_its_strip() -> None:
+    short = samples.claim_words(short="not as said: too small to matter")
+    assert short.short not in draw_strip(samples.STRIPS["backed"], "s", short)
+    held = samples.claim_words(held="too few balls")
+    assert "the catch: too few balls" in draw_strip(samples.STRIPS["backed"], "s", held)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from explainer.charts.board import HOLLOW, SMALL, board_plate, board_rows
+from explainer.charts.board import HOLLOW, LEFT, RIGHT, SMALL, board_plate, board_rows
 from explainer.charts.display_list import Stroke
 from explainer.charts.strip import HOLLOW as HOLLOW_BAR, strip_plate
 from explainer.claims.verdict import Strip
@@ -169,7 +169,11 @@ def test_one_number_is_told_as_a_best_guess_and_a_second_part_lends_its_range(ma
     words = say(made.judgement(study, (verdict,))).claims
     (row,) = board_rows((verdict,), words)
     assert row.bare == "best guess −5 microinches"
-    assert row.bare in _texts(board_plate((row,)))
+    plate = board_plate((row,))
+    assert row.bare in _texts(plate)
+    cleared = [m for m in plate.marks if isinstance(m, Stroke) and m.fill == "paper"]
+    spans = [(m.runs[0][:, 0].min(), m.runs[0][:, 0].max()) for m in cleared]
+    assert any(left <= LEFT and right >= RIGHT for left, right in spans)  # no hatching left of it
     part = replace(verdict, strip=ranged)
     (row,) = board_rows((replace(verdict, parts=(verdict, part)),), words)
     assert not row.bare and row.low is not None

@@ -126,7 +126,14 @@ def test_the_page_that_an_old_code_leads_to_begins_with_what_was_put_right():
     opening = body.partition('<header class="opening">')[2].partition("</header>")[0]
     assert "before April 9, 2026" in opening
     assert "Two tables had changed places." in opening
+    line = opening.index("<summary>Put right on April 9, 2026: what changed?</summary>")
+    assert opening.index('class="answer"') < line < opening.index('class="tally"')
+    assert opening.count("Two tables had changed places.") == 1
     assert body.index("Two tables", body.index('id="corrections"')) < body.rindex("A slip of")
+    printed = render(
+        compose(judgement), glossary_for(study), study.workspace.template_folders, "print"
+    ).partition("<header")[2].partition("</header>")[0]
+    assert "Two tables had changed places." in printed and "<details" not in printed
     bare = render(
         compose(judged()), glossary_for(study), study.workspace.template_folders, "screen"
     )

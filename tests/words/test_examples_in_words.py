@@ -164,3 +164,24 @@ def test_no_sentence_is_said_twice_in_one_place(study: str, audience: str) -> No
     for place in places:
         sentences = re.split(r"(?<=[.?!])\s+", place)
         assert len(sentences) == len(set(sentences)), place
+
+
+def test_counted_pins_are_read_off_no_gauge():
+    """From game to game a score goes up and down: nobody reads it too coarsely."""
+    words = said("league-season", "viewer").claims["all-rose"]
+    told = " ".join((words.note, *words.because, words.settle))
+    assert "goes up and down by itself" in told and "more readings of each bowler" in told.lower()
+    assert not re.search(r"gauge|coarse|finer|the reading", told)
+
+
+def test_more_than_all_of_a_change_is_explained_where_the_range_has_it():
+    words = said("sixty-shots", "viewer").claims
+    over = {name for name, claim in words.items() if "More than all of it" in claim.says}
+    assert len(over) == 1
+    assert "to 118%" in words[over.pop()].says
+
+
+def test_backed_beside_less_than_counts_says_how_the_two_go_together():
+    told = [claim.says for claim in said("sixty-shots", "viewer").claims.values()]
+    [small] = [text for text in told if "the 1 board that counts" in text]
+    assert "Backed says that it is there, not how much" in small

@@ -181,6 +181,9 @@ NOT_GIVEN: Facts = dict.fromkeys(
      "maybe_small")
 ) | {"between_step": "", "x_term": "", "y_term": "", "mix_ahead": ""}  # fmt: skip
 
+#: What is counted and not read off a gauge: no finer gauge would see it better.
+COUNTS = ("pin", "count")
+
 #: Most that one side has for it to be said how few they are.
 FEW = 3
 
@@ -197,7 +200,7 @@ _NAMES = """
     p_of_size pooled pooled_ahead range range_name range_unit reaches reading_error reasons rows
     same_sign series signed signed_bare single size smallest smallest_p span span_bare strong term
     told_from took_part undefined went who x_term y_term whose people few_n few_side against_whom
-    measured_to_is of_report reaches_is they_claim they_say
+    in_counts measured_to_is of_report reaches_is they_claim they_say
 """
 COMMON = frozenset((_NAMES + NAMES).split()) | frozenset(RELATIONS)
 
@@ -215,7 +218,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(_before(verdict)), "p_holm": _after(verdict),
         "p_of_size": _before(verdict) != verdict.p,
-        "people": people(item, study, table),
+        "people": people(item, study, table), "in_counts": _unit(verdict, study) in COUNTS,
         "they_say": speaker.says, "they_claim": speaker.claims, "against_whom": speaker.against,
         "of_report": verdict.claim.of_report, "author": verdict.claim.plainly or "",
         "undefined": verdict.detail.undefined,

@@ -283,6 +283,8 @@ def says(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -
     said = found(teller, verdict, known)
     if verdict.code == "backed" and known["maybe_small"]:
         said = f"{said} {teller.tell(['maybe-small'], known, about=verdict.claim.id)}"
+    if teller.has(more := f"over-all.{verdict.test.kind}") and known["past_all"]:
+        said = f"{said} {teller.tell([more], known, about=verdict.claim.id)}"
     why = [f"why.{verdict.test.kind}.{verdict.code}", f"why.{verdict.test.kind}"]
     if verdict.detail.one_item:
         why = [f"why.one.{verdict.test.kind}", "why.one"]

@@ -39,8 +39,8 @@ CODES = frozenset(get_args(Code))
 #: First words of names under which any kind of claim is spoken of.
 ANY = frozenset({
     "any", "label", "clause", "contrary", "seen", "lone", "estimate", "effect", "method", "why",
-    "settle", "question", "maybe-small", "parts", "strip", "beside", "sure", "outcomes", "guess",
-    *REASONS,
+    "settle", "question", "maybe-small", "over-all", "parts", "strip", "beside", "sure", "outcomes",
+    "guess", *REASONS,
 })  # fmt: skip
 #: Endings by audience.
 AUDIENCES = ("viewer", "league", "coach")

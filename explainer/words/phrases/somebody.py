@@ -20,7 +20,7 @@ _RULES: tuple[tuple[str, str], ...] = (
     (r"held to the gauge by itself", "held to the error of a reading"),
     (r"[Ww]hich gauge, and when was it last checked", "How was it counted, and who checked it"),
     (r"gauge check\b", "check of repeat readings"),
-    (r"[Tt]he gauge cannot see anything smaller than",
+    (r"[Tt]he gauge(?: for [^.,]+?)? cannot see anything smaller than",
      "readings of one person differ too much from time to time to show anything smaller than"),
     (r"\b(?:[Aa] )?finer gauge, or the same gauge checked by reading the same (\w+) over and over",
      r"more readings of each, to see how far those of one person lie apart"),
