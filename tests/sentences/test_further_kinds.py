@@ -245,7 +245,7 @@ def _counts(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
 
 def _called(way: pd.Series, v: Verdict, text: str) -> Iterator[str]:
     """Who can be called, by the smallest change the gauge can see; and how many of all balls go
-    that way at all, by SciPy's exact range with those nobody can call counted against either end."""
+    that way, by SciPy's exact range with those nobody can call counted against either end."""
     line, size, n = v.extra.get("seen_from"), getattr(v.test, "at_least", None) or 0.0, len(way)
     if line:
         sure, close = way > size + line + 1e-9, (way - size).abs() <= line + 1e-9
