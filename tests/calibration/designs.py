@@ -486,6 +486,56 @@ def models_tracks(rng: Rng, n: int, truth: bool) -> Study:
                      "games")  # fmt: skip
 
 
+def in_turn_rates(rng: Rng, n: int, truth: bool) -> Study:
+    """The same of strikes: forty shots each way, of which 15 in 100 fewer fall the second time; by
+    nothing of the oil's, or by 20 in 100 of it."""
+    gap, rows = 0.2 if truth else 0.0, []
+    first = max(2, n - max(2, n // 4))
+    for i in range(n):
+        skill = rng.uniform(0.35, 0.55)
+        for turn, oil in enumerate(("short", "long") if i < first else ("long", "short")):
+            p = skill - 0.15 * turn + gap * (oil == "short") + rng.normal(0, 0.03)
+            rows.append((f"W{i}", oil, float(turn + 1), float(rng.binomial(40, p)), 40.0))
+    frame = pd.DataFrame(rows, columns=["bowler", "oil", "turn", "made", "tried"])
+    test = {**RATE, "a": "short", "b": "long", "within": "bowler"}
+    return study_of({"t": frame}, [test], item="bowler", measures={},
+                    tables={"t": {"order": "turn"}})  # fmt: skip
+
+
+def _on_two(rng: Rng, n: int, rise: float) -> pd.DataFrame:
+    """n balls that rise by ``rise``, each in its own way, on a gauge that shows 8 or 12 and nothing
+    else, each reading taken five times."""
+    frame = walk(rng, n, rise, own=0.5, uses=(0, 20))
+    frame = frame.loc[frame.index.repeat(5)].reset_index(drop=True)
+    seen = frame["y"] + rng.normal(0, 0.3, len(frame))
+    return frame.assign(y=np.where(seen < 10.0, 8.0, 12.0))
+
+
+def two_values_steady(rng: Rng, n: int, truth: bool) -> Study:
+    """Nothing moved, on a gauge that shows all there is; or all by just what matters, on one that
+    shows two values, so that most balls read the same again."""
+    frame = walk(rng, n, 0.0, own=0.3, uses=(0, 20)) if truth else _on_two(rng, n, 1.0)
+    return study_of({"t": frame}, [SAME], use="games", measures={"y": Y})
+
+
+def two_values_change(rng: Rng, n: int, truth: bool) -> Study:
+    """On two values: nothing moved; or all by four, of which the gauge shows a part."""
+    frame = _on_two(rng, n, 4.0 if truth else 0.0)
+    return study_of({"t": frame}, [UP], use="games", measures={"y": Y})
+
+
+def two_values_difference(rng: Rng, n: int, truth: bool) -> Study:
+    """2n balls, half of either model, read once on two values: four apart, or not at all."""
+    rows = []
+    for i in range(2 * n):
+        real = rng.normal(12.0 if truth and i < n else 8.0, 2.0)
+        rows.append((f"B{i}", "a" if i < n else "b", 8.0 if real < 10.0 else 12.0))
+    frame = pd.DataFrame(rows, columns=["ball", "model", "y"])
+    test = {"kind": "difference", "measure": "y", "by": "model", "a": "a", "b": "b",
+            "direction": "higher"}  # fmt: skip
+    return study_of({"t": frame}, [test], measures={"y": Y})
+
+
 WORLDS: Mapping[str, Callable[[Rng, int, bool], Study]] = {
     "rates, 1 to 100 attempts": rates_unequal,
     "rates, different people": rates_people,
@@ -521,6 +571,10 @@ WORLDS: Mapping[str, Callable[[Rng, int, bool], Study]] = {
     "dropouts between windows, change": dropouts_windows,
     "chosen, rates": chosen_rates,
     "two conditions in turn, difference": in_turn,
+    "two conditions in turn, rates": in_turn_rates,
+    "two values, no-change": two_values_steady,
+    "two values, change": two_values_change,
+    "two values, difference": two_values_difference,
 }
 
 

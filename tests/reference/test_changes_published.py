@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
+import pandas as pd
+import pingouin
 import pytest
+from calibration.worlds import study_of
+from scipy import stats
 
 from explainer.claims.judge import judge
 from explainer.claims.verdict import Verdict
@@ -74,3 +79,44 @@ def test_settles_is_a_t_range_and_then_an_equivalence_range(tmp_path: Path) -> N
     assert early == pytest.approx((0.75, -0.5297804, 2.0297804), abs=5e-8)
     assert v.extra["late_low90"] == pytest.approx(0.8669947, abs=5e-8)
     assert v.detail.fails == "early"  # type: ignore[attr-defined]
+
+
+# Potvin, Lechowicz & Tardif 1990, Ecology 71, 1389, as R's datasets::CO2 (package) has them: what
+# each of twelve plants takes up at 95, 350, 675 and 1000 mL/L of carbon dioxide.
+UPTAKE = {
+    "Qn1": (16.0, 37.2, 39.2, 39.7), "Qn2": (13.6, 41.8, 41.4, 44.3),
+    "Qn3": (16.2, 42.1, 43.9, 45.5), "Qc1": (14.2, 34.6, 35.4, 38.7),
+    "Qc2": (9.3, 38.8, 37.5, 42.4), "Qc3": (15.1, 34.0, 39.6, 41.4),
+    "Mn1": (10.6, 30.0, 32.4, 35.5), "Mn2": (12.0, 31.8, 31.1, 31.5),
+    "Mn3": (11.3, 27.9, 28.1, 27.8), "Mc1": (10.5, 18.9, 22.2, 21.9),
+    "Mc2": (7.7, 13.0, 13.7, 14.4), "Mc3": (10.6, 17.9, 18.9, 19.9),
+}  # fmt: skip
+LEVELS = (95, 350, 675, 1000)
+
+
+@pytest.mark.parametrize(
+    ("to", "margin", "late"),
+    [(675, 2.5, "backed"), (675, 2.1, "leans"), (1000, 2.5, "cannot-tell")],
+)
+def test_settles_on_plants_that_take_up_no_more(to: int, margin: float, late: str) -> None:
+    """What a plant takes up rises with what it is given and then levels off: the first half by
+    SciPy's paired t test, the second by pingouin's two one-sided tests, and the weaker decides."""
+    frame = pd.DataFrame([(plant, float(level), value) for plant, values in UPTAKE.items()
+                          for level, value in zip(LEVELS, values, strict=True)],
+                         columns=["ball", "games", "y"])  # fmt: skip
+    test = {"kind": "settles", "measure": "y", "from": 95, "by": 350, "to": to, "direction": "up",
+            "margin": margin}  # fmt: skip
+    (v,) = judge(study_of(frame, test, use="games", measures={"y": {"unit": "board"}})).verdicts
+    start, middle, end = (np.array([row[LEVELS.index(x)] for row in UPTAKE.values()])
+                          for x in (95, 350, to))  # fmt: skip
+    early = stats.ttest_rel(middle, start)
+    low, high = early.confidence_interval(0.95)
+    assert (v.extra["early"], v.extra["early_low"], v.extra["early_high"]) == pytest.approx(
+        ((middle - start).mean(), low, high), abs=1e-9)  # fmt: skip
+    low, high = stats.ttest_rel(end, middle).confidence_interval(0.90)
+    assert (v.extra["late_low90"], v.extra["late_high90"]) == pytest.approx((low, high), abs=1e-9)
+    p = pingouin.tost(end, middle, margin, paired=True)["pval"].iloc[0]
+    assert v.extra["p_tost"] == pytest.approx(p, abs=1e-9)
+    assert (p < 0.05) == (late == "backed") == (v.code == "backed")
+    assert early.pvalue < 1e-4 and v.detail.early_code == "backed"  # type: ignore[attr-defined]
+    assert v.detail.late_code == late  # type: ignore[attr-defined]

@@ -240,6 +240,41 @@ def _counts(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
         yield "not even half of these"
     if (size is None) == ("by at least" in text) and " in " in text and found:
         yield "the size is another one"
+    yield from _called(way, v, text)
+
+
+def _called(way: pd.Series, v: Verdict, text: str) -> Iterator[str]:
+    """Who can be called, by the smallest change the gauge can see; and how many of all balls go
+    that way, by SciPy's exact range with those nobody can call counted against either end."""
+    line, size, n = v.extra.get("seen_from"), getattr(v.test, "at_least", None) or 0.0, len(way)
+    if line:
+        sure, close = way > size + line + 1e-9, (way - size).abs() <= line + 1e-9
+    else:
+        sure = way >= size - 1e-9 if size else way > 1e-9
+        close = (way.abs() <= 1e-9) & (size == 0)
+    moved, unsure = int(sure.sum()), int((close & ~sure).sum())
+    if "Not one of them can be called" in text and unsure < n:
+        yield "some can be called"
+    more = re.search(r"(?:with more|[Mm]ore) balls", text)
+    if more and unsure and v.code in ("cannot-tell", "leans") and "too-few-items" not in v.reasons:
+        yield "no number of balls helps where the gauge cannot call them"
+    if "More readings of each" in text and not unsure and v.test.share != "every":  # type: ignore[union-attr]
+        yield "all of them can be called"
+    low = stats.binomtest(moved, n).proportion_ci(0.95, "exact").low
+    high = stats.binomtest(moved + unsure, n).proportion_ci(0.95, "exact").high
+    found = re.search(r"like them that means (?:(\d+) to )?(\d+)%", text)
+    # Where a range is wide its ends are told to the nearest ten.
+    step = 5.01 if found and all(int(end or 0) % 10 == 0 for end in found.groups()) else 0.51
+    if found and (abs(int(found[1] or 0) - 100 * low) > step
+                  or abs(int(found[2]) - 100 * high) > step):  # fmt: skip
+        yield f"the exact range is {100 * low:.1f} to {100 * high:.1f}%"
+    needed = {"most": 0.5, "every": 1.0}.get(v.test.share, v.test.share)  # type: ignore[union-attr]
+    if "lies inside" in text and not low - 1e-9 <= needed <= high + 1e-9:
+        yield "what is needed does not lie inside"
+    if "all of that is more than" in text and not low > needed:
+        yield "not all of it is more"
+    if "all of it is less than" in text and not high < needed:
+        yield "not all of it is less"
 
 
 def _average(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
