@@ -17,6 +17,7 @@ import io
 import os
 import re
 import signal
+import stat
 import sys
 import threading
 import unicodedata
@@ -86,6 +87,7 @@ def as_status(command: Callable[[], Any], debug: bool) -> int:
         try:
             _enough_room()
             _sound_clock()
+            _sound_settings()
             given = command()
             sys.stdout.flush()
             return given if isinstance(given, int) else 0
@@ -141,6 +143,34 @@ def _sound_clock() -> None:
         f"the environment: found SOURCE_DATE_EPOCH={given[:40]!r}, expected whole seconds since "
         f"1970, at most {_LAST_SECOND}; nothing was done"
     )
+
+
+#: Bytes of a file of settings that libraries of ours read; ours takes none of them.
+_OF_SETTINGS = 1_000_000
+
+
+def _sound_settings() -> None:
+    """Files that fontconfig and matplotlib read as they are loaded, without looking at them first:
+    a pipe would hold us up for ever, a device never end.  Raises UsageError.
+
+    The one in the folder one stands in may be a stranger's; what a sound one says is not obeyed.
+    """
+    asked = os.environ.get("MATPLOTLIBRC", "")
+    for name, path in (
+        ("the folder you stand in", "matplotlibrc"),
+        ("the environment", os.path.join(asked, "matplotlibrc") if os.path.isdir(asked) else asked),
+        ("the environment", os.environ.get("FONTCONFIG_FILE", "")),
+    ):
+        try:
+            facts = os.stat(path)
+        except (OSError, ValueError):  # nothing is there: nothing is read
+            continue
+        plain = stat.S_ISREG(facts.st_mode) and facts.st_size <= _OF_SETTINGS
+        if not plain and not stat.S_ISDIR(facts.st_mode):
+            raise UsageError(
+                f"{name}: found {path[:200]!r} as a file of settings, expected a plain file of at "
+                f"most {_OF_SETTINGS:,} bytes, or none; nothing was done"
+            )
 
 
 _WORDS: dict[int, str] = {signal.SIGINT: "Ctrl-C", signal.SIGTERM: "a request to terminate"}
