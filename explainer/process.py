@@ -83,7 +83,7 @@ def _visible(text: str) -> str:
 
 def as_status(command: Callable[[], Any], debug: bool) -> int:
     """Runs a command to its end; the exit status, once everything has been said."""
-    with _streams(), _signals():
+    with _streams(), _signals(), _own_rights():
         try:
             _enough_room()
             _sound_clock()
@@ -219,6 +219,18 @@ def _of_the_system(fault: Exception) -> tuple[str, int]:
     if fault.errno in (errno.EACCES, errno.EPERM, errno.ENOENT, errno.ENOTDIR, errno.ELOOP):
         return f"cannot read {fault.filename or 'a file'}: {why.lower()}", UsageError.exit_status
     return f"the system refused: {why.lower()} ({fault.filename or 'no file'})", _UNWRITTEN
+
+
+@contextmanager
+def _own_rights() -> Iterator[None]:
+    """What we make is ours to read, write and enter, whatever mask of rights we were given: one
+    that takes these too (0777) would make, without a word, a site that nobody can read."""
+    given = os.umask(0o077)
+    os.umask(given & 0o077)
+    try:
+        yield
+    finally:
+        os.umask(given)
 
 
 # -- signals ------------------------------------------------------------------------------------

@@ -6,11 +6,14 @@ import io
 import json
 import os
 import signal
+import stat
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+
+from explainer.process import as_status
 
 ROOT = Path(__file__).parents[2]
 STUDY = """\
@@ -251,3 +254,12 @@ def test_no_name_of_a_folder_steers_the_terminal(tmp_path, capsys, monkeypatch, 
     assert any(lines) and all(line.isprintable() for line in lines), lines
 
 
+@pytest.mark.parametrize(("mask", "made"), [(0o777, 0o700), (0o700, 0o777), (0o027, 0o750)])
+def test_what_we_make_is_ours_to_read_whatever_mask_was_given(tmp_path, mask, made):
+    before = os.umask(mask)
+    try:
+        assert as_status(lambda: (tmp_path / "site").mkdir(), debug=True) == 0
+        assert os.umask(before) == mask  # as it was, for whoever called us
+    finally:
+        os.umask(before)
+    assert stat.S_IMODE((tmp_path / "site").stat().st_mode) == made
