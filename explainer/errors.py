@@ -155,8 +155,9 @@ def unlike(name: str, other: str) -> str:
     """Where ``other`` has another character that no keyboard's plain key gives (a Cyrillic а for an
     a, a space of another width, two for one): which, by number and name; else nothing."""
     a, b = name[:_SHOWN], other[:_SHOWN]
+    plain = "!" if a.split() == b.split() else " "  # two spaces look like one
     for kind, i, j, k, m in difflib.SequenceMatcher(None, a, b, False).get_opcodes():
-        if kind != "equal" and not all("!" <= sign <= "~" for sign in a[i:j] + b[k:m]):
+        if kind != "equal" and not all(plain <= sign <= "~" for sign in a[i:j] + b[k:m]):
             return f" it has {_character(b[k:m])} where {_character(a[i:j])} was found"
     return ""
 

@@ -11,7 +11,7 @@ import unicodedata
 
 import pytest
 
-from explainer.errors import WorkspaceError, hint
+from explainer.errors import TableError, WorkspaceError, hint
 from explainer.study.files import FileFault, read_file
 from explainer.study.load import load_study, open_workspace
 from explainer.study.unseen import first_unseen, maybe_unseen, seen
@@ -161,3 +161,15 @@ def test_a_file_that_looks_the_same_is_offered_with_what_differs(tmp_path):
 
 def test_the_very_same_name_is_never_offered():
     assert hint("hook", ["hook"]) == ""
+
+
+@pytest.mark.parametrize("sign", ["\n", "\r\n", "\r", "\t"], ids=ascii)
+def test_a_name_of_two_lines_is_refused_in_one(stranger, sign):
+    """A page shows it like the same name with a space, which is another item."""
+    stranger.write(in_names=f"{sign}X")
+    with pytest.raises(TableError) as caught:
+        load_study(stranger.folder, open_workspace(stranger.root))
+    said = str(caught.value.problems[0])
+    shown = ascii("\n" if sign == "\r" else sign)[1:-1]  # a lone return is a line's end of old
+    assert said.startswith(f"readings.csv: row 2, column ball: found `B0{shown}X`, expected a name")
+    assert "on one line" in said and said.isprintable()
