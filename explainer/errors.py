@@ -18,6 +18,7 @@ operating system) are turned into one of these where they arise.
 from __future__ import annotations
 
 import difflib
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
@@ -145,9 +146,26 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
 
 
 def hint(name: str, known: Iterable[str]) -> str:
-    """``did you mean `x`?`` or an empty string."""
+    """``did you mean `x`?`` or an empty string; with what differs where that is hardly seen."""
     close = nearest(name, known)
-    return f"did you mean `{close}`?" if close else ""
+    return f"did you mean `{close}`?{unlike(name, close)}" if close and close != name else ""
+
+
+def unlike(name: str, other: str) -> str:
+    """Where ``other`` has another character that no keyboard's plain key gives (a Cyrillic а for an
+    a, a space of another width, two for one): which, by number and name; else nothing."""
+    a, b = name[:_SHOWN], other[:_SHOWN]
+    plain = "!" if a.split() == b.split() else " "  # two spaces look like one
+    for kind, i, j, k, m in difflib.SequenceMatcher(None, a, b, False).get_opcodes():
+        if kind != "equal" and not all(plain <= sign <= "~" for sign in a[i:j] + b[k:m]):
+            return f" it has {_character(b[k:m])} where {_character(a[i:j])} was found"
+    return ""
+
+
+def _character(text: str) -> str:
+    if not text:
+        return "nothing"
+    return f"U+{ord(text[0]):04X} ({unicodedata.name(text[0], 'without a name').lower()})"
 
 
 def listed(names: Iterable[str], most: int = 12) -> str:

@@ -17,6 +17,7 @@ import io
 import os
 import re
 import signal
+import stat
 import sys
 import threading
 import unicodedata
@@ -82,10 +83,11 @@ def _visible(text: str) -> str:
 
 def as_status(command: Callable[[], Any], debug: bool) -> int:
     """Runs a command to its end; the exit status, once everything has been said."""
-    with _streams(), _signals():
+    with _streams(), _signals(), _own_rights():
         try:
             _enough_room()
             _sound_clock()
+            _sound_settings()
             given = command()
             sys.stdout.flush()
             return given if isinstance(given, int) else 0
@@ -143,6 +145,34 @@ def _sound_clock() -> None:
     )
 
 
+#: Bytes of a file of settings that libraries of ours read; ours takes none of them.
+_OF_SETTINGS = 1_000_000
+
+
+def _sound_settings() -> None:
+    """Files that fontconfig and matplotlib read as they are loaded, without looking at them first:
+    a pipe would hold us up for ever, a device never end.  Raises UsageError.
+
+    The one in the folder one stands in may be a stranger's; what a sound one says is not obeyed.
+    """
+    asked = os.environ.get("MATPLOTLIBRC", "")
+    for name, path in (
+        ("the folder you stand in", "matplotlibrc"),
+        ("the environment", os.path.join(asked, "matplotlibrc") if os.path.isdir(asked) else asked),
+        ("the environment", os.environ.get("FONTCONFIG_FILE", "")),
+    ):
+        try:
+            facts = os.stat(path)
+        except (OSError, ValueError):  # nothing is there: nothing is read
+            continue
+        plain = stat.S_ISREG(facts.st_mode) and facts.st_size <= _OF_SETTINGS
+        if not plain and not stat.S_ISDIR(facts.st_mode):
+            raise UsageError(
+                f"{name}: found {path[:200]!r} as a file of settings, expected a plain file of at "
+                f"most {_OF_SETTINGS:,} bytes, or none; nothing was done"
+            )
+
+
 _WORDS: dict[int, str] = {signal.SIGINT: "Ctrl-C", signal.SIGTERM: "a request to terminate"}
 if hasattr(signal, "SIGHUP"):
     _WORDS[signal.SIGHUP] = "a hang-up"
@@ -189,6 +219,18 @@ def _of_the_system(fault: Exception) -> tuple[str, int]:
     if fault.errno in (errno.EACCES, errno.EPERM, errno.ENOENT, errno.ENOTDIR, errno.ELOOP):
         return f"cannot read {fault.filename or 'a file'}: {why.lower()}", UsageError.exit_status
     return f"the system refused: {why.lower()} ({fault.filename or 'no file'})", _UNWRITTEN
+
+
+@contextmanager
+def _own_rights() -> Iterator[None]:
+    """What we make is ours to read, write and enter, whatever mask of rights we were given: one
+    that takes these too (0777) would make, without a word, a site that nobody can read."""
+    given = os.umask(0o077)
+    os.umask(given & 0o077)
+    try:
+        yield
+    finally:
+        os.umask(given)
 
 
 # -- signals ------------------------------------------------------------------------------------

@@ -115,14 +115,14 @@ def slug(text: str) -> str:
 
 def enclosed_unit(written: str) -> str:
     """The unit that stands in brackets in a head, which no other word of it gainsays."""
-    found = re.search(r"[(\[{]([^)\]}]+)[)\]}]", written)
+    found = re.search(r"[(\[{]([^)\]}]{1,200})[)\]}]", written)
     return _unit(found[1]) if found else ""
 
 
 def parse(written: str) -> Header:
     """A header's name and unit: ``hook (boards)``, ``Ra, µin``, ``hook_boards``."""
     text = " ".join(written.split())[:MOST_LETTERS]
-    enclosed = re.fullmatch(r"(.*?)\s*[(\[{]([^)\]}]+)[)\]}]\s*(.*)", text)
+    enclosed = re.fullmatch(r"(.*?)\s*[(\[{]([^)\]}]{1,200})[)\]}]\s*(.*)", text)
     if enclosed and _unit(enclosed[2]):
         between = "" if enclosed[3][:1] in ("", ",", ";", ":") else " "
         return Header(written, f"{enclosed[1]}{between}{enclosed[3]}", _unit(enclosed[2]))

@@ -126,6 +126,9 @@ Row = tuple[int, list[str]]
 #: What a workbook may unpack to, in bytes, and the cells of one sheet.
 MAX_UNPACKED = 300_000_000
 MAX_SHEET_CELLS = 3_000_000
+#: Places of a sheet that may be nearly empty, and how many to each filled one are no table any
+#: more: every place is looked at while tables are found.
+MAX_SPREAD, THIN = 500_000, 10
 #: The cells under merged ones; openpyxl makes an object of each, however empty.
 MAX_MERGED_CELLS = 200_000
 #: The cells and rows of a whole Office Open XML workbook, which is held in memory twice.
@@ -273,16 +276,15 @@ def _excel_sheet(sheet: Any, written: Any, file: str) -> RawSheet:
     grid: dict[tuple[int, int], str] = {}
     cut: dict[int, str] = {}
     empty: list[str] = []
-    for line in sheet.iter_rows(max_col=across):
-        for cell in line:
-            if cell.value is None:
-                if written[cell.coordinate].data_type == "f":
-                    empty.append(cell.coordinate)
-                continue
-            text = shown_value(cell.value, str(cell.number_format or "General"))
-            grid[cell.row, cell.column] = text
-            if isinstance(cell.value, float) and _rounded(text, cell.value):
-                cut.setdefault(cell.column, cell.coordinate)
+    for cell in _cells(sheet, across):
+        if cell.value is None:
+            if written[cell.coordinate].data_type == "f":
+                empty.append(cell.coordinate)
+            continue
+        text = shown_value(cell.value, str(cell.number_format or "General"))
+        grid[cell.row, cell.column] = text
+        if isinstance(cell.value, float) and _rounded(text, cell.value):
+            cut.setdefault(cell.column, cell.coordinate)
     merges = [m.bounds for m in sheet.merged_cells.ranges]
     guesses = list(_merged(grid, merges, where, across))
     if empty:
@@ -298,15 +300,31 @@ def _excel_sheet(sheet: Any, written: Any, file: str) -> RawSheet:
     if hidden:
         what = f"{len(hidden)} hidden row{'s' * (len(hidden) > 1)} read with the others"
         guesses.append(Guess(where, what, "please check", f"row {hidden[0]} first"))
-    return RawSheet(sheet.title, _rows(grid), tuple(guesses))
+    return RawSheet(sheet.title, _rows(grid, where), tuple(guesses))
 
 
-def _rows(grid: Mapping[tuple[int, int], str]) -> tuple[Row, ...]:
-    """Rows from the first to the last that is filled, as wide as the widest."""
+def _cells(sheet: Any, across: int) -> Iterator[Any]:
+    """The cells that the file holds, row by row.  The library's own way to go through a sheet makes
+    an object of every place between them: a few far apart would be millions."""
+    held = sheet._cells
+    return (held[place] for place in sorted(held) if place[1] <= across)
+
+
+def _rows(grid: Mapping[tuple[int, int], str], where: str) -> tuple[Row, ...]:
+    """Rows from the first to the last that is filled, as wide as the widest.
+
+    Raises UsageError where a few cells lie far apart.
+    """
     if not grid:
         return ()
     width = max(column for _, column in grid)
     last = max(row for row, _ in grid)
+    if width * last > max(MAX_SPREAD, THIN * len(grid)):
+        raise UsageError(
+            f"{where}: its {len(grid):,} filled cells lie far apart, over {last:,} rows and "
+            f"{width:,} columns; put what belongs together side by side, or save it as a sheet of "
+            "its own; nothing was drafted"
+        )
     found: list[Row] = [(n, [""] * width) for n in range(1, last + 1)]
     for (row, column), text in grid.items():
         found[row - 1][1][column - 1] = " ".join(seen(text).split())
@@ -443,7 +461,7 @@ def _ods_sheet(table: Element, file: str) -> RawSheet:
             raise UsageError(f"{where} has over {MAX_SHEET_CELLS:,} cells; draft from a part of it")
     across = max((column for _, column in grid), default=1)
     guesses = tuple(_merged(grid, merges, where, across))
-    return RawSheet(name, _rows(grid), guesses)
+    return RawSheet(name, _rows(grid, where), guesses)
 
 
 def _count(element: Element, name: str) -> int:

@@ -243,6 +243,17 @@ def staged(target: Path, old: Manifest, kept: Kept = lambda place: None) -> Iter
                 clear(staging.root, target, kept)
 
 
+def no_links(target: Path, folders: Iterable[str]) -> None:
+    """Raises OutputError where a folder that pages go into is a link: they would lie elsewhere."""
+    for folder in sorted(folders):
+        place = target / folder
+        if place.is_symlink():
+            raise OutputError(
+                f"{place} is a link to {os.readlink(place)}; pages are written into folders of the "
+                "site's own; remove the link, then publish again; nothing was touched"
+            )
+
+
 def _not_alone(target: Path) -> TargetBusyError:
     return TargetBusyError(
         f"another publish is writing to {target}, from a computer whose locks are not seen here; "

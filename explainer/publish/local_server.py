@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from socket import SHUT_RDWR, socket
 from typing import Any
+from urllib.parse import SplitResult, unquote, urlsplit
 
 from explainer.errors import UsageError, one_line
 
@@ -50,13 +51,30 @@ class Connection:
             self.socket.shutdown(SHUT_RDWR)
 
 
+class HalfSent(Exception):
+    """A request ended before what it said would come with it."""
+
+
 class LocalHandler(BaseHTTPRequestHandler):
-    """Answers on one connection, and says at each step whether it waits for the browser."""
+    """Answers on one connection, and says at each step whether it waits for the browser.
+
+    Whatever is asked gets an answer, unless its connection was ended first.
+    """
 
     server: LocalServer
     protocol_version = "HTTP/1.1"
+    #: An older one, which a request without a version may speak, has answers without a status.
+    default_request_version = "HTTP/1.0"
     sys_version = ""
     timeout = IDLE
+    _answered = False
+
+    def asked(self) -> SplitResult:
+        """What was asked for; nothing at all where it is no address."""
+        try:
+            return urlsplit(self.path)
+        except ValueError:
+            return SplitResult("", "", "\0", "", "")
 
     @property
     def gone(self) -> bool:
@@ -75,26 +93,45 @@ class LocalHandler(BaseHTTPRequestHandler):
     def handle_one_request(self) -> None:
         """The next question on this connection."""
         self.waits(IDLE)
-        super().handle_one_request()
+        self._answered = False
+        try:
+            super().handle_one_request()
+        except (ConnectionError, TimeoutError):
+            raise
+        except Exception as fault:
+            self.close_connection = True
+            if not isinstance(fault, HalfSent):
+                told_of(fault)
+            if not self._answered:
+                self._headers_buffer: list[bytes] = []  # of an answer that was begun
+                self.send_error(400 if isinstance(fault, HalfSent) else 500)
 
     def parse_request(self) -> bool:
         """Reads the head of a request."""
         self.waits(HEAD)
         sound = super().parse_request()
+        if not sound and not self._answered:  # an empty line
+            self.send_error(400)
+        if sound and self.command != "POST" and self._brings():
+            self.close_connection = True  # or it would be read as the next request
         self.server.mark(self.connection, None)
         return sound
 
+    def _brings(self) -> bool:
+        return any(self.headers.get(name, "0") != "0" for name in _COMING)
+
     def taken(self, length: int) -> bytes:
-        """What comes with a request.  Raises ConnectionError where its browser was gone first."""
+        """What comes with a request.  Raises HalfSent where it ends before that."""
         self.waits(BODY)
         body = self.rfile.read(length)
         self.server.mark(self.connection, None)
         if len(body) < length:
-            raise ConnectionAbortedError("a request without its end")
+            raise HalfSent
         return body
 
     def flush_headers(self) -> None:
         """From the head of the answer on all that is left is to send it."""
+        self._answered = True
         self.waits(TAKING)
         super().flush_headers()
 
@@ -178,8 +215,32 @@ class LocalServer(ThreadingHTTPServer):
         """A browser that turns away is no fault; anything else is told in a line."""
         fault = sys.exception()
         if fault is not None and not isinstance(fault, ConnectionError | TimeoutError):
-            said = f"explainer: a request could not be answered ({type(fault).__name__}: {fault})"
-            print(one_line(said), file=sys.stderr)
+            told_of(fault)
+
+
+#: Headers that say that something comes behind the head of a request.
+_COMING = ("Content-Length", "Transfer-Encoding")
+
+
+def told_of(fault: BaseException) -> None:
+    """A fault of ours while a request was answered, in a line."""
+    said = f"explainer: a request could not be answered ({type(fault).__name__}: {fault})"
+    print(one_line(said), file=sys.stderr)
+
+
+def file_of(address: str) -> str:
+    """The place in a site, from its first / on, that an address gives; empty where it gives none.
+
+    What begins with a dot, as our own record of a site does, is no page of it; half a character
+    stands in no file's name; a backslash leads elsewhere on Windows.
+    """
+    try:
+        name = unquote(address, errors="strict")
+        name.encode()
+    except UnicodeError:
+        return ""
+    sound = name.startswith("/") and "/." not in name and not {"\0", "\\"} & set(name)
+    return name if sound else ""
 
 
 @contextmanager

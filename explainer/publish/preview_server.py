@@ -15,11 +15,10 @@ from contextlib import contextmanager
 from http.server import SimpleHTTPRequestHandler
 from pathlib import Path
 from typing import Any, Protocol
-from urllib.parse import SplitResult, unquote, urlsplit
 
 from explainer.editions.policy import hash_source
 from explainer.errors import Problem
-from explainer.publish.local_server import LocalHandler, running
+from explainer.publish.local_server import LocalHandler, file_of, running
 
 #: A problem and the study that it is one of.
 OfStudy = tuple[str, Problem]
@@ -113,28 +112,21 @@ class Handler(LocalHandler, SimpleHTTPRequestHandler):
         if not self.asked_here():
             self._send(403, "text/plain", b"only this computer may look\n")
             return
-        path = self._parts().path
-        if "\0" in unquote(path):
+        path = file_of(self.asked().path)
+        if not path:
             self.send_error(404)
         elif path == WAIT:
             self._news()
-        elif path == "/" or path.endswith(("/", ".html")):
-            self._page(unquote(path))
-        elif not self._on_paper(unquote(path)):
+        elif path.endswith(("/", ".html")):
+            self._page(path)
+        elif not self._on_paper(path):
             super().do_GET()
-
-    def _parts(self) -> SplitResult:
-        """What was asked for; nothing at all where it is no address."""
-        try:
-            return urlsplit(self.path)
-        except ValueError:
-            return SplitResult("", "", "\0", "", "")
 
     def do_HEAD(self) -> None:
         self.do_GET()
 
     def _news(self) -> None:
-        asked = re.search(r"(?:^|&)seen=([0-9]{1,18})(?:&|$)", self._parts().query)
+        asked = re.search(r"(?:^|&)seen=([0-9]{1,18})(?:&|$)", self.asked().query)
         seen = int(asked[1]) if asked else -1
         version = seen
         waited = 0.0
@@ -149,7 +141,7 @@ class Handler(LocalHandler, SimpleHTTPRequestHandler):
         version, problems = self.stage.version, self._problems(path)
         name = path + "index.html" if path.endswith("/") else path
         try:
-            with open(self.translate_path(name), encoding="utf-8") as file:
+            with open(f"{self.stage.site}{name}", encoding="utf-8", errors="replace") as file:
                 page, status = file.read(), 200
         except OSError:
             page, status = _NOTHING, 404
@@ -168,7 +160,7 @@ class Handler(LocalHandler, SimpleHTTPRequestHandler):
         """Sends a file that is made when somebody opens it."""
         study, _, rest = path.strip("/").partition("/")
         try:
-            with open(self.translate_path(path), "rb") as file:
+            with open(f"{self.stage.site}{path}", "rb") as file:
                 if file.read(1):
                     return False
         except OSError:

@@ -99,7 +99,7 @@ def _remove_ours(tree: Path, target: Path, listed: Manifest) -> None:
                 os.rename(old, now)
 
     # One of ours that is empty was emptied by a clearing that was killed: it goes, too.
-    folders = _folders_of(listed.files)
+    folders = folders_of(listed.files)
 
     def give(folder: str) -> None:
         if folder[start:].replace(os.sep, "/") in folders:
@@ -110,7 +110,7 @@ def _remove_ours(tree: Path, target: Path, listed: Manifest) -> None:
     _remove(tree, NAME, take, give)
 
 
-def _folders_of(paths: Iterable[str]) -> frozenset[str]:
+def folders_of(paths: Iterable[str]) -> frozenset[str]:
     """Every folder that files at these paths, with /, lie in."""
     found = set[str]()
     for path in paths:

@@ -32,8 +32,9 @@ from explainer.publish.build_cache import (
     study_inputs,
 )
 from explainer.publish.check import check_site
-from explainer.publish.exchange import Staging, held, staged
-from explainer.publish.manifest import Listing, Manifest, digest, read_manifest
+from explainer.publish.exchange import Staging, held, no_links, staged
+from explainer.publish.manifest import RESERVED, Listing, Manifest, digest, read_manifest
+from explainer.publish.recovery import folders_of
 from explainer.publish.workers import Build, build_all, from_folder, meanwhile
 from explainer.study.model import Workspace
 
@@ -118,6 +119,7 @@ def publish(
     outcome = Outcome()
     with held(target, outcome.set_aside.append):
         old = read_manifest(target)
+        no_links(target, {*wanted, *RESERVED, *folders_of(old.files)})
         job = _Job(workspace, target, old, outcome, remembers=build is None)
         with staged(target, old, outcome.set_aside.append) as staging:
             job.bring(wanted, build or from_folder, workers, staging, tell)

@@ -23,7 +23,7 @@ from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
-from urllib.parse import parse_qsl, quote, unquote, urlsplit
+from urllib.parse import parse_qsl, quote, unquote
 
 from jinja2 import Environment, PackageLoader, select_autoescape
 from markupsafe import Markup
@@ -32,7 +32,7 @@ from explainer import __version__
 from explainer.draft.draft import KINDS
 from explainer.editions.policy import hash_source
 from explainer.errors import ExplainerError, StudyError, UsageError, one_line
-from explainer.publish.local_server import LocalHandler, running
+from explainer.publish.local_server import LocalHandler, file_of, running
 from explainer.publish.manifest import stays_inside
 from explainer.publish.rehearse import Stage, ended_by_signals, follow, somewhere, stamps
 from explainer.publish.site import Outcome
@@ -430,9 +430,9 @@ class RoomHandler(LocalHandler):
 
     def do_GET(self) -> None:
         """A page, for whoever has the address."""
-        address = urlsplit(self.path)
+        address = self.asked()
         if shown := self._behind(self.desk.shown, address.path):
-            self._shown(unquote(shown[1:]))
+            self._shown(file_of(shown))
         elif path := self._path(address.path):
             query = dict(parse_qsl(address.query))
             if path == "/news":
@@ -446,7 +446,7 @@ class RoomHandler(LocalHandler):
         """A form of one of our pages."""
         length = self.headers.get("Content-Length", "")
         own = f"http://{self.headers.get('Host', '')}"
-        path = self._path(urlsplit(self.path).path)
+        path = self._path(self.asked().path)
         if not path:
             return
         if self.headers.get("Origin") != own:
@@ -477,7 +477,7 @@ class RoomHandler(LocalHandler):
     def _shown(self, path: str) -> None:
         """A file of the preview.  Nothing that goes there may hold the workroom's own address."""
         try:
-            answer = self.desk.preview(path)
+            answer = self.desk.preview(path[1:]) if path else self.desk.not_yet()
         except Exception:  # what is wrong stands in the workroom's list
             answer = self.desk.not_yet()
         self._send(answer)

@@ -10,7 +10,7 @@ import stat
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
 
-from explainer.errors import listed, nearest
+from explainer.errors import listed, nearest, unlike
 from explainer.study.unseen import one_code
 
 #: A CSV file over this size is refused before it is read: a million shots take half of it, and
@@ -185,7 +185,7 @@ def _missing(folder: Path, name: str) -> FileFault:
     names = [n for n in _names(folder) if n.endswith(Path(name).suffix)]
     stems = {Path(n).stem: n for n in names}
     near = nearest(Path(name).stem, stems)
-    help = f"did you mean `{stems[near]}`?" if near else ""
+    help = f"did you mean `{stems[near]}`?{unlike(name, stems[near])}" if near else ""
     expected = f"one of {listed(names)}" if names else "a file in the study folder"
     return FileFault(f"no file `{name}` in the study folder", expected, help, code="missing-file")
 

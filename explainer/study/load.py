@@ -172,15 +172,16 @@ def read_description(folder: Path) -> tuple[Description, Document, bytes]:
 
 
 #: A guess of the draft that nobody has looked at yet; a line that is only a comment marks none.
-_MARK = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
+#: From the first # of a line on: looked for anew at each, a line of them takes a square of time.
+_MARK = re.compile(r"[^#]*(#).*?\bCONFIRM\b:?\s*(.*)")
 
 
 def to_confirm(text: str) -> list[tuple[int, int, str]]:
     """(line, column, what to look at) of each mark that a draft left in study.yaml."""
-    found = ((n, line, _MARK.search(line)) for n, line in enumerate(text.splitlines(), start=1))
+    found = ((n, line, _MARK.match(line)) for n, line in enumerate(text.splitlines(), start=1))
     return [
-        (n, mark.start() + 1, mark[1].strip()) for n, line, mark in found
-        if mark and line[: mark.start()].strip()
+        (n, mark.start(1) + 1, mark[2].strip()) for n, line, mark in found
+        if mark and line[: mark.start(1)].strip()
     ]  # fmt: skip
 
 

@@ -83,14 +83,22 @@ def keys_filled(r: Rows) -> Iterator[Problem]:
 _SAYS = re.compile(r"(?<=[^\W\d_]{3})[.!?…][\"'”’)]*\s+\S+\s+\S")
 
 
+#: What no page shows: there a name of two lines reads like one of two words, and is another.
+_BREAKS = re.compile(r"[\n\r\t]")
+
+
 def names_say_nothing(r: Rows) -> Iterator[Problem]:
-    """A name stands in the middle of our own sentences, so it may not end one and begin another."""
+    """A name stands in the middle of our own sentences, so it is of one line, and may not end a
+    sentence and begin another."""
     for column in r.roles.text:
-        says = [n for n, word in enumerate(r.words.get(column, ())) if _SAYS.search(word)]
-        if says:
-            wrong = np.isin(r.codes[column], says)
-            expected = "a name, without a sentence behind it"
-            yield from few(r.file, r.frame, column, wrong, lambda cell: f"`{cell}`", expected)
+        for sign, expected in (
+            (_SAYS, "a name, without a sentence behind it"),
+            (_BREAKS, "a name on one line, with spaces between its words"),
+        ):
+            says = [n for n, word in enumerate(r.words.get(column, ())) if sign.search(word)]
+            if says:
+                wrong = np.isin(r.codes[column], says)
+                yield from few(r.file, r.frame, column, wrong, lambda cell: f"`{cell}`", expected)
 
 
 def rows_once(r: Rows) -> Iterator[Problem]:

@@ -6,11 +6,14 @@ import io
 import json
 import os
 import signal
+import stat
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+
+from explainer.process import as_status
 
 ROOT = Path(__file__).parents[2]
 STUDY = """\
@@ -63,6 +66,36 @@ def test_a_moment_that_is_none_is_a_line(home, given):
 def test_the_last_moment_there_is_will_do(home):
     done = shell(home, "E weigh one", SOURCE_DATE_EPOCH="253402300799")
     assert done.returncode == 0 and not done.stderr
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no such files here")
+@pytest.mark.parametrize("lies", ["a pipe", "a device", "too large"])
+@pytest.mark.parametrize("asks", ["FONTCONFIG_FILE", "MATPLOTLIBRC", "the folder of it", "here"])
+def test_settings_of_a_library_that_are_no_plain_file_are_told(home, tmp_path, asks, lies):
+    """They were read without an end, or waited for: both libraries open whatever lies there."""
+    odd = tmp_path / "matplotlibrc"
+    if lies == "a pipe":
+        os.mkfifo(odd)
+    elif lies == "a device":
+        odd.symlink_to("/dev/zero")
+    else:
+        odd.write_text("# \n" * 400_000)
+    around = {} if asks == "here" else {asks: str(odd)}
+    if asks == "the folder of it":
+        around = {"MATPLOTLIBRC": str(tmp_path)}
+    stands = tmp_path if asks == "here" else home
+    done = shell(home, f"cd {stands} && E --workspace {home} weigh one", **around)
+    assert done.returncode == 2
+    assert "as a file of settings, expected a plain file of at most" in one_line(done.stderr)
+
+
+@pytest.mark.parametrize("name", ["MPLCONFIGDIR", "XDG_CACHE_HOME", "XDG_CONFIG_HOME", "TMPDIR"])
+@pytest.mark.parametrize("odd", ["/dev/null", "/nowhere/at/all"])
+def test_a_place_for_small_files_that_is_none_is_done_without(home, name, odd):
+    """And without the drawing library's own lines about it."""
+    draw = "-c 'from explainer.charts import stills; print(stills.PLAIN.name)'"
+    done = shell(home, f"{sys.executable} {draw}", **{name: odd})
+    assert (done.returncode, done.stdout, done.stderr) == (0, "NONE\n", "")
 
 
 @pytest.mark.parametrize(("what", "where", "why"), [
@@ -221,3 +254,12 @@ def test_no_name_of_a_folder_steers_the_terminal(tmp_path, capsys, monkeypatch, 
     assert any(lines) and all(line.isprintable() for line in lines), lines
 
 
+@pytest.mark.parametrize(("mask", "made"), [(0o777, 0o700), (0o700, 0o777), (0o027, 0o750)])
+def test_what_we_make_is_ours_to_read_whatever_mask_was_given(tmp_path, mask, made):
+    before = os.umask(mask)
+    try:
+        assert as_status(lambda: (tmp_path / "site").mkdir(), debug=True) == 0
+        assert os.umask(before) == mask  # as it was, for whoever called us
+    finally:
+        os.umask(before)
+    assert stat.S_IMODE((tmp_path / "site").stat().st_mode) == made

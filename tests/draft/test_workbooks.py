@@ -242,3 +242,54 @@ def test_a_chart_on_a_sheet_of_its_own_is_no_second_name_of_a_part():
     book.active.append(["P1", 3.5])
     book.create_chartsheet("Chart").add_chart(openpyxl.chart.BarChart())
     assert sheets_of_workbook(saved(book), "a.xlsx")[0].name == "Sheet"
+
+
+def scattered(cells: int, rows: int) -> bytes:
+    """So many cells, far apart in a thousand columns and so many rows."""
+    book = openpyxl.Workbook()
+    for n in range(cells):
+        book.active.cell(row=1 + n * 7 % rows, column=1 + n * 11 % 1000, value=n)
+    return saved(book)
+
+
+def test_cells_far_apart_are_told_in_a_line():
+    """Every place between them would be looked at, again and again."""
+    said = refused(scattered(3_000, 3_000))
+    assert "its 3,000 filled cells lie far apart, over 3,000 rows and 1,000 columns" in said
+
+
+def test_what_is_read_of_a_sheet_are_the_cells_it_holds(monkeypatch):
+    """An object of every place between them took half a minute."""
+    made = []
+    real = openpyxl.cell.cell.Cell.__init__
+    monkeypatch.setattr(
+        openpyxl.cell.cell.Cell, "__init__",
+        lambda self, *given, **named: made.append(1) or real(self, *given, **named),
+    )  # fmt: skip
+    data = scattered(2_000, 400)
+    made.clear()
+    sheets_of_workbook(data, "a.xlsx")
+    assert len(made) <= 2 * 2_000  # values, and formulas
+
+
+def test_an_open_document_with_cells_far_apart_is_told_too():
+    far = "<t:table-row t:number-rows-repeated='{}'/>"
+    filled = ("<t:table-row><t:table-cell t:number-columns-repeated='{}'/>"
+              "<t:table-cell><p:p>x</p:p></t:table-cell></t:table-row>")  # fmt: skip
+    rows = "".join(far.format(900) + filled.format(n * 150) for n in range(6))
+    said = refused(ods(f"<t:table t:name='S'>{rows}</t:table>"), "a.ods")
+    assert "its 6 filled cells lie far apart" in said
+
+
+def test_a_long_sheet_with_a_note_far_aside_is_read():
+    rows: list[list[object]] = [["ball", "hook"], *([f"B{n}", n] for n in range(400))]
+    book = openpyxl.load_workbook(io.BytesIO(book_of(*rows)))
+    book.active.cell(row=3, column=900, value="a note")
+    [sheet] = sheets_of_workbook(saved(book), "a.xlsx")
+    assert len(sheet.rows) == 401 and len(sheet.rows[0][1]) == 900
+
+
+def refused(data: bytes, name: str = "a.xlsx") -> str:
+    with pytest.raises(UsageError) as caught:
+        sheets_of_workbook(data, name)
+    return str(caught.value)

@@ -16,7 +16,8 @@ from explainer.lift.desk import sit_down
 from explainer.lift.reading import CameFrom
 from explainer.lift.written import ReportFile
 from explainer.publish import local_server, preview_server
-from explainer.publish.local_server import HOST, MOST
+from explainer.publish.local_server import HOST, MOST, LocalHandler, running
+from explainer.publish.manifest import NAME
 from explainer.publish.preview_server import serving
 from explainer.room.server import open_room
 
@@ -24,6 +25,8 @@ from explainer.room.server import open_room
 @pytest.fixture
 def port(tmp_path):
     (tmp_path / "index.html").write_text("<!doctype html><title>t</title><body>here")
+    (tmp_path / "half.html").write_bytes(b"<body>\xff\xfe")  # somebody else's, and no UTF-8
+    (tmp_path / NAME).write_text("{}")
     stage = SimpleNamespace(
         site=tmp_path, version=3, problems={}, names=frozenset(), paper=lambda *given: None,
         newer_than=lambda seen, timeout: 3,
@@ -55,6 +58,8 @@ PATHS = [
     "/a\\..\\b.html", "/%ff%fe.html", "/%", "/%zz.html", "http://[", "http://[::1",
     "/" + "a" * 30_000, "/" + "%41" * 9_000 + ".html", "/?" + "x" * 40_000, "/\u202e.html",
     "/index.html/", "/index.html/x", "/.explainer.json", "*", "a", "/;x.html", "/#.html",
+    "/%ed%a0%80", "/a%ed%b0%80.html", "/%ed%a0%80/", "/\xed\xa0\x80", "http://localhost/", "http://[x]/",
+    "/half.html",
 ]  # fmt: skip
 
 
@@ -88,6 +93,82 @@ def test_what_is_no_request_is_turned_away(port, capfd, request_):
     assert b" 200 " not in answer.split(b"\r\n")[0]
     assert asked(port, get("/")).startswith(b"HTTP/1.1 200")
     assert capfd.readouterr().err == ""
+
+
+@pytest.mark.parametrize("way", [f"/{NAME}", "/%2eexplainer.json", f"//{NAME}", f"/./{NAME}",
+                                 "/%252eexplainer.json", f"/a/../{NAME}", f"/a\\..\\{NAME}"])
+def test_the_record_of_a_site_is_not_served(port, way):
+    assert asked(port, get(way)).startswith(b"HTTP/1.1 404")
+
+
+HERE = b"Host: localhost\r\n"
+#: Requests beside those of `REQUESTS`, one of each kind that a browser would not send.
+ODD = {
+    "half a character": b"GET /%ed%a0%80 HTTP/1.1\r\n" + HERE + b"\r\n",
+    "raw bytes": b"GET /\xff\x80 HTTP/1.1\r\n" + HERE + b"\r\n",
+    "a whole address": b"GET http://localhost/ HTTP/1.1\r\n" + HERE + b"\r\n",
+    "a broken whole address": b"GET http://[/ HTTP/1.1\r\n" + HERE + b"\r\n",
+    "a header without end": b"GET / HTTP/1.1\r\n" + HERE + b"A: " + b"b" * 70_000 + b"\r\n\r\n",
+    "a bad chunk": b"POST / HTTP/1.1\r\n" + HERE + b"Transfer-Encoding: chunked\r\n\r\nzz\r\n",
+    "HEAD": b"HEAD / HTTP/1.1\r\n" + HERE + b"\r\n",
+    "PUT": b"PUT / HTTP/1.1\r\n" + HERE + b"Content-Length: 3\r\n\r\nabc",
+    "OPTIONS": b"OPTIONS * HTTP/1.1\r\n" + HERE + b"\r\n",
+    "a method of ours": b"parse_request / HTTP/1.1\r\n" + HERE + b"\r\n",
+    "no host": b"GET / HTTP/1.1\r\n\r\n",
+    "two hosts": b"GET / HTTP/1.1\r\n" + HERE + HERE + b"\r\n",
+    "no version": b"GET /\r\n\r\n",
+    "a version to come": b"GET / HTTP/2.0\r\n" + HERE + b"\r\n",
+    "another protocol": b"\x16\x03\x01\x02\x00\x01\xfc\x03",
+    "spaces": b"   \r\n\r\n",
+    "one word": b"GET\r\n\r\n",
+    "half a body": b"POST /snap HTTP/1.1\r\n" + HERE + b"Content-Length: 9\r\n\r\n{",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("serve", ["a_rehearsal", "a_workroom", "a_desk"])
+def test_whatever_is_asked_is_answered_with_a_status(tmp_path, capfd, serve):
+    """And none of it is a fault of ours: no 500, not a word on standard error."""
+    with globals()[serve](tmp_path) as (address, _):
+        number = int(address.split("/")[2].split(":")[1])
+        for name, request in ODD.items():
+            try:
+                answer = asked(number, request)
+            except ConnectionError:  # the server had enough before all was sent
+                assert name == "a header without end"
+                continue
+            assert answer.startswith(b"HTTP/1.1 "), (name, answer)
+            assert answer.split()[1] in b"200 301 400 403 404 431 501".split(), (name, answer)
+    assert capfd.readouterr().err == ""
+
+
+def test_a_form_that_ends_early_is_answered_too(tmp_path, capfd):
+    with a_workroom(tmp_path) as (address, _):
+        host = address.split("/")[2]
+        path = "/" + address.split("/", 3)[3]
+        head = (f"POST {path}begin HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\n"
+                "Content-Length: 9\r\n\r\n")  # fmt: skip
+        answer = asked(int(host.split(":")[1]), head.encode() + b"kind=")
+    assert answer.startswith(b"HTTP/1.1 400") and capfd.readouterr().err == ""
+
+
+@pytest.mark.parametrize("head", [b"Content-Length: 34", b"Transfer-Encoding: chunked"])
+def test_what_comes_with_a_question_is_not_the_next_question(port, head):
+    """Else whoever may send a question could hide another one in it."""
+    hidden = b"GET /hidden HTTP/1.1\r\n" + HERE + b"\r\n"
+    answer = asked(port, b"GET / HTTP/1.1\r\n" + HERE + head + b"\r\n\r\n" + hidden)
+    assert answer.startswith(b"HTTP/1.1 200") and answer.count(b"HTTP/1.1 ") == 1
+
+
+def test_a_fault_of_ours_is_an_answer_and_a_line(capfd):
+    class Broken(LocalHandler):
+        def do_GET(self) -> None:
+            raise RuntimeError("not\nso")
+
+    with running(Broken, 0) as address:
+        number = int(address.rsplit(":", 1)[1].strip("/"))
+        assert asked(number, get("/") * 2).startswith(b"HTTP/1.1 500")
+    said = capfd.readouterr().err
+    assert said == "explainer: a request could not be answered (RuntimeError: not\\nso)\n"
 
 
 def test_idle_connections_are_bounded_and_let_go(port, capfd):

@@ -156,3 +156,33 @@ def test_a_mounted_folder_stays_as_it_is(workspace, folders, quickly, target):
         assert (target / "site" / "first" / "index.html").is_file()
     finally:
         subprocess.run(["umount", str(target)], check=False)
+
+
+@pytest.mark.parametrize("name", ["first", "first/data", "glossary"])
+def test_a_link_where_pages_go_is_named_before_anything_is_built(
+    workspace, folders, quickly, target, tmp_path, name
+):
+    publish(workspace, folders, target, build=quickly)
+    (target / name).parent.mkdir(exist_ok=True)
+    elsewhere = tmp_path / "elsewhere"
+    (target / name).rename(elsewhere) if (target / name).exists() else elsewhere.mkdir()
+    (target / name).symlink_to(elsewhere)
+    before = sorted(p.name for p in elsewhere.iterdir())
+
+    def never(folder, workspace):
+        raise AssertionError("built first")
+
+    with pytest.raises(OutputError) as caught:
+        publish(workspace, folders, target, build=never)
+    assert str(caught.value) == (
+        f"{target / name} is a link to {elsewhere}; pages are written into folders of the site's "
+        "own; remove the link, then publish again; nothing was touched"
+    )
+    assert sorted(p.name for p in elsewhere.iterdir()) == before
+
+
+def test_a_link_that_is_somebody_elses_stays(workspace, folders, quickly, target, tmp_path):
+    publish(workspace, folders, target, build=quickly)
+    (target / "notes").symlink_to(tmp_path)
+    publish(workspace, folders, target, build=quickly)
+    assert (target / "notes").readlink() == tmp_path

@@ -11,7 +11,8 @@ import unicodedata
 
 import pytest
 
-from explainer.errors import WorkspaceError
+from explainer.errors import TableError, WorkspaceError, hint
+from explainer.study.files import FileFault, read_file
 from explainer.study.load import load_study, open_workspace
 from explainer.study.unseen import first_unseen, maybe_unseen, seen
 from explainer.words.glossary.entries import load_glossary
@@ -130,3 +131,45 @@ def test_names_that_look_the_same_are_told(stranger, one, other):
     stranger.raw("readings.csv", text)
     study = load_study(stranger.folder, open_workspace(stranger.root))
     assert any(p.code == "spelled-twice" and other in p.found for p in study.warnings)
+
+
+@pytest.mark.parametrize(
+    ("found", "known", "says"),
+    [
+        ("t\u0435xture", "texture", "it has U+0065 (latin small letter e) where U+0435 (cyrillic "
+                                    "small letter ie) was found"),
+        ("total\u00a0hook", "total hook", "it has U+0020 (space) where U+00A0 (no-break space) was "
+                                          "found"),
+        ("total  hook", "total hook", "it has nothing where U+0020 (space) was found"),
+        ("hoo\u212a", "hook", "it has U+006B (latin small letter k) where U+212A (kelvin sign) was "
+                              "found"),
+        ("hok", "hook", ""),
+        ("Hook", "hook", ""),
+        ("total_hook", "total-hook", ""),
+    ],
+)  # fmt: skip
+def test_a_name_that_looks_the_same_is_offered_with_what_differs(found, known, says):
+    assert hint(found, [known, "something else"]) == f"did you mean `{known}`? {says}".rstrip()
+
+
+def test_a_file_that_looks_the_same_is_offered_with_what_differs(tmp_path):
+    (tmp_path / "readings.csv").write_text("a")
+    with pytest.raises(FileFault) as caught:
+        read_file(tmp_path, "r\u0435adings.csv", 10)
+    assert "where U+0435 (cyrillic small letter ie) was found" in caught.value.hint
+
+
+def test_the_very_same_name_is_never_offered():
+    assert hint("hook", ["hook"]) == ""
+
+
+@pytest.mark.parametrize("sign", ["\n", "\r\n", "\r", "\t"], ids=ascii)
+def test_a_name_of_two_lines_is_refused_in_one(stranger, sign):
+    """A page shows it like the same name with a space, which is another item."""
+    stranger.write(in_names=f"{sign}X")
+    with pytest.raises(TableError) as caught:
+        load_study(stranger.folder, open_workspace(stranger.root))
+    said = str(caught.value.problems[0])
+    shown = ascii("\n" if sign == "\r" else sign)[1:-1]  # a lone return is a line's end of old
+    assert said.startswith(f"readings.csv: row 2, column ball: found `B0{shown}X`, expected a name")
+    assert "on one line" in said and said.isprintable()
