@@ -147,6 +147,7 @@ def _tested(plan: Plan) -> Iterator[str]:
     if use is not None:
         mark = f"  # CONFIRM: {asks}" if (asks := _unsure(use)) else ""
         yield f"use: {scalar_text(_use(use))}{mark}"
+        yield "# …, as: [{term: league night, each: 3}]}      told in these units, too"
 
 
 def _picked(plan: Plan) -> Iterator[str]:
@@ -307,6 +308,20 @@ def _entry(keys: dict[str, Any], confirm: dict[str, str]) -> Iterator[str]:
 
 
 def _more() -> Iterator[str]:
-    yield ""
+    yield from _YOURS
     yield "# Also possible: rule, stated, questions, advice, edition, corrections."
     yield "# The page how/study-yaml of a published site explains every key."
+
+
+#: What an author adds in their own name; none of it is ever told as a finding.
+_YOURS = (
+    "",
+    "# What others say goes among the claims too: `said_by: lanes` (or rule, author, viewers, or",
+    "# {other: a letter}) with `says:` in place of `report_says:`; each is told as what it is.",
+    "# What is yours, beside any `say`, and never a finding:",
+    "#   like: {what: …, stops: …}     an everyday comparison, and where it stops being true",
+    "#   guess: …     opinion: …       what you guess, what you think",
+    "# On a figure: `walk: yes` tells it one by one; `pair: [one, other]` sets two side by side.",
+    "# opening: {hook: …, running_question: …}      your first words, a question kept open",
+    "# ending: {answered_by: claim-id, outro: …, next: …, request: …}      your last",
+)

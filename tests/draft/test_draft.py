@@ -371,3 +371,33 @@ def test_a_sheet_as_wide_as_may_be_is_drafted_and_a_wider_one_is_not() -> None:
     assert "study.yaml" in made.files
     with pytest.raises(UsageError, match=r"1,001 columns in wide\.csv, expected at most 1,000"):
         draft_from("wide", [sheet(1_001)], lambda word: None)
+
+
+def test_what_a_draft_says_of_the_author_s_own_words_is_so(tmp_path):
+    """Its comments, taken as they stand, make a sound study."""
+    sheet = tmp_path / "s.csv"
+    sheet.write_text("ball,games,texture\n" + "".join(
+        f"{b},{g},{60 + i - g / 6:.1f}\n" for i, b in enumerate("ABC") for g in (0, 30, 60)
+    ))  # fmt: skip
+    draft, _ = drafted(tmp_path, sheet)
+    text = draft.files["study.yaml"].decode()
+    for old, new in (
+        ("unit: game}", "unit: game, as: [{term: league night, each: 3}]}"),
+        ("    y: texture\n",
+         "    y: texture\n    walk: yes\n    like: {what: A., stops: B.}\n    guess: A.\n"
+         "    opinion: A.\n"),
+        ("    report_says:", "    said_by: lanes\n    says:"),
+        ("# opening: {hook: …, running_question: …}",
+         "opening: {hook: H., running_question: Q?}  #"),
+        ("# ending: {answered_by: claim-id, outro: …, next: …, request: …}",
+         "ending: {answered_by: texture-changes, outro: O., next: N., request: R.}  #"),
+    ):
+        assert old in text, old
+        text = text.replace(old, new, 1)
+    for key in ("as", "like", "guess", "opinion", "walk", "pair", "said_by", "says"):
+        assert f"{key}:" in draft.files["study.yaml"].decode()
+    folder = tmp_path / "studies" / "first-look"
+    (folder / "study.yaml").write_text(text, encoding="utf-8")
+    said = load_study(folder, open_workspace(tmp_path)).description
+    assert said.claims[0].said_by == "lanes" and said.figures[0].walked
+    assert said.figures[0].guess == said.figures[0].opinion == "A."
