@@ -31,6 +31,7 @@ from explainer.room.fields import asked, name_of
 from explainer.study.files import FileFault, read_file
 from explainer.study.load import (
     DESCRIPTION,
+    at_home,
     list_studies,
     open_workspace,
     study_id,
@@ -127,6 +128,7 @@ class Room:
         found = self.folders().get(name)
         if found is None:
             raise UsageError(f"no study {name} in {self.root / 'studies'}")
+        at_home(found, self.workspace())
         return found
 
     def opened(self, name: str, seen: str | None = None) -> OpenedFile:
@@ -214,7 +216,7 @@ class Room:
     def aside(self) -> tuple[str, ...]:
         """The studies that were left out of what is published."""
         place = self.root / ASIDE
-        there = sorted(place.iterdir()) if place.is_dir() else []
+        there = sorted(place.iterdir()) if place.is_dir() and not place.is_symlink() else []
         return tuple(f.name for f in there if os.path.lexists(f / DESCRIPTION))
 
     def set_aside(self, name: str) -> Path:
@@ -229,6 +231,10 @@ class Room:
 
     def _moved(self, folder: Path, place: Path) -> Path:
         to = place / folder.name
+        for home in (folder.parent, place):
+            if home.is_symlink():
+                raise UsageError(f"{home} is a link, which may lead out of {self.root}; nothing "
+                                 "was moved")  # fmt: skip
         if os.path.lexists(to):
             raise UsageError(f"{to} is there already; nothing was moved")
         try:
@@ -241,9 +247,9 @@ class Room:
     def unconfirmed(self) -> dict[str, int]:
         """The studies whose draft still asks something, with how many questions are open."""
         found = {}
-        for name, folder in self.folders().items():
+        for name in self.folders():
             with suppress(FileFault, UnicodeDecodeError, ExplainerError):
-                text = read_file(folder, DESCRIPTION, MAX_BYTES).decode("utf-8-sig")
+                text = read_file(self.folder(name), DESCRIPTION, MAX_BYTES).decode("utf-8-sig")
                 if n := sum(1 for _ in asked(StudyText(text))) if "CONFIRM" in text else 0:
                     found[name] = n
         return found

@@ -152,7 +152,7 @@ class RoomPages:
         return self.page("gone.html.j2", 404)
 
     def home(self, said: str = "", fault: str = "", status: int = 200) -> Answer:
-        studies = [(name, _title(folder)) for name, folder in self.room.folders().items()]
+        studies = [(name, _title(self.room, name)) for name in self.room.folders()]
         return self.page("home.html.j2", status, studies=studies, kinds=KINDS, said=said,
                          fault=fault, aside=self.room.aside(),
                          unconfirmed=self.room.unconfirmed())  # fmt: skip
@@ -414,12 +414,14 @@ def _sentence(model: Any) -> str:
     return samples[0][0] if samples else (model.__doc__ or "").strip()
 
 
-def _title(folder: Path) -> str:
-    with suppress(FileFault, UnicodeDecodeError):
-        for line in read_file(folder, DESCRIPTION, MAX_BYTES).decode("utf-8-sig").splitlines():
+def _title(room: Room, name: str) -> str:
+    """What a study is called; its folder's name where it says nothing, or lies elsewhere."""
+    with suppress(FileFault, UnicodeDecodeError, ExplainerError):
+        text = read_file(room.folder(name), DESCRIPTION, MAX_BYTES).decode("utf-8-sig")
+        for line in text.splitlines():
             if line.startswith("title:"):
-                return line[6:].split(" #")[0].strip().strip("\"'") or folder.name
-    return folder.name
+                return line[6:].split(" #")[0].strip().strip("\"'") or name
+    return name
 
 
 class RoomHandler(LocalHandler):

@@ -185,7 +185,7 @@ def to_confirm(text: str) -> list[tuple[int, int, str]]:
     ]  # fmt: skip
 
 
-def _at_home(folder: Path, workspace: Workspace) -> None:
+def at_home(folder: Path, workspace: Workspace) -> None:
     """Raises DescriptionError for a workspace's study that a link takes from somewhere else."""
     if folder.parent != workspace.root / "studies":
         return
@@ -203,7 +203,7 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     all problems that could be found, by place.  People are called by initials or numbers in it,
     unless the study shows their names on purpose.
     """
-    _at_home(folder, workspace)
+    at_home(folder, workspace)
     description, document, data = read_description(folder)
     # pandas is needed from here on only: a faulty description is reported without it.
     from explainer.study.check import check, without_echoes

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+import shutil
 
 import pytest
 
@@ -151,6 +152,45 @@ def test_a_study_is_left_out_of_what_is_published_and_comes_back(room):
     after = {p.name: hashlib.sha256(p.read_bytes()).digest()
              for p in study.rglob("*") if p.is_file()}  # fmt: skip
     assert after == before
+
+
+def test_a_study_that_a_link_takes_from_elsewhere_is_neither_read_nor_written(room, tmp_path):
+    """`proof` and `publish` refuse it; whoever sends a workspace shall not have our hand in it."""
+    from tests.room.test_who_may_ask import ask, begin, fields
+
+    begin(room, "one")
+    outside = tmp_path.parent / f"{tmp_path.name}-outside"
+    shutil.copytree(room.root / "studies" / "one", outside / "secret")
+    text = (outside / "secret" / "study.yaml").read_bytes()
+    (room.root / "studies" / "taken").symlink_to(outside / "secret")
+    (outside / "secret" / "study.yaml").write_bytes(text.replace(b"title:", b"title: Secret", 1))
+    text = (outside / "secret" / "study.yaml").read_bytes()
+    _, page = ask(room, "GET", f"/{room.secret}/")
+    assert "Secret" not in page
+    _, page = ask(room, "GET", f"/{room.secret}/study/taken/")
+    assert "Secret" not in page
+    seen = hashlib.sha256(text).hexdigest()
+    typed = fields(seen=seen, **{"f-title": "HACKED"})
+    kind = {"Content_Type": "application/x-www-form-urlencoded"}
+    answer, page = ask(room, "POST", f"/{room.secret}/edit/taken", typed, **kind)
+    assert answer.status in (404, 422) and "a link out of the workspace" in page
+    assert (outside / "secret" / "study.yaml").read_bytes() == text
+
+
+@pytest.mark.parametrize("way", ["aside", "back"])
+def test_nothing_is_moved_through_a_link(room, tmp_path, way):
+    from tests.room.test_who_may_ask import ask, begin, fields
+
+    begin(room, "one")
+    outside = tmp_path.parent / f"{tmp_path.name}-{way}"
+    shutil.copytree(room.root / "studies" / "one", outside / "two")
+    (room.root / "set aside").symlink_to(outside)
+    kind = {"Content_Type": "application/x-www-form-urlencoded"}
+    name = "one" if way == "aside" else "two"
+    answer, _ = ask(room, "POST", f"/{room.secret}/{way}/{name}", fields(sure="yes"), **kind)
+    assert answer.status == 422
+    assert (room.root / "studies" / "one").is_dir()
+    assert [p.name for p in outside.iterdir()] == ["two"]
 
 
 def test_the_form_of_what_was_added_or_saved_stands_open(room):
