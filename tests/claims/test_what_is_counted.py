@@ -27,14 +27,6 @@ def test_a_row_of_an_item_without_a_slope_is_not_used(judged, one) -> None:
     assert (v.n_items, v.n_rows) == (4, 12)
 
 
-def test_repeat_readings_of_a_slope_are_rows_as_well(judged, one) -> None:
-    frame = rows(*((b, g, 5 + g / 10 + k + r / 9, 1.0) for k, b in enumerate("abcd")
-                   for g in (0, 10, 20) for r in (0, 1)))  # fmt: skip
-    frame["repeat"] = [1, 2] * 12
-    (v,) = judged(one(TREND), frame).verdicts
-    assert v.n_rows == 24
-
-
 #: Only at 0 were all three read, and there they lie on a line.
 UNEVEN = rows(("a", 0, 11.6, 1.0), ("b", 0, 11.8, 2.0), ("c", 0, 12.0, 3.0),
               ("a", 20, 12.6, 1.5), ("c", 20, 11.0, 2.0))  # fmt: skip
