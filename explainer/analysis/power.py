@@ -17,9 +17,10 @@ ALPHA = 0.05
 MOST_ITEMS = 10_000
 
 
-def power_mean(n: float, d: float, alpha: float = ALPHA) -> float:
-    """Chance that a t test over ``n`` items sees a mean of ``d`` standard deviations."""
-    return _power_t(d * math.sqrt(n), n - 1, alpha)
+def power_mean(n: float, d: float, alpha: float = ALPHA, means: int = 1) -> float:
+    """Chance that a t test over ``n`` items sees a mean of ``d`` standard deviations, their spread
+    being that about so many ``means``: of groups, where items come in groups."""
+    return _power_t(d * math.sqrt(n), n - means, alpha)
 
 
 def power_difference(n_a: float, n_b: float, d: float, alpha: float = ALPHA) -> float:
@@ -67,12 +68,13 @@ def items_past(line: float, r: float, power: float = 0.8, alpha: float = ALPHA) 
 
 
 def smallest_mean_effect(
-    n: int, sd: float, power: float = 0.8, alpha: float = ALPHA
+    n: int, sd: float, power: float = 0.8, alpha: float = ALPHA, means: int = 1
 ) -> float | None:
-    """Least mean, in ``sd``'s unit, that ``n`` items show with this power; None below two."""
-    if n < 2 or not _positive(sd):
+    """Least mean, in ``sd``'s unit, that ``n`` items show with this power; None where no more than
+    their ``means`` are known."""
+    if n <= means or not _positive(sd):
         return None
-    d = _least(lambda d: power_mean(n, d, alpha), power)
+    d = _least(lambda d: power_mean(n, d, alpha, means), power)
     return None if d is None else d * sd
 
 
@@ -94,13 +96,33 @@ def smallest_r(n: int, power: float = 0.8, alpha: float = ALPHA) -> float | None
 
 
 def items_for_mean(
-    effect: float, sd: float, power: float = 0.8, alpha: float = ALPHA
+    effect: float, sd: float, power: float = 0.8, alpha: float = ALPHA, means: int = 1
 ) -> int | None:
     """Items that show a mean of ``effect`` with this power; None beyond ``MOST_ITEMS``."""
     if not (_positive(abs(effect)) and _positive(sd)):
         return None
     d = abs(effect) / sd
-    return _fewest(lambda n: power_mean(n, d, alpha), power, 2)
+    return _fewest(lambda n: power_mean(n, d, alpha, means), power, means + 1)
+
+
+def items_within(
+    margin: float, sd: float, power: float = 0.8, alpha: float = ALPHA, means: int = 1
+) -> int | None:
+    """Items whose 90% range lies inside ±``margin`` with this power where nothing moved; None
+    beyond ``MOST_ITEMS``.
+
+    Two one-sided t tests (Schuirmann 1987) at a true mean of 0: the mean has to stay within
+    margin − t·se of it, with the spread taken as known for the edge.
+    """
+    if not (_positive(margin) and _positive(sd)):
+        return None
+
+    def chance(n: float) -> float:
+        df = n - means
+        room = margin * math.sqrt(n) / sd - float(stdtrit(df, 1 - alpha))
+        return 2 * float(stdtr(df, room)) - 1
+
+    return _fewest(chance, power, means + 1)
 
 
 def items_for_difference(

@@ -214,6 +214,8 @@ def judge(case: Case) -> Verdict:
     pairs, held = held_alike(case.study, test.given, (y[0], x[0]), pairs, test.at)
     link = ItemLink(pairs, evidence.groups_of(case.study, (y[0], x[0]), pairs.items.tolist()), held)
     detail = {**story(case, x, y, pairs), **grouping(link.groups), "given": test.given or ()}
+    if pairs.shared is not None:
+        detail["shared_checkpoints"] = pairs.shared
     result = link.result
     if isinstance(result, Undefined):
         return _nothing(case, link, result, y[0].name, detail)
@@ -229,7 +231,7 @@ def judge(case: Case) -> Verdict:
     if code == "cannot-tell" and len(pairs.x) <= 4:
         reasons.append("too-few-items")
     strong = test.strong in (True, "yes")
-    held_columns = 0 if held is None else held.columns
+    held_columns = (0 if held is None else held.columns) + max(0, detail.get("n_groups", 1) - 1)
     return settled(
         case, code, result,
         unit="r", n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
@@ -361,7 +363,6 @@ def _at_unequal_use(
     shared = link.pairs.shared
     if shared is None:
         return code
-    detail["shared_checkpoints"] = shared
     if shared == 0:
         reasons.append("unequal-use")
         return rules.unseated(code)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from explainer.analysis import change as stats, grouped
-from explainer.analysis.power import items_for_mean, smallest_mean_effect
+from explainer.analysis.power import items_for_mean, items_within, smallest_mean_effect
 from explainer.analysis.result import Estimate, Undefined
 from explainer.analysis.sample import is_fragile
 from explainer.claims import evidence, rules
@@ -76,7 +77,8 @@ def judge(case: Case) -> Verdict:
         case, code, result,
         unit=measure.unit, n_rows=seen.n_rows, table=table.name, reasons=reasons,
         strip=change_strip(result, side, test.at_least, measure),
-        power=change_power(seen.change, size, measure.unit, case.limits),
+        power=change_power(seen.change, size, measure.unit, case.limits,
+                           None if groups is None else result),
         detail={**detail, **more, "sd": spread_of(seen.change),
                 "p_signflip": flips.p if flips else None, "d_z": stats.d_z(seen.change),
                 "smallest_p": flips.smallest_p if flips else None,
@@ -279,14 +281,24 @@ def change_strip(e: Estimate, side: int, at_least: float | None, measure: Measur
 
 
 def change_power(
-    change: evidence.Floats, size: float | None, unit: str, limits: rules.Thresholds
-) -> Power:
-    """What this many items could see, and how many would settle ``size``."""
-    sd = float(np.std(change, ddof=1)) if len(change) > 1 else 0.0
+    change: evidence.Floats, size: float | None, unit: str, limits: rules.Thresholds,
+    in_groups: Estimate | None = None, none: bool = False,
+) -> Power:  # fmt: skip
+    """What this many items could see, and how many would settle ``size``.
+
+    ``in_groups``: the mean of groups that decides, whose spread and degrees of freedom are those
+    inside the groups.  ``none``: what is to be shown is that nothing as large as ``size`` moved.
+    """
+    n, means = len(change), 1
+    sd = float(np.std(change, ddof=1)) if n > 1 else 0.0
+    if in_groups is not None and in_groups.se and in_groups.df:
+        # More items of the same mix of groups: what an uneven mix costs, it costs again.
+        sd, means = in_groups.se * math.sqrt(n), max(1, n - round(in_groups.df))
     if sd <= 0:
         return Power(None, None, size, unit)
+    count = items_within if none else items_for_mean
     return Power(
-        smallest_effect=smallest_mean_effect(len(change), sd, limits["power"]),
-        items_needed=items_for_mean(size, sd, limits["power"]) if size else None,
+        smallest_effect=smallest_mean_effect(n, sd, limits["power"], means=means),
+        items_needed=count(size, sd, limits["power"], means=means) if size else None,
         at_effect=size, unit=unit,
     )  # fmt: skip

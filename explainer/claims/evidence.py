@@ -76,6 +76,8 @@ class Pairs:
     """Items, or items at checkpoints, that have x or y only."""
     series: Floats | None = None
     """What orders rows that stand at no checkpoint, in levels that items share (``levels_of``)."""
+    rows: NDArray[np.int64] | None = None
+    """How many rows of data each pair is of, where they stand at checkpoints."""
     shared: int | None = None
     """Where items were read at different checkpoints: at how many all of them were; else None."""
 
@@ -273,13 +275,14 @@ def pairs_of_items(
         means = means_of_items(both)
         left = dict(zip(means.items.tolist(), means.x.tolist(), strict=True))
         right = dict(zip(means.items.tolist(), means.y.tolist(), strict=True))
-        rows = both.n_rows
+        rows, of_each = both.n_rows, means.rows
     else:
         a, b = at(*x, point), at(*y, point)
         left, right = a.as_dict(), b.as_dict()
         used = [i for i in left if i in right]
         each = (a.rows_of(used), b.rows_of(used))
         rows = max(each) if x[0] is y[0] else sum(each)  # in one table they share their rows
+        of_each = None
     names = tuple(dict.fromkeys((*x[0].items, *y[0].items)))
     items = tuple(i for i in names if i in left and i in right)
     return Pairs(
@@ -288,6 +291,7 @@ def pairs_of_items(
         x=np.array([left[i] for i in items], dtype=float),
         y=np.array([right[i] for i in items], dtype=float),
         n_rows=rows,
+        rows=of_each,
         alone=tuple(i for i in names if i not in items),
         shared=shared,
     )
@@ -299,6 +303,7 @@ def means_of_items(pairs: Pairs) -> Pairs:
     rows = [pairs.items == name for name in names]
     return replace(
         pairs, items=np.array(names, dtype=np.str_), use=np.full(len(names), np.nan), series=None,
+        rows=None if pairs.rows is None else np.array([pairs.rows[here].sum() for here in rows]),
         x=np.array([pairs.x[here].mean() for here in rows], dtype=float),
         y=np.array([pairs.y[here].mean() for here in rows], dtype=float),
     )  # fmt: skip
@@ -319,9 +324,11 @@ def at_shared(pairs: Pairs) -> tuple[Pairs, int | None]:
 
 
 def kept(pairs: Pairs, rows: NDArray[np.bool_]) -> Pairs:
-    """Some of the points."""
+    """Some of the points, and no more rows than those are of."""
+    each = None if pairs.rows is None else pairs.rows[rows]
     return replace(
         pairs, items=pairs.items[rows], use=pairs.use[rows], x=pairs.x[rows], y=pairs.y[rows],
+        rows=each, n_rows=pairs.n_rows if each is None else int(each.sum()),
         series=None if pairs.series is None else pairs.series[rows],
     )  # fmt: skip
 
@@ -438,14 +445,14 @@ def pairs_of_checkpoints(x: tuple[Table, str], y: tuple[Table, str]) -> Pairs:
     kept = joined[both]
     order = {name: i for i, name in enumerate((*x[0].items, *y[0].items))}
     kept = kept.assign(place=kept["item"].map(order)).sort_values(["place", "use"], kind="stable")
+    rows = kept["rows_y"] if x[0] is y[0] else kept["rows_x"] + kept["rows_y"]
     return Pairs(
         items=kept["item"].to_numpy(dtype=np.str_),
         use=kept["use"].to_numpy(dtype=float),
         x=kept["x"].to_numpy(dtype=float),
         y=kept["y"].to_numpy(dtype=float),
-        n_rows=int(kept["rows_y"].sum())
-        if x[0] is y[0]
-        else int(kept["rows_x"].sum() + kept["rows_y"].sum()),
+        n_rows=int(rows.sum()),
+        rows=rows.to_numpy(dtype=np.int64),
         alone=tuple(f"{i} at {u:g}" for i, u in zip(alone["item"], alone["use"], strict=True)),
     )
 

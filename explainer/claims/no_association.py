@@ -50,7 +50,9 @@ def judge(case: Case) -> Verdict:
     groups = None
     if not inside:
         groups = evidence.groups_of(case.study, (y[0], x[0]), pairs.items.tolist())
-    detail = {**story(case, x, y, pairs), **grouping(groups)}
+    detail = {**story(case, x, y, pairs), **grouping(groups), "margin": test.margin}
+    if pairs.shared is not None:
+        detail["shared_checkpoints"] = pairs.shared
     both = levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints) if inside else None
     if isinstance(both, levels.Within):
         result: Estimate | Undefined = over_items(both.slope, both.r_per_slope)
@@ -80,8 +82,7 @@ def judge(case: Case) -> Verdict:
             smallest_r(result.n_items, case.limits["power"]),
             items_for_no_r(margin, case.limits["power"]) if margin else None, margin, "r",
         ),
-        detail={**detail, "margin": margin,
-                "low90": result.at90.low, "high90": result.at90.high},
+        detail={**detail, "low90": result.at90.low, "high90": result.at90.high},
     )  # fmt: skip
 
 
@@ -125,7 +126,6 @@ def _weighed(
         code = rules.unseated(code)
     if pairs.shared == 0 and code in DECIDED:
         reasons.append("unequal-use")
-        detail["shared_checkpoints"] = 0
         code = "cannot-tell"
     return code
 

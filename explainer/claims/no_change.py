@@ -95,7 +95,8 @@ def judge(case: Case) -> Verdict:
             small_zone=(-margin, margin) if margin else None, null=0.0, unit=measure.unit,
             less_is=measure.less_is or "", more_is=measure.more_is or "",
         ),
-        power=change_power(seen.change, margin, measure.unit, case.limits),
+        power=change_power(seen.change, margin, measure.unit, case.limits,
+                           None if groups is None else result, none=True),
         detail={
             **detail, "p_tost": both.p if both else None,
             "low90": result.at90.low, "high90": result.at90.high,

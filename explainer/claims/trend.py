@@ -57,7 +57,6 @@ def judge(case: Case) -> Verdict:
     if nothing := nothing_to_test(case, table, unit):
         return nothing
     series = series_of(table, test.over, test.measure)
-    n_rows = sum(len(y) for _, _, y in series)
     detail: Story = {"over": test.over, "measure": test.measure}
     _flags(series, measure.resolution, case, detail)
     detail |= {"at_least": test.at_least, "about": test.about}
@@ -65,6 +64,8 @@ def judge(case: Case) -> Verdict:
     if len(series) == 1:
         return _one_series(case, series[0], side, unit, table, detail)
     slopes = stats.item_slopes([(x, y) for _, x, y in series])
+    sloped = [s[0] for s, v in zip(series, slopes, strict=True) if v is not None]
+    n_rows = _rows_of(table, test, sloped)
     result = in_drift(stats.trend_over_items(slopes), table, test.measure, test.over)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=unit, n_rows=n_rows, table=table.name, detail=detail)
@@ -134,6 +135,12 @@ def series_of(table: Table, over: str, measure: str) -> list[Series]:
         for item in table.items
         if item in means.index.get_level_values(0)
     ]
+
+
+def _rows_of(table: Table, test: Trend, items: list[str]) -> int:
+    """The rows behind ``items``: one read at a single place has no slope, and its row no part."""
+    frame = table.frame[[table.item, test.over, test.measure]].dropna()
+    return int(frame[table.item].isin(items).sum())
 
 
 def _step(table: Table, over: str) -> str:

@@ -23,6 +23,7 @@ from explainer.claims.evidence import Floats
 from explainer.claims.looks import chosen, unequal
 from explainer.claims.looks.found import Found, judged_with, of_items, points, read_by
 from explainer.claims.verdict import Code, Verdict
+from explainer.study.description.tests import Association, NoAssociation
 from explainer.study.model import Table
 
 #: Leaving goes with the readings where a two-sided test says so at this level: with few leavers
@@ -46,7 +47,11 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         return None
     if unequal.by_design(case, table, names, set(seen.absent)):
         return None
-    stayed = judged_with(case, {table.name: of_items(table, set(seen.stayed))})
+    links = isinstance(case.test, Association | NoAssociation)
+    stayed = judged_with(case, {table.name: _throughout(case, table, seen) if links else
+                                of_items(table, set(seen.stayed))})
+    if links and stayed.n_items < 3:  # any two points lie on a line, which is no answer
+        stayed = replace(stayed, estimate=None, low=None, high=None)
     everyone = _carried(case, table, seen)
     whole = judged_with(case, {table.name: everyone}) if everyone is not None else verdict
     tied = _tied(seen)
@@ -61,6 +66,18 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         "whole_high": whole.high,
     }  # fmt: skip
     return Found(code, ("dropouts",) if tied or turns else (), known)
+
+
+def _throughout(case: Case, table: Table, seen: _Followed) -> Table:
+    """Those who stayed, of a link at the checkpoints that it is worked out at for all of them."""
+    test = case.test
+    assert isinstance(test, Association | NoAssociation)
+    sides = (evidence.operand(case.study, xy, test.table) for xy in (test.x, test.y))
+    both, shared = evidence.at_shared(evidence.pairs_of_checkpoints(*sides))
+    only = of_items(table, set(seen.stayed))
+    if not shared or getattr(test, "within", False) in (True, "yes"):
+        return only
+    return replace(only, frame=only.frame[only.frame[table.use].isin(both.use)])
 
 
 #: A span between two windows is looked at in so many stretches, each as long as the first window.

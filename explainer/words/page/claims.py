@@ -386,6 +386,9 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
             continue
         if code == "cannot-tell" and reason == "one-group":
             continue  # another kind would widen a claim that does not hold yet for this one
+        if reason == "groups" and code != "not-tested" and known["alone"] not in ("inside",
+                                                                                  "outside"):
+            continue  # the range itself is too wide, whatever sets groups apart
         names += [f"settle.{reason}.{code}", f"settle.{reason}.{kind}", f"settle.{reason}"]
     if verdict.detail.one_item:  # more items would say nothing of this one
         names.append(f"settle.{code}.one")
@@ -432,6 +435,8 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
             names = [f"method.one.{kind}", "method.one"] if part.detail.one_item else [
                 f"method.{kind}"
             ]
+            if part.detail.undefined and not here["has_range"]:
+                names = ["method.no-range"]
             parts.append(teller.tell(names, here, about=part.claim.id))
             if part.detail.groups_uneven:
                 parts.append(teller.tell(["method.groups"], here, about=part.claim.id))

@@ -240,8 +240,8 @@ class Sized:
         """The range in words, smaller size first; a range through zero names both sides."""
         if self.low is None or self.high is None:
             return self._open()
-        if self.low < 0 < self.high and self.unit in ("r", "share"):
-            return self._ends(unit)  # no drop and no rise: both sides of one scale
+        if self.low < 0 and self.unit in ("r", "share"):
+            return self._ends(unit)  # no drop and no rise: a place on a scale keeps its sign
         if self.low < 0 < self.high:
             low, high = self._end(self.low), self._end(self.high)
             first = self._with_unit(low) if unit else bare(low, self.unit)

@@ -1,0 +1,94 @@
+"""Rows, items and answers that are counted are those that the number is worked out from."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+import pytest
+from scipy import stats
+
+from explainer.analysis import power
+
+from .conftest import IN_MODELS
+
+TREND = "{kind: trend, measure: x, over: games, direction: up}"
+NO_LINK = "{kind: no-association, x: x, y: y, margin: 0.7}"
+LINK = "{kind: association, x: x, y: y, direction: positive}"
+
+
+def rows(*of: tuple[str, float, float, float]) -> pd.DataFrame:
+    return pd.DataFrame(of, columns=["ball", "games", "x", "y"])
+
+
+def test_a_row_of_an_item_without_a_slope_is_not_used(judged, one) -> None:
+    frame = rows(*((b, g, 5 + g / 10 + k, 1.0) for k, b in enumerate("abcd") for g in (0, 10, 20)),
+                 ("e", 0, 9.0, 1.0))  # fmt: skip
+    (v,) = judged(one(TREND), frame).verdicts
+    assert (v.n_items, v.n_rows) == (4, 12)
+
+
+#: Only at 0 were all three read, and there they lie on a line.
+UNEVEN = rows(("a", 0, 11.6, 1.0), ("b", 0, 11.8, 2.0), ("c", 0, 12.0, 3.0),
+              ("a", 20, 12.6, 1.5), ("c", 20, 11.0, 2.0))  # fmt: skip
+
+
+def test_a_link_at_shared_checkpoints_counts_their_rows_and_says_so(judged, one) -> None:
+    (v,) = judged(one(NO_LINK), UNEVEN).verdicts
+    assert v.estimate == pytest.approx(1.0)
+    assert (v.n_rows, v.detail.shared_checkpoints, v.detail.margin) == (3, 1, 0.7)
+
+
+def test_two_items_that_were_read_every_time_give_no_link(judged, one) -> None:
+    (v,) = judged(one(NO_LINK), UNEVEN).verdicts
+    assert v.detail.design.left == ("b",)
+    assert v.detail.design.stayed_estimate is None
+
+
+def test_who_stayed_is_asked_at_the_checkpoints_that_all_share(judged, one) -> None:
+    x = np.random.default_rng(5).normal(10, 2, 8)
+    y = x + np.random.default_rng(6).normal(0, 1, 8)
+    first = [(f"i{k}", 0, a, b) for k, (a, b) in enumerate(zip(x, y, strict=True))]
+    later = [(ball, 20, 12 - a, b * b) for ball, _, a, b in first[:6]]
+    (v,) = judged(one(LINK), rows(*first, *later)).verdicts
+    assert v.estimate == pytest.approx(stats.pearsonr(x, y).statistic)
+    assert v.detail.design.stayed_estimate == pytest.approx(stats.pearsonr(x[:6], y[:6]).statistic)
+
+
+def in_models(changes: dict[str, list[float]]) -> pd.DataFrame:
+    made = []
+    for model, moved in changes.items():
+        for k, change in enumerate(moved):
+            made += [(f"{model}{k}", model, games, 50 + change * games / 40, 1.0)
+                     for games in (0, 40)]
+    return pd.DataFrame(made, columns=["ball", "model", "games", "x", "y"])
+
+
+def test_what_would_settle_a_change_goes_by_the_spread_inside_the_models(judged, one) -> None:
+    """Far apart from each other, the models' own balls agree to a tenth."""
+    frame = in_models({"p": [-8.0, -8.1, -7.9], "t": [-2.0, -2.1, -1.9]})
+    test = "{kind: change, measure: x, from: 0, to: 40, direction: down, at_least: 1}"
+    (v,) = judged(one(test), frame, head=IN_MODELS).verdicts
+    assert v.power.smallest_effect < 1 < power.smallest_mean_effect(6, np.std(
+        [-8.0, -8.1, -7.9, -2.0, -2.1, -1.9], ddof=1))  # fmt: skip
+
+
+def test_the_items_that_show_no_change_do_so_four_times_in_five() -> None:
+    margin, sd, wanted = 5.0, 8.0, 0.8
+    n = power.items_within(margin, sd, wanted)
+    assert n is not None
+    drawn = np.random.default_rng(3).normal(0, sd, (20_000, n))
+    half = stats.t.ppf(0.95, n - 1) * drawn.std(axis=1, ddof=1) / np.sqrt(n)
+    inside = (np.abs(drawn.mean(axis=1)) + half < margin).mean()
+    assert inside == pytest.approx(wanted, abs=0.02)
+    assert n > power.items_for_mean(margin, sd, wanted)
+    assert power.items_within(margin, 0.0) is power.items_within(0.0, sd) is None
+
+
+def test_models_cost_a_link_what_they_cost_its_range(judged, one) -> None:
+    rng = np.random.default_rng(8)
+    frame = pd.DataFrame([(f"b{k}", "pt"[k % 2], 0, a, a + rng.normal()) for k, a in
+                          enumerate(rng.normal(10, 2, 10))],
+                         columns=["ball", "model", "games", "x", "y"])  # fmt: skip
+    (v,) = judged(one(LINK), frame, head=IN_MODELS).verdicts
+    assert v.power.smallest_effect == pytest.approx(power.smallest_r(9))
+    assert v.power.items_needed == power.items_for_r(0.5) + 1
