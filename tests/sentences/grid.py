@@ -67,8 +67,12 @@ def cases() -> Iterator[Case]:
         yield _independent(_case("rate-difference", way, False, False, place, code, True))
     yield from _asked_beside()
     yield _case("tracks-within", "positive", False, False, (0.0, 0.0, 0.0), "cannot-tell", True)
+    for place, code in product(PLACES, CODES):
+        yield _case("no-association", "", False, False, place, code, True, within=True)
     for kind, place in product(("no-change", "no-association"), PLACES):
         yield _without_margin(kind, place)
+        if kind == "no-association":
+            yield _without_margin(kind, place, within=True)
     yield from _singles()
     for kind, why, n in NOTHING:
         for value in (None, 1.5) if n else (None,):
@@ -130,7 +134,7 @@ def _ranged() -> Iterator[Case]:
 
 def _case(
     kind: str, way: str, sized: bool, strong: bool, place: tuple[float, float, float], code: str,
-    all_one: bool,
+    all_one: bool, within: bool = False,
 ) -> Case:  # fmt: skip
     scale = SCALE.get(kind, 1.0)
     value, low, high = (v * scale for v in place)
@@ -141,11 +145,13 @@ def _case(
         test["at_least"] = scale
     if strong:
         test["strong"] = True
+    if within:
+        test["within"] = True
     margin = {"no-change": 1.0, "no-association": 0.3, "change": 6.0, "difference": 6.0,
               "difference-in-change": 6.0}.get(kind)  # fmt: skip
     if kind == "no-association":
         test["margin"] = margin
-    key = repr((kind, way, sized, strong, place, code, all_one))
+    key = repr((kind, way, sized, strong, place, code, all_one, within))
     id = f"c{zlib.crc32(key.encode()) % 1000}"  # so that every variant has its turn
     study = hand.study([hand.claim(kind, id, test=test)])
     verdict = hand.verdict(study, id, code)
@@ -267,9 +273,9 @@ def _in_groups(made: Case, and_given: bool) -> Case:
                    truth=replace(made.truth, more=more))  # fmt: skip
 
 
-def _without_margin(kind: str, place: tuple[float, float, float]) -> Case:
+def _without_margin(kind: str, place: tuple[float, float, float], within: bool = False) -> Case:
     """Steady or not linked, and nobody has said how much counts."""
-    made = _case(kind, "", False, False, place, "cannot-tell", True)
+    made = _case(kind, "", False, False, place, "cannot-tell", True, within)
     strip = replace(made.verdict.strip, claim_zone=None, small_zone=None)  # type: ignore[type-var]
     test = made.verdict.test.model_copy(update={"margin": None})
     verdict = replace(made.verdict, strip=strip, test=test, reasons=("no-margin",),

@@ -58,6 +58,9 @@ def faults(world: World, judgement: Judgement) -> Iterator[str]:
             for text in texts(said.claims[v.claim.id]):
                 for fault in false_in(text, truths[v.claim.id]):
                     yield f"{world.name} {audience} {v.claim.id} {v.code} {v.reasons}: {fault}"
+            told = said.claims[v.claim.id].method
+            if "Fisher's" in told.replace("’", "'") and "CR2" in v.method:
+                yield f"{world.name} {audience} {v.claim.id}: {v.method!r} is told as {told}"
         for (_, why, settle), id in zip(said.questions, said.questioned, strict=True):
             for text in filter(None, (why, settle) if id in truths else ()):
                 yield from (f"{world.name} {audience} question of {id}: {fault}"

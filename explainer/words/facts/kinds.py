@@ -353,8 +353,9 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "about about_zone all_same at_least claimed_drop claimed_falls claimed_fell flat rougher same "
-    "series single slope slope_range slope_range_unit slope_signed slope_span smoother step term"
+    "about about_zone all_same at_least claimed_down claimed_drop claimed_falls claimed_fell flat "
+    "rougher same series single slope slope_range slope_range_unit slope_signed slope_span smoother "
+    "step term"
 )
 def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """trend."""
@@ -371,6 +372,7 @@ def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     return {
         **measure_facts(study, test.measure, sized.sign or -1, "smoother", "rougher"),
         **claimed_moves(claimed_side(v), test.direction),
+        "claimed_down": "" if test.direction == "any" else ways.moves(claimed_side(v))["down"],
         "series": series_name(test.over, table), "slope": scaled.size,
         "flat": scaled.vanishes,
         "slope_signed": scaled.signed, "slope_span": scaled.span_bare,
