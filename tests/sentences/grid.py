@@ -56,6 +56,10 @@ class Case:
     truth: Truth
 
 
+#: What says that nothing is there, and whether inside each item.
+STILL = (("no-change", False), ("no-association", False), ("no-association", True))
+
+
 def cases() -> Iterator[Case]:
     """All of them, in a fixed order."""
     yield from _ranged()
@@ -67,12 +71,8 @@ def cases() -> Iterator[Case]:
         yield _independent(_case("rate-difference", way, False, False, place, code, True))
     yield from _asked_beside()
     yield _case("tracks-within", "positive", False, False, (0.0, 0.0, 0.0), "cannot-tell", True)
-    for place, code in product(PLACES, CODES):
-        yield _case("no-association", "", False, False, place, code, True, within=True)
-    for kind, place in product(("no-change", "no-association"), PLACES):
-        yield _without_margin(kind, place)
-        if kind == "no-association":
-            yield _without_margin(kind, place, within=True)
+    for (kind, within), place in product(STILL, PLACES):
+        yield _without_margin(kind, place, within)
     yield from _singles()
     for kind, why, n in NOTHING:
         for value in (None, 1.5) if n else (None,):
@@ -106,6 +106,8 @@ def _singles() -> Iterator[Case]:
 
 def _asked_beside() -> Iterator[Case]:
     """What some claims of a kind ask beside the others of it: odds, about, something held alike."""
+    for place, code in product(PLACES, CODES):
+        yield _case("no-association", "", False, False, place, code, True, within=True)
     # The last: no difference still fits, and the guess lies past what counts.
     for place, code in product((*PLACES, (1.3, -0.5, 3.1)), CODES):
         yield _as_often(place, code)
@@ -273,7 +275,7 @@ def _in_groups(made: Case, and_given: bool) -> Case:
                    truth=replace(made.truth, more=more))  # fmt: skip
 
 
-def _without_margin(kind: str, place: tuple[float, float, float], within: bool = False) -> Case:
+def _without_margin(kind: str, place: tuple[float, float, float], within: bool) -> Case:
     """Steady or not linked, and nobody has said how much counts."""
     made = _case(kind, "", False, False, place, "cannot-tell", True, within)
     strip = replace(made.verdict.strip, claim_zone=None, small_zone=None)  # type: ignore[type-var]

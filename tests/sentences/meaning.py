@@ -26,8 +26,9 @@ _WORDS = {
     "n": _WHO, "N": _WHO, "est": rf"{_SIZE}|{_SHARE}(?= of| as)|all|none", "rng": _RANGE,
     "margin": _SIZE, "least": _SIZE, "good": r"\d+", "poor": r"\d+", "mdd": _SIZE, "detects": _SIZE,
     "share": _SIZE, "fell": "fell|rose", "drop": "drop|rise|change", "down": "down|up",
-    "Down": "Down|Up", "cfell": "fell|rose|changed", "cdown": "down|up", "cdrop": "drop|rise|change",
-    "cfallen": "fallen|risen|changed", "fall": "fall|rise|change", "came": "rougher|smoother",
+    "Down": "Down|Up", "cfell": "fell|rose|changed", "cdown": "down|up",
+    "cdrop": "drop|rise|change", "cfallen": "fallen|risen|changed", "fall": "fall|rise|change",
+    "came": "rougher|smoother",
     "hooks": "hook more|hook less", "chooks": "hook more|hook less",
     "chooking": "hooking more|hooking less", "thooking": "hooking more|hooking less",
     **dict.fromkeys(("mover", "stayer", "ahead", "behind"), "Plover|Teasel"),
@@ -133,6 +134,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
         m = t.more
         return defaultdict(bool, {"allpass": m["passes"] == t.n,
                 "notallpass": m["passes"] < (t.n or 0),
+                "notallfail": m["fails"] < (t.n or 0) or t.n == 1,
                 "nofail": not m["fails"], "fail": m["fails"] > 0, "close": m["close"] > 0,
                 "nopass": not m["passes"], "allfail": m["fails"] == t.n,
                 "pass": m["passes"] > 0, "guard": bool(m["guard"]),
@@ -148,6 +150,8 @@ def _so(t: Truth) -> Mapping[str, bool]:
             "nothing": not t.n, "onehand": why == "one-operator" and bool(t.n),
             "toofew": why not in ("no-spread", "no-change", "one-operator") and bool(t.n),
             "norange": t.estimate is not None, "unsized": True, "noway": True, **_level(t),
+            "single": t.n == 1, "several": (t.n or 0) > 1, "backward": (t.estimate or 0) < 0,
+            "forward": (t.estimate or 0) >= 0,
             "notgiven": not t.more.get("given"), "notabout": True, "notodds": True,
             "notalike": True, **_of_a_gauge(t),
         })  # fmt: skip

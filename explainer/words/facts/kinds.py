@@ -63,6 +63,7 @@ from explainer.words.quantity.sizes import (
     alike,
     at_point,
     exact,
+    gap_unit,
     listed,
     past,
     per_step,
@@ -354,8 +355,8 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 @tells(
     "about about_zone all_same at_least claimed_down claimed_drop claimed_falls claimed_fell flat "
-    "rougher same series single slope slope_range slope_range_unit slope_signed slope_span smoother "
-    "step term"
+    "rougher same series single slope slope_range slope_range_unit slope_signed slope_span "
+    "smoother step term"
 )
 def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """trend."""
@@ -450,7 +451,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "unsure": the_ones(item, by_call["too-close"], study, table),
         "passed": the_ones(item, by_call["pass"], study, table),
         "none_meets": test.meets == "none", "exact": d.u == 0.0,
-        "guard": exact(guard, unit) if guard else None,
+        "guard": exact(guard, gap_unit(unit)) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
         "last": past(table, d.judged_at) if d.judged_at is not None else None,
         "extreme": "" if test.take == "mean" else test.take,
