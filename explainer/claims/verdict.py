@@ -50,7 +50,10 @@ class SecondLooks:
     """Items that are not at every checkpoint, and how many are."""
     stayed: int = 0
     left_tied: bool = False
-    """Those who left had other readings than those who stayed."""
+    """Those who left had other readings than those who stayed: in their first one (``start``) or
+    in how they changed up to their last (``change``), and the p of it."""
+    left_by: str = ""
+    left_p: float | None = None
     left_turns: bool = False
     """The verdict is another one for those who stayed, or for all that can be used."""
     stayed_estimate: float | None = None

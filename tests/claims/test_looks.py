@@ -123,9 +123,28 @@ def test_dropouts_that_read_otherwise_from_the_start(judged: Judge, one: One) ->
     rng = np.random.default_rng(4)
     stay = {f"S{i}": (10 + rng.normal(0, 0.3), 12.0, 14 + rng.normal(0, 0.4)) for i in range(8)}
     gone = {f"L{i}": (6.0 + i / 9, 7.9 + i / 9, None) for i in range(3)}
-    v = only(judged(one(UP), readings(stay | gone), head=head()))
+    j = judged(one(UP), readings(stay | gone), head=head())
+    v = only(j)
     assert (v.code, "dropouts" in v.reasons) == ("leans", True)
     assert v.detail.design.left_tied and not v.detail.design.left_turns
+    assert v.detail.design.left_by == "start" and v.detail.design.left_p < 0.001
+    assert "seem to have begun elsewhere (p < 0.001)" in told(j)
+
+
+def test_of_those_that_left_only_those_read_at_the_start_are_counted(
+    judged: Judge, one: One
+) -> None:
+    """Of five that lack a reading, two left after the middle; three have nothing at the start."""
+    rng = np.random.default_rng(4)
+    stay = {f"S{i}": (10.0, 11.0, 12.0 + rng.normal(0, 0.4)) for i in range(8)}
+    gone = {f"L{i}": (10.0, 11.5 + i / 9, None) for i in range(2)}
+    late = {f"M{i}": (None, 11.0, 12.0) for i in range(3)}
+    j = judged(one(UP), readings(stay | gone | late), head=head())
+    design = only(j).detail.design
+    assert (len(design.left), design.stayed, design.whole_n) == (5, 8, 10)
+    text = told(j)
+    assert "ver 10 balls, where the last reading of each that left early stands for the end" in text
+    assert "each of the others" not in text
 
 
 def test_dropouts_like_the_others_are_counted_and_named(judged: Judge, one: One) -> None:

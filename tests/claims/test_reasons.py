@@ -175,7 +175,7 @@ def test_an_aside_or_another_voice_changes_no_verdict(judged: Judge) -> None:
     none = judged(said("y") + "".join(said(name, voice) for name in NAMES[1:]), many_measures(),
                   head=MANY)  # fmt: skip
     assert none.verdicts[0].code == "backed" and none.verdicts[1].p_holm is None
-    told = "look backed: about 12 of all the claims in a hundred studies like this"
+    told = "look backed: about 12 in a hundred studies like this"
     assert told in say(none).several
 
 

@@ -56,6 +56,10 @@ class Case:
     truth: Truth
 
 
+#: What says that nothing is there, and whether inside each item.
+STILL = (("no-change", False), ("no-association", False), ("no-association", True))
+
+
 def cases() -> Iterator[Case]:
     """All of them, in a fixed order."""
     yield from _ranged()
@@ -67,8 +71,8 @@ def cases() -> Iterator[Case]:
         yield _independent(_case("rate-difference", way, False, False, place, code, True))
     yield from _asked_beside()
     yield _case("tracks-within", "positive", False, False, (0.0, 0.0, 0.0), "cannot-tell", True)
-    for kind, place in product(("no-change", "no-association"), PLACES):
-        yield _without_margin(kind, place)
+    for (kind, within), place in product(STILL, PLACES):
+        yield _without_margin(kind, place, within)
     yield from _singles()
     for kind, why, n in NOTHING:
         for value in (None, 1.5) if n else (None,):
@@ -102,6 +106,8 @@ def _singles() -> Iterator[Case]:
 
 def _asked_beside() -> Iterator[Case]:
     """What some claims of a kind ask beside the others of it: odds, about, something held alike."""
+    for place, code in product(PLACES, CODES):
+        yield _case("no-association", "", False, False, place, code, True, within=True)
     # The last: no difference still fits, and the guess lies past what counts.
     for place, code in product((*PLACES, (1.3, -0.5, 3.1)), CODES):
         yield _as_often(place, code)
@@ -130,7 +136,7 @@ def _ranged() -> Iterator[Case]:
 
 def _case(
     kind: str, way: str, sized: bool, strong: bool, place: tuple[float, float, float], code: str,
-    all_one: bool,
+    all_one: bool, within: bool = False,
 ) -> Case:  # fmt: skip
     scale = SCALE.get(kind, 1.0)
     value, low, high = (v * scale for v in place)
@@ -141,11 +147,13 @@ def _case(
         test["at_least"] = scale
     if strong:
         test["strong"] = True
+    if within:
+        test["within"] = True
     margin = {"no-change": 1.0, "no-association": 0.3, "change": 6.0, "difference": 6.0,
               "difference-in-change": 6.0}.get(kind)  # fmt: skip
     if kind == "no-association":
         test["margin"] = margin
-    key = repr((kind, way, sized, strong, place, code, all_one))
+    key = repr((kind, way, sized, strong, place, code, all_one, within))
     id = f"c{zlib.crc32(key.encode()) % 1000}"  # so that every variant has its turn
     study = hand.study([hand.claim(kind, id, test=test)])
     verdict = hand.verdict(study, id, code)
@@ -267,9 +275,9 @@ def _in_groups(made: Case, and_given: bool) -> Case:
                    truth=replace(made.truth, more=more))  # fmt: skip
 
 
-def _without_margin(kind: str, place: tuple[float, float, float]) -> Case:
+def _without_margin(kind: str, place: tuple[float, float, float], within: bool) -> Case:
     """Steady or not linked, and nobody has said how much counts."""
-    made = _case(kind, "", False, False, place, "cannot-tell", True)
+    made = _case(kind, "", False, False, place, "cannot-tell", True, within)
     strip = replace(made.verdict.strip, claim_zone=None, small_zone=None)  # type: ignore[type-var]
     test = made.verdict.test.model_copy(update={"margin": None})
     verdict = replace(made.verdict, strip=strip, test=test, reasons=("no-margin",),

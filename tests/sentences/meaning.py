@@ -26,8 +26,9 @@ _WORDS = {
     "n": _WHO, "N": _WHO, "est": rf"{_SIZE}|{_SHARE}(?= of| as)|all|none", "rng": _RANGE,
     "margin": _SIZE, "least": _SIZE, "good": r"\d+", "poor": r"\d+", "mdd": _SIZE, "detects": _SIZE,
     "share": _SIZE, "fell": "fell|rose", "drop": "drop|rise|change", "down": "down|up",
-    "Down": "Down|Up", "cfell": "fell|rose|changed", "cdrop": "drop|rise|change",
-    "cfallen": "fallen|risen|changed", "fall": "fall|rise|change", "came": "rougher|smoother",
+    "Down": "Down|Up", "cfell": "fell|rose|changed", "cdown": "down|up",
+    "cdrop": "drop|rise|change", "cfallen": "fallen|risen|changed", "fall": "fall|rise|change",
+    "came": "rougher|smoother",
     "hooks": "hook more|hook less", "chooks": "hook more|hook less",
     "chooking": "hooking more|hooking less", "thooking": "hooking more|hooking less",
     **dict.fromkeys(("mover", "stayer", "ahead", "behind"), "Plover|Teasel"),
@@ -133,6 +134,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
         m = t.more
         return defaultdict(bool, {"allpass": m["passes"] == t.n,
                 "notallpass": m["passes"] < (t.n or 0),
+                "notallfail": m["fails"] < (t.n or 0) or t.n == 1,
                 "nofail": not m["fails"], "fail": m["fails"] > 0, "close": m["close"] > 0,
                 "nopass": not m["passes"], "allfail": m["fails"] == t.n,
                 "pass": m["passes"] > 0, "guard": bool(m["guard"]),
@@ -147,7 +149,9 @@ def _so(t: Truth) -> Mapping[str, bool]:
             "notlinked": t.kind in ("break-in", "change", "trend"), "nochange": why == "no-change",
             "nothing": not t.n, "onehand": why == "one-operator" and bool(t.n),
             "toofew": why not in ("no-spread", "no-change", "one-operator") and bool(t.n),
-            "norange": t.estimate is not None, "unsized": True, "noway": True,
+            "norange": t.estimate is not None, "unsized": True, "noway": True, **_level(t),
+            "single": t.n == 1, "several": (t.n or 0) > 1, "backward": (t.estimate or 0) < 0,
+            "forward": (t.estimate or 0) >= 0,
             "notgiven": not t.more.get("given"), "notabout": True, "notodds": True,
             "notalike": True, **_of_a_gauge(t),
         })  # fmt: skip
@@ -163,6 +167,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "out": where == "out", "part": where == "part", "notin": where != "in",
         "notout": where != "out", "guessin": guess, "notguessin": not guess, "claimed": claimed,
         "notclaimed": not claimed, "other": bool(t.side) and t.side * value < 0,
+        "notother": not t.side or t.side * value >= 0,
         "sized": t.size is not None, "unsized": t.size is None, "past": near_ >= size,
         "short": far < size, "spans": near_ < size <= far,
         "within": max(abs(r[0]), abs(r[1])) <= margin,
@@ -183,8 +188,14 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "notundergood": r[1] >= t.more.get("good", 0.0),
         "over": value > 1, "notover": value <= 1, "mostsure": r[0] >= 0.8,
         "halfsure": r[0] > 0.5, "nothalf": r[0] <= 0.5,
-        "notmostsure": r[0] < 0.8, "marginal": value > 10, "notmarginal": value <= 10,
+        "notmostsure": r[0] < 0.8, "marginal": value > 10, "notmarginal": value <= 10, **_level(t),
     })  # fmt: skip
+
+
+def _level(t: Truth) -> Mapping[str, bool]:
+    """Whether the link is one inside each item or one from item to item."""
+    inner = t.test.get("within") is True
+    return {"inner": inner, "between": not inner}
 
 
 def _of_a_gauge(t: Truth) -> Mapping[str, bool]:
@@ -277,7 +288,7 @@ PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
     "margin least": _given,
     "same passes fails close agree": _counted,
     "fell drop down Down came hooks thooking": _goes,
-    "cfell cdrop cfallen fall chooks chooking": lambda t, name, text: _as_said(t, name, text),
+    "cfell cdown cdrop cfallen fall chooks chooking": lambda t, name, text: _as_said(t, name, text),
     "end": lambda t, name, text: (text == "−1") == ((t.estimate or 0.0) < 0),
     "scale": lambda t, name, text: _scale(t, text),
     "ahead behind": _side,
@@ -365,6 +376,8 @@ def _clause(t: Truth, text: str) -> bool:
     elif t.size is not None and not _printed(t.size, text.partition(" by ")[2] or "none"):
         return False
     if bool(t.more.get("strong")) != ("strongly" in text):
+        return False
+    if t.kind == "no-association" and _level(t)["inner"] != ("inside a" in text):
         return False
     found = _CLAUSE.search(text)
     if found is None or not t.side:

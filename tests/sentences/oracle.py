@@ -89,7 +89,8 @@ def _clear(t: Truth, m: re.Match[str]) -> bool | None:
 
 @rule(r"average (?:[\w' ]+ )?of [\w-]+ \w+ (fell|rose) |went (down|up) by|that is a (drop|rise)|, a "
       r"(drop|rise) of about|looks like a (drop|rise)|is a (drop|rise)\.|There is a (drop|rise) in"
-      r"|is that [\w ]+ (fell|rose) |(?<!Does )drift(?:ed)? (down|up)(?! or| of)|drift of [^,.]*, (down|up)|is (down|up) by"
+      r"|is that [\w ]+ (fell|rose) |(?<!Does )drift(?:ed)? (down|up)(?! or| of| by)|drift of [^,.]*, (down|up)"
+      r"|is (down|up) by"
       r"|went (down|up):|average (drop|rise) (?:in|of)|the other way, (down|up) by|"
       r"(fell|rose) here, and", "the estimate goes that way")  # fmt: skip
 def _way(t: Truth, m: re.Match[str]) -> bool | None:
@@ -324,8 +325,8 @@ def _followed(t: Truth, m: re.Match[str]) -> bool | None:
 def _printed(t: Truth, m: re.Match[str]) -> bool | None:
     found = RANGE.search(m["range"])
     before = m.string[: m.end()]
-    if any(words in before for words in ("that were read every time it is", "of the others counted it"
-                                         " is", "where all of them were read")):  # fmt: skip
+    if any(words in before for words in ("that were read every time it is", "stands for the end",
+                                         "where all of them were read")):  # fmt: skip
         return None  # of fewer items, or more, or of a part of their use, and not the claim's own
     if found is None or not t.own or t.kind not in ("change", "no-change", "difference",
                                                     "difference-in-change"):  # fmt: skip

@@ -67,8 +67,15 @@ def faults(world: World, judgement: Judgement) -> Iterator[str]:
                 if (junk := IN_FIGURES.search(text)) is not None:
                     yield f"{world.name} {audience} {id}: {junk[0]!r}: {text}"
     yield from (f"{world.name}: {d.found}" for d in defects_of(judgement))
-    yield from (f"{world.name} {v.claim.id}: {x}" for v in judgement.verdicts if (x := _strip(v)))
+    yield from (f"{world.name} {v.claim.id}: {x}" for v in judgement.verdicts
+                if (x := _strip(v) or _method(v, said.claims[v.claim.id].method)))  # fmt: skip
     yield from (f"{world.name}: two errors of one reading: {x}" for x in unlike_gauges(judgement))
+
+
+def _method(verdict: Verdict, told: str) -> str | None:
+    """A range over items is not Fisher's, which counts points."""
+    wrong = "Fisher" in told and "CR2" in verdict.method
+    return f"{verdict.method} is told as {told}" if wrong else None
 
 
 def _strip(verdict: Verdict) -> str | None:

@@ -54,13 +54,15 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         stayed = replace(stayed, estimate=None, low=None, high=None)
     everyone = _carried(case, table, seen)
     whole = judged_with(case, {table.name: everyone}) if everyone is not None else verdict
-    tied = _tied(seen)
+    by, p = _otherwise(seen)
+    tied = p < TIED
     code: Code = rules.between(rules.between(verdict.code, stayed.code), whole.code)
     turns = code != verdict.code
     if tied and not turns:
         code = rules.demoted(code)
     known = {
         "left": seen.absent, "stayed": stayed.n_items, "left_tied": tied, "left_turns": turns,
+        "left_by": by if tied else "", "left_p": p if tied else None,
         "stayed_estimate": stayed.estimate, "stayed_low": stayed.low, "stayed_high": stayed.high,
         "whole_n": whole.n_items, "whole_estimate": whole.estimate, "whole_low": whole.low,
         "whole_high": whole.high,
@@ -163,14 +165,17 @@ def _carried(case: Case, table: Table, seen: _Followed) -> Table | None:
     return replace(table, frame=pd.concat([frame, *added], ignore_index=True))
 
 
-def _tied(seen: _Followed) -> bool:
-    """Did those who left start elsewhere, or change otherwise while they were there?"""
+def _otherwise(seen: _Followed) -> tuple[str, float]:
+    """Did those who left start elsewhere, or change otherwise while they were there?
+
+    Which of the two is the plainer, and its two-sided p; p is 1 where nobody can say.
+    """
     stay = [k for k, item in enumerate(seen.items) if item in set(seen.stayed)]
     if not seen.leavers or len(stay) < 3:
-        return False
+        return "", 1.0
     values = seen.values
     first = values[seen.leavers, 0]
-    away = [_apart(first, values[stay, 0])]
+    away = [("start", _apart(first, values[stay, 0]))]
     moved, theirs = [], []
     for k in seen.leavers:
         at = int(seen.last[k])
@@ -183,8 +188,8 @@ def _tied(seen: _Followed) -> bool:
     if moved:
         # Each in spreads of those who stayed, at the checkpoint it was last read at.
         n, k = min(theirs), len(moved)
-        away.append(t_p(float(np.mean(moved)) / math.sqrt(1 / k + 1 / n), n - 1))
-    return min(away) < TIED
+        away.append(("change", t_p(float(np.mean(moved)) / math.sqrt(1 / k + 1 / n), n - 1)))
+    return min(away, key=lambda found: found[1])
 
 
 def _apart(few: Floats, many: Floats) -> float:

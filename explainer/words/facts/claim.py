@@ -59,10 +59,10 @@ NAMES = """
     chosen_apart chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who
     confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end
     cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many
-    left_tied left_turns
+    left_by left_p left_tied left_turns
     operators_apart shared shared_from stayed stayed_answer turn_a turn_answer turn_b
     turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer unequal_from
-    unequal_to unshared whole_answer with_answer with_code
+    unequal_to unshared whole whole_answer with_answer with_code
 """
 
 
@@ -76,10 +76,12 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "cut_piled": d.cut_piled, "cut_two": d.cut_two, "cut_many": d.cut_many,
         "left": the_ones(item, d.left, study, table),
         "left_many": tally(len(d.left), item) if d.left else "",
-        "left_tied": d.left_tied, "left_turns": d.left_turns,
+        "left_tied": d.left_tied, "left_turns": d.left_turns, "left_by": d.left_by,
+        "left_p": p_words(d.left_p) if d.left_by else "",
         "stayed": tally(d.stayed, item),
         "stayed_answer": "" if _own_answer(v, d) else answer(
             v, d.stayed_estimate, d.stayed_low, d.stayed_high),
+        "whole": tally(d.whole_n, item) if d.whole_n else "",
         "whole_answer": answer(v, d.whole_estimate, d.whole_low, d.whole_high)
         if d.whole_n != v.n_items else "",
         "excluded": the_ones(item, d.excluded, study, table),
@@ -111,11 +113,6 @@ def answer(v: Verdict, estimate: float | None, low: float | None, high: float | 
     """
     if estimate is None:
         return ""
-    if v.unit == "r":
-        link = put("a link of {}", bare(rounded(estimate, *FINE)))
-        if low is None or high is None:
-            return link
-        return put("{} ({} to {})", link, *(bare(rounded(v, *FINE)) for v in (low, high)))
     own = shown(v)
     sized, step = Sized(estimate, low, high, v.unit), ""
     if " per " in v.unit:
@@ -126,6 +123,8 @@ def answer(v: Verdict, estimate: float | None, low: float | None, high: float | 
     if own.low is not None and own.high is not None:
         sized = replace(sized, as_fine=(own.low, own.high))
     said = put("{} {}", sized.signed, step) if step else sized.signed
+    if v.unit == "r":
+        said = put("a link of {}", said)
     if not sized.ranged:
         return said
     if v.strip is not None and v.strip.level not in (None, 0.95):  # the claim shows another

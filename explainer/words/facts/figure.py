@@ -600,7 +600,7 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "at_least": calls.get("side") == "at least", "off_chart": bool(table.reading_error),
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
         "close": calls.get("n_close", 0),
-        "guard": exact(data.guard, unit) if data.guard else None, "exact": data.exact,
+        "guard": exact(data.guard, gap_unit(unit)) if data.guard else None, "exact": data.exact,
         **_zones(data, calls, unit, study.measure(figure.y).resolution),
         "failed": the_ones(item, by_call["fail"], study, table),
         "unsure": the_ones(item, by_call["too-close"], study, table),

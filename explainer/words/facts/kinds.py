@@ -63,6 +63,7 @@ from explainer.words.quantity.sizes import (
     alike,
     at_point,
     exact,
+    gap_unit,
     listed,
     past,
     per_step,
@@ -354,8 +355,9 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "about about_zone all_same at_least claimed_drop claimed_falls claimed_fell flat rougher same "
-    "series single slope slope_range slope_range_unit slope_signed slope_span smoother step term"
+    "about about_zone all_same at_least claimed_down claimed_drop claimed_falls claimed_fell flat "
+    "rougher same series single slope slope_range slope_range_unit slope_signed slope_span "
+    "smoother step term"
 )
 def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """trend."""
@@ -372,6 +374,7 @@ def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     return {
         **measure_facts(study, test.measure, sized.sign or -1, "smoother", "rougher"),
         **claimed_moves(claimed_side(v), test.direction),
+        "claimed_down": "" if test.direction == "any" else ways.moves(claimed_side(v))["down"],
         "series": series_name(test.over, table), "slope": scaled.size,
         "flat": scaled.vanishes,
         "slope_signed": scaled.signed, "slope_span": scaled.span_bare,
@@ -450,7 +453,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "unsure": the_ones(item, by_call["too-close"], study, table),
         "passed": the_ones(item, by_call["pass"], study, table),
         "none_meets": test.meets == "none", "exact": d.u == 0.0,
-        "guard": exact(guard, unit) if guard else None,
+        "guard": exact(guard, gap_unit(unit)) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
         "when": at_point(table, when) if when is not None else "", "last": test.at is None,
         "extreme": "" if test.take == "mean" else test.take,

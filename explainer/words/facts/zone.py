@@ -17,7 +17,7 @@ from explainer.words.quantity.numbers import (
     rounded,
     with_short,
 )
-from explainer.words.quantity.sizes import Sized, exact, set_level, set_range
+from explainer.words.quantity.sizes import Sized, exact, gap_unit, set_level, set_range
 from explainer.words.quantity.systems import Told, converted, other_unit, system_of
 
 
@@ -38,7 +38,7 @@ def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
         "meets_bare": bare(as_given(zone.meets), zone.unit),
         "misses_bare": bare(as_given(zone.misses), zone.unit),
         "u": Sized(zone.u, None, None, zone.unit).rough if zone.u else "",
-        "guard": exact(zone.guard, zone.unit) if zone.guard else "",
+        "guard": exact(zone.guard, gap_unit(zone.unit)) if zone.guard else "",
         "times": bare(rounded(times)),
         "measured": Sized(zone.measured, None, None, zone.unit).rough if zone.measured else "",
         "wider": Sized(times * zone.measured, None, None, zone.unit).rough
