@@ -432,11 +432,12 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
             )
         else:
             kind = part.test.kind
-            names = [f"method.one.{kind}", "method.one"] if part.detail.one_item else [
-                f"method.{kind}"
-            ]
-            if part.detail.undefined and not here["has_range"]:
+            if part.detail.one_item:
+                names = [f"method.one.{kind}", "method.one"]
+            elif part.detail.undefined and not here["has_range"]:
                 names = ["method.no-range"]
+            else:
+                names = [f"method.{kind}"]
             parts.append(teller.tell(names, here, about=part.claim.id))
             if part.detail.groups_uneven:
                 parts.append(teller.tell(["method.groups"], here, about=part.claim.id))
