@@ -49,7 +49,7 @@ def png(plate: DisplayList, scheme: Scheme = "light", upto: int | None = None) -
 
 
 #: How much of an ink stands at the edges of its letters and lines, in a small PNG.
-EDGES = (1.0, 0.67, 0.33)
+EDGES = (1.0, 0.5)
 
 
 def small_pngs(
