@@ -136,6 +136,9 @@ MAX_CELLS = 500_000
 CELL_OR_ROW = re.compile(rb"<(?:\w+:)?(?:c|row)[\s/>]")
 SHEET = re.compile(rb"<(?:\w+:)?sheet[\s/>]")
 SHEET_PART = re.compile(rb"<(?:\w+:)?(?:work|chart|dialog|macro)sheet[\s>]")
+#: Marks of XML in one part, beside so many for each of its cells; and in the one of shared texts.
+MAX_MARKS, MARKS_A_CELL, MAX_MARKS_OF_TEXTS = 300_000, 12, 10_000_000
+SHARED_TEXTS = re.compile(rb"\s*(?:<\?[^>]*>\s*)?<(?:\w+:)?sst[\s>]")
 MAX_SHEETS = 50
 MAX_ACROSS = 1_000
 
@@ -230,7 +233,14 @@ def _in_bounds(data: bytes, file: str) -> None:
                 continue
             said = archive.read(name)
             plain = said.replace(b"\0", b"") if b"\0" in said[:200] else said  # two bytes a letter
-            cells += len(CELL_OR_ROW.findall(plain))
+            cells += (here := len(CELL_OR_ROW.findall(plain)))
+            most = MAX_MARKS + MARKS_A_CELL * here
+            most = MAX_MARKS_OF_TEXTS if SHARED_TEXTS.match(plain) else most
+            if cells <= MAX_CELLS and plain.count(b"<") > most:
+                raise UsageError(
+                    f"{file}, {name}: over {most:,} marks of styles, texts or the like; save what "
+                    "you need of it as CSV"
+                )
             sheets += len(SHEET.findall(plain))
             parts += bool(SHEET_PART.search(plain))
             if cells > MAX_CELLS:

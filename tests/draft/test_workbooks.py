@@ -202,13 +202,16 @@ def test_cells_merged_over_a_whole_sheet_are_refused_before_one_is_made(ref, enc
         sheets_of_workbook(out.getvalue(), "a.xlsx")
 
 
-def hollow(sheets: int, sheet_data: str) -> bytes:
+def hollow(sheets: int, sheet_data: str, styles: str = "") -> bytes:
     """A workbook of as many sheets as asked for, all of them the one part with ``sheet_data``."""
     with zipfile.ZipFile(io.BytesIO(book_of(["ball", "hook"], ["P1", 3.5]))) as whole:
         parts = {name: whole.read(name).decode() for name in whole.namelist()}
     page, book = "xl/worksheets/sheet1.xml", "xl/workbook.xml"
     parts[page] = re.sub(r"<sheetData>.*</sheetData>", f"<sheetData>{sheet_data}</sheetData>",
                          parts[page])  # fmt: skip
+    if styles:
+        parts["xl/styles.xml"] = re.sub(r"(<styleSheet[^>]*>)", rf"\1{styles}",
+                                        parts["xl/styles.xml"])  # fmt: skip
     link = re.search(r"<sheet [^>]*/>", parts[book]).group()
     more = (link.replace('"Sheet"', f'"S{i}"').replace('sheetId="1"', f'sheetId="{i + 2}"')
             for i in range(sheets - 1))  # fmt: skip
@@ -227,8 +230,11 @@ def hollow(sheets: int, sheet_data: str) -> bytes:
         (hollow(1, '<row r="1"/>' * 600_000), "over 500,000 cells"),
         (hollow(60, ""), "over 50 sheets"),
         (hollow(2, ""), "names one sheet's part twice"),
+        (hollow(1, "<a>" * 200_000 + "</a>" * 200_000), r"sheet1\.xml: over .* marks"),
+        (hollow(1, "", f"<numFmts>{'<numFmt/>' * 400_000}</numFmts>"),
+         r"styles\.xml: over 300,000 marks"),
     ],
-    ids=["cells", "rows", "sheets", "one part twice"],
+    ids=["cells", "rows", "sheets", "one part twice", "deep", "styles"],
 )
 def test_a_small_file_that_unpacks_to_a_large_sheet_is_refused_before_it_is_held(data, says):
     """64 kilobytes of empty rows took minutes, 143 of empty cells three and a half gigabytes."""
