@@ -84,7 +84,7 @@ def name_of(path: Path) -> str:
 def path_of(name: str) -> Path:
     """The path that a field's name stands for."""
     steps = (step.replace("~1", "/").replace("~0", "~") for step in name.split("/"))
-    return tuple(int(step) if step.isdigit() else step for step in steps)
+    return tuple(int(step) if step.isdecimal() else step for step in steps)
 
 
 @dataclass(frozen=True)

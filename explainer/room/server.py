@@ -59,6 +59,8 @@ from explainer.study.yaml12 import MAX_BYTES
 
 #: Bytes of a question: a few spreadsheets of the size that ``draft`` takes.
 MOST_ASKED = 100_000_000
+#: Fields of a form: each that is changed has the whole text read again.  Our largest has a third.
+MOST_FIELDS = 3_000
 #: Seconds a page's question for news stays open.
 PATIENCE = 20.0
 #: A number as a browser writes one: `²` is a digit, too, for Python.
@@ -224,6 +226,8 @@ class RoomPages:
 
     def post(self, path: str, asking: Asking) -> Answer:
         """What a form asks for; then the page that shows it done."""
+        if len(asking.fields) > MOST_FIELDS:
+            return Answer(b"too many fields were sent at once; nothing was saved\n", "text/plain", 413)
         head, _, rest = path.partition("/")
         if head == "begin":
             return self.begin(asking)
@@ -277,6 +281,10 @@ class RoomPages:
     def publish(self, asking: Asking) -> Answer:
         name = asking.get("study")
         try:
+            if name:
+                self.room.folder(name)
+            if asking.get("as") not in ("", "folder", "zip"):
+                raise UsageError("a site is published as a folder or as a zip; nothing was")
             self.room.target_of(asking.get("into"))
             if (open_ones := self.room.unconfirmed()) and not asking.get("unconfirmed"):
                 told = ", ".join(f"{one} ({n} open)" for one, n in open_ones.items())
@@ -291,8 +299,9 @@ class RoomPages:
             target, outcome = self.room.publish(asking.get("into"))
         except ExplainerError as fault:
             fault_said = one_line(str(fault))
-            return (self.study(name, fault=fault_said, status=422) if name
-                    else self.home(fault=fault_said, status=422))  # fmt: skip
+            if name in self.room.folders():
+                return self.study(name, fault=fault_said, status=422)
+            return self.home(fault=fault_said, status=422)
         return self._told_of(outcome, str(target / "index.html"))
 
     def _told_of(self, outcome: Outcome, where: str) -> Answer:
@@ -329,7 +338,8 @@ def _block_of(way: str, asking: Asking, made: StudyText | None) -> str:
 
 def _answer(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     questions = list(asked(source))
-    ticked = {int(k[6:]) for k, v in asking.fields.items() if k.startswith("right-") and v}
+    ticked = {int(k[6:]) for k, v in asking.fields.items()
+              if k.startswith("right-") and k[6:].isdecimal() and v}  # fmt: skip
     right = {q.line for q in questions} if asking.get("rest") else ticked
     typed = {k[5:]: v for k, v in asking.fields.items() if k.startswith("line-")}
     made = answered(source, typed, frozenset(right))

@@ -177,6 +177,31 @@ def test_a_study_that_a_link_takes_from_elsewhere_is_neither_read_nor_written(ro
     assert (outside / "secret" / "study.yaml").read_bytes() == text
 
 
+@pytest.mark.parametrize(
+    ("place", "typed", "status"),
+    [
+        ("publish", {"study": "nope", "into": "out", "unconfirmed": "yes"}, 422),
+        ("publish", {"study": "../..", "into": "out", "unconfirmed": "yes"}, 422),
+        ("publish", {"as": "tar", "into": "out", "unconfirmed": "yes"}, 422),
+        ("edit/one", {f"f-extra/{n}": "x" for n in range(4_000)}, 413),
+        ("edit/one", {"seen": "x", "f-claims/²/say": "x"}, 422),
+        ("answer/one", {"seen": "x", "right-²": "yes"}, 422),
+    ],
+)
+def test_what_no_page_of_ours_would_send_does_nothing(room, place, typed, status):
+    from tests.room.test_who_may_ask import ask, begin, fields
+
+    begin(room, "one")
+    file = room.root / "studies" / "one" / "study.yaml"
+    before = file.read_bytes()
+    if typed.get("seen"):
+        typed = {**typed, "seen": hashlib.sha256(before).hexdigest()}
+    kind = {"Content_Type": "application/x-www-form-urlencoded"}
+    answer, _ = ask(room, "POST", f"/{room.secret}/{place}", fields(**typed), **kind)
+    assert answer.status in (status, 303 if "right-²" in typed else status)
+    assert file.read_bytes() == before and not (room.root / "out").exists()
+
+
 @pytest.mark.parametrize("way", ["aside", "back"])
 def test_nothing_is_moved_through_a_link(room, tmp_path, way):
     from tests.room.test_who_may_ask import ask, begin, fields
