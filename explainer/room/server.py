@@ -227,7 +227,8 @@ class RoomPages:
     def post(self, path: str, asking: Asking) -> Answer:
         """What a form asks for; then the page that shows it done."""
         if len(asking.fields) > MOST_FIELDS:
-            return Answer(b"too many fields were sent at once; nothing was saved\n", "text/plain", 413)
+            said = b"too many fields were sent at once; nothing was saved\n"
+            return Answer(said, "text/plain", 413)
         head, _, rest = path.partition("/")
         if head == "begin":
             return self.begin(asking)
