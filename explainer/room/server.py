@@ -411,7 +411,10 @@ def _remove(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
         return source.drop(path), f"The measure {path[1]} is taken out; its column stays."
     if len(path) != 2 or path[0] not in ("claims", "figures", "questions", "advice"):
         raise CannotEdit("that cannot be taken out here")
-    return source.drop(path), "Taken out."
+    made = source.drop(path)
+    if made.text == source.text:
+        raise CannotEdit("that is not there any more; nothing was taken out")
+    return made, "Taken out."
 
 
 def _text(source: StudyText, asking: Asking) -> tuple[StudyText, str]:

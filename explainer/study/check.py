@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from explainer.errors import Problem
-from explainer.study.checks import data, names, warnings
+from explainer.study.checks import data, names, slips, warnings
 from explainer.study.checks.context import Context, Sheets
 from explainer.study.tables import Origin
 
@@ -63,12 +63,12 @@ WARNINGS: tuple[Check, ...] = (
     warnings.measures_read,
     warnings.rows_pasted_twice,
     warnings.points_misplaced,
-    data.units_mixed,
-    data.marks_for_gaps,
-    data.spelled_twice,
-    data.named_twice,
-    data.items_of_one,
-    data.tables_copied,
+    slips.units_mixed,
+    slips.marks_for_gaps,
+    slips.spelled_twice,
+    slips.named_twice,
+    slips.items_of_one,
+    slips.tables_copied,
 )
 
 

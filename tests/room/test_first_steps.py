@@ -185,6 +185,7 @@ def test_a_study_that_a_link_takes_from_elsewhere_is_neither_read_nor_written(ro
         ("publish", {"as": "tar", "into": "out", "unconfirmed": "yes"}, 422),
         ("edit/one", {f"f-extra/{n}": "x" for n in range(4_000)}, 413),
         ("edit/one", {"seen": "x", "f-claims/²/say": "x"}, 422),
+        ("remove/one", {"seen": "x", "path": "claims/70"}, 422),
         ("answer/one", {"seen": "x", "right-²": "yes"}, 422),
     ],
 )

@@ -7,7 +7,6 @@ asks for it first: ``{% if odd %}``.
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
@@ -30,10 +29,10 @@ from explainer.words.facts.items import (
     side,
     the_ones,
 )
+from explainer.words.facts.zone import uncalled
 from explainer.words.language import words
 from explainer.words.quantity.everyday import Things, beside_a_hair, everyday
 from explainer.words.quantity.numbers import (
-    MINUS,
     bare,
     fraction_of_inch,
     percent,
@@ -55,7 +54,6 @@ from explainer.words.quantity.sizes import (
     number,
     past,
     per_step,
-    reading,
     set_level,
     set_range,
     set_size,
@@ -123,29 +121,6 @@ def ahead(sized: Sized, a: str, b: str, more: ways.Word) -> str:
     high = Sized(sized.high, sized.low, sized.high, sized.unit).bare
     first, second = (f"{more.alone} for {x}" if more.noun else f"{x} {more.alone}" for x in (b, a))
     return put("{} by {} to {} by {}", first, low, second, high)
-
-
-def uncalled(
-    limit: Any, guard: float | None, unit: str, step: float | None, read: Sequence[float] = ()
-) -> dict[str, str | None]:
-    """The ends of the zone about a limit in which a gauge can call nothing.
-
-    Rounded inward, so that nothing in it could be called: to the gauge's own ``step`` where all
-    that was ``read`` stands on it, else to a hundredth of the guard.
-    """
-    if limit is None or not guard:
-        return {"zone_low": None, "zone_high": None}
-    fine = 10.0 ** (math.floor(math.log10(guard)) - 1)
-    for grain in (step or fine, fine):
-        places = max(0, -math.floor(math.log10(grain) + 1e-9))
-        low = math.ceil(round((limit - guard) / grain, 9)) * grain
-        high = math.floor(round((limit + guard) / grain, 9)) * grain
-        if high > low and all(abs(v / grain - round(v / grain)) < 1e-6 for v in read):
-            break
-    return {
-        "zone_low": bare(f"{low:,.{places}f}".replace("-", MINUS), unit),
-        "zone_high": reading(f"{high:,.{places}f}".replace("-", MINUS), unit),
-    }
 
 
 def is_difference(study: Study, name: str) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from typing import Any
 
 from explainer.claims.verdict import Judgement, RuleZone
@@ -10,6 +12,7 @@ from explainer.study.description.rule import RuleLimit
 from explainer.study.description.tests import LimitTest
 from explainer.units import canonical
 from explainer.words.quantity.numbers import (
+    MINUS,
     as_given,
     bare,
     count_words,
@@ -17,7 +20,7 @@ from explainer.words.quantity.numbers import (
     rounded,
     with_short,
 )
-from explainer.words.quantity.sizes import Sized, exact, gap_unit, set_level, set_range
+from explainer.words.quantity.sizes import Sized, exact, gap_unit, reading, set_level, set_range
 from explainer.words.quantity.systems import Told, converted, other_unit, system_of
 
 
@@ -82,3 +85,26 @@ def limits_told(judgement: Judgement) -> frozenset[Told]:
         for edge in (limit.at_least, limit.at_most)
         if edge is not None
     )
+
+
+def uncalled(
+    limit: Any, guard: float | None, unit: str, step: float | None, read: Sequence[float] = ()
+) -> dict[str, str | None]:
+    """The ends of the zone about a limit in which a gauge can call nothing.
+
+    Rounded inward, so that nothing in it could be called: to the gauge's own ``step`` where all
+    that was ``read`` stands on it, else to a hundredth of the guard.
+    """
+    if limit is None or not guard:
+        return {"zone_low": None, "zone_high": None}
+    fine = 10.0 ** (math.floor(math.log10(guard)) - 1)
+    for grain in (step or fine, fine):
+        places = max(0, -math.floor(math.log10(grain) + 1e-9))
+        low = math.ceil(round((limit - guard) / grain, 9)) * grain
+        high = math.floor(round((limit + guard) / grain, 9)) * grain
+        if high > low and all(abs(v / grain - round(v / grain)) < 1e-6 for v in read):
+            break
+    return {
+        "zone_low": bare(f"{low:,.{places}f}".replace("-", MINUS), unit),
+        "zone_high": reading(f"{high:,.{places}f}".replace("-", MINUS), unit),
+    }
