@@ -308,9 +308,10 @@ def _entry(keys: dict[str, Any], confirm: dict[str, str]) -> Iterator[str]:
 
 
 def _more() -> Iterator[str]:
-    yield from _YOURS
+    yield ""
     yield "# Also possible: rule, stated, questions, advice, edition, corrections."
     yield "# The page how/study-yaml of a published site explains every key."
+    yield from _YOURS
 
 
 #: What an author adds in their own name; none of it is ever told as a finding.

@@ -34,6 +34,7 @@ from explainer.study.load import (
     at_home,
     list_studies,
     open_workspace,
+    stays_home,
     study_id,
     workspace_above,
 )
@@ -128,7 +129,7 @@ class Room:
         found = self.folders().get(name)
         if found is None:
             raise UsageError(f"no study {name} in {self.root / 'studies'}")
-        at_home(found, self.workspace())
+        stays_home(found, self.workspace())
         return found
 
     def opened(self, name: str, seen: str | None = None) -> OpenedFile:
@@ -247,9 +248,11 @@ class Room:
     def unconfirmed(self) -> dict[str, int]:
         """The studies whose draft still asks something, with how many questions are open."""
         found = {}
-        for name in self.folders():
+        for name, folder in self.folders().items():
+            if not at_home(folder, self.root):
+                continue
             with suppress(FileFault, UnicodeDecodeError, ExplainerError):
-                text = read_file(self.folder(name), DESCRIPTION, MAX_BYTES).decode("utf-8-sig")
+                text = read_file(folder, DESCRIPTION, MAX_BYTES).decode("utf-8-sig")
                 if n := sum(1 for _ in asked(StudyText(text))) if "CONFIRM" in text else 0:
                     found[name] = n
         return found

@@ -54,7 +54,7 @@ from explainer.room.fields import (
 from explainer.room.room import Room
 from explainer.study.description.tests import kinds as test_kinds
 from explainer.study.files import FileFault, read_file
-from explainer.study.load import DESCRIPTION, study_id
+from explainer.study.load import DESCRIPTION, at_home, study_id
 from explainer.study.yaml12 import MAX_BYTES
 
 #: Bytes of a question: a few spreadsheets of the size that ``draft`` takes.
@@ -154,7 +154,8 @@ class RoomPages:
         return self.page("gone.html.j2", 404)
 
     def home(self, said: str = "", fault: str = "", status: int = 200) -> Answer:
-        studies = [(name, _title(self.room, name)) for name in self.room.folders()]
+        studies = [(name, _title(folder) if at_home(folder, self.room.root) else name)
+                   for name, folder in self.room.folders().items()]  # fmt: skip
         return self.page("home.html.j2", status, studies=studies, kinds=KINDS, said=said,
                          fault=fault, aside=self.room.aside(),
                          unconfirmed=self.room.unconfirmed())  # fmt: skip
@@ -428,14 +429,12 @@ def _sentence(model: Any) -> str:
     return samples[0][0] if samples else (model.__doc__ or "").strip()
 
 
-def _title(room: Room, name: str) -> str:
-    """What a study is called; its folder's name where it says nothing, or lies elsewhere."""
-    with suppress(FileFault, UnicodeDecodeError, ExplainerError):
-        text = read_file(room.folder(name), DESCRIPTION, MAX_BYTES).decode("utf-8-sig")
-        for line in text.splitlines():
+def _title(folder: Path) -> str:
+    with suppress(FileFault, UnicodeDecodeError):
+        for line in read_file(folder, DESCRIPTION, MAX_BYTES).decode("utf-8-sig").splitlines():
             if line.startswith("title:"):
-                return line[6:].split(" #")[0].strip().strip("\"'") or name
-    return name
+                return line[6:].split(" #")[0].strip().strip("\"'") or folder.name
+    return folder.name
 
 
 class RoomHandler(LocalHandler):

@@ -95,6 +95,11 @@ def sound_json(said: bytes) -> Any:
     return made
 
 
+def lies_within(root: Path, path: Path) -> bool:
+    """Whether a path, links followed, is ``root`` or something below it."""
+    return path.resolve().is_relative_to(root.resolve())
+
+
 def files_within(root: Path, folder: Path, pattern: str) -> list[Path]:
     """The files of that pattern in a folder below ``root``, by name; none where it is no folder.
 
@@ -102,7 +107,7 @@ def files_within(root: Path, folder: Path, pattern: str) -> list[Path]:
     """
     if not folder.is_dir():
         return []
-    if folder.resolve() != root.resolve() and root.resolve() not in folder.resolve().parents:
+    if not lies_within(root, folder):
         expected = "a folder inside it"
         raise FileFault(f"`{folder.name}`, a link out of the workspace", expected, code="path")
     return sorted(folder.glob(pattern))

@@ -21,7 +21,7 @@ from explainer.errors import (
 )
 from explainer.study.describe import UNUSED, describe
 from explainer.study.description.study import Description, Settings
-from explainer.study.files import FileFault, read_file, read_within
+from explainer.study.files import FileFault, lies_within, read_file, read_within
 from explainer.study.model import Study, Table, Workspace
 from explainer.study.unseen import one_code
 from explainer.study.yaml12 import MAX_BYTES, Document, read
@@ -185,11 +185,14 @@ def to_confirm(text: str) -> list[tuple[int, int, str]]:
     ]  # fmt: skip
 
 
-def at_home(folder: Path, workspace: Workspace) -> None:
+def at_home(folder: Path, root: Path) -> bool:
+    """Whether a study's folder lies in the workspace at ``root``, and is no link out of it."""
+    return folder.parent != root / "studies" or lies_within(root, folder)
+
+
+def stays_home(folder: Path, workspace: Workspace) -> None:
     """Raises DescriptionError for a workspace's study that a link takes from somewhere else."""
-    if folder.parent != workspace.root / "studies":
-        return
-    if workspace.root.resolve() not in folder.resolve().parents:
+    if not at_home(folder, workspace.root):
         raise DescriptionError(Problem(
             DESCRIPTION, found="a study folder that is a link out of the workspace",
             expected="a folder in it", happens=UNUSED,
@@ -203,7 +206,7 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     all problems that could be found, by place.  People are called by initials or numbers in it,
     unless the study shows their names on purpose.
     """
-    at_home(folder, workspace)
+    stays_home(folder, workspace)
     description, document, data = read_description(folder)
     # pandas is needed from here on only: a faulty description is reported without it.
     from explainer.study.check import check, without_echoes

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 
 import pytest
 
@@ -50,7 +51,8 @@ def test_every_cell_and_column_name_of_a_download_is_inert(stranger, watched):
     for n, start in enumerate(starts):
         for games in (0, 60):
             reading = 70 - games / 4 + n % 5
-            writer.writerow([f"{start} B{n}", "=Plover", games, reading, start, start])
+            name = re.sub(r"[\r\n\v\f\x85\u2028\u2029]+\s*", " ", start)  # a name is on one line
+            writer.writerow([f"{name} B{n}", "=Plover", games, reading, start, start])
     stranger.raw("readings.csv", out.getvalue())
     files = quick(stranger.folder, open_workspace(stranger.root)).files
     seen = 0

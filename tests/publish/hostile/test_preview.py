@@ -137,7 +137,7 @@ def test_whatever_is_asked_is_answered_with_a_status(tmp_path, capfd, serve):
                 assert name == "a header without end"
                 continue
             assert answer.startswith(b"HTTP/1.1 "), (name, answer)
-            assert answer.split()[1] in b"200 301 400 403 404 431 501".split(), (name, answer)
+            assert answer.split()[1] in b"200 301 400 403 404 431 501 505".split(), (name, answer)
     assert capfd.readouterr().err == ""
 
 
