@@ -214,8 +214,6 @@ def judge(case: Case) -> Verdict:
     pairs, held = held_alike(case.study, test.given, (y[0], x[0]), pairs, test.at)
     link = ItemLink(pairs, evidence.groups_of(case.study, (y[0], x[0]), pairs.items.tolist()), held)
     detail = {**story(case, x, y, pairs), **grouping(link.groups), "given": test.given or ()}
-    if pairs.shared is not None:
-        detail["shared_checkpoints"] = pairs.shared
     result = link.result
     if isinstance(result, Undefined):
         return _nothing(case, link, result, y[0].name, detail)
@@ -404,6 +402,8 @@ def cannot_pair(
 def story(case: Case, x: Side, y: Side, pairs: evidence.Pairs) -> Story:
     """Both levels, always: what sentences need to say whether they agree."""
     detail: Story = {"x": x[1], "y": y[1], "alone": list(pairs.alone)}
+    if pairs.shared is not None:
+        detail["shared_checkpoints"] = pairs.shared
     if not evidence.several_each(x, y):
         return detail
     many = evidence.pairs_of_checkpoints(x, y)

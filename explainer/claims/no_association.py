@@ -51,8 +51,6 @@ def judge(case: Case) -> Verdict:
     if not inside:
         groups = evidence.groups_of(case.study, (y[0], x[0]), pairs.items.tolist())
     detail = {**story(case, x, y, pairs), **grouping(groups), "margin": test.margin}
-    if pairs.shared is not None:
-        detail["shared_checkpoints"] = pairs.shared
     both = levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints) if inside else None
     if isinstance(both, levels.Within):
         result: Estimate | Undefined = over_items(both.slope, both.r_per_slope)

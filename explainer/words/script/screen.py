@@ -74,11 +74,6 @@ def _over_use(result: FigureResult, study: Study) -> Facts:
     return {"averaged": len(items) > 1 and bool(result.data.means)}
 
 
-def _scatter(result: FigureResult, study: Study) -> Facts:
-    data = result.data
-    return {"fitted": data.between is not None, "inner": data.joined and data.within is not None}
-
-
 def _shot_series(result: FigureResult, study: Study) -> Facts:
     return {"many": sum(bool(one.shots) for one in result.data.series) > PANELS}
 
@@ -101,7 +96,6 @@ def _rates(result: FigureResult, study: Study) -> Facts:
 #: Kind of figure -> what is drawn of it.
 DRAWN: Mapping[str, Callable[[FigureResult, Study], Facts]] = {
     "over-use": _over_use,
-    "scatter": _scatter,
     "shot-series": _shot_series,
     "ball-paths": _ball_paths,
     "rates": _rates,
