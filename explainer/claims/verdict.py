@@ -54,6 +54,9 @@ class SecondLooks:
     in how they changed up to their last (``change``), and the p of it."""
     left_by: str = ""
     left_p: float | None = None
+    """None where those who stayed are all alike: a gap without a spread has no p."""
+    left_early: int = 0
+    """How many of those in ``left`` have a first reading and none at the end."""
     left_turns: bool = False
     """The verdict is another one for those who stayed, or for all that can be used."""
     stayed_estimate: float | None = None

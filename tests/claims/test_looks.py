@@ -131,6 +131,17 @@ def test_dropouts_that_read_otherwise_from_the_start(judged: Judge, one: One) ->
     assert "seem to have begun elsewhere (p < 0.001)" in told(j)
 
 
+def test_one_that_left_from_among_items_all_alike_has_no_p(judged: Judge, one: One) -> None:
+    """Without a spread there is no test: "p < 0.001" of one against eight identical is none."""
+    rng = np.random.default_rng(4)
+    stay = {f"S{i}": (10.0, 12.0, 14 + rng.normal(0, 0.4)) for i in range(8)}
+    j = judged(one(UP), readings(stay | {"L0": (6.0, 8.0, None)}), head=head())
+    design = only(j).detail.design
+    assert (design.left_tied, design.left_p, design.left_early) == (True, None, 1)
+    said = told(j)
+    assert "The one without a reading at the end seems to have begun elsewhere, so" in said
+
+
 def test_of_those_that_left_only_those_read_at_the_start_are_counted(
     judged: Judge, one: One
 ) -> None:

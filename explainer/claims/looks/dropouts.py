@@ -62,7 +62,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         code = rules.demoted(code)
     known = {
         "left": seen.absent, "stayed": stayed.n_items, "left_tied": tied, "left_turns": turns,
-        "left_by": by if tied else "", "left_p": p if tied else None,
+        "left_by": by if tied else "", "left_p": p if tied and p > 0 else None,
+        "left_early": len(seen.leavers),
         "stayed_estimate": stayed.estimate, "stayed_low": stayed.low, "stayed_high": stayed.high,
         "whole_n": whole.n_items, "whole_estimate": whole.estimate, "whole_low": whole.low,
         "whole_high": whole.high,
