@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from sentences.test_no_false_sentence import judged
 
 from explainer.words.quantity.sizes import Sized
+from explainer.words.say import say
 
 from .test_say_claims import words_of
 
@@ -30,3 +32,12 @@ def test_a_claim_of_no_change_asks_for_what_shows_none(made) -> None:
     said = words_of(made, "no-change", "cannot-tell", (), "viewer").settle
     assert "tell" not in said or "show that a shift is under" in said
     assert "usually" not in said
+
+
+def test_a_method_tells_of_a_number_only_where_there_is_one(tmp_path) -> None:
+    """Of three bowlers no share of the change can be worked out; a gap between two sides can."""
+    _, judgement = judged(26000055, tmp_path)
+    said = say(judgement, "viewer").claims
+    early, faster = (said[id].method for id in ("early", "faster"))
+    assert judgement.verdict("early").estimate is None and "number" not in early
+    assert judgement.verdict("faster").estimate is not None and "The number alone" in faster

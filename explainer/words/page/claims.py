@@ -435,7 +435,7 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
             if part.detail.one_item:
                 names = [f"method.one.{kind}", "method.one"]
             elif part.detail.undefined and not here["has_range"]:
-                names = ["method.no-range"]
+                names = ["method.no-number" if part.estimate is None else "method.no-range"]
             else:
                 names = [f"method.{kind}"]
             parts.append(teller.tell(names, here, about=part.claim.id))

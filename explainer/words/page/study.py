@@ -199,7 +199,7 @@ def short(
     key = to_tell(judgement, facts)
     others = [v for v in judgement.verdicts if v not in key]
     rest = [brief(teller, v, facts[v.claim.id], "short") for v in others]
-    about = {**known, "about": counted(judgement.study, known, key)["balls"]}
+    about = {**known, "about": counted(judgement.study, known, judgement.verdicts)["balls"]}
     closing = teller.tell(["short.closing"], about, about="short")
     room = _rate(judgement) / 2
     findings = _tersely(teller, key, facts, room - said_words(opening) - said_words(closing))
