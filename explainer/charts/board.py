@@ -4,9 +4,8 @@ A row a claim: its name, its verdict's mark, then a bar for the likely range on 
 scale.  Every row's scale is turned so that the hatched right side, hatched as on a strip, is where
 that claim needs its range to lie.  A bar wholly there is what backs a claim; one across the edge
 covers both answers; one wholly outside points the other way.  A hollow bar is held back by
-something else, too; readings against a limit are dots at both ends of a dashed
-line.  What was not tested has no bar; what was, and has none to draw, says so,
-and so does what is too small.
+something else, too; readings against a limit are marks, one for each.  What was not tested has no
+bar; what was, and has none to draw, says so, and so does what is too small.
 """
 
 from __future__ import annotations
@@ -38,6 +37,8 @@ LEFT, RIGHT = NAME + 24.0, WIDTH - 4.0
 EDGE = LEFT + 0.38 * (RIGHT - LEFT)
 """Where the hatched side, which the claims need, begins."""
 SIZE = 12.6
+#: Where the scale of a unit ends.
+ENDS_OF: dict[str, tuple[float, ...]] = {"r": (-1.0, 1.0), "share": (0.0, 1.0)}
 HELD: tuple[Code, ...] = ("leans", "cannot-tell")
 HOLLOW = "hollow bar: there is a catch, named at its claim"
 BARE = "no range to draw"
@@ -56,8 +57,8 @@ class BoardRow:
     name: str = ""
     held: bool = False
     """Whether something beside the range holds the verdict back, as its strip says."""
-    readings: bool = False
-    """The ends are readings against a limit and no likely range."""
+    readings: tuple[float, ...] = ()
+    """How far each reading against a limit reaches, to 0.01, where it is those and no range."""
     small: bool = False
     """Whether the data are against it because what they show is too small, whatever its side."""
     bare: str = ""
@@ -128,7 +129,7 @@ def _name(row: BoardRow) -> list[tuple[float, str]]:
 
 
 def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:
-    """The range of one row: a bar, a hollow bar, or readings at both ends of a dashed line.
+    """The range of one row: a bar, a hollow bar, or each reading against a limit.
 
     A number without a range has no dot: alone it looks surer than any bar.  A range that is turned
     down for its size reaches where the claim needs it, and would look half backed.
@@ -138,8 +139,8 @@ def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:
     if row.low is not None and row.high is not None and row.low < row.high:
         left, right = sorted((_x(row.low), _x(row.high)))
         if row.readings:
-            plate.lines([[(left, y), (right, y)]], "ink", style.LINE, (2, 2))
-            plate.dots([(left, y), (right, y)], "circle", 3.0, "paper", "ink", 1.2, step=0)
+            at = [(_x(reach), y) for reach in row.readings]
+            plate.dots(at, "diamond", 2.6, "ink", "ink", 0.4, step=0)
         elif row.held:
             box = [(left, y - 3), (right, y - 3), (right, y + 3), (left, y + 3)]
             plate.area(box, "paper")
@@ -173,7 +174,8 @@ def _row(number: int, verdict: Verdict, words: ClaimWords) -> BoardRow:
     strip = _telling(verdict)
     if strip is None or verdict.code == "not-tested":
         return row
-    low, high = strip.measured or (strip.low, strip.high)
+    read = strip.measured or ()
+    low, high = (read[0], read[-1]) if read else (strip.low, strip.high)
     if low == high and strip.value is not None:
         row = replace(row, bare=_bare(strip, verdict))
     if low is None or high is None or not _has_edge(strip):
@@ -188,7 +190,8 @@ def _row(number: int, verdict: Verdict, words: ClaimWords) -> BoardRow:
     return replace(
         row, low=min(reached) / scale, high=max(reached) / scale, value=value,
         held=verdict.code in HELD and (min(reached) >= 0 or bool(words.held)),
-        readings=strip.measured is not None,
+        # What would lie on one spot is one mark.
+        readings=tuple(sorted({round(_reach(strip, at) / scale, 2) for at in read})),
         small=bool(words.short) and max(reached) > 0,
     )  # fmt: skip
 
@@ -213,12 +216,25 @@ def _has_edge(strip: Strip) -> bool:
     return strip.beyond is not None or strip.claim_zone not in (None, (None, None))
 
 
+def _edges(strip: Strip) -> tuple[float | None, float | None]:
+    """The ends of what the claim needs, without those where the scale itself ends.
+
+    Nothing lies past those: a link of 0.95 is no closer to failing for being close to 1.
+    """
+    low, high = strip.claim_zone or (None, None)
+    ends = ENDS_OF.get(strip.unit, ())
+    size = low == 0 and high is not None and (strip.low is None or strip.low >= 0)
+    return (
+        None if low in ends or (size and strip.unit not in ENDS_OF) else low,
+        None if high in ends else high,
+    )
+
+
 def _corners(strip: Strip, low: float, high: float) -> list[float]:
     """The ends of the range and, where it holds them, the points where the reach turns."""
+    a, b = _edges(strip)
     turns = [0.0] if strip.claim_zone in (None, (None, None)) else []
-    if strip.claim_zone is not None:
-        a, b = strip.claim_zone
-        turns += [(a + b) / 2] if a is not None and b is not None else []
+    turns += [(a + b) / 2] if a is not None and b is not None else []
     return [low, high, *(t for t in turns if low < t < high)]
 
 
@@ -226,8 +242,7 @@ def _reach(strip: Strip, at: float) -> float:
     """How far ``at`` lies inside what the claim needs; below 0 outside."""
     if strip.claim_zone in (None, (None, None)):
         return abs(at) - (strip.beyond or 0.0)
-    assert strip.claim_zone is not None
-    low, high = strip.claim_zone
+    low, high = _edges(strip)
     inside = [] if low is None else [at - low]
     inside += [] if high is None else [high - at]
-    return min(inside)
+    return min(inside, default=1.0)

@@ -17,7 +17,7 @@ from explainer.claims.verdict import Strip
 from explainer.units import ODDS_RATIO
 from explainer.words.facts.relations import in_steps, lies
 from explainer.words.quantity.numbers import MINUS, rounded, unit_words
-from explainer.words.quantity.sizes import Sized
+from explainer.words.quantity.sizes import Sized, bare_beside
 from explainer.words.said import ClaimWords
 
 WIDTH, HEIGHT = 300.0, 106.0
@@ -248,13 +248,14 @@ def _over(plate: DisplayList, text: str, middle: float, y: float, role: str) -> 
 def _estimate(plate: DisplayList, strip: Strip, scale: _Scale, held: bool) -> None:
     """The range as a bar with ends, the estimate as a dot; or a word that there is none.
 
-    The bar is hollow where something beside the range holds the verdict back.
+    The bar is hollow where something beside the range holds the verdict back.  Readings held
+    against a limit are a mark each and no bar: what lies between them was not read.
     """
     middle = MIDDLE
     if strip.measured is not None:
-        a, b = scale(strip.measured[0]), scale(strip.measured[1])
-        plate.line([(a, middle), (b, middle)], "ink", style.LINE)
-        plate.dots([(a, middle), (b, middle)], "diamond", 3.0, "ink", "paper", 0.8)
+        # One mark for all that would lie on the same spot.
+        places = sorted({round(scale(reading)) for reading in strip.measured})
+        plate.dots([(x, middle) for x in places], "diamond", 3.0, "ink", "ink", 0.4)
     if strip.low is not None and strip.high is not None:
         a, b = scale(strip.low), scale(strip.high)
         plate.line([(a, middle), (b, middle)], "paper", 5.5)
@@ -297,6 +298,9 @@ def _numbers(
     known: list[tuple[float | None, Face]] = [
         (strip.value, "sans-bold"), (strip.null, "sans"), (strip.low, "sans"), (strip.high, "sans"),
     ]  # fmt: skip
+    readings = strip.measured or ()
+    if readings:
+        known += [(readings[0], "sans"), (readings[-1], "sans")]
     for value, face in known:
         if value is None or not math.isfinite(value):
             continue
@@ -314,6 +318,9 @@ def _mark(value: float, strip: Strip) -> str:
     times = 100 if strip.unit in HUNDREDTHS else 1
     if value == strip.null:
         return axis.short(times * value)
+    if strip.measured:  # a reading, told as the sentence beside tells it
+        other = strip.measured[-1] if value == strip.measured[0] else strip.measured[0]
+        return bare_beside(times * value, times * other, "")
     sized = Sized(value, strip.low, strip.high, strip.unit)
     if strip.unit == "r":
         return sized.figures

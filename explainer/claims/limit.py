@@ -103,7 +103,7 @@ def judge(case: Case) -> Verdict:
             None, None, None, _needed(test),
             near, None, measure.unit, measure.less_is or "",
             measure.more_is or "",
-            measured=(float(seen.values.min()), float(seen.values.max())), small_too=too,
+            measured=tuple(sorted(float(v) for v in seen.values)), small_too=too,
         ),
     )  # fmt: skip
 

@@ -294,8 +294,8 @@ class Strip:
     unit: str
     less_is: str = ""
     more_is: str = ""
-    measured: tuple[float, float] | None = None
-    """For `limit`: lowest and highest reading."""
+    measured: tuple[float, ...] | None = None
+    """For `limit`: what each item reads, lowest first."""
     small_too: tuple[float, float] | None = None
     """For `limit` with two sides: the zone about the upper one; ``small_zone`` is about the lower.
     """

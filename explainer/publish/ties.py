@@ -40,8 +40,8 @@ class Held:
     """Its range and estimate on the board: how far beyond the edge of what it needs, -1 to 1."""
     hollow: bool = False
     """Whether something holds it back that the range alone does not show."""
-    readings: bool = False
-    """Whether the ends are readings against a limit and no likely range."""
+    readings: tuple[float, ...] = ()
+    """How far each reading against a limit reaches, where it is those and no likely range."""
     small: bool = False
     """Whether the data are against it because what they show is too small."""
     bare: str = ""
@@ -211,10 +211,13 @@ def read_ties(said: Mapping[str, Any] | None) -> Ties:
 def _read_held(said: Mapping[str, Any]) -> Held:
     """A claim as the site's list keeps it; what it draws lies where the board can draw it."""
     given = said.get("reach")
+    readings = tuple(float(at) for at in said.get("readings", ()))
+    said = {**said, "readings": readings}
     if given is None:
         return typed(Held(**said))
     low, high, value = (None if at is None else float(at) for at in given)
-    if low is None or high is None or not all(-1 <= at <= 1 for at in (low, high, value or 0.0)):
+    drawn = (low, high, value or 0.0, *readings)
+    if low is None or high is None or not all(-1 <= at <= 1 for at in drawn if at is not None):
         raise TypeError("reach")
     return typed(Held(**{**said, "reach": (low, high, value)}))
 

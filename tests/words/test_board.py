@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from explainer.charts.board import HOLLOW, LEFT, RIGHT, SMALL, board_plate, board_rows
-from explainer.charts.display_list import Stroke
+from explainer.charts.display_list import Dots, Stroke
 from explainer.charts.strip import HOLLOW as HOLLOW_BAR, strip_plate
 from explainer.claims.verdict import Strip
 from explainer.words.phrases.book import teller_for
@@ -203,3 +203,32 @@ def test_what_is_turned_down_for_its_size_has_no_bar_where_the_claim_needs_one(m
     drawn = {name: [t.text for t in board_plate((row,)).texts] for name, row in rows.items()}
     assert SMALL in drawn["small"] and SMALL not in drawn["other"]
     assert len(board_plate((rows["small"],)).marks) < len(board_plate((rows["other"],)).marks)
+
+
+def test_a_strong_link_lies_far_inside_what_it_needs(made):
+    """The scale ends at 1: 0.94 is no close call, and a gap near 0 none."""
+    judgement, words = _said(made, ("association", "backed", {}), ("change", "backed", {}))
+    strong = Strip(0.94, 0.64, 0.99, (0.0, 1.0), None, 0.0, "r")
+    small = Strip(0.1, 0.02, 0.6, (0.0, 1.0), None, 0.0, "Shore D")
+    link, gap = judgement.verdicts
+    rows = board_rows((replace(link, strip=strong), replace(gap, strip=small)), words.claims)
+    drawn = [(row.low, row.value, row.high) for row in rows]
+    assert drawn[0] == pytest.approx((0.64 / 0.99, 0.94 / 0.99, 1))
+    # What lies between the farthest reading and the edge, as a share of the largest such room.
+    assert drawn[1] == pytest.approx((0.4 / 0.98, 0.9 / 0.98, 1))
+
+
+def test_readings_against_a_limit_are_marked_one_by_one(made):
+    """Ends alone, with a line between them, look as if nearly all of it passed."""
+    judgement, words = _said(made, ("limit", "against", {}))
+    strip = Strip(None, None, None, (74.0, None), (72.8, 75.2), None, "Shore D",
+                  measured=(70.5, 73.4, 73.6, 80.0, 82.1))  # fmt: skip
+    (verdict,) = judgement.verdicts
+    rows = board_rows((replace(verdict, strip=strip),), words.claims)
+    board = board_plate(rows)
+    assert rows[0].readings == pytest.approx([(v - 74) / 8.1 for v in strip.measured], abs=0.006)
+    drawn = strip_plate(strip)
+    for plate in (board, drawn):
+        marks = [m for m in plate.marks if isinstance(m, Dots) and m.shape == "diamond"]
+        assert [len(m.at) for m in marks] == [5]
+    assert {"70.5", "82.1"} <= set(_texts(drawn))

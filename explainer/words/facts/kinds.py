@@ -143,9 +143,15 @@ def _tight(v: Verdict, d: DifferenceDetail) -> str:
     return Sized(v.estimate, d.tight_low, d.tight_high, unit_of_gap(v)).span
 
 
+def _went(change: Sized) -> str:
+    """A group's own change: ``rose by 18 pins``."""
+    way = "rose" if change.sign > 0 else "fell" if change.sign < 0 else "changed"
+    return put("{} by {}", way, change.size)
+
+
 @tells(
     "a apart apart_bare at_least away b change_a change_b claimed claimed_other directed fits "
-    "margin maybe_small moved_to mover n_a n_b over paired stayer term toward"
+    "margin maybe_small moved_to mover n_a n_b over paired stayer term toward went_a went_b"
 )
 def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """difference-in-change."""
@@ -156,7 +162,7 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
     a, b = both_sides(test, v, study, table)
     words = measure_facts(study, test.measure, sign, "toward", "away")
     low, high = (words["away"], words["toward"])[::sign]
-    ends = [Sized(change, v.low, v.high, unit).signed for change in (d.change_a, d.change_b)]
+    ends = [Sized(change, v.low, v.high, unit) for change in (d.change_a, d.change_b)]
     # The gap is a less b.  Where a itself did not go that way, b went further the other way.
     ours = (d.change_a or 0) * sign > 0
     return {
@@ -164,7 +170,8 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
         "a": a, "b": b, "directed": test.direction != "any", "paired": d.paired,
         "mover": a if ours else b, "stayer": b if ours else a,
         "moved_to": words["toward" if ours else "away"],
-        "over": span_words(table, test.from_, test.to), "change_a": ends[0], "change_b": ends[1],
+        "over": span_words(table, test.from_, test.to), "change_a": ends[0].signed,
+        "change_b": ends[1].signed, "went_a": _went(ends[0]), "went_b": _went(ends[1]),
         "n_a": d.n_a, "n_b": d.n_b, "fits": fits_margin(sized, d.margin),
         "maybe_small": maybe_small(sized, study, test.measure),
         "margin": set_size(d.margin, unit),

@@ -455,7 +455,7 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
     sized = Sized(strip.value, strip.low, strip.high, strip.unit)
     ends: tuple[End, End] = (strip.low, strip.high)
     if kind_of(verdict).calls and strip.measured is not None:
-        ends = strip.measured
+        ends = (strip.measured[0], strip.measured[-1])
         said = [("strip.readings", {"ends": _levels(ends, strip.unit)})]
     elif strip.value is None:
         said = [("strip.none", {})]

@@ -424,6 +424,7 @@ def strip_in(strip: Strip, study: Study) -> Strip:
         strip, unit=unit, value=scaled(strip.value), low=scaled(strip.low),
         high=scaled(strip.high), null=scaled(strip.null), small_zone=both(strip.small_zone),
         claim_zone=None if zone is None else (scaled(zone[0]), scaled(zone[1])),
-        measured=both(strip.measured), small_too=both(strip.small_too),
+        small_too=both(strip.small_too),
+        measured=None if strip.measured is None else tuple(v * times for v in strip.measured),
         outcomes=tuple(v * times for v in strip.outcomes),
     )  # fmt: skip
