@@ -248,6 +248,8 @@ def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     low, high = d.slope_within_low, d.slope_within_high
     slope = Sized(within, low, high, unit)
     scaled, step = per_step(slope)
+    if study.measure(x).unit == "percent":  # points of what, nobody could tell
+        step = put("{} of {}", step, study.term(x))
     return {
         **_two_measures(study, x, y, sign, claimed_side(v)),
         **_as_it_went(study, test.x, y, sign, claimed_side(v)),
