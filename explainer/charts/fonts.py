@@ -96,12 +96,6 @@ def _rules(
 
 
 @cache
-def licence_text() -> str:
-    """The SIL Open Font License of the faces, to be carried wherever they go."""
-    return (FACES / "LICENSE.txt").read_text(encoding="utf-8")
-
-
-@cache
 def _widths() -> dict[str, dict[str, int]]:
     widths: dict[str, dict[str, int]] = json.loads((FACES / "widths.json").read_text("ascii"))
     return widths

@@ -25,7 +25,6 @@ from explainer.charts.style import CORNERS, PALETTE, Face, Role, Shape, colour
 FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 PLAIN_PAPER = "#ffffff"
 FAMILY = fonts.STACK["Fieldguide Sans"]
-MM = 25.4 / 72
 #: What holds for every mark of a drawing unless it says otherwise.
 SHARED = ' fill="none" stroke-linejoin="round"'
 
@@ -38,14 +37,12 @@ def render(
     ground: bool = True,
     white: bool = False,
     upto: int | None = None,
-    on_paper: bool = False,
     named_by: str = "",
 ) -> str:
     """The plate as one <svg> element.
 
     ``uid`` begins its ids.  ``ground`` lays warm paper beneath; ``white`` is for a sheet that
     is printed on white, and has none.  ``upto`` leaves out later steps of the build-up.
-    ``on_paper`` gives it its own size in millimeters (a point is a point), not its holder's.
     ``named_by`` is the uid of a drawing of the same page that says the same.
     """
     paper = PLAIN_PAPER if white else colour("paper")
@@ -53,11 +50,8 @@ def render(
     pen = _Pen(paper)
     description = " ".join([description, *plate.left_out])
     size = f"{short(plate.width)} {short(plate.height)}"
-    own = (
-        f' width="{plate.width * MM:.3f}mm" height="{plate.height * MM:.3f}mm"' if on_paper else ""
-    )
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" id="{uid}" viewBox="0 0 {size}"{own} role="img"'
+        f'<svg xmlns="http://www.w3.org/2000/svg" id="{uid}" viewBox="0 0 {size}" role="img"'
         f' aria-labelledby="{named_by or uid}-t {named_by or uid}-d"{SHARED}'
         f' font-family="{FAMILY}">',
     ]

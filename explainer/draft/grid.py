@@ -15,7 +15,7 @@ from explainer.draft.columns import Sum, is_summary, misprinted, sums_up
 from explainer.draft.guess import Guess
 from explainer.draft.headers import ITEM_WORDS, REMARKS
 from explainer.draft.numbers import Writing, is_no_reading, writing_of
-from explainer.draft.sheets import MARKS, RawSheet, Row, parted
+from explainer.draft.sheets import MARKS, RawSheet, Row
 from explainer.errors import UsageError
 
 MOST_CELLS = 3_000_000
@@ -40,12 +40,6 @@ class CellGrid:
     sheet: str = ""
     notes: tuple[str, ...] = ()
     """What stands above, between and below its rows and is in no cell of it."""
-
-
-def grid_of(text: str, file: str) -> CellGrid:
-    """The first table in ``text``.  Raises UsageError where there is none."""
-    mark, rows = parted(text, file)
-    return grids_of(text_sheet(mark, rows, file), file, mark == ";")[0][0]
 
 
 def text_sheet(mark: str, rows: list[Row], file: str) -> RawSheet:

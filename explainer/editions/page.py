@@ -7,7 +7,6 @@ even if a study tried to make it.
 
 from __future__ import annotations
 
-import hashlib
 import json
 import re
 from base64 import b64encode
@@ -309,10 +308,6 @@ def _bare(css: str) -> str:
 def paper_colours() -> str:
     """The light palette as CSS variables: what ``theme_css`` says, without what only screens do."""
     return ":root{" + "".join(f"--{role}:{light};" for role, (light, _) in PALETTE.items()) + "}"
-
-
-def _digest(text: str) -> str:
-    return "sha256-" + b64encode(hashlib.sha256(text.encode()).digest()).decode("ascii")
 
 
 def _arithmetic(article: Article) -> NumberTable:

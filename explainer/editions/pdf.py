@@ -109,11 +109,6 @@ def _opened() -> Any:
     return found
 
 
-def to_pdf(html: str) -> bytes:
-    """HTML that carries everything it needs, as PDF/UA-1."""
-    return lay_out(html).pdf()
-
-
 @dataclass(frozen=True)
 class LaidOut:
     """HTML set on paper: how many pages it takes, and its PDF when that is wanted."""
@@ -123,9 +118,10 @@ class LaidOut:
 
 
 def lay_out(html: str) -> LaidOut:
-    """Sets HTML on paper.  ``pdf`` raises BrokenPageError if anything tried to load something.
+    """Sets HTML that carries all it needs on paper, as PDF/UA-1.
 
-    Raises OutputError where Pango is lacking.
+    ``pdf`` raises BrokenPageError if anything tried to load something.  Raises OutputError where
+    Pango is lacking.
     """
     fetcher = _fetcher()()
     options = {"pdf_variant": "pdf/ua-1"}

@@ -201,11 +201,6 @@ class BuildCache:
         whose = f"{FORMAT}\0{self._pair}\0{name}\0".encode()
         return hashlib.sha256(whose + said).hexdigest().encode()
 
-    def forget(self, name: str) -> None:
-        """Drops an entry."""
-        with suppress(OSError):
-            (self.folder / f"{name}.json").unlink(missing_ok=True)
-
 
 def intact(
     target: Path,

@@ -18,7 +18,6 @@ from explainer.charts.chain import draw_chain
 from explainer.charts.kinds import KINDS
 from explainer.charts.labels import overlaps
 from explainer.charts.strip import draw_strip, strip_plate
-from explainer.charts.true_size import draw_true_size
 
 SHEETS = {"wide": style.WIDE, "tall": style.TALL, "still": style.STILL}
 
@@ -44,9 +43,6 @@ def main(sheet: str = "wide", kind: str = "") -> Path:
         parts.append(f"<h2>strip: {escape(case)} <small>{len(drawing)} bytes</small></h2>"
                      f'<figure class="small">{drawing}</figure>'
                      + "".join(f"<p class=fault>{escape(f)}</p>" for f in faults))  # fmt: skip
-    for number, things in enumerate(samples.THINGS):
-        drawing = draw_true_size(things, f"true-{number}", "True size", "")
-        parts.append(f"<h2>true size</h2><figure class='true'>{drawing}</figure>")
     chain = draw_chain(samples.CHAIN, "chain", samples.CHAIN_WORDS, "Five reasons.")
     parts.append(
         f'<h2>chain <small>{len(chain)} bytes</small></h2><figure class="small">{chain}</figure>'
@@ -60,7 +56,6 @@ def main(sheet: str = "wide", kind: str = "") -> Path:
         f":root{{--w:{ {'wide': 660, 'tall': 340, 'still': 660}[sheet] }px}}"
         "figure{margin:0}.small{max-width:420px}"
         "svg{width:100%;height:auto;display:block}"
-        "figure.true svg{width:auto}"
         "h2{font-size:14px;margin:8px 0 2px}"
         ".fault{color:red;margin:0}section{min-width:0}</style><main>"
         + "".join(f"<section>{part}</section>" for part in parts) + "</main></html>"

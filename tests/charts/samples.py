@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from explainer.charts.true_size import TrueSize
 from explainer.claims.figure_data import (
     BallPathsData,
     FitLine,
@@ -541,12 +540,6 @@ LIMIT = {
     "identical": (limit(flat=True), figure_words(**LIMITS)),
     "no guard": (limit(guard=0.0), figure_words(**LIMITS)),
 }
-
-THINGS = (
-    (TrueSize("one board, 1.06 inch", 27.03), TrueSize("a dime", 17.91, "round")),
-    (TrueSize("what the ball touches, 0.9 inch", 22.9), TrueSize("the end of a thumb", 20.0)),
-    (TrueSize("a 70-microinch scratch", 0.0018), TrueSize("a fine hair", 0.017, "round")),
-)
 
 CASES = {
     "over-use": OVER_USE,

@@ -26,7 +26,6 @@ from explainer.charts.kinds import KINDS
 from explainer.charts.overlays import SCREEN
 from explainer.charts.strip import outcomes_plate, strip_plate
 from explainer.charts.style import STILL, TALL, WIDE, Canvas
-from explainer.charts.true_size import true_size_plate
 from explainer.charts.verdict_marks import set_mark
 
 KEPT = Path(__file__).parent / "kept"
@@ -96,14 +95,12 @@ def strips() -> Iterator[str]:
 
 
 def others() -> Iterator[str]:
-    """Cards, the chain, marks, things at their true size, what lies over a video."""
+    """Cards, the chain, marks, what lies over a video."""
     for name, card in CARDS.items():
         yield from lines(f"card {name}", draw_card(card))
         yield from lines(f"card {name}, tall", draw_card(card, TALL))
     yield from lines("chain", chain_plate(samples.CHAIN, samples.CHAIN_WORDS,
                                           {"fair": "The rule’s makers say so."}))  # fmt: skip
-    for number, things in enumerate(samples.THINGS):
-        yield from lines(f"things {number}", true_size_plate(things))
     for code in CODES:
         plate = DisplayList(40, 40)
         set_mark(plate, code, 20, 18, 24)  # type: ignore[arg-type]

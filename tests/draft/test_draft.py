@@ -11,11 +11,11 @@ import pytest
 
 from explainer.draft.draft import KINDS, GivenFile, draft_from, skeleton
 from explainer.draft.folder import new_folder, write_folder
-from explainer.draft.grid import grid_of
+from explainer.draft.grid import CellGrid, grids_of, text_sheet
 from explainer.draft.headers import parse, step
 from explainer.draft.numbers import Writing, writing_of
 from explainer.draft.parts import parts_of
-from explainer.draft.sheets import decode
+from explainer.draft.sheets import decode, parted
 from explainer.draft.tidy import tidy
 from explainer.errors import UsageError
 from explainer.study.describe import describe
@@ -36,6 +36,12 @@ def drafted(tmp_path: Path, *files: Path):
     folder = new_folder("first-look", tmp_path)
     write_folder(folder, draft.files)
     return draft, load_study(folder, open_workspace(tmp_path))
+
+
+def grid_of(text: str, file: str) -> CellGrid:
+    """The first table in ``text``."""
+    mark, rows = parted(text, file)
+    return grids_of(text_sheet(mark, rows, file), file, mark == ";")[0][0]
 
 
 def rows(text: str) -> list[list[str]]:

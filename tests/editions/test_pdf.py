@@ -12,7 +12,7 @@ import pikepdf
 import pytest
 
 from explainer.editions.page import render
-from explainer.editions.pdf import to_pdf
+from explainer.editions.pdf import lay_out
 from explainer.editions.press import render_pdf
 from explainer.errors import BrokenPageError
 
@@ -113,7 +113,7 @@ def test_the_same_article_gives_the_same_bytes(pdf, article, glossary, shipped):
 @pytest.mark.filterwarnings("ignore")
 def test_nothing_is_fetched(body):
     with pytest.raises(BrokenPageError, match="a page fetches nothing"):
-        to_pdf(f"<!doctype html><html lang=en><title>t</title><body><h1>t</h1>{body}")
+        lay_out(f"<!doctype html><html lang=en><title>t</title><body><h1>t</h1>{body}").pdf()
 
 
 def _heads(article, glossary, shipped) -> list[str]:

@@ -335,7 +335,6 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         if one and one["r_without"] is not None else None,
         "x_from": bare(rounded(edge.get("x_from")), mx.unit),
         "x_to": level(edge.get("x_to"), mx.unit),
-        "use_many": plural_of(use_word(table)),
         "placed": f"{pronouns(item)['its']} average" if data.at is None
         else f"what it read {at_point(table, data.at)}",
         "other_line": bool(data.line_points), "n_other": len(data.line_points),
@@ -492,7 +491,6 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "a": a, "b": b, "rate_a": percent(pooled["rate_a"]) if pooled else "",
         "rate_b": percent(pooled["rate_b"]) if pooled else "",
         "lump": lump.rough if pooled else None, "lump_ahead": a if lump.sign > 0 else b,
-        "lump_behind": b if lump.sign > 0 else a,
         "gap": sized.size if sized.low is not None else None, "ahead": a if sized.sign > 0 else b,
         "behind": b if sized.sign > 0 else a,
         "apart": sized.reach(f"lead for {b}", f"lead for {a}"),

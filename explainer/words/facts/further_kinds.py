@@ -236,7 +236,7 @@ def _out_of(count: int, n: int, item: str) -> str:
 
 
 @tells(
-    "a b grouped margin mean_a mean_b over paired term way_better way_worse where_a where_b "
+    "a b grouped margin mean_a mean_b over paired term way_worse where_a where_b "
     "worst worst_is_worse"
 )
 def _not_worse(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -259,8 +259,8 @@ def _not_worse(v: Verdict, study: Study, table: Table | None, sized: Sized) -> F
         "term": study.term(test.measure), "grouped": grouped, "a": a, "b": b, "over": over,
         "where_a": where_a, "where_b": where_b, "mean_a": means[0], "mean_b": means[1],
         "paired": d.paired, "margin": set_size(d.margin, unit),
-        "way_worse": "higher" if bad > 0 else "lower", "way_better": "lower" if bad > 0 else
-        "higher", "worst": replace(sized, value=d.worst95).size if d.worst95 is not None else None,
+        "way_worse": "higher" if bad > 0 else "lower",
+        "worst": replace(sized, value=d.worst95).size if d.worst95 is not None else None,
         "worst_is_worse": (d.worst95 or 0.0) * bad > 0,
     }  # fmt: skip
 
@@ -285,7 +285,7 @@ def _no_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
 
 
 @tells(
-    "by by_then early early_code early_span fails fell_first late late_code late_span margin "
+    "by early early_code early_span fails fell_first late late_code late_span margin "
     "over_early over_late term way_first"
 )
 def _settled(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -299,7 +299,7 @@ def _settled(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     said = {"up": 1, "down": -1}.get(test.direction, 0)
     return {
         "term": study.term(test.measure), "by": past(table, test.by),
-        "by_then": at_point(table, test.by), "over_early": span_words(table, test.from_, test.by),
+        "over_early": span_words(table, test.from_, test.by),
         "over_late": span_words(table, test.by, test.to),
         "early": early.signed, "early_span": early.span_bare, "late": late.signed,
         "late_span": late.span_bare, "fell_first": ways.moves(early.sign)["fell"],
@@ -380,7 +380,7 @@ def _population(v: Verdict, study: Study, table: Table | None, sized: Sized) -> 
     }  # fmt: skip
 
 
-@tells("a agree_high agree_low b farther offset offset_span split_calls term tilts within")
+@tells("a agree_high agree_low b farther offset split_calls term tilts within")
 def _agreeing(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """agreement."""
     test = v.test
@@ -393,7 +393,6 @@ def _agreeing(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
     return {
         "term": study.term(test.measure), "a": a, "b": b,
         "within": set_size(d.tolerance, unit), "offset": offset.size,
-        "offset_span": offset.span if d.offset_low is not None else None,
         "farther": "higher" if (d.offset or 0) > 0 else "lower",
         "agree_low": replace(sized, value=d.agree_low).signed if d.agree_low is not None else None,
         "agree_high": replace(sized, value=d.agree_high).signed
@@ -404,7 +403,7 @@ def _agreeing(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
 
 
 @tells(
-    "at claimed claimed_other each_step first_mean last_mean paired peak rises rises_claimed "
+    "at claimed each_step first_mean last_mean paired peak rises rises_claimed "
     "steps_told term turn_from turn_to turns"
 )
 def _stepped(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -415,7 +414,7 @@ def _stepped(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     means = [m for m in d.means if m == m]
     unit = study.measure(test.measure).unit
     return {
-        **measure_facts(study, test.measure, claimed_side(v), "claimed", "claimed_other"),
+        **measure_facts(study, test.measure, claimed_side(v), "claimed"),
         "at": _at(test, table), "steps_told": listed(list(d.steps[:8])), "paired": d.paired,
         "each_step": replace(sized, value=d.per_step).size if d.per_step is not None else None,
         "rises": (d.per_step or 0) > 0, "rises_claimed": claimed_side(v) > 0,

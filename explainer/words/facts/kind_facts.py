@@ -58,13 +58,12 @@ def claimed_moves(side: int, direction: str) -> Facts:
     return {"claimed_fell": words["fell"], "claimed_drop": words["drop"], "claimed_falls": falls}
 
 
-def measure_facts(study: Study, name: str, sign: int, this: str, other: str) -> Facts:
-    """The measure's name and both ends of its scale, the end on ``sign``'s side as ``this``."""
+def measure_facts(study: Study, name: str, sign: int, this: str, other: str = "") -> Facts:
+    """The measure's name and the end of its scale on ``sign``'s side as ``this``; the one across
+    from it as ``other``, where that is told."""
     measure, term = study.measure(name), study.term(name)
-    return {
-        "term": term, this: ways.word(measure, term, sign),
-        other: ways.word(measure, term, -sign),
-    }  # fmt: skip
+    ends = {this: sign} | ({other: -sign} if other else {})
+    return {"term": term} | {said: ways.word(measure, term, way) for said, way in ends.items()}
 
 
 def fits_margin(sized: Sized, margin: float | None) -> bool:

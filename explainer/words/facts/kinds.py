@@ -51,7 +51,6 @@ from explainer.words.language import words
 from explainer.words.quantity.numbers import (
     as_given,
     bare,
-    fixed,
     percent,
     plural_of,
     rounded,
@@ -78,8 +77,8 @@ from explainer.words.sentence import put
 
 
 @tells(
-    "all_same at_least claimed claimed_drop claimed_falls claimed_fell claimed_other end fits "
-    "has_means margin maybe_small mean_from mean_to over rougher same smoother start term"
+    "all_same at_least claimed claimed_drop claimed_falls claimed_fell end fits "
+    "margin maybe_small mean_from mean_to over rougher same smoother start term"
 )
 def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """change, no-change."""
@@ -93,13 +92,12 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     margin = d.margin or getattr(test, "margin", None)
     return {
         **measure_facts(study, test.measure, sign, "smoother", "rougher"),
-        **measure_facts(study, test.measure, claimed, "claimed", "claimed_other"),
+        **measure_facts(study, test.measure, claimed, "claimed"),
         **claimed_moves(claimed, getattr(test, "direction", "any")),
         "over": span_words(table, test.from_, test.to),
         "start": at_point(table, test.from_), "end": at_point(table, test.to),
         "fits": fits_margin(sized, margin), "maybe_small": maybe_small(sized, study, test.measure),
         "mean_from": means[0], "mean_to": means[1],
-        "has_means": d.mean_from is not None,
         "same": same, "all_same": same == v.n_items and v.n_items > 1,
         "margin": set_size(margin, unit_of_gap(v)),
         "at_least": set_size(d.at_least, unit_of_gap(v)),
@@ -107,7 +105,7 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "a apart apart_bare at at_least averages b claimed claimed_other directed fits margin "
+    "a apart apart_bare at at_least averages b claimed directed fits margin "
     "maybe_small mean_a mean_b n_a n_b paired rougher smoother term tight"
 )
 def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -123,7 +121,7 @@ def _apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     low, high = (words["smoother"], words["rougher"])[::sign]
     at = f" {at_point(table, test.at)}" if test.at is not None and table is not None else ""
     return {
-        **words, **measure_facts(study, test.measure, claimed_side(v), "claimed", "claimed_other"),
+        **words, **measure_facts(study, test.measure, claimed_side(v), "claimed"),
         "a": a, "b": b, "directed": test.direction != "any", "paired": d.paired,
         "mean_a": means[0], "mean_b": means[1],
         "maybe_small": maybe_small(sized, study, test.measure),
@@ -150,7 +148,7 @@ def _went(change: Sized) -> str:
 
 
 @tells(
-    "a apart apart_bare at_least away b change_a change_b claimed claimed_other directed fits "
+    "a apart apart_bare at_least away b change_a change_b claimed directed fits "
     "margin maybe_small moved_to mover n_a n_b over paired stayer term toward went_a went_b"
 )
 def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -166,7 +164,7 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
     # The gap is a less b.  Where a itself did not go that way, b went further the other way.
     ours = (d.change_a or 0) * sign > 0
     return {
-        **words, **measure_facts(study, test.measure, claimed_side(v), "claimed", "claimed_other"),
+        **words, **measure_facts(study, test.measure, claimed_side(v), "claimed"),
         "a": a, "b": b, "directed": test.direction != "any", "paired": d.paired,
         "mover": a if ours else b, "stayer": b if ours else a,
         "moved_to": words["toward" if ours else "away"],
@@ -410,7 +408,7 @@ def _known(sized: Sized) -> list[float]:
 
 
 @tells(
-    "detects good marginal mdd mdd_bare n_operators ndc operator operator_many operators poor "
+    "detects good marginal mdd mdd_bare n_operators operator operator_many operators poor "
     "repeats share share_range term under_good"
 )
 def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -431,7 +429,6 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "marginal": bool(v.estimate and d.good_enough and v.estimate > d.good_enough),
         "under_good": v.high is not None and v.high < (d.good_enough or 0.0),
         "detects": set_size(test.detects, unit),
-        "ndc": fixed(d.ndc, -1) if d.ndc else None,
         "share_range": sized.range,
     }  # fmt: skip
 
@@ -471,7 +468,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
 
 @tells(
     "a ahead apart apart_bare at_least attempts b behind claimed_ahead claimed_behind directed "
-    "has_rates independent margin mix_ahead odds odds_range odds_told one_by_one pooled "
+    "independent margin mix_ahead odds odds_range odds_told one_by_one pooled "
     "pooled_ahead rate_a rate_b same strata tries what"
 )
 def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -491,7 +488,7 @@ def _rates(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "claimed_ahead": a if claimed_side(v) > 0 else b,
         "claimed_behind": b if claimed_side(v) > 0 else a,
         "rate_a": percent(d.rate_a), "rate_b": percent(d.rate_b),
-        "has_rates": d.rate_a is not None, "attempts": f"{d.attempts:,}",
+        "attempts": f"{d.attempts:,}",
         "independent": d.independent, "one_by_one": _one_by_one(d, item_of(v, study, table)),
         "strata": tally(d.n_strata, str(d.within).replace("_", " ")) if d.n_strata else "",
         "same": d.n_up if sign > 0 else d.n_down,

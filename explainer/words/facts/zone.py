@@ -35,7 +35,6 @@ def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
         "meets_to": set_level(zone.meets_to, zone.unit),
         "misses_from": set_level(zone.misses_from, zone.unit),
         "meets_to_bare": bare(as_given(zone.meets_to), zone.unit),
-        "misses_from_bare": bare(as_given(zone.misses_from), zone.unit),
         "source": zone.source, "term": judgement.study.term(zone.measure),
         "meets": set_level(zone.meets, zone.unit), "misses": set_level(zone.misses, zone.unit),
         "meets_bare": bare(as_given(zone.meets), zone.unit),

@@ -89,7 +89,6 @@ def sum_facts(walk: Walk, whole: WalkSum, study: Study, table: Table) -> Facts:
         "went": "all" if whole.went == whole.n else number(whole.went), "went_value": whole.went,
         "surely": number(whole.surely), "surely_value": whole.surely,
         "balls": tally(whole.n, item), "known": rates or walk.sees is not None,
-        "against_value": len(whole.against),
         "against": named(item, whole.against[0]) if len(whole.against) == 1 else "",
         "furthest": named(item, whole.furthest) if whole.furthest and not rates else "",
         "clear": whole.clear,

@@ -467,7 +467,7 @@ def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
         return ""
     more = {
         **known, "alone": luck.alone, "alone_words": count_words(luck.alone),
-        "judged": luck.judged, "judged_words": count_words(luck.judged),
+        "judged": luck.judged,
         "backed_each": round(luck.backed) if luck.backed >= 1 else 0,
         "leaning_each": round(luck.leaning) if luck.leaning >= 1 else 0,
         "backed_hundred": round(100 * luck.backed), "leaning_hundred": round(100 * luck.leaning),

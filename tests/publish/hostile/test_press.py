@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from explainer.editions.page import style
-from explainer.editions.pdf import lay_out, to_pdf
+from explainer.editions.pdf import lay_out
 from explainer.editions.press import Bounds, press
 from explainer.errors import BrokenPageError, WorkspaceError
 from explainer.publish.workers import from_folder
@@ -43,8 +43,8 @@ def test_another_process_makes_the_same_bytes(folders: tuple[Path, ...]) -> None
     with press(folders) as apart:
         first, second = map(apart, pages)
         assert [first.pages, second.pages] == [lay_out(html).pages for html in pages]
-        assert second.pdf() == to_pdf(pages[1])
-        assert first.pdf() == to_pdf(pages[0])  # which was not the last that was set
+        assert second.pdf() == lay_out(pages[1]).pdf()
+        assert first.pdf() == lay_out(pages[0]).pdf()  # which was not the last that was set
 
 
 BEYOND = {
