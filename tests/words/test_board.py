@@ -42,7 +42,21 @@ def test_the_scope_takes_in_the_claim_with_the_fewest_balls(made):
                 replace(made.verdict(study, "c1", "cannot-tell"), n_items=4))  # fmt: skip
     words = say(made.judgement(study, verdicts))
     assert words.scope == "Going by 4 to 8 balls, over 60 games and no more. Yours may differ."
-    assert any("All of this is about 4 to 8 balls." in part for part in words.long)
+
+
+def test_the_last_words_count_nobody_and_hint_only_where_a_claim_is_about_others(made):
+    """Claims rest on 4, 8 and 32 balls, each said where it counts; a range of them is of none."""
+    study = made.study([made.claim("change", "c0"), made.claim("association", "c1")])
+    verdicts = (made.verdict(study, "c0", "backed"),
+                replace(made.verdict(study, "c1", "cannot-tell"), n_items=4))  # fmt: skip
+    general = say(made.judgement(study, verdicts))
+    last = "All of this goes by what was tested. Your own ball may differ."
+    assert general.short[-1].endswith(last)
+    assert "a fair hint about other balls like these" in general.long[-1]
+    alone = tuple(replace(v, n_items=1) for v in verdicts)
+    assert say(made.judgement(study, alone)).long[-1].endswith(
+        "All of this goes by what was tested. It is no promise about the one in your bag."
+    )
 
 
 def test_the_first_screen_says_what_was_tested_where_that_is_short(made):

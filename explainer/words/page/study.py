@@ -27,7 +27,7 @@ from explainer.words.page.prose import author_words, fill
 from explainer.words.page.report import edition_words, stated
 from explainer.words.phrases.renderer import Teller, sentence, stopped
 from explainer.words.quantity.everyday import Clause, fitted
-from explainer.words.quantity.numbers import count_words, ordinal
+from explainer.words.quantity.numbers import count_words, ordinal, plural_of
 from explainer.words.quantity.sizes import listed, tally
 from explainer.words.quantity.spoken import said_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
@@ -141,18 +141,22 @@ def counted(study: Study, known: Facts, verdicts: Sequence[Verdict]) -> Facts:
 
     Of each kind of item by itself, those the study is about first: ``4 to 10 balls and 2 bowlers``.
     """
+    said = []
+    for item, each in _rested_on(study, known, verdicts).items():
+        most = tally(max(each), item)
+        said.append(most if len(each) == 1 else f"{min(each)} to {most}")
+    return {**known, "balls": listed(said)} if said else known
+
+
+def _rested_on(study: Study, known: Facts, verdicts: Sequence[Verdict]) -> dict[str, set[int]]:
+    """How many of each kind of item these claims rest on, those the study is about first."""
     counts: dict[str, set[int]] = {str(known["item"]): set()}
     for v in verdicts:
         table = study.tables.get(v.table)
         item = str(known["item"]) if table is None else item_word(study, table)
         if v.n_items:
             counts.setdefault(item, set()).add(v.n_items)
-    said = []
-    for item, each in counts.items():
-        if each:
-            most = tally(max(each), item)
-            said.append(most if len(each) == 1 else f"{min(each)} to {most}")
-    return {**known, "balls": listed(said)} if said else known
+    return {item: each for item, each in counts.items() if each}
 
 
 def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts]) -> str:
@@ -199,8 +203,7 @@ def short(
     key = to_tell(judgement, facts)
     others = [v for v in judgement.verdicts if v not in key]
     rest = [brief(teller, v, facts[v.claim.id], "short") for v in others]
-    about = {**known, "about": counted(judgement.study, known, judgement.verdicts)["balls"]}
-    closing = teller.tell(["short.closing"], about, about="short")
+    closing = teller.tell(["short.closing"], known, about="short")
     room = _rate(judgement) / 2
     findings = _tersely(teller, key, facts, room - said_words(opening) - said_words(closing))
     said = [
@@ -275,7 +278,7 @@ def long(
     # A hint at others is what is said of items in general, and not of one or of these alone.
     hints = [v for v in judgement.verdicts
              if kind_of(v).general and not (v.n_items == 1 or v.detail.one_item)]  # fmt: skip
-    about = counted(judgement.study, known, hints)["balls"]
+    hinted = listed([plural_of(item) for item in _rested_on(judgement.study, known, hints)])
     kinds = {v.test.kind for v in judgement.verdicts}
     levels = {"association", "tracks-within"} <= kinds
     open_ = next(
@@ -304,7 +307,7 @@ def long(
             2, said_chain, paragraph=4, brief="".join(_weak_link(teller, judgement, known, facts))
         ),
         Clause(6, tell("long.open", asks=asked[0][0]) if asked and not said_chain else "", 4),
-        Clause(1, tell("long.closing", balls=about), paragraph=4),
+        Clause(1, tell("long.closing", hints=hinted), paragraph=4),
     ]
     return fitted(said, 2 * _rate(judgement))
 
