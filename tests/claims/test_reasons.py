@@ -211,6 +211,54 @@ def test_shared_trend(judged: Judge, one: One) -> None:
     assert v.code in ("leans", "cannot-tell")
 
 
+def test_no_shared_trend_where_nothing_drifts(judged: Judge, one: One) -> None:
+    """Six balls of one model and two of another, whose slopes count alike and differ: freed from a
+    drift that is not there the slope stays what it is, weighed as before."""
+    rng = np.random.default_rng(5)
+    rows = []
+    for i, b in enumerate(balls(8)):
+        slope, move = (0.0, 2.0) if i < 6 else (0.7 + 0.1 * i, 1.0)
+        for u in (0, 5, 10, 15):
+            x = rng.normal(0, move)
+            rows.append((b, "M" if i < 6 else "N", u, 50 + x, slope * x + rng.normal(0, 0.2)))
+    frame = pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
+    (v,) = judged(one(TRACKS), frame, head=IN_MODELS).verdicts
+    left = v.detail.slope_without_time / v.detail.slope_within
+    assert 0.75 < left < 1.25
+    assert "shared-trend" not in v.reasons and "fragile" not in v.reasons
+    assert v.detail.link == pytest.approx(_weighed(frame))
+    assert abs(v.detail.link - v.detail.r) > 0.1
+
+
+def _weighed(frame: pd.DataFrame) -> float:
+    """r within balls over rows that weigh one over their model's own spread of x."""
+    x, y = (frame[c] - frame.groupby("ball")[c].transform("mean") for c in "xy")
+    weight = 1 / (x * x).groupby(frame["model"]).transform("sum")
+    return float(np.corrcoef(*(np.sqrt(weight) * v for v in (x, y)))[0, 1])
+
+
+def test_what_a_shared_trend_takes_is_said_as_much_as_it_is(judged: Judge, one: One) -> None:
+    """Nothing is left of two drifts; of a true link beside a drift too little is left to be sure."""
+    said = []
+    for drift, slope, noise in ((1.0, 0.0, 0.5), (0.3, 0.7, 1.2)):
+        rng = np.random.default_rng(8)
+        rows = []
+        for i, b in enumerate(balls(6)):
+            for u in (0, 5, 10, 15):
+                x = rng.normal(0, 1)
+                rows.append((b, "MN"[i % 2], u, drift * u + x,
+                             drift * u + slope * x + rng.normal(0, noise)))
+        frame = pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
+        judgement = judged(one(TRACKS), frame)
+        (v,) = judgement.verdicts
+        assert "shared-trend" in v.reasons
+        left = v.detail.slope_without_time / v.detail.slope_within
+        assert v.detail.drift_took == (left < 0.5)
+        said.append(" ".join(say(judgement).claims["c"].because))
+    assert "less than half of this link is left" in said[0]
+    assert "this link is no longer clear" in said[1] and "half" not in said[1]
+
+
 def test_reversal(judged: Judge, one: One) -> None:
     """Each bowler strikes more with a, yet pooled b leads: a was thrown by the weaker bowlers."""
     rows = [

@@ -189,7 +189,7 @@ FEW = 3
 #: The names of the facts that every verdict has.
 _NAMES = """
     alone at_least author balls bare because between between_step both by_both by_size claim_id
-    code crosses detects down drop effect falling far_off fell flagged fragile_count fragile_flips
+    code crosses detects down drift_took drop effect falling far_off fell flagged fragile_count fragile_flips
     fragile_gone fragile_halves fragile_item fragile_pair fragile_without gauge_unknown group_only
     group_word groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
     shared_part step_at guard has_range inside item items its itself kind line_from lost lower
@@ -296,7 +296,8 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
     step = Sized(d.one_step_without, verdict.low, verdict.high, verdict.unit)
     unit = _measure_unit(verdict, study)
     slope_test = isinstance(d, TracksDetail)
-    whole = d.r if isinstance(d, TracksDetail) else verdict.estimate  # what is left is an r, too
+    # Of a slope what is left is told as a link, too.
+    whole = d.link if isinstance(d, TracksDetail) else verdict.estimate
     reaches, to, from_ = _farthest(verdict), d.measured_to, d.measured_from
     in_x = isinstance(d, SameLineDetail)
     x_unit = study.measure(d.x).unit if isinstance(d, SameLineDetail) and d.x else ""
@@ -320,6 +321,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "one_step_at": past(table, d.one_step_at) if d.one_step_at is not None else None,
         "one_step_end": _end(table, d.one_step_at),
         "one_step_without": _left(step, d.one_step_without, slope_test),
+        "drift_took": isinstance(d, TracksDetail) and d.drift_took,
         "reaches": say(reaches) if reaches is not None else None,
         "measured_to": say(to) if to is not None else None,
         "reaches_is": _is(table, reaches, in_x or windows),
