@@ -54,7 +54,6 @@ class SecondLooks:
     in how they changed up to their last (``change``), and the p of it."""
     left_by: str = ""
     left_p: float | None = None
-    """None where those who stayed are all alike: a gap without a spread has no p."""
     left_early: int = 0
     """How many of those in ``left`` have a first reading and none at the end."""
     left_turns: bool = False

@@ -238,7 +238,7 @@ def _weighed(frame: pd.DataFrame) -> float:
 
 
 def test_what_a_shared_trend_takes_is_said_as_much_as_it_is(judged: Judge, one: One) -> None:
-    """Nothing is left of two drifts; of a true link beside a drift too little is left to be sure."""
+    """Nothing is left of two drifts; of a true link beside a drift, too little to be sure."""
     said = []
     for drift, slope, noise in ((1.0, 0.0, 0.5), (0.3, 0.7, 1.2)):
         rng = np.random.default_rng(8)

@@ -18,7 +18,7 @@ from explainer.claims import rules
 from explainer.claims.build import Case
 from explainer.claims.evidence import labels
 from explainer.claims.looks import turns
-from explainer.claims.looks.found import Found, judged_with, read_by
+from explainer.claims.looks.found import Found, judged_with, range_shown, read_by
 from explainer.claims.verdict import Verdict
 from explainer.study.model import Table
 
@@ -59,9 +59,10 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     again = judged_with(
         case, {table.name: replace(table, frame=table.frame[keep], checkpoints=uses)})
     code = rules.between(verdict.code, again.code)
+    low, high = range_shown(again)
     known = {
         "unequal": True, "unequal_from": float(min(shared)), "unequal_to": float(max(shared)),
-        "unequal_estimate": again.estimate, "unequal_low": again.low, "unequal_high": again.high,
+        "unequal_estimate": again.estimate, "unequal_low": low, "unequal_high": high,
     }  # fmt: skip
     return Found(code, ("unequal-use",) if code != verdict.code else (), known)
 

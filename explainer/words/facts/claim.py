@@ -102,8 +102,9 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
 
 def _own_answer(v: Verdict, d: SecondLooks) -> bool:
     """Whether those who stayed are those the verdict rests on: their number is its own."""
+    own = shown(v)
     return (d.stayed, d.stayed_estimate, d.stayed_low, d.stayed_high) == (
-        v.n_items, v.estimate, v.low, v.high)  # fmt: skip
+        v.n_items, v.estimate, own.low, own.high)  # fmt: skip
 
 
 def answer(v: Verdict, estimate: float | None, low: float | None, high: float | None) -> str:
@@ -127,8 +128,8 @@ def answer(v: Verdict, estimate: float | None, low: float | None, high: float | 
         said = put("a link of {}", said)
     if not sized.ranged:
         return said
-    if v.strip is not None and v.strip.level not in (None, 0.95):  # the claim shows another
-        return put("{} (95% range {})", said, sized.span_bare)
+    if v.strip is not None and v.strip.level != 0.95:
+        return put("{} ({} range {})", said, percent(v.strip.level), sized.span_bare)
     return put("{} ({})", said, sized.span_bare)
 
 
@@ -189,9 +190,10 @@ FEW = 3
 #: The names of the facts that every verdict has.
 _NAMES = """
     alone at_least author balls bare because between between_step both by_both by_size claim_id
-    code crosses detects down drift_took drop effect falling far_off fell flagged fragile_count fragile_flips
-    fragile_gone fragile_halves fragile_item fragile_pair fragile_without gauge_unknown group_only
-    group_word groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
+    code crosses detects down drift_took drop effect falling far_off fell flagged fragile_count
+    fragile_flips fragile_gone fragile_halves fragile_item fragile_pair fragile_without
+    gauge_unknown group_only group_word groups_apart in_groups between_groups moved_items
+    ranks_opposite shared_checkpoints
     shared_part step_at guard has_range inside item items its itself kind line_from lost lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
     needed one_item one_shows one_step_at one_step_end one_step_without
