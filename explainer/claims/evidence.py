@@ -323,6 +323,20 @@ def at_shared(pairs: Pairs) -> tuple[Pairs, int | None]:
     return (kept(pairs, np.isin(pairs.use, common)) if common else pairs), len(common)
 
 
+#: So many items are a link at one checkpoint at least: Fisher's range takes four.
+AT_ONE = 4
+
+
+def at_each(pairs: Pairs) -> list[Pairs]:
+    """The points at each checkpoint alone that has ``AT_ONE`` items; empty where that leaves an
+    item out, which then was read beside no others."""
+    uses = sorted(set(pairs.use[np.isfinite(pairs.use)].tolist()))
+    alone = [kept(pairs, pairs.use == use) for use in uses]
+    enough = [points for points in alone if len(points.x) >= AT_ONE]
+    seen = {item for points in enough for item in points.items.tolist()}
+    return enough if seen >= set(pairs.items.tolist()) else []
+
+
 def kept(pairs: Pairs, rows: NDArray[np.bool_]) -> Pairs:
     """Some of the points, and no more rows than those are of."""
     each = None if pairs.rows is None else pairs.rows[rows]

@@ -163,6 +163,8 @@ class Detail:
     """The link is one between groups: among the items of one group it is not shown."""
     shared_checkpoints: int | None = None
     """At how many checkpoints all items were read, where they were read at different ones."""
+    each_alone: bool = False
+    """They share none of those, and at each one alone the verdict is the same."""
     shared_part: str | None = None
     """What x and y have in common: ``start``, ``denominator`` or ``part``."""
     moved_items: tuple[str, ...] = ()

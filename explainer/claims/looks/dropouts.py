@@ -98,8 +98,9 @@ def _unturned(case: Case, table: Table, seen: _Followed, code: Code) -> bool:
     That is ``BEYOND`` times as far past all that were read as those lie apart, and no farther than
     the scale goes.  Of a claim that is not of a change between two checkpoints nobody knows.
     """
-    ends = [points(case).get(key) for key in ("from_", "to")]
-    if table.use is None or not all(isinstance(end, float | int) for end in ends):
+    named = points(case)
+    ends = [float(p) for p in (named.get("from_"), named.get("to")) if isinstance(p, float | int)]
+    if table.use is None or len(ends) < 2:
         return False
     scale, read = case.study.measure(seen.name), table.frame[seen.name]
     room = BEYOND * float(read.max() - read.min())
@@ -109,7 +110,7 @@ def _unturned(case: Case, table: Table, seen: _Followed, code: Code) -> bool:
     for pair in ((low, high), (high, low)):
         frames = [table.frame]
         for end, value in zip(ends, pair, strict=True):
-            lack = one_each[one_each[table.item].astype(str).isin(seen.unread(float(end)))]
+            lack = one_each[one_each[table.item].astype(str).isin(seen.unread(end))]
             frames.append(lack.assign(**{table.use: end, seen.name: value}))
         whole = replace(table, frame=pd.concat(frames, ignore_index=True))
         if judged_with(case, {table.name: whole}).code != code:
@@ -149,9 +150,11 @@ class _Followed:
         self.items, self.spans, self.values, self.axis = items, spans, values, axis
         self.name = name
         there = np.isfinite(values)
-        whole, some = there[:, list(read_at)].all(axis=1), there.any(axis=1)
+        whole = there[:, list(read_at)].all(axis=1).tolist()
+        some = there.any(axis=1).tolist()
         self.stayed = tuple(i for i, ok in zip(items, whole, strict=True) if ok)
-        self.absent = tuple(i for i, ok in zip(items, some & ~whole, strict=True) if ok)
+        self.absent = tuple(i for i, ok, read in zip(items, whole, some, strict=True)
+                            if read and not ok)  # fmt: skip
         last = np.array([np.flatnonzero(row)[-1] if row.any() else -1 for row in there])
         self.leavers = [k for k in range(len(items)) if there[k, 0] and last[k] < len(spans) - 1]
         self.last = last
