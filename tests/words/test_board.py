@@ -175,6 +175,24 @@ def test_what_the_strip_says_holds_a_claim_back_makes_its_bar_hollow(made):
         assert bool(bar) is held
 
 
+def test_one_catch_is_told_and_it_is_the_same_everywhere(made):
+    """What only explains (one kind was read, kinds that went alike) comes before it in the order
+    of the reasons, and is the catch nowhere."""
+    study = made.study([made.claim("change", "it")])
+    wholly = Strip(-20.0, -25.0, -15.0, (None, 0.0), None, 0.0, "microinch", "smoother", "rougher")
+    verdict = replace(
+        made.verdict(study, "it", "leans", ("one-group", "groups", "cut-off", "dropouts")),
+        strip=wholly,
+    )
+    judgement = made.judgement(study, (verdict,))
+    words = say(judgement, "viewer").claims["it"]
+    assert words.held == "the scale ends there" and words.note == "the catch: the scale ends there"
+    assert words.because[0] == words.catch and "the scale goes" in words.catch
+    alone = replace(verdict, reasons=("one-group",))
+    only = say(made.judgement(study, (alone,)), "viewer").claims["it"]
+    assert (only.held, only.catch) == ("", "")
+
+
 def test_one_number_is_told_as_a_best_guess_and_a_second_part_lends_its_range(made):
     study = made.study([made.claim("change", "it")])
     bare = Strip(-5.0, None, None, (None, 0.0), None, 0.0, "microinch", "smoother", "rougher")
