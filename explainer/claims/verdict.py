@@ -193,7 +193,7 @@ class Detail:
     p_line: float | None = None
     """p against the claimed size, where the verdict rests on that one."""
     p_alone: float | None = None
-    """The deciding p before and after the Holm correction, where that takes the verdict down."""
+    """The deciding p before and after the Holm correction."""
     p_after: float | None = None
     smallest_p: float | None = None
     """Smallest p a sign-flip test of this many items can give."""
@@ -555,11 +555,11 @@ class Luck:
     alone: int = 0
     """Claims that are judged alone, outside the family that Holm's correction holds."""
     backed: float = 0.0
-    """How many of those would come out backed, on average."""
+    """How many of those would come out backed, on average and at most."""
     judged: int = 0
     """Claims that are judged by a range at all."""
     leaning: float = 0.0
-    """How many of those would at least lean, on average."""
+    """How many of those would at least lean, on average and at most."""
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,8 @@ import pandas as pd
 import pytest
 
 from explainer.claims.verdict import REASONS, Judgement
+from explainer.editions.numbers import claim_numbers
+from explainer.words.quantity.numbers import p_words
 from explainer.words.say import say
 
 HEAD = """\
@@ -175,8 +177,49 @@ def test_an_aside_or_another_voice_changes_no_verdict(judged: Judge) -> None:
     none = judged(said("y") + "".join(said(name, voice) for name in NAMES[1:]), many_measures(),
                   head=MANY)  # fmt: skip
     assert none.verdicts[0].code == "backed" and none.verdicts[1].p_holm is None
-    told = "look backed: about 12 in a hundred studies like this"
-    assert told in say(none).several
+    told = say(none).several
+    assert "luck alone could still back some: in at most 13 of a hundred studies like this" in told
+    assert "about" not in told  # 12.5 is a ceiling: claims that hang together err together
+
+
+def test_what_luck_makes_of_claims_of_no_change_is_of_those_that_do_not_hold(judged: Judge) -> None:
+    """"If there were nothing" makes a claim of no change true; and a sum is no share of studies."""
+    same = "".join(
+        f"  - {{id: same-{n}, report_says: So., plainly: So., "
+        f"test: {{kind: no-change, measure: {n}, from: 0, to: 10}}}}\n" for n in NAMES[:4]
+    )  # fmt: skip
+    told = say(judged(same, many_measures(), head=MANY)).several
+    assert "nothing in any" not in told
+    assert "If none of them held" in told and "at most 20 of a hundred" in told
+
+
+def test_what_clears_the_bar_is_what_the_verdict_rests_on(judged: Judge) -> None:
+    """Sure to change, and not sure to change by the size claimed once five others are tested: it
+    "clears the bar" nowhere and "no longer stands" everywhere."""
+    frame = many_measures()
+    frame["y"] = np.where(frame["games"] == 10, 3.0, 0.0) + (frame["y"] - 1.0) * 1.3
+    sized = said("y").replace("direction: up", "direction: any, at_least: 3")
+    assert "at_least" in sized
+    judgement = judged(sized + "".join(said(n) for n in NAMES[1:]), frame, head=MANY)
+    v = judgement.verdicts[0]
+    assert v.p_holm is not None and v.p_holm < 0.05 and "holm" in v.reasons
+    words = say(judgement)
+    assert "None of them clears it" in words.several and "other troubles" not in words.several
+    assert f"{p_words(v.detail.p_alone)} against the size claimed" in words.claims["y-up"].method
+
+
+def test_no_p_is_told_of_a_size_either_way_that_the_estimate_falls_short_of(judged: Judge) -> None:
+    """Against +6 alone p is one number, against -6 another, and neither is that of the claim."""
+    sized = said("y").replace("direction: up", "direction: any, at_least: 1.2")
+    judgement = judged(sized, many_measures(), head=MANY)
+    (v,) = judgement.verdicts
+    assert v.estimate is not None and 0 < v.estimate < 1.2 < v.high
+    assert "no p for that size" in say(judgement).claims["y-up"].method
+    assert not [name for name, _ in claim_numbers(v, "ball", judgement.study) if "decides" in name]
+    far = sized.replace("at_least: 1.2", "at_least: 9")
+    judgement = judged(far, many_measures(), head=MANY)
+    assert judgement.verdicts[0].code == "against"
+    assert "against the size claimed" in say(judgement).claims["y-up"].method
 
 
 def test_a_mirror_or_the_same_claim_twice_is_one(judged: Judge) -> None:

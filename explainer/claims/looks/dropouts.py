@@ -150,8 +150,8 @@ class _Followed:
         self.items, self.spans, self.values, self.axis = items, spans, values, axis
         self.name = name
         there = np.isfinite(values)
-        whole = there[:, list(read_at)].all(axis=1).tolist()
-        some = there.any(axis=1).tolist()
+        whole = np.asarray(there[:, list(read_at)].all(axis=1), dtype=bool)
+        some = np.asarray(there.any(axis=1), dtype=bool)
         self.stayed = tuple(i for i, ok in zip(items, whole, strict=True) if ok)
         self.absent = tuple(i for i, ok, read in zip(items, whole, some, strict=True)
                             if read and not ok)  # fmt: skip

@@ -12,6 +12,7 @@ from typing import Any
 from explainer.claims.difference import SidesDetail
 from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of
+from explainer.claims.rules import says_of_size
 from explainer.claims.same_line import SameLineDetail
 from explainer.claims.tracks_within import TracksDetail
 from explainer.claims.verdict import Detail, SecondLooks, Verdict
@@ -197,7 +198,7 @@ _NAMES = """
     shared_part step_at guard has_range inside item items its itself kind line_from lost lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
     needed one_item one_shows one_step_at one_step_end one_step_without
-    operators opposite outside p p_holm
+    no_p operators opposite outside p p_holm
     p_of_size pooled pooled_ahead range range_name range_unit reaches reading_error reasons rows
     same_sign series signed signed_bare single size smallest smallest_p span span_bare strong term
     told_from took_part undefined went who x_term y_term whose people few_n few_side against_whom
@@ -218,7 +219,8 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "alone": alone(verdict), "range_name": _range_name(verdict),
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(_before(verdict)), "p_holm": _after(verdict),
-        "p_of_size": _before(verdict) != verdict.p,
+        "p_of_size": _before(verdict) not in (None, verdict.p),
+        "no_p": verdict.p is not None and _before(verdict) is None,
         "people": people(item, study, table), "in_counts": _unit(verdict, study) in COUNTS,
         "they_say": speaker.says, "they_claim": speaker.claims, "against_whom": speaker.against,
         "of_report": verdict.claim.of_report, "author": verdict.claim.plainly or "",
@@ -256,16 +258,18 @@ def alone(verdict: Verdict) -> str:
 
 
 def _before(verdict: Verdict) -> float | None:
-    """p ahead of the Holm correction: the one the verdict rests on, where that is another."""
-    return verdict.p if verdict.detail.p_alone is None else verdict.detail.p_alone
+    """p ahead of the Holm correction, the one that the verdict rests on; None where no p is one of
+    the size that is claimed."""
+    p = verdict.p if verdict.detail.p_line is None else verdict.detail.p_line
+    return p if p == verdict.p or says_of_size(verdict) else None
 
 
 def _after(verdict: Verdict) -> str:
-    """p after the Holm correction: the one the verdict rests on, where that is another."""
-    p = verdict.p_holm if verdict.detail.p_after is None else verdict.detail.p_after
-    if p is None:
+    """The same p after the Holm correction; empty without one."""
+    p, before = verdict.detail.p_after, _before(verdict)
+    if p is None or before is None:
         return ""
-    return "the same" if p_words(p) == p_words(_before(verdict)) else p_words(p)
+    return "the same" if p_words(p) == p_words(before) else p_words(p)
 
 
 def shown(verdict: Verdict) -> Sized:

@@ -218,6 +218,7 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
     kind, about = verdict.test.kind, verdict.claim.id
     extra = [f"clause.{kind}.strong"] if verdict.detail.strong else []
     extra += [f"clause.{kind}.none"] if getattr(verdict.test, "meets", "all") == "none" else []
+    known["p_told"] = teller.fragment(["p-told"], known, about=about)
     known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
     alone = _alone(verdict)
     known["clause"] += alone
@@ -436,7 +437,9 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
             kind = part.test.kind
             if part.detail.one_item:
                 names = [f"method.one.{kind}", "method.one"]
-            elif part.detail.undefined and not here["has_range"]:
+            elif not here["has_range"] and kind_of(part).ranged and (
+                part.low is None and part.high is None
+            ):
                 names = ["method.no-number" if part.estimate is None else "method.no-range"]
             else:
                 names = [f"method.{kind}"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
@@ -419,19 +420,19 @@ def _question(
 
 def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     """How many claims were tested at once, and how many survive the correction."""
-    parts = [p for v in judgement.verdicts for p in v.each if p.p_holm is not None]
+    parts = [p for v in judgement.verdicts for p in v.each if _after(p) is not None]
     alpha = judgement.thresholds.get("holm_alpha", 0.05)
-    passing = sum(1 for p in parts if p.p_holm is not None and p.p_holm < alpha)
+    passing = sum(1 for p in parts if (_after(p) or 0.0) < alpha)
     numbers = [
         str(n)
         for n, v in enumerate(in_voices(judgement.verdicts), start=1)
-        if any(p.p_holm is not None for p in v.each)
+        if any(_after(p) is not None for p in v.each)
     ]
     stopped = [
         str(n)
         for n, v in enumerate(in_voices(judgement.verdicts), start=1)
         if v.code not in ("backed", "against")
-        and any(p.p_holm is not None and p.p_holm < alpha for p in v.each)
+        and any((after := _after(p)) is not None and after < alpha for p in v.each)
     ]
     more = {
         **known, "m": len(parts), "k": passing, "one_troubled": len(stopped) == 1,
@@ -442,6 +443,11 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     name = "several" if len(parts) > 1 else "several.one"
     said = teller.tell([name], more, about="several")
     return f"{said} {_by_luck(teller, judgement, known)}".strip()
+
+
+def _after(v: Verdict) -> float | None:
+    """The p that a verdict rests on, after the correction; None outside the family."""
+    return v.p_holm if v.detail.p_after is None else v.detail.p_after
 
 
 def voices(teller: Teller, judgement: Judgement) -> str:
@@ -460,22 +466,26 @@ def voices(teller: Teller, judgement: Judgement) -> str:
 
 
 def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
-    """What luck alone would make of the claims that are judged alone, said once.
+    """What luck alone could make of the claims that are judged alone, said once.
 
-    Nobody can picture a tenth of a claim, so less than one is told of a hundred such studies: as
-    how many of their claims, which adds up whether or not they hang together.
+    Nobody can picture a tenth of a claim, so less than one is told of a hundred such studies, in
+    how many of which at most one or more claims would; more, as how many claims on average.
     """
     luck = judgement.luck
     if luck.judged < 2:
         return ""
-    more = {
-        **known, "alone": luck.alone, "alone_words": count_words(luck.alone),
-        "judged": luck.judged, "judged_words": count_words(luck.judged),
-        "backed_each": round(luck.backed) if luck.backed >= 1 else 0,
-        "leaning_each": round(luck.leaning) if luck.leaning >= 1 else 0,
-        "backed_hundred": round(100 * luck.backed), "leaning_hundred": round(100 * luck.leaning),
-    }  # fmt: skip
+    more: Facts = {
+        **known, "alone": luck.alone, "alone_words": count_words(luck.alone), "judged": luck.judged,
+    }
+    for name, expected in (("backed", luck.backed), ("leaning", luck.leaning)):
+        more |= {f"{name}_each": _at_most(expected) if expected >= 1 else 0,
+                 f"{name}_hundred": _at_most(100 * expected)}  # fmt: skip
     return teller.tell(["luck"], more, about="several")
+
+
+def _at_most(value: float) -> int:
+    """The whole number that ``value`` does not pass, rounding of its sum aside."""
+    return math.ceil(value - 1e-9)
 
 
 def _numbered(places: Sequence[str]) -> str:
