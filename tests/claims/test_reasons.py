@@ -9,11 +9,13 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 import pytest
+from statsmodels.stats.power import TTestPower
 
 from explainer.claims.verdict import REASONS, Judgement
 from explainer.editions.numbers import claim_numbers
 from explainer.words.quantity.numbers import p_words
-from explainer.words.say import say
+from explainer.words.quantity.sizes import Sized
+from explainer.words.say import AUDIENCES, say
 
 HEAD = """\
 title: A test study
@@ -206,6 +208,27 @@ def test_what_clears_the_bar_is_what_the_verdict_rests_on(judged: Judge) -> None
     words = say(judgement)
     assert "None of them clears it" in words.several and "other troubles" not in words.several
     assert f"{p_words(v.detail.p_alone)} against the size claimed" in words.claims["y-up"].method
+    # How many could tell that size from nothing settles no claim that it is that much or more.
+    assert words.claims["y-up"].settle == "A new test of this one claim, named beforehand."
+
+
+def test_what_a_design_shows_is_told_as_the_share_of_times_it_does(judged: Judge, one: One) -> None:
+    """The size with a power of 80% is found four times in five, and anything a bit smaller only
+    a little less often: no design "usually misses" that."""
+    rng = np.random.default_rng(5)
+    rise = rng.normal(0.2, 3.0, 8)
+    for share, told in ((None, "four times in five"), (0.9, "90 times in 100")):
+        more = "" if share is None else f"thresholds: {{power: {share}}}\n"
+        judgement = judged(one(CHANGE), table([0.0] * 8, rise.tolist()), head=IN_MODELS + more)
+        (v,) = judgement.verdicts
+        assert v.code == "cannot-tell" and v.power is not None
+        d = TTestPower().solve_power(nobs=8, alpha=0.05, power=share or 0.8)
+        assert v.power.smallest_effect == pytest.approx(d * v.detail.sd, rel=0.2)
+        for audience in AUDIENCES:
+            words = say(judgement, audience).claims[v.claim.id]
+            assert f"{Sized(v.power.smallest_effect, None, None, 'board').rough} {told}" in (
+                words.settle)  # fmt: skip
+            assert "usually" not in words.settle + words.says
 
 
 def test_no_p_is_told_of_a_size_either_way_that_the_estimate_falls_short_of(judged: Judge) -> None:
@@ -357,6 +380,25 @@ def test_one_group(judged: Judge, one: One) -> None:
     v = judged(one(CHANGE), frame, head=IN_MODELS).verdicts[0]
     assert (v.code, v.reasons) == ("backed", ("one-group",))
     assert v.detail.group_only == "M"
+
+
+def test_that_only_one_kind_has_both_ends_is_not_that_only_one_was_read(
+    judged: Judge, one: One
+) -> None:
+    """The balls of N were read, and at one of the two ends only."""
+    gap = "{kind: difference-in-change, measure: y, from: 0, to: 10, by: model, a: M, b: N}"
+    frame = table([0.0] * 6, [3.0, 3.1, 2.9, 3.0, 3.2, 2.8])
+    frame.loc[(frame["model"] == "N") & (frame["games"] == 10), "y"] = np.nan
+    judgement = judged(one(CHANGE), frame, head=IN_MODELS)
+    (v,) = judgement.verdicts
+    words = say(judgement)
+    why = [question[1] for question in words.questions]
+    told = " ".join((*words.claims[v.claim.id].because, *why))
+    assert "one-group" in v.reasons and "only M balls have the readings" in told
+    sides = say(judged(one(gap), frame, head=IN_MODELS)).claims
+    told += " ".join(f"{c.says} {' '.join(c.because)}" for c in sides.values())
+    assert "one kind has the readings" in told and "no ball has the readings" in told
+    assert "was read" not in told and "were read" not in told
 
 
 def test_mixture(judged: Judge, one: One) -> None:

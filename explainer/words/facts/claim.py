@@ -18,6 +18,7 @@ from explainer.claims.tracks_within import TracksDetail
 from explainer.claims.verdict import Detail, SecondLooks, Verdict
 from explainer.study.description.base import Checkpoint
 from explainer.study.model import Study, Table
+from explainer.study.thresholds import thresholds
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.further_kinds import unit_of_gap
 from explainer.words.facts.items import (
@@ -191,8 +192,9 @@ FEW = 3
 #: The names of the facts that every verdict has.
 _NAMES = """
     alone at_least author balls bare because between between_step both by_both by_size claim_id
-    code crosses detects down drift_took drop effect falling far_off fell flagged fragile_count
-    fragile_flips fragile_gone fragile_halves fragile_item fragile_pair fragile_without
+    caught code crosses detects down drift_took drop effect falling far_off fell flagged
+    fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
+    fragile_without
     gauge_unknown group_only group_word groups_apart in_groups between_groups moved_items
     ranks_opposite shared_checkpoints each_alone
     shared_part step_at guard has_range inside item items its itself kind line_from lost lower
@@ -239,7 +241,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     if common["in_groups"] and verdict.detail.groups_uneven:
         common["whose"] += f" ({common['in_groups']}, each counted once)"
     common["measured"] = common["term"] or listed(both) or "this"
-    common |= _power_facts(verdict, item, common)
+    common |= _power_facts(verdict, study, item, common)
     return common
 
 
@@ -443,7 +445,12 @@ def _measure_unit(verdict: Verdict, study: Study) -> str:
     return study.measure(name).unit if isinstance(name, str) else ""
 
 
-def _power_facts(verdict: Verdict, item: str, common: Facts) -> Facts:
+def _caught(share: float) -> str:
+    """How often an effect of a size is found that the study's design has this power for."""
+    return "four times in five" if round(share, 4) == 0.8 else f"{number(100 * share)} times in 100"
+
+
+def _power_facts(verdict: Verdict, study: Study, item: str, common: Facts) -> Facts:
     """What this many items could see, and how many would settle it."""
     power = verdict.power
     needed = power.items_needed if power else None
@@ -458,6 +465,7 @@ def _power_facts(verdict: Verdict, item: str, common: Facts) -> Facts:
         "far_off": bool(needed and needed > 40 * max(verdict.n_items, 1)),
         "effect": _effect(effect, verdict) if effect and effect.value else None,
         "smallest": _effect(smallest, verdict) if smallest and smallest.value else None,
+        "caught": _caught(thresholds(study.description)["power"]),
         "told_from": Sized(power.told_from, None, None, unit).rough
         if power and power.told_from is not None else None,
     }

@@ -400,6 +400,8 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
     if known["effect"]:
         said = teller.fragment([f"effect.{kind}", "effect.any"], known, about=verdict.claim.id)
         known = {**known, "effect": said}
+    would = teller.fragment(["would"], known, about=verdict.claim.id) if known["needed"] else ""
+    known = {**known, "would": would}
     return teller.tell(names, known, about=verdict.claim.id, stream="settle")
 
 
