@@ -314,15 +314,14 @@ def _mark(value: float, strip: Strip) -> str:
     times = 100 if strip.unit in HUNDREDTHS else 1
     if value == strip.null:
         return axis.short(times * value)
-    sized = Sized(value, strip.low, strip.high, strip.unit)
+    sized = Sized(value, strip.low, strip.high, strip.unit, against=strip.sizes)
     if strip.unit == "r":
         return sized.figures
     if strip.rough:
         return f"{MINUS if value < 0 else ''}{sized.rough_bare}"
     if strip.unit == ODDS_RATIO:  # a range of ratios is lopsided: each number goes by itself
         return rounded(value)
-    ends = [None if end is None else times * end for end in (strip.low, strip.high)]
-    return rounded(times * value, *ends)
+    return sized.figures if value == strip.value else sized.mark(value)
 
 
 def _end_lines(strip: Strip) -> tuple[list[str], list[str]]:

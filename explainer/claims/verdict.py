@@ -314,6 +314,12 @@ class Strip:
     outcomes: tuple[float, ...] = ()
     """Twenty equally likely answers, lowest first; empty where the range gives none."""
 
+    @property
+    def sizes(self) -> tuple[float, ...]:
+        """The sizes above 0 that its number and range are held against; none for readings."""
+        edges = [self.beyond, *(self.claim_zone or ()), *(self.small_zone or ())]
+        return () if self.measured else tuple(sorted({abs(edge) for edge in edges if edge}))
+
 
 @dataclass(frozen=True)
 class Power:

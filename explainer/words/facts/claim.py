@@ -200,7 +200,7 @@ _NAMES = """
     shared_part step_at guard has_range inside item items its itself kind line_from lost lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
     needed one_item one_shows one_step_at one_step_end one_step_without
-    no_p operators opposite outside p p_holm
+    nil no_p operators opposite outside p p_holm
     p_of_size pooled pooled_ahead range range_name range_unit reaches reading_error reasons rows
     same_sign series signed signed_bare single size smallest smallest_p span span_bare strong term
     told_from took_part undefined went who x_term y_term whose people few_n few_side against_whom
@@ -282,7 +282,9 @@ def shown(verdict: Verdict) -> Sized:
         low, high = strip.low, strip.high
     relative = getattr(verdict.test, "in_", None) == "percent"
     unit = unit_of_gap(verdict) if kind_of(verdict).gap or relative else verdict.unit
-    return Sized(verdict.estimate, low, high, unit)
+    mine = strip is not None and strip.value == verdict.estimate
+    against = strip.sizes if strip is not None and mine else ()
+    return Sized(verdict.estimate, low, high, unit, against=against)
 
 
 def _number_facts(sized: Sized, first: str) -> Facts:
@@ -293,6 +295,7 @@ def _number_facts(sized: Sized, first: str) -> Facts:
         "range": sized.range, "range_unit": sized.range_unit, "span": sized.span,
         "span_bare": sized.span_bare, "signed_bare": sized.signed_bare, "bare": sized.bare,
         "crosses": sized.crosses, **ways.moves(sized.sign),
+        "nil": sized.value == 0,
         "went": "moved" if sized.vanishes else ways.moves(sized.sign)["fell"],
     }  # fmt: skip
 

@@ -71,6 +71,7 @@ from explainer.words.quantity.sizes import (
     set_range,
     set_size,
     span_words,
+    subtracts,
     tally,
     with_unit,
 )
@@ -157,6 +158,8 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
     words = measure_facts(study, test.measure, sign, "toward", "away")
     low, high = (words["away"], words["toward"])[::sign]
     ends = [Sized(change, v.low, v.high, unit).signed for change in (d.change_a, d.change_b)]
+    if not subtracts(*ends, sized):
+        ends = [with_unit(each, unit) for each in alike(d.change_a, d.change_b, sized, "")]
     # The gap is a less b.  Where a itself did not go that way, b went further the other way.
     ours = (d.change_a or 0) * sign > 0
     return {
