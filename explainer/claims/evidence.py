@@ -192,6 +192,15 @@ def _rows_of(table: Table, picked: Mapping[str, str | float]) -> Table:
     )  # fmt: skip
 
 
+def seen_span(table: Table, column: str) -> float | None:
+    """How far the readings of a column lie apart, in its unit; None without two that differ."""
+    if column not in table.frame:
+        return None
+    values = pd.to_numeric(table.frame[column], errors="coerce").to_numpy(dtype=float)
+    values = values[np.isfinite(values)]
+    return float(np.ptp(values)) or None if values.size else None
+
+
 def grid(table: Table, measure: str) -> sample.Grid:
     """Items × checkpoints, repeats averaged."""
     return sample.grid(table.frame, table.item, table.use, measure)

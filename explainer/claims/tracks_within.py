@@ -92,7 +92,7 @@ def judge(case: Case) -> Verdict:
     return settled(
         case, code, result.slope,
         unit=unit, n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
-        strip=slope_strip(case, result.slope, side, unit, x[1], y[1]),
+        strip=slope_strip(result.slope, side, unit, x),
         power=power(
             result.slope, slope_that_matters(case, y[1], pairs), case.limits["power"], unit
         ),
@@ -139,7 +139,7 @@ def _of_one(
     return settled(
         case, code, slope,
         unit=unit, n_rows=pairs.n_rows, table=table.name, reasons=reasons,
-        strip=slope_strip(case, slope, side, unit, x[1], name),
+        strip=slope_strip(slope, side, unit, x),
         detail={**detail, "r": result.r, "link": result.r, "df": result.df, "r_within": result.r,
                 "slope_within": slope.value, "slope_within_low": slope.at95.low,
                 "slope_within_high": slope.at95.high,
@@ -275,13 +275,13 @@ def _too_coarse(
     return rules.demoted(code)
 
 
-def slope_strip(case: Case, e: Estimate, side: int, unit: str, x: str, y: str) -> Strip:
+def slope_strip(e: Estimate, side: int, unit: str, x: Side) -> Strip:
     """The within slope on its number line."""
     zone = (0.0, None) if side > 0 else (None, 0.0) if side < 0 else None
     return Strip(
         value=e.value, low=e.at95.low, high=e.at95.high, claim_zone=zone, small_zone=None,
         null=0.0, unit=unit, less_is="goes the other way", more_is="goes along",
-        beyond=None if side else 0.0,
+        beyond=None if side else 0.0, seen=evidence.seen_span(*x),
     )  # fmt: skip
 
 

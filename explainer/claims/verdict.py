@@ -311,6 +311,8 @@ class Strip:
     """The 80% range, by which a claim leans; None where it rests on calls."""
     rough: bool = False
     """A number that has no range of its own and is told in two digits."""
+    seen: float | None = None
+    """Of a slope: how far what it is per was seen to go, in all readings; None where unknown."""
     outcomes: tuple[float, ...] = ()
     """Twenty equally likely answers, lowest first; empty where the range gives none."""
 

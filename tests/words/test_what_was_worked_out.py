@@ -8,7 +8,7 @@ import pytest
 from hypothesis import assume, given, strategies as st
 from sentences.test_no_false_sentence import judged
 
-from explainer.words.quantity.sizes import Sized, subtracts
+from explainer.words.quantity.sizes import Sized, per_step, subtracts
 from explainer.words.say import say
 
 from .test_say_claims import words_of
@@ -96,3 +96,27 @@ def test_numbers_of_one_passage_do_not_contradict_each_other(tmp_path) -> None:
                 assert two[1] != two[2] or v.estimate == 0, claim.says
                 found += 1
     assert found > 5
+
+
+@pytest.mark.parametrize(
+    ("widest", "step"),
+    [(18.0, "for every 10 microinches"), (0.005, "for every 0.001 microinches"),
+     (None, "for every 1,000 microinches")],
+)
+def test_no_step_reaches_beyond_what_was_read(widest: float | None, step: str) -> None:
+    """Readings that lie 18 apart know nothing of what 1,000 would do."""
+    slope = Sized(2.3e-4, 1e-4, 4e-4, "inch per microinch", widest=widest)
+    assert per_step(slope)[1] == step
+
+
+def test_a_study_tells_slopes_for_steps_that_it_saw(tmp_path) -> None:
+    for seed in range(26000000, 26000030):
+        world, judgement = judged(seed, tmp_path / str(seed))
+        said = say(judgement, "viewer")
+        for verdict in judgement.verdicts:
+            if verdict.test.kind != "tracks-within":
+                continue
+            step = re.search(r"for every ([\d,.]+) ", said.claims[verdict.claim.id].says)
+            x = [float(row[world.x[0]]) for row in world.files["read"] if row[world.x[0]] != ""]
+            if step:
+                assert float(step[1].replace(",", "")) <= max(x) - min(x)

@@ -117,7 +117,7 @@ def answer(v: Verdict, estimate: float | None, low: float | None, high: float | 
     if estimate is None:
         return ""
     own = shown(v)
-    sized, step = Sized(estimate, low, high, v.unit), ""
+    sized, step = Sized(estimate, low, high, v.unit, widest=own.widest), ""
     if " per " in v.unit:
         sized, step = per_step(sized, *(abs(x) for x in (own.value, own.low, own.high) if x))
         own, _ = per_step(own, *(abs(x) for x in (estimate, low, high) if x))
@@ -284,7 +284,8 @@ def shown(verdict: Verdict) -> Sized:
     unit = unit_of_gap(verdict) if kind_of(verdict).gap or relative else verdict.unit
     mine = strip is not None and strip.value == verdict.estimate
     against = strip.sizes if strip is not None and mine else ()
-    return Sized(verdict.estimate, low, high, unit, against=against)
+    seen = strip.seen if strip is not None else None
+    return Sized(verdict.estimate, low, high, unit, against=against, widest=seen)
 
 
 def _number_facts(sized: Sized, first: str) -> Facts:
@@ -477,6 +478,7 @@ def _power_facts(verdict: Verdict, study: Study, item: str, common: Facts) -> Fa
 def _effect(sized: Sized, verdict: Verdict) -> str:
     if " per " not in sized.unit:
         return sized.rough
+    sized = replace(sized, widest=shown(verdict).widest)
     beside = [v for v in (verdict.estimate, verdict.low, verdict.high) if v is not None]
     scaled, step = per_step(sized, *(abs(v) for v in beside))
     return put("{} {}", scaled.rough, step)

@@ -59,7 +59,8 @@ def in_steps(strip: Strip) -> tuple[Strip, str]:
     """
     if " per " not in strip.unit:
         return strip, ""
-    scaled, step = per_step(Sized(strip.value, strip.low, strip.high, strip.unit))
+    scaled, step = per_step(Sized(strip.value, strip.low, strip.high, strip.unit,
+                                  against=strip.sizes, widest=strip.seen))  # fmt: skip
     whole = (v for v in ((strip.value, scaled.value), (strip.low, scaled.low)) if v[0])
     times = next((b / a for a, b in whole if a and b is not None), 1.0)
 

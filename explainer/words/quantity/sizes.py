@@ -148,6 +148,9 @@ class Sized:
     """Sizes above 0 that it is held against: no rounding may carry it or an end of its range onto
     one or past it, and what is half of one or more is not next to nothing."""
 
+    widest: float | None = None
+    """Of a slope: how far what it is per was seen to go; no step is told beyond that."""
+
     @property
     def sign(self) -> int:
         return 0 if not self.value else 1 if self.value > 0 else -1
@@ -463,20 +466,21 @@ def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
     """A slope as a size for a round step: (0.9 boards, ``for every 10 microinches``).
 
     The step is 1, 10, 100 …, so that the largest of the slope, its range and the slopes
-    ``beside`` it is a number one can picture.
+    ``beside`` it is a number one can picture; and no longer than what it is per was seen to go.
     """
     top, _, bottom = (gap_unit(part) for part in value.unit.partition(" per "))
     numbers = (value.value, value.low, value.high)
     size = max(abs(v or 0.0) for v in (*numbers, *beside))
-    step = 1.0
-    while 0 < size * step < 0.2 and step < 1e6:
+    widest = 1e6 if not value.widest else value.widest
+    step = min(1.0, 10.0 ** leading(widest))
+    while 0 < size * step < 0.2 and 10 * step <= widest:
         step *= 10
     low, high = (None if v is None else v * step for v in (value.low, value.high))
     own = None if value.value is None else value.value * step
     scaled = Sized(own, low, high, top, against=tuple(edge * step for edge in value.against))
     if step == 1:
         return scaled, words("every-one", unit=unit_words(bottom, one=True))
-    figures = f"{step:,.0f}"
+    figures = f"{step:,.0f}" if step > 1 else f"{step:.6g}"
     form = language().rules.form(figures)
     unit = unit_in(bottom, form)
     said, stride = words("every", figures=figures, unit=unit), f"{figures} {unit}"
