@@ -71,11 +71,14 @@ class Within:
     items_same_sign: int
     """Items whose own slope has the sign of the common one."""
     slope_without_time: Estimate | None
-    """The slope without what all items share at each checkpoint; None if nothing is left."""
+    """The slope without what all items share at each checkpoint, groups weighed as in ``slope``;
+    None if nothing is left."""
     r_per_slope: float
     """What turns a slope within items into r within them: Sx/Sy, in x's unit per y's."""
     r_per_slope_without_time: float | None
     """The same for what checkpoints' effects leave of x and y; None with the slope."""
+    link: float
+    """r with groups weighed as in ``slope``, whose sign it has; ``r`` itself without groups."""
     group_slopes: tuple[float, ...]
     """The groups' own slopes, by their sorted names; empty where ``slope`` is not their mean."""
     r_loo: Array
@@ -148,13 +151,15 @@ def within(
     by_items = _difference(common, pooled.se, pooled.df, between)
     own, method = _own_slopes(names, sums), f"{METHOD}, each group counted once" if each else METHOD
     r_loo, slope_loo = _without_each(sums)
-    without_time = _without_time(dx, dy, code, use, kept, moved)
+    sorts = None if group is None or not each else np.array([group.get(n, "") for n in names])[code]
+    without_time = _without_time(dx, dy, code, use, kept, moved, sorts)
     return Within(
         r=r,
         r_estimate=_r_ranges(r, df, n_items),
         df=df,
         slope=t_estimate(pooled.value, pooled.se, pooled.df, moved, method),
         group_slopes=tuple(s.value for s in each),
+        link=_link(sums, names, group) if group is not None and each else r,
         slope_se_readings=se_readings,
         slope_between=between,
         slope_difference=between.value - common if between else None,
@@ -313,8 +318,9 @@ def _without_time(
     use: npt.ArrayLike | None,
     kept: npt.NDArray[np.bool_],
     moved: int,
+    sorts: npt.NDArray[np.str_] | None,
 ) -> tuple[Estimate, float] | None:
-    """The common slope freed from checkpoints' effects, and what turns it into r of what is left.
+    """The slope freed from checkpoints' effects, and what turns it into r of what is left.
 
     None without checkpoints or scatter.
     """
@@ -322,7 +328,8 @@ def _without_time(
         return None
     time = np.unique(np.asarray(use).ravel()[kept], return_inverse=True)[1]
     item = np.unique(code, return_inverse=True)[1]
-    found = slope_without_time(dx, dy, item, time)
+    groups = None if sorts is None else np.unique(sorts, return_inverse=True)[1]
+    found = slope_without_time(dx, dy, item, time, groups)
     if found is None:
         return None
     method = f"{METHOD}, checkpoint effects removed"
@@ -384,6 +391,15 @@ def _slopes_of_groups(
     return tuple(slopes)
 
 
+def _link(sums: _Sums, names: tuple[str, ...], group: Mapping[str, str]) -> float:
+    """r of rows that weigh as their groups' slopes do in the mean of them: one over Sxx each."""
+    sorted_ = np.array([group.get(name, "") for name in names])
+    own = [[float(s[sorted_ == one].sum()) for s in (sums.sxy, sums.syy)]
+           / sums.sxx[sorted_ == one].sum() for one in np.unique(sorted_)]  # fmt: skip
+    slopes, squares = np.sum(own, axis=0).tolist()
+    return ratio_r(float(len(own)), slopes, squares) or 0.0
+
+
 def mean_slope(each: Sequence[ClusteredSlope]) -> ClusteredSlope:
     """The mean of slopes that have nothing to do with each other, df by Satterthwaite (1946)."""
     parts = np.array([s.se**2 for s in each])
@@ -393,52 +409,102 @@ def mean_slope(each: Sequence[ClusteredSlope]) -> ClusteredSlope:
     return ClusteredSlope(value, math.sqrt(whole) / len(each), df)
 
 
-def slope_without_time(dx: Array, dy: Array, item: Codes, time: Codes) -> ClusteredSlope | None:
+def slope_without_time(
+    dx: Array, dy: Array, item: Codes, time: Codes, group: Codes | None = None
+) -> ClusteredSlope | None:
     """The same with an effect per checkpoint as well, from deviations about items' own means.
+
+    With each row's ``group`` it is the mean of the groups' own slopes, all freed from the same
+    effects: what a mean of groups' slopes with the effects in it has to be held against.
 
     Where checkpoints are missing, each item's part is scaled by one number that makes it
     unbiased, not by CR2's matrix; in full tables the two are the same.  None where nothing of x
-    is left, or too few readings to see any scatter.
+    is left (in one group, too), or too few readings to see any scatter.
     """
-    shape = int(item.max()) + 1, int(time.max()) + 1
-    cell = item * shape[1] + time
-    per_cell = np.bincount(cell, minlength=shape[0] * shape[1]).reshape(shape).astype(np.float64)
-    per_item, per_time = per_cell.sum(axis=1), per_cell.sum(axis=0)
-    # What the checkpoints' indicators are once items' levels are out: their cross products.
-    cross = np.diag(per_time) - per_cell.T @ (per_cell / per_item[:, None])
-    roots, vectors = np.linalg.eigh(cross)
-    kept = roots > 1e-9 * per_time.max()
-    inverse = (vectors[:, kept] / roots[kept]) @ vectors[:, kept].T
-
-    def freed(values: Array) -> Array:
-        """Values without items' levels and checkpoints' effects."""
-        away = values - (np.bincount(item, values) / per_item)[item]
-        effect = inverse @ np.bincount(time, away)
-        return np.asarray(away - effect[time] + ((per_cell @ effect) / per_item)[item])
-
+    effects = _effects(item, time)
     largest = float(np.max(np.abs(dx))), float(np.max(np.abs(dy)))
-    if min(largest) == 0 or dx.size - shape[0] - int(kept.sum()) < 2:
+    if min(largest) == 0 or dx.size - effects.n_items - effects.n_free < 2:
         return None
-    moved, answer = _whole(freed(dx / largest[0])), _whole(freed(dy / largest[1]))
-    whole = float(moved @ moved)
-    if whole == 0:
+    groups = np.zeros(dx.size, dtype=np.intp) if group is None else group
+    sides = np.equal.outer(groups, np.unique(groups))
+    moved, answer = effects.freed(dx / largest[0]), effects.freed(dy / largest[1])
+    each = np.column_stack([effects.freed(np.where(s, dx, 0.0) / largest[0]) for s in sides.T])
+    square = each.T @ each
+    if not moved.any() or np.linalg.matrix_rank(square, tol=_NOTHING, hermitian=True) < len(square):
         return None
-    slope = float(moved @ answer) / whole
-    weight = np.bincount(item, moved**2) / whole
-    sums = np.bincount(cell, moved, minlength=per_cell.size).reshape(shape)
-    spread = np.diag(weight) - sums @ inverse @ sums.T / whole - np.outer(weight, weight)
+    inverse = np.linalg.inv(square)
+    own = inverse @ each.T @ answer
+    # What each reading weighs in the mean of the slopes.
+    part = each @ inverse @ np.full(len(square), 1 / len(square))
+    whole = float(part @ part)
+    weight = np.bincount(item, part**2) / whole
+    fitted = np.column_stack([np.bincount(item, part * column) for column in each.T])
+    spread = np.diag(weight) - effects.taken(part) / whole - fitted @ inverse @ fitted.T / whole
     # An item that hardly moved has hardly a part in this; one that alone moved has no scatter.
     took_part = weight > 1e-9
     left = np.where(took_part, np.diag(spread), 1.0)
     if np.any(left <= 1e-9 * weight):
         return None
     scale = np.sqrt(np.where(took_part, weight, 0.0) / left)
-    score = np.bincount(item, moved * (answer - slope * moved)) / whole
+    score = np.bincount(item, part * (answer - each @ own))
     unit = largest[1] / largest[0]
-    se = float(np.linalg.norm(score * scale))
     most = float(np.linalg.norm(answer))
-    per_slope = math.sqrt(whole) / most / unit if most > 0 else math.nan
-    return ClusteredSlope(slope * unit, se * unit, _df(spread, scale), per_slope)
+    per_slope = float(np.linalg.norm(moved)) / most / unit if most > 0 else math.nan
+    se = float(np.linalg.norm(score * scale))
+    return ClusteredSlope(float(own.mean()) * unit, se * unit, _df(spread, scale), per_slope)
+
+
+#: A sum of squares of values of size 1 that is no more than rounding.
+_NOTHING = 1e-9
+
+
+@dataclass(frozen=True)
+class _Effects:
+    """Levels of items and effects of checkpoints, to be taken out of a column of readings."""
+
+    item: Codes
+    time: Codes
+    per_cell: Array
+    """Readings by item and checkpoint."""
+    inverse: Array
+    """Of the checkpoints' cross products once items' levels are out; a generalised one."""
+    n_free: int
+    """Effects that can be told from the items' levels."""
+
+    @property
+    def n_items(self) -> int:
+        return int(self.per_cell.shape[0])
+
+    def _by_cell(self, values: Array) -> Array:
+        cell = self.item * self.per_cell.shape[1] + self.time
+        sums = np.bincount(cell, values, minlength=self.per_cell.size)
+        return np.asarray(sums.reshape(self.per_cell.shape))
+
+    def freed(self, values: Array) -> Array:
+        """Values without items' levels and checkpoints' effects; zeros where only rounding is."""
+        per_item = self.per_cell.sum(axis=1)
+        away = values - (np.bincount(self.item, values) / per_item)[self.item]
+        effect = self.inverse @ np.bincount(self.time, away)
+        moved = (self.per_cell @ effect) / per_item
+        return _whole(np.asarray(away - effect[self.time] + moved[self.item]))
+
+    def taken(self, values: Array) -> Array:
+        """What the effects take of the items' sums' covariances, items by items."""
+        sums = self._by_cell(values)
+        return np.asarray(sums @ self.inverse @ sums.T)
+
+
+def _effects(item: Codes, time: Codes) -> _Effects:
+    """The effects of ``time`` beside a level for each ``item``."""
+    shape = int(item.max()) + 1, int(time.max()) + 1
+    cell = item * shape[1] + time
+    per_cell = np.bincount(cell, minlength=shape[0] * shape[1]).reshape(shape).astype(np.float64)
+    per_item, per_time = per_cell.sum(axis=1), per_cell.sum(axis=0)
+    cross = np.diag(per_time) - per_cell.T @ (per_cell / per_item[:, None])
+    roots, vectors = np.linalg.eigh(cross)
+    kept = roots > 1e-9 * per_time.max()
+    inverse = (vectors[:, kept] / roots[kept]) @ vectors[:, kept].T
+    return _Effects(item, time, per_cell, inverse, int(kept.sum()))
 
 
 def _df(spread: Array, scale: Array) -> float:

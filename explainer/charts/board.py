@@ -208,7 +208,7 @@ def _bare(strip: Strip, verdict: Verdict) -> str:
     if strip.low is not None or not kind_of(verdict).ranged:
         return "counted: no range"
     assert strip.value is not None
-    size = Sized(abs(strip.value), None, None, strip.unit).rough
+    size = Sized(abs(strip.value), None, None, strip.unit).size
     return f"best guess {MINUS if strip.value < 0 else ''}{size}"
 
 

@@ -321,15 +321,14 @@ def _mark(value: float, strip: Strip) -> str:
     if strip.measured:  # a reading, told as the sentence beside tells it
         other = strip.measured[-1] if value == strip.measured[0] else strip.measured[0]
         return bare_beside(times * value, times * other, "")
-    sized = Sized(value, strip.low, strip.high, strip.unit)
+    sized = Sized(value, strip.low, strip.high, strip.unit, against=strip.sizes)
     if strip.unit == "r":
         return sized.figures
     if strip.rough:
         return f"{MINUS if value < 0 else ''}{sized.rough_bare}"
     if strip.unit == ODDS_RATIO:  # a range of ratios is lopsided: each number goes by itself
         return rounded(value)
-    ends = [None if end is None else times * end for end in (strip.low, strip.high)]
-    return rounded(times * value, *ends)
+    return sized.figures if value == strip.value else sized.mark(value)
 
 
 def _end_lines(strip: Strip) -> tuple[list[str], list[str]]:

@@ -159,8 +159,8 @@ class ItemLink:
             return grouped.r_within(x, y, groups)
         return grouped.r_left(x, y, self.held.without(*drop).design(groups)) if len(x) else None
 
-    def at_other(self, means: evidence.Pairs) -> float | None:
-        """r of other points of (some of) the same items."""
+    def at_other(self, means: evidence.Pairs) -> ItemLink | None:
+        """Other points of (some of) the same items; None with points of others, or without any."""
         if not len(means.x):
             return None
         place = {item: i for i, item in enumerate(self.pairs.items.tolist())}
@@ -170,7 +170,7 @@ class ItemLink:
             return None
         groups = None if self.groups is None else self.groups[kept]
         held = None if self.held is None else self.held.without(*gone)
-        return ItemLink(means, groups, held).without()
+        return ItemLink(means, groups, held)
 
     @property
     def left(self) -> tuple[evidence.Floats, evidence.Floats]:
@@ -356,20 +356,32 @@ def _at_unequal_use(
 ) -> Code:
     """Items read at different checkpoints are compared at those that all of them share.
 
-    Where they share none, how far each was used makes a link by itself.
+    Where they share none, how far each was used makes a link by itself, unless the verdict is the
+    same at each checkpoint alone.
     """
     shared = link.pairs.shared
     if shared is None:
         return code
+    every = evidence.pairs_of_checkpoints(x, y)
     if shared == 0:
+        alone = [_alone(case, link, points) for points in evidence.at_each(every)]
+        detail["each_alone"] = set(alone) == {verdict_of(case, result)}
+        if detail["each_alone"]:
+            return code
         reasons.append("unequal-use")
         return rules.unseated(code)
-    every = evidence.pairs_of_checkpoints(x, y)
     mine = evidence.kept(every, np.isin(every.items, link.pairs.items))
     again = replace(link, pairs=evidence.means_of_items(mine)).result
     if isinstance(again, Undefined) or verdict_of(case, again) != verdict_of(case, result):
         reasons.append("unequal-use")
     return code
+
+
+def _alone(case: Case, link: ItemLink, points: evidence.Pairs) -> Code | None:
+    """What the range at one checkpoint says; None where there is none."""
+    other = link.at_other(points)
+    result = None if other is None else other.result
+    return verdict_of(case, result) if isinstance(result, Estimate) else None
 
 
 def _p_strong(e: Estimate, side: int, limits: rules.Thresholds) -> float | None:
@@ -515,7 +527,8 @@ def _without_each_checkpoint(
     answers: list[float | None] = []
     for use in uses:
         means = evidence.means_of_items(evidence.kept(many, many.use != use))
-        answers.append(link.at_other(means))
+        other = link.at_other(means)
+        answers.append(None if other is None else other.without())
     return uses, answers
 
 

@@ -192,6 +192,15 @@ def _rows_of(table: Table, picked: Mapping[str, str | float]) -> Table:
     )  # fmt: skip
 
 
+def seen_span(table: Table, column: str) -> float | None:
+    """How far the readings of a column lie apart, in its unit; None without two that differ."""
+    if column not in table.frame:
+        return None
+    values = pd.to_numeric(table.frame[column], errors="coerce").to_numpy(dtype=float)
+    values = values[np.isfinite(values)]
+    return float(np.ptp(values)) or None if values.size else None
+
+
 def grid(table: Table, measure: str) -> sample.Grid:
     """Items × checkpoints, repeats averaged."""
     return sample.grid(table.frame, table.item, table.use, measure)
@@ -321,6 +330,20 @@ def at_shared(pairs: Pairs) -> tuple[Pairs, int | None]:
     if len(common) == len(uses):
         return pairs, None
     return (kept(pairs, np.isin(pairs.use, common)) if common else pairs), len(common)
+
+
+#: So many items are a link at one checkpoint at least: Fisher's range takes four.
+AT_ONE = 4
+
+
+def at_each(pairs: Pairs) -> list[Pairs]:
+    """The points at each checkpoint alone that has ``AT_ONE`` items; empty where that leaves an
+    item out, which then was read beside no others."""
+    uses = sorted(set(pairs.use[np.isfinite(pairs.use)].tolist()))
+    alone = [kept(pairs, pairs.use == use) for use in uses]
+    enough = [points for points in alone if len(points.x) >= AT_ONE]
+    seen = {item for points in enough for item in points.items.tolist()}
+    return enough if seen >= set(pairs.items.tolist()) else []
 
 
 def kept(pairs: Pairs, rows: NDArray[np.bool_]) -> Pairs:

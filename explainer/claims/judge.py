@@ -104,19 +104,21 @@ def _deciding(v: Verdict) -> float | None:
 
 
 def _survives(v: Verdict, p: float | None, p_adjusted: float | None, alpha: float) -> Verdict:
-    if p is None or p_adjusted is None or v.code not in ("backed", "against"):
+    if p is None or p_adjusted is None:
         return v
-    if not p < alpha <= p_adjusted:
+    v = replace(v, detail=replace(v.detail, p_alone=p, p_after=p_adjusted))
+    if v.code not in ("backed", "against") or not p < alpha <= p_adjusted:
         return v
-    return replace(
-        v, code=rules.demoted(v.code), reasons=ordered([*v.reasons, "holm"]),
-        detail=replace(v.detail, p_alone=p, p_after=p_adjusted),
-    )  # fmt: skip
+    return replace(v, code=rules.demoted(v.code), reasons=ordered([*v.reasons, "holm"]))
 
 
 def luck(verdicts: Sequence[Verdict]) -> Luck:
-    """How many of these claims luck alone would back, and how many it would at least make lean,
-    if nothing were there in any of them; ``verdicts`` are those of single tests."""
+    """How many of these claims luck alone would back, and how many it would at least make lean, at
+    most and on average, if none of them held; ``verdicts`` are those of single tests.
+
+    A claim that nothing is there does not hold where something is, so each errs by its own rule;
+    how often at least one does is no more than the sum (Bonferroni).
+    """
     judged = [
         v for v in verdicts if kind_of(v).ranged and v.code != "not-tested" and v.level
         # One number without a range is judged by none: luck can make nothing of it.

@@ -123,9 +123,19 @@ def _weighed(
         detail["shared_part"] = shared.kind
         code = rules.unseated(code)
     if pairs.shared == 0 and code in DECIDED:
-        reasons.append("unequal-use")
-        code = "cannot-tell"
+        alone = {_alone(points, margin) for points in
+                 evidence.at_each(evidence.pairs_of_checkpoints(x, y))}  # fmt: skip
+        detail["each_alone"] = alone == {rules.in_zone(*with_error(result, margin))}
+        if not detail["each_alone"]:
+            reasons.append("unequal-use")
+            code = "cannot-tell"
     return code
+
+
+def _alone(points: evidence.Pairs, margin: float) -> Code | None:
+    """What the range over the points of one checkpoint says; None where there is none."""
+    r = stats.pearson(points.x, points.y)
+    return rules.in_zone(*with_error(r, margin)) if isinstance(r, Estimate) else None
 
 
 def over_items(slope: Estimate, per_slope: float) -> Estimate:

@@ -10,7 +10,7 @@ import numpy as np
 
 from explainer.analysis.change import tost_of
 from explainer.analysis.difference import welch
-from explainer.analysis.result import Undefined
+from explainer.analysis.result import Estimate, Undefined
 from explainer.analysis.sample import is_fragile
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
@@ -144,7 +144,24 @@ def _still_inside(
     again = mean_over(np.delete(change, left_out), others, None)
     if isinstance(again, Undefined):
         return True
-    return again.at90.inside(-margin, margin) if code == "backed" else abs(again.value) <= margin
+    if code != "backed":
+        return abs(again.value) <= margin
+    whole = mean_over(change, groups, None)
+    if isinstance(whole, Estimate) and _alone_unlike(change, groups, left_out):
+        # The others of its group read all alike, and would be lent the spread of other groups: a
+        # wider range, and not because of what is missing.
+        return abs(again.value) + (whole.at90.high - whole.at90.low) / 2 <= margin
+    return again.at90.inside(-margin, margin)
+
+
+def _alone_unlike(
+    change: evidence.Floats, groups: evidence.Words | None, left_out: int
+) -> bool:
+    """Whether all others of its group, two or more, changed by one and the same."""
+    if groups is None:
+        return False
+    others = np.delete(change, left_out)[np.delete(groups, left_out) == groups[left_out]]
+    return len(others) > 1 and float(np.ptp(others)) == 0.0
 
 
 #: One-sided 95% quantile; and the share of items from which on "did not change" is not about them.

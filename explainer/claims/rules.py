@@ -83,6 +83,19 @@ def p_of_size(e: Estimate, side: int, at_least: float | None) -> float | None:
     return t_p((value - at_least) / e.se, e.df)
 
 
+def says_of_size(v: Verdict) -> bool:
+    """Whether p against the size claimed can be told as one.
+
+    A claim of a size either way has a size on both sides of nothing.  With the estimate between
+    them, and a range that reaches out, p at the nearer one is no p of the claim: it would take
+    one at each (two one-sided tests), and neither decides.
+    """
+    line = v.strip.beyond if v.strip is not None else None
+    if not line or v.estimate is None or v.low is None or v.high is None:
+        return True
+    return abs(v.estimate) >= line or (-line < v.low and v.high < line)
+
+
 #: The level of the test against a zone.
 ZONE_LEVEL = 0.05
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from explainer.analysis import within as levels
 from explainer.analysis.power import items_for_mean, smallest_mean_effect
@@ -33,7 +35,11 @@ class TracksDetail(LinkDetail):
     r_low: float | None = None
     r_high: float | None = None
     slope_without_time: float | None = None
-    """The slope once what all items share at each checkpoint is removed."""
+    """The slope once what all items share at each checkpoint is removed, models weighed alike."""
+    link: float | None = None
+    """r, models weighed as in the slope: what has to survive each item and each checkpoint."""
+    drift_took: bool = False
+    """What all share at each checkpoint made up more than half of the slope, or all of it."""
     r: float | None = published("r")
     df: float | None = published("Degrees of freedom")
     slope_within: float | None = published("Slope within a {item}", "slope")
@@ -73,8 +79,9 @@ def judge(case: Case) -> Verdict:
     detail = story(x[1], y[1], pairs, result)
     reasons = ["levels-disagree"] if detail["slopes_differ"] == "differ" else []
     if pairs.checkpoints is not None:  # where nothing orders rows there is no drift to take out
-        code = _shared_trend(code, result.slope, result.slope_without_time, reasons)
-    code = _carried(code, pairs, result, case, reasons, detail)
+        code = _shared_trend(code, result.slope, result.slope_without_time, reasons, detail)
+    detail["link"] = result.link
+    code = _carried(code, pairs, result, of, case, reasons, detail)
     code = _too_coarse(code, case, x, y, pairs, result.slope, reasons)
     code = _sharing(code, case, x, y, reasons, detail)
     if groups is not None:
@@ -85,7 +92,7 @@ def judge(case: Case) -> Verdict:
     return settled(
         case, code, result.slope,
         unit=unit, n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
-        strip=slope_strip(case, result.slope, side, unit, x[1], y[1]),
+        strip=slope_strip(result.slope, side, unit, x),
         power=power(
             result.slope, slope_that_matters(case, y[1], pairs), case.limits["power"], unit
         ),
@@ -123,7 +130,7 @@ def _of_one(
     reasons: list[str] = []
     code = rules.directed(slope, side, None, None)
     if pairs.checkpoints is not None:
-        code = _shared_trend(code, slope, result.slope_without_use, reasons)
+        code = _shared_trend(code, slope, result.slope_without_use, reasons, detail)
     uses = pairs.use.tolist() if np.isfinite(pairs.use).all() else []
     code = _one_step(code, list(result.r_without), uses, result.r, case, reasons, detail)
     code = _too_coarse(code, case, x, y, pairs, slope, reasons)
@@ -132,8 +139,8 @@ def _of_one(
     return settled(
         case, code, slope,
         unit=unit, n_rows=pairs.n_rows, table=table.name, reasons=reasons,
-        strip=slope_strip(case, slope, side, unit, x[1], name),
-        detail={**detail, "r": result.r, "df": result.df, "r_within": result.r,
+        strip=slope_strip(slope, side, unit, x),
+        detail={**detail, "r": result.r, "link": result.r, "df": result.df, "r_within": result.r,
                 "slope_within": slope.value, "slope_within_low": slope.at95.low,
                 "slope_within_high": slope.at95.high,
                 "items_same_sign": 1, "slope_without_time": free.value if free else None},
@@ -172,7 +179,7 @@ def story(x: str, y: str, pairs: evidence.Pairs, w: levels.Within) -> Story:
 
 
 def _shared_trend(
-    code: Code, slope: Estimate, without: Estimate | None, reasons: list[str]
+    code: Code, slope: Estimate, without: Estimate | None, reasons: list[str], detail: Story
 ) -> Code:
     """The gate: does the link survive once what all items share at each checkpoint is removed?
 
@@ -183,37 +190,42 @@ def _shared_trend(
     sign = 1 if slope.value > 0 else -1
     if without is not None and rules.beyond(without.at95, sign):
         return code
+    left = without is not None and rules.beyond(without.at80, sign)
+    if left and code == "leans":
+        return code
     reasons.append("shared-trend")
-    if code == "against" or without is None or not rules.beyond(without.at80, sign):
-        return "cannot-tell"
-    return "leans"
+    detail["drift_took"] = without is not None and without.value * sign < abs(slope.value) / 2
+    return "leans" if left and code == "backed" else "cannot-tell"
 
 
 def _carried(
     code: Code,
     pairs: evidence.Pairs,
     w: levels.Within,
+    of: Mapping[str, str] | None,
     case: Case,
     reasons: list[str],
     detail: Story,
 ) -> Code:
-    """Fragile: one item carries r within.  One-step: one checkpoint carries it."""
+    """Fragile: one item carries the link within.  One-step: one checkpoint carries it."""
     if code not in ("backed", "leans", "against"):
         return code
-    halving = case.limits["fragile_halving"]
+
+    def left(keep: NDArray[np.bool_]) -> float | None:
+        again = levels.within(pairs.x[keep], pairs.y[keep], pairs.items[keep], None, of)
+        return None if isinstance(again, Undefined) else again.link
+
     each = [float(r) if np.isfinite(r) else None for r in w.r_loo]
-    fragile, which = is_fragile(w.r, each, halving)
+    if w.group_slopes:  # r counts every item alike, and the claim's slope every model
+        each = [left(pairs.items != name) for name in pairs.names]
+    fragile, which = is_fragile(w.link, each, case.limits["fragile_halving"])
     if fragile:
         reasons.append("fragile")
         detail |= {"fragile_item": pairs.names[which], "fragile_without": each[which]}
     uses = sorted(set(pairs.use[np.isfinite(pairs.use)].tolist()))
-    without: list[float | None] = []
-    for use in uses:
-        keep = pairs.use != use
-        again = levels.within(pairs.x[keep], pairs.y[keep], pairs.items[keep], None)
-        without.append(None if isinstance(again, Undefined) else again.r)
-    left = _one_step(code, without, uses, w.r, case, reasons, detail)
-    return rules.unseated(code) if fragile else left
+    without = [left(pairs.use != use) for use in uses]
+    stepped = _one_step(code, without, uses, w.link, case, reasons, detail)
+    return rules.unseated(code) if fragile else stepped
 
 
 def _one_step(
@@ -263,13 +275,13 @@ def _too_coarse(
     return rules.demoted(code)
 
 
-def slope_strip(case: Case, e: Estimate, side: int, unit: str, x: str, y: str) -> Strip:
+def slope_strip(e: Estimate, side: int, unit: str, x: Side) -> Strip:
     """The within slope on its number line."""
     zone = (0.0, None) if side > 0 else (None, 0.0) if side < 0 else None
     return Strip(
         value=e.value, low=e.at95.low, high=e.at95.high, claim_zone=zone, small_zone=None,
         null=0.0, unit=unit, less_is="goes the other way", more_is="goes along",
-        beyond=None if side else 0.0,
+        beyond=None if side else 0.0, seen=evidence.seen_span(*x),
     )  # fmt: skip
 
 

@@ -287,5 +287,6 @@ def slope_strip(
     zone: tuple[float | None, float | None] | None = zone_of(case)
     if zone is None and side:
         zone = (size, None) if side > 0 else (None, -size)
+    table = case.study.table_of(test.measure, test.table)
     return Strip(value, low, high, zone, None, 0.0, unit, "falling", "rising",
-                 beyond=None if side else size)  # fmt: skip
+                 beyond=None if side else size, seen=evidence.seen_span(table, test.over))

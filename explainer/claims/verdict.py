@@ -54,7 +54,6 @@ class SecondLooks:
     in how they changed up to their last (``change``), and the p of it."""
     left_by: str = ""
     left_p: float | None = None
-    """None where those who stayed are all alike: a gap without a spread has no p."""
     left_early: int = 0
     """How many of those in ``left`` have a first reading and none at the end."""
     left_turns: bool = False
@@ -164,6 +163,8 @@ class Detail:
     """The link is one between groups: among the items of one group it is not shown."""
     shared_checkpoints: int | None = None
     """At how many checkpoints all items were read, where they were read at different ones."""
+    each_alone: bool = False
+    """They share none of those, and at each one alone the verdict is the same."""
     shared_part: str | None = None
     """What x and y have in common: ``start``, ``denominator`` or ``part``."""
     moved_items: tuple[str, ...] = ()
@@ -192,7 +193,7 @@ class Detail:
     p_line: float | None = None
     """p against the claimed size, where the verdict rests on that one."""
     p_alone: float | None = None
-    """The deciding p before and after the Holm correction, where that takes the verdict down."""
+    """The deciding p before and after the Holm correction."""
     p_after: float | None = None
     smallest_p: float | None = None
     """Smallest p a sign-flip test of this many items can give."""
@@ -310,8 +311,16 @@ class Strip:
     """The 80% range, by which a claim leans; None where it rests on calls."""
     rough: bool = False
     """A number that has no range of its own and is told in two digits."""
+    seen: float | None = None
+    """Of a slope: how far what it is per was seen to go, in all readings; None where unknown."""
     outcomes: tuple[float, ...] = ()
     """Twenty equally likely answers, lowest first; empty where the range gives none."""
+
+    @property
+    def sizes(self) -> tuple[float, ...]:
+        """The sizes above 0 that its number and range are held against; none for readings."""
+        edges = [self.beyond, *(self.claim_zone or ()), *(self.small_zone or ())]
+        return () if self.measured else tuple(sorted({abs(edge) for edge in edges if edge}))
 
 
 @dataclass(frozen=True)
@@ -554,11 +563,11 @@ class Luck:
     alone: int = 0
     """Claims that are judged alone, outside the family that Holm's correction holds."""
     backed: float = 0.0
-    """How many of those would come out backed, on average."""
+    """How many of those would come out backed, on average and at most."""
     judged: int = 0
     """Claims that are judged by a range at all."""
     leaning: float = 0.0
-    """How many of those would at least lean, on average."""
+    """How many of those would at least lean, on average and at most."""
 
 
 @dataclass(frozen=True)

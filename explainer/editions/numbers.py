@@ -7,6 +7,7 @@ from dataclasses import Field
 from typing import Any
 
 from explainer.claims.kinds import kind_of
+from explainer.claims.rules import says_of_size
 from explainer.claims.verdict import (
     FigureResult,
     In,
@@ -74,9 +75,10 @@ def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]
 def _p_rows(v: Verdict) -> Iterator[tuple[str, str]]:
     """Every p of a claim under its own name; the one that decides stands beside its correction."""
     line, after = v.detail.p_line, v.detail.p_after
-    line = None if line == v.p else line  # the same p, where no size is claimed
+    sized = line is not None and line != v.p  # the same p, where no size is claimed
+    line = line if sized and says_of_size(v) else None
     if v.p is not None:
-        yield ("p, against nothing there" if line is not None else "p"), p_words(v.p)
+        yield ("p, against nothing there" if sized else "p"), p_words(v.p)
     if v.p_holm is not None:
         yield "p, corrected for all claims at once (Holm)", p_words(v.p_holm)
     if line is not None:

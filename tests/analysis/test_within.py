@@ -51,6 +51,37 @@ def test_the_slope_is_least_squares_with_a_level_per_item(seed):
     assert w.slope_without_time.value == pytest.approx(gated.params[0], rel=1e-9)
 
 
+@pytest.mark.parametrize("holes", [(), (3, 17, 24)])
+def test_groups_weigh_alike_with_and_without_what_all_share(holes):
+    """The mean of the groups' slopes of one regression with every effect in it; its variance by
+    CR2 written out with whole matrices (Bell & McCaffrey 2002), of a full table."""
+    x, y, item, use = (np.delete(a, holes) for a in world(4, n=6, k=5, trend=0.1))
+    of = {f"B{i}": "P" if i < 4 else "T" for i in range(6)}
+    groups = np.array([of[i] for i in item])
+    y = np.where(groups == "T", y + 2 * x, y)
+    slopes = np.column_stack([np.where(groups == g, x, 0.0) for g in "PT"])
+    dummies = (item[:, None] == np.unique(item)).astype(float)
+    times = (use[:, None] == np.unique(use)[1:]).astype(float)
+    design = np.column_stack((slopes, dummies, times))
+    fit = OLS(y, design).fit()
+    found = within(x, y, item, use, of)
+    assert found.slope_without_time.value == pytest.approx(fit.params[:2].mean(), rel=1e-9)
+    assert found.slope.value == pytest.approx(
+        OLS(y, np.column_stack((slopes, dummies))).fit().params[:2].mean(), rel=1e-9)
+    pooled = within(x, y, item, use)
+    assert abs(found.slope_without_time.value - pooled.slope_without_time.value) > 0.1
+    if holes:
+        return
+    part = np.linalg.pinv(design)[:2].mean(axis=0)
+    rest = np.eye(len(y)) - design @ np.linalg.pinv(design)
+    variance = 0.0
+    for name in np.unique(item):
+        one = item == name
+        spare = part[one] @ rest[np.ix_(one, one)] @ part[one]
+        variance += (part[one] @ (rest @ y)[one]) ** 2 * (part[one] @ part[one]) / spare
+    assert found.slope_without_time.se == pytest.approx(np.sqrt(variance), rel=1e-9)
+
+
 def test_two_checkpoints_are_a_regression_of_changes():
     """With two checkpoints CR2 is the HC2 of changes on changes (statsmodels)."""
     x, y, item, use = world(3, n=7, k=2)

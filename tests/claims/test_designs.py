@@ -12,6 +12,7 @@ import pandas as pd
 import pytest
 
 from explainer.claims.verdict import Judgement, Verdict
+from explainer.words.say import say
 
 Judge = Callable[..., Judgement]
 One = Callable[..., str]
@@ -200,6 +201,32 @@ def test_unequal_use_compares_at_shared_checkpoints(judged: Judge, one: One) -> 
     assert v.code != "backed"
     assert ("unequal-use" in v.reasons, v.detail.shared_checkpoints) == (True, 1)
     assert v.estimate == pytest.approx(np.corrcoef(start["x"], start["y"])[0, 1], abs=1e-6)
+
+
+@pytest.mark.parametrize("kind", ["association", "no-association"])
+def test_where_no_checkpoint_is_shared_each_is_judged_alone(
+    judged: Judge, one: One, kind: str
+) -> None:
+    """Of twelve balls three lack a cell, each at another of the three checkpoints: all share none,
+    and at each of them eleven stand on one line (or in no order at all)."""
+    rng = np.random.default_rng(2)
+    place = np.resize((0.0, 3.0, 1.0, 2.0), 12) if kind == "no-association" else np.arange(12.0)
+    rows = [
+        (f"B{i}", g, i + rng.normal(0, 0.2), 5.0 * place[i] + 0.3 * g + rng.normal(0, 0.5))
+        for i in range(12) for g in (0, 10, 20)
+    ]
+    frame = pd.DataFrame(rows, columns=["ball", "games", "x", "y"])
+    for k, ball in enumerate(("B2", "B5", "B9")):
+        frame.loc[(frame["ball"] == ball) & (frame["games"] == 10 * k), "y"] = np.nan
+    text = LINK if kind == "association" else "{kind: no-association, x: x, y: y, margin: 0.95}"
+    judgement = judged(one(text), frame, head=USED)
+    v = verdict(judgement)
+    assert (v.code, v.reasons, v.detail.each_alone) == ("backed", (), True)
+    assert "at each one alone the verdict is the same" in say(judgement).claims[v.claim.id].method
+    frame.loc[(frame["games"] == 20) & (frame.index % 2 == 0), "y"] = np.nan
+    frame.loc[frame["games"] == 20, "y"] *= -1
+    turned = verdict(judged(one(text.replace("0.95", "0.9")), frame, head=USED))
+    assert turned.code == "cannot-tell" and "unequal-use" in turned.reasons
 
 
 # --- shared parts

@@ -131,15 +131,43 @@ def test_dropouts_that_read_otherwise_from_the_start(judged: Judge, one: One) ->
     assert "seem to have begun elsewhere (p < 0.001)" in told(j)
 
 
-def test_one_that_left_from_among_items_all_alike_has_no_p(judged: Judge, one: One) -> None:
-    """Without a spread there is no test: "p < 0.001" of one against eight identical is none."""
+def test_that_the_one_apart_is_the_one_that_left_may_be_luck(judged: Judge, one: One) -> None:
+    """One of nine lies apart, the others read alike: that it left is one in nine, so no reason;
+    of two in ten it is one in 45.  A t test of them against no spread would say p < 0.001."""
     rng = np.random.default_rng(4)
     stay = {f"S{i}": (10.0, 12.0, 14 + rng.normal(0, 0.4)) for i in range(8)}
-    j = judged(one(UP), readings(stay | {"L0": (6.0, 8.0, None)}), head=head())
-    design = only(j).detail.design
-    assert (design.left_tied, design.left_p, design.left_early) == (True, None, 1)
-    said = told(j)
-    assert "The one without a reading at the end seems to have begun elsewhere, so" in said
+    gone = {f"L{i}": (6.0, 8.0, None) for i in range(2)}
+    alone = judged(one(UP), readings(stay | {"L0": gone["L0"]}), head=head())
+    assert not only(alone).detail.design.left_tied
+    two = only(judged(one(UP), readings(stay | gone), head=head())).detail.design
+    assert two.left_early == 2 and (not two.left_tied or two.left_p == pytest.approx(1 / 45))
+
+
+def test_a_cell_that_is_empty_in_between_is_nothing_to_a_change(judged: Judge, one: One) -> None:
+    """A claim from 0 to 20 reads two checkpoints: who was read at both was read every time."""
+    rng = np.random.default_rng(4)
+    values = {f"S{i}": (10.0, None if i < 3 else 12.0, 14 + rng.normal(0, 0.4)) for i in range(8)}
+    v = only(judged(one(UP), readings(values), head=head()))
+    assert (v.code, v.reasons, v.detail.design.left) == ("backed", (), ())
+    third = values | {"S7": (30.0, 31.0, None)}
+    assert only(judged(one(UP), readings(third), head=head())).detail.design.left == ("S7",)
+
+
+@pytest.mark.parametrize(("stay", "left", "held"), [(16, 2, False), (6, 4, True)])
+def test_missing_readings_hold_nothing_back_that_none_of_them_could_turn(
+    judged: Judge, one: One, stay: int, left: int, held: bool
+) -> None:
+    """All with both ends rise by 5, and those without an end began elsewhere.  Wherever near the
+    readings two ends lay, the rise of sixteen stands; four could undo that of six."""
+    rng = np.random.default_rng(4)
+    values = {f"S{i:02d}": (12 + rng.normal(0, 0.3), 12.0, 17 + rng.normal(0, 0.3))
+              for i in range(stay)}  # fmt: skip
+    gone = {f"L{i}": (10.4 + i / 9, 11.0 + i / 9, None) for i in range(left)}
+    judgement = judged(one(UP), readings(values | gone), head=head())
+    v = only(judgement)
+    assert (v.code == "backed", "dropouts" in v.reasons) == (not held, held)
+    assert v.detail.design.left_tied is held and v.detail.design.left == tuple(gone)
+    assert ("what is missing may be part of the answer" in told(judgement)) is held
 
 
 def test_of_those_that_left_only_those_read_at_the_start_are_counted(
@@ -154,7 +182,7 @@ def test_of_those_that_left_only_those_read_at_the_start_are_counted(
     design = only(j).detail.design
     assert (len(design.left), design.stayed, design.whole_n) == (5, 8, 10)
     text = told(j)
-    assert "ver 10 balls, where the last reading of each that left early stands for the end" in text
+    assert "ver 10 balls, where the last reading of each that lacks the end stands for it" in text
     assert "each of the others" not in text
 
 

@@ -9,9 +9,13 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 import pytest
+from statsmodels.stats.power import TTestPower
 
 from explainer.claims.verdict import REASONS, Judgement
-from explainer.words.say import say
+from explainer.editions.numbers import claim_numbers
+from explainer.words.quantity.numbers import p_words
+from explainer.words.quantity.sizes import Sized
+from explainer.words.say import AUDIENCES, say
 
 HEAD = """\
 title: A test study
@@ -175,8 +179,70 @@ def test_an_aside_or_another_voice_changes_no_verdict(judged: Judge) -> None:
     none = judged(said("y") + "".join(said(name, voice) for name in NAMES[1:]), many_measures(),
                   head=MANY)  # fmt: skip
     assert none.verdicts[0].code == "backed" and none.verdicts[1].p_holm is None
-    told = "look backed: about 12 in a hundred studies like this"
-    assert told in say(none).several
+    told = say(none).several
+    assert "luck alone could still back some: in at most 13 of a hundred studies like this" in told
+    assert "about" not in told  # 12.5 is a ceiling: claims that hang together err together
+
+
+def test_what_luck_makes_of_claims_of_no_change_is_of_those_that_do_not_hold(judged: Judge) -> None:
+    """"If there were nothing" makes a claim of no change true; and a sum is no share of studies."""
+    same = "".join(
+        f"  - {{id: same-{n}, report_says: So., plainly: So., "
+        f"test: {{kind: no-change, measure: {n}, from: 0, to: 10}}}}\n" for n in NAMES[:4]
+    )  # fmt: skip
+    told = say(judged(same, many_measures(), head=MANY)).several
+    assert "nothing in any" not in told
+    assert "If none of them held" in told and "at most 20 of a hundred" in told
+
+
+def test_what_clears_the_bar_is_what_the_verdict_rests_on(judged: Judge) -> None:
+    """Sure to change, and not sure to change by the size claimed once five others are tested: it
+    "clears the bar" nowhere and "no longer stands" everywhere."""
+    frame = many_measures()
+    frame["y"] = np.where(frame["games"] == 10, 3.0, 0.0) + (frame["y"] - 1.0) * 1.3
+    sized = said("y").replace("direction: up", "direction: any, at_least: 3")
+    assert "at_least" in sized
+    judgement = judged(sized + "".join(said(n) for n in NAMES[1:]), frame, head=MANY)
+    v = judgement.verdicts[0]
+    assert v.p_holm is not None and v.p_holm < 0.05 and "holm" in v.reasons
+    words = say(judgement)
+    assert "None of them clears it" in words.several and "other troubles" not in words.several
+    assert f"{p_words(v.detail.p_alone)} against the size claimed" in words.claims["y-up"].method
+    # How many could tell that size from nothing settles no claim that it is that much or more.
+    assert words.claims["y-up"].settle == "A new test of this one claim, named beforehand."
+
+
+def test_what_a_design_shows_is_told_as_the_share_of_times_it_does(judged: Judge, one: One) -> None:
+    """The size with a power of 80% is found four times in five, and anything a bit smaller only
+    a little less often: no design "usually misses" that."""
+    rng = np.random.default_rng(5)
+    rise = rng.normal(0.2, 3.0, 8)
+    for share, told in ((None, "four times in five"), (0.9, "90 times in 100")):
+        more = "" if share is None else f"thresholds: {{power: {share}}}\n"
+        judgement = judged(one(CHANGE), table([0.0] * 8, rise.tolist()), head=IN_MODELS + more)
+        (v,) = judgement.verdicts
+        assert v.code == "cannot-tell" and v.power is not None
+        d = TTestPower().solve_power(nobs=8, alpha=0.05, power=share or 0.8)
+        assert v.power.smallest_effect == pytest.approx(d * v.detail.sd, rel=0.2)
+        for audience in AUDIENCES:
+            words = say(judgement, audience).claims[v.claim.id]
+            assert f"{Sized(v.power.smallest_effect, None, None, 'board').rough} {told}" in (
+                words.settle)  # fmt: skip
+            assert "usually" not in words.settle + words.says
+
+
+def test_no_p_is_told_of_a_size_either_way_that_the_estimate_falls_short_of(judged: Judge) -> None:
+    """Against +6 alone p is one number, against -6 another, and neither is that of the claim."""
+    sized = said("y").replace("direction: up", "direction: any, at_least: 1.2")
+    judgement = judged(sized, many_measures(), head=MANY)
+    (v,) = judgement.verdicts
+    assert v.estimate is not None and 0 < v.estimate < 1.2 < v.high
+    assert "no p for that size" in say(judgement).claims["y-up"].method
+    assert not [name for name, _ in claim_numbers(v, "ball", judgement.study) if "decides" in name]
+    far = sized.replace("at_least: 1.2", "at_least: 9")
+    judgement = judged(far, many_measures(), head=MANY)
+    assert judgement.verdicts[0].code == "against"
+    assert "against the size claimed" in say(judgement).claims["y-up"].method
 
 
 def test_a_mirror_or_the_same_claim_twice_is_one(judged: Judge) -> None:
@@ -209,6 +275,54 @@ def test_shared_trend(judged: Judge, one: One) -> None:
     assert v.extra["r"] > 0.9
     assert "shared-trend" in v.reasons
     assert v.code in ("leans", "cannot-tell")
+
+
+def test_no_shared_trend_where_nothing_drifts(judged: Judge, one: One) -> None:
+    """Six balls of one model and two of another, whose slopes count alike and differ: freed from a
+    drift that is not there the slope stays what it is, weighed as before."""
+    rng = np.random.default_rng(5)
+    rows = []
+    for i, b in enumerate(balls(8)):
+        slope, move = (0.0, 2.0) if i < 6 else (0.7 + 0.1 * i, 1.0)
+        for u in (0, 5, 10, 15):
+            x = rng.normal(0, move)
+            rows.append((b, "M" if i < 6 else "N", u, 50 + x, slope * x + rng.normal(0, 0.2)))
+    frame = pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
+    (v,) = judged(one(TRACKS), frame, head=IN_MODELS).verdicts
+    left = v.detail.slope_without_time / v.detail.slope_within
+    assert 0.75 < left < 1.25
+    assert "shared-trend" not in v.reasons and "fragile" not in v.reasons
+    assert v.detail.link == pytest.approx(_weighed(frame))
+    assert abs(v.detail.link - v.detail.r) > 0.1
+
+
+def _weighed(frame: pd.DataFrame) -> float:
+    """r within balls over rows that weigh one over their model's own spread of x."""
+    x, y = (frame[c] - frame.groupby("ball")[c].transform("mean") for c in "xy")
+    weight = 1 / (x * x).groupby(frame["model"]).transform("sum")
+    return float(np.corrcoef(*(np.sqrt(weight) * v for v in (x, y)))[0, 1])
+
+
+def test_what_a_shared_trend_takes_is_said_as_much_as_it_is(judged: Judge, one: One) -> None:
+    """Nothing is left of two drifts; of a true link beside a drift, too little to be sure."""
+    said = []
+    for drift, slope, noise in ((1.0, 0.0, 0.5), (0.3, 0.7, 1.2)):
+        rng = np.random.default_rng(8)
+        rows = []
+        for i, b in enumerate(balls(6)):
+            for u in (0, 5, 10, 15):
+                x = rng.normal(0, 1)
+                rows.append((b, "MN"[i % 2], u, drift * u + x,
+                             drift * u + slope * x + rng.normal(0, noise)))
+        frame = pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
+        judgement = judged(one(TRACKS), frame)
+        (v,) = judgement.verdicts
+        assert "shared-trend" in v.reasons
+        left = v.detail.slope_without_time / v.detail.slope_within
+        assert v.detail.drift_took == (left < 0.5)
+        said.append(" ".join(say(judgement).claims["c"].because))
+    assert "less than half of this link is left" in said[0]
+    assert "this link is no longer clear" in said[1] and "half" not in said[1]
 
 
 def test_reversal(judged: Judge, one: One) -> None:
@@ -266,6 +380,25 @@ def test_one_group(judged: Judge, one: One) -> None:
     v = judged(one(CHANGE), frame, head=IN_MODELS).verdicts[0]
     assert (v.code, v.reasons) == ("backed", ("one-group",))
     assert v.detail.group_only == "M"
+
+
+def test_that_only_one_kind_has_both_ends_is_not_that_only_one_was_read(
+    judged: Judge, one: One
+) -> None:
+    """The balls of N were read, and at one of the two ends only."""
+    gap = "{kind: difference-in-change, measure: y, from: 0, to: 10, by: model, a: M, b: N}"
+    frame = table([0.0] * 6, [3.0, 3.1, 2.9, 3.0, 3.2, 2.8])
+    frame.loc[(frame["model"] == "N") & (frame["games"] == 10), "y"] = np.nan
+    judgement = judged(one(CHANGE), frame, head=IN_MODELS)
+    (v,) = judgement.verdicts
+    words = say(judgement)
+    why = [question[1] for question in words.questions]
+    told = " ".join((*words.claims[v.claim.id].because, *why))
+    assert "one-group" in v.reasons and "only M balls have the readings" in told
+    sides = say(judged(one(gap), frame, head=IN_MODELS)).claims
+    told += " ".join(f"{c.says} {' '.join(c.because)}" for c in sides.values())
+    assert "one kind has the readings" in told and "no ball has the readings" in told
+    assert "was read" not in told and "were read" not in told
 
 
 def test_mixture(judged: Judge, one: One) -> None:

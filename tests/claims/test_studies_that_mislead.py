@@ -153,6 +153,21 @@ def test_groups_thrown_unequally_often_are_held_to_the_stretch_they_share(
     assert "and the verdict would be the same" in told(j)
 
 
+def test_sides_that_share_no_checkpoint_are_judged_at_each_alone(judged: Judge, one: One) -> None:
+    """Two sides six apart throughout; one ball was read early only, and one late only."""
+    uses = (0, 10, 20, 30)
+    frame = pd.concat([balls(6, -1.0, uses, name="A").assign(oil="a"),
+                       balls(6, -1.0, uses, name="Z", seed=4).assign(oil="b")])  # fmt: skip
+    frame.loc[frame["oil"] == "b", "y"] += 6
+    frame = frame[~(frame["ball"].eq("A0") & frame["games"].lt(20))]
+    frame = frame[~(frame["ball"].eq("Z2") & frame["games"].gt(10))]
+    v = only(judged(one(GAP), frame, head=head()))
+    assert ("unequal-use" in v.reasons, v.detail.design.unequal) == (False, True)
+    late = frame["oil"].eq("b") & frame["games"].eq(30)
+    frame.loc[late, "y"] -= 6  # at one of the four they read alike
+    assert "unequal-use" in only(judged(one(GAP), frame, head=head())).reasons
+
+
 def test_a_window_over_checkpoints_that_one_group_never_had(judged: Judge, one: One) -> None:
     uses = (0, 10, 20, 40, 60)
     long = balls(6, -6.0, uses, name="A").assign(oil="a")

@@ -4,13 +4,24 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 import pytest
+from scipy import stats
 
 from explainer.claims.judge import judge
 from explainer.claims.what_if import what_if
 from explainer.study.load import find_study, load_study
 
+HEAD = """\
+title: A test study
+question: Does it?
+tested: {each: ball}
+use: {column: games, term: games rolled, unit: game}
+measures:
+  x: {term: cover roughness, unit: microinch}
+  y: {term: total hook, unit: board, matters_from: 1}
+"""
 ROOT = Path(__file__).parents[2]
 STRENGTH = {"against": 0, "cannot-tell": 1, "leans": 2, "backed": 3}
 
@@ -79,3 +90,26 @@ def test_a_claim_that_names_its_own_size_is_judged_at_no_other(judged, one):
     test = "{kind: change, measure: y, from: 0, to: 60, direction: up%s}"
     assert set(what_if(judged(one(test % ""), frame))) == {"c"}
     assert not what_if(judged(one(test % ", at_least: 2"), frame))
+
+
+def test_no_row_says_that_one_item_carries_what_stands_without_any(judged, one):
+    """Changes in half steps of a coarse gauge: without B4 the others of its model are all alike,
+    and the range, by each model's own spread, stays inside half a step whoever is left out."""
+    ends, models = (0.5, 0.0, -0.5, 0.0, -0.5, 1.0, -0.5, 0.0), "PTPPTPPT"
+    frame = pd.DataFrame(
+        [(f"B{i}", models[i], g, 20.0 + (d if g else 0)) for i, d in enumerate(ends)
+         for g in (0, 60)], columns=["ball", "model", "games", "y"],
+    ).assign(x=1.0)  # fmt: skip
+    for i in range(8):
+        rest = [(d, m) for k, (d, m) in enumerate(zip(ends, models, strict=True)) if k != i]
+        sides = [np.array([d for d, m in rest if m == model]) for model in "PT"]
+        parts = [side.var(ddof=1) / len(side) for side in sides]
+        df = sum(parts) ** 2 / sum(p**2 / (len(s) - 1) for p, s in zip(parts, sides, strict=True))
+        half = stats.t.ppf(0.95, df) * np.sqrt(sum(parts)) / 2
+        assert abs(sum(side.mean() for side in sides) / 2) + half < 0.5
+    test = "{kind: no-change, measure: y, from: 0, to: 60, margin: 1}"
+    head = HEAD.replace("tested: {each: ball}", "tested: {each: ball, group: model}")
+    [rows] = what_if(judged(one(test), frame, head=head)).values()
+    assert [(r.margin, r.code, r.carried) for r in rows if r.margin == 0.5] == [
+        (0.5, "backed", False)
+    ]  # fmt: skip

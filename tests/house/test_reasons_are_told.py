@@ -19,7 +19,7 @@ ROOT = Path(__file__).parents[2]
 #: Said of a verdict, and never what holds one back, or held back before anything was worked out.
 NOT_IN_A_BREATH = frozenset({"real-but-small", "not-a-data-question"})
 #: They explain what is shown and hold no label back, so that no short line stands beside one.
-NEVER_HELD = frozenset({"evenly-scattered", "overshoots"})
+NEVER_HELD = frozenset({"evenly-scattered", "overshoots", "one-group"})
 #: Words that a reader without statistics does not have.
 JARGON = re.compile(r"\b(?:equivalence|estimator|variance|covariate|confounded|significan\w+|"
                     r"regress\w+|heterosced\w+|binomial|quantile|null)\b", re.IGNORECASE)

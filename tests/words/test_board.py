@@ -42,7 +42,21 @@ def test_the_scope_takes_in_the_claim_with_the_fewest_balls(made):
                 replace(made.verdict(study, "c1", "cannot-tell"), n_items=4))  # fmt: skip
     words = say(made.judgement(study, verdicts))
     assert words.scope == "Going by 4 to 8 balls, over 60 games and no more. Yours may differ."
-    assert any("All of this is about 4 to 8 balls." in part for part in words.long)
+
+
+def test_the_last_words_count_nobody_and_hint_only_where_a_claim_is_about_others(made):
+    """Claims rest on 4, 8 and 32 balls, each said where it counts; a range of them is of none."""
+    study = made.study([made.claim("change", "c0"), made.claim("association", "c1")])
+    verdicts = (made.verdict(study, "c0", "backed"),
+                replace(made.verdict(study, "c1", "cannot-tell"), n_items=4))  # fmt: skip
+    general = say(made.judgement(study, verdicts))
+    last = "All of this goes by what was tested. Your own ball may differ."
+    assert general.short[-1].endswith(last)
+    assert "a fair hint about other balls like these" in general.long[-1]
+    alone = tuple(replace(v, n_items=1) for v in verdicts)
+    assert say(made.judgement(study, alone)).long[-1].endswith(
+        "All of this goes by what was tested. It is no promise about the one in your bag."
+    )
 
 
 def test_the_first_screen_says_what_was_tested_where_that_is_short(made):
@@ -159,6 +173,24 @@ def test_what_the_strip_says_holds_a_claim_back_makes_its_bar_hollow(made):
         hollow = strip_plate(across, words["it"].note, bool(words["it"].held))
         bar = [m for m in hollow.marks if isinstance(m, Stroke) and m.width == HOLLOW_BAR]
         assert bool(bar) is held
+
+
+def test_one_catch_is_told_and_it_is_the_same_everywhere(made):
+    """What only explains (one kind was read, kinds that went alike) comes before it in the order
+    of the reasons, and is the catch nowhere."""
+    study = made.study([made.claim("change", "it")])
+    wholly = Strip(-20.0, -25.0, -15.0, (None, 0.0), None, 0.0, "microinch", "smoother", "rougher")
+    verdict = replace(
+        made.verdict(study, "it", "leans", ("one-group", "groups", "cut-off", "dropouts")),
+        strip=wholly,
+    )
+    judgement = made.judgement(study, (verdict,))
+    words = say(judgement, "viewer").claims["it"]
+    assert words.held == "the scale ends there" and words.note == "the catch: the scale ends there"
+    assert words.because[0] == words.catch and "the scale goes" in words.catch
+    alone = replace(verdict, reasons=("one-group",))
+    only = say(made.judgement(study, (alone,)), "viewer").claims["it"]
+    assert (only.held, only.catch) == ("", "")
 
 
 def test_one_number_is_told_as_a_best_guess_and_a_second_part_lends_its_range(made):

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
+from hypothesis import assume, given, strategies as st
 from sentences.test_no_false_sentence import judged
 
-from explainer.words.quantity.sizes import Sized
+from explainer.words.quantity.sizes import Sized, per_step, subtracts
 from explainer.words.say import say
 
 from .test_say_claims import words_of
@@ -41,3 +44,79 @@ def test_a_method_tells_of_a_number_only_where_there_is_one(tmp_path) -> None:
     early, faster = (said[id].method for id in ("early", "faster"))
     assert judgement.verdict("early").estimate is None and "number" not in early
     assert judgement.verdict("faster").estimate is not None and "The number alone" in faster
+
+
+@given(value=st.floats(-99, 99), near=st.floats(0.01, 90), far=st.floats(0.01, 90),
+       edge=st.floats(0.01, 99))  # fmt: skip
+def test_no_rounding_makes_a_number_another(
+    value: float, near: float, far: float, edge: float
+) -> None:
+    """A size is told to within a fifth of itself or as next to nothing, which half of a size that
+    is asked for is not; and neither it nor an end of its range is told on another side of that."""
+    edge = float(f"{edge:.3g}")
+    sized = Sized(value, value - near, value + far, "board", against=(edge,))
+    for true, said in ((value, sized.figures), (sized.low, sized.span_bare.split(" to ")[0]),
+                       (sized.high, sized.span_bare.split(" to ")[1])):  # fmt: skip
+        told = float(said.replace("−", "-").replace(",", ""))
+        assume(abs(abs(true) - edge) > 2e-6 and abs(true) > 1e-5)
+        if true == value and told == 0:
+            assert abs(value) < edge / 2
+            continue
+        assert (abs(told) < edge, abs(told) > edge) == (abs(true) < edge, abs(true) > edge)
+        assert told * true > 0
+        if true == value:
+            assert abs(told - value) <= 0.2 * abs(value) + 1e-6
+
+
+def test_numbers_of_one_passage_do_not_contradict_each_other(tmp_path) -> None:
+    """Ends of 75.9 and 77.5 lie no 2 apart; changes told alike lie nothing apart."""
+    assert Sized(1.6, -7.5, 10.7, "Shore D").size == "1.6 Shore D points"
+    assert Sized(-0.5, -36.0, 35.0, "board").bare == "0.5"
+    assert Sized(-0.2, -15.4, 15.0, "board", against=(0.2,)).vanishes is False
+    assert Sized(-0.02, -15.4, 15.0, "board", against=(0.2,)).vanishes is True
+    assert Sized(-30.0, -35.0, -25.2, "board", against=(25.0,)).range == "25.2 to 35"
+    assert subtracts("75.9 Shore D", "77.5", Sized(1.6, -7.5, 10.7, "Shore D"))
+    assert not subtracts("71.2 boards", "74.6", Sized(3.4, -20.0, 27.0, "board"))
+    found = 0
+    for seed in range(26000000, 26000040):
+        _, judgement = judged(seed, tmp_path / str(seed))
+        said = say(judgement, "viewer")
+        for result in judgement.figures:
+            text = said.figures[result.figure.id].shows
+            told = r"starts at ([\d.,−]+).*? and ends at ([\d.,−]+), a \w+ of ([\d.,]+)"
+            match = re.search(told, text)
+            if match:
+                start, end, gap = (float(n.rstrip(".,").replace("−", "-").replace(",", ""))
+                                   for n in match.groups())  # fmt: skip
+                assert abs(abs(end - start) - gap) < 1e-9, text
+                found += 1
+        for claim in said.claims.values():
+            if (two := re.search(r"changed by (−?[\d.,]+).* and by (−?[\d.,]+)", claim.says)):
+                v = judgement.verdict(next(k for k, c in said.claims.items() if c is claim))
+                assert two[1] != two[2] or v.estimate == 0, claim.says
+                found += 1
+    assert found > 5
+
+
+@pytest.mark.parametrize(
+    ("widest", "step"),
+    [(18.0, "for every 10 microinches"), (0.005, "for every 0.001 microinches"),
+     (None, "for every 1,000 microinches")],
+)
+def test_no_step_reaches_beyond_what_was_read(widest: float | None, step: str) -> None:
+    """Readings that lie 18 apart know nothing of what 1,000 would do."""
+    slope = Sized(2.3e-4, 1e-4, 4e-4, "inch per microinch", widest=widest)
+    assert per_step(slope)[1] == step
+
+
+def test_a_study_tells_slopes_for_steps_that_it_saw(tmp_path) -> None:
+    for seed in range(26000000, 26000030):
+        world, judgement = judged(seed, tmp_path / str(seed))
+        said = say(judgement, "viewer")
+        for verdict in judgement.verdicts:
+            if verdict.test.kind != "tracks-within":
+                continue
+            step = re.search(r"for every ([\d,.]+) ", said.claims[verdict.claim.id].says)
+            x = [float(row[world.x[0]]) for row in world.files["read"] if row[world.x[0]] != ""]
+            if step:
+                assert float(step[1].replace(",", "")) <= max(x) - min(x)

@@ -4,12 +4,15 @@ If the balls that went smoothest were taken out of play, those that stayed show 
 of them had (Little & Rubin 2019, Statistical Analysis with Missing Data, ch. 1; ICH E9(R1)).  Two
 answers stand side by side: of those who were there throughout, and of all that can be used, where
 one who left counts with the last reading there is.  A reason it is where the two differ in verdict,
-or where those who left had other readings than those who stayed.
+or where those who left had other readings than those who stayed; and none where no reading that is
+missing could turn the verdict, however far it lay (the extreme case of a tipping-point analysis;
+Yan, Lee & Li 2009, Journal of Biopharmaceutical Statistics 19, 1085, from memory).
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -21,7 +24,14 @@ from explainer.claims import evidence, rules
 from explainer.claims.build import Case
 from explainer.claims.evidence import Floats
 from explainer.claims.looks import chosen, unequal
-from explainer.claims.looks.found import Found, judged_with, of_items, points, read_by
+from explainer.claims.looks.found import (
+    Found,
+    judged_with,
+    of_items,
+    points,
+    range_shown,
+    read_by,
+)
 from explainer.claims.verdict import Code, Verdict
 from explainer.study.description.tests import Association, NoAssociation
 from explainer.study.model import Table
@@ -56,19 +66,60 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     whole = judged_with(case, {table.name: everyone}) if everyone is not None else verdict
     by, p = _otherwise(seen)
     tied = p < TIED
-    code: Code = rules.between(rules.between(verdict.code, stayed.code), whole.code)
+    theirs = verdict.code if _alike(stayed, verdict) else stayed.code
+    code: Code = rules.between(rules.between(verdict.code, theirs), whole.code)
     turns = code != verdict.code
     if tied and not turns:
         code = rules.demoted(code)
+    if code != verdict.code and _unturned(case, table, seen, verdict.code):
+        code, tied, turns = verdict.code, False, False
     known = {
         "left": seen.absent, "stayed": stayed.n_items, "left_tied": tied, "left_turns": turns,
-        "left_by": by if tied else "", "left_p": p if tied and p > 0 else None,
-        "left_early": len(seen.leavers),
-        "stayed_estimate": stayed.estimate, "stayed_low": stayed.low, "stayed_high": stayed.high,
-        "whole_n": whole.n_items, "whole_estimate": whole.estimate, "whole_low": whole.low,
-        "whole_high": whole.high,
+        "left_by": by if tied else "", "left_p": p if tied else None,
+        "left_early": len(seen.leavers), "stayed_estimate": stayed.estimate,
+        **dict(zip(("stayed_low", "stayed_high"), range_shown(stayed), strict=True)),
+        "whole_n": whole.n_items, "whole_estimate": whole.estimate,
+        **dict(zip(("whole_low", "whole_high"), range_shown(whole), strict=True)),
     }  # fmt: skip
     return Found(code, ("dropouts",) if tied or turns else (), known)
+
+
+def _alike(stayed: Verdict, verdict: Verdict) -> bool:
+    """Those who stayed are so alike that they have no range, and lie where the answer does."""
+    if stayed.estimate is None or stayed.low is not None or stayed.n_items < 2:
+        return False
+    low, high = verdict.low, verdict.high
+    return low is not None and high is not None and low <= stayed.estimate <= high
+
+
+def _unturned(case: Case, table: Table, seen: _Followed, code: Code) -> bool:
+    """Whether a change stands with every missing end as far off as readings could be, either way.
+
+    That is ``BEYOND`` times as far past all that were read as those lie apart, and no farther than
+    the scale goes.  Of a claim that is not of a change between two checkpoints nobody knows.
+    """
+    named = points(case)
+    ends = [float(p) for p in (named.get("from_"), named.get("to")) if isinstance(p, float | int)]
+    if table.use is None or len(ends) < 2:
+        return False
+    scale, read = case.study.measure(seen.name), table.frame[seen.name]
+    room = BEYOND * float(read.max() - read.min())
+    low = max(float(read.min()) - room, -math.inf if scale.lowest is None else scale.lowest)
+    high = min(float(read.max()) + room, math.inf if scale.highest is None else scale.highest)
+    one_each = table.frame.drop_duplicates(table.item)
+    for pair in ((low, high), (high, low)):
+        frames = [table.frame]
+        for end, value in zip(ends, pair, strict=True):
+            lack = one_each[one_each[table.item].astype(str).isin(seen.unread(end))]
+            frames.append(lack.assign(**{table.use: end, seen.name: value}))
+        whole = replace(table, frame=pd.concat(frames, ignore_index=True))
+        if judged_with(case, {table.name: whole}).code != code:
+            return False
+    return True
+
+
+#: How far beyond all that were read a reading may have lain that nobody took, in ranges of those.
+BEYOND = 0.5
 
 
 def _throughout(case: Case, table: Table, seen: _Followed) -> Table:
@@ -88,18 +139,31 @@ STRETCHES = 4
 
 
 class _Followed:
-    """Items by checkpoints (or stretches) that a test speaks of, and who is there throughout."""
+    """Items by checkpoints (or stretches) in the span of a test, and who has all that it reads.
+
+    ``read_at``: the places of the spans that the test reads; the others tell how far one who left
+    had come.
+    """
 
     def __init__(self, items: tuple[str, ...], spans: tuple[Span, ...], values: Floats,
-                 axis: str) -> None:  # fmt: skip
+                 axis: str, name: str, read_at: Sequence[int]) -> None:  # fmt: skip
         self.items, self.spans, self.values, self.axis = items, spans, values, axis
+        self.name = name
         there = np.isfinite(values)
-        read = there.sum(axis=1).tolist()
-        self.stayed = tuple(i for i, n in zip(items, read, strict=True) if n == len(spans))
-        self.absent = tuple(i for i, n in zip(items, read, strict=True) if 0 < n < len(spans))
+        whole = np.asarray(there[:, list(read_at)].all(axis=1), dtype=bool)
+        some = np.asarray(there.any(axis=1), dtype=bool)
+        self.stayed = tuple(i for i, ok in zip(items, whole, strict=True) if ok)
+        self.absent = tuple(i for i, ok, read in zip(items, whole, some, strict=True)
+                            if read and not ok)  # fmt: skip
         last = np.array([np.flatnonzero(row)[-1] if row.any() else -1 for row in there])
         self.leavers = [k for k in range(len(items)) if there[k, 0] and last[k] < len(spans) - 1]
         self.last = last
+
+    def unread(self, place: float) -> set[str]:
+        """Those in ``absent`` without a reading at a checkpoint of the span."""
+        (column,) = (k for k, span in enumerate(self.spans) if span == (place, place))
+        gone = ~np.isfinite(self.values[:, column])
+        return {i for i, no in zip(self.items, gone, strict=True) if no} & set(self.absent)
 
 
 def _seen(case: Case, table: Table, names: list[str]) -> _Followed | None:
@@ -126,7 +190,10 @@ def _seen(case: Case, table: Table, names: list[str]) -> _Followed | None:
     if len(keep) < 2:
         return None
     spans = tuple((uses[k], uses[k]) for k in keep)
-    return _Followed(tuple(cells.items), spans, cells.values[:, keep], table.use)
+    between = {"from_", "to"} <= set(named)  # a change is of what it names, and of nothing between
+    read_at = [at for at, k in enumerate(keep) if not between or uses[k] in ends]
+    values = cells.values[:, keep]
+    return _Followed(tuple(cells.items), spans, values, table.use, names[-1], read_at)
 
 
 def _between(table: Table, name: str, windows: list[tuple[float, float]]) -> _Followed | None:
@@ -148,7 +215,8 @@ def _between(table: Table, name: str, windows: list[tuple[float, float]]) -> _Fo
     values = np.stack(columns, axis=1)
     kept = [0, *(k for k in range(1, len(spans) - 1) if np.isfinite(values[:, k]).any()),
             len(spans) - 1]  # fmt: skip
-    return _Followed(table.items, tuple(spans[k] for k in kept), values[:, kept], axis)
+    return _Followed(table.items, tuple(spans[k] for k in kept), values[:, kept], axis, name,
+                     (0, len(kept) - 1))  # fmt: skip
 
 
 def _carried(case: Case, table: Table, seen: _Followed) -> Table | None:
@@ -194,9 +262,12 @@ def _otherwise(seen: _Followed) -> tuple[str, float]:
 
 
 def _apart(few: Floats, many: Floats) -> float:
-    """Two-sided p that ``few`` come from where ``many`` do, with the spread of the many."""
+    """Two-sided p that ``few`` come from where ``many`` do, with the spread of the many.
+
+    Where the many are all alike: how often those that lie apart are the few by luck.
+    """
     spread = float(many.std(ddof=1))
     gap = float(few.mean() - many.mean())
     if spread <= 0:
-        return 1.0 if gap == 0 else 0.0
+        return 1.0 if gap == 0 else 1 / math.comb(len(few) + len(many), len(few))
     return t_p(gap / spread / math.sqrt(1 / len(few) + 1 / len(many)), len(many) - 1)

@@ -11,7 +11,7 @@ from dataclasses import replace
 from explainer.claims import rules
 from explainer.claims.build import Case
 from explainer.claims.evidence import only_rows
-from explainer.claims.looks.found import Found, judged_with, read_by
+from explainer.claims.looks.found import Found, judged_with, range_shown, read_by
 from explainer.claims.verdict import Verdict
 
 
@@ -29,10 +29,11 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     if (again.n_rows, again.estimate) == (verdict.n_rows, verdict.estimate):
         return None  # left out of the table, but not of what this test reads
     turns = again.code != verdict.code
+    low, high = range_shown(again)
     known = {
         "excluded": tuple(_named(case, table, row) for table, row in sorted(here)),
-        "exclusion_turns": turns, "with_estimate": again.estimate, "with_low": again.low,
-        "with_high": again.high, "with_code": again.code,
+        "exclusion_turns": turns, "with_estimate": again.estimate, "with_low": low,
+        "with_high": high, "with_code": again.code,
     }  # fmt: skip
     reasons = ("exclusion-decides",) if turns else ()
     return Found(rules.between(verdict.code, again.code), reasons, known)

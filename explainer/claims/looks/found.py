@@ -53,3 +53,12 @@ def of_items(table: Table, items: set[str]) -> Table:
     """The rows of some items."""
     frame = table.frame[table.frame[table.item].astype(str).isin(items)]
     return replace(table, frame=frame, items=tuple(i for i in table.items if i in items))
+
+
+def range_shown(v: Verdict) -> tuple[float | None, float | None]:
+    """The range a verdict's strip draws, which another answer to the claim is held against: 90%
+    where that decides.  Its own where the strip shows another number."""
+    strip = v.strip
+    if strip is None or strip.value is None or strip.value != v.estimate:
+        return v.low, v.high
+    return strip.low, strip.high

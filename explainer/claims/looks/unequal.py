@@ -18,8 +18,8 @@ from explainer.claims import rules
 from explainer.claims.build import Case
 from explainer.claims.evidence import labels
 from explainer.claims.looks import turns
-from explainer.claims.looks.found import Found, judged_with, read_by
-from explainer.claims.verdict import Verdict
+from explainer.claims.looks.found import Found, judged_with, range_shown, read_by
+from explainer.claims.verdict import Code, Verdict
 from explainer.study.model import Table
 
 #: Kinds that set sides by side what items read on average.
@@ -51,7 +51,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         return None
     shared = _shared(table, axis, rows[axis], stretch)
     if shared is None:
-        code = rules.demoted(verdict.code)
+        same = axis == table.use and _at_each(case, table, rows) == {verdict.code}
+        code = verdict.code if same else rules.demoted(verdict.code)
         return Found(code, ("unequal-use",) if code != verdict.code else (), {"unequal": True})
     keep = table.frame[axis].isin(shared)
     uses = tuple(c for c in table.checkpoints if c in set(shared)) if axis == table.use else (
@@ -59,11 +60,24 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     again = judged_with(
         case, {table.name: replace(table, frame=table.frame[keep], checkpoints=uses)})
     code = rules.between(verdict.code, again.code)
+    low, high = range_shown(again)
     known = {
         "unequal": True, "unequal_from": float(min(shared)), "unequal_to": float(max(shared)),
-        "unequal_estimate": again.estimate, "unequal_low": again.low, "unequal_high": again.high,
+        "unequal_estimate": again.estimate, "unequal_low": low, "unequal_high": high,
     }  # fmt: skip
     return Found(code, ("unequal-use",) if code != verdict.code else (), known)
+
+
+def _at_each(case: Case, table: Table, rows: pd.DataFrame) -> set[Code]:
+    """The verdicts at each checkpoint alone; none where one of the items is in none of them."""
+    sides = _sides(case, table)
+    frames = {use: rows[rows[table.use] == use] for use in table.checkpoints}
+    two = {use: f for use, f in frames.items() if sides.reindex(f.index).nunique() > 1}
+    seen = {item for f in two.values() for item in f[table.item].astype(str)}
+    if seen < set(rows[table.item].astype(str)):
+        return set()
+    return {judged_with(case, {table.name: replace(table, frame=f, checkpoints=(use,))}).code
+            for use, f in two.items()}  # fmt: skip
 
 
 def by_design(case: Case, table: Table, names: list[str], left: set[str]) -> bool:

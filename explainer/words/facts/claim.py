@@ -12,11 +12,13 @@ from typing import Any
 from explainer.claims.difference import SidesDetail
 from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of
+from explainer.claims.rules import says_of_size
 from explainer.claims.same_line import SameLineDetail
 from explainer.claims.tracks_within import TracksDetail
 from explainer.claims.verdict import Detail, SecondLooks, Verdict
 from explainer.study.description.base import Checkpoint
 from explainer.study.model import Study, Table
+from explainer.study.thresholds import thresholds
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.further_kinds import unit_of_gap
 from explainer.words.facts.items import (
@@ -102,8 +104,9 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
 
 def _own_answer(v: Verdict, d: SecondLooks) -> bool:
     """Whether those who stayed are those the verdict rests on: their number is its own."""
+    own = shown(v)
     return (d.stayed, d.stayed_estimate, d.stayed_low, d.stayed_high) == (
-        v.n_items, v.estimate, v.low, v.high)  # fmt: skip
+        v.n_items, v.estimate, own.low, own.high)  # fmt: skip
 
 
 def answer(v: Verdict, estimate: float | None, low: float | None, high: float | None) -> str:
@@ -114,7 +117,7 @@ def answer(v: Verdict, estimate: float | None, low: float | None, high: float | 
     if estimate is None:
         return ""
     own = shown(v)
-    sized, step = Sized(estimate, low, high, v.unit), ""
+    sized, step = Sized(estimate, low, high, v.unit, widest=own.widest), ""
     if " per " in v.unit:
         sized, step = per_step(sized, *(abs(x) for x in (own.value, own.low, own.high) if x))
         own, _ = per_step(own, *(abs(x) for x in (estimate, low, high) if x))
@@ -127,8 +130,8 @@ def answer(v: Verdict, estimate: float | None, low: float | None, high: float | 
         said = put("a link of {}", said)
     if not sized.ranged:
         return said
-    if v.strip is not None and v.strip.level not in (None, 0.95):  # the claim shows another
-        return put("{} (95% range {})", said, sized.span_bare)
+    if v.strip is not None and v.strip.level != 0.95:
+        return put("{} ({} range {})", said, percent(v.strip.level), sized.span_bare)
     return put("{} ({})", said, sized.span_bare)
 
 
@@ -189,13 +192,15 @@ FEW = 3
 #: The names of the facts that every verdict has.
 _NAMES = """
     alone at_least author balls bare because between between_step both by_both by_size claim_id
-    code crosses detects down drop effect falling far_off fell flagged fragile_count fragile_flips
-    fragile_gone fragile_halves fragile_item fragile_pair fragile_without gauge_unknown group_only
-    group_word groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
+    caught code crosses detects down drift_took drop effect falling far_off fell flagged
+    fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
+    fragile_without
+    gauge_unknown group_only group_word groups_apart in_groups between_groups moved_items
+    ranks_opposite shared_checkpoints each_alone
     shared_part step_at guard has_range inside item items its itself kind line_from lost lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
     needed one_item one_shows one_step_at one_step_end one_step_without
-    operators opposite outside p p_holm
+    nil no_p operators opposite outside p p_holm
     p_of_size pooled pooled_ahead range range_name range_unit reaches reading_error reasons rows
     same_sign series signed signed_bare single size smallest smallest_p span span_bare strong term
     told_from took_part undefined went who x_term y_term whose people few_n few_side against_whom
@@ -216,7 +221,8 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "alone": alone(verdict), "range_name": _range_name(verdict),
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(_before(verdict)), "p_holm": _after(verdict),
-        "p_of_size": _before(verdict) != verdict.p,
+        "p_of_size": _before(verdict) not in (None, verdict.p),
+        "no_p": verdict.p is not None and _before(verdict) is None,
         "people": people(item, study, table), "in_counts": _unit(verdict, study) in COUNTS,
         "they_say": speaker.says, "they_claim": speaker.claims, "against_whom": speaker.against,
         "of_report": verdict.claim.of_report, "author": verdict.claim.plainly or "",
@@ -235,7 +241,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     if common["in_groups"] and verdict.detail.groups_uneven:
         common["whose"] += f" ({common['in_groups']}, each counted once)"
     common["measured"] = common["term"] or listed(both) or "this"
-    common |= _power_facts(verdict, item, common)
+    common |= _power_facts(verdict, study, item, common)
     return common
 
 
@@ -254,16 +260,18 @@ def alone(verdict: Verdict) -> str:
 
 
 def _before(verdict: Verdict) -> float | None:
-    """p ahead of the Holm correction: the one the verdict rests on, where that is another."""
-    return verdict.p if verdict.detail.p_alone is None else verdict.detail.p_alone
+    """p ahead of the Holm correction, the one that the verdict rests on; None where no p is one of
+    the size that is claimed."""
+    p = verdict.p if verdict.detail.p_line is None else verdict.detail.p_line
+    return p if p == verdict.p or says_of_size(verdict) else None
 
 
 def _after(verdict: Verdict) -> str:
-    """p after the Holm correction: the one the verdict rests on, where that is another."""
-    p = verdict.p_holm if verdict.detail.p_after is None else verdict.detail.p_after
-    if p is None:
+    """The same p after the Holm correction; empty without one."""
+    p, before = verdict.detail.p_after, _before(verdict)
+    if p is None or before is None:
         return ""
-    return "the same" if p_words(p) == p_words(_before(verdict)) else p_words(p)
+    return "the same" if p_words(p) == p_words(before) else p_words(p)
 
 
 def shown(verdict: Verdict) -> Sized:
@@ -274,7 +282,10 @@ def shown(verdict: Verdict) -> Sized:
         low, high = strip.low, strip.high
     relative = getattr(verdict.test, "in_", None) == "percent"
     unit = unit_of_gap(verdict) if kind_of(verdict).gap or relative else verdict.unit
-    return Sized(verdict.estimate, low, high, unit)
+    mine = strip is not None and strip.value == verdict.estimate
+    against = strip.sizes if strip is not None and mine else ()
+    seen = strip.seen if strip is not None else None
+    return Sized(verdict.estimate, low, high, unit, against=against, widest=seen)
 
 
 def _number_facts(sized: Sized, first: str) -> Facts:
@@ -285,6 +296,7 @@ def _number_facts(sized: Sized, first: str) -> Facts:
         "range": sized.range, "range_unit": sized.range_unit, "span": sized.span,
         "span_bare": sized.span_bare, "signed_bare": sized.signed_bare, "bare": sized.bare,
         "crosses": sized.crosses, **ways.moves(sized.sign),
+        "nil": sized.value == 0,
         "went": "moved" if sized.vanishes else ways.moves(sized.sign)["fell"],
     }  # fmt: skip
 
@@ -296,7 +308,8 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
     step = Sized(d.one_step_without, verdict.low, verdict.high, verdict.unit)
     unit = _measure_unit(verdict, study)
     slope_test = isinstance(d, TracksDetail)
-    whole = d.r if isinstance(d, TracksDetail) else verdict.estimate  # what is left is an r, too
+    # Of a slope what is left is told as a link, too.
+    whole = d.link if isinstance(d, TracksDetail) else verdict.estimate
     reaches, to, from_ = _farthest(verdict), d.measured_to, d.measured_from
     in_x = isinstance(d, SameLineDetail)
     x_unit = study.measure(d.x).unit if isinstance(d, SameLineDetail) and d.x else ""
@@ -320,6 +333,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "one_step_at": past(table, d.one_step_at) if d.one_step_at is not None else None,
         "one_step_end": _end(table, d.one_step_at),
         "one_step_without": _left(step, d.one_step_without, slope_test),
+        "drift_took": isinstance(d, TracksDetail) and d.drift_took,
         "reaches": say(reaches) if reaches is not None else None,
         "measured_to": say(to) if to is not None else None,
         "reaches_is": _is(table, reaches, in_x or windows),
@@ -385,7 +399,7 @@ def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Fa
     return {
         "group_word": word, "in_groups": tally(d.n_groups, word) if d.n_groups else None,
         "groups_apart": d.groups_apart, "between_groups": d.between_groups,
-        "shared_checkpoints": cardinal(shared) if shared else None,
+        "shared_checkpoints": cardinal(shared) if shared else None, "each_alone": d.each_alone,
         "shared_part": d.shared_part, "gauge_unknown": d.gauge_unknown,
         "moved_items": the_ones(item, d.moved_items, study, table),
         "step_at": number(d.step_at) if d.step_at is not None else None,
@@ -435,7 +449,12 @@ def _measure_unit(verdict: Verdict, study: Study) -> str:
     return study.measure(name).unit if isinstance(name, str) else ""
 
 
-def _power_facts(verdict: Verdict, item: str, common: Facts) -> Facts:
+def _caught(share: float) -> str:
+    """How often an effect of a size is found that the study's design has this power for."""
+    return "four times in five" if round(share, 4) == 0.8 else f"{number(100 * share)} times in 100"
+
+
+def _power_facts(verdict: Verdict, study: Study, item: str, common: Facts) -> Facts:
     """What this many items could see, and how many would settle it."""
     power = verdict.power
     needed = power.items_needed if power else None
@@ -450,6 +469,7 @@ def _power_facts(verdict: Verdict, item: str, common: Facts) -> Facts:
         "far_off": bool(needed and needed > 40 * max(verdict.n_items, 1)),
         "effect": _effect(effect, verdict) if effect and effect.value else None,
         "smallest": _effect(smallest, verdict) if smallest and smallest.value else None,
+        "caught": _caught(thresholds(study.description)["power"]),
         "told_from": Sized(power.told_from, None, None, unit).rough
         if power and power.told_from is not None else None,
     }
@@ -458,6 +478,7 @@ def _power_facts(verdict: Verdict, item: str, common: Facts) -> Facts:
 def _effect(sized: Sized, verdict: Verdict) -> str:
     if " per " not in sized.unit:
         return sized.rough
+    sized = replace(sized, widest=shown(verdict).widest)
     beside = [v for v in (verdict.estimate, verdict.low, verdict.high) if v is not None]
     scaled, step = per_step(sized, *(abs(v) for v in beside))
     return put("{} {}", scaled.rough, step)

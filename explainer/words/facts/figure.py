@@ -9,9 +9,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from explainer import units
+from explainer.claims import evidence
 from explainer.claims.evidence import Checkpoint
 from explainer.claims.figure_data import PANELS, BallPathsData, LimitData
 from explainer.claims.limit import last_if_unsaid
@@ -57,6 +59,7 @@ from explainer.words.quantity.sizes import (
     set_level,
     set_range,
     set_size,
+    subtracts,
     tally,
     use_word,
     uses,
@@ -247,7 +250,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "odd_others": Sized(odd["others"], None, None, unit).rough_bare if odd else None,
         "odd_still": bool(odd and odd.get("still")),
         "odd_turned": bool(odd and odd["change"] * odd["others"] < 0),
-        "change_bare": sized.bare, "small": "small" in found,
+        "change_bare": sized.bare, "subtracts": subtracts(*means, sized), "small": "small" in found,
         "moved": "change" if sized.crosses else ways.moves(sign)["drop"],
         "missing": found.get("missing", {}).get("count"),
         "by_group": _group_changes(result.findings, unit, plural_of(item)),
@@ -303,10 +306,13 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
     r = signed_of(link or {}, "r", "r")
     alone = found.get("link-alone")
     sign = r.sign or 1
-    slope, step = per_step(Sized(link.get("slope") if link else None, None, None, unit))
+    xs = study.table_of(x, None if isinstance(figure.x, str) else figure.x.table)
+    seen = evidence.seen_span(xs, x)
+    slope, step = per_step(Sized(link.get("slope") if link else None, None, None, unit,
+                                 widest=seen))  # fmt: skip
     within = Sized(
         inner["slope"] if inner else None, inner["slope_low"] if inner else None,
-        inner["slope_high"] if inner else None, unit,
+        inner["slope_high"] if inner else None, unit, widest=seen,
     )  # fmt: skip
     inside, inside_step = per_step(within)
     edge = found.get("edge", {})
@@ -354,9 +360,10 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
     order = data.order_name.replace("_", " ").removesuffix("s") or "shot"
     drift, flagged, ends_ = found.get("drift"), found.get("flagged"), found.get("first-last")
     sized = signed_of(drift or {}, "slope", f"{unit} per {order}")
-    slope, step = per_step(sized)
-    change = Sized(ends_["change"] if ends_ else None, None, None, gap_unit(unit))
     shots = [shot for series in data.series for shot in series.shots]
+    longest = max((len(series.shots) for series in data.series), default=1)
+    slope, step = per_step(replace(sized, widest=float(longest)))
+    change = Sized(ends_["change"] if ends_ else None, None, None, gap_unit(unit))
     return {
         **measure_of(study, figure.y, sized.sign or -1),
         **ends_of([s.y for s in shots], unit),

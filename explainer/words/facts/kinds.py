@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from explainer.claims import evidence
 from explainer.claims.association import AssociationDetail, LinkDetail
 from explainer.claims.break_in import BreakInDetail
 from explainer.claims.change import MovedDetail
@@ -70,6 +71,7 @@ from explainer.words.quantity.sizes import (
     set_range,
     set_size,
     span_words,
+    subtracts,
     tally,
     with_unit,
 )
@@ -141,10 +143,10 @@ def _tight(v: Verdict, d: DifferenceDetail) -> str:
     return Sized(v.estimate, d.tight_low, d.tight_high, unit_of_gap(v)).span
 
 
-def _went(change: Sized) -> str:
+def _went(change: float | None, size: str) -> str:
     """A group's own change: ``rose by 18 pins``."""
-    way = "rose" if change.sign > 0 else "fell" if change.sign < 0 else "changed"
-    return put("{} by {}", way, change.size)
+    way = "changed" if not change else "rose" if change > 0 else "fell"
+    return put("{} by {}", way, size)
 
 
 @tells(
@@ -160,7 +162,13 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
     a, b = both_sides(test, v, study, table)
     words = measure_facts(study, test.measure, sign, "toward", "away")
     low, high = (words["away"], words["toward"])[::sign]
-    ends = [Sized(change, v.low, v.high, unit) for change in (d.change_a, d.change_b)]
+    changes = (d.change_a, d.change_b)
+    first, second = (Sized(c, v.low, v.high, unit).signed for c in changes)
+    sizes = [Sized(c, v.low, v.high, unit).size for c in changes]
+    if not subtracts(first, second, sized):
+        first, second = (with_unit(each, unit) for each in alike(*changes, sized, ""))
+        told = alike(abs(d.change_a or 0.0), abs(d.change_b or 0.0), sized, "")
+        sizes = [with_unit(each, unit) for each in told]
     # The gap is a less b.  Where a itself did not go that way, b went further the other way.
     ours = (d.change_a or 0) * sign > 0
     return {
@@ -168,8 +176,8 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
         "a": a, "b": b, "directed": test.direction != "any", "paired": d.paired,
         "mover": a if ours else b, "stayer": b if ours else a,
         "moved_to": words["toward" if ours else "away"],
-        "over": span_words(table, test.from_, test.to), "change_a": ends[0].signed,
-        "change_b": ends[1].signed, "went_a": _went(ends[0]), "went_b": _went(ends[1]),
+        "over": span_words(table, test.from_, test.to), "change_a": first, "change_b": second,
+        "went_a": _went(d.change_a, sizes[0]), "went_b": _went(d.change_b, sizes[1]),
         "n_a": d.n_a, "n_b": d.n_b, "fits": fits_margin(sized, d.margin),
         "maybe_small": maybe_small(sized, study, test.measure),
         "margin": set_size(d.margin, unit),
@@ -194,6 +202,7 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     y_unit, x_unit = study.measure(y).unit, study.measure(x).unit
     end = "−1" if sized.sign < 0 else "1"
     across = (sized.low or 0) < 0 < (sized.high or 0)
+    seen = evidence.seen_span(*evidence.operand(study, test.x, test.table))
     return {
         **_two_measures(study, x, y, sized.sign or 1, claimed_side(v)),
         "r": sized.signed,
@@ -204,8 +213,8 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "margin": as_given(d.margin) if d.margin else None,
         "one_point": at_point(table, test.at) if isinstance(test.at, int | float) else "",
         "within": bool(getattr(test, "within", False) in (True, "yes")),
-        **_slope(slope, f"{y_unit} per {x_unit}", "line"),
-        **_levels(v, f"{y_unit} per {x_unit}"),
+        **_slope(slope, f"{y_unit} per {x_unit}", "line", seen),
+        **_levels(v, f"{y_unit} per {x_unit}", seen),
         **_held(v, study, table),
     }
 
@@ -244,7 +253,8 @@ def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     within = v.estimate if isinstance(test, t.TracksWithin) else d.slope_within
     sign = -1 if (within or 0) < 0 else 1
     low, high = d.slope_within_low, d.slope_within_high
-    slope = Sized(within, low, high, unit)
+    seen = evidence.seen_span(*evidence.operand(study, test.x, test.table))
+    slope = Sized(within, low, high, unit, widest=seen)
     scaled, step = per_step(slope)
     if study.measure(x).unit == "percent":  # points of what, nobody could tell
         step = put("{} of {}", step, study.term(x))
@@ -258,7 +268,7 @@ def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "step": step, "same_sign": getattr(d, "items_same_sign", None),
         "share_words": share_words(v.estimate) if v.unit == "share" else "",
         "line_from": test.line_from if isinstance(test, t.SameLine) else None,
-        **_levels(v, unit),
+        **_levels(v, unit, seen),
     }  # fmt: skip
 
 
@@ -289,24 +299,24 @@ def _as_it_went(study: Study, operand: t.XY, y: str, sign: int, claimed: int) ->
     }  # fmt: skip
 
 
-def _slope(value: Any, unit: str, name: str) -> Facts:
+def _slope(value: Any, unit: str, name: str, seen: float | None) -> Facts:
     """A slope without a range, as a size for a round step."""
     if value is None:
         return {name: None, f"{name}_step": ""}
-    scaled, step = per_step(Sized(value, None, None, unit))
+    scaled, step = per_step(Sized(value, None, None, unit, widest=seen))
     return {name: scaled.rough, f"{name}_step": step}
 
 
-def _levels(v: Verdict, unit: str) -> Facts:
+def _levels(v: Verdict, unit: str, seen: float | None) -> Facts:
     """The slope between items and the one within an item, side by side."""
     d = record_of(v, LinkDetail)
     between, inside = d.slope_between, d.slope_within
     found: Facts = {"between": None, "between_step": "", "inside": None}
     if between is not None and inside is not None:
-        first, step = per_step(Sized(between, None, None, unit), inside)
-        second, _ = per_step(Sized(inside, None, None, unit), between)
+        first, step = per_step(Sized(between, None, None, unit, widest=seen), inside)
+        second, _ = per_step(Sized(inside, None, None, unit, widest=seen), between)
         low, high = d.slope_within_low, d.slope_within_high
-        ranged = per_step(Sized(inside, low, high, unit), between)[0]
+        ranged = per_step(Sized(inside, low, high, unit, widest=seen), between)[0]
         level_ = low is not None and ranged.vanishes
         told, other = first.rough, _as_fine(second, first)
         if other == first.rough_bare and d.slopes_differ == "differ":
@@ -374,7 +384,9 @@ def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     given = d.at_least or d.about or 0.0
     scaled, step = per_step(sized, given)
     # The size claimed, for the same round step as the slope.
-    claimed = per_step(Sized(given, None, None, sized.unit), *_known(sized))[0].value
+    claimed = per_step(
+        Sized(given, None, None, sized.unit, widest=sized.widest), *_known(sized)
+    )[0].value
     told = set_size(round(claimed or 0.0, 12), scaled.unit) if given else None
     same = d.n_up if sized.sign > 0 else d.n_down
     single = d.single
@@ -399,7 +411,9 @@ def _near_enough(v: Verdict, sized: Sized) -> str:
     zone = v.strip.claim_zone if v.strip is not None and getattr(v.detail, "about", None) else None
     if zone is None or zone[0] is None or zone[1] is None:
         return ""
-    near = per_step(Sized(zone[0], *zone, sized.unit), *_known(sized))[0]
+    near = per_step(
+        Sized(zone[0], *zone, sized.unit, widest=sized.widest), *_known(sized)
+    )[0]
     return put("{} to {}", *(bare(rounded(v), near.unit) for v in (near.low, near.high)))
 
 

@@ -59,7 +59,8 @@ def in_steps(strip: Strip) -> tuple[Strip, str]:
     """
     if " per " not in strip.unit:
         return strip, ""
-    scaled, step = per_step(Sized(strip.value, strip.low, strip.high, strip.unit))
+    scaled, step = per_step(Sized(strip.value, strip.low, strip.high, strip.unit,
+                                  against=strip.sizes, widest=strip.seen))  # fmt: skip
     whole = (v for v in ((strip.value, scaled.value), (strip.low, scaled.low)) if v[0])
     times = next((b / a for a, b in whole if a and b is not None), 1.0)
 
@@ -126,10 +127,22 @@ def _own(verdict: Verdict) -> list[str]:
     return [name for name, so in asked.items() if so]
 
 
+def the_catch(verdict: Verdict) -> str:
+    """The reason that takes a lean or an open claim down, whatever its range says alone: the same
+    one wherever it is told.  Empty where none does."""
+    weakest_first = sorted(verdict.each, key=lambda part: part.code != verdict.code)
+    for part in weakest_first:
+        detail = part.detail
+        for reason in part.reasons if part.code in ("leans", "cannot-tell") else ():
+            apart = reason == "groups" and (detail.groups_apart or detail.between_groups)
+            if reason in SHAKY or apart:
+                return reason
+    return ""
+
+
 def shaky(verdict: Verdict) -> bool:
-    """A lean or an open claim that a reason takes down, whatever its range says alone."""
-    held_back = bool(SHAKY & set(verdict.reasons)) or verdict.detail.groups_apart
-    return verdict.code in ("leans", "cannot-tell") and held_back
+    """Whether there is such a catch."""
+    return bool(the_catch(verdict))
 
 
 def _against(verdict: Verdict) -> list[str]:

@@ -14,7 +14,7 @@ from explainer.claims.verdict import STRENGTH, Judgement, Strip, Verdict
 from explainer.words.facts.claim import facts
 from explainer.words.facts.items import side
 from explainer.words.facts.kind_facts import side_name
-from explainer.words.facts.relations import SHAKY, End, in_steps, lies, meets, shaky, subs
+from explainer.words.facts.relations import End, in_steps, lies, meets, shaky, subs, the_catch
 from explainer.words.page.prose import explained_claim, fill, plain_claim, short_name
 from explainer.words.page.report import source_words
 from explainer.words.phrases.renderer import Teller, stopped
@@ -178,7 +178,8 @@ def held(teller: Teller, verdict: Verdict, known: Facts) -> str:
     """What holds a verdict back, in a few words; empty where it is as strong as it can be."""
     if verdict.code not in ("leans", "cannot-tell"):
         return ""
-    names = [f"held.{reason}" for reason in verdict.reasons]
+    caught = the_catch(verdict)
+    names = [f"held.{reason}" for reason in ([caught] if caught else verdict.reasons)]
     names = [name for name in names if teller.may(known, name)]
     return teller.fragment(names, known, about=verdict.claim.id) if names else ""
 
@@ -217,6 +218,7 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
     kind, about = verdict.test.kind, verdict.claim.id
     extra = [f"clause.{kind}.strong"] if verdict.detail.strong else []
     extra += [f"clause.{kind}.none"] if getattr(verdict.test, "meets", "all") == "none" else []
+    known["p_told"] = teller.fragment(["p-told"], known, about=about)
     known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
     alone = _alone(verdict)
     known["clause"] += alone
@@ -330,7 +332,7 @@ def _picked(verdict: Verdict, part: Verdict, items: str) -> str:
 def because(
     teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts
 ) -> dict[str, str]:
-    """One sentence per reason code, of the claim and of each of its parts."""
+    """One sentence per reason code, of the claim and of each of its parts, the catch first."""
     said: dict[str, str] = {}
     for part in verdict.each:
         here = known if part is verdict else claim_facts(teller, judgement, part)
@@ -340,7 +342,9 @@ def because(
                 names.insert(0, f"{reason}.one")
             if reason not in said:
                 said[reason] = teller.tell(names, here, about=part.claim.id, stream="because")
-    return {reason: told for reason, told in said.items() if told}
+    caught = the_catch(verdict)
+    told = sorted(said.items(), key=lambda each: each[0] != caught)
+    return {reason: text for reason, text in told if text}
 
 
 def catch(
@@ -351,13 +355,12 @@ def catch(
     That somebody was picked by a first reading takes a sentence, so it stands there wherever it
     holds a claim back.
     """
-    for part in verdict.each:
-        decided = claim_facts(teller, judgement, part)["alone"] in ("inside", "outside")
-        for reason in part.reasons if shaky(part) else ():
-            hinted = decided and reason in SHAKY | {"groups"}
-            if reason in reasons and (hinted or reason == "chosen"):
-                return reasons[reason]
-    return ""
+    caught = the_catch(verdict)
+    hinted = any(claim_facts(teller, judgement, part)["alone"] in ("inside", "outside")
+                 for part in verdict.each if caught in part.reasons)  # fmt: skip
+    if hinted:
+        return reasons.get(caught, "")
+    return reasons.get("chosen", "") if caught else ""
 
 
 #: What stands beside a verdict, each under the fact that calls for it.
@@ -397,6 +400,8 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
     if known["effect"]:
         said = teller.fragment([f"effect.{kind}", "effect.any"], known, about=verdict.claim.id)
         known = {**known, "effect": said}
+    would = teller.fragment(["would"], known, about=verdict.claim.id) if known["needed"] else ""
+    known = {**known, "would": would}
     return teller.tell(names, known, about=verdict.claim.id, stream="settle")
 
 
@@ -434,7 +439,9 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
             kind = part.test.kind
             if part.detail.one_item:
                 names = [f"method.one.{kind}", "method.one"]
-            elif part.detail.undefined and not here["has_range"]:
+            elif not here["has_range"] and kind_of(part).ranged and (
+                part.low is None and part.high is None
+            ):
                 names = ["method.no-number" if part.estimate is None else "method.no-range"]
             else:
                 names = [f"method.{kind}"]

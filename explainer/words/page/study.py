@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
@@ -27,7 +28,7 @@ from explainer.words.page.prose import author_words, fill
 from explainer.words.page.report import edition_words, stated
 from explainer.words.phrases.renderer import Teller, sentence, stopped
 from explainer.words.quantity.everyday import Clause, fitted
-from explainer.words.quantity.numbers import count_words, ordinal
+from explainer.words.quantity.numbers import count_words, ordinal, plural_of
 from explainer.words.quantity.sizes import listed, tally
 from explainer.words.quantity.spoken import said_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
@@ -141,18 +142,22 @@ def counted(study: Study, known: Facts, verdicts: Sequence[Verdict]) -> Facts:
 
     Of each kind of item by itself, those the study is about first: ``4 to 10 balls and 2 bowlers``.
     """
+    said = []
+    for item, each in _rested_on(study, known, verdicts).items():
+        most = tally(max(each), item)
+        said.append(most if len(each) == 1 else f"{min(each)} to {most}")
+    return {**known, "balls": listed(said)} if said else known
+
+
+def _rested_on(study: Study, known: Facts, verdicts: Sequence[Verdict]) -> dict[str, set[int]]:
+    """How many of each kind of item these claims rest on, those the study is about first."""
     counts: dict[str, set[int]] = {str(known["item"]): set()}
     for v in verdicts:
         table = study.tables.get(v.table)
         item = str(known["item"]) if table is None else item_word(study, table)
         if v.n_items:
             counts.setdefault(item, set()).add(v.n_items)
-    said = []
-    for item, each in counts.items():
-        if each:
-            most = tally(max(each), item)
-            said.append(most if len(each) == 1 else f"{min(each)} to {most}")
-    return {**known, "balls": listed(said)} if said else known
+    return {item: each for item, each in counts.items() if each}
 
 
 def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts]) -> str:
@@ -199,8 +204,7 @@ def short(
     key = to_tell(judgement, facts)
     others = [v for v in judgement.verdicts if v not in key]
     rest = [brief(teller, v, facts[v.claim.id], "short") for v in others]
-    about = {**known, "about": counted(judgement.study, known, judgement.verdicts)["balls"]}
-    closing = teller.tell(["short.closing"], about, about="short")
+    closing = teller.tell(["short.closing"], known, about="short")
     room = _rate(judgement) / 2
     findings = _tersely(teller, key, facts, room - said_words(opening) - said_words(closing))
     said = [
@@ -275,7 +279,7 @@ def long(
     # A hint at others is what is said of items in general, and not of one or of these alone.
     hints = [v for v in judgement.verdicts
              if kind_of(v).general and not (v.n_items == 1 or v.detail.one_item)]  # fmt: skip
-    about = counted(judgement.study, known, hints)["balls"]
+    hinted = listed([plural_of(item) for item in _rested_on(judgement.study, known, hints)])
     kinds = {v.test.kind for v in judgement.verdicts}
     levels = {"association", "tracks-within"} <= kinds
     open_ = next(
@@ -304,7 +308,7 @@ def long(
             2, said_chain, paragraph=4, brief="".join(_weak_link(teller, judgement, known, facts))
         ),
         Clause(6, tell("long.open", asks=asked[0][0]) if asked and not said_chain else "", 4),
-        Clause(1, tell("long.closing", balls=about), paragraph=4),
+        Clause(1, tell("long.closing", hints=hinted), paragraph=4),
     ]
     return fitted(said, 2 * _rate(judgement))
 
@@ -416,19 +420,19 @@ def _question(
 
 def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     """How many claims were tested at once, and how many survive the correction."""
-    parts = [p for v in judgement.verdicts for p in v.each if p.p_holm is not None]
+    parts = [p for v in judgement.verdicts for p in v.each if _after(p) is not None]
     alpha = judgement.thresholds.get("holm_alpha", 0.05)
-    passing = sum(1 for p in parts if p.p_holm is not None and p.p_holm < alpha)
+    passing = sum(1 for p in parts if (_after(p) or 0.0) < alpha)
     numbers = [
         str(n)
         for n, v in enumerate(in_voices(judgement.verdicts), start=1)
-        if any(p.p_holm is not None for p in v.each)
+        if any(_after(p) is not None for p in v.each)
     ]
     stopped = [
         str(n)
         for n, v in enumerate(in_voices(judgement.verdicts), start=1)
         if v.code not in ("backed", "against")
-        and any(p.p_holm is not None and p.p_holm < alpha for p in v.each)
+        and any((after := _after(p)) is not None and after < alpha for p in v.each)
     ]
     more = {
         **known, "m": len(parts), "k": passing, "one_troubled": len(stopped) == 1,
@@ -439,6 +443,11 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     name = "several" if len(parts) > 1 else "several.one"
     said = teller.tell([name], more, about="several")
     return f"{said} {_by_luck(teller, judgement, known)}".strip()
+
+
+def _after(v: Verdict) -> float | None:
+    """The p that a verdict rests on, after the correction; None outside the family."""
+    return v.p_holm if v.detail.p_after is None else v.detail.p_after
 
 
 def voices(teller: Teller, judgement: Judgement) -> str:
@@ -457,22 +466,26 @@ def voices(teller: Teller, judgement: Judgement) -> str:
 
 
 def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
-    """What luck alone would make of the claims that are judged alone, said once.
+    """What luck alone could make of the claims that are judged alone, said once.
 
-    Nobody can picture a tenth of a claim, so less than one is told of a hundred such studies: as
-    how many of their claims, which adds up whether or not they hang together.
+    Nobody can picture a tenth of a claim, so less than one is told of a hundred such studies, in
+    how many of which at most one or more claims would; more, as how many claims on average.
     """
     luck = judgement.luck
     if luck.judged < 2:
         return ""
-    more = {
-        **known, "alone": luck.alone, "alone_words": count_words(luck.alone),
-        "judged": luck.judged,
-        "backed_each": round(luck.backed) if luck.backed >= 1 else 0,
-        "leaning_each": round(luck.leaning) if luck.leaning >= 1 else 0,
-        "backed_hundred": round(100 * luck.backed), "leaning_hundred": round(100 * luck.leaning),
-    }  # fmt: skip
+    more: Facts = {
+        **known, "alone": luck.alone, "alone_words": count_words(luck.alone), "judged": luck.judged,
+    }
+    for name, expected in (("backed", luck.backed), ("leaning", luck.leaning)):
+        more |= {f"{name}_each": _at_most(expected) if expected >= 1 else 0,
+                 f"{name}_hundred": _at_most(100 * expected)}  # fmt: skip
     return teller.tell(["luck"], more, about="several")
+
+
+def _at_most(value: float) -> int:
+    """The whole number that ``value`` does not pass, rounding of its sum aside."""
+    return math.ceil(value - 1e-9)
 
 
 def _numbered(places: Sequence[str]) -> str:

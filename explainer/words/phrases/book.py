@@ -45,9 +45,10 @@ ANY = frozenset({
 #: Endings by audience.
 AUDIENCES = ("viewer", "league", "coach")
 #: What the callers of some of these names add to the facts of the verdict.
-ADDED = frozenset({"clause", "contrary", "own_clause", "seen", "lone", "mirrored", "plainly",
-                   "reason", "parts", "zone", "small", "value", "ends", "needs", "lies", "past",
-                   "pinch", "dots_in", "dots_out", "dots_same", "dots_in_told", "dots_same_told",
+ADDED = frozenset({"clause", "contrary", "own_clause", "p_told", "would", "seen", "lone",
+                   "mirrored", "plainly", "reason", "parts", "zone", "small", "value", "ends",
+                   "needs", "lies", "past", "pinch", "dots_in", "dots_out",
+                   "dots_same", "dots_in_told", "dots_same_told",
                    "needed_somewhere", "way", "near", "far", "gap", "guess_right",
                    "guess_meets", "guessed", "reached"})  # fmt: skip
 

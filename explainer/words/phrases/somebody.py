@@ -35,8 +35,6 @@ _RULES: tuple[tuple[str, str], ...] = (
     # -- a limit: it is met or not; nobody passes, fails or misses
     (r"[Nn]ot one of (.+?) misses (.+?) for sure", r"None of \1 is surely outside \2"),
     (r"[Nn]one of (.+?) misses the limit for sure", r"None of \1 is surely outside the limit"),
-    (r"(would(?: usually)?) be missed", r"\1 not be seen"),
-    (r"will usually miss", "will usually not show"),
     (r"\b[Mm]issing it says", "not meeting it says"),
     (r"\b(will|would|could|may|might|can) (?:miss|fail)\b", r"\1 not meet"),
     (r"(Above|Below) the hatched zone passes, (above|below) it fails",

@@ -126,20 +126,21 @@ def both_systems(
     first: str = "inch",
     low: float | None = None,
     high: float | None = None,
+    own: str | None = None,
 ) -> str:
     """The value with the other system beside: ``21 microinches (0.53 µm)``, ``1 board (2.7 cm)``.
 
     ``first`` is ``inch`` or ``metric``, the system that stands outside the brackets, whichever
-    of the two ``unit`` itself belongs to.  A unit that is at home in both (games, degrees,
-    Shore D) stands alone.
+    of the two ``unit`` itself belongs to; ``own``: its figures, where those are set.  A unit that
+    is at home in both (games, degrees, Shore D) stands alone.
     """
     from explainer import units
 
     metric, inch = units.metric_of(unit), units.inch_of(unit)
     other = metric or inch
     if other is None or not _finite(value):
-        return quantity(value, unit, low, high)
-    own = rounded(value, low, high)
+        return quantity(value, unit, low, high) if own is None else _with_unit(own, unit)
+    own = rounded(value, low, high) if own is None else own
     converted = told_in(own, unit, other)
     if (first == "metric") == (metric is not None):
         return paired(_with_unit(converted, other), with_short(own, unit))

@@ -8,6 +8,7 @@ said for a step of 1, 10, 100 … so that nobody has to picture 0.09 of a board)
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from datetime import date
 
@@ -123,6 +124,10 @@ POINT, SHORE_POINT = "percentage point", "Shore point"
 _OWN = ("r", ODDS_RATIO, "share", "rate", "count", "percent", "relative", POINT, "")
 
 
+#: A number as it is printed.
+_NUMBER = re.compile(r"-?\d[\d,]*(?:\.\d+)?")
+#: By what share of itself a size may be rounded: 1.6 is not told as 2, nor a half as 1.
+UNFAIR = 0.2
 #: The range of a link so sure that two decimals of it are told.
 FINE = (-0.05, 0.05)
 
@@ -139,6 +144,12 @@ class Sized:
     """Set by somebody, not found: printed as it was given."""
     as_fine: tuple[float, float] | None = None
     """The range of a number it is read beside: where that is the narrower, it sets the digits."""
+    against: tuple[float, ...] = ()
+    """Sizes above 0 that it is held against: no rounding may carry it or an end of its range onto
+    one or past it, and what is half of one or more is not next to nothing."""
+
+    widest: float | None = None
+    """Of a slope: how far what it is per was seen to go; no step is told beyond that."""
 
     @property
     def sign(self) -> int:
@@ -157,25 +168,23 @@ class Sized:
     @property
     def size(self) -> str:
         """Without its sign: ``21 microinches``; ``next to nothing`` where it rounds to 0."""
-        figures = self._figures(self.value)
-        return words("nothing") if _is_zero(figures) else self._with_unit(figures)
+        return words("nothing") if _is_zero(self._said) else self._with_unit(self._said)
 
     @property
     def figures(self) -> str:
         """With its sign and nothing else, for a number line: ``−0.72``."""
-        said = self._figures(self.value)
+        said = self._said
         return said if self.sign >= 0 or _is_zero(said) else f"{MINUS}{said}"
 
     @property
     def vanishes(self) -> bool:
         """Whether it rounds to 0, so that ``size`` has no figures."""
-        return _is_zero(self._figures(self.value))
+        return _is_zero(self._said)
 
     @property
     def bare(self) -> str:
         """The size without its unit, for the second of two in a sentence."""
-        figures = self._figures(self.value)
-        return words("nothing") if _is_zero(figures) else bare(figures, self.unit)
+        return words("nothing") if _is_zero(self._said) else bare(self._said, self.unit)
 
     @property
     def rough(self) -> str:
@@ -207,24 +216,21 @@ class Sized:
             return plain
         if self.unit.startswith("Shore "):
             return plain
-        ends = (self.low, self.high)
-        if self.value < 0:
-            ends = tuple(None if v is None else -v for v in reversed(ends))  # type: ignore[assignment]
-        return both_systems(abs(self.value), self.unit, first, *ends)
+        return both_systems(abs(self.value), self.unit, first, own=self._said)
 
     @property
     def signed(self) -> str:
         """``−21 microinches``."""
         if self.value is None:
             return words("unknown")
-        figures = self._figures(self.value)
-        minus = MINUS if self.value < 0 and not _is_zero(figures) else ""
-        return self._with_unit(minus + figures)
+        return self._with_unit(self.figures)
 
     @property
     def signed_bare(self) -> str:
         """``−21``."""
-        return words("unknown") if self.value is None else bare(self._mark(self.value), self.unit)
+        if self.value is None:
+            return words("unknown")
+        return bare(self.mark(self.value) if self.vanishes else self.figures, self.unit)
 
     @property
     def range(self) -> str:
@@ -277,18 +283,19 @@ class Sized:
     def _ends(self, unit: bool) -> str:
         if self.low is None or self.high is None:
             return self._open()
-        first, last = self._mark(self.low), self._mark(self.high)
+        first, last = self.mark(self.low), self.mark(self.high)
         last = with_unit(last, self.unit, many=True) if unit else bare(last, self.unit)
         return words("range", low=bare(first, self.unit), high=last)
 
     def _open(self) -> str:
         if self.low is not None:
-            return words("and-up", size=self._with_unit(self._mark(self.low)))
+            return words("and-up", size=self._with_unit(self.mark(self.low)))
         if self.high is not None:
-            return words("and-below", size=self._with_unit(self._mark(self.high)))
+            return words("and-below", size=self._with_unit(self.mark(self.high)))
         return words("no-range")
 
-    def _mark(self, value: float) -> str:
+    def mark(self, value: float) -> str:
+        """The figures of an end of the range with its sign, or of the value as such an end."""
         figures = self._end(value)
         return (MINUS if value < 0 and not _is_zero(figures) else "") + figures
 
@@ -296,15 +303,44 @@ class Sized:
         """An end of the range.  One that is not 0 never reads as 0: on which side of nothing a
         range ends is what a sentence turns on, and −0.45 and 0.48 are on different ones."""
         figures = self._figures(value)
-        scaled = abs(value) * (100 if self.unit in ("share", "rate") else 1)
+        scaled = abs(value) * self._scale
         if not _is_zero(figures) or not scaled:
+            return self._kept_apart(scaled, figures)
+        return self._kept_apart(scaled, fixed(scaled, max(leading(scaled), LAST_PLACE)))
+
+    @property
+    def _said(self) -> str:
+        """The figures of the value itself: rounded by its range, and fair to what it is."""
+        figures = self._figures(self.value)
+        if self.value is None or self.given or not self.value or not self.ranged:
             return figures
-        return fixed(scaled, max(leading(scaled), LAST_PLACE))
+        size = abs(self.value) * self._scale
+        half = min(self.against, default=math.inf) * self._scale / 2
+        unfair = abs(_plain(figures) - size) > UNFAIR * size if not _is_zero(figures) else False
+        off = size >= half if _is_zero(figures) else unfair and self.value not in (
+            self.low, self.high)  # an end of a range that is told as a size stays that end
+        return self._kept_apart(size, _two_figures(size) if off else figures)
+
+    def _kept_apart(self, size: float, figures: str) -> str:
+        """``figures``, with as many decimals as it takes to stay on its side of each size that it
+        is held against."""
+        edges = [edge * self._scale for edge in self.against]
+        for place in range(0, LAST_PLACE - 1, -1):
+            if _is_zero(figures) or all(
+                _side(_plain(figures), edge) == _side(size, edge) for edge in edges
+            ):
+                break
+            figures = fixed(size, place)
+        return figures
+
+    @property
+    def _scale(self) -> int:
+        return 100 if self.unit in ("share", "rate") else 1
 
     def _figures(self, value: float | None) -> str:
         if value is None:
             return words("unknown")
-        scale = 100 if self.unit in ("share", "rate") else 1
+        scale = self._scale
         if self.given:
             return as_given(abs(value) * scale)
         low, high = (None if v is None else v * scale for v in self._told_by)
@@ -410,6 +446,17 @@ def alike(first: float | None, second: float | None, sized: Sized, unit: str) ->
     return reading(a, unit), bare(b, unit)
 
 
+def subtracts(first: str, second: str, gap: Sized) -> bool:
+    """Whether two numbers as printed, units and all, lie as far apart as ``gap`` is told."""
+    if gap.vanishes:
+        return False
+    one, other = (_NUMBER.search(text.replace(MINUS, "-")) for text in (first, second))
+    if one is None or other is None:
+        return False
+    apart = abs(_plain(one.group()) - _plain(other.group()))
+    return math.isclose(apart, _plain(gap.figures.lstrip(MINUS)), abs_tol=1e-9)
+
+
 def reading(figures: str, unit: str) -> str:
     """Figures of a level, not of a difference: ``75.6 Shore D`` without points."""
     return f"{figures} {unit}" if unit.startswith("Shore ") else with_unit(figures, unit)
@@ -419,25 +466,43 @@ def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
     """A slope as a size for a round step: (0.9 boards, ``for every 10 microinches``).
 
     The step is 1, 10, 100 …, so that the largest of the slope, its range and the slopes
-    ``beside`` it is a number one can picture.
+    ``beside`` it is a number one can picture; and no longer than what it is per was seen to go.
     """
     top, _, bottom = (gap_unit(part) for part in value.unit.partition(" per "))
     numbers = (value.value, value.low, value.high)
     size = max(abs(v or 0.0) for v in (*numbers, *beside))
-    step = 1.0
-    while 0 < size * step < 0.2 and step < 1e6:
+    widest = 1e6 if not value.widest else value.widest
+    step = min(1.0, 10.0 ** leading(widest))
+    while 0 < size * step < 0.2 and 10 * step <= widest:
         step *= 10
     low, high = (None if v is None else v * step for v in (value.low, value.high))
-    scaled = Sized(None if value.value is None else value.value * step, low, high, top)
+    own = None if value.value is None else value.value * step
+    scaled = Sized(own, low, high, top, against=tuple(edge * step for edge in value.against))
     if step == 1:
         return scaled, words("every-one", unit=unit_words(bottom, one=True))
-    figures = f"{step:,.0f}"
+    figures = f"{step:,.0f}" if step > 1 else f"{step:.6g}"
     form = language().rules.form(figures)
     unit = unit_in(bottom, form)
     said, stride = words("every", figures=figures, unit=unit), f"{figures} {unit}"
     at = said.find(stride)
     places = (Place(at, at + len(stride), figures, bottom),) if at >= 0 else ()
     return scaled, Sentence(said, places)
+
+
+def _two_figures(size: float) -> str:
+    """Two digits, without a zero at the end behind the point."""
+    said = fixed(size, max(leading(size) - 1, LAST_PLACE))
+    return said.rstrip("0").rstrip(".") if "." in said else said
+
+
+def _plain(figures: str) -> float:
+    """The number that figures of ours stand for."""
+    return float(figures.replace(",", ""))
+
+
+def _side(size: float, edge: float) -> int:
+    """Below, on, or above ``edge``; on it up to the arithmetic's own rounding."""
+    return 0 if math.isclose(size, edge, rel_tol=1e-9) else 1 if size > edge else -1
 
 
 def _two_digits(value: float) -> float:

@@ -12,7 +12,7 @@ from explainer.claims.verdict import FigureResult, Verdict
 from explainer.study.description.study import RULE
 from explainer.words.facts.figure import figure_facts
 from explainer.words.facts.items import item_word
-from explainer.words.facts.relations import SHAKY, shaky, subs
+from explainer.words.facts.relations import subs, the_catch
 from explainer.words.page.figures import CALLOUTS, shown_claim, sum_facts
 from explainer.words.quantity.numbers import count_words, plural_of
 from explainer.words.script.desk import (
@@ -98,15 +98,13 @@ def why(desk: Desk, verdict: Verdict, reason: str) -> str:
 
 def caught(desk: Desk, verdict: Verdict) -> str:
     """What holds a claim back whose range alone would let it pass; said once."""
-    if not shaky(verdict):
-        return ""
-    reason = next((r for r in verdict.reasons if r in SHAKY), "")
+    reason = the_catch(verdict)
     return why(desk, verdict, reason) if reason else ""
 
 
 def because(desk: Desk, verdict: Verdict) -> Iterator[str]:
     """Why no more can be said, beside the catch; each kind of reason is given once in a talk."""
-    catch = next((r for r in verdict.reasons if r in SHAKY), "") if shaky(verdict) else ""
+    catch = the_catch(verdict)
     told = _TOLD | ({"too-few-items"} if verdict.code == "not-tested" else set())
     for reason in verdict.reasons:
         if reason not in desk.reasons and reason != catch and reason not in told:
