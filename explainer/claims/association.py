@@ -406,8 +406,7 @@ def story(case: Case, x: Side, y: Side, pairs: evidence.Pairs) -> Story:
         detail["shared_checkpoints"] = pairs.shared
     if not evidence.several_each(x, y):
         return detail
-    many = evidence.pairs_of_checkpoints(x, y)
-    both = levels.within(many.x, many.y, many.items, many.checkpoints)
+    both = both_levels(case.study, x, y, evidence.pairs_of_checkpoints(x, y))
     if isinstance(both, Undefined):
         return detail
     between = both.slope_between
@@ -421,6 +420,25 @@ def story(case: Case, x: Side, y: Side, pairs: evidence.Pairs) -> Story:
         "slopes_differ": differ(both),
     }
     return detail
+
+
+def both_levels(
+    study: Study, x: Side, y: Side, pairs: evidence.Pairs
+) -> levels.Within | Undefined:
+    """The relation of y to x within items and between them, wherever one is told: of items that
+    come in groups each group counts once, so that no page has two slopes of one name."""
+    names = pairs.names
+    groups = evidence.groups_of(study, (y[0], x[0]), names)
+    of = None if groups is None else dict(zip(names, groups.tolist(), strict=True))
+    return levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints, of)
+
+
+def of_groups(result: levels.Within, groups: evidence.Words) -> Story:
+    """How many groups there are, whether they go both ways, and whether one has more items."""
+    each = result.group_slopes
+    sizes = np.unique(groups, return_counts=True)[1]
+    return {"n_groups": len(sizes), "groups_apart": bool(each) and min(each) < 0 < max(each),
+            "groups_uneven": bool(each) and np.unique(sizes).size > 1}  # fmt: skip
 
 
 def differ(both: levels.Within) -> str:

@@ -329,6 +329,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "inside_crosses": inside.crosses,
         "inside_together": (within.value or 0) > 0,
         "same_sign": inner.get("same_sign") if inner else None,
+        "once": _once(bool(data.joined and inner and inner.get("uneven")), table, study),
         "levels": found["levels"]["verdict"] if "levels" in found else None,
         "one": named(item, one["item"]) if one else None,
         "one_without": Sized(one["r_without"], *FINE, "r").signed
