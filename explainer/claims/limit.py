@@ -192,9 +192,9 @@ def given_u(
 ) -> float | None:
     """What the study says a value judged so may be off by: of the readings, whoever asks.
 
-    What claims give for these readings, else figures, else the rule that limits the same measure.
+    What claims and figures give for these readings, else the rule that limits the same measure.
     Where two give it differently the larger counts, for all: nobody can sign for one reading in
-    one claim that another takes as too close to call.  None where none says.
+    one place that another takes as too close to call.  None where none says.
     """
     said = study.description
     tests = (t for claim in said.claims for t in claim.all_tests if isinstance(t, LimitTest))
@@ -209,7 +209,7 @@ def given_u(
     drawn = [f.u for f in said.figures if isinstance(f, Limit) and f.u is not None
              and here(study.tables[f.table], f.y, f.at, "mean")]  # fmt: skip
     if asked or drawn:
-        return max(asked or drawn)
+        return max(asked + drawn)
     rule = said.rule
     same = rule is not None and rule.limit is not None and rule.limit.measure == name
     return rule.u if rule is not None and same else None

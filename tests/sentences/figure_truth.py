@@ -252,7 +252,12 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     frame = frame_of(world)
     read = frame[frame["games"] == figure["at"]].dropna(subset=[figure["y"]])
     values = read.set_index(world.each)[figure["y"]].astype(float)
-    guard, limit = calls["guard"] or 0.0, figure["at_least"]
+    tests = [test for c in world.claims for test in c.get("tests", [c.get("test")]) if test]
+    alike = [c for c in tests if c["kind"] == "limit" and c["measure"] == figure["y"]
+             and c.get("at", world.last) == figure["at"]]  # fmt: skip
+    # As far off as anybody says that these readings may be; repeats may say more.
+    off = max(figure["u"], *(c.get("u", 0.0) for c in alike), 0.0)
+    guard, limit = max(calls["guard"] or 0.0, 1.6448 * off), figure["at_least"]
     most = figure.get("at_most", float("inf"))
     inside = (values >= limit + guard - 1e-9) & (values <= most - guard + 1e-9)
     outside = (values < limit - guard) | (values > most + guard)
@@ -260,10 +265,7 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     so["both"], so["oneside"] = "at_most" in figure, "at_most" not in figure
     is_["most"] = most
     # Another limit that a claim of the study holds the same readings to, and none this one.
-    tests = [test for c in world.claims for test in c.get("tests", [c.get("test")]) if test]
-    held = [(c.get("at_least"), c.get("at_most")) for c in tests
-            if c["kind"] == "limit" and c["measure"] == figure["y"]
-            and c.get("at", world.last) == figure["at"]]  # fmt: skip
+    held = [(c.get("at_least"), c.get("at_most")) for c in alike]
     mine = (figure["at_least"], figure.get("at_most"))
     so["notasclaimed"] = bool(held) and mine not in held
     so["asclaimed"] = not so["notasclaimed"]
