@@ -286,7 +286,7 @@ class LimitData:
     at_most: float | None
     guard: float
     people: bool = False
-    """Readings on people: numbered, and nobody passes or fails."""
+    """Readings on people: ranked, and nobody passes or fails."""
     exact: bool = False
     """The study takes the readings as exact; without, a guard of 0 means that nobody knows."""
     claimed: tuple[float | None, float | None] | None = None

@@ -38,7 +38,7 @@ class LimitDetail(Detail):
 
 @dataclass(frozen=True)
 class Called:
-    """Each item's value where a limit is judged, and its call; people by number, the lowest first.
+    """Each item's value where a limit is judged, and its call; people by rank, the lowest first.
     """
 
     items: tuple[str, ...]
@@ -145,9 +145,10 @@ def called(
             calls.append(call)
     known = [u for u in us if u is not None]
     if table.people and len(calls) in (0, len(items)):
-        # Nobody's name stands beside a call, not even in the results file: numbered by value.
+        # Nobody's name stands beside a call, not even in the results file: ranked by value, and
+        # called so, since a bare number could be what somebody is called elsewhere.
         order = np.argsort(values, kind="stable").tolist()
-        items, values = tuple(str(n + 1) for n in range(len(order))), values[order]
+        items, values = tuple(f"rank {n + 1}" for n in range(len(order))), values[order]
         calls = [calls[i] for i in order] if calls else []
     return Called(
         items, values, tuple(calls), max(known, default=None) if len(known) == len(us) else None,

@@ -46,3 +46,23 @@ def test_the_slope_within_an_item_is_the_same_wherever_it_is_told(judged: Judge,
     each = [(x * y).sum() / (x * x).sum() for x, y in one_by_one]
     assert tracks.estimate == pytest.approx(sum(each) / 2)  # each model once, whatever its size
     assert found["uneven"] and line.detail.groups_uneven
+
+
+def test_people_held_to_a_limit_have_a_rank_that_nobody_is_called_by(judged: Judge) -> None:
+    """Called by numbers in the order of the file, and 2 is the lowest: no row says so of 1."""
+    head = """\
+title: A test study
+question: Does it?
+tested: {each: patient, names: numbers}
+measures: {x: {term: grip, unit: microinch, repeatability_sd: 1}}
+"""
+    frame = pd.DataFrame({"patient": ["Ann", "Ben", "Cid"], "x": [60.0, 40.0, 52.0]})
+    claims = ("  - {id: c, report_says: It does., plainly: It does.,"
+              " test: {kind: limit, measure: x, at_least: 50}}\n")  # fmt: skip
+    figure = "figures:\n  - {id: f, kind: limit, table: t, y: x, at_least: 50}\n"
+    judgement = judged(claims, frame, head=head, more=figure)
+    public = set(judgement.study.tables["t"].items)
+    called = [row["item"] for row in judgement.verdicts[0].extra["items"]]
+    drawn = [str(row[0]) for row in judgement.figures[0].table.rows]
+    assert called == drawn == ["rank 1", "rank 2", "rank 3"]
+    assert public == {"1", "2", "3"} and public.isdisjoint(called)

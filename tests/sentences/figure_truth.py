@@ -206,9 +206,13 @@ def _rates(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     so |= {"picked": picked, "notpicked": not picked}
     so |= {"lump": True, "turned": bool(each) and lump * each["difference"] < 0}  # type: ignore[index]
     ahead = lump if each is None else each["difference"]
-    wide = (frame.assign(rate=frame["strikes"] / frame["shots"])
-            .pivot_table(index="bowler", columns="oil", values="rate").dropna())  # fmt: skip
-    gaps = wide["long"] - wide["short"]
+    counts = frame.pivot_table(index="bowler", columns="oil", values=["strikes", "shots"],
+                               aggfunc="sum").dropna()  # fmt: skip
+    made, tried = counts["strikes"], counts["shots"]
+    gaps = made["long"] / tried["long"] - made["short"] / tried["short"]
+    if each is not None:  # Mantel and Haenszel's weights
+        weights = tried["long"] * tried["short"] / (tried["long"] + tried["short"])
+        is_["est"] = float((gaps * weights).sum() / weights.sum())
     is_ |= {"rate_a": rate["long"], "rate_b": rate["short"], "a": "long", "b": "short",
             "ahead": "long" if ahead > 0 else "short", "behind": "short" if ahead > 0 else "long",
             "lahead": "long" if lump > 0 else "short", "lbehind": "short" if lump > 0 else "long",

@@ -499,6 +499,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
         "crosses": sized.crosses, "turned": turned is not None,
         "same": (each["n_up"] if sized.sign > 0 else each["n_down"]) if each else 0,
+        "balls_compared": tally(each["n_items"] if each else 0, who),
         "within": bool(data.within),
         "barred": _barred([r.low for r in data.pooled], "uprights: likely range of the total"),
     }  # fmt: skip
