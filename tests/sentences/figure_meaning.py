@@ -12,7 +12,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from sentences.figure_truth import FigureTruth
-from sentences.oracle import ALLOWED, JUNK, count, sentences
+from sentences.oracle import ALLOWED, JUNK, count, counted_out, sentences
 
 _NUMBER = r"−?\d[\d,]*(?:\.\d+)?"
 _SIZE = rf"(?:about )?(?:next to nothing|almost 0|{_NUMBER})[^,.;:()]*?(?:\.\d+)?[^,.;:()]*?"
@@ -111,7 +111,7 @@ def unread(text: str, truth: FigureTruth) -> Iterator[str]:
     """Every sentence of ``text`` that is false, or that no frame knows."""
     if (junk := JUNK.search(text)) is not None and not ALLOWED.search(junk[0]):
         yield f"junk {junk[0]!r}: {text}"
-    for said in sentences(" ".join(text.split())):
+    for said in sentences(counted_out(" ".join(text.split()))):
         tried = []
         for conditions, pattern, frame in frames()[truth.kind]:
             found = pattern.fullmatch(said)
@@ -203,7 +203,8 @@ def _way(t: FigureTruth, name: str, text: str) -> bool:
 def _tended(t: FigureTruth, name: str, text: str) -> bool:
     """What goes with more of x: more of y, or less."""
     less, more = (re.search(rf"\b(?:{words})\b", text) for words in (_LESS, _MORE))
-    return bool(less or more) and (t.is_["est"] < 0) == bool(less)
+    value = t.is_.get("est")  # none, where a slip speaks of what was not worked out
+    return value is not None and bool(less or more) and (value < 0) == bool(less)
 
 
 def _state(t: FigureTruth, name: str, text: str) -> bool:

@@ -218,6 +218,7 @@ def _rates(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
             "lahead": "long" if lump > 0 else "short", "lbehind": "short" if lump > 0 else "long",
             "same": int((gaps > 0).sum() if ahead > 0 else (gaps < 0).sum()),
             "nc": len(gaps)}  # fmt: skip
+    so["all"] = is_["same"] == len(gaps)
 
 
 def _gauge(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:
@@ -278,7 +279,9 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     is_ |= {"lowest": values.min(), "highest": values.max()} if len(values) else {}
     so |= {"guard": guard > 0, "noguard": not guard, "fail": fails > 0, "nofail": not fails,
            "close": is_["close"] > 0, "noclose": not is_["close"], "pass": passes > 0,
-           "nopass": not passes, "allpass": passes == len(values), "nothing": not len(values),
+           "nopass": not passes, "allpass": passes == len(values),
+           "allfail": fails == len(values), "allclose": is_["close"] == len(values),
+           "nothing": not len(values),
            "some": len(values) > 0, "single": len(values) == 1,
            "several": len(values) > 1}  # fmt: skip
 

@@ -46,6 +46,7 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
         without=_line_without(line_of, lone[0]) if lone else None,
         one=str(line_of.items[lone[0]]) if lone else "",
         at=point,
+        shared=means.shared,
         expected=_expected(many, fit)
         if figure.joined and used and isinstance(r, Estimate) and r.at95.excludes(0.0) and not lone
         else None,

@@ -45,6 +45,7 @@ from explainer.words.quantity.sizes import (
     FINE,
     Sized,
     alike,
+    all_of,
     at_point,
     bare_beside,
     exact,
@@ -177,7 +178,8 @@ def figure_facts(result: FigureResult, study: Study, things: Things) -> Facts:
     found = {x.kind: x.numbers for x in reversed(result.findings)}
     common: Facts = {
         "item": item, "items": plural_of(item), "n": result.n_items, "rows": result.n_rows,
-        "balls": tally(result.n_items, item), "readings": tally(result.n_rows, "reading"),
+        "balls": tally(result.n_items, item), "all_balls": all_of(result.n_items, item),
+        "readings": tally(result.n_rows, "reading"),
         "invented": study.description.is_invented, **pronouns(item),
         "people": people(item, study, table),
     }  # fmt: skip
@@ -233,6 +235,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "same": same,
         "n_change": change.get("n_items", 0),
         "balls_changed": tally(change.get("n_items", 0), item),
+        "all_changed": all_of(change.get("n_items", 0), item),
         "mean_from": means[0], "mean_to": means[1],
         "changes": data.change is not None, "printed": data.averages,
         "barred": "" if data.change is None
@@ -337,12 +340,19 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "x_from": bare(rounded(edge.get("x_from")), mx.unit),
         "x_to": level(edge.get("x_to"), mx.unit),
         "use_many": plural_of(use_word(table)),
-        "placed": f"{pronouns(item)['its']} average" if data.at is None
-        else f"what it read {at_point(table, data.at)}",
+        "placed": f"{pronouns(item)['its']} average{_over(data.shared)}" if data.at is None
+        else f"what it read {at_point(table, data.at)}", "over_shared": _over(data.shared),
         "other_line": bool(data.line_points), "n_other": len(data.line_points),
         "groups": groups_in_words([p.group for p in data.item_means]),
         **ends_of([p.y for p in data.points], my.unit),
     }  # fmt: skip
+
+
+def _over(shared: int | None) -> str:
+    """Over which checkpoints an average goes, where that is not over all of them."""
+    if not shared:
+        return "" if shared is None else ", each over checkpoints of its own"
+    return f" over the {tally(shared, 'checkpoint')} that all of them share"
 
 
 def _name(operand: Any) -> str:
@@ -481,6 +491,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
     pooled, each, turned = found.get("pooled"), found.get("stratified"), found.get("reversal")
     sized = signed_of(each or {}, "difference", "rate")
     lump = Sized(pooled["difference"] if pooled else None, None, None, "rate")
+    n_each = each["n_items"] if each else 0
     sides = [side(str(pooled[n]), figure.by, plural_of(who)) for n in ("a", "b")] if pooled else []
     a, b = sides or ("", "")
     return {
@@ -499,7 +510,8 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
         "crosses": sized.crosses, "turned": turned is not None,
         "same": (each["n_up"] if sized.sign > 0 else each["n_down"]) if each else 0,
-        "balls_compared": tally(each["n_items"] if each else 0, who),
+        "balls_compared": tally(n_each, who), "n_compared": n_each,
+        "all_compared": all_of(n_each, who),
         "within": bool(data.within),
         "barred": _barred([r.low for r in data.pooled], "uprights: likely range of the total"),
     }  # fmt: skip

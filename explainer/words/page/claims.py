@@ -431,10 +431,11 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
                 )
             )
         else:
-            kind = part.test.kind
+            kind, row = part.test.kind, kind_of(part)
+            bare = part.detail.undefined or (row.ranged and row.one_range)
             if part.detail.one_item:
                 names = [f"method.one.{kind}", "method.one"]
-            elif part.detail.undefined and not here["has_range"]:
+            elif bare and not here["has_range"]:  # no range is named where there is none
                 names = ["method.no-number" if part.estimate is None else "method.no-range"]
             else:
                 names = [f"method.{kind}"]
