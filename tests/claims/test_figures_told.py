@@ -123,3 +123,30 @@ def test_a_legend_names_what_is_drawn(judged: Judge, one: One) -> None:
     assert strip is not None
     assert {"estimate", "range", "inner"} <= parts_of(strip, held=False)
     assert "small" not in parts_of(strip, held=False) and "held" in parts_of(strip, held=True)
+
+
+def in_groups() -> pd.DataFrame:
+    """Six balls of two models, apart at the end alone."""
+    return pd.DataFrame(
+        [(f"{model}{i}", model, use, 20.0 + i + (8 * use / 60 if model == "A" else 0),
+          3.0 * i + use * (2 - i) / 9)
+         for model in "AB" for i in range(3) for use in EACH],
+        columns=["ball", "model", "games", "x", "y"],
+    )  # fmt: skip
+
+
+def test_what_is_so_at_one_checkpoint_says_at_which(judged: Judge, one: One) -> None:
+    """A is ahead after 60 games and not at the start: without that, the sentence is false."""
+    words = told(judged, "kind: groups, y: x, by: model, at: 60", in_groups())
+    told_at = (words.title, words.looking_at, words.shows, words.description)
+    assert all("after 60 games" in text for text in told_at)
+    every = told(judged, "kind: groups, y: x, by: model", in_groups())
+    assert "its average over all that was read of it" in every.looking_at
+    apart = "{kind: difference, measure: x, by: model, a: A, b: B, at: 60}"
+    link = "{kind: association, x: x, y: y, at: 60}"
+    figure = "figures:\n  - {id: f, kind: groups, table: t, y: x, by: model, at: 60}\n"
+    claims = one(apart).replace("test:", "figure: f, test:") + one(link, "d")
+    said = say(judged(claims, in_groups(), more=figure), "viewer")
+    assert "after 60 games" in said.figures["f"].title
+    assert "after 60 games" in said.claims["c"].says
+    assert "That goes by the readings after 60 games." in said.claims["d"].says

@@ -36,6 +36,7 @@ _WORDS = {
     "slope": rf"(?:about )?(?:{_NUMBER}|next to nothing) [\w %]+ for every [\w, ]+",
     "islope": rf"(?:about )?(?:{_NUMBER}|next to nothing|almost 0)[\w %,−.]*?"
               r"(?: for every [\w, ]+)?",
+    "when": r"at the start|after \d+ games?",
     "gauge": "gauge|reading", "passed": "pass|passes|meet it|meets it",
     "miss": "miss|misses|do not meet|does not meet",
     "fail": "fails|fail|do not meet it|does not meet it",
@@ -207,6 +208,11 @@ def _tended(t: FigureTruth, name: str, text: str) -> bool:
     return value is not None and bool(less or more) and (value < 0) == bool(less)
 
 
+def _when(t: FigureTruth, name: str, text: str) -> bool:
+    told = re.search(r"\d+", text)
+    return (0 if told is None else int(told[0])) == t.is_["at"]
+
+
 def _state(t: FigureTruth, name: str, text: str) -> bool:
     less, more = (re.search(rf"\b(?:{words})\b", text) for words in (_LESS, _MORE))
     return more is not None and less is None
@@ -264,7 +270,7 @@ def _edge(t: FigureTruth, name: str, text: str) -> bool:
 PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
     "n nc same passes fails close flags of count ng first last shots operators": _counted,
     "fell drop down oddfell odddown gaplower together lessmore irises climbs rise": _way,
-    "tended": _tended, "morestate": _state, "share": _share, "bygroup": _each,
+    "tended": _tended, "morestate": _state, "when": _when, "share": _share, "bygroup": _each,
     "zone zonetop": _zone,
     "who Who a b wide ahead behind lahead lbehind high low": _named,
     "lowest highest": _edge,

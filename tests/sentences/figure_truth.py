@@ -180,7 +180,7 @@ def _groups(truth: FigureTruth, found: Found, world: World, figure: dict[str, An
     means = at.groupby(["model", world.each])[figure["y"]].mean().groupby("model").mean()
     read = at[figure["y"]].astype(float)
     is_ |= {"lowest": read.min(), "highest": read.max()} if len(read) else {}
-    is_["ng"] = len(means)
+    is_ |= {"ng": len(means), "at": figure["at"]}
     so["alone"], so["many"], so["nothing"] = len(means) < 2, len(means) > 1, not len(means)
     if gap is not None:
         is_ |= {"a": means.idxmax(), "b": means.idxmin(), "mean_a": means.max(),

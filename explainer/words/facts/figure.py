@@ -458,6 +458,7 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
     gap, spread = found.get("difference"), found.get("spread")
     sized = signed_of(gap or {}, "difference", gap_unit(unit))
     items = plural_of(item_word(study, table))
+    when = at_point(table, figure.at) if figure.at is not None else ""
     a, b = (side(str(gap[name]), figure.by, items) for name in ("a", "b")) if gap else ("", "")
     means = alike(gap["mean_a"], gap["mean_b"], sized, unit) if gap else ("", "")
     return {
@@ -467,7 +468,8 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "by": "{} ({})".format(*set_in(figure.by)).removesuffix(" ()"),
         "names": listed([side(g.name, figure.by, items) for g in data.groups]),
         "n_groups": len(data.groups), "paired": data.paired,
-        "when": at_point(table, figure.at) if figure.at is not None else "",
+        "when": when, "at": f" {when}" if when else "",
+        "averaged": result.n_rows > sum(len(g.items) for g in data.groups),
         "once": _once(data.uneven, table, study),
         "groups": listed([tally(len(g.items), g.name).removesuffix("s") for g in data.groups]),
         "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,

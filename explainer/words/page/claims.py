@@ -303,7 +303,10 @@ def found(teller: Teller, verdict: Verdict, known: Facts, stream: str = "says") 
     for sub in subs(verdict):
         names += [f"{kind}.{code}.{sub}", f"any.{code}.{sub}", f"any.{sub}"]
     names += [f"{kind}.{code}", f"any.{code}"]
-    return teller.tell(names, known, about=verdict.claim.id, stream=stream)
+    said = teller.tell(names, known, about=verdict.claim.id, stream=stream)
+    if known.get("one_point") and verdict.estimate is not None:
+        said = f"{said} {teller.tell(['one-point'], known, about=verdict.claim.id)}"
+    return said
 
 
 def _two_things(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:
