@@ -53,6 +53,20 @@ def draw_strip(strip: Strip, uid: str, words: ClaimWords, white: bool = False) -
     return svg.render(plate, uid, words.label, words.strip, ground=False, white=white)
 
 
+def parts_of(strip: Strip, held: bool) -> frozenset[str]:
+    """What there is to see on a strip, for a legend that names nothing else."""
+    ranged = None not in (strip.low, strip.high)
+    seen = {
+        "estimate": strip.value is not None, "range": ranged,
+        "inner": ranged and strip.inner is not None, "held": ranged and held,
+        "needs": strip.claim_zone is not None,
+        "readings": strip.measured is not None,
+        "small": strip.small_zone is not None and strip.measured is None,
+        "close": strip.small_zone is not None and strip.measured is not None,
+    }
+    return frozenset(part for part, drawn in seen.items() if drawn)
+
+
 def strip_plate(strip: Strip, note: str = "", held: bool = False) -> DisplayList:
     """The strip as a display list, 300 by 106 points; a line more for a ``note`` (marked where it
     says what has ``held`` the verdict back), and where the words of its ends take two.

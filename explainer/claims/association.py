@@ -418,8 +418,7 @@ def story(case: Case, x: Side, y: Side, pairs: evidence.Pairs) -> Story:
         detail["shared_checkpoints"] = pairs.shared
     if not evidence.several_each(x, y):
         return detail
-    many = evidence.pairs_of_checkpoints(x, y)
-    both = levels.within(many.x, many.y, many.items, many.checkpoints)
+    both = both_levels(case.study, x, y, evidence.pairs_of_checkpoints(x, y))
     if isinstance(both, Undefined):
         return detail
     between = both.slope_between
@@ -433,6 +432,29 @@ def story(case: Case, x: Side, y: Side, pairs: evidence.Pairs) -> Story:
         "slopes_differ": differ(both),
     }
     return detail
+
+
+def both_levels(
+    study: Study, x: Side, y: Side, pairs: evidence.Pairs
+) -> levels.Within | Undefined:
+    """The relation of y to x within items and between them, wherever one is told: of items that
+    come in groups each group counts once, so that no page has two slopes of one name."""
+    groups = evidence.groups_of(study, (y[0], x[0]), pairs.names)
+    of = group_of_each(pairs.names, groups)
+    return levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints, of)
+
+
+def group_of_each(names: Sequence[str], groups: evidence.Words | None) -> dict[str, str] | None:
+    """Each item's group, by its name; None where items come in none."""
+    return None if groups is None else dict(zip(names, groups.tolist(), strict=True))
+
+
+def of_groups(result: levels.Within, groups: evidence.Words) -> Story:
+    """How many groups there are, whether they go both ways, and whether one has more items."""
+    each = result.group_slopes
+    sizes = np.unique(groups, return_counts=True)[1]
+    return {"n_groups": len(sizes), "groups_apart": bool(each) and min(each) < 0 < max(each),
+            "groups_uneven": bool(each) and np.unique(sizes).size > 1}  # fmt: skip
 
 
 def differ(both: levels.Within) -> str:

@@ -108,6 +108,10 @@ class ScatterData:
     at: float | None = None
     """The one checkpoint the dots stand for, where its claims are tested at that alone; else each
     is an average."""
+    shared: int | None = None
+    """Over how many checkpoints an average goes where not all items were read at the same: those
+    that all share; 0 where they share none and each has its own.  None where all were read alike.
+    """
     expected: tuple[tuple[float, float], tuple[float, float]] | None = None
     """(x, y) where journeys start on average, and where one from there would end that changed by
     their average x along the line across items."""
@@ -286,7 +290,7 @@ class LimitData:
     at_most: float | None
     guard: float
     people: bool = False
-    """Readings on people: numbered, and nobody passes or fails."""
+    """Readings on people: ranked, and nobody passes or fails."""
     exact: bool = False
     """The study takes the readings as exact; without, a guard of 0 means that nobody knows."""
     claimed: tuple[float | None, float | None] | None = None

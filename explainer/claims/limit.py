@@ -38,7 +38,7 @@ class LimitDetail(Detail):
 
 @dataclass(frozen=True)
 class Called:
-    """Each item's value where a limit is judged, and its call; people by number, the lowest first.
+    """Each item's value where a limit is judged, and its call; people by rank, the lowest first.
     """
 
     items: tuple[str, ...]
@@ -145,9 +145,10 @@ def called(
             calls.append(call)
     known = [u for u in us if u is not None]
     if table.people and len(calls) in (0, len(items)):
-        # Nobody's name stands beside a call, not even in the results file: numbered by value.
+        # Nobody's name stands beside a call, not even in the results file: ranked by value, and
+        # called so, since a bare number could be what somebody is called elsewhere.
         order = np.argsort(values, kind="stable").tolist()
-        items, values = tuple(str(n + 1) for n in range(len(order))), values[order]
+        items, values = tuple(f"rank {n + 1}" for n in range(len(order))), values[order]
         calls = [calls[i] for i in order] if calls else []
     return Called(
         items, values, tuple(calls), max(known, default=None) if len(known) == len(us) else None,
@@ -192,9 +193,9 @@ def given_u(
 ) -> float | None:
     """What the study says a value judged so may be off by: of the readings, whoever asks.
 
-    What claims give for these readings, else figures, else the rule that limits the same measure.
+    What claims and figures give for these readings, else the rule that limits the same measure.
     Where two give it differently the larger counts, for all: nobody can sign for one reading in
-    one claim that another takes as too close to call.  None where none says.
+    one place that another takes as too close to call.  None where none says.
     """
     said = study.description
     tests = (t for claim in said.claims for t in claim.all_tests if isinstance(t, LimitTest))
@@ -209,7 +210,7 @@ def given_u(
     drawn = [f.u for f in said.figures if isinstance(f, Limit) and f.u is not None
              and here(study.tables[f.table], f.y, f.at, "mean")]  # fmt: skip
     if asked or drawn:
-        return max(asked or drawn)
+        return max(asked + drawn)
     rule = said.rule
     same = rule is not None and rule.limit is not None and rule.limit.measure == name
     return rule.u if rule is not None and same else None

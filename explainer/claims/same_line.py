@@ -14,7 +14,14 @@ from explainer.analysis import association, within as levels
 from explainer.analysis.result import Estimate, Undefined
 from explainer.analysis.shares import LineShare as Share, same_line
 from explainer.claims import evidence, rules
-from explainer.claims.association import LinkDetail, Side, cannot_pair, operands
+from explainer.claims.association import (
+    LinkDetail,
+    Side,
+    both_levels,
+    cannot_pair,
+    of_groups,
+    operands,
+)
 from explainer.claims.break_in import bounds, closed
 from explainer.claims.build import Case, Story, ordered, undefined, unsettled
 from explainer.claims.reading_error import in_slope, reliability_within
@@ -44,7 +51,7 @@ def judge(case: Case) -> Verdict:
     if refused := cannot_pair(case, x, y):
         return refused
     pairs = evidence.pairs_of_checkpoints(x, y)
-    inner = levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints)
+    inner = both_levels(case.study, x, y, pairs)
     if isinstance(inner, Undefined):
         return undefined(case, inner, unit="share", n_rows=pairs.n_rows, table=y[0].name)
     inner = replace(inner, slope=in_slope(inner.slope, x, y, pairs))
@@ -55,6 +62,9 @@ def judge(case: Case) -> Verdict:
         "slope_between": line.value if line is not None else None,
         "items_same_sign": inner.items_same_sign,
     }  # fmt: skip
+    groups = evidence.groups_of(case.study, (y[0], x[0]), pairs.names)
+    if groups is not None:
+        detail |= of_groups(inner, groups)
     if not isinstance(line, Estimate) or line.se is None or inner.slope.se is None:
         return unsettled(
             case, "cannot-tell", ["too-few-items"], unit="share", n_items=len(pairs.names),
@@ -66,7 +76,8 @@ def judge(case: Case) -> Verdict:
     code = rules.in_plateau(bounds(result.at90), bounds(result.at80), case.limits)
     reasons: list[str] = []
     fixed = line if test.line_from is not None else None
-    code = _carried(code, case, pairs, fixed, reliability, reasons, detail)
+    sides = (x, y)
+    code = _carried(code, case, sides, pairs, fixed, reliability, reasons, detail)
     code = _doubted(code, result, reliability, line_x, pairs, reasons, detail)
     if shared := shared_part(case.study, x, y):
         reasons.append("shared-part")
@@ -88,6 +99,7 @@ def _share(inner: levels.Within, line: Estimate | None, reliability: float | Non
 def _carried(
     code: Code,
     case: Case,
+    sides: tuple[Side, Side],
     pairs: evidence.Pairs,
     line: Estimate | None,
     reliability: float | None,
@@ -106,8 +118,8 @@ def _carried(
         return code
     low, high = case.limits["plateau_low"], case.limits["plateau_high"]
     for name in pairs.names:
-        kept = pairs.items != name
-        inner = levels.within(pairs.x[kept], pairs.y[kept], pairs.items[kept], pairs.use[kept])
+        kept = evidence.kept(pairs, pairs.items != name)
+        inner = both_levels(case.study, *sides, kept)
         again = None
         if not isinstance(inner, Undefined):
             again = _share(inner, line or inner.slope_between, reliability)

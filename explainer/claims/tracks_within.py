@@ -13,7 +13,15 @@ from explainer.analysis.power import items_for_mean, smallest_mean_effect
 from explainer.analysis.result import Estimate, Undefined
 from explainer.analysis.sample import is_fragile
 from explainer.claims import evidence, rules
-from explainer.claims.association import LinkDetail, cannot_pair, differ, operands
+from explainer.claims.association import (
+    LinkDetail,
+    both_levels,
+    cannot_pair,
+    differ,
+    group_of_each,
+    of_groups,
+    operands,
+)
 from explainer.claims.build import Case, Story, settled, undefined, unsettled
 from explainer.claims.change import in_groups
 from explainer.claims.evidence import Side
@@ -41,7 +49,7 @@ class TracksDetail(LinkDetail):
     drift_took: bool = False
     """What all share at each checkpoint made up more than half of the slope, or all of it."""
     r: float | None = published("r")
-    df: float | None = published("Degrees of freedom")
+    df: float | None = published("Degrees of freedom of r")
     slope_within: float | None = published("Slope within a {item}", "slope")
     slope_between: float | None = published("Slope between {items}", "slope")
     p_slopes_differ: float | None = published("p, that the slopes differ", "p")
@@ -70,8 +78,7 @@ def judge(case: Case) -> Verdict:
     if (alone := _of_one(case, x, y, pairs, unit)) is not None:
         return alone
     groups = evidence.groups_of(case.study, (y[0], x[0]), pairs.names)
-    of = None if groups is None else dict(zip(pairs.names, groups.tolist(), strict=True))
-    result = levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints, of)
+    result = both_levels(case.study, x, y, pairs)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=unit, n_rows=pairs.n_rows, table=y[0].name)
     side = rules.SIDE[test.direction]
@@ -81,11 +88,11 @@ def judge(case: Case) -> Verdict:
     if pairs.checkpoints is not None:  # where nothing orders rows there is no drift to take out
         code = _shared_trend(code, result.slope, result.slope_without_time, reasons, detail)
     detail["link"] = result.link
-    code = _carried(code, pairs, result, of, case, reasons, detail)
+    code = _carried(code, pairs, result, group_of_each(pairs.names, groups), case, reasons, detail)
     code = _too_coarse(code, case, x, y, pairs, result.slope, reasons)
     code = _sharing(code, case, x, y, reasons, detail)
     if groups is not None:
-        detail |= _of_groups(result, groups)
+        detail |= of_groups(result, groups)
         code = in_groups(code, detail, reasons)
     if code == "cannot-tell" and len(pairs.names) <= 3:
         reasons.append("too-few-items")
@@ -99,14 +106,6 @@ def judge(case: Case) -> Verdict:
         detail={**detail, "r": result.r, "df": result.df,
                 "r_loo_min": _least(result.r_loo), "r_loo_max": _most(result.r_loo)},
     )  # fmt: skip
-
-
-def _of_groups(result: levels.Within, groups: evidence.Words) -> Story:
-    """How many groups there are, whether they go both ways, and whether one has more items."""
-    each = result.group_slopes
-    sizes = np.unique(groups, return_counts=True)[1]
-    return {"n_groups": len(sizes), "groups_apart": bool(each) and min(each) < 0 < max(each),
-            "groups_uneven": bool(each) and np.unique(sizes).size > 1}  # fmt: skip
 
 
 def _of_one(

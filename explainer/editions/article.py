@@ -142,6 +142,8 @@ class ClaimView:
     """(name, value as text): everything the results file holds, with names people know."""
     readings: NumberTable | None = None
     """For a limit: each reading and how it is called."""
+    drawn: frozenset[str] = frozenset()
+    """What there is to see on its strip: ``range``, ``needs``, ``small`` …"""
     said_by: str = "The report"
     of_report: bool = True
     voice: str = "report"
@@ -298,6 +300,11 @@ class Article:
     edition: EditionWords = field(default_factory=EditionWords)
     as_read: tuple[AsReadView, ...] = ()
     """The points of charts as they were read off the report."""
+
+    @property
+    def drawn(self) -> frozenset[str]:
+        """What there is to see on any claim's strip, for the legend."""
+        return frozenset().union(*(claim.drawn for claim in self.claims if claim.strip))
     units_first: str = "inch"
     limits: frozenset[tuple[str, str]] = frozenset()
     """(number as it is told, unit) of every limit: told exactly in both systems of units."""

@@ -13,7 +13,7 @@ from explainer.charts.bands import draw_yardstick
 from explainer.charts.board import board_plate, board_rows
 from explainer.charts.chain import draw_chain
 from explainer.charts.kinds import draw
-from explainer.charts.strip import draw_outcomes, draw_strip
+from explainer.charts.strip import draw_outcomes, draw_strip, parts_of
 from explainer.charts.style import TALL, WIDE
 from explainer.claims.figures.pair import pair
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
@@ -374,6 +374,7 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         where=_where(claim.page),
         key=claim.is_key,
         strip=_strip(verdict, words, "s", study),
+        drawn=frozenset() if verdict.strip is None else parts_of(verdict.strip, bool(words.held)),
         figure=(claim.figure, numbers[claim.figure]) if claim.figure in numbers else None,
         numbers=claim_numbers(verdict, _item(study, verdict), study),
         readings=None if _of_people(study, verdict)

@@ -253,19 +253,25 @@ DECIDES: Mapping[str, tuple[str, ...]] = {
 
 
 def threshold_rows(judgement: Judgement) -> tuple[tuple[str, str], ...]:
-    """(what a threshold decides, its value) of every threshold this study's verdicts rest on."""
+    """(what a threshold decides, its value) of every threshold this study's verdicts rest on.
+
+    One that means another thing for each kind of claim has a row for each that is here.
+    """
     here: set[str] = {f.figure.kind for f in judgement.figures}
     named: set[str] = set()
     for part in (p for v in judgement.verdicts for p in v.each):
         named |= set(kind_of(part).thresholds)
+        here.add(part.test.kind)
         here |= {"strong"} if part.detail.strong else set()
         here |= {"about"} if getattr(part.detail, "about", None) is not None else set()
         here |= {"corrected"} if part.p_holm is not None else set()
         here |= {"planned"} if part.power is not None else set()
     return tuple(
-        (THRESHOLDS[name].explained[:1].upper() + THRESHOLDS[name].explained[1:], f"{value:g}")
+        (explained[:1].upper() + explained[1:], f"{value:g}")
         for name, value in judgement.thresholds.items()
         if name in THRESHOLDS and (name in named or here & set(DECIDES.get(name, ())))
+        for explained in ([told for kind, told in THRESHOLDS[name].of_kind.items() if kind in here]
+                          or [THRESHOLDS[name].explained])
     )
 
 

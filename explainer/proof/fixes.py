@@ -36,7 +36,7 @@ FIXES: dict[str, str] = {
     "table-copied": "look the table up: one of the two may have been pasted by mistake",
     "pasted-twice": "take one of them out, or number repeat readings in a column of their own",
     "unreachable": "look the limit up, and the measure's `lowest` and `highest`",
-    "two-us": "look up how far a reading may be off, and write that number in each of the claims",
+    "two-us": "look up how far a reading may be off, and write that number wherever one is given",
     "no-number": 'write it as printed, in quotes: "71.40"',
     "typed-number": "write {CLAIM.estimate}, {CLAIM.to} or the like, and it is worked out for you",
     "guess-settled": "tell it under `say:`, with the numbers of the claim",

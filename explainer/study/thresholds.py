@@ -7,7 +7,7 @@ them, and ``thresholds:`` in study.yaml overrides them by name.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -21,8 +21,10 @@ class Threshold:
 
     value: float
     explained: str
+    """Of all that rest on it; of one kind of claim alone as ``of_kind`` says."""
     lowest: float = 0.0
     highest: float = 1.0
+    of_kind: Mapping[str, str] = field(default_factory=dict)
 
 
 _STANDARD = {
@@ -33,19 +35,26 @@ _STANDARD = {
         0.5, "and only if the near end of its likely range reaches this size"
     ),
     "plateau_low": Threshold(
-        0.8, "leveled off: at least this share of the whole change has happened"
+        0.8, "most of a change, one and the same line, or about as much: at least this share",
+        of_kind={"break-in": "leveled off: at least this share of the whole change has happened",
+                 "same-line": "the same line: inside an item at least this share of the slope "
+                              "between items",
+                 "about": "about as much as claimed: at least this share of it"},
     ),
     "plateau_high": Threshold(
-        1.25, "leveled off: at most this share, more would be an overshoot", 1.0, 10.0
+        1.25, "and at most this share", 1.0, 10.0,
+        of_kind={"break-in": "leveled off: at most this share, more would be an overshoot",
+                 "same-line": "the same line: at most this share of the slope between items",
+                 "about": "about as much as claimed: at most this share of it"},
     ),
     "delta_aicc": Threshold(
         4.0, "a curve's shape is named only if it beats the next by this much AICc", 0.0, 100.0
     ),
     "outlier_k": Threshold(
-        3.0, "a shot is flagged this many robust spreads from the median", 0.5, 100.0
+        3.0, "a reading is flagged this many robust spreads from the median", 0.5, 100.0
     ),
     "many_flagged": Threshold(
-        0.10, "more flagged shots than this share are a mixture, not outliers"
+        0.10, "more flagged readings than this share are a mixture, not outliers"
     ),
     "fragile_halving": Threshold(
         0.5, "fragile: without one item the estimate shrinks below this share of itself"

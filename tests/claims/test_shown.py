@@ -76,6 +76,18 @@ def test_what_readings_may_be_off_by_is_one_number(
     assert len(two) == (first == "u: 0" or second == "u: 0.5")
 
 
+def test_a_figure_that_knows_more_of_its_readings_than_a_claim_is_heard(judged) -> None:
+    """By the claim they are exact; by the figure, of another limit, within 1.645 nobody can say."""
+    figure = FIGURE.replace("at_least: 50", "at_least: 51, u: 1")
+    verdict, shown = seen(judged, EXACT, figure)
+    assert verdict.detail.u == 1.0 and not shown.data.exact
+    assert [r.call for r in shown.data.readings] == ["fail", "too-close", "pass", "fail"]
+    judgement = judged(f"  - {{id: c, report_says: It is., plainly: It is., test: {EXACT}}}\n",
+                       FRAME, head=HEAD, more=figure)  # fmt: skip
+    assert "exact" not in say(judgement, "viewer").figures["f"].how_to_read
+    assert "two-us" in [p.code for p in judgement.study.warnings]
+
+
 def test_readings_taken_as_exact_are_not_called_unknown(judged) -> None:
     verdict, figure = seen(judged, "{kind: limit, measure: x, at_least: 50, u: 0}")
     words = say(judged(f"  - {{id: c, report_says: It is., plainly: It is., test: {EXACT}}}\n",

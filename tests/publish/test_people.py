@@ -145,7 +145,7 @@ def test_no_gauge_nobody_misses_and_no_list_of_who_fell(site):
         assert re.findall(r"(?i)\b(?:gauges?|miss(?:es|ed)?|fail(?:s|ed|ure)?)\b", text) == [], path
     claims = json.loads(files["season/results.json"])["claims"]
     calls = next(c for c in claims if c["id"] == "all-there")["extra"]["items"]
-    assert [call["item"] for call in calls] == [str(n + 1) for n in range(12)]
+    assert [call["item"] for call in calls] == [f"rank {n + 1}" for n in range(12)]
     assert [c["value"] for c in calls] == sorted(c["value"] for c in calls)
     assert {"fail", "too-close"} <= {call["call"] for call in calls}
     page = files["season/index.html"]

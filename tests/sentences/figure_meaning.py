@@ -12,7 +12,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from sentences.figure_truth import FigureTruth
-from sentences.oracle import ALLOWED, JUNK, count, sentences
+from sentences.oracle import ALLOWED, JUNK, count, counted_out, sentences
 
 _NUMBER = r"−?\d[\d,]*(?:\.\d+)?"
 _SIZE = rf"(?:about )?(?:next to nothing|almost 0|{_NUMBER})[^,.;:()]*?(?:\.\d+)?[^,.;:()]*?"
@@ -36,6 +36,7 @@ _WORDS = {
     "slope": rf"(?:about )?(?:{_NUMBER}|next to nothing) [\w %]+ for every [\w, ]+",
     "islope": rf"(?:about )?(?:{_NUMBER}|next to nothing|almost 0)[\w %,−.]*?"
               r"(?: for every [\w, ]+)?",
+    "when": r"at the start|after \d+ games?",
     "gauge": "gauge|reading", "passed": "pass|passes|meet it|meets it",
     "miss": "miss|misses|do not meet|does not meet",
     "fail": "fails|fail|do not meet it|does not meet it",
@@ -111,7 +112,7 @@ def unread(text: str, truth: FigureTruth) -> Iterator[str]:
     """Every sentence of ``text`` that is false, or that no frame knows."""
     if (junk := JUNK.search(text)) is not None and not ALLOWED.search(junk[0]):
         yield f"junk {junk[0]!r}: {text}"
-    for said in sentences(" ".join(text.split())):
+    for said in sentences(counted_out(" ".join(text.split()))):
         tried = []
         for conditions, pattern, frame in frames()[truth.kind]:
             found = pattern.fullmatch(said)
@@ -203,7 +204,13 @@ def _way(t: FigureTruth, name: str, text: str) -> bool:
 def _tended(t: FigureTruth, name: str, text: str) -> bool:
     """What goes with more of x: more of y, or less."""
     less, more = (re.search(rf"\b(?:{words})\b", text) for words in (_LESS, _MORE))
-    return bool(less or more) and (t.is_["est"] < 0) == bool(less)
+    value = t.is_.get("est")  # none, where a slip speaks of what was not worked out
+    return value is not None and bool(less or more) and (value < 0) == bool(less)
+
+
+def _when(t: FigureTruth, name: str, text: str) -> bool:
+    told = re.search(r"\d+", text)
+    return (0 if told is None else int(told[0])) == t.is_["at"]
 
 
 def _state(t: FigureTruth, name: str, text: str) -> bool:
@@ -263,7 +270,7 @@ def _edge(t: FigureTruth, name: str, text: str) -> bool:
 PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
     "n nc same passes fails close flags of count ng first last shots operators": _counted,
     "fell drop down oddfell odddown gaplower together lessmore irises climbs rise": _way,
-    "tended": _tended, "morestate": _state, "share": _share, "bygroup": _each,
+    "tended": _tended, "morestate": _state, "when": _when, "share": _share, "bygroup": _each,
     "zone zonetop": _zone,
     "who Who a b wide ahead behind lahead lbehind high low": _named,
     "lowest highest": _edge,

@@ -180,7 +180,7 @@ def _groups(truth: FigureTruth, found: Found, world: World, figure: dict[str, An
     means = at.groupby(["model", world.each])[figure["y"]].mean().groupby("model").mean()
     read = at[figure["y"]].astype(float)
     is_ |= {"lowest": read.min(), "highest": read.max()} if len(read) else {}
-    is_["ng"] = len(means)
+    is_ |= {"ng": len(means), "at": figure["at"]}
     so["alone"], so["many"], so["nothing"] = len(means) < 2, len(means) > 1, not len(means)
     if gap is not None:
         is_ |= {"a": means.idxmax(), "b": means.idxmin(), "mean_a": means.max(),
@@ -206,14 +206,19 @@ def _rates(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     so |= {"picked": picked, "notpicked": not picked}
     so |= {"lump": True, "turned": bool(each) and lump * each["difference"] < 0}  # type: ignore[index]
     ahead = lump if each is None else each["difference"]
-    wide = (frame.assign(rate=frame["strikes"] / frame["shots"])
-            .pivot_table(index="bowler", columns="oil", values="rate").dropna())  # fmt: skip
-    gaps = wide["long"] - wide["short"]
+    counts = frame.pivot_table(index="bowler", columns="oil", values=["strikes", "shots"],
+                               aggfunc="sum").dropna()  # fmt: skip
+    made, tried = counts["strikes"], counts["shots"]
+    gaps = made["long"] / tried["long"] - made["short"] / tried["short"]
+    if each is not None:  # Mantel and Haenszel's weights
+        weights = tried["long"] * tried["short"] / (tried["long"] + tried["short"])
+        is_["est"] = float((gaps * weights).sum() / weights.sum())
     is_ |= {"rate_a": rate["long"], "rate_b": rate["short"], "a": "long", "b": "short",
             "ahead": "long" if ahead > 0 else "short", "behind": "short" if ahead > 0 else "long",
             "lahead": "long" if lump > 0 else "short", "lbehind": "short" if lump > 0 else "long",
             "same": int((gaps > 0).sum() if ahead > 0 else (gaps < 0).sum()),
             "nc": len(gaps)}  # fmt: skip
+    so["all"] = is_["same"] == len(gaps)
 
 
 def _gauge(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:
@@ -252,7 +257,12 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     frame = frame_of(world)
     read = frame[frame["games"] == figure["at"]].dropna(subset=[figure["y"]])
     values = read.set_index(world.each)[figure["y"]].astype(float)
-    guard, limit = calls["guard"] or 0.0, figure["at_least"]
+    tests = [test for c in world.claims for test in c.get("tests", [c.get("test")]) if test]
+    alike = [c for c in tests if c["kind"] == "limit" and c["measure"] == figure["y"]
+             and c.get("at", world.last) == figure["at"]]  # fmt: skip
+    # As far off as anybody says that these readings may be; repeats may say more.
+    off = max(figure["u"], *(c.get("u", 0.0) for c in alike), 0.0)
+    guard, limit = max(calls["guard"] or 0.0, 1.6448 * off), figure["at_least"]
     most = figure.get("at_most", float("inf"))
     inside = (values >= limit + guard - 1e-9) & (values <= most - guard + 1e-9)
     outside = (values < limit - guard) | (values > most + guard)
@@ -260,10 +270,7 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     so["both"], so["oneside"] = "at_most" in figure, "at_most" not in figure
     is_["most"] = most
     # Another limit that a claim of the study holds the same readings to, and none this one.
-    tests = [test for c in world.claims for test in c.get("tests", [c.get("test")]) if test]
-    held = [(c.get("at_least"), c.get("at_most")) for c in tests
-            if c["kind"] == "limit" and c["measure"] == figure["y"]
-            and c.get("at", world.last) == figure["at"]]  # fmt: skip
+    held = [(c.get("at_least"), c.get("at_most")) for c in alike]
     mine = (figure["at_least"], figure.get("at_most"))
     so["notasclaimed"] = bool(held) and mine not in held
     so["asclaimed"] = not so["notasclaimed"]
@@ -272,7 +279,9 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     is_ |= {"lowest": values.min(), "highest": values.max()} if len(values) else {}
     so |= {"guard": guard > 0, "noguard": not guard, "fail": fails > 0, "nofail": not fails,
            "close": is_["close"] > 0, "noclose": not is_["close"], "pass": passes > 0,
-           "nopass": not passes, "allpass": passes == len(values), "nothing": not len(values),
+           "nopass": not passes, "allpass": passes == len(values),
+           "allfail": fails == len(values), "allclose": is_["close"] == len(values),
+           "nothing": not len(values),
            "some": len(values) > 0, "single": len(values) == 1,
            "several": len(values) > 1}  # fmt: skip
 

@@ -13,7 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from sentences import ears
-from sentences.oracle import JUNK, count, sentences
+from sentences.oracle import JUNK, count, counted_out, sentences
 from sentences.truth import Truth, near
 
 _UNIT = r"(?: [A-Za-z]+(?: D)?(?: points?)?)?(?: \([^)]*\))?"
@@ -403,7 +403,7 @@ def unread(text: str, truth: Truth, file: str = "meaning.txt") -> Iterator[str]:
         yield f"junk {junk[0]!r}: {text}"
     so = _so(truth)
     known = [*frames(file).get(truth.kind, ()), *frames(file).get("any", ())]
-    for said in sentences(" ".join(text.split())):
+    for said in sentences(counted_out(" ".join(text.split()))):
         tried = []
         for conditions, pattern, frame in known:
             found = pattern.fullmatch(said)

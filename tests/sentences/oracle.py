@@ -343,10 +343,19 @@ JUNK = re.compile(
     r"\bnan\b|(?-i:\bNone\b(?! of))|\binf\b|\b0 of \d|\b1 of 1\b|\bnone of 0\b|\b(\w{2,}) \1\b(?<!had had)|specieses|dayses|"
     r"\ba [aeio]\w|\b1 (?:balls|bowlers|patients|rivers|lanes)\b|\{|\}|undefined|  |"
     r"\bdrop of 0 |\brise of 0 |(?-i:\bGoing by)|(?<!-)\bOne (?:balls|bowlers|patients|rivers|lanes)\b|"
+    r"\ball 2 (?:balls|bowlers|patients|rivers|lanes)|\b(\d+) of \2 \w+ (?:pass|miss|meet)|"
     r"\bthe \d[\d,]* that\b",  # of what is not said
     re.IGNORECASE,
 )
 ALLOWED = re.compile(r"a one\b|a user|a unit|a European|one one|more and more|that that|is is", re.IGNORECASE)
+
+
+_BOTH = re.compile(r"\b([Bb])oth (?=balls|bowlers|patients|rivers|lanes)")
+
+
+def counted_out(text: str) -> str:
+    """``both balls`` as the count that they are."""
+    return _BOTH.sub(lambda found: f"{'A' if found[1] == 'B' else 'a'}ll 2 ", text)
 
 
 def sentences(text: str) -> list[str]:

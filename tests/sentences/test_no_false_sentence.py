@@ -73,8 +73,11 @@ def faults(world: World, judgement: Judgement) -> Iterator[str]:
 
 
 def _method(verdict: Verdict, told: str) -> str | None:
-    """A range over items is not Fisher's, which counts points."""
+    """A range over items is not Fisher's, which counts points; and none is named without one."""
     wrong = "Fisher" in told and "CR2" in verdict.method
+    if not verdict.parts and verdict.low is None and verdict.estimate is not None:
+        named = re.search(r"(?<!no )range (?:is|around|over|lies|for)|9[05]% (?:t )?range", told)
+        wrong |= named is not None
     return f"{verdict.method} is told as {told}" if wrong else None
 
 

@@ -117,6 +117,15 @@ def test_a_claim_without_a_short_name_keeps_the_whole_sentence(made):
     assert len(words.headline.split()) <= 20
 
 
+def test_a_claim_is_named_in_no_words_but_its_own(made):
+    """“Smoother” of “Plain change” would be taken for another claim."""
+    for plainly, name in (("Plain change.", "Plain change"), ("Word " * 12, "")):
+        _, words = _said(made, ("change", "backed", {"plainly": plainly}),
+                         ("association", "cannot-tell", {"plainly": plainly}))  # fmt: skip
+        assert [words.claims[c].brief for c in ("c0", "c1")] == [name, name]
+        assert "moother:" not in words.headline
+
+
 def test_short_names_too_many_for_the_first_screen_are_not_told_so(made):
     long = "Smooth by the end of ten games"
     _, words = _said(made, *(("change", "backed", {"briefly": long}) for _ in range(4)))

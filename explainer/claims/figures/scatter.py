@@ -11,7 +11,7 @@ from explainer.analysis import association as between, within as levels
 from explainer.analysis.result import Estimate, Undefined
 from explainer.analysis.sample import is_fragile
 from explainer.claims import evidence
-from explainer.claims.association import differ
+from explainer.claims.association import both_levels, differ, of_groups
 from explainer.claims.figure_data import FitLine, Point, ScatterData
 from explainer.claims.figures.common import groups_of, number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
@@ -34,7 +34,7 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
     line_of = others if others is not None else means
     fit, r = between.slope(line_of.x, line_of.y), between.pearson(line_of.x, line_of.y)
     lone = _lone(r, line_of, study)
-    inner = levels.within(many.x, many.y, many.items, many.checkpoints) if used else None
+    inner = both_levels(study, x, y, many) if used else None
     data = ScatterData(
         points=_points(many if figure.joined and used else means, groups),
         item_means=_points(means, groups),
@@ -46,12 +46,13 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
         without=_line_without(line_of, lone[0]) if lone else None,
         one=str(line_of.items[lone[0]]) if lone else "",
         at=point,
+        shared=means.shared,
         expected=_expected(many, fit)
         if figure.joined and used and isinstance(r, Estimate) and r.at95.excludes(0.0) and not lone
         else None,
     )
     found = [*_between(r, fit, line_of, lone, not data.joined or others is not None)]
-    found += _within(inner)
+    found += _within(inner, evidence.groups_of(study, (y[0], x[0]), many.names))
     drawn = many.x if data.joined else means.x
     found.append(Finding("edge", {"x_from": float(drawn.min()), "x_to": float(drawn.max())})
                  if len(drawn) else Finding("edge", {}))  # fmt: skip
@@ -181,15 +182,19 @@ def _between(
     return found
 
 
-def _within(inner: levels.Within | Undefined | None) -> list[Finding]:
+def _within(
+    inner: levels.Within | Undefined | None, groups: evidence.Words | None
+) -> list[Finding]:
     if not isinstance(inner, levels.Within):
         return []
     line = inner.slope_between
+    uneven = groups is not None and of_groups(inner, groups)["groups_uneven"]
     return [
         Finding("within", {
             "r": inner.r, "df": inner.df, "slope": inner.slope.value,
             "slope_low": inner.slope.at95.low, "slope_high": inner.slope.at95.high,
             "same_sign": inner.items_same_sign, "n_items": inner.slope.n_items,
+            **({"uneven": True} if uneven else {}),
         }),
         Finding("levels", {
             "verdict": differ(inner),

@@ -212,16 +212,20 @@ def limits_reachable(c: Context) -> Iterator[Problem]:
 
 
 def one_uncertainty(c: Context) -> Iterator[Problem]:
-    """How far a value judged may be off belongs to the readings: claims give it alike."""
+    """How far a value judged may be off belongs to the readings: claims and figures give it
+    alike."""
+    told: list[tuple[Path, float | None, tuple[object, ...]]] = [
+        ((*at, "u"), test.u, (test.table or next(iter(c.holding(test.measure)), None),
+                              test.measure, test.at, test.take))
+        for at, test in c.tests() if isinstance(test, tst.LimitTest)
+    ]  # fmt: skip
+    told += [(("figures", i, "u"), f.u, (f.table, f.y, f.at, "mean"))
+             for i, f in enumerate(c.description.figures) if isinstance(f, fig.Limit)]  # fmt: skip
     given: dict[tuple[object, ...], float] = {}
-    for at, test in c.tests():
-        if not isinstance(test, tst.LimitTest) or test.u is None:
-            continue
-        first = given.setdefault((test.table, test.measure, test.at, test.take), test.u)
-        if first != test.u:
+    for at, u, readings in told:
+        if u is not None and (first := given.setdefault(readings, u)) != u:
             yield c.warning(
-                (*at, "u"), f"`u: {test.u:g}`, where another claim about the same readings of "
-                f"`{test.measure}` gives {first:g}",
+                at, f"`u: {u:g}`, where the same readings of `{readings[1]}` were given {first:g}",
                 "one number for the same readings", "the larger counts for all of them",
                 "two-us", key=False,
             )  # fmt: skip

@@ -40,6 +40,7 @@ from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import (
     FINE,
     Sized,
+    all_of,
     gap_unit,
     level,
     listed,
@@ -191,8 +192,8 @@ FEW = 3
 
 #: The names of the facts that every verdict has.
 _NAMES = """
-    alone at_least author balls bare because between between_step both by_both by_size claim_id
-    caught code crosses detects down drift_took drop effect falling far_off fell flagged
+    all_balls alone at_least author balls bare because between between_step both by_both by_size
+    claim_id caught code crosses detects down drift_took drop effect falling far_off fell flagged
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
     fragile_without
     gauge_unknown group_only group_word groups_apart in_groups between_groups moved_items
@@ -217,7 +218,8 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     common: Facts = NOT_GIVEN | {
         "kind": verdict.test.kind, "code": verdict.code, "reasons": verdict.reasons,
         "item": item, "items": plural_of(item), "n": verdict.n_items,
-        "balls": tally(verdict.n_items, item), "rows": verdict.n_rows, **pronouns(item),
+        "balls": tally(verdict.n_items, item), "all_balls": all_of(verdict.n_items, item),
+        "rows": verdict.n_rows, **pronouns(item),
         "alone": alone(verdict), "range_name": _range_name(verdict),
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(_before(verdict)), "p_holm": _after(verdict),

@@ -47,6 +47,7 @@ from explainer.words.quantity.sizes import (
     FINE,
     Sized,
     alike,
+    all_of,
     at_point,
     bare_beside,
     exact,
@@ -180,7 +181,8 @@ def figure_facts(result: FigureResult, study: Study, things: Things) -> Facts:
     found = {x.kind: x.numbers for x in reversed(result.findings)}
     common: Facts = {
         "item": item, "items": plural_of(item), "n": result.n_items, "rows": result.n_rows,
-        "balls": tally(result.n_items, item), "readings": tally(result.n_rows, "reading"),
+        "balls": tally(result.n_items, item), "all_balls": all_of(result.n_items, item),
+        "readings": tally(result.n_rows, "reading"),
         "invented": study.description.is_invented, **pronouns(item),
         "people": people(item, study, table),
     }  # fmt: skip
@@ -236,6 +238,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "same": same,
         "n_change": change.get("n_items", 0),
         "balls_changed": tally(change.get("n_items", 0), item),
+        "all_changed": all_of(change.get("n_items", 0), item),
         "mean_from": means[0], "mean_to": means[1],
         "changes": data.change is not None, "printed": data.averages,
         "barred": "" if data.change is None
@@ -335,18 +338,26 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "inside_crosses": inside.crosses,
         "inside_together": (within.value or 0) > 0,
         "same_sign": inner.get("same_sign") if inner else None,
+        "once": _once(bool(data.joined and inner and inner.get("uneven")), table, study),
         "levels": found["levels"]["verdict"] if "levels" in found else None,
         "one": named(item, one["item"]) if one else None,
         "one_without": Sized(one["r_without"], *FINE, "r").signed
         if one and one["r_without"] is not None else None,
         "x_from": bare(rounded(edge.get("x_from")), mx.unit),
         "x_to": level(edge.get("x_to"), mx.unit),
-        "placed": f"{pronouns(item)['its']} average" if data.at is None
-        else f"what it read {at_point(table, data.at)}",
+        "placed": f"{pronouns(item)['its']} average{_over(data.shared)}" if data.at is None
+        else f"what it read {at_point(table, data.at)}", "over_shared": _over(data.shared),
         "other_line": bool(data.line_points), "n_other": len(data.line_points),
         "groups": groups_in_words([p.group for p in data.item_means]),
         **ends_of([p.y for p in data.points], my.unit),
     }  # fmt: skip
+
+
+def _over(shared: int | None) -> str:
+    """Over which checkpoints an average goes, where that is not over all of them."""
+    if not shared:
+        return "" if shared is None else ", each over checkpoints of its own"
+    return f" over the {tally(shared, 'checkpoint')} that all of them share"
 
 
 def _name(operand: Any) -> str:
@@ -453,6 +464,7 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
     gap, spread = found.get("difference"), found.get("spread")
     sized = signed_of(gap or {}, "difference", gap_unit(unit))
     items = plural_of(item_word(study, table))
+    when = at_point(table, figure.at) if figure.at is not None else ""
     a, b = (side(str(gap[name]), figure.by, items) for name in ("a", "b")) if gap else ("", "")
     means = alike(gap["mean_a"], gap["mean_b"], sized, unit) if gap else ("", "")
     return {
@@ -462,7 +474,8 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "by": "{} ({})".format(*set_in(figure.by)).removesuffix(" ()"),
         "names": listed([side(g.name, figure.by, items) for g in data.groups]),
         "n_groups": len(data.groups), "paired": data.paired,
-        "when": at_point(table, figure.at) if figure.at is not None else "",
+        "when": when, "at": f" {when}" if when else "",
+        "averaged": result.n_rows > sum(len(g.items) for g in data.groups),
         "once": _once(data.uneven, table, study),
         "groups": listed([tally(len(g.items), g.name).removesuffix("s") for g in data.groups]),
         "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,
@@ -486,6 +499,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
     pooled, each, turned = found.get("pooled"), found.get("stratified"), found.get("reversal")
     sized = signed_of(each or {}, "difference", "rate")
     lump = Sized(pooled["difference"] if pooled else None, None, None, "rate")
+    n_each = each["n_items"] if each else 0
     sides = [side(str(pooled[n]), figure.by, plural_of(who)) for n in ("a", "b")] if pooled else []
     a, b = sides or ("", "")
     return {
@@ -503,6 +517,8 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "apart": sized.reach(f"lead for {b}", f"lead for {a}"),
         "crosses": sized.crosses, "turned": turned is not None,
         "same": (each["n_up"] if sized.sign > 0 else each["n_down"]) if each else 0,
+        "balls_compared": tally(n_each, who), "n_compared": n_each,
+        "all_compared": all_of(n_each, who),
         "within": bool(data.within),
         "barred": _barred([r.low for r in data.pooled], "uprights: likely range of the total"),
     }  # fmt: skip

@@ -305,7 +305,10 @@ def found(teller: Teller, verdict: Verdict, known: Facts, stream: str = "says") 
     for sub in subs(verdict):
         names += [f"{kind}.{code}.{sub}", f"any.{code}.{sub}", f"any.{sub}"]
     names += [f"{kind}.{code}", f"any.{code}"]
-    return teller.tell(names, known, about=verdict.claim.id, stream=stream)
+    said = teller.tell(names, known, about=verdict.claim.id, stream=stream)
+    if known.get("one_point") and verdict.estimate is not None:
+        said = f"{said} {teller.tell(['one-point'], known, about=verdict.claim.id)}"
+    return said
 
 
 def _two_things(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> str:
@@ -436,12 +439,11 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
                 )
             )
         else:
-            kind = part.test.kind
+            kind, row = part.test.kind, kind_of(part)
+            bare = part.detail.undefined or (row.ranged and row.one_range)
             if part.detail.one_item:
                 names = [f"method.one.{kind}", "method.one"]
-            elif not here["has_range"] and kind_of(part).ranged and (
-                part.low is None and part.high is None
-            ):
+            elif bare and not here["has_range"]:  # no range is named where there is none
                 names = ["method.no-number" if part.estimate is None else "method.no-range"]
             else:
                 names = [f"method.{kind}"]

@@ -25,7 +25,6 @@ from explainer.study.description.figures import Figure
 from explainer.study.description.rule import Claim, Rule
 from explainer.study.description.study import Description
 from explainer.study.description.telling import ASIDES, compared
-from explainer.study.description.tests import Change
 from explainer.words.glossary.entries import Glossary
 from explainer.words.glossary.linker import finder_for
 from explainer.words.glossary.of_study import glossary_of
@@ -217,19 +216,13 @@ def explained_claim(claim: Claim, judgement: Judgement) -> str:
 
 
 def short_name(verdict: Verdict, judgement: Judgement) -> str:
-    """What stands before ``yes``: the author's short name, else what a change is called.
-
-    A claim in plain words stands in for it where it is no longer than ``SHORT``; else empty.
+    """What stands before ``yes``: the author's short name, else the claim in plain words where
+    that is no longer than ``SHORT``; else empty.  A name of our own making (``Smoother``) would be
+    read as another claim.
     """
     claim = verdict.claim
     if claim.briefly:
         return claim.briefly.strip().rstrip(".:?!")
-    test = verdict.test
-    if isinstance(test, Change) and not verdict.parts and test.direction != "any":
-        measure = judgement.study.measure(test.measure)
-        name = measure.more_is if test.direction == "up" else measure.less_is
-        if name and test.at_least is None:
-            return name[:1].upper() + name[1:]
     plainly = plain_claim(claim, judgement).rstrip(".!")
     return plainly if len(plainly) <= SHORT and "?" not in plainly else ""
 

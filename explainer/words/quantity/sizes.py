@@ -514,6 +514,13 @@ def tally(n: int, noun: str) -> str:
     return words("counted", number=f"{n:,}", noun=noun_for(f"{n:,}", noun))
 
 
+def all_of(n: int, noun: str) -> str:
+    """``all 8 balls``, ``both balls``, ``the one ball``."""
+    if n in (1, 2):
+        return words("the-one" if n == 1 else "the-two", noun=noun_for(str(n), noun))
+    return words("all-of", counted=tally(n, noun))
+
+
 def number(value: float) -> str:
     """A checkpoint as written: ``60``, ``2.5``."""
     if not math.isfinite(value) or value != int(value):

@@ -1,0 +1,152 @@
+"""What a figure says of how many it draws, what they stand for, and what is drawn at all."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pandas as pd
+import pytest
+from claims.conftest import HEAD, Judge
+
+from explainer.charts.strip import parts_of
+from explainer.editions.numbers import threshold_rows
+from explainer.words.said import FigureWords
+from explainer.words.say import say
+
+One = Callable[..., str]
+NO_USE = """\
+title: A test study
+question: Does it?
+invented: yes
+tested: {each: ball}
+measures: {x: {term: cover roughness, unit: microinch, repeatability_sd: 0.001}}
+"""
+
+
+def told(judged: Judge, figure: str, frame: pd.DataFrame, head: str = HEAD, claims: str = "",
+         ) -> FigureWords:  # fmt: skip
+    claims = claims or ("  - {id: c, report_says: It does., plainly: It does.,"
+                        " test: {kind: not-testable, because: no number could}}\n")  # fmt: skip
+    more = f"figures:\n  - {{id: f, table: t, {figure}}}\n"
+    return say(judged(claims, frame, head=head, more=more), "viewer").figures["f"]
+
+
+@pytest.mark.parametrize(
+    ("values", "title", "shows"),
+    [
+        ((40.0,), "The one ball misses the limit", "The one ball misses it."),
+        ((40.0, 41.0), "Both balls miss the limit", "Both balls miss it."),
+        ((40.0, 41.0, 42.0), "All 3 balls miss the limit", "All 3 balls miss it."),
+        ((60.0, 61.0), "Both balls pass", "Both balls pass."),
+        ((60.0, 61.0, 62.0), "All 3 balls pass", "All 3 balls pass."),
+        ((40.0, 60.0, 61.0), "One of 3 balls misses the limit", "Two of 3 balls pass, 1 misses it"),
+    ],
+)
+def test_all_of_two_are_both(
+    judged: Judge, values: tuple[float, ...], title: str, shows: str
+) -> None:
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(len(values))], "x": values})
+    words = told(judged, "kind: limit, y: x, at_least: 50", frame, NO_USE)
+    assert words.title.startswith(title)
+    assert words.shows.startswith(shows)
+
+
+def read(*games: tuple[int, ...]) -> pd.DataFrame:
+    """One ball for each of ``games``, read at those."""
+    return pd.DataFrame(
+        [(f"B{i}", use, 10.0 * i + use / (2 + i % 3), 5.0 * i - use * (1 + i % 3) / 9)
+         for i, uses in enumerate(games) for use in uses],
+        columns=["ball", "games", "x", "y"],
+    )  # fmt: skip
+
+
+SCATTER = "kind: scatter, x: x, y: y"
+EACH = (0, 30, 60)
+
+
+@pytest.mark.parametrize(
+    ("games", "said"),
+    [
+        ((EACH, EACH, EACH, EACH), "its average."),
+        ((EACH, EACH, EACH, (0, 30)), "its average over the 2 checkpoints that all of them share."),
+        ((EACH, EACH, EACH, (0,)), "its average over the 1 checkpoint that all of them share."),
+        (((0, 30), (30, 60), (0, 60), EACH), "its average, each over checkpoints of its own."),
+    ],
+)
+@pytest.mark.parametrize("join", ["yes", "no"])
+def test_an_average_says_over_which_checkpoints(
+    judged: Judge, games: tuple[tuple[int, ...], ...], said: str, join: str
+) -> None:
+    words = told(judged, f"{SCATTER}, join: {join}", read(*games))
+    text = f"{words.looking_at} {words.how_to_read}"
+    over = said.removeprefix("its average").rstrip(".")
+    assert (f"average{over}" in text or f"average each{over}" in text) if join == "yes" else (
+        f"placed at {said}" in text or f"at {said}" in text)
+    assert over or ("share" not in text and "of its own." not in words.looking_at)
+
+
+@pytest.mark.parametrize(("n", "between"), [(2, ""), (3, "dot in between"), (4, "dots in between")])
+def test_dots_in_between_are_as_many_as_there_are(judged: Judge, n: int, between: str) -> None:
+    figure = f"  - {{id: f, table: t, {SCATTER}}}\n  - {{id: g, table: t, {SCATTER}}}\n"
+    claims = ("  - {id: c, report_says: It does., plainly: It does.,"
+              " test: {kind: not-testable, because: no number could}}\n")  # fmt: skip
+    judgement = judged(claims, read(*[EACH] * n), more=f"figures:\n{figure}")
+    texts = [w.how_to_read for w in say(judgement, "viewer").figures.values()]
+    assert all(between in t and ("in between" in t) == bool(between)
+               for t in texts if "farthest left" in t)  # fmt: skip
+    assert any("farthest left" in t for t in texts)
+
+
+LINE = "{kind: same-line, x: x, y: y}"
+
+
+def test_thresholds_are_told_by_what_they_decide_here(judged: Judge, one: One) -> None:
+    rows = dict(threshold_rows(judged(one(LINE), read(*[EACH] * 5))))
+    assert not any("eveled off" in name for name in rows)
+    assert [v for name, v in rows.items() if name.startswith("The same line")] == ["0.8", "1.25"]
+    both = one(LINE) + one("{kind: break-in, measure: x, from: 0, by: 30, to: 60}", "d")
+    rows = dict(threshold_rows(judged(both, read(*[EACH] * 5))))
+    assert sum(name.startswith(("The same line", "Leveled off")) for name in rows) == 4
+    drift = "{kind: trend, measure: x, over: games}"
+    names = " ".join(dict(threshold_rows(judged(one(drift), read(*[EACH] * 5)))))
+    assert "reading is flagged" in names and "shot" not in names
+
+
+def test_a_legend_names_what_is_drawn(judged: Judge, one: One) -> None:
+    frame = pd.DataFrame({"ball": ["A", "B"], "x": [60.0, 70.0]})
+    strip = judged(one("{kind: limit, measure: x, at_least: 50, u: 0}"), frame,
+                   head=NO_USE).verdicts[0].strip  # fmt: skip
+    assert strip is not None
+    assert parts_of(strip, held=False) == {"readings", "needs"}
+    wide = judged(one("{kind: change, measure: x, from: 0, to: 60}"), read(*[EACH] * 5))
+    strip = wide.verdicts[0].strip
+    assert strip is not None
+    assert {"estimate", "range", "inner"} <= parts_of(strip, held=False)
+    assert "small" not in parts_of(strip, held=False) and "held" in parts_of(strip, held=True)
+
+
+def in_groups() -> pd.DataFrame:
+    """Six balls of two models, apart at the end alone."""
+    return pd.DataFrame(
+        [(f"{model}{i}", model, use, 20.0 + i + (8 * use / 60 if model == "A" else 0),
+          3.0 * i + use * (2 - i) / 9)
+         for model in "AB" for i in range(3) for use in EACH],
+        columns=["ball", "model", "games", "x", "y"],
+    )  # fmt: skip
+
+
+def test_what_is_so_at_one_checkpoint_says_at_which(judged: Judge, one: One) -> None:
+    """A is ahead after 60 games and not at the start: without that, the sentence is false."""
+    words = told(judged, "kind: groups, y: x, by: model, at: 60", in_groups())
+    told_at = (words.title, words.looking_at, words.shows, words.description)
+    assert all("after 60 games" in text for text in told_at)
+    every = told(judged, "kind: groups, y: x, by: model", in_groups())
+    assert "its average over all that was read of it" in every.looking_at
+    apart = "{kind: difference, measure: x, by: model, a: A, b: B, at: 60}"
+    link = "{kind: association, x: x, y: y, at: 60}"
+    figure = "figures:\n  - {id: f, kind: groups, table: t, y: x, by: model, at: 60}\n"
+    claims = one(apart).replace("test:", "figure: f, test:") + one(link, "d")
+    said = say(judged(claims, in_groups(), more=figure), "viewer")
+    assert "after 60 games" in said.figures["f"].title
+    assert "after 60 games" in said.claims["c"].says
+    assert "That goes by the readings after 60 games." in said.claims["d"].says
