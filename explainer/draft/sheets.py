@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections import Counter
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from explainer.draft.guess import Guess
@@ -18,6 +19,9 @@ _MARKS = (
     (b"\xff\xfe", "utf-16", "UTF-16"),
     (b"\xfe\xff", "utf-16", "UTF-16"),
 )
+
+#: Cells of one sheet, or of a text file.
+MOST_CELLS = 3_000_000
 
 Row = tuple[int, list[str]]
 """Spreadsheet row, from 1, and its cells."""
@@ -116,9 +120,24 @@ def _parted(text: str, mark: str, file: str, first: int, strict: bool = True) ->
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, skipinitialspace=True)
     found: list[Row] = []
     try:
-        for n, cells in enumerate(reader, start=first):
+        rows = few_enough(reader, file) if strict else reader
+        for n, cells in enumerate(rows, start=first):
             found.append((n, [" ".join(c.replace(" ", " ").split()) for c in cells]))
     except csv.Error as fault:
         if strict:
             raise UsageError(f"{file}: row {len(found) + first} cannot be read: {fault}") from None
     return found
+
+
+def few_enough(rows: Iterable[list[str]], file: str) -> Iterator[list[str]]:
+    """The rows of a text file; raises UsageError at the cell that is one too many, before the rest
+    is held."""
+    cells = 0
+    for n, row in enumerate(rows, start=1):
+        cells += len(row)
+        if cells > MOST_CELLS:
+            raise UsageError(
+                f"{file}, row {n}: found over {MOST_CELLS:,} cells up to here, expected fewer; "
+                "draft from a part of it; nothing was drafted"
+            )
+        yield row

@@ -28,14 +28,13 @@ from xml.etree.ElementTree import Element
 
 from explainer.apart import Limits, confine, mapped
 from explainer.draft.guess import Guess
-from explainer.draft.sheets import RawSheet, Row
+from explainer.draft.sheets import MOST_CELLS, RawSheet, Row
 from explainer.draft.shown import AS_KEPT, Doubts, rounded, shown_beside, shown_value
 from explainer.errors import UsageError, listed
 from explainer.study.unseen import seen
 
-#: What a workbook may unpack to, in bytes, and the cells of one sheet.
+#: What a workbook may unpack to, in bytes.
 MAX_UNPACKED = 300_000_000
-MAX_SHEET_CELLS = 3_000_000
 #: Places of a sheet that may be nearly empty, and how many to each filled one are no table any
 #: more: every place is looked at while tables are found.
 MAX_SPREAD, THIN = 500_000, 10
@@ -217,7 +216,7 @@ def _merged_cells(said: bytes, where: str) -> int:
 def _excel_sheet(sheet: Any, written: Any, file: str) -> RawSheet:
     where = f"{file}, sheet {sheet.title}"
     across = min(sheet.max_column, MAX_ACROSS)
-    if sheet.max_row * across > MAX_SHEET_CELLS:
+    if sheet.max_row * across > MOST_CELLS:
         raise _too_many(where)
     grid: dict[tuple[int, int], str] = {}
     doubts = Doubts()
@@ -285,7 +284,7 @@ def _merged(
     down: list[str] = []
     for left, top, right, bottom in sorted(merges, key=lambda m: (m[1], m[0])):
         text = grid.get((top, left), "")
-        if not text or (right - left + 1) * (bottom - top + 1) > MAX_SHEET_CELLS:
+        if not text or (right - left + 1) * (bottom - top + 1) > MOST_CELLS:
             continue
         titles = right > left and not any(
             (top, c) in grid for c in range(1, across + 1) if not left <= c <= right
@@ -322,7 +321,7 @@ def _open_document(data: bytes, file: str) -> Iterator[RawSheet]:
 
 
 def _too_many(where: str) -> UsageError:
-    return refusal(where, f"over {MAX_SHEET_CELLS:,} cells", _PART.format("so many"))
+    return refusal(where, f"over {MOST_CELLS:,} cells", _PART.format("so many"))
 
 
 def _ods_sheet(table: Element, file: str) -> RawSheet:
@@ -335,12 +334,12 @@ def _ods_sheet(table: Element, file: str) -> RawSheet:
     for line in table.iter(f"{_TABLE}table-row"):
         times = _count(line, "number-rows-repeated")
         cells = list(_ods_cells(line, n + 1, merges, doubts))
-        if cells and times * len(cells) > MAX_SHEET_CELLS:
+        if cells and times * len(cells) > MOST_CELLS:
             raise _too_many(where)
         for again in range(times if cells else 0):
             grid.update({(n + 1 + again, column): text for column, text in cells})
         n += times
-        if len(grid) > MAX_SHEET_CELLS:
+        if len(grid) > MOST_CELLS:
             raise _too_many(where)
     across = max((column for _, column in grid), default=1)
     guesses = (*_merged(grid, merges, where, across), *doubts.guesses(where))
