@@ -17,8 +17,9 @@ from explainer.draft.folder import ORIGINALS
 from explainer.draft.grid import grids_of, text_sheet
 from explainer.draft.guess import Guess
 from explainer.draft.headers import parse
+from explainer.draft.opened import sheets_of_workbook
 from explainer.draft.plan import FindTerm, Plan, TablePlan, plan
-from explainer.draft.sheets import RawSheet, decode, is_workbook, parted, sheets_of_workbook
+from explainer.draft.sheets import RawSheet, decode, few_enough, is_workbook, parted
 from explainer.draft.tidy import Tidy, tidy
 from explainer.draft.written import GivenReport, scalar_text, study_yaml
 from explainer.errors import UsageError, nearest
@@ -35,7 +36,7 @@ _MARKED = re.compile(
 )
 
 
-def without_marks(text: str) -> tuple[str, list[str]]:
+def without_marks(text: str, file: str) -> tuple[str, list[str]]:
     """A CSV text whose number cells end in their last digit, and the cells that did not."""
     marked: list[str] = []
 
@@ -46,7 +47,8 @@ def without_marks(text: str) -> tuple[str, list[str]]:
         marked.append(cell)
         return found[1]
 
-    rows = [[bare(c) for c in row] for row in csv.reader(io.StringIO(text, newline=""))]
+    reader = few_enough(csv.reader(io.StringIO(text, newline="")), file)
+    rows = [[bare(c) for c in row] for row in reader]
     if not marked:
         return text, []
     out = io.StringIO(newline="")
@@ -374,7 +376,7 @@ def _sheets(file: GivenFile) -> tuple[list[RawSheet], bool, list[Guess]]:
     text, guess = decode(file.data, file.name)
     guesses = [guess]
     if file.origin:
-        text, marked = without_marks(text)
+        text, marked = without_marks(text, file.name)
         if marked:
             shown = ", ".join(marked[:4])
             guesses.append(Guess(file.name, f"footnote marks taken off: {shown}", "please check"))

@@ -15,10 +15,9 @@ from explainer.draft.columns import Sum, is_summary, misprinted, sums_up
 from explainer.draft.guess import Guess
 from explainer.draft.headers import ITEM_WORDS, REMARKS
 from explainer.draft.numbers import Writing, is_no_reading, writing_of
-from explainer.draft.sheets import MARKS, RawSheet, Row
+from explainer.draft.sheets import MARKS, MOST_CELLS, RawSheet, Row
 from explainer.errors import UsageError
 
-MOST_CELLS = 3_000_000
 #: The name of the column made of the headings that stand between rows.
 SECTION = "section"
 
@@ -56,7 +55,10 @@ def grids_of(
     """
     where = f"{file}, sheet {sheet.name}" if sheet.name else file
     if sum(len(cells) for _, cells in sheet.rows) > MOST_CELLS:
-        raise UsageError(f"{where} has more than {MOST_CELLS:,} cells; draft from a part of it")
+        raise UsageError(
+            f"{where}: found over {MOST_CELLS:,} cells, expected fewer; draft from a part of it; "
+            "nothing was drafted"
+        )
     writing = writing_of((c for _, cells in sheet.rows for c in cells), semicolons)
     found: list[CellGrid] = []
     none: list[UsageError] = []

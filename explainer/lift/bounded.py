@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import queue
 import threading
 from collections.abc import Generator, Iterator, Sequence
@@ -11,7 +10,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import IO, Any
 
-from explainer.editions.apart import start
+from explainer.apart import bare, start
 from explainer.errors import UsageError
 
 #: Seconds for a page, for opening the file, and how often a new process is tried.
@@ -143,10 +142,7 @@ class _Child:
     """The reading process and its answers."""
 
     def __init__(self, asked: dict[str, Any]) -> None:
-        # Nothing of our surroundings but what Python needs to find itself.
-        keep = ("PATH", "PYTHONPATH", "SYSTEMROOT", "LANG", "VIRTUAL_ENV", "HOME", "TMPDIR")
-        around = {name: os.environ[name] for name in keep if name in os.environ}
-        self._process = start("explainer.lift.child", around)
+        self._process = start("explainer.lift.child", bare())
         self._answers: queue.Queue[bytes | None] = queue.Queue(4)
         assert self._process.stdin is not None and self._process.stdout is not None
         try:

@@ -9,6 +9,7 @@ FIXES: dict[str, str] = {
     "too-strong": "say it with the verdict: `backs`, `points to`, `may`, `can't tell`",
     "names-shown": "ask everybody who is named, or take the line away: initials then stand there",
     "name-in-text": "write the initials, or say it of nobody by name",
+    "may-name-somebody": "rename it if it is the person's name, or leave it if it is just the word",
     "strongest-untold": "write `answers_question: yes` on it, or `no` if you ask something else",
     "other-unit": "look the sentence up: which unit does the report count in?",
     "to-confirm": "check the line, mend it if need be, then take the mark away",

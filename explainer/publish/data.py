@@ -111,7 +111,7 @@ def _unnamed(study: Study, tables: list[Table]) -> dict[str, list[str]]:
     return {
         name: [inert(rows[row - 2][i]) for row in index]
         for i, name in enumerate(header)
-        if name and name not in named and carried(study, tables, name)
+        if name and name not in named and carried(study.description, tables, name)
     }
 
 

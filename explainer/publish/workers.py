@@ -21,7 +21,7 @@ from multiprocessing.connection import wait
 from pathlib import Path
 from typing import TypeVar
 
-from explainer.editions.apart import only_ours
+from explainer.apart import only_ours
 from explainer.errors import OutputError, StudyError
 from explainer.publish.manifest import Built
 from explainer.study.model import Workspace

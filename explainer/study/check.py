@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from explainer.errors import Problem
-from explainer.study.checks import data, names, slips, warnings
+from explainer.study.checks import data, names, people, slips, warnings
 from explainer.study.checks.context import Context, Sheets
 from explainer.study.tables import Origin
 
@@ -47,6 +47,7 @@ ERRORS: tuple[Check, ...] = (
     data.edition_after_corrections,
     data.addresses_are_safe,
     data.answers_read_well,
+    people.nobody_given_away,
 )
 WARNINGS: tuple[Check, ...] = (
     warnings.anything_to_show,

@@ -9,7 +9,7 @@ scripts, captions, drawings, ``results.json`` and downloads cannot tell what the
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -121,12 +121,12 @@ def _columns(description: Description, table: Table) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def carried(study: Study, tables: Iterable[Table], column: str) -> bool:
+def carried(description: Description, tables: Iterable[Table], column: str) -> bool:
     """Whether a column that the study does not name goes with the downloads.
 
     Beside people none does: a remark or a member's number tells who it is as well as a name.
     """
-    if all(how_named(study.description, t.name) == "shown" for t in tables):
+    if all(how_named(description, t.name) == "shown" for t in tables):
         return True
     words = column.replace("_", " ").replace("-", " ").casefold().split()
     return not (any(t.people for t in tables) or is_person(column) or PRIVATE & set(words))
@@ -157,46 +157,74 @@ def without_names(study: Study) -> Study:
     study = replace(study, unlisted=wished)
     if all(name == short for name, short in found.names.items()):
         return study
+    tell = _teller(found.names)
+
+    def renamed(tables: Mapping[str, Table]) -> dict[str, Table]:
+        return {n: _renamed(t, found.columns.get(n, ()), found.names, tell)
+                for n, t in tables.items()}  # fmt: skip
+
     return replace(
-        study,
-        description=_told(study.description, found.names),
-        tables={n: _renamed(t, found.columns.get(n, ()), found.names)
-                for n, t in study.tables.items()},
-        whole={n: _renamed(t, found.columns.get(n, ()), found.names)
-               for n, t in study.whole.items()},
-        named=dict(found.names),
+        study, description=tell(study.description), tables=renamed(study.tables),
+        whole=renamed(study.whole), named=dict(found.names),
     )  # fmt: skip
 
 
-def _renamed(table: Table, columns: tuple[str, ...], names: Mapping[str, str]) -> Table:
-    if not columns:
-        return table
-    frame = table.frame.copy(deep=False)
-    others = table.others
-    for column in columns:
-        frame[column] = frame[column].cat.rename_categories(
-            {c: names.get(str(c), str(c)) for c in frame[column].cat.categories}
-        )
+#: Puts the same names into a text, a block or a list of them.
+Tell = Callable[[Any], Any]
+
+
+def _renamed(table: Table, columns: tuple[str, ...], names: Mapping[str, str], tell: Tell) -> Table:
+    frame, others = table.frame.copy(deep=False), table.others
+    for column in frame.columns:
+        if hasattr(frame[column], "cat"):
+            said = [str(c) for c in frame[column].cat.categories]
+            new = [names.get(c, c) if column in columns else str(tell(c)) for c in said]
+            if new != said:
+                frame[column] = frame[column].cat.rename_categories(_each_once(new))
     if others is not None:
         others = others.copy(deep=False)
         for column in others.columns:
-            others[column] = others[column].map(lambda cell: names.get(str(cell), cell))
+            once = {cell: tell(cell) for cell in others[column].unique()}
+            others[column] = others[column].map(once)
+    table = replace(
+        table, frame=frame, others=others, source=tell(table.source), lifted=tell(table.lifted),
+        use_term=tell(table.use_term), chosen_by=tell(table.chosen_by),
+        chosen_only=tell(dict(table.chosen_only)),
+        notes=tuple(replace(n, mark=tell(n.mark), why=tell(n.why)) for n in table.notes),
+    )  # fmt: skip
     if table.item not in columns:
-        return replace(table, frame=frame, others=others)
+        return table
     return replace(
-        table, frame=frame, others=others,
+        table,
         items=tuple(names.get(item, item) for item in table.items),
         notes=tuple(replace(n, item=names.get(n.item, n.item)) for n in table.notes),
         reference=names.get(table.reference or "", table.reference),
     )  # fmt: skip
 
 
-def _told(block: Any, names: Mapping[str, str]) -> Any:
-    """A description in which the same names stand: where one is the whole of a value, and a first
-    and a last name wherever they stand in a text.  A single word is left alone in a text, since
-    Will, Grace and Pat are words; ``proof`` points at them."""
-    whole = _full_names(names)
-    pattern = re.compile("|".join(rf"\b{re.escape(n)}\b" for n in whole)) if whole else None
+def _each_once(names: list[str]) -> list[str]:
+    """Two groups stay two, though their names were told apart by nothing but a person's name."""
+    taken: dict[str, int] = {}
+    found = []
+    for name in names:
+        taken[name] = taken.get(name, 0) + 1
+        found.append(name if taken[name] == 1 else f"{name} ({taken[name]})")
+    return found
+
+
+def _teller(names: Mapping[str, str]) -> Tell:
+    """What puts the same names into a description: where one is the whole of a value, and a first
+    and a last name wherever they stand in a text, in capitals or not, with a space between them or
+    something like one.  A single word is left alone in a text, since Will, Grace and Pat are words;
+    ``proof`` points at them."""
+    full = _full_names(names)
+    whole = {_plain(name): short for name, short in full.items()}
+    spelled = "|".join(r"[\W_]{1,3}".join(_WORD.findall(name)) for name in full)
+    apart = r"(?<![^\W\d_])(?:{})(?![^\W\d_])"
+    pattern = re.compile(apart.format(spelled), re.IGNORECASE) if full else None
+
+    def short(found: re.Match[str]) -> str:
+        return whole.get(_plain(found[0])) or _initials(found[0])
 
     def tell(value: Any) -> Any:
         if isinstance(value, BaseModel):
@@ -206,7 +234,7 @@ def _told(block: Any, names: Mapping[str, str]) -> Any:
         if isinstance(value, str):
             if value in names:
                 return names[value]
-            return pattern.sub(lambda m: whole[m[0]], value) if pattern else value
+            return pattern.sub(short, value) if pattern else value
         if isinstance(value, tuple | list):
             made_of = [tell(v) for v in value]
             same = all(a is b for a, b in zip(made_of, value, strict=True))
@@ -216,19 +244,27 @@ def _told(block: Any, names: Mapping[str, str]) -> Any:
             return value if all(told[k] is value[k] for k in value) else told
         return value
 
-    return tell(block)
+    return tell
+
+
+def _plain(name: str) -> str:
+    """The words of a name alone, without what stands between them."""
+    return " ".join(_WORD.findall(name)).casefold()
 
 
 def _full_names(names: Mapping[str, str]) -> dict[str, str]:
-    """Names of two words and more, longest first, and ``Doe, Jane`` as Jane Doe, too."""
+    """Names of two words and more, longest first; ``Doe, Jane (L)`` as Doe, Jane and as Jane Doe,
+    too."""
     found = {}
     for name, short in names.items():
         if name == short or len(_WORD.findall(name)) < 2:
             continue
         found[name] = short
-        last, comma, first = name.partition(",")
-        if comma:
-            found[f"{first.strip()} {last.strip()}"] = short
+        bare = re.sub(r"\([^)]*\)", " ", name)
+        last, comma, first = bare.partition(",")
+        for told in (bare, f"{first} {last}" if comma else ""):
+            if len(_WORD.findall(told)) > 1:
+                found.setdefault(told, short)
     return dict(sorted(found.items(), key=lambda pair: -len(pair[0])))
 
 

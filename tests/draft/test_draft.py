@@ -9,13 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from explainer.draft.draft import KINDS, GivenFile, draft_from, skeleton
+from explainer.draft import sheets
+from explainer.draft.draft import KINDS, GivenFile, _sheets, draft_from, skeleton
 from explainer.draft.folder import new_folder, write_folder
 from explainer.draft.grid import CellGrid, grids_of, text_sheet
 from explainer.draft.headers import parse, step
 from explainer.draft.numbers import Writing, writing_of
 from explainer.draft.parts import parts_of
-from explainer.draft.sheets import decode, parted
+from explainer.draft.sheets import decode, few_enough, parted
 from explainer.draft.tidy import tidy
 from explainer.errors import UsageError
 from explainer.study.describe import describe
@@ -407,3 +408,16 @@ def test_what_a_draft_says_of_the_author_s_own_words_is_so(tmp_path):
     said = load_study(folder, open_workspace(tmp_path)).description
     assert said.claims[0].said_by == "lanes" and said.figures[0].walked
     assert said.figures[0].guess == said.figures[0].opinion == "A."
+
+
+def test_a_text_with_too_many_cells_is_refused_at_the_row_and_nothing_after_it_is_held(monkeypatch):
+    """24 megabytes of short cells took a gigabyte before they were refused."""
+    monkeypatch.setattr(sheets, "MOST_CELLS", 30)
+    data = b"ball,use,hook\n" + b"b,0,3\n" * 1_000
+    for origin in (b"", b"page: 1"):  # as a spreadsheet wrote it, or as it was lifted
+        with pytest.raises(UsageError, match=r"^a\.csv, row 11: found over 30 cells up to here"):
+            _sheets(GivenFile("a.csv", data, origin))
+    held = iter([["1"] * 10 for _ in range(10)])
+    with pytest.raises(UsageError, match=r"^b\.csv, row 4: "):
+        list(few_enough(held, "b.csv"))
+    assert len(list(held)) == 6

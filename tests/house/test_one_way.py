@@ -11,6 +11,8 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "explainer"
+#: What everybody may import.
+COMMON = ("errors", "units", "apart")
 STAGES = ("study", "analysis", "claims", "words", "charts", "editions", "publish")
 #: Tools beside the stages, with the last stage each may read. Only the command line reads them.
 TOOLS = {"draft": "study", "proof": "editions", "lift": "publish"}
@@ -47,9 +49,9 @@ def test_a_stage_imports_only_from_earlier_stages(path: Path) -> None:
         if part in STAGES:
             assert here is None or STAGES.index(part) <= here, f"{path.name} imports {name}"
         elif room in TOOLS:
-            assert part in (room, "errors", "units"), f"{path.name} imports {name}"
+            assert part in (room, *COMMON), f"{path.name} imports {name}"
         elif here is not None:
-            assert part in ("errors", "units", "__version__"), f"{path.name} imports {name}"
+            assert part in (*COMMON, "__version__"), f"{path.name} imports {name}"
 
 
 def test_the_walk_would_notice_an_import_the_wrong_way(tmp_path: Path) -> None:

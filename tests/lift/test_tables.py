@@ -83,7 +83,7 @@ def test_prose_and_lists_are_no_tables() -> None:
 
 
 def test_marks_go_and_digits_stay() -> None:
-    bare, marked = without_marks("A1,0,71.40ᵃ,−0.75†\nA2*,n/a,3²,7\n")
+    bare, marked = without_marks("A1,0,71.40ᵃ,−0.75†\nA2*,n/a,3²,7\n", "a.csv")
     assert bare == "A1,0,71.40,−0.75\nA2*,n/a,3,7\n"
     assert marked == ["71.40ᵃ", "−0.75†", "3²"]
     assert raised("12.3^a") == "12.3ᵃ" and raised("10^-2") == "10⁻²"

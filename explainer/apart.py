@@ -18,7 +18,7 @@ from pathlib import Path
 
 #: What says so to a Python that a library starts for us (``PYTHONSAFEPATH``, Python 3.11).
 _SAFE = "PYTHONSAFEPATH"
-_HOME = Path(__file__).resolve().parents[2]
+_HOME = Path(__file__).resolve().parents[1]
 #: Seconds between the signal that a process may say a word about and the one that ends it.
 _GRACE = 5
 #: Bytes that a process of ours has usually mapped before it begins.
@@ -54,6 +54,34 @@ def start(module: str, around: Mapping[str, str]) -> subprocess.Popen[bytes]:
         env={**around, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1",
              "PYTHONWARNINGS": "ignore", "PYTHONIOENCODING": "utf-8"},
     )  # fmt: skip
+
+
+class SilentError(Exception):
+    """A process of ours gave no answer: it took too long, too much memory, or broke."""
+
+
+def answer_of(module: str, asked: bytes, seconds: float) -> bytes:
+    """What one of our modules, in a process of its own, makes of what it is handed.
+
+    It gets nothing of our surroundings, confines itself, and writes one answer.  Raises SilentError
+    where none comes within so many seconds by the clock.
+    """
+    with start(module, bare()) as process:
+        try:
+            answer, _ = process.communicate(asked, timeout=seconds)
+        except (subprocess.TimeoutExpired, OSError):
+            raise SilentError from None
+        finally:
+            process.kill()
+    if process.returncode or not answer:
+        raise SilentError
+    return answer
+
+
+def bare() -> dict[str, str]:
+    """Nothing of our surroundings but what Python needs to find itself."""
+    keep = ("PATH", "PYTHONPATH", "SYSTEMROOT", "LANG", "VIRTUAL_ENV", "HOME", "TMPDIR")
+    return {name: os.environ[name] for name in keep if name in os.environ}
 
 
 @dataclass(frozen=True)

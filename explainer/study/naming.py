@@ -1,0 +1,104 @@
+"""Whether the name of a file, a table or a claim gives away somebody who is called by initials.
+
+Such names are published as they are: in addresses, anchors, downloads, columns, ``results.json``
+and the record of a site, and none can be put into initials without breaking what leads there.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from explainer.study.people import is_person
+
+_WORD = re.compile(r"[^\W\d_]+")
+#: Where a new word begins in ``janeDoe``.
+_CAMEL = re.compile(r"(?<=[a-zß-öø-ÿ])(?=[A-ZÀ-ÖØ-Þ])")
+#: Letters that no accent makes.
+_PLAIN = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "æ": "ae", "œ": "oe", "ı": "i", "þ": "th"})
+#: Parts of names that tell nobody.
+_PARTICLES = frozenset(
+    ["and", "bin", "das", "del", "den", "der", "des", "dos", "ibn", "jnr", "jun", "las", "los",
+     "mac", "mrs", "san", "sen", "snr", "the", "van", "von"]
+)  # fmt: skip
+#: Words that some people are called, too.  Alone they tell nobody for sure.
+_ALSO_WORDS = """
+about after april art august autumn back ball balls banks bay before bell berry best better
+between bill bird black blue board boards bob bond bow bowl bowler bowls bridge brook brooks
+brown bush butler case chance change chase church claim close coach cook cotton court cover
+cross daily data dawn day days dean drew drop early east end even faith fall falls field finish
+first fish flat flower forest fox frank free frost full game games gold good grace gray green
+grey group guy hall hand hard heath high hill hills hook hope house hunter joy june just king
+knight lake lane lanes last law league less level light line little long love low major march
+mark marks mason may mean means mile miles mills moon moore more most night north oil old over
+page park part peak penny pin pins pitt pool pope pound power price prince quick rate rates ray
+reading readings red reed rich ring rise river rivers road rose rough rule sage same sand sands
+score scores season sharp sheet shore short shot shots skip slow small smooth snow south spare
+spares spark speed spin spring star start steel step stone stones storm street strike strikes
+strong study summer sunday surface swift table team temple test texture time title total track
+under walk wall ward water waters way weather week weeks weight wells west white wide will wind
+winter with wood woods worn worth young your
+"""
+_EVERYDAY = frozenset(_ALSO_WORDS.split())
+#: A part of a name this long is found inside a longer word, too.
+_LONG = 6
+
+
+def _folded(text: str) -> str:
+    """In lower case, without accents."""
+    plain = unicodedata.normalize("NFKD", _CAMEL.sub(" ", text)).casefold()
+    return "".join(c for c in plain.translate(_PLAIN) if not unicodedata.combining(c))
+
+
+def _words(text: str) -> list[str]:
+    return _WORD.findall(_folded(text))
+
+
+@dataclass(frozen=True)
+class Hidden:
+    """The people of a study who are not to be named."""
+
+    whole: dict[frozenset[str], str] = field(default_factory=dict)
+    """The words of a name of several to the name."""
+    parts: dict[str, str] = field(default_factory=dict)
+    """A first name, or a last one."""
+    joined: dict[str, str] = field(default_factory=dict)
+    """A name written as one word: janedoe, doejane; jdoe."""
+
+    @classmethod
+    def of(cls, names: Iterable[str]) -> Hidden:
+        """Of names as they stand in the files."""
+        found = cls()
+        for name in names:
+            words = [w for w in _words(name) if w not in _PARTICLES and not is_person(w)]
+            told = [w for w in words if len(w) > 2 or len(words) == 1 or not w.isascii()]
+            found.parts.update(dict.fromkeys(told, name))
+            if len(words) > 1 and told:
+                found.whole[frozenset(words)] = name
+                first, last = (words[-1], words[0]) if "," in name else (words[0], words[-1])
+                found.joined.update(dict.fromkeys((first + last, last + first), name))
+                if len(last) > 2:
+                    found.joined[first[0] + last] = name
+        return found
+
+    def given_away(self, text: str) -> tuple[str, bool] | None:
+        """What in a name of something tells who somebody is, and whether it surely does; a word
+        that some people are called, too, may be just that word."""
+        words = _words(text)
+        if any(whole.issubset(words) for whole in self.whole):
+            return text, True
+        maybe: str | None = None
+        for word in words:
+            for one in (word, word.removesuffix("s") if len(word) > 4 else word):
+                if one in _EVERYDAY:
+                    maybe = maybe or (one if one in self.parts else None)
+                elif one in self.parts or one in self.joined:
+                    return one, True
+            if word not in _EVERYDAY and any(
+                len(name) >= _LONG and name in word and name not in _EVERYDAY
+                for names in (self.parts, self.joined) for name in names
+            ):  # fmt: skip
+                return word, True
+        return (maybe, False) if maybe else None
