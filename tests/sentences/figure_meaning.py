@@ -203,7 +203,8 @@ def _way(t: FigureTruth, name: str, text: str) -> bool:
 def _tended(t: FigureTruth, name: str, text: str) -> bool:
     """What goes with more of x: more of y, or less."""
     less, more = (re.search(rf"\b(?:{words})\b", text) for words in (_LESS, _MORE))
-    return bool(less or more) and (t.is_["est"] < 0) == bool(less)
+    known = bool(less or more) and "est" in t.is_  # nothing goes with it where none is told
+    return known and (t.is_["est"] < 0) == bool(less)
 
 
 def _state(t: FigureTruth, name: str, text: str) -> bool:
