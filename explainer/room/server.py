@@ -14,7 +14,7 @@ import re
 import secrets
 import threading
 import webbrowser
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from email.parser import BytesParser
@@ -40,17 +40,16 @@ from explainer.room.edit import CannotEdit, StudyText, users_of
 from explainer.room.fields import (
     NOTHING_OFFERED,
     Offered,
-    answered,
-    asked,
     edited,
     figure_kinds,
     groups,
     known,
     name_of,
-    noticed,
     path_of,
     started,
 )
+from explainer.room.questions import answered, asked, noticed
+from explainer.room.renamed import follow_terms
 from explainer.room.room import Room
 from explainer.study.description.tests import kinds as test_kinds
 from explainer.study.files import FileFault, read_file
@@ -344,15 +343,21 @@ def _answer(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
               if k.startswith("right-") and k[6:].isdecimal() and v}  # fmt: skip
     right = {q.line for q in questions} if asking.get("rest") else ticked
     typed = {k[5:]: v for k, v in asking.fields.items() if k.startswith("line-")}
-    made = answered(source, typed, frozenset(right))
+    made, told = follow_terms(source, answered(source, typed, frozenset(right)))
     left = len(list(asked(made)))
     said = f"Saved. {left} question{'s' * (left != 1)} left." if left else "Saved. All is answered."
-    return made, said
+    return made, said + _followed(told)
 
 
 def _edit(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     typed = {k[2:]: v for k, v in asking.fields.items() if k.startswith("f-")}
-    return edited(source, typed), "Saved."
+    made, told = follow_terms(source, edited(source, typed))
+    return made, "Saved." + _followed(told)
+
+
+def _followed(told: Sequence[str]) -> str:
+    where = " and in ".join(told)
+    return f" The new name stands in {where}, too: look whether it reads well." if told else ""
 
 
 def _add(
