@@ -54,6 +54,7 @@ from explainer.room.room import Room
 from explainer.study.description.tests import kinds as test_kinds
 from explainer.study.files import FileFault, read_file
 from explainer.study.load import DESCRIPTION, at_home, study_id
+from explainer.study.people import is_person
 from explainer.study.yaml12 import MAX_BYTES
 
 #: Bytes of a question: a few spreadsheets of the size that ``draft`` takes.
@@ -168,6 +169,7 @@ class RoomPages:
         folder, version = self.room.folder(name), self.room.stage.version
         opened = self.room.opened(name)
         known: dict[str, Any] = {"questions": (), "notices": (), "parts": {}, "broken": ""}
+        people = False
         try:
             source = StudyText(opened.text)
             if not isinstance(source.value, dict):
@@ -175,6 +177,7 @@ class RoomPages:
             known["questions"] = tuple(asked(source))
             known["notices"] = noticed(opened.text)
             known["parts"] = groups(source, folder)
+            people = _of_people(source)
         except StudyError as error:
             known["broken"] = " ".join(map(str, error.problems))
         except CannotEdit as error:
@@ -183,7 +186,7 @@ class RoomPages:
             "study.html.j2", status, name=name, id=study_id(folder), built=version,
             opened=opened, said=said, fault=fault, shown=shown, go=go,
             unconfirmed=self.room.unconfirmed(),
-            tests={kind: _sentence(model) for kind, model in test_kinds().items()},
+            tests={kind: _sentence(model, people) for kind, model in test_kinds().items()},
             drawn={k: (m.__doc__ or "").strip() for k, m in figure_kinds().items()}, **known,
         )  # fmt: skip
 
@@ -428,10 +431,19 @@ def _text(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     return made, "The file is saved as you wrote it."
 
 
-def _sentence(model: Any) -> str:
-    """A sample sentence of a kind of claim, as reports say it."""
+def _sentence(model: Any, people: bool) -> str:
+    """A sample sentence of a kind of claim, as reports say it: of people, where these are some."""
     samples = model.sentences
-    return samples[0][0] if samples else (model.__doc__ or "").strip()
+    of_balls = samples[0][0] if samples else ""
+    return (model.of_people if people else of_balls) or (model.__doc__ or "").strip()
+
+
+def _of_people(source: StudyText) -> bool:
+    """Whether what counts as one is a person: as the file says, else by the word for one."""
+    said, each = source.at(("tested", "people")), source.at(("tested", "each"))
+    if said in ("yes", "no", True, False):
+        return said in ("yes", True)
+    return is_person(str(each[-1] if isinstance(each, list) and each else each or "ball"))
 
 
 def _title(folder: Path) -> str:

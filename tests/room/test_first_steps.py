@@ -397,3 +397,21 @@ def test_a_claim_may_be_about_one_group_alone(tmp_path):
     (tmp_path / "oil.csv").write_text("team,bowler,week,score\nA,1,1,150\nB,3,9,150\n")
     fields = {f.name: f for g in groups(source, tmp_path)["claims"] for f in g.fields}
     assert "claims/0/test/only" not in fields
+
+
+@pytest.mark.parametrize(("each", "people"), [
+    ("bowler", True), ("ball", False), ("[team, bowler]", True), ("member, people: no", False),
+    ("P, people: yes", True),
+])  # fmt: skip
+def test_what_a_sentence_may_be_like_is_said_of_people_where_they_count(room, each, people):
+    from tests.room.test_who_may_ask import ask, begin
+
+    begin(room, "one")
+    file = room.root / "studies" / "one" / "study.yaml"
+    text = file.read_text("utf-8")
+    uncounted = re.sub(r"\n  count:.*", "", text)
+    file.write_text(re.sub(r"tested:\n  each: .*", f"tested: {{each: {each}}}", uncounted))
+    _, page = ask(room, "GET", f"/{room.secret}/study/one/")
+    samples = page[page.index("choose the sentence") :].split("</select>")[0]
+    assert ("Averages went up over the season. (change)" in samples) == people
+    assert ("Covers got smoother over sixty games. (change)" in samples) == (not people)
