@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from explainer import units
 from explainer.draft.written import scalar_text
 from explainer.room.edit import StudyText
-from explainer.room.fields import edited, name_of, stands
-from explainer.study.yaml12 import Path
+from explainer.room.fields import NOTHING_OFFERED, Offered, edited, name_of, stands
+from explainer.study.yaml12 import Path, scalar
 
 _ASKS = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
 _OFFERS = re.compile(r"\bis it `([^`]+)`\?")
@@ -33,6 +33,8 @@ class DraftQuestion:
     raw: bool = False
     yes: bool = False
     """Whether it only asks if what was made of the sheet is so."""
+    no: Path = ()
+    """Where `no` to that is written; empty where the sheet itself has to be mended then."""
     offered: str = ""
     """An answer that the sheet itself suggests."""
     suggest: tuple[str, ...] = ()
@@ -65,9 +67,13 @@ def asked(source: StudyText) -> Iterator[DraftQuestion]:
                         _text(source, path), adds=True)  # fmt: skip
             continue
         value = source.at(here) if here else None
-        if here[-1:] == ("file",) or (isinstance(value, dict) and found[1].endswith("?")):
+        tick = found[1].endswith("?") or "zero_is_new" in found[1]
+        if here[-1:] == ("file",) or (isinstance(value, dict) and tick):
             # Yes or no to what was made of the sheet: nothing there is to be typed over.
-            yield DraftQuestion(number, (), _told(here), found[1], "", yes=True)
+            key = "zero_is_new" if here[-1:] == ("use",) and "zero_is_new" in found[1] else ""
+            no = (*here, key) if key else ()
+            ask = found[1].partition(" If not, ")[0]
+            yield DraftQuestion(number, (), _told(here), ask, "", yes=True, no=no)
             continue
         if not here or (isinstance(value, dict | list) and not source.in_one_line(here)):
             yield DraftQuestion(number, (), _told(here), found[1], "")
@@ -107,11 +113,18 @@ def _told(path: Path) -> str:
     return ": ".join(steps) or "this line"
 
 
-def answered(source: StudyText, typed: Mapping[str, str], right: frozenset[int]) -> StudyText:
+def answered(
+    source: StudyText, typed: Mapping[str, str], right: frozenset[int],
+    no: frozenset[int] = frozenset(), offer: Offered = NOTHING_OFFERED,
+) -> StudyText:  # fmt: skip
     """The file with the answers: a changed value is written and its mark goes; a value that is
-    right as it stands (``right``: its line) only loses its mark."""
+    right as it stands (``right``: its line) only loses its mark; what is not so (``no``) is
+    written where the question says."""
     lines = []
     for question in asked(source):
+        if question.no and question.line in no:
+            lines.append((question.line, question.no, "no"))
+            continue
         text = typed.get(f"{question.line}", question.value).replace("\r\n", "\n").strip()
         changed = bool(question.path) and text != question.value
         if changed:
@@ -123,6 +136,24 @@ def answered(source: StudyText, typed: Mapping[str, str], right: frozenset[int])
         source = source.confirmed(line)
         if path:
             source = edited(source, {name_of(path): text})
+            if path[-1] == "zero_is_new":
+                source = _from_the_first_known(source, path[:-1], offer)
+    return source
+
+
+def _from_the_first_known(source: StudyText, use: Path, offer: Offered) -> StudyText:
+    """Claims that began at the 0 that is none begin at the first checkpoint after it."""
+    column = source.at((*use, "column"))
+    read = (scalar(word) for word in offer.values.get(str(column), ()))
+    points = sorted(p for p in read if isinstance(p, int | float) and p > 0)
+    claims = source.at(("claims",))
+    for i, claim in enumerate(claims if points and isinstance(claims, list) else ()):
+        test = claim.get("test") if isinstance(claim, dict) else None
+        if not isinstance(test, dict) or test.get("from") != 0:
+            continue
+        own: Path = ("tables", str(test.get("table")), "use")
+        if (own if source.at(own) else ("use",)) == use:
+            source = source.put(("claims", i, "test", "from"), points[0])
     return source
 
 

@@ -243,12 +243,16 @@ class RoomPages:
             self.ending.set()
             return self.page("ended.html.j2")
         changes: dict[str, Change] = {
-            "answer": _answer, "edit": _edit, "remove": _remove, "text": _text,
-            "add": lambda source, form: _add(source, form, known(source, self.room.folder(rest))),
+            "edit": _edit, "remove": _remove, "text": _text,
+            "answer": lambda source, form: _answer(source, form, self._offer(source, rest)),
+            "add": lambda source, form: _add(source, form, self._offer(source, rest)),
         }  # fmt: skip
         if head not in changes or not rest:
             return self.page("gone.html.j2", 404)
         return self.change(rest, head, changes[head], asking)
+
+    def _offer(self, source: StudyText, name: str) -> Offered:
+        return known(source, self.room.folder(name))
 
     def begin(self, asking: Asking) -> Answer:
         before = set(self.room.folders())
@@ -340,13 +344,18 @@ def _block_of(way: str, asking: Asking, made: StudyText | None) -> str:
     return name_of(path) if len(path) == 2 else ""
 
 
-def _answer(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
-    questions = list(asked(source))
-    ticked = {int(k[6:]) for k, v in asking.fields.items()
-              if k.startswith("right-") and k[6:].isdecimal() and v}  # fmt: skip
-    right = {q.line for q in questions} if asking.get("rest") else ticked
+def _answer(
+    source: StudyText, asking: Asking, offer: Offered = NOTHING_OFFERED
+) -> tuple[StudyText, str]:
+    def ticked(which: str) -> frozenset[int]:
+        return frozenset(int(k.removeprefix(which)) for k, v in asking.fields.items()
+                         if k.startswith(which) and k.removeprefix(which).isdecimal() and v)
+
+    every = frozenset(q.line for q in asked(source))
+    right = every if asking.get("rest") else ticked("right-")
     typed = {k[5:]: v for k, v in asking.fields.items() if k.startswith("line-")}
-    made, told = follow_terms(source, answered(source, typed, frozenset(right)))
+    made = answered(source, typed, right, ticked("no-"), offer)
+    made, told = follow_terms(source, made)
     left = len(list(asked(made)))
     said = f"Saved. {left} question{'s' * (left != 1)} left." if left else "Saved. All is answered."
     return made, said + _followed(told)
