@@ -122,7 +122,7 @@ def _weighed(
         reasons.append("shared-part")
         detail["shared_part"] = shared.kind
         code = rules.unseated(code)
-    if pairs.shared == 0 and code in DECIDED:
+    if (pairs.shared == 0 or pairs.mixed) and code in DECIDED:
         reasons.append("unequal-use")
         code = "cannot-tell"
     return code
