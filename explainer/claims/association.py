@@ -357,9 +357,13 @@ def _at_unequal_use(
     """Items read at different checkpoints are compared at those that all of them share.
 
     Where they share none, how far each was used makes a link by itself, unless the verdict is the
-    same at each checkpoint alone.
+    same at each checkpoint alone; and so may conditions that each was read under, where hardly any
+    was read under all of them.
     """
     shared = link.pairs.shared
+    if link.pairs.mixed:
+        reasons.append("unequal-use")
+        return rules.unseated(code)
     if shared is None:
         return code
     every = evidence.pairs_of_checkpoints(x, y)
@@ -416,6 +420,7 @@ def story(case: Case, x: Side, y: Side, pairs: evidence.Pairs) -> Story:
     detail: Story = {"x": x[1], "y": y[1], "alone": list(pairs.alone)}
     if pairs.shared is not None:
         detail["shared_checkpoints"] = pairs.shared
+    detail |= {"lacking": pairs.lacking, "lacking_by": pairs.lacking_by, "mixed": pairs.mixed}
     if not evidence.several_each(x, y):
         return detail
     both = both_levels(case.study, x, y, evidence.pairs_of_checkpoints(x, y))

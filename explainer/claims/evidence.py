@@ -80,6 +80,14 @@ class Pairs:
     """How many rows of data each pair is of, where they stand at checkpoints."""
     shared: int | None = None
     """Where items were read at different checkpoints: at how many all of them were; else None."""
+    lacking: tuple[str, ...] = ()
+    """Items that were not read under every condition the others were; left out, but for ``mixed``.
+    """
+    lacking_by: str = ""
+    """The column of these conditions."""
+    mixed: bool = False
+    """So many lack one that leaving them out would leave hardly any: their means are of different
+    conditions."""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -276,8 +284,14 @@ def pairs_of_items(
 
     Without a checkpoint an item's mean is taken over the checkpoints at which all items have both
     x and y: neither a reading missing on one side nor one item's longer use can tilt the other.
-    Where they share none, each item's own have to do, and ``shared`` is 0.
+    Where they share none, each item's own have to do, and ``shared`` is 0.  Nor is the mean of an
+    item read on one oil alone held against means over two (``Pairs.lacking``).
     """
+    lacking, by = _lacking(x, y)
+    every = set(x[0].items) | set(y[0].items)
+    mixed = len(every) - len(lacking) < max(FEWEST, len(lacking))
+    if lacking and not mixed:
+        x, y = (_without(side, lacking) for side in (x, y))
     shared = None
     if point is None and x[0].use and y[0].use:
         both, shared = at_shared(pairs_of_checkpoints(x, y))
@@ -303,7 +317,39 @@ def pairs_of_items(
         rows=of_each,
         alone=tuple(i for i in names if i not in items),
         shared=shared,
+        lacking=lacking,
+        lacking_by=by,
+        mixed=bool(lacking) and mixed,
     )
+
+
+#: Items that have to be left, and more than are left out, for some to be left out.
+FEWEST = 3
+
+
+def _without(side: Side, lacking: tuple[str, ...]) -> Side:
+    table, measure = side
+    keep = ~table.frame[table.item].astype(str).isin(lacking)
+    left = tuple(item for item in table.items if item not in lacking)
+    return replace(table, frame=table.frame[keep], items=left), measure
+
+
+def _lacking(*sides: Side) -> tuple[tuple[str, ...], str]:
+    """The items that were not read under every condition that others were, and the first column
+    of such conditions; a condition is a column of words that differs within an item."""
+    found: dict[str, str] = {}
+    for table, measure in sides:
+        if table.mean_of is not None or table.counted:
+            continue
+        read = table.frame[table.frame[measure].notna()]
+        keys = {table.item, table.use, table.group, *table.nest}
+        for column in (c for c in read.columns if c not in keys and hasattr(read[c], "cat")):
+            held = read.groupby(table.item, observed=True)[column].nunique()
+            if len(held) and held.max() > 1:
+                few = held[held < read[column].nunique()].index
+                found |= {str(item): str(column) for item in few if str(item) not in found}
+    order = [item for item in dict.fromkeys(i for t, _ in sides for i in t.items) if item in found]
+    return tuple(order), found[order[0]] if order else ""
 
 
 def means_of_items(pairs: Pairs) -> Pairs:

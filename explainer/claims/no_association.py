@@ -122,6 +122,9 @@ def _weighed(
         reasons.append("shared-part")
         detail["shared_part"] = shared.kind
         code = rules.unseated(code)
+    if pairs.mixed and code in DECIDED:
+        reasons.append("unequal-use")
+        code = "cannot-tell"
     if pairs.shared == 0 and code in DECIDED:
         alone = {_alone(points, margin) for points in
                  evidence.at_each(evidence.pairs_of_checkpoints(x, y))}  # fmt: skip

@@ -161,6 +161,12 @@ class Detail:
     """The column that sorts items so, where it is not the study's own."""
     between_groups: bool = False
     """The link is one between groups: among the items of one group it is not shown."""
+    lacking: tuple[str, ...] = ()
+    """Items that were not read under every condition the others were read under."""
+    lacking_by: str = ""
+    """The column of these conditions."""
+    mixed: bool = False
+    """They count all the same, since they are most: averages are of different conditions."""
     shared_checkpoints: int | None = None
     """At how many checkpoints all items were read, where they were read at different ones."""
     each_alone: bool = False

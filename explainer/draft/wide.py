@@ -160,7 +160,7 @@ def per_checkpoint(source: CalledSo, columns: list[Column]) -> Found | None:
                            "who took the reading, or what was different?", 75)  # fmt: skip
     if begun:
         word = next(iter(begun.values()))[1]
-        asks = f"is {word} 0 {counted}?"
+        asks = f"is {word} 0 {counted}? If not, put `zero_is_new: no` into `use`"
         made = [replace(c, asks=asks) if c.name == counted else c for c in made]
         return made, Guess(source.where, what + shown, "please check", asks, 75)
     return made, Guess(source.where, what + shown, sure, worth=70)

@@ -66,8 +66,12 @@ def _quoted(cell: str) -> str:
 
 
 def _csv(study: Study, tables: list[Table]) -> bytes:
-    """The tables read from one file, side by side: they have the same rows."""
+    """The tables read from one file, side by side; a row that only some of them read is there."""
     columns: dict[str, list[str]] = {}
+    rows_read = sorted(set().union(*(table.frame.index for table in tables)))
+    tables = sorted(tables, key=lambda table: len(table.frame))  # who read them all has the word
+    tables = [replace(t, frame=t.frame.reindex(rows_read)) if len(t.frame) < len(rows_read) else t
+              for t in tables]  # fmt: skip
     for table in tables:
         frame = table.frame
         columns |= {str(c): [_cell(value) for value in frame[c]] for c in frame.columns}

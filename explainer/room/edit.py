@@ -165,10 +165,11 @@ class StudyText:
 
     def _added(self, parent: Any, key: str, value: Any) -> str:
         if parent.flow_style:
-            at = parent.end_mark.index - 1
-            comma = ", " if parent.value else ""
+            last = parent.value[-1][1].end_mark if parent.value else None
+            at = last.index if last else parent.start_mark.index + 1  # what pads the braces stays
+            comma = ", " if last else ""
             said = f"{comma}{scalar_text(key)}: {_line_text(value)}"
-            return self.text[:at].rstrip() + said + self.text[at:]
+            return self.text[:at] + said + self.text[at:]
         indent = parent.start_mark.column
         end = self._line_end(self._last(parent, parent))
         said = f"{' ' * indent}{scalar_text(key)}: {_block_text(value, indent)}"

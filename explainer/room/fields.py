@@ -16,7 +16,6 @@ from typing import Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
-from explainer import units
 from explainer.draft.written import scalar_text
 from explainer.room.edit import CannotEdit, StudyText
 from explainer.study.description import figures as figure_models
@@ -24,7 +23,7 @@ from explainer.study.description.rule import Advice, Claim, Question
 from explainer.study.description.sources import Measure, Report, TableFile, Tested, Use
 from explainer.study.description.study import Description
 from explainer.study.description.tests import kinds as test_kinds
-from explainer.study.yaml12 import Path, scalar
+from explainer.study.yaml12 import Path, read, scalar
 
 #: Texts that may run over several lines.
 _LONG = frozenset(["intro", "say", "report_says", "says", "plainly", "described", "do", "question",
@@ -50,14 +49,21 @@ class FormField:
     value: str
     """As it stands in the field."""
     kind: str = "text"
-    """``text``, ``long``, ``choice``, or ``raw``: as it is written in the file."""
+    """``text``, ``long``, ``choice``, ``window``, or ``raw``: as it is written in the file."""
     choices: tuple[str, ...] = ()
     suggest: tuple[str, ...] = ()
     needed: bool = False
+    last: str = ""
+    """Of a ``window``: where it ends; empty for a single checkpoint."""
 
     @property
     def name(self) -> str:
         return name_of(self.path)
+
+    @property
+    def last_name(self) -> str:
+        """The name of the field for the end of a window."""
+        return self.name + _LAST
 
 
 @dataclass(frozen=True)
@@ -247,7 +253,7 @@ def _group(
 _OFTEN = frozenset(
     ["title", "question", "invented", "intro", "publisher", "date", "each", "count", "described",
      "term", "matters_from", "more_is", "less_is", "source", "say", "report_says", "plainly",
-     "page", "key", "direction", "within", "at_least", "answers_question", "do", "ask",
+     "page", "key", "direction", "within", "only", "at_least", "answers_question", "do", "ask",
      "settled_by"]
 )  # fmt: skip
 
@@ -258,8 +264,13 @@ def _field(source: StudyText, path: Path, info: Any, offer: Offered) -> FormFiel
     kind, choices = _kind(info.annotation)
     help, needed = info.description or "", info.is_required()
     label = key.replace("_", " ")
-    if key in _POINTS and "window" in help:
-        help += "; one number, or the first and the last of a window: 1, 4"
+    if key == "only":
+        found = _only_choices(source, path, offer) if source.in_one_line(path) else ()
+        now = source.written(path).strip()
+        return FormField(path, label, help, now, "choice", found) if found else None
+    if _is_window(info.annotation) and (ends := _ends(value)) is not None:
+        suggest = _suggestions(source, path, offer, window=True)
+        return FormField(path, label, help, ends[0], "window", (), suggest, needed, ends[1])
     if isinstance(value, dict | list) or kind == "raw":
         if not source.in_one_line(path) or (value is None and not _of_names(info.annotation)):
             return None
@@ -278,7 +289,48 @@ def _shown(value: Any) -> str:
     return value if isinstance(value, str) else scalar_text(value)
 
 
-def _suggestions(source: StudyText, path: Path, offer: Offered) -> tuple[str, ...]:
+def _is_window(annotation: Any) -> bool:
+    """A checkpoint, or the first and the last of a window of them."""
+    leaves = list(_leaves(annotation))
+    pairs = [leaf for leaf in leaves if get_origin(leaf) is tuple]
+    return float in leaves and any(
+        [_bare(part) for part in get_args(pair)] == [float, float] for pair in pairs
+    )
+
+
+def _ends(value: Any) -> tuple[str, str] | None:
+    """A checkpoint or a window as its two fields show it; None for what is neither."""
+    if isinstance(value, list):
+        plain = len(value) == 2 and not any(isinstance(end, dict | list) for end in value)
+        return (_shown(value[0]), _shown(value[1])) if plain else None
+    return ("" if value is None or value == OPEN else _shown(value)).strip(), ""
+
+
+def _only_choices(source: StudyText, path: Path, offer: Offered) -> tuple[str, ...]:
+    """Each group, or set condition, that a claim or figure may be about alone, as it is written;
+    what stands there comes first."""
+    each, block = source.at(("tested", "each")), source.at(path[:-1])
+    uses = [source.at((*at, "use", "column")) for at in
+            ((), *(("tables", t) for t in source.at(("tables",)) or ()))]  # fmt: skip
+    taken = {*offer.measures, *(each if isinstance(each, list) else [each]), *map(str, uses),
+             *(str(block.get(key)) for key in ("by", "order", "repeat", "group")
+               if isinstance(block, dict) and path[0] == "claims")}  # fmt: skip
+    found = [
+        scalar_text({column: scalar(word)}) for column, words in offer.values.items()
+        if column not in taken and 2 <= len(words) <= _SET_VALUES for word in words
+    ]  # fmt: skip
+    now = source.written(path).strip()
+    same = [one for one in found if now and _read_as(one) == source.at(path)]
+    return (*([now] if now else ()), *(one for one in found if one not in same))
+
+
+def _read_as(written: str) -> Any:
+    return read(f"v: {written}\n".encode(), "").value["v"]
+
+
+def _suggestions(
+    source: StudyText, path: Path, offer: Offered, window: bool = False
+) -> tuple[str, ...]:
     key = str(path[-1])
     if key in ("measure", "x", "y"):
         return offer.measures
@@ -289,7 +341,7 @@ def _suggestions(source: StudyText, path: Path, offer: Offered) -> tuple[str, ..
     if key in ("a", "b", "first"):
         by = source.at((*path[:-1], "by"))
         return offer.values.get(by, ()) if isinstance(by, str) else ()
-    if key in _POINTS:
+    if window:
         table = source.at((*path[:-1], "table"))
         own = source.at(("tables", table, "use", "column")) if isinstance(table, str) else None
         use = own or source.at(("use", "column"))
@@ -341,20 +393,49 @@ def _bare(annotation: Any) -> Any:
 
 def edited(source: StudyText, typed: Mapping[str, str]) -> StudyText:
     """The file with every field that was changed; raises CannotEdit, naming the field."""
-    for name, text in typed.items():
+    for name, text in _joined(source, typed).items():
         path = path_of(name)
-        text = text.replace("\r\n", "\n").strip()
         now = source.at(path)
         if now == OPEN and not text:
             continue
-        raw = isinstance(now, dict | list) or (now is None and text[:1] in "[{" and text != "")
+        fresh = now is None or name + _LAST in typed
+        raw = isinstance(now, dict | list) or (fresh and text[:1] in "[{" and text != "")
         if text == (source.written(path).strip() if raw else stands(now)):
+            continue
+        if isinstance(now, list) and text == _as_window(*(_ends(now) or ("", ""))):
             continue
         try:
             source = _one(source, path, text, raw)
         except CannotEdit as fault:
             raise CannotEdit(f"{name.replace('/', ' › ')}: {fault}; nothing was saved") from None
     return source
+
+
+#: What the name of a field ends in that holds the end of a window: no name of a key does.
+_LAST = "~last"
+
+
+def _joined(source: StudyText, typed: Mapping[str, str]) -> dict[str, str]:
+    """What was typed by the name of its place, the two fields of a window as one."""
+    plain = {name: text.replace("\r\n", "\n").strip() for name, text in typed.items()}
+    for name in [name for name in plain if name.endswith(_LAST)]:
+        last, base = plain.pop(name), name.removesuffix(_LAST)
+        first = plain.get(base, (_ends(source.at(path_of(base))) or ("", ""))[0])
+        if last and not first:
+            raise CannotEdit(f"{base.replace('/', ' › ')}: found the end {last[:80]} of a window, "
+                             "expected where it begins, too; nothing was saved")  # fmt: skip
+        plain[base] = _as_window(first, last)
+    return plain
+
+
+#: A window as some people write one: 1, 4.
+_PAIR = re.compile(r"\[?\s*([\d.]+)\s*,\s*([\d.]+)\s*\]?")
+
+
+def _as_window(first: str, last: str) -> str:
+    if not last and (pair := _PAIR.fullmatch(first)):
+        first, last = pair.groups()
+    return f"[{first}, {last}]" if last else first
 
 
 def stands(value: Any) -> str:
@@ -378,15 +459,9 @@ def _one(source: StudyText, path: Path, text: str, raw: bool) -> StudyText:
             raise CannotEdit(f"found `{text[:80]}`, expected keys and values like {as_it_is}")
         return made
     meant = scalar(text) if _is_number(path, source, text) else text
-    if isinstance(meant, str) and path[-1] in _POINTS and "," in text:
-        ends = [scalar(part.strip()) for part in text.strip("[]").split(",")]
-        if all(isinstance(end, int | float) for end in ends):
-            return source.put(path, ends)
     return source.put(path, meant)
 
 
-#: Keys that hold a checkpoint, or the first and last of a window.
-_POINTS = frozenset({"from", "to", "at"})
 #: Keys of texts: a number typed there is a text, and stands in quotes.
 _TEXTS = frozenset(
     ["title", "question", "date", "term", "a", "b", "edition", "value", "id", "topic", "publisher",
@@ -399,15 +474,6 @@ def _is_number(path: Path, source: StudyText, text: str) -> bool:
     value = scalar(text)
     number = isinstance(value, int | float) and not isinstance(value, bool)
     return number and str(path[-1]) not in _TEXTS
-
-
-_NOTICE = re.compile(r"# - (.+)")
-
-
-def noticed(text: str) -> tuple[str, ...]:
-    """What the draft noted at the head of the file: rows left out, columns turned into rows."""
-    head = text.split("\ntitle:")[0].splitlines()
-    return tuple(found[1] for line in head if (found := _NOTICE.fullmatch(line)))
 
 
 # ---- a new entry, filled in as far as the study has just one answer
@@ -473,119 +539,3 @@ def _number_said(sentence: str) -> dict[str, float]:
     if re.search(r"\b(at most|or less|or fewer|no more than)\b", sentence, re.IGNORECASE):
         return {"at_most": number}
     return {"value": number}
-
-
-# What a draft asks, as questions of a form: each is a mark CONFIRM that stands in the file.
-
-_ASKS = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
-_OFFERS = re.compile(r"\bis it `([^`]+)`\?")
-_ADD = re.compile(r"add `(\w+):`,?\s*(.*)")
-
-
-@dataclass(frozen=True)
-class DraftQuestion:
-    """One mark: what is asked, and the value it is asked of."""
-
-    line: int
-    path: Path
-    """Where the answer goes; empty where no single value stands on the line."""
-    what: str
-    """The value's own name, in words."""
-    ask: str
-    value: str
-    adds: bool = False
-    """The answer is a key that is not there yet."""
-    raw: bool = False
-    yes: bool = False
-    """Whether it only asks if what was made of the sheet is so."""
-    offered: str = ""
-    """An answer that the sheet itself suggests."""
-    suggest: tuple[str, ...] = ()
-    held: str = ""
-    """Of a report's sentence: what the claim holds it against."""
-
-    @property
-    def name(self) -> str:
-        return name_of(self.path)
-
-
-def asked(source: StudyText) -> Iterator[DraftQuestion]:
-    """Every question of a draft that is still open, in the order of the file."""
-    by_line: dict[int, Path] = {}
-    for path, (line, _) in source.document.places.items():
-        if path and not isinstance(path[-1], int) and source.in_one_line(path):
-            by_line[line] = path if line not in by_line else min(by_line[line], path, key=len)
-    for path, (line, _) in source.document.keys.items():
-        by_line.setdefault(line, path)
-    for number, text in enumerate(source.text.split("\n"), start=1):
-        found = _ASKS.search(text)
-        if not found or not text[: found.start()].strip():
-            continue
-        here = by_line.get(number, ())
-        added = _ADD.match(found[1])
-        if added and here:
-            block = here if isinstance(source.at(here), dict) else here[:-1]
-            path = (*block, added[1])
-            yield DraftQuestion(number, path, _told(path), added[2] or found[1],
-                        _text(source, path), adds=True)  # fmt: skip
-            continue
-        value = source.at(here) if here else None
-        if here[-1:] == ("file",) or (isinstance(value, dict) and found[1].endswith("?")):
-            # Yes or no to what was made of the sheet: nothing there is to be typed over.
-            yield DraftQuestion(number, (), _told(here), found[1], "", yes=True)
-            continue
-        if not here or (isinstance(value, dict | list) and not source.in_one_line(here)):
-            yield DraftQuestion(number, (), _told(here), found[1], "")
-            continue
-        raw = isinstance(value, dict | list)
-        said = source.written(here).strip() if raw else _text(source, here)
-        offers = _OFFERS.search(found[1])
-        known = tuple(units.names()) if here[-1] == "unit" else ()
-        yield DraftQuestion(number, here, _told(here), found[1] or "is it right?", said, raw=raw,
-                            offered=offers[1] if offers else "", suggest=known,
-                            held=_held_against(source, here))  # fmt: skip
-
-
-def _held_against(source: StudyText, path: Path) -> str:
-    """What a claim's sentence is held against, as its test has it: a sentence about anything else
-    is not tested by it."""
-    if path[-1:] != ("report_says",):
-        return ""
-    claim = source.at(path[:-1])
-    test = claim.get("test") if isinstance(claim, dict) else None
-    if not isinstance(test, dict):
-        return ""
-    keys = ", ".join(f"{key.replace('_', ' ')} {scalar_text(value)}".replace('"', "")
-                     for key, value in test.items() if key != "kind")  # fmt: skip
-    return f"{claim.get('plainly', '')} ({test.get('kind', '')}: {keys})".strip()
-
-
-def _text(source: StudyText, path: Path) -> str:
-    return stands(source.at(path))
-
-
-def _told(path: Path) -> str:
-    """``texture: term`` and the like."""
-    steps = [str(step + 1) if isinstance(step, int) else step.replace("_", " ") for step in path]
-    if len(steps) > 1 and steps[0] in ("measures", "tables"):
-        steps = steps[1:]
-    return ": ".join(steps) or "this line"
-
-
-def answered(source: StudyText, typed: Mapping[str, str], right: frozenset[int]) -> StudyText:
-    """The file with the answers: a changed value is written and its mark goes; a value that is
-    right as it stands (``right``: its line) only loses its mark."""
-    lines = []
-    for question in asked(source):
-        text = typed.get(f"{question.line}", question.value).replace("\r\n", "\n").strip()
-        changed = bool(question.path) and text != question.value
-        if changed:
-            lines.append((question.line, question.path, text))
-        elif question.line in right:
-            lines.append((question.line, (), ""))
-    # From the bottom up, so that the lines above stay where they are.
-    for line, path, text in sorted(lines, reverse=True):
-        source = source.confirmed(line)
-        if path:
-            source = edited(source, {name_of(path): text})
-    return source

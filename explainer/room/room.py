@@ -27,7 +27,8 @@ from explainer.publish.manifest import RESERVED
 from explainer.publish.rehearse import Stage
 from explainer.publish.site import Outcome, publish
 from explainer.room.edit import CannotEdit, StudyText
-from explainer.room.fields import asked, name_of
+from explainer.room.fields import name_of
+from explainer.room.questions import asked
 from explainer.study.files import FileFault, read_file
 from explainer.study.load import (
     DESCRIPTION,

@@ -14,7 +14,7 @@ import re
 import secrets
 import threading
 import webbrowser
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from email.parser import BytesParser
@@ -40,21 +40,21 @@ from explainer.room.edit import CannotEdit, StudyText, users_of
 from explainer.room.fields import (
     NOTHING_OFFERED,
     Offered,
-    answered,
-    asked,
     edited,
     figure_kinds,
     groups,
     known,
     name_of,
-    noticed,
     path_of,
     started,
 )
+from explainer.room.questions import answered, asked, noticed
+from explainer.room.renamed import follow_terms
 from explainer.room.room import Room
 from explainer.study.description.tests import kinds as test_kinds
 from explainer.study.files import FileFault, read_file
 from explainer.study.load import DESCRIPTION, at_home, study_id
+from explainer.study.people import is_person
 from explainer.study.yaml12 import MAX_BYTES
 
 #: Bytes of a question: a few spreadsheets of the size that ``draft`` takes.
@@ -169,6 +169,7 @@ class RoomPages:
         folder, version = self.room.folder(name), self.room.stage.version
         opened = self.room.opened(name)
         known: dict[str, Any] = {"questions": (), "notices": (), "parts": {}, "broken": ""}
+        people = False
         try:
             source = StudyText(opened.text)
             if not isinstance(source.value, dict):
@@ -176,6 +177,7 @@ class RoomPages:
             known["questions"] = tuple(asked(source))
             known["notices"] = noticed(opened.text)
             known["parts"] = groups(source, folder)
+            people = _of_people(source)
         except StudyError as error:
             known["broken"] = " ".join(map(str, error.problems))
         except CannotEdit as error:
@@ -184,7 +186,7 @@ class RoomPages:
             "study.html.j2", status, name=name, id=study_id(folder), built=version,
             opened=opened, said=said, fault=fault, shown=shown, go=go,
             unconfirmed=self.room.unconfirmed(),
-            tests={kind: _sentence(model) for kind, model in test_kinds().items()},
+            tests={kind: _sentence(model, people) for kind, model in test_kinds().items()},
             drawn={k: (m.__doc__ or "").strip() for k, m in figure_kinds().items()}, **known,
         )  # fmt: skip
 
@@ -241,12 +243,16 @@ class RoomPages:
             self.ending.set()
             return self.page("ended.html.j2")
         changes: dict[str, Change] = {
-            "answer": _answer, "edit": _edit, "remove": _remove, "text": _text,
-            "add": lambda source, form: _add(source, form, known(source, self.room.folder(rest))),
+            "edit": _edit, "remove": _remove, "text": _text,
+            "answer": lambda source, form: _answer(source, form, self._offer(source, rest)),
+            "add": lambda source, form: _add(source, form, self._offer(source, rest)),
         }  # fmt: skip
         if head not in changes or not rest:
             return self.page("gone.html.j2", 404)
         return self.change(rest, head, changes[head], asking)
+
+    def _offer(self, source: StudyText, name: str) -> Offered:
+        return known(source, self.room.folder(name))
 
     def begin(self, asking: Asking) -> Answer:
         before = set(self.room.folders())
@@ -338,21 +344,32 @@ def _block_of(way: str, asking: Asking, made: StudyText | None) -> str:
     return name_of(path) if len(path) == 2 else ""
 
 
-def _answer(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
-    questions = list(asked(source))
-    ticked = {int(k[6:]) for k, v in asking.fields.items()
-              if k.startswith("right-") and k[6:].isdecimal() and v}  # fmt: skip
-    right = {q.line for q in questions} if asking.get("rest") else ticked
+def _answer(
+    source: StudyText, asking: Asking, offer: Offered = NOTHING_OFFERED
+) -> tuple[StudyText, str]:
+    def ticked(which: str) -> frozenset[int]:
+        return frozenset(int(k.removeprefix(which)) for k, v in asking.fields.items()
+                         if k.startswith(which) and k.removeprefix(which).isdecimal() and v)
+
+    every = frozenset(q.line for q in asked(source))
+    right = every if asking.get("rest") else ticked("right-")
     typed = {k[5:]: v for k, v in asking.fields.items() if k.startswith("line-")}
-    made = answered(source, typed, frozenset(right))
+    made = answered(source, typed, right, ticked("no-"), offer)
+    made, told = follow_terms(source, made)
     left = len(list(asked(made)))
     said = f"Saved. {left} question{'s' * (left != 1)} left." if left else "Saved. All is answered."
-    return made, said
+    return made, said + _followed(told)
 
 
 def _edit(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     typed = {k[2:]: v for k, v in asking.fields.items() if k.startswith("f-")}
-    return edited(source, typed), "Saved."
+    made, told = follow_terms(source, edited(source, typed))
+    return made, "Saved." + _followed(told)
+
+
+def _followed(told: Sequence[str]) -> str:
+    where = " and in ".join(told)
+    return f" The new name stands in {where}, too: look whether it reads well." if told else ""
 
 
 def _add(
@@ -423,10 +440,19 @@ def _text(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     return made, "The file is saved as you wrote it."
 
 
-def _sentence(model: Any) -> str:
-    """A sample sentence of a kind of claim, as reports say it."""
+def _sentence(model: Any, people: bool) -> str:
+    """A sample sentence of a kind of claim, as reports say it: of people, where these are some."""
     samples = model.sentences
-    return samples[0][0] if samples else (model.__doc__ or "").strip()
+    of_balls = samples[0][0] if samples else ""
+    return (model.of_people if people else of_balls) or (model.__doc__ or "").strip()
+
+
+def _of_people(source: StudyText) -> bool:
+    """Whether what counts as one is a person: as the file says, else by the word for one."""
+    said, each = source.at(("tested", "people")), source.at(("tested", "each"))
+    if said in ("yes", "no", True, False):
+        return said in ("yes", True)
+    return is_person(str(each[-1] if isinstance(each, list) and each else each or "ball"))
 
 
 def _title(folder: Path) -> str:

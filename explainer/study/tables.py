@@ -315,10 +315,17 @@ def _table(
     problems += [problem for check in AS_READ for problem in check(rows)]
     if problems:
         return None, problems
+    use = roles.use
+    if use is not None and not use.zero_is_new:
+        notes += _unknown_notes(name, frame, roles, use.column)
+        frame = frame[frame[use.column].to_numpy() != 0].copy()
+        if frame.empty:
+            at = ("tables", name, "use") if described.use else ("use",)
+            only_0 = f"`zero_is_new: no`, and nothing in {file} was read at anything but 0"
+            return None, [source.problem((*at, "zero_is_new"), only_0, "`yes`, or no `use`")]
     whole = roles.item not in frame.columns and described.rows_are is None
     if roles.item not in frame.columns:
         frame.insert(0, roles.item, COUNTED if whole else AVERAGE)
-    use = roles.use
     sheet = described.rows_are
     table = Table(
         name=name,
@@ -330,7 +337,7 @@ def _table(
         order=roles.order,
         measures=roles.measures,
         checkpoints=_distinct(frame[use.column]) if use else (),
-        items=_in_order_of_appearance(cells, roles.item),
+        items=_in_order_of_appearance(frame, cells, roles.item),
         use_term=(use.term or use.column) if use else "",
         use_unit=use.unit if use else "",
         source=_source(source.description, described),
@@ -390,10 +397,13 @@ def _distinct(column: pd.Series) -> tuple[float, ...]:
     return tuple(sorted(float(value) for value in pd.unique(column)))
 
 
-def _in_order_of_appearance(cells: Cells, item: str) -> tuple[str, ...]:
+def _in_order_of_appearance(
+    frame: pd.DataFrame, cells: Cells, item: str
+) -> tuple[str, ...]:
     if item not in cells.words:
         return (AVERAGE,)
-    return tuple(cells.words[item][code] for code in pd.unique(cells.codes[item]))
+    here = cells.codes[item][cells.frame.index.isin(frame.index)]
+    return tuple(cells.words[item][code] for code in pd.unique(here))
 
 
 def _missing_notes(
@@ -447,6 +457,19 @@ def _excluded_notes(
             value = float(frame[column].to_numpy()[position[0]])
             if not np.isnan(value):
                 yield CellNote(name, row, column, item, use, f"{value:g}", entry.why)
+
+
+def _unknown_notes(
+    name: str, frame: pd.DataFrame, roles: Roles, use: str
+) -> Iterator[CellNote]:
+    """A note for each reading at a 0 that is not new: nobody knows where on the way it stands."""
+    for column in roles.values:
+        values = frame[column].to_numpy(dtype=float)
+        positions = np.flatnonzero((frame[use].to_numpy() == 0) & ~np.isnan(values))
+        places = _where(frame, roles, positions)
+        for value, (row, item, at) in zip(values[positions], places, strict=True):
+            why = "how much use it had had by then is not known"
+            yield CellNote(name, row, column, item, at, f"{value:g}", why)
 
 
 def _converted(source: Origin, name: str, frame: pd.DataFrame, roles: Roles) -> Iterator[Problem]:

@@ -10,6 +10,8 @@ import pytest
 from claims.conftest import HEAD
 from scipy import stats
 
+from explainer.words.facts.figure import figure_facts
+
 USES = (0, 10, 20, 40)
 FIGURE = "figures:\n  - {id: f, kind: over-use, table: t, y: y%s}\n"
 CLAIM = "  - {id: c, report_says: I., plainly: I., " \
@@ -82,6 +84,49 @@ def test_early_is_most_of_a_change_in_the_first_half_of_the_use(judged, shares, 
         at = USES.index(by) - 1
         assert early["share"] == pytest.approx(shares[at])
         assert early["flat"] == flat
+
+
+#: By 10 each of these had done three fifths of its fall, give or take what is in the second number.
+NOISY = (
+    (50, 44.8, 42.0, 40.0), (51, 39.0, 43.0, 41.5), (52, 49.9, 44.0, 42.2), (49, 38.4, 40.5, 38.8),
+)  # fmt: skip
+
+
+def test_a_share_is_told_only_where_more_than_half_stands_out(judged) -> None:
+    """Two checkpoints were looked at, 10 and 20: each at 97.5%, by a t over items of the part less
+    half of the whole (Fieller's question whether the share is one half)."""
+    known = found(judged, lines(*NOISY))[1]
+    falls = np.array([(row[0] - row[1], row[0] - row[2], row[0] - row[3]) for row in NOISY])
+    shares = falls[:, :2].mean(axis=0) / falls[:, 2].mean()
+    assert shares[0] > 0.6 and known["change"]["high"] < 0
+    p = [stats.ttest_1samp(falls[:, k] - falls[:, 2] / 2, 0).pvalue for k in (0, 1)]
+    assert p[0] > 0.025 and p[1] < 0.025
+    assert known["early-step"]["by"] == 20
+    assert known["early-step"]["share"] == pytest.approx(shares[1])
+    noisier = [(a, b + wide, c + wide, d) for (a, b, c, d), wide in zip(NOISY, (3, -3, 3, -3),
+                                                                        strict=True)]  # fmt: skip
+    assert "early-step" not in found(judged, lines(*noisier))[1]
+
+
+@pytest.mark.parametrize(("wide", "back"), [(0.1, 1), (2.0, 0)])
+def test_what_came_back_is_told_only_where_it_stands_out(judged, wide, back) -> None:
+    """They end 0.6 above where they were at 10, each by as much more or less as ``wide`` says."""
+    rows = [(50 + i, 40 + i, 42.5 + i, 40.6 + i + wide * away)
+            for i, away in enumerate((1, -1, 0.5, -0.5))]  # fmt: skip
+    figure, known = found(judged, lines(*rows))
+    assert known["early-step"]["share"] > 1
+    assert known["early-step"]["back"] == back
+    facts = figure_facts(figure, judged(CLAIM, lines(*rows), more=FIGURE % "").study, {})
+    assert facts["early_then"] == ("back" if back else "wavers")
+    assert facts["early_share"] == "all"
+
+
+def test_an_error_that_a_checkpoint_shares_may_have_made_the_step(judged) -> None:
+    """Half of each fall is 5, and they stand 3 past it at 10: an SD of 2 at one checkpoint, which
+    is 2.4 in such a sum, is no longer beyond luck."""
+    off = {"t": ", shared_sd: {y: 2}"}
+    figure = judged(CLAIM, lines(*EARLY), more=FIGURE % "", table_keys=off).figures[0]
+    assert "early-step" not in {f.kind for f in figure.findings}
 
 
 def test_nothing_is_early_of_a_change_that_is_none_and_small_is_said(judged) -> None:

@@ -8,8 +8,9 @@ import pytest
 from scipy import stats
 
 from explainer.analysis import power
+from explainer.words.say import say
 
-from .conftest import IN_MODELS
+from .conftest import HEAD, IN_MODELS
 
 TREND = "{kind: trend, measure: x, over: games, direction: up}"
 NO_LINK = "{kind: no-association, x: x, y: y, margin: 0.7}"
@@ -92,3 +93,43 @@ def test_models_cost_a_link_what_they_cost_its_range(judged, one) -> None:
     (v,) = judged(one(LINK), frame, head=IN_MODELS).verdicts
     assert v.power.smallest_effect == pytest.approx(power.smallest_r(9))
     assert v.power.items_needed == power.items_for_r(0.5) + 1
+
+
+# An average over two oils is not held against one over a single oil.
+
+OILS = HEAD.replace("use: {column: games, term: games rolled, unit: game}\n", "")
+BY_OIL = "  - {id: o, report_says: I., plainly: I., " \
+         "test: {kind: difference, measure: y, by: oil, a: thin, b: thick}}\n"  # fmt: skip
+
+
+def on_oils(lacking: tuple[int, ...], n: int = 8) -> pd.DataFrame:
+    """y is one board per x, and 10 less on the thick oil; ``lacking``: on the thin one only."""
+    rows = [(f"B{i}", oil, 1.0 + i, 20 + i - 10 * (oil == "thick") + 0.1 * (i % 3))
+            for i in range(n) for oil in ("thin", "thick") if oil == "thin" or i not in lacking]
+    return pd.DataFrame(rows, columns=["ball", "oil", "x", "y"])
+
+
+@pytest.mark.parametrize("kind", ["association", "no-association"])
+def test_who_was_read_under_one_condition_only_is_left_out_of_a_link_and_said_to_be(
+    judged, one, kind: str
+) -> None:
+    link = one(f"{{kind: {kind}, x: x, y: y}}")
+    frame = on_oils((0, 1))
+    judgement = judged(link + BY_OIL, frame, head=OILS)
+    v = judgement.verdicts[0]
+    whole = frame[~frame["ball"].isin(["B0", "B1"])].groupby("ball")[["x", "y"]].mean()
+    assert v.n_items == 6
+    assert v.estimate == pytest.approx(np.corrcoef(whole["x"], whole["y"])[0, 1])
+    told = say(judgement, "viewer").claims["c"].method
+    assert "Left out: 2 balls not read under every “oil”" in told
+    [even] = judged(link + BY_OIL, on_oils(()), head=OILS).verdicts[:1]
+    assert (even.n_items, even.detail.lacking) == (8, ())
+
+
+def test_where_hardly_any_was_read_under_all_conditions_a_link_tells_nothing(judged, one) -> None:
+    link = one("{kind: association, x: x, y: y}")
+    judgement = judged(link + BY_OIL, on_oils((0, 1, 2, 3, 4, 5)), head=OILS)
+    v = judgement.verdicts[0]
+    assert (v.n_items, v.code, "unequal-use" in v.reasons) == (8, "cannot-tell", True)
+    assert any("Most balls were not read under every “oil”" in why
+               for why in map(str, say(judgement, "viewer").claims["c"].because))

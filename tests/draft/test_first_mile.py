@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 
 import openpyxl
 import pytest
@@ -12,8 +13,10 @@ from explainer.draft.draft import DraftedStudy, GivenFile, draft_from
 from explainer.draft.folder import write_folder
 from explainer.draft.headers import unit_in
 from explainer.proof.read import proofread
+from explainer.publish.data import data_files
 from explainer.room.edit import StudyText
-from explainer.room.fields import answered, asked
+from explainer.room.fields import known
+from explainer.room.questions import answered, asked
 from explainer.study.load import load_study, open_workspace
 from explainer.words.say import say
 
@@ -292,6 +295,36 @@ def test_new_beside_bare_numbers_is_none_of_what_stands_over_them_and_asked(over
     word = over.split()[1]
     fields = [q for q in asked(StudyText(text(draft))) if f"is new 0 {word}?" in q.ask]
     assert [q.yes for q in fields] == [True]  # a tick in the form says so
+
+
+def test_that_new_is_no_zero_is_answered_in_the_form_or_in_the_file_and_then_holds(tmp_path):
+    draft = drafted(Sheet9=[(None, "after games"), ("ball", "new", 10, 30, 60), *TEALS])
+    folder = tmp_path / "studies" / "x"
+    write_folder(folder, draft.files)
+    source = StudyText(text(draft))
+    [asks] = [q for q in asked(source) if "is new 0 games?" in q.ask]
+    made = answered(source, {}, frozenset([asks.line]), frozenset([asks.line]),
+                    known(source, folder))  # fmt: skip
+    by_hand = re.sub(r"(use: {.*)}  # CONFIRM.*", r"\1, zero_is_new: no}", source.text)
+    assert made.text == by_hand.replace("from: 0,", "from: 10,")
+    (folder / "study.yaml").write_text(by_hand, "utf-8")
+    [still] = judge(load_study(folder, open_workspace(tmp_path))).verdicts  # begins at 0
+    assert "beyond-data" in still.reasons
+    (folder / "study.yaml").write_text(made.text, "utf-8")
+    study = load_study(folder, open_workspace(tmp_path))
+    [table] = study.tables.values()
+    assert table.checkpoints == (10, 30, 60)
+    assert table.items == ("Teal 1", "Teal 2", "teal 3")
+    [verdict] = judge(study).verdicts
+    changes = [row[4] - row[2] for row in TEALS]
+    assert verdict.estimate == pytest.approx(sum(changes) / 3)
+    assert [(n.row, n.item, n.use, n.mark) for n in table.notes] == [
+        (row, name, 0, f"{new}") for row, (name, new) in
+        zip((2, 6, 10), (("Teal 1", 58), ("Teal 2", 50), ("teal 3", 64)), strict=True)
+    ]  # fmt: skip
+    assert {n.why for n in table.notes} == {"how much use it had had by then is not known"}
+    data = data_files(study)[f"data/{table.file}"].decode()
+    assert len(data.splitlines()) == 1 + 9 and ",0," not in data
 
 
 def test_names_that_differ_in_case_or_spaces_alone_are_one_ball_and_asked():

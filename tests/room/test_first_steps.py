@@ -9,7 +9,8 @@ import shutil
 import pytest
 
 from explainer.room.edit import CannotEdit, StudyText, users_of
-from explainer.room.fields import asked, edited, groups, known, noticed
+from explainer.room.fields import edited, groups, known
+from explainer.room.questions import asked, noticed
 from explainer.room.server import Asking, _add, _remove
 
 TEXT = """\
@@ -303,14 +304,6 @@ def test_two_columns_of_two_words_leave_the_choice_to_the_author(tmp_path):
     assert made.at(("claims", 0, "test"))["by"] == "…"
 
 
-def test_a_window_is_explained_beside_its_field(tmp_path):
-    source = added(tmp_path, "change", "Scores rose.")
-    fields = {f.name: f for f in groups(source, tmp_path)["claims"][0].fields}
-    assert "the first and the last of a window: 1, 4" in fields["claims/0/test/from"].help
-    made = edited(source, {"claims/0/test/from": "1, 4"})
-    assert made.at(("claims", 0, "test", "from")) == [1, 4]
-
-
 def test_what_a_sentence_is_held_against_stands_beside_its_field():
     drafted = TEXT.replace('says: It hooks less on more oil.',
                            'says: "(none yet)"  # CONFIRM: the report\'s own sentence\n'
@@ -341,3 +334,84 @@ def test_publishing_asks_about_guesses_that_nobody_confirmed(room, tmp_path):
     file.write_text(re.sub(r"  # CONFIRM.*", "", file.read_text("utf-8")), encoding="utf-8")
     _, page = ask(room, "GET", f"/{room.secret}/")
     assert 'name="unconfirmed"' not in page
+
+
+SERIES = """\
+title: Series
+tested: {each: [team, bowler]}
+use: {column: week, unit: week}
+measures:
+  score: {term: score, unit: pin}
+tables:
+  t: {file: oil.csv}
+figures:
+  - {id: f, kind: shot-series, table: t, y: score, first: 3, last: 3}
+claims:
+  - id: fell
+    report_says: They fell.
+    test: {kind: change, measure: score, from: [1,4], to: 9}
+  - id: early
+    report_says: They had fallen by week four.
+    test: {kind: break-in, measure: score, from: 1, by: 4, to: 9, only: {hand: left, team: "A"}}
+"""
+
+
+def test_a_window_has_a_field_for_each_end(tmp_path):
+    source = StudyText(SERIES)
+    fields = {f.name: f for g in groups(source, tmp_path)["claims"] for f in g.fields}
+    first = fields["claims/0/test/from"]
+    assert (first.kind, first.value, first.last) == ("window", "1", "4")
+    assert (fields["claims/0/test/to"].value, fields["claims/0/test/to"].last) == ("9", "")
+    assert fields["claims/1/test/by"].kind == "window"
+    same = edited(source, {"claims/0/test/from": "1", "claims/0/test/from~last": "4",
+                           "claims/0/test/to": "9", "claims/0/test/to~last": ""})  # fmt: skip
+    assert same.text == SERIES
+    for typed, came in ((("6", "9"), [6, 9]), (("6", ""), 6), (("6, 9", ""), [6, 9])):
+        made = edited(source, {"claims/0/test/to": typed[0], "claims/0/test/to~last": typed[1]})
+        assert made.at(("claims", 0, "test", "to")) == came
+    made = edited(source, {"claims/0/test/from": "2", "claims/0/test/from~last": "",
+                           "claims/1/test/by": "4", "claims/1/test/by~last": "6"})  # fmt: skip
+    assert made.at(("claims", 0, "test", "from")) == 2
+    assert made.at(("claims", 1, "test", "by")) == [4, 6]
+    with pytest.raises(CannotEdit, match=r"claims › 0 › test › to: found the end 9 of a window"):
+        edited(source, {"claims/0/test/to": "", "claims/0/test/to~last": "9"})
+    # A key called `last` is no end of a window.
+    assert edited(source, {"figures/0/last": "5"}).at(("figures", 0, "last")) == 5
+
+
+def test_a_claim_may_be_about_one_group_alone(tmp_path):
+    rows = [f"{team},{bowler},{hand},{week},{150 + week}" for team, bowler, hand in
+            (("A", "1", "left"), ("A", "2", "right"), ("B", "3", "left")) for week in (1, 9)]
+    (tmp_path / "oil.csv").write_text("\n".join(["team,bowler,hand,week,score", *rows]))
+    source = StudyText(SERIES)
+    fields = {f.name: f for g in groups(source, tmp_path)["claims"] for f in g.fields}
+    only = fields["claims/0/test/only"]
+    assert (only.kind, only.value) == ("choice", "")
+    assert only.choices == ("{hand: left}", "{hand: right}")
+    made = edited(source, {only.name: "{hand: left}"})
+    assert made.at(("claims", 0, "test", "only")) == {"hand": "left"}
+    assert edited(made, {only.name: ""}).text == SERIES
+    # What stands there, and is not in the list, stays to be chosen.
+    two = fields["claims/1/test/only"]
+    assert two.value == two.choices[0] == '{hand: left, team: "A"}'
+    (tmp_path / "oil.csv").write_text("team,bowler,week,score\nA,1,1,150\nB,3,9,150\n")
+    fields = {f.name: f for g in groups(source, tmp_path)["claims"] for f in g.fields}
+    assert "claims/0/test/only" not in fields
+
+
+@pytest.mark.parametrize(("each", "people"), [
+    ("bowler", True), ("ball", False), ("[team, bowler]", True), ("member, people: no", False),
+    ("P, people: yes", True),
+])  # fmt: skip
+def test_what_a_sentence_may_be_like_is_said_of_people_where_they_count(room, each, people):
+    from tests.room.test_who_may_ask import ask, begin
+
+    begin(room, "one")
+    file = room.root / "studies" / "one" / "study.yaml"
+    text = file.read_text("utf-8")
+    uncounted = re.sub(r"\n  count:.*", "", text)
+    file.write_text(re.sub(r"tested:\n  each: .*", f"tested: {{each: {each}}}", uncounted))
+    _, page = ask(room, "GET", f"/{room.secret}/study/one/")
+    samples = page[page.index("choose the sentence") :].split("</select>")[0]
+    assert ("Averages went up over the season. (change)" in samples) == people
+    assert ("Covers got smoother over sixty games. (change)" in samples) == (not people)

@@ -83,10 +83,11 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
         so["single"], so["several"] = len(d) == 1, len(d) > 1
     if early is not None:
         share = early["share"]
-        so |= {"early": True, "over": share > 1, "notover": share <= 1, "flat": bool(early["flat"]),
+        so |= {"early": True, "back": bool(early["back"]), "notback": not early["back"],
+               "flat": bool(early["flat"]),
                "notflat": not early["flat"], "nearly": early["nearly_by"] is not None,
-               "whole": share == 1, "part": share < 1}  # fmt: skip
-        is_["share"] = share
+               "whole": share >= 1, "part": share < 1}  # fmt: skip
+        is_["share"] = min(share, 1.0)
     if odd is not None:
         so |= {"odd": True, "turned": odd["change"] * odd["others"] < 0,
                "notturned": odd["change"] * odd["others"] >= 0}  # fmt: skip

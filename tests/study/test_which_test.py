@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -57,3 +58,14 @@ def test_what_comes_near_is_told_with_what_it_would_answer() -> None:
         "`trend` (a drift over a numbered series); "
         "`change` (each item's change between two checkpoints)"
     )
+
+
+@pytest.mark.parametrize("kind", sorted(k for k, model in kinds().items() if model.of_people))
+def test_a_sentence_about_people_lands_on_its_kind_too(kind: str) -> None:
+    said = kinds()[kind].of_people
+    assert near(said)[0].kind == kind
+    assert not re.search(r"\b(?:balls?|covers?|gauges?|pads?)\b", said)
+
+
+def test_only_what_is_asked_of_things_has_no_sentence_about_people() -> None:
+    assert {k for k, model in kinds().items() if not model.of_people} == {"same-line"}

@@ -48,7 +48,7 @@ def over_use() -> tuple[p.OverUseData, tuple[Finding, ...]]:
         Finding("change", {"from": 0.0, "to": 60.0, "mean_from": 71.4, "mean_to": 50.1,
                            "change": -21.3, "low": -25.1, "high": -17.5, "n_items": 8,
                            "n_down": 7, "n_up": 1}, (60.0, 50.1)),
-        Finding("early-step", {"by": 10.0, "share": 0.81, "flat": 0, "change_by": -17.0,
+        Finding("early-step", {"by": 10.0, "share": 0.81, "flat": 0, "back": 0, "change_by": -17.0,
                                "total": -21.3, "of": 60.0}, (10.0, 54.0)),
         Finding("odd-item", {"item": "T3", "change": -2.1, "others": -22.0}, (60.0, 68.0)),
         Finding("group-change", {"group": "Plover", "change": -24.2, "n_items": 4}),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -9,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from explainer.analysis.result import Estimate
+from explainer.analysis.result import Estimate, t_quantile, widened
 from explainer.claims import evidence
 from explainer.claims.figure_data import ItemLine, MeanPoint, OverUseData
 from explainer.claims.figures.common import (
@@ -79,7 +80,7 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
     )
     data = _with_changes(data)
     sees = gauge_sees(study, table, figure.y)
-    found = [_held(one, sees) for one in findings(data)]
+    found = [_held(one, sees) for one in findings(data, table.shared_sd.get(figure.y, 0.0))]
     found += _against_rule(study, table, data) if limit else []
     return FigureResult(
         figure, data, tuple(found), _table(study, figure, data, table.use or "use"),
@@ -148,8 +149,11 @@ def _mean(
                      len(known))  # fmt: skip
 
 
-def findings(data: OverUseData) -> list[Finding]:
-    """What the lines show, in the order a person would point at it."""
+def findings(data: OverUseData, shared: float = 0.0) -> list[Finding]:
+    """What the lines show, in the order a person would point at it.
+
+    ``shared``: the SD, in the measure's unit, of an error all readings of a checkpoint share.
+    """
     found: list[Finding] = []
     if len(data.means) < 2:
         return [*_edge(data), *_missing(data)] if data.averages and not data.means else found
@@ -174,7 +178,7 @@ def findings(data: OverUseData) -> list[Finding]:
     }, (last.use, last.mean)))  # fmt: skip
     if isinstance(whole, Estimate) and not data.averages:
         if whole.at95.excludes(0.0):
-            found += _early(data, stayed)
+            found += _early(data, stayed, shared)
         margin = data.matters_from
         if margin is not None and whole.at90.inside(-margin, margin):
             found.append(Finding("small", {"margin": margin, "change": change}))
@@ -205,11 +209,14 @@ def _changes(data: OverUseData) -> list[tuple[str, float]]:
     ]
 
 
-def _early(data: OverUseData, stayed: list[ItemLine]) -> list[Finding]:
-    """The first checkpoint by which most of the change has happened, if it is early.
+def _early(data: OverUseData, stayed: list[ItemLine], shared: float) -> list[Finding]:
+    """The first early checkpoint by which more than half of the change had surely happened.
 
-    Each share is that of the items read at that checkpoint and at both ends: a change in who was
-    read must not look like a change that came back.
+    In the first half of the use an even slope has no more than half behind it, so that is also
+    what tells a slope that is not even.  It has to stand out over items for every checkpoint that
+    was looked at (Bonferroni), and so has what came back later.  Each share is that of the items
+    read at that checkpoint and at both ends: a change in who was read must not look like a change
+    that came back.
     """
     first, last = data.means[0], data.means[-1]
     shares = [_share_by(stayed, m.use, data.models) for m in data.means]
@@ -217,29 +224,65 @@ def _early(data: OverUseData, stayed: list[ItemLine]) -> list[Finding]:
         return []
     nearly = next((m.use for i, m in enumerate(data.means)
                    if all((s or 0.0) >= NEARLY_ALL for s in shares[i:])), None)  # fmt: skip
-    for point, share in zip(data.means[1:-1], shares[1:-1], strict=True):
-        if (share or 0.0) >= EARLY and (point.use - first.use) <= (last.use - first.use) / 2:
+    looked = [(point, share or 0.0)
+              for point, share in zip(data.means[1:-1], shares[1:-1], strict=True)
+              if (point.use - first.use) <= (last.use - first.use) / 2]  # fmt: skip
+    for point, share in looked:
+        if share >= EARLY and _more_than(0.5, stayed, point.use, data.models, shared, len(looked)):
             return [Finding("early-step", {
                 "by": point.use, "share": share, "of": last.use,
                 "nearly_by": nearly if nearly != last.use else None,
                 "flat": int(all(abs((s or 0.0) - 1) <= 1 - NEARLY_ALL + 1e-9
                                 for s, m in zip(shares, data.means, strict=True)
                                 if m.use >= point.use)),
+                "back": int(_more_than(1.0, stayed, point.use, data.models, shared, 1)),
             }, (point.use, point.mean))]  # fmt: skip
     return []
+
+
+def _done_by(
+    stayed: list[ItemLine], use: float
+) -> tuple[list[str], evidence.Floats, evidence.Floats]:
+    """The items read at ``use``, their change by then, and their whole change."""
+    read = [(dict(zip(line.use, line.y, strict=True)), line) for line in stayed]
+    here = [(y[use], line) for y, line in read if use in y]
+    return (
+        [line.item for _, line in here],
+        np.array([then - line.y[0] for then, line in here], dtype=float),
+        np.array([line.y[-1] - line.y[0] for _, line in here], dtype=float),
+    )
 
 
 def _share_by(
     stayed: list[ItemLine], use: float, models: Mapping[str, str]
 ) -> float | None:
     """The share of their whole change that items had done by ``use``; None without one."""
-    read = [(dict(zip(line.use, line.y, strict=True)), line) for line in stayed]
-    done = [(y[use] - line.y[0], line.y[-1] - line.y[0]) for y, line in read if use in y]
-    if not done:
+    names, done, changed = _done_by(stayed, use)
+    if not names:
         return None
-    names = [line.item for y, line in read if use in y]
-    part, whole = (mean_of(np.array(v), names, models).value for v in zip(*done, strict=True))
+    part, whole = (mean_of(v, names, models).value for v in (done, changed))
     return part / whole if part is not None and whole else None
+
+
+def _more_than(
+    share: float, stayed: list[ItemLine], use: float, models: Mapping[str, str], shared: float,
+    looks: int,
+) -> bool:  # fmt: skip
+    """Whether items had done more than that share of their whole change by ``use``, at 95% shared
+    out among so many ``looks``.
+
+    Fieller's way of asking it: a t range over each item's part less that share of its whole.
+    ``shared``: the SD of an error that all items have in common at a checkpoint.
+    """
+    names, done, changed = _done_by(stayed, use)
+    whole = mean_of(changed, names, models).value or 0.0
+    over = mean_of(done - share * changed, names, models)
+    if not isinstance(over, Estimate):
+        return False
+    over = widened(over, shared * math.sqrt(1 + (1 - share) ** 2 + share**2))
+    if over.se is None or over.df is None:
+        return False
+    return over.value * math.copysign(1, whole) > t_quantile(1 - 0.05 / looks, over.df) * over.se
 
 
 def _odd(data: OverUseData, changes: list[tuple[str, float]]) -> list[Finding]:

@@ -121,6 +121,8 @@ class ClaimTest(Reading):
     """Without a smallest size that matters it can say less."""
     sentences: ClassVar[tuple[tuple[str, str], ...]] = ()
     """Sentences as a report may say them, and what tells this kind from its neighbors."""
+    of_people: ClassVar[str] = ""
+    """Such a sentence where what counts as one is a person; empty where none is said of people."""
     cues: ClassVar[tuple[tuple[str, int], ...]] = ()
     """Words such sentences are known by (patterns in lower case; numbers are digits), and how much
     each says for the kind, or against it (``study/which_test.py``)."""

@@ -30,6 +30,7 @@ class MeanIs(ClaimTest):
         ("Hardness averaged 76.",
          "About a number, which takes `within` or `matters_from`."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "The league averages about 170 pins."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\baverag(?:e|ed|es|ing) (?:is |of |was |about |at |around |out at |"
          r"some |close to |just over |just under |\w+ of )*\d", 9),
@@ -76,6 +77,7 @@ class Ranking(ClaimTest):
         ("On long oil the same balls hook the most of all.",
          "`within: ball`: each ball is held against itself on the other oils."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Of the four teams, the first one scores the most."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\bthe (?:most|least|largest|highest|lowest|biggest|smallest|best|worst|"
          r"\w+est)\b.*\b(?:of|among) (?:the|all|them|any|\d)", 8),
@@ -136,6 +138,7 @@ class Spread(ClaimTest):
         ("Readings vary less on the bench.",
          "`direction: less`; that they lie lower is `difference`."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Seniors are more consistent."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\bconsistent\w*|\bconsistency|\bmore (?:even|alike|uniform|scattered)|"
          r"\bscatter\w*|\bspread\b|\bvar(?:y|ies|ied|iation|iable|iability)\b|"
@@ -178,6 +181,7 @@ class ShareOfItems(ClaimTest):
         ("Nine of ten balls fell by at least 2.",
          "`share: 0.9` with `at_least: 2`: each of them has to pass that size."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Nine of ten bowlers gained."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\b(?:every|each) (?:one of them|ball|cover|bowler|"
          r"single \w+)\b(?!.*(?:limit|at least|at most|between|pass))", 8),
@@ -216,6 +220,7 @@ class NoWorse(ClaimTest):
         ("Nothing is lost by sanding.",
          "`worse: down`, up to the margin."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Left-handers score no less than right-handers."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\bno (?:less|more|worse|lower|higher|softer|harder|rougher|"
          r"slower)\b(?! than \d)", 9),
@@ -262,6 +267,7 @@ class NoDifference(ClaimTest):
         ("There is no difference between the shop gauge and the bench gauge.",
          "On average, over the same balls; that single readings agree is `agreement`."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Left-handers and right-handers score the same."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\bno difference\b.*\b(?:between|in)\b.* and\b", 9),
         (r"\b(?:do|does|did)(?: not|n't) differ\b", 9),
@@ -300,6 +306,7 @@ class Settles(ClaimTest):
         ("The cover levels off by game twenty.",
          "The second half is about not changing, and so takes a margin."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Scores rise at first and then settle."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\bsettl\w+|\blevel(?:s|ed|led)? off|stabili[sz]\w+|\bplateau|"
          r"\bflattens?|\bbottoms? out", 8),
@@ -329,6 +336,7 @@ class Since(ClaimTest):
         ("From the fortieth shot on, the ball came back later.",
          "`since: 40`, and `within` for how near to it is near enough."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Scores have been higher since week ten."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\b(?:ever )?since\b(?! (?:it|they|he|she|we|the ball) )", 10),
         (r"\bfrom (?:the )?(?:(?:game|shot|frame|set|hour) )?\w+"
@@ -360,11 +368,12 @@ class Crossing(ClaimTest):
         ("P4 was down to the limit after 30 games.",
          "`only: {ball: P4}`: between which two readings, as far as the gauge can tell."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "It takes about eight weeks to get to 150."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\b(?:reach\w*|down to|up to|below|past|under|hits?|gets? to|falls? to|"
          r"comes? down to|drops? to|worn to)\b.*\b(?:after|by|within|"
          r"in)\b.*\d+ (?:games?|shots?|hours?|sets?)", 9),
-        (r"\btakes? (?:about |some |around )?\d+ (?:games?|shots?|hours?)|"
+        (r"\btakes? (?:about |some |around )?\d+ (?:games?|shots?|hours?|weeks?|nights?)|"
          r"\b(?:lasts|good for) (?:about |some |around )?\d+ (?:games?|shots?)", 9),
     )  # fmt: skip
     measure: Name = Field(description="the measure")
@@ -387,6 +396,7 @@ class PopulationLimit(ClaimTest):
         ("Any ball of this model is at least 74.",
          "All of them is more than data can say; `share` says how nearly all."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "95 of 100 such bowlers reach 120."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\b\d+ (?:percent|%|of (?:every |a )?\d+|"
          r"in \d+) (?:of )?(?:all )?(?:such |the )?(?:balls|covers|bowlers|of this)", 7),
@@ -430,6 +440,7 @@ class Agreement(ClaimTest):
         ("It makes no odds which gauge reads your ball.",
          "In single readings, which is more than on average."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "The two scorers agree."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\bagree(?:s|d|ment)?\b|interchangeab|\bread(?:s)? (?:the same|alike)|"
          r"makes no odds which gauge|give the same (?:reading|number)|"
@@ -459,6 +470,7 @@ class Steps(ClaimTest):
         ("Every coarser pad adds hook.",
          "`order:` where the steps are words."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "The more you practice, the higher the average."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\bthe (?:more|longer|coarser|finer|harder|rougher|older|further) (?:you|"
          r"the|it|we|a)\b.*\bthe (?:more|less|\w+er)\b", 9),

@@ -208,6 +208,11 @@ class Use(Block):
     column: Name = Field(description="the column that holds the checkpoint")
     term: Name | None = Field(None, description="what it is called: games rolled")
     unit: UnitName = Field("count", description="what one step is: game, shot, hour")
+    zero_is_new: YesNo = Field(
+        True,
+        description="whether nothing was in use yet where 0 stands: no, where nobody knows how "
+        "much use there had been by then; what was read at 0 is left out then, and said to be",
+    )
     as_: tuple[UseUnit, ...] = Field(
         (), alias="as", max_length=6,
         description="the same in the listener's units, so that the page says how far the study "

@@ -53,6 +53,7 @@ class Change(ClaimTest):
         ("P4 lost two boards.",
          "`only: {ball: P4}`: about that ball alone, and held to the gauge."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Averages went up over the season."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\b(?:increas\w*|rose|rises?|risen|gr[eo]w\w*|gain\w*|went up|climb\w*)\b", 4),
         (r"\b(?:decreas\w*|fell|falls?|fallen|declin\w*|drop(?:s|ped)?|lost|"
@@ -92,6 +93,7 @@ class NoChange(ClaimTest):
         ("Speed stayed constant through the session.",
          "Windows of shots, as for a change."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Averages did not change over the season."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"(?:did|does|do|has|have)(?:n't| not) (?:\w+ )?chang", 7),
         (r"\bunchanged\b", 7),
@@ -130,6 +132,7 @@ class Difference(ClaimTest):
         ("Freshly sanded balls are rougher than worn ones.",
          "Other balls on each side; the same ones before and after are `change`."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Coached bowlers average more than the others."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\w+er\b.* than\b", 4),
         (r"\b(?:more|less|fewer|worse|better) (?:\w+ )?(?:\w+ )?than\b", 4),
@@ -169,6 +172,7 @@ class DifferenceInChange(ClaimTest):
         ("Only the dull covers went smooth.",
          "Two verdicts side by side do not say it; the contrast between the groups does."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Newcomers gained more than the old hands."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\b(?:(?:increas\w*|rose|rises?|risen|gr[eo]w\w*|gain\w*|went up|"
          r"climb\w*)|(?:decreas\w*|fell|falls?|fallen|declin\w*|drop(?:s|ped)?|"
@@ -218,6 +222,7 @@ class Association(ClaimTest):
         ("Hardness correlates strongly with weight.",
          "`strong: yes` asks for much more than a link."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Older bowlers tend to average less."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"correlat|\bassociated\b|\bgo(?:es)? (?:strongly )?(?:along |together |"
          r"hand in hand )?with\b|depends? on|\brelated to|\bpredicts?\b|"
@@ -260,6 +265,7 @@ class NoAssociation(ClaimTest):
         ("Hook is unrelated to ball speed.",
          "Weak enough to count as none, and not just no link found."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Age has nothing to do with averages."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\bunrelated\b|uncorrelated|independent of", 8),
         (r"\bno (?:\w+ )?(?:correlation|relation(?:ship)?|link|association|"
@@ -291,6 +297,7 @@ class TracksWithin(ClaimTest):
         ("As P4 got smoother it hooked less.",
          "`only: {ball: P4}`: that ball's own readings, held to the gauge and to their scatter."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "As a bowler gets tired, the scores drop."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"^as (?:a |the |one |it |each |its )?\w+ .*(?:goes|gets?|is|wears?|"
          r"falls?|rises?|loses?|smooth\w*|soft\w*|hard\w*|rough\w*)\b.*(?:,| it\b)", 7),
@@ -346,6 +353,7 @@ class BreakIn(ClaimTest):
         ("P4 had done most of its wearing by game twenty.",
          "`only: {ball: P4}`: about that ball alone, and held to the gauge."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Most of the gain came in the first five weeks."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\b(?:complete|over|done|finished|all) by\b", 8),
         (r"\bmost of (?:the|it|its|that).*(?:by|within|in the first|happens|comes) ", 8),
@@ -373,6 +381,7 @@ class Trend(ClaimTest):
         ("Speed fell steadily as the night went on.",
          "A drift, which a single jump is not."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Scores crept up from week to week."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\bdrift(?:s|ed)?\b|\bcre(?:pt|eps?|eping)\b|\bsteadily\b|\btrend\b|"
          r"inch(?:ed|ing) (?:up|down)", 7),
@@ -416,6 +425,7 @@ class Repeatability(ClaimTest):
         ("The gauge can see a difference of half a point.",
          "`detects: 0.5`."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "Two scorers give the same answer, whoever reads the sheet."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"repeatab|reproducib|gauge (?:error|variation|study)", 9),
         (r"whoever (?:holds|reads|uses)|same answer (?:twice|every|whoever)|"
@@ -443,6 +453,7 @@ class LimitTest(ClaimTest):
         ("No shot went past the tenth board.",
          "`take: highest`: the most extreme reading of each."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "All of the bowlers meet the limit of 150."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\bmeets?\b.*(?:limit|requirement|rule|standard)|\bmet the|"
          r"\bwithin (?:the )?(?:limits?|tolerance|spec)|complian|\blegal\b", 8),
@@ -490,6 +501,7 @@ class RateDifference(ClaimTest):
         ("Cracked balls were three times as likely to have been kept in a hot car.",
          "`in: odds`: picked by what became of them, so only the odds ratio can be told."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "They strike more often on fresh oil."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\b(?:strikes?|spares?|splits?|cracks?|cracked|carr(?:y|ies)|convert\w*|"
          r"fail\w*|broke)\b.*\b(?:more|less|likelier|as) (?:often|likely)", 9),
@@ -545,6 +557,7 @@ class NotTestable(ClaimTest):
         ("The rule is best for the sport.",
          "What people want is not in the numbers."),
     )  # fmt: skip
+    of_people: ClassVar[str] = "It is fairer. It goes for everybody."
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"\bfair(?:er|ness)?\b|\bunfair\b|\bshould\b|\bought\b|\bundue\b|\bdeserv|"
          r"\bworth\b|\bfun\b|\bbeautiful|\btaste\b|\bbest for the (?:sport|game)", 5),

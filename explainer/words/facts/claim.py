@@ -197,7 +197,7 @@ _NAMES = """
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
     fragile_without
     gauge_unknown group_only group_word groups_apart in_groups between_groups moved_items
-    ranks_opposite shared_checkpoints each_alone
+    ranks_opposite shared_checkpoints each_alone lacking lacking_by mixed
     shared_part step_at guard has_range inside item items its itself kind line_from lost lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
     needed one_item one_shows one_step_at one_step_end one_step_without
@@ -402,6 +402,8 @@ def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Fa
         "group_word": word, "in_groups": tally(d.n_groups, word) if d.n_groups else None,
         "groups_apart": d.groups_apart, "between_groups": d.between_groups,
         "shared_checkpoints": cardinal(shared) if shared else None, "each_alone": d.each_alone,
+        "lacking": tally(len(d.lacking), item) if d.lacking else None, "mixed": d.mixed,
+        "lacking_by": d.lacking_by.replace("_", " "),
         "shared_part": d.shared_part, "gauge_unknown": d.gauge_unknown,
         "moved_items": the_ones(item, d.moved_items, study, table),
         "step_at": number(d.step_at) if d.step_at is not None else None,

@@ -149,16 +149,16 @@ def ruled(calls: Mapping[str, Any] | None, two_sided: bool) -> dict[str, Any]:
 
 
 def early_then(early: Mapping[str, Any] | None, table: Table) -> str:
-    """What came after most was done: some came ``back``, it stayed ``flat``, ``nearly`` all was
-    done later, the ``rest`` came, or it had all been done and ``left`` again."""
+    """What came after most was done: some surely came ``back``, it stayed ``flat``, all had been
+    done and what followed ``wavers``, ``nearly`` all was done later, or the ``rest`` came."""
     if early is None:
         return ""
-    if early["share"] > 1:
+    if early["back"]:
         return "back"
     if early["flat"]:
         return "flat"
-    if early["share"] == 1:
-        return "left"
+    if early["share"] >= 1:
+        return "wavers"
     return "nearly" if nearly_by(early, table) else "rest"
 
 
@@ -245,7 +245,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         else f"own change: each {item} from its own start, and the average"
         + (" with its likely range" if data.change[1] is not None else ""),
         "early": past(table, early["by"]) if early else None,
-        "early_share": share_words(early["share"]) if early else None,
+        "early_share": share_words(min(early["share"], 1.0)) if early else None,
         "early_then": early_then(early, table), "nearly_by": nearly_by(early, table),
         "odd": named(item, odd["item"]) if odd else None,
         "odd_change": Sized(odd["change"], None, None, unit).rough if odd else None,

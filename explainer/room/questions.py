@@ -1,0 +1,166 @@
+"""What a draft asks, as questions of a form: each is a mark CONFIRM that stands in the file."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from explainer import units
+from explainer.draft.written import scalar_text
+from explainer.room.edit import StudyText
+from explainer.room.fields import NOTHING_OFFERED, Offered, edited, name_of, stands
+from explainer.study.yaml12 import Path, scalar
+
+_ASKS = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
+_OFFERS = re.compile(r"\bis it `([^`]+)`\?")
+_ADD = re.compile(r"add `(\w+):`,?\s*(.*)")
+
+
+@dataclass(frozen=True)
+class DraftQuestion:
+    """One mark: what is asked, and the value it is asked of."""
+
+    line: int
+    path: Path
+    """Where the answer goes; empty where no single value stands on the line."""
+    what: str
+    """The value's own name, in words."""
+    ask: str
+    value: str
+    adds: bool = False
+    """The answer is a key that is not there yet."""
+    raw: bool = False
+    yes: bool = False
+    """Whether it only asks if what was made of the sheet is so."""
+    no: Path = ()
+    """Where `no` to that is written; empty where the sheet itself has to be mended then."""
+    offered: str = ""
+    """An answer that the sheet itself suggests."""
+    suggest: tuple[str, ...] = ()
+    held: str = ""
+    """Of a report's sentence: what the claim holds it against."""
+
+    @property
+    def name(self) -> str:
+        return name_of(self.path)
+
+
+def asked(source: StudyText) -> Iterator[DraftQuestion]:
+    """Every question of a draft that is still open, in the order of the file."""
+    by_line: dict[int, Path] = {}
+    for path, (line, _) in source.document.places.items():
+        if path and not isinstance(path[-1], int) and source.in_one_line(path):
+            by_line[line] = path if line not in by_line else min(by_line[line], path, key=len)
+    for path, (line, _) in source.document.keys.items():
+        by_line.setdefault(line, path)
+    for number, text in enumerate(source.text.split("\n"), start=1):
+        found = _ASKS.search(text)
+        if not found or not text[: found.start()].strip():
+            continue
+        here = by_line.get(number, ())
+        added = _ADD.match(found[1])
+        if added and here:
+            block = here if isinstance(source.at(here), dict) else here[:-1]
+            path = (*block, added[1])
+            yield DraftQuestion(number, path, _told(path), added[2] or found[1],
+                        _text(source, path), adds=True)  # fmt: skip
+            continue
+        value = source.at(here) if here else None
+        tick = found[1].endswith("?") or "zero_is_new" in found[1]
+        if here[-1:] == ("file",) or (isinstance(value, dict) and tick):
+            # Yes or no to what was made of the sheet: nothing there is to be typed over.
+            key = "zero_is_new" if here[-1:] == ("use",) and "zero_is_new" in found[1] else ""
+            no = (*here, key) if key else ()
+            ask = found[1].partition(" If not, ")[0]
+            yield DraftQuestion(number, (), _told(here), ask, "", yes=True, no=no)
+            continue
+        if not here or (isinstance(value, dict | list) and not source.in_one_line(here)):
+            yield DraftQuestion(number, (), _told(here), found[1], "")
+            continue
+        raw = isinstance(value, dict | list)
+        said = source.written(here).strip() if raw else _text(source, here)
+        offers = _OFFERS.search(found[1])
+        known = tuple(units.names()) if here[-1] == "unit" else ()
+        yield DraftQuestion(number, here, _told(here), found[1] or "is it right?", said, raw=raw,
+                            offered=offers[1] if offers else "", suggest=known,
+                            held=_held_against(source, here))  # fmt: skip
+
+
+def _held_against(source: StudyText, path: Path) -> str:
+    """What a claim's sentence is held against, as its test has it: a sentence about anything else
+    is not tested by it."""
+    if path[-1:] != ("report_says",):
+        return ""
+    claim = source.at(path[:-1])
+    test = claim.get("test") if isinstance(claim, dict) else None
+    if not isinstance(test, dict):
+        return ""
+    keys = ", ".join(f"{key.replace('_', ' ')} {scalar_text(value)}".replace('"', "")
+                     for key, value in test.items() if key != "kind")  # fmt: skip
+    return f"{claim.get('plainly', '')} ({test.get('kind', '')}: {keys})".strip()
+
+
+def _text(source: StudyText, path: Path) -> str:
+    return stands(source.at(path))
+
+
+def _told(path: Path) -> str:
+    """``texture: term`` and the like."""
+    steps = [str(step + 1) if isinstance(step, int) else step.replace("_", " ") for step in path]
+    if len(steps) > 1 and steps[0] in ("measures", "tables"):
+        steps = steps[1:]
+    return ": ".join(steps) or "this line"
+
+
+def answered(
+    source: StudyText, typed: Mapping[str, str], right: frozenset[int],
+    no: frozenset[int] = frozenset(), offer: Offered = NOTHING_OFFERED,
+) -> StudyText:  # fmt: skip
+    """The file with the answers: a changed value is written and its mark goes; a value that is
+    right as it stands (``right``: its line) only loses its mark; what is not so (``no``) is
+    written where the question says."""
+    lines = []
+    for question in asked(source):
+        if question.no and question.line in no:
+            lines.append((question.line, question.no, "no"))
+            continue
+        text = typed.get(f"{question.line}", question.value).replace("\r\n", "\n").strip()
+        changed = bool(question.path) and text != question.value
+        if changed:
+            lines.append((question.line, question.path, text))
+        elif question.line in right:
+            lines.append((question.line, (), ""))
+    # From the bottom up, so that the lines above stay where they are.
+    for line, path, text in sorted(lines, reverse=True):
+        source = source.confirmed(line)
+        if path:
+            source = edited(source, {name_of(path): text})
+            if path[-1] == "zero_is_new":
+                source = _from_the_first_known(source, path[:-1], offer)
+    return source
+
+
+def _from_the_first_known(source: StudyText, use: Path, offer: Offered) -> StudyText:
+    """Claims that began at the 0 that is none begin at the first checkpoint after it."""
+    column = source.at((*use, "column"))
+    read = (scalar(word) for word in offer.values.get(str(column), ()))
+    points = sorted(p for p in read if isinstance(p, int | float) and p > 0)
+    claims = source.at(("claims",))
+    for i, claim in enumerate(claims if points and isinstance(claims, list) else ()):
+        test = claim.get("test") if isinstance(claim, dict) else None
+        if not isinstance(test, dict) or test.get("from") != 0:
+            continue
+        own: Path = ("tables", str(test.get("table")), "use")
+        if (own if source.at(own) else ("use",)) == use:
+            source = source.put(("claims", i, "test", "from"), points[0])
+    return source
+
+
+_NOTICE = re.compile(r"# - (.+)")
+
+
+def noticed(text: str) -> tuple[str, ...]:
+    """What the draft noted at the head of the file: rows left out, columns turned into rows."""
+    head = text.split("\ntitle:")[0].splitlines()
+    return tuple(found[1] for line in head if (found := _NOTICE.fullmatch(line)))
