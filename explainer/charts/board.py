@@ -5,8 +5,8 @@ scale.  Every row's scale is turned so that the hatched right side, hatched as o
 that claim needs its range to lie.  A bar wholly there is what backs a claim; one across the edge
 covers both answers; one wholly outside points the other way.  A hollow bar is held back by
 something else, too; readings against a limit are dots at both ends of a dashed
-line.  What was not tested has no bar; what was, and has none to draw, says so,
-and so does what is too small.
+line, and named below the rows.  What was not tested has no bar; what was, and has none to draw,
+says so, and so does what is too small.
 """
 
 from __future__ import annotations
@@ -40,6 +40,7 @@ EDGE = LEFT + 0.38 * (RIGHT - LEFT)
 SIZE = 12.6
 HELD: tuple[Code, ...] = ("leans", "cannot-tell")
 HOLLOW = "hollow bar: there is a catch, named at its claim"
+READINGS = "open dots: the lowest and highest reading"
 BARE = "no range to draw"
 SMALL = "too small"
 
@@ -82,11 +83,12 @@ def board_rows(
 
 def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     """The board as a display list 300 points wide and as high as it has rows."""
-    hollow = any(row.held for row in rows)
+    legend = [HOLLOW] if any(row.held for row in rows) else []
+    legend += [READINGS] if any(row.readings and not row.small for row in rows) else []
     lines = len(rows) + sum(bool(row.heading) for row in rows)
     names = [_name(row) for row in rows]
     bottom = HEAD + PITCH * lines + SECOND * sum(len(name) - 1 for name in names) + 2
-    plate = DisplayList(WIDTH, bottom + 1 + (PITCH if hollow else 0.0))
+    plate = DisplayList(WIDTH, bottom + 1 + PITCH * len(legend))
     plate.lines(hatching(Box(EDGE, HEAD, RIGHT, bottom), 8.0), "grid", style.THIN)
     plate.text(RIGHT, HEAD - 6, "where the claim needs it →", SIZE, "muted", anchor="end")
     top, lies = HEAD, []
@@ -108,8 +110,8 @@ def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     plate.line([(EDGE, HEAD), (EDGE, bottom)], "ink", style.LINE)
     for row, (y, above, below) in zip(rows, lies, strict=True):
         _instead(plate, row, y, Box(LEFT - 2, above, RIGHT, below))
-    if hollow:
-        plate.text(RIGHT, bottom + PITCH - 4, HOLLOW, SIZE, "muted", anchor="end")
+    for line, said in enumerate(legend, start=1):
+        plate.text(RIGHT, bottom + PITCH * line - 4, said, SIZE, "muted", anchor="end")
     return plate
 
 

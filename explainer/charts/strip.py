@@ -297,6 +297,9 @@ def _numbers(
     known: list[tuple[float | None, Face]] = [
         (strip.value, "sans-bold"), (strip.null, "sans"), (strip.low, "sans"), (strip.high, "sans"),
     ]  # fmt: skip
+    if strip.measured is not None:
+        _readings(plate, strip, strip.measured, scale, y)
+        return
     for value, face in known:
         if value is None or not math.isfinite(value):
             continue
@@ -307,6 +310,23 @@ def _numbers(
             continue
         taken.append((at - half, at + half))
         plate.text(at, y, text, SIZE, "ink", face, "middle")
+
+
+def _readings(
+    plate: DisplayList, strip: Strip, measured: tuple[float, float], scale: _Scale, y: float
+) -> None:
+    """Both ends of what was read, named: a line between two marks looks like a likely range."""
+    low, high = measured
+    times = 100 if strip.unit in HUNDREDTHS else 1
+    said = [f"lowest {axis.short(times * low)}", f"highest {axis.short(times * high)}"]
+    if low == high:
+        _over(plate, axis.short(times * low), scale(low), y, "ink")
+        return
+    wide = [fonts.width(text, SIZE) for text in said]
+    left = min(max(scale(low), wide[0] / 2 + 2), WIDTH - sum(wide) - 14 + wide[0] / 2)
+    right = max(min(scale(high), WIDTH - wide[1] / 2 - 2), left + sum(wide) / 2 + 10)
+    for text, at in zip(said, (left, right), strict=True):
+        plate.text(at, y, text, SIZE, "ink", anchor="middle")
 
 
 def _mark(value: float, strip: Strip) -> str:

@@ -17,6 +17,7 @@ from explainer.claims.verdict import (
     extra_fields,
 )
 from explainer.editions.article import NumberTable, OtherSystem, StatedView
+from explainer.study.description.tests import Repeatability
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import THRESHOLDS
 from explainer.units import short
@@ -47,11 +48,13 @@ def claim_numbers(verdict: Verdict, item: str, study: Study) -> tuple[tuple[str,
 
 def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]]:
     items, unit = plural_of(item), _own_unit(v)
-    if v.estimate is not None:
+    # What a gauge can see has no range: the estimate and the range are those of another number.
+    sees = isinstance(v.test, Repeatability) and v.test.detects is not None
+    if v.estimate is not None and not sees:
         yield "Best estimate", _exact(v.estimate, unit)
     if v.low is not None and v.high is not None and v.level is not None:
         yield (
-            f"{percent(v.level)} range",
+            f"{percent(v.level)} range{' of the share of it all' if sees else ''}",
             f"{_exact(v.low, unit, bare=True)} to {_exact(v.high, unit)}",
         )
     yield from _p_rows(v)

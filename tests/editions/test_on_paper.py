@@ -89,7 +89,7 @@ def test_readings_that_a_figure_has_with_their_calls_are_printed_once(grits):
     assert held.readings_in == "shelf-hardness"
     [leads] = tree.xpath("//a[text()='Each reading with its call']/@href")
     assert tree.get_element_by_id(leads[1:]).xpath(".//table")
-    calls = [t for t in tree.xpath("//table") if "chance" in t.text_content()]
+    calls = [t for t in tree.xpath("//table") if "conforms" in t.text_content()]
     assert len(calls) == 1
     [figure] = [f for f in article.figures if f.id == held.readings_in]
     names = {row[0] for row in held.readings.rows}
@@ -103,6 +103,40 @@ def test_no_chance_is_told_as_certain_and_no_head_as_a_column(grits):
     assert "more than 99.9" in {row[at] for row in figure.table.rows}
     assert not {"0", "100"} & {row[at] for row in figure.table.rows}
     assert not [head for f in article.figures for head in f.table.columns if "_" in head]
+
+
+def test_a_screen_shows_the_readings_once_too(grits, glossary, shipped):
+    article, _ = grits
+    tree = lxml.html.document_fromstring(render(article, glossary, shipped, "screen"))
+    assert len([t for t in tree.xpath("//table") if "conforms" in t.text_content()]) == 1
+    alone = replace(article, claims=tuple(replace(c, readings_in="") for c in article.claims))
+    tree = lxml.html.document_fromstring(render(alone, glossary, shipped, "screen"))
+    assert len([t for t in tree.xpath("//table") if "conforms" in t.text_content()]) == 2
+
+
+def test_whose_claims_do_not_count_is_told_once(glossary, shipped, make_article):
+    article = make_article()
+    first, second, third = article.claims
+    for groups, told in (((), 0), (("Viewers",), 1), (("Viewers", "Lanes"), 1)):
+        others = (second, third)
+        voiced = tuple(
+            replace(claim, group=group, of_report=False)
+            for claim, group in zip(others, groups, strict=False)
+        )
+        said = replace(article, claims=(first, *voiced))
+        for medium in ("screen", "print"):
+            text = render(said, glossary, shipped, medium)
+            assert text.count("not counted for or against it") == told
+            assert ("like all that follows" in text) == (len(groups) > 1)
+
+
+def test_the_range_of_a_gauge_is_not_told_as_that_of_what_it_can_see():
+    workspace, folder = find_study(str(STUDIES / "gauge-check"), None)
+    claims = {c.id: dict(c.numbers) for c in compose(judge(load_study(folder, workspace))).claims}
+    assert claims["gauge-fine"]["Best estimate"] == "29.4%"
+    assert "Best estimate" not in claims["sees-half-a-point"]
+    assert "95% range of the share of it all" in claims["sees-half-a-point"]
+    assert claims["sees-half-a-point"]["Smallest difference it can see"] == "2.052 Shore D"
 
 
 def test_a_question_that_a_claim_leaves_open_is_not_argued_again(grits):

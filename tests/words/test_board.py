@@ -6,8 +6,18 @@ from dataclasses import replace
 
 import pytest
 
-from explainer.charts.board import HOLLOW, LEFT, RIGHT, SMALL, board_plate, board_rows
+from explainer.charts.board import (
+    HOLLOW,
+    LEFT,
+    READINGS,
+    RIGHT,
+    SMALL,
+    BoardRow,
+    board_plate,
+    board_rows,
+)
 from explainer.charts.display_list import Stroke
+from explainer.charts.labels import overlaps
 from explainer.charts.strip import HOLLOW as HOLLOW_BAR, strip_plate
 from explainer.claims.verdict import Strip
 from explainer.words.phrases.book import teller_for
@@ -144,6 +154,17 @@ def test_a_bar_wholly_where_it_is_needed_is_hollow_unless_the_claim_is_backed(ma
     assert [r.held for r in rows] == [False, True, False]
     assert HOLLOW in _texts(board_plate(rows))
     assert HOLLOW not in _texts(board_plate((rows[0], rows[2])))
+
+
+def test_readings_that_are_no_range_are_named_below_the_rows():
+    range_ = BoardRow(1, "backed", 0.1, 0.9, 0.5, "Smoother")
+    read = BoardRow(2, "against", -0.5, 1.0, None, "All pass", readings=True)
+    assert READINGS in _texts(board_plate((range_, read)))
+    assert READINGS not in _texts(board_plate((range_,)))
+    both = board_plate((replace(range_, code="leans", held=True), read))
+    assert {READINGS, HOLLOW} <= set(_texts(both))
+    assert overlaps(both) == []
+    assert max(text.y for text in both.texts) < both.height
 
 
 def test_what_the_strip_says_holds_a_claim_back_makes_its_bar_hollow(made):
