@@ -4,8 +4,9 @@ A row a claim: its name, its verdict's mark, then a bar for the likely range on 
 scale.  Every row's scale is turned so that the hatched right side, hatched as on a strip, is where
 that claim needs its range to lie.  A bar wholly there is what backs a claim; one across the edge
 covers both answers; one wholly outside points the other way.  A hollow bar is held back by
-something else, too; readings against a limit are marks, one for each.  What was not tested has no
-bar; what was, and has none to draw, says so, and so does what is too small.
+something else, too; readings against a limit are marks, one for each, and named below the rows.
+What was not tested has no bar; what was, and has none to draw, says so, and so does what is too
+small.
 """
 
 from __future__ import annotations
@@ -41,6 +42,7 @@ SIZE = 12.6
 ENDS_OF: dict[str, tuple[float, ...]] = {"r": (-1.0, 1.0), "share": (0.0, 1.0)}
 HELD: tuple[Code, ...] = ("leans", "cannot-tell")
 HOLLOW = "hollow bar: there is a catch, named at its claim"
+READINGS = "diamonds: one reading each"
 BARE = "no range to draw"
 SMALL = "too small"
 
@@ -83,11 +85,12 @@ def board_rows(
 
 def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     """The board as a display list 300 points wide and as high as it has rows."""
-    hollow = any(row.held for row in rows)
+    legend = [HOLLOW] if any(row.held for row in rows) else []
+    legend += [READINGS] if any(row.readings and not row.small for row in rows) else []
     lines = len(rows) + sum(bool(row.heading) for row in rows)
     names = [_name(row) for row in rows]
     bottom = HEAD + PITCH * lines + SECOND * sum(len(name) - 1 for name in names) + 2
-    plate = DisplayList(WIDTH, bottom + 1 + (PITCH if hollow else 0.0))
+    plate = DisplayList(WIDTH, bottom + 1 + PITCH * len(legend))
     plate.lines(hatching(Box(EDGE, HEAD, RIGHT, bottom), 8.0), "grid", style.THIN)
     plate.text(RIGHT, HEAD - 6, "where the claim needs it →", SIZE, "muted", anchor="end")
     top, lies = HEAD, []
@@ -109,8 +112,8 @@ def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     plate.line([(EDGE, HEAD), (EDGE, bottom)], "ink", style.LINE)
     for row, (y, above, below) in zip(rows, lies, strict=True):
         _instead(plate, row, y, Box(LEFT - 2, above, RIGHT, below))
-    if hollow:
-        plate.text(RIGHT, bottom + PITCH - 4, HOLLOW, SIZE, "muted", anchor="end")
+    for line, said in enumerate(legend, start=1):
+        plate.text(RIGHT, bottom + PITCH * line - 4, said, SIZE, "muted", anchor="end")
     return plate
 
 

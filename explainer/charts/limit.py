@@ -25,6 +25,8 @@ CALLS: dict[str, tuple[Shape, Role, Role]] = {
     "fail": ("cross", "accent", "paper"),
 }
 WORDS = {"pass": "passes", "too-close": "too close to call", "fail": "fails"}
+#: What of them is said of more than one.
+MANY = {"passes": "pass", "fails": "fail"}
 #: Of people: nobody passes or fails.
 OF_PEOPLE = {"pass": "inside", "too-close": "too close to call", "fail": "outside"}
 
@@ -80,7 +82,10 @@ def _signs(
 def _counted(readings: list[LimitReading], words: Mapping[str, str]) -> list[tuple[str, str]]:
     """Each call and how many readings have it."""
     counts = {call: sum(r.call == call for r in readings) for call in CALLS}
-    return [(call, f"{count} {words[call]}") for call, count in counts.items() if count]
+    return [
+        (call, f"{count} {words[call] if count == 1 else MANY.get(words[call], words[call])}")
+        for call, count in counts.items() if count
+    ]  # fmt: skip
 
 
 def _fits(sheet: Canvas, names: list[str]) -> bool:

@@ -17,7 +17,7 @@ from explainer.claims.verdict import Strip
 from explainer.units import ODDS_RATIO
 from explainer.words.facts.relations import in_steps, lies
 from explainer.words.quantity.numbers import MINUS, rounded, unit_words
-from explainer.words.quantity.sizes import Sized, bare_beside
+from explainer.words.quantity.sizes import Sized
 from explainer.words.said import ClaimWords
 
 WIDTH, HEIGHT = 300.0, 106.0
@@ -312,9 +312,9 @@ def _numbers(
     known: list[tuple[float | None, Face]] = [
         (strip.value, "sans-bold"), (strip.null, "sans"), (strip.low, "sans"), (strip.high, "sans"),
     ]  # fmt: skip
-    readings = strip.measured or ()
-    if readings:
-        known += [(readings[0], "sans"), (readings[-1], "sans")]
+    if strip.measured is not None:
+        _readings(plate, strip, strip.measured, scale, y)
+        return
     for value, face in known:
         if value is None or not math.isfinite(value):
             continue
@@ -327,14 +327,28 @@ def _numbers(
         plate.text(at, y, text, SIZE, "ink", face, "middle")
 
 
+def _readings(
+    plate: DisplayList, strip: Strip, measured: tuple[float, ...], scale: _Scale, y: float
+) -> None:
+    """Both ends of what was read, named: marks in a row look like a likely range."""
+    low, high = measured[0], measured[-1]
+    times = 100 if strip.unit in HUNDREDTHS else 1
+    said = [f"lowest {axis.short(times * low)}", f"highest {axis.short(times * high)}"]
+    if low == high:
+        _over(plate, axis.short(times * low), scale(low), y, "ink")
+        return
+    wide = [fonts.width(text, SIZE) for text in said]
+    left = min(max(scale(low), wide[0] / 2 + 2), WIDTH - sum(wide) - 14 + wide[0] / 2)
+    right = max(min(scale(high), WIDTH - wide[1] / 2 - 2), left + sum(wide) / 2 + 10)
+    for text, at in zip(said, (left, right), strict=True):
+        plate.text(at, y, text, SIZE, "ink", anchor="middle")
+
+
 def _mark(value: float, strip: Strip) -> str:
     """A number of the line as its sentence has it; shares in hundredths."""
     times = 100 if strip.unit in HUNDREDTHS else 1
     if value == strip.null:
         return axis.short(times * value)
-    if strip.measured:  # a reading, told as the sentence beside tells it
-        other = strip.measured[-1] if value == strip.measured[0] else strip.measured[0]
-        return bare_beside(times * value, times * other, "")
     sized = Sized(value, strip.low, strip.high, strip.unit, against=strip.sizes)
     if strip.unit == "r":
         return sized.figures

@@ -8,8 +8,8 @@ into HTML with glossary links; they never compute a number or choose a word by i
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
-from itertools import groupby
+from dataclasses import dataclass, field, replace
+from itertools import groupby, zip_longest
 
 from explainer.charts.board import BoardRow
 from explainer.claims.verdict import STRENGTH
@@ -50,6 +50,12 @@ class OtherSystem:
 
 MOST_FROM = 4
 """The style has a rule for numbers from each of the first so many columns on."""
+ACROSS = 120
+"""Letters of a table's small type that stand side by side on a page."""
+GAP = 3
+"""The room between two columns, in the same letters."""
+ROWS_BESIDE = 8
+"""No stretch of a table that is set beside itself gets shorter than this."""
 
 
 @dataclass(frozen=True)
@@ -67,12 +73,42 @@ class NumberTable:
     """Each column in the other system of units, where it has one; empty for no column."""
     file: str = ""
     """Where all of it lies as a CSV, from the page; "" for nowhere."""
+    stretch: int = 0
+    """Columns after which the table begins again beside itself; 0 where it never does."""
 
     @property
     def numeric_from(self) -> int:
         """The first column, counted from 1, from which on all hold numbers; 0 for none."""
         words = max((i for i, n in enumerate(self.numeric, start=1) if not n), default=0)
         return words + 1 if words < len(self.numeric) and words < MOST_FROM else 0
+
+    @property
+    def on_paper(self) -> NumberTable:
+        """The same in as many stretches side by side as a page is wide: read down, then across.
+
+        A long table of three narrow columns leaves most of a page white.
+        """
+        wide = sum(
+            GAP + max(map(len, (head[: -(-len(head) // 2)], *head.split(), *cells)))
+            for head, *cells in zip(self.columns, *self.rows, strict=True)
+        )
+        times = min(ACROSS // wide, len(self.rows) // ROWS_BESIDE)
+        if times < 2:
+            return self
+        deep = -(-len(self.rows) // times)
+        none = ("",) * len(self.columns)
+        stretches = [self.rows[at : at + deep] for at in range(0, len(self.rows), deep)]
+        return replace(
+            self,
+            columns=self.columns * len(stretches),
+            numeric=self.numeric * len(stretches),
+            rows=tuple(
+                tuple(cell for row in across for cell in row)
+                for across in zip_longest(*stretches, fillvalue=none)
+            ),
+            other=(),
+            stretch=len(self.columns),
+        )
 
 
 @dataclass(frozen=True)
@@ -144,6 +180,8 @@ class ClaimView:
     """For a limit: each reading and how it is called."""
     drawn: frozenset[str] = frozenset()
     """What there is to see on its strip: ``range``, ``needs``, ``small`` …"""
+    readings_in: str = ""
+    """The figure whose numbers are these readings with the same calls; empty where none is."""
     said_by: str = "The report"
     of_report: bool = True
     voice: str = "report"
@@ -356,6 +394,16 @@ class Article:
         """The stories voice by voice: (heading, whether it is the report's, stories)."""
         told = groupby(self.stories, key=lambda story: (story[0].group, story[0].of_report))
         return tuple((heading, own, tuple(stories)) for (heading, own), stories in told)
+
+    @property
+    def told_beside(self) -> tuple[tuple[str, str], ...]:
+        """(claim id, sentence) of what stands beside the verdicts, each sentence where it is new:
+        the same caution belongs to many claims, and paper has no folds to hide it in."""
+        first: dict[str, str] = {}
+        for claim in self.claims:
+            for said in claim.words.beside:
+                first.setdefault(said, claim.id)
+        return tuple((id, said) for said, id in first.items())
 
     @property
     def loose(self) -> tuple[FigureView, ...]:

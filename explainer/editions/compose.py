@@ -39,6 +39,7 @@ from explainer.editions.numbers import (
     claim_readings,
     figure_table,
     public,
+    readings_in,
     stated_rows,
     threshold_rows,
 )
@@ -143,6 +144,7 @@ def _claims(judgement: Judgement, words: StudyWords) -> tuple[ClaimView, ...]:
             what_if=others.get(v.claim.id, ()),
             say_md=fill(v.claim.say or "", judgement),
             asides=asides(v.claim, judgement),
+            readings_in=readings_in(v, judgement),
         )
         for i, v in enumerate(in_voices(judgement.verdicts), start=1)
     )

@@ -18,6 +18,7 @@ from explainer.claims.verdict import (
     extra_fields,
 )
 from explainer.editions.article import NumberTable, OtherSystem, StatedView
+from explainer.study.description.tests import Repeatability
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import THRESHOLDS
 from explainer.units import short
@@ -30,7 +31,8 @@ from explainer.words.quantity.systems import converted, other_unit, system_of
 ROWS_SHOWN = 120
 
 #: Columns of a figure's numbers that say how a reading was called.
-NOT_OF_PEOPLE = frozenset({"call", "chance it conforms"})
+CALLED = ("call", "chance it conforms")
+NOT_OF_PEOPLE = frozenset(CALLED)
 CALLS = {"pass": "meets it", "fail": "misses it", "too-close": "too close to call"}
 
 
@@ -47,11 +49,13 @@ def claim_numbers(verdict: Verdict, item: str, study: Study) -> tuple[tuple[str,
 
 def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]]:
     items, unit = plural_of(item), _own_unit(v)
-    if v.estimate is not None:
+    # What a gauge can see has no range: the estimate and the range are those of another number.
+    sees = isinstance(v.test, Repeatability) and v.test.detects is not None
+    if v.estimate is not None and not sees:
         yield "Best estimate", _exact(v.estimate, unit)
     if v.low is not None and v.high is not None and v.level is not None:
         yield (
-            f"{percent(v.level)} range",
+            f"{percent(v.level)} range{' of the share of it all' if sees else ''}",
             f"{_exact(v.low, unit, bare=True)} to {_exact(v.high, unit)}",
         )
     yield from _p_rows(v)
@@ -170,6 +174,17 @@ def claim_readings(verdict: Verdict, item: str) -> NumberTable | None:
     )
 
 
+def readings_in(verdict: Verdict, judgement: Judgement) -> str:
+    """The figure whose numbers are a limit's readings with the same calls; "" where none is."""
+    calls = {(r["item"], r["call"]) for r in verdict.extra.get("items") or ()}
+    for shown in judgement.figures:
+        table = public(shown.table, judgement.study, judgement.study.tables[shown.figure.table])
+        same = {(row[0], row[2]) for row in table.rows} if table.columns[2:] == CALLED else None
+        if calls and calls == same and verdict.claim.id in shown.claims:
+            return shown.figure.id
+    return ""
+
+
 def figure_table(
     result: FigureResult, caption: str, names: Mapping[str, str], files: Iterable[str] = ()
 ) -> NumberTable:
@@ -183,9 +198,10 @@ def figure_table(
         all(row[i] is None or not isinstance(row[i], str) for row in table.rows)
         for i in range(len(table.columns))
     )
+    called = [names.get(name, name).replace("_", " ") for name in table.columns]
     heads = tuple(
-        f"{names.get(name, name)} ({unit})" if unit and unit != "count" else names.get(name, name)
-        for name, unit in zip(table.columns, table.units, strict=True)
+        f"{name} ({unit})" if unit and unit != "count" else name
+        for name, unit in zip(called, table.units, strict=True)
     )
     written = zip(
         table.columns, table.units, zip(*table.rows[:ROWS_SHOWN], strict=True), strict=False
@@ -193,8 +209,8 @@ def figure_table(
     rows = tuple(zip(*(_column(name, unit, cells) for name, unit, cells in written), strict=True))
     left = max(0, len(table.rows) - ROWS_SHOWN)
     other = tuple(
-        _other(table, i, names.get(name, name), tuple(row[i] for row in rows))
-        for i, name in enumerate(table.columns)
+        _other(table, i, name, tuple(row[i] for row in rows))
+        for i, name in enumerate(called)
     )
     file = f"data/{figure_file(result.figure.id, files)}" if table.rows else ""
     return NumberTable(caption, heads, rows, numeric, left, other, file)
@@ -230,6 +246,8 @@ def _column(name: str, unit: str, cells: tuple[str | float | None, ...]) -> tupl
     numbers = [c for c in cells if isinstance(c, int | float)]
     ends = (min(numbers), max(numbers)) if numbers else (0.0, 0.0)
     apart = min(10.0, (ends[1] - ends[0]) / 10)
+    if name == CALLED[1]:
+        return tuple("" if c is None else _chance(float(c) / 100).rstrip("%") for c in cells)
     if "year" in (name.casefold(), unit.casefold()):
         return tuple(str(c) if isinstance(c, str) else _checkpoint(c) for c in cells)
     return tuple(

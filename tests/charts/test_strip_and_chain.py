@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from xml.dom.minidom import parseString
 
 import pytest
 import samples
 
+from explainer.charts import fonts
 from explainer.charts.chain import chain_plate, draw_chain
 from explainer.charts.display_list import DisplayList, Dots, Stroke
 from explainer.charts.labels import overlaps
@@ -65,6 +67,19 @@ def test_readings_against_a_limit_are_shown_from_lowest_to_highest() -> None:
     ends = next(m for m in plate.marks if isinstance(m, Dots) and m.shape == "diamond")
     low, _ = hatched(plate)
     assert low < ends.at[0, 0] < ends.at[1, 0]
+    texts = [text.text for text in plate.texts]
+    assert {"lowest 23", "highest 61"} <= set(texts), "a bare line looks like a likely range"
+
+
+@pytest.mark.parametrize("ends", [(61.0, 61.0), (20.1, 20.3), (-61.0, 23.0), (19.9, 2000.0)])
+def test_the_ends_of_what_was_read_are_named_wherever_they_lie(ends: tuple[float, float]) -> None:
+    plate = strip_plate(replace(samples.STRIPS["limit"], measured=ends))
+    assert overlaps(plate) == []
+    named = [t for t in plate.texts if t.text.startswith(("lowest", "highest"))]
+    assert len(named) == (0 if ends[0] == ends[1] else 2)
+    for text in named:
+        half = fonts.width(text.text, text.size) / 2
+        assert text.x - half >= 0 and text.x + half <= plate.width
 
 
 def test_the_chain_breaks_at_its_weakest_link_only() -> None:

@@ -96,6 +96,38 @@ def test_a_rate_is_rounded_from_its_counts():
     assert rates["W3", "long"] == 28.75
 
 
+def covers(held: str, kinds: int) -> tuple[str, pd.DataFrame]:
+    """Balls that hook less the harder they are within each cover, and more from cover to cover."""
+    frame = pd.DataFrame(
+        [(f"K{kind}{i}", f"{'abcdefg'[kind]}", 10.0 + kind, 70 + 2 * kind + i / 2,
+          9 + 2 * kind - i / 2 + (-1) ** (i + kind) / 20)
+         for kind in range(kinds) for i in range(5)],
+        columns=["ball", "cover", "layer", "h", "y"],
+    )  # fmt: skip
+    claim = ("  - {id: c, report_says: Yes., plainly: Yes., figure: f, test: {kind: association, "
+             f"table: t, x: h, y: y, direction: negative{held}}}}}\n")  # fmt: skip
+    return claim, frame
+
+
+@pytest.mark.parametrize(
+    ("held", "kinds", "groups"),
+    [
+        (", given: [cover]", 3, {"a", "b", "c"}),
+        ("", 3, {""}),  # nothing is held alike
+        (", given: [layer]", 3, {""}),  # a number has no looks
+        (", given: [cover, layer]", 3, {""}),  # not by one thing alone
+        (", given: [cover]", 7, {""}),  # more than dots have looks
+    ],
+)
+def test_what_a_claim_holds_alike_can_be_seen_in_its_dots(judged, held, kinds, groups):
+    claim, frame = covers(held, kinds)
+    head = BENCH + "  h: {term: hardness, unit: Shore D}\n"
+    more = "figures:\n  - {id: f, kind: scatter, table: t, x: h, y: y}\n"
+    judgement = judged(claim, frame, head=head, more=more)
+    [shown] = judgement.figures
+    assert {point.group for point in shown.data.points} == groups
+
+
 @pytest.mark.parametrize(
     ("name", "figure", "ahead"),
     [

@@ -6,8 +6,18 @@ from dataclasses import replace
 
 import pytest
 
-from explainer.charts.board import HOLLOW, LEFT, RIGHT, SMALL, board_plate, board_rows
+from explainer.charts.board import (
+    HOLLOW,
+    LEFT,
+    READINGS,
+    RIGHT,
+    SMALL,
+    BoardRow,
+    board_plate,
+    board_rows,
+)
 from explainer.charts.display_list import Dots, Stroke
+from explainer.charts.labels import overlaps
 from explainer.charts.strip import HOLLOW as HOLLOW_BAR, strip_plate
 from explainer.claims.verdict import Strip
 from explainer.words.phrases.book import teller_for
@@ -169,6 +179,17 @@ def test_a_bar_wholly_where_it_is_needed_is_hollow_unless_the_claim_is_backed(ma
     assert HOLLOW not in _texts(board_plate((rows[0], rows[2])))
 
 
+def test_readings_that_are_no_range_are_named_below_the_rows():
+    range_ = BoardRow(1, "backed", 0.1, 0.9, 0.5, "Smoother")
+    read = BoardRow(2, "against", -0.5, 1.0, None, "All pass", readings=(-0.5, 1.0))
+    assert READINGS in _texts(board_plate((range_, read)))
+    assert READINGS not in _texts(board_plate((range_,)))
+    both = board_plate((replace(range_, code="leans", held=True), read))
+    assert {READINGS, HOLLOW} <= set(_texts(both))
+    assert overlaps(both) == []
+    assert max(text.y for text in both.texts) < both.height
+
+
 def test_what_the_strip_says_holds_a_claim_back_makes_its_bar_hollow(made):
     """Whether or not its range would do: strip, board and legend say one thing."""
     study = made.study([made.claim("change", "it")])
@@ -272,4 +293,4 @@ def test_readings_against_a_limit_are_marked_one_by_one(made):
     for plate in (board, drawn):
         marks = [m for m in plate.marks if isinstance(m, Dots) and m.shape == "diamond"]
         assert [len(m.at) for m in marks] == [5]
-    assert {"70.5", "82.1"} <= set(_texts(drawn))
+    assert {"lowest 70.5", "highest 82.1"} <= set(_texts(drawn))

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from explainer.analysis import association as between, within as levels
 from explainer.analysis.result import Estimate, Undefined
@@ -17,15 +18,19 @@ from explainer.claims.figures.common import groups_of, number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Scatter
 from explainer.study.description.tests import Association, NoAssociation
-from explainer.study.model import Study
+from explainer.study.model import Study, Table
 from explainer.study.thresholds import thresholds
+
+#: Looks that dots can have: with more, some would share one.
+MOST_ALIKE = 4
 
 
 def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> FigureResult:
     """Points, item means, both lines, and the findings at both levels."""
     x = evidence.operand(study, figure.x, figure.table)
     y = evidence.operand(study, figure.y, figure.table)
-    groups = groups_of(study.tables[figure.table], None) or groups_of(x[0], None)
+    table = study.tables[figure.table]
+    groups = groups_of(table, _held_alike(table, figure, verdicts)) or groups_of(x[0], None)
     used = evidence.several_each(x, y)
     point = _tested_at(figure, verdicts) if used and not figure.joined else None
     means = evidence.pairs_of_items(x, y, point)
@@ -84,6 +89,24 @@ def _tested_at(figure: Scatter, verdicts: Sequence[Verdict]) -> float | None:
         return None
     (point,) = points
     return float(point) if isinstance(point, int | float) else None
+
+
+def _held_alike(table: Table, figure: Scatter, verdicts: Sequence[Verdict]) -> str | None:
+    """The column of words that the figure's claims hold alike: its dots are told apart by it.
+
+    A link with covers held alike may run against the whole cloud, and nobody can see that in dots
+    of one colour.  Only where the study sorts its items by nothing else, and by few words.
+    """
+    columns = {
+        part.test.given or () for v in verdicts if v.claim.figure == figure.id
+        for part in v.each if isinstance(part.test, Association)
+    }  # fmt: skip
+    if table.group or len(columns) != 1 or len(names := columns.pop()) != 1:
+        return None
+    (name,) = names
+    if name not in table.frame or table.frame[name].nunique() > MOST_ALIKE:
+        return None
+    return name if pd.to_numeric(table.frame[name], errors="coerce").isna().all() else None
 
 
 def _named(side: Any) -> str:
