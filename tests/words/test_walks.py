@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
@@ -71,14 +70,14 @@ MEANT: dict[str, dict[str, tuple[str, str]]] = {
         "Wobble": (r"(moved about|Up and down|moves about).*(ended|end|began)", r"level|drop|fell"),
         "Flat": (r"[Ll]evel|hardly m|no further|[Nn]othing|stayed where", r"fell|rose|1\d micro"),
     },
-    "unknown": {item: (r"reads|it’s|it's|first reading", r"fell|rose|level|gauge") for item in RUNS},
+    "unknown": dict.fromkeys(RUNS, (r"reads|it’s|it's|first reading", r"fell|rose|level|gauge")),
     "trails": {
         "Both": (r"in both|hardness.* and .*roughness", r"alone|too close|gauge"),
         "Across": (r"hardness", r"in roughness alone|in both|to 40"),
         "Upright": (r"roughness", r"in hardness alone|in both|to 20"),
         "Neither": (r"where it is|gauge could see", r"goes|moves|alone"),
     },
-    "dots": {item: (r"roughness", r"gauge|moves|goes") for item in MOVES},
+    "dots": dict.fromkeys(MOVES, (r"roughness", r"gauge|moves|goes")),
     "called": {"High": (r"meets", r"miss|close"), "Low": (r"misses", r"meets|close"),
                "Mid": (r"too close", r"meets|misses"), "Near": (r"too close", r"meets|misses")},
     "ranked": {"Mid": (r"9\.7|50\.3|about 10", r"too close|can't tell|might as well"),
