@@ -73,7 +73,7 @@ def test_the_steps_of_the_display_are_all_that_is_known_of_the_gauge(tmp_path: P
     assert "did not compare people" in " ".join(made.operators)
 
 
-@pytest.mark.parametrize(("gauge", "says"), [(0.0, "both desks read alike"), (3.0, "3 microinches")])
+@pytest.mark.parametrize(("gauge", "says"), [(0.0, "both desks read alike"), (3.0, "3 micro")])
 def test_who_reads_higher_is_said_where_anybody_does(
     tmp_path: Path, gauge: float, says: str
 ) -> None:
