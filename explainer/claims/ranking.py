@@ -97,11 +97,16 @@ def judge(case: Case) -> Verdict:
 
 
 def _groups(table: Table, test: Ranking) -> Groups:
-    """The items of each group; those an order names, or all."""
+    """The items of each group; those an order names, or all.
+
+    The one claimed first is among them though none of its items may be left, as where a second
+    look goes by those that stayed.
+    """
     frame = table.frame
     values = [float(v) if test.by == table.use else str(v) for v in frame[test.by].unique()]
     names = [evidence.label(v) for v in values]
-    wanted = [evidence.label(v) for v in test.order] if test.order else names
+    first = [] if test.first is None else [evidence.label(test.first)]
+    wanted = [evidence.label(v) for v in test.order] if test.order else [*names, *first]
     return {name: side_of(table, test.measure, test.by, name, test.at)
             for name in dict.fromkeys(wanted)}  # fmt: skip
 

@@ -20,6 +20,7 @@ from explainer.claims.kinds import KINDS
 from explainer.claims.results import results
 from explainer.claims.trend import _way_of_one
 from explainer.claims.verdict import REASONS, Judgement, Verdict
+from explainer.words.phrases.book import defects_of
 from explainer.words.say import say
 
 Judge = Callable[..., Judgement]
@@ -782,6 +783,21 @@ def test_ranking_of_checkpoints_follows_each_ball(judged, one) -> None:
     (same,) = judged(one("{kind: ranking, measure: y, by: games, same: 3}"), frame).verdicts
     assert same.strip is not None
     assert (same.code, same.strip.level, same.detail.n_pairs) == ("backed", 0.9, 3)
+
+
+def test_a_ranking_is_judged_though_none_of_the_first_were_read_to_the_end(judged, one) -> None:
+    """Each Plover missed another checkpoint: those that stayed say nothing of Plovers."""
+    missed = {("Plover0", 0), ("Plover1", 20), ("Plover2", 40), ("Plover3", 20), ("Teasel0", 40)}
+    rows = [(f"{kind}{i}", kind, use, level + i)
+            for kind, level in (("Plover", 30), ("Teasel", 20), ("Linnet", 10)) for i in range(4)
+            for use in (0, 20, 40) if (f"{kind}{i}", use) not in missed]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "kind", "games", "y"]).assign(x=1.0)
+    j = judged(one("{kind: ranking, measure: y, by: kind, first: Plover}"), frame)
+    (v,) = j.verdicts
+    assert v.detail.ranked == ("Plover", "Teasel", "Linnet")
+    assert (v.code, "dropouts" in v.reasons) == ("cannot-tell", True)
+    told = " ".join(say(j).claims["c"].because)
+    assert "None" not in told and not defects_of(j), told
 
 
 # --- how many items, by how much

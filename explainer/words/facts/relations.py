@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from explainer.claims.kinds import kind_of
+from explainer.claims.rules import SIDE
 from explainer.claims.verdict import Strip, Verdict
 from explainer.words.quantity.sizes import Sized, per_step
 
@@ -166,9 +167,8 @@ def _against(verdict: Verdict) -> list[str]:
 
 def claimed_side(verdict: Verdict) -> int:
     """The way the claim says: 1, −1, or that of the estimate where it says none."""
-    said = getattr(verdict.test, "direction", "any")
-    ways_ = {"up": 1, "higher": 1, "positive": 1, "down": -1, "lower": -1, "negative": -1}
-    return ways_.get(said, 1 if (verdict.estimate or 0) > 0 else -1)
+    side = SIDE[getattr(verdict.test, "direction", "any")]
+    return side or (1 if (verdict.estimate or 0) > 0 else -1)
 
 
 #: What each relation means; the handbook's list for who writes phrases of their own.

@@ -209,9 +209,12 @@ def title(
     verdict = shown_claim(judgement, result)
     names = [f"{kind}.title"]
     if verdict is not None:
-        known = {**known, **claim_facts(teller, judgement, verdict)}
+        with_claim = {**known, **claim_facts(teller, judgement, verdict)}
         head = f"title.{verdict.test.kind}.{verdict.code}"
-        names = [f"{head}.{sub}" for sub in subs(verdict)] + [head, *names]
+        of_claim = [f"{head}.{sub}" for sub in subs(verdict)] + [head]
+        # A figure's own title speaks of the figure's facts: a claim's bear the same names.
+        if teller.may(with_claim, *of_claim):
+            names, known = of_claim, with_claim
     return teller.tell(names, known, about=about, stream="title").removesuffix(".")
 
 
