@@ -70,7 +70,8 @@ def judge(case: Case) -> Verdict:
     code = rules.directed(result, side, test.at_least, measure.matters_from)
     reasons, code, more = doubts(case, measure, seen, groups, result, code)
     code = in_groups(code, detail, reasons)
-    reasons += one_checkpoint(case, table, test, result.value, more)
+    if result.at80.excludes(0):  # of a change that may be none, nothing is made by anything
+        reasons += one_checkpoint(case, table, test, result.value, more)
     flips = stats.sign_flip(seen.change)
     size = test.at_least or measure.matters_from
     return settled(

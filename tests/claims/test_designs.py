@@ -434,6 +434,19 @@ def test_ranks_that_go_the_other_way_below_eight(judged: Judge, one: One) -> Non
     assert (w.code, "fragile" in w.reasons) == ("cannot-tell", True)
 
 
+def test_no_step_makes_what_is_not_there(judged: Judge, one: One) -> None:
+    """Three balls that scatter by ten and fell by 0.2 on average: nothing was found, and so
+    nothing of it hangs on the first checkpoint."""
+    starts = (83.0, 76.0, 69.6)
+    rows = [(f"B{i}", g, 0.0, y) for i, first in enumerate(starts)
+            for g, y in zip((0, 10, 20, 40), (first, 76.0, 76.1, 76.0), strict=True)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "games", "x", "y"])
+    change = "{kind: change, measure: y, from: 0, to: 40, direction: any}"
+    v = verdict(judged(one(change), frame, head=USED))
+    assert v.estimate is not None and -0.5 < v.estimate < 0
+    assert "one-step" not in v.reasons
+
+
 def test_one_step_makes_a_change_and_takes_nothing_from_it(judged: Judge, one: One) -> None:
     games = (0.0, 15.0, 30.0, 45.0, 60.0)
     jump = over_games([5.0, 5.2, 4.8, 5.1, 4.9, 5.0, 5.1, 4.9], games)
