@@ -142,7 +142,7 @@ class ClaimView:
     """(name, value as text): everything the results file holds, with names people know."""
     readings: NumberTable | None = None
     """For a limit: each reading and how it is called."""
-    drawn: frozenset[str] = frozenset()
+    drawn: tuple[str, ...] = ()
     """What there is to see on its strip: ``range``, ``needs``, ``small`` …"""
     said_by: str = "The report"
     of_report: bool = True
