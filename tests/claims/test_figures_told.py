@@ -203,3 +203,13 @@ def test_one_item_is_spoken_of_as_one(judged: Judge) -> None:
     assert "of 1 ball" not in text and "these 1" not in text
     alone = told(judged, f"{SCATTER}, join: yes", read(EACH))
     assert "These balls leave" not in alone.shows and "One ball leaves" in alone.shows
+
+
+def test_bars_are_spoken_of_where_each_average_has_one(judged: Judge) -> None:
+    """A has three balls, and two are too few for a bar of their own."""
+    three, two = in_groups(), in_groups().query("ball != 'B2'")
+    figure = "kind: groups, y: x, by: model, at: 60"
+    assert "The bars beside the dots show" in told(judged, figure, three).how_to_read
+    words = told(judged, figure, two)
+    assert "where there is none, the dots are too few" in words.how_to_read
+    assert "each average" not in f"{words.how_to_read} {words.note}"
