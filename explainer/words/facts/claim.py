@@ -189,10 +189,10 @@ FEW = 3
 
 #: The names of the facts that every verdict has.
 _NAMES = """
-    all_balls claim_id alone at_least author balls bare because between between_step both by_both
-    by_size
-    code crosses detects down drop effect falling far_off fell flagged fragile_count fragile_flips
-    fragile_gone fragile_halves fragile_item fragile_pair fragile_without gauge_unknown group_only
+    all_balls alone at_least author balls bare because between between_step both by_both
+    by_size claim_id code crosses detects down drop effect falling far_off fell flagged
+    fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
+    fragile_without gauge_unknown group_only
     group_word groups_apart in_groups between_groups moved_items ranks_opposite shared_checkpoints
     shared_part step_at guard has_range inside item items its itself kind line_from lost lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n

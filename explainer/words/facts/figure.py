@@ -474,7 +474,8 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "names": listed([side(g.name, figure.by, items) for g in data.groups]),
         "n_groups": len(data.groups), "paired": data.paired,
         "when": when, "at": f" {when}" if when else "",
-        "averaged": result.n_rows > sum(len(g.items) for g in data.groups),
+        "averaged": figure.at is None and figure.by != table.use
+        and result.n_rows > sum(len(g.items) for g in data.groups),
         "once": _once(data.uneven, table, study),
         "groups": listed([tally(len(g.items), g.name).removesuffix("s") for g in data.groups]),
         "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,
