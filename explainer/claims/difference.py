@@ -284,7 +284,7 @@ def judged(
         case, code, result,
         unit=measure.unit, n_rows=sides.n_rows, table=table.name, reasons=reasons,
         strip=change_strip(result, side, test.at_least, measure),
-        power=_power(case, sides, test.at_least or margin, measure.unit), detail=detail,
+        power=_power(case, sides, result, test.at_least or margin, measure.unit), detail=detail,
     )  # fmt: skip
 
 
@@ -440,9 +440,23 @@ def _doubted(
     return rules.unseated(code)
 
 
-def _power(case: Case, sides: Sides, size: float | None, unit: str) -> Power:
+def power_of_gap(
+    case: Case, sides: Sides, result: Estimate, size: float | None, unit: str
+) -> Power:
+    """What these items could see, from the spread of the pairs or that on either side; of items in
+    groups from that inside the groups, which alone is in the range."""
+    of = None if sides.groups is None else result
     if sides.paired:
-        return change_power(sides.a - sides.b, size, unit, case.limits)
+        return change_power(sides.a - sides.b, size, unit, case.limits, of)
+    inside = np.concatenate((sides.a - sides.a.mean(), sides.b - sides.b.mean()))
+    return change_power(inside * 2, size, unit, case.limits, of)
+
+
+def _power(
+    case: Case, sides: Sides, result: Estimate, size: float | None, unit: str
+) -> Power:
+    if sides.paired or sides.groups is not None:
+        return power_of_gap(case, sides, result, size, unit)
     n_a, n_b = len(sides.a), len(sides.b)
     pooled = ((n_a - 1) * sides.a.var(ddof=1) + (n_b - 1) * sides.b.var(ddof=1)) / (n_a + n_b - 2)
     sd = float(np.sqrt(pooled))

@@ -13,8 +13,7 @@ from explainer.claims.build import (
     settled,
     table_for,
 )
-from explainer.claims.difference import in_their_groups, set_against
-from explainer.claims.no_worse import power_of
+from explainer.claims.difference import in_their_groups, power_of_gap, set_against
 from explainer.claims.two_sides import named_twice, paired_or_not, side_of
 from explainer.claims.verdict import Code, Detail, Strip, Verdict, published
 from explainer.study.description.tests import NoDifference
@@ -76,5 +75,5 @@ def judge(case: Case) -> Verdict:
             small_zone=zone, null=0.0, unit=measure.unit, less_is=measure.less_is or "",
             more_is=measure.more_is or "",
         ),
-        power=power_of(case, sides, margin, measure.unit), detail=detail,
+        power=power_of_gap(case, sides, result, margin, measure.unit), detail=detail,
     )  # fmt: skip

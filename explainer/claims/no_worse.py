@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from explainer.analysis.limits import Ends, p_inside
 from explainer.claims import rules
 from explainer.claims.build import (
@@ -15,10 +13,10 @@ from explainer.claims.build import (
     settled,
     table_for,
 )
-from explainer.claims.change import change_power, only_group
-from explainer.claims.difference import Sides, in_their_groups, set_against
+from explainer.claims.change import only_group
+from explainer.claims.difference import in_their_groups, power_of_gap, set_against
 from explainer.claims.two_sides import named_twice, sides_of
-from explainer.claims.verdict import Code, Detail, Power, Strip, Verdict, published
+from explainer.claims.verdict import Code, Detail, Strip, Verdict, published
 from explainer.study.description.tests import NoWorse
 
 
@@ -79,13 +77,6 @@ def judge(case: Case) -> Verdict:
             small_zone=(-margin, margin) if margin is not None else None, null=0.0,
             unit=measure.unit, less_is=measure.less_is or "", more_is=measure.more_is or "",
         ),
-        power=power_of(case, sides, margin, measure.unit), detail=detail,
+        power=power_of_gap(case, sides, result, margin, measure.unit), detail=detail,
     )  # fmt: skip
 
-
-def power_of(case: Case, sides: Sides, size: float | None, unit: str) -> Power:
-    """What these items could see, from the spread of the pairs or that inside the groups."""
-    if sides.paired:
-        return change_power(sides.a - sides.b, size, unit, case.limits)
-    inside = np.concatenate((sides.a - sides.a.mean(), sides.b - sides.b.mean()))
-    return change_power(inside * 2, size, unit, case.limits)

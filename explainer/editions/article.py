@@ -178,7 +178,7 @@ class ClaimView:
     """(name, value as text): everything the results file holds, with names people know."""
     readings: NumberTable | None = None
     """For a limit: each reading and how it is called."""
-    drawn: frozenset[str] = frozenset()
+    drawn: tuple[str, ...] = ()
     """What there is to see on its strip: ``range``, ``needs``, ``small`` …"""
     readings_in: str = ""
     """The figure whose numbers are these readings with the same calls; empty where none is."""

@@ -376,7 +376,8 @@ def _claim(number: int, verdict: Verdict, words: ClaimWords, study: Study) -> Cl
         where=_where(claim.page),
         key=claim.is_key,
         strip=_strip(verdict, words, "s", study),
-        drawn=frozenset() if verdict.strip is None else parts_of(verdict.strip, bool(words.held)),
+        drawn=() if verdict.strip is None
+        else tuple(sorted(parts_of(verdict.strip, bool(words.held)))),
         figure=(claim.figure, numbers[claim.figure]) if claim.figure in numbers else None,
         numbers=claim_numbers(verdict, _item(study, verdict), study),
         readings=None if _of_people(study, verdict)

@@ -69,7 +69,7 @@ EACH = (0, 30, 60)
     [
         ((EACH, EACH, EACH, EACH), "its average."),
         ((EACH, EACH, EACH, (0, 30)), "its average over the 2 checkpoints that all of them share."),
-        ((EACH, EACH, EACH, (0,)), "its average over the 1 checkpoint that all of them share."),
+        ((EACH, EACH, EACH, (0,)), "its reading at the one checkpoint that all of them share."),
         (((0, 30), (30, 60), (0, 60), EACH), "its average, each over checkpoints of its own."),
     ],
 )
@@ -79,7 +79,7 @@ def test_an_average_says_over_which_checkpoints(
 ) -> None:
     words = told(judged, f"{SCATTER}, join: {join}", read(*games))
     text = f"{words.looking_at} {words.how_to_read}"
-    over = said.removeprefix("its average").rstrip(".")
+    over = said.removeprefix("its average").removeprefix("its reading").rstrip(".")
     assert (f"average{over}" in text or f"average each{over}" in text) if join == "yes" else (
         f"placed at {said}" in text or f"at {said}" in text)
     assert over or ("share" not in text and "of its own." not in words.looking_at)
@@ -150,3 +150,66 @@ def test_what_is_so_at_one_checkpoint_says_at_which(judged: Judge, one: One) -> 
     assert "after 60 games" in said.figures["f"].title
     assert "after 60 games" in said.claims["c"].says
     assert "That goes by the readings after 60 games." in said.claims["d"].says
+
+
+def test_what_was_never_read_is_no_line(judged: Judge) -> None:
+    frame = read(EACH, EACH, EACH)
+    frame.loc[frame["ball"] == "B2", "x"] = None
+    frame.loc[(frame["ball"] == "B1") & (frame["games"] == 60), "x"] = None
+    words = told(judged, "kind: over-use, y: x", frame)
+    assert "2 balls" in words.looking_at or "Two balls" in words.looking_at
+    assert "one line for each of 2 balls" in words.description
+    assert "own start" not in words.how_to_read or "read at both ends" in words.how_to_read
+
+
+RATES = "kind: rates, by: oil, successes: strikes, attempts: shots, within: bowler"
+TRIES = """\
+title: A test study
+question: Does it?
+tested: {each: bowler}
+"""
+
+
+def test_rates_that_differ_are_told_apart_and_a_gap_as_weighed(judged: Judge) -> None:
+    """374 of 750 and 111 of 220 are both 50%; each counts by their shots in the gap one by one."""
+    rows = [("A", 40, 60, 1, 2), ("B", 134, 390, 60, 190), ("C", 200, 300, 50, 28 + 50)]
+    frame = pd.DataFrame(
+        [(who, oil, *cell) for who, a, b, c, d in rows
+         for oil, cell in (("long", (a, b)), ("short", (c, d)))],
+        columns=["bowler", "oil", "strikes", "shots"],
+    )  # fmt: skip
+    frame.loc[frame["oil"] == "short", "strikes"] = [1, 60, 74]
+    words = told(judged, RATES, frame, TRIES)
+    long, short = 374 / 750, 135 / 270
+    assert "1,0" not in words.shows and "170" not in words.shows  # no gap is wider than 100 points
+    assert long != short and "comes to 49.9% and the short oil to 50.0%" in words.shows
+    clear = pd.DataFrame(
+        [(f"W{i}", oil, made, n) for i, n in enumerate((10, 40, 160, 20))
+         for oil, made in (("long", n * 6 // 10 + i), ("short", n * 3 // 10))],
+        columns=["bowler", "oil", "strikes", "shots"],
+    )  # fmt: skip
+    words = told(judged, RATES, clear, TRIES)
+    gaps, weight = [0.3, 0.3 + 1 / 40, 0.3 + 2 / 160, 0.3 + 3 / 20], [10, 40, 160, 20]
+    weighed = sum(g * w for g, w in zip(gaps, weight, strict=True)) / sum(weight)
+    assert "all 4 bowlers had more strikes with the long oil" in words.shows
+    assert f"Weighed by shots, the gap is about {100 * weighed:.0f}" in words.shows
+    assert "on average" not in words.shows
+
+
+def test_one_item_is_spoken_of_as_one(judged: Judge) -> None:
+    frame = pd.DataFrame({"ball": ["A"], "x": [60.0]})
+    words = told(judged, "kind: limit, y: x, at_least: 50", frame, NO_USE)
+    text = f"{words.looking_at} {words.cannot_show}"
+    assert "of 1 ball" not in text and "these 1" not in text
+    alone = told(judged, f"{SCATTER}, join: yes", read(EACH))
+    assert "These balls leave" not in alone.shows and "One ball leaves" in alone.shows
+
+
+def test_bars_are_spoken_of_where_each_average_has_one(judged: Judge) -> None:
+    """A has three balls, and two are too few for a bar of their own."""
+    three, two = in_groups(), in_groups().query("ball != 'B2'")
+    figure = "kind: groups, y: x, by: model, at: 60"
+    assert "The bars beside the dots show" in told(judged, figure, three).how_to_read
+    words = told(judged, figure, two)
+    assert "where there is none, the dots are too few" in words.how_to_read
+    assert "each average" not in f"{words.how_to_read} {words.note}"

@@ -66,3 +66,28 @@ measures: {x: {term: grip, unit: microinch, repeatability_sd: 1}}
     drawn = [str(row[0]) for row in judgement.figures[0].table.rows]
     assert called == drawn == ["rank 1", "rank 2", "rank 3"]
     assert public == {"1", "2", "3"} and public.isdisjoint(called)
+
+
+@pytest.mark.parametrize("kind", ["difference", "no-difference", "no-worse"])
+@pytest.mark.parametrize("paired", [True, False])
+def test_what_would_settle_a_gap_goes_by_the_spread_that_decides(
+    judged: Judge, one: One, kind: str, paired: bool
+) -> None:
+    """Two models that stand 30 apart, alike inside: what settles 1 is not hidden by the 30."""
+    own = {"A": 60.0, "B": 90.0}
+    rows = [
+        (f"{model}{i}" + ("" if paired else oil), model, oil,
+         own[model] + (i * 7 % 5) / 2 + shift * (1.0 if model == "A" else 4.0) + ((i + k) % 3) / 4)
+        for model, n in (("A", 5), ("B", 3)) for i in range(n)
+        for k, (oil, shift) in enumerate((("dry", 0.0), ("wet", 1.0)))
+    ]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "model", "oil", "x"])
+    extra = {"difference": "", "no-difference": ", margin: 1", "no-worse": ", margin: 1, worse: up"}
+    head = IN_MODELS.replace("use: {column: games, term: games rolled, unit: game}\n", "").replace(
+        "  y: {term: total hook, unit: board, matters_from: 1}\n", "").replace(
+        "repeatability_sd: 0.001", "repeatability_sd: 0.001, matters_from: 1")  # fmt: skip
+    test = f"{{kind: {kind}, measure: x, by: oil, a: wet, b: dry{extra[kind]}}}"
+    verdict = judged(one(test), frame, head=head).verdicts[0]
+    assert verdict.detail.n_groups == 2 and verdict.power is not None
+    spread = (verdict.high - verdict.low) / 2  # type: ignore[operator]
+    assert verdict.power.smallest_effect < 2.5 * spread

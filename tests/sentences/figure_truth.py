@@ -71,6 +71,7 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
     frame = frame_of(world)
     each = len(frame.groupby([world.each, "games"]).size())
     read = frame.dropna(subset=[figure["y"]])
+    is_["n"] = read[world.each].nunique()  # a line for each that was ever read
     so["missing"] = len(read) < world.n * len(world.uses) or each < world.n * len(world.uses)
     so["notmissing"] = not so["missing"]
     is_["points"] = len(world.uses)
@@ -100,6 +101,7 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
     _ranged(truth, between, "r")
     so["joined"] = bool(figure["join"]) and len(world.uses) > 1
     so["notjoined"] = not so["joined"]
+    so["single"] = is_["n"] == 1
     is_ |= {"edges": (found["edge"].get("x_from"), found["edge"].get("x_to"))}
     if between is not None:
         is_["slope"] = between["slope"]

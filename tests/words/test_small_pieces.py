@@ -79,6 +79,8 @@ def test_percentages_differ_by_percentage_points() -> None:
         (50.0, 2.47, 1.0, (47.0, 47.6), "47.6", "52.4 Shore D"),  # 47.6 is an average
         (12.0, 0.4935, 0.5, (11.5, 12.0, 12.5), "11.51", "12.49 Shore D"),
         (73.0, 0.716, None, (), "72.29", "73.71 Shore D"),
+        (70.0, 2.9607, None, (72.5,), "67.1", "72.9 Shore D"),
+        (70.0, 2.9607, None, (72.96, 73.08), "67.04", "72.96 Shore D"),  # else one lies beyond it
     ],
 )
 def test_a_zone_is_rounded_inward(

@@ -46,11 +46,9 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
     lines = []
     for item, row in zip(cells.items, cells.values, strict=True):
         here = np.isfinite(row)
-        lines.append(
-            ItemLine(
-                item, groups.get(item, ""), tuple(uses[here].tolist()), tuple(row[here].tolist())
-            )
-        )
+        if here.any():  # of what was never read no line is drawn
+            lines.append(ItemLine(item, groups.get(item, ""), tuple(uses[here].tolist()),
+                                  tuple(row[here].tolist())))  # fmt: skip
     models = models_of(study, table, cells.items)
     averaged = np.where(_at_both_ends(cells.values)[:, None], cells.values, np.nan)
     means = tuple(
@@ -84,7 +82,7 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
     found += _against_rule(study, table, data) if limit else []
     return FigureResult(
         figure, data, tuple(found), _table(study, figure, data, table.use or "use"),
-        len(cells.items), int(cells.n_rows),
+        len(lines), int(cells.n_rows),
     )  # fmt: skip
 
 

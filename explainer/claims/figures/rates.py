@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from explainer.analysis import rates as stats
-from explainer.analysis.result import Interval
+from explainer.analysis.result import Estimate, Interval
 from explainer.claims.evidence import labels
 from explainer.claims.figure_data import Rate, RatesData
 from explainer.claims.figures.common import ends, number_rows
@@ -96,7 +96,7 @@ def _findings(
         [rs[0].successes for rs in both], [rs[0].attempts for rs in both],
         [rs[1].successes for rs in both], [rs[1].attempts for rs in both],
     )  # fmt: skip
-    low, high = ends(each)
+    low, high = ends(stats.possible(each) if isinstance(each, Estimate) else each)
     difference = float(gaps.mean()) if each.value is None else each.value
     found.append(Finding("stratified", {
         "a": a.name, "b": b.name, "difference": difference,

@@ -36,6 +36,7 @@ from explainer.words.language import words
 from explainer.words.quantity.everyday import Things, beside_a_hair, everyday
 from explainer.words.quantity.numbers import (
     bare,
+    fixed,
     fraction_of_inch,
     percent,
     plural_of,
@@ -345,8 +346,9 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         if one and one["r_without"] is not None else None,
         "x_from": bare(rounded(edge.get("x_from")), mx.unit),
         "x_to": level(edge.get("x_to"), mx.unit),
-        "placed": f"{pronouns(item)['its']} average{_over(data.shared)}" if data.at is None
-        else f"what it read {at_point(table, data.at)}", "over_shared": _over(data.shared),
+        "placed": f"what it read {at_point(table, data.at)}" if data.at is not None
+        else f"{pronouns(item)['its']} {'reading' if data.shared == 1 else 'average'}"
+        f"{_over(data.shared)}", "over_shared": _over(data.shared),
         "other_line": bool(data.line_points), "n_other": len(data.line_points),
         "groups": groups_in_words([p.group for p in data.item_means]),
         **ends_of([p.y for p in data.points], my.unit),
@@ -357,6 +359,8 @@ def _over(shared: int | None) -> str:
     """Over which checkpoints an average goes, where that is not over all of them."""
     if not shared:
         return "" if shared is None else ", each over checkpoints of its own"
+    if shared == 1:
+        return " at the one checkpoint that all of them share"
     return f" over the {tally(shared, 'checkpoint')} that all of them share"
 
 
@@ -470,12 +474,14 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
     return {
         **measure_of(study, figure.y, 1),
         **ends_of([v for g in data.groups for _, v in g.items], unit),
-        "barred": _barred([g.low for g in data.groups], "bars: each average and its likely range"),
+        "barred": _barred([g.low for g in data.groups], "bars: the average and its likely range"),
+        "all_barred": all(g.low is not None for g in data.groups),
         "by": "{} ({})".format(*set_in(figure.by)).removesuffix(" ()"),
         "names": listed([side(g.name, figure.by, items) for g in data.groups]),
         "n_groups": len(data.groups), "paired": data.paired,
         "when": when, "at": f" {when}" if when else "",
-        "averaged": result.n_rows > sum(len(g.items) for g in data.groups),
+        "averaged": figure.at is None and figure.by != table.use
+        and result.n_rows > sum(len(g.items) for g in data.groups),
         "once": _once(data.uneven, table, study),
         "groups": listed([tally(len(g.items), g.name).removesuffix("s") for g in data.groups]),
         "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,
@@ -509,8 +515,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "picked": "picked" in found,
         "names": listed([side(r.name, figure.by, plural_of(who)) for r in data.pooled]),
         "attempts": f"{sum(r.attempts for r in data.pooled):,}",
-        "a": a, "b": b, "rate_a": percent(pooled["rate_a"]) if pooled else "",
-        "rate_b": percent(pooled["rate_b"]) if pooled else "",
+        "a": a, "b": b, **_lumped(pooled),
         "lump": lump.rough if pooled else None, "lump_ahead": a if lump.sign > 0 else b,
         "gap": sized.size if sized.low is not None else None, "ahead": a if sized.sign > 0 else b,
         "behind": b if sized.sign > 0 else a,
@@ -522,6 +527,19 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "within": bool(data.within),
         "barred": _barred([r.low for r in data.pooled], "uprights: likely range of the total"),
     }  # fmt: skip
+
+
+def _lumped(pooled: Mapping[str, Any] | None) -> Facts:
+    """Both lumped rates; with more digits where they differ and would be told as the same."""
+    if pooled is None:
+        return {"rate_a": "", "rate_b": ""}
+    a, b = pooled["rate_a"], pooled["rate_b"]
+    if a != b and percent(a) == percent(b):
+        places = next((p for p in (1, 2, 3) if f"{100 * a:.{p}f}" != f"{100 * b:.{p}f}"), 4)
+        first, second = fixed(100 * a, -places), fixed(100 * b, -places)
+        return {side: words("percent", figures=told)
+                for side, told in (("rate_a", first), ("rate_b", second))}
+    return {"rate_a": percent(a), "rate_b": percent(b)}
 
 
 # --- gauge and limit

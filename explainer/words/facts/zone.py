@@ -91,17 +91,18 @@ def uncalled(
 ) -> dict[str, str | None]:
     """The ends of the zone about a limit in which a gauge can call nothing.
 
-    Rounded inward, so that nothing in it could be called: to the gauge's own ``step`` where all
-    that was ``read`` stands on it, else to a hundredth of the guard.
+    Rounded inward, so that nothing in it could be called: to the gauge's own ``step``, else to a
+    hundredth of the guard or finer, until no reading of ``read`` that is too close lies beyond it.
     """
     if limit is None or not guard:
         return {"zone_low": None, "zone_high": None}
     fine = 10.0 ** (math.floor(math.log10(guard)) - 1)
-    for grain in (step or fine, fine):
+    close = [v for v in read if abs(v - limit) < guard]
+    for grain in (step or fine, fine, fine / 10, fine / 100):
         places = max(0, -math.floor(math.log10(grain) + 1e-9))
         low = math.ceil(round((limit - guard) / grain, 9)) * grain
         high = math.floor(round((limit + guard) / grain, 9)) * grain
-        if high > low and all(abs(v / grain - round(v / grain)) < 1e-6 for v in read):
+        if high > low and all(low - 1e-9 <= v <= high + 1e-9 for v in close):
             break
     return {
         "zone_low": bare(f"{low:,.{places}f}".replace("-", MINUS), unit),
