@@ -477,7 +477,7 @@ def _number_said(sentence: str) -> dict[str, float]:
 
 # What a draft asks, as questions of a form: each is a mark CONFIRM that stands in the file.
 
-_ASKS = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
+_ASKS = re.compile(r"([^#]*)#.*?\bCONFIRM\b:?\s*(.*)")
 _OFFERS = re.compile(r"\bis it `([^`]+)`\?")
 _ADD = re.compile(r"add `(\w+):`,?\s*(.*)")
 
@@ -518,8 +518,8 @@ def asked(source: StudyText) -> Iterator[DraftQuestion]:
     for path, (line, _) in source.document.keys.items():
         by_line.setdefault(line, path)
     for number, text in enumerate(source.text.split("\n"), start=1):
-        found = _ASKS.search(text)
-        if not found or not text[: found.start()].strip():
+        found = _ASKS.match(text)
+        if not found or not found[1].strip():
             continue
         here = by_line.get(number, ())
         added = _ADD.match(found[1])
