@@ -21,7 +21,7 @@ from explainer.study.unseen import seen
 from explainer.study.yaml12 import Path, read
 
 #: A comment by which a draft asks to look at a line.
-MARK = re.compile(r"[ \t]*#[^\n]*?\bCONFIRM\b[^\n]*")
+MARK = re.compile(r"([^#\n]*)#[^\n]*?\bCONFIRM\b[^\n]*")
 ONE_LINE = 400
 
 
@@ -134,7 +134,8 @@ class StudyText:
         """Without the mark of the draft on a line, from 1."""
         lines = self.text.split("\n")
         if 0 < line <= len(lines):
-            lines[line - 1] = MARK.sub("", lines[line - 1])
+            found = MARK.match(lines[line - 1])
+            lines[line - 1] = found[1].rstrip(" \t") if found else lines[line - 1]
         return self._checked("\n".join(lines), self.value)
 
     # -- the text
