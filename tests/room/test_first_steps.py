@@ -309,6 +309,7 @@ def test_what_a_sentence_is_held_against_stands_beside_its_field():
                            'says: "(none yet)"  # CONFIRM: the report\'s own sentence\n'
                            "    plainly: Hook differs between 18 and 25 mL.")  # fmt: skip
     [question] = asked(StudyText(drafted))
+    assert question.what == "claims: differs: report says"
     assert question.held == ("Hook differs between 18 and 25 mL. "
                              "(difference: table oil, measure hook, by volume, a 18, b 25)")
     other = drafted.replace("title: Oil", "title: Oil  # CONFIRM: its name")
@@ -415,3 +416,4 @@ def test_what_a_sentence_may_be_like_is_said_of_people_where_they_count(room, ea
     samples = page[page.index("choose the sentence") :].split("</select>")[0]
     assert ("Averages went up over the season. (change)" in samples) == people
     assert ("Covers got smoother over sixty games. (change)" in samples) == (not people)
+    assert ("(same-line)" in samples) == (not people)  # nobody says that of people
