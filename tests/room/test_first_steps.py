@@ -425,7 +425,8 @@ def test_a_claim_of_two_groups_or_two_checkpoints_begins_with_one_of_them(tmp_pa
     grouped = [f"{bowler},{week},150,{hand}" for bowler, hand in ("AL", "BR", "CR")
                for week in (1, 9)]  # fmt: skip
     alone = [row.rpartition(",")[0] for row in grouped]
-    for head, rows, came in (("bowler,week,score,hand", grouped, {"by": "hand", "a": "L", "b": "R"}),
+    two = {"by": "hand", "a": "L", "b": "R"}
+    for head, rows, came in (("bowler,week,score,hand", grouped, two),
                              ("bowler,week,score", alone, {"from": 1, "to": 9})):  # fmt: skip
         (tmp_path / "season.csv").write_text("\n".join([head, *rows]))
         source = StudyText(LEAGUE)
