@@ -180,10 +180,17 @@ def _untested_links(verdicts: Sequence[Verdict], chain: Chain | None) -> Iterato
             yield OpenQuestion("untested-link", None, None, link.claim)
 
 
-def judge(study: Study) -> Judgement:
-    """Everything a page may say, in numbers."""
+def outcomes_of(study: Study, limits: Mapping[str, float]) -> tuple[Verdict, ...]:
+    """One verdict per claim, each with its equally likely answers."""
+    return tuple(with_outcomes(v) for v in verdicts_of(study, limits))
+
+
+def judge(study: Study, verdicts: tuple[Verdict, ...] | None = None) -> Judgement:
+    """Everything a page may say, in numbers; ``verdicts``: those known already, as ``outcomes_of``
+    gives them."""
     limits = thresholds(study.description)
-    verdicts = tuple(with_outcomes(v) for v in verdicts_of(study, limits))
+    if verdicts is None:
+        verdicts = outcomes_of(study, limits)
     links = chain(study.description.rule, verdicts)
     return Judgement(
         study=study,

@@ -6,6 +6,7 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from explainer.draft.columns import MEANS, Column, is_order
 from explainer.draft.guess import Guess, Sure
@@ -78,6 +79,8 @@ class Parts:
     guesses: tuple[Guess, ...]
     further: tuple[Column, ...] = ()
     """Other conditions that vary within an item."""
+    sorts: tuple[Column, ...] = ()
+    """Numbers that were set for each item, such as a grit, beside another column of groups."""
     outer: Column | None = None
     """What items are numbered in anew (a model), where it takes both columns to name one; the
     cells of ``item`` are whole names then."""
@@ -142,8 +145,8 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
             check = column.counted or column.asks
             say(column, what, "please check" if check else "likely", column.asks)
     left = [c for c in left if c not in _bar_ends(left, say)]
-    group, conditions = _sorting(left, item, each, say)
-    rest = [c for c in left if c not in conditions and c is not group]
+    group, conditions, sorts = _sorting(left, item, each, say)
+    rest = [c for c in left if c not in (*conditions, *sorts) and c is not group]
     measures = _measured(rest, item, use, say)
     if path:
         say(path[0], "feet down the lane", "likely")
@@ -151,11 +154,11 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
     if counts:
         say(counts[0], "how many succeeded", "likely", f"out of {counts[1].name}")
     for column in left:
-        if column not in (*measures, group, *conditions) and not column.tick:
+        if column not in (*measures, group, *conditions, *sorts) and not column.tick:
             _carried(column, say)
     return table, Parts(
         item, each, use, order, operator, group, conditions[0] if conditions else None, counts,
-        path, measures, tuple(guesses), tuple(conditions[1:]), outer,
+        path, measures, tuple(guesses), tuple(conditions[1:]), tuple(sorts), outer,
     )  # fmt: skip
 
 
@@ -227,7 +230,22 @@ def _is_label(column: Column, item: Column) -> bool:
     plain = column.whole and not column.header.unit
     if plain and words <= ITEM_WORDS | LABELS:  # `Lane`: a name, whatever counts as one here
         return True
+    if plain and _runs_on(column, item):
+        return True
     return plain and bool(words & ITEM_WORDS) and len(column.distinct) == len(item.distinct)
+
+
+#: So few items in a row may have numbers in a row by chance.
+_FEW_IN_A_ROW = 5
+
+
+def _runs_on(column: Column, item: Column) -> bool:
+    """Whether each item has the next number, as jobs, tickets and ranks are numbered in a list."""
+    seen = list(dict.fromkeys(zip(item.cells, column.cells, strict=True)))
+    numbers = [float(cell) for _, cell in seen if column.reads(cell)]
+    if not len(seen) == len(numbers) == len(item.distinct) > _FEW_IN_A_ROW:
+        return False
+    return all(b - a == 1 for a, b in pairwise(numbers))
 
 
 def _is_use(column: Column, item: Column) -> bool:
@@ -479,10 +497,12 @@ def _counts(columns: list[Column]) -> tuple[Column, Column] | None:
 
 def _sorting(
     columns: list[Column], item: Column, each: str, say: Say
-) -> tuple[Column | None, list[Column]]:
-    """(a column that sorts items into groups, those of a few set values that differ within)."""
+) -> tuple[Column | None, list[Column], list[Column]]:
+    """(a column that sorts items into groups, those of a few set values that differ within, and
+    further ones of numbers that were set for each item)."""
     group: Column | None = None
     conditions: list[Column] = []
+    sorts: list[Column] = []
     for column in columns:
         most = 8 if said(column.header) & (_SET | _GROUPS) else min(8, len(item.distinct))
         few = 2 <= len(column.distinct) <= max(2, most)
@@ -498,11 +518,14 @@ def _sorting(
             elif group is None and len(column.distinct) < len(item.distinct):
                 group = column
                 say(column, f"sorts each {each} into a group", "likely", shown)
+            elif column.numeric and len(column.distinct) < len(item.distinct):
+                sorts.append(column)
+                say(column, f"was set for each {each}, and no reading", "please check", shown)
         else:
             conditions.append(column)
             sure: Sure = "please check" if column.numeric else "likely"
             say(column, f"a condition that changes within a {each}", sure, shown)
-    return group, conditions
+    return group, conditions, sorts
 
 
 def _is_set(column: Column, item: Column) -> bool:

@@ -354,7 +354,7 @@ def _proposals(table: TablePlan, measures: dict[str, MeasurePlan]) -> list[Propo
         made += _paths(table)
     if len(parts.item.distinct) < 2:
         return made
-    for column in parts.measures[:_MOST_MEASURES]:
+    for column in _first_of_all(table)[:_MOST_MEASURES]:
         for way in (_gauge, _over_use, _compared, _series):
             found = way(table, column, measures[column.name])
             if found is not None:
@@ -362,6 +362,16 @@ def _proposals(table: TablePlan, measures: dict[str, MeasurePlan]) -> list[Propo
                 break
     made += _further(table, measures, made)
     return made or _at_least(table, measures)
+
+
+def _first_of_all(t: TablePlan) -> list[Column]:
+    """The measures of a table, those that were read more than once first: what a study is about."""
+    return sorted(t.parts.measures, key=lambda column: _once_each(t, column))
+
+
+def _once_each(t: TablePlan, c: Column) -> bool:
+    """Whether a table of use has a measure just once for each item, beside what was read again."""
+    return t.parts.use is not None and not _varies(t, c)
 
 
 #: Conditions of one table that claims are drafted for.
@@ -375,11 +385,11 @@ def _further(
     repeats, and a study knows that only of columns it names."""
     named = {p.claim["test"].get("by") for p in made if p.claim}
     ticked = [c for c in t.tidy.columns if c.tick and c not in t.parts.conditions]
-    each = [*t.parts.conditions, *(c for c in ticked if len(c.distinct) == 2)]
+    each = [*t.parts.conditions, *t.parts.sorts, *(c for c in ticked if len(c.distinct) == 2)]
     return [
         found for by in each[:_MOST_CONDITIONS] if by.name not in named
         and (found := next(
-            (p for c in t.parts.measures if (p := _by(t, c, measures[c.name], by)) is not None),
+            (p for c in _first_of_all(t) if (p := _by(t, c, measures[c.name], by)) is not None),
             None,
         )) is not None
     ]  # fmt: skip
@@ -427,7 +437,7 @@ def _gauge(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
 def _over_use(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
     use = t.parts.use
     points = _shared_points(t, c) if use is not None else []
-    if use is None or len(points) < 2:
+    if use is None or len(points) < 2 or _once_each(t, c):
         return None
     figure = {"id": _id(c.name, "over", use.name), "kind": "over-use", "table": t.name, "y": c.name}
     if t.parts.group:
@@ -475,8 +485,10 @@ def _by(t: TablePlan, c: Column, m: MeasurePlan, by: Column) -> Proposal | None:
             "direction": "any"}  # fmt: skip
     if by in t.parts.conditions:
         test["within"] = t.parts.item.name
+    if _once_each(t, c) and (points := _shared_points(t, c)):
+        figure["at"] = test["at"] = points[0]  # it stands in every row, and was read once
     sides = _sides(by)
-    more = ("by", by.name) if by in t.parts.further or by.tick else ()
+    more = ("by", by.name) if by in (*t.parts.further, *t.parts.sorts) or by.tick else ()
     plainly = f"{_capital(m.term)} differs between {sides}."
     claim = {"id": _id(c.name, "differs", *more), "test": test, "plainly": plainly}
     return Proposal(figure, claim, f"does {m.term} differ between {sides}?")

@@ -162,7 +162,7 @@ def per_checkpoint(source: CalledSo, columns: list[Column]) -> Found | None:
         word = next(iter(begun.values()))[1]
         asks = f"is {word} 0 {counted}? If not, put `zero_is_new: no` into `use`"
         made = [replace(c, asks=asks) if c.name == counted else c for c in made]
-        return made, Guess(source.where, what + shown, "please check", asks, 75)
+        return made, Guess(source.where, what + shown, "likely", worth=75)  # the column asks
     return made, Guess(source.where, what + shown, sure, worth=70)
 
 

@@ -16,6 +16,7 @@ from explainer.charts.kinds import draw
 from explainer.charts.strip import draw_outcomes, draw_strip, parts_of
 from explainer.charts.style import TALL, WIDE
 from explainer.claims.figures.pair import pair
+from explainer.claims.kept import Kept, rests_on
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
 from explainer.claims.what_if import OtherMargin, what_if
 from explainer.editions.article import (
@@ -45,7 +46,6 @@ from explainer.editions.numbers import (
 )
 from explainer.study.description.figures import Figure
 from explainer.study.description.rule import Rule
-from explainer.study.load import DESCRIPTION
 from explainer.study.model import Study, Table
 from explainer.words.facts.items import item_word
 from explainer.words.facts.zone import limits_told
@@ -164,12 +164,8 @@ def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
             return called[row.code]
         return teller.fragment(["what-if.small"], {"label": called[row.code]}, about="what-if")
 
-    known = f"{_rests_on(judgement.study)}\0{sorted(judgement.thresholds.items())}"
-    found = _WHAT_IFS.get(known)
-    if found is None:
-        while len(_WHAT_IFS) >= WHAT_IFS_KEPT:
-            _WHAT_IFS.pop(next(iter(_WHAT_IFS)), None)
-        found = _WHAT_IFS[known] = what_if(judgement)
+    found = _WHAT_IFS.of(rests_on(judgement.study, judgement.thresholds),
+                         lambda: what_if(judgement))  # fmt: skip
     return {
         claim: tuple(
             WhatIfRow(
@@ -182,23 +178,9 @@ def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
     }  # fmt: skip
 
 
-#: What verdicts would be for other margins, by all that they rest on.  It takes a fifth of the time
-#: of a page, and while an author rewords it in rehearsal none of it changes.
-_WHAT_IFS: dict[str, Mapping[str, tuple[OtherMargin, ...]]] = {}
-WHAT_IFS_KEPT = 8
-#: What an author says in words, which no verdict rests on.
-_WORDS = {"title", "question", "intro", "figures", "stated", "questions", "advice", "corrections",
-          "report", "topic", "answers", "data_source", "edition"}  # fmt: skip
-_OF_CLAIMS = {"report_says", "says", "plainly", "as_clause", "briefly", "page", "figure"}
-
-
-def _rests_on(study: Study) -> str:
-    """All of a study that its verdicts rest on: the data, and what is not words."""
-    data = {name: digest for name, digest in study.sha256.items() if name != DESCRIPTION}
-    said = study.description.model_dump_json(
-        exclude={**dict.fromkeys(_WORDS, True), "claims": {"__all__": _OF_CLAIMS}}
-    )
-    return f"{study.folder}\0{sorted(data.items())}\0{said}"
+#: What verdicts would be for other margins.  It takes a fifth of the time of a page, and while an
+#: author rewords it in rehearsal none of it changes.
+_WHAT_IFS: Kept[Mapping[str, tuple[OtherMargin, ...]]] = Kept()
 
 
 def _board(judgement: Judgement, words: StudyWords) -> Drawing | None:

@@ -41,7 +41,7 @@ EVERYWHERE = ""
 
 def quick(folder: Path, workspace: Workspace) -> Built:
     """A study's pages and numbers; every other download as an empty file, made when opened."""
-    from explainer.claims.judge import judge
+    from explainer.claims.kept import judged_again
     from explainer.editions.compose import compose
     from explainer.editions.embeds import alone_pages
     from explainer.editions.page import render_page
@@ -49,7 +49,7 @@ def quick(folder: Path, workspace: Workspace) -> Built:
     from explainer.words.glossary.of_study import glossary_for
 
     study = load_study(folder, workspace)
-    judgement = judge(study)
+    judgement = judged_again(study)
     unwanted = {path for name, path in ON_PAPER.items() if name not in study.description.editions}
     article = compose(judgement)
     article = replace(

@@ -494,9 +494,22 @@ def started(
         name = info.alias or key
         if info.is_required() and name not in ("kind", "id"):
             entry[name] = next(iter(first.get(name, {})), given.get(name, OPEN))
+    entry |= _two_sides(model, given)
     if kind == "mean-is":
         entry |= _number_said(sentence)
     return entry
+
+
+#: The two ways a test may name what it holds against each other, where it takes either.
+_WAYS = (("by", "a", "b"), ("from", "to"))
+
+
+def _two_sides(model: Any, given: Mapping[str, Any]) -> dict[str, Any]:
+    """Of a test that takes two groups or else two checkpoints: the first that there are."""
+    optional = {i.alias or key for key, i in model.model_fields.items() if not i.is_required()}
+    if not all(optional.issuperset(way) for way in _WAYS):
+        return {}
+    return next(({key: given[key] for key in way} for way in _WAYS if given.keys() >= set(way)), {})
 
 
 def _two_groups(source: StudyText, offer: Offered) -> dict[str, Any]:

@@ -63,7 +63,7 @@ def asked(source: StudyText) -> Iterator[DraftQuestion]:
         if added and here:
             block = here if isinstance(source.at(here), dict) else here[:-1]
             path = (*block, added[1])
-            yield DraftQuestion(number, path, _told(path), added[2] or found[1],
+            yield DraftQuestion(number, path, _told(source, path), added[2] or found[1],
                         _text(source, path), adds=True)  # fmt: skip
             continue
         value = source.at(here) if here else None
@@ -73,16 +73,17 @@ def asked(source: StudyText) -> Iterator[DraftQuestion]:
             key = "zero_is_new" if here[-1:] == ("use",) and "zero_is_new" in found[1] else ""
             no = (*here, key) if key else ()
             ask = found[1].partition(" If not, ")[0]
-            yield DraftQuestion(number, (), _told(here), ask, "", yes=True, no=no)
+            yield DraftQuestion(number, (), _told(source, here), ask, "", yes=True, no=no)
             continue
         if not here or (isinstance(value, dict | list) and not source.in_one_line(here)):
-            yield DraftQuestion(number, (), _told(here), found[1], "")
+            yield DraftQuestion(number, (), _told(source, here), found[1], "")
             continue
         raw = isinstance(value, dict | list)
         said = source.written(here).strip() if raw else _text(source, here)
         offers = _OFFERS.search(found[1])
         known = tuple(units.names()) if here[-1] == "unit" else ()
-        yield DraftQuestion(number, here, _told(here), found[1] or "is it right?", said, raw=raw,
+        ask = found[1] or "is it right?"
+        yield DraftQuestion(number, here, _told(source, here), ask, said, raw=raw,
                             offered=offers[1] if offers else "", suggest=known,
                             held=_held_against(source, here))  # fmt: skip
 
@@ -105,9 +106,12 @@ def _text(source: StudyText, path: Path) -> str:
     return stands(source.at(path))
 
 
-def _told(path: Path) -> str:
-    """``texture: term`` and the like."""
-    steps = [str(step + 1) if isinstance(step, int) else step.replace("_", " ") for step in path]
+def _told(source: StudyText, path: Path) -> str:
+    """``texture: term``, ``claims: hook-falls: report says`` and the like."""
+    steps = [
+        str(source.at((*path[: n + 1], "id")) or step + 1) if isinstance(step, int)
+        else step.replace("_", " ") for n, step in enumerate(path)
+    ]  # fmt: skip
     if len(steps) > 1 and steps[0] in ("measures", "tables"):
         steps = steps[1:]
     return ": ".join(steps) or "this line"
@@ -142,18 +146,20 @@ def answered(
 
 
 def _from_the_first_known(source: StudyText, use: Path, offer: Offered) -> StudyText:
-    """Claims that began at the 0 that is none begin at the first checkpoint after it."""
+    """What began at the 0 that is none, or was read there, is at the first checkpoint after it."""
     column = source.at((*use, "column"))
     read = (scalar(word) for word in offer.values.get(str(column), ()))
     points = sorted(p for p in read if isinstance(p, int | float) and p > 0)
-    claims = source.at(("claims",))
-    for i, claim in enumerate(claims if points and isinstance(claims, list) else ()):
-        test = claim.get("test") if isinstance(claim, dict) else None
-        if not isinstance(test, dict) or test.get("from") != 0:
-            continue
-        own: Path = ("tables", str(test.get("table")), "use")
+    parts: tuple[tuple[str, Path], ...] = (("claims", ("test",)), ("figures", ()))
+    places: list[Path] = [(part, i, *more) for part, more in parts
+                          for i in range(len(source.at((part,)) or ()))]  # fmt: skip
+    for place in places if points else ():
+        block = source.at(place)
+        at_zero = [key for key in ("from", "at") if isinstance(block, dict) and block.get(key) == 0]
+        own: Path = ("tables", str(source.at((*place, "table"))), "use")
         if (own if source.at(own) else ("use",)) == use:
-            source = source.put(("claims", i, "test", "from"), points[0])
+            for key in at_zero:
+                source = source.put((*place, key), points[0])
     return source
 
 

@@ -186,7 +186,8 @@ class RoomPages:
             "study.html.j2", status, name=name, id=study_id(folder), built=version,
             opened=opened, said=said, fault=fault, shown=shown, go=go,
             unconfirmed=self.room.unconfirmed(),
-            tests={kind: _sentence(model, people) for kind, model in test_kinds().items()},
+            tests={kind: _sentence(model, people) for kind, model in test_kinds().items()
+                   if model.of_people or not people},
             drawn={k: (m.__doc__ or "").strip() for k, m in figure_kinds().items()}, **known,
         )  # fmt: skip
 

@@ -15,7 +15,7 @@ from explainer.draft.headers import unit_in
 from explainer.proof.read import proofread
 from explainer.publish.data import data_files
 from explainer.room.edit import StudyText
-from explainer.room.fields import known
+from explainer.room.fields import Offered, known
 from explainer.room.questions import answered, asked
 from explainer.study.load import load_study, open_workspace
 from explainer.words.say import say
@@ -295,6 +295,40 @@ def test_new_beside_bare_numbers_is_none_of_what_stands_over_them_and_asked(over
     word = over.split()[1]
     fields = [q for q in asked(StudyText(text(draft))) if f"is new 0 {word}?" in q.ask]
     assert [q.yes for q in fields] == [True]  # a tick in the form says so
+
+
+LOG = [("Job", "Ball", "Cover", "Pad (grit)", "Roughness (µin)", None, None, "Weight lost (g)"),
+       (None, None, None, None, "fresh", "after 15 games", "after 30 games", None),
+       *((101 + n, f"Teal {n}", ("solid", "pearl")[n % 2], (500, 2000)[n // 2 % 2],
+          90 + n, 60 - n, 50 + n % 3, 0.6 + n / 50) for n in range(8))]  # fmt: skip
+
+
+def test_what_stands_once_for_each_ball_beside_repeated_readings_does_not_change():
+    """A job's running number, the pad that was used, and a weight that was taken once."""
+    draft = drafted(Log=LOG)
+    [table] = draft.plan.tables
+    assert [m.name for m in draft.plan.measures] == ["weight_lost", "roughness"]
+    assert [c.name for c in table.parts.sorts] == ["pad_grit"]
+    said = text(draft)
+    assert 'question: "Does cover roughness change over 30 games?"' in said
+    tests = [p.claim["test"] for p in draft.plan.proposals]
+    assert [(t["kind"], t["measure"], t.get("by"), t.get("at")) for t in tests] == [
+        ("change", "roughness", None, None), ("difference", "weight_lost", "cover", 0),
+        ("difference", "roughness", "pad_grit", None),
+    ]  # fmt: skip
+    source = StudyText(said)
+    [asks] = [q for q in asked(source) if q.no]
+    offer = Offered((), (), (), (), {"games": ("0", "15", "30")})
+    made = answered(source, {}, frozenset(), frozenset([asks.line]), offer)
+    assert "0" not in re.findall(r"(?:from|at): (\w+)", made.text)
+    assert made.text.count(": 15") == said.count("from: 0") + said.count("at: 0")
+
+
+def test_numbers_in_a_row_are_no_reading_and_others_are():
+    columns = [("Ball", "Ticket", "Hook"), *((f"Teal {n}", 41 + n, 8 + n % 3) for n in range(7))]
+    assert [m.name for m in drafted(Log=columns).plan.measures] == ["hook"]
+    apart = [columns[0], *((b, t + 3 * (t > 44), h) for b, t, h in columns[1:])]
+    assert [m.name for m in drafted(Log=apart).plan.measures] == ["ticket", "hook"]
 
 
 def test_that_new_is_no_zero_is_answered_in_the_form_or_in_the_file_and_then_holds(tmp_path):

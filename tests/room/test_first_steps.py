@@ -309,6 +309,7 @@ def test_what_a_sentence_is_held_against_stands_beside_its_field():
                            'says: "(none yet)"  # CONFIRM: the report\'s own sentence\n'
                            "    plainly: Hook differs between 18 and 25 mL.")  # fmt: skip
     [question] = asked(StudyText(drafted))
+    assert question.what == "claims: differs: report says"
     assert question.held == ("Hook differs between 18 and 25 mL. "
                              "(difference: table oil, measure hook, by volume, a 18, b 25)")
     other = drafted.replace("title: Oil", "title: Oil  # CONFIRM: its name")
@@ -415,3 +416,20 @@ def test_what_a_sentence_may_be_like_is_said_of_people_where_they_count(room, ea
     samples = page[page.index("choose the sentence") :].split("</select>")[0]
     assert ("Averages went up over the season. (change)" in samples) == people
     assert ("Covers got smoother over sixty games. (change)" in samples) == (not people)
+    assert ("(same-line)" in samples) == (not people)  # nobody says that of people
+
+
+@pytest.mark.parametrize("kind", ["no-worse", "spread"])
+def test_a_claim_of_two_groups_or_two_checkpoints_begins_with_one_of_them(tmp_path, kind):
+    """Without either it cannot be published, and nothing in the form asks for one."""
+    grouped = [f"{bowler},{week},150,{hand}" for bowler, hand in ("AL", "BR", "CR")
+               for week in (1, 9)]  # fmt: skip
+    alone = [row.rpartition(",")[0] for row in grouped]
+    two = {"by": "hand", "a": "L", "b": "R"}
+    for head, rows, came in (("bowler,week,score,hand", grouped, two),
+                             ("bowler,week,score", alone, {"from": 1, "to": 9})):  # fmt: skip
+        (tmp_path / "season.csv").write_text("\n".join([head, *rows]))
+        source = StudyText(LEAGUE)
+        made, _ = _add(source, Asking({"what": "claims", "kind": kind, "says": "As good."}),
+                       known(source, tmp_path))  # fmt: skip
+        assert came.items() <= made.at(("claims", 0, "test")).items()

@@ -6,6 +6,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
+from typing import NamedTuple
 
 from explainer.study.files import changed_at
 from explainer.study.model import Study, Workspace
@@ -39,13 +40,33 @@ def glossary_for(study: Study) -> Glossary:
     is typical elsewhere is not told of a measure that this study has readings of, and the study's
     terms tell apart the senses of a word.
     """
-    shared = glossary_of(study.workspace)
+    measures = tuple(
+        _Measured(m.term or "", f"{m.term or name} {m.unit}", m.means or "", _read(study, name))
+        for name, m in study.description.measures.items()
+    )
+    tables = study.tables.values()
+    people = bool(tables) and all(table.people for table in tables)
+    return _with_own(glossary_of(study.workspace), measures, people)
+
+
+class _Measured(NamedTuple):
+    """What a study says of one measure's term."""
+
+    term: str
+    context: str
+    means: str
+    read: bool
+
+
+@lru_cache(maxsize=8)
+def _with_own(shared: Glossary, measures: tuple[_Measured, ...], people: bool) -> Glossary:
+    """Made once while a study says the same of its terms: all that links terms is built on it."""
     own: dict[str, Entry] = {}
     context: set[str] = set()
-    for name, measure in study.description.measures.items():
-        context |= set(key(f"{measure.term or name} {measure.unit}").split())
+    for measure in measures:
+        context |= set(key(measure.context).split())
         known = shared.find(measure.term) if measure.term else None
-        if known is not None and known.typical and _read(study, name):
+        if known is not None and known.typical and measure.read:
             own[known.term] = replace(known, typical="")
         if measure.term and measure.means:
             said = " ".join(measure.means.split())
@@ -53,8 +74,7 @@ def glossary_for(study: Study) -> Glossary:
             known = own.get(known.term, known)
             own[known.term] = replace(known, explained=said, topic=OWN, source=Source())
     entries = [*(e for e in shared.entries if e.term not in own), *own.values()]
-    tables = study.tables.values()
-    if tables and all(table.people for table in tables):
+    if people:
         entries = [_of_people(entry) for entry in entries]
     ordered = sorted(entries, key=lambda e: key(e.term))
     return Glossary(tuple(ordered), frozenset(context))

@@ -124,10 +124,14 @@ def load_everyday(folders: Iterable[Path]) -> Things:
     return tuple(thing for thing in rows.values() if thing is not None)
 
 
+#: A table by its bytes: each page asks for it anew, and it hardly ever changes.
+_read = lru_cache(maxsize=8)(read)
+
+
 def _read_into(rows: dict[str, Thing | None], path: Path, problems: list[Problem]) -> None:
     name = f"{path.parent.name}/{FILE}"
     try:
-        document = read(read_within(path.parents[1], path, MAX_BYTES), name)
+        document = _read(read_within(path.parents[1], path, MAX_BYTES), name)
     except FileFault as fault:
         happens = "no size was compared"
         problems.append(Problem(name, found=fault.found, expected=fault.expected, happens=happens))
