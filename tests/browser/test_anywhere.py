@@ -37,6 +37,37 @@ def test_the_phone_has_its_own_drawing_with_legible_letters(visit):
     assert box["x"] >= 0 and box["x"] + box["width"] <= NARROW["width"]
 
 
+def test_no_letter_of_a_drawing_is_too_small_at_320_pixels(visit, site):
+    page = visit(viewport=NARROW)
+    small = []
+    for results in sorted(site.glob("*/results.json")):
+        page.goto((results.parent / "index.html").as_uri())
+        page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true })")
+        sizes = page.locator("svg text:visible").evaluate_all(
+            "all => all.map(t => parseFloat(getComputedStyle(t).fontSize) * t.getScreenCTM().a)"
+        )
+        small += [(results.parent.name, size) for size in sizes if size < 11.95]
+    assert small == []
+
+
+def test_what_a_wide_table_is_called_is_whole_on_a_phone(visit, site):
+    page = visit(viewport=NARROW)
+    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true })")
+    wide = page.evaluate(
+        """[...document.querySelectorAll('.scroll')].filter(
+            box => box.scrollWidth > box.clientWidth).length"""
+    )
+    assert wide, "no table is wider than this phone"
+    cut = page.locator(".scroll caption").evaluate_all(
+        """all => all.filter(caption => {
+            const text = document.createRange()
+            text.selectNodeContents(caption)
+            return text.getBoundingClientRect().right > innerWidth
+        }).map(caption => caption.textContent)"""
+    )
+    assert cut == []
+
+
 def test_from_a_file_nothing_else_is_asked_for(visit, pages):
     page = visit()
     base = page.url.rsplit("cover-texture", 1)[0]
