@@ -33,7 +33,7 @@ _WORDS = {
     "chooking": "hooking more|hooking less", "thooking": "hooking more|hooking less",
     **dict.fromkeys(("mover", "stayer", "ahead", "behind"), "Plover|Teasel"),
     **dict.fromkeys(("same", "agree", "passes", "fails", "close"), r"[\w-]+"),
-    **dict.fromkeys(("change_a", "change_b"), rf"(?:rose|fell|changed) by (?:{_SIZE}|.+?)"),
+    **dict.fromkeys(("change_a", "change_b"), rf"(?:(?:rose|fell|changed) )?by (?:{_SIZE}|.+?)"),
     **dict.fromkeys(("mean_a", "mean_b"), r"[\d.]+(?: microinches)?"),
     **dict.fromkeys(("*", "clause", "seen"), ".+?"), "moved": "rougher|smoother",
     **dict.fromkeys(("ear", "lo", "mar", "way"), r"[\w ,-]+?"), "either": "[Mm]aybe .+, maybe .+",
@@ -282,10 +282,13 @@ def _side(t: Truth, name: str, text: str) -> bool:
     return (text == ("Plover" if (t.estimate or 0.0) > 0 else "Teasel")) == (name == "ahead")
 
 
-def _went(change: float, text: str) -> bool:
-    """*Rose by 18 pins* of a group's own change."""
-    size = text.partition(" by ")[2]
-    return text.startswith("rose" if change > 0 else "fell" if change < 0 else "changed") and (
+def _went(t: Truth, name: str, text: str) -> bool:
+    """*Rose by 18 pins* of a group's own change, or *by 5 pins* where both went one way."""
+    change, first = t.more[name], t.more["change_a"]
+    way, _, size = f" {text}".partition(" by ")
+    alike = name == "change_b" and first * change > 0
+    told = "rose" if change > 0 else "fell" if change < 0 else "changed"
+    return way.strip() == ("" if alike else told) and (
         "next to nothing" in size or _printed(abs(change), size)
     )
 
@@ -311,7 +314,7 @@ PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
     "before left about": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mdd detects share": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mean_a mean_b": lambda t, name, text: name not in t.more or _printed(t.more[name], text),
-    "change_a change_b": lambda t, name, text: name not in t.more or _went(t.more[name], text),
+    "change_a change_b": lambda t, name, text: name not in t.more or _went(t, name, text),
     "good poor": lambda t, name, text: float(text) == t.more[name],
     # For an ear: the estimate, the cautious end of its range, what was set, both ends in words.
     "ear": lambda t, name, text: ears.near(text, _told(t, t.estimate or 0.0)),

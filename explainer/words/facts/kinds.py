@@ -177,7 +177,9 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
         "mover": a if ours else b, "stayer": b if ours else a,
         "moved_to": words["toward" if ours else "away"],
         "over": span_words(table, test.from_, test.to), "change_a": first, "change_b": second,
-        "went_a": _went(d.change_a, sizes[0]), "went_b": _went(d.change_b, sizes[1]),
+        "went_a": _went(d.change_a, sizes[0]),
+        "went_b": put("by {}", sizes[1]) if (d.change_a or 0) * (d.change_b or 0) > 0
+        else _went(d.change_b, sizes[1]),
         "n_a": d.n_a, "n_b": d.n_b, "fits": fits_margin(sized, d.margin),
         "maybe_small": maybe_small(sized, study, test.measure),
         "margin": set_size(d.margin, unit),
