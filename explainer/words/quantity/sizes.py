@@ -448,7 +448,7 @@ def alike(first: float | None, second: float | None, sized: Sized, unit: str) ->
 
 def subtracts(first: str, second: str, gap: Sized) -> bool:
     """Whether two numbers as printed, units and all, lie as far apart as ``gap`` is told."""
-    if gap.vanishes:
+    if gap.value is None or gap.vanishes:
         return False
     one, other = (_NUMBER.search(text.replace(MINUS, "-")) for text in (first, second))
     if one is None or other is None:
