@@ -78,7 +78,7 @@ def test_the_numbers_of_a_claim_stand_with_how_it_was_worked_out_and_nowhere_els
     for claim, said in zip(article.claims, told, strict=True):
         assert claim.words.plainly.replace("'", "’") in said
         for name, value in claim.numbers:
-            shown = value.removeprefix("p ")
+            shown = value.removeprefix("p ").removeprefix("= ")
             assert shown in said and name.removeprefix("Part 1: ").removeprefix("Part 2: ") in said
     assert not tree.xpath("//section[@id='appendix']//h3")
 

@@ -47,7 +47,8 @@ TWICE = re.compile(
 JUNK = re.compile(rf"{IN_FIGURES.pattern}|\bundefined\b|\{{\{{|\b[Bb]oth 1 ")
 #: Running text of the printed page that the page on a screen has no place for.
 ON_PAPER_ONLY = re.compile(r"Numbers from|As a CSV|more rows are in|\d of \d|Claim \d|"
-                           r"Claim by claim|Sources and|The report, page \d")  # fmt: skip
+                           r"Claim by claim|Sources and|The report, page \d|and its numbers|"
+                           r"it rests on: |Rows of data used: |\b\d+ Plain [\w-]+\.$")  # fmt: skip
 #: What a chance is more or less than, and a claim's place on the page.
 BOUNDS = re.compile(r"p > 0\.99\b|p < 0\.001\b|(?:more|less) than (?:99\.9|0\.1)%|^\d+ Plain ")
 #: Lines about the talk itself, its clips and the files.
