@@ -10,7 +10,7 @@ import pytest
 from explainer.claims.verdict import Strip
 from explainer.study.description.sources import Measure
 from explainer.words.facts.comparatives import word
-from explainer.words.facts.figure import at_most
+from explainer.words.facts.figure_sizes import at_most
 from explainer.words.facts.items import PEOPLE, pronouns, side
 from explainer.words.facts.relations import in_steps, meets
 from explainer.words.facts.zone import uncalled

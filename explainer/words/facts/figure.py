@@ -21,6 +21,15 @@ from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
+from explainer.words.facts.figure_sizes import (
+    Facts,
+    ahead,
+    at_most,
+    ends_of,
+    measure_of,
+    paired,
+    signed_of,
+)
 from explainer.words.facts.items import (
     item_word,
     named,
@@ -60,72 +69,12 @@ from explainer.words.quantity.sizes import (
     per_step,
     set_level,
     set_range,
-    set_size,
     subtracts,
     tally,
     use_word,
     uses,
 )
 from explainer.words.sentence import put
-
-# What the phrases of any figure know of the measure it shows.
-
-Facts = dict[str, Any]
-
-
-def measure_of(study: Study, name: str, sign: int) -> Facts:
-    measure, term = study.measure(name), study.term(name)
-    margin = measure.matters_from
-    return {
-        "term": term, "unit": unit_words(measure.unit), "more": ways.word(measure, term, 1),
-        "less": ways.word(measure, term, -1), "smoother": ways.word(measure, term, sign),
-        "rougher": ways.word(measure, term, -sign), **ways.moves(sign),
-        "margin": set_size(margin, gap_unit(measure.unit)),
-        "margin_value": margin, "margin_unit": measure.unit, "picture": measure.pictured,
-    }  # fmt: skip
-
-
-def ends_of(values: list[float], unit: str) -> Facts:
-    """The lowest and the highest value drawn."""
-    if not values:
-        return {"lowest": words("unknown"), "highest": words("unknown")}
-    low, high = min(values), max(values)
-    return {"lowest": bare_beside(low, high, unit), "highest": level(high, unit, low)}
-
-
-def signed_of(numbers: Mapping[str, Any], name: str, unit: str) -> Sized:
-    return Sized(numbers.get(name), numbers.get("low"), numbers.get("high"), unit)
-
-
-# Ranges and zones of a figure in words, as its phrases need them.
-
-def at_most(within: Sized, between: Any, unit: str) -> str | None:
-    """The far end of the slope inside an item, where all its range is short of the line's."""
-    if not between or within.low is None or within.high is None:
-        return None
-    most = within.high if between > 0 else -within.low
-    if not 0 < most < abs(between):
-        return None
-    scaled, _ = per_step(within, between)  # rounded as the range it is an end of
-    low, high = scaled.low or 0.0, scaled.high or 0.0
-    return Sized(high if between > 0 else -low, low, high, scaled.unit).size
-
-
-def paired(table: Table, by: str | None) -> bool:
-    """Whether the same items were watched under more than one value of ``by``."""
-    if by is None or by not in table.frame:
-        return False
-    return int((table.frame.groupby(table.item)[by].nunique() >= 2).sum()) >= 2
-
-
-def ahead(sized: Sized, a: str, b: str, more: ways.Word) -> str:
-    """A range through a tie: ``used harder by 1.5 points to new harder by 4.6``."""
-    if not sized.crosses or sized.low is None or sized.high is None:
-        return sized.range_unit
-    low = Sized(sized.low, sized.low, sized.high, sized.unit).size
-    high = Sized(sized.high, sized.low, sized.high, sized.unit).bare
-    first, second = (f"{more.alone} for {x}" if more.noun else f"{x} {more.alone}" for x in (b, a))
-    return put("{} by {} to {} by {}", first, low, second, high)
 
 
 def is_difference(study: Study, name: str) -> bool:
