@@ -27,10 +27,12 @@ from explainer.study.description.tests import kinds as test_kinds
 from explainer.study.yaml12 import Path, scalar
 
 #: Texts that may run over several lines.
-_LONG = frozenset(["intro", "say", "report_says", "says", "plainly", "described", "do", "question",
+LONG = frozenset(["intro", "say", "report_says", "says", "plainly", "described", "do", "question",
                    "ask", "settled_by", "because", "data_source"])  # fmt: skip
 #: Keys that stay as they are here: names that other parts of the file refer to.
 _FIXED = frozenset({"id", "kind"})
+#: Keys that hold a checkpoint, or the first and last of a window.
+POINTS = frozenset({"from", "to", "at"})
 #: What stands in a new entry for a name that only its author knows.
 OPEN = "…"
 #: What the first form of a study shows of its own keys.
@@ -258,7 +260,7 @@ def _field(source: StudyText, path: Path, info: Any, offer: Offered) -> FormFiel
     kind, choices = _kind(info.annotation)
     help, needed = info.description or "", info.is_required()
     label = key.replace("_", " ")
-    if key in _POINTS and "window" in help:
+    if key in POINTS and "window" in help:
         help += "; one number, or the first and the last of a window: 1, 4"
     if isinstance(value, dict | list) or kind == "raw":
         if not source.in_one_line(path) or (value is None and not _of_names(info.annotation)):
@@ -268,7 +270,7 @@ def _field(source: StudyText, path: Path, info: Any, offer: Offered) -> FormFiel
     if kind == "choice" and said in ("", *choices):
         return FormField(path, label, help, said, "choice", choices, needed=needed)
     suggest = _suggestions(source, path, offer)
-    kind = "long" if key in _LONG or "\n" in said.strip() else "text"
+    kind = "long" if key in LONG or "\n" in said.strip() else "text"
     return FormField(path, label, help, said.rstrip("\n"), kind, (), suggest, needed)
 
 
@@ -289,7 +291,7 @@ def _suggestions(source: StudyText, path: Path, offer: Offered) -> tuple[str, ..
     if key in ("a", "b", "first"):
         by = source.at((*path[:-1], "by"))
         return offer.values.get(by, ()) if isinstance(by, str) else ()
-    if key in _POINTS:
+    if key in POINTS:
         table = source.at((*path[:-1], "table"))
         own = source.at(("tables", table, "use", "column")) if isinstance(table, str) else None
         use = own or source.at(("use", "column"))
@@ -336,69 +338,9 @@ def _bare(annotation: Any) -> Any:
     return annotation
 
 
-# ---- what was typed
-
-
-def edited(source: StudyText, typed: Mapping[str, str]) -> StudyText:
-    """The file with every field that was changed; raises CannotEdit, naming the field."""
-    for name, text in typed.items():
-        path = path_of(name)
-        text = text.replace("\r\n", "\n").strip()
-        now = source.at(path)
-        if now == OPEN and not text:
-            continue
-        raw = isinstance(now, dict | list) or (now is None and text[:1] in "[{" and text != "")
-        if text == (source.written(path).strip() if raw else stands(now)):
-            continue
-        try:
-            source = _one(source, path, text, raw)
-        except CannotEdit as fault:
-            raise CannotEdit(f"{name.replace('/', ' › ')}: {fault}; nothing was saved") from None
-    return source
-
-
 def stands(value: Any) -> str:
     """A plain value as it stands in a field."""
     return "" if value is None else _shown(value).strip()
-
-
-#: What people write for a unit where there is none.
-_NO_UNIT = frozenset(["none", "no unit", "no", "-", "n/a", "without", "just a number"])
-
-
-def _one(source: StudyText, path: Path, text: str, raw: bool) -> StudyText:
-    if path[-1] == "unit" and text.casefold() in _NO_UNIT:
-        text = "count"
-    if not text:
-        return source.drop(path)
-    if raw:
-        now, made = source.at(path), source.put_raw(path, text)
-        if isinstance(now, dict) and not isinstance(made.at(path), dict):
-            as_it_is = source.written(path).strip()
-            raise CannotEdit(f"found `{text[:80]}`, expected keys and values like {as_it_is}")
-        return made
-    meant = scalar(text) if _is_number(path, source, text) else text
-    if isinstance(meant, str) and path[-1] in _POINTS and "," in text:
-        ends = [scalar(part.strip()) for part in text.strip("[]").split(",")]
-        if all(isinstance(end, int | float) for end in ends):
-            return source.put(path, ends)
-    return source.put(path, meant)
-
-
-#: Keys that hold a checkpoint, or the first and last of a window.
-_POINTS = frozenset({"from", "to", "at"})
-#: Keys of texts: a number typed there is a text, and stands in quotes.
-_TEXTS = frozenset(
-    ["title", "question", "date", "term", "a", "b", "edition", "value", "id", "topic", "publisher",
-     "briefly", *_LONG]
-)  # fmt: skip
-
-
-def _is_number(path: Path, source: StudyText, text: str) -> bool:
-    """Whether what was typed is meant as a number."""
-    value = scalar(text)
-    number = isinstance(value, int | float) and not isinstance(value, bool)
-    return number and str(path[-1]) not in _TEXTS
 
 
 _NOTICE = re.compile(r"# - (.+)")
@@ -477,7 +419,7 @@ def _number_said(sentence: str) -> dict[str, float]:
 
 # What a draft asks, as questions of a form: each is a mark CONFIRM that stands in the file.
 
-_ASKS = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
+_ASKS = re.compile(r"([^#]*)#.*?\bCONFIRM\b:?\s*(.*)")
 _OFFERS = re.compile(r"\bis it `([^`]+)`\?")
 _ADD = re.compile(r"add `(\w+):`,?\s*(.*)")
 
@@ -518,8 +460,8 @@ def asked(source: StudyText) -> Iterator[DraftQuestion]:
     for path, (line, _) in source.document.keys.items():
         by_line.setdefault(line, path)
     for number, text in enumerate(source.text.split("\n"), start=1):
-        found = _ASKS.search(text)
-        if not found or not text[: found.start()].strip():
+        found = _ASKS.match(text)
+        if not found or not found[1].strip():
             continue
         here = by_line.get(number, ())
         added = _ADD.match(found[1])
@@ -570,22 +512,3 @@ def _told(path: Path) -> str:
     if len(steps) > 1 and steps[0] in ("measures", "tables"):
         steps = steps[1:]
     return ": ".join(steps) or "this line"
-
-
-def answered(source: StudyText, typed: Mapping[str, str], right: frozenset[int]) -> StudyText:
-    """The file with the answers: a changed value is written and its mark goes; a value that is
-    right as it stands (``right``: its line) only loses its mark."""
-    lines = []
-    for question in asked(source):
-        text = typed.get(f"{question.line}", question.value).replace("\r\n", "\n").strip()
-        changed = bool(question.path) and text != question.value
-        if changed:
-            lines.append((question.line, question.path, text))
-        elif question.line in right:
-            lines.append((question.line, (), ""))
-    # From the bottom up, so that the lines above stay where they are.
-    for line, path, text in sorted(lines, reverse=True):
-        source = source.confirmed(line)
-        if path:
-            source = edited(source, {name_of(path): text})
-    return source

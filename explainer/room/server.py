@@ -40,9 +40,7 @@ from explainer.room.edit import CannotEdit, StudyText, users_of
 from explainer.room.fields import (
     NOTHING_OFFERED,
     Offered,
-    answered,
     asked,
-    edited,
     figure_kinds,
     groups,
     known,
@@ -52,6 +50,7 @@ from explainer.room.fields import (
     started,
 )
 from explainer.room.room import Room
+from explainer.room.typed import answered, edited, left_out
 from explainer.study.description.tests import kinds as test_kinds
 from explainer.study.files import FileFault, read_file
 from explainer.study.load import DESCRIPTION, at_home, study_id
@@ -346,13 +345,13 @@ def _answer(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     typed = {k[5:]: v for k, v in asking.fields.items() if k.startswith("line-")}
     made = answered(source, typed, frozenset(right))
     left = len(list(asked(made)))
-    said = f"Saved. {left} question{'s' * (left != 1)} left." if left else "Saved. All is answered."
-    return made, said
+    said = f"{left} question{'s' * (left != 1)} left." if left else "All is answered."
+    return made, f"Saved.{left_out(typed)} {said}"
 
 
 def _edit(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     typed = {k[2:]: v for k, v in asking.fields.items() if k.startswith("f-")}
-    return edited(source, typed), "Saved."
+    return edited(source, typed), f"Saved.{left_out(typed)}"
 
 
 def _add(

@@ -13,7 +13,8 @@ from explainer.draft.folder import write_folder
 from explainer.draft.headers import unit_in
 from explainer.proof.read import proofread
 from explainer.room.edit import StudyText
-from explainer.room.fields import answered, asked
+from explainer.room.fields import asked
+from explainer.room.typed import answered
 from explainer.study.load import load_study, open_workspace
 from explainer.words.say import say
 

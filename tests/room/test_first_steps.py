@@ -9,8 +9,9 @@ import shutil
 import pytest
 
 from explainer.room.edit import CannotEdit, StudyText, users_of
-from explainer.room.fields import asked, edited, groups, known, noticed
+from explainer.room.fields import asked, groups, known, noticed
 from explainer.room.server import Asking, _add, _remove
+from explainer.room.typed import edited
 
 TEXT = """\
 # What to look at, what most hangs on it first:
