@@ -325,7 +325,7 @@ def plural(unit: str) -> str:
     return own.plural if own else _spelled(unit, many=True)
 
 
-_POWER = re.compile(r"(.+?)\s*(?:\^|\*\*)?([23²³])")
+_POWER = re.compile(r"(.+?)(?<!\s)\s*(?:\^|\*\*)?([23²³])")
 _POWERS = {"2": "square", "²": "square", "3": "cubic", "³": "cubic"}
 
 

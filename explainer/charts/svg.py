@@ -112,7 +112,7 @@ def looks_css(known: dict[str, str]) -> str:
     """The style of each class of ``looks``."""
     rules = []
     for look, name in known.items():
-        said = ";".join(map(_declared, re.findall(r'([a-z-]+)="([^"]*)"', look)))
+        said = ";".join(map(_declared, re.findall(r'(?<![a-z-])([a-z-]+)="([^"]*)"', look)))
         rules.append(f".{name}{{{said}}}")
     return "".join(rules)
 

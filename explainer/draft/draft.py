@@ -351,7 +351,7 @@ _NUMBERED = re.compile(
     r"^\W*(?:table|figure|fig\.?|chart)\s*[\w.-]*\d\w*\s*[.:–-]*\s*", re.IGNORECASE
 )
 _NAMED = re.compile(
-    r"\s+(?:of|by|for|per|at|on|in|from|since|after|before|as|with|over)\b|[,;.]\s|[.]$",
+    r"(?<!\s)\s+(?:of|by|for|per|at|on|in|from|since|after|before|as|with|over)\b|[,;.]\s|[.]$",
     re.IGNORECASE,
 )
 

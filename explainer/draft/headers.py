@@ -122,7 +122,7 @@ def enclosed_unit(written: str) -> str:
 def parse(written: str) -> Header:
     """A header's name and unit: ``hook (boards)``, ``Ra, µin``, ``hook_boards``."""
     text = " ".join(written.split())[:MOST_LETTERS]
-    enclosed = re.fullmatch(r"(.*?)\s*[(\[{]([^)\]}]{1,200})[)\]}]\s*(.*)", text)
+    enclosed = re.fullmatch(r"(.*?) ?[(\[{]([^)\]}]{1,200})[)\]}] ?(.*)", text)
     if enclosed and _unit(enclosed[2]):
         between = "" if enclosed[3][:1] in ("", ",", ";", ":") else " "
         return Header(written, f"{enclosed[1]}{between}{enclosed[3]}", _unit(enclosed[2]))
@@ -212,8 +212,8 @@ def step(header: Header) -> Step | None:
 #: A date as a header or a cell has it: 2026-01-12, 2026/01/12, 12.1.2026, 12.01.26.
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ].*)?")
 _DOTTED = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4}|\d{2})(?:\s.*)?")
-_NAMED = re.compile(r"(\d{1,2})\.?[ -]([A-Za-z]{3})[a-z]*\.?[ ,-]*(\d{4})|"
-                    r"([A-Za-z]{3})[a-z]*\.? (\d{1,2}),? (\d{4})")  # fmt: skip
+_NAMED = re.compile(r"(\d{1,2})\.?[ -]([A-Za-z]{3})[a-z]{0,9}\.?[ ,-]{0,4}(\d{4})|"
+                    r"([A-Za-z]{3})[a-z]{0,9}\.? (\d{1,2}),? (\d{4})")  # fmt: skip
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 

@@ -78,7 +78,8 @@ _DOUBT_BEFORE = re.compile(
     r"(?:[~≈]|ca\.?\s|circa\s|approx\.?\s|about\s|abt\.?\s)\s*", re.IGNORECASE
 )
 _DOUBT_BEHIND = re.compile(
-    r"\s*(?:[*†‡§¶?!]+|\(\s*[*†‡§¶?!]+\s*\)|[¹²³⁴-⁹ᵃ-ᵿ]+|\(?est\.?\)?)$", re.IGNORECASE
+    r"(?:(?<!\s)\s+)?(?:(?<![*†‡§¶?!])[*†‡§¶?!]+|\(\s*[*†‡§¶?!]+\s*\)|"
+    r"(?<![¹²³⁴-⁹ᵃ-ᵿ])[¹²³⁴-⁹ᵃ-ᵿ]+|\(?est\.?\)?)$", re.IGNORECASE,
 )
 
 _DIGITS = r"[-+−]?(?:\d[\d.,'’   ]*|[.,]\d+)(?:[eE][-+]?\d+)?"
@@ -118,7 +119,7 @@ class Writing:
         for mark in thousands + _SPACES:
             digits = digits.replace(mark, "")
         digits = digits.replace(self.decimal, ".")
-        if not re.fullmatch(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?", digits):
+        if not re.fullmatch(r"[-+]?(\d+(?:\.\d*)?|\.\d+)([eE][-+]?\d+)?", digits):
             return None
         unit = (found[2] or "").strip()
         if unit and not units.known(unit):

@@ -70,7 +70,7 @@ def shown_value(value: Any, code: str) -> tuple[str, str]:
 
 
 #: One piece of a format: a quoted text, a character taken as it is, a mark in brackets, padding.
-_PIECE = re.compile(r'"([^"]*)"|\\(.)|\[([^\]]*)\]|_.|\*.|.', re.DOTALL)
+_PIECE = re.compile(r'"([^"]*)"|\\(.)|\[([^\[\]]*)\]|_.|\*.|.', re.DOTALL)
 _ASKED = re.compile(r"(<=|>=|<>|<|>|=)\s*(-?[0-9]{1,15}(?:\.[0-9]{1,15})?)")
 _WHETHER = {
     "<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge,
@@ -127,15 +127,15 @@ class _Format:
 
 
 _GENERAL = re.compile(r"general|@|standard", re.IGNORECASE)
-_PLACES = re.compile(r"[#0,? ]*(?:\.([0#?]*))?(,*)(%?)")
+_PLACES = re.compile(r"[#0,? ]*+(?:\.([0#?]*))?(,*)(%?)")
 _POWER = re.compile(r"[#0,?]*(?:\.([0#?]*))?[eE]\+?0*")
 #: A digit that a format writes itself, where it can be taken for one of the number.
 _OWN_DIGIT = re.compile(r"(?<![^\W\d_])[0-9]")
-_DASH = re.compile(r"\s*[-–—]?\s*")
+_DASH = re.compile("[-–—]")
 
 
 def _shown_number(value: float, section: str, own_sign: bool) -> tuple[str, str]:
-    general = _GENERAL.search(re.sub(r'"[^"]*"|\\.|\[[^\]]*\]', "", section))
+    general = _GENERAL.search(re.sub(r'"[^"]*"|\\.|\[[^\[\]]*\]', "", section))
     if general is not None:
         before, _, after = (_literals(part) for part in section.partition(general[0]))
         return _with_words(before, _general(value), after)
@@ -189,7 +189,7 @@ def _literals(section: str) -> str:
 def _with_words(before: str, number: str, after: str) -> tuple[str, str]:
     """A number between the words of its format: a unit stays behind it; digits that the words hold
     are shown as if they were the number's."""
-    before = re.sub(r"[-−+()\s]+$", "", before)
+    before = before.rstrip("-−+() \t\n\u00a0")
     if re.search("[0-9]", before) or _OWN_DIGIT.search(after):
         return f"{before}{number}{after}".strip(), OTHER
     words = (before + after).strip()

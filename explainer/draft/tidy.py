@@ -425,7 +425,7 @@ def _addends(columns: list[Column]) -> dict[int, list[float | None]]:
 
     def addend(column: Column, cell: str) -> float | None:
         adds = column.reads(cell) and not column.sums
-        return float(cell) if adds and re.fullmatch(r"[-+]?\d+\.?\d*", cell) else None
+        return float(cell) if adds and re.fullmatch(r"[-+]?\d+(?:\.\d*)?", cell) else None
 
     return {id(c): [addend(c, cell) for cell in c.cells[:rows]] for c in columns}
 

@@ -91,7 +91,7 @@ _LEADS_UP = frozenset(["after", "at", "by", "of", "in", "number", "no.", "#", "h
                        "rolled", "bowled", "played", "use"])  # fmt: skip
 
 #: Where a caption has named what was read: ``Surface of the same balls``.
-_OF_WHAT = re.compile(r"\s+(?:of|by|for|per|on|after|over)\b|[,;:(]", re.IGNORECASE)
+_OF_WHAT = re.compile(r"(?<!\s)\s+(?:of|by|for|per|on|after|over)\b|[,;:(]", re.IGNORECASE)
 
 
 def long(source: CalledSo, columns: list[Column]) -> Found | None:
@@ -229,7 +229,9 @@ def per_night_and_game(source: CalledSo, columns: list[Column]) -> Found | None:
 
 
 #: A head that ends in a number and its unit: ``Carry 20ml``, ``Ra at 500 grit``.
-_SETTING = re.compile(r"(.*?)[\s,(]*(?:at|@)?\s*(?<![\w.])(\d+(?:\.\d+)?)\s*([^\W\d_]+|°[FC])\)?")
+_SETTING = re.compile(
+    r"(.*?)(?<![\s,(])[\s,(]*+(?:at|@)?\s*+(?<![\w.])(\d+(?:\.\d+)?)\s*([^\W\d_]+|°[FC])\)?"
+)
 #: One that begins with them, as heads of two rows do: ``18 mL`` over ``Hook (boards)``.
 _SET_FIRST = re.compile(r"(\d+(?:\.\d+)?)\s*([^\W\d_]+|°[FC])\b[\s,:/-]+(.+)")
 

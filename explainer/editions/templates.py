@@ -33,7 +33,7 @@ from explainer.words.phrases.sandbox import Sandbox, paid_for, revealed
 from explainer.words.quantity.systems import pieces
 
 HAPPENS = "no page can be made with it"
-_HEADING = re.compile(r"<h[1-6]>(.*?)</h[1-6]>", re.DOTALL)
+_HEADING = re.compile(r"<h[1-6]>((?:(?!<h[1-6]>).)*?)</h[1-6]>", re.DOTALL)
 _LOOSE = re.compile(r"<li>(?=(?:(?!</?li>).)*?<(?:p|ul|ol|blockquote|pre|table)\b)", re.DOTALL)
 _APOSTROPHE_IN_TEXT = re.compile(APOSTROPHE)
 _EDGE = re.compile("[<>]")

@@ -74,7 +74,7 @@ _KINDS: tuple[tuple[str, str], ...] = (
     ("no-association", r"\bno (?:\w+ )?(?:correlation|relation(?:ship)?|link|association)\b"
      r"|not (?:\w+ )?(?:correlated|related|associated|linked)|uncorrelated|independent of"),
     ("no-change", r"\bno (?:\w+ ){0,2}change|unchanged|(?:did|does|do) not (?:\w+ )?change"
-     r"|(?:remain\w*|stay\w*) (?:\w+ )?(?:constant|stable|the same|steady|unchanged)"
+     r"|\b(?:remain\w*|stay\w*) (?:\w+ )?(?:constant|stable|the same|steady|unchanged)"
      r"|\bno (?:\w+ ){0,2}difference (?:from|after|over|at) "),
     ("no-difference", r"\bno (?:\w+ ){0,2}difference|(?:did|does|do) not (?:\w+ )?differ\b"),
     ("association", r"correlat\w*|associated with|\brelation(?:ship)? between|related to"

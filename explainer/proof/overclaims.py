@@ -169,7 +169,7 @@ _LONG = re.compile(
     re.IGNORECASE,
 )
 _SENTENCE = re.compile(r"[^.!?]+(?:[.](?=\d)[^.!?]+)*[.!?]*")
-_QUOTED = re.compile(r"\"[^\"]*\"|“[^”]*”|\[\[[^\]]*\]\]|`[^`]*`|\{[^{}]*\}|\]\([^)]*\)")
+_QUOTED = re.compile(r"\"[^\"]*\"|“[^“”]*”|\[\[[^\[\]]*\]\]|`[^`]*`|\{[^{}]*\}|\]\([^)\]]*\)")
 
 
 class Slip(NamedTuple):
@@ -492,7 +492,7 @@ def _wrong_unit(s: _Sentence, known: Settled) -> Slip | None:
 #: So many of a measure's own unit in one of another is another kind of size: boards of roughness.
 FAR_APART = 1e5
 _UNITED = re.compile(
-    rf"(?:{_NUMBER}|\b(?:{'|'.join(_SMALL)}|one|an?))[ -]([^\W\d_]+)", re.IGNORECASE
+    rf"(?<!\d)(?<!\d,)(?:{_NUMBER}|\b(?:{'|'.join(_SMALL)}|one|an?))[ -]([^\W\d_]+)", re.IGNORECASE
 )
 #: Behind these, "a pin" is a size, and not the thing.
 _SIZED = re.compile(

@@ -155,7 +155,7 @@ def _lines(folder: Path, file: str) -> tuple[str, ...]:
 def _length(line: str, start: int, found: str) -> int:
     """How far the offending text runs: what the message quotes, else the word that stands there."""
     rest = line[start:]
-    for quoted in re.findall(r"`([^`]+)`|(\[\[[^\]]+\]\])", found):
+    for quoted in re.findall(r"`([^`]+)`|(\[\[[^\[\]]+\]\])", found):
         text = quoted[0] or quoted[1]
         for written in (text, f'"{text}"', f"'{text}'"):
             if rest.startswith(written):

@@ -29,7 +29,7 @@ _LEVELS = ("80", "90", "95")
 _SKIPPED = re.compile(
     r"`[^`]*`|\]\([^)]{0,2000}\)|https?://\S+|\{[^{}]*\}|^[^\S\n]*\d+[.)]\s", re.MULTILINE
 )
-_NUMBER = re.compile(r"[−-]?([\d,]*\d(?:\.\d+)?)(?![\d.])")
+_NUMBER = re.compile(r"[−-]?(?<![\d,])([\d,]*\d(?:\.\d+)?)(?![\d.])")
 _BEHIND = re.compile(r"[ -]?(%|[^\W\d_]+(?: D\b)?)")
 #: Units that count: a number before them may count anything.
 _COUNTING = ("", "count", "game", "shot", "pin", "percent", "day", "hour", "minute", "second")

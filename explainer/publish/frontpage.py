@@ -204,10 +204,13 @@ SENTENCES: tuple[tuple[str, str, str], ...] = tuple(
 MOST_BOARDS = 24
 #: Where a study's page speaks of other studies; set when the site is put together, since it
 #: changes with them and not with the study.
-_PLACE = re.compile(rb"<!-- other studies -->.*?<!-- /other studies -->", re.DOTALL)
+_PLACE = re.compile(
+    rb"<!-- other studies -->(?:(?!<!-- other studies -->).)*?<!-- /other studies -->", re.DOTALL
+)
 #: Where one of its questions says who took it up: after the question itself.
 _TAKEN_UP = re.compile(
-    rb'(<p class="ask">)([^<]*)(</p><!-- taken up -->).*?(<!-- /taken up -->)', re.DOTALL
+    rb'(<p class="ask">)([^<]*)(</p><!-- taken up -->)(?:(?!<p class="ask">).)*?'
+    rb"(<!-- /taken up -->)", re.DOTALL,
 )
 
 

@@ -62,7 +62,7 @@ class Shown(Protocol):
 
 
 _POLICY = re.compile(r'(<meta http-equiv="Content-Security-Policy" content=")([^"]*)(")')
-_BODY = re.compile(r"<body[^>]*>|</head>|\Z")
+_BODY = re.compile(r"<body[^<>]*>|</head>|\Z")
 
 
 def dressed(page: str, version: int, problems: Iterable[OfStudy]) -> str:

@@ -79,7 +79,7 @@ def _is_code(name: str) -> bool:
 
 def _initials(name: str) -> str:
     """``Doe, Jane (L)`` and ``Jane Doe`` alike: JD."""
-    name = re.sub(r"\([^)]*\)", " ", name)
+    name = re.sub(r"\([^()]*\)", " ", name)
     last, comma, first = name.partition(",")
     words = _WORD.findall(f"{first} {last}" if comma else name)
     return "".join(word[0] for word in words[:3]).upper()
@@ -260,7 +260,7 @@ def _full_names(names: Mapping[str, str]) -> dict[str, str]:
         if name == short or len(_WORD.findall(name)) < 2:
             continue
         found[name] = short
-        bare = re.sub(r"\([^)]*\)", " ", name)
+        bare = re.sub(r"\([^()]*\)", " ", name)
         last, comma, first = bare.partition(",")
         for told in (bare, f"{first} {last}" if comma else ""):
             if len(_WORD.findall(told)) > 1:

@@ -102,7 +102,7 @@ _ABBREVIATIONS = (
 #: Nor after one of these where a figure follows.
 _BEFORE_FIGURES = "no nos table tab art para ed"
 
-_END = re.compile(r"[.!?…]+[\"'”’)\]]*(?=\s+[\"'“‘(\[]*[^\W_a-zµ]|\s*$)")
+_END = re.compile(r"(?<![.!?…])[.!?…]+[\"'”’)\]]*(?=\s+[\"'“‘(\[]*[^\W_a-zµ]|\s*$)")
 _LIST_MARK = r"(?:[-*•]|\d+[.)])\s"
 _BLOCKS = re.compile(rf"\n\s*\n|\n(?=\s*{_LIST_MARK})")
 #: A block of fewer words without a closing mark is taken for a heading.

@@ -395,7 +395,7 @@ def _written(value: Any) -> Any:
 
 def squeeze(text: str) -> str:
     """One space for any, none before a stop."""
-    return re.sub(r" +([.,;:?!])(?=\s|$)", r"\1", " ".join(text.split()))
+    return re.sub(r"(?<! ) +([.,;:?!])(?=\s|$)", r"\1", " ".join(text.split()))
 
 
 def sentence(text: str) -> str:

@@ -20,7 +20,7 @@ _RULES: tuple[tuple[str, str], ...] = (
     (r"held to the gauge by itself", "held to the error of a reading"),
     (r"[Ww]hich gauge, and when was it last checked", "How was it counted, and who checked it"),
     (r"gauge check\b", "check of repeat readings"),
-    (r"[Tt]he gauge(?: for [^.,]+?)? cannot see anything smaller than",
+    (r"[Tt]he gauge(?: for [^.,]{1,100}?)? cannot see anything smaller than",
      "readings of one person differ too much from time to time to show anything smaller than"),
     (r"\b(?:[Aa] )?finer gauge, or the same gauge checked by reading the same (\w+) over and over",
      r"more readings of each, to see how far those of one person lie apart"),
@@ -33,8 +33,9 @@ _RULES: tuple[tuple[str, str], ...] = (
     (r"\bgauge\b", "reading"),
     (r"\bGauge\b", "Reading"),
     # -- a limit: it is met or not; nobody passes, fails or misses
-    (r"[Nn]ot one of (.+?) misses (.+?) for sure", r"None of \1 is surely outside \2"),
-    (r"[Nn]one of (.+?) misses the limit for sure", r"None of \1 is surely outside the limit"),
+    (r"[Nn]ot one of (.{1,100}?) misses (.{1,60}?) for sure", r"None of \1 is surely outside \2"),
+    (r"[Nn]one of (.{1,100}?) misses the limit for sure",
+     r"None of \1 is surely outside the limit"),
     (r"(would(?: usually)?) be missed", r"\1 not be seen"),
     (r"will usually miss", "will usually not show"),
     (r"\b[Mm]issing it says", "not meeting it says"),
@@ -43,7 +44,8 @@ _RULES: tuple[tuple[str, str], ...] = (
      r"\1 the hatched zone the limit is met, \2 it not"),
     (r"a pass or a fail", "a call either way"),
     (r"on a fail\b", "to whoever does not meet it"),
-    (r"passes only if (.+?) would still pass(.*?), and fails only if it would still fail",
+    (r"passes only if (.{1,100}?) would still pass(.{0,100}?), "
+     r"and fails only if it would still fail",
      r"is said to meet it only if \1 would still meet it\2, and not to meet it only if it still "
      r"would not"),
     (r"\b(?:misses|fails)(?= it\b| [−\d])", "does not meet"),

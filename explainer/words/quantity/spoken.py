@@ -324,9 +324,9 @@ def _leftovers(text: str) -> str:
 
 def _brackets(text: str) -> str:
     """An aside in brackets is an aside between commas."""
-    text = re.sub(r"\s*[(\[]\s*", ", ", text)
-    text = re.sub(r"\s*[)\]](?=\s*(?:[,.;:!?]|$))", "", text)
-    text = re.sub(r"\s*[)\]]\s*", ", ", text)
+    text = re.sub(r"(?:(?<!\s)\s+)?[(\[]\s*", ", ", text)
+    text = re.sub(r"(?:(?<!\s)\s+)?[)\]](?=\s*(?:[,.;:!?]|$))", "", text)
+    text = re.sub(r"(?:(?<!\s)\s+)?[)\]]\s*", ", ", text)
     return re.sub(r"^, ", "", text)
 
 

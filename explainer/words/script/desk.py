@@ -54,8 +54,8 @@ _METRIC = re.compile(r"\s\((?:about )?[−\d.,]+(?: to [−\d.,]+)? (?:µm|mm|cm
 _CHANCES = re.compile(r"\s\([^()]*\bp [=<>≤≥][^()]*\)")
 _ASIDE = re.compile(r"\s\(to (picture that: [^()]*)\)\.?")
 #: A quotation that nobody could follow by ear.
-_FIGURES = re.compile(r"(?:[\d+−-]*\.\d+\D+){2,}")
-_MARK = re.compile(r"\[\[([^\[\]=\n]+?)\s*(?:=[^\[\]\n]*)?\]\]")
+_FIGURES = re.compile(r"\.\d++\D++[\d+−-]*+\.\d+\D")
+_MARK = re.compile(r"\[\[([^\[\]=\n]+?)(?<!\s)\s*(?:=[^\[\]\n]*)?\]\]")
 
 
 class Desk:
@@ -170,7 +170,7 @@ def aloud(text: str) -> str:
 
 def for_an_ear(text: str) -> str:
     """A finished line as it is said: no decimal is left in it but in somebody's quoted words."""
-    pieces = re.split(r"(“[^”]*”)", text)
+    pieces = re.split(r"(“[^“”]*”)", text)
     return sentence("".join(p if p.startswith("“") else in_words(p) for p in pieces))
 
 

@@ -113,7 +113,7 @@ def last(sentence: str) -> str:
     Words in quotes are somebody else's and count as a gap.  Empty where too little is left to tell
     one from another.
     """
-    bare = re.sub(r"“[^”]*”", "“”", sentence).replace("’", "'").casefold()
+    bare = re.sub(r"“[^“”]*”", "“”", sentence).replace("’", "'").casefold()
     kept: list[str] = []
     for word in re.findall(r"“”|[^\W_]+(?:'[^\W_]+)*|[,:;?]", bare):
         told = word if word in _FRAME or word in ",:;?" else "…"
@@ -132,7 +132,7 @@ def digits(said: str) -> int:
 
 def _crowded(sentence: str) -> bool:
     """Whether a sentence of ours has two numbers or more; somebody else's in quotes are theirs."""
-    bare = re.sub(r"“[^”]*”", "", sentence)
+    bare = re.sub(r"“[^“”]*”", "", sentence)
     return sum(_digits_of(run) > 0 for run in _numbers(bare)) > 1
 
 
