@@ -464,26 +464,26 @@ def asked(source: StudyText) -> Iterator[DraftQuestion]:
         if not found or not found[1].strip():
             continue
         here = by_line.get(number, ())
-        added = _ADD.match(found[1])
+        added = _ADD.match(found[2])
         if added and here:
             block = here if isinstance(source.at(here), dict) else here[:-1]
             path = (*block, added[1])
-            yield DraftQuestion(number, path, _told(path), added[2] or found[1],
+            yield DraftQuestion(number, path, _told(path), added[2] or found[2],
                         _text(source, path), adds=True)  # fmt: skip
             continue
         value = source.at(here) if here else None
-        if here[-1:] == ("file",) or (isinstance(value, dict) and found[1].endswith("?")):
+        if here[-1:] == ("file",) or (isinstance(value, dict) and found[2].endswith("?")):
             # Yes or no to what was made of the sheet: nothing there is to be typed over.
-            yield DraftQuestion(number, (), _told(here), found[1], "", yes=True)
+            yield DraftQuestion(number, (), _told(here), found[2], "", yes=True)
             continue
         if not here or (isinstance(value, dict | list) and not source.in_one_line(here)):
-            yield DraftQuestion(number, (), _told(here), found[1], "")
+            yield DraftQuestion(number, (), _told(here), found[2], "")
             continue
         raw = isinstance(value, dict | list)
         said = source.written(here).strip() if raw else _text(source, here)
-        offers = _OFFERS.search(found[1])
+        offers = _OFFERS.search(found[2])
         known = tuple(units.names()) if here[-1] == "unit" else ()
-        yield DraftQuestion(number, here, _told(here), found[1] or "is it right?", said, raw=raw,
+        yield DraftQuestion(number, here, _told(here), found[2] or "is it right?", said, raw=raw,
                             offered=offers[1] if offers else "", suggest=known,
                             held=_held_against(source, here))  # fmt: skip
 
