@@ -454,13 +454,14 @@ def _say_where_we_stand(here: Path) -> None:
 def _own_site(workspace: Workspace) -> Path:
     """``site`` in the workspace's folder; where that is ours and nobody stands in it, in the one we
     are in.  Raises OutputError where a workspace leads elsewhere with it."""
+    from explainer.study.files import lies_within
     from explainer.study.load import home, workspace_above
 
     here = Path.cwd()
     root = here if workspace.root == home() != workspace_above(here) else workspace.root
     site = root / "site"
-    real = Path(os.path.realpath(site))
-    if site.is_symlink() and not real.is_relative_to(os.path.realpath(root)):
+    if site.is_symlink() and not lies_within(root, site):
+        real = os.path.realpath(site)
         raise OutputError(
             f"{site} is a link to {real}, outside the workspace; nothing was written (if you mean "
             f"that folder, name it: --into {real})"

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from explainer.errors import OutputError, UsageError
-from explainer.study.files import DEVICES
+from explainer.study.files import DEVICES, lies_within
 
 ORIGINALS = "originals"
 SCHEMA = "study.schema.json"
@@ -26,7 +26,7 @@ def new_folder(name: str, workspace: Path) -> Path:
     if name in DEVICES:
         raise UsageError(f"{name} cannot name a study: Windows keeps that name for itself")
     folder = workspace / "studies" / name
-    if workspace.resolve() not in folder.parent.resolve().parents:
+    if not lies_within(workspace, folder.parent):
         raise UsageError(
             f"{folder.parent} is a link out of the workspace, expected a folder in it; nothing "
             "was written"

@@ -31,7 +31,14 @@ from typing import Any
 from explainer.errors import Problem, StudyError
 from explainer.publish.check import Looked
 from explainer.publish.manifest import Listing, read_listing
-from explainer.study.files import MAX_CSV_BYTES, PLAIN, FileFault, read_file, sound_json
+from explainer.study.files import (
+    MAX_CSV_BYTES,
+    PLAIN,
+    FileFault,
+    lies_within,
+    read_file,
+    sound_json,
+)
 from explainer.study.model import Workspace
 
 # What pages are made from, as hashes: the same hashes give the same pages.
@@ -114,7 +121,7 @@ def _tree(root: Path, skip: tuple[str, ...] = (), inside: Path | None = None) ->
             for name in folders:
                 real = Path(folder, name).resolve()
                 linked = os.path.islink(os.path.join(folder, name))
-                if linked and real.is_relative_to(home) and not top.is_relative_to(real):
+                if linked and lies_within(home, real) and not lies_within(real, top):
                     found.append(f"{_below(root, folder, name)} leads to {real}")
                     todo += [] if real in seen else [real]
                     seen.add(real)
@@ -133,7 +140,7 @@ def _content(path: str, known: str, home: Path) -> list[str]:
     """A file by its name and hash; nothing of a pipe or a device, which would never end."""
     if not os.path.isfile(path):
         return []
-    if not Path(path).resolve().is_relative_to(home):
+    if not lies_within(home, Path(path)):
         return [f"{known} a link that is not followed"]
     with open(path, "rb") as stream:
         return [f"{known} {hashlib.file_digest(stream, 'sha256').hexdigest()}"]

@@ -195,7 +195,9 @@ def _as_tied(page: bytes, before: bytes) -> bytes:
     return _OTHERS.sub(lambda found: said[0], page, count=1) if said else page
 
 
-_OTHERS = re.compile(rb"<!-- other studies -->.*?<!-- /other studies -->", re.DOTALL)
+_OTHERS = re.compile(
+    rb"<!-- other studies -->(?:(?!<!-- other studies -->).)*?<!-- /other studies -->", re.DOTALL
+)
 
 
 def rehearse(

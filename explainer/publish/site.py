@@ -36,6 +36,8 @@ from explainer.publish.exchange import Staging, held, no_links, staged
 from explainer.publish.manifest import RESERVED, Listing, Manifest, digest, read_manifest
 from explainer.publish.recovery import folders_of
 from explainer.publish.workers import Build, build_all, from_folder, meanwhile
+from explainer.study.files import lies_within
+from explainer.study.load import DESCRIPTION
 from explainer.study.model import Workspace
 
 # How far a publish is: a bar on a terminal, plain lines elsewhere, or nothing at all.
@@ -116,6 +118,7 @@ def publish(
     target = Path(os.path.abspath(target))  # `.` has no name, and nothing stands beside it
     if target.is_symlink():
         target = Path(os.path.realpath(target))  # the site itself is exchanged, not the link to it
+    _no_sources(workspace, folders, target)
     outcome = Outcome()
     with held(target, outcome.set_aside.append):
         old = read_manifest(target)
@@ -128,6 +131,22 @@ def publish(
         job.remember()
     outcome.published = [n for n in wanted if n not in outcome.failed]
     return outcome
+
+
+def _no_sources(workspace: Workspace, folders: Mapping[str, Path], target: Path) -> None:
+    """Raises OutputError where a site would stand among what it is made from: whoever clears the
+    one away would lose the other."""
+    root = workspace.root
+    own = (root / part for part in ("studies", "glossary", "templates"))
+    inside = next((f for f in (*folders.values(), *own) if lies_within(f, target)), None)
+    found = f"a place in {inside}" if inside is not None else ""
+    if not found and (target / DESCRIPTION).exists():
+        found = f"a study's folder ({DESCRIPTION} lies in it)"
+    if not found and next((target / "studies").glob(f"*/{DESCRIPTION}"), None) is not None:
+        found = "a workspace (its studies lie in it)"
+    if found:
+        expected = "a folder of its own for the site"
+        raise OutputError(f"{target}: found {found}, expected {expected}; nothing was written")
 
 
 class _Job:

@@ -85,6 +85,26 @@ class StudyText:
             raise CannotEdit(f"{_told(path)} cannot be added here; write it in {DESCRIPTION}")
         return self._checked(self._added(parent, str(path[-1]), value), meant)
 
+    def stands_plain(self, path: Path) -> bool:
+        """Whether a plain value stands at a path, so that another can be put in its place."""
+        node = self._node(path)
+        return node is not None and node.id == "scalar"
+
+    def put_all(self, values: Mapping[Path, Any]) -> StudyText:
+        """Other values in place of plain ones, all at once: the text is read again but once."""
+        meant, text, last = deepcopy(self.value), self.text, len(self.text) + 1
+        nodes = {path: self._node(path) for path in values}
+        found = ((node.start_mark.index, path) for path, node in nodes.items() if node is not None)
+        for start, path in sorted(found, key=lambda one: -one[0]):
+            value = _tidied(values[path], literal=not self._in_flow(path))
+            if start >= last:  # an alias: one place for two values
+                raise CannotEdit(f"{_told(path)} stands for another value; edit {DESCRIPTION}")
+            last = start
+            _set(meant, path, _as_read(value))
+            # From the end on, so that what is still to come stands where it was read.
+            text = self._replaced(nodes[path], path, value, text)
+        return self._checked(text, meant) if values else self
+
     def put_raw(self, path: Path, written: str) -> StudyText:
         """A value as it is written in YAML, in one line."""
         try:
@@ -130,20 +150,22 @@ class StudyText:
         text = self.text[:end] + "\n" + _entry(entry, node.start_mark.column) + self.text[end:]
         return self._checked(text, meant)
 
-    def confirmed(self, line: int) -> StudyText:
-        """Without the mark of the draft on a line, from 1."""
+    def confirmed(self, *numbers: int) -> StudyText:
+        """Without the marks of the draft on some lines, from 1."""
         lines = self.text.split("\n")
-        if 0 < line <= len(lines):
-            found = MARK.match(lines[line - 1])
-            lines[line - 1] = found[1].rstrip(" \t") if found else lines[line - 1]
+        for number in numbers:
+            if 0 < number <= len(lines) and (found := MARK.match(lines[number - 1])):
+                lines[number - 1] = found[1].rstrip(" \t")
         return self._checked("\n".join(lines), self.value)
 
     # -- the text
 
-    def _replaced(self, node: Any, path: Path, value: Any) -> str:
+    def _replaced(self, node: Any, path: Path, value: Any, text: str | None = None) -> str:
+        """The text (or one that differs from it only further down) with another value."""
+        text = self.text if text is None else text
         start, end = node.start_mark.index, node.end_mark.index
         flow = self._in_flow(path)
-        old = self.text[start:end]
+        old = text[start:end]
         block_scalar = node.id == "scalar" and node.style in ("|", ">")
         rest, tail = "", ""
         if block_scalar:
@@ -154,15 +176,15 @@ class StudyText:
             raise CannotEdit(f"{_told(path)} takes several lines; edit {DESCRIPTION} itself")
         if _long(value) and not flow:
             if not block_scalar:
-                stop = self._line_end(end)
-                rest, end = self.text[end:stop], stop
+                stop = _line_end(text, end)
+                rest, end = text[end:stop], stop
             room = " " * (self._indent(path) + 2)
             lines = [f"{room}{line}".rstrip() for line in str(value).rstrip("\n").split("\n")]
             said = "\n".join([f"|{rest}", *lines])
-            return self.text[:start] + said + tail + self.text[end:]
-        space = " " if start and self.text[start - 1] == ":" else ""
+            return text[:start] + said + tail + text[end:]
+        space = " " if start and text[start - 1] == ":" else ""
         said = space + _line_text(value) + rest
-        return self.text[:start] + said + tail + self.text[end:]
+        return text[:start] + said + tail + text[end:]
 
     def _added(self, parent: Any, key: str, value: Any) -> str:
         if parent.flow_style:
@@ -245,8 +267,7 @@ class StudyText:
         return self._last(value, key)
 
     def _line_end(self, at: int) -> int:
-        end = self.text.find("\n", at)
-        return len(self.text) if end < 0 else end
+        return _line_end(self.text, at)
 
     def _notes_end(self, end: int, indent: int) -> int:
         """The end of the comments below a block that stand further in than its key."""
@@ -265,6 +286,11 @@ class StudyText:
     def _in_flow(self, path: Path) -> bool:
         steps = (self._node(path[:n]) for n in range(len(path)))
         return any(getattr(node, "flow_style", False) for node in steps)
+
+
+def _line_end(text: str, at: int) -> int:
+    end = text.find("\n", at)
+    return len(text) if end < 0 else end
 
 
 def _composed(text: str) -> Any:
@@ -329,7 +355,16 @@ def _without(value: Any, path: Path) -> Any:
 
 def _changed(value: Any, path: Path, change: Callable[[Any, Any], None]) -> Any:
     value = deepcopy(value)
-    block = value
+    _change(value, path, change)
+    return value
+
+
+def _set(value: Any, path: Path, new: Any) -> None:
+    _change(value, path, lambda block, key: block.__setitem__(key, new))
+
+
+def _change(block: Any, path: Path, change: Callable[[Any, Any], None]) -> None:
+    """Changes plain data where it stands."""
     try:
         for step in path[:-1]:
             if isinstance(block, dict) and not isinstance(block.get(step), dict | list):
@@ -338,7 +373,6 @@ def _changed(value: Any, path: Path, change: Callable[[Any, Any], None]) -> Any:
         change(block, path[-1])
     except (IndexError, KeyError, TypeError):  # an entry that is gone, or never was
         raise CannotEdit(f"no place for {_told(path)} in {DESCRIPTION}; write it there") from None
-    return value
 
 
 def _as_read(value: Any) -> Any:

@@ -26,8 +26,10 @@ from explainer.study.description.tests import kinds as test_kinds
 from explainer.study.yaml12 import Path, read, scalar
 
 #: Texts that may run over several lines.
-_LONG = frozenset(["intro", "say", "report_says", "says", "plainly", "described", "do", "question",
+LONG = frozenset(["intro", "say", "report_says", "says", "plainly", "described", "do", "question",
                    "ask", "settled_by", "because", "data_source"])  # fmt: skip
+#: What the name of a field ends in that holds the end of a window: no name of a key does.
+LAST = "~last"
 #: Keys that stay as they are here: names that other parts of the file refer to.
 _FIXED = frozenset({"id", "kind"})
 #: What stands in a new entry for a name that only its author knows.
@@ -63,7 +65,7 @@ class FormField:
     @property
     def last_name(self) -> str:
         """The name of the field for the end of a window."""
-        return self.name + _LAST
+        return self.name + LAST
 
 
 @dataclass(frozen=True)
@@ -268,7 +270,7 @@ def _field(source: StudyText, path: Path, info: Any, offer: Offered) -> FormFiel
         found = _only_choices(source, path, offer) if source.in_one_line(path) else ()
         now = source.written(path).strip()
         return FormField(path, label, help, now, "choice", found) if found else None
-    if _is_window(info.annotation) and (ends := _ends(value)) is not None:
+    if _is_window(info.annotation) and (ends := ends_of(value)) is not None:
         suggest = _suggestions(source, path, offer, window=True)
         return FormField(path, label, help, ends[0], "window", (), suggest, needed, ends[1])
     if isinstance(value, dict | list) or kind == "raw":
@@ -279,7 +281,7 @@ def _field(source: StudyText, path: Path, info: Any, offer: Offered) -> FormFiel
     if kind == "choice" and said in ("", *choices):
         return FormField(path, label, help, said, "choice", choices, needed=needed)
     suggest = _suggestions(source, path, offer)
-    kind = "long" if key in _LONG or "\n" in said.strip() else "text"
+    kind = "long" if key in LONG or "\n" in said.strip() else "text"
     return FormField(path, label, help, said.rstrip("\n"), kind, (), suggest, needed)
 
 
@@ -298,7 +300,7 @@ def _is_window(annotation: Any) -> bool:
     )
 
 
-def _ends(value: Any) -> tuple[str, str] | None:
+def ends_of(value: Any) -> tuple[str, str] | None:
     """A checkpoint or a window as its two fields show it; None for what is neither."""
     if isinstance(value, list):
         plain = len(value) == 2 and not any(isinstance(end, dict | list) for end in value)
@@ -388,92 +390,9 @@ def _bare(annotation: Any) -> Any:
     return annotation
 
 
-# ---- what was typed
-
-
-def edited(source: StudyText, typed: Mapping[str, str]) -> StudyText:
-    """The file with every field that was changed; raises CannotEdit, naming the field."""
-    for name, text in _joined(source, typed).items():
-        path = path_of(name)
-        now = source.at(path)
-        if now == OPEN and not text:
-            continue
-        fresh = now is None or name + _LAST in typed
-        raw = isinstance(now, dict | list) or (fresh and text[:1] in "[{" and text != "")
-        if text == (source.written(path).strip() if raw else stands(now)):
-            continue
-        if isinstance(now, list) and text == _as_window(*(_ends(now) or ("", ""))):
-            continue
-        try:
-            source = _one(source, path, text, raw)
-        except CannotEdit as fault:
-            raise CannotEdit(f"{name.replace('/', ' › ')}: {fault}; nothing was saved") from None
-    return source
-
-
-#: What the name of a field ends in that holds the end of a window: no name of a key does.
-_LAST = "~last"
-
-
-def _joined(source: StudyText, typed: Mapping[str, str]) -> dict[str, str]:
-    """What was typed by the name of its place, the two fields of a window as one."""
-    plain = {name: text.replace("\r\n", "\n").strip() for name, text in typed.items()}
-    for name in [name for name in plain if name.endswith(_LAST)]:
-        last, base = plain.pop(name), name.removesuffix(_LAST)
-        first = plain.get(base, (_ends(source.at(path_of(base))) or ("", ""))[0])
-        if last and not first:
-            raise CannotEdit(f"{base.replace('/', ' › ')}: found the end {last[:80]} of a window, "
-                             "expected where it begins, too; nothing was saved")  # fmt: skip
-        plain[base] = _as_window(first, last)
-    return plain
-
-
-#: A window as some people write one: 1, 4.
-_PAIR = re.compile(r"\[?\s*([\d.]+)\s*,\s*([\d.]+)\s*\]?")
-
-
-def _as_window(first: str, last: str) -> str:
-    if not last and (pair := _PAIR.fullmatch(first)):
-        first, last = pair.groups()
-    return f"[{first}, {last}]" if last else first
-
-
 def stands(value: Any) -> str:
     """A plain value as it stands in a field."""
     return "" if value is None else _shown(value).strip()
-
-
-#: What people write for a unit where there is none.
-_NO_UNIT = frozenset(["none", "no unit", "no", "-", "n/a", "without", "just a number"])
-
-
-def _one(source: StudyText, path: Path, text: str, raw: bool) -> StudyText:
-    if path[-1] == "unit" and text.casefold() in _NO_UNIT:
-        text = "count"
-    if not text:
-        return source.drop(path)
-    if raw:
-        now, made = source.at(path), source.put_raw(path, text)
-        if isinstance(now, dict) and not isinstance(made.at(path), dict):
-            as_it_is = source.written(path).strip()
-            raise CannotEdit(f"found `{text[:80]}`, expected keys and values like {as_it_is}")
-        return made
-    meant = scalar(text) if _is_number(path, source, text) else text
-    return source.put(path, meant)
-
-
-#: Keys of texts: a number typed there is a text, and stands in quotes.
-_TEXTS = frozenset(
-    ["title", "question", "date", "term", "a", "b", "edition", "value", "id", "topic", "publisher",
-     "briefly", *_LONG]
-)  # fmt: skip
-
-
-def _is_number(path: Path, source: StudyText, text: str) -> bool:
-    """Whether what was typed is meant as a number."""
-    value = scalar(text)
-    number = isinstance(value, int | float) and not isinstance(value, bool)
-    return number and str(path[-1]) not in _TEXTS
 
 
 # ---- a new entry, filled in as far as the study has just one answer

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from explainer import units
 from explainer.draft.written import scalar_text
 from explainer.room.edit import StudyText
-from explainer.room.fields import NOTHING_OFFERED, Offered, edited, name_of, stands
+from explainer.room.fields import NOTHING_OFFERED, Offered, name_of, path_of, stands
+from explainer.room.typed import edited
 from explainer.study.yaml12 import Path, scalar
 
-_ASKS = re.compile(r"#.*?\bCONFIRM\b:?\s*(.*)")
+_ASKS = re.compile(r"([^#]*)#.*?\bCONFIRM\b:?\s*(.*)")
 _OFFERS = re.compile(r"\bis it `([^`]+)`\?")
 _ADD = re.compile(r"add `(\w+):`,?\s*(.*)")
 
@@ -55,34 +56,34 @@ def asked(source: StudyText) -> Iterator[DraftQuestion]:
     for path, (line, _) in source.document.keys.items():
         by_line.setdefault(line, path)
     for number, text in enumerate(source.text.split("\n"), start=1):
-        found = _ASKS.search(text)
-        if not found or not text[: found.start()].strip():
+        found = _ASKS.match(text)
+        if not found or not found[1].strip():
             continue
         here = by_line.get(number, ())
-        added = _ADD.match(found[1])
+        added = _ADD.match(found[2])
         if added and here:
             block = here if isinstance(source.at(here), dict) else here[:-1]
             path = (*block, added[1])
-            yield DraftQuestion(number, path, _told(source, path), added[2] or found[1],
+            yield DraftQuestion(number, path, _told(source, path), added[2] or found[2],
                         _text(source, path), adds=True)  # fmt: skip
             continue
         value = source.at(here) if here else None
-        tick = found[1].endswith("?") or "zero_is_new" in found[1]
+        tick = found[2].endswith("?") or "zero_is_new" in found[2]
         if here[-1:] == ("file",) or (isinstance(value, dict) and tick):
             # Yes or no to what was made of the sheet: nothing there is to be typed over.
-            key = "zero_is_new" if here[-1:] == ("use",) and "zero_is_new" in found[1] else ""
+            key = "zero_is_new" if here[-1:] == ("use",) and "zero_is_new" in found[2] else ""
             no = (*here, key) if key else ()
-            ask = found[1].partition(" If not, ")[0]
+            ask = found[2].partition(" If not, ")[0]
             yield DraftQuestion(number, (), _told(source, here), ask, "", yes=True, no=no)
             continue
         if not here or (isinstance(value, dict | list) and not source.in_one_line(here)):
-            yield DraftQuestion(number, (), _told(source, here), found[1], "")
+            yield DraftQuestion(number, (), _told(source, here), found[2], "")
             continue
         raw = isinstance(value, dict | list)
         said = source.written(here).strip() if raw else _text(source, here)
-        offers = _OFFERS.search(found[1])
+        offers = _OFFERS.search(found[2])
         known = tuple(units.names()) if here[-1] == "unit" else ()
-        ask = found[1] or "is it right?"
+        ask = found[2] or "is it right?"
         yield DraftQuestion(number, here, _told(source, here), ask, said, raw=raw,
                             offered=offers[1] if offers else "", suggest=known,
                             held=_held_against(source, here))  # fmt: skip
@@ -124,24 +125,23 @@ def answered(
     """The file with the answers: a changed value is written and its mark goes; a value that is
     right as it stands (``right``: its line) only loses its mark; what is not so (``no``) is
     written where the question says."""
-    lines = []
+    lines: list[int] = []
+    fresh: dict[str, str] = {}
     for question in asked(source):
         if question.no and question.line in no:
-            lines.append((question.line, question.no, "no"))
+            lines.append(question.line)
+            fresh[name_of(question.no)] = "no"
             continue
         text = typed.get(f"{question.line}", question.value).replace("\r\n", "\n").strip()
         changed = bool(question.path) and text != question.value
         if changed:
-            lines.append((question.line, question.path, text))
-        elif question.line in right:
-            lines.append((question.line, (), ""))
-    # From the bottom up, so that the lines above stay where they are.
-    for line, path, text in sorted(lines, reverse=True):
-        source = source.confirmed(line)
-        if path:
-            source = edited(source, {name_of(path): text})
-            if path[-1] == "zero_is_new":
-                source = _from_the_first_known(source, path[:-1], offer)
+            fresh[name_of(question.path)] = text
+        if changed or question.line in right:
+            lines.append(question.line)
+    source = edited(source.confirmed(*lines), fresh)
+    for path in map(path_of, fresh):
+        if path[-1] == "zero_is_new":
+            source = _from_the_first_known(source, path[:-1], offer)
     return source
 
 

@@ -40,7 +40,6 @@ from explainer.room.edit import CannotEdit, StudyText, users_of
 from explainer.room.fields import (
     NOTHING_OFFERED,
     Offered,
-    edited,
     figure_kinds,
     groups,
     known,
@@ -51,6 +50,7 @@ from explainer.room.fields import (
 from explainer.room.questions import answered, asked, noticed
 from explainer.room.renamed import follow_terms
 from explainer.room.room import Room
+from explainer.room.typed import edited, left_out
 from explainer.study.description.tests import kinds as test_kinds
 from explainer.study.files import FileFault, read_file
 from explainer.study.load import DESCRIPTION, at_home, study_id
@@ -358,14 +358,14 @@ def _answer(
     made = answered(source, typed, right, ticked("no-"), offer)
     made, told = follow_terms(source, made)
     left = len(list(asked(made)))
-    said = f"Saved. {left} question{'s' * (left != 1)} left." if left else "Saved. All is answered."
-    return made, said + _followed(told)
+    said = f"{left} question{'s' * (left != 1)} left." if left else "All is answered."
+    return made, f"Saved.{left_out(typed)} {said}{_followed(told)}"
 
 
 def _edit(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     typed = {k[2:]: v for k, v in asking.fields.items() if k.startswith("f-")}
     made, told = follow_terms(source, edited(source, typed))
-    return made, "Saved." + _followed(told)
+    return made, f"Saved.{left_out(typed)}{_followed(told)}"
 
 
 def _followed(told: Sequence[str]) -> str:

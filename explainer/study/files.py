@@ -50,7 +50,7 @@ def read_file(folder: Path, name: str, limit: int) -> bytes:
             real = real.resolve(strict=True)
     except (OSError, RuntimeError):
         raise _missing(folder, name) from None
-    if home not in real.parents:
+    if not lies_within(home, real):
         raise FileFault(
             f"`{name}`, a link out of the study folder", "a file inside it", code="path"
         )
@@ -68,7 +68,7 @@ def read_within(root: Path, path: Path, limit: int) -> bytes:
         home, real = root.resolve(strict=True), path.resolve(strict=True)
     except (OSError, RuntimeError):
         raise FileFault(f"`{name}`, which cannot be opened", "a file") from None
-    if home not in real.parents:
+    if not lies_within(home, real):
         raise FileFault(f"`{name}`, a link out of the workspace", "a file inside it", code="path")
     return _bytes(real, name, limit)
 
@@ -96,8 +96,14 @@ def sound_json(said: bytes) -> Any:
 
 
 def lies_within(root: Path, path: Path) -> bool:
-    """Whether a path, links followed, is ``root`` or something below it."""
-    return path.resolve().is_relative_to(root.resolve())
+    """Whether a path, links followed, is ``root`` or something below it; there need be neither.
+
+    The one place where this is asked: whoever reads or writes for a workspace asks here.
+    """
+    try:
+        return path.resolve().is_relative_to(root.resolve())
+    except (OSError, RuntimeError):  # a link that leads to itself
+        return False
 
 
 def files_within(root: Path, folder: Path, pattern: str) -> list[Path]:

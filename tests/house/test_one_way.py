@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 from collections import Counter
 from pathlib import Path
@@ -138,3 +139,15 @@ def test_a_class_name_stands_for_one_class() -> None:
         if isinstance(node, ast.ClassDef)
     )
     assert {name for name, times in names.items() if times > 1} == DOUBLES
+
+
+def test_whether_something_lies_inside_is_asked_in_one_place() -> None:
+    """Each module that followed links its own way let another one through."""
+    asks = []
+    for path in SOURCES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            said = ast.unparse(node) if isinstance(node, ast.Call | ast.Compare) else ""
+            follows = any(way in said for way in ("resolve(", "realpath(", "real."))
+            if follows and (".is_relative_to(" in said or re.search(r"\.parents\b(?!\[)", said)):
+                asks.append(path.relative_to(PACKAGE).as_posix())
+    assert set(asks) == {"study/files.py"}

@@ -8,6 +8,9 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from explainer.room.edit import CannotEdit, StudyText
+from explainer.room.questions import answered
+from explainer.room.server import Asking, _answer, _edit
+from explainer.room.typed import edited
 from explainer.study.unseen import seen
 
 ROOT = Path(__file__).parents[2]
@@ -177,3 +180,64 @@ def test_every_line_of_the_examples_can_be_edited_and_put_back(study):
     for path in texts[:: max(1, len(texts) // 12)]:
         made = source.put(path, "Something: else, {here}")
         assert made.put(path, source.at(path)).value == source.value
+
+
+MANY = "title: One\nclaims:\n" + "".join(
+    f"  - id: c{n}\n    report_says: {'It fell. ' * 12}\n    plainly: It fell {n}.  # as printed\n"
+    f"    test: {{kind: change, measure: hook, from: 0, to: {n + 1}}}\n"
+    for n in range(12)
+)  # fmt: skip
+
+
+def test_many_fields_are_put_in_place_with_the_text_read_again_once(monkeypatch):
+    """Three thousand fields, which one form may send, read the file three thousand times."""
+    source, read = StudyText(MANY), []
+    real = StudyText.__init__
+    monkeypatch.setattr(
+        StudyText, "__init__", lambda self, text: read.append(1) or real(self, text)
+    )
+    typed = {}
+    for n in range(12):
+        typed[f"claims/{n}/plainly"] = f"It rose “{n}”: a lot #{n}."
+        typed[f"claims/{n}/report_says"] = "A long sentence that goes on. " * 8 + f"End {n}."
+        typed[f"claims/{n}/test/to"] = f"{n + 2}"
+        typed[f"claims/{n}/test/from"] = "1, 2" if n % 2 else "0.5"
+    made = edited(source, typed)
+    assert len(read) == 1
+    monkeypatch.undo()
+    assert made.text == StudyText(made.text).text
+    one_by_one = StudyText(MANY)
+    for name, text in typed.items():
+        one_by_one = edited(one_by_one, {name: text})
+    assert made.text == one_by_one.text
+    assert made.value["claims"][7]["test"] == {
+        "kind": "change", "measure": "hook", "from": [1, 2], "to": 9,
+    }  # fmt: skip
+
+
+def test_a_form_of_very_many_new_fields_is_refused_and_a_wrong_one_among_many_is_named():
+    new = {f"claims/{n}/{key}": "x" for n in range(60) for key in ("briefly", "guess")}
+    with pytest.raises(CannotEdit, match=r"found 120 fields that are new, .* at most 100 at a"):
+        edited(StudyText(MANY), new)
+    few = {"claims/1/plainly": "It rose.", "claims/2/plainly": "It\x07 rose."}
+    with pytest.raises(CannotEdit, match=r"^claims › 2 › plainly: a character that cannot"):
+        edited(StudyText(MANY), few)
+
+
+def test_all_answers_of_a_draft_are_put_in_at_once():
+    text = "title: One  # CONFIRM: the title\nquestion: Two  # CONFIRM: is it?\nintro: X\n"
+    made = answered(StudyText(text), {"1": "Another"}, frozenset({2}))
+    assert made.text == "title: Another\nquestion: Two\nintro: X\n"
+
+
+def test_what_nobody_sees_is_left_out_and_said():
+    typed = {"f-title": "1 of\u202e 8"}
+    made, said = _edit(StudyText("title: One\n"), Asking(typed))
+    assert made.value["title"] == "1 of 8"
+    assert said.startswith("Saved. Characters that nobody sees, or that turn text round, were left "
+                           "out of title: found `1 of\u202e 8`, with the character U+202E")
+    made, said = _edit(StudyText("title: One\n"), Asking({"f-title": "One\r\ntwo"}))
+    assert said == "Saved."
+    draft = StudyText("title: One  # CONFIRM: the title\n")
+    _, said = _answer(draft, Asking({"line-1": "1 of\u200b 8"}))
+    assert "left out of line 1: " in said and said.endswith("All is answered.")

@@ -9,9 +9,10 @@ import shutil
 import pytest
 
 from explainer.room.edit import CannotEdit, StudyText, users_of
-from explainer.room.fields import edited, groups, known
+from explainer.room.fields import groups, known
 from explainer.room.questions import asked, noticed
 from explainer.room.server import Asking, _add, _remove
+from explainer.room.typed import edited
 
 TEXT = """\
 # What to look at, what most hangs on it first:

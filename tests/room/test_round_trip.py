@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from explainer.room.edit import StudyText
-from explainer.room.fields import FormField, edited, groups
+from explainer.room.fields import FormField, groups
+from explainer.room.typed import edited
 from explainer.study.yaml12 import scalar
 
 ROOT = Path(__file__).parents[2]

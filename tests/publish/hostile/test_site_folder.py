@@ -12,6 +12,7 @@ import pytest
 from explainer.errors import OutputError
 from explainer.publish import exchange, frontpage
 from explainer.publish.site import publish
+from explainer.study.load import open_workspace
 
 
 @pytest.fixture(autouse=True)
@@ -186,3 +187,25 @@ def test_a_link_that_is_somebody_elses_stays(workspace, folders, quickly, target
     (target / "notes").symlink_to(tmp_path)
     publish(workspace, folders, target, build=quickly)
     assert (target / "notes").readlink() == tmp_path
+
+
+@pytest.mark.parametrize(
+    ("into", "found"),
+    [
+        ("studies/demo", "a place in"), ("studies/demo/site", "a place in"),
+        ("studies/new", "a place in"), ("glossary/site", "a place in"), (".", "a workspace"),
+        ("other", "a study's folder"), ("link", "a place in"),
+    ],
+)  # fmt: skip
+def test_a_site_among_what_it_is_made_from_is_refused(into, found, tmp_path):
+    """The folder of a study was taken for a site's, and exchanged for one."""
+    study = tmp_path / "studies" / "demo"
+    study.mkdir(parents=True)
+    (study / "study.yaml").write_text("title: T\n", "utf-8")
+    (tmp_path / "other").mkdir()
+    (tmp_path / "other" / "study.yaml").write_text("title: T\n", "utf-8")
+    (tmp_path / "link").symlink_to(study)
+    before = sorted(tmp_path.rglob("*"))
+    with pytest.raises(OutputError, match=rf"found {found}.*, expected a folder of its own"):
+        publish(open_workspace(tmp_path), {"demo": study}, tmp_path / into)
+    assert sorted(tmp_path.rglob("*")) == before
