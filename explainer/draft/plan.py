@@ -479,10 +479,10 @@ def _by(t: TablePlan, c: Column, m: MeasurePlan, by: Column) -> Proposal | None:
     if by in t.parts.conditions and not _varies(t, c):
         return None
     a, b = _ends(by)
-    figure = {"id": _id(c.name, "by", by.name), "kind": "groups", "table": t.name, "y": c.name,
-              "by": by.name}  # fmt: skip
-    test = {"kind": "difference", "table": t.name, "measure": c.name, "by": by.name, "a": a, "b": b,
-            "direction": "any"}  # fmt: skip
+    figure: dict[str, Any] = {"id": _id(c.name, "by", by.name), "kind": "groups", "table": t.name,
+                              "y": c.name, "by": by.name}  # fmt: skip
+    test: dict[str, Any] = {"kind": "difference", "table": t.name, "measure": c.name,
+                            "by": by.name, "a": a, "b": b, "direction": "any"}  # fmt: skip
     if by in t.parts.conditions:
         test["within"] = t.parts.item.name
     if _once_each(t, c) and (points := _shared_points(t, c)):

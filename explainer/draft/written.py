@@ -292,6 +292,8 @@ def _claims(proposals: tuple[Proposal, ...]) -> Iterator[str]:
     yield "# up or down for a change, higher or lower for a difference (a against b), positive or"
     yield "# negative for two measures that go together."
     claims = [p.claim for p in proposals if p.claim]
+    if claims and claims[0] is proposals[0].claim:  # the study's question is the one it asks
+        claims[0] = {**claims[0], "answers_question": True}
     if not claims:
         yield "claims: []  # CONFIRM: add what the report says, with a test"
         return
@@ -304,7 +306,8 @@ def _claims(proposals: tuple[Proposal, ...]) -> Iterator[str]:
 def _entry(keys: dict[str, Any], confirm: dict[str, str]) -> Iterator[str]:
     for i, (key, value) in enumerate(keys.items()):
         mark = f"  # CONFIRM: {confirm[key]}" if key in confirm else ""
-        yield f"  {'- ' if i == 0 else '  '}{key}: {scalar_text(value)}{mark}"
+        said = "yes" if value is True else scalar_text(value)
+        yield f"  {'- ' if i == 0 else '  '}{key}: {said}{mark}"
 
 
 def _more() -> Iterator[str]:
