@@ -485,9 +485,12 @@ def _by(t: TablePlan, c: Column, m: MeasurePlan, by: Column) -> Proposal | None:
                             "by": by.name, "a": a, "b": b, "direction": "any"}  # fmt: skip
     if by in t.parts.conditions:
         test["within"] = t.parts.item.name
-    if _once_each(t, c) and (points := _shared_points(t, c)):
-        figure["at"] = test["at"] = points[0]  # it stands in every row, and was read once
     sides = _sides(by)
+    if (by in t.parts.sorts or _once_each(t, c)) and (points := _shared_points(t, c)):
+        # What was set is seen before use wears it off; and what stands in every row was read once.
+        figure["at"] = test["at"] = points[0]
+    if by in t.parts.sorts and t.parts.use is not None and "at" in test:
+        sides += f" at {test['at']:g} {_use_word(t.parts.use)}"
     more = ("by", by.name) if by in (*t.parts.further, *t.parts.sorts) or by.tick else ()
     plainly = f"{_capital(m.term)} differs between {sides}."
     claim = {"id": _id(c.name, "differs", *more), "test": test, "plainly": plainly}
