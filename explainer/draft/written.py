@@ -292,14 +292,15 @@ def _claims(proposals: tuple[Proposal, ...]) -> Iterator[str]:
     yield "# up or down for a change, higher or lower for a difference (a against b), positive or"
     yield "# negative for two measures that go together."
     claims = [p.claim for p in proposals if p.claim]
-    if claims and claims[0] is proposals[0].claim:  # the study's question is the one it asks
-        claims[0] = {**claims[0], "answers_question": True}
     if not claims:
         yield "claims: []  # CONFIRM: add what the report says, with a test"
         return
     yield "claims:"
     for claim in claims:
-        said = {"id": claim["id"], "report_says": "(no sentence of the report quoted yet)"}
+        said: dict[str, Any] = {"id": claim["id"],
+                                "report_says": "(no sentence of the report quoted yet)"}
+        if claim is proposals[0].claim:  # the study's question is the one it asks
+            said["answers_question"] = True
         yield from _entry({**said, **claim}, {"report_says": "the report's own sentence"})
 
 

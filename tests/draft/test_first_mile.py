@@ -318,6 +318,9 @@ def test_what_stands_once_for_each_ball_beside_repeated_readings_does_not_change
     ]  # fmt: skip
     assert "between pad (grit) 500 and pad (grit) 2000 at 0 games." in said
     source = StudyText(said)
+    # The head of the page answers the question with its own claim, whatever else is claimed.
+    assert [claim.get("answers_question") for claim in source.at(("claims",))] == \
+        ["yes", None, None]  # fmt: skip
     [asks] = [q for q in asked(source) if q.no]
     offer = Offered((), (), (), (), {"games": ("0", "15", "30")})
     made = answered(source, {}, frozenset(), frozenset([asks.line]), offer)
