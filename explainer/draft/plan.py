@@ -354,7 +354,7 @@ def _proposals(table: TablePlan, measures: dict[str, MeasurePlan]) -> list[Propo
         made += _paths(table)
     if len(parts.item.distinct) < 2:
         return made
-    for column in _first_of_all(table)[:_MOST_MEASURES]:
+    for column in sorted(parts.measures, key=lambda c: _once_each(table, c))[:_MOST_MEASURES]:
         for way in (_gauge, _over_use, _compared, _series):
             found = way(table, column, measures[column.name])
             if found is not None:
@@ -362,11 +362,6 @@ def _proposals(table: TablePlan, measures: dict[str, MeasurePlan]) -> list[Propo
                 break
     made += _further(table, measures, made)
     return made or _at_least(table, measures)
-
-
-def _first_of_all(t: TablePlan) -> list[Column]:
-    """The measures of a table, those that were read more than once first: what a study is about."""
-    return sorted(t.parts.measures, key=lambda column: _once_each(t, column))
 
 
 def _once_each(t: TablePlan, c: Column) -> bool:
@@ -386,10 +381,11 @@ def _further(
     named = {p.claim["test"].get("by") for p in made if p.claim}
     ticked = [c for c in t.tidy.columns if c.tick and c not in t.parts.conditions]
     each = [*t.parts.conditions, *t.parts.sorts, *(c for c in ticked if len(c.distinct) == 2)]
+    first = sorted(t.parts.measures, key=lambda c: _once_each(t, c))
     return [
         found for by in each[:_MOST_CONDITIONS] if by.name not in named
         and (found := next(
-            (p for c in _first_of_all(t) if (p := _by(t, c, measures[c.name], by)) is not None),
+            (p for c in first if (p := _by(t, c, measures[c.name], by)) is not None),
             None,
         )) is not None
     ]  # fmt: skip
@@ -534,9 +530,8 @@ def _series(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
             "direction": "any"}  # fmt: skip
     claim = {"id": _id(c.name, "drifts"), "test": test, "plainly":
              f"{_capital(m.term)} is different at the end of the series."}  # fmt: skip
-    return Proposal(
-        figure, claim, f"does {m.term} change from the first {third} to the last {third}?"
-    )
+    asks = f"does {m.term} change from the first {third} to the last {third}?"
+    return Proposal(figure, claim, asks)
 
 
 def _counts_shots(order: Column) -> bool:
@@ -554,13 +549,7 @@ def _rates(t: TablePlan) -> list[Proposal]:
     a, b = _ends(by)
     keys = {"successes": made.name, "attempts": tried.name, "by": by.name}
     within = {"within": t.parts.item.name} if by is t.parts.condition else {}
-    figure = {
-        "id": _id(made.name, "by", by.name),
-        "kind": "rates",
-        "table": t.name,
-        **keys,
-        **within,
-    }
+    figure = {"id": _id(made.name, "by", by.name), "kind": "rates", "table": t.name, **keys, **within}
     test = {"kind": "rate-difference", "table": t.name, **keys, "a": a, "b": b, "direction": "any",
             **within}  # fmt: skip
     sides = _sides(by)

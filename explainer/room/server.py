@@ -14,12 +14,12 @@ import re
 import secrets
 import threading
 import webbrowser
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from email.parser import BytesParser
 from email.policy import HTTP
-from functools import cache
+from functools import cache, partial
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -45,16 +45,17 @@ from explainer.room.fields import (
     groups,
     known,
     name_of,
+    of_people,
     path_of,
+    sample_of,
     started,
 )
 from explainer.room.questions import answered, asked, noticed
-from explainer.room.renamed import follow_terms
+from explainer.room.renamed import also_said, follow_terms
 from explainer.room.room import Room
 from explainer.study.description.tests import kinds as test_kinds
 from explainer.study.files import FileFault, read_file
 from explainer.study.load import DESCRIPTION, at_home, study_id
-from explainer.study.people import is_person
 from explainer.study.yaml12 import MAX_BYTES
 
 #: Bytes of a question: a few spreadsheets of the size that ``draft`` takes.
@@ -177,7 +178,7 @@ class RoomPages:
             known["questions"] = tuple(asked(source))
             known["notices"] = noticed(opened.text)
             known["parts"] = groups(source, folder)
-            people = _of_people(source)
+            people = of_people(source)
         except StudyError as error:
             known["broken"] = " ".join(map(str, error.problems))
         except CannotEdit as error:
@@ -186,7 +187,7 @@ class RoomPages:
             "study.html.j2", status, name=name, id=study_id(folder), built=version,
             opened=opened, said=said, fault=fault, shown=shown, go=go,
             unconfirmed=self.room.unconfirmed(),
-            tests={kind: _sentence(model, people) for kind, model in test_kinds().items()
+            tests={kind: sample_of(model, people) for kind, model in test_kinds().items()
                    if model.of_people or not people},
             drawn={k: (m.__doc__ or "").strip() for k, m in figure_kinds().items()}, **known,
         )  # fmt: skip
@@ -243,17 +244,15 @@ class RoomPages:
         if head == "end":
             self.ending.set()
             return self.page("ended.html.j2")
+        folder = partial(self.room.folder, rest)
         changes: dict[str, Change] = {
             "edit": _edit, "remove": _remove, "text": _text,
-            "answer": lambda source, form: _answer(source, form, self._offer(source, rest)),
-            "add": lambda source, form: _add(source, form, self._offer(source, rest)),
+            "answer": lambda source, form: _answer(source, form, known(source, folder())),
+            "add": lambda source, form: _add(source, form, known(source, folder())),
         }  # fmt: skip
         if head not in changes or not rest:
             return self.page("gone.html.j2", 404)
         return self.change(rest, head, changes[head], asking)
-
-    def _offer(self, source: StudyText, name: str) -> Offered:
-        return known(source, self.room.folder(name))
 
     def begin(self, asking: Asking) -> Answer:
         before = set(self.room.folders())
@@ -359,18 +358,13 @@ def _answer(
     made, told = follow_terms(source, made)
     left = len(list(asked(made)))
     said = f"Saved. {left} question{'s' * (left != 1)} left." if left else "Saved. All is answered."
-    return made, said + _followed(told)
+    return made, said + also_said(told)
 
 
 def _edit(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     typed = {k[2:]: v for k, v in asking.fields.items() if k.startswith("f-")}
     made, told = follow_terms(source, edited(source, typed))
-    return made, "Saved." + _followed(told)
-
-
-def _followed(told: Sequence[str]) -> str:
-    where = " and in ".join(told)
-    return f" The new name stands in {where}, too: look whether it reads well." if told else ""
+    return made, "Saved." + also_said(told)
 
 
 def _add(
@@ -439,21 +433,6 @@ def _remove(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
 def _text(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     made = _Broken(asking.get("text").replace("\r\n", "\n").replace("\r", "\n"))
     return made, "The file is saved as you wrote it."
-
-
-def _sentence(model: Any, people: bool) -> str:
-    """A sample sentence of a kind of claim, as reports say it: of people, where these are some."""
-    samples = model.sentences
-    of_balls = samples[0][0] if samples else ""
-    return (model.of_people if people else of_balls) or (model.__doc__ or "").strip()
-
-
-def _of_people(source: StudyText) -> bool:
-    """Whether what counts as one is a person: as the file says, else by the word for one."""
-    said, each = source.at(("tested", "people")), source.at(("tested", "each"))
-    if said in ("yes", "no", True, False):
-        return said in ("yes", True)
-    return is_person(str(each[-1] if isinstance(each, list) and each else each or "ball"))
 
 
 def _title(folder: Path) -> str:
