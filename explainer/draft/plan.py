@@ -530,8 +530,8 @@ def _series(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
             "direction": "any"}  # fmt: skip
     claim = {"id": _id(c.name, "drifts"), "test": test, "plainly":
              f"{_capital(m.term)} is different at the end of the series."}  # fmt: skip
-    asks = f"does {m.term} change from the first {third} to the last {third}?"
-    return Proposal(figure, claim, asks)
+    ends = f"from the first {third} to the last {third}"
+    return Proposal(figure, claim, f"does {m.term} change {ends}?")
 
 
 def _counts_shots(order: Column) -> bool:
@@ -549,13 +549,13 @@ def _rates(t: TablePlan) -> list[Proposal]:
     a, b = _ends(by)
     keys = {"successes": made.name, "attempts": tried.name, "by": by.name}
     within = {"within": t.parts.item.name} if by is t.parts.condition else {}
-    figure = {"id": _id(made.name, "by", by.name), "kind": "rates", "table": t.name, **keys, **within}
+    first = {"id": _id(made.name, "by", by.name), "kind": "rates", "table": t.name}
     test = {"kind": "rate-difference", "table": t.name, **keys, "a": a, "b": b, "direction": "any",
             **within}  # fmt: skip
     sides = _sides(by)
     claim = {"id": _id(made.name, "differ"), "test": test, "plainly":
              f"The rate of {made.name} differs between {sides}."}  # fmt: skip
-    return [Proposal(figure, claim, f"does the rate of {made.name} differ between {sides}?")]
+    return [Proposal(first | keys | within, claim, f"does the rate of {made.name} differ between {sides}?")]
 
 
 def _paths(t: TablePlan) -> list[Proposal]:

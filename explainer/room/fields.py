@@ -555,7 +555,13 @@ def _number_said(sentence: str) -> dict[str, float]:
     return {"value": number}
 
 
-def sample_of(model: Any, people: bool) -> str:
+def samples_of(people: bool) -> dict[str, str]:
+    """A sentence for each kind of claim; of people, where these count, if any is said of them."""
+    return {kind: _sample(model, people) for kind, model in test_kinds().items()
+            if model.of_people or not people}  # fmt: skip
+
+
+def _sample(model: Any, people: bool) -> str:
     """A sample sentence of a kind of claim, as reports say it: of people, where these are some."""
     samples = model.sentences
     of_balls = samples[0][0] if samples else ""

@@ -47,7 +47,7 @@ from explainer.room.fields import (
     name_of,
     of_people,
     path_of,
-    sample_of,
+    samples_of,
     started,
 )
 from explainer.room.questions import answered, asked, noticed
@@ -149,7 +149,7 @@ class RoomPages:
             return self.study(rest.rstrip("/"), said=query.get("said", ""),
                               shown=query.get("open", ""), go=bool(query.get("go")))  # fmt: skip
         if head == "mend" and rest:
-            return self.mend(rest)
+            return self.page("mend.html.j2", found=self.room.to_mend(rest))
         if head == "news":
             return self.news(query, gone)
         return self.page("gone.html.j2", 404)
@@ -187,13 +187,9 @@ class RoomPages:
             "study.html.j2", status, name=name, id=study_id(folder), built=version,
             opened=opened, said=said, fault=fault, shown=shown, go=go,
             unconfirmed=self.room.unconfirmed(),
-            tests={kind: sample_of(model, people) for kind, model in test_kinds().items()
-                   if model.of_people or not people},
+            tests=samples_of(people),
             drawn={k: (m.__doc__ or "").strip() for k, m in figure_kinds().items()}, **known,
         )  # fmt: skip
-
-    def mend(self, name: str) -> Answer:
-        return self.page("mend.html.j2", found=self.room.to_mend(name))
 
     def news(self, query: Mapping[str, str], gone: Callable[[], bool]) -> Answer:
         seen = query.get("seen", "")
@@ -224,8 +220,8 @@ class RoomPages:
 
     def not_yet(self) -> Answer:
         """In place of a page of the preview; it leads nowhere."""
-        text = _environment().get_template("not-yet.html.j2").render()
-        return Answer(text.encode("utf-8"), status=404, framed=True)
+        text = _environment().get_template("not-yet.html.j2").render().encode("utf-8")
+        return Answer(text, status=404, framed=True)
 
     # -- POST
 
@@ -431,8 +427,8 @@ def _remove(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
 
 
 def _text(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
-    made = _Broken(asking.get("text").replace("\r\n", "\n").replace("\r", "\n"))
-    return made, "The file is saved as you wrote it."
+    text = asking.get("text").replace("\r\n", "\n").replace("\r", "\n")
+    return _Broken(text), "The file is saved as you wrote it."
 
 
 def _title(folder: Path) -> str:
