@@ -479,8 +479,7 @@ def _by(t: TablePlan, c: Column, m: MeasurePlan, by: Column) -> Proposal | None:
                               "y": c.name, "by": by.name}  # fmt: skip
     test: dict[str, Any] = {"kind": "difference", "table": t.name, "measure": c.name,
                             "by": by.name, "a": a, "b": b, "direction": "any"}  # fmt: skip
-    if by in t.parts.conditions:
-        test["within"] = t.parts.item.name
+    test |= {"within": t.parts.item.name} if by in t.parts.conditions else {}
     sides = _sides(by)
     if (by in t.parts.sorts or _once_each(t, c)) and (points := _shared_points(t, c)):
         # What was set is seen before use wears it off; and what stands in every row was read once.
@@ -549,13 +548,14 @@ def _rates(t: TablePlan) -> list[Proposal]:
     a, b = _ends(by)
     keys = {"successes": made.name, "attempts": tried.name, "by": by.name}
     within = {"within": t.parts.item.name} if by is t.parts.condition else {}
-    first = {"id": _id(made.name, "by", by.name), "kind": "rates", "table": t.name}
+    figure = {"id": _id(made.name, "by", by.name), "kind": "rates", "table": t.name}
     test = {"kind": "rate-difference", "table": t.name, **keys, "a": a, "b": b, "direction": "any",
             **within}  # fmt: skip
     sides = _sides(by)
     claim = {"id": _id(made.name, "differ"), "test": test, "plainly":
              f"The rate of {made.name} differs between {sides}."}  # fmt: skip
-    return [Proposal(first | keys | within, claim, f"does the rate of {made.name} differ between {sides}?")]
+    asks = f"does the rate of {made.name} differ between {sides}?"
+    return [Proposal(figure | keys | within, claim, asks)]
 
 
 def _paths(t: TablePlan) -> list[Proposal]:
