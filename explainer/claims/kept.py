@@ -22,7 +22,7 @@ _OF_CLAIMS = {"report_says", "says", "plainly", "as_clause", "briefly", "page", 
 MOST = 8
 
 
-class Kept(Generic[T]):
+class LastFew(Generic[T]):
     """The last few of something, each under all that it rests on."""
 
     def __init__(self) -> None:
@@ -46,7 +46,7 @@ def rests_on(study: Study, limits: Mapping[str, float]) -> str:
     return f"{study.folder}\0{sorted(data.items())}\0{said}\0{sorted(limits.items())}"
 
 
-_VERDICTS: Kept[tuple[Verdict, ...]] = Kept()
+_VERDICTS: LastFew[tuple[Verdict, ...]] = LastFew()
 
 
 def judged_again(study: Study) -> Judgement:

@@ -10,7 +10,15 @@ from itertools import pairwise
 
 from explainer.draft.columns import MEANS, Column, is_order
 from explainer.draft.guess import Guess, Sure
-from explainer.draft.headers import ITEM_WORDS, NOT_USE, REMARKS, USE_WORDS, Header, date_in
+from explainer.draft.headers import (
+    ITEM_WORDS,
+    MEASURE_WORDS,
+    NOT_USE,
+    REMARKS,
+    USE_WORDS,
+    Header,
+    date_in,
+)
 from explainer.draft.tidy import Tidy, said
 
 #: Words that only say that a column holds names.
@@ -230,7 +238,7 @@ def _is_label(column: Column, item: Column) -> bool:
     plain = column.whole and not column.header.unit
     if plain and words <= ITEM_WORDS | LABELS:  # `Lane`: a name, whatever counts as one here
         return True
-    if plain and _runs_on(column, item):
+    if plain and not words & MEASURE_WORDS and _runs_on(column, item):
         return True
     return plain and bool(words & ITEM_WORDS) and len(column.distinct) == len(item.distinct)
 

@@ -354,7 +354,7 @@ def _proposals(table: TablePlan, measures: dict[str, MeasurePlan]) -> list[Propo
         made += _paths(table)
     if len(parts.item.distinct) < 2:
         return made
-    for column in _first_of_all(table)[:_MOST_MEASURES]:
+    for column in sorted(parts.measures, key=lambda c: _once_each(table, c))[:_MOST_MEASURES]:
         for way in (_gauge, _over_use, _compared, _series):
             found = way(table, column, measures[column.name])
             if found is not None:
@@ -362,11 +362,6 @@ def _proposals(table: TablePlan, measures: dict[str, MeasurePlan]) -> list[Propo
                 break
     made += _further(table, measures, made)
     return made or _at_least(table, measures)
-
-
-def _first_of_all(t: TablePlan) -> list[Column]:
-    """The measures of a table, those that were read more than once first: what a study is about."""
-    return sorted(t.parts.measures, key=lambda column: _once_each(t, column))
 
 
 def _once_each(t: TablePlan, c: Column) -> bool:
@@ -386,10 +381,11 @@ def _further(
     named = {p.claim["test"].get("by") for p in made if p.claim}
     ticked = [c for c in t.tidy.columns if c.tick and c not in t.parts.conditions]
     each = [*t.parts.conditions, *t.parts.sorts, *(c for c in ticked if len(c.distinct) == 2)]
+    first = sorted(t.parts.measures, key=lambda c: _once_each(t, c))
     return [
         found for by in each[:_MOST_CONDITIONS] if by.name not in named
         and (found := next(
-            (p for c in _first_of_all(t) if (p := _by(t, c, measures[c.name], by)) is not None),
+            (p for c in first if (p := _by(t, c, measures[c.name], by)) is not None),
             None,
         )) is not None
     ]  # fmt: skip
@@ -479,15 +475,17 @@ def _by(t: TablePlan, c: Column, m: MeasurePlan, by: Column) -> Proposal | None:
     if by in t.parts.conditions and not _varies(t, c):
         return None
     a, b = _ends(by)
-    figure = {"id": _id(c.name, "by", by.name), "kind": "groups", "table": t.name, "y": c.name,
-              "by": by.name}  # fmt: skip
+    figure: dict[str, Any] = {"id": _id(c.name, "by", by.name), "kind": "groups", "table": t.name,
+                              "y": c.name, "by": by.name}  # fmt: skip
     test: dict[str, Any] = {"kind": "difference", "table": t.name, "measure": c.name,
                             "by": by.name, "a": a, "b": b, "direction": "any"}  # fmt: skip
-    if by in t.parts.conditions:
-        test["within"] = t.parts.item.name
-    if _once_each(t, c) and (points := _shared_points(t, c)):
-        figure["at"] = test["at"] = points[0]  # it stands in every row, and was read once
+    test |= {"within": t.parts.item.name} if by in t.parts.conditions else {}
     sides = _sides(by)
+    if (by in t.parts.sorts or _once_each(t, c)) and (points := _shared_points(t, c)):
+        # What was set is seen before use wears it off; and what stands in every row was read once.
+        figure["at"] = test["at"] = points[0]
+    if by in t.parts.sorts and t.parts.use is not None and "at" in test:
+        sides += f" at {test['at']:g} {_use_word(t.parts.use)}"
     more = ("by", by.name) if by in (*t.parts.further, *t.parts.sorts) or by.tick else ()
     plainly = f"{_capital(m.term)} differs between {sides}."
     claim = {"id": _id(c.name, "differs", *more), "test": test, "plainly": plainly}
@@ -531,9 +529,8 @@ def _series(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
             "direction": "any"}  # fmt: skip
     claim = {"id": _id(c.name, "drifts"), "test": test, "plainly":
              f"{_capital(m.term)} is different at the end of the series."}  # fmt: skip
-    return Proposal(
-        figure, claim, f"does {m.term} change from the first {third} to the last {third}?"
-    )
+    ends = f"from the first {third} to the last {third}"
+    return Proposal(figure, claim, f"does {m.term} change {ends}?")
 
 
 def _counts_shots(order: Column) -> bool:
@@ -551,19 +548,14 @@ def _rates(t: TablePlan) -> list[Proposal]:
     a, b = _ends(by)
     keys = {"successes": made.name, "attempts": tried.name, "by": by.name}
     within = {"within": t.parts.item.name} if by is t.parts.condition else {}
-    figure = {
-        "id": _id(made.name, "by", by.name),
-        "kind": "rates",
-        "table": t.name,
-        **keys,
-        **within,
-    }
+    figure = {"id": _id(made.name, "by", by.name), "kind": "rates", "table": t.name}
     test = {"kind": "rate-difference", "table": t.name, **keys, "a": a, "b": b, "direction": "any",
             **within}  # fmt: skip
     sides = _sides(by)
     claim = {"id": _id(made.name, "differ"), "test": test, "plainly":
              f"The rate of {made.name} differs between {sides}."}  # fmt: skip
-    return [Proposal(figure, claim, f"does the rate of {made.name} differ between {sides}?")]
+    asks = f"does the rate of {made.name} differ between {sides}?"
+    return [Proposal(figure | keys | within, claim, asks)]
 
 
 def _paths(t: TablePlan) -> list[Proposal]:

@@ -297,14 +297,18 @@ def _claims(proposals: tuple[Proposal, ...]) -> Iterator[str]:
         return
     yield "claims:"
     for claim in claims:
-        said = {"id": claim["id"], "report_says": "(no sentence of the report quoted yet)"}
+        said: dict[str, Any] = {"id": claim["id"],
+                                "report_says": "(no sentence of the report quoted yet)"}
+        if claim is proposals[0].claim:  # the study's question is the one it asks
+            said["answers_question"] = True
         yield from _entry({**said, **claim}, {"report_says": "the report's own sentence"})
 
 
 def _entry(keys: dict[str, Any], confirm: dict[str, str]) -> Iterator[str]:
     for i, (key, value) in enumerate(keys.items()):
         mark = f"  # CONFIRM: {confirm[key]}" if key in confirm else ""
-        yield f"  {'- ' if i == 0 else '  '}{key}: {scalar_text(value)}{mark}"
+        said = "yes" if value is True else scalar_text(value)
+        yield f"  {'- ' if i == 0 else '  '}{key}: {said}{mark}"
 
 
 def _more() -> Iterator[str]:

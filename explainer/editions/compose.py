@@ -16,7 +16,7 @@ from explainer.charts.kinds import draw
 from explainer.charts.strip import draw_outcomes, draw_strip, parts_of
 from explainer.charts.style import TALL, WIDE
 from explainer.claims.figures.pair import pair
-from explainer.claims.kept import Kept, rests_on
+from explainer.claims.kept import LastFew, rests_on
 from explainer.claims.verdict import ChainLink, FigureResult, Judgement, Verdict
 from explainer.claims.what_if import OtherMargin, what_if
 from explainer.editions.article import (
@@ -180,7 +180,7 @@ def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
 
 #: What verdicts would be for other margins.  It takes a fifth of the time of a page, and while an
 #: author rewords it in rehearsal none of it changes.
-_WHAT_IFS: Kept[Mapping[str, tuple[OtherMargin, ...]]] = Kept()
+_WHAT_IFS: LastFew[Mapping[str, tuple[OtherMargin, ...]]] = LastFew()
 
 
 def _board(judgement: Judgement, words: StudyWords) -> Drawing | None:

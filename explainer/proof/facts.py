@@ -219,10 +219,14 @@ _TURNED = re.compile(r"\b(?:not?|never|less|none|nor)\b|n['’]t\b")
 
 
 #: What a sentence calls going down, and up, whatever is measured.
-_DOWN = re.compile(r"\b(?:falls?|fell|fallen|falling|drop(?:s|ped|ping)?|declin(?:e[sd]?|ing)|"
-                   r"decreas(?:e[sd]?|ing)|loses?|lost|losing|s[ia]nks?|shr[iau]nks?)\b")
-_UP = re.compile(r"\b(?:rises?|rose|risen|rising|increas(?:e[sd]?|ing)|gr[eo]ws?|growing|grown|"
-                 r"gain(?:s|ed|ing)?|climb(?:s|ed|ing)?)\b")  # fmt: skip
+_DOWN = re.compile(
+    r"\b(?:(?:goes|go|went|going) down|falls?|fell|fallen|falling|drop(?:s|ped|ping)?|"
+    r"declin(?:e[sd]?|ing)|decreas(?:e[sd]?|ing)|loses?|lost|losing|s[ia]nks?|shr[iau]nks?)\b"
+)
+_UP = re.compile(
+    r"\b(?:(?:goes|go|went|going) up|rises?|rose|risen|rising|increas(?:e[sd]?|ing)|gr[eo]ws?|"
+    r"growing|grown|gain(?:s|ed|ing)?|climb(?:s|ed|ing)?)\b"
+)
 
 
 def ways_turned(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
@@ -236,10 +240,19 @@ def ways_turned(judgement: Judgement, glossary: Glossary, places: Places) -> Ite
         test = claim.all_tests[0]
         if len(claim.all_tests) > 1 or not isinstance(test, Change | Trend):
             continue
-        if test.direction == "any":
-            continue
         measure = study.measure(test.measure)
         ways = [(_DOWN, _bare(measure.less_is)), (_UP, _bare(measure.more_is))]
+        if test.direction == "any":
+            key = "report_says" if claim.report_says else "says"
+            said = (getattr(claim, key) or "").casefold()
+            down, up = (_says(said, *way) for way in ways)
+            if down != up and not _TURNED.search(said):
+                yield places.weak(
+                    ("claims", i, key), f"`{getattr(claim, key)}` for a claim of `any` direction",
+                    f"`direction: {'up' if up else 'down'}` in its test, and `plainly` to match",
+                    "a change the other way would count for it, too", "way-open",
+                )  # fmt: skip
+            continue
         other, meant = ways if test.direction == "up" else ways[::-1]
         for key in ("report_says", "says", "plainly", "briefly"):
             text = getattr(claim, key) or ""

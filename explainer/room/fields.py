@@ -23,6 +23,7 @@ from explainer.study.description.rule import Advice, Claim, Question
 from explainer.study.description.sources import Measure, Report, TableFile, Tested, Use
 from explainer.study.description.study import Description
 from explainer.study.description.tests import kinds as test_kinds
+from explainer.study.people import is_person
 from explainer.study.yaml12 import Path, read, scalar
 
 #: Texts that may run over several lines.
@@ -471,3 +472,24 @@ def _number_said(sentence: str) -> dict[str, float]:
     if re.search(r"\b(at most|or less|or fewer|no more than)\b", sentence, re.IGNORECASE):
         return {"at_most": number}
     return {"value": number}
+
+
+def samples_of(people: bool) -> dict[str, str]:
+    """A sentence for each kind of claim; of people, where these count, if any is said of them."""
+    return {kind: _sample(model, people) for kind, model in test_kinds().items()
+            if model.of_people or not people}  # fmt: skip
+
+
+def _sample(model: Any, people: bool) -> str:
+    """A sample sentence of a kind of claim, as reports say it: of people, where these are some."""
+    samples = model.sentences
+    of_balls = samples[0][0] if samples else ""
+    return (model.of_people if people else of_balls) or (model.__doc__ or "").strip()
+
+
+def of_people(source: StudyText) -> bool:
+    """Whether what counts as one is a person: as the file says, else by the word for one."""
+    said, each = source.at(("tested", "people")), source.at(("tested", "each"))
+    if said in ("yes", "no", True, False):
+        return said in ("yes", True)
+    return is_person(str(each[-1] if isinstance(each, list) and each else each or "ball"))

@@ -160,6 +160,10 @@ def _from_the_first_known(source: StudyText, use: Path, offer: Offered) -> Study
         if (own if source.at(own) else ("use",)) == use:
             for key in at_zero:
                 source = source.put((*place, key), points[0])
+                said = source.at((*place[:2], "plainly"))
+                if key == "at" and isinstance(said, str):
+                    now = said.replace(" at 0 ", f" at {points[0]:g} ")
+                    source = source.put((*place[:2], "plainly"), now) if now != said else source
     return source
 
 

@@ -7,7 +7,7 @@ Only texts about that measure follow, and never what somebody else said.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from explainer.room.edit import CannotEdit, StudyText
@@ -94,3 +94,9 @@ _ANY = re.IGNORECASE
 
 def _word(term: str) -> str:
     return rf"(?<!\w){re.escape(term)}(?!\w)"
+
+
+def also_said(told: Sequence[str]) -> str:
+    """The places that followed, for whoever saved."""
+    where = " and in ".join(told)
+    return f" The new name stands in {where}, too: look whether it reads well." if told else ""

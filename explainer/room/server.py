@@ -14,12 +14,12 @@ import re
 import secrets
 import threading
 import webbrowser
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from email.parser import BytesParser
 from email.policy import HTTP
-from functools import cache
+from functools import cache, partial
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -44,17 +44,18 @@ from explainer.room.fields import (
     groups,
     known,
     name_of,
+    of_people,
     path_of,
+    samples_of,
     started,
 )
 from explainer.room.questions import answered, asked, noticed
-from explainer.room.renamed import follow_terms
+from explainer.room.renamed import also_said, follow_terms
 from explainer.room.room import Room
 from explainer.room.typed import edited, left_out
 from explainer.study.description.tests import kinds as test_kinds
 from explainer.study.files import FileFault, read_file
 from explainer.study.load import DESCRIPTION, at_home, study_id
-from explainer.study.people import is_person
 from explainer.study.yaml12 import MAX_BYTES
 
 #: Bytes of a question: a few spreadsheets of the size that ``draft`` takes.
@@ -148,7 +149,7 @@ class RoomPages:
             return self.study(rest.rstrip("/"), said=query.get("said", ""),
                               shown=query.get("open", ""), go=bool(query.get("go")))  # fmt: skip
         if head == "mend" and rest:
-            return self.mend(rest)
+            return self.page("mend.html.j2", found=self.room.to_mend(rest))
         if head == "news":
             return self.news(query, gone)
         return self.page("gone.html.j2", 404)
@@ -177,7 +178,7 @@ class RoomPages:
             known["questions"] = tuple(asked(source))
             known["notices"] = noticed(opened.text)
             known["parts"] = groups(source, folder)
-            people = _of_people(source)
+            people = of_people(source)
         except StudyError as error:
             known["broken"] = " ".join(map(str, error.problems))
         except CannotEdit as error:
@@ -186,13 +187,9 @@ class RoomPages:
             "study.html.j2", status, name=name, id=study_id(folder), built=version,
             opened=opened, said=said, fault=fault, shown=shown, go=go,
             unconfirmed=self.room.unconfirmed(),
-            tests={kind: _sentence(model, people) for kind, model in test_kinds().items()
-                   if model.of_people or not people},
+            tests=samples_of(people),
             drawn={k: (m.__doc__ or "").strip() for k, m in figure_kinds().items()}, **known,
         )  # fmt: skip
-
-    def mend(self, name: str) -> Answer:
-        return self.page("mend.html.j2", found=self.room.to_mend(name))
 
     def news(self, query: Mapping[str, str], gone: Callable[[], bool]) -> Answer:
         seen = query.get("seen", "")
@@ -223,8 +220,8 @@ class RoomPages:
 
     def not_yet(self) -> Answer:
         """In place of a page of the preview; it leads nowhere."""
-        text = _environment().get_template("not-yet.html.j2").render()
-        return Answer(text.encode("utf-8"), status=404, framed=True)
+        text = _environment().get_template("not-yet.html.j2").render().encode("utf-8")
+        return Answer(text, status=404, framed=True)
 
     # -- POST
 
@@ -243,17 +240,15 @@ class RoomPages:
         if head == "end":
             self.ending.set()
             return self.page("ended.html.j2")
+        folder = partial(self.room.folder, rest)
         changes: dict[str, Change] = {
             "edit": _edit, "remove": _remove, "text": _text,
-            "answer": lambda source, form: _answer(source, form, self._offer(source, rest)),
-            "add": lambda source, form: _add(source, form, self._offer(source, rest)),
+            "answer": lambda source, form: _answer(source, form, known(source, folder())),
+            "add": lambda source, form: _add(source, form, known(source, folder())),
         }  # fmt: skip
         if head not in changes or not rest:
             return self.page("gone.html.j2", 404)
         return self.change(rest, head, changes[head], asking)
-
-    def _offer(self, source: StudyText, name: str) -> Offered:
-        return known(source, self.room.folder(name))
 
     def begin(self, asking: Asking) -> Answer:
         before = set(self.room.folders())
@@ -359,18 +354,13 @@ def _answer(
     made, told = follow_terms(source, made)
     left = len(list(asked(made)))
     said = f"{left} question{'s' * (left != 1)} left." if left else "All is answered."
-    return made, f"Saved.{left_out(typed)} {said}{_followed(told)}"
+    return made, f"Saved.{left_out(typed)} {said}{also_said(told)}"
 
 
 def _edit(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     typed = {k[2:]: v for k, v in asking.fields.items() if k.startswith("f-")}
     made, told = follow_terms(source, edited(source, typed))
-    return made, f"Saved.{left_out(typed)}{_followed(told)}"
-
-
-def _followed(told: Sequence[str]) -> str:
-    where = " and in ".join(told)
-    return f" The new name stands in {where}, too: look whether it reads well." if told else ""
+    return made, f"Saved.{left_out(typed)}{also_said(told)}"
 
 
 def _add(
@@ -437,23 +427,8 @@ def _remove(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
 
 
 def _text(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
-    made = _Broken(asking.get("text").replace("\r\n", "\n").replace("\r", "\n"))
-    return made, "The file is saved as you wrote it."
-
-
-def _sentence(model: Any, people: bool) -> str:
-    """A sample sentence of a kind of claim, as reports say it: of people, where these are some."""
-    samples = model.sentences
-    of_balls = samples[0][0] if samples else ""
-    return (model.of_people if people else of_balls) or (model.__doc__ or "").strip()
-
-
-def _of_people(source: StudyText) -> bool:
-    """Whether what counts as one is a person: as the file says, else by the word for one."""
-    said, each = source.at(("tested", "people")), source.at(("tested", "each"))
-    if said in ("yes", "no", True, False):
-        return said in ("yes", True)
-    return is_person(str(each[-1] if isinstance(each, list) and each else each or "ball"))
+    text = asking.get("text").replace("\r\n", "\n").replace("\r", "\n")
+    return _Broken(text), "The file is saved as you wrote it."
 
 
 def _title(folder: Path) -> str:

@@ -133,3 +133,14 @@ def test_where_hardly_any_was_read_under_all_conditions_a_link_tells_nothing(jud
     assert (v.n_items, v.code, "unequal-use" in v.reasons) == (8, "cannot-tell", True)
     assert any("Most balls were not read under every “oil”" in why
                for why in map(str, say(judgement, "viewer").claims["c"].because))
+
+
+@pytest.mark.parametrize("kind", ["no-worse, worse: down", "no-difference"])
+@pytest.mark.parametrize(("left", "said"), [(2, True), (4, False)])
+def test_two_left_handers_are_said_to_be_two(judged, one, kind: str, left: int, said: bool) -> None:
+    rows = [(f"B{i}", "L" if i < left else "R", 1.0, 20 + (i * 7) % 5) for i in range(14)]
+    frame = pd.DataFrame(rows, columns=["ball", "hand", "x", "y"])
+    test = f"{{kind: {kind}, measure: y, by: hand, a: L, b: R}}"
+    judgement = judged(one(test), frame, head=OILS)
+    why = " ".join(map(str, say(judgement, "viewer").claims["c"].because))
+    assert ("only 2 of 14 balls" in why) is said

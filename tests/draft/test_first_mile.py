@@ -314,13 +314,18 @@ def test_what_stands_once_for_each_ball_beside_repeated_readings_does_not_change
     tests = [p.claim["test"] for p in draft.plan.proposals]
     assert [(t["kind"], t["measure"], t.get("by"), t.get("at")) for t in tests] == [
         ("change", "roughness", None, None), ("difference", "weight_lost", "cover", 0),
-        ("difference", "roughness", "pad_grit", None),
+        ("difference", "roughness", "pad_grit", 0),
     ]  # fmt: skip
+    assert "between pad (grit) 500 and pad (grit) 2000 at 0 games." in said
     source = StudyText(said)
+    # The head of the page answers the question with its own claim, whatever else is claimed.
+    assert [claim.get("answers_question") for claim in source.at(("claims",))] == \
+        ["yes", None, None]  # fmt: skip
     [asks] = [q for q in asked(source) if q.no]
     offer = Offered((), (), (), (), {"games": ("0", "15", "30")})
     made = answered(source, {}, frozenset(), frozenset([asks.line]), offer)
     assert "0" not in re.findall(r"(?:from|at): (\w+)", made.text)
+    assert "between pad (grit) 500 and pad (grit) 2000 at 15 games." in made.text
     assert made.text.count(": 15") == said.count("from: 0") + said.count("at: 0")
 
 

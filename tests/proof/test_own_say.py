@@ -167,6 +167,20 @@ def test_a_sentence_that_says_the_other_way_than_its_test_is_found(proved, sente
     assert ("way-turned" in found) is turned
 
 
+@pytest.mark.parametrize(
+    ("sentence", "way"),
+    [("Texture went up over 60 games.", "up"), ("Covers get smoother.", "down"),
+     ("Texture fell.", "down"), ("Texture did not fall.", ""), ("Texture changed.", ""),
+     ("What rose fell again.", "")],
+)  # fmt: skip
+def test_a_sentence_that_says_a_way_is_not_held_to_any_change(proved, sentence, way):
+    """A draft asks whether anything changed at all; a rise would count for "it fell"."""
+    found = proved(WAYS, ("report_says: Texture fell over 60 games.", f"report_says: {sentence}"),
+                   ("direction: down", "direction: any"))  # fmt: skip
+    assert ("way-open" in found) is bool(way)
+    assert not way or f"direction: {way}" in str(found["way-open"])
+
+
 def test_a_change_that_is_counted_backwards_is_said(proved):
     """The smoother cover of game 60 would have "risen" to that of the start."""
     forwards, backwards = "from: 0, to: 60", "from: 60, to: 0"

@@ -10,7 +10,7 @@ import pytest
 
 from explainer.claims import kept
 from explainer.claims.judge import judge, outcomes_of
-from explainer.claims.kept import Kept, judged_again
+from explainer.claims.kept import LastFew, judged_again
 from explainer.study.load import load_study, open_workspace
 from explainer.words.glossary.linker import finder_for
 from explainer.words.glossary.of_study import glossary_for
@@ -35,7 +35,7 @@ def judged(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         return outcomes_of(study, limits)
 
     monkeypatch.setattr(kept, "outcomes_of", noted)
-    monkeypatch.setattr(kept, "_VERDICTS", Kept())
+    monkeypatch.setattr(kept, "_VERDICTS", LastFew())
     return found
 
 
@@ -85,7 +85,7 @@ def test_another_number_is_judged_anew(folder: Path, judged: list[str]) -> None:
 
 def test_only_the_last_few_are_kept() -> None:
     made: list[int] = []
-    store: Kept[int] = Kept()
+    store: LastFew[int] = LastFew()
     for n in (*range(kept.MOST + 1), kept.MOST, 0):
         store.of(f"{n}", lambda n=n: made.append(n) or n)
     assert made == [*range(kept.MOST + 1), 0]

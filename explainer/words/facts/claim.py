@@ -12,11 +12,14 @@ from typing import Any
 from explainer.claims.difference import SidesDetail
 from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of
+from explainer.claims.no_difference import NoDifferenceDetail
+from explainer.claims.no_worse import NoWorseDetail
 from explainer.claims.rules import says_of_size
 from explainer.claims.same_line import SameLineDetail
 from explainer.claims.tracks_within import TracksDetail
 from explainer.claims.verdict import Detail, SecondLooks, Verdict
 from explainer.study.description.base import Checkpoint
+from explainer.study.description.tests import Difference, NoDifference, NoWorse
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import thresholds
 from explainer.words.facts import comparatives as ways
@@ -327,7 +330,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "fragile_item": named(item, d.fragile_item) if d.fragile_item is not None else None,
         "fragile_count": d.fragile_count, "ranks_opposite": d.ranks_opposite,
         "fragile_pair": named(item, d.fragile_pair) if d.fragile_pair else None,
-        **_design_facts(d, study, table, item), **_few(d, item),
+        **_design_facts(d, study, table, item), **_few(verdict, item),
         "fragile_without": _left(without, d.fragile_without, slope_test),
         "fragile_gone": _gone(whole, d.fragile_without),
         "fragile_flips": _flips(whole, d.fragile_without),
@@ -360,15 +363,21 @@ def _end(table: Table | None, at: float | None) -> str:
     return "first" if at <= table.checkpoints[0] else "last" if at >= table.checkpoints[-1] else ""
 
 
-def _few(d: Detail, item: str) -> Facts:
+def _few(verdict: Verdict, item: str) -> Facts:
     """The smaller of two sides, where no more than three stand on it: two left-handers are two."""
-    none = {"few_side": "", "few_n": 0}
-    if not isinstance(d, SidesDetail) or d.paired or not d.n_a or not d.n_b:
+    none, d, test = {"few_side": "", "few_n": 0}, verdict.detail, verdict.test
+    if not isinstance(d, SidesDetail | NoWorseDetail | NoDifferenceDetail) or d.paired:
         return none
-    count, name = min((d.n_a, d.a), (d.n_b, d.b))
+    if not isinstance(test, Difference | NoWorse | NoDifference) or not (d.n_a and d.n_b):
+        return none
+    if test.by is None or test.a is None or test.b is None:
+        return none  # two checkpoints
+    count, name = min((d.n_a, label(test.a)), (d.n_b, label(test.b)))
     if count > FEW or d.n_a == d.n_b:
         return none
-    return {"few_side": side(name, d.by, plural_of(item)), "few_n": count}
+    return {"few_side": side(name, test.by, plural_of(item)), "few_n": count}
+
+
 def _is(table: Table | None, value: float | None, otherwise: bool) -> str:
     """An amount of use in the listener's units, in brackets; empty for anything else."""
     if table is None or value is None or value <= 0 or otherwise:
