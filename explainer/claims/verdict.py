@@ -16,10 +16,9 @@ from explainer.study.description.tests import AnyTest
 from explainer.study.model import Study
 
 # What a verdict knows beside its range: one frozen record a kind of claim.
-# Sentences, strips, tables and the results file read these fields and nothing else. A field made
-# with ``published`` is one of the kind's extra numbers: it goes into ``results.json`` under its
-# own name and into the page's tables under its label. All numbers are in the measure's own unit
-# unless said; None where a verdict has no such number.
+# Sentences, strips, tables and the results file read these fields only. One made with
+# ``published`` is an extra number of the kind: it goes into ``results.json`` under its own name
+# and into the page's tables under its label. All are in the measure's own unit unless said.
 
 #: What an extra number is counted in: the claim's own unit, its measure's, the unit of a slope,
 #: a probability, or nothing.
@@ -304,8 +303,7 @@ class Strip:
     measured: tuple[float, ...] | None = None
     """For `limit`: what each item reads, lowest first."""
     small_too: tuple[float, float] | None = None
-    """For `limit` with two sides: the zone about the upper one; ``small_zone`` is about the lower.
-    """
+    """For `limit` with two sides: the zone about the upper one; ``small_zone``: the lower's."""
     beyond: float | None = None
     """In place of ``claim_zone`` where the claim says no way: it needs the whole range past this
     on either side of 0."""
