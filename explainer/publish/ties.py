@@ -211,7 +211,10 @@ def read_ties(said: Mapping[str, Any] | None) -> Ties:
 def _read_held(said: Mapping[str, Any]) -> Held:
     """A claim as the site's list keeps it; what it draws lies where the board can draw it."""
     given = said.get("reach")
-    readings = tuple(float(at) for at in said.get("readings", ()))
+    # Lists of older sites say only whether there are any: those are drawn by the ends of the row.
+    read = said.get("readings", ())
+    listed = (given or ())[:2] if read is True else () if read is False else read
+    readings = tuple(float(at) for at in listed)
     said = {**said, "readings": readings}
     if given is None:
         return typed(Held(**said))

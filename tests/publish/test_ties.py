@@ -16,7 +16,7 @@ from explainer.publish.check import check_site
 from explainer.publish.frontpage import known
 from explainer.publish.manifest import Built, Listing, read_manifest
 from explainer.publish.site import publish
-from explainer.publish.ties import Held, Ties, replies, ties_of, topics
+from explainer.publish.ties import Held, Ties, read_ties, replies, ties_of, topics
 from explainer.study.thresholds import THRESHOLDS
 
 PLACE = "<!-- other studies --><!-- /other studies -->"
@@ -212,3 +212,11 @@ def test_a_topic_shows_key_findings_and_answers_and_counts_the_rest():
     told = known(replace(LATE, ties=replace(LATE.ties, claims=many)))
     assert told.main_claims == many[:2]
     assert known(replace(LATE, ties=replace(LATE.ties, claims=many[2:]))).main_claims == many[2:]
+
+
+def test_a_list_of_an_older_site_is_read():
+    """It says of readings only whether there are any; the ends of the row stand for them."""
+    old = {"id": "it", "plainly": "It is so.", "says": "Some say so.", "label": "Backed",
+           "code": "against", "key": False, "answers": "", "reach": [-0.5, 1.0, None]}  # fmt: skip
+    held = [read_ties({"claims": [{**old, "readings": any_}]}).claims[0] for any_ in (True, False)]
+    assert [claim.readings for claim in held] == [(-0.5, 1.0), ()]
