@@ -211,7 +211,8 @@ def _bare(strip: Strip, verdict: Verdict) -> str:
     if strip.low is not None or not kind_of(verdict).ranged:
         return "counted: no range"
     assert strip.value is not None
-    size = Sized(abs(strip.value), None, None, strip.unit).size
+    sized = Sized(abs(strip.value), None, None, strip.unit)
+    size = sized.rough if strip.rough else sized.size  # as its strip and its sentence have it
     return f"best guess {MINUS if strip.value < 0 else ''}{size}"
 
 

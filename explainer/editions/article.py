@@ -308,8 +308,8 @@ class Article:
     stated_says: tuple[str, ...]
     """A sentence for each."""
     questions: tuple[QuestionView, ...]
-    advice: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
-    """(what to do in Markdown, the claims it rests on as (id, plain words))."""
+    advice: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...]
+    """(what to do in Markdown, the claims it rests on as (id, plain words, label))."""
     cautions: Cautions | None
     """What to warn of, None where the study speaks of nothing that hurts or is forbidden."""
     several: str

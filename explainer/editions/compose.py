@@ -102,7 +102,8 @@ def compose(judgement: Judgement) -> Article:
             for question, claim in zip(words.questions, words.questioned, strict=True)
         ),
         advice=tuple(
-            (fill(a.do, judgement), tuple((c, plainly[c]) for c in a.because)) for a in said.advice
+            (fill(a.do, judgement),
+             tuple((c, plainly[c], words.claims[c].label) for c in a.because)) for a in said.advice
         ),
         cautions=cautions(judgement, teller_for(judgement, study.workspace.settings.audience)),
         several=words.several,

@@ -294,3 +294,13 @@ def test_readings_against_a_limit_are_marked_one_by_one(made):
         marks = [m for m in plate.marks if isinstance(m, Dots) and m.shape == "diamond"]
         assert [len(m.at) for m in marks] == [5]
     assert {"lowest 70.5", "highest 82.1"} <= set(_texts(drawn))
+
+
+def test_a_guess_stands_on_the_board_as_on_its_strip(made):
+    """One number, one rounding: what is told to two digits there is not told to three here."""
+    judgement, words = _said(made, ("repeatability", "against", {}))
+    strip = Strip(2.05168, None, None, (0.0, 0.5), None, None, "Shore D", rough=True)
+    (verdict,) = judgement.verdicts
+    (row,) = board_rows((replace(verdict, strip=strip),), words.claims)
+    assert row.bare == "best guess 2.1 Shore D points"
+    assert "2.1" in _texts(strip_plate(strip))
