@@ -304,3 +304,12 @@ def test_a_guess_stands_on_the_board_as_on_its_strip(made):
     (row,) = board_rows((replace(verdict, strip=strip),), words.claims)
     assert row.bare == "best guess 2.1 Shore D points"
     assert "2.1" in _texts(strip_plate(strip))
+
+
+def test_steady_is_not_told_as_there(made):
+    """*Backed says that it is there* is of a change, and not of a claim that nothing changed."""
+    for kind, told in (("change", True), ("no-change", False)):
+        study = made.study([made.claim(kind, "it")])
+        verdict = replace(made.verdict(study, "it", "backed"), estimate=-7.6, low=-13.6, high=-1.5)
+        says = say(made.judgement(study, (verdict,))).claims["it"].says
+        assert ("it is there" in says) is told

@@ -98,8 +98,10 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         **claimed_moves(claimed, getattr(test, "direction", "any")),
         "over": span_words(table, test.from_, test.to),
         "start": at_point(table, test.from_), "end": at_point(table, test.to),
-        "fits": fits_margin(sized, margin), "maybe_small": maybe_small(sized, study, test.measure),
-        "mean_from": means[0], "mean_to": means[1],
+        "fits": fits_margin(sized, margin),
+        # That nothing moved is backed by how little did: no word that it is there.
+        "maybe_small": maybe_small(sized, study, test.measure) if isinstance(test, t.Change)
+        else None, "mean_from": means[0], "mean_to": means[1],
         "same": same, "all_same": same == v.n_items and v.n_items > 1,
         "margin": set_size(margin, unit_of_gap(v)),
         "at_least": set_size(d.at_least, unit_of_gap(v)),
