@@ -11,6 +11,8 @@ from explainer.room.fields import LAST, LONG, OPEN, ends_of, name_of, path_of, s
 from explainer.study.unseen import first_unseen, told
 from explainer.study.yaml12 import Path, scalar
 
+#: Keys that hold a checkpoint, or the first and last of a window.
+POINTS = frozenset({"from", "to", "at"})
 #: Fields that may be new, empty or of several values at a time: for each the file is read again.
 MOST_NEW = 100
 
@@ -104,9 +106,11 @@ def _one(source: StudyText, path: Path, text: str, raw: bool) -> StudyText:
 
 
 def _meant(path: Path, source: StudyText, text: str) -> Any:
-    """The plain value that was typed."""
+    """The plain value, or the two ends of a window, that were typed."""
     if path[-1] == "unit" and text.casefold() in _NO_UNIT:
         text = "count"
+    if path[-1] in POINTS and (pair := _PAIR.fullmatch(text)):
+        return [scalar(end) for end in pair.groups()]
     return scalar(text) if _is_number(path, source, text) else text
 
 
