@@ -299,6 +299,8 @@ def test_a_draft_leaves_open_only_what_it_marks(tmp_path):
     assert {p.code for p in found} >= {"to-confirm", "no-margin", "unsaid"}
     for problem in found:
         assert problem.severity == "warning"
+        if problem.code == "strongest-untold":  # what the data back most, no sheet shows
+            continue
         assert "# CONFIRM: " in lines[problem.line - 1], str(problem)
 
 

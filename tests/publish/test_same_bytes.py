@@ -95,7 +95,7 @@ CLOCKS = {
 }  # fmt: skip
 MAY_READ = {
     "explainer/lifting.py": "the day on which numbers are lifted, kept beside them",
-    "explainer/draft/sheets.py": "no clock: the hours of a cell that holds a time",
+    "explainer/draft/shown.py": "no clock: the hours of a cell that holds a time",
     "explainer/publish/local_server.py": "how long a connection has waited for its browser",
     "explainer/publish/rehearse.py": "how long a rehearsal's build took, told in the terminal",
     "explainer/words/phrases/sandbox.py": "how long a template has run, to end it",

@@ -135,9 +135,8 @@ def test_what_ten_firms_invest(published: Path, digits: Digits) -> None:
     assert digits(tracks["extra"]["r"], 0.6088713) >= 6
     assert tracks["extra"]["df"] == 189
     assert (tracks["n_items"], tracks["n_rows"]) == (10, 200)
-    # 200 rows are not 200 firms: one firm's slope dominates, and all grew with the years.
+    # 200 rows are not 200 firms: one firm's slope dominates.
     assert tracks["verdict"] == "leans"
-    assert "shared-trend" in tracks["reasons"]
     means = make.investing().groupby("firm")[["value", "invest"]].mean()
     expected = stats.pearsonr(means["value"], means["invest"]).statistic
     assert digits(claims["bigger-invest-more"]["estimate"], float(expected)) >= 9

@@ -140,7 +140,8 @@ def near(value: float, text: str) -> bool:
     half = 0.5000001 * 10.0**-places
     if places == 0 and figures.endswith("0"):
         half = 0.5000001 * 10.0 ** (len(figures) - len(figures.rstrip("0")))
-    return any(abs(abs(value) * 10.0**k - told) <= half for k in (0, 2, *range(1, 9)))
+    steps = range(-3 if told else 0, 9)  # a step may be a thousandth of an inch, too
+    return any(abs(abs(value) * 10.0**k - told) <= half for k in steps)
 
 
 def _both(ends: tuple[float | None, float | None], text: str) -> bool:
@@ -160,7 +161,7 @@ def _both(ends: tuple[float | None, float | None], text: str) -> bool:
     told = sorted(abs(float(f.replace(",", "").replace("−", "-"))) for f in found[:2])
     own = sorted(map(abs, (low, high)))
     return any(all(_as_printed(o * 10.0**k, t, found) for o, t in zip(own, told, strict=True))
-               for k in range(9))  # fmt: skip
+               for k in range(-3 if told[0] else 0, 9))  # fmt: skip
 
 
 def _as_printed(value: float, told: float, found: list[str]) -> bool:
