@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from hypothesis import assume, given, strategies as st
+from hypothesis import assume, example, given, strategies as st
 from sentences.test_no_false_sentence import judged
 
 from explainer.words.quantity.sizes import Sized, per_step, subtracts
@@ -48,6 +48,8 @@ def test_a_method_tells_of_a_number_only_where_there_is_one(tmp_path) -> None:
 
 @given(value=st.floats(-99, 99), near=st.floats(0.01, 90), far=st.floats(0.01, 90),
        edge=st.floats(0.01, 99))  # fmt: skip
+@example(value=-0.00390625, near=0.25, far=0.25, edge=0.25)
+@example(value=0.03125, near=0.5, far=1.0, edge=0.5)
 def test_no_rounding_makes_a_number_another(
     value: float, near: float, far: float, edge: float
 ) -> None:

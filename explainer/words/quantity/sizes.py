@@ -325,8 +325,10 @@ class Sized:
         """``figures``, with as many decimals as it takes to stay on its side of each size that it
         is held against."""
         edges = [edge * self._scale for edge in self.against]
+        if _is_zero(figures):
+            return figures
         for place in range(0, LAST_PLACE - 1, -1):
-            if _is_zero(figures) or all(
+            if not _is_zero(figures) and all(
                 _side(_plain(figures), edge) == _side(size, edge) for edge in edges
             ):
                 break
