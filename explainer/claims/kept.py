@@ -15,8 +15,10 @@ from explainer.study.thresholds import thresholds
 
 T = TypeVar("T")
 #: What an author says in words, which no verdict rests on.
-_WORDS = {"title", "question", "intro", "figures", "stated", "questions", "advice", "corrections",
-          "report", "topic", "answers", "data_source", "edition"}  # fmt: skip
+_WORDS = {"title", "question", "intro", "stated", "questions", "advice", "corrections", "report",
+          "topic", "answers", "data_source", "edition"}  # fmt: skip
+#: Of a figure, which may say how far readings are off: that holds for claims about them, too.
+_OF_FIGURES = {"title", "say", "ask_first", "report_figure", "like", "guess", "opinion"}
 _OF_CLAIMS = {"report_says", "says", "plainly", "as_clause", "briefly", "page", "figure"}
 #: So many are kept: a few studies, each as it was before and after a change.
 MOST = 8
@@ -41,7 +43,8 @@ def rests_on(study: Study, limits: Mapping[str, float]) -> str:
     """All of a study that its verdicts rest on: the data, and what is not words."""
     data = {name: digest for name, digest in study.sha256.items() if name != DESCRIPTION}
     said = study.description.model_dump_json(
-        exclude={**dict.fromkeys(_WORDS, True), "claims": {"__all__": _OF_CLAIMS}}
+        exclude={**dict.fromkeys(_WORDS, True), "claims": {"__all__": _OF_CLAIMS},
+                 "figures": {"__all__": _OF_FIGURES}}
     )
     return f"{study.folder}\0{sorted(data.items())}\0{said}\0{sorted(limits.items())}"
 

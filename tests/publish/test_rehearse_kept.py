@@ -50,7 +50,7 @@ def edited(folder: Path, change: Callable[[str], str], file: str = "study.yaml")
 def test_words_change_and_the_verdicts_stay_in_new_words(folder: Path, judged: list[str]) -> None:
     judged_again(load_study(folder, open_workspace(folder.parents[1])))
     study = edited(folder, lambda t: t.replace("title: ", "title: Again ", 1).replace(
-        "plainly: ", "plainly: Now ", 1))  # fmt: skip
+        "plainly: ", "plainly: Now ", 1).replace("say: ", "say: See, ", 1))  # fmt: skip
     again = judged_again(study)
     assert len(judged) == 1
     assert {v.claim for v in again.verdicts} <= set(study.description.claims)
@@ -62,6 +62,8 @@ def test_words_change_and_the_verdicts_stay_in_new_words(folder: Path, judged: l
 @pytest.mark.parametrize("change", [
     lambda t: t.replace("matters_from: ", "matters_from: 9", 1),
     lambda t: t.replace("each: ", "randomised: yes\n  each: ", 1),
+    # What a figure says of how far readings are off decides the claim about them.
+    lambda t: t.replace("yardstick: contact-patch", "yardstick: contact-patch\n    u: 4", 1),
 ])  # fmt: skip
 def test_what_is_no_word_is_judged_anew(folder: Path, judged: list[str], change) -> None:
     judged_again(load_study(folder, open_workspace(folder.parents[1])))
