@@ -4,7 +4,7 @@ A row a claim: its name, its verdict's mark, then a bar for the likely range on 
 scale.  Every row's scale is turned so that the hatched right side, hatched as on a strip, is where
 that claim needs its range to lie.  A bar wholly there is what backs a claim; one across the edge
 covers both answers; one wholly outside points the other way.  A hollow bar is held back by
-something else, too; readings against a limit are marks, one for each, and named below the rows.
+something else, too; what each item reads against a limit is a mark, and named below the rows.
 What was not tested has no bar; what was, and has none to draw, says so, and so does what is too
 small.
 """
@@ -42,7 +42,7 @@ SIZE = 12.6
 ENDS_OF: dict[str, tuple[float, ...]] = {"r": (-1.0, 1.0), "share": (0.0, 1.0)}
 HELD: tuple[Code, ...] = ("leans", "cannot-tell")
 HOLLOW = "hollow bar: there is a catch, named at its claim"
-READINGS = "diamonds: one reading each"
+READINGS = "diamonds: what each one reads"
 BARE = "no range to draw"
 SMALL = "too small"
 
@@ -183,6 +183,8 @@ def _row(number: int, verdict: Verdict, words: ClaimWords) -> BoardRow:
         row = replace(row, bare=_bare(strip, verdict))
     if low is None or high is None or not _has_edge(strip):
         return row
+    if strip.claim_zone is not None:
+        strip = _without_ends(strip, kind_of(verdict).sizes)
     reached = [_reach(strip, at) for at in _corners(strip, low, high)]
     middle = None if strip.value is None else _reach(strip, strip.value)
     known = [abs(r) for r in (*reached, middle or 0.0)]
@@ -220,25 +222,25 @@ def _has_edge(strip: Strip) -> bool:
     return strip.beyond is not None or strip.claim_zone not in (None, (None, None))
 
 
-def _edges(strip: Strip) -> tuple[float | None, float | None]:
-    """The ends of what the claim needs, without those where the scale itself ends.
+def _without_ends(strip: Strip, sizes: bool) -> Strip:
+    """What the claim needs, open where the scale itself ends: nothing lies past that, and a link
+    of 0.95 is no closer to failing for being close to 1.
 
-    Nothing lies past those: a link of 0.95 is no closer to failing for being close to 1.
+    ``sizes``: none lies below 0, which is an end then, unless it is all that is asked.
     """
-    low, high = strip.claim_zone or (None, None)
-    ends = ENDS_OF.get(strip.unit, ())
-    size = low == 0 and high is not None and (strip.low is None or strip.low >= 0)
-    return (
-        None if low in ends or (size and strip.unit not in ENDS_OF) else low,
-        None if high in ends else high,
-    )
+    assert strip.claim_zone is not None
+    at_most = sizes and strip.claim_zone[1] is not None
+    ends = (*ENDS_OF.get(strip.unit, ()), *([0.0] if at_most else []))
+    low, high = (None if end in ends else end for end in strip.claim_zone)
+    return replace(strip, claim_zone=(low, high))
 
 
 def _corners(strip: Strip, low: float, high: float) -> list[float]:
     """The ends of the range and, where it holds them, the points where the reach turns."""
-    a, b = _edges(strip)
     turns = [0.0] if strip.claim_zone in (None, (None, None)) else []
-    turns += [(a + b) / 2] if a is not None and b is not None else []
+    if strip.claim_zone is not None:
+        a, b = strip.claim_zone
+        turns += [(a + b) / 2] if a is not None and b is not None else []
     return [low, high, *(t for t in turns if low < t < high)]
 
 
@@ -246,7 +248,8 @@ def _reach(strip: Strip, at: float) -> float:
     """How far ``at`` lies inside what the claim needs; below 0 outside."""
     if strip.claim_zone in (None, (None, None)):
         return abs(at) - (strip.beyond or 0.0)
-    low, high = _edges(strip)
+    assert strip.claim_zone is not None
+    low, high = strip.claim_zone
     inside = [] if low is None else [at - low]
     inside += [] if high is None else [high - at]
-    return min(inside, default=1.0)
+    return min(inside)

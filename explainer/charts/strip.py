@@ -308,13 +308,13 @@ def _numbers(
 
     The most needed are set first; one that would touch another is left to the words beside.
     """
+    if strip.measured is not None:
+        _readings(plate, strip, strip.measured, scale, y)
+        return
     taken: list[tuple[float, float]] = []
     known: list[tuple[float | None, Face]] = [
         (strip.value, "sans-bold"), (strip.null, "sans"), (strip.low, "sans"), (strip.high, "sans"),
     ]  # fmt: skip
-    if strip.measured is not None:
-        _readings(plate, strip, strip.measured, scale, y)
-        return
     for value, face in known:
         if value is None or not math.isfinite(value):
             continue

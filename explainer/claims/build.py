@@ -45,6 +45,8 @@ class ClaimKind:
     one_range: bool = True
     """Answers drawn from its range show the claim: there is no second half, no place of a jump
     and no choice among many gaps that the range is silent about."""
+    sizes: bool = False
+    """Its number is a size, of which none lies below nothing."""
     calls: bool = False
     """It calls each item by itself: meets, misses, too close."""
     links: bool = False

@@ -179,7 +179,7 @@ def _make(**changes: object) -> view.Article:
         "advice": (
             (
                 "Count your games since the last sanding.",
-                (("texture-falls", "Sanded balls go smooth as you bowl."),),
+                (("texture-falls", "Sanded balls go smooth as you bowl.", "Backed by this data"),),
             ),
         ),
         "cautions": Cautions("Before anyone sands a ball.", ("It makes fine dust.",), "Dust."),

@@ -60,6 +60,26 @@ def test_a_section_with_nothing_to_show_is_left_out_of_page_and_contents(
         assert not tree.xpath(f"//nav//a[@href='#{gone}']")
 
 
+def test_what_advice_rests_on_stands_with_its_label(tree):
+    (rests,) = tree.xpath("//*[@id='advice']//p[@class='aside']")
+    said = " ".join(rests.text_content().split())
+    assert said == "Rests on: Sanded balls go smooth as you bowl. Backed by this data."
+
+
+def test_the_legend_of_strips_names_what_is_drawn_and_nothing_else(glossary, shipped, make_article):
+    def legend(*drawn: str) -> str:
+        claims = tuple(replace(c, drawn=drawn) for c in make_article().claims)
+        page = render_page(make_article(claims=claims), glossary, shipped)
+        (fold,) = lxml.html.document_fromstring(page).xpath(
+            "//details[summary[contains(., 'How to read a strip')]]")
+        return " ".join(fold.text_content().split())
+
+    assert "The diamonds are what each one reads." in legend("readings", "needs", "close")
+    assert "bar" not in legend("readings", "needs", "close")
+    assert "diamond" not in legend("estimate", "range", "inner", "needs", "small")
+    assert "thick part" in legend("estimate", "range", "inner", "needs", "small")
+
+
 def test_one_h1_and_no_level_is_skipped(tree):
     levels = [int(h.tag[1]) for h in tree.iter("h1", "h2", "h3", "h4", "h5", "h6")]
     assert levels.count(1) == 1

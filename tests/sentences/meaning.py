@@ -186,6 +186,8 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "way": bool(t.side), "noway": not t.side, "paired": paired, "unpaired": not paired,
         "nomargin": t.margin is None, "detects": "detects" in t.more,
         "odd1": t.more.get("odd") == 1, "oddmany": t.more.get("odd", 0) > 1,
+        "pinch": t.more.get("good") != t.more.get("poor"),
+        "nopinch": t.more.get("good") == t.more.get("poor"),
         "undergood": r[1] < t.more.get("good", 0.0),
         "notundergood": r[1] >= t.more.get("good", 0.0),
         "over": value > 1, "notover": value <= 1, "mostsure": r[0] >= 0.8,

@@ -269,15 +269,19 @@ def test_what_is_turned_down_for_its_size_has_no_bar_where_the_claim_needs_one(m
 
 def test_a_strong_link_lies_far_inside_what_it_needs(made):
     """The scale ends at 1: 0.94 is no close call, and a gap near 0 none."""
-    judgement, words = _said(made, ("association", "backed", {}), ("change", "backed", {}))
+    kinds = ("association", "repeatability", "change")
+    judgement, words = _said(made, *((kind, "backed", {}) for kind in kinds))
     strong = Strip(0.94, 0.64, 0.99, (0.0, 1.0), None, 0.0, "r")
     small = Strip(0.1, 0.02, 0.6, (0.0, 1.0), None, 0.0, "Shore D")
-    link, gap = judgement.verdicts
-    rows = board_rows((replace(link, strip=strong), replace(gap, strip=small)), words.claims)
+    link, gap, change = judgement.verdicts
+    near = replace(change, strip=replace(small, value=0.3, low=0.1, high=0.9))
+    rows = board_rows((replace(link, strip=strong), replace(gap, strip=small), near), words.claims)
     drawn = [(row.low, row.value, row.high) for row in rows]
     assert drawn[0] == pytest.approx((0.64 / 0.99, 0.94 / 0.99, 1))
     # What lies between the farthest reading and the edge, as a share of the largest such room.
     assert drawn[1] == pytest.approx((0.4 / 0.98, 0.9 / 0.98, 1))
+    # A change may lie below 0: there the claim ends, and the range is close to that.
+    assert drawn[2][0] == pytest.approx(0.1 / 0.5)
 
 
 def test_readings_against_a_limit_are_marked_one_by_one(made):
