@@ -289,7 +289,7 @@ def pairs_of_items(
     """
     lacking, by = _lacking(x, y)
     every = set(x[0].items) | set(y[0].items)
-    mixed = len(every) - len(lacking) < max(FEWEST, len(lacking))
+    mixed = bool(lacking) and len(every) - len(lacking) < max(FEWEST, len(lacking))
     if lacking and not mixed:
         x, y = (_without(side, lacking) for side in (x, y))
     shared = None
@@ -319,7 +319,7 @@ def pairs_of_items(
         shared=shared,
         lacking=lacking,
         lacking_by=by,
-        mixed=bool(lacking) and mixed,
+        mixed=mixed,
     )
 
 

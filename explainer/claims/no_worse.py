@@ -79,4 +79,3 @@ def judge(case: Case) -> Verdict:
         ),
         power=power_of_gap(case, sides, result, margin, measure.unit), detail=detail,
     )  # fmt: skip
-

@@ -338,11 +338,6 @@ class Article:
     edition: EditionWords = field(default_factory=EditionWords)
     as_read: tuple[AsReadView, ...] = ()
     """The points of charts as they were read off the report."""
-
-    @property
-    def drawn(self) -> frozenset[str]:
-        """What there is to see on any claim's strip, for the legend."""
-        return frozenset().union(*(claim.drawn for claim in self.claims if claim.strip))
     units_first: str = "inch"
     limits: frozenset[tuple[str, str]] = frozenset()
     """(number as it is told, unit) of every limit: told exactly in both systems of units."""
@@ -394,6 +389,11 @@ class Article:
         """The stories voice by voice: (heading, whether it is the report's, stories)."""
         told = groupby(self.stories, key=lambda story: (story[0].group, story[0].of_report))
         return tuple((heading, own, tuple(stories)) for (heading, own), stories in told)
+
+    @property
+    def drawn(self) -> frozenset[str]:
+        """What there is to see on any claim's strip, for the legend."""
+        return frozenset().union(*(claim.drawn for claim in self.claims if claim.strip))
 
     @property
     def told_beside(self) -> tuple[tuple[str, str], ...]:

@@ -204,7 +204,7 @@ SENTENCES: tuple[tuple[str, str, str], ...] = tuple(
 MOST_BOARDS = 24
 #: Where a study's page speaks of other studies; set when the site is put together, since it
 #: changes with them and not with the study.
-_PLACE = re.compile(
+OTHERS = re.compile(
     rb"<!-- other studies -->(?:(?!<!-- other studies -->).)*?<!-- /other studies -->", re.DOTALL
 )
 #: Where one of its questions says who took it up: after the question itself.
@@ -265,7 +265,7 @@ def tied_pages(
             path = f"{name}/index.html"
             page = read(path)
             said = _about_others(others, now)
-            tied = _PLACE.sub(lambda _, said=said: said, page, count=1)  # type: ignore[misc]
+            tied = OTHERS.sub(lambda _, said=said: said, page, count=1)  # type: ignore[misc]
             tied = _marked(mark, tied, now.asked)
             if tied != page:
                 pages[path] = tied

@@ -8,7 +8,6 @@ editions on paper and the script are made when somebody opens them.
 from __future__ import annotations
 
 import os
-import re
 import shutil
 import signal
 import tempfile
@@ -191,13 +190,10 @@ class Stage:
 
 def _as_tied(page: bytes, before: bytes) -> bytes:
     """A new page with what the last one said of other studies, until that is said anew."""
-    said = _OTHERS.search(before)
-    return _OTHERS.sub(lambda found: said[0], page, count=1) if said else page
+    from explainer.publish.frontpage import OTHERS
 
-
-_OTHERS = re.compile(
-    rb"<!-- other studies -->(?:(?!<!-- other studies -->).)*?<!-- /other studies -->", re.DOTALL
-)
+    said = OTHERS.search(before)
+    return OTHERS.sub(lambda found: said[0], page, count=1) if said else page
 
 
 def rehearse(
