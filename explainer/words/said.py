@@ -52,8 +52,6 @@ class GuessWords:
     ask: str
     choices: tuple[tuple[str, str], ...]
     """(the guess, how the answer lies to it), lowest first; none where the author asks."""
-    mode: str = ""
-    """What is guessed: ``size``, ``way`` or ``verdict``; the last alone hides the verdict."""
 
 
 @dataclass(frozen=True)

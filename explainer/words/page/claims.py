@@ -59,7 +59,7 @@ def guess_words(teller: Teller, verdict: Verdict, known: Facts) -> GuessWords | 
     if asked is None:
         return None
     if verdict.claim.asked:  # what could be answered to it, only its author knows
-        return GuessWords(verdict.claim.asked, (), asked.mode)
+        return GuessWords(verdict.claim.asked, ())
     about = verdict.claim.id
     labels = [_label(teller, verdict, asked, choice, known) for choice in asked.choices]
     right = next((la for la, c in zip(labels, asked.choices, strict=True) if c.right), "")
@@ -72,7 +72,7 @@ def guess_words(teller: Teller, verdict: Verdict, known: Facts) -> GuessWords | 
         }  # fmt: skip
         said.append((name, teller.tell([f"guess.gap.{asked.mode}"], facts, about=about)))
     ask = teller.tell([f"guess.ask.{asked.mode}"], known, about=about)
-    return GuessWords(ask, tuple(said), asked.mode)
+    return GuessWords(ask, tuple(said))
 
 
 def _label(
