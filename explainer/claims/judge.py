@@ -18,7 +18,15 @@ from explainer.claims.reading_error import held_to_readings, set_right
 from explainer.claims.rule_zone import held_against, rule_readings, rule_zone
 from explainer.claims.rules import weakest
 from explainer.claims.stated import stated
-from explainer.claims.verdict import Chain, ChainLink, Judgement, Luck, OpenQuestion, Verdict
+from explainer.claims.verdict import (
+    Chain,
+    ChainLink,
+    FigureResult,
+    Judgement,
+    Luck,
+    OpenQuestion,
+    Verdict,
+)
 from explainer.study.description.rule import Claim, Rule
 from explainer.study.model import Study
 from explainer.study.thresholds import thresholds
@@ -185,9 +193,17 @@ def outcomes_of(study: Study, limits: Mapping[str, float]) -> tuple[Verdict, ...
     return tuple(with_outcomes(v) for v in verdicts_of(study, limits))
 
 
-def judge(study: Study, verdicts: tuple[Verdict, ...] | None = None) -> Judgement:
-    """Everything a page may say, in numbers; ``verdicts``: those known already, as ``outcomes_of``
-    gives them."""
+def pictures(study: Study, verdicts: tuple[Verdict, ...]) -> tuple[FigureResult, ...]:
+    """What each figure holds, in the author's order."""
+    return tuple(picture(study, figure, verdicts) for figure in study.description.figures)
+
+
+def judge(
+    study: Study, verdicts: tuple[Verdict, ...] | None = None,
+    figures: tuple[FigureResult, ...] | None = None,
+) -> Judgement:  # fmt: skip
+    """Everything a page may say, in numbers; ``verdicts`` and ``figures``: those known already, as
+    ``outcomes_of`` and ``pictures`` give them."""
     limits = thresholds(study.description)
     if verdicts is None:
         verdicts = outcomes_of(study, limits)
@@ -198,7 +214,7 @@ def judge(study: Study, verdicts: tuple[Verdict, ...] | None = None) -> Judgemen
         chain=links,
         stated=stated(study),
         questions=questions(study, verdicts, links),
-        figures=tuple(picture(study, f, verdicts) for f in study.description.figures),
+        figures=pictures(study, verdicts) if figures is None else figures,
         thresholds=limits,
         rule_zone=held_against(rule_zone(study), verdicts),
         rule_readings=rule_readings(study, verdicts),

@@ -1,4 +1,5 @@
-"""Verdicts that stay while only words change: an author who rewords a page waits for no number."""
+"""Verdicts and figures that stay while only words change: an author who rewords a page waits for
+no number."""
 
 from __future__ import annotations
 
@@ -6,8 +7,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Generic, TypeVar
 
-from explainer.claims.judge import judge, outcomes_of
-from explainer.claims.verdict import Judgement, Verdict
+from explainer.claims.figures.kinds import shown_by
+from explainer.claims.judge import judge, outcomes_of, pictures
+from explainer.claims.verdict import FigureResult, Judgement, Verdict
 from explainer.study.description.rule import Claim
 from explainer.study.load import DESCRIPTION
 from explainer.study.model import Study
@@ -27,13 +29,14 @@ MOST = 8
 class LastFew(Generic[T]):
     """The last few of something, each under all that it rests on."""
 
-    def __init__(self) -> None:
+    def __init__(self, most: int = MOST) -> None:
         self._found: dict[str, T] = {}
+        self._most = most
 
     def of(self, rests: str, make: Callable[[], T]) -> T:
         """What was made of the same before, else what ``make`` gives now."""
         if rests not in self._found:
-            while len(self._found) >= MOST:
+            while len(self._found) >= self._most:
                 self._found.pop(next(iter(self._found)), None)
             self._found[rests] = make()
         return self._found[rests]
@@ -50,14 +53,25 @@ def rests_on(study: Study, limits: Mapping[str, float]) -> str:
 
 
 _VERDICTS: LastFew[tuple[Verdict, ...]] = LastFew()
+_FIGURES: LastFew[tuple[FigureResult, ...]] = LastFew()
 
 
 def judged_again(study: Study) -> Judgement:
-    """``judge``, with the verdicts of the last time where nothing that they rest on has changed."""
+    """``judge``, with verdicts and figures of the last time where nothing that they rest on has
+    changed."""
     limits = thresholds(study.description)
-    verdicts = _VERDICTS.of(rests_on(study, limits), lambda: outcomes_of(study, limits))
+    rests = rests_on(study, limits)
     claims = {claim.id: claim for claim in study.description.claims}
-    return judge(study, tuple(_of_claim(v, claims[v.claim.id]) for v in verdicts))
+    verdicts = tuple(
+        _of_claim(v, claims[v.claim.id])
+        for v in _VERDICTS.of(rests, lambda: outcomes_of(study, limits))
+    )
+    beside = [(v.claim.id, v.claim.figure) for v in verdicts]  # what a figure finds hangs on these
+    figures = _FIGURES.of(f"{rests}\0{beside}", lambda: pictures(study, verdicts))
+    return judge(study, verdicts, tuple(
+        replace(found, figure=figure, claims=shown_by(figure, verdicts))
+        for found, figure in zip(figures, study.description.figures, strict=True)
+    ))  # fmt: skip
 
 
 def _of_claim(verdict: Verdict, claim: Claim) -> Verdict:

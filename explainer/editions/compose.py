@@ -254,7 +254,7 @@ def _figure(
         number=number,
         words=words,
         say_md=fill(figure.say or "", judgement),
-        drawing=_drawing(result, words),
+        drawing=_drawing(result, words, judgement),
         table=figure_table(shown, f"Figure {number}: {words.title}", names, files),
         report_figure=figure.report_figure or "",
         source=_sources(judgement.study, figure),
@@ -278,7 +278,7 @@ def _pair(result: FigureResult, judgement: Judgement, said: StudyWords) -> PairV
     def drawn(one: FigureResult, side: str) -> tuple[str, int, Drawing]:
         id = one.figure.id
         uid = f"p-{result.figure.id}-{side}"
-        return id, numbers[id], _drawing(one, said.figures[id], uid)
+        return id, numbers[id], _drawing(one, said.figures[id], judgement, uid)
 
     return PairView(told.title, told.scale, drawn(made.first, "a"), drawn(made.second, "b"))
 
@@ -330,9 +330,20 @@ def _names(study: Study, table: Table) -> dict[str, str]:
     return {"use": table.use_term or "use", **names}
 
 
-def _drawing(result: FigureResult, words: FigureWords, uid: str = "") -> Drawing:
+def _drawing(
+    result: FigureResult, words: FigureWords, judgement: Judgement, uid: str = ""
+) -> Drawing:
     """The figure for a wide page; drawn anew for a phone, and so for half a column of paper."""
     uid = uid or f"f-{result.figure.id}"
+    rests = rests_on(judgement.study, judgement.thresholds)
+    return _DRAWN.of(f"{rests}\0{result.claims}\0{uid}\0{words!r}", lambda: _drawn(result, words, uid))
+
+
+#: Drawings stay while an author rewords what is not written on them; so many are kept.
+_DRAWN: LastFew[Drawing] = LastFew(most=100)
+
+
+def _drawn(result: FigureResult, words: FigureWords, uid: str) -> Drawing:
     wide, tall = draw(result, words, WIDE), draw(result, words, TALL)
     title, description = words.title, words.description
     return Drawing(

@@ -11,6 +11,7 @@ import pytest
 from explainer.claims import kept
 from explainer.claims.judge import judge, outcomes_of
 from explainer.claims.kept import LastFew, judged_again
+from explainer.editions import compose
 from explainer.study.load import load_study, open_workspace
 from explainer.words.glossary.linker import finder_for
 from explainer.words.glossary.of_study import glossary_for
@@ -36,6 +37,8 @@ def judged(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 
     monkeypatch.setattr(kept, "outcomes_of", noted)
     monkeypatch.setattr(kept, "_VERDICTS", LastFew())
+    monkeypatch.setattr(kept, "_FIGURES", LastFew())
+    monkeypatch.setattr(compose, "_DRAWN", LastFew(most=100))
     return found
 
 
@@ -55,6 +58,10 @@ def test_words_change_and_the_verdicts_stay_in_new_words(folder: Path, judged: l
     assert len(judged) == 1
     assert {v.claim for v in again.verdicts} <= set(study.description.claims)
     assert again.verdicts == judge(study).verdicts
+    fresh = judge(study)
+    assert [(f.figure, f.claims) for f in again.figures] == [
+        (f.figure, f.claims) for f in fresh.figures
+    ]
     assert glossary_for(study) is glossary_for(edited(folder, lambda t: t.replace("Again ", "A ")))
     assert finder_for(glossary_for(study)) is finder_for(glossary_for(study))
 
@@ -91,3 +98,28 @@ def test_only_the_last_few_are_kept() -> None:
     for n in (*range(kept.MOST + 1), kept.MOST, 0):
         store.of(f"{n}", lambda n=n: made.append(n) or n)
     assert made == [*range(kept.MOST + 1), 0]
+
+
+@pytest.mark.parametrize("change", [
+    lambda t: t.replace("title: ", "title: Again ", 1),
+    lambda t: t.replace("term: hardness", "term: stiffness", 1),
+    lambda t: t.replace("    figure: three-desks\n", "", 1),
+    lambda t: t.replace("say: ", "say: See, ", 1),
+])  # fmt: skip
+def test_a_figure_that_was_kept_is_the_one_that_would_be_drawn(
+    folder: Path, judged: list[str], monkeypatch: pytest.MonkeyPatch, change
+) -> None:
+    compose.compose(judged_again(load_study(folder, open_workspace(folder.parents[1]))))
+    study = edited(folder, change)
+    again = compose.compose(judged_again(study)).figures
+    monkeypatch.setattr(compose, "_DRAWN", LastFew(most=100))
+    assert again == compose.compose(judge(study)).figures
+
+
+def test_no_figure_is_drawn_anew_for_another_title(
+    folder: Path, judged: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    compose.compose(judged_again(load_study(folder, open_workspace(folder.parents[1]))))
+    study = edited(folder, lambda t: t.replace("title: ", "title: Again ", 1))
+    monkeypatch.setattr(compose, "draw", lambda *args: pytest.fail("drawn anew"))
+    assert compose.compose(judged_again(study)).figures

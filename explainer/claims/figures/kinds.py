@@ -70,11 +70,15 @@ def picture(study: Study, figure: AnyFigure, verdicts: Sequence[Verdict]) -> Fig
     """The figure's numbers, with the claims it shows."""
     here = only_rows(study, figure.only)
     result = FIGURE_KINDS[figure.kind].find(here, figure, verdicts)
-    shown = tuple(v.claim.id for v in verdicts if v.claim.figure == figure.id)
     return replace(
-        result, claims=shown, yardstick=yardstick(study, figure), walk=_walk(here, result),
+        result, claims=shown_by(figure, verdicts), yardstick=yardstick(study, figure), walk=_walk(here, result),
         stories=stories(here, figure),
     )
+
+
+def shown_by(figure: AnyFigure, verdicts: Sequence[Verdict]) -> tuple[str, ...]:
+    """Ids of the claims that a figure shows."""
+    return tuple(v.claim.id for v in verdicts if v.claim.figure == figure.id)
 
 
 def _walk(study: Study, result: FigureResult) -> Walk | None:
