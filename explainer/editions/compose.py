@@ -335,8 +335,9 @@ def _drawing(
 ) -> Drawing:
     """The figure for a wide page; drawn anew for a phone, and so for half a column of paper."""
     uid = uid or f"f-{result.figure.id}"
-    rests = rests_on(judgement.study, judgement.thresholds)
-    return _DRAWN.of(f"{rests}\0{result.claims}\0{uid}\0{words!r}", lambda: _drawn(result, words, uid))
+    study = rests_on(judgement.study, judgement.thresholds)
+    rests = f"{study}\0{result.claims}\0{uid}\0{words!r}"
+    return _DRAWN.of(rests, lambda: _drawn(result, words, uid))
 
 
 #: Drawings stay while an author rewords what is not written on them; so many are kept.

@@ -71,8 +71,8 @@ def picture(study: Study, figure: AnyFigure, verdicts: Sequence[Verdict]) -> Fig
     here = only_rows(study, figure.only)
     result = FIGURE_KINDS[figure.kind].find(here, figure, verdicts)
     return replace(
-        result, claims=shown_by(figure, verdicts), yardstick=yardstick(study, figure), walk=_walk(here, result),
-        stories=stories(here, figure),
+        result, claims=shown_by(figure, verdicts), yardstick=yardstick(study, figure),
+        walk=_walk(here, result), stories=stories(here, figure),
     )
 
 
