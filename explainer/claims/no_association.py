@@ -70,7 +70,8 @@ def judge(case: Case) -> Verdict:
         code = _weighed(case, x, y, seen, result, margin, reasons, detail)
     return settled(
         case, code, result,
-        unit="r", n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
+        unit="r", table=y[0].name, reasons=reasons,
+        n_rows=pairs.rows_of(both.carriers) if isinstance(both, levels.Within) else pairs.n_rows,
         strip=replace(
             r_strip(result, 0, 0.0), beyond=None, low=result.at90.low, high=result.at90.high,
             claim_zone=(-margin, margin) if margin else None,

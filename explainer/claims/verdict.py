@@ -48,6 +48,8 @@ class SecondLooks:
     left: tuple[str, ...] = ()
     """Items that are not at every checkpoint, and how many are."""
     stayed: int = 0
+    stayed_all: int = 0
+    """All that were there throughout, where some of them say nothing of what is claimed."""
     left_tied: bool = False
     """Those who left had other readings than those who stayed: in their first one (``start``) or
     in how they changed up to their last (``change``), and the p of it."""

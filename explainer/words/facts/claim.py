@@ -66,7 +66,7 @@ NAMES = """
     confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end
     cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many
     left_by left_early left_p left_tied left_turns
-    operators_apart shared shared_from stayed stayed_answer turn_a turn_answer turn_b
+    operators_apart shared shared_from stayed stayed_all stayed_answer turn_a turn_answer turn_b
     turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer unequal_from
     unequal_to unshared whole whole_answer with_answer with_code
 """
@@ -85,6 +85,7 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "left_tied": d.left_tied, "left_turns": d.left_turns, "left_by": d.left_by,
         "left_p": p_words(d.left_p) if d.left_p is not None else "", "left_early": d.left_early,
         "stayed": tally(d.stayed, item),
+        "stayed_all": d.stayed_all,
         "stayed_answer": "" if _own_answer(v, d) else answer(
             v, d.stayed_estimate, d.stayed_low, d.stayed_high),
         "whole": tally(d.whole_n, item) if d.whole_n else "",

@@ -243,7 +243,7 @@ def _held(v: Verdict, study: Study, table: Table | None) -> Facts:
 
 
 @tells(
-    "between between_step flat inside levels line_from no_slope opposite same_sign share_words "
+    "between between_step flat inside levels line_from line_over no_slope opposite same_sign share_words "
     "slope slope_range slope_range_unit slope_signed slope_span step together x_less x_more x_term "
     "x_went y_claimed y_said y_term y_then y_went"
 )
@@ -272,8 +272,15 @@ def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "step": step, "same_sign": getattr(d, "items_same_sign", None),
         "share_words": share_words(v.estimate) if v.unit == "share" else "",
         "line_from": test.line_from if isinstance(test, t.SameLine) else None,
+        "line_over": _line_over(v, item_of(v, study, table)),
         **_levels(v, unit, seen),
     }  # fmt: skip
+
+
+def _line_over(v: Verdict, item: str) -> str:
+    """How many items the line between them is of, where fewer of them went along one."""
+    n_line = getattr(v.detail, "n_line", None)
+    return tally(n_line, item) if n_line is not None and n_line > v.n_items else ""
 
 
 def _two_measures(study: Study, x: str, y: str, sign: int, claimed: int) -> Facts:
