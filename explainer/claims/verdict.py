@@ -147,6 +147,9 @@ class Detail:
     """The item without which the verdict does not stand, and the estimate without it."""
     fragile_without: float | None = None
     fragile_count: int = 1
+    """Of how many it is true, each taken alone."""
+    fragile_range: bool = False
+    """Without it the range no longer fits, though the estimate stays where the claim needs it."""
     fragile_pair: str | None = None
     """A second item that carries the verdict together with the first, where it takes two."""
     ranks_opposite: bool = False

@@ -75,7 +75,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         code, tied, turns = verdict.code, False, False
     known = {
         "left": seen.absent, "stayed": stayed.n_items,
-        "stayed_all": len(seen.stayed) if stayed.n_items < len(seen.stayed) else 0, "left_tied": tied, "left_turns": turns,
+        "stayed_all": len(seen.stayed) if stayed.n_items < len(seen.stayed) else 0,
+        "left_tied": tied, "left_turns": turns,
         "left_by": by if tied else "", "left_p": p if tied else None,
         "left_early": len(seen.leavers), "stayed_estimate": stayed.estimate,
         **dict(zip(("stayed_low", "stayed_high"), range_shown(stayed), strict=True)),

@@ -199,7 +199,7 @@ _NAMES = """
     all_balls alone at_least author balls bare because between between_step both by_both by_size
     claim_id caught code crosses detects down drift_took drop effect falling far_off fell flagged
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
-    fragile_without
+    fragile_range fragile_without
     gauge_unknown group_only group_word groups_apart in_groups between_groups moved_items
     ranks_opposite shared_checkpoints each_alone lacking lacking_by mixed
     shared_part step_at guard has_range inside item items its itself kind line_from lost lower
@@ -329,7 +329,8 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "one_item": named(item, d.one_item) if d.one_item is not None else "",
         "one_shows": _one_shows(verdict, study) if d.one_item is not None else "",
         "fragile_item": named(item, d.fragile_item) if d.fragile_item is not None else None,
-        "fragile_count": d.fragile_count, "ranks_opposite": d.ranks_opposite,
+        "fragile_count": d.fragile_count, "fragile_range": d.fragile_range,
+        "ranks_opposite": d.ranks_opposite,
         "fragile_pair": named(item, d.fragile_pair) if d.fragile_pair else None,
         **_design_facts(d, study, table, item), **_few(verdict, item),
         "fragile_without": _left(without, d.fragile_without, slope_test),

@@ -184,6 +184,14 @@ def held(teller: Teller, verdict: Verdict, known: Facts) -> str:
     return teller.fragment(names, known, about=verdict.claim.id) if names else ""
 
 
+def catch_in_short(teller: Teller, judgement: Judgement, verdict: Verdict) -> str:
+    """The same of a verdict at another margin, where a reason holds back what its range alone
+    would say; empty where the range itself does."""
+    if not shaky(verdict):
+        return ""
+    return held(teller, verdict, claim_facts(teller, judgement, verdict))
+
+
 def short(teller: Teller, verdict: Verdict, known: Facts) -> str:
     """How the data disagree where what they show is too small rather than the other way, or that
     something was read, of too few to test it; else empty."""
