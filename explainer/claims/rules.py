@@ -96,6 +96,20 @@ def says_of_size(v: Verdict) -> bool:
     return abs(v.estimate) >= line or (-line < v.low and v.high < line)
 
 
+def falls_short(v: Verdict) -> bool:
+    """Whether the best guess lies short of what is claimed: a size, a strong link's line, or a way.
+
+    p knows no side, so that a small one then speaks against the claim, and finds nothing of it.
+    """
+    strip = v.strip
+    if strip is None or strip.value is None or strip.value != v.estimate:
+        return False
+    low, high = strip.claim_zone or (None, None)
+    if low is None and high is None:
+        return abs(strip.value) < (strip.beyond or 0.0)
+    return (low is not None and strip.value < low) or (high is not None and strip.value > high)
+
+
 #: The level of the test against a zone.
 ZONE_LEVEL = 0.05
 

@@ -446,3 +446,46 @@ def test_every_reason_of_the_contract_has_a_trigger() -> None:
     names = [name.replace("_", "-") for name in re.findall(r"^def test_(\w+)", text, re.MULTILINE)]
     for reason in REASONS:
         assert any(name.startswith(reason) for name in names), reason
+
+
+def test_a_p_that_speaks_against_a_claim_is_no_find(judged: Judge) -> None:
+    """All rose by about 3, and it is claimed that it was 9 or more, and of another that it was 9
+    down: both p are tiny, after Holm's correction too, and neither shows what is claimed."""
+    text = (said("y").replace("direction: up", "direction: up, at_least: 9")
+            + said("y1").replace("direction: up", "direction: down, at_least: 9"))  # fmt: skip
+    frame = table([0.0] * 10, np.random.default_rng(11).normal(3.0, 1.0, 10).tolist())
+    frame = frame.assign(**dict.fromkeys(NAMES[1:], frame["y"]))
+    judgement = judged(text, frame, head=MANY)
+    assert [v.code for v in judgement.verdicts] == ["against", "against"]
+    assert all(v.detail.p_after < 0.05 for v in judgement.verdicts)
+    told = say(judgement)
+    assert "None of them clears it the way it is claimed. Two clear it the other way" in (
+        told.several)  # fmt: skip
+    for v in judgement.verdicts:
+        assert "speaks against the claim" in told.claims[v.claim.id].method
+        [name] = [n for n, _ in claim_numbers(v, "ball", judgement.study) if "decides" in n]
+        assert "a small one speaks against the claim" in name
+    near = text.replace("at_least: 9", "at_least: 0.1").replace("down", "up")
+    judgement = judged(near, frame, head=MANY)
+    told = say(judgement)
+    assert "Both of them clear it." in told.several and "other way" not in told.several
+    assert "speaks against" not in told.claims["y-up"].method
+
+
+def test_p_of_a_strong_link_is_told_with_the_line_it_is_held_against(
+    judged: Judge, one: One
+) -> None:
+    """What has to lie past 0.5 is the range; the size that is claimed is 0.7."""
+    rng = np.random.default_rng(8)
+    x = rng.normal(10, 1, 12)
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(12)], "x": x,
+                          "y": 20 - 0.2 * x + rng.normal(0, 1, 12)})  # fmt: skip
+    test = "{kind: association, x: x, y: y, direction: positive, strong: yes}"
+    head = HEAD.replace("use: {column: games, term: games rolled, unit: game}\n", "")
+    judgement = judged(one(test), frame, head=head)
+    (v,) = judgement.verdicts
+    [name] = [n for n, _ in claim_numbers(v, "ball", judgement.study) if "decides" in n]
+    assert name.startswith("p, against r 0.5, the line of a strong link (this one decides; found: ")
+    method = say(judgement).claims["c"].method
+    assert "against a link of 0.5" in method and "(the best guess falls short of it" in method
+    assert "size claimed" not in method

@@ -14,7 +14,7 @@ from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of
 from explainer.claims.no_difference import NoDifferenceDetail
 from explainer.claims.no_worse import NoWorseDetail
-from explainer.claims.rules import says_of_size
+from explainer.claims.rules import falls_short, says_of_size
 from explainer.claims.same_line import SameLineDetail
 from explainer.claims.tracks_within import TracksDetail
 from explainer.claims.verdict import Detail, SecondLooks, Verdict
@@ -206,8 +206,8 @@ _NAMES = """
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
     needed one_item one_shows one_step_at one_step_end one_step_without
     nil no_p operators opposite outside p p_holm
-    p_of_size pooled pooled_ahead range range_name range_unit reaches reading_error reasons rows
-    same_sign series signed signed_bare single size smallest smallest_p span span_bare strong term
+    p_line p_of_size p_short pooled pooled_ahead range range_name range_unit reaches reading_error
+    reasons rows same_sign series signed signed_bare single size smallest smallest_p span span_bare strong term
     told_from took_part undefined went who x_term y_term whose people few_n few_side against_whom
     in_counts measured_to_is of_report reaches_is they_claim they_say
 """
@@ -228,6 +228,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(_before(verdict)), "p_holm": _after(verdict),
         "p_of_size": _before(verdict) not in (None, verdict.p),
+        "p_line": _line(verdict, study), "p_short": falls_short(verdict),
         "no_p": verdict.p is not None and _before(verdict) is None,
         "people": people(item, study, table), "in_counts": _unit(verdict, study) in COUNTS,
         "they_say": speaker.says, "they_claim": speaker.claims, "against_whom": speaker.against,
@@ -270,6 +271,13 @@ def _before(verdict: Verdict) -> float | None:
     the size that is claimed."""
     p = verdict.p if verdict.detail.p_line is None else verdict.detail.p_line
     return p if p == verdict.p or says_of_size(verdict) else None
+
+
+def _line(verdict: Verdict, study: Study) -> str:
+    """What the p that decides is held against, where that is not nothing at all."""
+    if not verdict.detail.strong:
+        return "the size claimed"
+    return f"a link of {number(thresholds(study.description)['strong_inner'])}"
 
 
 def _after(verdict: Verdict) -> str:

@@ -244,8 +244,8 @@ def _held(v: Verdict, study: Study, table: Table | None) -> Facts:
 
 @tells(
     "between between_step flat inside levels line_from line_over no_slope opposite same_sign "
-    "share_words slope slope_range slope_range_unit slope_signed slope_span step together x_less x_more x_term "
-    "x_went y_claimed y_said y_term y_then y_went"
+    "share_words slope slope_range slope_range_unit slope_signed slope_span step together x_less "
+    "x_more x_term x_went y_claimed y_said y_term y_then y_went"
 )
 def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """tracks-within, same-line."""
