@@ -558,3 +558,27 @@ def test_a_shared_error_widens_a_break_in_and_a_line(judged: Judge, one: One) ->
         "each: ball", "each: ball, shared_sd: {y: 3}")))  # fmt: skip
     assert near.high is not None and far.high is not None
     assert (near.code, far.code != "backed", far.high > near.high) == ("backed", True, True)
+
+
+def test_what_holds_a_range_back_is_named_wherever_it_is_hinted_at(
+    judged: Judge, one: One
+) -> None:
+    """Those that left began smoother: the range is wholly on one side, and what holds it back is
+    who is missing.  That is said beside the number, in the two minutes, in the open question, and
+    what would settle it is that nobody is missed, though all are of one model, too."""
+    rng = np.random.default_rng(4)
+    stay = {f"S{i}": (10 + rng.normal(0, 0.3), 12.0, 14 + rng.normal(0, 0.4)) for i in range(8)}
+    gone = {f"L{i}": (6.0 + i / 9, 7.9 + i / 9, None) for i in range(3)}
+    frame = readings(stay | gone).assign(model="Plover")
+    other = readings({f"T{i}": (9.0, None, None) for i in range(3)}).assign(model="Teasel")
+    for frames in (frame, pd.concat([frame, other], ignore_index=True)):
+        judgement = judged(one(UP), frames,
+                           head=head(tested=", group: model"))
+        (v,) = judgement.verdicts
+        assert v.code == "leans" and "dropouts" in v.reasons and v.low > 0
+        words = say(judgement)
+        claim = words.claims[v.claim.id]
+        assert "what holds it back to a lean: some were missed at times" in claim.says
+        assert "what holds it back: some were missed at times" in words.questions[0][1]
+        assert claim.settle == "The same test with every ball read every time."
+        assert "something else" not in " ".join(words.long)
