@@ -69,7 +69,9 @@ def judge(case: Case) -> Verdict:
     side = rules.SIDE[test.direction]
     code = rules.directed(result, side, test.at_least, measure.matters_from)
     reasons, code, more = doubts(case, measure, seen, groups, result, code)
-    code = in_groups(code, detail, reasons)
+    each = () if groups is None else grouped.group_means(seen.change, groups).tolist()
+    agree = rules.groups_agree(each, code, side, test.at_least, measure.matters_from)
+    code = in_groups(code, detail, reasons, agree)
     if result.at80.excludes(0):  # of a change that may be none, nothing is made by anything
         reasons += one_checkpoint(case, table, test, result.value, more)
     flips = stats.sign_flip(seen.change)
@@ -106,19 +108,24 @@ def mean_over(
 
 
 def of_groups(seen: evidence.Before, groups: evidence.Words | None) -> Story:
-    """How many groups there are, whether their own means lie on both sides of nothing, and the
+    """How many groups there are, whether their own means plainly go both ways, and the
     means before and after, each group counted once as in the change."""
     if groups is None:
         return {}
     means = grouped.group_means(seen.change, groups)
+    sizes = np.unique(groups, return_counts=True)[1]
     ends = (float(grouped.group_means(v, groups).mean()) for v in (seen.before, seen.after))
-    return {"n_groups": len(means), "groups_apart": bool(means.min() < 0 < means.max()),
-            "groups_uneven": np.unique(np.unique(groups, return_counts=True)[1]).size > 1,
+    apart = grouped.both_ways(means, seen.change, groups, 1 / sizes)
+    return {"n_groups": len(means), "groups_apart": apart,
+            "groups_uneven": np.unique(sizes).size > 1,
             **dict(zip(("mean_from", "mean_to"), ends, strict=True))}  # fmt: skip
 
 
-def in_groups(code: Code, detail: Story, reasons: list[str]) -> Code:
-    """Few groups are said; where they went both ways, one average for all of them only leans."""
+def in_groups(code: Code, detail: Story, reasons: list[str], agree: bool = False) -> Code:
+    """Few groups are said; where they went both ways, one average for all of them only leans,
+    unless they ``agree`` on the claim all the same."""
+    if agree:
+        detail["groups_apart"] = False
     if detail.get("n_groups") is None or code not in ("backed", "leans", "against"):
         detail["groups_apart"] = False
         return code

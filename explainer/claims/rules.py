@@ -110,6 +110,17 @@ def falls_short(v: Verdict) -> bool:
     return (low is not None and strip.value < low) or (high is not None and strip.value > high)
 
 
+def groups_agree(
+    each: Sequence[float], code: Code, side: int, at_least: float | None, margin: float | None
+) -> bool:
+    """Whether all groups, by their best guesses, answer the claim alike though they go both ways:
+    none reaches the size claimed, or none moved by as much as matters."""
+    if at_least is not None:
+        met = {(side * v if side else abs(v)) >= at_least for v in each}
+        return len(met) == 1 and (bool(side) or not any(met))
+    return code == "against" and margin is not None and all(abs(v) <= margin for v in each)
+
+
 #: The level of the test against a zone.
 ZONE_LEVEL = 0.05
 

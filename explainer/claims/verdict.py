@@ -210,6 +210,8 @@ class Detail:
     without: tuple[str, ...] = ()
     """Items that could not be used, in the table's order."""
     outside_items: tuple[str, ...] = ()
+    idle: tuple[str, ...] = ()
+    """Reasons of second looks that took nothing from the verdict: they stand beside it only."""
     design: SecondLooks = SecondLooks()
     """What the second looks found."""
 
@@ -220,7 +222,7 @@ class Detail:
     def known(self) -> dict[str, Any]:
         """Every field that says something, by name."""
         every = {f.name: getattr(self, f.name) for f in fields(self)}
-        del every["design"]
+        del every["design"], every["idle"]
         return {k: v for k, v in every.items() if v is not None and v is not False and v != ""}
 
 

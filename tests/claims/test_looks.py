@@ -10,6 +10,7 @@ import pytest
 
 from explainer.claims.results import results
 from explainer.claims.verdict import Judgement, Verdict
+from explainer.words.facts.relations import the_catch
 from explainer.words.say import say
 
 Judge = Callable[..., Judgement]
@@ -582,3 +583,23 @@ def test_what_holds_a_range_back_is_named_wherever_it_is_hinted_at(
         assert "what holds it back: some were missed at times" in words.questions[0][1]
         assert claim.settle == "The same test with every ball read every time."
         assert "something else" not in " ".join(words.long)
+
+
+def test_a_look_that_takes_nothing_is_no_catch(judged: Judge, one: One) -> None:
+    """The range is too wide by itself; that those picked come back is said, and holds nothing."""
+    rng = np.random.default_rng(4)
+    low = {f"A{i}": (5.0 + i / 9, 6.0, 6.0 + rng.normal(0, 3)) for i in range(6)}
+    high = {f"B{i}": (15.0 + i / 9, 15.0, 15.0 + rng.normal(0, 3)) for i in range(6)}
+    frame = readings(low | high)
+    frame["side"] = frame["ball"].str[0]
+    test = ("{kind: difference-in-change, measure: y, from: 0, to: 20, by: side, a: A, b: B, "
+            "direction: lower, at_least: 2}")  # fmt: skip
+    judgement = judged(one(test), frame, head=head())
+    v = only(judgement)
+    assert v.code == "cannot-tell" and "chosen" in v.reasons and v.detail.idle == ("chosen",)
+    assert the_catch(v) == ""
+    assert "The A ones look as if they had been picked" in told(judgement)
+    grouped = frame.rename(columns={"side": "model", "ball": "bowler"})
+    named = judged(one(test.replace("by: side", "by: model")), grouped,
+                   head=head(tested=", group: model").replace("each: ball", "each: bowler"))
+    assert "chosen" not in only(named).reasons

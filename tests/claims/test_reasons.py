@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -489,3 +490,37 @@ def test_p_of_a_strong_link_is_told_with_the_line_it_is_held_against(
     method = say(judgement).claims["c"].method
     assert "against a link of 0.5" in method and "(the best guess falls short of it" in method
     assert "size claimed" not in method
+
+
+@pytest.mark.parametrize(("rise", "settled"), [
+    (0.6, "If there is none, it takes about"),
+    (1.4, "As things look, no number of balls would show it: the best guess itself is past 1 "
+          "board."),
+])  # fmt: skip
+def test_how_many_would_show_that_nothing_moved_says_if_nothing_did(
+    judged: Judge, one: One, rise: float, settled: str
+) -> None:
+    """It is planned for a shift of none; of one that looks larger than counts, none would."""
+    changes = [rise + c for c in (-2.0, 2.0, -1.5, 1.5, -2.2, 2.2)]
+    test = "{kind: no-change, measure: y, from: 0, to: 10}"
+    judgement = judged(one(test), table([0.0] * 6, changes))
+    (v,) = judgement.verdicts
+    assert v.code == "cannot-tell" and v.power.items_needed > 6
+    told = say(judgement).claims["c"].settle
+    assert told.startswith(settled), told
+
+
+def test_how_many_would_show_that_there_is_no_link_says_if_there_is_none(
+    judged: Judge, one: One
+) -> None:
+    x, e = np.random.default_rng(3).normal(0, 1, (2, 12))
+    x, e = x - x.mean(), e - e.mean()
+    e -= x * (e @ x) / (x @ x)
+    for r, settled in ((0.25, "If there is none, it takes about"), (0.75, "As things look, no")):
+        y = r * x / np.linalg.norm(x) + math.sqrt(1 - r * r) * e / np.linalg.norm(e)
+        frame = pd.DataFrame({"ball": [f"B{i}" for i in range(12)], "games": 0, "x": x,
+                              "y": 20 + y})  # fmt: skip
+        judgement = judged(one("{kind: no-association, x: x, y: y, margin: 0.55}"), frame)
+        (v,) = judgement.verdicts
+        assert (v.code, v.estimate) == ("cannot-tell", pytest.approx(r))
+        assert say(judgement).claims["c"].settle.startswith(settled)

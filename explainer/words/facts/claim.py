@@ -207,9 +207,9 @@ _NAMES = """
     needed one_item one_shows one_step_at one_step_end one_step_without
     nil no_p operators opposite outside p p_holm
     p_line p_of_size p_short pooled pooled_ahead range range_name range_unit reaches reading_error
-    reasons rows same_sign series signed signed_bare single size smallest smallest_p span span_bare strong term
-    told_from took_part undefined went who x_term y_term whose people few_n few_side against_whom
-    in_counts measured_to_is of_report reaches_is they_claim they_say
+    reasons rows same_sign series signed signed_bare single size smallest smallest_p span span_bare
+    strong term told_from took_part undefined went who x_term y_term whose people few_n few_side
+    against_whom in_counts measured_to_is of_report reaches_is they_claim they_say
 """
 COMMON = frozenset((_NAMES + NAMES).split()) | frozenset(RELATIONS)
 
