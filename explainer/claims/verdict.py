@@ -56,7 +56,8 @@ class SecondLooks:
     left_by: str = ""
     left_p: float | None = None
     left_early: int = 0
-    """How many of those in ``left`` have a first reading and none at the end."""
+    """How many of those in ``left`` have a first reading and none at the end, and where it is by
+    how they changed, one more reading: those that this rests on."""
     left_turns: bool = False
     """The verdict is another one for those who stayed, or for all that can be used."""
     stayed_estimate: float | None = None

@@ -603,3 +603,29 @@ def test_a_look_that_takes_nothing_is_no_catch(judged: Judge, one: One) -> None:
     named = judged(one(test.replace("by: side", "by: model")), grouped,
                    head=head(tested=", group: model").replace("each: ball", "each: bowler"))
     assert "chosen" not in only(named).reasons
+
+
+def test_of_those_that_changed_otherwise_only_those_that_changed_are_counted(
+    judged: Judge, one: One
+) -> None:
+    """Three have no end; one of them was read once, and changed by nothing that anybody saw."""
+    rng = np.random.default_rng(3)
+    stay = {f"S{i}": (10.0 + rng.normal(0, 0.1), 11.0 + rng.normal(0, 0.2),
+                      12.0 + rng.normal(0, 0.4)) for i in range(8)}  # fmt: skip
+    gone = {"L0": (10.0, 9.0, None), "L1": (10.1, 9.2, None), "L2": (10.0, None, None)}
+    judgement = judged(one(UP), readings(stay | gone), head=head())
+    design = only(judgement).detail.design
+    assert (design.left_by, len(design.left), design.left_early) == ("change", 3, 2)
+    assert "The 2 balls read more than once and not at the end seem to have changed otherwise" in (
+        told(judgement))  # fmt: skip
+
+
+def test_that_another_place_gives_a_larger_uncertainty_is_said(judged: Judge, one: One) -> None:
+    """A claim takes its readings as exact, another says that they may be off by 0.3."""
+    frame = pd.DataFrame({"ball": list("abc"), "games": 0, "y": (10.0, 10.2, 12.0), "z": 1.0})
+    limit = "{{kind: limit, measure: y, at: 0, at_most: 10.4, u: {u}}}"
+    exact, off = one(limit.format(u=0), "exact"), one(limit.format(u=0.3), "off")
+    words = say(judged(exact + off, frame, head=head())).claims
+    assert "the largest counts everywhere" in words["exact"].method
+    assert "the largest counts everywhere" not in words["off"].method
+    assert "largest" not in say(judged(exact, frame, head=head())).claims["exact"].method

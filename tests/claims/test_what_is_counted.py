@@ -177,10 +177,12 @@ def test_who_was_read_every_time_is_told_from_who_counts(judged, one) -> None:
     assert (v.detail.design.stayed, v.detail.design.stayed_all) == (7, 9)
     words = say(judgement).claims["c"]
     told = " ".join((*words.because, *words.beside))
-    assert "For the 7 balls that count here of the 9 that were read every time it is" in told
+    assert "For the 7 balls that count here of the 9 balls that were read every time it is" in told
     assert "One whose cover roughness stood still says nothing of a link" in words.method
 
 
 def test_the_line_between_is_of_those_that_stood_still_too(judged, one) -> None:
-    judgement = judged(one("{kind: same-line, x: x, y: y}"), STILL)
+    level = STILL["ball"].rank(method="dense") * 5
+    frame = STILL.assign(x=STILL["x"] + level, y=STILL["y"] % 30 + level)
+    judgement = judged(one("{kind: same-line, x: x, y: y}"), frame)
     assert "over 8 balls (the line between them over 11 balls)" in say(judgement).claims["c"].method

@@ -83,9 +83,10 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "left": the_ones(item, d.left, study, table),
         "left_many": tally(len(d.left), item) if d.left else "",
         "left_tied": d.left_tied, "left_turns": d.left_turns, "left_by": d.left_by,
-        "left_p": p_words(d.left_p) if d.left_p is not None else "", "left_early": d.left_early,
+        "left_p": p_words(d.left_p) if d.left_p is not None else "",
+        "left_early": tally(d.left_early, item),
         "stayed": tally(d.stayed, item),
-        "stayed_all": d.stayed_all,
+        "stayed_all": tally(d.stayed_all, item) if d.stayed_all else "",
         "stayed_answer": "" if _own_answer(v, d) else answer(
             v, d.stayed_estimate, d.stayed_low, d.stayed_high),
         "whole": tally(d.whole_n, item) if d.whole_n else "",

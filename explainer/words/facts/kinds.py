@@ -459,8 +459,8 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "at_least exact extreme last close failed fails guard guard_bare limit none_meets passed "
-    "passes term two_sided unit unsure when"
+    "at_least exact extreme last close failed fails guard guard_bare larger_u limit none_meets "
+    "passed passes term two_sided unit unsure when"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
@@ -483,7 +483,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "close": len(by_call["too-close"]), "failed": the_ones(item, by_call["fail"], study, table),
         "unsure": the_ones(item, by_call["too-close"], study, table),
         "passed": the_ones(item, by_call["pass"], study, table),
-        "none_meets": test.meets == "none", "exact": d.u == 0.0,
+        "none_meets": test.meets == "none", "exact": d.u == 0.0, "larger_u": d.larger_u,
         "guard": exact(guard, gap_unit(unit)) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
         "when": at_point(table, when) if when is not None else "", "last": test.at is None,
