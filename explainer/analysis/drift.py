@@ -309,10 +309,11 @@ def flag(
     detrend: bool = False,
     robust_sds: float = ROBUST_SDS,
 ) -> npt.NDArray[np.bool_]:
-    """True where a reading lies more than ``robust_sds``·1.4826·MAD from the median.
+    """True where a reading lies more than ``robust_sds``·1.4826·MAD from the median, ``detrend``:
+    of the distances from its own line.
 
-    ``x`` one series in order, in its own unit; NaN is never flagged.  ``detrend`` removes the
-    Theil–Sen line over the order first.  Where more than half the readings agree (MAD 0), one
+    ``x`` one series in order, in its own unit; NaN is never flagged.  ``detrend`` takes the
+    Theil–Sen line over the order out first.  Where more than half the readings agree (MAD 0), one
     ``gauge_step`` stands for the spread; without a step nothing is flagged.
     """
     values = np.asarray(x, dtype=np.float64)

@@ -18,11 +18,14 @@ import numpy as np
 import numpy.typing as npt
 
 from explainer.analysis.association import ratio_r
-from explainer.analysis.result import Estimate, Undefined, r_estimate, r_p, t_estimate
+from explainer.analysis.result import Estimate, Undefined, r_estimate, r_p, t_estimate, t_p
 from explainer.analysis.sample import Array, centred
 
 #: Fewer degrees of freedom than this inside the groups say nothing of a link there.
 FEWEST_DF = 3
+
+#: The level at which groups differ.
+APART = 0.05
 
 Codes = npt.NDArray[np.intp]
 
@@ -115,6 +118,29 @@ def gap_within_groups(
     cells = np.concatenate((of_a, of_b + g))
     method = "gap within groups, each counted once, t over items"
     return _over_cells(float(gaps.mean()), values, (2 * g, cells), 2, floor_sd, method)
+
+
+def both_ways(
+    each: npt.ArrayLike, values: npt.ArrayLike, cells: npt.ArrayLike, parts: npt.ArrayLike
+) -> bool:
+    """Whether the groups' numbers ``each`` lie on both sides of 0 and it shows that they differ.
+
+    ``values`` scatter about the means of their ``cells`` by one and the same spread, and each
+    group's number has ``parts`` times its square for a variance (1/n of a mean of n): the lowest
+    and the highest are held against each other by t at 5%, on n − cells.  A sign that differs by
+    a hair is no difference.
+    """
+    ways, share = np.asarray(each, float), np.asarray(parts, float)
+    low, high = int(ways.argmin()), int(ways.argmax())
+    if not ways[low] < 0 < ways[high]:
+        return False
+    g, codes = coded(cells)
+    away = _about(np.asarray(values, float), codes, g)
+    df = away.size - g
+    if df < 1:
+        return False
+    variance = float(away @ away) / df * float(share[low] + share[high])
+    return variance == 0 or t_p(float(ways[high] - ways[low]) / math.sqrt(variance), df) < APART
 
 
 def _over_cells(

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -49,7 +49,7 @@ class Within:
     r_estimate: Estimate
     """Its ranges by Fisher's z, SE 1/√(df − 1); p on df.  Counts readings, so decides nothing."""
     df: int
-    """N − n − 1: N readings, n items."""
+    """N − n − 1: N readings of the n items whose x moved."""
     slope: Estimate
     """The common slope within items; its standard error and df over items (CR2)."""
     slope_se_readings: float
@@ -85,6 +85,11 @@ class Within:
     """r without each item; NaN where that leaves nothing to relate."""
     slope_loo: Array
 
+    @property
+    def carriers(self) -> tuple[str, ...]:
+        """The items that the slope and r rest on: those whose x moved."""
+        return tuple(name for name, own in self.item_slopes.items() if own is not None)
+
 
 @dataclass(frozen=True)
 class OneItem:
@@ -116,6 +121,9 @@ def within(
 ) -> Within | Undefined:  # fmt: skip
     """The relation of y to x within ``item``, one row per item and checkpoint ``use``.
 
+    An item whose x did not move says nothing of a link: it has no part in the slope, in r or in
+    their counts, only in the line between items and in what all share at a checkpoint.
+
     With each item's ``group`` the slope is the mean of the groups' own slopes, where x moved in
     each of them: a group with more items, or in which x moves more, is no more than one.
 
@@ -132,7 +140,7 @@ def within(
         return Undefined("no-pairs", 0, METHOD)
     counts = np.bincount(code, minlength=len(names))
     (mean_x, dx), (mean_y, dy) = _about(a, code, counts), _about(b, code, counts)
-    sums = _sums(dx, dy, code, len(names))
+    sums = _carrying(_sums(dx, dy, code, len(names)))
     sxx, sxy, syy = (float(s.sum()) for s in (sums.sxx, sums.sxy, sums.syy))
     r = ratio_r(sxx, sxy, syy)
     if r is None:
@@ -142,8 +150,9 @@ def within(
     pooled = mean_slope(each) if each else slope_within(sums.sxx, sums.sxy) if moved > 1 else None
     if pooled is None:
         return Undefined("too-few-items", n_items, METHOD, sxy / sxx)
-    common, df = pooled.value, a.size - n_items - 1
-    se_readings = float(np.linalg.norm(dy - common * dx)) / math.sqrt(df * sxx)
+    carry = (sums.sxx > 0)[code]
+    common, df = pooled.value, int(carry.sum()) - moved - 1
+    se_readings = float(np.linalg.norm((dy - common * dx)[carry])) / math.sqrt(df * sxx)
     here = counts > 0
     line = slope(mean_x[here], mean_y[here])
     between = line if isinstance(line, Estimate) else None
@@ -155,7 +164,7 @@ def within(
     without_time = _without_time(dx, dy, code, use, kept, moved, sorts)
     return Within(
         r=r,
-        r_estimate=_r_ranges(r, df, n_items),
+        r_estimate=_r_ranges(r, df, moved),
         df=df,
         slope=t_estimate(pooled.value, pooled.se, pooled.df, moved, method),
         group_slopes=tuple(s.value for s in each),
@@ -262,6 +271,12 @@ def _sums(dx: Array, dy: Array, code: Codes, n: int) -> _Sums:
         return np.asarray(np.bincount(code, weights=product, minlength=n), dtype=np.float64)
 
     return _Sums(per_item(dx * dx), per_item(dx * dy), per_item(dy * dy))
+
+
+def _carrying(sums: _Sums) -> _Sums:
+    """The same, with nothing from items whose x stood still: y alone would thin out r."""
+    moved = sums.sxx > 0
+    return replace(sums, sxy=np.where(moved, sums.sxy, 0.0), syy=np.where(moved, sums.syy, 0.0))
 
 
 def _r_ranges(r: float, df: int, n_items: int) -> Estimate:

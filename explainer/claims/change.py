@@ -69,7 +69,9 @@ def judge(case: Case) -> Verdict:
     side = rules.SIDE[test.direction]
     code = rules.directed(result, side, test.at_least, measure.matters_from)
     reasons, code, more = doubts(case, measure, seen, groups, result, code)
-    code = in_groups(code, detail, reasons)
+    each = () if groups is None else grouped.group_means(seen.change, groups).tolist()
+    agree = rules.groups_agree(each, code, side, test.at_least, measure.matters_from)
+    code = in_groups(code, detail, reasons, agree)
     if result.at80.excludes(0):  # of a change that may be none, nothing is made by anything
         reasons += one_checkpoint(case, table, test, result.value, more)
     flips = stats.sign_flip(seen.change)
@@ -106,19 +108,24 @@ def mean_over(
 
 
 def of_groups(seen: evidence.Before, groups: evidence.Words | None) -> Story:
-    """How many groups there are, whether their own means lie on both sides of nothing, and the
+    """How many groups there are, whether their own means plainly go both ways, and the
     means before and after, each group counted once as in the change."""
     if groups is None:
         return {}
     means = grouped.group_means(seen.change, groups)
+    sizes = np.unique(groups, return_counts=True)[1]
     ends = (float(grouped.group_means(v, groups).mean()) for v in (seen.before, seen.after))
-    return {"n_groups": len(means), "groups_apart": bool(means.min() < 0 < means.max()),
-            "groups_uneven": np.unique(np.unique(groups, return_counts=True)[1]).size > 1,
+    apart = grouped.both_ways(means, seen.change, groups, 1 / sizes)
+    return {"n_groups": len(means), "groups_apart": apart,
+            "groups_uneven": np.unique(sizes).size > 1,
             **dict(zip(("mean_from", "mean_to"), ends, strict=True))}  # fmt: skip
 
 
-def in_groups(code: Code, detail: Story, reasons: list[str]) -> Code:
-    """Few groups are said; where they went both ways, one average for all of them only leans."""
+def in_groups(code: Code, detail: Story, reasons: list[str], agree: bool = False) -> Code:
+    """Few groups are said; where they went both ways, one average for all of them only leans,
+    unless they ``agree`` on the claim all the same."""
+    if agree:
+        detail["groups_apart"] = False
     if detail.get("n_groups") is None or code not in ("backed", "leans", "against"):
         detail["groups_apart"] = False
         return code
@@ -211,10 +218,25 @@ def doubts(
         reasons.append("fragile")
         more |= {"fragile_item": seen.items[which], "fragile_without": without[which]}
         code = rules.unseated(code)
+    elif code == "against" and margin is not None and _as_small(result, case.test, margin):
+        # That nothing as large moved is what a claim of no change says, and is held to the same.
+        left = tipping(seen.change, groups, margin) if len(seen.items) > 2 else []
+        if left:
+            at = max(left, key=lambda i: abs(seen.change[i] - result.value))
+            reasons.append("fragile")
+            more |= {"fragile_item": seen.items[at], "fragile_without": without[at],
+                     "fragile_count": len(left), "fragile_range": True}  # fmt: skip
+            code = rules.unseated(code)
     if 1 < len(seen.items) <= 3 and code == "cannot-tell":
         reasons.append("too-few-items")
     reasons += only_group(case, seen.items, more)
     return reasons, code, more
+
+
+def _as_small(result: Estimate, test: Change, margin: float) -> bool:
+    """Whether a change is turned down because it is too small to matter."""
+    other_way = rules.beyond(result.at95, -rules.SIDE[test.direction])
+    return test.at_least is None and not other_way and result.at90.inside(-margin, margin)
 
 
 def _too_coarse(
@@ -237,6 +259,37 @@ def means_without(
         float(grouped.group_means(np.delete(change, i), np.delete(groups, i)).mean())
         for i in range(len(change))
     ] if len(change) > 1 else []
+
+
+def tipping(
+    change: evidence.Floats, groups: evidence.Words | None, margin: float
+) -> list[int]:
+    """The places of items without which the whole 90% range no longer lies inside ±``margin``."""
+    whole = mean_over(change, groups, None)
+    found = []
+    for i in range(len(change)):
+        others = None if groups is None else np.delete(groups, i)
+        again = mean_over(np.delete(change, i), others, None)
+        if isinstance(again, Undefined):
+            continue
+        reach = max(abs(again.at90.low), abs(again.at90.high))
+        if isinstance(whole, Estimate) and _others_alike(change, groups, i):
+            # The others of its group read all alike, and would be lent the spread of other groups:
+            # a wider range, and not because of what is missing.
+            reach = abs(again.value) + (whole.at90.high - whole.at90.low) / 2
+        if reach > margin:
+            found.append(i)
+    return found
+
+
+def _others_alike(
+    change: evidence.Floats, groups: evidence.Words | None, left_out: int
+) -> bool:
+    """Whether all others of its group, two or more, changed by one and the same."""
+    if groups is None:
+        return False
+    others = np.delete(change, left_out)[np.delete(groups, left_out) == groups[left_out]]
+    return len(others) > 1 and float(np.ptp(others)) == 0.0
 
 
 def leave_one_out(

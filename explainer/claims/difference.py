@@ -186,8 +186,21 @@ class Sides:
         of_a, of_b = self.groups
         sizes = [np.unique(g, return_counts=True)[1] for g in (of_a, of_b)]
         gaps = self.gaps()
-        return {"n_groups": len(gaps), "groups_apart": bool(gaps.min() < 0 < gaps.max()),
+        return {"n_groups": len(gaps), "groups_apart": self._both_ways(gaps),
                 "groups_uneven": any(np.unique(s).size > 1 for s in sizes)}  # fmt: skip
+
+
+    def _both_ways(self, gaps: evidence.Floats) -> bool:
+        """Whether the groups' own gaps plainly go both ways (``grouped.both_ways``)."""
+        assert self.groups is not None
+        of_a, of_b = self.groups
+        both = np.intersect1d(of_a, of_b)
+        if self.paired:
+            counts = np.array([1 / (of_a == g).sum() for g in both])
+            return grouped.both_ways(gaps, self.a - self.b, of_a, counts)
+        parts = np.array([1 / (of_a == g).sum() + 1 / (of_b == g).sum() for g in both])
+        cells = np.concatenate((np.char.add(of_a, " a"), np.char.add(of_b, " b")))
+        return grouped.both_ways(gaps, np.concatenate((self.a, self.b)), cells, parts)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -277,7 +290,8 @@ def judged(
         reasons.append("real-but-small")
     code = _doubted(code, sides, result, case, reasons, detail)
     if sides.groups is not None:
-        code = in_groups(code, detail, reasons)
+        agree = rules.groups_agree(sides.gaps().tolist(), code, side, test.at_least, margin)
+        code = in_groups(code, detail, reasons, agree)
     if code == "cannot-tell" and min(len(sides.a), len(sides.b)) <= 3 and not detail["one_item"]:
         reasons.append("too-few-items")
     return settled(

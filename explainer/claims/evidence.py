@@ -77,7 +77,7 @@ class Pairs:
     series: Floats | None = None
     """What orders rows that stand at no checkpoint, in levels that items share (``levels_of``)."""
     rows: NDArray[np.int64] | None = None
-    """How many rows of data each pair is of, where they stand at checkpoints."""
+    """How many rows of data each pair is of; None where they stand at one named checkpoint."""
     shared: int | None = None
     """Where items were read at different checkpoints: at how many all of them were; else None."""
     lacking: tuple[str, ...] = ()
@@ -97,6 +97,11 @@ class Pairs:
     def checkpoints(self) -> Floats | None:
         """``use``, else what orders the rows; None where nothing does."""
         return self.series if np.isnan(self.use).all() else self.use
+
+    def rows_of(self, items: Iterable[str]) -> int:
+        """The rows behind those of ``items`` that are here; all of them where nobody knows."""
+        mine = np.isin(self.items, list(items))
+        return self.n_rows if self.rows is None else int(self.rows[mine].sum())
 
 
 def beyond(table: Table, *checkpoints: Checkpoint | None) -> float | None:
@@ -499,6 +504,7 @@ def _pairs_of_rows(table: Table, x: str, y: str) -> Pairs:
         x=a[both],
         y=b[both],
         n_rows=int(both.sum()),
+        rows=np.ones(int(both.sum()), dtype=np.int64),
         alone=tuple(f"{item} in row {row}" for item, row in alone),
     )
 

@@ -31,6 +31,8 @@ class LimitDetail(Detail):
     judged_at: float | None = None
     """The last checkpoint, where the study names none."""
     n_rows: int = 0
+    larger_u: bool = False
+    """Another place of the study gives these readings a larger uncertainty than the claim does."""
     items: tuple[dict[str, Any], ...] | None = published()
     """One call an item: item, value, call (pass, fail, too-close) and p_conform, None
     where nobody knows the gauge."""
@@ -74,6 +76,7 @@ def judge(case: Case) -> Verdict:
         "u": seen.u, "at_least": test.at_least, "at_most": test.at_most, "judged_at": seen.when,
         "n_rows": seen.n_rows,
         "without": list(seen.without), "measure": test.measure,
+        "larger_u": test.u is not None and given is not None and given > test.u,
         "reading_error": table.reading_error,
     }  # fmt: skip
     if not seen.items:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -70,7 +71,8 @@ def judge(case: Case) -> Verdict:
         code = _weighed(case, x, y, seen, result, margin, reasons, detail)
     return settled(
         case, code, result,
-        unit="r", n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
+        unit="r", table=y[0].name, reasons=reasons,
+        n_rows=pairs.rows_of(both.carriers) if isinstance(both, levels.Within) else pairs.n_rows,
         strip=replace(
             r_strip(result, 0, 0.0), beyond=None, low=result.at90.low, high=result.at90.high,
             claim_zone=(-margin, margin) if margin else None,
@@ -177,17 +179,13 @@ def _none_within(
     """Fragile where the range (of a lean: r) leaves its zone once one item is left out."""
     if code not in ("backed", "leans"):
         return code
+    left = {}
     for name in pairs.names:
         rows = pairs.items != name
         again = levels.within(pairs.x[rows], pairs.y[rows], pairs.items[rows])
-        if isinstance(again, Undefined):
-            continue
-        left = over_items(again.slope, again.r_per_slope)
-        if not _still_inside(left, code, margin):
-            reasons.append("fragile")
-            detail |= {"fragile_item": name, "fragile_without": left.value}
-            return rules.unseated(code)
-    return code
+        if not isinstance(again, Undefined):
+            left[name] = over_items(again.slope, again.r_per_slope)
+    return _tipped(code, left, margin, reasons, detail)
 
 
 def _in_groups(
@@ -224,16 +222,24 @@ def _none_doubted(
     """Fragile where the range (of a lean: r) leaves its zone once one item is left out."""
     if code not in ("backed", "leans"):
         return code
-    for i, name in enumerate(pairs.items):
-        again = stats.pearson(np.delete(pairs.x, i), np.delete(pairs.y, i))
-        if not isinstance(again, Estimate):
-            continue
-        if not _still_inside(again, code, margin):
-            reasons.append("fragile")
-            detail |= {"fragile_item": str(name), "fragile_without": again.value}
-            return rules.unseated(code)
-    return code
+    each = {str(name): stats.pearson(np.delete(pairs.x, i), np.delete(pairs.y, i))
+            for i, name in enumerate(pairs.items)}  # fmt: skip
+    left = {name: r for name, r in each.items() if isinstance(r, Estimate)}
+    return _tipped(code, left, margin, reasons, detail)
 
 
-def _still_inside(e: Estimate, code: Code, margin: float) -> bool:
-    return e.at90.inside(-margin, margin) if code == "backed" else abs(e.value) <= margin
+def _tipped(
+    code: Code, left: Mapping[str, Estimate], margin: float, reasons: list[str], detail: Story
+) -> Code:
+    """Fragile where the range (of a lean: r) leaves its zone without an item; ``left``: without
+    each.  What was backed leans as long as r stays inside whoever leaves, as in a narrower zone."""
+    out = [name for name, r in left.items() if abs(r.value) > margin]
+    tips = [n for n, r in left.items() if not r.at90.inside(-margin, margin)]
+    gone = tips if code == "backed" else out
+    if not gone:
+        return code
+    which = max(gone, key=lambda name: abs(left[name].value))
+    reasons.append("fragile")
+    detail |= {"fragile_item": which, "fragile_without": left[which].value,
+               "fragile_count": len(gone), "fragile_range": not out}  # fmt: skip
+    return rules.unseated(code) if out else rules.demoted(code)

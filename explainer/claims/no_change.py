@@ -10,7 +10,7 @@ import numpy as np
 
 from explainer.analysis.change import tost_of
 from explainer.analysis.difference import welch
-from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.result import Undefined
 from explainer.analysis.sample import is_fragile
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
@@ -25,6 +25,7 @@ from explainer.claims.change import (
     of_groups,
     only_group,
     story,
+    tipping,
 )
 from explainer.claims.reading_error import gauge_of, in_change, named, smallest_seen
 from explainer.claims.verdict import Code, Strip, Verdict, published
@@ -117,51 +118,29 @@ def _doubted(
 ) -> Code:
     """Fragile where one item's leaving moves the range out of its zone; for a lean, the mean.
 
-    (A lean is an 80% range near an edge; without an item it would nearly always cross it.)
+    (A lean is an 80% range near an edge; without an item it would nearly always cross it.)  What
+    was backed leans as long as the mean stays inside whoever leaves, as it would for a narrower
+    zone: whoever asks for less must not be told less.
     Where all of the range lies outside the zone, that is a mean that turns or more than halves.
     """
     without = means_without(seen.change, groups)
-    if code in ("backed", "leans") and len(seen.items) > 2:
-        left = [i for i in range(len(seen.items))
-                if not _still_inside(seen.change, groups, i, margin, code)]  # fmt: skip
-        which = max(left, key=lambda i: abs(seen.change[i] - value)) if left else None
-    elif code == "against":
-        fragile, index = is_fragile(value, without, case.limits["fragile_halving"])
-        which = index if fragile else None
-    else:
+    if code == "against":
+        fragile, which = is_fragile(value, without, case.limits["fragile_halving"])
+        if fragile:
+            reasons.append("fragile")
+            detail |= {"fragile_item": seen.items[which], "fragile_without": without[which]}
+        return rules.unseated(code) if fragile else code
+    if code not in ("backed", "leans") or len(seen.items) < 3:
         return code
-    if which is None:
+    out = [i for i, mean in enumerate(without) if mean is None or abs(mean) > margin]
+    left = tipping(seen.change, groups, margin) if code == "backed" else out
+    if not left:
         return code
+    which = max(left, key=lambda i: abs(seen.change[i] - value))
     reasons.append("fragile")
-    detail |= {"fragile_item": seen.items[which], "fragile_without": without[which]}
-    return rules.unseated(code)
-
-
-def _still_inside(
-    change: evidence.Floats, groups: evidence.Words | None, left_out: int, margin: float, code: Code
-) -> bool:
-    others = None if groups is None else np.delete(groups, left_out)
-    again = mean_over(np.delete(change, left_out), others, None)
-    if isinstance(again, Undefined):
-        return True
-    if code != "backed":
-        return abs(again.value) <= margin
-    whole = mean_over(change, groups, None)
-    if isinstance(whole, Estimate) and _alone_unlike(change, groups, left_out):
-        # The others of its group read all alike, and would be lent the spread of other groups: a
-        # wider range, and not because of what is missing.
-        return abs(again.value) + (whole.at90.high - whole.at90.low) / 2 <= margin
-    return again.at90.inside(-margin, margin)
-
-
-def _alone_unlike(
-    change: evidence.Floats, groups: evidence.Words | None, left_out: int
-) -> bool:
-    """Whether all others of its group, two or more, changed by one and the same."""
-    if groups is None:
-        return False
-    others = np.delete(change, left_out)[np.delete(groups, left_out) == groups[left_out]]
-    return len(others) > 1 and float(np.ptp(others)) == 0.0
+    detail |= {"fragile_item": seen.items[which], "fragile_without": without[which],
+               "fragile_count": len(left), "fragile_range": not out}  # fmt: skip
+    return rules.unseated(code) if out else rules.demoted(code)
 
 
 #: One-sided 95% quantile; and the share of items from which on "did not change" is not about them.

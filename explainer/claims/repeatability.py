@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
 
 from explainer.analysis.gauge import GaugeStudy, arrange, crossed
 from explainer.analysis.result import Interval, Undefined
@@ -47,8 +50,12 @@ def judge(case: Case) -> Verdict:
         "n_operators": int(frame[test.operator].nunique()),
         "good_enough": test.good_enough or case.limits["gauge_good"], "detects": test.detects,
     }  # fmt: skip
+    step = step_of(readings, case.study.measure(test.measure).resolution)
     if isinstance(study, Undefined) or study.percent_study_variation is None:
+        if not isinstance(study, Undefined):
+            detail |= numbers(study, step)
         return _no_study(case, study, table.name, len(frame), detail)
+    sees = max(study.mdd, step) if study.mdd is not None else None
     good = test.good_enough or case.limits["gauge_good"]
     marginal = None if test.good_enough else case.limits["gauge_poor"]
     detail["poor"] = marginal or good
@@ -57,11 +64,11 @@ def judge(case: Case) -> Verdict:
     inner = None if study.at80 is None else (study.at80.low, study.at80.high)
     code = rules.good_gauge(study.percent_study_variation, bounds, inner, good, marginal)
     reasons = [] if study.usable else ["too-few-items"]
-    if test.detects is not None and study.mdd is not None:
+    if test.detects is not None and sees is not None:
         # The smallest gap it sees is one guess without a range: it backs nothing by itself, and
         # from too few hands it speaks against nothing, either.
         code = "backed" if code == "backed" else "leans"
-        if test.detects < study.mdd:
+        if test.detects < sees:
             reasons.append("gauge-too-coarse")
             code = "against" if study.usable else "cannot-tell"
     return Verdict(
@@ -70,9 +77,9 @@ def judge(case: Case) -> Verdict:
         low=at95.low if at95 else None, high=at95.high if at95 else None,
         level=0.95 if at95 else None, unit="percent", p=None, p_holm=None,
         n_items=study.n_parts, n_rows=len(frame), method=study.method,
-        strip=_strip(case, study, good, marginal, at95),
+        strip=_strip(case, replace(study, mdd=sees), good, marginal, at95),
         detail=made(case.kind.detail, {
-            **detail, **numbers(study), "pooled": study.pooled, "repeats": study.n_repeats,
+            **detail, **numbers(study, step), "pooled": study.pooled, "repeats": study.n_repeats,
         }),
         table=table.name,
     )  # fmt: skip
@@ -96,13 +103,29 @@ def _strip(
     )  # fmt: skip
 
 
-def numbers(study: GaugeStudy) -> dict[str, float | None]:
-    """The extra numbers of the contract."""
+def numbers(study: GaugeStudy, step: float) -> dict[str, float | None]:
+    """The extra numbers of the contract; nothing smaller than a ``step`` of the readings is seen:
+    readings that repeat to the last digit may differ by what that digit hides."""
+    mdd = study.mdd if study.mdd is not None else study.mdd_same_operator
     return {
         "ev": study.ev, "av": study.av, "grr": study.grr, "pv": study.pv, "tv": study.tv,
         "percent_study_variation": study.percent_study_variation, "ndc": study.ndc,
-        "mdd": study.mdd if study.mdd is not None else study.mdd_same_operator,
+        "mdd": max(mdd, step),
     }  # fmt: skip
+
+
+#: Readings with more decimals than this were worked out, and show no step.
+MOST_DECIMALS = 9
+
+
+def step_of(readings: npt.NDArray[np.float64], declared: float | None) -> float:
+    """How finely readings are stated: as declared, else their last decimal; 0 without one."""
+    if declared is not None:
+        return declared
+    known = readings[np.isfinite(readings)]
+    decimals = next((d for d in range(MOST_DECIMALS)
+                     if np.allclose(known, known.round(d), rtol=0, atol=1e-12)), None)  # fmt: skip
+    return 0.0 if decimals is None else float(10.0**-decimals)
 
 
 def _no_study(
@@ -118,6 +141,6 @@ def _no_study(
     return unsettled(
         case, "cannot-tell", ["too-few-items"], unit="percent", n_items=study.n_parts, n_rows=rows,
         method=study.method, table=table,
-        detail={**detail, **numbers(study),
+        detail={**detail,
                 "undefined": "one-operator" if detail["n_operators"] == 1 else "no-scatter"},
     )  # fmt: skip

@@ -96,6 +96,31 @@ def says_of_size(v: Verdict) -> bool:
     return abs(v.estimate) >= line or (-line < v.low and v.high < line)
 
 
+def falls_short(v: Verdict) -> bool:
+    """Whether the best guess lies short of what is claimed: a size, a strong link's line, or a way.
+
+    p knows no side, so that a small one then speaks against the claim, and finds nothing of it.
+    """
+    strip = v.strip
+    if strip is None or strip.value is None or strip.value != v.estimate:
+        return False
+    low, high = strip.claim_zone or (None, None)
+    if low is None and high is None:
+        return abs(strip.value) < (strip.beyond or 0.0)
+    return (low is not None and strip.value < low) or (high is not None and strip.value > high)
+
+
+def groups_agree(
+    each: Sequence[float], code: Code, side: int, at_least: float | None, margin: float | None
+) -> bool:
+    """Whether all groups, by their best guesses, answer the claim alike though they go both ways:
+    none reaches the size claimed, or none moved by as much as matters."""
+    if at_least is not None:
+        met = {(side * v if side else abs(v)) >= at_least for v in each}
+        return len(met) == 1 and (bool(side) or not any(met))
+    return code == "against" and margin is not None and all(abs(v) <= margin for v in each)
+
+
 #: The level of the test against a zone.
 ZONE_LEVEL = 0.05
 

@@ -36,6 +36,9 @@ class SameLineDetail(LinkDetail):
     reliability: float | None = None
     """Share of the spread of x within items that is not gauge scatter."""
     items_same_sign: int | None = None
+    n_line: int | None = None
+    """How many items the line between them is of, where it is their own: one that did not move
+    lies on it, too."""
     slope_within: float | None = published("Slope within a {item}", "slope")
     slope_between: float | None = published("Slope between {items}", "slope")
     slope_difference: float | None = published("Difference of the slopes")
@@ -83,7 +86,9 @@ def judge(case: Case) -> Verdict:
         reasons.append("shared-part")
         detail["shared_part"] = shared.kind
         code = rules.unseated(code)
-    return _verdict(case, code, result, reasons, pairs, y, {**detail, "reliability": reliability})
+    detail |= {"reliability": reliability, "n_line": None if fixed else len(pairs.names)}
+    counted = len(inner.carriers), pairs.rows_of(inner.carriers)
+    return _verdict(case, code, result, reasons, counted, y, detail)
 
 
 def _share(inner: levels.Within, line: Estimate | None, reliability: float | None) -> Share | None:
@@ -179,16 +184,17 @@ def _verdict(
     code: Code,
     result: Share,
     reasons: list[str],
-    pairs: evidence.Pairs,
+    counted: tuple[int, int],
     y: Side,
     detail: Story,
 ) -> Verdict:
+    n_items, n_rows = counted
     at95, at90 = bounds(result.at95) or (None, None), bounds(result.at90) or (None, None)
     term = case.study.term(y[1])
     return Verdict(
         claim=case.claim, test=case.test, code=code, reasons=ordered(reasons),
         estimate=result.share, low=at95[0], high=at95[1], level=0.95, unit="share",
-        p=None, p_holm=None, n_items=len(pairs.names), n_rows=pairs.n_rows,
+        p=None, p_holm=None, n_items=n_items, n_rows=n_rows,
         method="ratio of the within to the between slope, Fieller",
         strip=Strip(
             result.share, at90[0], at90[1],

@@ -98,7 +98,7 @@ def judge(case: Case) -> Verdict:
         reasons.append("too-few-items")
     return settled(
         case, code, result.slope,
-        unit=unit, n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
+        unit=unit, n_rows=pairs.rows_of(result.carriers), table=y[0].name, reasons=reasons,
         strip=slope_strip(result.slope, side, unit, x),
         power=power(
             result.slope, slope_that_matters(case, y[1], pairs), case.limits["power"], unit

@@ -48,13 +48,16 @@ class SecondLooks:
     left: tuple[str, ...] = ()
     """Items that are not at every checkpoint, and how many are."""
     stayed: int = 0
+    stayed_all: int = 0
+    """All that were there throughout, where some of them say nothing of what is claimed."""
     left_tied: bool = False
     """Those who left had other readings than those who stayed: in their first one (``start``) or
     in how they changed up to their last (``change``), and the p of it."""
     left_by: str = ""
     left_p: float | None = None
     left_early: int = 0
-    """How many of those in ``left`` have a first reading and none at the end."""
+    """How many of those in ``left`` have a first reading and none at the end, and where it is by
+    how they changed, one more reading: those that this rests on."""
     left_turns: bool = False
     """The verdict is another one for those who stayed, or for all that can be used."""
     stayed_estimate: float | None = None
@@ -145,6 +148,9 @@ class Detail:
     """The item without which the verdict does not stand, and the estimate without it."""
     fragile_without: float | None = None
     fragile_count: int = 1
+    """Of how many it is true, each taken alone."""
+    fragile_range: bool = False
+    """Without it the range no longer fits, though the estimate stays where the claim needs it."""
     fragile_pair: str | None = None
     """A second item that carries the verdict together with the first, where it takes two."""
     ranks_opposite: bool = False
@@ -205,6 +211,8 @@ class Detail:
     without: tuple[str, ...] = ()
     """Items that could not be used, in the table's order."""
     outside_items: tuple[str, ...] = ()
+    idle: tuple[str, ...] = ()
+    """Reasons of second looks that took nothing from the verdict: they stand beside it only."""
     design: SecondLooks = SecondLooks()
     """What the second looks found."""
 
@@ -215,7 +223,7 @@ class Detail:
     def known(self) -> dict[str, Any]:
         """Every field that says something, by name."""
         every = {f.name: getattr(self, f.name) for f in fields(self)}
-        del every["design"]
+        del every["design"], every["idle"]
         return {k: v for k, v in every.items() if v is not None and v is not False and v != ""}
 
 

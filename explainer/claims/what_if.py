@@ -32,9 +32,8 @@ class OtherMargin:
     """Whether this is the margin the author chose: the verdict on the page."""
     small: bool
     """Whether what is backed is less than this."""
-    carried: bool
-    """Whether one item carries what would else be stronger: then a size that is less strict may
-    come out weaker, for the whole range would back the claim and has to stand without that one."""
+    verdict: Verdict
+    """All of it, as the judge gives it at that margin: what holds it back is told beside it."""
 
 
 def what_if(judgement: Judgement) -> Mapping[str, tuple[OtherMargin, ...]]:
@@ -58,7 +57,7 @@ def what_if(judgement: Judgement) -> Mapping[str, tuple[OtherMargin, ...]]:
 
 def _row(verdict: Verdict, margin: float, unit: str, *, chosen: bool) -> OtherMargin:
     return OtherMargin(margin, unit, verdict.code, chosen, backed_though_small(verdict),
-                       "fragile" in verdict.reasons)  # fmt: skip
+                       verdict)  # fmt: skip
 
 
 def _margin(study: Study, verdict: Verdict) -> float | None:

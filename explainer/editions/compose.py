@@ -47,10 +47,9 @@ from explainer.editions.numbers import (
 from explainer.study.description.figures import Figure
 from explainer.study.description.rule import Rule
 from explainer.study.model import Study, Table
-from explainer.words.facts.items import item_word
 from explainer.words.facts.zone import limits_told
 from explainer.words.page.cautions import cautions
-from explainer.words.page.claims import labels
+from explainer.words.page.claims import catch_in_short, labels
 from explainer.words.page.prose import asides, fill
 from explainer.words.page.report import as_read_title, as_read_words, source_words
 from explainer.words.phrases.book import numbers_of, teller_for
@@ -157,13 +156,9 @@ def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
     called = labels(teller)
 
     def named(claim: str, row: OtherMargin) -> str:
-        if row.carried:
-            table = judgement.study.tables[judgement.verdict(claim).table]
-            known = {"label": called[row.code], "item": item_word(judgement.study, table)}
-            return teller.fragment(["what-if.carried"], known, about="what-if")
-        if not row.small:
-            return called[row.code]
-        return teller.fragment(["what-if.small"], {"label": called[row.code]}, about="what-if")
+        known = {"label": called[row.code], "catch": catch_in_short(teller, judgement, row.verdict)}
+        name = "what-if.caught" if known["catch"] else "what-if.small" if row.small else ""
+        return teller.fragment([name], known, about=claim) if name else called[row.code]
 
     found = _WHAT_IFS.of(rests_on(judgement.study, judgement.thresholds),
                          lambda: what_if(judgement))  # fmt: skip

@@ -7,7 +7,7 @@ from dataclasses import Field
 from typing import Any
 
 from explainer.claims.kinds import kind_of
-from explainer.claims.rules import says_of_size
+from explainer.claims.rules import falls_short, says_of_size
 from explainer.claims.verdict import (
     FigureResult,
     In,
@@ -20,7 +20,7 @@ from explainer.claims.verdict import (
 from explainer.editions.article import NumberTable, OtherSystem, StatedView
 from explainer.study.description.tests import Repeatability
 from explainer.study.model import Study, Table
-from explainer.study.thresholds import THRESHOLDS
+from explainer.study.thresholds import THRESHOLDS, thresholds
 from explainer.units import short
 from explainer.words.phrases.somebody import of_somebody
 from explainer.words.quantity.numbers import fixed, p_words, percent, plural_of, telling, to_digits
@@ -58,7 +58,7 @@ def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]
             f"{percent(v.level)} range{' of the share of it all' if sees else ''}",
             f"{_exact(v.low, unit, bare=True)} to {_exact(v.high, unit)}",
         )
-    yield from _p_rows(v)
+    yield from _p_rows(v, study)
     if v.n_items:
         yield f"{_capital(items)} it rests on", f"{v.n_items:,}"
     if v.n_rows:
@@ -76,7 +76,7 @@ def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]
         yield of_somebody(said) if table is not None and table.people else said, shown
 
 
-def _p_rows(v: Verdict) -> Iterator[tuple[str, str]]:
+def _p_rows(v: Verdict, study: Study) -> Iterator[tuple[str, str]]:
     """Every p of a claim under its own name; the one that decides stands beside its correction."""
     line, after = v.detail.p_line, v.detail.p_after
     sized = line is not None and line != v.p  # the same p, where no size is claimed
@@ -85,10 +85,16 @@ def _p_rows(v: Verdict) -> Iterator[tuple[str, str]]:
         yield ("p, against nothing there" if sized else "p"), p_words(v.p)
     if v.p_holm is not None:
         yield "p, corrected for all claims at once (Holm)", p_words(v.p_holm)
-    if line is not None:
-        yield "p, against the size claimed (this one decides)", p_words(line)
-    if line is not None and after is not None:
-        yield "p, against the size claimed, corrected (Holm)", p_words(after)
+    if line is None:
+        return
+    held = "the size claimed"
+    if v.detail.strong:
+        inner = thresholds(study.description)["strong_inner"]
+        held = f"r {number(inner)}, the line of a strong link"
+    short = "; found: less, so that a small one speaks against the claim"
+    yield f"p, against {held} (this one decides{short if falls_short(v) else ''})", p_words(line)
+    if after is not None:
+        yield f"p, against {held}, corrected (Holm)", p_words(after)
 
 
 def _unit(extra: Field[Any], v: Verdict, study: Study) -> str:

@@ -123,7 +123,10 @@ def test_own_slopes_and_their_signs():
     assert w.slope.value == pytest.approx(2 / 4)
     # The ball whose x stood still is no evidence about the slope, and is not counted as such.
     assert (w.slope.n_items, w.slope.df) == (4, pytest.approx(3))
-    assert w.r_estimate.n_items == 5
+    assert w.r_estimate.n_items == 4 and w.carriers == (*BALLS[:3], "P5")
+    still = within(x, y + np.where(item == "P4", 50 * np.sin(np.arange(15)), 0), item)
+    assert (still.r, still.df, still.slope_se_readings) == pytest.approx(
+        (w.r, w.df, w.slope_se_readings))  # fmt: skip
 
 
 def test_a_shared_trend_fakes_a_link_and_the_gate_sees_through_it():

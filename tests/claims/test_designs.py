@@ -652,3 +652,27 @@ def test_a_number_without_a_range_is_judged_by_none(judged: Judge, one: One) -> 
     assert verdict(study).low is None and study.luck.judged == 0
     more = pd.DataFrame({"ball": list("ABCDE"), "x": [1.0, 2, 4, 3, 6], "y": [4.0, 5, 7, 5, 6]})
     assert judged(one(link), more, head=PLAIN).luck.judged == 1
+
+
+@pytest.mark.parametrize("test", [
+    "{kind: change, measure: y, from: 0, to: 60, direction: up, at_least: 5}",
+    "{kind: change, measure: y, from: 0, to: 60, direction: up}",
+    "{kind: trend, measure: y, over: games, direction: up, at_least: 0.5}",
+])
+def test_models_that_differ_by_a_hair_did_not_go_two_ways(
+    judged: Judge, one: One, test: str
+) -> None:
+    """The one by +0.03, the other by −0.05, with a scatter of 0.1: neither rose by 5, or by the 1
+    that counts, and nothing shows that they differ."""
+    wobble = [0.12, -0.13, 0.11, 0.04, -0.12, 0.0, 0.13, -0.11, -0.09, -0.06]
+    assert np.mean(wobble[::2]) > 0 > np.mean(wobble[1::2])
+    judgement = judged(one(test), over_games(wobble, (0, 30, 60)), head=USED_MODELS)
+    v = verdict(judgement)
+    assert (v.code, v.detail.groups_apart) == ("against", False)
+    assert "did not all go the same way" not in " ".join(say(judgement).claims["c"].because)
+    # A group that plainly went the other way, past what counts, is still told apart.
+    far = [c + (3.0 if i % 2 else -3.0) for i, c in enumerate(wobble)]
+    if "at_least" not in test:
+        sloped = verdict(judged(one(test), over_games([c + 1 for c in far], (0, 30, 60)),
+                                head=USED_MODELS))  # fmt: skip
+        assert sloped.detail.groups_apart and sloped.code in ("leans", "cannot-tell")

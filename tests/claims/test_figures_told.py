@@ -213,3 +213,22 @@ def test_bars_are_spoken_of_where_each_average_has_one(judged: Judge) -> None:
     words = told(judged, figure, two)
     assert "where there is none, the dots are too few" in words.how_to_read
     assert "each average" not in f"{words.how_to_read} {words.note}"
+
+
+def test_a_ring_is_said_to_be_far_from_the_line_it_is_far_from(judged: Judge) -> None:
+    """A series that falls by 1 a shot: shot 15 lies between readings of the others, far from the
+    median of none and 4 from the line; the lowest of all lies on it."""
+    shots = [(f"B{b}", k, 40.0 - k + 0.1 * (k % 3) + (4.0 if k == 15 else 0.0), 1.0)
+             for b in range(2) for k in range(1, 31)]  # fmt: skip
+    frame = pd.DataFrame(shots, columns=["ball", "shot", "x", "y"])
+    head = HEAD.replace("use: {column: games, term: games rolled, unit: game}\n", "")
+    claims = "  - {id: c, report_says: So., plainly: So., test: {kind: not-testable, because: n}}\n"
+    more = "figures:\n  - {id: f, kind: shot-series, table: t, y: x, order: shot}\n"
+    judgement = judged(claims, frame, head=head, more=more, table_keys={"t": ", order: shot"})
+    (figure,) = judgement.figures
+    assert [(s.order, s.flagged) for s in figure.data.series[0].shots if s.flagged] == [(15, True)]
+    words = say(judgement, "viewer").figures["f"]
+    assert "far from the line through their own series" in words.how_to_read
+    assert "neighbors" not in words.how_to_read
+    rows = dict(threshold_rows(judgement))
+    assert any("from the line of its own series" in name for name in rows)

@@ -13,6 +13,7 @@ from itertools import permutations
 import numpy as np
 import pandas as pd
 import pytest
+from claims import conftest
 from scipy import stats
 
 from explainer.analysis import drift
@@ -172,7 +173,8 @@ def test_no_change_that_one_ball_carries(judged: Judge, one: One) -> None:
     wide = np.array([0.2, -0.2, 0.3, -0.3, 2.2, -0.2, -1.9, 0.2]) * 1.2
     v = one_verdict(judged(one(text), two_checkpoints(wide)))
     assert v.extra["high90"] < 1
-    assert (v.code, v.reasons) == ("cannot-tell", ("fragile",))
+    assert (v.code, v.reasons) == ("leans", ("fragile", "items-moved"))
+    assert v.detail.fragile_range
     assert v.detail.fragile_item in ("B4", "B6")
 
 
@@ -590,6 +592,22 @@ def gauge(noise: float, operators: int = 3) -> pd.DataFrame:
         for k in range(3)
     ]
     return pd.DataFrame(rows, columns=["ball", "model", "games", "who", "k", "x", "y"])
+
+
+@pytest.mark.parametrize(("operators", "code"), [(3, "against"), (1, "cannot-tell")])
+def test_a_gauge_sees_nothing_finer_than_the_step_it_is_stated_in(
+    judged: Judge, one: One, operators: int, code: str
+) -> None:
+    """All of them read the very same, to 0.1: what is finer nobody saw, and 0 is no answer."""
+    frame = gauge(0.0, operators).assign(x=lambda f: f["x"] + 0.1)
+    figure = "figures:\n  - {id: g, kind: gauge, table: t, y: x, operator: who, repeat: k}\n"
+    text = "{kind: repeatability, measure: x, operator: who, repeat: k, detects: 0.04}"
+    judgement = judged(one(text), frame, more=figure)
+    v = one_verdict(judgement)
+    assert (v.code, v.detail.mdd, v.detail.ev) == (code, pytest.approx(0.1), 0)
+    assert judgement.figures[0].data.mdd == pytest.approx(0.1)
+    stepped = conftest.HEAD.replace("repeatability_sd: 0.001", "resolution: 0.5")
+    assert one_verdict(judged(one(text), frame, head=stepped)).detail.mdd == 0.5
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ import pytest
 
 from explainer.claims.results import results
 from explainer.claims.verdict import Judgement, Verdict
+from explainer.words.facts.relations import the_catch
 from explainer.words.say import say
 
 Judge = Callable[..., Judgement]
@@ -558,3 +559,73 @@ def test_a_shared_error_widens_a_break_in_and_a_line(judged: Judge, one: One) ->
         "each: ball", "each: ball, shared_sd: {y: 3}")))  # fmt: skip
     assert near.high is not None and far.high is not None
     assert (near.code, far.code != "backed", far.high > near.high) == ("backed", True, True)
+
+
+def test_what_holds_a_range_back_is_named_wherever_it_is_hinted_at(
+    judged: Judge, one: One
+) -> None:
+    """Those that left began smoother: the range is wholly on one side, and what holds it back is
+    who is missing.  That is said beside the number, in the two minutes, in the open question, and
+    what would settle it is that nobody is missed, though all are of one model, too."""
+    rng = np.random.default_rng(4)
+    stay = {f"S{i}": (10 + rng.normal(0, 0.3), 12.0, 14 + rng.normal(0, 0.4)) for i in range(8)}
+    gone = {f"L{i}": (6.0 + i / 9, 7.9 + i / 9, None) for i in range(3)}
+    frame = readings(stay | gone).assign(model="Plover")
+    other = readings({f"T{i}": (9.0, None, None) for i in range(3)}).assign(model="Teasel")
+    for frames in (frame, pd.concat([frame, other], ignore_index=True)):
+        judgement = judged(one(UP), frames,
+                           head=head(tested=", group: model"))
+        (v,) = judgement.verdicts
+        assert v.code == "leans" and "dropouts" in v.reasons and v.low > 0
+        words = say(judgement)
+        claim = words.claims[v.claim.id]
+        assert "what holds it back to a lean: some were missed at times" in claim.says
+        assert "what holds it back: some were missed at times" in words.questions[0][1]
+        assert claim.settle == "The same test with every ball read every time."
+        assert "something else" not in " ".join(words.long)
+
+
+def test_a_look_that_takes_nothing_is_no_catch(judged: Judge, one: One) -> None:
+    """The range is too wide by itself; that those picked come back is said, and holds nothing."""
+    rng = np.random.default_rng(4)
+    low = {f"A{i}": (5.0 + i / 9, 6.0, 6.0 + rng.normal(0, 3)) for i in range(6)}
+    high = {f"B{i}": (15.0 + i / 9, 15.0, 15.0 + rng.normal(0, 3)) for i in range(6)}
+    frame = readings(low | high)
+    frame["side"] = frame["ball"].str[0]
+    test = ("{kind: difference-in-change, measure: y, from: 0, to: 20, by: side, a: A, b: B, "
+            "direction: lower, at_least: 2}")  # fmt: skip
+    judgement = judged(one(test), frame, head=head())
+    v = only(judgement)
+    assert v.code == "cannot-tell" and "chosen" in v.reasons and v.detail.idle == ("chosen",)
+    assert the_catch(v) == ""
+    assert "The A ones look as if they had been picked" in told(judgement)
+    grouped = frame.rename(columns={"side": "model", "ball": "bowler"})
+    named = judged(one(test.replace("by: side", "by: model")), grouped,
+                   head=head(tested=", group: model").replace("each: ball", "each: bowler"))
+    assert "chosen" not in only(named).reasons
+
+
+def test_of_those_that_changed_otherwise_only_those_that_changed_are_counted(
+    judged: Judge, one: One
+) -> None:
+    """Three have no end; one of them was read once, and changed by nothing that anybody saw."""
+    rng = np.random.default_rng(3)
+    stay = {f"S{i}": (10.0 + rng.normal(0, 0.1), 11.0 + rng.normal(0, 0.2),
+                      12.0 + rng.normal(0, 0.4)) for i in range(8)}  # fmt: skip
+    gone = {"L0": (10.0, 9.0, None), "L1": (10.1, 9.2, None), "L2": (10.0, None, None)}
+    judgement = judged(one(UP), readings(stay | gone), head=head())
+    design = only(judgement).detail.design
+    assert (design.left_by, len(design.left), design.left_early) == ("change", 3, 2)
+    assert "The 2 balls read more than once and not at the end seem to have changed otherwise" in (
+        told(judgement))  # fmt: skip
+
+
+def test_that_another_place_gives_a_larger_uncertainty_is_said(judged: Judge, one: One) -> None:
+    """A claim takes its readings as exact, another says that they may be off by 0.3."""
+    frame = pd.DataFrame({"ball": list("abc"), "games": 0, "y": (10.0, 10.2, 12.0), "z": 1.0})
+    limit = "{{kind: limit, measure: y, at: 0, at_most: 10.4, u: {u}}}"
+    exact, off = one(limit.format(u=0), "exact"), one(limit.format(u=0.3), "off")
+    words = say(judged(exact + off, frame, head=head())).claims
+    assert "the largest counts everywhere" in words["exact"].method
+    assert "the largest counts everywhere" not in words["off"].method
+    assert "largest" not in say(judged(exact, frame, head=head())).claims["exact"].method

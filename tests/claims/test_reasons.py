@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -446,3 +447,80 @@ def test_every_reason_of_the_contract_has_a_trigger() -> None:
     names = [name.replace("_", "-") for name in re.findall(r"^def test_(\w+)", text, re.MULTILINE)]
     for reason in REASONS:
         assert any(name.startswith(reason) for name in names), reason
+
+
+def test_a_p_that_speaks_against_a_claim_is_no_find(judged: Judge) -> None:
+    """All rose by about 3, and it is claimed that it was 9 or more, and of another that it was 9
+    down: both p are tiny, after Holm's correction too, and neither shows what is claimed."""
+    text = (said("y").replace("direction: up", "direction: up, at_least: 9")
+            + said("y1").replace("direction: up", "direction: down, at_least: 9"))  # fmt: skip
+    frame = table([0.0] * 10, np.random.default_rng(11).normal(3.0, 1.0, 10).tolist())
+    frame = frame.assign(**dict.fromkeys(NAMES[1:], frame["y"]))
+    judgement = judged(text, frame, head=MANY)
+    assert [v.code for v in judgement.verdicts] == ["against", "against"]
+    assert all(v.detail.p_after < 0.05 for v in judgement.verdicts)
+    told = say(judgement)
+    assert "None of them clears it the way it is claimed. Two clear it the other way" in (
+        told.several)  # fmt: skip
+    for v in judgement.verdicts:
+        assert "speaks against the claim" in told.claims[v.claim.id].method
+        [name] = [n for n, _ in claim_numbers(v, "ball", judgement.study) if "decides" in n]
+        assert "a small one speaks against the claim" in name
+    near = text.replace("at_least: 9", "at_least: 0.1").replace("down", "up")
+    judgement = judged(near, frame, head=MANY)
+    told = say(judgement)
+    assert "Both of them clear it." in told.several and "other way" not in told.several
+    assert "speaks against" not in told.claims["y-up"].method
+
+
+def test_p_of_a_strong_link_is_told_with_the_line_it_is_held_against(
+    judged: Judge, one: One
+) -> None:
+    """What has to lie past 0.5 is the range; the size that is claimed is 0.7."""
+    rng = np.random.default_rng(8)
+    x = rng.normal(10, 1, 12)
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(12)], "x": x,
+                          "y": 20 - 0.2 * x + rng.normal(0, 1, 12)})  # fmt: skip
+    test = "{kind: association, x: x, y: y, direction: positive, strong: yes}"
+    head = HEAD.replace("use: {column: games, term: games rolled, unit: game}\n", "")
+    judgement = judged(one(test), frame, head=head)
+    (v,) = judgement.verdicts
+    [name] = [n for n, _ in claim_numbers(v, "ball", judgement.study) if "decides" in n]
+    assert name.startswith("p, against r 0.5, the line of a strong link (this one decides; found: ")
+    method = say(judgement).claims["c"].method
+    assert "against a link of 0.5" in method and "(the best guess falls short of it" in method
+    assert "size claimed" not in method
+
+
+@pytest.mark.parametrize(("rise", "settled"), [
+    (0.6, "If there is none, it takes about"),
+    (1.4, "As things look, no number of balls would show it: the best guess itself is past 1 "
+          "board."),
+])  # fmt: skip
+def test_how_many_would_show_that_nothing_moved_says_if_nothing_did(
+    judged: Judge, one: One, rise: float, settled: str
+) -> None:
+    """It is planned for a shift of none; of one that looks larger than counts, none would."""
+    changes = [rise + c for c in (-2.0, 2.0, -1.5, 1.5, -2.2, 2.2)]
+    test = "{kind: no-change, measure: y, from: 0, to: 10}"
+    judgement = judged(one(test), table([0.0] * 6, changes))
+    (v,) = judgement.verdicts
+    assert v.code == "cannot-tell" and v.power.items_needed > 6
+    told = say(judgement).claims["c"].settle
+    assert told.startswith(settled), told
+
+
+def test_how_many_would_show_that_there_is_no_link_says_if_there_is_none(
+    judged: Judge, one: One
+) -> None:
+    x, e = np.random.default_rng(3).normal(0, 1, (2, 12))
+    x, e = x - x.mean(), e - e.mean()
+    e -= x * (e @ x) / (x @ x)
+    for r, settled in ((0.25, "If there is none, it takes about"), (0.75, "As things look, no")):
+        y = r * x / np.linalg.norm(x) + math.sqrt(1 - r * r) * e / np.linalg.norm(e)
+        frame = pd.DataFrame({"ball": [f"B{i}" for i in range(12)], "games": 0, "x": x,
+                              "y": 20 + y})  # fmt: skip
+        judgement = judged(one("{kind: no-association, x: x, y: y, margin: 0.55}"), frame)
+        (v,) = judgement.verdicts
+        assert (v.code, v.estimate) == ("cannot-tell", pytest.approx(r))
+        assert say(judgement).claims["c"].settle.startswith(settled)

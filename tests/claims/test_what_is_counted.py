@@ -144,3 +144,45 @@ def test_two_left_handers_are_said_to_be_two(judged, one, kind: str, left: int, 
     judgement = judged(one(test), frame, head=OILS)
     why = " ".join(map(str, say(judgement, "viewer").claims["c"].because))
     assert ("only 2 of 14 balls" in why) is said
+
+
+#: Eight went along, each its own way; of two x stood still while y ran off, and one was read once.
+STILL = rows(
+    *((f"m{k}", g, 10 + g * (1 + k / 9), 5 + g * (1 + k / 5) + (k + g) % 3)
+      for k in range(8) for g in (0, 1, 2, 3) if (k, g) != (7, 3)),
+    *((f"s{k}", g, 12.0, 5 + 40.0 * g) for k in range(2) for g in (0, 1, 2, 3)),
+    ("once", 0, 11.0, 6.0),
+)
+
+
+@pytest.mark.parametrize("test", [
+    "{kind: no-association, x: x, y: y, margin: 0.7, within: yes}",
+    "{kind: tracks-within, x: x, y: y, direction: positive}",
+    "{kind: same-line, x: x, y: y}",
+])
+def test_what_a_link_within_counts_is_what_it_is_worked_out_from(judged, one, test) -> None:
+    (v,) = judged(one(test), STILL).verdicts
+    moved = STILL[STILL["ball"].str.startswith("m")]
+    (alone,) = judged(one(test), moved).verdicts
+    assert (v.n_items, v.n_rows) == (alone.n_items, alone.n_rows) == (8, 31)
+    if "same-line" not in test:  # there the line is of all of them
+        assert v.estimate == pytest.approx(alone.estimate)
+        assert v.detail.r_within == pytest.approx(alone.detail.r_within)
+
+
+def test_who_was_read_every_time_is_told_from_who_counts(judged, one) -> None:
+    """Nine were read every time, seven of which moved."""
+    judgement = judged(one("{kind: no-association, x: x, y: y, margin: 0.7, within: yes}"), STILL)
+    (v,) = judgement.verdicts
+    assert (v.detail.design.stayed, v.detail.design.stayed_all) == (7, 9)
+    words = say(judgement).claims["c"]
+    told = " ".join((*words.because, *words.beside))
+    assert "For the 7 balls that count here of the 9 balls that were read every time it is" in told
+    assert "One whose cover roughness stood still says nothing of a link" in words.method
+
+
+def test_the_line_between_is_of_those_that_stood_still_too(judged, one) -> None:
+    level = STILL["ball"].rank(method="dense") * 5
+    frame = STILL.assign(x=STILL["x"] + level, y=STILL["y"] % 30 + level)
+    judgement = judged(one("{kind: same-line, x: x, y: y}"), frame)
+    assert "over 8 balls (the line between them over 11 balls)" in say(judgement).claims["c"].method

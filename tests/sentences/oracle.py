@@ -321,7 +321,7 @@ def _followed(t: Truth, m: re.Match[str]) -> bool | None:
 # ---- numbers
 
 @rule(r"(?:likely|range(?: of| is|, |[^,.]* is|) ?|could be|anything from) ?(?P<range>[^.]*\d[^.]* to "
-      r"[^.]*\d)", "the range printed is the range")  # fmt: skip
+      r"[^.]*\d(?:\.\d+)?)", "the range printed is the range")  # fmt: skip
 def _printed(t: Truth, m: re.Match[str]) -> bool | None:
     found = RANGE.search(m["range"])
     before = m.string[: m.end()]

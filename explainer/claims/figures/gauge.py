@@ -11,6 +11,7 @@ from explainer.analysis.gauge import GaugeStudy, arrange, crossed
 from explainer.analysis.result import Undefined
 from explainer.claims.figure_data import GaugeData, GaugeReading
 from explainer.claims.figures.common import number_rows
+from explainer.claims.repeatability import numbers, step_of
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Gauge
 from explainer.study.model import Study
@@ -33,16 +34,16 @@ def picture(study: Study, figure: Gauge, verdicts: Sequence[Verdict]) -> FigureR
             strict=True,
         )
     )
-    cells = arrange(
-        frame[table.item].tolist(), frame[figure.operator].tolist(), frame[figure.y].to_numpy(float)
-    )
+    values = frame[figure.y].to_numpy(float)
+    cells = arrange(frame[table.item].tolist(), frame[figure.operator].tolist(), values)
     result = cells if isinstance(cells, Undefined) else crossed(cells)
     sound = result if isinstance(result, GaugeStudy) else None
     operators = tuple(dict.fromkeys(r.operator for r in readings))
     data = GaugeData(
         readings, tuple(dict.fromkeys(r.part for r in readings)), operators,
         sound.grr if sound else None,
-        (sound.mdd or sound.mdd_same_operator) if sound else None,
+        numbers(sound, step_of(values, study.measure(figure.y).resolution))["mdd"]
+        if sound else None,
     )  # fmt: skip
     unit = study.measure(figure.y).unit
     return FigureResult(

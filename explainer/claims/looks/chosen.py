@@ -40,7 +40,8 @@ INTENSITY = 1.755
 
 #: Words in the name of a group that nobody is put into for a score.
 _WITHOUT_SCORES = frozenset(
-    ["age", "ball", "center", "club", "gender", "hand", "house", "lane", "night", "sex", "team"]
+    ["age", "ball", "center", "club", "cover", "gender", "hand", "house", "lane", "model", "night",
+     "oil", "pattern", "sex", "team"]
 )  # fmt: skip
 
 
@@ -164,7 +165,9 @@ def _seen(case: Case, table: Table, name: str, start: evidence.Checkpoint) -> Ch
     for mine, everyone in _subsets(case, table, name, start):
         side, pool, picked = _extreme(mine, everyone)
         if side and not _is_group(case.study, set(mine), set(everyone)):
-            return Choice(name, False, side, pool, picked)
+            test = case.test  # of two sides that are compared it is the first that is looked at
+            who = (evidence.label(test.a),) if isinstance(test, DifferenceInChange) else ()
+            return Choice(name, False, side, pool, picked, who=who)
     return None
 
 

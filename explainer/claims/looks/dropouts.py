@@ -74,9 +74,13 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     if code != verdict.code and _unturned(case, table, seen, verdict.code):
         code, tied, turns = verdict.code, False, False
     known = {
-        "left": seen.absent, "stayed": stayed.n_items, "left_tied": tied, "left_turns": turns,
+        "left": seen.absent, "stayed": stayed.n_items,
+        "stayed_all": len(seen.stayed) if stayed.n_items < len(seen.stayed) else 0,
+        "left_tied": tied, "left_turns": turns,
         "left_by": by if tied else "", "left_p": p if tied else None,
-        "left_early": len(seen.leavers), "stayed_estimate": stayed.estimate,
+        "left_early": len(seen.leavers) if by != "change" else sum(
+            int(seen.last[k] > 0) for k in seen.leavers),
+        "stayed_estimate": stayed.estimate,
         **dict(zip(("stayed_low", "stayed_high"), range_shown(stayed), strict=True)),
         "whole_n": whole.n_items, "whole_estimate": whole.estimate,
         **dict(zip(("whole_low", "whole_high"), range_shown(whole), strict=True)),

@@ -8,6 +8,9 @@ Statistical Society B 13, 238), and what is said of all of them is then true of 
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
+
 import numpy as np
 
 from explainer.claims import evidence, rules
@@ -33,17 +36,37 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     if groups is None or getattr(test, "by", None) == table.group:
         return None
     names = np.unique(groups).tolist()
-    ways = []
+    each = []
     for name in names:
         mine = {i for i, g in zip(items, groups, strict=True) if g == name}
-        way = _way(judged_with(case, {table.name: of_items(table, mine)}))
-        if way is None:
-            return None
-        ways.append(way)
-    if len(set(ways)) < 2:
+        each.append(judged_with(case, {table.name: of_items(table, mine)}))
+    ways = [_way(v) for v in each]
+    if None in ways or len(set(ways)) < 2 or not _differ(each):
         return None
     code = rules.demoted(verdict.code)
     return Found(code, ("groups",), record={"n_groups": len(names), "groups_apart": True})
+
+
+def _differ(each: Sequence[Verdict]) -> bool:
+    """Whether it shows that the groups with the lowest and the highest number differ: by more than
+    their ranges together, as two means do that differ at the level of these.
+
+    One item alone has no range: it is held against how far one more item of the others may lie.
+    """
+    low, high = (end(each, key=lambda v: v.estimate or 0.0) for end in (min, max))
+    halves = [_half(v) for v in (low, high)]
+    known = [h for h in halves if h is not None]
+    if not known:
+        return True  # what has no range at all is no mean whose luck could be told
+    if len(known) == 1:
+        other = high if halves[0] is None else low
+        known.append(known[0] * math.sqrt(other.n_items))
+    return (high.estimate or 0.0) - (low.estimate or 0.0) > math.hypot(*known)
+
+
+def _half(v: Verdict) -> float | None:
+    """Half the width of its range; None without one, and of one item."""
+    return None if v.low is None or v.high is None or v.n_items < 2 else (v.high - v.low) / 2
 
 
 def _way(v: Verdict) -> int | None:
@@ -63,4 +86,9 @@ def _way(v: Verdict) -> int | None:
             return None
         side = rules.SIDE[test.direction] or 1
         return int(side * early > 0 and abs(late) <= margin)
+    at_least = getattr(test, "at_least", None)
+    if at_least is not None:  # one that falls short a little up is one with those short downwards
+        side = rules.SIDE[getattr(test, "direction", "any")]
+        reached = (side * v.estimate if side else abs(v.estimate)) >= at_least
+        return int(np.sign(v.estimate)) if reached else 0
     return int(np.sign(v.estimate))

@@ -37,6 +37,7 @@ def judged(case: Case) -> Verdict:
     verdict = case.kind.judge(case)
     untested = verdict.code == "not-tested"
     known: dict[str, Any] = {} if untested else shared(case)
+    idle: list[str] = []
     # What was left out by hand may be why nothing is left to test.
     for look in (exclusion.look,) if untested else LOOKS:
         found = look(case, verdict)
@@ -44,8 +45,11 @@ def judged(case: Case) -> Verdict:
             continue
         known |= found.known
         code = rules.weakened(verdict.code, found.code)
+        idle += [] if code != verdict.code else found.reasons
         verdict = replace(verdict, code=code, reasons=ordered([*verdict.reasons, *found.reasons]),
                           detail=replace(verdict.detail, **found.record))  # fmt: skip
+    if idle:
+        verdict = replace(verdict, detail=replace(verdict.detail, idle=tuple(idle)))
     if not known:
         return verdict
     shown: dict[str, Any] = {

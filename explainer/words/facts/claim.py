@@ -14,7 +14,7 @@ from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of
 from explainer.claims.no_difference import NoDifferenceDetail
 from explainer.claims.no_worse import NoWorseDetail
-from explainer.claims.rules import says_of_size
+from explainer.claims.rules import falls_short, says_of_size
 from explainer.claims.same_line import SameLineDetail
 from explainer.claims.tracks_within import TracksDetail
 from explainer.claims.verdict import Detail, SecondLooks, Verdict
@@ -66,7 +66,7 @@ NAMES = """
     confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end
     cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many
     left_by left_early left_p left_tied left_turns
-    operators_apart shared shared_from stayed stayed_answer turn_a turn_answer turn_b
+    operators_apart shared shared_from stayed stayed_all stayed_answer turn_a turn_answer turn_b
     turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer unequal_from
     unequal_to unshared whole whole_answer with_answer with_code
 """
@@ -83,8 +83,10 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "left": the_ones(item, d.left, study, table),
         "left_many": tally(len(d.left), item) if d.left else "",
         "left_tied": d.left_tied, "left_turns": d.left_turns, "left_by": d.left_by,
-        "left_p": p_words(d.left_p) if d.left_p is not None else "", "left_early": d.left_early,
+        "left_p": p_words(d.left_p) if d.left_p is not None else "",
+        "left_early": tally(d.left_early, item),
         "stayed": tally(d.stayed, item),
+        "stayed_all": tally(d.stayed_all, item) if d.stayed_all else "",
         "stayed_answer": "" if _own_answer(v, d) else answer(
             v, d.stayed_estimate, d.stayed_low, d.stayed_high),
         "whole": tally(d.whole_n, item) if d.whole_n else "",
@@ -198,17 +200,17 @@ _NAMES = """
     all_balls alone at_least author balls bare because between between_step both by_both by_size
     claim_id caught code crosses detects down drift_took drop effect falling far_off fell flagged
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
-    fragile_without
+    fragile_range fragile_without
     gauge_unknown group_only group_word groups_apart in_groups between_groups moved_items
     ranks_opposite shared_checkpoints each_alone lacking lacking_by mixed
     shared_part step_at guard has_range inside item items its itself kind line_from lost lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
     needed one_item one_shows one_step_at one_step_end one_step_without
     nil no_p operators opposite outside p p_holm
-    p_of_size pooled pooled_ahead range range_name range_unit reaches reading_error reasons rows
-    same_sign series signed signed_bare single size smallest smallest_p span span_bare strong term
-    told_from took_part undefined went who x_term y_term whose people few_n few_side against_whom
-    in_counts measured_to_is of_report reaches_is they_claim they_say
+    p_line p_of_size p_short pooled pooled_ahead range range_name range_unit reaches reading_error
+    reasons rows same_sign series signed signed_bare single size smallest smallest_p span span_bare
+    strong term told_from took_part undefined went who x_term y_term whose people few_n few_side
+    against_whom in_counts measured_to_is of_report reaches_is they_claim they_say
 """
 COMMON = frozenset((_NAMES + NAMES).split()) | frozenset(RELATIONS)
 
@@ -227,6 +229,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(_before(verdict)), "p_holm": _after(verdict),
         "p_of_size": _before(verdict) not in (None, verdict.p),
+        "p_line": _line(verdict, study), "p_short": falls_short(verdict),
         "no_p": verdict.p is not None and _before(verdict) is None,
         "people": people(item, study, table), "in_counts": _unit(verdict, study) in COUNTS,
         "they_say": speaker.says, "they_claim": speaker.claims, "against_whom": speaker.against,
@@ -269,6 +272,13 @@ def _before(verdict: Verdict) -> float | None:
     the size that is claimed."""
     p = verdict.p if verdict.detail.p_line is None else verdict.detail.p_line
     return p if p == verdict.p or says_of_size(verdict) else None
+
+
+def _line(verdict: Verdict, study: Study) -> str:
+    """What the p that decides is held against, where that is not nothing at all."""
+    if not verdict.detail.strong:
+        return "the size claimed"
+    return f"a link of {number(thresholds(study.description)['strong_inner'])}"
 
 
 def _after(verdict: Verdict) -> str:
@@ -328,7 +338,8 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "one_item": named(item, d.one_item) if d.one_item is not None else "",
         "one_shows": _one_shows(verdict, study) if d.one_item is not None else "",
         "fragile_item": named(item, d.fragile_item) if d.fragile_item is not None else None,
-        "fragile_count": d.fragile_count, "ranks_opposite": d.ranks_opposite,
+        "fragile_count": d.fragile_count, "fragile_range": d.fragile_range,
+        "ranks_opposite": d.ranks_opposite,
         "fragile_pair": named(item, d.fragile_pair) if d.fragile_pair else None,
         **_design_facts(d, study, table, item), **_few(verdict, item),
         "fragile_without": _left(without, d.fragile_without, slope_test),

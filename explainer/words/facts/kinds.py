@@ -243,9 +243,9 @@ def _held(v: Verdict, study: Study, table: Table | None) -> Facts:
 
 
 @tells(
-    "between between_step flat inside levels line_from no_slope opposite same_sign share_words "
-    "slope slope_range slope_range_unit slope_signed slope_span step together x_less x_more x_term "
-    "x_went y_claimed y_said y_term y_then y_went"
+    "between between_step flat inside levels line_from line_over no_slope opposite same_sign "
+    "share_words slope slope_range slope_range_unit slope_signed slope_span step together x_less "
+    "x_more x_term x_went y_claimed y_said y_term y_then y_went"
 )
 def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """tracks-within, same-line."""
@@ -272,8 +272,15 @@ def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "step": step, "same_sign": getattr(d, "items_same_sign", None),
         "share_words": share_words(v.estimate) if v.unit == "share" else "",
         "line_from": test.line_from if isinstance(test, t.SameLine) else None,
+        "line_over": _line_over(v, item_of(v, study, table)),
         **_levels(v, unit, seen),
     }  # fmt: skip
+
+
+def _line_over(v: Verdict, item: str) -> str:
+    """How many items the line between them is of, where fewer of them went along one."""
+    n_line = getattr(v.detail, "n_line", None)
+    return tally(n_line, item) if n_line is not None and n_line > v.n_items else ""
 
 
 def _two_measures(study: Study, x: str, y: str, sign: int, claimed: int) -> Facts:
@@ -452,8 +459,8 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "at_least exact extreme last close failed fails guard guard_bare limit none_meets passed "
-    "passes term two_sided unit unsure when"
+    "at_least exact extreme last close failed fails guard guard_bare larger_u limit none_meets "
+    "passed passes term two_sided unit unsure when"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
@@ -476,7 +483,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "close": len(by_call["too-close"]), "failed": the_ones(item, by_call["fail"], study, table),
         "unsure": the_ones(item, by_call["too-close"], study, table),
         "passed": the_ones(item, by_call["pass"], study, table),
-        "none_meets": test.meets == "none", "exact": d.u == 0.0,
+        "none_meets": test.meets == "none", "exact": d.u == 0.0, "larger_u": d.larger_u,
         "guard": exact(guard, gap_unit(unit)) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
         "when": at_point(table, when) if when is not None else "", "last": test.at is None,

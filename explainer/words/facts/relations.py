@@ -138,7 +138,7 @@ def the_catch(verdict: Verdict) -> str:
             apart = reason == "groups" and (detail.groups_apart or detail.between_groups)
             # A change that one checkpoint makes is there all the same: that explains it.
             takes = reason in SHAKY and (reason, part.test.kind) != ("one-step", "change")
-            if takes or apart:
+            if (takes or apart) and reason not in detail.idle:
                 return reason
     return ""
 

@@ -184,6 +184,14 @@ def held(teller: Teller, verdict: Verdict, known: Facts) -> str:
     return teller.fragment(names, known, about=verdict.claim.id) if names else ""
 
 
+def catch_in_short(teller: Teller, judgement: Judgement, verdict: Verdict) -> str:
+    """The same of a verdict at another margin, where a reason holds back what its range alone
+    would say; empty where the range itself does."""
+    if not shaky(verdict):
+        return ""
+    return held(teller, verdict, claim_facts(teller, judgement, verdict))
+
+
 def short(teller: Teller, verdict: Verdict, known: Facts) -> str:
     """How the data disagree where what they show is too small rather than the other way, or that
     something was read, of too few to test it; else empty."""
@@ -230,6 +238,9 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
         finer = [f"contrary.{kind}.{sub}" for sub in subs(verdict)]
         said = teller.fragment([*finer, f"contrary.{kind}"], known, about=about)
         known["contrary"] = said and said + alone
+    # What takes down a verdict that its range alone would give, told wherever that is hinted at.
+    decided = known["alone"] in ("inside", "outside") or known["within_margin"]
+    known["held_by"] = held(teller, verdict, known) if decided and shaky(verdict) else ""
     # One number without a range: its way is told, for a bare size reads as one the claimed way.
     known["lone"] = teller.fragment([f"lone.{kind}", "lone.any"], known, about=about)
     ranged = verdict.estimate is not None and known["has_range"]
@@ -387,10 +398,10 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
     """What would settle it; empty where nothing is open."""
     kind, code = verdict.test.kind, verdict.code
     names = []
-    for reason in verdict.reasons:
-        if code in ("backed", "against") and reason not in ("one-group",):
-            continue
-        if code == "cannot-tell" and reason == "one-group":
+    caught = the_catch(verdict)
+    # What holds it back comes first: to mend anything else would leave it where it is.
+    for reason in sorted(verdict.reasons, key=lambda reason: reason != caught):
+        if (code in ("backed", "against")) != (reason == "one-group"):
             continue  # another kind would widen a claim that does not hold yet for this one
         if reason == "groups" and code != "not-tested" and known["alone"] not in ("inside",
                                                                                   "outside"):

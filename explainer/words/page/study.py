@@ -10,7 +10,7 @@ from typing import Any
 
 from explainer.claims.figures.pair import pairs
 from explainer.claims.kinds import backed_though_small, kind_of, testable
-from explainer.claims.rules import strongest_backed
+from explainer.claims.rules import falls_short, strongest_backed
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
 from explainer.study.model import Study
 from explainer.words.facts.items import item_word
@@ -422,7 +422,8 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     """How many claims were tested at once, and how many survive the correction."""
     parts = [p for v in judgement.verdicts for p in v.each if _after(p) is not None]
     alpha = judgement.thresholds.get("holm_alpha", 0.05)
-    passing = sum(1 for p in parts if (_after(p) or 0.0) < alpha)
+    passing = sum(_finds(p, alpha) for p in parts)
+    contrary = sum((_after(p) or 0.0) < alpha for p in parts) - passing
     numbers = [
         str(n)
         for n, v in enumerate(in_voices(judgement.verdicts), start=1)
@@ -432,17 +433,24 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
         str(n)
         for n, v in enumerate(in_voices(judgement.verdicts), start=1)
         if v.code not in ("backed", "against")
-        and any((after := _after(p)) is not None and after < alpha for p in v.each)
+        and any(_finds(p, alpha) for p in v.each)
     ]
     more = {
         **known, "m": len(parts), "k": passing, "one_troubled": len(stopped) == 1,
         "troubled": _numbered(stopped) if stopped else "", "which": _numbered(numbers),
         "held": len(numbers),
+        "contrary": contrary, "contrary_words": count_words(contrary),
         "m_words": count_words(len(parts)), "k_words": count_words(passing),
     }  # fmt: skip
     name = "several" if len(parts) > 1 else "several.one"
     said = teller.tell([name], more, about="several")
     return f"{said} {_by_luck(teller, judgement, known)}".strip()
+
+
+def _finds(v: Verdict, alpha: float) -> bool:
+    """Whether a part of a claim is shown by its p, after the correction, the way it is claimed."""
+    after = _after(v)
+    return after is not None and after < alpha and not falls_short(v)
 
 
 def _after(v: Verdict) -> float | None:

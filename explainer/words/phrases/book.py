@@ -48,7 +48,7 @@ AUDIENCES = ("viewer", "league", "coach")
 ADDED = frozenset({"clause", "contrary", "own_clause", "p_told", "would", "seen", "lone",
                    "mirrored", "plainly", "reason", "parts", "zone", "small", "value", "ends",
                    "needs", "lies", "past", "pinch", "dots_in", "dots_out",
-                   "dots_same", "dots_in_told", "dots_same_told",
+                   "dots_same", "dots_in_told", "dots_same_told", "held_by",
                    "needed_somewhere", "way", "near", "far", "gap", "guess_right",
                    "guess_meets", "guessed", "reached"})  # fmt: skip
 
