@@ -232,7 +232,7 @@ def _tipped(
     code: Code, left: Mapping[str, Estimate], margin: float, reasons: list[str], detail: Story
 ) -> Code:
     """Fragile where the range (of a lean: r) leaves its zone without an item; ``left``: without
-    each.  What was backed leans as long as r stays inside whoever leaves, as in a narrower zone."""
+    each."""
     out = [name for name, r in left.items() if abs(r.value) > margin]
     tips = [n for n, r in left.items() if not r.at90.inside(-margin, margin)]
     gone = tips if code == "backed" else out
@@ -242,4 +242,4 @@ def _tipped(
     reasons.append("fragile")
     detail |= {"fragile_item": which, "fragile_without": left[which].value,
                "fragile_count": len(gone), "fragile_range": not out}  # fmt: skip
-    return rules.unseated(code) if out else rules.demoted(code)
+    return rules.unseated(code)

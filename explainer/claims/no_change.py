@@ -118,9 +118,7 @@ def _doubted(
 ) -> Code:
     """Fragile where one item's leaving moves the range out of its zone; for a lean, the mean.
 
-    (A lean is an 80% range near an edge; without an item it would nearly always cross it.)  What
-    was backed leans as long as the mean stays inside whoever leaves, as it would for a narrower
-    zone: whoever asks for less must not be told less.
+    (A lean is an 80% range near an edge; without an item it would nearly always cross it.)
     Where all of the range lies outside the zone, that is a mean that turns or more than halves.
     """
     without = means_without(seen.change, groups)
@@ -140,7 +138,7 @@ def _doubted(
     reasons.append("fragile")
     detail |= {"fragile_item": seen.items[which], "fragile_without": without[which],
                "fragile_count": len(left), "fragile_range": not out}  # fmt: skip
-    return rules.unseated(code) if out else rules.demoted(code)
+    return rules.unseated(code)
 
 
 #: One-sided 95% quantile; and the share of items from which on "did not change" is not about them.

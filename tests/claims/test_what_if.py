@@ -70,9 +70,8 @@ def test_what_would_not_count_is_said_to_be_less_and_what_is_steady_is_not():
     assert not any(row.small for row in found["hardness-holds"])
 
 
-def test_a_larger_margin_never_comes_out_weaker_and_says_what_holds_it_back(judged, one):
-    """Mean 0.3 ± 0.52 at 90% lies inside 1; without one that stayed, 0.36 ± 0.66 does not, though
-    0.36 does: that leans, by a hair, and says so."""
+def test_a_larger_margin_comes_out_weaker_only_where_one_item_tips_it_and_says_so(judged, one):
+    """Mean 0.3 ± 0.52 at 90% lies inside 1; without one that stayed, 0.36 ± 0.66 does not."""
     ends = [0.0, 0.0, 0.0, 0.1, 0.1, 1.6]
     frame = pd.DataFrame([(f"B{i}", g, 20.0 + (d if g else 0)) for i, d in enumerate(ends)
                           for g in (0, 60)], columns=["ball", "games", "y"])  # fmt: skip
@@ -81,11 +80,13 @@ def test_a_larger_margin_never_comes_out_weaker_and_says_what_holds_it_back(judg
     judgement = judged(one(test), frame)
     [rows] = what_if(judgement).values()
     strengths = [STRENGTH[row.code] for row in rows]
-    assert strengths == sorted(strengths)
-    [row] = [row for row in rows if row.margin == 1.0]
-    assert (row.code, row.verdict.reasons) == ("leans", ("fragile",))
-    assert (row.verdict.detail.fragile_range, row.verdict.detail.fragile_count) == (True, 5)
     teller = teller_for(judgement, "viewer")
+    caught = [catch_in_short(teller, judgement, row.verdict) for row in rows]
+    for before, after, catch in zip(strengths, strengths[1:], caught[1:], strict=False):
+        assert after >= before or catch
+    [row] = [row for row in rows if row.margin == 1.0]
+    assert (row.code, row.verdict.reasons) == ("cannot-tell", ("fragile",))
+    assert (row.verdict.detail.fragile_range, row.verdict.detail.fragile_count) == (True, 5)
     assert catch_in_short(teller, judgement, row.verdict) == "not sure without one ball"
     assert [row.code for row in rows if row.margin > 1] == ["backed", "backed"]
 
@@ -95,9 +96,8 @@ def test_a_larger_margin_never_comes_out_weaker_and_says_what_holds_it_back(judg
     "{kind: no-association, x: x, y: y, margin: %s}",
     "{kind: no-association, x: x, y: y, margin: %s, within: yes}",
 ])
-def test_whoever_asks_for_less_is_never_told_less(judged, one, test):
-    """Of random studies, at margins a little apart; but for a range that a doubt of another kind
-    holds back, which says so."""
+def test_whoever_asks_for_less_is_told_less_only_where_a_doubt_is_named(judged, one, test):
+    """Of random studies, at margins a little apart."""
     met = set()
     for seed in range(6):
         draw = np.random.default_rng(seed)
@@ -108,10 +108,10 @@ def test_whoever_asks_for_less_is_never_told_less(judged, one, test):
         claims = "".join(one(test % margin, f"c{k}") for k, margin in enumerate(margins))
         verdicts = judged(claims, frame).verdicts
         codes = [v.code for v in verdicts if v.code not in ("against", "not-tested")
-                 and not set(v.reasons) & {"shared-trend", "items-moved"}]  # fmt: skip
+                 and not set(v.reasons) & {"shared-trend", "items-moved", "fragile"}]  # fmt: skip
         assert codes == sorted(codes, key=STRENGTH.__getitem__), seed
         met |= {(v.code, "fragile" in v.reasons) for v in verdicts}
-    assert ("leans", True) in met
+    assert ("cannot-tell", True) in met and ("leans", True) not in met
 
 
 def test_that_a_change_is_too_small_is_held_to_what_steady_is(judged, one):
@@ -125,7 +125,7 @@ def test_that_a_change_is_too_small_is_held_to_what_steady_is(judged, one):
     rose = one("{kind: change, measure: y, from: 0, to: 60, direction: up}", "rose")
     judgement = judged(steady + rose, frame)
     found = {v.claim.id: v for v in judgement.verdicts}
-    assert (found["steady"].code, found["rose"].code) == ("leans", "cannot-tell")
+    assert (found["steady"].code, found["rose"].code) == ("cannot-tell", "cannot-tell")
     assert all(v.detail.fragile_range and v.reasons == ("fragile",) for v in found.values())
     words = say(judgement).claims["rose"]
     assert words.because[0] == (
