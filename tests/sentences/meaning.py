@@ -184,7 +184,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "strong": bool(t.more.get("strong")), "notstrong": not t.more.get("strong"),
         "all": max(t.ups or 0, t.downs or 0) == t.n, "notall": _along(t) != t.n,
         "way": bool(t.side), "noway": not t.side, "paired": paired, "unpaired": not paired,
-        "nomargin": t.margin is None, "detects": "detects" in t.more,
+        **_allowed(t, value, where == "in"), "nomargin": t.margin is None, "detects": "detects" in t.more,
         "odd1": t.more.get("odd") == 1, "oddmany": t.more.get("odd", 0) > 1,
         "pinch": t.more.get("good") != t.more.get("poor"),
         "nopinch": t.more.get("good") == t.more.get("poor"),
@@ -194,6 +194,16 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "halfsure": r[0] > 0.5, "nothalf": r[0] <= 0.5,
         "notmostsure": r[0] < 0.8, "marginal": value > 10, "notmarginal": value <= 10, **_level(t),
     })  # fmt: skip
+
+
+def _allowed(t: Truth, value: float, inside: bool) -> Mapping[str, bool]:
+    """Whether a claim that nothing changed allows more (or less) than what counts elsewhere, and
+    whether what it allows is a change all the same: past that, or sure to be there."""
+    counts, low_high = t.more.get("matters"), t.ranges.get(95)
+    wider = t.kind == "no-change" and counts is not None and t.margin != counts
+    there = low_high is not None and not low_high[0] <= 0 <= low_high[1]
+    yet = t.kind == "no-change" and inside and (there or (wider and abs(value) > counts))
+    return {"wider": wider, "notwider": not wider, "yetmoved": yet, "still": not yet}
 
 
 def _level(t: Truth) -> Mapping[str, bool]:

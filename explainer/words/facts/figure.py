@@ -99,16 +99,19 @@ def ruled(calls: Mapping[str, Any] | None, two_sided: bool) -> dict[str, Any]:
 
 
 def early_then(early: Mapping[str, Any] | None, table: Table) -> str:
-    """What came after most was done: some surely came ``back``, it stayed ``flat``, all had been
-    done and what followed ``wavers``, ``nearly`` all was done later, or the ``rest`` came."""
+    """What came after most was done: some surely came ``back``, it stayed ``flat``, some was surely
+    ``gone`` again on the way, all had been done and the average surely ``moved`` or ``wavers``,
+    ``nearly`` all was done later, or the ``rest`` came."""
     if early is None:
         return ""
     if early["back"]:
         return "back"
     if early["flat"]:
         return "flat"
+    if early.get("gone_at") is not None:
+        return "gone"
     if early["share"] >= 1:
-        return "wavers"
+        return "moved" if early.get("moved") else "wavers"
     return "nearly" if nearly_by(early, table) else "rest"
 
 
@@ -197,6 +200,9 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "early": past(table, early["by"]) if early else None,
         "early_share": share_words(min(early["share"], 1.0)) if early else None,
         "early_then": early_then(early, table), "nearly_by": nearly_by(early, table),
+        "gone_at": past(table, early["gone_at"])
+        if early and early.get("gone_at") is not None else None,
+        "unsettled": early_then(early, table) in ("gone", "moved"),
         "odd": named(item, odd["item"]) if odd else None,
         "odd_change": Sized(odd["change"], None, None, unit).rough if odd else None,
         "odd_moved": ways.moves(1 if odd and odd["change"] > 0 else -1)["fell"],
