@@ -105,9 +105,14 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
 
 def _steps_after(world: World, y: str, by: float) -> dict[tuple[float, float], float]:
     """p of a paired t test over the items of each pair of checkpoints from ``by`` on."""
-    pairs = combinations([use for use in world.uses if use >= by], 2)
-    return {pair: float(p) if (p := stats.ttest_1samp(changes(world, y, *pair), 0).pvalue) == p
-            else 1.0 for pair in pairs}  # fmt: skip
+    found = {}
+    for pair in combinations([use for use in world.uses if use >= by], 2):
+        moved = changes(world, y, *pair).to_numpy(float)
+        if len(moved) < 2 or np.ptp(moved) < 1e-9:  # all of them by as much
+            found[pair] = float(not len(moved) or abs(moved[0]) < 1e-9)
+        else:
+            found[pair] = float(stats.ttest_1samp(moved, 0).pvalue)
+    return found
 
 
 def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:

@@ -98,7 +98,8 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         # A claim that it held steady may allow more than what counts elsewhere on the page, and
         # a change that is small enough for it may be there all the same.
         "wider": wider, "yet_moved": isinstance(test, t.NoChange) and v.code == "backed" and (
-            "real-but-small" in v.reasons or (wider and abs(v.estimate or 0.0) > (counts or 0.0))),
+            (v.low or 0.0) * (v.high or 0.0) > 0
+            or (wider and abs(v.estimate or 0.0) > (counts or 0.0))),
         **measure_facts(study, test.measure, sign, "smoother", "rougher"),
         **measure_facts(study, test.measure, claimed, "claimed"),
         **claimed_moves(claimed, getattr(test, "direction", "any")),
