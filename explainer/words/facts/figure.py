@@ -212,7 +212,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "change_bare": sized.bare, "subtracts": subtracts(*means, sized), "small": "small" in found,
         "moved": "change" if sized.crosses else ways.moves(sign)["drop"],
         "missing": found.get("missing", {}).get("count"),
-        "by_group": _group_changes(result.findings, unit, plural_of(item)),
+        "by_group": _group_changes(result.findings, unit, item),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
         "claimed_elsewhere": data.claimed_elsewhere,
         "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), two_sided),
@@ -239,8 +239,8 @@ def _barred(lows: Sequence[float | None], words: str) -> str:
     return words if any(low is not None for low in lows) else ""
 
 
-def _group_changes(findings: tuple[Finding, ...], unit: str, items: str) -> str:
-    """``the Plover balls fell by 21 microinches and the Teasel balls by 23``."""
+def _group_changes(findings: tuple[Finding, ...], unit: str, item: str) -> str:
+    """``the Plover balls fell by 21 microinches and the one Teasel ball by 23``."""
     each = [x.numbers for x in findings if x.kind == "group-change"]
     if len(each) < 2:
         return ""
@@ -251,7 +251,9 @@ def _group_changes(findings: tuple[Finding, ...], unit: str, items: str) -> str:
         fell = ways.moves(sized.sign or -1)["fell"]
         size = sized.rough if not said else sized.rough_bare
         verb, before = "" if fell == before else f"{fell} ", fell
-        said.append(put("the {} {} {}by {}", str(numbers["group"]), items, verb, size))
+        one = numbers["n_items"] == 1
+        who = f"the {'one ' if one else ''}{numbers['group']} {item if one else plural_of(item)}"
+        said.append(put("{} {}by {}", who, verb, size))
     return listed(said)
 
 

@@ -200,7 +200,7 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
 
 @tells(
     "between between_step given given_data inside levels line line_step margin one_point opposite "
-    "r r_before r_end r_range r_scale share_left strong together within x_less x_more x_term "
+    "r r_before r_end r_range r_scale share_left slope_grew strong together within x_less x_more x_term "
     "y_claimed y_term y_then"
 )
 def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -245,7 +245,7 @@ def _held(v: Verdict, study: Study, table: Table | None) -> Facts:
     return {
         "given": listed(names), "given_data": bool(d.given),
         "r_before": rounded(d.r_before, *FINE) if d.r_before is not None else None,
-        "share_left": left,
+        "share_left": left, "slope_grew": share is not None and share > 1,
     }
 
 
