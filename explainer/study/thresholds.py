@@ -51,7 +51,8 @@ _STANDARD = {
         4.0, "a curve's shape is named only if it beats the next by this much AICc", 0.0, 100.0
     ),
     "outlier_k": Threshold(
-        3.0, "a reading is flagged this many robust spreads from the median, once the drift is taken out", 0.5, 100.0
+        3.0, "a reading is flagged this many robust spreads from the median, the drift taken out",
+        0.5, 100.0
     ),
     "many_flagged": Threshold(
         0.10, "more flagged readings than this share are a mixture, not outliers"
