@@ -201,7 +201,7 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
 @tells(
     "between between_step given given_data inside levels line line_step margin one_point opposite "
     "r r_before r_end r_range r_scale share_left slope_grew strong together within x_less x_more "
-    "x_term     "y_claimed y_term y_then"
+    "x_term y_claimed y_term y_then"
 )
 def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """association, no-association: x and y, both levels."""
