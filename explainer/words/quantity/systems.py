@@ -168,8 +168,9 @@ def converted(
 ) -> str:
     """A number as it is told, in the other system; empty where ``unit`` is at home in both.
 
-    ``exact`` is the number behind it, see ``told_in``.  One of ``limits`` is exact however few digits it needs, so it gets three: held to 50
-    microinches, nobody should be told 1.3 µm, which is 51.
+    ``exact`` is the number behind it, see ``told_in``.  One of ``limits`` is exact however few
+    digits it needs, so it gets three: held to 50 microinches, nobody should be told 1.3 µm, which
+    is 51.
     """
     other = other_unit(unit)
     least = 3 if (figures, unit) in limits else 2
