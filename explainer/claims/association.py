@@ -126,7 +126,7 @@ class AssociationDetail(LinkDetail):
     slope: float | None = published("Slope", "slope")
     r_before: float | None = published("r with nothing held alike")
     slope_before: float | None = published("Slope with nothing held alike", "slope")
-    share_left: float | None = published("Share of that slope that is left")
+    share_left: float | None = published("Slope held alike, times that one")
     given: tuple[str, ...] = ()
     """What is held alike, by the names of the description."""
     inside_groups: bool = False
@@ -185,7 +185,7 @@ class ItemLink:
 
     @property
     def ranks(self) -> float | None:
-        """r of the ranks of what is left of x and y."""
+        """r of the ranks, which knows no distances, of what is left of x and y."""
         return stats.spearman(*self.left).value
 
     @property
@@ -235,7 +235,7 @@ def judge(case: Case) -> Verdict:
         unit="r", n_rows=pairs.n_rows, table=y[0].name, reasons=reasons,
         strip=r_strip(result, side, case.limits["strong_inner"] if strong else 0.0),
         power=_seen_by(len(pairs.x), held_columns, strong, case.limits),
-        detail={**detail, "r": result.value, "r_spearman": rank_of(link), **loo_range(link),
+        detail={**detail, "r": result.value, "r_spearman": link.ranks, **loo_range(link),
                 "slope": link.slope, "strong": strong,
                 "p_line": _p_strong(result, side, case.limits) if strong else result.p},
     )  # fmt: skip
@@ -278,11 +278,6 @@ def before_held(link: ItemLink, of_link: bool) -> Story:
     share = left / slope if left is not None and slope else None
     return {"r_before": r, "slope_before": slope, "share_left": share,
             "inside_groups": link.groups is not None}  # fmt: skip
-
-
-def rank_of(link: ItemLink) -> float | None:
-    """r of the ranks, which knows no distances; of what is left where something is held alike."""
-    return link.ranks if link.held is not None else stats.spearman(link.pairs.x, link.pairs.y).value
 
 
 def grouping(groups: evidence.Words | None) -> Story:

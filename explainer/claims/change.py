@@ -140,8 +140,9 @@ def one_checkpoint(
     """``one-step``: the other checkpoints alone would not show half of the change.
 
     The line through the items' means at the other checkpoints between the two, carried over the
-    whole span.  It explains, and takes nothing from the verdict: the two readings are what was
-    claimed.
+    whole span.  Nor may any two of these lie half of the change apart: one that went as far as the
+    end did is a second witness, whatever a line through it says.  It explains, and takes nothing
+    from the verdict: the two readings are what was claimed.
     """
     first, last = test.from_, test.to
     if isinstance(first, tuple) or isinstance(last, tuple) or table.use is None:
@@ -161,7 +162,9 @@ def one_checkpoint(
         for i in range(len(uses))
     ]
     fragile, which = is_fragile(value, left, case.limits["fragile_halving"])
-    if not fragile:
+    rest = np.delete(means, which)
+    farthest = float(np.max(np.triu(np.sign(value) * (rest[None, :] - rest[:, None]))))
+    if not fragile or farthest >= case.limits["fragile_halving"] * abs(value):
         return []
     more |= {"one_step_at": float(uses[which]), "one_step_without": left[which]}
     return ["one-step"]

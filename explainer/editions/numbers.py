@@ -244,6 +244,10 @@ def _other(table: NumbersTable, i: int, name: str, shown: tuple[str, ...]) -> Ot
     return OtherSystem(system_of(table.units[i]), f"{name} ({short(unit)})", cells)
 
 
+#: Where nothing could be said of how far an average may be off.
+NO_RANGE = "no range"
+
+
 def _column(name: str, unit: str, cells: tuple[str | float | None, ...]) -> tuple[str, ...]:
     """A column's cells: whole numbers whole, and digits enough to tell them apart.
 
@@ -257,7 +261,8 @@ def _column(name: str, unit: str, cells: tuple[str | float | None, ...]) -> tupl
     if "year" in (name.casefold(), unit.casefold()):
         return tuple(str(c) if isinstance(c, str) else _checkpoint(c) for c in cells)
     return tuple(
-        "no reading" if c is None else c if isinstance(c, str) else telling(c, c + apart)
+        (NO_RANGE if name in ("low", "high") else "no reading") if c is None
+        else c if isinstance(c, str) else telling(c, c + apart)
         for c in cells
     )
 

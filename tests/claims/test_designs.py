@@ -457,6 +457,19 @@ def test_one_step_makes_a_change_and_takes_nothing_from_it(judged: Judge, one: O
     assert verdict(judged(one(CHANGE), steady, head=USED)).reasons == ()
 
 
+def test_no_one_step_makes_what_another_checkpoint_shows_as_well(judged: Judge, one: One) -> None:
+    """Up at game 30, back again, and up as far at the end: the end is not the whole story,
+    though a line through the others would lie nearly level."""
+    games = (0.0, 15.0, 30.0, 45.0, 60.0)
+    twice = over_games([5.0, 5.2, 4.8, 5.1, 4.9, 5.0, 5.1, 4.9], games)
+    own = twice.groupby("ball")["y"].transform("last")
+    for game, part in ((0.0, 0.0), (15.0, 0.2), (30.0, 1.05), (45.0, 0.0), (60.0, 1.0)):
+        here = twice["games"] == game
+        twice.loc[here, "y"] = 10.0 + part * (own[here] - 10.0)
+    v = verdict(judged(one(CHANGE), twice, head=USED))
+    assert (v.code, v.reasons) == ("backed", ())
+
+
 # --- steady on average
 
 def test_items_moved_though_the_average_did_not(judged: Judge, one: One) -> None:

@@ -11,6 +11,7 @@ from scipy import stats
 
 from explainer.claims.judge import judge
 from explainer.study.load import load_study, open_workspace
+from explainer.words.say import say
 
 HOME = Path(__file__).resolve().parents[2]
 
@@ -146,3 +147,29 @@ def test_a_table_has_no_column_for_groups_where_there_are_none(name, figure, ahe
 def table_of(name: str, figure: str):
     [picture] = [p for p in example(name).figures if p.figure.id == figure]
     return picture.table
+
+
+@pytest.mark.parametrize(
+    ("shares", "gone_at", "moved", "then"),
+    [
+        ((0, 0.3, 1.02, 0.0, 0.4, 1.0), 4, 1, "at game 4 some of that was gone again"),
+        ((0, 0.3, 1.0, 1.6, 1.5, 1.0), None, 1, "all of it was done, and it did not stay there"),
+        ((0, 0.3, 1.02, 1.15, 0.95, 1.0), None, 0, "where it went after that may be luck"),
+    ],
+)
+def test_what_came_after_an_early_step_is_no_luck_where_it_surely_moved(
+    judged, shares, gone_at, moved, then
+):
+    """Eight balls that lose ten boards; most of it by game 3, and then as ``shares`` has it."""
+    rng = np.random.default_rng(4)
+    frame = pd.DataFrame(
+        [(f"K{i}", game, 40 + i - 10 * share + bool(game) * rng.normal(0, 1.5))
+         for i in range(8) for game, share in zip((0, 1, 3, 4, 7, 8), shares, strict=True)],
+        columns=["ball", "games", "y"],
+    )  # fmt: skip
+    head = BENCH.replace("measures:", "use: {column: games, unit: game}\nmeasures:")
+    judgement = judged(CLAIM, frame, head=head,
+                       more="figures:\n  - {id: f, kind: over-use, table: t, y: y}\n")  # fmt: skip
+    early = found(judgement, "f", "early-step")
+    assert (early["by"], early["gone_at"], early["moved"]) == (3, gone_at, moved)
+    assert then in say(judgement).figures["f"].shows

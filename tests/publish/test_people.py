@@ -255,6 +255,13 @@ def test_words_for_something(word):
          "9 pass, 2 do not meet it and 1 is too close to call."),
         ("Not one of 5 bowlers misses 150 for sure.", "None of 5 bowlers is surely outside 150."),
         ("The gauge's own scatter is 20% as wide.", "The reading's own scatter is 20% as wide."),
+        ("Of 20 bowlers, 14 miss the limits of 50 to 57.5%.",
+         "Of 20 bowlers, 14 do not meet the limits of 50 to 57.5%."),
+        ("3 meet both and 1 misses one of them", "3 meet both and 1 does not meet one of them"),
+        ("misses a limit", "does not meet a limit"),
+        ("Between the hatched zones passes, beyond them fails.",
+         "Between the hatched zones both limits are met, beyond them they are not."),
+        ("some were missed at times", "some were missed at times"),
         ("A missing reading is a missing reading.", "A missing reading is a missing reading."),
     ],
 )  # fmt: skip

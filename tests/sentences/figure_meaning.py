@@ -46,6 +46,7 @@ _WORDS = {
     **dict.fromkeys(("same", "passes", "fails", "close", "flags", "of", "count", "ng", "first",
                      "last"), r"[\w,-]+"),
     **dict.fromkeys(("rng", "irng"), _RANGE), "by": r"(?:game|games)? ?\d+(?: games)?",
+    "gone": r"(?:game|games)? ?\d+(?: games)?",
     "share": r"(?:about |over |nearly |almost )?[\w ]+|\d+(?:\.\d+)?%",
 }  # fmt: skip
 #: What is written out as a number: everything else that a frame names.
@@ -280,4 +281,6 @@ PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
     "slope": lambda t, name, text: near(t.is_["slope"], text),
     "slope1": lambda t, name, text: near(t.is_["slope"], text),
     "islope": lambda t, name, text: near(t.is_["islope"], text),
+    # At that checkpoint the average stood nearer to its start than at the early one.
+    "gone": lambda t, name, text: t.is_["gone"][float(re.search(r"\d+", text)[0])],  # type: ignore[index]
 }  # fmt: skip

@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import combinations
 from typing import Any
 
 import numpy as np
+from scipy import stats
 from sentences.studies import World
 from sentences.truth import changes, frame_of
 
@@ -89,10 +91,28 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
                "notflat": not early["flat"], "nearly": early["nearly_by"] is not None,
                "whole": share >= 1, "part": share < 1}  # fmt: skip
         is_["share"] = min(share, 1.0)
+        steps = _steps_after(world, figure["y"], early["by"])
+        so |= {"moved": min(steps.values()) < 0.05, "maybeluck": min(steps.values()) > 1e-4}
+        is_["gone"] = {
+            late: float(changes(world, figure["y"], early["by"], late).mean()) * whole < 0
+            for whole in [change["change"]] for late in world.uses if late > early["by"]  # type: ignore[index]
+        }
     if odd is not None:
         so |= {"odd": True, "turned": odd["change"] * odd["others"] < 0,
                "notturned": odd["change"] * odd["others"] >= 0}  # fmt: skip
         is_ |= {"who": odd["item"], "oddchange": odd["change"], "others": odd["others"]}
+
+
+def _steps_after(world: World, y: str, by: float) -> dict[tuple[float, float], float]:
+    """p of a paired t test over the items of each pair of checkpoints from ``by`` on."""
+    found = {}
+    for pair in combinations([use for use in world.uses if use >= by], 2):
+        moved = changes(world, y, *pair).to_numpy(float)
+        if len(moved) < 2 or np.ptp(moved) < 1e-9:  # all of them by as much
+            found[pair] = float(not len(moved) or abs(moved[0]) < 1e-9)
+        else:
+            found[pair] = float(stats.ttest_1samp(moved, 0).pvalue)
+    return found
 
 
 def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:

@@ -23,7 +23,7 @@ _SHARE = r"(?:about )?(?:a |nine |three |two )?(?:all|none|half|tenths?|thirds?|
 _RANGE = r"(?:[^,]|,(?=\d))*?\d(?:[^,]|,(?=\d))*?"
 _WHO = r"[\w-]+ (?:balls?|bowlers?|patients?|rivers?|lanes?)(?: \(\d+ models, each counted once\))?"
 _WORDS = {
-    "n": _WHO, "N": _WHO, "est": rf"{_SIZE}|{_SHARE}(?= of| as)|all|none", "rng": _RANGE,
+    "n": _WHO, "N": _WHO, "est": rf"{_SIZE}|{_SHARE}(?= of| as| came)|all|none", "rng": _RANGE,
     "margin": _SIZE, "least": _SIZE, "good": r"\d+", "poor": r"\d+", "mdd": _SIZE, "detects": _SIZE,
     "share": _SIZE, "fell": "fell|rose", "drop": "drop|rise|change", "down": "down|up",
     "Down": "Down|Up", "cfell": "fell|rose|changed", "cdown": "down|up",
@@ -180,11 +180,12 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "odds": "odds" in t.more, "notodds": "odds" not in t.more,
         "alike": "alike" in t.more, "notalike": "alike" not in t.more,
         "about": "about" in t.more, "notabout": "about" not in t.more,
-        "partleft": 0 <= t.more.get("left", -1.0) <= 1,
+        "partleft": 0 <= t.more.get("left", -1.0) <= 1, "grew": t.more.get("left", 0.0) > 1,
         "strong": bool(t.more.get("strong")), "notstrong": not t.more.get("strong"),
         "all": max(t.ups or 0, t.downs or 0) == t.n, "notall": _along(t) != t.n,
         "way": bool(t.side), "noway": not t.side, "paired": paired, "unpaired": not paired,
-        "nomargin": t.margin is None, "detects": "detects" in t.more,
+        **_allowed(t, value, where == "in"), "nomargin": t.margin is None,
+        "detects": "detects" in t.more,
         "odd1": t.more.get("odd") == 1, "oddmany": t.more.get("odd", 0) > 1,
         "pinch": t.more.get("good") != t.more.get("poor"),
         "nopinch": t.more.get("good") == t.more.get("poor"),
@@ -194,6 +195,16 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "halfsure": r[0] > 0.5, "nothalf": r[0] <= 0.5,
         "notmostsure": r[0] < 0.8, "marginal": value > 10, "notmarginal": value <= 10, **_level(t),
     })  # fmt: skip
+
+
+def _allowed(t: Truth, value: float, inside: bool) -> Mapping[str, bool]:
+    """Whether a claim that nothing changed allows more (or less) than what counts elsewhere, and
+    whether what it allows is a change all the same: past that, or sure to be there."""
+    counts, low_high = t.more.get("matters"), t.ranges.get(95)
+    wider = t.kind == "no-change" and counts is not None and t.margin != counts
+    there = low_high is not None and not low_high[0] <= 0 <= low_high[1]
+    yet = t.kind == "no-change" and inside and (there or (wider and abs(value) > counts))
+    return {"wider": wider, "notwider": not wider, "yetmoved": yet, "still": not yet}
 
 
 def _level(t: Truth) -> Mapping[str, bool]:

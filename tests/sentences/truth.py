@@ -64,6 +64,7 @@ def truth_of(world: World, claim: dict[str, Any], published: dict[str, Any]) -> 
     truth = Truth(test["kind"], test)
     units = {m[0]: m[3] for m in (world.x, world.y)} | {"carry": 0.5, "reading": 1}
     truth.margin = test.get("margin") or units.get(test.get("measure", ""))
+    truth.more["matters"] = units.get(test.get("measure", ""))
     if test["kind"] in ("no-association",):
         truth.margin = test.get("margin")
     maker = {"change": _change, "no-change": _change, "difference": _difference,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -10,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from explainer.analysis.result import Estimate, t_quantile, widened
+from explainer.analysis.result import Estimate
 from explainer.claims import evidence
 from explainer.claims.figure_data import ItemLine, MeanPoint, OverUseData
 from explainer.claims.figures.common import (
@@ -21,6 +20,7 @@ from explainer.claims.figures.common import (
     number_rows,
     reaches,
 )
+from explainer.claims.figures.early import early_step
 from explainer.claims.figures.stories import gauge_sees
 from explainer.claims.rule_zone import stand
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
@@ -29,10 +29,6 @@ from explainer.study.model import Study, Table
 
 #: An item whose change lies this many robust spreads from the others' is named.
 ODD = 3.0
-#: A share of the whole change done by an early checkpoint that is worth pointing at.
-EARLY = 0.6
-#: A share from which on little is left, where every later checkpoint stays there, too.
-NEARLY_ALL = 0.9
 #: Readings so many times apart are drawn in steps of ten, on which a change has no one length.
 DECADES = 300.0
 
@@ -176,7 +172,7 @@ def findings(data: OverUseData, shared: float = 0.0) -> list[Finding]:
     }, (last.use, last.mean)))  # fmt: skip
     if isinstance(whole, Estimate) and not data.averages:
         if whole.at95.excludes(0.0):
-            found += _early(data, stayed, shared)
+            found += early_step(data, stayed, shared)
         margin = data.matters_from
         if margin is not None and whole.at90.inside(-margin, margin):
             found.append(Finding("small", {"margin": margin, "change": change}))
@@ -205,82 +201,6 @@ def _changes(data: OverUseData) -> list[tuple[str, float]]:
         for line in data.lines
         if line.use and line.use[0] == first and line.use[-1] == last
     ]
-
-
-def _early(data: OverUseData, stayed: list[ItemLine], shared: float) -> list[Finding]:
-    """The first early checkpoint by which more than half of the change had surely happened.
-
-    In the first half of the use an even slope has no more than half behind it, so that is also
-    what tells a slope that is not even.  It has to stand out over items for every checkpoint that
-    was looked at (Bonferroni), and so has what came back later.  Each share is that of the items
-    read at that checkpoint and at both ends: a change in who was read must not look like a change
-    that came back.
-    """
-    first, last = data.means[0], data.means[-1]
-    shares = [_share_by(stayed, m.use, data.models) for m in data.means]
-    if any(share is None for share in shares):
-        return []
-    nearly = next((m.use for i, m in enumerate(data.means)
-                   if all((s or 0.0) >= NEARLY_ALL for s in shares[i:])), None)  # fmt: skip
-    looked = [(point, share or 0.0)
-              for point, share in zip(data.means[1:-1], shares[1:-1], strict=True)
-              if (point.use - first.use) <= (last.use - first.use) / 2]  # fmt: skip
-    for point, share in looked:
-        if share >= EARLY and _more_than(0.5, stayed, point.use, data.models, shared, len(looked)):
-            return [Finding("early-step", {
-                "by": point.use, "share": share, "of": last.use,
-                "nearly_by": nearly if nearly != last.use else None,
-                "flat": int(all(abs((s or 0.0) - 1) <= 1 - NEARLY_ALL + 1e-9
-                                for s, m in zip(shares, data.means, strict=True)
-                                if m.use >= point.use)),
-                "back": int(_more_than(1.0, stayed, point.use, data.models, shared, 1)),
-            }, (point.use, point.mean))]  # fmt: skip
-    return []
-
-
-def _done_by(
-    stayed: list[ItemLine], use: float
-) -> tuple[list[str], evidence.Floats, evidence.Floats]:
-    """The items read at ``use``, their change by then, and their whole change."""
-    read = [(dict(zip(line.use, line.y, strict=True)), line) for line in stayed]
-    here = [(y[use], line) for y, line in read if use in y]
-    return (
-        [line.item for _, line in here],
-        np.array([then - line.y[0] for then, line in here], dtype=float),
-        np.array([line.y[-1] - line.y[0] for _, line in here], dtype=float),
-    )
-
-
-def _share_by(
-    stayed: list[ItemLine], use: float, models: Mapping[str, str]
-) -> float | None:
-    """The share of their whole change that items had done by ``use``; None without one."""
-    names, done, changed = _done_by(stayed, use)
-    if not names:
-        return None
-    part, whole = (mean_of(v, names, models).value for v in (done, changed))
-    return part / whole if part is not None and whole else None
-
-
-def _more_than(
-    share: float, stayed: list[ItemLine], use: float, models: Mapping[str, str], shared: float,
-    looks: int,
-) -> bool:  # fmt: skip
-    """Whether items had done more than that share of their whole change by ``use``, at 95% shared
-    out among so many ``looks``.
-
-    Fieller's way of asking it: a t range over each item's part less that share of its whole.
-    ``shared``: the SD of an error that all items have in common at a checkpoint.
-    """
-    names, done, changed = _done_by(stayed, use)
-    whole = mean_of(changed, names, models).value or 0.0
-    over = mean_of(done - share * changed, names, models)
-    if not isinstance(over, Estimate):
-        return False
-    over = widened(over, shared * math.sqrt(1 + (1 - share) ** 2 + share**2))
-    if over.se is None or over.df is None:
-        return False
-    return over.value * math.copysign(1, whole) > t_quantile(1 - 0.05 / looks, over.df) * over.se
 
 
 def _odd(data: OverUseData, changes: list[tuple[str, float]]) -> list[Finding]:

@@ -99,16 +99,19 @@ def ruled(calls: Mapping[str, Any] | None, two_sided: bool) -> dict[str, Any]:
 
 
 def early_then(early: Mapping[str, Any] | None, table: Table) -> str:
-    """What came after most was done: some surely came ``back``, it stayed ``flat``, all had been
-    done and what followed ``wavers``, ``nearly`` all was done later, or the ``rest`` came."""
+    """What came after most was done: some surely came ``back``, it stayed ``flat``, some was surely
+    ``gone`` again on the way, all had been done and the average surely ``moved`` or ``wavers``,
+    ``nearly`` all was done later, or the ``rest`` came."""
     if early is None:
         return ""
     if early["back"]:
         return "back"
     if early["flat"]:
         return "flat"
+    if early.get("gone_at") is not None:
+        return "gone"
     if early["share"] >= 1:
-        return "wavers"
+        return "moved" if early.get("moved") else "wavers"
     return "nearly" if nearly_by(early, table) else "rest"
 
 
@@ -197,6 +200,9 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "early": past(table, early["by"]) if early else None,
         "early_share": share_words(min(early["share"], 1.0)) if early else None,
         "early_then": early_then(early, table), "nearly_by": nearly_by(early, table),
+        "gone_at": past(table, early["gone_at"])
+        if early and early.get("gone_at") is not None else None,
+        "unsettled": early_then(early, table) in ("gone", "moved"),
         "odd": named(item, odd["item"]) if odd else None,
         "odd_change": Sized(odd["change"], None, None, unit).rough if odd else None,
         "odd_moved": ways.moves(1 if odd and odd["change"] > 0 else -1)["fell"],
@@ -206,7 +212,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "change_bare": sized.bare, "subtracts": subtracts(*means, sized), "small": "small" in found,
         "moved": "change" if sized.crosses else ways.moves(sign)["drop"],
         "missing": found.get("missing", {}).get("count"),
-        "by_group": _group_changes(result.findings, unit, plural_of(item)),
+        "by_group": _group_changes(result.findings, unit, item),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
         "claimed_elsewhere": data.claimed_elsewhere,
         "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), two_sided),
@@ -233,8 +239,8 @@ def _barred(lows: Sequence[float | None], words: str) -> str:
     return words if any(low is not None for low in lows) else ""
 
 
-def _group_changes(findings: tuple[Finding, ...], unit: str, items: str) -> str:
-    """``the Plover balls fell by 21 microinches and the Teasel balls by 23``."""
+def _group_changes(findings: tuple[Finding, ...], unit: str, item: str) -> str:
+    """``the Plover balls fell by 21 microinches and the one Teasel ball by 23``."""
     each = [x.numbers for x in findings if x.kind == "group-change"]
     if len(each) < 2:
         return ""
@@ -245,7 +251,9 @@ def _group_changes(findings: tuple[Finding, ...], unit: str, items: str) -> str:
         fell = ways.moves(sized.sign or -1)["fell"]
         size = sized.rough if not said else sized.rough_bare
         verb, before = "" if fell == before else f"{fell} ", fell
-        said.append(put("the {} {} {}by {}", str(numbers["group"]), items, verb, size))
+        one = numbers["n_items"] == 1
+        who = f"the {'one ' if one else ''}{numbers['group']} {item if one else plural_of(item)}"
+        said.append(put("{} {}by {}", who, verb, size))
     return listed(said)
 
 

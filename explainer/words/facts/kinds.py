@@ -80,7 +80,7 @@ from explainer.words.sentence import put
 
 @tells(
     "all_same at_least claimed claimed_drop claimed_falls claimed_fell end fits "
-    "margin maybe_small mean_from mean_to over rougher same smoother start term"
+    "margin maybe_small mean_from mean_to over rougher same smoother start term wider yet_moved"
 )
 def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """change, no-change."""
@@ -92,7 +92,14 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     same = d.n_up if sign > 0 else d.n_down
     means = alike(d.mean_from, d.mean_to, _beside(sized, v), study.measure(test.measure).unit)
     margin = d.margin or getattr(test, "margin", None)
+    counts = study.measure(test.measure).matters_from
+    wider = isinstance(test, t.NoChange) and None not in (margin, counts) and margin != counts
     return {
+        # A claim that it held steady may allow more than what counts elsewhere on the page, and
+        # a change that is small enough for it may be there all the same.
+        "wider": wider, "yet_moved": isinstance(test, t.NoChange) and v.code == "backed" and (
+            (v.low or 0.0) * (v.high or 0.0) > 0
+            or (wider and abs(v.estimate or 0.0) > (counts or 0.0))),
         **measure_facts(study, test.measure, sign, "smoother", "rougher"),
         **measure_facts(study, test.measure, claimed, "claimed"),
         **claimed_moves(claimed, getattr(test, "direction", "any")),
@@ -193,8 +200,8 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
 
 @tells(
     "between between_step given given_data inside levels line line_step margin one_point opposite "
-    "r r_before r_end r_range r_scale share_left strong together within x_less x_more x_term "
-    "y_claimed y_term y_then"
+    "r r_before r_end r_range r_scale share_left slope_grew strong together within x_less x_more "
+    "x_term y_claimed y_term y_then"
 )
 def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """association, no-association: x and y, both levels."""
@@ -238,7 +245,7 @@ def _held(v: Verdict, study: Study, table: Table | None) -> Facts:
     return {
         "given": listed(names), "given_data": bool(d.given),
         "r_before": rounded(d.r_before, *FINE) if d.r_before is not None else None,
-        "share_left": left,
+        "share_left": left, "slope_grew": share is not None and share > 1,
     }
 
 

@@ -186,7 +186,8 @@ RELATIONS = {
     "all_out": "the whole range lies where the claim rules it out",
     "part_in": "part of the range lies where the claim needs it, and part does not",
     "guess_in": "the estimate lies where the claim needs it",
-    "under_zone": "the whole range is less than the claim needs, not all on nothing's far side",
+    "under_zone": "the whole range is less than the claim needs, not all on nothing's far side, "
+    "nor the estimate with as much as that in its range",
     "sized": "the claim names a size: at least so much",
     "past_size": "the whole range is at least that size, the way the claim says",
     "short_of_size": "the whole range is less than that size, the way the claim says",
@@ -236,11 +237,14 @@ def _under_zone(strip: Strip | None, low: float, high: float, none: float) -> bo
     if strip is None or strip.claim_zone is None or strip.null is None or strip.measured:
         return False
     nearest, farthest = strip.claim_zone
-    if nearest is not None and nearest > none:
-        return none < high < nearest
-    if farthest is not None and farthest < none:
-        return farthest < low < none
-    return False
+    need = nearest if nearest is not None and nearest > none else farthest
+    if need is None or need == none or (need is farthest and need > none):
+        return False
+    # Turned to the claim's side.  On the other side there may be as much, and that is no less.
+    ends = sorted((v - none) * (1 if need > none else -1) for v in (low, high))
+    value = ((strip.value or none) - none) * (1 if need > none else -1)
+    size = abs(need - none)
+    return 0 < ends[1] < size and (value > 0 or -size < ends[0])
 
 
 def _in_zone(strip: Strip | None, value: float) -> bool:

@@ -195,6 +195,7 @@ def figure_known(
     """What the phrases of one figure may use, with what they owe to the claim it shows."""
     return {
         **figure_facts(result, judgement.study, things),
+        "open_claim": _open_claim(judgement, result),
         **_claimed_range(shown_claim(judgement, result), result),
         **_windows(teller, judgement, result),
         "held": _held_alike(teller, judgement, result),
@@ -226,6 +227,7 @@ def _story(
     first, last, apart = told_apart(told.start, told.end)
     start, end = bare(first, measure.unit), reading(last, measure.unit)
     change = Sized(told.change, None, None, gap_unit(measure.unit))
+    ends = (table.checkpoints[0], table.checkpoints[-1]) if table.checkpoints else ()
     way = (measure.less_is if told.change < 0 else measure.more_is) or ""
     facts = {
         "name": named(table.item, told.item), "term": study.term(told.measure), "way": way,
@@ -233,6 +235,8 @@ def _story(
         "start": start, "end": end, "still": change.vanishes,
         "size": with_unit(apart, change.unit),
         "fell": told.change < 0, "rose": told.change > 0,
+        "level": told.start == told.end, "within": "" if (told.first, told.last) == ends
+        else f" from {past(table, told.first)} to {past(table, told.last)}",
         "others": told.others, "further": told.further, "items": plural_of(table.item),
         "others_told": cardinal(told.others), "further_told": cardinal(told.further),
         "seen": None if told.seen is None
@@ -272,6 +276,17 @@ def _table_of(study: Study, result: FigureResult) -> Table:
     """The table whose checkpoints a figure's stories run over."""
     y = getattr(result.figure, "y", None)
     return study.tables[getattr(y, "table", None) or result.figure.table]
+
+
+def _open_claim(judgement: Judgement, result: FigureResult) -> bool:
+    """Whether some claim on what is drawn, that it changed or did not, is not settled."""
+    return any(
+        part.code in ("leans", "cannot-tell") and part.test.kind in ("change", "trend", "no-change")
+        and getattr(part.test, "measure", None) == getattr(result.figure, "y", "")
+        and getattr(part.test, "table", None) in (None, result.figure.table)
+        and not getattr(part.test, "at_least", None)
+        for verdict in judgement.verdicts for part in verdict.each
+    )  # fmt: skip
 
 
 def shown_claim(judgement: Judgement, result: FigureResult) -> Verdict | None:

@@ -10,6 +10,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+#: What follows a word for missing that already names what is missed: a size, a limit, one of two.
+_MET = r" (?:it|them|both|either|neither|one|any|that|this|the|a|its)\b| [−+\d½¼¾⅛]"
+
 #: Tried in this order; the particular comes before the general.
 _RULES: tuple[tuple[str, str], ...] = (
     # -- a gauge: what is read of a person is a score or a time, and its error is the reading's
@@ -38,6 +41,8 @@ _RULES: tuple[tuple[str, str], ...] = (
      r"None of \1 is surely outside the limit"),
     (r"\b[Mm]issing it says", "not meeting it says"),
     (r"\b(will|would|could|may|might|can) (?:miss|fail)\b", r"\1 not meet"),
+    (r"Between the (hatched zones|lines) passes, beyond them fails",
+     r"Between the \1 both limits are met, beyond them they are not"),
     (r"(Above|Below) the hatched zone passes, (above|below) it fails",
      r"\1 the hatched zone the limit is met, \2 it not"),
     (r"a pass or a fail", "a call either way"),
@@ -46,13 +51,14 @@ _RULES: tuple[tuple[str, str], ...] = (
      r"and fails only if it would still fail",
      r"is said to meet it only if \1 would still meet it\2, and not to meet it only if it still "
      r"would not"),
-    (r"\b(?:misses|fails)(?= it\b| [−\d])", "does not meet"),
-    (r"\b(?:miss|fail)(?= it\b| [−\d])", "do not meet"),
-    (r"\b(?:misses|fails)(?= the limit\b)", "does not meet"),
-    (r"\b(?:miss|fail)(?= the limit\b)", "do not meet"),
+    # What is met is said once: by the words that follow, or else as "it".
+    (rf"\b(?:misses|fails)(?={_MET})", "does not meet"),
+    (rf"\b(?:miss|fail)(?={_MET})", "do not meet"),
     (r"\bfails\b|\bmisses\b", "does not meet it"),
     (r"\bfail\b|\bmiss\b", "do not meet it"),
-    (r"\bfailed\b|\bmissed\b", "not met"),
+    (r"\bbe failed\b", "be said not to meet it"),
+    # Who was not there to be read was missed, and met no limit or other.
+    (r"\bfailed\b|(?<!were )(?<!was )\bmissed\b", "not met"),
 )  # fmt: skip
 _COMPILED: tuple[tuple[re.Pattern[str], str], ...] = tuple((re.compile(a), b) for a, b in _RULES)
 _ANY = re.compile(r"gauge|miss|fail", re.IGNORECASE)
