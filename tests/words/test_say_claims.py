@@ -228,8 +228,8 @@ def test_as_much_the_other_way_is_not_less_than_the_claim_needs(
     study = made.study([made.claim("association", "it", test={"direction": "negative",
                                                               "strong": True})])  # fmt: skip
     verdict = made.verdict(study, "it", "against")
-    strip = Strip(value=value, low=low, high=high, claim_zone=(None, -0.5), small_zone=None, null=0.0,
-                  unit="r")  # fmt: skip
+    strip = Strip(value=value, low=low, high=high, claim_zone=(None, -0.5), small_zone=None,
+                  null=0.0, unit="r")  # fmt: skip
     assert relations(replace(verdict, strip=strip))["under_zone"] is less
 
 
