@@ -11,7 +11,8 @@ from typing import Any
 
 import pytest
 
-from explainer.claims.verdict import REASONS, Verdict
+from explainer.claims.verdict import REASONS, Strip, Verdict
+from explainer.words.facts.relations import relations
 from explainer.words.grade import grade
 from explainer.words.page.claims import claim_words
 from explainer.words.phrases.renderer import Teller, load_phrases, opening
@@ -213,6 +214,23 @@ def test_against_says_how(made: SimpleNamespace) -> None:
     assert notes[1:] == [
         "not as said: less than the claim needs", "not as said: too small to matter",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("value", "low", "high", "less"),
+    [(-0.1, -0.28, 0.4, True), (0.3, -0.28, 0.45, True), (0.4, -0.28, 0.83, False),
+     (0.6, 0.2, 0.83, False)],
+)  # fmt: skip
+def test_as_much_the_other_way_is_not_less_than_the_claim_needs(
+    made: SimpleNamespace, value: float, low: float, high: float, less: bool
+) -> None:
+    """A strong link down was claimed, from −0.5 on: a range up to 0.83 is not short of strong."""
+    study = made.study([made.claim("association", "it", test={"direction": "negative",
+                                                              "strong": True})])  # fmt: skip
+    verdict = made.verdict(study, "it", "against")
+    strip = Strip(value=value, low=low, high=high, claim_zone=(None, -0.5), small_zone=None,
+                  null=0.0, unit="r")  # fmt: skip
+    assert relations(replace(verdict, strip=strip))["under_zone"] is less
 
 
 @pytest.mark.parametrize(
