@@ -26,7 +26,7 @@ PACKAGE = Path(explainer.__file__).parent
 #: Characters of the texts, each twice the one before.
 LENGTHS = (2_000, 4_000, 8_000)
 #: Lengths that show what would not come to an end at those.
-_SHORT = (20, 100, 400)
+_SHORT = (20, 25, 30, 40, 60, 100, 400)
 #: Seconds of processor below which a time says nothing: a linear pattern is done in a tenth of it.
 FLOOR = 0.02
 #: Twice the text takes twice as long, or four times (both steps together, so that noise in one
@@ -260,8 +260,9 @@ def growth(found: Found) -> Grown | None:
 
 
 def _times(method: Callable[[Any], Any], bait: Bait, as_bytes: bool) -> float | None:
-    for short in _SHORT:  # one that doubles with every character never comes to an end
-        if _seconds(method, bait, short, as_bytes) > 2 * FLOOR:
+    # One that doubles with every character never comes to an end, and a cube not at full length.
+    for short in (*_SHORT, LENGTHS[0] // 4, LENGTHS[0]):
+        if _seconds(method, bait, short, as_bytes) > 5 * FLOOR:
             return float("inf")
     if _seconds(method, bait, LENGTHS[1], as_bytes) < FLOOR / 4:
         return None

@@ -37,7 +37,7 @@ def port(tmp_path):
 
 def asked(port: int, request: bytes) -> bytes:
     """What comes back until the server ends the connection."""
-    with socket.create_connection((HOST, port), timeout=20) as line:
+    with socket.create_connection((HOST, port), timeout=60) as line:
         line.sendall(request)
         line.shutdown(socket.SHUT_WR)
         answer = b""
@@ -173,10 +173,10 @@ def test_a_fault_of_ours_is_an_answer_and_a_line(capfd):
 
 def test_idle_connections_are_bounded_and_let_go(port, capfd):
     before = threading.active_count()
-    idle = [socket.create_connection((HOST, port), timeout=20) for _ in range(300)]
+    idle = [socket.create_connection((HOST, port), timeout=60) for _ in range(300)]
     turned_away = 0
     for line in idle[:-MOST]:  # whoever waits longest makes room
-        line.settimeout(20)
+        line.settimeout(60)
         try:
             turned_away += line.recv(1) == b""
         except ConnectionError:
@@ -254,7 +254,7 @@ def test_a_page_gets_through_while_two_hundred_connections_wait(tmp_path, capfd,
 
         def more(n: int) -> None:
             for _ in range(n):
-                line = socket.create_connection((HOST, number), timeout=20)
+                line = socket.create_connection((HOST, number), timeout=60)
                 all_of_them.enter_context(line)
                 with suppress(ConnectionError):  # turned away already
                     line.sendall(first)
@@ -262,7 +262,7 @@ def test_a_page_gets_through_while_two_hundred_connections_wait(tmp_path, capfd,
         more(200)
         for _ in range(pages):
             path = "/" + address.split("/", 3)[3]
-            link = HTTPConnection(HOST, number, timeout=20)
+            link = HTTPConnection(HOST, number, timeout=60)
             link.request("GET", path)
             answer = link.getresponse()
             assert answer.status == 200 and answer.read()
@@ -275,7 +275,7 @@ def test_a_head_that_comes_byte_by_byte_has_its_seconds_in_all(port, monkeypatch
     """Each byte within the time-out of a read: this alone would keep a connection for days."""
     assert local_server.HEAD <= 15 and local_server.IDLE <= 60 and local_server.BODY <= 120
     monkeypatch.setattr(local_server, "HEAD", 0.5)
-    with socket.create_connection((HOST, port), timeout=20) as line:
+    with socket.create_connection((HOST, port), timeout=60) as line:
         line.sendall(b"GET / HTTP/1.1\r\nHost: localhost\r\nA: ")
 
         def ended() -> bool:
@@ -309,7 +309,7 @@ def test_a_connection_that_says_nothing_is_ended(tmp_path, monkeypatch):
     stage = SimpleNamespace(site=tmp_path, version=1, problems={}, names=frozenset())
     with serving(stage, 0) as address:
         number = int(address.rsplit(":", 1)[1].strip("/"))
-        with socket.create_connection((HOST, number), timeout=20) as line:
+        with socket.create_connection((HOST, number), timeout=60) as line:
             assert line.recv(1) == b""
 
 
@@ -335,7 +335,7 @@ def test_what_is_worked_out_is_not_cut_off_and_nothing_begins_for_nobody():
         number = int(address.rsplit(":", 1)[1].strip("/"))
 
         def connect(first: bytes) -> socket.socket:
-            line = lines.enter_context(socket.create_connection((HOST, number), timeout=20))
+            line = lines.enter_context(socket.create_connection((HOST, number), timeout=60))
             line.sendall(first)
             return line
 
