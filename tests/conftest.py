@@ -39,7 +39,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--draws", type=int, default=40)
     parser.addoption("--rendered", type=int, default=1)
     parser.addoption("--first", type=int, default=0)
-    parser.addoption("--mutants", type=int, default=40)
+    parser.addoption("--mutants", type=int, default=24)
     parser.addoption("--kills", type=int, default=8)
 
 

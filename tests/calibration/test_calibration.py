@@ -29,13 +29,16 @@ KINDS = list(simulate._worlds().WORLDS)
 DRAWS = 60
 #: 99.9% of binomial counts of 60 at a rate of 5% lie at or below this.
 MOST = 10
+#: Each of these takes a third of a second: fewer draws, and what fewer can err by.
+SHUFFLED = dict.fromkeys((kind for kind in KINDS if kind.startswith("ranking")), (24, 6))
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_false_claims_are_seldom_backed_and_true_ones_seldom_denied(kind: str) -> None:
-    t = simulate.tally(kind, 8, DRAWS)
-    assert t.false_backed <= MOST
-    assert t.true_against <= MOST
+    draws, most = SHUFFLED.get(kind, (DRAWS, MOST))
+    t = simulate.tally(kind, 8, draws)
+    assert t.false_backed <= most
+    assert t.true_against <= most
     if t.ranges:
         assert t.covered / t.ranges >= 0.85
 

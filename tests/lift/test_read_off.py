@@ -21,7 +21,7 @@ from explainer.study.thresholds import thresholds
 ERROR, SHARED = 0.5, 0.15
 SURE = {"backed": 2, "against": 2, "leans": 1, "cannot-tell": 0, "not-tested": 0}
 #: A few each time, more with the slow tests; 500 were run by hand (none surer).
-FEW, MANY = 5, 40
+FEW, MANY = 5, 20
 
 
 def write(folder: Path, seed: int) -> Study:
