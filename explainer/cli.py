@@ -288,9 +288,9 @@ def _say_trouble(outcome: Outcome, folders: Mapping[str, Path]) -> None:
     """What a publish found wrong, set aside, could not make, or found unconfirmed: a line each."""
     from explainer.proof.read import to_confirm
 
-    for fault in outcome.failed.values():
+    for study, fault in outcome.failed.items():
         for problem in fault.problems:
-            say(str(problem), err=True)
+            say(f"{study}/{problem}" if len(folders) > 1 else str(problem), err=True)
     for warning in outcome.warnings:
         say(str(warning), err=True)
     for place in outcome.set_aside:

@@ -24,6 +24,7 @@ from explainer.draft.tidy import Tidy, tidy
 from explainer.draft.written import GivenReport, scalar_text, study_yaml
 from explainer.errors import UsageError, nearest
 from explainer.study.description.lifted import sidecar_name
+from explainer.study.description.study import MOST_TABLES
 from explainer.study.description.tests import kinds
 from explainer.study.lifted import MAX_ORIGIN_BYTES, lifted_of, noted, retold
 from explainer.study.load import DESCRIPTION
@@ -225,8 +226,10 @@ def draft_from(
 ) -> DraftedStudy:  # fmt: skip
     """A draft from files as a spreadsheet wrote them, or as they were lifted from a report.
 
-    Raises UsageError for what is no table; of several lifted ones, such are left out and named.
+    Raises UsageError for what is no table, and for more than a study may have; of several lifted
+    ones, what is none is left out and named.
     """
+    _few_enough(len(given), "files")
     tables: list[Tidy] = []
     files: dict[str, bytes] = {}
     origins: dict[str, bytes] = {}
@@ -250,6 +253,7 @@ def draft_from(
             origins[file.name] = file.origin
     if not tables:
         raise UsageError(f"nothing to draft from: {more[0].about}: {more[0].what}")
+    _few_enough(len(tables), "tables")
     tables = [_with_sorts(table, tables, origins, more) for table in tables]
     made_plan = plan(name, tables, find_term)
     if report is not None:
@@ -312,6 +316,14 @@ def _in_turn(guesses: Sequence[Guess]) -> tuple[Guess, ...]:
     """Each guess once, what is to be checked first, and of that what most hangs on."""
     once = dict.fromkeys(guesses)
     return tuple(sorted(once, key=lambda g: (g.sure != "please check", -g.worth)))
+
+
+def _few_enough(count: int, of: str) -> None:
+    if count > MOST_TABLES:
+        raise UsageError(
+            f"found {count:,} {of}, expected at most {MOST_TABLES} in one study; draft from some "
+            "of them; nothing was drafted"
+        )
 
 
 def _tidied(file: GivenFile, printed: str = "") -> tuple[list[Tidy], list[Guess]]:

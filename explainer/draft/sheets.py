@@ -21,7 +21,7 @@ _MARKS = (
 )
 
 #: Cells of one sheet, or of a text file.
-MOST_CELLS = 3_000_000
+MOST_CELLS = 1_500_000
 
 Row = tuple[int, list[str]]
 """Spreadsheet row, from 1, and its cells."""

@@ -312,3 +312,13 @@ def test_a_reader_that_goes_away_is_no_error(workspace):
     )  # fmt: skip
     assert done.stdout == "{0\n"
     assert done.stderr == ""
+
+
+def test_of_several_broken_studies_each_line_says_whose_it_is(workspace):
+    for name in ("first", "second"):
+        folder = workspace / "studies" / name
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / "study.yaml").write_text("title: Only a title\n", encoding="utf-8")
+    done = run("publish", "-q", cwd=workspace)
+    assert done.returncode == 3
+    assert "first/study.yaml:1:" in done.stderr and "second/study.yaml:1:" in done.stderr

@@ -58,6 +58,10 @@ Edition = Literal["page", "handout", "rule-card", "script"]
 RULE = "rule"
 
 
+#: So many CSV files a study may have.
+MOST_TABLES = 60
+
+
 class Description(Block):
     """A study, as its author describes it."""
 
@@ -85,7 +89,9 @@ class Description(Block):
     tested: Tested = Field(description="what counts as one, and how many there were")
     use: Use | None = Field(None, description="the checkpoints, if items were used")
     measures: dict[Name, Measure] = Field({}, max_length=200, description="what was measured")
-    tables: dict[Name, TableFile] = Field(min_length=1, max_length=60, description="the CSV files")
+    tables: dict[Name, TableFile] = Field(
+        min_length=1, max_length=MOST_TABLES, description="the CSV files"
+    )
     figures: tuple[AnyFigure, ...] = Field((), max_length=60, description="the figures to draw")
     claims: tuple[Claim, ...] = Field((), max_length=120, description="what the report says")
     stated: tuple[Stated, ...] = Field((), max_length=300, description="numbers the report prints")
