@@ -30,11 +30,6 @@ PERSONS = frozenset(
      "somebody", "someone", "student", "substitute", "teammate", "volunteer", "winner", "woman",
      "worker", "youth"]
 )  # fmt: skip
-#: Words in the name of a column that lead to somebody.
-PRIVATE = frozenset(
-    ["address", "birthday", "birth", "cell", "email", "mail", "mobile", "phone", "surname",
-     "telephone"]
-)  # fmt: skip
 _LABELS = frozenset({"id", "no", "nr", "number", "name", "code", "initials", "#"})
 _CODE = re.compile(r"[^\W\d_]{0,2}[-_ .#]?\d{1,4}|[^\W\d_]|[A-Z]{2}|(?:[A-Z]\.[ -]?){1,4}")
 _WORD = re.compile(r"[^\W\d_]+")
@@ -119,7 +114,7 @@ def how_named(description: Description, table: str) -> str:
     return (own.names if own else None) or description.tested.names or "initials"
 
 
-def _columns(table: Table) -> tuple[str, ...]:
+def people_columns(table: Table) -> tuple[str, ...]:
     """The text columns of a table that name people, be it in a part of the name of an item."""
     text = [str(c) for c in table.frame.columns if hasattr(table.frame[c], "cat")]
     whole = () if table.parts else (table.item,)
@@ -131,24 +126,13 @@ def _columns(table: Table) -> tuple[str, ...]:
     return tuple(dict.fromkeys(named))
 
 
-def carried(description: Description, tables: Iterable[Table], column: str) -> bool:
-    """Whether a column that the study does not name goes with the downloads.
-
-    Beside people none does: a remark or a member's number tells who it is as well as a name.
-    """
-    if all(how_named(description, t.name) == "shown" for t in tables):
-        return True
-    words = column.replace("_", " ").replace("-", " ").casefold().split()
-    return not (any(map(_columns, tables)) or is_person(column) or PRIVATE & set(words))
-
-
 def masked(description: Description, tables: Mapping[str, Table]) -> Masked:
     """What of a study's tables is to be hidden, and under which names."""
     columns: dict[str, tuple[str, ...]] = {}
     shown: dict[str, tuple[str, ...]] = {}
     found: dict[str, list[str]] = {"initials": [], "numbers": []}
     for name, table in tables.items():
-        how, named = how_named(description, name), _columns(table)
+        how, named = how_named(description, name), people_columns(table)
         (shown if how == "shown" else columns)[name] = named
         if how != "shown":
             found[how] += everybody(table)
@@ -160,7 +144,7 @@ def masked(description: Description, tables: Mapping[str, Table]) -> Masked:
 
 def everybody(table: Table) -> list[str]:
     """The people whom a table names, as its file has them, some of them more than once."""
-    return [name for column in _columns(table) for name in _people_in(table, column)]
+    return [name for column in people_columns(table) for name in _people_in(table, column)]
 
 
 def _people_in(table: Table, column: str) -> list[str]:

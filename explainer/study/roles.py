@@ -192,8 +192,10 @@ def roles_of(description: Description, name: str, header: tuple[str, ...]) -> Ro
 # are there, and only those are read whose name says what they hold.
 
 #: Words of a column's name: who read, or with what; and where.
-WHO = ("operator", "tester", "technician", "inspector", "appraiser", "reader", "measured by",
-       "read by", "desk", "gauge", "gage", "instrument", "device", "durometer")  # fmt: skip
+READERS = ("operator", "tester", "technician", "inspector", "appraiser", "reader", "measured by",
+           "read by")  # fmt: skip
+INSTRUMENTS = ("desk", "gauge", "gage", "instrument", "device", "durometer")
+WHO = (*READERS, *INSTRUMENTS)
 WHEN = ("order", "turn", "sequence", "day", "date", "night", "time", "hour", "half", "week",
         "month", "visit")  # fmt: skip
 KIND = ("model", "kind", "type", "class", "version", "material", "cover", "make")
@@ -219,6 +221,14 @@ def of_kind(header: Iterable[str]) -> tuple[str, ...]:
 def of_whose(header: Iterable[str]) -> tuple[str, ...]:
     """The columns whose name says that they hold what was read, of which an item may be a part."""
     return tuple(column for column in header if _says(column, WHOSE))
+
+
+def says_how(column: str) -> bool:
+    """Whether the name of a column says when, where, with or on what, and not a word more: lane,
+    lane_no."""
+    words = re.sub(r"[^a-z]+", " ", column.casefold()).split()
+    said = " ".join(word for word in words if word not in ("id", "no", "nr", "number"))
+    return said.removesuffix("s") in (*INSTRUMENTS, *WHERE, *WHEN, *KIND, *WHOSE)
 
 
 def looked_at(header: Iterable[str]) -> tuple[str, ...]:

@@ -253,7 +253,7 @@ def _renamed(source: Origin, name: str, scanned: Scan) -> tuple[tuple[str, ...],
                     key=True,
                 )
             )
-        elif new not in known:
+        elif new not in known and new != old:  # the same name: to be carried to the downloads
             found = f"the new name `{new}`, which nothing else mentions"
             problems.append(
                 source.problem(at, found, f"one of {listed(sorted(known), 30)}", hint(new, known))
