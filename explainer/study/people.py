@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Any
 from pydantic import BaseModel
 
 from explainer.study.description.study import Description
-from explainer.study.roles import tested_of
+from explainer.study.labels import named_like_people, nobodys
+from explainer.study.roles import operators, reads, takes_readings, tested_of
 
 if TYPE_CHECKING:
     from explainer.study.model import Study, Table
@@ -136,10 +137,36 @@ def masked(description: Description, tables: Mapping[str, Table]) -> Masked:
         (shown if how == "shown" else columns)[name] = named
         if how != "shown":
             found[how] += everybody(table)
+        readers = _readers(description, table)
+        (shown if how == "shown" else columns)[name] += tuple(readers)
+        if how != "shown":
+            found[how] += [name for hidden in readers.values() for name in hidden]
     names = short_names(found["initials"], "initials")
     names |= short_names([n for n in found["numbers"] if n not in names], "numbers")
     hiding = [table for name, table in tables.items() if columns.get(name)]
     return Masked(columns, shown, names, _items_named_after(hiding, names))
+
+
+def _readers(description: Description, table: Table) -> dict[str, list[str]]:
+    """Columns that say who took a reading, with the labels that may be somebody's name.
+
+    A desk or a gauge is somebody only where it is called like one.
+    """
+    found = {}
+    named = operators(description, table.name)
+    for frame in (table.frame, table.others):
+        for column in () if frame is None else map(str, frame.columns):
+            assert frame is not None
+            gauge, reader = takes_readings(column), reads(column)
+            texts = frame is table.others or hasattr(frame[column], "cat")
+            if texts and (gauge or column in named) and column != table.item:
+                labels = map(str, frame[column].unique())
+                found[column] = [
+                    label for label in labels
+                    if named_like_people(label, column)
+                    or ((reader or not gauge) and not nobodys(label, column))
+                ]  # fmt: skip
+    return {column: labels for column, labels in found.items() if labels}
 
 
 def everybody(table: Table) -> list[str]:

@@ -94,6 +94,13 @@ def _designs(description: Description) -> list[Design]:
     return [description.tested, *tables, *(t.tested for t in tables if t.tested is not None)]
 
 
+def operators(description: Description, table: str) -> set[str]:
+    """Columns that some gauge figure or test of a table names as its operators."""
+    blocks = (b for b in _blocks(description) if getattr(b, "table", None) in (None, table))
+    named = {getattr(block, "operator", None) for block in blocks}
+    return {name for name in named if name}
+
+
 def numbering(description: Description) -> set[str]:
     """Columns that number rows: orders and repeats."""
     orders = {table.order for table in description.tables.values()}
@@ -221,6 +228,16 @@ def of_kind(header: Iterable[str]) -> tuple[str, ...]:
 def of_whose(header: Iterable[str]) -> tuple[str, ...]:
     """The columns whose name says that they hold what was read, of which an item may be a part."""
     return tuple(column for column in header if _says(column, WHOSE))
+
+
+def reads(column: str) -> bool:
+    """Whether the name of a column says that it holds who took a reading."""
+    return _says(column, READERS)
+
+
+def takes_readings(column: str) -> bool:
+    """Whether the name of a column says that it holds who took a reading, or with what."""
+    return _says(column, WHO)
 
 
 def says_how(column: str) -> bool:
