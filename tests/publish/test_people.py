@@ -195,6 +195,14 @@ def test_a_first_name_in_the_authors_words_is_pointed_at(tmp_path):
     assert text.splitlines()[said.line - 1].startswith("    report_says: It was Cordelia")
 
 
+def test_each_name_is_pointed_at_in_the_reason_for_leaving_a_reading_out_too(tmp_path):
+    text = STUDY + 'excluded:\n  - {table: scores, row: 3, why: "Sybil and Oswald, then Sybil"}\n'
+    space, folder = workspace(tmp_path, text)
+    said = [p for p in proofread(folder, space) if p.code == "name-in-text"]
+    assert [p.found.split("`")[1] for p in said] == ["Sybil", "Oswald"]
+    assert {p.line for p in said} == {len(text.splitlines())}
+
+
 def test_balls_keep_their_names_and_a_word_can_be_overruled(tmp_path):
     as_balls = STUDY.replace("each: bowler", "each: bowler, people: no")
     space, folder = workspace(tmp_path / "things", as_balls)
