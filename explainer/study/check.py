@@ -71,6 +71,7 @@ WARNINGS: tuple[Check, ...] = (
     slips.items_of_one,
     slips.tables_copied,
     people.left_out_of_downloads,
+    people.people_asked,
 )
 
 

@@ -203,6 +203,17 @@ def test_each_name_is_pointed_at_in_the_reason_for_leaving_a_reading_out_too(tmp
     assert {p.line for p in said} == {len(text.splitlines())}
 
 
+@pytest.mark.parametrize(("word", "asked"), [("keiler", True), ("ball", False), ("car", True)])
+def test_items_called_like_people_are_asked_about(word, asked, tmp_path):
+    text = STUDY.replace("bowler", word)
+    space, folder = workspace(tmp_path / "open", text, sheet().replace("bowler", word, 1))
+    codes = [p.code for p in load_study(folder, space).warnings]
+    assert ("people-asked" in codes) is asked
+    said = text.replace(f"each: {word}", f"each: {word}, people: no")
+    space, folder = workspace(tmp_path / "said", said, sheet().replace("bowler", word, 1))
+    assert "people-asked" not in [p.code for p in load_study(folder, space).warnings]
+
+
 def test_balls_keep_their_names_and_a_word_can_be_overruled(tmp_path):
     as_balls = STUDY.replace("each: bowler", "each: bowler, people: no")
     space, folder = workspace(tmp_path / "things", as_balls)

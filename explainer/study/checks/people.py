@@ -10,8 +10,10 @@ from explainer.errors import Problem, listed
 from explainer.study.carried import carried, private
 from explainer.study.checks.context import Context
 from explainer.study.csvfile import fault
+from explainer.study.labels import named_like_people, nobodys
 from explainer.study.naming import Hidden
-from explainer.study.people import masked
+from explainer.study.people import is_person, masked
+from explainer.study.roles import says_how
 from explainer.study.tables import tables_of
 from explainer.study.yaml12 import Path
 
@@ -93,6 +95,26 @@ def _spare(c: Context) -> Iterator[tuple[str, str, bool]]:
         tables = [s.table for s in c.sheets.values() if s.file == file and s.table is not None]
         for column, cells in columns.items():
             yield file, column, carried(c.description, tables, column, cells, hidden)
+
+
+def people_asked(c: Context) -> Iterator[Problem]:
+    """Items of a word that nobody knows, most of them called like people: are they some?"""
+    for name, sheet in c.sheets.items():
+        own = c.description.tables[name].tested
+        tested = own or c.description.tested
+        known = any(said(tested.item) for said in (nobodys, says_how, is_person))
+        if known or tested.people is not None or sheet.table is None or sheet.table.parts:
+            continue
+        items = sheet.table.items
+        alike = [item for item in items if named_like_people(item, tested.item)]
+        if len(alike) > 1 and 2 * len(alike) > len(items):
+            yield c.warning(
+                (*(("tables", name) if own else ()), "tested"),
+                f"{len(alike)} of {len(items)} items called like people: are they some?",
+                "`people: yes` under `tested`, or `people: no`",
+                "their names are published as they stand", "people-asked",
+            )  # fmt: skip
+            return
 
 
 def left_out_of_downloads(c: Context) -> Iterator[Problem]:
