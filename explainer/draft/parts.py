@@ -173,11 +173,12 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
 def _carried(column: Column, say: Say) -> None:
     """A column that the study does not use, said; its remarks are asked about."""
     if remarks := _remarks(column):
-        say(column, "remarks, carried to the downloads: is one a reason to leave its row out?",
+        say(column, "remarks, in no download: is one a reason to leave its row out?",
             "please check", remarks, 35)  # fmt: skip
         return
     numbers = column.numeric and len(column.distinct) > 1
-    say(column, "carried to the downloads, not used", "please check" if numbers else "likely",
+    into = "carried to the downloads" if column.numeric else "in no download"
+    say(column, f"{into}, not used", "please check" if numbers else "likely",
         worth=45)  # fmt: skip
 
 

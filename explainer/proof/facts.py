@@ -98,17 +98,20 @@ def names_in_text(judgement: Judgement, glossary: Glossary, places: Places) -> I
     own = [(path, text) for path, text, _ in own_words(judgement)]
     claims = judgement.study.description.claims
     own += [(("claims", i, "report_says"), c.report_says or "") for i, c in enumerate(claims)]
+    left_out = judgement.study.description.excluded
+    own += [(("excluded", i, "why"), entry.why) for i, entry in enumerate(left_out)]
     for path, text in own:
+        said: set[str] = set()
         for found in pattern.finditer(text):
             before = text[: found.start()].rstrip()
             begins = not before or before[-1] in ".?!"
-            if not (begins and found[1] in _ALSO_WORDS):
+            if found[1] not in said and not (begins and found[1] in _ALSO_WORDS):
+                said.add(found[1])
                 yield places.weak(
                     path, f"`{found[1]}`, whom everything else calls `{words[found[1]]}`",
                     "initials, or nobody's name", "it is published as you wrote it",
                     "name-in-text", found[1],
                 )  # fmt: skip
-                break
 
 
 #: First names that may begin a sentence without being one.

@@ -19,9 +19,9 @@ from explainer.claims.verdict import FigureResult, NumbersTable
 from explainer.editions.numbers import figure_file, public
 from explainer.errors import Problem, TableError
 from explainer.publish.manifest import digest
+from explainer.study.carried import carried
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 from explainer.study.model import Study, Table
-from explainer.study.people import carried
 from explainer.words.page.report import source_words
 
 #: What a spreadsheet takes for the start of a formula (OWASP, "CSV Injection").
@@ -90,7 +90,7 @@ def _public(study: Study, tables: list[Table]) -> list[bool]:
 
 
 def _unnamed(study: Study, tables: list[Table]) -> dict[str, list[str]]:
-    """Columns of the file that no table names, as text, row for row; none that could tell who
+    """Columns of the file that no table reads, as text, row for row; none that could tell who
     somebody is.
 
     Raises TableError if the file is no longer the one that was read.
@@ -111,12 +111,15 @@ def _unnamed(study: Study, tables: list[Table]) -> dict[str, list[str]]:
     header, *rows = csv.reader(io.StringIO(content.decode("utf-8-sig"), newline=""))
     named = {str(c) for table in tables for c in table.frame.columns}
     for table in tables:
-        named |= set(study.description.tables[table.name].columns)
-    return {
-        name: [inert(rows[row - 2][i]) for row in index]
-        for i, name in enumerate(header)
-        if name and name not in named and carried(study.description, tables, name)
-    }
+        renames = study.description.tables[table.name].columns
+        named |= {old for old, new in renames.items() if old != new}
+    hidden = [name for name, short in study.named.items() if name != short]
+    found = {}
+    for i, name in enumerate(header):
+        cells = [rows[row - 2][i] for row in index] if name and name not in named else []
+        if cells and carried(study.description, tables, name, set(cells), hidden):
+            found[name] = [inert(cell) for cell in cells]
+    return found
 
 
 def _cell(value: Any) -> str:

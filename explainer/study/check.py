@@ -70,6 +70,8 @@ WARNINGS: tuple[Check, ...] = (
     slips.named_twice,
     slips.items_of_one,
     slips.tables_copied,
+    people.left_out_of_downloads,
+    people.people_asked,
 )
 
 

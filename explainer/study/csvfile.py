@@ -380,6 +380,15 @@ def _read(
         )
 
 
+def held(scan: Scan, names: Iterable[str]) -> dict[str, tuple[str, ...]]:
+    """The different texts in each of some columns of a sound file."""
+    names = list(names)
+    if not names:
+        return {}
+    frame = _read(scan, list(scan.header), names, [], ())
+    return {name: tuple(map(str, frame[name].cat.categories)) for name in names}
+
+
 def _empty_rows(frame: pd.DataFrame, scan: Scan) -> NDArray[np.int64]:
     """Rows without any content: they are not readings.  Looked for only where a cell is empty."""
     first = frame.iloc[:, 0]

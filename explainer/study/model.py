@@ -113,6 +113,9 @@ class Table:
     """Units that listeners count use in: what one is called, and how many steps of use it is."""
     nest: tuple[str, ...] = ()
     """The columns that together name an item, outermost first; the last one holds whole names."""
+    parts: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    """Item to what it is called in each column of ``nest``; empty where one column names it, and
+    where people are called by initials."""
 
 
 @dataclass(frozen=True)

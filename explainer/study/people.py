@@ -10,13 +10,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from pydantic import BaseModel
 
 from explainer.study.description.study import Description
-from explainer.study.roles import tested_of
+from explainer.study.labels import named_like_people, nobodys
+from explainer.study.roles import operators, reads, takes_readings, tested_of
 
 if TYPE_CHECKING:
     from explainer.study.model import Study, Table
@@ -29,11 +30,6 @@ PERSONS = frozenset(
      "person", "player", "pro", "professional", "pupil", "right-hander", "righty", "senior",
      "somebody", "someone", "student", "substitute", "teammate", "volunteer", "winner", "woman",
      "worker", "youth"]
-)  # fmt: skip
-#: Words in the name of a column that lead to somebody.
-PRIVATE = frozenset(
-    ["address", "birthday", "birth", "cell", "email", "mail", "mobile", "phone", "surname",
-     "telephone"]
 )  # fmt: skip
 _LABELS = frozenset({"id", "no", "nr", "number", "name", "code", "initials", "#"})
 _CODE = re.compile(r"[^\W\d_]{0,2}[-_ .#]?\d{1,4}|[^\W\d_]|[A-Z]{2}|(?:[A-Z]\.[ -]?){1,4}")
@@ -94,7 +90,14 @@ class Masked:
     shown: Mapping[str, tuple[str, ...]]
     """Table to its columns with names that are shown on purpose."""
     names: Mapping[str, str]
-    """Name in the file to name in public."""
+    """Somebody's name in the file to their name in public."""
+    items: Mapping[str, str] = field(default_factory=dict)
+    """An item that is named after somebody (their ball, their night) to its name in public."""
+
+    @property
+    def told(self) -> dict[str, str]:
+        """Every name in the files that is another one in public."""
+        return {**self.items, **self.names}
 
 
 def people_of(description: Description, table: str) -> bool:
@@ -112,24 +115,16 @@ def how_named(description: Description, table: str) -> str:
     return (own.names if own else None) or description.tested.names or "initials"
 
 
-def _columns(description: Description, table: Table) -> tuple[str, ...]:
-    """The text columns of a table that name people."""
+def people_columns(table: Table) -> tuple[str, ...]:
+    """The text columns of a table that name people, be it in a part of the name of an item."""
     text = [str(c) for c in table.frame.columns if hasattr(table.frame[c], "cat")]
-    return tuple(
-        column for column in text
-        if (column == table.item and table.people) or (column != table.item and is_person(column))
-    )  # fmt: skip
-
-
-def carried(description: Description, tables: Iterable[Table], column: str) -> bool:
-    """Whether a column that the study does not name goes with the downloads.
-
-    Beside people none does: a remark or a member's number tells who it is as well as a name.
-    """
-    if all(how_named(description, t.name) == "shown" for t in tables):
-        return True
-    words = column.replace("_", " ").replace("-", " ").casefold().split()
-    return not (any(t.people for t in tables) or is_person(column) or PRIVATE & set(words))
+    whole = () if table.parts else (table.item,)
+    named = [c for c in text if is_person(c) and c not in whole]
+    if table.people and not set(named) & set(table.nest):
+        named += [c for c in table.nest if c in text]  # no word of `each` says which of them it is
+    if table.parts and table.item not in named and set(named) & set(table.nest):
+        named.append(table.item)
+    return tuple(dict.fromkeys(named))
 
 
 def masked(description: Description, tables: Mapping[str, Table]) -> Masked:
@@ -138,35 +133,104 @@ def masked(description: Description, tables: Mapping[str, Table]) -> Masked:
     shown: dict[str, tuple[str, ...]] = {}
     found: dict[str, list[str]] = {"initials": [], "numbers": []}
     for name, table in tables.items():
-        how, named = how_named(description, name), _columns(description, table)
+        how, named = how_named(description, name), people_columns(table)
         (shown if how == "shown" else columns)[name] = named
         if how != "shown":
-            for column in named:
-                found[how].extend(map(str, table.frame[column].unique()))
+            found[how] += everybody(table)
+        readers = _readers(description, table)
+        (shown if how == "shown" else columns)[name] += tuple(readers)
+        if how != "shown":
+            found[how] += [name for hidden in readers.values() for name in hidden]
     names = short_names(found["initials"], "initials")
     names |= short_names([n for n in found["numbers"] if n not in names], "numbers")
-    return Masked(columns, shown, names)
+    hiding = [table for name, table in tables.items() if columns.get(name)]
+    return Masked(columns, shown, names, _items_named_after(hiding, names))
+
+
+def _readers(description: Description, table: Table) -> dict[str, list[str]]:
+    """Columns that say who took a reading, with the labels that may be somebody's name.
+
+    A desk or a gauge is somebody only where it is called like one.
+    """
+    found = {}
+    named = operators(description, table.name)
+    for frame in (table.frame, table.others):
+        for column in () if frame is None else map(str, frame.columns):
+            assert frame is not None
+            gauge, reader = takes_readings(column), reads(column)
+            texts = frame is table.others or hasattr(frame[column], "cat")
+            if texts and (gauge or column in named) and column != table.item:
+                labels = map(str, frame[column].unique())
+                found[column] = [
+                    label for label in labels
+                    if named_like_people(label, column)
+                    or ((reader or not gauge) and not nobodys(label, column))
+                ]  # fmt: skip
+    return {column: labels for column, labels in found.items() if labels}
+
+
+def everybody(table: Table) -> list[str]:
+    """The people whom a table names, as its file has them, some of them more than once."""
+    return [name for column in people_columns(table) for name in _people_in(table, column)]
+
+
+def _people_in(table: Table, column: str) -> list[str]:
+    """The people whom a column names; none in that of whole names, unless a part of these is."""
+    if column != table.item or not table.parts:
+        return [str(name) for name in table.frame[column].unique()]
+    if not is_person(column) and any(is_person(c) for c in table.nest):
+        return []
+    return list(dict.fromkeys(parts[column] for parts in table.parts.values()))
+
+
+def _items_named_after(tables: Iterable[Table], names: Mapping[str, str]) -> dict[str, str]:
+    """What items are called in public whose names have somebody's in them, no two alike.
+
+    The ball or the night of somebody may bear their first or last name alone, too.
+    """
+    parts = {item: part for table in tables for item, part in table.parts.items()}
+    new = []
+    for item, part in parts.items():
+        text = item
+        for name in {n: None for n in part.values() if names.get(n, n) != n}:
+            text = _apart(re.escape(name)).sub(names[name], text)
+            own = [w for w in _WORD.findall(name) if len(w) > 2 and not is_person(w)]
+            text = _apart("|".join(own)).sub(names[name], text) if own else text
+        new.append(text)
+    return dict(zip(parts, _each_once(new), strict=True))
+
+
+def _apart(spelled: str) -> re.Pattern[str]:
+    """What stands as words of its own."""
+    return re.compile(rf"(?<![^\W\d_])(?:{spelled})(?![^\W\d_])", re.IGNORECASE)
 
 
 def without_names(study: Study) -> Study:
     """The study with people by initials or numbers everywhere, in its own words as well."""
     found = masked(study.description, study.tables)
-    wished = frozenset(
-        found.names.get(name, name) for name, _ in wishes(study.description)
-    )  # fmt: skip
-    study = replace(study, unlisted=wished)
-    if all(name == short for name, short in found.names.items()):
+    called = found.told
+    study = replace(study, unlisted=frozenset(called.get(n, n) for n in _unlisted(study)))
+    if all(name == short for name, short in called.items()):
         return study
-    tell = _teller(found.names)
+    tell = _teller(found)
 
     def renamed(tables: Mapping[str, Table]) -> dict[str, Table]:
-        return {n: _renamed(t, found.columns.get(n, ()), found.names, tell)
+        return {n: _renamed(t, found.columns.get(n, ()), called, tell)
                 for n, t in tables.items()}  # fmt: skip
 
     return replace(
         study, description=tell(study.description), tables=renamed(study.tables),
         whole=renamed(study.whole), named=dict(found.names),
     )  # fmt: skip
+
+
+def _unlisted(study: Study) -> Iterator[str]:
+    """The items that are to stay out of the downloads: with somebody, all that is named after them.
+    """
+    wished = {name for name, _ in wishes(study.description)}
+    yield from wished
+    for table in study.tables.values():
+        yield from (i for i, part in table.parts.items() if wished & set(part.values()))
 
 
 #: Puts the same names into a text, a block or a list of them.
@@ -199,6 +263,7 @@ def _renamed(table: Table, columns: tuple[str, ...], names: Mapping[str, str], t
         items=tuple(names.get(item, item) for item in table.items),
         notes=tuple(replace(n, item=names.get(n.item, n.item)) for n in table.notes),
         reference=names.get(table.reference or "", table.reference),
+        parts={},
     )  # fmt: skip
 
 
@@ -212,16 +277,15 @@ def _each_once(names: list[str]) -> list[str]:
     return found
 
 
-def _teller(names: Mapping[str, str]) -> Tell:
+def _teller(found: Masked) -> Tell:
     """What puts the same names into a description: where one is the whole of a value, and a first
     and a last name wherever they stand in a text, in capitals or not, with a space between them or
     something like one.  A single word is left alone in a text, since Will, Grace and Pat are words;
     ``proof`` points at them."""
-    full = _full_names(names)
+    names, full = found.told, _full_names(found.names)
     whole = {_plain(name): short for name, short in full.items()}
     spelled = "|".join(r"[\W_]{1,3}".join(_WORD.findall(name)) for name in full)
-    apart = r"(?<![^\W\d_])(?:{})(?![^\W\d_])"
-    pattern = re.compile(apart.format(spelled), re.IGNORECASE) if full else None
+    pattern = _apart(spelled) if full else None
 
     def short(found: re.Match[str]) -> str:
         return whole.get(_plain(found[0])) or _initials(found[0])

@@ -94,6 +94,13 @@ def _designs(description: Description) -> list[Design]:
     return [description.tested, *tables, *(t.tested for t in tables if t.tested is not None)]
 
 
+def operators(description: Description, table: str) -> set[str]:
+    """Columns that some gauge figure or test of a table names as its operators."""
+    blocks = (b for b in _blocks(description) if getattr(b, "table", None) in (None, table))
+    named = {getattr(block, "operator", None) for block in blocks}
+    return {name for name in named if name}
+
+
 def numbering(description: Description) -> set[str]:
     """Columns that number rows: orders and repeats."""
     orders = {table.order for table in description.tables.values()}
@@ -192,8 +199,10 @@ def roles_of(description: Description, name: str, header: tuple[str, ...]) -> Ro
 # are there, and only those are read whose name says what they hold.
 
 #: Words of a column's name: who read, or with what; and where.
-WHO = ("operator", "tester", "technician", "inspector", "appraiser", "reader", "measured by",
-       "read by", "desk", "gauge", "gage", "instrument", "device", "durometer")  # fmt: skip
+READERS = ("operator", "tester", "technician", "inspector", "appraiser", "reader", "measured by",
+           "read by")  # fmt: skip
+INSTRUMENTS = ("desk", "gauge", "gage", "instrument", "device", "durometer")
+WHO = (*READERS, *INSTRUMENTS)
 WHEN = ("order", "turn", "sequence", "day", "date", "night", "time", "hour", "half", "week",
         "month", "visit")  # fmt: skip
 KIND = ("model", "kind", "type", "class", "version", "material", "cover", "make")
@@ -219,6 +228,24 @@ def of_kind(header: Iterable[str]) -> tuple[str, ...]:
 def of_whose(header: Iterable[str]) -> tuple[str, ...]:
     """The columns whose name says that they hold what was read, of which an item may be a part."""
     return tuple(column for column in header if _says(column, WHOSE))
+
+
+def reads(column: str) -> bool:
+    """Whether the name of a column says that it holds who took a reading."""
+    return _says(column, READERS)
+
+
+def takes_readings(column: str) -> bool:
+    """Whether the name of a column says that it holds who took a reading, or with what."""
+    return _says(column, WHO)
+
+
+def says_how(column: str) -> bool:
+    """Whether the name of a column says when, where, with or on what, and not a word more: lane,
+    lane_no."""
+    words = re.sub(r"[^a-z]+", " ", column.casefold()).split()
+    said = " ".join(word for word in words if word not in ("id", "no", "nr", "number"))
+    return said.removesuffix("s") in (*INSTRUMENTS, *WHERE, *WHEN, *KIND, *WHOSE)
 
 
 def looked_at(header: Iterable[str]) -> tuple[str, ...]:

@@ -63,6 +63,20 @@ def named_whole(cells: Cells, nest: tuple[str, ...]) -> Cells:
     )  # fmt: skip
 
 
+def parts_of(cells: Cells, whole: Cells, nest: tuple[str, ...]) -> dict[str, dict[str, str]]:
+    """What each item of ``whole`` is called in each column of ``nest``, as ``cells`` has it; empty
+    where one column names an item."""
+    if whole is cells:
+        return {}
+    item = nest[-1]
+    rows = np.unique(whole.codes[item], return_index=True)[1]
+    return {
+        whole.words[item][whole.codes[item][row]]:
+        {c: cells.words[c][cells.codes[c][row]] for c in nest if c in cells.words}
+        for row in rows
+    }  # fmt: skip
+
+
 def _name(parts: list[str]) -> str:
     *around, own = parts
     if not all(parts):
@@ -164,10 +178,12 @@ def read_sheet(source: Origin, name: str) -> tuple[Sheet, list[Problem]]:
     )
     if cells is None:
         return sheet, problems
-    cells = named_whole(cells, roles.nest)
+    whole = named_whole(cells, roles.nest)
     read = {*roles.text, *roles.numbers}
     unread = tuple(column for column in header if column not in read)
-    table, problems = _table(source, name, roles, cells, unread)
+    table, problems = _table(source, name, roles, whole, unread)
+    if table is not None:
+        table = replace(table, parts=MappingProxyType(parts_of(cells, whole, roles.nest)))
     if table is not None and (who := looked_at(unread)):
         others, _ = read_cells(scanned, described.file, names, who, (), ())
         table = replace(table, others=others.frame if others is not None else None)
@@ -237,7 +253,7 @@ def _renamed(source: Origin, name: str, scanned: Scan) -> tuple[tuple[str, ...],
                     key=True,
                 )
             )
-        elif new not in known:
+        elif new not in known and new != old:  # the same name: to be carried to the downloads
             found = f"the new name `{new}`, which nothing else mentions"
             problems.append(
                 source.problem(at, found, f"one of {listed(sorted(known), 30)}", hint(new, known))

@@ -37,7 +37,8 @@ ROWS = "ball,games,hook,remark\n=1+1,0,12.50,-\n=1+1,10,n/a,@x\nP2,0,-3,-4.5\nP2
 def study(tmp_path):
     folder = tmp_path / "studies" / "one"
     folder.mkdir(parents=True)
-    (folder / "study.yaml").write_text(DESCRIPTION)
+    wanted = DESCRIPTION.replace("[n/a]}", "[n/a], columns: {remark: remark}}")
+    (folder / "study.yaml").write_text(wanted)
     (folder / "shots.csv").write_text(ROWS)
     return load_study(folder, open_workspace(tmp_path))
 

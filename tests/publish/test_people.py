@@ -195,6 +195,25 @@ def test_a_first_name_in_the_authors_words_is_pointed_at(tmp_path):
     assert text.splitlines()[said.line - 1].startswith("    report_says: It was Cordelia")
 
 
+def test_each_name_is_pointed_at_in_the_reason_for_leaving_a_reading_out_too(tmp_path):
+    text = STUDY + 'excluded:\n  - {table: scores, row: 3, why: "Sybil and Oswald, then Sybil"}\n'
+    space, folder = workspace(tmp_path, text)
+    said = [p for p in proofread(folder, space) if p.code == "name-in-text"]
+    assert [p.found.split("`")[1] for p in said] == ["Sybil", "Oswald"]
+    assert {p.line for p in said} == {len(text.splitlines())}
+
+
+@pytest.mark.parametrize(("word", "asked"), [("keiler", True), ("ball", False), ("car", True)])
+def test_items_called_like_people_are_asked_about(word, asked, tmp_path):
+    text = STUDY.replace("bowler", word)
+    space, folder = workspace(tmp_path / "open", text, sheet().replace("bowler", word, 1))
+    codes = [p.code for p in load_study(folder, space).warnings]
+    assert ("people-asked" in codes) is asked
+    said = text.replace(f"each: {word}", f"each: {word}, people: no")
+    space, folder = workspace(tmp_path / "said", said, sheet().replace("bowler", word, 1))
+    assert "people-asked" not in [p.code for p in load_study(folder, space).warnings]
+
+
 def test_balls_keep_their_names_and_a_word_can_be_overruled(tmp_path):
     as_balls = STUDY.replace("each: bowler", "each: bowler, people: no")
     space, folder = workspace(tmp_path / "things", as_balls)

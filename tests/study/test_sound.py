@@ -98,7 +98,11 @@ def test_places_and_digests(study, bench):
 def test_warnings_do_not_stop_a_study(study):
     assert [str(w) for w in study.warnings] == [
         "study.yaml:41:9: warning: found no figure that shows the claim `first-shots`, expected "
-        "one drawn from what it speaks of; readers cannot see it"
+        "one drawn from what it speaks of; readers cannot see it",
+        "checkpoints.csv: row 1: warning: found the column `remark`, which nothing reads, expected "
+        "in a download, what the study reads, and plain numbers (to take one along: `columns: "
+        "{remark: remark}` under `checkpoints` in study.yaml); data/checkpoints.csv is published "
+        "without it",
     ]
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from explainer.errors import Problem, hint, listed, nearest
-from explainer.study.csvfile import fault
+from explainer.study.csvfile import fault, held
 from explainer.study.description.study import Description
 from explainer.study.description.tests import XY, AnyTest, Operand
 from explainer.study.model import Table
@@ -29,6 +30,22 @@ class Context:
     @property
     def description(self) -> Description:
         return self.source.description
+
+    @cached_property
+    def spare(self) -> dict[str, dict[str, tuple[str, ...]]]:
+        """By file, the columns that no table of it reads, and the different texts they hold."""
+        spare: dict[str, dict[str, tuple[str, ...]]] = {}
+        for file in dict.fromkeys(s.file for s in self.sheets.values()):
+            sheets = [s for s in self.sheets.values() if s.file == file]
+            if any(s.table is None for s in sheets):
+                continue
+            _, scan, _ = self.source.scanned(file)
+            assert scan is not None  # its tables were read
+            read = {str(c) for s in sheets if s.table is not None for c in s.table.frame.columns}
+            renamed = self.description.tables
+            spare[file] = held(scan, [c for c in scan.header if c not in read and not any(
+                renamed[s.name].columns.get(c, c) != c for s in sheets)])  # fmt: skip
+        return spare
 
     def error(
         self, at: Path, found: str, expected: str = "", hint: str = "", code: str = "",

@@ -14,7 +14,7 @@ from explainer.study.description.base import Reading
 from explainer.study.description.sources import Design
 from explainer.study.description.study import RULE
 from explainer.study.model import Table
-from explainer.study.people import wishes
+from explainer.study.people import everybody, wishes
 from explainer.study.roles import all_names, derived
 from explainer.study.tables import Sheet, no_column, picked_whole
 from explainer.study.thresholds import THRESHOLDS
@@ -44,6 +44,7 @@ def wishes_known(c: Context) -> Iterator[Problem]:
     """Whoever is to stay out of the downloads is somebody in the tables."""
     tables = [sheet.table for sheet in c.sheets.values()]
     known = list(dict.fromkeys(i for t in tables if t is not None for i in t.items))
+    known += dict.fromkeys(n for t in tables if t is not None and t.parts for n in everybody(t))
     for name, at in wishes(c.description) if None not in tables else ():
         if name not in known:
             found, expected = f"`{name}`, whom no table has", f"one of {listed(known, 12)}"

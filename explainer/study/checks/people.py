@@ -6,12 +6,15 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
-from explainer.errors import Problem
+from explainer.errors import Problem, listed
+from explainer.study.carried import carried, private
 from explainer.study.checks.context import Context
 from explainer.study.csvfile import fault
+from explainer.study.labels import named_like_people, nobodys
 from explainer.study.naming import Hidden
-from explainer.study.people import carried, masked
-from explainer.study.tables import Sheet
+from explainer.study.people import is_person, masked
+from explainer.study.roles import says_how
+from explainer.study.tables import tables_of
 from explainer.study.yaml12 import Path
 
 _EXPECTED = "a name that tells nobody: bowlers are called by initials in everything published"
@@ -23,9 +26,7 @@ def nobody_given_away(c: Context) -> Iterator[Problem]:
 
     A word that some people are called, too, is told once, and stays.
     """
-    tables = {name: s.table for name, s in c.sheets.items() if s.table is not None}
-    names = masked(c.description, tables).names
-    hidden = Hidden.of(name for name, short in names.items() if name != short)
+    hidden = Hidden.of(_hidden(c))
     if not hidden.parts:
         return
     asked: set[str] = set()
@@ -67,21 +68,74 @@ def _named(c: Context) -> Iterator[tuple[str, str, partial[Problem]]]:
         for i, entry in enumerate(entries):
             if entry.id:
                 yield key.removesuffix("s"), entry.id, at(key, i, "id")
-    for file in dict.fromkeys(s.file for s in c.sheets.values()):
-        sheets = [s for s in c.sheets.values() if s.file == file]
-        for column in _public_columns(c, sheets):
+    yield from _named_columns(c)
+
+
+def _named_columns(c: Context) -> Iterator[tuple[str, str, partial[Problem]]]:
+    """Columns that are published under the names they have."""
+    for sheet in c.sheets.values():
+        for column in map(str, sheet.table.frame.columns if sheet.table is not None else ()):
+            if column not in c.description.measures:
+                yield "column", column, partial(_in_head, sheet.file, column)
+    for file, column, goes in _spare(c):
+        if goes:
             yield "column", column, partial(_in_head, file, column)
 
 
-def _public_columns(c: Context, sheets: list[Sheet]) -> list[str]:
-    """The columns of a file that go with the downloads and are no measures."""
-    tables = [s.table for s in sheets if s.table is not None]
-    read = {str(name) for table in tables for name in table.frame.columns}
-    columns = dict.fromkeys(name for sheet in sheets for name in sheet.columns)
-    return [
-        name for name in columns if name not in c.description.measures
-        and (name in read or (tables and carried(c.description, tables, name)))
-    ]  # fmt: skip
+def _hidden(c: Context) -> list[str]:
+    """The names that nothing published may give away."""
+    names = masked(c.description, tables_of(c.sheets)).names
+    return [name for name, short in names.items() if name != short]
+
+
+def _spare(c: Context) -> Iterator[tuple[str, str, bool]]:
+    """File and name of each column that no table reads, and whether it goes with the downloads."""
+    hidden = _hidden(c) if any(c.spare.values()) else []
+    for file, columns in c.spare.items():
+        tables = [s.table for s in c.sheets.values() if s.file == file and s.table is not None]
+        for column, cells in columns.items():
+            yield file, column, carried(c.description, tables, column, cells, hidden)
+
+
+def people_asked(c: Context) -> Iterator[Problem]:
+    """Items of a word that nobody knows, most of them called like people: are they some?"""
+    for name, sheet in c.sheets.items():
+        own = c.description.tables[name].tested
+        tested = own or c.description.tested
+        known = any(said(tested.item) for said in (nobodys, says_how, is_person))
+        if known or tested.people is not None or sheet.table is None or sheet.table.parts:
+            continue
+        items = sheet.table.items
+        alike = [item for item in items if named_like_people(item, tested.item)]
+        if len(alike) > 1 and 2 * len(alike) > len(items):
+            yield c.warning(
+                (*(("tables", name) if own else ()), "tested"),
+                f"{len(alike)} of {len(items)} items called like people: are they some?",
+                "`people: yes` under `tested`, or `people: no`",
+                "their names are published as they stand", "people-asked",
+            )  # fmt: skip
+            return
+
+
+def left_out_of_downloads(c: Context) -> Iterator[Problem]:
+    """Columns that no study.yaml mentions and that may tell of somebody: one line for each file."""
+    left: dict[str, list[str]] = {}
+    for file, column, goes in _spare(c):
+        if not goes:
+            left.setdefault(file, []).append(column)
+    for file, columns in left.items():
+        which = f"the column{'s' * (len(columns) > 1)} {listed(columns, 12)}, which nothing reads"
+        wish = next((name for name in columns if not private(name)), "")
+        table = next(s.name for s in c.sheets.values() if s.file == file)
+        how = f"to take one along: `columns: {{{wish}: {wish}}}` under `{table}` in study.yaml"
+        problem = fault(
+            file, 1, None, which, "in a download, what the study reads, and plain numbers",
+            how if wish else "", "not-in-download",
+        )  # fmt: skip
+        yield replace(
+            problem, severity="warning",
+            happens=f"data/{file} is published without {'them' if len(columns) > 1 else 'it'}",
+        )  # fmt: skip
 
 
 def _at(

@@ -240,7 +240,11 @@ class FileRead(Block):
     tested: Tested | None = Field(None, description="if other items than the study's were tested")
     use: Use | None = Field(None, description="if use is counted differently in this table")
     order: Name | None = Field(None, description="column numbering rows within item and checkpoint")
-    columns: dict[str, str] = Field({}, description="name in the file: name in this description")
+    columns: dict[str, str] = Field(
+        {},
+        description="name in the file: name in this description; the same name twice takes a "
+        "column of words that nothing else reads along into the download: {lot: lot}",
+    )  # fmt: skip
     units: dict[str, UnitName] = Field({}, description="measure: the unit it has in this file")
     missing: tuple[str, ...] = Field((), description="marks that mean: no reading")
     rows_are: RowsAre | None = Field(None, description="set if rows are averages, not items")
