@@ -25,11 +25,12 @@ if TYPE_CHECKING:
 #: Words for somebody, in the singular.
 PERSONS = frozenset(
     ["adult", "amateur", "athlete", "beginner", "bowler", "boy", "captain", "child", "coach",
-     "colleague", "competitor", "employee", "girl", "junior", "kid", "lady", "left-hander",
-     "lefty", "man", "member", "opponent", "participant", "partner", "patient", "people",
-     "person", "player", "pro", "professional", "pupil", "right-hander", "righty", "senior",
-     "somebody", "someone", "student", "substitute", "teammate", "volunteer", "winner", "woman",
-     "worker", "youth"]
+     "colleague", "competitor", "contestant", "customer", "dad", "driller", "employee",
+     "entrant", "friend", "girl", "guest", "guy", "junior", "kid", "lady", "left-hander",
+     "lefty", "man", "member", "mom", "opponent", "owner", "participant", "partner", "patient",
+     "people", "person", "player", "pro", "professional", "pupil", "right-hander", "righty",
+     "senior", "shooter", "somebody", "someone", "student", "sub", "substitute", "teammate",
+     "visitor", "volunteer", "winner", "woman", "worker", "youth"]
 )  # fmt: skip
 _LABELS = frozenset({"id", "no", "nr", "number", "name", "code", "initials", "#"})
 _CODE = re.compile(r"[^\W\d_]{0,2}[-_ .#]?\d{1,4}|[^\W\d_]|[A-Z]{2}|(?:[A-Z]\.[ -]?){1,4}")
