@@ -72,7 +72,8 @@ def test_the_legend_of_strips_names_what_is_drawn_and_nothing_else(glossary, shi
         page = render_page(make_article(claims=claims), glossary, shipped)
         (line,) = lxml.html.document_fromstring(page).xpath("//p[contains(@class, 'strip-key')]")
         assert not line.xpath("preceding::svg[contains(@class, 'strip')]"), "it comes too late"
-        return " ".join(line.text_content().split())
+        (fold,) = line.xpath("following-sibling::details[1]")
+        return " ".join((line.text_content() + fold.text_content()).split())
 
     assert "Diamonds are what each one reads." in legend("readings", "needs", "close")
     assert "bar" not in legend("readings", "needs", "close")
