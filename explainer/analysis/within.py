@@ -123,7 +123,6 @@ def within(
 
     An item whose x did not move says nothing of a link: it has no part in the slope, in r or in
     their counts, only in the line between items and in what all share at a checkpoint.
-
     With each item's ``group`` the slope is the mean of the groups' own slopes, where x moved in
     each of them: a group with more items, or in which x moves more, is no more than one.
 
@@ -131,10 +130,7 @@ def within(
     than two items have an x that moved (with the slope as value), ``no-spread`` where x or y
     never moves within an item, ``no-pairs`` without a row.
     """
-    names, codes = _coded(item)
-    a, b = np.asarray(x, dtype=np.float64).ravel(), np.asarray(y, dtype=np.float64).ravel()
-    kept = np.isfinite(a) & np.isfinite(b)
-    a, b, code = a[kept], b[kept], codes[kept]
+    names, code, a, b, kept = _finite_rows(x, y, item)
     n_items = int(np.unique(code).size)
     if a.size == 0:
         return Undefined("no-pairs", 0, METHOD)
@@ -185,6 +181,16 @@ def within(
         r_loo=r_loo,
         slope_loo=slope_loo,
     )
+
+
+def _finite_rows(
+    x: npt.ArrayLike, y: npt.ArrayLike, item: npt.ArrayLike
+) -> tuple[tuple[str, ...], Codes, Array, Array, npt.NDArray[np.bool_]]:
+    """The items, and of the rows without an empty cell: whose each is, x and y; which those are."""
+    names, codes = _coded(item)
+    a, b = np.asarray(x, dtype=np.float64).ravel(), np.asarray(y, dtype=np.float64).ravel()
+    kept = np.isfinite(a) & np.isfinite(b)
+    return names, codes[kept], a[kept], b[kept], kept
 
 
 def within_one(

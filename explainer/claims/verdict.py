@@ -51,13 +51,11 @@ class SecondLooks:
     stayed_all: int = 0
     """All that were there throughout, where some of them say nothing of what is claimed."""
     left_tied: bool = False
-    """Those who left had other readings than those who stayed: in their first one (``start``) or
-    in how they changed up to their last (``change``), and the p of it."""
+    """Those who left had other first readings (``start``) or other changes up to their last."""
     left_by: str = ""
     left_p: float | None = None
     left_early: int = 0
-    """How many of those in ``left`` have a first reading and none at the end, and where it is by
-    how they changed, one more reading: those that this rests on."""
+    """Those in ``left`` that this rests on: read first (for a change: again), not at the end."""
     left_turns: bool = False
     """The verdict is another one for those who stayed, or for all that can be used."""
     stayed_estimate: float | None = None
@@ -80,8 +78,7 @@ class SecondLooks:
     confounder_a: str = ""
     confounder_b: str = ""
     confounder_then: str = ""
-    """What came after ``confounder_a`` each time, where the column is one of time; ``confounder_b``
-    is then empty."""
+    """What came after ``confounder_a`` each time, in a column of time; no ``confounder_b`` then."""
     turn_by: str = ""
     """A column of order or time by which some had the one condition first, and some the other."""
     turn_a: int = 0
@@ -160,8 +157,7 @@ class Detail:
     groups_uneven: bool = False
     """Some groups have more items than others, so that counting each once makes a difference."""
     groups_apart: bool = False
-    """The groups' own means lie on both sides of nothing; of `no-change`, two of them moved apart
-    by more than counts."""
+    """Groups' own means lie on both sides of nothing; of `no-change`, two moved apart and count."""
     groups_by: str = ""
     """The column that sorts items so, where it is not the study's own."""
     between_groups: bool = False
@@ -313,8 +309,7 @@ class Strip:
     small_too: tuple[float, float] | None = None
     """For `limit` with two sides: the zone about the upper one; ``small_zone``: the lower's."""
     beyond: float | None = None
-    """In place of ``claim_zone`` where the claim says no way: it needs the whole range past this
-    on either side of 0."""
+    """In place of ``claim_zone`` for a claim of no way: the range lies past this, either side."""
     sure: tuple[float, float] | None = None
     """The part of ``claim_zone`` that backs the claim; in the rest it would do in a pinch."""
     level: float = 0.95
@@ -439,10 +434,8 @@ class OpenQuestion:
 
 @dataclass(frozen=True)
 class Finding:
-    """One thing a figure shows: a kind that phrases know, numbers, and where to point.
-
-    ``at`` is the point in the figure's own units that a callout points at.
-    """
+    """One thing a figure shows: a kind that phrases know, numbers, and where (in the figure's own
+    units) a callout points."""
 
     kind: str
     numbers: Mapping[str, float | int | str | None]
@@ -506,9 +499,8 @@ class RuleZone:
     readings: int = 1
     """Of how many readings the one that counts is the average; ``u`` is that of the average."""
     meets_to: float | None = None
-    """Of two limits ``meets`` and ``misses`` are about the lower one, and these about the upper: a
-    reading from ``meets`` up to here meets both.  Both None where the limits lie so close together
-    that this gauge can show that of no reading."""
+    """Of two limits, ``meets`` and ``misses`` of the upper one: from ``meets`` up to here a reading
+    meets both.  None where this gauge can show that of no reading."""
     misses_from: float | None = None
 
     @property

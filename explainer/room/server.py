@@ -58,8 +58,7 @@ from explainer.study.files import FileFault, read_file
 from explainer.study.load import DESCRIPTION, at_home, study_id
 from explainer.study.yaml12 import MAX_BYTES
 
-#: Bytes of a question: spreadsheets of together the size that ``draft`` takes, and their form.  In
-#: taking a form apart each byte is held some thirty times.
+#: Bytes of a question: sheets of the size that ``draft`` takes.  Taken apart it is held 30 times.
 MOST_ASKED = 32_000_000
 #: Fields of a form: each that is changed has the whole text read again.  Our largest has a third.
 MOST_FIELDS = 3_000

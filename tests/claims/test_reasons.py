@@ -460,7 +460,7 @@ def test_a_p_that_speaks_against_a_claim_is_no_find(judged: Judge) -> None:
     assert [v.code for v in judgement.verdicts] == ["against", "against"]
     assert all(v.detail.p_after < 0.05 for v in judgement.verdicts)
     told = say(judgement)
-    assert "None of them clears it the way it is claimed. Two clear it the other way" in (
+    assert "Neither clears it the way it is claimed. Two clear it the other way" in (
         told.several)  # fmt: skip
     for v in judgement.verdicts:
         assert "speaks against the claim" in told.claims[v.claim.id].method
