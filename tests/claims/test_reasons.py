@@ -469,7 +469,7 @@ def test_a_p_that_speaks_against_a_claim_is_no_find(judged: Judge) -> None:
     near = text.replace("at_least: 9", "at_least: 0.1").replace("down", "up")
     judgement = judged(near, frame, head=MANY)
     told = say(judgement)
-    assert "Both of them clear it." in told.several and "other way" not in told.several
+    assert "Both clear it." in told.several and "other way" not in told.several
     assert "speaks against" not in told.claims["y-up"].method
 
 
