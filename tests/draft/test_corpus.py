@@ -17,7 +17,7 @@ from explainer.study.load import load_study, open_workspace
 HALVES = ("blind", "further", "later")
 SHEETS = [(half, told) for half in HALVES for told in sheets(half)]
 #: What a draft cannot know, and marks or says; and what is true of a sheet with few balls.
-OPEN = {"no-margin", "unsaid", "no-claims", "no-figures", "too-few", "misplaced"}
+OPEN = {"no-margin", "unsaid", "no-claims", "no-figures", "too-few", "misplaced", "not-in-download"}
 
 
 @cache
