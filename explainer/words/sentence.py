@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 #: What stands around each known number while a template is rendered: a character that says which
 #: number it is, and one that closes it.  A study's own are taken out with them.
@@ -38,8 +38,6 @@ class Place:
     """Whether the unit is said with it."""
     pair: str = ""
     """The same number in the other system, where that stands in brackets behind it."""
-    value: float | None = field(default=None, compare=False)
-    """The number before it was rounded, in ``unit``; None where that is not known."""
 
     def moved(self, by: int) -> Place:
         return replace(self, start=self.start + by, end=self.end + by)
@@ -92,14 +90,6 @@ class Sentence(str):
 def places_of(text: str) -> tuple[Place, ...]:
     """The known numbers of a text; none of plain text."""
     return text.places if isinstance(text, Sentence) else ()
-
-
-def valued(text: str, value: float | None) -> str:
-    """A text of one known number, with the number before it was rounded."""
-    places = places_of(text)
-    if len(places) != 1 or value is None:
-        return text
-    return Sentence(text, (replace(places[0], value=float(value)),))
 
 
 def known(text: str, figures: str, unit: str, whole: bool = True) -> Sentence:

@@ -141,7 +141,7 @@ def both_systems(
     if other is None or not _finite(value):
         return quantity(value, unit, low, high) if own is None else _with_unit(own, unit)
     own = rounded(value, low, high) if own is None else own
-    converted = told_in(own, unit, other, exact=value)
+    converted = told_in(own, unit, other)
     if (first == "metric") == (metric is not None):
         return paired(_with_unit(converted, other), with_short(own, unit))
     return paired(_with_unit(own, unit), with_short(converted, other))
@@ -364,15 +364,11 @@ def with_short(figures: str, unit: str) -> str:
     return known(words("short", figures=figures, symbol=symbol), figures, unit)
 
 
-def told_in(
-    figures: str, unit: str, other: str, least: int = 2, exact: float | None = None
-) -> str:
+def told_in(figures: str, unit: str, other: str, least: int = 2) -> str:
     """A number as it is told in ``unit``, in the unit ``other``: as sharp, without the unit.
 
     The number that is told is converted, not the one behind it: a reader who converts 2.5 boards
-    gets what the page says.  But one digit may be a third off, and two digits of that would be
-    false: there ``exact``, the number behind it, is converted and rounded once.  0.033 boards that
-    are told as 0.03 are 0.090 cm, and not 0.081.
+    gets what the page says, and each place that tells them says the same.
     """
     from explainer import units
 
@@ -380,10 +376,6 @@ def told_in(
         return figures  # "almost 0" in any unit
     value = float(figures.replace(",", "").replace(MINUS, "-"))
     digits = re.sub(r"[^0-9]", "", figures).lstrip("0")
-    places = len(figures.partition(".")[2]) or len(digits.rstrip("0")) - len(digits)
-    one, half = len(digits.rstrip("0")) < 2, 0.5000001 * 10.0**-places
-    if exact is not None and one and abs(abs(exact) - abs(value)) <= half:
-        value = math.copysign(exact, value)
     return significant(units.convert(value, unit, other), max(len(digits), least))
 
 

@@ -33,7 +33,7 @@ from explainer.words.quantity.numbers import (
     unit_in,
     unit_words,
 )
-from explainer.words.sentence import Place, Sentence, known, valued
+from explainer.words.sentence import Place, Sentence, known
 
 # Checkpoints and windows in words: ``over 60 games``, ``at the start``, ``in shots 91 to 100``.
 
@@ -168,9 +168,7 @@ class Sized:
     @property
     def size(self) -> str:
         """Without its sign: ``21 microinches``; ``next to nothing`` where it rounds to 0."""
-        if _is_zero(self._said):
-            return words("nothing")
-        return valued(self._with_unit(self._said), self.value)
+        return words("nothing") if _is_zero(self._said) else self._with_unit(self._said)
 
     @property
     def figures(self) -> str:
@@ -186,23 +184,21 @@ class Sized:
     @property
     def bare(self) -> str:
         """The size without its unit, for the second of two in a sentence."""
-        if _is_zero(self._said):
-            return words("nothing")
-        return valued(bare(self._said, self.unit), self.value)
+        return words("nothing") if _is_zero(self._said) else bare(self._said, self.unit)
 
     @property
     def rough(self) -> str:
         """For a number without a range of its own: two digits and no more."""
         if self.value is None:
             return words("unknown")
-        return valued(Sized(_two_digits(self.value), None, None, self.unit).size, self.value)
+        return Sized(_two_digits(self.value), None, None, self.unit).size
 
     @property
     def rough_bare(self) -> str:
         """The same without its unit, for the second of two in a sentence."""
         if self.value is None:
             return words("unknown")
-        return valued(Sized(_two_digits(self.value), None, None, self.unit).bare, self.value)
+        return Sized(_two_digits(self.value), None, None, self.unit).bare
 
     @property
     def by_size(self) -> str:
@@ -227,15 +223,14 @@ class Sized:
         """``−21 microinches``."""
         if self.value is None:
             return words("unknown")
-        return valued(self._with_unit(self.figures), self.value)
+        return self._with_unit(self.figures)
 
     @property
     def signed_bare(self) -> str:
         """``−21``."""
         if self.value is None:
             return words("unknown")
-        figures = self.mark(self.value) if self.vanishes else self.figures
-        return valued(bare(figures, self.unit), self.value)
+        return bare(self.mark(self.value) if self.vanishes else self.figures, self.unit)
 
     @property
     def range(self) -> str:
@@ -257,15 +252,14 @@ class Sized:
             low, high = self._end(self.low), self._end(self.high)
             first = self._with_unit(low) if unit else bare(low, self.unit)
             one_of = language().rules.one_of
-            return words("down-to-up", down=one_of(down), low=valued(first, self.low),
-                         up=one_of(up), high=valued(bare(high, self.unit), self.high))  # fmt: skip
+            return words("down-to-up", down=one_of(down), low=first, up=one_of(up),
+                         high=bare(high, self.unit))  # fmt: skip
         ends = sorted((abs(self.low), abs(self.high)))
         low, high = self._end(ends[0]), self._end(ends[1])
         if low == high:
             return words("about", size=self._with_unit(high) if unit else bare(high, self.unit))
         last = with_unit(high, self.unit, many=True) if unit else bare(high, self.unit)
-        return words("range", low=valued(bare(low, self.unit), ends[0]),
-                     high=valued(last, ends[1]))  # fmt: skip
+        return words("range", low=bare(low, self.unit), high=last)
 
     @property
     def span(self) -> str:
@@ -291,8 +285,7 @@ class Sized:
             return self._open()
         first, last = self.mark(self.low), self.mark(self.high)
         last = with_unit(last, self.unit, many=True) if unit else bare(last, self.unit)
-        return words("range", low=valued(bare(first, self.unit), self.low),
-                     high=valued(last, self.high))  # fmt: skip
+        return words("range", low=bare(first, self.unit), high=last)
 
     def _open(self) -> str:
         if self.low is not None:

@@ -163,18 +163,15 @@ def _unit_of(sentence: str) -> str:
     return next(iter(own))
 
 
-def converted(
-    figures: str, unit: str, limits: frozenset[Told] = NONE, exact: float | None = None
-) -> str:
+def converted(figures: str, unit: str, limits: frozenset[Told] = NONE) -> str:
     """A number as it is told, in the other system; empty where ``unit`` is at home in both.
 
-    ``exact`` is the number behind it, see ``told_in``.  One of ``limits`` is exact however few
-    digits it needs, so it gets three: held to 50 microinches, nobody should be told 1.3 µm, which
-    is 51.
+    One of ``limits`` is exact however few digits it needs, so it gets three: held to 50
+    microinches, nobody should be told 1.3 µm, which is 51.
     """
     other = other_unit(unit)
     least = 3 if (figures, unit) in limits else 2
-    return "" if other is None else told_in(figures, unit, other, least, exact)
+    return "" if other is None else told_in(figures, unit, other, least)
 
 
 def other_unit(unit: str) -> str | None:
@@ -241,7 +238,7 @@ def _told(text: Sentence, run: tuple[Place, ...], limits: frozenset[Told]) -> Pi
     at = run[0].start
     for place in run:
         said.append(text[at - run[0].start : place.start - run[0].start])
-        figures = converted(place.figures, unit, limits, place.value)
+        figures = converted(place.figures, unit, limits)
         whole = with_short(figures, other) if place.whole else bare(figures, other)
         said.append(place.pair or whole)
         at = place.end
