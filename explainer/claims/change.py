@@ -225,10 +225,8 @@ def doubts(
         # That nothing as large moved is what a claim of no change says, and is held to the same.
         left = tipping(seen.change, groups, margin) if len(seen.items) > 2 else []
         if left:
-            at = max(left, key=lambda i: abs(seen.change[i] - result.value))
             reasons.append("fragile")
-            more |= {"fragile_item": seen.items[at], "fragile_without": without[at],
-                     "fragile_count": len(left), "fragile_range": True}  # fmt: skip
+            more |= tipped(seen, left, result.value, without, by_range=True)
             code = rules.unseated(code)
     if 1 < len(seen.items) <= 3 and code == "cannot-tell":
         reasons.append("too-few-items")
@@ -283,6 +281,17 @@ def tipping(
         if reach > margin:
             found.append(i)
     return found
+
+
+def tipped(
+    seen: evidence.Before, left: Sequence[int], value: float, without: Sequence[float | None], *,
+    by_range: bool,
+) -> Story:
+    """Of the items at the places ``left``, each of which tips a verdict, the one furthest from the
+    ``value`` of all; ``by_range``: it is the range alone that they tip."""
+    at = max(left, key=lambda i: abs(seen.change[i] - value))
+    return {"fragile_item": seen.items[at], "fragile_without": without[at],
+            "fragile_count": len(left), "fragile_range": by_range}  # fmt: skip
 
 
 def _others_alike(

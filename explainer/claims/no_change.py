@@ -25,6 +25,7 @@ from explainer.claims.change import (
     of_groups,
     only_group,
     story,
+    tipped,
     tipping,
 )
 from explainer.claims.reading_error import gauge_of, in_change, named, smallest_seen
@@ -135,10 +136,8 @@ def _doubted(
     left = tipping(seen.change, groups, margin) if code == "backed" else out
     if not left:
         return code
-    which = max(left, key=lambda i: abs(seen.change[i] - value))
     reasons.append("fragile")
-    detail |= {"fragile_item": seen.items[which], "fragile_without": without[which],
-               "fragile_count": len(left), "fragile_range": not out}  # fmt: skip
+    detail |= tipped(seen, left, value, without, by_range=not out)
     return rules.unseated(code)
 
 

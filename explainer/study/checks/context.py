@@ -13,8 +13,9 @@ from explainer.study.csvfile import fault, held
 from explainer.study.description.study import Description
 from explainer.study.description.tests import XY, AnyTest, Operand
 from explainer.study.model import Table
+from explainer.study.people import masked
 from explainer.study.roles import all_names
-from explainer.study.tables import Origin, Sheet
+from explainer.study.tables import Origin, Sheet, tables_of
 from explainer.study.yaml12 import Path
 
 Sheets = Mapping[str, Sheet]
@@ -30,6 +31,12 @@ class Context:
     @property
     def description(self) -> Description:
         return self.source.description
+
+    @cached_property
+    def hidden(self) -> tuple[str, ...]:
+        """The names that nothing published may give away."""
+        names = masked(self.description, tables_of(self.sheets)).names
+        return tuple(name for name, short in names.items() if name != short)
 
     @cached_property
     def spare(self) -> dict[str, dict[str, tuple[str, ...]]]:

@@ -12,9 +12,8 @@ from explainer.study.checks.context import Context
 from explainer.study.csvfile import fault
 from explainer.study.labels import named_like_people, nobodys
 from explainer.study.naming import Hidden
-from explainer.study.people import is_person, masked
+from explainer.study.people import is_person
 from explainer.study.roles import says_how
-from explainer.study.tables import tables_of
 from explainer.study.yaml12 import Path
 
 _EXPECTED = "a name that tells nobody: bowlers are called by initials in everything published"
@@ -26,7 +25,7 @@ def nobody_given_away(c: Context) -> Iterator[Problem]:
 
     A word that some people are called, too, is told once, and stays.
     """
-    hidden = Hidden.of(_hidden(c))
+    hidden = Hidden.of(c.hidden)
     if not hidden.parts:
         return
     asked: set[str] = set()
@@ -82,19 +81,12 @@ def _named_columns(c: Context) -> Iterator[tuple[str, str, partial[Problem]]]:
             yield "column", column, partial(_in_head, file, column)
 
 
-def _hidden(c: Context) -> list[str]:
-    """The names that nothing published may give away."""
-    names = masked(c.description, tables_of(c.sheets)).names
-    return [name for name, short in names.items() if name != short]
-
-
 def _spare(c: Context) -> Iterator[tuple[str, str, bool]]:
     """File and name of each column that no table reads, and whether it goes with the downloads."""
-    hidden = _hidden(c) if any(c.spare.values()) else []
     for file, columns in c.spare.items():
         tables = [s.table for s in c.sheets.values() if s.file == file and s.table is not None]
         for column, cells in columns.items():
-            yield file, column, carried(c.description, tables, column, cells, hidden)
+            yield file, column, carried(c.description, tables, column, cells, c.hidden)
 
 
 def people_asked(c: Context) -> Iterator[Problem]:
