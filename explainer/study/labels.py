@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterable
 _WORDS = """
 alley apparatus auto automatic average block both bottle box cabinet centre center clean club
 control counter course desk device dry durometer eighth eleventh evening factory fifth first five
-floor four fourth front game gauge gage group half instrument kit lab laboratory lane last league
+floor four fourth front game gauge gage group half instrument lab laboratory last league
 left line lower machine manual meter middle mixed morning neither night nine ninth no none number
 off office oiled on one other pattern plain polished reading rear right robot room run sanded second
 sensor series session set seventh shift shop side site six sixth spot squad station system table
@@ -19,8 +19,8 @@ with without workshop worn year yes
 _THINGS = frozenset(_WORDS.split())
 #: The same, though some people are called so: in small letters only.
 _SMALL = frozenset(
-    ["bench", "board", "bowl", "fresh", "hand", "high", "home", "house", "long", "low", "new",
-     "old", "pit", "short", "spare", "stand"]
+    ["bench", "board", "bowl", "fresh", "hand", "high", "home", "house", "kit", "lane", "long",
+     "low", "new", "old", "pit", "short", "spare", "stand"]
 )  # fmt: skip
 _WORD = re.compile(r"[^\W\d_]{2,}")
 _PART = r"(?:[^\W\d_a-z][^\W\d_]*(?:['’-][^\W\d_]+)*\.?)"

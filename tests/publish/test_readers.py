@@ -72,6 +72,11 @@ def test_a_desk_called_like_somebody_is_called_by_initials(tmp_path):
     assert labels(tmp_path, ("Desk A", "Zebulon Quackenbush", "Shop"), "desk")[1] == "ZQ"
 
 
+def test_a_place_that_people_are_called_is_somebody_where_it_is_written_like_one(tmp_path):
+    assert labels(tmp_path, ("Lane", "Kit", "Bo Falsworthy")) == ["L", "K", "BF"]
+    assert labels(tmp_path / "small", ("lane 3", "kit", "counter")) == ["lane 3", "kit", "counter"]
+
+
 def test_names_are_shown_on_purpose(tmp_path):
     assert labels(tmp_path, study=STUDY.replace("ball}", "ball, names: shown}")) == list(NAMES)
 
