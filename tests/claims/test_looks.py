@@ -258,7 +258,7 @@ def test_confounded_with_an_operator(judged: Judge, one: One, gap: float, code: 
     assert (v.code, "confounded" in v.reasons) == (code, True)
     assert v.detail.design.operators_apart == pytest.approx(gap, abs=0.1)
     text = told(j)
-    assert "Ann on the one side, Bea on the other" in text
+    assert "A on the one side, B on the other" in text
     assert ("could be all that was found" in text) is (code == "leans")
 
 
