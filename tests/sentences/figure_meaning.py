@@ -46,7 +46,7 @@ _WORDS = {
     **dict.fromkeys(("same", "passes", "fails", "close", "flags", "of", "count", "ng", "first",
                      "last"), r"[\w,-]+"),
     **dict.fromkeys(("rng", "irng"), _RANGE), "by": r"(?:game|games)? ?\d+(?: games)?",
-    "gone": r"(?:game|games)? ?\d+(?: games)?",
+    "gone": r"(?:game|games)? ?\d+(?: games)?", "drawn": ".+? to .+?",
     "share": r"(?:about |over |nearly |almost )?[\w ]+|\d+(?:\.\d+)?%",
 }  # fmt: skip
 #: What is written out as a number: everything else that a frame names.
@@ -113,7 +113,9 @@ def unread(text: str, truth: FigureTruth) -> Iterator[str]:
     """Every sentence of ``text`` that is false, or that no frame knows."""
     if (junk := JUNK.search(text)) is not None and not ALLOWED.search(junk[0]):
         yield f"junk {junk[0]!r}: {text}"
-    for said in sentences(counted_out(" ".join(text.split()))):
+    every = sentences(counted_out(" ".join(text.split())))
+    yield from (f"{said!r} is said twice" for said in {s for s in every if every.count(s) > 1})
+    for said in every:
         tried = []
         for conditions, pattern, frame in frames()[truth.kind]:
             found = pattern.fullmatch(said)
@@ -268,6 +270,17 @@ def _edge(t: FigureTruth, name: str, text: str) -> bool:
     return value is None or "unknown" in text or near(float(value), text)
 
 
+def _drawn(t: FigureTruth, name: str, text: str) -> bool:
+    """The ends of an axis: two, unless nothing differs, and neither past what anybody read."""
+    ends = [float(f.replace(",", "").replace("−", "-")) for f in re.findall(_NUMBER, text)[:2]]
+    low, high = t.is_["lowest"], t.is_["highest"]
+    half = 0.5000001 * 10.0 ** -max(len(f.partition(".")[2]) for f in re.findall(_NUMBER, text))
+    inside = any(low * k - half <= min(ends) <= max(ends) <= high * k + half
+                 for k in (1, 1000))  # an inch, or thousandths of one  # fmt: skip
+    one = t.is_["n"] == 1 or low == high
+    return inside and ends == sorted(ends) and (one or ends[0] < ends[1])
+
+
 #: What each kind of place must hold to be so; a name of a number must be that number.
 PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
     "n nc same passes fails close flags of count ng first last shots operators": _counted,
@@ -275,7 +288,7 @@ PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
     "tended": _tended, "morestate": _state, "when": _when, "share": _share, "bygroup": _each,
     "zone zonetop": _zone,
     "who Who a b wide ahead behind lahead lbehind high low": _named,
-    "lowest highest": _edge,
+    "lowest highest": _edge, "drawn": _drawn,
     "rng irng": lambda t, name, text: _both(t.is_[name], text),
     "end": lambda t, name, text: (text == "−1") == (t.is_["est"] < 0),
     "slope": lambda t, name, text: near(t.is_["slope"], text),
