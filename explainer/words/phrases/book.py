@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import get_args
 
-from jinja2 import TemplateError, meta
+from jinja2 import TemplateError, meta, nodes
 
 from explainer.claims.verdict import REASONS, Code, Judgement
 from explainer.errors import Problem, WorkspaceError
@@ -51,6 +51,9 @@ ADDED = frozenset({"clause", "contrary", "own_clause", "p_told", "would", "seen"
                    "dots_same", "dots_in_told", "dots_same_told", "held_by",
                    "needed_somewhere", "way", "near", "far", "gap", "guess_right",
                    "guess_meets", "guessed", "reached"})  # fmt: skip
+
+#: Statements that compile whatever stands in them.
+_PLAIN = (nodes.Output, nodes.If)
 
 
 def book_of(study: Study) -> Book:
@@ -122,16 +125,34 @@ def _unknown(
 ) -> Iterator[Problem]:
     """The faults of one template or condition: not Jinja, or a fact that nobody gives."""
     try:
-        tree = phrase_sandbox().parse(text)
-        facts = meta.find_undeclared_variables(tree)
+        asked = _asked(text)
+        if asked is None or (known is not None and not asked <= known):
+            asked = frozenset(meta.find_undeclared_variables(phrase_sandbox().parse(text)))
     except TemplateError as fault:
         expected = "Jinja with the facts named at the top of the file"
         found = (fault.message or type(fault).__name__).partition("\n")[0]
         yield Problem(phrase.file, phrase.line, found=found, expected=expected, happens=HAPPENS)
         return
-    if known is None:
-        return
-    for asked in sorted(facts - known):
+    for fact in sorted(asked - known if known is not None else ()):
         whom = f"every {next(iter(kinds))} claim" if len(kinds) == 1 else "every kind of claim"
-        yield Problem(phrase.file, phrase.line, found=f"{name}: the unknown fact `{asked}`",
+        yield Problem(phrase.file, phrase.line, found=f"{name}: the unknown fact `{fact}`",
                       expected=f"a fact of {whom}", happens=HAPPENS)  # fmt: skip
+
+
+@lru_cache(maxsize=8192)
+def _asked(text: str) -> frozenset[str] | None:
+    """Every name that a template reads; None where only compiling it tells.
+
+    Jinja's own answer compiles each template, half a second for the whole book.  Few set names of
+    their own, and only what reaches outside of a plain expression can fail to compile.
+    """
+    if "{" not in text:
+        return frozenset()
+    sandbox = phrase_sandbox()
+    tree = sandbox.parse(text)
+    known = sandbox.filters.keys() | sandbox.tests.keys()
+    if any(n.name not in known for n in tree.find_all((nodes.Filter, nodes.Test))) or any(
+        not isinstance(n, _PLAIN) for n in tree.find_all(nodes.Stmt)
+    ):
+        return None
+    return frozenset(n.name for n in tree.find_all(nodes.Name) if n.ctx == "load")
