@@ -55,10 +55,10 @@ def test_without_a_command_the_workroom_opens(arguments, tmp_path):
     assert running.stdout is not None
     line = running.stdout.readline()
     address = next(word for word in line.split() if word.startswith("http://127.0.0.1:"))
-    with urllib.request.urlopen(address, timeout=60) as answer:
+    with urllib.request.urlopen(address, timeout=300) as answer:
         assert "From your sheets to a page" in answer.read().decode()
     running.send_signal(signal.SIGINT)
-    out, err = running.communicate(timeout=60)
+    out, err = running.communicate(timeout=300)
     assert running.returncode == 0, err
     assert "workroom closed" in out
     assert list(tmp_path.iterdir()) == []  # it was looked at, and nothing was written

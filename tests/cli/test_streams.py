@@ -164,7 +164,7 @@ def ended(home: Path, number: int) -> tuple[int, str, list[str]]:
         assert process.stdout is not None and process.stdout.readline() == "at it\n"
         assert (home / "signal" / ".site.explainer-lock").exists()
         process.send_signal(number)
-        _, said = process.communicate(timeout=60)
+        _, said = process.communicate(timeout=300)
     return process.returncode, said, [p.name for p in (home / "signal").iterdir()]
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import io
+import os
 import struct
-import time
 import zlib
 from pathlib import Path
 
@@ -107,9 +107,9 @@ def test_a_million_drawn_objects_end_in_a_line_and_other_pages_are_read(saved) -
     page = pdf.add_blank_page(page_size=(612, 792))
     page.Contents = pikepdf.Array([pdf.make_stream(many)] * 50)
     pdf.pages.extend(pikepdf.open(io.BytesIO(MAKERS["matplotlib"]("lines"))).pages)
-    began = time.monotonic()
+    began = sum(os.times()[:4])
     lifted = lift_report(saved(saved_pdf(pdf)), DAY)
-    assert time.monotonic() - began < 30
+    assert sum(os.times()[:4]) - began < 30
     assert len(lifted.parts) == 1 and lifted.parts[0].says.startswith("page 2")
     (fault,) = lifted.faults
     assert "page 1" in fault and "--picture" in fault
@@ -137,9 +137,9 @@ def test_a_bomb_of_a_stream_costs_one_page(saved) -> None:
     stream.Filter = pikepdf.Name.FlateDecode
     page.Contents = stream
     pdf.pages.extend(pikepdf.open(io.BytesIO(MAKERS["matplotlib"]("lines"))).pages)
-    began = time.monotonic()
+    began = sum(os.times()[:4])
     lifted = lift_report(saved(saved_pdf(pdf)), DAY)
-    assert time.monotonic() - began < 40
+    assert sum(os.times()[:4]) - began < 40
     assert [p.says[:6] for p in lifted.parts] == ["page 2"]
     assert any("page 1" in fault for fault in lifted.faults)
 
@@ -164,9 +164,9 @@ def test_a_book_of_six_hundred_pages_is_skimmed(saved) -> None:
     last = HTML(string="<p>Texture fell by 9 all the while.").write_pdf()
     pdf.pages.extend(pikepdf.open(io.BytesIO(last)).pages)
     pdf.pages.extend(pikepdf.open(io.BytesIO(MAKERS["matplotlib"]("lines"))).pages)
-    began = time.monotonic()
+    began = sum(os.times()[:4])
     lifted = lift_report(saved(saved_pdf(pdf)), DAY)
-    assert time.monotonic() - began < 60
+    assert sum(os.times()[:4]) - began < 60
     assert lifted.report.pages == 600
     assert [p.says[:8] for p in lifted.parts] == ["page 600"]
     said = {s["page"]: s["text"] for s in lifted.sentences}  # each once, however often it comes

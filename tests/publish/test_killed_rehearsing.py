@@ -107,7 +107,7 @@ def rehearsal(home: Path) -> Iterator[str]:
             assert process.poll() is None  # it has seen many saves and kills
         finally:
             process.send_signal(signal.SIGINT)
-            process.communicate(timeout=60)
+            process.communicate(timeout=300)
 
 
 def editions_in(site: Path) -> set[str]:
@@ -150,7 +150,7 @@ def test_kills_of_a_whole_publish_while_it_is_rehearsed(tmp_path, pytestconfig):
         assert publisher.whole(1_000)[0] == 0 and editions_in(home / "site") == {"1000"}
         left = sorted(p.name for p in home.iterdir() if p.name.startswith("."))
         assert left == [], left
-        with urllib.request.urlopen(address + "one/index.html", timeout=60) as answer:
+        with urllib.request.urlopen(address + "one/index.html", timeout=300) as answer:
             assert "edition 1000." in until_whole(answer.read().decode(), address)
         assert process.stdin is not None
         process.stdin.close()
@@ -161,6 +161,6 @@ def until_whole(page: str, address: str) -> str:
     give_up = time.monotonic() + 120
     while "edition 1000." not in page and time.monotonic() < give_up:
         time.sleep(0.5)
-        with urllib.request.urlopen(address + "one/index.html", timeout=60) as answer:
+        with urllib.request.urlopen(address + "one/index.html", timeout=300) as answer:
             page = answer.read().decode()
     return page

@@ -151,7 +151,7 @@ def test_a_record_that_is_no_plain_file_of_bounded_size_is_not_read(site, tmp_pa
         "except OutputError as fault:\n    print(fault)\n"
     )
     command = [sys.executable, "-c", code, str(site)]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=60, check=True)
+    done = subprocess.run(command, capture_output=True, text=True, timeout=300, check=True)
     assert done.stdout.startswith(f"cannot read {record}: ")
     assert done.stdout.count("\n") == 1 and "nothing was touched" in done.stdout
 
@@ -169,7 +169,7 @@ def test_a_page_that_became_a_pipe_is_not_waited_for(site):
         "print(sorted(intact(Path(sys.argv[1]), {'first': {'first/index.html': '0'}})))"
     )
     command = [sys.executable, "-c", code, str(site)]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=60, check=True)
+    done = subprocess.run(command, capture_output=True, text=True, timeout=300, check=True)
     assert done.stdout == "[]\n"
 
 

@@ -136,10 +136,10 @@ def test_refused_with_its_place(data, says):
     ],
 )  # fmt: skip
 def test_bombs_end_quickly(data, says):
-    start = time.perf_counter()
+    start = time.process_time()
     with pytest.raises(DescriptionError, match=says):
         read(data, "study.yaml")
-    assert time.perf_counter() - start < 5
+    assert time.process_time() - start < 5
 
 
 def test_the_deepest_allowed_is_allowed():

@@ -73,6 +73,6 @@ def test_what_is_not_a_figure_is_refused(text: str) -> None:
 @pytest.mark.parametrize("piece", ["1", "1,", "1.", "1/", "1-", "1:", "(", " ", "<", "a.", "$1"])
 def test_no_text_takes_long(piece: str) -> None:
     """A study's prose may come from a stranger: time must not grow with the square of it."""
-    start = time.perf_counter()
+    start = time.process_time()
     spoken(piece * 20_000)
-    assert time.perf_counter() - start < 3
+    assert time.process_time() - start < 3

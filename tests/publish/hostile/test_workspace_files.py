@@ -68,15 +68,19 @@ def workspace(tmp_path: Path) -> Path:
     return tmp_path / "home"
 
 
-def run(home: Path, *command: str, seconds: float = 60) -> subprocess.CompletedProcess[str]:
-    """A command on the workspace, in a process of its own with bounded memory and time."""
+def run(home: Path, *command: str, seconds: int = 60) -> subprocess.CompletedProcess[str]:
+    """A command on the workspace, in a process with bounded memory and ``seconds`` of processor.
+
+    A pipe that is waited on takes none: that ends by the clock, which others slow down.
+    """
     limited = (
         "import resource, sys; resource.setrlimit(resource.RLIMIT_AS, (4 << 30, 4 << 30));"
+        f"resource.setrlimit(resource.RLIMIT_CPU, ({seconds}, {seconds}));"
         "from explainer.cli import main; main(sys.argv[1:])"
     )
     return subprocess.run(
         [sys.executable, "-c", limited, "--workspace", str(home), *command],
-        capture_output=True, text=True, timeout=seconds, check=False, cwd=home,
+        capture_output=True, text=True, timeout=10 * seconds, check=False, cwd=home,
         env={**os.environ, "PYTHONPATH": str(ROOT), "OPENBLAS_NUM_THREADS": "1"},
     )  # fmt: skip
 
