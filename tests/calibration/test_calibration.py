@@ -26,11 +26,11 @@ def _simulate() -> ModuleType:
 
 simulate = _simulate()
 KINDS = list(simulate._worlds().WORLDS)
-DRAWS = 60
-#: 99.9% of binomial counts of 60 at a rate of 5% lie at or below this.
-MOST = 10
+DRAWS = 30
+#: 99.9% of binomial counts of 30 at a rate of 5% lie at or below this.
+MOST = 6
 #: Each of these takes a third of a second: fewer draws, and what fewer can err by.
-SHUFFLED = dict.fromkeys((kind for kind in KINDS if kind.startswith("ranking")), (24, 6))
+SHUFFLED = dict.fromkeys((kind for kind in KINDS if kind.startswith("ranking")), (16, 4))
 
 
 @pytest.mark.parametrize("kind", KINDS)
