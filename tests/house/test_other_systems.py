@@ -11,6 +11,7 @@ import os
 import shutil
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -121,12 +122,16 @@ def test_line_ends_of_either_kind_say_the_same(tmp_path):
     assert said[0].stdout == said[1].stdout
 
 
+@cache
+def in_utf_8(command: tuple[str, ...]) -> subprocess.CompletedProcess[bytes]:
+    return run(*command, cwd=ROOT, PYTHONIOENCODING="utf-8")
+
+
 @pytest.mark.parametrize("coding", ["cp1252", "cp437", "utf-16"])
 @pytest.mark.parametrize("command", [("weigh", "three-balls"), ("define", "ra"), ("--help",),
                                      ("proof", "no-such-study")])  # fmt: skip
 def test_a_console_of_any_letters_shows_what_it_can(coding, command):
-    done = run(*command, cwd=ROOT, PYTHONIOENCODING=coding)
-    plain = run(*command, cwd=ROOT, PYTHONIOENCODING="utf-8")
+    done, plain = run(*command, cwd=ROOT, PYTHONIOENCODING=coding), in_utf_8(command)
     assert done.returncode == plain.returncode
     for mine, theirs in ((done.stdout, plain.stdout), (done.stderr, plain.stderr)):
         said, meant = mine.decode(coding), theirs.decode("utf-8")
