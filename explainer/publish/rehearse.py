@@ -25,6 +25,7 @@ from explainer.errors import ExplainerError, OutputError, Problem, StudyError, U
 from explainer.publish.manifest import RESERVED, Built
 from explainer.publish.preview_server import serving, told
 from explainer.publish.site import publish
+from explainer.publish.workers import one_at_a_time
 from explainer.study.load import list_studies, load_study, open_workspace, study_id
 from explainer.study.model import Workspace
 
@@ -70,12 +71,12 @@ class Stage:
         self._tell, self._build = tell, build
         self._news = threading.Condition()
         self._papers: dict[str, Mapping[str, bytes]] = {}
-        self._making = threading.Lock()
         self.version = 0
         self.problems: dict[str, tuple[Problem, ...]] = {}
         self.names: frozenset[str] = frozenset()
         """The studies of the last build."""
 
+    @one_at_a_time
     def rebuild(self, only: set[str] | None = None) -> None:
         """Builds the studies in ``only`` (None: all).  What cannot be built keeps its last page."""
         began = time.monotonic()
@@ -164,18 +165,18 @@ class Stage:
             self._news.wait_for(lambda: self.version != seen, timeout)
             return self.version
 
+    @one_at_a_time
     def paper(self, study: str, path: str) -> bytes | None:
         """A file that only a whole build makes, None where there is none such."""
-        with self._making:
-            if study not in self._papers and study in self.names:
-                from explainer.publish.build import build_study
+        if study not in self._papers and study in self.names:
+            from explainer.publish.build import build_study
 
-                try:
-                    loaded = load_study(self.folders()[study], open_workspace(self.root))
-                    self._papers[study] = build_study(loaded).files
-                except (ExplainerError, KeyError):
-                    return None
-            return self._papers.get(study, {}).get(path)
+            try:
+                loaded = load_study(self.folders()[study], open_workspace(self.root))
+                self._papers[study] = build_study(loaded).files
+            except (ExplainerError, KeyError):
+                return None
+        return self._papers.get(study, {}).get(path)
 
     def affected(self, changes: Iterator[Path]) -> set[str] | None:
         """The studies that files belong to; None where everything may look different."""

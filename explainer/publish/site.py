@@ -35,7 +35,7 @@ from explainer.publish.check import check_site
 from explainer.publish.exchange import Staging, held, no_links, staged
 from explainer.publish.manifest import RESERVED, Listing, Manifest, digest, read_manifest
 from explainer.publish.recovery import folders_of
-from explainer.publish.workers import Build, build_all, from_folder, meanwhile
+from explainer.publish.workers import Build, build_all, from_folder, meanwhile, one_at_a_time
 from explainer.study.files import lies_within
 from explainer.study.load import DESCRIPTION
 from explainer.study.model import Workspace
@@ -98,6 +98,7 @@ class Outcome:
     """Where files of somebody else's were kept that were in the way."""
 
 
+@one_at_a_time
 def publish(
     workspace: Workspace,
     folders: Mapping[str, Path],

@@ -16,10 +16,11 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
+from functools import wraps
 from multiprocessing import get_context, parent_process
 from multiprocessing.connection import wait
 from pathlib import Path
-from typing import TypeVar
+from typing import ParamSpec, TypeVar
 
 from explainer.apart import only_ours
 from explainer.errors import OutputError, StudyError
@@ -29,8 +30,26 @@ from explainer.study.model import Workspace
 Build = Callable[[Path, Workspace], Built]
 Result = Built | StudyError
 T = TypeVar("T")
+P = ParamSpec("P")
 #: Studies handed out per worker: enough to keep it busy, few enough to hold in memory.
 AHEAD = 2
+#: Held by the thread of this process that builds.
+_BUILDING = threading.RLock()
+
+
+def one_at_a_time(task: Callable[P, T]) -> Callable[P, T]:
+    """``task``, for which other threads of this process that build anything wait.
+
+    Neither Pango nor matplotlib is made for several threads: pages break elsewhere, letters come
+    of another font, and memory is spoilt.
+    """
+
+    @wraps(task)
+    def alone(*args: P.args, **named: P.kwargs) -> T:
+        with _BUILDING:
+            return task(*args, **named)
+
+    return alone
 
 
 def unhurried() -> None:

@@ -5,9 +5,18 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import threading
+import time
+from functools import partial
 from pathlib import Path
 
 import pytest
+
+from explainer.publish.manifest import Built, Listing
+from explainer.publish.rehearse import Stage
+from explainer.publish.site import publish
+from explainer.study.load import open_workspace
+from explainer.study.model import Workspace
 
 #: A module of its own, since a worker has to import what it runs.
 CODE = '''
@@ -109,3 +118,31 @@ def test_a_worker_that_is_killed_is_one_line_and_leaves_the_old_site(ran):
     assert line.startswith("a worker was ended from outside")
     assert "what was published before still stands" in line
     assert litter == "[]"
+
+
+def test_threads_of_one_process_build_one_after_the_other(tmp_path):
+    """Neither what sets type nor what draws is made for several threads."""
+    (tmp_path / "studies").mkdir()
+    workspace, inside, most = open_workspace(tmp_path), [], []
+
+    def build(folder: Path, _: Workspace) -> Built:
+        inside.append(folder)
+        most.append(len(inside))
+        time.sleep(0.05)
+        inside.remove(folder)
+        page = b"<!doctype html><html lang=en><title>t</title><h1>t</h1><a href='../index.html'>.</a>"
+        return Built(Listing(folder.name, folder.name, "Q?", "A."), {"index.html": page})
+
+    def anew(into: str) -> None:
+        publish(workspace, {"a": Path("a")}, tmp_path / into, build=build)
+
+    stage = Stage(tmp_path, tmp_path / "shown", lambda line: None, build)
+    stage.folders = lambda: {"a": Path("a")}  # type: ignore[method-assign]
+    tasks = [partial(anew, f"site{i}") for i in range(3)] + [stage.rebuild, stage.rebuild]
+    threads = [threading.Thread(target=task) for task in tasks]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert most == [1] * len(tasks)
+    assert (tmp_path / "site2" / "a" / "index.html").is_file()
