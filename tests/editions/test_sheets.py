@@ -518,6 +518,15 @@ def test_the_card_says_what_would_settle_its_weakest_reason(example):
     assert card.settle.replace("'", "’") in html.replace("&#39;", "’").replace("'", "’")
 
 
+def test_plain_words_are_not_set_as_a_quotation(sheets, example):
+    """The report said it otherwise: only its own sentence may stand between quotation marks."""
+    said = " ".join(texts(sheets["rule card", "example", "letter", "one"].pdf))
+    for link in say_rule(example).links:
+        assert f"The report says: {link.plainly}" in plain([said])
+        assert f"“{link.plainly}" not in plain([said])
+        assert example.verdict(link.claim).claim.report_says not in (None, link.plainly)
+
+
 def test_the_table_of_readings(example):
     card = say_rule(example)
     assert [reading for reading, _ in card.rows] == [
