@@ -116,6 +116,7 @@ class RuleWords:
     source: str
     more: str
     notice: str
+    foot: str = ""
     edition: EditionWords = field(default_factory=EditionWords)
     earlier: tuple[str, ...] = ()
     corrected: int = 0
@@ -132,7 +133,7 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
     known = {**study_facts(judgement), "base": has_page(judgement)}
     tell = partial(_tell, teller, facts=known)
     chain = judgement.chain
-    source, more, notice = study_source(teller, judgement)
+    source, more, notice, foot = study_source(teller, judgement)
     words = say(judgement, AUDIENCE)
     made = RuleWords(
         title=study.description.title,
@@ -156,6 +157,7 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
         source=source,
         more=more,
         notice=notice,
+        foot=foot,
         edition=words.edition,
         earlier=_counted(teller, judgement, "handout.earlier", len(words.edition.corrections)),
         corrected=len(words.edition.corrections),
