@@ -1,4 +1,7 @@
-"""The reason chain of a rule: one link under the other, the weakest drawn as a broken one.
+"""The reason chain of a rule: one link under the other, the weakest marked.
+
+It is torn only where the data contradict it: a reason that is open is not broken, and one that is
+backed even less so.
 
 It is as wide as a phone, so that one drawing serves every page.
 """
@@ -102,8 +105,9 @@ class _Row:
     def _link(self, plate: DisplayList, top: float, bottom: float) -> None:
         width, dash = LOOK[self.link.code]
         half = 11.0
-        if not self.link.weakest:
-            plate.line(_oval(MIDDLE, top, bottom, half), "ink", width, dash)
+        if not self.link.weakest or self.link.code != "against":
+            role = "accent" if self.link.weakest else "ink"
+            plate.line(_oval(MIDDLE, top, bottom, half), role, width, dash)
             return
         centre = (top + bottom) / 2
         upper, lower = _broken(MIDDLE, top, bottom, half, centre)

@@ -50,7 +50,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     if data.paired:
         _pairs(made, places)
     named = _named(places, data)
-    column = max((column_of(items) for items, _ in named), default=0.0)
+    column = max((column_of(items) for items, _ in named), default=0.0) * sheet.named
     for index, group in enumerate(data.groups):
         if math.isfinite(group.mean) and len(group.items) > 1:
             first_of_pairs = data.paired and index == 0

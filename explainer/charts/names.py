@@ -124,6 +124,8 @@ def names_beside(made: Frame, columns: Sequence[tuple[Sequence[Named], float]]) 
 
     Of many, only the highest and the lowest are named, and that is said once.
     """
+    if not made.sheet.named:
+        return
     area = made.area
     most = min(MANY, int(area.height // GAP))
     before = area.left

@@ -60,7 +60,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     if sheet.phone and changes:
         beyond = 0.0  # said in words below
     longest = "mean" if sheet.phone else "mean of 88"
-    column = max([fonts.width(name, SMALL) for name in [*names, longest]]) + 14
+    column = max(fonts.width(name, SMALL) for name in [*names * sheet.named, longest]) + 14
     key = [(group, looks[group]) for group in groups] if len(groups) > 1 else []
     made = frame(sheet, words, _along(data), y, column + changes + beyond, key,
                  x_ticks=False,
@@ -270,7 +270,7 @@ def _endings(
     """Where each line ends, and where their mean does."""
     endings = []
     for line, name in zip(lines, names, strict=True):
-        if line.use:
+        if line.use and (made.sheet.named or len(lines) == 1):
             x, y = made.points(line.use[-1], line.y[-1])[0].tolist()
             early = line.use[-1] < data.checkpoints[-1]
             endings.append(Ending(x, y, name, looks[line.group].role, early=early))

@@ -84,7 +84,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         Named(journey[-1].item, end, looks[journey[-1].group].role)
         for journey, end in zip(journeys, ends, strict=True)
     ]
-    name_all(made, names, patch=data.joined)
+    if sheet.named:
+        name_all(made, names, patch=data.joined)
     return made.plate
 
 

@@ -101,6 +101,8 @@ class Canvas:
     """A still carries its title in the picture; a page sets it as text above."""
     area: float = 0.0
     """Where set, data have this much height and the sheet is as high as that takes."""
+    named: bool = True
+    """Whether single items are named: on a poster a name is one more thing between its lines."""
 
     @property
     def phone(self) -> bool:

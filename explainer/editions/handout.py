@@ -5,6 +5,7 @@ Everything it says was said by stage 4; here it is set, and fitted by the table 
 
 from __future__ import annotations
 
+import re
 from base64 import b64encode
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -274,12 +275,13 @@ def render_handout(judgement: Judgement, glossary: Glossary) -> SheetMade:
     def html(front: Draft[HandoutWords] | None, back: Draft[HandoutWords] | None = None) -> str:
         draft = front or back
         assert draft is not None
-        text, size = answer_set(draft.content.poster.answers, settings.paper, draft.roomy)
+        answer, size = answer_set(draft.content.poster.answers, settings.paper, draft.roomy)
         share = LOWEST if draft.left_out else SHARES.get(draft.size, LOWEST)
         if share not in figures:
             figures[share] = figure_image(judgement, words, share)
         shared = {
-            "figure": figures[share], "answer": text, "answer_size": size,
+            "figure": figures[share], "answer": answer, "answer_size": size,
+            "large": settings.is_large_print,
             "front": front is not None, "back": back and back.content,
             "back_size": back.size if back else 0,
             "linker": Concealed(TermLinker(linker_for, lambda entry: None)),
@@ -306,17 +308,31 @@ def _back_sizes(settings: Settings) -> tuple[float, ...]:
     return LARGE if settings.is_large_print else tuple(s for s in SIZES if s < ROOMY)
 
 
-def answer_set(answers: tuple[str, ...], paper: str, roomy: bool) -> tuple[str, float]:
-    """The fullest answer that takes at most three lines, and the largest size it takes them at.
+def answer_set(answers: tuple[str, ...], paper: str, roomy: bool) -> tuple[list[str], float]:
+    """The lines of the fullest answer that takes at most three, at the largest size it does so.
 
     Never below 36 points.  Where not even the shortest fits, it is set at 36 all the same.
     """
     room = WIDTHS[paper] - MARGIN
     for text in answers:
         for size in ANSWER if roomy else ANSWER[-1:]:
-            if len(fonts.wrap(fonts.typeset(text), size, "sans-bold", room)) <= LINES:
-                return text, size
-    return answers[-1], ANSWER[-1]
+            lines = _answer_lines(text, size, room, LINES if roomy else 0)
+            if len(lines) <= LINES:
+                return lines, size
+    return lines, size
+
+
+def _answer_lines(text: str, size: float, room: float, most: int) -> list[str]:
+    """Each part of an answer on lines of its own where that takes no more lines, or at most
+    ``most``; else one part after the other."""
+    said = fonts.typeset(text)
+    running = fonts.wrap(said, size, "sans-bold", room)
+    for ends in (r"(?<=[.?]) (?=[A-Z])", r"(?<=\.) (?=[A-Z])"):
+        parts = re.split(ends, said)
+        apart = [row for part in parts for row in fonts.balanced(part, size, "sans-bold", room)]
+        if len(apart) <= max(len(running), most):
+            return apart
+    return running
 
 
 def figure_image(judgement: Judgement, words: HandoutWords, share: float = LOWEST) -> str:
@@ -330,7 +346,9 @@ def figure_image(judgement: Judgement, words: HandoutWords, share: float = LOWES
     settings = judgement.study.workspace.settings
     wide = (WIDTHS[settings.paper] - MARGIN) * SMALL / (sizes_of(settings)[-1] + 0.05)
     kind = judgement.figure(words.figure).figure.kind
-    sheet = Canvas(POSTER, wide, wide * share * TALLER.get(kind, 1.0), 4, 5)
+    # Whose line is whose matters only where the back goes along them one by one.
+    named = bool(words.figure_words.walk) and settings.sheet_sides == 2
+    sheet = Canvas(POSTER, wide, wide * share * TALLER.get(kind, 1.0), 4, 5, named=named)
     # Nor with each one's own change, which stands beside the lines on the page.
     note = "; ".join(
         part for part in words.figure_words.note.split("; ") if not part.startswith(OWN)

@@ -74,7 +74,7 @@ def _long_texts(say: RuleWords, most: int = LONG) -> _Cutting:
     facts = tuple((name, clipped(value, most)) for name, value in say.facts)
     if facts != say.facts:
         say = replace(say, facts=facts)
-        yield say, Trim("the end of who is affected", ("rule", "affects"))
+        yield say, Trim("the end of who is affected or was tested", ("rule", "affects"))
     reading = tuple(clipped(text, most) for text in say.reading)
     if reading != say.reading:
         say = replace(say, reading=reading)
@@ -134,6 +134,9 @@ def _operators(say: RuleWords) -> _Cutting:
 
 
 def _not_follows(say: RuleWords) -> _Cutting:
+    if say.number:
+        say = replace(say, number="")
+        yield say, Trim("that no reason names the limit itself", ("rule", "limit"))
     if say.not_follows:
         yield (
             replace(say, not_follows=""),

@@ -328,14 +328,16 @@ def script_files(script: Script, folders: tuple[Path, ...]) -> dict[str, bytes]:
 
     Raises WorkspaceError where a template is faulty.
     """
-    files = {f"{FOLDER}/{name}": text.encode("utf-8") for name, text in _texts(script, folders)}
+    texts = script_texts(script, folders)
+    files = {f"{FOLDER}/{name}": text.encode("utf-8") for name, text in texts}
     for scheme in script.schemes:
         place = f"{FOLDER}/stills" + ("/dark" if scheme == "dark" else "")
         files |= {f"{place}/{n}.png": data for n, data in pngs(script.shown, scheme).items()}
     return files
 
 
-def _texts(script: Script, folders: tuple[Path, ...]) -> list[tuple[str, str]]:
+def script_texts(script: Script, folders: tuple[Path, ...]) -> list[tuple[str, str]]:
+    """Name and text of every file of a script that is no picture."""
     article = script.article
     made = [
         ("script.html", render(script, folders, "script.html.j2")),

@@ -95,10 +95,20 @@ def environment(folders: tuple[Path, ...]) -> Sandbox:
         lstrip_blocks=True,
     )
     env.filters |= {"words": _words, "measures": _measures, "prose": _prose}
+    env.filters["unbroken"] = _unbroken
     env.filters["picture"] = _picture
     env.filters["picture_held"] = _picture_held
     env.filters["verdict_mark"] = _verdict_mark
     return env
+
+
+#: A number and its unit, and a range in brackets: each stays on one line of paper.
+_TOGETHER = re.compile(r"[−-]?\d[\d.,]*%? [^\W\d_]+|\([^()]{1,40}\)")
+
+
+def _unbroken(text: str) -> str:
+    """``text`` with spaces that hold where a line end would part a number from what it counts."""
+    return _TOGETHER.sub(lambda found: found[0].replace(" ", "\u00a0"), text)
 
 
 def _verdict_mark(code: str, label: str) -> Markup:

@@ -9,10 +9,11 @@ import pytest
 import samples
 
 from explainer.charts import fonts
-from explainer.charts.chain import chain_plate, draw_chain
+from explainer.charts.chain import LOOK, chain_plate, draw_chain
 from explainer.charts.display_list import DisplayList, Dots, Stroke
 from explainer.charts.labels import overlaps
 from explainer.charts.strip import INNER, LEFT, RIGHT, draw_strip, strip_plate
+from explainer.claims.verdict import Chain, Code
 from explainer.words.quantity.sizes import Sized
 
 
@@ -82,8 +83,24 @@ def test_the_ends_of_what_was_read_are_named_wherever_they_lie(ends: tuple[float
         assert text.x - half >= 0 and text.x + half <= plate.width
 
 
+def with_weakest(code: Code) -> Chain:
+    """The sample's chain with another verdict on its weakest link."""
+    links = (replace(link, code=code) if link.weakest else link for link in samples.CHAIN.links)
+    return replace(samples.CHAIN, code=code, links=tuple(links))
+
+
+@pytest.mark.parametrize("code", ["backed", "leans", "cannot-tell", "not-tested"])
+def test_what_the_data_do_not_contradict_is_whole_in_its_own_dash(code: Code) -> None:
+    """“Can't tell” must not look as if it had failed."""
+    plate = chain_plate(with_weakest(code), samples.CHAIN_WORDS)
+    [ring] = [m for m in plate.marks if isinstance(m, Stroke) and m.stroke == "accent"]
+    assert len(ring.runs) == 1 and tuple(ring.runs[0][0]) == tuple(ring.runs[0][-1])
+    assert ring.dash == LOOK[code][1]
+    assert sum("the weakest link" in text.text for text in plate.texts) == 1
+
+
 def test_the_chain_breaks_at_its_weakest_link_only() -> None:
-    plate = chain_plate(samples.CHAIN, samples.CHAIN_WORDS)
+    plate = chain_plate(with_weakest("against"), samples.CHAIN_WORDS)
     broken = [m for m in plate.marks if isinstance(m, Stroke) and m.stroke == "accent"]
     texts = [t.text for t in plate.texts]
     assert len(broken) == 2  # the two halves, and the cracks beside them

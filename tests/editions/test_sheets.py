@@ -23,6 +23,7 @@ from explainer.editions import handout, handout as handouts, rule_card as cards
 from explainer.editions.fit import SIZES, Draft, clipped, drafts, fitted
 from explainer.editions.handout import answer_set, render_handout
 from explainer.editions.rule_card import render_rule_card
+from explainer.editions.templates import environment
 from explainer.study.load import load_study, open_workspace
 from explainer.words.glossary.of_study import glossary_of
 from explainer.words.grade import grade
@@ -279,6 +280,45 @@ def test_the_same_study_gives_the_same_bytes(sheets, example, glossary, edition)
     assert again.pdf == sheets[edition, "example", "letter", "one"].pdf
 
 
+@pytest.mark.parametrize("how", ["one", "two", "large"])
+def test_an_address_to_type_breaks_behind_a_slash_alone(sheets, how):
+    """A hyphen at the end of a line: is it typed, or not?"""
+    paper = {"one": "letter", "two": "letter", "large": "a4"}[how]
+    with pypdfium2.PdfDocument(sheets["handout", "example", paper, how].pdf) as doc:
+        rows = [row.strip() for page in doc
+                for row in page.get_textpage().get_text_range().splitlines()]  # fmt: skip
+    begins = [i for i, row in enumerate(rows) if row.startswith("https://")]
+    assert begins
+    for first in begins:
+        typed = rows[first]
+        while typed != f"{ADDRESS}/cover-texture/":
+            assert typed.endswith("/"), typed
+            first += 1
+            typed += rows[first]
+
+
+def test_a_number_stays_with_its_unit_and_a_range_in_one_line():
+    for text, said in (
+        ("−26.2 microinches up to game 20", "−26.2_microinches up to game_20"),
+        ("1.1 boards (0.5 to 1.6)", "1.1_boards (0.5_to_1.6)"),
+        ("87% done by shots 15 to 20 (90% range 63 to 118)",
+         "87%_done by shots 15_to 20 (90%_range_63_to_118)"),
+    ):
+        html = environment((HOME / "templates",)).from_string("{{ t | unbroken }}").render(t=text)
+        assert html.replace("\u00a0", "_").replace("shots_15", "shots 15").replace(
+            "game_20", "game 20") == said.replace("game_20", "game 20")  # fmt: skip
+
+
+def test_the_foot_of_a_side_takes_one_line_and_no_side_of_a_card_holds_the_foot_alone(sheets):
+    for which, made in sheets.items():
+        with pypdfium2.PdfDocument(made.pdf) as doc:
+            for page in list(doc)[1:]:
+                text = page.get_textpage()
+                foot = text.get_text_bounded(bottom=0, top=15 * 72 / 25.4)
+                assert re.fullmatch(r"Made-up data\.\s*(\d of \d)?\s*", foot), (which, foot)
+                assert len(text.get_text_range().splitlines()) > 12, which
+
+
 # Grey -----------------------------------------------------------------------------------------
 
 
@@ -296,6 +336,26 @@ def test_models_stay_apart_in_grey_by_their_dashes(example, glossary):
         dashes[series.role] = set(re.findall(r'stroke-dasharray="([^"]+)"', " ".join(strokes)))
         assert strokes, series
     assert dashes == {"s1": set(), "s2": {"5 2"}}
+
+
+def test_a_poster_names_no_single_ball_but_where_its_back_goes_along_them(example, glossary):
+    words = say_handout(example, glossary)
+    balls = {line.item for line in example.figure(words.figure).data.lines}
+
+    def named(settings, walk):
+        space = replace(example.study.workspace, settings=settings)
+        study = replace(example.study, workspace=space)
+        figure = replace(words.figure_words, walk=walk)
+        said = replace(words, figure_words=figure)
+        url = handouts.figure_image(replace(example, study=study), said)
+        svg = b64decode(url.split(",")[1]).decode().partition("</desc>")[2]
+        assert "mean of 8" in svg
+        return balls & set(re.findall(r">([^<>]+)<", svg))
+
+    settings = example.study.workspace.settings
+    two = settings.model_copy(update={"sheet_sides": 2})
+    assert named(settings, ("P1 fell.",)) == named(two, ()) == set()
+    assert named(two, ("P1 fell.",))
 
 
 def test_in_grey_every_line_and_letter_of_the_figure_is_still_dark_enough(sheets):
@@ -469,8 +529,27 @@ def test_the_answer_takes_three_lines_of_36_points_at_most(sheets, which, glossa
     ],
 )
 def test_the_fullest_answer_that_fits_is_set_as_large_as_it_fits(answers, text, size):
-    assert answer_set(answers, "letter", True) == (text, size)
+    lines, at = answer_set(answers, "letter", True)
+    assert (" ".join(lines), at) == (text.strip(), size)
     assert answer_set(answers, "letter", False)[1] == 36.0
+
+
+@pytest.mark.parametrize(
+    ("answer", "roomy", "lines"),
+    [
+        ("Smoother: yes. Hooks less? This test can't tell.", False,
+         ["Smoother: yes.", "Hooks less? This test can’t tell."]),
+        # A line more only where nothing has to give way for it.
+        ("Hooks more: yes. Most of it by shot 20? This test can't tell.", False,
+         ["Hooks more: yes. Most of it by", "shot 20? This test can’t tell."]),
+        ("Hooks more: yes. Most of it by shot 20? This test can't tell.", True,
+         ["Hooks more: yes.", "Most of it by shot 20?", "This test can’t tell."]),
+        ("Used balls softer? It looks so, not settled.", False,
+         ["Used balls softer?", "It looks so, not settled."]),
+    ],
+)
+def test_an_answer_of_parts_has_a_line_for_each_where_there_is_room(answer, roomy, lines):
+    assert answer_set((answer,), "letter", roomy)[0] == lines
 
 
 def test_the_answer_is_readable_when_a_page_is_200_pixels_wide(sheets):
@@ -516,6 +595,15 @@ def test_the_card_says_what_would_settle_its_weakest_reason(example):
     assert card.settle == page.settle != ""
     html = handouts.sheet_html("rule-card", example.study, Draft(card, 11.0), sides=2)
     assert card.settle.replace("'", "’") in html.replace("&#39;", "’").replace("'", "’")
+
+
+def test_plain_words_are_not_set_as_a_quotation(sheets, example):
+    """The report said it otherwise: only its own sentence may stand between quotation marks."""
+    said = " ".join(texts(sheets["rule card", "example", "letter", "one"].pdf))
+    for link in say_rule(example).links:
+        assert f"The report says: {link.plainly}" in plain([said])
+        assert f"“{link.plainly}" not in plain([said])
+        assert example.verdict(link.claim).claim.report_says not in (None, link.plainly)
 
 
 def test_the_table_of_readings(example):

@@ -62,6 +62,11 @@ def _of_html(edition: str, path: str, html: str) -> Iterator[Passage]:
     yield from _blocks(root, edition, claim, figure)
 
 
+def blocks_of(html: str) -> Iterator[str]:
+    """The passages of a page, whatever they stand under."""
+    yield from (passage.text for passage in _of_html("page", "index.html", html))
+
+
 def _blocks(node: Any, edition: str, claim: str, figure: str) -> Iterator[Passage]:
     if not isinstance(node.tag, str) or node.tag in _SILENT:
         return

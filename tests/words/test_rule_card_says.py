@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -14,16 +15,17 @@ from explainer.words.sheets.rule_card import RuleWords, say_rule
 
 
 def card(
-    folder: Path, change: float, gauge: float | None = None, reading: str | None = None
+    folder: Path, change: float, gauge: float | None = None, reading: str | None = None,
+    plainly: str = "Balls go smooth.", to: int = 40, therefore: str | None = None,
 ) -> RuleWords:
     """Eight balls read 60 to 67 when new and change by ``change`` or next to it; four balls are
     read twice at each of two desks, the right one ``gauge`` above the left."""
     folder.mkdir(parents=True)
     rows = [f"B{i},{games},{60 + i + (change + (i % 3 - 1) / 2) * games / 40}"
-            for i in range(8) for games in (0, 40)]  # fmt: skip
+            for i in range(8) for games in (0, to)]  # fmt: skip
     (folder / "t.csv").write_text("ball,games,rough\n" + "\n".join(rows) + "\n", "utf-8")
-    claims = [{"id": "falls", "report_says": "It falls.", "plainly": "Balls go smooth.",
-               "test": {"kind": "change", "measure": "rough", "from": 0, "to": 40,
+    claims = [{"id": "falls", "report_says": "It falls.", "plainly": plainly,
+               "test": {"kind": "change", "measure": "rough", "from": 0, "to": to,
                         "direction": "down", "table": "t"}}]  # fmt: skip
     tables = {"t": {"file": "t.csv"}}
     if gauge is not None:
@@ -38,9 +40,11 @@ def card(
             "test": {"kind": "repeatability", "measure": "rough", "operator": "desk",
                      "repeat": "trial", "table": "g"}})  # fmt: skip
     rule = {"change": "No ball under 50.", "limit": {"measure": "rough", "at_least": 50},
-            "reasons": ["falls"], **({"reading": reading} if reading else {})}  # fmt: skip
+            "reasons": [{"claim": "falls", **({"therefore": therefore} if therefore else {})}],
+            **({"reading": reading} if reading else {})}  # fmt: skip
     (folder / "study.yaml").write_text(json.dumps({
-        "title": "A rule", "question": "Is it so?", "invented": True, "tested": {"each": "ball"},
+        "title": "A rule", "question": "Is it so?", "invented": True,
+        "tested": {"each": "ball", "described": "Eight balls from one shelf"},
         "use": {"column": "games", "term": "games rolled", "unit": "game"},
         "measures": {"rough": {"term": "roughness", "unit": "microinch", "resolution": 1}},
         "tables": tables, "claims": claims, "rule": rule,
@@ -86,3 +90,25 @@ def test_how_to_read_is_the_authors_or_is_asked_for(tmp_path: Path, reading: str
     told = " ".join(card(tmp_path / "studies" / "s", -10, reading=reading).reading)
     assert ("not told here" in told) == (reading is None)
     assert (reading or "ask which gauge is used") in told
+
+
+@pytest.mark.parametrize(
+    ("given", "named"),
+    [({}, False), ({"plainly": "Balls go smooth below 50."}, True),
+     ({"plainly": "Balls go smooth, to fifty or less."}, True),
+     ({"plainly": "Balls go smooth after 150 or 5.50 games."}, False),
+     ({"therefore": "so none reads 50 for long"}, True), ({"to": 50}, True)],
+)  # fmt: skip
+def test_a_number_that_no_reason_names_is_left_to_the_rules_makers(
+    tmp_path: Path, given: dict[str, Any], named: bool
+) -> None:
+    """Neither in what the reason says, nor in its step, nor in what was tested."""
+    told = card(tmp_path / "studies" / "s", -10, **given).number
+    assert ("None of the reasons names 50 microinches" in told) is not named
+    assert told or named
+
+
+def test_who_was_tested_and_what_is_read_stand_at_the_head(tmp_path: Path) -> None:
+    facts = dict(card(tmp_path / "studies" / "s", -10).facts)
+    assert facts["Tested"] == "Eight balls from one shelf"
+    assert facts["The limit"].startswith("Roughness (how rough the cover is) of at least 50")

@@ -25,6 +25,8 @@ from explainer.words.quantity.sizes import tally, uses
 from explainer.words.speakers import of_report
 
 MOST_WORDS = 20
+MOST_WEIGHED = 8
+"""More claims find no room in so few words, and the choices among them double with each."""
 SIZES = (".full", ".own", "")
 """How a short name is answered, fullest first."""
 MOST_DESCRIBED = 26
@@ -143,7 +145,10 @@ def _choices(told: Sequence[Verdict]) -> Iterator[tuple[Verdict, ...]]:
 
     The first claim stays, and among choices of one size the one of more kinds of verdict.
     """
-    doubted = any(v.code != "backed" for v in told)
+    doubts = [v for v in told if v.code != "backed"]
+    doubted, told = bool(doubts), told[:MOST_WEIGHED]
+    if doubted and not any(v in told for v in doubts):
+        told = [*told[:-1], doubts[0]]
     for size in range(len(told), 0, -1):
         of_size = sorted(
             (c for c in combinations(told, size) if c[0] is told[0] or size == 1),

@@ -228,7 +228,9 @@ class HandoutWords:
     source: str
     more: str
     notice: str
-    """Said on both sides of a sheet about made-up data; empty otherwise."""
+    """At the head of a sheet about made-up data, or of a draft; empty otherwise."""
+    foot: str = ""
+    """The same at the foot of every other side, short enough for one line of large print."""
     more_questions: str = ""
     """How many questions more are open; empty where all are on the sheet."""
     edition: EditionWords = field(default_factory=EditionWords)
@@ -257,7 +259,7 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
     teller = teller_for(judgement, AUDIENCE)
     words = say(judgement, AUDIENCE)
     known = study_facts(judgement)
-    source, more, notice = study_source(teller, judgement)
+    source, more, notice, foot = study_source(teller, judgement)
     told = told_claims(judgement)
     things = tuple(_thing(teller, judgement, v, words) for v in told)
     own = of_report(judgement.verdicts)
@@ -284,6 +286,7 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
         source=source,
         more=more,
         notice=notice,
+        foot=foot,
         more_questions=_more_asked(teller, judgement, words),
         edition=words.edition,
         more_rows=_numbered(teller, judgement, "poster.more-rows", len(judgement.verdicts)),
@@ -300,8 +303,9 @@ def say_handout(judgement: Judgement, glossary: Glossary) -> HandoutWords:
     return in_first_units(judgement, made)
 
 
-def study_source(teller: Teller, judgement: Judgement) -> tuple[str, str, str]:
-    """What every sheet says at its foot: the report, where the rest is, and made-up data."""
+def study_source(teller: Teller, judgement: Judgement) -> tuple[str, str, str, str]:
+    """What every sheet says of itself: the report, where the rest is, and that its data are made
+    up or its study is a draft, in full and for the foot of a side."""
     study = judgement.study
     report, base = study.description.report, has_page(judgement)
     known = {**study_facts(judgement), "base": base}
@@ -316,6 +320,8 @@ def study_source(teller: Teller, judgement: Judgement) -> tuple[str, str, str]:
             _tell(teller, name, known) for name, said in
             (("unconfirmed", known["unconfirmed"]), ("handout.notice", known["invented"])) if said
         ),
+        _tell(teller, "handout.foot", known)
+        if known["unconfirmed"] or known["invented"] else "",
     )
 
 

@@ -6,6 +6,7 @@ rule stands beside the strongest against it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import partial
@@ -16,14 +17,16 @@ from explainer.study.description.rule import Rule
 from explainer.words.facts.items import operator_word
 from explainer.words.facts.study import study_facts
 from explainer.words.facts.zone import limit_words, zone_facts
+from explainer.words.glossary.of_study import glossary_for
 from explainer.words.page.cautions import Cautions, cautions
 from explainer.words.page.claims import breath, claim_words
 from explainer.words.page.prose import fill
 from explainer.words.page.study import brief
 from explainer.words.phrases.book import teller_for
 from explainer.words.phrases.renderer import Teller
-from explainer.words.quantity.numbers import count_words, ordinal, plural_of
+from explainer.words.quantity.numbers import as_given, count_words, ordinal, plural_of
 from explainer.words.quantity.sizes import Sized, at_point, day_words, exact, listed, tally
+from explainer.words.quantity.spoken import spoken
 from explainer.words.said import EditionWords
 from explainer.words.say import in_first_units, say
 from explainer.words.sentence import unjoined
@@ -35,6 +38,8 @@ AUDIENCE = "coach"
 ASK = ("who", "gauge", "close", "fail", "mend")
 #: Guards that differ by less are the same zone, told twice.
 SAME = 1e-9
+
+_FIGURES = re.compile(r"\d+(?:\.\d+)?")
 
 Facts = Mapping[str, Any]
 
@@ -93,6 +98,8 @@ class RuleWords:
     speaks_against: Fact | None
     """None without reasons."""
     not_follows: str
+    number: str
+    """That no reason names the limit itself; empty where one does, and without limit or reasons."""
     zone_lead: str
     rows: tuple[tuple[str, str], ...]
     """(if your ball reads, then)"""
@@ -109,6 +116,7 @@ class RuleWords:
     source: str
     more: str
     notice: str
+    foot: str = ""
     edition: EditionWords = field(default_factory=EditionWords)
     earlier: tuple[str, ...] = ()
     corrected: int = 0
@@ -125,12 +133,12 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
     known = {**study_facts(judgement), "base": has_page(judgement)}
     tell = partial(_tell, teller, facts=known)
     chain = judgement.chain
-    source, more, notice = study_source(teller, judgement)
+    source, more, notice, foot = study_source(teller, judgement)
     words = say(judgement, AUDIENCE)
     made = RuleWords(
         title=study.description.title,
         change=fill(rule.change, judgement).strip(),
-        facts=_facts(teller, judgement, rule),
+        facts=_facts(teller, judgement, rule, known["described"]),
         lead=tell("card.lead" if chain else "card.none"),
         links=tuple(_link(league, judgement, link) for link in chain.links) if chain else (),
         fewer=_counted(teller, judgement, "card.fewer", len(chain.links) - 1 if chain else 0),
@@ -138,6 +146,7 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
         speaks_for=_strongest(league, judgement, rule, "for") if chain else None,
         speaks_against=_strongest(league, judgement, rule, "against") if chain else None,
         not_follows=tell("card.not") if chain else "",
+        number=_number(teller, judgement),
         **_zone(teller, judgement),
         stands=_stands(teller, judgement),
         operators=_operators(teller, judgement),
@@ -148,6 +157,7 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
         source=source,
         more=more,
         notice=notice,
+        foot=foot,
         edition=words.edition,
         earlier=_counted(teller, judgement, "handout.earlier", len(words.edition.corrections)),
         corrected=len(words.edition.corrections),
@@ -155,15 +165,21 @@ def say_rule(judgement: Judgement) -> RuleWords | None:
     return in_first_units(judgement, made)
 
 
-def _facts(teller: Teller, judgement: Judgement, rule: Rule) -> tuple[tuple[str, str], ...]:
+def _facts(
+    teller: Teller, judgement: Judgement, rule: Rule, tested: str
+) -> tuple[tuple[str, str], ...]:
     rows = [("From", day_words(rule.in_force)), ("Who it applies to", rule.affects or "")]
     zone = judgement.rule_zone
     if zone is not None:
+        term = judgement.study.term(zone.measure)
+        meant = glossary_for(judgement.study).find(term)
         more = {
-            "term": judgement.study.term(zone.measure), "limit": limit_words(judgement, zone),
+            "term": term, "plainly": meant.plainly if meant else "",
+            "limit": limit_words(judgement, zone),
             "side": "at least" if zone.at_least is not None else "at most", "both": zone.both,
         }  # fmt: skip
         rows.append(("The limit", teller.tell(["card.limit"], more, about="limit")))
+    rows.append(("Tested", tested.removesuffix(".")))
     said = [(name, fill(value, judgement).strip()) for name, value in rows]
     return tuple((name, value[:1].upper() + value[1:]) for name, value in said if value)
 
@@ -217,6 +233,27 @@ def _weakest(league: Teller, judgement: Judgement) -> dict[str, Any]:
         "weakest_label": said.label,
         "follows": _tell(league, "card.follows", facts) if follows else "", "settle": said.settle,
     }  # fmt: skip
+
+
+def _number(teller: Teller, judgement: Judgement) -> str:
+    """That no reason names the limit: not in its words, not in its step, not in what was tested."""
+    zone, chain = judgement.rule_zone, judgement.chain
+    if zone is None or chain is None:
+        return ""
+    told = " ".join(
+        f"{judgement.verdict(link.claim).claim.model_dump_json()} {link.therefore or ''}"
+        for link in chain.links
+    ).replace(",", "")
+    figures = {abs(float(number)) for number in _FIGURES.findall(told)}
+    ends = [abs(edge) for edge in (zone.at_least, zone.at_most) if edge is not None]
+    named = any(
+        edge in figures or re.search(rf"\b{re.escape(spoken(as_given(edge)))}\b", told, re.I)
+        for edge in ends
+    )
+    if named:
+        return ""
+    return _tell(teller, "card.number", {"limit": limit_words(judgement, zone), "named": named,
+                                         "both": zone.both})  # fmt: skip
 
 
 def _strongest(league: Teller, judgement: Judgement, rule: Rule, side: str) -> Fact:
