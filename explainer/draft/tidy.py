@@ -525,16 +525,16 @@ def one_spelling(tidied: list[Tidy]) -> list[Tidy]:
     the first table that has them: ``dunlin 4`` is no tenth ball.  Told beside each table."""
     one: dict[str, str] = {}
     for table in tidied:
-        spelt = Counter(c for col in filter(_names_things, table.columns) for c in col.values)
-        for name, _ in spelt.most_common():
-            if len(_folded(name)) > 2:
-                one.setdefault(_folded(name), name)
+        spelt = Counter((_alike(col, c), c) for col in filter(_names_things, table.columns)
+                        for c in col.values)  # fmt: skip
+        for (key, name), _ in spelt.most_common():
+            one.setdefault(key, name)
     found = []
     for table in tidied:
         columns, guesses = [], list(table.guesses)
         for column in table.columns:
             if _names_things(column):
-                cells = tuple(one.get(_folded(c), c) if column.reads(c) else c
+                cells = tuple(one.get(_alike(column, c), c) if column.reads(c) else c
                               for c in column.cells)  # fmt: skip
                 other = dict.fromkeys(
                     (a, b) for a, b in zip(column.cells, cells, strict=True) if a != b
@@ -552,8 +552,15 @@ def one_spelling(tidied: list[Tidy]) -> list[Tidy]:
     return found
 
 
-def _folded(text: str) -> str:
-    return re.sub(r"\s+", "", text).casefold()
+def _alike(column: Column, name: str) -> str:
+    """What names that are one and the same have in common.  Of two letters or fewer (``No`` and
+    ``no``, ``r`` and ``R``) only names within a column, and none that tells items apart: there
+    ball A need not be ball a."""
+    folded = re.sub(r"\s+", "", name).casefold()
+    if len(folded) > 2:
+        return folded
+    tells = said(column.header) & (ITEM_WORDS | {"id", "code", "tag", "label", "name", "no", "nr"})
+    return f"{column.name} {name if tells else folded}"
 
 
 def _names_things(column: Column) -> bool:
