@@ -472,9 +472,10 @@ def _joined(
 
 
 def _numbered(table: Tidy, where: str, guesses: list[Guess]) -> tuple[Tidy, Column, str]:
-    """A table whose columns name nothing, as one read off a chart: each row for itself."""
-    rows = len(table.columns[0].cells)
-    item = Column(POINT, Header(POINT, POINT), tuple(str(n + 1) for n in range(rows)), False)
+    """A table whose columns name nothing, as one read off a chart: each row of the sheet for
+    itself, with all that was read in it."""
+    rows = table.row_of or tuple(str(n + 1) for n in range(len(table.columns[0].cells)))
+    item = Column(POINT, Header(POINT, POINT), rows, False)
     heads = ", ".join(c.header.written for c in table.columns)
     guesses.append(Guess(where, "no column says which ball (or bowler) a row belongs to: "
                          f"each row counts as one {POINT}", "please check",

@@ -286,20 +286,25 @@ def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
 
 
 def _set_in_units(tidy: Tidy, parts: Parts) -> tuple[Tidy, Parts]:
-    """Conditions that are numbers of a unit carry it in their names, which is where pages look for
-    it: 18 of ``volume_ml`` is volume 18 mL."""
+    """Conditions and groups that are numbers of a unit carry it in their names, which is where
+    pages look for it: 18 of ``volume_ml`` is volume 18 mL."""
     new: dict[str, Column] = {}
     taken = {c.name for c in tidy.columns}
-    for column in parts.conditions:
+    group = (parts.group,) if parts.group else ()
+    for column in (*parts.conditions, *group, *parts.sorts):
         name = f"{column.name}_{slug(column.header.unit)}"
         if column.numeric and column.header.unit and name not in taken and \
                 not column.name.endswith(f"_{slug(column.header.unit)}"):
             new[column.name] = replace(column, name=name)
-    if not new:
-        return tidy, parts
-    tidy = replace(tidy, columns=tuple(new.get(c.name, c) for c in tidy.columns))
-    first, *further = (new.get(c.name, c) for c in parts.conditions)
-    return tidy, replace(parts, condition=first, further=tuple(further))
+
+    def now(column: Column | None) -> Column | None:
+        return column and new.get(column.name, column)
+
+    return replace(tidy, columns=tuple(new.get(c.name, c) for c in tidy.columns)), replace(
+        parts, condition=now(parts.condition), group=now(parts.group),
+        further=tuple(new.get(c.name, c) for c in parts.further),
+        sorts=tuple(new.get(c.name, c) for c in parts.sorts),
+    )  # fmt: skip
 
 
 def _numbered_once(tidy: Tidy, parts: Parts) -> Parts:

@@ -59,6 +59,9 @@ class Tidy:
     """Whether it is the only table of its file."""
     notes: tuple[str, ...] = ()
     """What stands around it in the sheet and in no cell of it."""
+    row_of: tuple[str, ...] = ()
+    """Of a table whose columns were turned into rows, the row of the sheet that each comes from;
+    empty where every row is one of the sheet, or of several."""
 
     def column(self, name: str) -> Column:
         return next(c for c in self.columns if c.name == name)
@@ -97,10 +100,14 @@ def tidy(grid: CellGrid) -> Tidy:
         made = _column(grid.writing, where, i, header, cells[i], guesses)
         columns.append(replace(made, empty=filled.get(i, ())))
     columns = _summed(renamed(columns), where, guesses)
-    found = long(CalledSo(where, grid.file, grid.title, grid.sheet, grid.notes), columns)
+    called = CalledSo(where, grid.file, grid.title, grid.sheet, grid.notes)
+    found = long(called, [*columns, _counting(columns)])
+    row_of: tuple[str, ...] = ()
     if found is not None:
         columns, guess = found
         guesses.append(guess)
+        row_of = next((c.cells for c in columns if c.header is _ROW), ())
+        columns = [c for c in columns if c.header is not _ROW]
     columns = _with_strikes(columns, where, guesses)
     marks = dict.fromkeys(
         c for col in columns if col.numeric for c in col.cells
@@ -115,8 +122,18 @@ def tidy(grid: CellGrid) -> Tidy:
     return Tidy(
         grid.file, tuple(columns), tuple(guesses), tuple(marks), found is not None,
         f"rows {grid.rows[0][0]} to {grid.rows[-1][0]}", where, grid.title, grid.sheet,
-        notes=grid.notes,
+        notes=grid.notes, row_of=row_of,
     )  # fmt: skip
+
+
+#: The head of a column that goes along while columns are turned into rows, and is then taken out.
+_ROW = Header("", "")
+
+
+def _counting(columns: list[Column]) -> Column:
+    """Which row of the sheet each row is, as a column that no way of turning them looks at."""
+    rows = len(columns[0].cells) if columns else 0
+    return Column("row of the sheet", _ROW, tuple(str(n + 1) for n in range(rows)), True, sums=True)
 
 
 def _blanks(columns: list[Column], where: str) -> list[Guess]:

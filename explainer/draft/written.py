@@ -15,7 +15,7 @@ from explainer.draft.headers import USE_WORDS
 from explainer.draft.parts import Parts
 from explainer.draft.plan import _WAYS, MeasurePlan, Plan, Proposal, TablePlan
 from explainer.study.description.lifted import LiftedFrom
-from explainer.study.load import DRAFTED
+from explainer.study.load import DRAFTED, UNQUOTED
 from explainer.study.yaml12 import scalar
 
 
@@ -56,7 +56,7 @@ def study_yaml(
 
 
 #: So many questions stand at the head of the file; the rest were said when it was drafted.
-_MOST_QUESTIONS = 12
+_MOST_QUESTIONS = 40
 
 
 def _lines(
@@ -252,7 +252,11 @@ def _filled(t: TablePlan) -> str:
             told.append(f"{column.name} in rows {shown}")
     asks = [f"filled from the row above it: {'; '.join(told)}"] if told else []
     asks += [f"{c.name}: {c.asks}" for c in t.tidy.columns if c.tick]
-    asks += [f"{g.what}: {g.why}" for g in t.tidy.guesses if g.at_table]
+    whats: dict[str, list[str]] = {}
+    for guess in t.tidy.guesses:
+        if guess.at_table:
+            whats.setdefault(guess.why, []).append(guess.what)
+    asks += [f"{'; '.join(what)}: {why}" for why, what in whats.items()]
     return f"  # CONFIRM: {in_one_line('; '.join(asks))}" if asks else ""
 
 
@@ -297,8 +301,7 @@ def _claims(proposals: tuple[Proposal, ...]) -> Iterator[str]:
         return
     yield "claims:"
     for claim in claims:
-        said: dict[str, Any] = {"id": claim["id"],
-                                "report_says": "(no sentence of the report quoted yet)"}
+        said: dict[str, Any] = {"id": claim["id"], "report_says": UNQUOTED}
         if claim is proposals[0].claim:  # the study's question is the one it asks
             said["answers_question"] = True
         yield from _entry({**said, **claim}, {"report_says": "the report's own sentence"})
