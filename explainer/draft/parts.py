@@ -11,6 +11,7 @@ from itertools import pairwise
 from explainer.draft.columns import MEANS, Column, is_order
 from explainer.draft.guess import Guess, Sure
 from explainer.draft.headers import (
+    DAYS_SINCE,
     ITEM_WORDS,
     MEASURE_WORDS,
     NOT_USE,
@@ -324,7 +325,7 @@ def _days(columns: list[Column], item: Column) -> Column | None:
         if sum(again) > 0.5 * len(again) and "day" not in {c.name for c in columns}:
             known = [d for d in days if d is not None]
             since = tuple(f"{(d - min(known)).days}" for d in known)
-            return Column("day", Header(column.header.written, "day"), since, True)
+            return Column("day", Header(column.header.written, DAYS_SINCE), since, True)
     return None
 
 

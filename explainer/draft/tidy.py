@@ -82,7 +82,7 @@ def tidy(grid: CellGrid) -> Tidy:
             f"found {len(grid.headers):,} columns in {where}, expected at most {MAX_COLUMNS:,}; "
             "draft from a part of it"
         )
-    headers = [_header(parts) for parts in grid.headers]
+    headers = [_in_full(_header(parts)) for parts in grid.headers]
     cells = [[row[i] for _, row in grid.rows] for i in range(len(headers))]
     guesses = list(grid.guesses)
     filled = _filled(headers, cells, where, guesses)
@@ -171,6 +171,13 @@ def _header(parts: tuple[str, ...]) -> Header:
             unit = parse(f"x ({alone[0]})").unit
             words.remove(alone[0])
     return Header(" ".join(parts), " ".join(filter(None, words)), unit)
+
+
+def _in_full(header: Header) -> Header:
+    """``Wk`` as week, which pages say."""
+    if header.words.casefold().strip(" .#") in ("wk", "wks"):
+        return replace(header, words="week")
+    return header
 
 
 def said(header: Header) -> set[str]:
@@ -287,8 +294,6 @@ def _counted_in_words(header: Header, cells: list[str]) -> Column | None:
         return None
     told = bool(said(header) & (USE_WORDS.keys() | ORDER_WORDS))
     named = header if told else Header(header.written, whole)
-    if named is header and said(header) & {"wk", "wks"}:
-        named = Header(header.written, "week")
     return Column(slug(named.words), named, tuple(m[2] for m in found if m), numeric=True)
 
 

@@ -165,6 +165,8 @@ def _use(column: Column) -> dict[str, str]:
     word = next((w for w in column.header.words.casefold().split() if w in USE_WORDS), "use")
     unit = USE_WORDS[word]
     term = "games rolled" if unit == "game" else column.header.words
+    if term.casefold() == word and word in units.names():  # the axis counts them: weeks
+        term = units.plural(unit)
     return {"column": column.name, "term": term, "unit": unit}
 
 

@@ -443,6 +443,9 @@ def alike(first: float | None, second: float | None, sized: Sized, unit: str) ->
     said = sized.bare.partition(".")[2]
     places = 0 if whole else min(max(digits, len(said), 0), 6)
     a, b = (fixed(value, -places) for value in (first, second))
+    while a == b and sized.vanishes and places < 6:  # next to nothing: no finer than it takes
+        places += 1
+        a, b = (fixed(value, -places) for value in (first, second))
     if a == b:  # telling them apart comes first
         return level(first, unit, second), bare_beside(second, first, unit)
     return reading(a, unit), bare(b, unit)
