@@ -328,6 +328,8 @@ def _measure(column: Column, find_term: FindTerm) -> MeasurePlan:
         words = words.casefold()
     meant = _MEANT.get(words.casefold(), words)
     found = find_term(meant) or find_term(words)
+    if column.asks and found and found[0] != words.casefold():
+        found, meant = None, words  # a caption of other words is no term of the glossary
     term = found[0] if found else meant
     unit, confirm = column.header.unit, ""
     if not unit:  # never out of the glossary: a unit is taken only where it stands

@@ -92,6 +92,22 @@ def test_a_group_called_yes_is_named_with_what_it_answers(tmp_path, column, labe
     assert f"'{column}'" in drawn.casefold()
 
 
+@pytest.mark.parametrize(("column", "six", "who"), [
+    ("coached", "3 coached and 3 not coached", "the bowlers not coached by"),
+    ("clinic", "3 with clinic: yes and 3 with clinic: no", "the bowlers with clinic: no by"),
+])  # fmt: skip
+def test_lines_of_groups_called_yes_and_no_are_told_apart_in_words(tmp_path, column, six, who):
+    rows = f"bowler,{column},day,hook\n" + "".join(
+        f"B{n},{'no' if n % 2 else 'yes'},{day},{150 + 9 * n + day * (2 + n % 2) / 2 + n % 3}\n"
+        for n in range(6) for day in (0, 21))  # fmt: skip
+    study = OIL.replace("UNIT", "day").replace("each: ball, count: 3", "each: bowler, count: 6")
+    study = study.replace(", order: shot", "").replace("y: hook,", f"y: hook, group: {column},")
+    words, drawn = said(tmp_path, study, rows)
+    assert six in words and who in words
+    assert "yes bowlers" not in words
+    assert ("'coached'" if column == "coached" else "'with clinic: yes'") in drawn
+
+
 def test_nobody_is_not_an_odd_one(tmp_path):
     study = SEASON.replace("COLUMN", "lane").replace("A,", "'1',").replace("b: B", "b: '2'")
     study = study.replace("direction: higher", "direction: higher, within: bowler")
