@@ -114,3 +114,18 @@ def test_nobody_is_not_an_odd_one(tmp_path):
     rows = "bowler,lane,score\n" + "".join(f"B{n},{n % 2 + 1},{150 + 9 * n}\n" for n in range(6))
     words, _ = said(tmp_path, study, rows)
     assert "only 0" not in words and "There is not one bowler to go by" in words
+
+
+def test_the_first_of_the_weeks_is_no_week_gone_by(tmp_path):
+    """`their reading after 8 weeks less their reading after 1 week` is seven weeks apart."""
+    rows = "bowler,week,hook\n" + "".join(
+        f"B{n},{week},{150 + 9 * n + week * (1 + n % 3)}\n" for n in range(6) for week in (1, 2, 8))
+    study = OIL.replace("UNIT", "week").replace("each: ball, count: 3", "each: bowler, count: 6")
+    study = study.replace("column: day, term: days since the first", "column: week, term: weeks")
+    study = study.replace(", order: shot", "").replace("from: 0, to: 21", "from: 1, to: 8")
+    words, _ = said(tmp_path, study, rows)
+    assert "reading in week 8 less" in words and "reading in week 1" in words
+    assert "after 1 week" not in words and "after 8 weeks" not in words
+    started, _ = said(tmp_path / "new", study.replace("from: 1", "from: 0"),
+                      rows.replace(",1,", ",0,"))  # fmt: skip
+    assert "reading after 8 weeks less" in started
