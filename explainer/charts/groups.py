@@ -18,6 +18,7 @@ from explainer.charts.names import Named, column_of, names_beside
 from explainer.charts.style import WIDE, Canvas, series
 from explainer.claims.figure_data import GroupsData
 from explainer.claims.verdict import FigureResult
+from explainer.words.facts.items import says_little
 from explainer.words.said import FigureWords
 
 TOO_SMALL = "too small a difference to matter"
@@ -37,8 +38,10 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     )
     y = axis.fit(values, 0.07, also=[*also, *(band or ()), *result.y_also])
     by = str(getattr(result.figure, "by", "")).replace("_", " ")
-    if words.x_label.casefold() == by.casefold():
-        words = replace(words, x_label="")  # a bare column name tells a reader nothing
+    if words.x_label.casefold() == by.casefold() and not any(
+        says_little(group.name) for group in data.groups
+    ):
+        words = replace(words, x_label="")  # a bare column name tells no more than its groups do
     made = columns(sheet, words, [group.name for group in data.groups], y,
                    signs=zone_signs(band, TOO_SMALL))  # fmt: skip
     zone(made, band)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
@@ -164,20 +164,21 @@ _AVERAGES = frozenset(
 
 def misprinted(
     label: str, cells: Sequence[str], stretches: Sequence[Sequence[Sequence[str]]],
-    numeric: set[int], writing: Writing,
+    columns: Iterable[int], writing: Writing,
 ) -> list[tuple[int, str, str]]:  # fmt: skip
     """Where a row of totals or averages says something else than its rows give: (column, as
     printed, as worked out from the first of ``stretches``).
 
-    ``stretches``: the rows it may sum up, each as cells.  A last digit that was cut off and not
-    rounded is no fault.
+    ``stretches``: the rows it may sum up, each as cells; ``columns``: those it may sum up, which
+    is none of averages, since these may rest on different numbers of readings.  A last digit that
+    was cut off and not rounded is no fault.
     """
     words = {w.rstrip(".") for w in words_of(label)}
     averages, totals = bool(words & _AVERAGES), bool(words & SUMS)
     if averages == totals:
         return []
     found = []
-    for i in sorted(numeric):
+    for i in sorted(columns):
         printed = writing.read(cells[i]) if i < len(cells) else None
         if printed is None:
             continue

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from explainer.draft.columns import Sum, is_summary, misprinted, sums_up
+from explainer.draft.columns import INDEXES, MEANS, Sum, is_summary, misprinted, sums_up
 from explainer.draft.guess import Guess
 from explainer.draft.headers import ITEM_WORDS, REMARKS
 from explainer.draft.numbers import Writing, is_no_reading, writing_of
@@ -375,6 +375,7 @@ def _body(
     numeric = _numeric([rows[0], *rows] if rows else rows, width, writing)
     names = [i for i in range(width) if i not in numeric and not _is_remark(head, i)] or [0]
     names = sorted({0, *names})
+    summed_up = {i for i in numeric if not _said(head, i) & (MEANS | INDEXES)}
     headings = _headings(rows, width)
 
     def sum_of(cells: list[str]) -> Sum:
@@ -398,7 +399,7 @@ def _body(
         elif word or sum_of(cells[:width]) == "yes":
             summed.append((n, word or "its numbers sum up the rows above"))
             above = [[c for _, c in rows] for rows in (body[since:], body) if rows]
-            off = misprinted(word, cells, above, numeric, writing) if word else []
+            off = misprinted(word, cells, above, summed_up, writing) if word else []
             guesses += _said_wrong(n, word, off, head)
             since = len(body)
         else:
@@ -417,8 +418,8 @@ def _said_wrong(
     if not off:
         return
     joined = _joined(head, max(map(len, head)))
-    told = [f"{' '.join(joined[i]) or f'column {i + 1}'} says {printed}, its rows give {worked}"
-            for i, printed, worked in off[:3]]  # fmt: skip
+    heads = {i: " ".join(dict.fromkeys(joined[i])) or f"column {i + 1}" for i, _, _ in off}
+    told = [f"{heads[i]} says {printed}, its rows give {worked}" for i, printed, worked in off[:3]]
     more = f"; {len(off) - 3} more are off" if len(off) > 3 else ""
     yield Guess("", f"row {row} ({label}): {'; '.join(told)}{more}", "please check",
                 "the page goes by the rows; is a reading wrong, or was it taken of others?", 66,

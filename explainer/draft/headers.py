@@ -22,6 +22,8 @@ USE_WORDS = {
     "tag": "day", "min": "minute", "mins": "minute", "minute": "minute", "minutes": "minute",
     "stunden": "hour", "parties": "game", "semaine": "week",
 }  # fmt: skip
+#: What a column is called that counts the days of some dates.
+DAYS_SINCE = "days since the first"
 #: Words that make a number of something else out of those above: `High game`, `pins per game`.
 NOT_USE = frozenset(
     ["high", "low", "best", "worst", "won", "lost", "average", "avg", "mean", "per", "score",

@@ -11,6 +11,7 @@ from itertools import pairwise
 from explainer.draft.columns import MEANS, Column, is_order
 from explainer.draft.guess import Guess, Sure
 from explainer.draft.headers import (
+    DAYS_SINCE,
     ITEM_WORDS,
     MEASURE_WORDS,
     NOT_USE,
@@ -324,7 +325,7 @@ def _days(columns: list[Column], item: Column) -> Column | None:
         if sum(again) > 0.5 * len(again) and "day" not in {c.name for c in columns}:
             known = [d for d in days if d is not None]
             since = tuple(f"{(d - min(known)).days}" for d in known)
-            return Column("day", Header(column.header.written, "day"), since, True)
+            return Column("day", Header(column.header.written, DAYS_SINCE), since, True)
     return None
 
 
@@ -472,14 +473,23 @@ def _joined(
 
 
 def _numbered(table: Tidy, where: str, guesses: list[Guess]) -> tuple[Tidy, Column, str]:
-    """A table whose columns name nothing, as one read off a chart: each row for itself."""
-    rows = len(table.columns[0].cells)
-    item = Column(POINT, Header(POINT, POINT), tuple(str(n + 1) for n in range(rows)), False)
-    heads = ", ".join(c.header.written for c in table.columns)
+    """A table whose columns name nothing, as one read off a chart: each row of the sheet for
+    itself, with all that was read in it."""
+    rows = table.row_of or tuple(str(n + 1) for n in range(len(table.columns[0].cells)))
+    item = Column(POINT, Header(POINT, POINT), rows, False)
+    heads = ", ".join(_heads_of(table))
     guesses.append(Guess(where, "no column says which ball (or bowler) a row belongs to: "
                          f"each row counts as one {POINT}", "please check",
                          f"the columns are {heads}; add one that names them", 95))  # fmt: skip
     return replace(table, columns=(item, *table.columns)), item, POINT
+
+
+def _heads_of(table: Tidy) -> list[str]:
+    """The heads of a table as its sheet has them, whatever became of its columns."""
+    before = dict(pairwise(table.columns))
+    made = [c for c, behind in before.items() if behind.heads and not c.heads and table.row_of]
+    return [head for c in table.columns if c not in made
+            for head in (c.heads or (c.header.written,))]  # fmt: skip
 
 
 # -- counts, paths, groups, conditions ---------------------------------------------------------

@@ -286,20 +286,25 @@ def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
 
 
 def _set_in_units(tidy: Tidy, parts: Parts) -> tuple[Tidy, Parts]:
-    """Conditions that are numbers of a unit carry it in their names, which is where pages look for
-    it: 18 of ``volume_ml`` is volume 18 mL."""
+    """Conditions and groups that are numbers of a unit carry it in their names, which is where
+    pages look for it: 18 of ``volume_ml`` is volume 18 mL."""
     new: dict[str, Column] = {}
     taken = {c.name for c in tidy.columns}
-    for column in parts.conditions:
+    group = (parts.group,) if parts.group else ()
+    for column in (*parts.conditions, *group, *parts.sorts):
         name = f"{column.name}_{slug(column.header.unit)}"
         if column.numeric and column.header.unit and name not in taken and \
                 not column.name.endswith(f"_{slug(column.header.unit)}"):
             new[column.name] = replace(column, name=name)
-    if not new:
-        return tidy, parts
-    tidy = replace(tidy, columns=tuple(new.get(c.name, c) for c in tidy.columns))
-    first, *further = (new.get(c.name, c) for c in parts.conditions)
-    return tidy, replace(parts, condition=first, further=tuple(further))
+
+    def now(column: Column | None) -> Column | None:
+        return column and new.get(column.name, column)
+
+    return replace(tidy, columns=tuple(new.get(c.name, c) for c in tidy.columns)), replace(
+        parts, condition=now(parts.condition), group=now(parts.group),
+        further=tuple(new.get(c.name, c) for c in parts.further),
+        sorts=tuple(new.get(c.name, c) for c in parts.sorts),
+    )  # fmt: skip
 
 
 def _numbered_once(tidy: Tidy, parts: Parts) -> Parts:
@@ -323,6 +328,8 @@ def _measure(column: Column, find_term: FindTerm) -> MeasurePlan:
         words = words.casefold()
     meant = _MEANT.get(words.casefold(), words)
     found = find_term(meant) or find_term(words)
+    if column.asks and found and found[0] != words.casefold():
+        found, meant = None, words  # a caption of other words is no term of the glossary
     term = found[0] if found else meant
     unit, confirm = column.header.unit, ""
     if not unit:  # never out of the glossary: a unit is taken only where it stands
@@ -440,10 +447,14 @@ def _over_use(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
         figure["group"] = t.parts.group.name
     test = {"kind": "change", "table": t.name, "measure": c.name, "from": points[0],
             "to": points[-1], "direction": "any"}  # fmt: skip
-    word = _use_word(use)
-    claim = {"id": _id(c.name, "changes"), "test": test, "plainly":
-             f"{_capital(m.term)} is different after {points[-1]:g} {word}."}  # fmt: skip
-    return Proposal(figure, claim, f"does {m.term} change over {points[-1]:g} {word}?")
+    plainly = f"{_capital(m.term)} is different after {points[-1]:g} {_use_word(use)}."
+    asks = f"does {m.term} change over {points[-1]:g} {_use_word(use)}?"
+    if points[0]:  # week 1 to week 8 is no eight weeks
+        one = _use_word(use, 1)
+        ends = f"from {one} {points[0]:g} to {one} {points[-1]:g}"
+        plainly, asks = f"{_capital(m.term)} changes {ends}.", f"does {m.term} change {ends}?"
+    claim = {"id": _id(c.name, "changes"), "test": test, "plainly": plainly}
+    return Proposal(figure, claim, asks)
 
 
 def _shared_points(t: TablePlan, c: Column) -> list[float]:
@@ -456,9 +467,12 @@ def _shared_points(t: TablePlan, c: Column) -> list[float]:
     return sorted(p for p, items in seen.items() if len(items) >= 2)
 
 
-def _use_word(use: Column) -> str:
+def _use_word(use: Column, count: int = 2) -> str:
+    """The word for one of use (``count`` 1), or for several: games, steps of use."""
     word = next((w for w in use.header.words.casefold().split() if w in USE_WORDS), "")
     unit = USE_WORDS.get(word, "count")
+    if count == 1:
+        return unit if unit != "count" else re.sub(r"(?<=sh)es$|s$", "", word) or "step"
     return units.plural(unit) if unit != "count" else "steps of use"
 
 
@@ -492,12 +506,17 @@ def _by(t: TablePlan, c: Column, m: MeasurePlan, by: Column) -> Proposal | None:
     return Proposal(figure, claim, f"does {m.term} differ between {sides}?")
 
 
+_ANSWERS = frozenset({"yes", "no", "y", "n", "true", "false"})
+
+
 def _sides(by: Column) -> str:
     """The first two conditions: ``new and used``, ``scale 1 and scale 2``."""
     if by.numeric and by.header.unit:
         return " and ".join(f"{end} {by.header.unit}" for end in _ends(by))
-    word = by.header.words.casefold() if by.numeric else ""
-    return " and ".join(f"{word} {name}".strip() for name in _ends(by))
+    word = by.header.words.casefold()
+    if {end.casefold() for end in _ends(by)} <= _ANSWERS:  # they answer the head
+        return " and ".join(f"{word}: {end}" for end in _ends(by))
+    return " and ".join(f"{word} {name}".strip() if by.numeric else name for name in _ends(by))
 
 
 def _ends(by: Column) -> tuple[str, str]:

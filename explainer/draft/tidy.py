@@ -59,6 +59,9 @@ class Tidy:
     """Whether it is the only table of its file."""
     notes: tuple[str, ...] = ()
     """What stands around it in the sheet and in no cell of it."""
+    row_of: tuple[str, ...] = ()
+    """Of a table whose columns were turned into rows, the row of the sheet that each comes from;
+    empty where every row is one of the sheet, or of several."""
 
     def column(self, name: str) -> Column:
         return next(c for c in self.columns if c.name == name)
@@ -79,7 +82,7 @@ def tidy(grid: CellGrid) -> Tidy:
             f"found {len(grid.headers):,} columns in {where}, expected at most {MAX_COLUMNS:,}; "
             "draft from a part of it"
         )
-    headers = [_header(parts) for parts in grid.headers]
+    headers = [_in_full(_header(parts)) for parts in grid.headers]
     cells = [[row[i] for _, row in grid.rows] for i in range(len(headers))]
     guesses = list(grid.guesses)
     filled = _filled(headers, cells, where, guesses)
@@ -97,10 +100,14 @@ def tidy(grid: CellGrid) -> Tidy:
         made = _column(grid.writing, where, i, header, cells[i], guesses)
         columns.append(replace(made, empty=filled.get(i, ())))
     columns = _summed(renamed(columns), where, guesses)
-    found = long(CalledSo(where, grid.file, grid.title, grid.sheet, grid.notes), columns)
+    called = CalledSo(where, grid.file, grid.title, grid.sheet, grid.notes)
+    found = long(called, [*columns, _counting(columns)])
+    row_of: tuple[str, ...] = ()
     if found is not None:
         columns, guess = found
         guesses.append(guess)
+        row_of = next((c.cells for c in columns if c.header is _ROW), ())
+        columns = [c for c in columns if c.header is not _ROW]
     columns = _with_strikes(columns, where, guesses)
     marks = dict.fromkeys(
         c for col in columns if col.numeric for c in col.cells
@@ -115,8 +122,18 @@ def tidy(grid: CellGrid) -> Tidy:
     return Tidy(
         grid.file, tuple(columns), tuple(guesses), tuple(marks), found is not None,
         f"rows {grid.rows[0][0]} to {grid.rows[-1][0]}", where, grid.title, grid.sheet,
-        notes=grid.notes,
+        notes=grid.notes, row_of=row_of,
     )  # fmt: skip
+
+
+#: The head of a column that goes along while columns are turned into rows, and is then taken out.
+_ROW = Header("", "")
+
+
+def _counting(columns: list[Column]) -> Column:
+    """Which row of the sheet each row is, as a column that no way of turning them looks at."""
+    rows = len(columns[0].cells) if columns else 0
+    return Column("row of the sheet", _ROW, tuple(str(n + 1) for n in range(rows)), True, sums=True)
 
 
 def _blanks(columns: list[Column], where: str) -> list[Guess]:
@@ -153,7 +170,14 @@ def _header(parts: tuple[str, ...]) -> Header:
         if alone:
             unit = parse(f"x ({alone[0]})").unit
             words.remove(alone[0])
-    return Header(" ".join(parts), " ".join(filter(None, words)), unit)
+    return Header(" ".join(once), " ".join(filter(None, words)), unit)
+
+
+def _in_full(header: Header) -> Header:
+    """``Wk`` as week, which pages say."""
+    if header.words.casefold().strip(" .#") in ("wk", "wks"):
+        return replace(header, words="week")
+    return header
 
 
 def said(header: Header) -> set[str]:
@@ -270,8 +294,6 @@ def _counted_in_words(header: Header, cells: list[str]) -> Column | None:
         return None
     told = bool(said(header) & (USE_WORDS.keys() | ORDER_WORDS))
     named = header if told else Header(header.written, whole)
-    if named is header and said(header) & {"wk", "wks"}:
-        named = Header(header.written, "week")
     return Column(slug(named.words), named, tuple(m[2] for m in found if m), numeric=True)
 
 
@@ -525,16 +547,16 @@ def one_spelling(tidied: list[Tidy]) -> list[Tidy]:
     the first table that has them: ``dunlin 4`` is no tenth ball.  Told beside each table."""
     one: dict[str, str] = {}
     for table in tidied:
-        spelt = Counter(c for col in filter(_names_things, table.columns) for c in col.values)
-        for name, _ in spelt.most_common():
-            if len(_folded(name)) > 2:
-                one.setdefault(_folded(name), name)
+        spelt = Counter((_alike(col, c), c) for col in filter(_names_things, table.columns)
+                        for c in col.values)  # fmt: skip
+        for (key, name), _ in spelt.most_common():
+            one.setdefault(key, name)
     found = []
     for table in tidied:
         columns, guesses = [], list(table.guesses)
         for column in table.columns:
             if _names_things(column):
-                cells = tuple(one.get(_folded(c), c) if column.reads(c) else c
+                cells = tuple(one.get(_alike(column, c), c) if column.reads(c) else c
                               for c in column.cells)  # fmt: skip
                 other = dict.fromkeys(
                     (a, b) for a, b in zip(column.cells, cells, strict=True) if a != b
@@ -552,8 +574,15 @@ def one_spelling(tidied: list[Tidy]) -> list[Tidy]:
     return found
 
 
-def _folded(text: str) -> str:
-    return re.sub(r"\s+", "", text).casefold()
+def _alike(column: Column, name: str) -> str:
+    """What names that are one and the same have in common.  Of two letters or fewer (``No`` and
+    ``no``, ``r`` and ``R``) only names within a column, and none that tells items apart: there
+    ball A need not be ball a."""
+    folded = re.sub(r"\s+", "", name).casefold()
+    if len(folded) > 2:
+        return folded
+    tells = said(column.header) & (ITEM_WORDS | {"id", "code", "tag", "label", "name", "no", "nr"})
+    return f"{column.name} {name if tells else folded}"
 
 
 def _names_things(column: Column) -> bool:

@@ -14,6 +14,7 @@ from explainer import units
 from explainer.draft.columns import MEANS, SUMS, Column, renamed
 from explainer.draft.guess import Guess, Sure
 from explainer.draft.headers import (
+    DAYS_SINCE,
     ITEM_WORDS,
     MEASURE_WORDS,
     ORDER_WORDS,
@@ -293,6 +294,7 @@ def per_day(source: CalledSo, columns: list[Column]) -> Found | None:
     made = _melted(source, columns, stems, steps, points, "day")
     dates = {f"{s.number:g}": days[n].isoformat() for n, s in steps.items()}
     at = next(i for i, c in enumerate(made) if c.name == "day")
+    made[at] = replace(made[at], header=Header("day", DAYS_SINCE))
     told = Header("date", "date")
     made.insert(at + 1, Column("date", told, tuple(dates[d] for d in made[at].cells), False))
     what = f"a column per date turned into rows: days since {first.isoformat()}"

@@ -12,10 +12,11 @@ from explainer import units
 from explainer.draft.columns import Column
 from explainer.draft.guess import Guess, in_one_line, quoted
 from explainer.draft.headers import USE_WORDS
+from explainer.draft.numbers import is_plainly_none
 from explainer.draft.parts import Parts
 from explainer.draft.plan import _WAYS, MeasurePlan, Plan, Proposal, TablePlan
 from explainer.study.description.lifted import LiftedFrom
-from explainer.study.load import DRAFTED
+from explainer.study.load import DRAFTED, UNQUOTED
 from explainer.study.yaml12 import scalar
 
 
@@ -56,7 +57,7 @@ def study_yaml(
 
 
 #: So many questions stand at the head of the file; the rest were said when it was drafted.
-_MOST_QUESTIONS = 12
+_MOST_QUESTIONS = 40
 
 
 def _lines(
@@ -165,6 +166,8 @@ def _use(column: Column) -> dict[str, str]:
     word = next((w for w in column.header.words.casefold().split() if w in USE_WORDS), "use")
     unit = USE_WORDS[word]
     term = "games rolled" if unit == "game" else column.header.words
+    if term.casefold() == word == unit:  # the axis counts them: weeks
+        term = units.plural(unit)
     return {"column": column.name, "term": term, "unit": unit}
 
 
@@ -174,12 +177,15 @@ def _unsure(column: Column) -> str:
     return "; ".join(filter(None, (counts, column.asks)))
 
 
+_UNEXPLAINED = "its name on the page, which our glossary does not explain"
+
+
 def _measure(m: MeasurePlan, plan: Plan) -> Iterator[str]:
     unit = units.plural(m.unit) if m.unit != "count" else "its unit"
     size = f"smallest change a bowler would notice, in {unit}"
     compared = any(m.name == p.claim["test"].get("measure") for p in plan.proposals if p.claim)
     yield f"  {m.name}:" + (f"  # CONFIRM: add `matters_from:`, the {size}" if compared else "")
-    asks = m.asks or ("" if m.known else "no glossary entry")
+    asks = m.asks or ("" if m.known else _UNEXPLAINED)
     yield f"    term: {scalar_text(m.term)}" + (f"  # CONFIRM: {asks}" if asks else "")
     yield f"    unit: {scalar_text(m.unit)}" + (f"  # CONFIRM: {m.confirm}" if m.confirm else "")
     path = next((t for t in plan.tables if t.parts.path and m.name == "total_hook"), None)
@@ -217,7 +223,9 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
     if lifted is None:
         sheet = f", sheet {t.tidy.sheet}" if t.tidy.sheet else ""
         source = f"{t.tidy.original}{sheet}, {t.tidy.rows}"
-        yield f"    source: {scalar_text(source)}  # CONFIRM: add table and page of the report"
+        asks = "add table and page of the report, if there is one"
+        mark = f"  # CONFIRM: {asks}" if t is plan.tables[0] else ""
+        yield f"    source: {scalar_text(source)}{mark}"
     else:
         source = f"{lifted.what or 'unnumbered'}, {lifted.on}"
         source += "".join(f", {note}" for note in lifted.notes if note.startswith("with "))
@@ -230,7 +238,10 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
     if other:
         yield f"    units: {scalar_text(other)}  # as its header says; the measure has another"
     if t.tidy.missing:
-        yield f"    missing: {scalar_text(list(t.tidy.missing))}  # CONFIRM: marks for no reading"
+        others = [mark for mark in t.tidy.missing if not is_plainly_none(mark)]
+        told = in_one_line(", ".join(others[:4]))
+        mark = f"  # CONFIRM: taken for no reading: {told}; is it so?" if others else ""
+        yield f"    missing: {scalar_text(list(t.tidy.missing))}{mark}"
     if t.apart(plan.tables[0]):
         own: dict[str, Any] = {"each": _each(t.parts), "count": len(t.parts.item.distinct)}
         if t.parts.counts_once:
@@ -252,7 +263,11 @@ def _filled(t: TablePlan) -> str:
             told.append(f"{column.name} in rows {shown}")
     asks = [f"filled from the row above it: {'; '.join(told)}"] if told else []
     asks += [f"{c.name}: {c.asks}" for c in t.tidy.columns if c.tick]
-    asks += [f"{g.what}: {g.why}" for g in t.tidy.guesses if g.at_table]
+    whats: dict[str, list[str]] = {}
+    for guess in t.tidy.guesses:
+        if guess.at_table:
+            whats.setdefault(guess.why, []).append(guess.what)
+    asks += [f"{'; '.join(what)}: {why}" for why, what in whats.items()]
     return f"  # CONFIRM: {in_one_line('; '.join(asks))}" if asks else ""
 
 
@@ -283,7 +298,8 @@ def _figures(proposals: tuple[Proposal, ...]) -> Iterator[str]:
         return
     yield "figures:"
     for p in proposals:
-        yield from _entry(p.figure, {"id": "add `say:`, a word of your own about it"})
+        yield from _entry(p.figure, {})
+        yield "    # say: …      a word of your own about it"
 
 
 def _claims(proposals: tuple[Proposal, ...]) -> Iterator[str]:
@@ -297,8 +313,7 @@ def _claims(proposals: tuple[Proposal, ...]) -> Iterator[str]:
         return
     yield "claims:"
     for claim in claims:
-        said: dict[str, Any] = {"id": claim["id"],
-                                "report_says": "(no sentence of the report quoted yet)"}
+        said: dict[str, Any] = {"id": claim["id"], "report_says": UNQUOTED}
         if claim is proposals[0].claim:  # the study's question is the one it asks
             said["answers_question"] = True
         yield from _entry({**said, **claim}, {"report_says": "the report's own sentence"})

@@ -15,7 +15,7 @@ from explainer.proof.place import Keys, Places
 from explainer.proof.prose import own_words, prose
 from explainer.study.description.tests import RateDifference
 from explainer.study.files import FileFault, read_file, sound_json
-from explainer.study.load import DESCRIPTION, load_study, to_confirm as marks_in
+from explainer.study.load import DESCRIPTION, UNQUOTED, load_study, to_confirm as marks_in
 from explainer.study.model import Workspace
 from explainer.words.glossary.entries import Glossary
 from explainer.words.page.prose import fill
@@ -61,6 +61,7 @@ def _bare(text: str) -> str:
 
 
 MARKED = "to-confirm"
+QUOTES_NOBODY = "quotes-nobody"
 
 
 def proofread(folder: Path, workspace: Workspace) -> tuple[Problem, ...]:
@@ -122,17 +123,21 @@ def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
 def to_confirm(folder: Path) -> Iterator[Problem]:
     """What a draft guessed and nobody has looked at yet."""
     text = (folder / DESCRIPTION).read_text(encoding="utf-8", errors="replace")
+    lines = text.splitlines()
     for line, column, what in marks_in(text):
+        open_one = UNQUOTED in lines[line - 1] and not what
         yield Problem(
             DESCRIPTION,
             line,
             column,
-            found="a guess of the draft marked CONFIRM",
-            expected=f"your answer to it: {what}" if what else "that somebody has looked at it",
+            found="a drafted claim that quotes nobody" if open_one
+            else "a guess of the draft marked CONFIRM",
+            expected="the report's own sentence, or the claim taken out" if open_one
+            else f"your answer to it: {what}" if what else "that somebody has looked at it",
             happens="it is published as it was guessed, and the page says so",
             severity="warning",
-            code=MARKED,
-        )
+            code=QUOTES_NOBODY if open_one else MARKED,
+        )  # fmt: skip
 
 
 Check = Callable[[Judgement, Glossary, Places], Iterator[Problem]]

@@ -11,9 +11,11 @@ from explainer.draft.written import scalar_text
 from explainer.room.edit import StudyText
 from explainer.room.fields import NOTHING_OFFERED, Offered, name_of, path_of, stands
 from explainer.room.typed import edited
+from explainer.study.load import UNQUOTED
 from explainer.study.yaml12 import Path, scalar
 
 _ASKS = re.compile(r"([^#]*)#.*?\bCONFIRM\b:?\s*(.*)")
+_QUOTES_NOBODY = re.compile(rf"([^#]*{re.escape(UNQUOTED)}[^#]*)()")
 _OFFERS = re.compile(r"\bis it `([^`]+)`\?")
 _ADD = re.compile(r"add `(\w+):`,?\s*(.*)")
 
@@ -41,6 +43,9 @@ class DraftQuestion:
     suggest: tuple[str, ...] = ()
     held: str = ""
     """Of a report's sentence: what the claim holds it against."""
+    out: Path = ()
+    """The claim that goes, where its sentence is missing and is not to be had: a place that was
+    left for one is never right as it stands."""
 
     @property
     def name(self) -> str:
@@ -56,7 +61,7 @@ def asked(source: StudyText) -> Iterator[DraftQuestion]:
     for path, (line, _) in source.document.keys.items():
         by_line.setdefault(line, path)
     for number, text in enumerate(source.text.split("\n"), start=1):
-        found = _ASKS.match(text)
+        found = _ASKS.match(text) or _QUOTES_NOBODY.match(text)
         if not found or not found[1].strip():
             continue
         here = by_line.get(number, ())
@@ -83,10 +88,11 @@ def asked(source: StudyText) -> Iterator[DraftQuestion]:
         said = source.written(here).strip() if raw else _text(source, here)
         offers = _OFFERS.search(found[2])
         known = tuple(units.names()) if here[-1] == "unit" else ()
-        ask = found[2] or "is it right?"
+        ask = found[2] or ("the report's own sentence" if said == UNQUOTED else "is it right?")
         yield DraftQuestion(number, here, _told(source, here), ask, said, raw=raw,
                             offered=offers[1] if offers else "", suggest=known,
-                            held=_held_against(source, here))  # fmt: skip
+                            held=_held_against(source, here),
+                            out=here[:-1] if said == UNQUOTED else ())  # fmt: skip
 
 
 def _held_against(source: StudyText, path: Path) -> str:
@@ -101,6 +107,24 @@ def _held_against(source: StudyText, path: Path) -> str:
     keys = ", ".join(f"{key.replace('_', ' ')} {scalar_text(value)}".replace('"', "")
                      for key, value in test.items() if key != "kind")  # fmt: skip
     return f"{claim.get('plainly', '')} ({test.get('kind', '')}: {keys})".strip()
+
+
+def answering(source: StudyText) -> str:
+    """The claims that the study's question turns on, in their everyday words; empty for none."""
+    claims = source.at(("claims",))
+    said = [str(c.get("plainly") or c.get("report_says") or c.get("id")).rstrip(".")
+            for c in claims or ()
+            if isinstance(c, dict) and stands(c.get("answers_question")) == "yes"]  # fmt: skip
+    return "”, “".join(said)
+
+
+def asked_anew(before: StudyText, after: StudyText) -> str:
+    """What to look at where the question was changed and what answers it was not."""
+    same = before.at(("question",)) == after.at(("question",))
+    if same or not (now := answering(after)) or now != answering(before):
+        return ""
+    return (f" The page still answers its question with “{now}”: if that is no answer to it any "
+            "more, set “answers question” at the claim that is.")  # fmt: skip
 
 
 def _text(source: StudyText, path: Path) -> str:
@@ -121,11 +145,13 @@ def _told(source: StudyText, path: Path) -> str:
 def answered(
     source: StudyText, typed: Mapping[str, str], right: frozenset[int],
     no: frozenset[int] = frozenset(), offer: Offered = NOTHING_OFFERED,
+    out: frozenset[int] = frozenset(),
 ) -> StudyText:  # fmt: skip
     """The file with the answers: a changed value is written and its mark goes; a value that is
     right as it stands (``right``: its line) only loses its mark; what is not so (``no``) is
-    written where the question says."""
+    written where the question says; a claim that is to go (``out``) goes."""
     lines: list[int] = []
+    gone: list[Path] = []
     fresh: dict[str, str] = {}
     for question in asked(source):
         if question.no and question.line in no:
@@ -133,15 +159,19 @@ def answered(
             fresh[name_of(question.no)] = "no"
             continue
         text = typed.get(f"{question.line}", question.value).replace("\r\n", "\n").strip()
-        changed = bool(question.path) and text != question.value
+        changed = bool(question.path) and text not in (question.value, "" if question.out else None)
         if changed:
             fresh[name_of(question.path)] = text
-        if changed or question.line in right:
+        elif question.out and question.line in out:
+            gone.append(question.out)
+        if changed or (question.line in right and not question.out):
             lines.append(question.line)
     source = edited(source.confirmed(*lines), fresh)
     for path in map(path_of, fresh):
         if path[-1] == "zero_is_new":
             source = _from_the_first_known(source, path[:-1], offer)
+    for claim in reversed(gone):  # from the last on: those before it keep their places
+        source = source.drop(claim)
     return source
 
 

@@ -49,7 +49,7 @@ from explainer.room.fields import (
     samples_of,
     started,
 )
-from explainer.room.questions import answered, asked, noticed
+from explainer.room.questions import answered, answering, asked, asked_anew, noticed
 from explainer.room.renamed import also_said, follow_terms
 from explainer.room.room import Room
 from explainer.room.typed import edited, left_out
@@ -177,6 +177,7 @@ class RoomPages:
                 raise CannotEdit("study.yaml is empty; write it below, or start the study anew")
             known["questions"] = tuple(asked(source))
             known["notices"] = noticed(opened.text)
+            known["answering"] = answering(source)
             known["parts"] = groups(source, folder)
             people = of_people(source)
         except StudyError as error:
@@ -350,17 +351,20 @@ def _answer(
     every = frozenset(q.line for q in asked(source))
     right = every if asking.get("rest") else ticked("right-")
     typed = {k[5:]: v for k, v in asking.fields.items() if k.startswith("line-")}
-    made = answered(source, typed, right, ticked("no-"), offer)
+    made = answered(source, typed, right, ticked("no-"), offer, ticked("out-"))
+    anew = asked_anew(source, made)
     made, told = follow_terms(source, made)
     left = len(list(asked(made)))
     said = f"{left} question{'s' * (left != 1)} left." if left else "All is answered."
-    return made, f"Saved.{left_out(typed)} {said}{also_said(told)}"
+    return made, f"Saved.{left_out(typed)} {said}{anew}{also_said(told)}"
 
 
 def _edit(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     typed = {k[2:]: v for k, v in asking.fields.items() if k.startswith("f-")}
-    made, told = follow_terms(source, edited(source, typed))
-    return made, f"Saved.{left_out(typed)}{also_said(told)}"
+    made = edited(source, typed)
+    anew = asked_anew(source, made)
+    made, told = follow_terms(source, made)
+    return made, f"Saved.{left_out(typed)}{anew}{also_said(told)}"
 
 
 def _add(

@@ -177,12 +177,16 @@ _MARK = re.compile(r"[^#]*(#).*?\bCONFIRM\b:?\s*(.*)")
 
 
 def to_confirm(text: str) -> list[tuple[int, int, str]]:
-    """(line, column, what to look at) of each mark that a draft left in study.yaml."""
-    found = ((n, line, _MARK.match(line)) for n, line in enumerate(text.splitlines(), start=1))
-    return [
-        (n, mark.start(1) + 1, mark[2].strip()) for n, line, mark in found
-        if mark and line[: mark.start(1)].strip()
-    ]  # fmt: skip
+    """(line, column, what to look at) of each mark that a draft left in study.yaml, and of each
+    claim whose sentence it left open: taking the mark away quotes nobody."""
+    found = []
+    for n, line in enumerate(text.splitlines(), start=1):
+        mark = _MARK.match(line)
+        if mark and line[: mark.start(1)].strip():
+            found.append((n, mark.start(1) + 1, mark[2].strip()))
+        elif UNQUOTED in line.partition("#")[0]:
+            found.append((n, line.index(UNQUOTED) + 1, ""))
+    return found
 
 
 def at_home(folder: Path, root: Path) -> bool:
@@ -252,6 +256,8 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     ))  # fmt: skip
 
 
+#: What stands in a drafted claim where a sentence of the report has to.
+UNQUOTED = "(no sentence of the report quoted yet)"
 #: How a file begins that a program drafted from sheets, until its author takes the line away.
 DRAFTED = "# A first draft."
 

@@ -13,6 +13,7 @@ from explainer.room.fields import groups, known
 from explainer.room.questions import asked, noticed
 from explainer.room.server import Asking, _add, _remove
 from explainer.room.typed import edited
+from explainer.study.load import UNQUOTED
 
 TEXT = """\
 # What to look at, what most hangs on it first:
@@ -333,9 +334,11 @@ def test_publishing_asks_about_guesses_that_nobody_confirmed(room, tmp_path):
     assert not (tmp_path / "out").exists()
     _, page = ask(room, "GET", f"/{room.secret}/")
     assert 'name="unconfirmed"' in page
-    file.write_text(re.sub(r"  # CONFIRM.*", "", file.read_text("utf-8")), encoding="utf-8")
-    _, page = ask(room, "GET", f"/{room.secret}/")
-    assert 'name="unconfirmed"' not in page
+    answered = re.sub(r"  # CONFIRM.*", "", file.read_text("utf-8"))
+    for text, open_ones in ((answered, True), (answered.replace(UNQUOTED, "It fell."), False)):
+        file.write_text(text, encoding="utf-8")
+        _, page = ask(room, "GET", f"/{room.secret}/")
+        assert ('name="unconfirmed"' in page) is open_ones
 
 
 SERIES = """\

@@ -54,13 +54,8 @@ def test_from_three_sheets_to_a_published_page(page, room):
 
     # What the sheets don't say: one answer typed, the others right as they stand.
     marks = drafted.count("CONFIRM:")
-    asked = page.locator("fieldset.asked")
-    assert 0 < asked.count() < marks
-    page.get_by_label("as a bowler would ask it").fill("Does a sanded ball go smooth?")
-    page.get_by_label("smallest change a bowler would notice, in boards").fill("1")
-    page.check("input[name=rest]")
-    page.click("text=Save the answers")
-    expect(page.locator("#told")).to_have_text("Saved. All is answered.")
+    assert 0 < page.locator("fieldset.asked").count() < marks
+    answer_all(page)
     answered = (folder / "study.yaml").read_text("utf-8")
     assert 'question: "Does a sanded ball go smooth?"' in answered
     assert "matters_from: 1\n" in answered
@@ -97,6 +92,23 @@ def test_from_three_sheets_to_a_published_page(page, room):
     results = json.loads((site / "worn-covers" / "results.json").read_text("utf-8"))
     assert results["claims"][0]["verdict"] == "backed"
     assert faults(page) == []
+
+
+def answer_all(page) -> None:
+    """Two answers typed, the others right as they stand; one claim quoted, the others taken out."""
+    asked = page.locator("fieldset.asked")
+    page.get_by_label("as a bowler would ask it").fill("Does a sanded ball go smooth?")
+    page.get_by_label("smallest change a bowler would notice, in boards").fill("1")
+    expect(page.locator("#questions .help").first).to_contain_text("The page answers it with")
+    page.check("input[name=rest]")
+    page.click("text=Save the answers")
+    expect(page.locator("#told")).to_contain_text("Saved. ")
+    # A sentence that is missing is nobody's, whatever else is right as it stands.
+    for claim in range(asked.count() - 1):
+        asked.nth(claim + 1).get_by_text("take this claim out").click()
+    asked.first.locator("input, textarea").first.fill("Roughness changed.")
+    page.click("text=Save the answers")
+    expect(page.locator("#told")).to_have_text("Saved. All is answered.")
 
 
 def test_the_keyboard_alone_gets_there_and_a_slip_is_told_where_it_is(page, room):

@@ -62,6 +62,12 @@ def test_readings_that_would_read_the_same_are_told_apart() -> None:
     assert told[0].split()[0] != told[1]
 
 
+def test_a_change_of_next_to_nothing_lends_its_ends_no_digits_of_its_own() -> None:
+    """Hook read to a tenth of a board started at 10.0611 boards, it said."""
+    told = alike(10.0611, 10.0667, Sized(0.005556, -1.66, 1.67, "board"), "board")
+    assert told == ("10.06 boards", "10.07")
+
+
 def test_percentages_differ_by_percentage_points() -> None:
     scaled, step = per_step(Sized(4.8, 0.9, 8.7, "percent per mph"))
     assert (scaled.size, step) == ("5 percentage points", "for every mile per hour")
@@ -205,3 +211,14 @@ def test_a_link_within_a_ball_is_told_the_way_it_went(made, slope: float, said: 
     test = TracksWithin(kind="tracks-within", x="texture", y="hook", direction="negative")
     facts = _as_it_went(study, test.x, "hook", sign=1, claimed=-1)
     assert f"a ball that {facts['x_went'].gets} also {facts['y_said'].gets}" == said
+
+
+@pytest.mark.parametrize(("value", "by", "said"), [
+    ("yes", "coached", "coached bowlers"),
+    ("No", "coached", "bowlers not coached"),
+    ("no", "left_handed", "bowlers not left handed"),
+    ("yes", "clinic", "bowlers with clinic: yes"),
+    ("N", "ball speed", "bowlers with ball speed: N"),
+])  # fmt: skip
+def test_yes_and_no_are_said_with_what_they_answer(value: str, by: str, said: str) -> None:
+    assert side(value, by, "bowlers") == said

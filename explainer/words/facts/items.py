@@ -88,6 +88,29 @@ def set_in(by: str) -> tuple[str, str]:
     return " ".join(words[:-1] if unit else words), unit
 
 
+#: What answers the head of a column, and says nothing without it.
+_YES = frozenset({"yes", "y", "true"})
+_ANSWERS = _YES | {"no", "n", "false"}
+#: A head that says what was done to an item, or how it is: coached, left-handed, worn.
+_DONE = re.compile(rf"(?:[a-z]{{2}}[^e\W]ed|\b(?:{'|'.join(sorted(_ADJECTIVES))}))$")
+
+
+def says_little(value: str) -> bool:
+    """Whether a name of a group says nothing without the head of its column: 3, yes."""
+    return bool(re.fullmatch(r"-?\d+(\.\d+)?", value)) or value.casefold() in _ANSWERS
+
+
+def sort_of(value: str, by: str | None) -> str:
+    """A group as its members are counted: ``4 Plover``, ``6 coached``, ``8 not coached``, ``3 with
+    clinic: yes``, since an answer says nothing without the head that asks it."""
+    word = set_in((by or "").casefold())[0]
+    if not word or value.casefold() not in _ANSWERS:
+        return value
+    if not _DONE.search(word):
+        return f"with {word}: {value}"
+    return word if value.casefold() in _YES else f"not {word}"
+
+
 def side(value: str, by: str, items: str) -> str:
     """One side of a comparison as a sentence needs it: ``the long pattern``, ``used balls``."""
     word, unit = set_in(by.casefold())
@@ -95,6 +118,9 @@ def side(value: str, by: str, items: str) -> str:
         return f"{word} {value} {unit}"
     if value.casefold() in _ADJECTIVES:
         return f"{value} {items}"
+    if value.casefold() in _ANSWERS and word:
+        sort = sort_of(value, by)
+        return f"{sort} {items}" if sort == word else f"{items} {sort}"
     if re.fullmatch(r"-?\d+(\.\d+)?", value) and re.fullmatch(r"[a-z ]+", word):
         return value if word in _COUNTED else f"{word} {value}"
     if word in _FOLLOW and word not in value.casefold() and value.islower():

@@ -69,9 +69,20 @@ def table_facts(study: Study, tables: list[Table]) -> Facts:
         "points": len(points), "first": past(lead, first), "last": past(lead, last),
         "uses": uses(lead, last) if len(points) > 1 and first == 0 else None,
         "measures": listed([study.term(m) for m in dict.fromkeys(measures)]),
-        "n_shots": tally(len(shot.frame), order) if shot else None, "shots": plural_of(order),
-        "readings": tally(sum(len(t.frame) for t in tables), "reading"),
+        "passes": lead.use_unit in _PASSES,
+        "n_shots": tally(_read(shot), order) if shot else None, "shots": plural_of(order),
+        "readings": tally(sum(map(_read, tables)), "reading"),
     }  # fmt: skip
+
+
+#: Units of use that pass by themselves: no ball is rolled for three weeks.
+_PASSES = frozenset(["day", "week", "month", "year"])
+
+
+def _read(table: Table) -> int:
+    """The rows in which anything was read: a mark for no reading is no shot."""
+    measures = list(table.measures)
+    return len(table.frame.dropna(subset=measures, how="all") if measures else table.frame)
 
 
 def _kept_up(table: Table) -> tuple[bool, bool]:
@@ -90,7 +101,7 @@ def _groups(tables: list[Table]) -> str:
     for table in tables:
         if table.group is not None and table.group in table.frame:
             first = table.frame.drop_duplicates(table.item)
-            return groups_in_words([str(g) for g in first[table.group]])
+            return groups_in_words([str(g) for g in first[table.group]], table.group)
     return ""
 
 

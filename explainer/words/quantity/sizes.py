@@ -66,14 +66,20 @@ def past(table: Table | None, point: Checkpoint) -> str:
 
 
 def at_point(table: Table | None, point: Checkpoint) -> str:
-    """When: ``at the start``, ``after 60 games``, ``in shots 91 to 100``."""
+    """When: ``at the start``, ``after 60 games``, ``in shots 91 to 100``, ``in week 8``."""
     if isinstance(point, tuple):
         return words("in", point=past(table, point))
     if point == 0:
         return words("at-start")
-    if _calendar(table, point):
-        return words("in", point=number(point))
+    if _calendar(table, point) or _numbered(table):
+        return words("in", point=past(table, point))
     return words("after", use=uses(table, point))
+
+
+def _numbered(table: Table | None) -> bool:
+    """Whether weeks or months are numbered from 1 on: the first is over when none has passed."""
+    passes = use_word(table).casefold() in ("week", "month")
+    return table is not None and passes and bool(table.checkpoints) and min(table.checkpoints) == 1
 
 
 def _calendar(table: Table | None, point: float) -> bool:
@@ -443,6 +449,9 @@ def alike(first: float | None, second: float | None, sized: Sized, unit: str) ->
     said = sized.bare.partition(".")[2]
     places = 0 if whole else min(max(digits, len(said), 0), 6)
     a, b = (fixed(value, -places) for value in (first, second))
+    while a == b and sized.vanishes and places < 6:  # next to nothing: no finer than it takes
+        places += 1
+        a, b = (fixed(value, -places) for value in (first, second))
     if a == b:  # telling them apart comes first
         return level(first, unit, second), bare_beside(second, first, unit)
     return reading(a, unit), bare(b, unit)
