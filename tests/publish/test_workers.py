@@ -130,7 +130,8 @@ def test_threads_of_one_process_build_one_after_the_other(tmp_path):
         most.append(len(inside))
         time.sleep(0.05)
         inside.remove(folder)
-        page = b"<!doctype html><html lang=en><title>t</title><h1>t</h1><a href='../index.html'>.</a>"
+        page = b"<!doctype html><html lang=en><title>t</title><h1>t</h1>"
+        page += b"<a href='../index.html'>.</a>"
         return Built(Listing(folder.name, folder.name, "Q?", "A."), {"index.html": page})
 
     def anew(into: str) -> None:
