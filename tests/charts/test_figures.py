@@ -197,6 +197,16 @@ def test_a_gauge_callout_stands_on_the_reading_it_speaks_of(sheet: Canvas) -> No
     assert np.hypot(*(readings - ring.at[0]).T).min() < 0.1
 
 
+@pytest.mark.parametrize("sheet", [WIDE, TALL], ids=lambda sheet: sheet.name)
+def test_what_a_gauge_sees_is_told_in_the_steps_of_its_axis(sheet: Canvas) -> None:
+    """Thousandths of an inch: beside the readings, and in the words below them on a phone."""
+    result, words = next((r, w) for r, w in samples.CASES["gauge"].values() if r.data.mdd)
+    data = replace(result.data, mdd=0.0123)
+    told = replace(words, y_told=1000.0, y_unit="thousandths of an inch")
+    text = said(draw(samples.with_data(result, data), told, sheet))
+    assert re.search(r"can show: (?:about )?12\b", text), text
+
+
 def test_every_line_of_a_shot_series_is_named_and_off_the_shots() -> None:
     result, words = next(
         (r, w) for r, w in samples.CASES["shot-series"].values()
