@@ -227,13 +227,45 @@ def tilted(picture: np.ndarray, how: str) -> np.ndarray:
         corners = (0, 0, 0, high, wide, high * 1.17, wide, -high * 0.17)
         return np.asarray(image.transform((wide, high), Image.Transform.QUAD, corners,
                                           Image.Resampling.BICUBIC, fillcolor=255))  # fmt: skip
+    if how == "tilted by 30 degrees, and pale":
+        return tilted(_leaning(picture, 30.0, 2.0), "pale")
     if how == "turned":
         return np.asarray(image.rotate(23, Image.Resampling.BICUBIC, expand=True, fillcolor=255))
     small = image.resize((wide // 2, high // 2), Image.Resampling.LANCZOS)
     return np.asarray(small.filter(ImageFilter.GaussianBlur(0.8)))
 
 
-@pytest.mark.parametrize("how", ["as it is", "pale", "from the side", "turned", "small"])
+def _leaning(picture: np.ndarray, degrees: float, away: float) -> np.ndarray:
+    """A sheet turned about its upright axis, seen from ``away`` times its height: each corner at
+    x, y goes to x cos / (1 + x sin / away) and y / (1 + x sin / away)."""
+    high, wide = picture.shape
+    turn = math.radians(degrees)
+    half = wide / high / 2
+
+    def seen(x: float, y: float) -> tuple[float, float]:
+        far = 1 + x * math.sin(turn) / away
+        return (x * math.cos(turn) / far + half) * high, (y / far + 0.5) * high
+
+    flat = [(x, y) for x in (-half, half) for y in (-0.5, 0.5)]
+    rows, known = [], []
+    for x, y in flat:  # from where it is seen back to the sheet, as PIL asks for it
+        u, v = seen(x, y)
+        across, down = (x + half) * high, (y + 0.5) * high
+        rows += [[u, v, 1, 0, 0, 0, -u * across, -v * across],
+                 [0, 0, 0, u, v, 1, -u * down, -v * down]]  # fmt: skip
+        known += [across, down]
+    back = np.linalg.solve(np.array(rows), np.array(known))
+    image = Image.fromarray(picture.astype(np.uint8))
+    return np.asarray(image.transform(
+        (wide, high), Image.Transform.PERSPECTIVE, tuple(back), Image.Resampling.BICUBIC,
+        fillcolor=255,
+    )).astype(int)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "how",
+    ["as it is", "pale", "from the side", "turned", "small", "tilted by 30 degrees, and pale"],
+)
 @pytest.mark.parametrize("edition", ["handout", "rule card"])
 def test_a_phone_reads_the_code_off_a_grey_print(sheets, edition, how):
     front = pictures(sheets[edition, "example", "letter", "one"].pdf, dpi=110, grey=True)[0]
