@@ -14,7 +14,8 @@ from explainer.draft.guess import Guess, in_one_line, quoted
 from explainer.draft.headers import USE_WORDS
 from explainer.draft.numbers import is_plainly_none
 from explainer.draft.parts import Parts
-from explainer.draft.plan import _WAYS, MeasurePlan, Plan, Proposal, TablePlan
+from explainer.draft.plan import _WAYS, Plan
+from explainer.draft.proposals import MeasurePlan, Proposal, TablePlan
 from explainer.study.description.lifted import LiftedFrom
 from explainer.study.load import DRAFTED, UNQUOTED
 from explainer.study.yaml12 import scalar
