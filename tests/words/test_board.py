@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import islice
+from types import SimpleNamespace
 
 import pytest
 
@@ -20,6 +22,7 @@ from explainer.charts.display_list import Dots, Stroke
 from explainer.charts.labels import overlaps
 from explainer.charts.strip import HOLLOW as HOLLOW_BAR, strip_plate
 from explainer.claims.verdict import Strip
+from explainer.words.page import headline as headlines
 from explainer.words.phrases.book import teller_for
 from explainer.words.say import say
 
@@ -317,3 +320,15 @@ def test_steady_is_not_told_as_there(made):
         verdict = replace(made.verdict(study, "it", "backed"), estimate=-7.6, low=-13.6, high=-1.5)
         says = say(made.judgement(study, (verdict,))).claims["it"].says
         assert ("it is there" in says) is told
+
+
+@pytest.mark.parametrize("doubts", [(), (39,), tuple(range(40))])
+def test_many_asked_claims_do_not_double_the_choices_of_a_headline(doubts):
+    """120 claims may be marked as those that the question turns on."""
+    told = [SimpleNamespace(code="leans" if i in doubts else "backed") for i in range(40)]
+    chosen = list(islice(headlines._choices(told), 5000))
+    assert 0 < len(chosen) < 1000
+    assert all(c[0] is told[0] for c in chosen if len(c) > 1)
+    # Never only what is backed, where not all is.
+    doubted = [any(v.code != "backed" for v in c) for c in chosen if len(c) > 1]
+    assert all(doubted) is bool(doubts)
