@@ -218,7 +218,7 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
     yield f"    file: {scalar_text(t.file)}{_filled(t)}"
     if lifted is None:
         sheet = f", sheet {t.tidy.sheet}" if t.tidy.sheet else ""
-        source = f"{t.tidy.original}{sheet}, {t.tidy.rows}"
+        source = t.tidy.source or f"{t.tidy.original}{sheet}, {t.tidy.rows}"
         yield f"    source: {scalar_text(source)}  # CONFIRM: add table and page of the report"
     else:
         source = f"{lifted.what or 'unnumbered'}, {lifted.on}"
