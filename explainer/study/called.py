@@ -81,6 +81,17 @@ def is_called_so(label: str, known: Known = means_something) -> bool:
     return len(words) > 1 and not plain and bool(strange)
 
 
+def is_strange(name: str, known: Known = means_something) -> bool:
+    """Whether a name in small letters is two words or more that are neither ``known`` nor ours:
+    ``abelard-brightwater``, as files and anchors are named.  So are many names of things: it takes
+    several of them side by side to be asked about."""
+    words = re.findall(r"[^\W_]+", name)
+    return 1 < len(words) <= _MOST_WORDS and all(
+        w.isalpha() and len(w) > 2 and not (known(w) or means_something(w) or _either(w))
+        for w in words
+    )
+
+
 def owner_in(label: str, known: Known = means_something) -> str:
     """Who has the thing that a label names, ``Abelard's Storm``; empty where it is nobody's."""
     found = _OWNER.fullmatch(label.strip())
