@@ -31,6 +31,7 @@ from explainer.charts.names import Ending, end_labels
 from explainer.charts.style import SMALL, WIDE, Canvas, series
 from explainer.claims.figure_data import ItemLine, OverUseData
 from explainer.claims.verdict import FigureResult
+from explainer.words.facts.items import sort_of
 from explainer.words.said import FigureWords
 
 BEYOND = 66.0
@@ -61,7 +62,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         beyond = 0.0  # said in words below
     longest = "mean" if sheet.phone else "mean of 88"
     column = max([fonts.width(name, SMALL) for name in [*names, longest]]) + 14
-    key = [(group, looks[group]) for group in groups] if len(groups) > 1 else []
+    by = getattr(result.figure, "group", None)
+    key = [(sort_of(group, by), looks[group]) for group in groups] if len(groups) > 1 else []
     made = frame(sheet, words, _along(data), y, column + changes + beyond, key,
                  x_ticks=False,
                  signs=_signs(data, y, words) if sheet.phone else ())  # fmt: skip

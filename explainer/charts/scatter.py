@@ -16,6 +16,7 @@ from explainer.charts.names import Named, name_all, near, set_name
 from explainer.charts.style import SMALL, WIDE, Canvas, Look, Role, Shape, series
 from explainer.claims.figure_data import FitLine, Point, ScatterData
 from explainer.claims.verdict import FigureResult
+from explainer.words.facts.items import sort_of
 from explainer.words.said import FigureWords
 
 Line = tuple[Role, float, tuple[float, ...]]
@@ -51,7 +52,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         also=result.y_also,
     )  # fmt: skip
     key = (
-        [(group, looks[group]) for group in groups]
+        [(sort_of(group, getattr(result.figure, "group", None)), looks[group]) for group in groups]
         if len(groups) > 1 and len(points) <= POINTS
         else []
     )

@@ -18,7 +18,8 @@ from explainer.draft.grid import grids_of, text_sheet
 from explainer.draft.guess import Guess
 from explainer.draft.headers import parse
 from explainer.draft.opened import sheets_of_workbook
-from explainer.draft.plan import FindTerm, Plan, TablePlan, plan
+from explainer.draft.plan import FindTerm, Plan, plan
+from explainer.draft.proposals import TablePlan
 from explainer.draft.sheets import RawSheet, decode, few_enough, is_workbook, parted
 from explainer.draft.tabs import as_one
 from explainer.draft.tidy import Tidy, tidy

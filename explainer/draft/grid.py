@@ -418,8 +418,8 @@ def _said_wrong(
     if not off:
         return
     joined = _joined(head, max(map(len, head)))
-    told = [f"{' '.join(joined[i]) or f'column {i + 1}'} says {printed}, its rows give {worked}"
-            for i, printed, worked in off[:3]]  # fmt: skip
+    heads = {i: " ".join(dict.fromkeys(joined[i])) or f"column {i + 1}" for i, _, _ in off}
+    told = [f"{heads[i]} says {printed}, its rows give {worked}" for i, printed, worked in off[:3]]
     more = f"; {len(off) - 3} more are off" if len(off) > 3 else ""
     yield Guess("", f"row {row} ({label}): {'; '.join(told)}{more}", "please check",
                 "the page goes by the rows; is a reading wrong, or was it taken of others?", 66,

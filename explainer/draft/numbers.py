@@ -73,6 +73,11 @@ NO_READING = frozenset(
     ]
 )
 
+#: Of these, the ones that may mean something else: a strike, a spare, a miss, nothing at all.
+_MAY_BE_ELSE = frozenset(
+    ["-", "--", "–", "—", ".", "..", "x", "?", "*", "/", "//", "nm", "nd", "none", "nil", "blind"]
+)
+
 #: Words and marks around a number that say how far to trust it: ~61, 60*, 58 (?), ca. 70, 72 est.
 _DOUBT_BEFORE = re.compile(
     r"(?:[~≈]|ca\.?\s|circa\s|approx\.?\s|about\s|abt\.?\s)\s*", re.IGNORECASE
@@ -193,3 +198,8 @@ def _half(marked: list[str], given: list[str]) -> bool:
 
 def is_no_reading(cell: str) -> bool:
     return cell.strip().casefold() in NO_READING
+
+
+def is_plainly_none(cell: str) -> bool:
+    """Whether a cell says that there is no reading, and can say nothing else."""
+    return is_no_reading(cell) and cell.strip().casefold() not in _MAY_BE_ELSE

@@ -477,11 +477,19 @@ def _numbered(table: Tidy, where: str, guesses: list[Guess]) -> tuple[Tidy, Colu
     itself, with all that was read in it."""
     rows = table.row_of or tuple(str(n + 1) for n in range(len(table.columns[0].cells)))
     item = Column(POINT, Header(POINT, POINT), rows, False)
-    heads = ", ".join(c.header.written for c in table.columns)
+    heads = ", ".join(_heads_of(table))
     guesses.append(Guess(where, "no column says which ball (or bowler) a row belongs to: "
                          f"each row counts as one {POINT}", "please check",
                          f"the columns are {heads}; add one that names them", 95))  # fmt: skip
     return replace(table, columns=(item, *table.columns)), item, POINT
+
+
+def _heads_of(table: Tidy) -> list[str]:
+    """The heads of a table as its sheet has them, whatever became of its columns."""
+    before = dict(pairwise(table.columns))
+    made = [c for c, behind in before.items() if behind.heads and not c.heads and table.row_of]
+    return [head for c in table.columns if c not in made
+            for head in (c.heads or (c.header.written,))]  # fmt: skip
 
 
 # -- counts, paths, groups, conditions ---------------------------------------------------------

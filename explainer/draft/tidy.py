@@ -166,7 +166,7 @@ def _header(parts: tuple[str, ...]) -> Header:
         if alone:
             unit = parse(f"x ({alone[0]})").unit
             words.remove(alone[0])
-    return Header(" ".join(parts), " ".join(filter(None, words)), unit)
+    return Header(" ".join(once), " ".join(filter(None, words)), unit)
 
 
 def _in_full(header: Header) -> Header:

@@ -12,8 +12,10 @@ from explainer import units
 from explainer.draft.columns import Column
 from explainer.draft.guess import Guess, in_one_line, quoted
 from explainer.draft.headers import USE_WORDS
+from explainer.draft.numbers import is_plainly_none
 from explainer.draft.parts import Parts
-from explainer.draft.plan import _WAYS, MeasurePlan, Plan, Proposal, TablePlan
+from explainer.draft.plan import _WAYS, Plan
+from explainer.draft.proposals import MeasurePlan, Proposal, TablePlan
 from explainer.study.description.lifted import LiftedFrom
 from explainer.study.load import DRAFTED, UNQUOTED
 from explainer.study.yaml12 import scalar
@@ -165,7 +167,7 @@ def _use(column: Column) -> dict[str, str]:
     word = next((w for w in column.header.words.casefold().split() if w in USE_WORDS), "use")
     unit = USE_WORDS[word]
     term = "games rolled" if unit == "game" else column.header.words
-    if term.casefold() == word and word in units.names():  # the axis counts them: weeks
+    if term.casefold() == word == unit:  # the axis counts them: weeks
         term = units.plural(unit)
     return {"column": column.name, "term": term, "unit": unit}
 
@@ -176,12 +178,15 @@ def _unsure(column: Column) -> str:
     return "; ".join(filter(None, (counts, column.asks)))
 
 
+_UNEXPLAINED = "its name on the page, which our glossary does not explain"
+
+
 def _measure(m: MeasurePlan, plan: Plan) -> Iterator[str]:
     unit = units.plural(m.unit) if m.unit != "count" else "its unit"
     size = f"smallest change a bowler would notice, in {unit}"
     compared = any(m.name == p.claim["test"].get("measure") for p in plan.proposals if p.claim)
     yield f"  {m.name}:" + (f"  # CONFIRM: add `matters_from:`, the {size}" if compared else "")
-    asks = m.asks or ("" if m.known else "no glossary entry")
+    asks = m.asks or ("" if m.known else _UNEXPLAINED)
     yield f"    term: {scalar_text(m.term)}" + (f"  # CONFIRM: {asks}" if asks else "")
     yield f"    unit: {scalar_text(m.unit)}" + (f"  # CONFIRM: {m.confirm}" if m.confirm else "")
     path = next((t for t in plan.tables if t.parts.path and m.name == "total_hook"), None)
@@ -219,7 +224,9 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
     if lifted is None:
         sheet = f", sheet {t.tidy.sheet}" if t.tidy.sheet else ""
         source = t.tidy.source or f"{t.tidy.original}{sheet}, {t.tidy.rows}"
-        yield f"    source: {scalar_text(source)}  # CONFIRM: add table and page of the report"
+        asks = "add table and page of the report, if there is one"
+        mark = f"  # CONFIRM: {asks}" if t is plan.tables[0] else ""
+        yield f"    source: {scalar_text(source)}{mark}"
     else:
         source = f"{lifted.what or 'unnumbered'}, {lifted.on}"
         source += "".join(f", {note}" for note in lifted.notes if note.startswith("with "))
@@ -232,7 +239,10 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
     if other:
         yield f"    units: {scalar_text(other)}  # as its header says; the measure has another"
     if t.tidy.missing:
-        yield f"    missing: {scalar_text(list(t.tidy.missing))}  # CONFIRM: marks for no reading"
+        others = [mark for mark in t.tidy.missing if not is_plainly_none(mark)]
+        told = in_one_line(", ".join(others[:4]))
+        mark = f"  # CONFIRM: taken for no reading: {told}; is it so?" if others else ""
+        yield f"    missing: {scalar_text(list(t.tidy.missing))}{mark}"
     if t.apart(plan.tables[0]):
         own: dict[str, Any] = {"each": _each(t.parts), "count": len(t.parts.item.distinct)}
         if t.parts.counts_once:
@@ -289,7 +299,8 @@ def _figures(proposals: tuple[Proposal, ...]) -> Iterator[str]:
         return
     yield "figures:"
     for p in proposals:
-        yield from _entry(p.figure, {"id": "add `say:`, a word of your own about it"})
+        yield from _entry(p.figure, {})
+        yield "    # say: …      a word of your own about it"
 
 
 def _claims(proposals: tuple[Proposal, ...]) -> Iterator[str]:

@@ -14,6 +14,7 @@ FIXES: dict[str, str] = {
     "strongest-untold": "write `answers_question: yes` on it, or `no` if you ask something else",
     "other-unit": "look the sentence up: which unit does the report count in?",
     "to-confirm": "check the line, mend it if need be, then take the mark away",
+    "quotes-nobody": "write the sentence in `report_says:`, or take the claim out",
     "verdict-moved": "read the reason on the page, and note it under `corrections:` if you publish",
     "key-changed": "write what is asked for, or leave it if that is what you mean",
     "untested-link": "give the claim a test, or say with `opinion:` on it what you make of it",

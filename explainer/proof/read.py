@@ -62,6 +62,7 @@ def _bare(text: str) -> str:
 
 
 MARKED = "to-confirm"
+QUOTES_NOBODY = "quotes-nobody"
 
 
 def proofread(folder: Path, workspace: Workspace) -> tuple[Problem, ...]:
@@ -136,7 +137,7 @@ def to_confirm(folder: Path) -> Iterator[Problem]:
             else f"your answer to it: {what}" if what else "that somebody has looked at it",
             happens="it is published as it was guessed, and the page says so",
             severity="warning",
-            code=MARKED,
+            code=QUOTES_NOBODY if open_one else MARKED,
         )  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from explainer import units
 from explainer.draft.written import scalar_text
 from explainer.room.edit import StudyText
 from explainer.room.fields import NOTHING_OFFERED, Offered, name_of, path_of, stands
+from explainer.room.renamed import also_said, follow_terms
 from explainer.room.typed import edited
 from explainer.study.load import UNQUOTED
 from explainer.study.yaml12 import Path, scalar
@@ -125,6 +126,12 @@ def asked_anew(before: StudyText, after: StudyText) -> str:
         return ""
     return (f" The page still answers its question with “{now}”: if that is no answer to it any "
             "more, set “answers question” at the claim that is.")  # fmt: skip
+
+
+def followed(before: StudyText, after: StudyText) -> tuple[StudyText, str]:
+    """What follows from an edit, made too, and what of it there is to look at."""
+    made, told = follow_terms(before, after)
+    return made, f"{asked_anew(before, after)}{also_said(told)}"
 
 
 def _text(source: StudyText, path: Path) -> str:

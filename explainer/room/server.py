@@ -49,8 +49,7 @@ from explainer.room.fields import (
     samples_of,
     started,
 )
-from explainer.room.questions import answered, answering, asked, asked_anew, noticed
-from explainer.room.renamed import also_said, follow_terms
+from explainer.room.questions import answered, answering, asked, followed, noticed
 from explainer.room.room import Room
 from explainer.room.typed import edited, left_out
 from explainer.study.description.tests import kinds as test_kinds
@@ -352,19 +351,16 @@ def _answer(
     right = every if asking.get("rest") else ticked("right-")
     typed = {k[5:]: v for k, v in asking.fields.items() if k.startswith("line-")}
     made = answered(source, typed, right, ticked("no-"), offer, ticked("out-"))
-    anew = asked_anew(source, made)
-    made, told = follow_terms(source, made)
+    made, told = followed(source, made)
     left = len(list(asked(made)))
     said = f"{left} question{'s' * (left != 1)} left." if left else "All is answered."
-    return made, f"Saved.{left_out(typed)} {said}{anew}{also_said(told)}"
+    return made, f"Saved.{left_out(typed)} {said}{told}"
 
 
 def _edit(source: StudyText, asking: Asking) -> tuple[StudyText, str]:
     typed = {k[2:]: v for k, v in asking.fields.items() if k.startswith("f-")}
-    made = edited(source, typed)
-    anew = asked_anew(source, made)
-    made, told = follow_terms(source, made)
-    return made, f"Saved.{left_out(typed)}{anew}{also_said(told)}"
+    made, told = followed(source, edited(source, typed))
+    return made, f"Saved.{left_out(typed)}{told}"
 
 
 def _add(

@@ -16,7 +16,8 @@ from typing import Any
 from ruamel.yaml import YAML
 
 from explainer.draft.draft import DraftedStudy, draft_from
-from explainer.draft.plan import Parts, TablePlan
+from explainer.draft.parts import Parts
+from explainer.draft.proposals import TablePlan
 from explainer.errors import ExplainerError
 
 CORPUS = Path(__file__).parent / "corpus"

@@ -91,3 +91,50 @@ def test_what_is_asked_of_many_rows_is_asked_once():
     assert "row 5 (League avg): Score says 171" in file
     assert "row 9 (League avg): Score says 172" in file
     assert file.count("the page goes by the rows") == 1
+
+
+def test_only_guesses_are_asked_about_and_each_as_somebody_would():
+    """`n/a` can mean nothing else; that a figure has no word of the author's is no guess."""
+    rows = [f"{ball},{games},{hook}" for ball, hook in (("Ant", 9), ("Bee", 8), ("Cat", "n/a"))
+            for games in (0, 20)]  # fmt: skip
+    plain = text(of_csv("Ball,Games,Hook (boards)", *rows))
+    assert "missing: [n/a]\n" in plain
+    assert "  # CONFIRM: add `say:`" not in plain and "# say: …" in plain
+    other = text(of_csv("Ball,Games,Hook (boards)", *rows, "Dog,0,X", "Dog,20,7"))
+    assert "taken for no reading: X; is it so?" in other
+    assert plain.count("add table and page of the report") == 1
+
+
+def test_a_caption_is_no_term_of_the_glossary_by_its_likeness():
+    """`tape readings` over two columns became the glossary's lane graph."""
+    rows = "\n".join(",".join(map(str, row)) for row in (("tape readings",), *TAPE))
+    terms = {"tape readings": ("lane graph", "")}
+    found = draft_from("x", [GivenFile("s.csv", rows.encode(), b"")], terms.get)
+    assert "term: tape readings  # CONFIRM: named after" in text(found)
+
+
+def test_heads_merged_over_two_rows_are_said_once_and_as_the_sheet_has_them():
+    sheet = [("Date", "Oil (mL)", "Depth", "Depth"), ("Date", "Oil (mL)", "before", "after"),
+             *TAPE[1:]]  # fmt: skip
+    draft = drafted(Tape=sheet)
+    assert "(the columns are Date, Oil (mL), Depth before, Depth after; add one" in text(draft)
+    assert "Date Date" not in text(draft)
+
+
+def test_weeks_that_are_numbered_are_no_stretch_of_weeks_and_are_called_in_full():
+    rows = [f"{week};{b};{150 + 7 * at + week}" for week in (1, 2, 3) for at, b in enumerate("STU")]
+    said = text(of_csv("Wk;Bowler;Score", *rows))
+    assert "use: {column: week, term: weeks, unit: week}" in said
+    assert "plainly: Score changes from week 1 to week 3." in said
+    assert "after 3 weeks" not in said
+
+
+def test_days_counted_from_dates_are_called_so():
+    rows = [f"{9 - at} May 2025,{b},{12 + at}" for at in (0, 4) for b in ("Ant", "Bee")]
+    said = text(of_csv("Date,Ball,Hook", *rows))
+    assert "use: {column: day, term: days since the first, unit: day}" in said
+
+
+def test_groups_called_yes_and_no_are_told_with_their_head():
+    rows = [f"{ball},{'no' if n % 2 else 'yes'},{9 + n}" for n, ball in enumerate("ABCDEF")]
+    assert "differs between sanded: yes and sanded: no." in text(of_csv("Ball,Sanded,Hook", *rows))

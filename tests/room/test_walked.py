@@ -78,3 +78,14 @@ def test_another_question_is_not_answered_by_the_claim_of_the_first_without_a_wo
     assert "still answers" not in moved
     _, same = answer(StudyText(TEXT), title="Oil and hook")
     assert "still answers" not in same
+
+
+def test_proof_says_of_a_claim_that_quotes_nobody_what_to_do(tmp_path):
+    from explainer.proof.fixes import FIXES
+    from explainer.proof.read import to_confirm as problems
+
+    (tmp_path / "study.yaml").write_text(TEXT.replace("  # CONFIRM: the report's own sentence", ""))
+    told = [p for p in problems(tmp_path) if p.line in (10, 15)]
+    assert [p.found for p in told] == ["a drafted claim that quotes nobody"] * 2
+    assert {FIXES[p.code] for p in told} == {
+        "write the sentence in `report_says:`, or take the claim out"}  # fmt: skip

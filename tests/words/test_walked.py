@@ -92,9 +92,40 @@ def test_a_group_called_yes_is_named_with_what_it_answers(tmp_path, column, labe
     assert f"'{column}'" in drawn.casefold()
 
 
+@pytest.mark.parametrize(("column", "six", "who"), [
+    ("coached", "3 coached and 3 not coached", "the bowlers not coached by"),
+    ("clinic", "3 with clinic: yes and 3 with clinic: no", "the bowlers with clinic: no by"),
+])  # fmt: skip
+def test_lines_of_groups_called_yes_and_no_are_told_apart_in_words(tmp_path, column, six, who):
+    rows = f"bowler,{column},day,hook\n" + "".join(
+        f"B{n},{'no' if n % 2 else 'yes'},{day},{150 + 9 * n + day * (2 + n % 2) / 2 + n % 3}\n"
+        for n in range(6) for day in (0, 21))  # fmt: skip
+    study = OIL.replace("UNIT", "day").replace("each: ball, count: 3", "each: bowler, count: 6")
+    study = study.replace(", order: shot", "").replace("y: hook,", f"y: hook, group: {column},")
+    words, drawn = said(tmp_path, study, rows)
+    assert six in words and who in words
+    assert "yes bowlers" not in words
+    assert ("'coached'" if column == "coached" else "'with clinic: yes'") in drawn
+
+
 def test_nobody_is_not_an_odd_one(tmp_path):
     study = SEASON.replace("COLUMN", "lane").replace("A,", "'1',").replace("b: B", "b: '2'")
     study = study.replace("direction: higher", "direction: higher, within: bowler")
     rows = "bowler,lane,score\n" + "".join(f"B{n},{n % 2 + 1},{150 + 9 * n}\n" for n in range(6))
     words, _ = said(tmp_path, study, rows)
     assert "only 0" not in words and "There is not one bowler to go by" in words
+
+
+def test_the_first_of_the_weeks_is_no_week_gone_by(tmp_path):
+    """`their reading after 8 weeks less their reading after 1 week` is seven weeks apart."""
+    rows = "bowler,week,hook\n" + "".join(
+        f"B{n},{week},{150 + 9 * n + week * (1 + n % 3)}\n" for n in range(6) for week in (1, 2, 8))
+    study = OIL.replace("UNIT", "week").replace("each: ball, count: 3", "each: bowler, count: 6")
+    study = study.replace("column: day, term: days since the first", "column: week, term: weeks")
+    study = study.replace(", order: shot", "").replace("from: 0, to: 21", "from: 1, to: 8")
+    words, _ = said(tmp_path, study, rows)
+    assert "reading in week 8 less" in words and "reading in week 1" in words
+    assert "after 1 week" not in words and "after 8 weeks" not in words
+    started, _ = said(tmp_path / "new", study.replace("from: 1", "from: 0"),
+                      rows.replace(",1,", ",0,"))  # fmt: skip
+    assert "reading after 8 weeks less" in started

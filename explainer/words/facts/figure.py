@@ -38,6 +38,7 @@ from explainer.words.facts.items import (
     pronouns,
     set_in,
     side,
+    sort_of,
     the_ones,
 )
 from explainer.words.facts.zone import uncalled
@@ -155,12 +156,12 @@ def pictured(value: float | None, unit: str, things: Things) -> str | None:
     return "; ".join(said for said in (tape, hand) if said) or None
 
 
-def groups_in_words(names: list[str]) -> str:
-    """``4 Plover and 4 Teasel``; empty where there is one group or none."""
+def groups_in_words(names: list[str], by: str | None) -> str:
+    """``4 Plover and 4 Teasel``; empty where there is one group or none.  ``by``: their column."""
     counts = Counter(n for n in names if n)
     if len(counts) < 2:
         return ""
-    return listed([f"{count} {name}" for name, count in counts.items()])
+    return listed([f"{count} {sort_of(name, by)}" for name, count in counts.items()])
 
 
 # One function per kind of figure ------------------------------------------------------------
@@ -183,7 +184,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
     return {
         **measure_of(study, figure.y, sign),
         **ends_of([v for line in data.lines for v in line.y], unit),
-        "groups": groups_in_words([line.group for line in data.lines]),
+        "groups": groups_in_words([line.group for line in data.lines], figure.group),
         "use": table.use_term or f"{plural_of(use_word(table))}", "first": past(table, first),
         "last": past(table, last), "uses": uses(table, last - first), "points": len(points),
         "change": sized.size if change else None, "range": sized.range,
@@ -212,7 +213,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "change_bare": sized.bare, "subtracts": subtracts(*means, sized), "small": "small" in found,
         "moved": "change" if sized.crosses else ways.moves(sign)["drop"],
         "missing": found.get("missing", {}).get("count"),
-        "by_group": _group_changes(result.findings, unit, item),
+        "by_group": _group_changes(result.findings, unit, item, figure.group),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
         "claimed_elsewhere": data.claimed_elsewhere,
         "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), two_sided),
@@ -239,7 +240,9 @@ def _barred(lows: Sequence[float | None], words: str) -> str:
     return words if any(low is not None for low in lows) else ""
 
 
-def _group_changes(findings: tuple[Finding, ...], unit: str, item: str) -> str:
+def _group_changes(
+    findings: tuple[Finding, ...], unit: str, item: str, by: str | None
+) -> str:
     """``the Plover balls fell by 21 microinches and the one Teasel ball by 23``."""
     each = [x.numbers for x in findings if x.kind == "group-change"]
     if len(each) < 2:
@@ -252,7 +255,10 @@ def _group_changes(findings: tuple[Finding, ...], unit: str, item: str) -> str:
         size = sized.rough if not said else sized.rough_bare
         verb, before = "" if fell == before else f"{fell} ", fell
         one = numbers["n_items"] == 1
-        who = f"the {'one ' if one else ''}{numbers['group']} {item if one else plural_of(item)}"
+        group, members = str(numbers["group"]), item if one else plural_of(item)
+        who = side(group, by or "", members) if sort_of(group, by) != group else \
+            f"{group} {members}"  # fmt: skip
+        who = f"the {'one ' if one else ''}{who}"
         said.append(put("{} {}by {}", who, verb, size))
     return listed(said)
 
@@ -307,7 +313,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         else f"{pronouns(item)['its']} {'reading' if data.shared == 1 else 'average'}"
         f"{_over(data.shared)}", "over_shared": _over(data.shared),
         "other_line": bool(data.line_points), "n_other": len(data.line_points),
-        "groups": groups_in_words([p.group for p in data.item_means]),
+        "groups": groups_in_words([p.group for p in data.item_means], None),
         **ends_of([p.y for p in data.points], my.unit),
     }  # fmt: skip
 

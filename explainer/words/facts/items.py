@@ -100,6 +100,17 @@ def says_little(value: str) -> bool:
     return bool(re.fullmatch(r"-?\d+(\.\d+)?", value)) or value.casefold() in _ANSWERS
 
 
+def sort_of(value: str, by: str | None) -> str:
+    """A group as its members are counted: ``4 Plover``, ``6 coached``, ``8 not coached``, ``3 with
+    clinic: yes``, since an answer says nothing without the head that asks it."""
+    word = set_in((by or "").casefold())[0]
+    if not word or value.casefold() not in _ANSWERS:
+        return value
+    if not _DONE.search(word):
+        return f"with {word}: {value}"
+    return word if value.casefold() in _YES else f"not {word}"
+
+
 def side(value: str, by: str, items: str) -> str:
     """One side of a comparison as a sentence needs it: ``the long pattern``, ``used balls``."""
     word, unit = set_in(by.casefold())
@@ -107,10 +118,9 @@ def side(value: str, by: str, items: str) -> str:
         return f"{word} {value} {unit}"
     if value.casefold() in _ADJECTIVES:
         return f"{value} {items}"
-    if value.casefold() in _ANSWERS and word:  # an answer to its head: nothing is yes by itself
-        if not _DONE.search(word):
-            return f"{items} with {word}: {value}"
-        return f"{word} {items}" if value.casefold() in _YES else f"{items} not {word}"
+    if value.casefold() in _ANSWERS and word:
+        sort = sort_of(value, by)
+        return f"{sort} {items}" if sort == word else f"{items} {sort}"
     if re.fullmatch(r"-?\d+(\.\d+)?", value) and re.fullmatch(r"[a-z ]+", word):
         return value if word in _COUNTED else f"{word} {value}"
     if word in _FOLLOW and word not in value.casefold() and value.islower():

@@ -101,7 +101,7 @@ def _groups(tables: list[Table]) -> str:
     for table in tables:
         if table.group is not None and table.group in table.frame:
             first = table.frame.drop_duplicates(table.item)
-            return groups_in_words([str(g) for g in first[table.group]])
+            return groups_in_words([str(g) for g in first[table.group]], table.group)
     return ""
 
 

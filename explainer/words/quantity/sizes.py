@@ -66,14 +66,20 @@ def past(table: Table | None, point: Checkpoint) -> str:
 
 
 def at_point(table: Table | None, point: Checkpoint) -> str:
-    """When: ``at the start``, ``after 60 games``, ``in shots 91 to 100``."""
+    """When: ``at the start``, ``after 60 games``, ``in shots 91 to 100``, ``in week 8``."""
     if isinstance(point, tuple):
         return words("in", point=past(table, point))
     if point == 0:
         return words("at-start")
-    if _calendar(table, point):
-        return words("in", point=number(point))
+    if _calendar(table, point) or _numbered(table):
+        return words("in", point=past(table, point))
     return words("after", use=uses(table, point))
+
+
+def _numbered(table: Table | None) -> bool:
+    """Whether weeks or months are numbered from 1 on: the first is over when none has passed."""
+    passes = use_word(table).casefold() in ("week", "month")
+    return table is not None and passes and bool(table.checkpoints) and min(table.checkpoints) == 1
 
 
 def _calendar(table: Table | None, point: float) -> bool:

@@ -16,6 +16,7 @@ from typing import Any
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.study.description.study import RULE
 from explainer.words.facts.figure import groups_in_words
+from explainer.words.facts.items import sort_of
 from explainer.words.facts.study import main_tables
 from explainer.words.page.cautions import cautions
 from explainer.words.page.prose import fill
@@ -97,7 +98,7 @@ def _tested(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     tables = main_tables(desk.judgement.study)
     counts = _counts(tables)
     rows = [Row(name, look=str(n)) for name, n in counts.items()]
-    title = groups_in_words([g for g, n in counts.items() for _ in range(n)])
+    title = groups_in_words([g for g, n in counts.items() for _ in range(n)], None)
     card = Card("Who was tested", known["balls"], tuple(rows[:MOST_ROWS]), kind="items")
     screen = desk.card("tested", card)
     counted = _counted(known["described"], known["n"])
@@ -114,7 +115,8 @@ def _counts(tables: list[Any]) -> dict[str, int]:
     for table in tables:
         if table.group is not None and table.group in table.frame:
             first = table.frame.drop_duplicates(table.item)
-            return {str(g): int(n) for g, n in first[table.group].value_counts(sort=False).items()}
+            counts = first[table.group].value_counts(sort=False)
+            return {sort_of(str(g), table.group): int(n) for g, n in counts.items()}
     return {"": len(tables[0].items)}
 
 
