@@ -31,7 +31,7 @@ from explainer.draft.wide import (
     of_rows,
     words_of_head,
 )
-from explainer.study.called import leading_name, named_after_people, says_by_whom
+from explainer.study.called import is_called_so, leading_name, named_after_people, says_by_whom
 
 #: Readings of one kind: the middle one of one column is at most so often that of another.
 _ONE_KIND = 5.0
@@ -59,9 +59,19 @@ def turned(
             found, (rows, guess) = True, made
             guesses.append(guess)
     if not found:
-        return columns, (), False
+        return renamed([_nobodys(c) for c in columns]), (), False
     row_of = next((c.cells for c in rows if c.header is _ROW), ())
-    return [c for c in rows if c.header is not _ROW], row_of, True
+    return renamed([_nobodys(c) for c in rows if c.header is not _ROW]), row_of, True
+
+
+def _nobodys(column: Column) -> Column:
+    """A column that one name alone heads, without the name."""
+    if not is_called_so(column.header.words):
+        return column
+    word = "reading" if column.numeric or column.pins else "label"
+    asks = "its head looks like somebody's name, which is left out: what stands in it?"
+    head = Header(column.header.written, word, column.header.unit)
+    return replace(column, name=word, header=head, asks=asks)
 
 
 #: The head of a column that goes along while columns are turned into rows, and is then taken out.

@@ -23,7 +23,7 @@ from explainer.study.roles import says_how, tested_of
 from explainer.words.glossary.entries import Glossary
 
 _WORD = re.compile(r"[^\W\d_]+")
-_ITEMS = "`people: yes` under `tested` if they are people, or `people: no`"
+_ITEMS = "`people: yes` under `tested` (initials are shown then), or `people: no`"
 _GROUPS = "a column called `bowler` or `owner` if they are people: initials are shown then"
 _NAMES = "a name that is nobody's: people go into a column called `bowler`, as initials"
 
@@ -101,7 +101,8 @@ def _labels(
         whole = [item for item in table.items if is_called_so(item, known)]
         asked = whose or (whole if len(whole) > 1 and 2 * len(whole) > len(table.items) else [])
         if asked and not any(p.code == "people-asked" for p in study.warnings):
-            yield _asked(places, path, f"the {table.item} {listed(asked, 3)}", _ITEMS)
+            what = f"the {table.item} {listed(asked, 3)}"
+            yield _asked(places, path, what, _ITEMS)
     for column, labels in _grouping(table):
         named = [label for label in labels if is_called_so(label, known) or owner_in(label, known)]
         if named:

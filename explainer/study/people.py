@@ -31,7 +31,8 @@ PERSONS = frozenset(
      "lefty", "man", "member", "mom", "opponent", "owner", "participant", "partner", "patient",
      "people", "person", "player", "pro", "professional", "pupil", "right-hander", "righty",
      "senior", "shooter", "somebody", "someone", "student", "sub", "substitute", "teammate",
-     "visitor", "volunteer", "winner", "woman", "worker", "youth"]
+     "visitor", "volunteer", "winner", "woman", "worker", "youth", "spieler", "spielerin", "joueur",
+     "joueuse", "jugador", "jugadora"]
 )  # fmt: skip
 _LABELS = frozenset({"id", "no", "nr", "number", "name", "code", "initials", "#"})
 _CODE = re.compile(r"[^\W\d_]{0,2}[-_ .#]?\d{1,4}|[^\W\d_]|[A-Z]{2}|(?:[A-Z]\.[ -]?){1,4}")

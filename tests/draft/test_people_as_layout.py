@@ -247,6 +247,26 @@ def test_a_first_and_a_last_name_in_two_columns_are_one_bowler(tmp_path):
     assert shown(draft, tmp_path) == {"AB", "BC", "CD", "DE"}
 
 
+@pytest.mark.parametrize("head", ["Item", "Spieler", "Team", "Who"])
+def test_items_called_like_people_are_taken_as_people_until_it_is_answered(head, tmp_path):
+    body = [[n, w, 150 + i + w] for i, n in enumerate(NAMES) for w in (1, 2)]
+    draft = drafted(book(S=[[head, "Week", "Score"], *body]))
+    assert shown(draft, tmp_path) == {"AB", "BC", "CD", "DE"}
+
+
+def test_balls_with_names_of_two_words_are_no_people():
+    body = [[n, w, 30 + i + w] for i, n in enumerate(NAMES) for w in (0, 60)]
+    text = drafted(book(S=[["Ball", "Games", "Texture"], *body])).files["study.yaml"].decode()
+    assert "people: yes" not in text
+
+
+def test_a_column_that_one_name_heads_alone_goes_without_it():
+    body = [[f"B{i}", 1 + i % 2, 10 + i, 11 + i] for i in range(6)]
+    draft = drafted(book(S=[["Ball", "Lane", "Texture", NAMES[0]], *body]))
+    assert rows(draft)[0] == {"ball": "B0", "lane": "1", "texture": "10", "reading": "11"}
+    assert named(draft) == []
+
+
 # -- files and sheets named after somebody ----------------------------------------------------
 
 

@@ -10,7 +10,7 @@ from draft.scoring import CORPUS, find_term, sheets
 from explainer.draft.draft import draft_from
 from explainer.draft.folder import new_folder, write_folder
 from explainer.proof.read import proofread
-from explainer.study.load import open_workspace
+from explainer.study.load import load_study, open_workspace
 
 ROOT = Path(__file__).parents[2]
 STUDY = """
@@ -97,6 +97,10 @@ def test_a_ball_that_is_called_somebodys_is_asked_about_until_it_is_answered(tmp
     items = (thing, *ITEMS[1:])
     [(_, found)] = asked(tmp_path / "open", items=items)
     assert thing in found
+    hidden = STUDY.replace("each: ball", "each: ball, people: yes")
+    assert asked(tmp_path / "hidden", hidden, items=items) == []
+    study = load_study(tmp_path / "hidden" / "studies" / "one", open_workspace(tmp_path / "hidden"))
+    assert thing not in study.tables["readings"].items
     said = STUDY.replace("each: ball", "each: ball, people: no")
     assert asked(tmp_path / "said", said, items=items) == []
 
