@@ -21,6 +21,7 @@ from explainer.draft.opened import sheets_of_workbook
 from explainer.draft.plan import FindTerm, Plan, plan
 from explainer.draft.proposals import TablePlan
 from explainer.draft.sheets import RawSheet, decode, few_enough, is_workbook, parted
+from explainer.draft.tabs import as_one
 from explainer.draft.tidy import Tidy, tidy
 from explainer.draft.written import GivenReport, scalar_text, study_yaml
 from explainer.errors import UsageError, nearest
@@ -254,8 +255,9 @@ def draft_from(
             origins[file.name] = file.origin
     if not tables:
         raise UsageError(f"nothing to draft from: {more[0].about}: {more[0].what}")
-    _few_enough(len(tables), "tables")
     tables = [_with_sorts(table, tables, origins, more) for table in tables]
+    tables = as_one(tables, origins)
+    _few_enough(len(tables), "tables")
     made_plan = plan(name, tables, find_term)
     if report is not None:
         report = replace(report, claims=with_names(report.claims, made_plan))

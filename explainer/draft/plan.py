@@ -239,9 +239,7 @@ def _table(tidy: Tidy, taken: set[str]) -> TablePlan:
         tidy = replace(tidy, columns=tuple(new if c is old else c for c in tidy.columns))
         parts = replace(parts, item=new)
     tidy, parts = _set_in_units(tidy, parts)
-    stem = slug(tidy.original.rsplit(".", 1)[0]).replace("_", "-") or "table"
-    if tidy.sheet and not tidy.alone:
-        stem = slug(tidy.sheet).replace("_", "-") or stem
+    stem = tidy.stem
     name, n = stem, 2
     while name in taken:
         name, n = f"{stem}-{n}", n + 1

@@ -9,6 +9,7 @@ from collections import Counter
 from dataclasses import dataclass, field, replace
 from itertools import accumulate
 
+from explainer.draft.across import in_one_column, turned
 from explainer.draft.columns import INDEXES, MEANS, SUMS, Column, renamed, words_of
 from explainer.draft.grid import CellGrid
 from explainer.draft.guess import Guess
@@ -25,7 +26,7 @@ from explainer.draft.headers import (
     slug,
 )
 from explainer.draft.numbers import Writing, are_pins, is_no_reading, without_doubt
-from explainer.draft.wide import CalledSo, long
+from explainer.draft.wide import CalledSo
 from explainer.errors import UsageError
 from explainer.study.csvfile import MAX_COLUMNS
 
@@ -62,6 +63,17 @@ class Tidy:
     row_of: tuple[str, ...] = ()
     """Of a table whose columns were turned into rows, the row of the sheet that each comes from;
     empty where every row is one of the sheet, or of several."""
+    source: str = ""
+    """Where it comes from, in words that may be published, where that is not file, sheet, rows."""
+    called: str = ""
+    """A name for it, where its file's or its sheet's would not do."""
+
+    @property
+    def stem(self) -> str:
+        """What its table and its file are called, before a number that tells two apart."""
+        of_file = slug(self.original.rsplit(".", 1)[0]) or "table"
+        of_sheet = slug(self.sheet) if self.sheet and not self.alone else ""
+        return (slug(self.called) or of_sheet or of_file).replace("_", "-")
 
     def column(self, name: str) -> Column:
         return next(c for c in self.columns if c.name == name)
@@ -99,15 +111,9 @@ def tidy(grid: CellGrid) -> Tidy:
             continue
         made = _column(grid.writing, where, i, header, cells[i], guesses)
         columns.append(replace(made, empty=filled.get(i, ())))
-    columns = _summed(renamed(columns), where, guesses)
+    columns = in_one_column(_summed(renamed(columns), where, guesses))
     called = CalledSo(where, grid.file, grid.title, grid.sheet, grid.notes)
-    found = long(called, [*columns, _counting(columns)])
-    row_of: tuple[str, ...] = ()
-    if found is not None:
-        columns, guess = found
-        guesses.append(guess)
-        row_of = next((c.cells for c in columns if c.header is _ROW), ())
-        columns = [c for c in columns if c.header is not _ROW]
+    columns, row_of, found = turned(called, columns, guesses)
     columns = _with_strikes(columns, where, guesses)
     marks = dict.fromkeys(
         c for col in columns if col.numeric for c in col.cells
@@ -117,23 +123,13 @@ def tidy(grid: CellGrid) -> Tidy:
         guesses.append(
             Guess(where, f"no reading where a cell holds {', '.join(marks)}", "likely")
         )
-        if found is not None:
+        if found:
             guesses += _blanks(columns, where)
     return Tidy(
-        grid.file, tuple(columns), tuple(guesses), tuple(marks), found is not None,
+        grid.file, tuple(columns), tuple(guesses), tuple(marks), found,
         f"rows {grid.rows[0][0]} to {grid.rows[-1][0]}", where, grid.title, grid.sheet,
         notes=grid.notes, row_of=row_of,
     )  # fmt: skip
-
-
-#: The head of a column that goes along while columns are turned into rows, and is then taken out.
-_ROW = Header("", "")
-
-
-def _counting(columns: list[Column]) -> Column:
-    """Which row of the sheet each row is, as a column that no way of turning them looks at."""
-    rows = len(columns[0].cells) if columns else 0
-    return Column("row of the sheet", _ROW, tuple(str(n + 1) for n in range(rows)), True, sums=True)
 
 
 def _blanks(columns: list[Column], where: str) -> list[Guess]:

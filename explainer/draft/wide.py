@@ -26,6 +26,7 @@ from explainer.draft.headers import (
     slug,
     step,
 )
+from explainer.study.called import is_called_so
 
 Found = tuple[list[Column], Guess]
 
@@ -59,7 +60,7 @@ class CalledSo:
         """A name, and the unit if one stands there, for the values of bare wide columns: of the
         caption, the sheet or the file the first that is short enough for a name."""
         titles = ("" if _use_alone(self.title) else self.title, self.sheet)
-        for title in filter(None, titles):
+        for title in (t for t in titles if len(slug(t)) > 1 and not _is_somebody(t)):
             titled = parse(title)
             if titled.unit in USE_WORDS.values() and titled.unit != "count":
                 titled = Header(titled.written, titled.words)  # `Sanding (games)`: read at these
@@ -70,13 +71,17 @@ class CalledSo:
             if named != title and slug(named) and len(named.split()) <= 2:
                 return Header(title, named, unit)
         stem = re.sub(r"^[\W\d_]+", "", self.file.rsplit(".", 1)[0])
-        words = slug(stem).replace("_", " ") or "reading"
+        words = ("" if _is_somebody(stem) else slug(stem).replace("_", " ")) or "reading"
         return Header(self.title or self.sheet or self.file, words, parse(self.title).unit)
 
     @property
     def counted(self) -> str:
         """What a short line over the columns says their numbers count: ``after games``."""
         return next(filter(None, map(_use_alone, self.notes)), "")
+
+
+def _is_somebody(title: str) -> bool:
+    return is_called_so(title.replace("_", " "))
 
 
 def _use_alone(line: str) -> str:
@@ -103,7 +108,7 @@ def long(source: CalledSo, columns: list[Column]) -> Found | None:
 def per_item(source: CalledSo, columns: list[Column]) -> Found | None:
     """A first column of checkpoints or shots, and a column for each ball beside it."""
     first, *others = columns
-    counted = next((w for w in _words(first) if w in USE_WORDS or w in ORDER_WORDS), "")
+    counted = next((w for w in words_of_head(first) if w in USE_WORDS or w in ORDER_WORDS), "")
     others = [c for c in others if not c.sums]
     if not counted or not first.numeric or len(others) < 2 or not all(c.numeric for c in others):
         return None
@@ -120,7 +125,7 @@ def per_item(source: CalledSo, columns: list[Column]) -> Found | None:
         Column(each, Header(each, each), tuple(c.header.words for c, _ in rows), False),
         Column(first.name, first.header, tuple(first.cells[r] for _, r in rows), True),
         Column(slug(called.words), header, tuple(c.cells[r] for c, r in rows), True,
-               marks=_marks(others), heads=_heads(others), asks=_NAMED_BY_SHEET),
+               marks=_marks(others), heads=_heads(others), asks=NAMED_BY_SHEET),
     ]  # fmt: skip
     shown = ", ".join(names[:6]) + (", …" if len(names) > 6 else "")
     what = f"a column per {each} turned into rows: {shown}"
@@ -376,7 +381,7 @@ def _read(column: Column) -> bool:
     return (column.numeric or column.pins) and not column.sums
 
 
-def _words(column: Column) -> list[str]:
+def words_of_head(column: Column) -> list[str]:
     return re.sub(r"[_.#]+", " ", column.header.words.casefold()).split()
 
 
@@ -442,18 +447,18 @@ def _by_person(
     read = [c for by in stems.values() for c in by.values()]
     called = source.measured
     unit = next((c.header.unit for c in read if c.header.unit), called.unit)
-    made = [_of_rows(c, [r for r, _, _ in where]) for c in kept]
+    made = [of_rows(c, [r for r, _, _ in where]) for c in kept]
     made += [
         Column(head, Header(head, head), tuple(names[s] for _, s, _ in where), False),
         Column(counted, Header(counted, counted), tuple(f"{p:g}" for _, _, p in where), True),
         Column(slug(called.words), Header(called.words, called.words, unit),
                tuple(stems[s][p].cells[r] for r, s, p in where), all(c.numeric for c in read),
-               marks=_marks(read), heads=_heads(read), asks=_NAMED_BY_SHEET),
+               marks=_marks(read), heads=_heads(read), asks=NAMED_BY_SHEET),
     ]  # fmt: skip
     return renamed(made)
 
 
-def _of_rows(column: Column, rows: list[int]) -> Column:
+def of_rows(column: Column, rows: list[int]) -> Column:
     """A kept column, each cell repeated as often as its row was turned into rows."""
     was = set(column.empty)
     return replace(
@@ -474,7 +479,7 @@ def _melted(
         (row, p) for row in range(n) for p in points
         if any(p in by and (by[p].cells[row] or (row, p) in blank) for by in stems.values())
     ]  # fmt: skip
-    made = [_of_rows(c, [r for r, _ in where]) for c in kept]
+    made = [of_rows(c, [r for r, _ in where]) for c in kept]
     made.append(Column(counted, Header(counted, counted), tuple(f"{p:g}" for _, p in where), True))
     for by in stems.values():
         read = list(by.values())
@@ -522,8 +527,8 @@ def _summed_up(columns: list[Column]) -> Header | None:
 
 
 #: What is asked of readings that no head names.
-_NAMED_BY_SHEET = "named after its sheet or caption, since no head says what was read: what was it?"
-_LIKE_SCORES = "no head says what was read; the numbers look like scores: are they?"
+NAMED_BY_SHEET = "named after its sheet or caption, since no head says what was read: what was it?"
+LIKE_SCORES = "no head says what was read; the numbers look like scores: are they?"
 
 
 def _called(source: CalledSo, read: list[Column], counted: str) -> tuple[Header, str]:
@@ -534,5 +539,5 @@ def _called(source: CalledSo, read: list[Column], counted: str) -> tuple[Header,
     numbers = [n for c in read for n in c.numbers]
     whole = all(c.whole for c in read) and numbers and min(numbers) >= 0
     if counted in _PLAYED and whole and sum(numbers) / len(numbers) >= 60 and max(numbers) <= 300:
-        return Header("", "score"), _LIKE_SCORES
-    return source.measured, _NAMED_BY_SHEET
+        return Header("", "score"), LIKE_SCORES
+    return source.measured, NAMED_BY_SHEET

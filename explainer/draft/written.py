@@ -16,8 +16,11 @@ from explainer.draft.numbers import is_plainly_none
 from explainer.draft.parts import Parts
 from explainer.draft.plan import _WAYS, Plan
 from explainer.draft.proposals import MeasurePlan, Proposal, TablePlan
+from explainer.draft.tidy import said
+from explainer.study.called import named_after_people
 from explainer.study.description.lifted import LiftedFrom
 from explainer.study.load import DRAFTED, UNQUOTED
+from explainer.study.people import is_person
 from explainer.study.yaml12 import scalar
 
 
@@ -137,6 +140,8 @@ def _tested(plan: Plan) -> Iterator[str]:
     yield "# What counts as one. The numbers of evidence on the page are counted in these."
     yield "tested:"
     yield f"  each: {scalar_text(_each(first))}  # CONFIRM: what counts as one, not a shot of it"
+    if _called_like_people(first):
+        yield f"  people: yes  # CONFIRM: is each {first.each} somebody? Initials are shown then"
     if group := first.counts_once:
         yield (f"  group: {scalar_text(group.name)}  # CONFIRM: each {group.name} counts once "
                f"then, not each {first.each}; if not so, leave it out: empty this field")
@@ -150,6 +155,17 @@ def _tested(plan: Plan) -> Iterator[str]:
         mark = f"  # CONFIRM: {asks}" if (asks := _unsure(use)) else ""
         yield f"use: {scalar_text(_use(use))}{mark}"
         yield "# …, as: [{term: league night, each: 3}]}      told in these units, too"
+
+
+def _called_like_people(parts: Parts) -> bool:
+    """Whether items of a word that means nobody are called like people: until it is answered, they
+    are taken as some."""
+    known = is_person(parts.each) or said(parts.item.header) & _THINGS or parts.outer is not None
+    return not known and named_after_people(parts.item.distinct) == "yes"
+
+
+#: Words for what counts as one that is nobody, whatever it is called.
+_THINGS = frozenset(["ball", "kugel", "boule", "bola", "model", "machine", "sample", "specimen"])
 
 
 def _picked(plan: Plan) -> Iterator[str]:
@@ -223,7 +239,7 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
     yield f"    file: {scalar_text(t.file)}{_filled(t)}"
     if lifted is None:
         sheet = f", sheet {t.tidy.sheet}" if t.tidy.sheet else ""
-        source = f"{t.tidy.original}{sheet}, {t.tidy.rows}"
+        source = t.tidy.source or f"{t.tidy.original}{sheet}, {t.tidy.rows}"
         asks = "add table and page of the report, if there is one"
         mark = f"  # CONFIRM: {asks}" if t is plan.tables[0] else ""
         yield f"    source: {scalar_text(source)}{mark}"

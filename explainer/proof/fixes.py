@@ -10,6 +10,7 @@ FIXES: dict[str, str] = {
     "names-shown": "ask everybody who is named, or take the line away: initials then stand there",
     "name-in-text": "write the initials, or say it of nobody by name",
     "may-name-somebody": "rename it if it is the person's name, or leave it if it is just the word",
+    "maybe-somebody": "hide or rename it if it is a person's name, or leave it if it is not",
     "strongest-untold": "write `answers_question: yes` on it, or `no` if you ask something else",
     "other-unit": "look the sentence up: which unit does the report count in?",
     "to-confirm": "check the line, mend it if need be, then take the mark away",

@@ -13,6 +13,7 @@ from explainer.proof import facts
 from explainer.proof.fixes import importance
 from explainer.proof.place import Keys, Places
 from explainer.proof.prose import own_words, prose
+from explainer.proof.somebody import maybe_somebody
 from explainer.study.description.tests import RateDifference
 from explainer.study.files import FileFault, read_file, sound_json
 from explainer.study.load import DESCRIPTION, UNQUOTED, load_study, to_confirm as marks_in
@@ -236,6 +237,7 @@ def keys_changed(judgement: Judgement, glossary: Glossary, places: Places) -> It
 CHECKS: tuple[Check, ...] = (
     facts.names_shown,
     facts.names_in_text,
+    maybe_somebody,
     facts.terms,
     facts.use_terms,
     facts.units_fit,

@@ -16,9 +16,9 @@ sensor series session set seventh shift shop side site six sixth spot squad stat
 team ten tenth test third three top turn twelve two unit unknown upper used warehouse wear week wet
 with without workshop worn year yes
 """
-_THINGS = frozenset(_WORDS.split())
+THINGS = frozenset(_WORDS.split())
 #: The same, though some people are called so: in small letters only.
-_SMALL = frozenset(
+SMALL = frozenset(
     ["bench", "board", "bowl", "fresh", "hand", "high", "home", "house", "kit", "lane", "long",
      "low", "new", "old", "pit", "short", "spare", "stand"]
 )  # fmt: skip
@@ -35,16 +35,16 @@ _GAPS = frozenset(["", "-", "–", "—", ".", "?", "/", "n/a", "na", "nan", "no
 def nobodys(label: str, head: str = "") -> bool:
     """Whether a label is plainly no name: numbers, single letters, and words for things, among them
     those of its column's ``head``: 3, B, desk A, counter."""
-    known = {*_THINGS, *(word.removesuffix("s") for word in map(str.casefold, _words(head)))}
+    known = {*THINGS, *(word.removesuffix("s") for word in map(str.casefold, _words(head)))}
     return all(
-        word in _SMALL or {low := word.casefold(), low.removesuffix("s")} & known
+        word in SMALL or {low := word.casefold(), low.removesuffix("s")} & known
         for word in _words(label)
     )
 
 
 def named_like_people(label: str, head: str = "") -> bool:
     """Whether a label has the looks of a first and a last name, with no word for a thing in it."""
-    known = {*_THINGS, *map(str.casefold, _words(head))}
+    known = {*THINGS, *map(str.casefold, _words(head))}
     return bool(_FULL.fullmatch(label.strip())) and not any(
         word.casefold() in known for word in _words(label)
     )

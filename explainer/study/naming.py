@@ -41,7 +41,7 @@ strong study summer sunday surface swift table team temple test texture time tit
 under walk wall ward water waters way weather week weeks weight wells west white wide will wind
 winter with wood woods worn worth young your
 """
-_EVERYDAY = frozenset(_ALSO_WORDS.split())
+EVERYDAY = frozenset(_ALSO_WORDS.split())
 #: A part of a name this long is found inside a longer word, too.
 _LONG = 6
 
@@ -92,12 +92,12 @@ class Hidden:
         maybe: str | None = None
         for word in words:
             for one in (word, word.removesuffix("s") if len(word) > 4 else word):
-                if one in _EVERYDAY:
+                if one in EVERYDAY:
                     maybe = maybe or (one if one in self.parts else None)
                 elif one in self.parts or one in self.joined:
                     return one, True
-            if word not in _EVERYDAY and any(
-                len(name) >= _LONG and name in word and name not in _EVERYDAY
+            if word not in EVERYDAY and any(
+                len(name) >= _LONG and name in word and name not in EVERYDAY
                 for names in (self.parts, self.joined) for name in names
             ):  # fmt: skip
                 return word, True

@@ -9,6 +9,7 @@ scripts, captions, drawings, ``results.json`` and downloads cannot tell what the
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
@@ -30,7 +31,8 @@ PERSONS = frozenset(
      "lefty", "man", "member", "mom", "opponent", "owner", "participant", "partner", "patient",
      "people", "person", "player", "pro", "professional", "pupil", "right-hander", "righty",
      "senior", "shooter", "somebody", "someone", "student", "sub", "substitute", "teammate",
-     "visitor", "volunteer", "winner", "woman", "worker", "youth"]
+     "visitor", "volunteer", "winner", "woman", "worker", "youth", "spieler", "spielerin", "joueur",
+     "joueuse", "jugador", "jugadora"]
 )  # fmt: skip
 _LABELS = frozenset({"id", "no", "nr", "number", "name", "code", "initials", "#"})
 _CODE = re.compile(r"[^\W\d_]{0,2}[-_ .#]?\d{1,4}|[^\W\d_]|[A-Z]{2}|(?:[A-Z]\.[ -]?){1,4}")
@@ -71,15 +73,26 @@ def _is_code(name: str) -> bool:
     words = name.split()
     if len(words) > 1 and is_person(words[0]):
         words = words[1:]
-    return bool(_CODE.fullmatch(" ".join(words)))
+    return bool(_CODE.fullmatch(" ".join(words))) and not any(map(_wide, words))
 
 
 def _initials(name: str) -> str:
-    """``Doe, Jane (L)`` and ``Jane Doe`` alike: JD."""
+    """``Doe, Jane (L)`` and ``Jane Doe`` alike: JD.
+
+    Of a name whose words are single characters, or in a script in which one is a word (李 四), the
+    first alone; none where that is the name.
+    """
     name = re.sub(r"\([^()]*\)", " ", name)
     last, comma, first = name.partition(",")
     words = _WORD.findall(f"{first} {last}" if comma else name)
-    return "".join(word[0] for word in words[:3]).upper()
+    if any(map(_wide, words)):
+        return words[0][0] if len("".join(words)) > 1 else ""
+    most = 1 if all(len(word) == 1 for word in words) else 3
+    return "".join(word[0] for word in words[:most]).upper()
+
+
+def _wide(word: str) -> bool:
+    return unicodedata.east_asian_width(word[0]) == "W"
 
 
 @dataclass(frozen=True)
