@@ -102,8 +102,8 @@ class Canvas:
     area: float = 0.0
     """Where set, data have this much height and the sheet is as high as that takes."""
     named: bool = True
-    """Whether single items are named, and what is too small to matter is shaded: on a poster a name is
-    one more thing between its lines, and a band about the first average is taken for a limit."""
+    """Whether single items are named, and what is too small to matter is shaded: on a poster a
+    name is one more thing between its lines, and a band about an average is taken for a limit."""
 
     @property
     def phone(self) -> bool:
