@@ -543,8 +543,10 @@ def one_spelling(tidied: list[Tidy]) -> list[Tidy]:
     the first table that has them: ``dunlin 4`` is no tenth ball.  Told beside each table."""
     one: dict[str, str] = {}
     for table in tidied:
-        spelt = Counter((_alike(col, c), c) for col in filter(_names_things, table.columns)
-                        for c in col.values)  # fmt: skip
+        spelt: Counter[tuple[str, str]] = Counter()
+        for column in filter(_names_things, table.columns):
+            for name, times in Counter(column.values).items():
+                spelt[_alike(column, name), name] += times
         for (key, name), _ in spelt.most_common():
             one.setdefault(key, name)
     found = []
@@ -552,8 +554,8 @@ def one_spelling(tidied: list[Tidy]) -> list[Tidy]:
         columns, guesses = [], list(table.guesses)
         for column in table.columns:
             if _names_things(column):
-                cells = tuple(one.get(_alike(column, c), c) if column.reads(c) else c
-                              for c in column.cells)  # fmt: skip
+                new = {name: one.get(_alike(column, name), name) for name in column.distinct}
+                cells = tuple(new.get(c, c) for c in column.cells)
                 other = dict.fromkeys(
                     (a, b) for a, b in zip(column.cells, cells, strict=True) if a != b
                 )
