@@ -40,7 +40,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--rendered", type=int, default=1)
     parser.addoption("--first", type=int, default=0)
     parser.addoption("--mutants", type=int, default=24)
-    parser.addoption("--kills", type=int, default=8)
+    parser.addoption("--kills", type=int, default=6)
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -103,7 +103,7 @@ def environment(folders: tuple[Path, ...]) -> Sandbox:
 
 
 #: A number and its unit, and a range in brackets: each stays on one line of paper.
-_TOGETHER = re.compile(r"[−-]?\d[\d.,]*%? [^\W\d_]+|\([^()]{1,40}\)")
+_TOGETHER = re.compile(r"(?<![\d.,])[−-]?\d[\d.,]*%? [^\W\d_]+|\([^()]{1,40}\)")
 
 
 def _unbroken(text: str) -> str:

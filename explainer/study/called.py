@@ -27,7 +27,7 @@ _PARTICLES = frozenset(
 #: Endings of words for doings and qualities: alone they call nobody, beside a first name they may.
 _ENDINGS = ("ing", "tion", "sion", "ness", "ment", "ity", "ance", "ence", "able", "ive", "ical")
 _WORD = re.compile(r"[^\W\d_]+(?:['’-][^\W\d_]+)*")
-_LETTERS = re.compile(r"[^\W\d_]+(?:['’.,-]? ?[^\W\d_]+)*\.?")
+_LETTERS = re.compile(r"[^\W\d_]+(?:(?:['’.,-] ?| )[^\W\d_]+)*\.?")
 _MOST_WORDS = 4
 _OWNER = re.compile(r"((?:[^\W\d_]|[ .'’-])+?)['’]s?\s+\S.*")
 

@@ -104,7 +104,7 @@ def test_two_limits_have_a_zone_each(study):
     assert made.both
     assert (made.misses, made.meets, made.meets_to, made.misses_from) == (37, 43, 57, 63)
     card = say_rule(judge(both))
-    limits = "Cover roughness from 40 to 60 microinches (1.02 to 1.52 µm)"
+    limits = "Cover roughness (how rough the cover is) from 40 to 60 microinches (1.02 to 1.52 µm)"
     assert ("The limit", limits) in card.facts
     marks = [mark for mark, _ in card.rows]
     assert marks == [

@@ -36,7 +36,7 @@ from explainer.words.facts.relations import lies
 from explainer.words.phrases.book import defects_of
 from explainer.words.say import AUDIENCES, say
 
-DRAWS = 40
+DRAWS = 24
 MODELS = ("Plover", "Teasel", "Linnet")
 
 
