@@ -16,7 +16,7 @@ from explainer.words.said import FigureWords
 
 def zone(made: Frame, between: tuple[float, float] | None) -> None:
     """The shaded band between two values, its edges drawn, since shading alone is too faint."""
-    if between is None or not made.sheet.named:
+    if between is None or made.sheet.poster:
         return
     area = made.area
     bottom, top = made.up(between).tolist()
@@ -28,7 +28,7 @@ def zone(made: Frame, between: tuple[float, float] | None) -> None:
 
 def zone_label(made: Frame, between: tuple[float, float] | None, text: str) -> None:
     """Says what the band means, where it hides least; beside the band if that is thin."""
-    if between is None or made.sheet.phone or not made.sheet.named:
+    if between is None or made.sheet.phone or made.sheet.poster:
         return
     bottom, top = made.up(between).tolist()
     wide, tall = fonts.width(text, SMALL) + 4, SMALL * 1.2

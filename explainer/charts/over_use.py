@@ -40,8 +40,6 @@ SLIM = 24.0
 """The same on a phone, whose words about it stand below."""
 CHANGES, NARROW = 56.0, 40.0
 """Width of the changes, and on a phone."""
-POSTER = "handout"
-"""The sheet that is read from a metre away: its figure has the lines alone."""
 OWN = "own change"
 TOO_SMALL = "too small a change to matter"
 
@@ -56,7 +54,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     names = [fonts.shorten(line.item, SMALL, "sans", sheet.width * 0.2) for line in lines]
     beyond = 0.0 if data.claimed_to is None else SLIM if sheet.phone else BEYOND
     changes = (NARROW if sheet.phone else CHANGES) if data.change and not y.log else 0.0
-    if sheet.name == POSTER:
+    if sheet.poster:
         data, changes, beyond = replace(data, claimed_to=None), 0.0, 0.0
     if sheet.phone and changes:
         beyond = 0.0  # said in words below

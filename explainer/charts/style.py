@@ -102,15 +102,22 @@ class Canvas:
     area: float = 0.0
     """Where set, data have this much height and the sheet is as high as that takes."""
     named: bool = True
-    """Whether single items are named, and what is too small to matter is shaded: on a poster a
-    name is one more thing between its lines, and a band about an average is taken for a limit."""
+    """Whether single items are named: on a poster a name is one more thing between its lines."""
 
     @property
     def phone(self) -> bool:
         """Whether words stand outside the data, since a phone has no room among them."""
         return self.area > 0
 
+    @property
+    def poster(self) -> bool:
+        """Whether it is read from a metre away: it has the lines alone, without what a claim says
+        past them and without a band, which is taken for a limit."""
+        return self.name == POSTER
 
+
+#: The sheet for a noticeboard.
+POSTER = "handout"
 WIDE = Canvas("wide", 512, 288, 6, 5)
 #: For a phone: 222 points on the 316 pixels that a screen of 320 leaves a figure, so that the
 #: smallest letters, 8.5 points, are 12 pixels there.

@@ -17,8 +17,8 @@ from markupsafe import Markup
 from explainer.charts import fonts, svg
 from explainer.charts.fonts import face_css
 from explainer.charts.kinds import draw
-from explainer.charts.over_use import OWN, POSTER
-from explainer.charts.style import SMALL, Canvas
+from explainer.charts.over_use import OWN
+from explainer.charts.style import POSTER, SMALL, Canvas
 from explainer.charts.verdict_marks import marks_css
 from explainer.claims.verdict import Judgement
 from explainer.editions.fit import (

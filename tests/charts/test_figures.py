@@ -24,7 +24,7 @@ from explainer.charts.display_list import (
 )
 from explainer.charts.kinds import KINDS, draw
 from explainer.charts.labels import overlaps
-from explainer.charts.style import MISSING, STILL, TALL, WIDE, Canvas
+from explainer.charts.style import MISSING, POSTER, STILL, TALL, WIDE, Canvas
 from explainer.claims.figure_data import ItemLine, OverUseData, Point, ScatterData
 from explainer.study.description.figures import AnyFigure
 
@@ -205,6 +205,19 @@ def test_what_a_gauge_sees_is_told_in_the_steps_of_its_axis(sheet: Canvas) -> No
     told = replace(words, y_told=1000.0, y_unit="thousandths of an inch")
     text = said(draw(samples.with_data(result, data), told, sheet))
     assert re.search(r"can show: (?:about )?12\b", text), text
+
+
+@pytest.mark.parametrize("named", [True, False])
+@pytest.mark.parametrize("kind", ["over-use", "groups"])
+def test_a_poster_shades_no_band_whether_or_not_it_names_its_lines(kind: str, named: bool) -> None:
+    def banded(plate: DisplayList) -> bool:
+        return any(getattr(mark, "fill", None) == "zone" for mark in plate.marks)
+
+    shaded = [case for case in samples.CASES[kind] if banded(drawn(kind, case))]
+    assert shaded, "some of them have a band on a page"
+    for case in shaded:
+        plate = drawn(kind, case, replace(WIDE, name=POSTER, named=named))
+        assert not banded(plate) and "too small" not in said(plate)
 
 
 def test_every_line_of_a_shot_series_is_named_and_off_the_shots() -> None:
