@@ -232,3 +232,56 @@ def test_a_ring_is_said_to_be_far_from_the_line_it_is_far_from(judged: Judge) ->
     assert "neighbors" not in words.how_to_read
     rows = dict(threshold_rows(judgement))
     assert any("from the line of its own series" in name for name in rows)
+
+
+@pytest.mark.parametrize(
+    ("figure", "told_of"),
+    [
+        ("kind: over-use, y: x", "Up: cover roughness, all alike at 0.3 microinches."),
+        ("kind: scatter, x: x, y: y", "Across: cover roughness, all alike at 0.3 microinches."),
+        ("kind: groups, y: x, by: side", "Up: cover roughness, all alike at 0.3 microinches."),
+        ("kind: limit, y: x, at_least: 1", "all alike at 0.3 microinches, with the limit drawn"),
+    ],
+)
+def test_what_is_all_alike_runs_from_nothing_to_nothing(
+    judged: Judge, figure: str, told_of: str
+) -> None:
+    frame = pd.DataFrame([(f"B{i}", "ab"[i % 2], games, 0.3, 5.0 + i + games)
+                          for i in range(6) for games in (0, 40)],
+                         columns=["ball", "side", "games", "x", "y"])  # fmt: skip
+    words = told(judged, figure, frame)
+    assert told_of in words.description
+    assert "0.3 to" not in words.description + words.cannot_show
+
+
+@pytest.mark.parametrize(("game", "where"), [(0, "the start"), (7, "game 7")])
+def test_one_checkpoint_is_no_stretch(judged: Judge, game: int, where: str) -> None:
+    words = told(judged, "kind: over-use, y: x", read((game,), (game,), (game,)))
+    said = words.looking_at + words.description + words.cannot_show
+    assert f"from {where} to {where}" not in said
+    assert f"{where} alone" in said
+
+
+#: Marks down the lane; balls K1 to K4 were followed fresh and worn, K5 and K6 fresh alone, and K4
+#: worn was not seen at the last mark.
+def lanes(*only_fresh: str, lost: str = "") -> pd.DataFrame:
+    return pd.DataFrame(
+        [(ball, cover, feet, 10 + 3 * i + (cover == "worn") * (feet / 20 + 0.02 * (-1) ** i))
+         for i, ball in enumerate(("K1", "K2", "K3", "K4", *only_fresh))
+         for cover in ("fresh", "worn") for feet in (20, 40, 60)
+         if not (cover == "worn" and (ball in only_fresh or (ball == lost and feet == 60)))],
+        columns=["ball", "cover", "distance", "x"],
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("frame", "over"),
+    [(lanes(), "over 4 balls"), (lanes("K5", "K6"), "over 4 balls"),
+     (lanes("K5", "K6", lost="K4"), "over 3 balls")],
+)  # fmt: skip
+def test_paths_are_compared_over_those_that_were_followed_in_both(
+    judged: Judge, frame: pd.DataFrame, over: str
+) -> None:
+    words = told(judged, "kind: ball-paths, board: x, by: cover", frame, NO_USE)
+    assert "Compared ball by ball" in words.shows
+    assert f"At 60 feet the gap averages 3 boards, {over}" in words.shows

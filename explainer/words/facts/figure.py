@@ -27,7 +27,6 @@ from explainer.words.facts.figure_sizes import (
     at_most,
     ends_of,
     measure_of,
-    paired,
     signed_of,
 )
 from explainer.words.facts.items import (
@@ -283,6 +282,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
     )  # fmt: skip
     inside, inside_step = per_step(within)
     edge = found.get("edge", {})
+    across = [p.x for p in data.points]
     item = item_word(study, table)
     return {
         "x_term": tx, "y_term": ty, "x_more": ways.word(mx, tx, 1), "x_less": ways.word(mx, tx, -1),
@@ -307,8 +307,9 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "one": named(item, one["item"]) if one else None,
         "one_without": Sized(one["r_without"], *FINE, "r").signed
         if one and one["r_without"] is not None else None,
-        "x_from": bare(rounded(edge.get("x_from")), mx.unit),
-        "x_to": level(edge.get("x_to"), mx.unit),
+        "x_from": bare_beside(edge.get("x_from"), edge.get("x_to"), mx.unit),
+        "x_to": level(edge.get("x_to"), mx.unit, edge.get("x_from")),
+        "x_alike": len(set(across)) < 2, "x_ends": ends_of(across, mx.unit)["ends"],
         "placed": f"what it read {at_point(table, data.at)}" if data.at is not None
         else f"{pronouns(item)['its']} {'reading' if data.shared == 1 else 'average'}"
         f"{_over(data.shared)}", "over_shared": _over(data.shared),
@@ -393,7 +394,9 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
         "turn_last": _feet(turns[-1]["distance"]) if len(turns) > 1 else None,
         "path_first": names[0] if names else "", "path_last": names[-1] if names else "",
         "apart": bool(apart and apart["count"]), "compared": apart is not None,
-        "item": item_word(study, table), "paired": paired(table, figure.by),
+        "paired": bool(apart and apart["paired"]),
+        "balls_compared": tally(apart["n_items"] if apart else 0, item_word(study, table)),
+        "balls_largest": tally(apart["n_largest"] if apart else 0, item_word(study, table)),
         "apart_from": _feet(apart["from"]) if apart and apart["from"] is not None else None,
         "apart_count": apart["count"] if apart else 0,
         "apart_of": apart["distances"] if apart else 0,
